@@ -1,0 +1,77 @@
+"""What can go wrong, each class with its exit code.
+
+    OaktagError                      3 is never guessed: every leaf says its own code
+    ├── InputError            2      one mistake in what the maker wrote, and where
+    ├── InputErrors           2      all the mistakes of one file, together
+    ├── DraftError            2      the method cannot serve this body or style; says what to change
+    ├── CheckFailed           1      a check of severity `error` failed and was not named in --despite
+    ├── GeometryError         2      an outline that cannot be worked with
+    └── DeviceError           3      a device or a file system failed
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Where:
+    """A place in a file: name as the maker gave it, line from 1 (0: the whole file), dotted key."""
+
+    file: str
+    line: int = 0
+    key: str = ""
+
+    def __str__(self) -> str:
+        place = f"{self.file}:{self.line}" if self.line else self.file
+        return f"{place} {self.key}" if self.key else place
+
+
+class OaktagError(Exception):
+    """Root of the tree; `exit_code` is what the command line returns."""
+
+    exit_code = 2
+
+
+class InputError(OaktagError):
+    """One mistake: what was found, where, what was expected, what to type instead."""
+
+    def __init__(self, found: str, *, where: Where | None = None, expected: str = "", instead: str = "") -> None:
+        self.found, self.where, self.expected, self.instead = found, where, expected, instead
+        super().__init__(str(self))
+
+    def __str__(self) -> str:
+        text = f"{self.where}: {self.found}" if self.where else self.found
+        if self.expected:
+            text += f"; expected {self.expected}"
+        text = text.rstrip(".") + "."
+        return f"{text} {self.instead.rstrip('.')}." if self.instead else text
+
+
+class InputErrors(OaktagError):
+    """All the mistakes that were found in one file, in its order."""
+
+    def __init__(self, errors: Iterable[InputError]) -> None:
+        self.errors = tuple(errors)
+        super().__init__("\n".join(str(error) for error in self.errors))
+
+
+class DraftError(OaktagError):
+    """The draft cannot be made from these measurements and this style; the text says what to change."""
+
+
+class GeometryError(OaktagError):
+    """An outline that cannot be offset, walked or flattened; the text names it."""
+
+
+class CheckFailed(OaktagError):  # noqa: N818 - reads as what happened
+    """A check of severity `error` failed; nothing was written."""
+
+    exit_code = 1
+
+
+class DeviceError(OaktagError):
+    """A device or the file system failed: cannot be written, full, gone."""
+
+    exit_code = 3

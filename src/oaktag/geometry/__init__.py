@@ -1,0 +1,1 @@
+"""Plane geometry in millimetres: points, exact curves, runs of curves, outlines, offsets."""

@@ -1,0 +1,70 @@
+"""The one place that imports pyclipper, the offset and clean-up engine. Its answers are judged here."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from ..errors import GeometryError
+from .point import XY, Ring
+from .polygon import area
+
+GRID: Final = 10_000
+"""Integer steps a millimetre."""
+_ARC: Final = 100
+"""Chord of round corners in steps: 0.01 mm."""
+
+
+def _integers(ring: Ring) -> list[tuple[int, int]]:
+    return [(round(x * GRID), round(y * GRID)) for x, y in ring]
+
+
+def _floats(ring: list[list[int]]) -> list[XY]:
+    return [(x / GRID, y / GRID) for x, y in ring]
+
+
+def outer(ring: Ring) -> tuple[list[XY], bool]:
+    """The ring without its crossings, and whether it had any.
+
+    Keeps what lies inside by positive winding, as an outward offset needs it: loops that run backwards are dropped.
+    A ring without crossings comes back untouched, point for point.
+    Raises GeometryError when nothing is left.
+    """
+    import pyclipper
+
+    engine = pyclipper.Pyclipper()
+    engine.PreserveCollinear = True
+    try:
+        engine.AddPath(_integers(ring), pyclipper.PT_SUBJECT, True)
+    except pyclipper.ClipperException:
+        raise GeometryError("an outline has no area") from None
+    rings = engine.Execute(pyclipper.CT_UNION, pyclipper.PFT_POSITIVE, pyclipper.PFT_POSITIVE)
+    solid = [found for found in map(_floats, rings) if area(found) > 0]
+    if not solid:
+        raise GeometryError("an outline runs clockwise or has no area")
+    largest = max(solid, key=area)
+    if len(rings) == 1 and abs(area(largest) - area(ring)) < 0.01:
+        return list(ring), False
+    return largest, True
+
+
+def is_simple(ring: Ring) -> bool:
+    """Whether a counter-clockwise ring neither crosses nor touches itself along a run (to 0.01 mm²)."""
+    try:
+        return not outer(ring)[1]
+    except GeometryError:
+        return False
+
+
+def grown(ring: Ring, by: float, *, mitre_limit: float = 10.0) -> list[XY]:
+    """The ring offset by one width all round with mitred corners, mm; negative shrinks it.
+
+    Raises GeometryError when not exactly one outline is left.
+    """
+    import pyclipper
+
+    engine = pyclipper.PyclipperOffset(mitre_limit, _ARC)
+    engine.AddPath(_integers(ring), pyclipper.JT_MITER, pyclipper.ET_CLOSEDPOLYGON)
+    rings = engine.Execute(by * GRID)
+    if len(rings) != 1:
+        raise GeometryError(f"offsetting by {by:g} mm leaves {len(rings)} outlines instead of 1")
+    return _floats(rings[0])

@@ -1,0 +1,148 @@
+"""Runs of curves joined end to end: their length, points along them, parts of them, lines parallel to them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import TypeAlias
+
+from ..errors import GeometryError
+from .curve import CHORD, Cubic, Curve, Line
+from .point import XY, Point, Polyline, along, distance, right_of
+
+Path: TypeAlias = tuple[Curve, ...]
+
+
+def path_length(path: Iterable[Curve]) -> float:
+    """Length of the run, mm, on the exact curves."""
+    return sum(curve.length() for curve in path)
+
+
+def flatten(path: Sequence[Curve], chord: float = CHORD) -> list[XY]:
+    """All points of the run, first and last included, within `chord` mm of the curves."""
+    points: list[XY] = [path[0].start]
+    for curve in path:
+        points.extend(curve.flat(chord))
+    return points
+
+
+def reverse(path: Sequence[Curve]) -> Path:
+    """The same run walked the other way."""
+    return tuple(curve.reversed() for curve in reversed(path))
+
+
+def solve(function: Callable[[float], float], low: float, high: float, *, near: float = 1e-6) -> float:
+    """Root of a monotone function between low and high, to `near` in its value (Illinois false position).
+
+    Raises GeometryError when the ends have the same sign.
+    """
+    f_low, f_high = function(low), function(high)
+    if abs(f_low) <= near:
+        return low
+    if abs(f_high) <= near:
+        return high
+    if f_low * f_high > 0:
+        raise GeometryError(f"no solution between {low:g} and {high:g}")
+    side = 0
+    middle = low
+    for _ in range(200):
+        middle = (f_low * high - f_high * low) / (f_low - f_high)
+        value = function(middle)
+        if abs(value) <= near or abs(high - low) < 1e-12:
+            return middle
+        if value * f_high > 0:
+            high, f_high = middle, value
+            if side == -1:
+                f_low /= 2
+            side = -1
+        else:
+            low, f_low = middle, value
+            if side == 1:
+                f_high /= 2
+            side = 1
+    return middle
+
+
+def _parameter_at(curve: Curve, far: float, length: float) -> float:
+    if isinstance(curve, Line):
+        return far / length if length else 0.0
+    return solve(lambda t: (curve.split(t)[0].length() if t > 0 else 0.0) - far, 0.0, 1.0, near=1e-6)
+
+
+def place_at(path: Sequence[Curve], far: float) -> tuple[Point, Point]:
+    """Point and unit direction `far` mm along the run; the ends are held."""
+    if far <= 0:
+        return path[0].start, path[0].way(0.0)
+    for curve in path:
+        length = curve.length()
+        if far <= length:
+            t = _parameter_at(curve, far, length)
+            return curve.at(t), curve.way(t)
+        far -= length
+    return path[-1].end, path[-1].way(1.0)
+
+
+def part(path: Sequence[Curve], start: float, end: float) -> Path:
+    """The run between two distances along it, mm."""
+    kept: list[Curve] = []
+    walked = 0.0
+    for curve in path:
+        length = curve.length()
+        a, b = max(0.0, start - walked), min(length, end - walked)
+        if b - a > 1e-9:
+            piece = curve
+            if b < length - 1e-9:
+                piece = piece.split(_parameter_at(piece, b, length))[0]
+            if a > 1e-9:
+                piece = piece.split(_parameter_at(piece, a, piece.length()))[1]
+            kept.append(piece)
+        walked += length
+    return tuple(kept)
+
+
+def parallel(path: Sequence[Curve], by: float, *, within: float = 0.01) -> Path:
+    """The run moved `by` mm to its right (left if negative), as curves within `within` mm of the true parallel.
+
+    Each cubic is halved until a cubic with the exact end points and end derivatives of the parallel comes near
+    enough (the derivative of a parallel curve is that of the curve times 1 + curvature × distance).
+    Raises GeometryError where the curve bends more sharply than `by`, so that the parallel would fold back.
+    """
+    moved: list[Curve] = []
+    for curve in path:
+        if isinstance(curve, Line):
+            way = right_of(curve.way(0.0))
+            moved.append(Line(along(curve.a, way, by), along(curve.b, way, by)))
+        else:
+            moved.extend(_parallel_cubic(curve, by, within, 0))
+    return tuple(moved)
+
+
+def _parallel_cubic(curve: Cubic, by: float, within: float, depth: int) -> list[Curve]:
+    def place(t: float) -> Point:
+        return along(curve.at(t), right_of(curve.way(t)), by)
+
+    def handle(t: float) -> Point:
+        scale = (1.0 + curve.bend(t) * by) / 3.0
+        if scale <= 0:
+            raise GeometryError(f"a curve bends more sharply than {abs(by):.1f} mm, so no line runs parallel to it")
+        speed = curve.speed(t)
+        return Point(speed[0] * scale, speed[1] * scale)
+
+    guess = Cubic.leaving_and_arriving(place(0.0), handle(0.0), place(1.0), handle(1.0))
+    worst = max(abs(_gap(guess, curve, t, by)) for t in (0.25, 0.5, 0.75))
+    if worst <= within or depth > 8:
+        return [guess]
+    first, second = curve.split(0.5)
+    return _parallel_cubic(first, by, within, depth + 1) + _parallel_cubic(second, by, within, depth + 1)
+
+
+def _gap(guess: Cubic, curve: Cubic, t: float, by: float) -> float:
+    """How far the guess at t is from the parallel, measured square to it."""
+    true = along(curve.at(t), right_of(curve.way(t)), by)
+    at = guess.at(t)
+    way = curve.way(t)
+    return (at[0] - true[0]) * -way[1] + (at[1] - true[1]) * way[0]
+
+
+def polyline_length(points: Polyline) -> float:
+    """Length of an open line through the points, mm."""
+    return sum(distance(a, b) for a, b in zip(points, points[1:], strict=False))

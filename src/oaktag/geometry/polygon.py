@@ -1,0 +1,80 @@
+"""Closed outlines of straight runs: area, bounds, inside, crossings with a level."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import hypot
+
+from .point import XY, Polyline, Ring
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """Bounds, mm."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    @property
+    def width(self) -> float:
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        return self.top - self.bottom
+
+    @classmethod
+    def round(cls, points: Iterable[XY]) -> Box:
+        """The smallest box round the points; there must be one at least."""
+        xs, ys = zip(*points, strict=True)
+        return cls(min(xs), min(ys), max(xs), max(ys))
+
+
+def area(ring: Ring) -> float:
+    """Signed area, mm²; positive for a counter-clockwise ring."""
+    total = 0.0
+    x0, y0 = ring[-1]
+    for x1, y1 in ring:
+        total += x0 * y1 - x1 * y0
+        x0, y0 = x1, y1
+    return total / 2
+
+
+def contains(ring: Ring, p: XY) -> bool:
+    """Whether p lies inside (even-odd rule)."""
+    x, y = p
+    inside = False
+    x0, y0 = ring[-1]
+    for x1, y1 in ring:
+        if (y0 > y) != (y1 > y) and x < (x1 - x0) * (y - y0) / (y1 - y0) + x0:
+            inside = not inside
+        x0, y0 = x1, y1
+    return inside
+
+
+def crossings(ring: Ring, y: float) -> list[float]:
+    """The x at which a ring crosses the level y, ascending; in pairs, inside between each."""
+    found: list[float] = []
+    x0, y0 = ring[-1]
+    for x1, y1 in ring:
+        if (y0 > y) != (y1 > y):
+            found.append((x1 - x0) * (y - y0) / (y1 - y0) + x0)
+        x0, y0 = x1, y1
+    return sorted(found)
+
+
+def distance_to_segment(p: XY, a: XY, b: XY) -> float:
+    """From p to the nearest point of the straight run a to b, mm."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    size = dx * dx + dy * dy
+    t = ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / size if size else 0.0
+    t = 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
+    return hypot(p[0] - a[0] - t * dx, p[1] - a[1] - t * dy)
+
+
+def distance_to_line(p: XY, line: Polyline) -> float:
+    """From p to the nearest point of an open line, mm."""
+    return min(distance_to_segment(p, a, b) for a, b in zip(line, line[1:], strict=False))

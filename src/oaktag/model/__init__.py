@@ -1,0 +1,1 @@
+"""Frozen values that the stages hand on: pieces, seams, patterns, findings."""

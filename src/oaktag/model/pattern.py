@@ -1,0 +1,100 @@
+"""Pieces with their cut lines, then with their marks: the stage is in the type."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ..geometry.point import XY, Point
+from ..units import Unit
+from .draft import Draft
+from .piece import Piece
+
+
+@dataclass(frozen=True, slots=True)
+class CutPiece:
+    """A piece with its allowances. All lines are flattened (0.05 mm), counter-clockwise, mm."""
+
+    piece: Piece
+    lines: Mapping[str, tuple[XY, ...]]
+    """Each edge of the stitch line, both ends included."""
+    stitch_line: tuple[XY, ...]
+    cut_line: tuple[XY, ...]
+    cut_edges: Mapping[str, tuple[XY, ...]]
+    """The run of the cut line that lies beside each edge, without the corners."""
+    allowances: Mapping[str, float]
+    corners: Mapping[str, str]
+    """The finish at the start of each edge: `mitre`, `bevel`, `fold`, `turned back`."""
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CutPattern:
+    """A draft whose pieces have cut lines."""
+
+    draft: Draft
+    pieces: tuple[CutPiece, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Notch:
+    """A notch: its place on the stitch line, run out square to it to the cut line.
+
+    `direction` is the unit vector outwards; `spots` are the 1 or 2 places on the cut line, `depth` how far it is cut
+    in from there, mm. A double notch is two of them either side of `point`.
+    """
+
+    edge: str
+    point: Point
+    direction: Point
+    count: int
+    name: str
+    spots: tuple[Point, ...]
+    depth: float
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """Lines of text set in a box: `at` is the box's centre; height is the capitals' height of the first line, mm."""
+
+    lines: tuple[str, ...]
+    at: Point
+    height: float
+    width: float
+    angle_deg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class MarkedPiece:
+    """A piece ready to cut: cut line, notches, drill holes, grain, label."""
+
+    cut: CutPiece
+    number: int
+    notches: tuple[Notch, ...]
+    drill_holes: tuple[Point, ...]
+    grain_line: tuple[Point, Point]
+    fold_line: tuple[Point, Point] | None
+    label: Label
+
+    @property
+    def name(self) -> str:
+        return self.cut.piece.name
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """All pieces of one size, marked."""
+
+    title: str
+    size: str
+    unit: Unit
+    draft: Draft
+    pieces: tuple[MarkedPiece, ...]
+    date: str = ""
+
+    def piece(self, name: str) -> MarkedPiece:
+        """The piece of that name; KeyError if there is none."""
+        for piece in self.pieces:
+            if piece.name == name:
+                return piece
+        raise KeyError(name)

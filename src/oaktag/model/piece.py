@@ -1,0 +1,140 @@
+"""A piece as it is drafted: named edges of a closed stitch line, and the marks that are meant."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+
+from ..geometry.curve import Line
+from ..geometry.path import Path, path_length
+from ..geometry.point import Point
+
+
+class EdgeKind(Enum):
+    """What is done at an edge."""
+
+    SEAM = "seam"
+    FOLD = "fold"
+    HEM = "hem"
+    OPENING = "opening"
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """A named run of the stitch line between two corners, in the outline's direction (counter-clockwise)."""
+
+    name: str
+    kind: EdgeKind
+    curves: Path
+
+    @classmethod
+    def straight(cls, name: str, a: Point, b: Point, kind: EdgeKind = EdgeKind.SEAM) -> Edge:
+        """One straight run."""
+        return cls(name, kind, (Line(a, b),))
+
+    @property
+    def start(self) -> Point:
+        return self.curves[0].start
+
+    @property
+    def end(self) -> Point:
+        return self.curves[-1].end
+
+    def length(self) -> float:
+        """Length on the exact curves, mm."""
+        return path_length(self.curves)
+
+
+@dataclass(frozen=True, slots=True)
+class Dart:
+    """A dart inside a piece, double-ended: upper point, outer leg point, lower point, inner leg point.
+
+    `intake` is the width taken out at the two leg points, mm.
+    """
+
+    name: str
+    points: tuple[Point, ...]
+    intake: float
+
+    def width_at(self, y: float) -> float:
+        """What the dart takes out at the level y, mm (0 above and below its points)."""
+        upper, _, lower, _ = self.points
+        level = (self.points[1].y + self.points[3].y) / 2
+        if y >= upper.y or y <= lower.y:
+            return 0.0
+        span = upper.y - level if y > level else level - lower.y
+        return self.intake * (1.0 - abs(y - level) / span)
+
+
+@dataclass(frozen=True, slots=True)
+class NotchPlace:
+    """Where a notch is meant: `at` mm along the edge from its start, on the stitch line."""
+
+    edge: str
+    at: float
+    count: int = 1
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class InternalLine:
+    """A line drawn inside a piece that is not cut: waist line, vent fold, zip."""
+
+    name: str
+    points: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One shape to cut, as drafted. Halves have their centre line on x = 0; y is up, the top line is y = 0."""
+
+    name: str
+    edges: tuple[Edge, ...]
+    points: Mapping[str, Point]
+    grain: tuple[Point, Point]
+    material: str = "shell"
+    quantity: int = 1
+    on_fold: bool = False
+    mirrored_pair: bool = False
+    darts: tuple[Dart, ...] = ()
+    notches: tuple[NotchPlace, ...] = ()
+    internal_lines: tuple[InternalLine, ...] = ()
+    notes: tuple[str, ...] = field(default=())
+
+    def edge(self, name: str) -> Edge:
+        """The edge of that name; KeyError if there is none."""
+        for edge in self.edges:
+            if edge.name == name:
+                return edge
+        raise KeyError(f"{self.name} has no edge {name!r}")
+
+
+@dataclass(frozen=True, slots=True)
+class Seam:
+    """Edges sewn to each other; `ease` is how much longer side a is meant to be, within least and most (mm)."""
+
+    name: str
+    a: tuple[str, ...]
+    b: tuple[str, ...]
+    ease: float = 0.0
+    least: float = -0.5
+    most: float = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """A corner of a piece: the two edges that meet there, first the one whose run must go on smoothly."""
+
+    piece: str
+    run: str
+    across: str
+
+
+@dataclass(frozen=True, slots=True)
+class Join:
+    """Two corners that meet when a seam is sewn; the runs must pass smoothly (the angles add up to 180°)."""
+
+    name: str
+    first: Corner
+    second: Corner
