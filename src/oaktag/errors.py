@@ -1,12 +1,12 @@
 """What can go wrong, each class with its exit code.
 
-    OaktagError                      3 is never guessed: every leaf says its own code
-    ├── InputError            2      one mistake in what the maker wrote, and where
-    ├── InputErrors           2      all the mistakes of one file, together
-    ├── DraftError            2      the method cannot serve this body or style; says what to change
-    ├── CheckFailed           1      a check of severity `error` failed and was not named in --despite
-    ├── GeometryError         2      an outline that cannot be worked with
-    └── DeviceError           3      a device or a file system failed
+OaktagError                      3 is never guessed: every leaf says its own code
+├── InputError            2      one mistake in what the maker wrote, and where
+├── InputErrors           2      all the mistakes of one file, together
+├── DraftError            2      the method cannot serve this body or style; says what to change
+├── CheckFailed           1      a check of severity `error` failed and was not named in --despite
+├── GeometryError         2      an outline that cannot be worked with
+└── DeviceError           3      a device or a file system failed
 """
 
 from __future__ import annotations

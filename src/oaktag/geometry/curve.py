@@ -22,9 +22,7 @@ _GAUSS_16: Final = (
     (0.9894009349916499, 0.0271524594117541),
 )
 """Abscissae and weights of 16-point Gauss-Legendre quadrature (Abramowitz & Stegun 1964, table 25.4)."""
-_NODES: Final = tuple(
-    (0.5 + 0.5 * sign * x, 0.5 * weight) for x, weight in _GAUSS_16 for sign in (-1.0, 1.0)
-)
+_NODES: Final = tuple((0.5 + 0.5 * sign * x, 0.5 * weight) for x, weight in _GAUSS_16 for sign in (-1.0, 1.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +44,7 @@ class Line:
         """Point at parameter t, 0 to 1."""
         return between(self.a, self.b, t)
 
-    def way(self, t: float) -> Point:  # noqa: ARG002 - same shape as Cubic
+    def way(self, t: float) -> Point:
         """Unit direction at parameter t."""
         return direction(self.a, self.b)
 
@@ -54,7 +52,7 @@ class Line:
         """Length in mm."""
         return hypot(self.b[0] - self.a[0], self.b[1] - self.a[1])
 
-    def flat(self, chord: float = CHORD) -> list[XY]:  # noqa: ARG002
+    def flat(self, chord: float = CHORD) -> list[XY]:
         """Its points after the first."""
         return [self.b]
 
