@@ -13,6 +13,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from .model.finding import Finding
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +53,7 @@ class InputError(OaktagError):
         return f"{text} {self.instead.rstrip('.')}." if self.instead else text
 
 
-class InputErrors(OaktagError):
+class InputErrors(OaktagError):  # noqa: N818 - several of them
     """All the mistakes that were found in one file, in its order."""
 
     def __init__(self, errors: Iterable[InputError]) -> None:
@@ -66,9 +70,13 @@ class GeometryError(OaktagError):
 
 
 class CheckFailed(OaktagError):  # noqa: N818 - reads as what happened
-    """A check of severity `error` failed; nothing was written."""
+    """A check of severity `error` failed; nothing was written. `findings` are those of every check."""
 
     exit_code = 1
+
+    def __init__(self, text: str, findings: tuple[Finding, ...] = ()) -> None:
+        self.findings = findings
+        super().__init__(text)
 
 
 class DeviceError(OaktagError):

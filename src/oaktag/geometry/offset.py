@@ -33,8 +33,9 @@ def outer(ring: Ring) -> tuple[list[XY], bool]:
 
     engine = pyclipper.Pyclipper()
     engine.PreserveCollinear = True
+    on_grid = _integers(ring)
     try:
-        engine.AddPath(_integers(ring), pyclipper.PT_SUBJECT, True)
+        engine.AddPath(on_grid, pyclipper.PT_SUBJECT, True)
     except pyclipper.ClipperException:
         raise GeometryError("an outline has no area") from None
     rings = engine.Execute(pyclipper.CT_UNION, pyclipper.PFT_POSITIVE, pyclipper.PFT_POSITIVE)
@@ -42,13 +43,13 @@ def outer(ring: Ring) -> tuple[list[XY], bool]:
     if not solid:
         raise GeometryError("an outline runs clockwise or has no area")
     largest = max(solid, key=area)
-    if len(rings) == 1 and abs(area(largest) - area(ring)) < 0.01:
+    if len(rings) == 1 and abs(area(largest) - area(on_grid) / GRID**2) < 1e-3:
         return list(ring), False
     return largest, True
 
 
 def is_simple(ring: Ring) -> bool:
-    """Whether a counter-clockwise ring neither crosses nor touches itself along a run (to 0.01 mm²)."""
+    """Whether a counter-clockwise ring neither crosses nor touches itself along a run (to 0.001 mm²)."""
     try:
         return not outer(ring)[1]
     except GeometryError:

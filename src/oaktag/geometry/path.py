@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Iterable, Sequence
 from typing import TypeAlias
 
@@ -145,4 +146,4 @@ def _gap(guess: Cubic, curve: Cubic, t: float, by: float) -> float:
 
 def polyline_length(points: Polyline) -> float:
     """Length of an open line through the points, mm."""
-    return sum(distance(a, b) for a, b in zip(points, points[1:], strict=False))
+    return sum(distance(a, b) for a, b in itertools.pairwise(points))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable
 from dataclasses import dataclass
 from math import hypot
@@ -77,4 +78,4 @@ def distance_to_segment(p: XY, a: XY, b: XY) -> float:
 
 def distance_to_line(p: XY, line: Polyline) -> float:
     """From p to the nearest point of an open line, mm."""
-    return min(distance_to_segment(p, a, b) for a, b in zip(line, line[1:], strict=False))
+    return min(distance_to_segment(p, a, b) for a, b in itertools.pairwise(line))

@@ -7,6 +7,7 @@ s = (C − g)/2 × Hj/(Hj − h). Derived (no published source); it is a lower b
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import inf
@@ -52,7 +53,7 @@ def leg_girth(walk: Walk, height: float) -> float:
     table = walk.leg_girths
     if height <= table[0][0]:
         return table[0][1]
-    for (h0, g0), (h1, g1) in zip(table, table[1:], strict=False):
+    for (h0, g0), (h1, g1) in itertools.pairwise(table):
         if height <= h1:
             return g0 + (g1 - g0) * (height - h0) / (h1 - h0)
     return table[-1][1]

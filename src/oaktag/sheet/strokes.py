@@ -1,4 +1,4 @@
-"""The drawing that is handed to a device: strokes by role, in mm, y up. Only an exporter knows layers, pens, colours."""
+"""The drawing handed to a device: strokes by role, in mm, y up. Only an exporter knows layers, pens, colours."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """Figures placed on an area from (0, 0) to (width, height), mm, x to the right, y up. Full size; no scale exists."""
+    """Figures placed on an area from (0, 0) to (width, height), mm, x to the right, y up. Full size: it has no scale."""
 
     title: str
     width: float

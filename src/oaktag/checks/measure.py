@@ -1,0 +1,42 @@
+"""Measuring finished pieces: walking edges, widths at a level, corners."""
+
+from __future__ import annotations
+
+from ..geometry.point import distance, turn_deg
+from ..geometry.polygon import crossings
+from ..model.pattern import CutPiece, Pattern
+from ..model.piece import Corner, Edge
+
+
+def edge_of(pattern: Pattern, ref: str) -> Edge:
+    """The edge named `piece.edge`."""
+    piece, edge = ref.split(".")
+    return pattern.piece(piece).cut.piece.edge(edge)
+
+
+def run_length(pattern: Pattern, refs: tuple[str, ...]) -> float:
+    """Length of several edges together, on the exact stitch line, mm."""
+    return sum(edge_of(pattern, ref).length() for ref in refs)
+
+
+def width_at(cut: CutPiece, y: float) -> float:
+    """Width of a half at the level y, from its centre line (x = 0) outwards, darts closed, mm."""
+    found = [max(0.0, x) for x in crossings(cut.stitch_line, y)]
+    width = sum(right - left for left, right in zip(found[::2], found[1::2], strict=False))
+    return width - sum(dart.width_at(y) for dart in cut.piece.darts)
+
+
+def girth_at(pattern: Pattern, y: float, pieces: tuple[str, ...] = ("front", "back")) -> float:
+    """The dress all round at the level y: twice the halves, mm."""
+    return 2 * sum(width_at(pattern.piece(name).cut, y) for name in pieces)
+
+
+def corner_angle_deg(pattern: Pattern, corner: Corner) -> float:
+    """Interior angle between the two edges of a corner, degrees."""
+    piece = pattern.piece(corner.piece).cut.piece
+    run, across = piece.edge(corner.run), piece.edge(corner.across)
+    if distance(run.end, across.start) < 1e-6:
+        arriving, leaving = run.curves[-1].way(1.0), across.curves[0].way(0.0)
+    else:
+        arriving, leaving = across.curves[-1].way(1.0), run.curves[0].way(0.0)
+    return 180.0 - turn_deg(arriving, leaving)

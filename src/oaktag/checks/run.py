@@ -1,0 +1,42 @@
+"""All the checks, in the order in which a cutter would look. A check measures and tells; it never prints or repairs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Final, TypeAlias
+
+from ..model.finding import Finding, Severity
+from ..model.pattern import Pattern
+from . import fit, outline, seams, stride
+
+Check: TypeAlias = Callable[[Pattern], Iterator[Finding]]
+
+CHECKS: Final[tuple[Check, ...]] = (
+    outline.outlines,
+    outline.allowances,
+    outline.marks,
+    seams.seam_lengths,
+    seams.notches_meet,
+    seams.corners_true,
+    fit.quarter_sums,
+    fit.darts,
+    fit.zip_reach,
+    fit.sleeve,
+    fit.wearing_ease,
+    stride.stride,
+    fit.measurement_book,
+)
+
+
+def check(pattern: Pattern) -> tuple[Finding, ...]:
+    """Every finding of every check, passed or not, with the pattern's size."""
+    return tuple(
+        Finding(f.id, f.severity, f.passed, f.measured, f.limit, f.unit, f.message, pattern.size)
+        for rule in CHECKS
+        for f in rule(pattern)
+    )
+
+
+def standing_errors(findings: tuple[Finding, ...], despite: tuple[str, ...] = ()) -> tuple[Finding, ...]:
+    """Failed errors that nobody has waved through by id."""
+    return tuple(f for f in findings if not f.passed and f.severity is Severity.ERROR and f.id not in despite)

@@ -1,0 +1,82 @@
+"""Walking the seams, and looking at the corners that meet when they are sewn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..model.finding import Finding, Severity
+from ..model.pattern import Pattern
+from ..units import show
+from .measure import corner_angle_deg, run_length
+
+SMOOTH_DEG = 3.0
+"""A run passes a seam smoothly within this angle (common practice, no source)."""
+NOTCH_LIMIT = 0.5
+
+
+def seam_lengths(pattern: Pattern) -> Iterator[Finding]:
+    """Both sides of every seam, against the sewing ease that is meant."""
+    for seam in pattern.draft.seams:
+        a, b = run_length(pattern, seam.a), run_length(pattern, seam.b)
+        ease = a - b
+        held = seam.least <= ease <= seam.most
+        names = f"{' + '.join(seam.a)} {show(a, pattern.unit)}, {' + '.join(seam.b)} {show(b, pattern.unit)}"
+        meant = f"{seam.ease:.1f} mm of sewing ease is meant" if seam.ease else "no sewing ease is meant"
+        yield Finding(
+            "seam." + seam.name.replace(" ", "-"),
+            Severity.ERROR,
+            held,
+            round(ease, 3),
+            seam.most if ease > seam.ease else seam.least,
+            "mm",
+            f"{seam.name}: {names}; {meant}, {ease:+.1f} mm found."
+            + ("" if held else " True the longer edge, or change the option that shapes it."),
+        )
+
+
+def notches_meet(pattern: Pattern) -> Iterator[Finding]:
+    """Notches of the same name on two edges of one name lie at the same sewn distance."""
+    for seam in pattern.draft.seams:
+        if len(seam.a) != 1 or len(seam.b) != 1 or seam.a[0].split(".")[1] != seam.b[0].split(".")[1]:
+            continue
+        a, b = _notch_places(pattern, seam.a[0]), _notch_places(pattern, seam.b[0])
+        pairs = list(zip(a, b, strict=False)) if len(a) == len(b) else []
+        if not pairs:
+            continue
+        worst = max(abs(x - y) for x, y in pairs)
+        held = worst <= NOTCH_LIMIT
+        yield Finding(
+            "notches.meet",
+            Severity.ERROR,
+            held,
+            round(worst, 3),
+            NOTCH_LIMIT,
+            "mm",
+            f"{seam.name}: {len(pairs)} pair(s) of notches, {worst:.1f} mm apart when sewn."
+            + ("" if held else " Move the notch on one side."),
+        )
+
+
+def _notch_places(pattern: Pattern, ref: str) -> list[float]:
+    piece, edge = ref.split(".")
+    return sorted(place.at for place in pattern.piece(piece).cut.piece.notches if place.edge == edge)
+
+
+def corners_true(pattern: Pattern) -> Iterator[Finding]:
+    """A run that goes on across a seam has no corner there: the two angles add up to 180°."""
+    for join in pattern.draft.joins:
+        total = corner_angle_deg(pattern, join.first) + corner_angle_deg(pattern, join.second)
+        off = total - 180.0
+        held = abs(off) <= SMOOTH_DEG
+        kind = "peak" if off < 0 else "dip"
+        yield Finding(
+            "corner." + join.name.split(" across ")[0].replace(" ", "-"),
+            Severity.WARNING,
+            held,
+            round(off, 2),
+            SMOOTH_DEG,
+            "deg",
+            f"{join.name}: runs smoothly ({off:+.1f}°)."
+            if held
+            else f"{join.name}: there is a {kind} of {abs(off):.1f}°. Join the pieces and true it with a curved ruler.",
+        )

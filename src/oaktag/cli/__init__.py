@@ -1,0 +1,79 @@
+"""The command line: a module a verb; parse, call, print. `--help` imports nothing but click."""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+from typing import Final
+
+import click
+
+COMMANDS: Final = {
+    "init": "write a commented job file to start from",
+    "garments": "list the garments that can be drafted",
+    "garment": "one garment's measurements and style options",
+    "make": "the main job: draft, check, write every file",
+    "check": "the checks alone",
+    "steps": "the worked steps of the draft, with this body's numbers",
+    "verify": "read written files back, prove their scale and geometry",
+}
+"""Every verb and its line of help, so that the list costs no import."""
+
+
+class Verbs(click.Group):
+    """Imports a verb's module when the verb is called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            from difflib import get_close_matches
+
+            near = get_close_matches(cmd_name, COMMANDS, n=1)
+            ctx.fail(
+                f"there is no command {cmd_name!r}. " + (f"Write oaktag {near[0]}." if near else "See oaktag --help.")
+            )
+        command: click.Command = import_module(f"oaktag.cli.{cmd_name}").command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+
+def _version(ctx: click.Context, param: click.Parameter, value: bool) -> None:
+    if value and not ctx.resilient_parsing:
+        from importlib.metadata import version
+
+        click.echo(f"oaktag {version('oaktag')}")
+        ctx.exit()
+
+
+@click.group(cls=Verbs, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.option("--version", is_flag=True, is_eager=True, expose_value=False, callback=_version, help="print the version")
+def verbs() -> None:
+    """Measurements in; checked, full-scale sewing patterns out.
+
+    \b
+    Example:
+      oaktag init dress.toml       then write your measurements into it
+      oaktag make dress.toml       writes the pattern files
+    """
+
+
+def main() -> None:
+    """Run a verb; every foreseen mistake is told on stderr with its exit code, never as a traceback."""
+    from ..errors import OaktagError
+
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        verbs(prog_name="oaktag")
+    except OaktagError as error:
+        click.echo(str(error), err=True)
+        sys.exit(error.exit_code)
+    except OSError as error:
+        click.echo(f"the file system failed: {error}", err=True)
+        sys.exit(3)

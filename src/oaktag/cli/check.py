@@ -1,0 +1,36 @@
+"""`oaktag check`."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from ..checks.run import check, standing_errors
+from ..job import load_job
+from ..pipeline import pattern_of
+from .show import finding_as_json, findings_as_text, summary
+
+
+@click.command("check")
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--despite", multiple=True, metavar="ID", help="let this check fail; may be repeated")
+@click.option("--json", "as_json", is_flag=True, help="print the findings as JSON")
+@click.pass_context
+def command(ctx: click.Context, job: Path, despite: tuple[str, ...], as_json: bool) -> None:
+    """Draft and check, and write nothing. Exits with 1 if a check of severity error fails.
+
+    \b
+    Example:
+      oaktag check alto-3.toml
+    """
+    findings = check(pattern_of(load_job(job)))
+    if as_json:
+        click.echo(json.dumps([finding_as_json(f) for f in findings], ensure_ascii=False))
+    else:
+        for line in findings_as_text(findings, every=True):
+            click.echo(line)
+        click.echo(summary(findings))
+    if standing_errors(findings, despite):
+        ctx.exit(1)

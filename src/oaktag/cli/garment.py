@@ -1,0 +1,64 @@
+"""`oaktag garment NAME`."""
+
+from __future__ import annotations
+
+import json
+
+import click
+
+from ..body.measurements import KINDS
+from ..draft.garment import find_garment
+from ..draft.options import ChoiceOption, Option, validated
+from ..errors import Where
+from ..units import UNITS, Unit, show
+from .show import table
+
+
+@click.command("garment")
+@click.argument("name")
+@click.option("--units", type=click.Choice(UNITS), default="in", show_default=True, help="print lengths in this unit")
+@click.option("--json", "as_json", is_flag=True, help="print the answer as JSON, lengths in mm")
+def command(name: str, units: Unit, as_json: bool) -> None:
+    """One garment: the measurements it needs, and its style options with defaults and ranges.
+
+    \b
+    Example:
+      oaktag garment sheath-dress --units cm
+    """
+    garment = find_garment(name)
+    style, _ = validated(garment.options, {}, units, lambda key: Where("", 0, key))
+    needed = garment.needs(style)
+    if as_json:
+        told = {
+            "name": garment.name,
+            "words": garment.words,
+            "measurements": [{"name": m, "needed": m in needed, "how": KINDS[m].how} for m in garment.uses],
+            "options": [_option_as_json(option) for option in garment.options],
+            "edges": garment.edges,
+            "pieces": garment.pieces,
+        }
+        click.echo(json.dumps(told, ensure_ascii=False))
+        return
+    click.echo(f"{garment.name}: {garment.words}\n\nMeasurements (needed in the default style marked *)")
+    table([(f"  {m}{' *' if m in needed else ''}", KINDS[m].how) for m in garment.uses])
+    click.echo("\n[style] options")
+    table([(f"  {o.name}", *_described(o, units)) for o in garment.options])
+    click.echo("\n[allowances] by edge (or piece.edge): " + ", ".join(garment.edges))
+    click.echo("pieces: " + ", ".join(garment.pieces))
+
+
+def _described(option: Option, units: Unit) -> tuple[str, str, str]:
+    """Default, range, words."""
+    if isinstance(option, ChoiceOption):
+        return option.default, " | ".join(option.choices), option.words
+    default = option.default_words if option.default is None else show(option.default, units)
+    return default, f"{show(option.least, units)} to {show(option.most, units)}", option.words
+
+
+def _option_as_json(option: Option) -> dict[str, object]:
+    if isinstance(option, ChoiceOption):
+        return {"name": option.name, "words": option.words, "default": option.default, "choices": option.choices}
+    return {
+        "name": option.name, "words": option.words, "default": option.default, "default_words": option.default_words,
+        "least": option.least, "most": option.most,
+    }  # fmt: skip

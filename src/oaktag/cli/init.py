@@ -1,0 +1,73 @@
+"""`oaktag init`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from ..body.measurements import KINDS
+from ..draft.garment import GARMENT_NAMES, Garment, find_garment
+from ..draft.options import ChoiceOption, validated
+from ..errors import InputError, Where
+from ..export.files import write_all
+from ..units import UNITS, Unit, show
+
+
+@click.command("init")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--garment", "name", type=click.Choice(GARMENT_NAMES), default=GARMENT_NAMES[0], show_default=True)
+@click.option("--units", type=click.Choice(UNITS), default="in", show_default=True, help="unit of plain numbers")
+@click.option("--force", is_flag=True, help="write over a file that is there")
+def command(file: Path, name: str, units: Unit, force: bool) -> None:
+    """Write a commented job file to start from.
+
+    \b
+    Example:
+      oaktag init alto-3.toml --units cm
+    """
+    if file.exists() and not force:
+        raise InputError(
+            "there is a file of this name",
+            where=Where(str(file)),
+            instead=f"Write another name, or oaktag init {file} --force to replace it",
+        )
+    write_all(file.parent, {file.name: job_text(find_garment(name), units).encode()})
+    click.echo(f"wrote {file}; fill in the measurements, then run: oaktag make {file}")
+
+
+def job_text(garment: Garment, units: Unit) -> str:
+    """A job file with every key: the needed measurements to fill in, the rest commented out with their defaults."""
+    style, _ = validated(garment.options, {}, units, lambda key: Where("", 0, key))
+    needed = garment.needs(style)
+    lines = [
+        "# A job for oaktag: measurements in, pattern out. Run: oaktag make THIS-FILE",
+        'title   = "my first dress"       # printed on every piece; no personal name is needed',
+        f'garment = "{garment.name}"',
+        f'units   = "{units}"                     # of every plain number here; "104 cm" carries its own',
+        "",
+        "[measurements]                   # of the body, without ease",
+    ]
+    for m in garment.uses:
+        mark = "" if m in needed else "# "
+        lines.append(f"{mark}{m} =            # {KINDS[m].how}" if not mark else f"# {m} =          # {KINDS[m].how}")
+    lines += ["", "[style]                          # what is commented out is the default"]
+    for option in garment.options:
+        if isinstance(option, ChoiceOption):
+            lines.append(f'# {option.name} = "{option.default}"   # {option.words}: {", ".join(option.choices)}')
+        elif option.default is None:
+            lines.append(f"# {option.name} =    # {option.words}; default: {option.default_words}")
+        else:
+            lines.append(f'# {option.name} = "{show(option.default, units)}"   # {option.words}')
+    lines += [
+        "",
+        "[allowances]                     # by edge, or by piece and edge: side, hem, front.side",
+        f'# side = "{show(38.1, units)}"',
+        "",
+        "[output]",
+        '# formats = ["dxf", "hpgl", "pdf", "svg"]',
+        '# paper = "a4"                   # or letter, a3, legal, tabloid',
+        '# device = "roll-914"            # the roll that pattern.plt, the roll PDF and the SVG are laid out for',
+        "",
+    ]
+    return "\n".join(lines)

@@ -1,0 +1,56 @@
+"""`oaktag make`."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from ..errors import CheckFailed
+from ..export.files import write_all
+from ..job import load_job
+from ..pipeline import FORMATS, make
+from .show import finding_as_json, findings_as_text, summary
+
+
+@click.command("make")
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option(
+    "-o", "--output", "folder", type=click.Path(path_type=Path), help="folder to write to  [JOB's name + -pattern]"
+)
+@click.option("--only", multiple=True, type=click.Choice(FORMATS), help="write only this; may be repeated")
+@click.option("--despite", multiple=True, metavar="ID", help="write although this check fails; may be repeated")
+@click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
+def command(job: Path, folder: Path | None, only: tuple[str, ...], despite: tuple[str, ...], as_json: bool) -> None:
+    """Draft, check, and write every file of the pattern.
+
+    \b
+    Example:
+      oaktag make alto-3.toml -o alto-3
+      oaktag make alto-3.toml --only pdf --only report
+    """
+    asked = load_job(job)
+    try:
+        result = make(asked, only=only, despite=despite)
+    except CheckFailed as failed:
+        findings = failed.findings
+        if as_json:
+            told = {"written": [], "checks": [finding_as_json(f) for f in findings]}
+            click.echo(json.dumps(told, ensure_ascii=False))
+        else:
+            click.echo("\n".join(findings_as_text(findings, every=False)))
+        raise
+    place = folder if folder is not None else Path(f"{job.stem}-pattern")
+    written = write_all(place, result.files)
+    if as_json:
+        told = {"written": [str(path) for path in written], "checks": [finding_as_json(f) for f in result.findings]}
+        click.echo(json.dumps(told, ensure_ascii=False))
+        return
+    for note in (*result.pattern.draft.notes, *(n for p in result.pattern.pieces for n in p.cut.notes)):
+        click.echo(f"note    {note}")
+    for line in findings_as_text(result.findings, every=False):
+        click.echo(line)
+    click.echo(summary(result.findings))
+    for path in written:
+        click.echo(f"wrote {path}")

@@ -1,0 +1,42 @@
+"""`oaktag verify`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from ..verify.folder import verify
+from ..verify.rows import as_json as rows_as_json
+from .show import table
+
+
+@click.command("verify")
+@click.argument("path", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="print the rows as JSON")
+@click.pass_context
+def command(ctx: click.Context, path: Path, as_json: bool) -> None:
+    """Read every written file back with independent readers and compare it with pattern.json.
+
+    Exits with 1 if any outline or scale block is off.
+
+    \b
+    Example:
+      oaktag verify alto-3-pattern
+    """
+    rows = verify(path)
+    if as_json:
+        click.echo(rows_as_json(rows))
+    else:
+        cells = [("file", "reader", "what", "worst mm", "limit mm", "")]
+        for row in rows:
+            worst = "-" if row.worst is None else f"{row.worst:.4f}"
+            cells.append((row.file, row.reader, row.what, worst, f"{row.limit:g}", "ok" if row.passed else "OFF"))
+        table(cells)
+        for row in rows:
+            if not row.passed:
+                click.echo(f"OFF     {row.file}: {row.message}")
+        off = sum(not row.passed for row in rows)
+        click.echo(f"{len(rows)} rows: " + (f"{off} off" if off else "all within their limits"))
+    if not all(row.passed for row in rows):
+        ctx.exit(1)

@@ -1,0 +1,71 @@
+"""Constructions shared by drafts: what a dressmaker does with chalk, a curved ruler and a square."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+
+from ..geometry.curve import Cubic, Curve, Line
+from ..geometry.path import Path
+from ..geometry.point import XY, Point, direction, distance, left_of
+
+
+def shoulder_square(neck_side: Point, shoulder_tip: Point) -> Point:
+    """Unit vector square to the shoulder, upwards and outwards at the tip."""
+    along_shoulder = direction(neck_side, shoulder_tip)
+    return left_of(along_shoulder)
+
+
+def neckline(neck_side: Point, shoulder_tip: Point, neck_centre: Point) -> Path:
+    """From the neck side to the neck centre: square to the shoulder, then square to the centre line."""
+    square = shoulder_square(neck_side, shoulder_tip)
+    width, depth = neck_side.x - neck_centre.x, neck_side.y - neck_centre.y
+    down = min((0.55 + 0.25 * max(0.0, 1 - depth / width)) * depth, 0.60 * width) / max(square.y, 0.2)
+    leave = Point(-square.x * down, -square.y * down)
+    across = (0.42 + 0.14 * min(1.0, depth / width)) * (width + leave.x)
+    return (Cubic.leaving_and_arriving(neck_side, leave, neck_centre, (-across, 0.0)),)
+
+
+def armhole(underarm: Point, mid_armhole: Point, shoulder_tip: Point, neck_side: Point) -> Path:
+    """From the underarm to the shoulder tip: level at the underarm, upright at mid armhole, square to the shoulder."""
+    across, up = underarm.x - mid_armhole.x, mid_armhole.y - underarm.y
+    lower = Cubic.leaving_and_arriving(underarm, (-0.60 * across, 0.0), mid_armhole, (0.0, 0.52 * up))
+    square = shoulder_square(neck_side, shoulder_tip)
+    reach = 0.34 * distance(mid_armhole, shoulder_tip)
+    upper = Cubic.leaving_and_arriving(mid_armhole, (0.0, reach), shoulder_tip, (square.x * reach, square.y * reach))
+    return (lower, upper)
+
+
+def level_curve(a: XY, b: XY, slope_a: float, slope_b: float) -> Cubic:
+    """A curve whose x is a cubic in y, with dx/dy given at both ends (a and b at different levels)."""
+    third = (b[1] - a[1]) / 3
+    return Cubic(
+        Point(*a), Point(a[0] + slope_a * third, a[1] + third), Point(b[0] - slope_b * third, b[1] - third), Point(*b)
+    )
+
+
+def side_curve(points: Sequence[Point], *, hollow: float = 1.35, straight_end: bool = False) -> Path:
+    """Downwards through the points (falling y): hollow above the waist, round below it, no corner anywhere.
+
+    Slopes by the monotone rule of Fritsch & Carlson (SIAM J. Numer. Anal. 17, 1980, from memory): upright where the
+    seam turns (waist, hip), else the harmonic mean; the top leaves `hollow` times as steep as its chord; the last
+    point is reached upright, so that the hem is square to the side, or by a straight run (`straight_end`).
+    """
+    chords = [(q.x - p.x) / (q.y - p.y) for p, q in itertools.pairwise(points)]
+    inner = [0.0 if m * n <= 0 else 2 * m * n / (m + n) for m, n in itertools.pairwise(chords)]
+    slopes = [chords[0] * hollow, *inner, 0.0]
+    curves: list[Curve] = []
+    for i, (p, q) in enumerate(itertools.pairwise(points)):
+        last = i == len(chords) - 1
+        curves.append(Line(p, q) if last and straight_end else level_curve(p, q, slopes[i], slopes[i + 1]))
+    return tuple(curves)
+
+
+def x_at(path: Path, y: float) -> float:
+    """The x of a side curve (curves by level, walked down or up) at the level y; its ends are held."""
+    for curve in path:
+        low, high = sorted((curve.start.y, curve.end.y))
+        if low <= y <= high and high > low:
+            return curve.at((y - curve.start.y) / (curve.end.y - curve.start.y)).x
+    ends = (path[0].start, path[-1].end)
+    return min(ends, key=lambda end: abs(end.y - y)).x

@@ -1,0 +1,129 @@
+"""The style options of a garment, and the judging of what the maker wrote for them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import TypeAlias
+
+from ..body.measurements import UNIT_WORDS, carries_unit, in_another_unit, range_words, spoken, typed_length
+from ..errors import InputError, Where
+from ..units import Unit
+
+Locate: TypeAlias = Callable[[str], Where]
+
+
+@dataclass(frozen=True, slots=True)
+class LengthOption:
+    """A length in mm that the maker may choose, from `least` to `most`.
+
+    `default` None: worked out from the body, as `default_words` says. `auto`: the text "auto" asks for just that.
+    """
+
+    name: str
+    words: str
+    default: float | None
+    least: float
+    most: float
+    default_words: str = ""
+    auto: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceOption:
+    """One of a few words."""
+
+    name: str
+    words: str
+    default: str
+    choices: tuple[str, ...]
+
+
+Option: TypeAlias = LengthOption | ChoiceOption
+
+
+def near_words(name: str, known: tuple[str, ...]) -> tuple[str, ...]:
+    """The known words that may have been meant: the one that is very near, else at most three, nearest first.
+
+    >>> near_words("Ease-Bust", ("ease_bust", "ease_waist")), near_words("x", ("side",))
+    (('ease_bust',), ())
+    """
+    plain = {word.lower().replace("-", "_"): word for word in known}
+    spelt = name[:60].lower().replace("-", "_").replace(" ", "_")
+    near = get_close_matches(spelt, plain, n=1, cutoff=0.85) or get_close_matches(spelt, plain, n=3, cutoff=0.6)
+    return tuple(plain[word] for word in near)
+
+
+def unknown(
+    found: str, name: str, known: tuple[str, ...], where: Where, *, expected: str = "", quote: bool = False
+) -> InputError:
+    """The error for a word that is not known: offers the near ones; lists all if they are few or none is near."""
+    near = near_words(name, known)
+    words = [f'"{word}"' if quote else word for word in near]
+    if not expected and (len(known) <= 8 or not near):
+        expected = f"one of {', '.join(known)}" if len(known) > 1 else "".join(known)
+    return InputError(
+        found,
+        where=where,
+        expected=expected,
+        instead=f"Write {' or '.join(words)}" if words else "",
+    )
+
+
+def validated(
+    options: tuple[Option, ...], raw: Mapping[str, object], unit: Unit, locate: Locate
+) -> tuple[Mapping[str, float | str | None], tuple[InputError, ...]]:
+    """The style in full, defaults filled in (lengths in mm, None where worked out), and every mistake in `raw`.
+
+    A mistaken entry takes its default, so that the rest can still be judged.
+    """
+    by_name = {option.name: option for option in options}
+    style: dict[str, float | str | None] = {option.name: option.default for option in options}
+    errors: list[InputError] = []
+    for name, value in raw.items():
+        option = by_name.get(name)
+        try:
+            if option is None:
+                raise unknown(f"{spoken(name)} is not an option of this garment", name, tuple(by_name), locate(name))
+            if isinstance(option, ChoiceOption):
+                style[name] = _choice(option, value, locate(name))
+            else:
+                style[name] = _length(option, value, unit, locate(name))
+        except InputError as error:
+            errors.append(error)
+    return style, tuple(errors)
+
+
+def _choice(option: ChoiceOption, value: object, where: Where) -> str:
+    if isinstance(value, str) and value in option.choices:
+        return value
+    text = value if isinstance(value, str) else ""
+    expected = " or ".join(f'"{choice}"' for choice in option.choices)
+    raise unknown(
+        f"{spoken(value)} is not a choice of {option.words}", text, option.choices, where, expected=expected, quote=True
+    )
+
+
+def _length(option: LengthOption, value: object, unit: Unit, where: Where) -> float | None:
+    expected = range_words(option.least, option.most, unit)
+    if isinstance(value, str) and value.strip().lower() == "auto":
+        if option.auto:
+            return None
+        raise InputError(f'"auto" cannot be the {option.words}', where=where, expected=expected)
+    try:
+        mm = typed_length(value, unit, where)
+    except InputError as error:
+        if error.expected and option.auto:
+            error = InputError(error.found, where=where, expected=f'{expected}, or "auto"', instead=error.instead)
+        raise error from None
+    if option.least <= mm <= option.most:
+        return mm
+    taken = "" if carries_unit(value) else f", taken as {UNIT_WORDS[unit]},"
+    elsewise = "" if carries_unit(value) else in_another_unit(value, unit, option.least, option.most)
+    raise InputError(
+        f"{spoken(value)}{taken} is too {'much' if mm > option.most else 'little'} for the {option.words}",
+        where=where,
+        expected=expected,
+        instead=f"Write {elsewise}" if elsewise else "",
+    )

@@ -1,0 +1,148 @@
+"""Files appear whole or not at all: written beside their place, then renamed; a failure leaves the earlier ones."""
+
+from __future__ import annotations
+
+import errno
+import os
+from collections.abc import Mapping
+from contextlib import suppress
+from pathlib import Path
+
+from ..errors import DeviceError
+
+_NOT_SYNCED = (errno.EINVAL, errno.ENOTSUP, errno.ENOSYS)  # what file systems answer that cannot flush; not a failure
+
+
+def write_all(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
+    """Writes all `files` (plain name -> content) into `folder`, or none; returns their paths in the given order.
+
+    Every file is first written and flushed beside its place, then all are renamed. If anything fails, or the maker
+    interrupts, the temporary files go, earlier files are as they were, and folders made on the way are removed.
+    Raises DeviceError with what happened and what to do, ValueError for a name that is not a plain file name.
+    """
+    for name in files:
+        if name in ("", ".", "..") or "/" in name or os.sep in name or "\0" in name:
+            raise ValueError(f"{name!r} is not a plain file name")
+    suffix = str(os.getpid())
+    targets = {name: folder / name for name in files}
+    parts = {name: folder / f".{name}.{suffix}.part" for name in files}
+    keeps = {name: folder / f".{name}.{suffix}.keep" for name in files}
+    made: list[Path] = []
+    begun: list[str] = []  # names whose rename was begun, in order
+    at = folder
+    try:
+        _make_folder(folder, made)
+        for name, content in files.items():
+            at = targets[name]
+            if at.is_dir():
+                raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(at))
+            keeps[name].unlink(missing_ok=True)  # left by a run that was killed and had the same process id
+            _write(parts[name], content)
+        for name, target in targets.items():
+            at = target
+            begun.append(name)
+            _keep(target, keeps[name])
+            os.replace(parts[name], target)  # noqa: PTH105 - one call in one module, so that tests can fail it
+    except BaseException as error:
+        stranded = [kept for name in reversed(begun) if (kept := _put_back(targets[name], parts[name], keeps[name]))]
+        for path in parts.values():
+            with suppress(OSError):
+                path.unlink(missing_ok=True)
+        for path in reversed(made):
+            with suppress(OSError):
+                path.rmdir()
+        if isinstance(error, OSError):
+            raise DeviceError(_sentence(error, folder, at, stranded)) from error
+        raise
+    for path in keeps.values():
+        with suppress(OSError):
+            path.unlink(missing_ok=True)
+    _flush_folder(folder)
+    return tuple(targets.values())
+
+
+def _make_folder(folder: Path, made: list[Path]) -> None:
+    """The folder and those above it; every new one is added to `made`."""
+    if folder.is_dir():
+        return
+    if folder != folder.parent:
+        _make_folder(folder.parent, made)
+    try:
+        folder.mkdir()
+    except FileExistsError:
+        if not folder.is_dir():
+            raise
+    else:
+        made.append(folder)
+
+
+def _write(path: Path, content: bytes) -> None:
+    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
+    path.unlink(missing_ok=True)
+    handle = os.open(path, flags, 0o666)
+    try:
+        rest = memoryview(content)
+        while rest:
+            rest = rest[os.write(handle, rest) :]
+        try:
+            os.fsync(handle)
+        except OSError as error:
+            if error.errno not in _NOT_SYNCED:
+                raise
+    finally:
+        os.close(handle)
+
+
+def _keep(target: Path, keep: Path) -> None:
+    """A second name for an earlier file, so that it can be put back; moved aside where there are no hard links."""
+    if not os.path.lexists(target):
+        return
+    try:
+        os.link(target, keep, follow_symlinks=False)
+    except (OSError, NotImplementedError):
+        os.rename(target, keep)  # noqa: PTH104
+
+
+def _put_back(target: Path, part: Path, keep: Path) -> Path | None:
+    """Undoes one rename, judging by what is there; returns the kept file if it could not be put back."""
+    try:
+        if os.path.lexists(keep):
+            os.replace(keep, target)  # noqa: PTH105
+            keep.unlink(missing_ok=True)  # two names of one file: rename does nothing then (POSIX rename)
+        elif not os.path.lexists(part):
+            target.unlink(missing_ok=True)
+    except OSError:
+        return keep if os.path.lexists(keep) else None
+    return None
+
+
+def _flush_folder(folder: Path) -> None:
+    with suppress(OSError):  # some systems open no folders; the files themselves are flushed
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def _sentence(error: OSError, folder: Path, at: Path, stranded: list[Path]) -> str:
+    other = "or choose another folder with -o"
+    code = error.errno
+    if code in (errno.ENOSPC, errno.EDQUOT):
+        text = f"{at}: the disk is full. Free some space, {other}."
+    elif code == errno.EROFS:
+        text = f"{folder}: this disk can only be read. Choose another folder with -o."
+    elif code in (errno.EACCES, errno.EPERM):
+        text = f"{folder}: you may not write here. Change the folder's permissions, {other}."
+    elif code in (errno.ENOTDIR, errno.EEXIST):
+        blocking = next((p for p in (folder, *folder.parents) if os.path.lexists(p) and not p.is_dir()), folder)
+        text = f"{blocking}: this is a file, and a folder is needed. Move it away, {other}."
+    elif code == errno.EISDIR:
+        text = f"{at}: a folder stands where this file should go. Move it away, {other}."
+    elif code == errno.ENAMETOOLONG:
+        text = f"{folder}: the name is too long for this disk. Choose a shorter folder with -o."
+    else:
+        text = f"{at}: cannot be written ({error.strerror or error}). Try again, {other}."
+    if stranded:
+        return f"{text} The earlier files could not be put back; they are kept as {', '.join(map(str, stranded))}."
+    return f"{text} Nothing was changed."

@@ -1,0 +1,193 @@
+"""A sheet as HP-GL, so plain that HP-GL/2 plotters, cutters and their clones take it alike.
+
+Absolute integers in plotter units (0.025 mm), no scaling, no labels, no line types, arcs flattened before. One contour
+a pen-down run, a line feed after every command, lines shorter than 200 bytes; nothing that only some machines read.
+Sources: HP-GL and HP-GL/2 command lists of printer and cutter makers; what breaks on machines is common practice.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from itertools import pairwise
+from math import ceil
+from typing import Final, TypeAlias
+
+from ..device.profile import DEVICES, DeviceProfile, usable_length, usable_width
+from ..errors import InputError
+from ..sheet.strokes import Role, Sheet, Stroke
+
+Run: TypeAlias = list[tuple[int, int]]
+"""One pen-down run in plotter units; a closed one ends where it starts."""
+
+PENS: Final = {
+    Role.STITCH: 2,
+    Role.DART: 2,
+    Role.INTERNAL: 2,
+    Role.SCALE: 1,
+    Role.LABEL: 1,
+    Role.GRAIN: 1,
+    Role.FOLD: 1,
+    Role.DRILL: 1,
+    Role.NOTCH: 1,
+    Role.CUT: 1,
+}
+"""The pen of each role. Two pens, as pens 1 and 2 are dark on every palette (3 and above are often yellow or cyan)."""
+
+_GROUPS: Final = (
+    tuple(role for role, pen in PENS.items() if pen == 2),
+    tuple(role for role, pen in PENS.items() if pen == 1 and role is not Role.NOTCH and role is not Role.CUT),
+    (Role.NOTCH,),
+    (Role.CUT,),
+)
+"""What is drawn before what: marks, then notches, then cut lines, since on a cutter a piece moves once it is free."""
+
+POINTS: Final = 12
+"""Points in one PD: keeps a line below 200 bytes even with the largest numbers."""
+
+
+def render(sheet: Sheet, device: DeviceProfile) -> bytes:
+    """The whole sheet at full size: X along the roll is the sheet's y, Y across it is its width less x (a turn).
+
+    Raises InputError, before a byte is made, when a figure lies outside what the device can reach; it names the
+    figure, its size and the device's.
+    """
+    per_mm = 1 / device.unit
+    figures = [[_run(stroke, sheet.width, per_mm) for stroke in figure.strokes] for figure in sheet.figures]
+    _within_reach(sheet, figures, device)
+    by_role: dict[Role, list[Run]] = {role: [] for role in Role}
+    for figure, runs in zip(sheet.figures, figures, strict=True):
+        for stroke, run in zip(figure.strokes, runs, strict=True):
+            by_role[stroke.role].append(run)
+
+    out = ["IN;\n"]
+    if device.sends_page_size:
+        out.append(f"PS{_whole(sheet.height, per_mm)},{_whole(sheet.width, per_mm)};\n")
+    at, pen = (0, 0), 0
+    for roles in _GROUPS:
+        runs = in_order([run for role in roles for run in by_role[role]], at)
+        if not runs:
+            continue
+        wanted = min(PENS[roles[0]], device.pens)
+        if wanted != pen:
+            out.append(f"PU;\nSP{wanted};\n")
+            pen = wanted
+        for run in runs:
+            _write(run, out)
+        at = runs[-1][-1]
+    out.append(f"PU;\nSP0;\n{device.advance}")
+    return "".join(out).removesuffix("\n").encode("ascii")
+
+
+def in_order(runs: Sequence[Run], at: tuple[int, int]) -> list[Run]:
+    """The runs in the order of least travel as far as a greedy walk finds it, from `at`: always the nearest end next.
+
+    An open run may be drawn from either end; a closed one starts at the point it was given. Ends are kept sorted along
+    X and linked, so that a search looks only at ends that are nearer in X than the best so far.
+    """
+    entries = sorted(
+        (run[end][0], run[end][1], number, end)
+        for number, run in enumerate(runs)
+        for end in ((0,) if run[0] == run[-1] else (0, -1))
+    )
+    count = len(entries)
+    xs = [entry[0] for entry in entries]
+    ys = [entry[1] for entry in entries]
+    places = {(number, end): i for i, (_, _, number, end) in enumerate(entries)}
+    # Slot `count` closes the chain at both ends.
+    after = [*range(1, count + 1), 0]
+    before = [count, *range(count)]
+    right = bisect_left(xs, at[0])
+    left = right - 1 if right else count
+    x, y = at
+    ordered: list[Run] = []
+    for _ in runs:
+        best, nearest = 1 << 80, count
+        i = right
+        while i != count:
+            dx = xs[i] - x
+            if dx * dx >= best:
+                break
+            dy = ys[i] - y
+            if dx * dx + dy * dy < best:
+                best, nearest = dx * dx + dy * dy, i
+            i = after[i]
+        i = left
+        while i != count:
+            dx = xs[i] - x
+            if dx * dx >= best:
+                break
+            dy = ys[i] - y
+            if dx * dx + dy * dy < best:
+                best, nearest = dx * dx + dy * dy, i
+            i = before[i]
+        _, _, number, end = entries[nearest]
+        ordered.append(runs[number][::-1] if end else runs[number])
+        last = places.get((number, -1 - end), nearest)
+        for i in (nearest, last) if last != nearest else (nearest,):
+            after[before[i]], before[after[i]] = after[i], before[i]
+        x, y, left, right = xs[last], ys[last], before[last], after[last]
+    return ordered
+
+
+def _whole(mm: float, per_mm: float) -> int:
+    return ceil(mm * per_mm - 1e-6)
+
+
+def _run(stroke: Stroke, width: float, per_mm: float) -> Run:
+    points = [(round(y * per_mm), round((width - x) * per_mm)) for x, y in stroke.points]
+    if stroke.closed:
+        points.append(points[0])
+    kept = points[:1]
+    kept += [q for p, q in pairwise(points) if p != q]
+    return kept
+
+
+def _write(run: Run, out: list[str]) -> None:
+    texts = ["%d,%d" % p for p in run]  # noqa: UP031 - a third faster than an f-string here
+    out.append(f"PU{texts[0]};\n")
+    for i in range(1, max(2, len(texts)), POINTS):
+        out.append(f"PD{','.join(texts[i : i + POINTS] or texts)};\n")
+
+
+def _within_reach(sheet: Sheet, drawn: Sequence[Sequence[Run]], device: DeviceProfile) -> None:
+    per_mm = 1 / device.unit
+    across_most, along_most = (int(usable(device) * per_mm + 1e-6) for usable in (usable_width, usable_length))
+    across_sheet, along_sheet = _whole(sheet.width, per_mm), _whole(sheet.height, per_mm)
+    boxes: list[tuple[str, int, int, int, int]] = []
+    for figure, runs in zip(sheet.figures, drawn, strict=True):
+        if runs:
+            xs = [p[0] for run in runs for p in run]
+            ys = [p[1] for run in runs for p in run]
+            boxes.append((figure.name, min(xs), max(xs), min(ys), max(ys)))
+    along_need = max((box[2] for box in boxes), default=0) * device.unit
+    across_need = max((box[4] for box in boxes), default=0) * device.unit
+    for name, least_x, most_x, least_y, most_y in boxes:
+        across, along = (most_y - least_y) * device.unit, (most_x - least_x) * device.unit
+        size = f"{name} is {across:.1f} mm across the roll and {along:.1f} mm along it"
+        if most_y > across_most:
+            found = f"{size}, and reaches {most_y * device.unit:.1f} mm across"
+        elif most_x > along_most:
+            found = f"{size}, and reaches {most_x * device.unit:.1f} mm along"
+        elif min(least_x, least_y) < 0 or most_x > along_sheet or most_y > across_sheet:
+            raise InputError(
+                f"{size}, and lies partly outside the sheet of {sheet.width:.1f} by {sheet.height:.1f} mm",
+                expected="every figure on the sheet, as the device cuts off the rest",
+            )
+        else:
+            continue
+        raise InputError(
+            found,
+            expected=f"at most {usable_width(device):.1f} mm across and {usable_length(device):.1f} mm along on "
+            f"{device.name}, {device.words}",
+            instead=_other_device(across_need, along_need, device),
+        )
+
+
+def _other_device(across: float, along: float, device: DeviceProfile) -> str:
+    width = f"lay the pieces for {usable_width(device):.0f} mm"
+    otherwise = "plot the pieces in parts" if along > usable_length(device) else width
+    for other in sorted(DEVICES.values(), key=lambda profile: profile.width):
+        if usable_width(other) >= across and usable_length(other) >= along:
+            return f'Choose device = "{other.name}" or a wider one, or {otherwise}'
+    return f"No device that Oaktag knows is that large; {otherwise}"

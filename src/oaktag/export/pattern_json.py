@@ -1,0 +1,188 @@
+"""The geometry file, pattern.json: every number that the other files can be proved against.
+
+Millimetres rounded to 1e-4, x to the right, y up; closed lines do not repeat their first point. One key a line and each
+line of points on one, so that a comparison of two files shows what moved.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from math import isfinite
+
+from ..geometry.point import XY
+from ..model.finding import Finding
+from ..model.pattern import MarkedPiece, Notch, Pattern
+from ..model.piece import Seam
+
+
+def render(pattern: Pattern, findings: Sequence[Finding]) -> bytes:
+    """One size of a pattern, with the findings of its checks, as the UTF-8 bytes of pattern.json.
+
+    Lengths of edges and seams are those of the exact curves; `ease` of a seam is what is meant. Steps are in the
+    maker's unit. A finding's number that is not finite is written as null.
+    """
+    writer = _Writer()
+    lengths = {
+        f"{marked.name}.{edge.name}": edge.length() for marked in pattern.pieces for edge in marked.cut.piece.edges
+    }
+    top = {
+        "oaktag": "1",
+        "title": _text(pattern.title),
+        "garment": _text(pattern.draft.garment),
+        "unit": '"mm"',
+        "sizes": f"[{_text(pattern.size)}]",
+        "base": _text(pattern.size),
+        "pieces": _rows((writer.piece(marked, pattern.size, lengths) for marked in pattern.pieces), 2),
+        "seams": _rows((_seam(seam, lengths) for seam in pattern.draft.seams), 2),
+        "checks": _rows(map(_check, findings), 2),
+        "steps": _rows(
+            (
+                _flat(
+                    {
+                        "piece": _text(step.piece),
+                        "size": _text(pattern.size),
+                        "label": _text(step.label),
+                        "formula": _text(step.words(pattern.unit)),
+                        "value": number(step.value),
+                    }
+                )
+                for step in pattern.draft.steps
+            ),
+            2,
+        ),
+    }
+    return (_object(top, 0) + "\n").encode("utf-8")
+
+
+def number(value: float) -> str:
+    """To 1e-4, without an exponent, trailing zeros or a minus before nothing.
+
+    >>> number(241.3), number(-0.00001), number(1e-4), number(120.0), number(float("inf"))
+    ('241.3', '0', '0.0001', '120', 'null')
+    """
+    if not isfinite(value):
+        return "null"
+    text = f"{value:.4f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+class _Writer:
+    """Writes pieces; a point that comes again (edges repeat the stitch line) is looked up, not written anew."""
+
+    def __init__(self) -> None:
+        self.seen: dict[XY, str] = {}
+
+    def point(self, p: XY) -> str:
+        text = self.seen.get(p)
+        if text is None:
+            text = self.seen[p] = f"[{number(p[0])}, {number(p[1])}]"
+        return text
+
+    def points(self, line: Iterable[XY]) -> str:
+        return f"[{', '.join(map(self.point, line))}]"
+
+    def piece(self, marked: MarkedPiece, size: str, lengths: Mapping[str, float]) -> str:
+        cut, piece = marked.cut, marked.cut.piece
+        edges = (
+            {
+                "name": _text(edge.name),
+                "kind": _text(edge.kind.value),
+                "points": self.points(cut.lines[edge.name]),
+                "length": number(lengths[f"{piece.name}.{edge.name}"]),
+                "allowance": number(cut.allowances[edge.name]),
+            }
+            for edge in piece.edges
+        )
+        darts = (
+            {"name": _text(dart.name), "points": self.points(dart.points), "intake": number(dart.intake)}
+            for dart in piece.darts
+        )
+        internal = ({"name": _text(line.name), "points": self.points(line.points)} for line in piece.internal_lines)
+        fields = {
+            "name": _text(piece.name),
+            "size": _text(size),
+            "material": _text(piece.material),
+            "quantity": str(piece.quantity),
+            "on_fold": _truth(piece.on_fold),
+            "mirrored_pair": _truth(piece.mirrored_pair),
+            "stitch_line": self.points(cut.stitch_line),
+            "cut_line": self.points(cut.cut_line),
+            "edges": _rows(map(_flat, edges), 6),
+            "darts": _rows(map(_flat, darts), 6),
+            "notches": _rows((self.notch(notch) for notch in marked.notches), 6),
+            "drill_holes": self.points(marked.drill_holes),
+            "grain_line": self.points(marked.grain_line),
+            "fold_line": self.points(marked.fold_line) if marked.fold_line else "null",
+            "internal_lines": _rows(map(_flat, internal), 6),
+            "label": f"[{', '.join(map(_text, marked.label.lines))}]",
+            "points": _flat({name: self.point(p) for name, p in piece.points.items()}),
+        }
+        return _object(fields, 4)
+
+    def notch(self, notch: Notch) -> str:
+        return _flat(
+            {
+                "edge": _text(notch.edge),
+                "name": _text(notch.name),
+                "point": self.point(notch.point),
+                "direction": self.point(notch.direction),
+                "count": str(notch.count),
+                "cut_points": self.points(notch.spots),
+            }
+        )
+
+
+def _seam(seam: Seam, lengths: Mapping[str, float]) -> str:
+    return _flat(
+        {
+            "name": _text(seam.name),
+            "a": f"[{', '.join(map(_text, seam.a))}]",
+            "b": f"[{', '.join(map(_text, seam.b))}]",
+            "length_a": number(sum(lengths[edge] for edge in seam.a)),
+            "length_b": number(sum(lengths[edge] for edge in seam.b)),
+            "ease": number(seam.ease),
+            "least": number(seam.least),
+            "most": number(seam.most),
+        }
+    )
+
+
+def _check(finding: Finding) -> str:
+    return _flat(
+        {
+            "id": _text(finding.id),
+            "severity": _text(finding.severity.value),
+            "passed": _truth(finding.passed),
+            "measured": number(finding.measured),
+            "limit": number(finding.limit),
+            "unit": _text(finding.unit),
+            "size": _text(finding.size),
+            "message": _text(finding.message),
+        }
+    )
+
+
+def _text(words: str) -> str:
+    return json.dumps(words, ensure_ascii=False)
+
+
+def _truth(value: bool) -> str:
+    return "true" if value else "false"
+
+
+def _flat(fields: Mapping[str, str]) -> str:
+    """An object on one line; the values are JSON already."""
+    return f"{{{', '.join(f'{_text(key)}: {value}' for key, value in fields.items())}}}"
+
+
+def _object(fields: Mapping[str, str], indent: int) -> str:
+    """An object with a key a line, at that depth."""
+    inner = ",\n".join(f"{' ' * (indent + 2)}{_text(key)}: {value}" for key, value in fields.items())
+    return f"{{\n{inner}\n{' ' * indent}}}"
+
+
+def _rows(items: Iterable[str], indent: int) -> str:
+    """A list with an item a line, closed at that depth."""
+    rows = f",\n{' ' * (indent + 2)}".join(items)
+    return f"[\n{' ' * (indent + 2)}{rows}\n{' ' * indent}]" if rows else "[]"

@@ -1,0 +1,599 @@
+"""PDF 1.6, full size: the whole sheet on one long page, or cut into tiles for a home printer.
+
+Every stroke lies in the optional content group of its role and, inside it, in marked content `/Piece <</Name (front)>>`
+(ISO 32000-1 §8.11, §14.6), so that a reader can tell which piece a path belongs to. 1 mm is 72/25.4 units.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from math import cos, radians, sin
+from typing import TYPE_CHECKING, Final
+
+from ..errors import DeviceError
+from ..geometry.point import XY, between
+from ..geometry.polygon import Box
+from ..sheet.paper import Paper
+from ..sheet.scale_block import scale_block
+from ..sheet.strokes import Figure, Role, Sheet
+from .svg import STYLES, refuse_outside
+from .tiles import Tile, Tiling, cut_into_tiles, tile_pitch
+
+if TYPE_CHECKING:
+    from pikepdf import Object
+
+PT: Final = 72 / 25.4
+"""Units of a page in a millimetre."""
+LONGEST: Final = 5080.0
+"""mm: 14,400 units, the largest page that common viewers show (PDF Reference 1.7, appendix C)."""
+REGISTER_MARKS: Final = "register marks"
+PAGE_GUIDE: Final = "page guide"
+_LAYERS: Final = (*(role.value for role in Role), REGISTER_MARKS, PAGE_GUIDE)
+_INK, _GREY, _LIGHT, _PALE = 0.1, 0.35, 0.55, 0.88  # of paper white
+_CROSS: Final = 5.0  # mm from the middle of a register cross to its ends
+_BAR: Final = 50.0  # mm
+
+
+@dataclass(frozen=True, slots=True)
+class _Page:
+    width: float  # mm
+    height: float
+    content: str  # one character a byte
+
+
+def render_roll(sheet: Sheet, *, margin: float = 10.0) -> bytes:
+    """The whole sheet on one page, `margin` mm of white all round; the same sheet gives the same bytes.
+
+    Raises DeviceError for a page above 5,080 mm, GeometryError if a stroke leaves the sheet.
+    """
+    refuse_outside(sheet)
+    width, height = sheet.width + 2 * margin, sheet.height + 2 * margin
+    if max(width, height) > LONGEST:
+        side, found = ("high", height) if height >= width else ("wide", width)
+        raise DeviceError(
+            f"{sheet.title}: one page would be {found:,.0f} mm {side}, and PDF readers show {LONGEST:,.0f} mm at most. "
+            "Split the pattern into two jobs, or arrange it on a wider roll."
+        )
+    return _document(sheet.title, (_Page(width, height, _drawing(sheet.figures, margin, margin)),))
+
+
+def render_tiles(
+    sheet: Sheet,
+    paper: Paper,
+    *,
+    overlap: float = 10.0,
+    margin: float = 10.0,
+    date: str = "",
+    cautions: tuple[str, ...] = (),
+) -> bytes:
+    """A first page (scale block, page map, what to do), then a page for every tile that is not blank.
+
+    Neighbouring tiles share a band of `overlap` mm, in its middle the crosses by which they are joined; `margin` mm of
+    every page stay white. `cautions` are printed on the first page, `date` only if it is given.
+    Raises InputError for paper that is too small, GeometryError if a stroke leaves the sheet.
+    """
+    refuse_outside(sheet)
+    tiling = cut_into_tiles(sheet, paper, overlap=overlap, margin=margin)
+    printed = [tile for tile in tiling.tiles if not tile.blank]
+    numbered = _Numbered(sheet.title, date, paper, overlap, margin, tiling)
+    first = _first_pages(sheet, numbered, cautions, len(printed))
+    count = len(first) + len(printed)
+    pages = [_Page(paper.width, paper.height, page(count)) for page in first]
+    for number, tile in enumerate(printed, start=len(first) + 1):
+        pages.append(_Page(paper.width, paper.height, _tile_page(tile, numbered, f"page {number} of {count}")))
+    return _document(sheet.title, pages)
+
+
+# ---- strokes
+
+
+def _drawing(figures: Iterable[Figure], dx: float, dy: float) -> str:
+    """All strokes by role, then by figure; one path for each. Shifted by (dx, dy) mm."""
+    shift_x, shift_y = dx * PT, dy * PT
+    by_role: dict[Role, list[str]] = {role: [] for role in Role}
+    for figure in figures:
+        paths: dict[Role, list[str]] = {}
+        for stroke in figure.strokes:
+            flat = [c for x, y in stroke.points for c in (x * PT + shift_x, y * PT + shift_y)]
+            path = ("%.4f %.4f m\n" + "%.4f %.4f l\n" * (len(stroke.points) - 1)) % tuple(flat)
+            paths.setdefault(stroke.role, []).append(path + "h\n" if stroke.closed else path)
+        for role, parts in paths.items():
+            by_role[role].append(f"/Piece <</Name {_text_string(figure.name)}>> BDC\n{''.join(parts)}S\nEMC\n")
+    out = []
+    for role, marked in by_role.items():
+        if marked:
+            style = STYLES[role]
+            red, green, blue = (int(style.colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
+            dashes = " ".join(_n(d) for d in style.dashes)
+            pen = (
+                f"{red:.3f} {green:.3f} {blue:.3f} RG {_n(style.width)} w [{dashes}] 0 d "
+                f"{1 if style.round_ends else 0} J 1 j\n"
+            )
+            out.append(_in_layer(role.value, pen + "".join(marked)))
+    return "".join(out)
+
+
+def _in_layer(layer: str, content: str) -> str:
+    return f"/OC /{_resource(layer)} BDC\nq\n{content}Q\nEMC\n"
+
+
+def _resource(layer: str) -> str:
+    return layer.replace(" ", "-")
+
+
+def _n(mm: float) -> str:
+    return f"{mm * PT:.4f}"
+
+
+def _lines(lines: Iterable[Sequence[XY]], *, grey: float = _GREY, width: float = 0.15, dashes: str = "") -> str:
+    """Open lines through points in mm on the page."""
+    parts = [f"{grey} G {_n(width)} w [{dashes}] 0 d 1 j\n"]
+    for line in lines:
+        parts.append(" ".join(f"{_n(x)} {_n(y)} {'l' if i else 'm'}" for i, (x, y) in enumerate(line)) + "\n")
+    return "".join(parts) + "S\n" if len(parts) > 1 else ""
+
+
+def _rectangle(box: Box) -> Sequence[XY]:
+    corner = (box.left, box.bottom)
+    return (corner, (box.right, box.bottom), (box.right, box.top), (box.left, box.top), corner)
+
+
+# ---- words, in the two fonts that every reader has
+
+# Widths of the characters 32 to 126 in 1/1000 of the size: Adobe Core 14 font metrics, from memory.
+_REGULAR_WIDTHS: Final = (
+    "278 278 355 556 556 889 667 191 333 333 389 584 278 333 278 278 556 556 556 556 556 556 556 556 556 556 278 "
+    "278 584 584 584 556 1015 667 667 722 722 667 611 778 722 278 500 667 556 833 722 778 667 778 722 667 611 722 "
+    "667 944 667 667 611 278 278 278 469 556 333 556 556 500 556 556 278 556 556 222 222 500 222 833 556 556 556 "
+    "556 333 500 278 556 500 722 500 500 500 334 260 334 584"
+)
+_BOLD_WIDTHS: Final = (
+    "278 333 474 556 556 889 722 238 333 333 389 584 278 333 278 278 556 556 556 556 556 556 556 556 556 556 333 "
+    "333 584 584 584 611 975 722 722 722 722 667 611 778 722 278 556 722 611 833 722 778 667 778 722 667 611 722 "
+    "667 944 667 667 611 333 278 333 584 556 333 556 611 556 611 556 333 611 611 278 278 556 278 889 611 611 611 "
+    "611 389 556 333 611 556 778 556 556 500 389 280 389 584"
+)
+_REGULAR, _BOLD = (tuple(map(int, table.split())) for table in (_REGULAR_WIDTHS, _BOLD_WIDTHS))
+_SPELT: Final = str.maketrans({"→": "->", "←": "<-", "−": "-", "″": '"', "′": "'", "⁄": "/", "≤": "<=", "≥": ">="})
+
+
+def _printable(text: str) -> str:
+    """The text in the characters of WinAnsi: others lose their accents or become question marks."""
+    out = []
+    for sign in text.translate(_SPELT):
+        if sign < " " or "\x7f" <= sign <= "\xa0":
+            out.append(" ")
+            continue
+        try:
+            sign.encode("cp1252")
+            out.append(sign)
+        except UnicodeEncodeError:
+            bare = unicodedata.normalize("NFKD", sign).translate(_SPELT).encode("ascii", "ignore").decode("ascii")
+            out.append(bare or ("" if unicodedata.combining(sign) else "?"))
+    return "".join(out)
+
+
+def _text_width(text: str, size: float, bold: bool = False) -> float:
+    """mm, of printable text in `size` points."""
+    widths = _BOLD if bold else _REGULAR
+    return sum(widths[ord(c) - 32] if " " <= c <= "~" else 556 for c in text) / 1000 * size / PT
+
+
+def _words(
+    text: str, at: XY, size: float, *, bold: bool = False, grey: float = _INK, part: float = 0.0, angle_deg: float = 0.0
+) -> str:
+    """One line of text; `part` of its width lies left of `at` (0 left, 0.5 centred, 1 right)."""
+    text = _printable(text)
+    c, s = cos(radians(angle_deg)), sin(radians(angle_deg))
+    back = _text_width(text, size, bold) * part
+    x, y = at[0] - back * c, at[1] - back * s
+    coded = text.encode("cp1252").decode("latin-1")  # one character a byte
+    escaped = coded.replace("\\", r"\\").replace("(", r"\(").replace(")", r"\)")
+    return (
+        f"BT {grey} g /{'Bold' if bold else 'Regular'} {size:.2f} Tf {c:.4f} {s:.4f} {-s:.4f} {c:.4f} {_n(x)} {_n(y)} "
+        f"Tm ({escaped}) Tj ET\n"
+    )
+
+
+def _wrapped(text: str, width: float, size: float, bold: bool = False) -> list[str]:
+    """The text in lines of at most `width` mm; a longer word is broken."""
+    lines, line = [], ""
+    for word in _printable(text).split():
+        longer = f"{line} {word}" if line else word
+        if _text_width(longer, size, bold) <= width:
+            line = longer
+            continue
+        if line:
+            lines.append(line)
+        while _text_width(word, size, bold) > width and len(word) > 1:
+            fits = next(n for n in range(len(word) - 1, 0, -1) if n == 1 or _text_width(word[:n], size, bold) <= width)
+            lines.append(word[:fits])
+            word = word[fits:]
+        line = word
+    return [*lines, line] if line else lines
+
+
+def _shortened(text: str, width: float, size: float, bold: bool = False) -> str:
+    """At most `width` mm of the text, printable; the rest becomes dots."""
+    text = _printable(text[:500])
+    if _text_width(text, size, bold) <= width:
+        return text
+    while text and _text_width(text + "...", size, bold) > width:
+        text = text[:-1]
+    return text.rstrip() + "..."
+
+
+# ---- tile pages
+
+
+@dataclass(frozen=True, slots=True)
+class _Numbered:
+    """What all pages of one tiled pattern have in common."""
+
+    title: str
+    date: str
+    paper: Paper
+    overlap: float
+    margin: float
+    tiling: Tiling
+
+    @property
+    def net(self) -> Box:
+        """The net tile on the page, mm from the paper's lower left corner."""
+        inset = self.margin + self.overlap / 2
+        return Box(inset, inset, self.paper.width - inset, self.paper.height - inset)
+
+
+def _tile_page(tile: Tile, numbered: _Numbered, place: str) -> str:
+    dx, dy = numbered.margin - tile.live.left, numbered.margin - tile.live.bottom
+    guide = _name_and_bar(tile, numbered.net, dx, dy) + _edges(tile, numbered, place)
+    crosses = _lines(_crosses(numbered.net), grey=_INK, width=0.2)
+    return _in_layer(PAGE_GUIDE, guide) + _drawing(tile.figures, dx, dy) + _in_layer(REGISTER_MARKS, crosses)
+
+
+def _crosses(net: Box) -> list[Sequence[XY]]:
+    lines: list[Sequence[XY]] = []
+    for x in (net.left, net.right):
+        for y in (net.bottom, net.top):
+            lines += (((x - _CROSS, y), (x + _CROSS, y)), ((x, y - _CROSS), (x, y + _CROSS)))
+    return lines
+
+
+def _edges(tile: Tile, numbered: _Numbered, place: str) -> str:
+    """At each edge the neighbour's name and what becomes of the strip beyond; in the lower one the title and page."""
+    net, half = numbered.net, numbered.overlap / 2
+    size = 8.0
+    aside = 2.5 if half >= 4 else -3.0  # the words stand in the band, or inside the tile where there is none
+    base = size * 0.36 / PT  # half the height of a capital
+    middle_x, middle_y = (net.left + net.right) / 2, (net.bottom + net.top) / 2
+    cut, meet, words = [], [], []
+    for row, column, line, at, arrow_deg, angle_deg, cut_off in (
+        (0, -1, ((net.left, net.bottom), (net.left, net.top)), (net.left - aside, middle_y), 180, 90, True),
+        (0, 1, ((net.right, net.bottom), (net.right, net.top)), (net.right + aside, middle_y), 0, 90, False),
+        (-1, 0, ((net.left, net.top), (net.right, net.top)), (middle_x, net.top + aside), 90, 0, True),
+        (1, 0, ((net.left, net.bottom), (net.right, net.bottom)), (middle_x, net.bottom - aside), 270, 0, False),
+    ):
+        beside = numbered.tiling.at(tile.row + row, tile.column + column)
+        if beside is None:
+            continue
+        if beside.blank:
+            text = f"{beside.name} is blank and not printed"
+        elif cut_off:
+            text = f"{beside.name}: cut this strip off"
+            cut.append(line)
+        else:
+            text = f"{beside.name} lies on this strip"
+            meet.append(line)
+        long = _text_width(text, size) / 2 + 3
+        c, s = round(cos(radians(angle_deg))), round(sin(radians(angle_deg)))
+        words.append(
+            _words(text, (at[0] + s * base, at[1] - c * base), size, grey=_GREY, part=0.5, angle_deg=angle_deg)
+        )
+        words += (_arrow((at[0] + side * c * long, at[1] + side * s * long), arrow_deg) for side in (-1, 1))
+    footer = (net.left + 7, net.bottom - aside - base)
+    room = (net.right - net.left) / 2 - 30
+    title = _shortened(numbered.title, max(20.0, room - _text_width(f" - {tile.name} - {place}", size)), size)
+    words.append(_words(f"{title} · {tile.name} · {place}", footer, size, grey=_GREY))
+    if numbered.date:
+        words.append(
+            _words(_shortened(numbered.date, 40, size), (net.right - 7, footer[1]), size, grey=_GREY, part=1.0)
+        )
+    return _lines(cut, grey=_LIGHT) + _lines(meet, grey=_LIGHT, dashes=f"{_n(1)} {_n(2.5)}") + "".join(words)
+
+
+def _arrow(at: XY, way_deg: float) -> str:
+    """A small filled triangle that points the way."""
+    c, s = cos(radians(way_deg)), sin(radians(way_deg))
+    corners = ((1.2, 0.0), (-0.8, 0.9), (-0.8, -0.9))
+    points = [f"{_n(at[0] + c * x - s * y)} {_n(at[1] + s * x + c * y)}" for x, y in corners]
+    return f"{_GREY} g {points[0]} m {points[1]} l {points[2]} l f\n"
+
+
+def _name_and_bar(tile: Tile, net: Box, dx: float, dy: float) -> str:
+    """The tile's name, large and pale, and a 50 mm bar, each where the fewest lines run."""
+    runs = [
+        (min(x0, x1) + dx, min(y0, y1) + dy, max(x0, x1) + dx, max(y0, y1) + dy)
+        for figure in tile.figures
+        for stroke in figure.strokes
+        for (x0, y0), (x1, y1) in zip(stroke.points, stroke.points[1:] + stroke.points[:1], strict=True)
+    ]
+    size = min(64.0, (net.right - net.left) * 0.6)
+    name_width, name_height = _text_width(tile.name, size, bold=True), size * 0.72 / PT
+    name = _freest(net, name_width + 6, name_height + 6, runs, (0.5, 0.3, 0.7, 0.1, 0.9), (0.5, 0.7, 0.3, 0.9, 0.1))
+    taken = (name.left, name.bottom, name.right, name.top)
+    bar = _freest(net, _BAR + 4, 9.0, [*runs, *[taken] * 1000], (0.06, 0.94, 0.5), (0.03, 0.97, 0.2, 0.8, 0.4, 0.6))
+    x, y = bar.left + 2, bar.bottom + 2.5
+    ticks = [((x + i * 10, y), (x + i * 10, y + (2.5 if i in (0, 5) else 1.2))) for i in range(6)]
+    return (
+        _words(tile.name, (name.left + 3, name.bottom + 3), size, bold=True, grey=_PALE)
+        + _lines([((x, y), (x + _BAR, y)), *ticks], grey=_GREY, width=0.2)
+        + _words("50 mm", (x + _BAR / 2, y + 2.2), 7, grey=_GREY, part=0.5)
+    )
+
+
+def _freest(
+    net: Box,
+    width: float,
+    height: float,
+    runs: Sequence[tuple[float, float, float, float]],
+    across: Iterable[float],
+    up: Sequence[float],
+) -> Box:
+    """The place for a box of this size inside the net tile that the fewest runs may touch; the first of equals."""
+    best, least = None, len(runs) + 1
+    for part_x in across:
+        left = net.left + 3 + (net.right - net.left - 6 - width) * part_x
+        for part_y in up:
+            bottom = net.bottom + 3 + (net.top - net.bottom - 6 - height) * part_y
+            right, top = left + width, bottom + height
+            touched = sum(1 for a, b, c, d in runs if a < right and c > left and b < top and d > bottom)
+            if touched < least:
+                best, least = Box(left, bottom, right, top), touched
+            if not touched:
+                return Box(left, bottom, right, top)
+    assert best is not None
+    return best
+
+
+# ---- the first page
+
+_HEAD: Final = 17.0  # mm
+_GAP: Final = 5.0
+_BLOCK: Final = 127.2  # mm: the shorter side of the smallest scale block
+_LEAST_MAP: Final = 55.0  # mm of height
+
+
+def _first_pages(
+    sheet: Sheet, numbered: _Numbered, cautions: tuple[str, ...], printed: int
+) -> list[Callable[[int], str]]:
+    """What has to be known before printing the rest; further pages only where the cautions need them.
+
+    Each is a function of the number of pages. On narrow paper title, words and map stand in a column at the right of
+    the scale block, on wide paper above it.
+    """
+    paper, margin = numbered.paper, numbered.margin
+    area = Box(margin, margin, paper.width - margin, paper.height - margin)
+    wide = area.width >= 240
+    under = f"{printed} {'page' if printed == 1 else 'pages'} of pattern on {paper.words}"
+    under = " · ".join(part for part in (under, numbered.date) if part)
+
+    def head(number: int, count: int) -> str:
+        return (
+            _words(_shortened(sheet.title, area.width, 16.0, bold=True), (area.left, area.top - 5), 16.0, bold=True)
+            + _words(_shortened(under, area.width - 30, 9), (area.left, area.top - 10.5), 9)
+            + _words(f"page {number} of {count}", (area.right, area.top - 10.5), 9, part=1.0)
+            + _lines([((area.left, area.top - 13), (area.right, area.top - 13))])
+        )
+
+    if wide:
+        column = Box(area.left, area.bottom + _BLOCK + 8, area.left + area.width * 0.55, area.top - _HEAD)
+        room = column.height
+    else:
+        column = Box(area.left + _BLOCK + _GAP, area.bottom, area.right, area.top)
+        shown = _shortened(sheet.title, column.width * 2.5, 13.0, bold=True)
+        title, title_height = _set(((shown, True),), (column.left, column.top), column.width, 13.0)
+        line = column.top - title_height - 10
+        column = Box(column.left, column.bottom, column.right, line - 2)
+        room = column.height - _LEAST_MAP - _GAP
+    text = _instructions(numbered)
+    warnings = (("Before you cut", True), *((caution, False) for caution in cautions)) if cautions else ()
+    further: list[str] = []
+    for size in (11.0, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5):
+        body, height = _set((*warnings, *text), (column.left, column.top), column.width, size)
+        if height <= room:
+            break
+    else:
+        further = _set_on_pages(warnings, area, 10.0)
+        pointer = (("Before you cut", True), ("Read page 2 first.", False))
+        body, height = _set((*pointer, *text), (column.left, column.top), column.width, 7.5)
+    if wide:
+        height = max(height, 90.0)
+        block_area = Box(area.left, area.bottom, area.right, column.top - height - _GAP)
+        map_area = Box(column.right + _GAP, column.top - height, area.right, column.top)
+    else:
+        block_area = Box(area.left, area.bottom, column.left - _GAP, area.top)
+        map_area = Box(column.left, column.bottom, column.right, column.top - height - _GAP)
+    block = scale_block(block_area.width, block_area.height)
+    bounds = block.bounds()
+    strokes = _drawing((block,), block_area.left - bounds.left, block_area.bottom - bounds.bottom)
+    body += _page_map(sheet, numbered, map_area)
+
+    def first(count: int) -> str:
+        if wide:
+            return _in_layer(PAGE_GUIDE, head(1, count) + body) + strokes
+        narrow_head = (
+            title
+            + _words(_shortened(under, column.width, 8), (column.left, line + 5.5), 8)
+            + _words(f"page 1 of {count}", (column.left, line + 1.8), 8)
+            + _lines([((column.left, line), (column.right, line))])
+        )
+        return _in_layer(PAGE_GUIDE, narrow_head + body) + strokes
+
+    def page(content: str, number: int) -> Callable[[int], str]:
+        return lambda count: _in_layer(PAGE_GUIDE, head(number, count) + content)
+
+    return [first, *(page(content, number) for number, content in enumerate(further, start=2))]
+
+
+def _instructions(numbered: _Numbered) -> tuple[tuple[str, bool], ...]:
+    across, up = tile_pitch(numbered.paper, numbered.overlap, numbered.margin)
+    prove = (
+        "Print this page first and measure the 100 mm square: 100 mm each way, 141.4 mm from corner to corner. "
+        "If it is more than 0.5 mm off, do not cut: change the print settings."
+    )
+    names = (
+        "Every page has a name, large and pale: the letter is its row from the top, the number its place in the row. "
+        "The map shows where it goes. Places that are crossed out are blank and are not printed."
+    )
+    join = (
+        "Work along a row. Lay each page on the strip at the right of the page before, so that the cut edge lies on "
+        "the pale dotted line and the crosses meet. Tape. Then join the rows in the same way, from the top down."
+    )
+    return (
+        ("Print", True),
+        ("Print at 100 %, also called actual size. Switch off everything that fits, shrinks or scales.", False),
+        (prove, False),
+        ("Put together", True),
+        (names, False),
+        ("Cut along the pale line at the left and at the top of each page, where there is one.", False),
+        (join, False),
+        (f"From cross to cross is {across:g} mm across and {up:g} mm up and down. Check it at the end.", False),
+    )
+
+
+def _set(paragraphs: Iterable[tuple[str, bool]], at: XY, width: float, size: float) -> tuple[str, float]:
+    """Paragraphs (text, heading) below one another from `at`, the top left corner; and the height they took, mm."""
+    leading = size * 1.22 / PT
+    x, y = at
+    out: list[str] = []
+    for text, heading in paragraphs:
+        if heading and out:
+            y -= leading * 0.45
+        for line in _wrapped(text, width, size, heading):
+            y -= leading
+            out.append(_words(line, (x, y + leading * 0.25), size, bold=heading))
+        y -= leading * 0.25
+    return "".join(out), at[1] - y
+
+
+def _set_on_pages(paragraphs: Sequence[tuple[str, bool]], area: Box, size: float) -> list[str]:
+    """As many pages as the paragraphs need."""
+    pages: list[str] = []
+    room = area.height - _HEAD
+    held: list[tuple[str, bool]] = []
+    for paragraph in paragraphs:
+        if held and _set((*held, paragraph), (0, 0), area.width, size)[1] > room:
+            pages.append(_set(held, (area.left, area.top - _HEAD), area.width, size)[0])
+            held = []
+        held.append(paragraph)
+    return [*pages, _set(held, (area.left, area.top - _HEAD), area.width, size)[0]] if held else pages
+
+
+def _page_map(sheet: Sheet, numbered: _Numbered, box: Box) -> str:
+    """The grid of tiles with their names, the outlines drawn small on it, blank tiles crossed out."""
+    tiling = numbered.tiling
+    across, up = tile_pitch(numbered.paper, numbered.overlap, numbered.margin)
+    scale = min(box.width / (tiling.columns * across), (box.height - 6) / (tiling.rows * up))
+    left, bottom = box.left, box.top - 6 - tiling.rows * up * scale
+    small = [
+        _thinned([(left + x * scale, bottom + y * scale) for x, y in (*stroke.points, *stroke.points[: stroke.closed])])
+        for figure in sheet.figures
+        for stroke in figure.strokes
+        if stroke.role in (Role.CUT, Role.SCALE)
+    ]
+    cells: list[Sequence[XY]] = []
+    crossed: list[Sequence[XY]] = []
+    names: list[str] = []
+    for tile in tiling.tiles:
+        cell = _smaller(tile.net, left, bottom, scale)
+        cells.append(_rectangle(cell))
+        if tile.blank:
+            crossed += (
+                ((cell.left, cell.bottom), (cell.right, cell.top)),
+                ((cell.left, cell.top), (cell.right, cell.bottom)),
+            )
+        size = min(13.0, cell.height * 0.3 * PT, cell.width * 0.8 / _text_width(tile.name, 1.0, True))
+        x, y = between((cell.left, cell.bottom), (cell.right, cell.top))
+        names.append(
+            _words(tile.name, (x, y - size * 0.36 / PT), size, bold=True, part=0.5, grey=0.7 if tile.blank else _LIGHT)
+        )
+    return (
+        _words("Page map", (left, box.top - 4), 9, bold=True)
+        + _lines(crossed, grey=_PALE - 0.1, width=0.15)
+        + _lines(cells, grey=0.7, width=0.15)
+        + "".join(names)
+        + _lines(small, grey=_INK, width=0.25)
+    )
+
+
+def _smaller(net: Box, left: float, bottom: float, scale: float) -> Box:
+    return Box(left + net.left * scale, bottom + net.bottom * scale, left + net.right * scale, bottom + net.top * scale)
+
+
+def _thinned(points: Sequence[XY]) -> Sequence[XY]:
+    """Without points nearer than 0.3 mm to the one before, the ends apart: for the small drawing only."""
+    kept = [points[0]]
+    for point in points[1:-1]:
+        if abs(point[0] - kept[-1][0]) + abs(point[1] - kept[-1][1]) >= 0.3:
+            kept.append(point)
+    return (*kept, points[-1])
+
+
+# ---- the document
+
+
+def _document(title: str, pages: Sequence[_Page]) -> bytes:
+    from decimal import Decimal
+    from io import BytesIO
+
+    import pikepdf
+    from pikepdf import Array, Dictionary, Name, String
+
+    pdf = pikepdf.new()
+    layers: dict[str, Object] = {}
+    for layer in _LAYERS:
+        if any(f"/OC /{_resource(layer)} BDC" in page.content for page in pages):
+            layers[layer] = pdf.make_indirect(Dictionary(Type=Name.OCG, Name=String(layer)))
+    fonts = {
+        f"/{key}": pdf.make_indirect(
+            Dictionary(Type=Name.Font, Subtype=Name.Type1, BaseFont=Name(face), Encoding=Name.WinAnsiEncoding)
+        )
+        for key, face in (("Regular", "/Helvetica"), ("Bold", "/Helvetica-Bold"))
+        if any(f"/{key} " in page.content for page in pages)
+    }
+    for page in pages:
+        box = Array([0, 0, Decimal(_n(page.width)), Decimal(_n(page.height))])
+        used = {
+            f"/{_resource(name)}": group for name, group in layers.items() if f"/OC /{_resource(name)} " in page.content
+        }
+        resources = Dictionary(Properties=Dictionary(used))
+        if fonts:
+            resources.Font = Dictionary(fonts)
+        pdf.pages.append(
+            pikepdf.Page(
+                Dictionary(
+                    Type=Name.Page,
+                    MediaBox=box,
+                    CropBox=box,
+                    TrimBox=box,
+                    Resources=resources,
+                    Contents=pdf.make_stream(page.content.encode("latin-1")),
+                )
+            )
+        )
+    groups = Array(list(layers.values()))
+    pdf.Root.OCProperties = Dictionary(OCGs=groups, D=Dictionary(Name=String("layers"), Order=groups, ON=groups))
+    pdf.Root.ViewerPreferences = Dictionary(PrintScaling=Name("/None"), PickTrayByPDFSize=True, DisplayDocTitle=True)
+    pdf.docinfo[Name.Title] = String(title)
+    out = BytesIO()
+    pdf.save(out, deterministic_id=True, force_version="1.6")
+    return out.getvalue()
+
+
+def _text_string(text: str) -> str:
+    """A PDF text string (ISO 32000-1 §7.9.2.2): plain where it is printable ASCII, else UTF-16 in hex."""
+    if text.isascii() and text.isprintable():
+        return "(" + text.replace("\\", r"\\").replace("(", r"\(").replace(")", r"\)") + ")"
+    return f"<feff{text.encode('utf-16-be', 'replace').hex()}>"

@@ -1,0 +1,140 @@
+"""SVG: one drawing in mm, full size, a group for each role and in it one path for each figure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from ..errors import GeometryError
+from ..sheet.strokes import Role, Sheet, Stroke
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """How a role is drawn: line width and dashes (on, off, on, off, …) in mm, colour as #rrggbb."""
+
+    width: float
+    colour: str
+    dashes: tuple[float, ...] = ()
+    round_ends: bool = False
+
+
+STYLES: Final[Mapping[Role, Style]] = {  # our own choice; told apart by width and dashes, so that colour may be lost
+    Role.CUT: Style(0.5, "#16181d"),
+    Role.STITCH: Style(0.25, "#16181d", (3.0, 1.5)),
+    Role.FOLD: Style(0.35, "#1f4e79", (12.0, 1.5, 1.5, 1.5)),
+    Role.NOTCH: Style(0.4, "#16181d"),
+    Role.DRILL: Style(0.3, "#7a2e1d"),
+    Role.DART: Style(0.3, "#7a2e1d", (6.0, 1.5, 0.8, 1.5, 0.8, 1.5)),
+    Role.INTERNAL: Style(0.2, "#2f5d3a", (0.8, 1.2)),
+    Role.GRAIN: Style(0.25, "#1f4e79"),
+    Role.LABEL: Style(0.3, "#3a3f4a", round_ends=True),
+    Role.SCALE: Style(0.2, "#16181d"),
+}
+_ZEROS = re.compile(r"\.?0+(?= )")
+_NOT_XML = re.compile(r"[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
+def render(sheet: Sheet) -> bytes:
+    """The sheet as SVG 1.1, UTF-8: width and height in mm, one user unit a mm, y turned over once, here.
+
+    `<g id="cut-line">` holds `<path id="front.cut-line">`, and so on: all strokes of that role of that figure in one
+    path. Numbers to 1e-4 mm. Raises GeometryError if a stroke leaves the sheet (a reader would not show it).
+    """
+    refuse_outside(sheet)
+    width, height = _number(sheet.width), _number(sheet.height)
+    title = _escaped(sheet.title)
+    head = (
+        '<?xml version="1.0" encoding="UTF-8"?>\n'
+        f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{width}mm" height="{height}mm" '
+        f'viewBox="0 0 {width} {height}">\n<title>{title}</title>\n'
+        f"<desc>Full size: one user unit is 1 mm, the whole sheet is {width} mm by {height} mm. "
+        "Print or cut at 100 % and measure the scale block.</desc>\n"
+    )
+    out = [head]
+    names = unique_ids(figure.name for figure in sheet.figures)
+    by_role: dict[Role, list[str]] = {role: [] for role in Role}
+    for name, figure in zip(names, sheet.figures, strict=True):
+        paths: dict[Role, list[str]] = {}
+        for stroke in figure.strokes:
+            paths.setdefault(stroke.role, []).append(_path(stroke, sheet.height))
+        for role, parts in paths.items():
+            by_role[role].append(f'<path id="{name}.{_slug(role.value)}" d="{"".join(parts).rstrip()}"/>\n')
+    for role, lines in by_role.items():
+        if lines:
+            style = STYLES[role]
+            ends = ' stroke-linecap="round"' if style.round_ends else ""
+            dashes = f' stroke-dasharray="{" ".join(f"{d:g}" for d in style.dashes)}"' if style.dashes else ""
+            out.append(
+                f'<g id="{_slug(role.value)}" fill="none" stroke="{style.colour}" stroke-width="{style.width:g}" '
+                f'stroke-linejoin="round"{ends}{dashes}>\n{"".join(lines)}</g>\n'
+            )
+    out.append("</svg>\n")
+    return "".join(out).encode("utf-8")
+
+
+def refuse_outside(sheet: Sheet, slack: float = 0.01) -> None:
+    """Raises GeometryError if a point lies outside the sheet, or is no number: it would be lost without a word."""
+    for figure in sheet.figures:
+        for stroke in figure.strokes:
+            if not stroke.points:
+                raise GeometryError(f"{figure.name}: a {stroke.role.value} without points")
+            xs, ys = zip(*stroke.points, strict=True)
+            low_x, low_y = min(xs), min(ys)
+            high_x, high_y = max(xs), max(ys)
+            total = sum(xs) + sum(ys)
+            if not (
+                -slack <= low_x
+                and high_x <= sheet.width + slack
+                and -slack <= low_y
+                and high_y <= sheet.height + slack
+                and total - total == 0
+            ):
+                raise GeometryError(
+                    f"{figure.name}: the {stroke.role.value} reaches from ({low_x:.1f}, {low_y:.1f}) to ({high_x:.1f}, "
+                    f"{high_y:.1f}) mm, outside the sheet of {sheet.width:.1f} by {sheet.height:.1f} mm. "
+                    "Arrange the pieces on a larger sheet."
+                )
+
+
+def unique_ids(names: Iterable[str]) -> tuple[str, ...]:
+    """An id for each name, in order; a name that comes again gets .2, .3 and so on.
+
+    >>> unique_ids(["front", "centre back", "front", "12 sleeve"])
+    ('front', 'centre-back', 'front.2', '_12-sleeve')
+    """
+    taken: set[str] = set()
+    ids = []
+    for name in names:
+        base = _slug(name) or "figure"
+        wanted, count = base, 1
+        while wanted in taken:
+            count += 1
+            wanted = f"{base}.{count}"
+        taken.add(wanted)
+        ids.append(wanted)
+    return tuple(ids)
+
+
+def _slug(name: str) -> str:
+    """Only what an XML id may hold: spaces become hyphens, the rest goes."""
+    kept = "".join(c for c in "-".join(name.split()) if c in "-." or ("a" + c).isidentifier())
+    return kept if not kept or kept[0].isidentifier() else f"_{kept}"
+
+
+def _path(stroke: Stroke, height: float) -> str:
+    flat = [c for x, y in stroke.points for c in (x, height - y)]
+    text = ("M%.4f %.4f " + "L%.4f %.4f " * (len(stroke.points) - 1)) % tuple(flat)
+    text = _ZEROS.sub("", text).replace("-0 ", "0 ")
+    return text + "Z " if stroke.closed else text
+
+
+def _number(value: float) -> str:
+    return f"{value:.4f}".rstrip("0").rstrip(".")
+
+
+def _escaped(text: str) -> str:
+    text = _NOT_XML.sub(" ", text)
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")

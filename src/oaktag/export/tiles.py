@@ -1,0 +1,200 @@
+"""A sheet cut into pages: which tiles there are, what lies on each, and the clipping. No page description here.
+
+┌ live area ───────────┐   paper less its margins; geometry is clipped to it
+│ ┼ net tile ──────┼   │   net tiles lie edge to edge: a net edge is the middle of the band that two pages share;
+│ │                │   │   crosses stand on the corners of the net tile, so those of two neighbours are the same
+│ ┼────────────────┼   │   points of the sheet
+└──────────────────────┘
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil
+
+from ..errors import InputError
+from ..geometry.point import XY
+from ..geometry.polygon import Box
+from ..sheet.paper import Paper
+from ..sheet.strokes import Figure, Sheet, Stroke
+
+_SLACK = 0.01  # mm: a line that is this near to a net edge belongs to the tile right of it, or above
+_SMALLEST = 70.0  # mm: a tile must at least hold its 50 mm bar and its name
+
+
+@dataclass(frozen=True, slots=True)
+class Tile:
+    """One page: its place in the grid (row 0 is the top), its areas in sheet mm, its strokes clipped to `live`."""
+
+    row: int
+    column: int
+    net: Box
+    live: Box
+    figures: tuple[Figure, ...]
+    blank: bool
+
+    @property
+    def name(self) -> str:
+        """Row letter and column number: B3."""
+        return tile_name(self.row, self.column)
+
+
+@dataclass(frozen=True, slots=True)
+class Tiling:
+    """All tiles of a sheet, row by row from the top left; blank ones are there too, and are not printed."""
+
+    rows: int
+    columns: int
+    tiles: tuple[Tile, ...]
+
+    def at(self, row: int, column: int) -> Tile | None:
+        """The tile at a place of the grid; None outside it."""
+        if 0 <= row < self.rows and 0 <= column < self.columns:
+            return self.tiles[row * self.columns + column]
+        return None
+
+
+def tile_name(row: int, column: int) -> str:
+    """Both counted from 0; after row Z comes AA.
+
+    >>> tile_name(1, 2), tile_name(25, 0), tile_name(26, 0)
+    ('B3', 'Z1', 'AA1')
+    """
+    letters, row = "", row + 1
+    while row:
+        row, rest = divmod(row - 1, 26)
+        letters = chr(65 + rest) + letters
+    return f"{letters}{column + 1}"
+
+
+def tile_pitch(paper: Paper, overlap: float = 10.0, margin: float = 10.0) -> tuple[float, float]:
+    """From one tile to the next, mm across and up: the paper less two margins less the overlap.
+
+    Raises InputError where that leaves less than 70 mm, or for a negative margin or overlap.
+
+    >>> tile_pitch(Paper("a4", "A4", 210.0, 297.0))
+    (180.0, 267.0)
+    """
+    if not (margin >= 0 and overlap >= 0):
+        raise InputError(f"margin {margin:g} and overlap {overlap:g} mm", expected="0 or more", instead="Write 10")
+    width, height = paper.width - 2 * margin - overlap, paper.height - 2 * margin - overlap
+    if not min(width, height) >= _SMALLEST:
+        raise InputError(
+            f"paper of {paper.width:g} by {paper.height:g} mm with margins of {margin:g} mm and an overlap of "
+            f"{overlap:g} mm leaves tiles of {width:g} by {height:g} mm",
+            expected=f"{_SMALLEST:g} mm at least",
+            instead="Choose larger paper or smaller margins",
+        )
+    return width, height
+
+
+def cut_into_tiles(sheet: Sheet, paper: Paper, *, overlap: float = 10.0, margin: float = 10.0) -> Tiling:
+    """The tiles of a sheet; the net tiles are counted from its lower left corner (0, 0), rows lettered from the top.
+
+    A tile is blank if nothing lies in its net area; a line on the edge between two belongs to one of them.
+    """
+    across, up = tile_pitch(paper, overlap, margin)
+    half = overlap / 2
+    slack = min(_SLACK, half)
+    columns = max(1, ceil((sheet.width - _SLACK) / across))
+    rows = max(1, ceil((sheet.height - _SLACK) / up))
+    clipped: dict[tuple[int, int], list[Figure]] = {}
+    needed: set[tuple[int, int]] = set()
+    nets = {
+        (i, j): Box(j * across, i * up, (j + 1) * across, (i + 1) * up) for i in range(rows) for j in range(columns)
+    }
+    lives = {at: Box(n.left - half, n.bottom - half, n.right + half, n.top + half) for at, n in nets.items()}
+    owned = {
+        (i, j): Box(
+            n.left - slack,
+            n.bottom - slack,
+            n.right + (half if j == columns - 1 else -slack),
+            n.top + (half if i == rows - 1 else -slack),
+        )
+        for (i, j), n in nets.items()
+    }
+    for figure in sheet.figures:
+        mine: dict[tuple[int, int], list[Stroke]] = {}
+        for stroke in figure.strokes:
+            box = Box.round(stroke.points)
+            for i in range(max(0, int((box.bottom - half) // up)), min(rows - 1, int((box.top + half) // up)) + 1):
+                for j in range(
+                    max(0, int((box.left - half) // across)), min(columns - 1, int((box.right + half) // across)) + 1
+                ):
+                    runs = clip_stroke(stroke, box, lives[i, j])
+                    if runs:
+                        mine.setdefault((i, j), []).extend(runs)
+                        if (i, j) not in needed and any(_enters(run.points, owned[i, j]) for run in runs):
+                            needed.add((i, j))
+        for at, strokes in mine.items():
+            clipped.setdefault(at, []).append(Figure(figure.name, tuple(strokes)))
+    return Tiling(
+        rows,
+        columns,
+        tuple(
+            Tile(rows - 1 - i, j, nets[i, j], lives[i, j], tuple(clipped.get((i, j), ())), (i, j) not in needed)
+            for i in reversed(range(rows))
+            for j in range(columns)
+        ),
+    )
+
+
+def clip_stroke(stroke: Stroke, bounds: Box, box: Box) -> tuple[Stroke, ...]:
+    """What of the stroke lies in the box; one that lies wholly inside is returned as it is, still closed."""
+    if bounds.left >= box.left and bounds.right <= box.right and bounds.bottom >= box.bottom and bounds.top <= box.top:
+        return (stroke,)
+    if bounds.right < box.left or bounds.left > box.right or bounds.top < box.bottom or bounds.bottom > box.top:
+        return ()
+    points = (*stroke.points, stroke.points[0]) if stroke.closed else stroke.points
+    runs = clip_line(points, box)
+    if stroke.closed and len(runs) > 1 and runs[0][0] == points[0] == runs[-1][-1]:
+        runs[0] = runs.pop() + runs[0][1:]  # the outline's first point is no end of a run
+    return tuple(Stroke(stroke.role, tuple(run)) for run in runs)
+
+
+def clip_line(points: tuple[XY, ...], box: Box) -> list[list[XY]]:
+    """The runs of an open line inside a closed box, joined where they go on (Liang and Barsky, ACM TOG 3 (1984) 1-22).
+
+    Points of the line are kept as they are, so that neighbouring pages repeat the same numbers.
+    """
+    left, bottom, right, top = box.left, box.bottom, box.right, box.top
+    runs: list[list[XY]] = []
+    run: list[XY] = []
+    x0, y0 = points[0]
+    in0 = left <= x0 <= right and bottom <= y0 <= top
+    for point in points[1:]:
+        x1, y1 = point
+        in1 = left <= x1 <= right and bottom <= y1 <= top
+        if in0 and in1:
+            if not run:
+                run = [(x0, y0)]
+                runs.append(run)
+            run.append(point)
+        elif not (
+            (x0 < left and x1 < left)
+            or (x0 > right and x1 > right)
+            or (y0 < bottom and y1 < bottom)
+            or (y0 > top and y1 > top)
+        ):
+            dx, dy = x1 - x0, y1 - y0
+            enter, leave = 0.0, 1.0
+            for d, gap in ((-dx, x0 - left), (dx, right - x0), (-dy, y0 - bottom), (dy, top - y0)):
+                if d < 0.0:
+                    enter = max(enter, gap / d)
+                elif d > 0.0:
+                    leave = min(leave, gap / d)
+            if enter < leave:
+                start = (x0, y0) if in0 else (x0 + enter * dx, y0 + enter * dy)
+                if not (in0 and run):
+                    run = [start]
+                    runs.append(run)
+                run.append(point if in1 else (x0 + leave * dx, y0 + leave * dy))
+        if not in1:
+            run = []
+        x0, y0, in0 = x1, y1, in1
+    return runs
+
+
+def _enters(points: tuple[XY, ...], box: Box) -> bool:
+    left, bottom, right, top = box.left, box.bottom, box.right, box.top
+    return any(left <= x <= right and bottom <= y <= top for x, y in points) or bool(clip_line(points, box))

@@ -1,0 +1,564 @@
+"""The job file (TOML) -> Job, with the place of every mistake; all mistakes of a file are told at once."""
+
+from __future__ import annotations
+
+import datetime
+import os
+import re
+import stat
+import tomllib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Final, Protocol
+
+from .body.measurements import (
+    KINDS,
+    MeasurementKind,
+    Measurements,
+    carries_unit,
+    in_another_unit,
+    measured,
+    near_names,
+    range_words,
+    spoken,
+    typed_length,
+)
+from .device.profile import DEVICES
+from .draft.garment import GARMENT_NAMES, Style, find_garment
+from .draft.options import Option, unknown, validated
+from .errors import InputError, InputErrors, Where
+from .sheet.paper import PAPERS
+from .units import UNITS, Unit
+
+FORMATS: Final = ("dxf", "hpgl", "pdf", "svg")  # what may be asked for; pattern.json and the report are always written
+LARGEST_FILE: Final = 1_000_000
+MOST_KEYS: Final = 2_000
+WIDEST_ALLOWANCE: Final = 100.0  # mm; 25 mm side seams to let out and 50 mm hems are usual (common practice, no source)
+_TOP_KEYS: Final = ("title", "garment", "units", "date", "measurements", "sizes", "style", "allowances", "output")
+_TABLES: Final = ("measurements", "style", "allowances", "output")
+_OUTPUT_KEYS: Final = ("formats", "paper", "device")
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One body, one garment, and what to make of it. Lengths in mm; `unit` is what the maker reads and writes.
+
+    `allowances` hold only what the file gives, by edge ("side") or by piece and edge ("front.side"). `date` is empty
+    unless the file gives one: nothing is printed that would differ from run to run.
+    """
+
+    path: Path
+    title: str
+    garment: str
+    unit: Unit
+    body: Measurements
+    style: Style
+    allowances: Mapping[str, float]
+    formats: tuple[str, ...] = FORMATS
+    paper: str = "a4"
+    device: str = "roll-914"
+    size: str = "measured"
+    date: str = ""
+
+
+class GarmentWords(Protocol):
+    """What a job file must know of a garment; `draft.garment.Garment` is one."""
+
+    @property
+    def name(self) -> str: ...
+    @property
+    def needs(self) -> Callable[[Style], tuple[str, ...]]: ...
+    @property
+    def options(self) -> tuple[Option, ...]: ...
+    @property
+    def edges(self) -> tuple[str, ...]: ...
+    @property
+    def pieces(self) -> tuple[str, ...]: ...
+
+
+def load_job(path: str | Path) -> Job:
+    """The job in the file at `path`; InputErrors with every mistake in it, and in a measurements file that it names."""
+    return read_job(path, find=find_garment, garments=GARMENT_NAMES, devices=tuple(DEVICES))
+
+
+def read_job(
+    path: str | Path, *, find: Callable[[str], GarmentWords], garments: tuple[str, ...], devices: tuple[str, ...]
+) -> Job:
+    """As `load_job`, with the garments and devices that are known; `find` is only asked for one of `garments`."""
+    try:
+        document = _Document.read(Path(path))
+    except InputError as error:
+        raise InputErrors([error]) from None
+    reader = _Reader(document)
+    job = _job(reader, Path(path), find, garments, devices)
+    if job is None or reader.errors:
+        raise InputErrors(reader.in_order())
+    return job
+
+
+# ---------------------------------------------------------------------------------------------- text -> values, places
+
+
+@dataclass(frozen=True, slots=True)
+class _Spot:
+    line: int
+    raw: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Document:
+    """A TOML file that was read: its name as the maker gave it, its values, the line of each key."""
+
+    path: Path
+    name: str
+    values: Mapping[str, object]
+    spots: Mapping[tuple[str, ...], _Spot]
+
+    @classmethod
+    def read(cls, path: Path) -> _Document:
+        name = os.fsencode(str(path)).decode("utf-8", "replace") if "\0" not in str(path) else "the path"
+        text = _text_of(path, name)
+        if _DEEP.search(text):
+            raise InputError("keys are nested too deeply", where=Where(name), expected="a job file")
+        if text.count("=") > MOST_KEYS:
+            raise InputError(f"holds more than {MOST_KEYS} keys", where=Where(name), expected="a job file")
+        try:
+            values = tomllib.loads(text)
+        except RecursionError:
+            raise InputError("lists are nested too deeply", where=Where(name), expected="a job file") from None
+        except ValueError as error:
+            raise _syntax_error(name, text, str(error)) from None
+        return cls(path, name, values, _spots(text))
+
+    def where(self, *keys: str) -> Where:
+        """The place of a key, or of the nearest table above it that has a line of its own."""
+        dotted = ".".join(spoken(key)[1:-1] for key in keys)
+        for depth in range(len(keys), 0, -1):
+            if keys[:depth] in self.spots:
+                return Where(self.name, self.spots[keys[:depth]].line, dotted)
+        return Where(self.name, 0, dotted)
+
+    def typed(self, value: object, *keys: str) -> str:
+        """What the maker wrote for a key: a text's words, or a number as it stands in the file."""
+        if isinstance(value, str):
+            return value
+        return self.spots[keys].raw if keys in self.spots and self.spots[keys].raw else str(value)
+
+
+def _text_of(path: Path, name: str) -> str:
+    where = Where(name)
+    try:
+        status = path.stat()
+        if stat.S_ISDIR(status.st_mode):
+            raise InputError("is a directory", where=where, expected="a file", instead=f"Write {name}/job.toml")
+        if not stat.S_ISREG(status.st_mode):
+            raise InputError("is not an ordinary file", where=where, expected="a TOML file")
+        if status.st_size <= LARGEST_FILE:
+            with path.open("rb") as file:
+                data = file.read(LARGEST_FILE + 1)
+        if status.st_size > LARGEST_FILE or len(data) > LARGEST_FILE:
+            found = f"is {max(status.st_size, LARGEST_FILE + 1) / 1e6:.1f} MB"
+            raise InputError(found, where=where, expected="a file of at most 1 MB")
+    except FileNotFoundError:
+        near = _near_files(path)
+        raise InputError(
+            "no such file", where=where, expected="a TOML file", instead=f"Write {near}" if near else ""
+        ) from None
+    except (OSError, ValueError) as error:  # ValueError: a null character in the path
+        reason = getattr(error, "strerror", None) or "the path cannot be used"
+        raise InputError(f"cannot be read: {reason}", where=where, expected="a file that you may read") from None
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise InputError("the text is not UTF-8", where=Where(name, line), instead="Save the file as UTF-8") from None
+
+
+def _near_files(path: Path) -> str:
+    try:
+        names = sorted(entry.name for entry in path.parent.iterdir() if entry.suffix == ".toml")
+    except OSError:
+        return ""
+    near = get_close_matches(path.name, names, n=1)
+    return str(path.parent / near[0]) if near and near[0].isprintable() else ""
+
+
+_DEEP: Final = re.compile(r"(?:[\w\"'-]+[ \t]*\.[ \t]*){50}")
+_AT: Final = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
+_BARE_LENGTH: Final = re.compile(
+    r"""=\s*(\d[\d.]*(?:[\s-]+\d+/\d+|/\d+|\s*[½¼¾⅛⅜⅝⅞])?\s*(?:in|cm|mm|inches|")?)\s*(?:#.*)?$"""
+)
+_BARE_WORDS: Final = re.compile(r"=\s*([^\W\d][\w -]*?)\s*(?:#.*)?$")
+
+
+def _syntax_error(name: str, text: str, message: str) -> InputError:
+    at = _AT.search(message)
+    lines = text.split("\n")
+    number = int(at[1]) if at and at[1] else len(lines) if at else 0
+    line = lines[number - 1].strip() if 0 < number <= len(lines) else ""
+    told = _AT.sub("", message)
+    if told.startswith("Exceeds the limit"):
+        told = "a number has too many digits"
+    if told.startswith(("Cannot overwrite a value", "Cannot declare", "Duplicate inline table key", "Cannot mutate")):
+        key = line.split("=")[0].strip(" []")
+        what = f"{spoken(key)[1:-1]} is given twice" if key else "a key is given twice"
+        return InputError(what, where=Where(name, number), expected="each key and each table once")
+    found = f"this is not TOML: {told[:1].lower()}{told[1:80]}"
+    bare = (_BARE_LENGTH.search(line) or _BARE_WORDS.search(line)) if len(line) < 200 else None
+    instead = ""
+    if bare:
+        quoted = bare[1].strip().rstrip('"').strip() + (" in" if bare[1].endswith('"') else "")
+        instead = f"Write {spoken(line.split('=')[0].strip())[1:-1]} = {spoken(quoted)}, in quotes"
+    return InputError(found, where=Where(name, number), expected="lines such as key = 38", instead=instead)
+
+
+_KEY: Final = re.compile(r"""[ \t]*("(?:\\.|[^"\\\n])*"|'[^'\n]*'|[A-Za-z0-9_-]+)[ \t]*""")
+_PIECE: Final = re.compile(
+    r'''"""(?:\\.|[^\\])*?"{3,5}|\'\'\'.*?\'{3,5}|"(?:\\.|[^"\\\n])*"|'[^'\n]*'|#[^\n]*|[\[{]|[\]}]|\n|[^"'#\[\]{}\n]+''',
+    re.DOTALL,
+)
+
+
+def _spots(text: str) -> dict[tuple[str, ...], _Spot]:
+    """The line of every key and table of a text that is known to be TOML; keys inside { } have the line of its key."""
+    spots: dict[tuple[str, ...], _Spot] = {}
+    table: tuple[str, ...] = ()
+    at, line, size = 0, 1, len(text)
+    while at < size:
+        header = 0
+        while at < size and text[at] in " \t\r\n":
+            line += text[at] == "\n"
+            at += 1
+        while at < size and text[at] == "[":
+            at, header = at + 1, header + 1
+        keys: list[str] = []
+        while match := _KEY.match(text, at):
+            keys.append(_plain_key(match[1]))
+            at = match.end()
+            if text[at : at + 1] != ".":
+                break
+            at += 1
+        if keys and header:
+            table = tuple(keys)
+            spots.setdefault(table, _Spot(line))
+        start, depth, first = at + 1, header, line
+        end = -1
+        while piece := _PIECE.match(text, at):  # to the end of the line, unless inside brackets
+            at = piece.end()
+            if piece[0][0] == "#":
+                end = piece.start() if end < 0 and depth == 0 else end
+                continue
+            if piece[0] == "\n" and depth == 0:
+                end = piece.start() if end < 0 else end
+                line += 1
+                break
+            line += piece[0].count("\n")
+            depth += (piece[0] in "[{") - (piece[0] in "]}")
+        if keys and not header:
+            raw = text[start : end if end >= 0 else at].strip()
+            spots.setdefault((*table, *keys), _Spot(first, raw))
+            for deep in range(1, len(keys)):
+                spots.setdefault((*table, *keys[:deep]), _Spot(first))
+        if piece is None and at < size:
+            break
+    return spots
+
+
+def _plain_key(text: str) -> str:
+    if text[0] == "'":
+        return text[1:-1]
+    return str(tomllib.loads(f"key = {text}")["key"]) if text[0] == '"' else text
+
+
+# ------------------------------------------------------------------------------------------------------ values -> job
+
+
+class _Reader:
+    """Takes values out of one document and gathers every mistake."""
+
+    def __init__(self, document: _Document) -> None:
+        self.document = document
+        self.errors: list[InputError] = []
+
+    def fault(
+        self, found: str, *keys: str, expected: str = "", instead: str = "", document: _Document | None = None
+    ) -> None:
+        where = (document or self.document).where(*keys)
+        self.errors.append(InputError(found, where=where, expected=expected, instead=instead))
+
+    def in_order(self) -> list[InputError]:
+        """In the file's order, other files last."""
+
+        def place(error: InputError) -> tuple[bool, int]:
+            where = error.where or Where("")
+            return where.file != self.document.name, where.line
+
+        return sorted(self.errors, key=place)
+
+    def words(self, key: str, *, most: int) -> str:
+        """A short text, "" where there is none."""
+        value = self.document.values.get(key, "")
+        if not isinstance(value, str):
+            self.fault(
+                f"{spoken(value)} is not a text", key, expected="a text in quotes", instead=f'Write {key} = "..."'
+            )
+        elif len(value) > most or not value.isprintable():
+            self.fault(
+                f"{spoken(value)} is too long or holds unprintable signs",
+                key,
+                expected=f"one line of at most {most} characters",
+            )
+        else:
+            return value.strip()
+        return ""
+
+    def table(self, key: str) -> dict[str, object]:
+        """A table, empty where there is none."""
+        value = self.document.values.get(key, {})
+        if isinstance(value, dict):
+            return value
+        self.fault(
+            f"{spoken(value)} is not a table", key, expected="a table", instead=f"Write [{key}] on a line of its own"
+        )
+        return {}
+
+    def one_of(self, value: object, known: tuple[str, ...], kind: str, *keys: str) -> bool:
+        """Whether `value` is a known word; a fault with the near ones if not."""
+        if isinstance(value, str) and value in known:
+            return True
+        text = value if isinstance(value, str) else ""
+        where = self.document.where(*keys)
+        self.errors.append(unknown(f"{spoken(value)} is not a {kind}", text, known, where, quote=True))
+        return False
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """Where the measurements stand: the document, the keys that lead to them, and the entries."""
+
+    document: _Document
+    keys: tuple[str, ...]
+    entries: Mapping[str, object]
+    readable: bool = True
+
+    def where(self, name: str) -> Where:
+        return self.document.where(*self.keys, name)
+
+
+def _job(
+    reader: _Reader,
+    path: Path,
+    find: Callable[[str], GarmentWords],
+    garments: tuple[str, ...],
+    devices: tuple[str, ...],
+) -> Job | None:
+    values = reader.document.values
+    for key in values:
+        if key not in _TOP_KEYS:
+            _unknown_key(reader, key)
+    title, date = reader.words("title", most=120), _date(reader)
+    sheet = _sheet(reader)
+    unit = _unit(reader, sheet)
+    body = _body(reader, sheet, unit)
+    formats, paper, device = _output(reader, devices)
+    if "sizes" in values:
+        reader.fault("size charts cannot be used yet", "sizes", expected="one body", instead="Write [measurements]")
+    if "garment" not in values:
+        reader.fault("no garment is named", "garment", expected=" or ".join(garments), instead=_example(garments))
+        return None
+    if not reader.one_of(values["garment"], garments, "garment", "garment"):
+        return None
+    garment = find(str(values["garment"]))
+    raw = reader.table("style")
+    style, errors = validated(garment.options, raw, unit, lambda name: reader.document.where("style", name))
+    reader.errors.extend(errors)
+    allowances = _allowances(reader, garment, unit)
+    if sheet.readable and ("measurements" in values or "sizes" not in values):
+        _missing(reader, sheet, garment, style)
+    return Job(
+        path=path,
+        title=title or garment.name.replace("-", " "),
+        garment=garment.name,
+        unit=unit,
+        body=body,
+        style=style,
+        allowances=allowances,
+        formats=formats,
+        paper=paper,
+        device=device,
+        date=date,
+    )
+
+
+def _example(garments: tuple[str, ...]) -> str:
+    return f'Write garment = "{garments[0]}"' if garments else ""
+
+
+def _unknown_key(reader: _Reader, key: str) -> None:
+    found = f"{spoken(key)} is not a key of a job file"
+    near = get_close_matches(key[:60].lower(), _TOP_KEYS, n=1)
+    if key in KINDS:
+        reader.fault(
+            found, key, expected=f"{key} in the table of measurements", instead="Write it below [measurements]"
+        )
+    elif key in _OUTPUT_KEYS:
+        reader.fault(found, key, expected=f"{key} in the table of output", instead="Write it below [output]")
+    else:
+        word = f"[{near[0]}]" if near and near[0] in _TABLES else "".join(near)
+        expected = f"one of {', '.join(_TOP_KEYS)}"
+        reader.fault(found, key, expected=expected, instead=f"Write {word}" if word else "")
+
+
+def _date(reader: _Reader) -> str:
+    value = reader.document.values.get("date", "")
+    if isinstance(value, (datetime.date, datetime.time)):  # a datetime is a date
+        return value.isoformat()
+    return reader.words("date", most=40)
+
+
+def _sheet(reader: _Reader) -> _Sheet:
+    value = reader.document.values.get("measurements", {})
+    if not isinstance(value, str):
+        return _Sheet(
+            reader.document, ("measurements",), reader.table("measurements"), readable=isinstance(value, dict)
+        )
+    try:
+        document = _Document.read(reader.document.path.parent / value)
+    except InputError as error:
+        if error.where and error.where.line:
+            reader.errors.append(error)
+        else:  # the file itself: the place to mend is the line that names it
+            found = f"{spoken(value)}: {error.found}"
+            reader.fault(found, "measurements", expected=error.expected, instead=error.instead)
+        return _Sheet(reader.document, ("measurements",), {}, readable=False)
+    return _Sheet(document, (), {name: entry for name, entry in document.values.items() if name != "units"})
+
+
+def _unit(reader: _Reader, sheet: _Sheet) -> Unit:
+    """The unit of the job file; where it names none, a fault, and the unit that its measurements look like."""
+    value = reader.document.values.get("units")
+    for unit in UNITS:
+        if value == unit:
+            return unit
+
+    def fits(unit: Unit) -> int:
+        numbers = [(KINDS[name], number) for name, number in sheet.entries.items() if name in KINDS]
+        return sum(_fits(kind, number, unit) for kind, number in numbers)
+
+    likely = max(UNITS, key=fits)
+    if value is None:
+        found = "the unit of its numbers is not named"
+        reader.fault(found, "units", expected='"in", "cm" or "mm"', instead=f'Write units = "{likely}"')
+    else:
+        reader.one_of(value, UNITS, "unit", "units")
+    return likely
+
+
+def _fits(kind: MeasurementKind, value: object, unit: Unit) -> bool:
+    try:
+        measured(kind, value, unit, Where(""))
+    except InputError:
+        return False
+    return True
+
+
+def _body(reader: _Reader, sheet: _Sheet, unit: Unit) -> Measurements:
+    """All measurements that could be read; a fault for each of the others."""
+    if sheet.document is not reader.document and "units" in sheet.document.values:
+        inner = _Reader(sheet.document)
+        unit = _unit(inner, sheet)
+        reader.errors.extend(inner.errors)
+    values: dict[str, float] = {}
+    typed: dict[str, str] = {}
+    for name, value in sheet.entries.items():
+        try:
+            if name not in KINDS:
+                raise _unknown_measurement(name, sheet.where(name))
+            values[name] = measured(KINDS[name], value, unit, sheet.where(name))
+            typed[name] = sheet.document.typed(value, *sheet.keys, name)
+        except InputError as error:
+            reader.errors.append(error)
+    return Measurements(values, typed)
+
+
+def _unknown_measurement(name: str, where: Where) -> InputError:
+    near = near_names(name)
+    return InputError(
+        f"{spoken(name)} is not a measurement",
+        where=where,
+        expected="" if near else f"one of {', '.join(KINDS)}",
+        instead=f"Write {' or '.join(near)}" if near else "",
+    )
+
+
+def _missing(reader: _Reader, sheet: _Sheet, garment: GarmentWords, style: Style) -> None:
+    """One fault for all measurements that the garment needs and the file does not name, not even misspelt."""
+    meant = {near_names(name)[0] for name in sheet.entries if name not in KINDS and near_names(name)}
+    missing = [KINDS[name] for name in garment.needs(style) if name not in sheet.entries and name not in meant]
+    if missing:
+        count = "1 measurement that is" if len(missing) == 1 else f"{len(missing)} measurements that are"
+        lines = "".join(f"\n  {kind.name} = ...  {kind.how}" for kind in missing)
+        where = sheet.document.where(*sheet.keys) if sheet.keys else Where(sheet.document.name)
+        found = f"a {garment.name} needs {count} not given; add{lines}"
+        reader.errors.append(InputError(found, where=where))
+
+
+def _allowances(reader: _Reader, garment: GarmentWords, unit: Unit) -> Mapping[str, float]:
+    """Allowances in mm by "edge" or "piece.edge"; `front.side = 10` and `"front.side" = 10` mean the same."""
+    flat: list[tuple[str, object, Where]] = []
+    for name, value in reader.table("allowances").items():
+        if isinstance(value, dict):
+            flat += [
+                (f"{name}.{edge}", inner, reader.document.where("allowances", name, edge))
+                for edge, inner in value.items()
+            ]
+        else:
+            flat.append((name, value, reader.document.where("allowances", name)))
+    known = (*garment.edges, *(f"{piece}.{edge}" for piece in garment.pieces for edge in garment.edges))
+    allowances: dict[str, float] = {}
+    for name, value, where in flat:
+        try:
+            if name not in known:
+                expected = f"one of {', '.join(garment.edges)}, or a piece and an edge such as {known[-1]}"
+                raise unknown(f"{spoken(name)} is not an edge of this garment", name, known, where, expected=expected)
+            allowances[name] = _allowance(value, unit, where)
+        except InputError as error:
+            reader.errors.append(error)
+    return allowances
+
+
+def _allowance(value: object, unit: Unit, where: Where) -> float:
+    mm = typed_length(value, unit, where)
+    if 0 <= mm <= WIDEST_ALLOWANCE:
+        return mm
+    elsewise = "" if carries_unit(value) else in_another_unit(value, unit, 0, WIDEST_ALLOWANCE)
+    raise InputError(
+        f"{spoken(value)} cannot be the width of an allowance",
+        where=where,
+        expected=range_words(0, WIDEST_ALLOWANCE, unit),
+        instead=f"Write {elsewise}" if elsewise else "",
+    )
+
+
+def _output(reader: _Reader, devices: tuple[str, ...]) -> tuple[tuple[str, ...], str, str]:
+    table = reader.table("output")
+    for key in table:
+        if key not in _OUTPUT_KEYS:
+            where = reader.document.where("output", key)
+            reader.errors.append(unknown(f"{spoken(key)} is not a key of [output]", key, _OUTPUT_KEYS, where))
+    formats = table.get("formats", list(FORMATS))
+    chosen: list[str] = []
+    if not isinstance(formats, list) or len(formats) > 20:
+        found = f"{spoken(formats)} is not a short list of formats"
+        example = formats if isinstance(formats, str) and formats in FORMATS else "pdf"
+        reader.fault(found, "output", "formats", expected="a list", instead=f'Write formats = ["{example}"]')
+    else:
+        chosen = [entry for entry in formats if reader.one_of(entry, FORMATS, "format", "output", "formats")]
+    paper, device = table.get("paper", "a4"), table.get("device", "roll-914")
+    if "paper" in table:
+        reader.one_of(paper, tuple(PAPERS), "paper", "output", "paper")
+    if "device" in table:
+        reader.one_of(device, devices, "device", "output", "device")
+    return tuple(dict.fromkeys(chosen)), str(paper), str(device)

@@ -1,0 +1,131 @@
+"""The line from a job to its files; the only module that imports all stages.
+
+job -> draft -> allowances -> marks -> checks -> sheet -> files. No stage reaches back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from .checks.run import check, standing_errors
+from .draft.garment import find_garment
+from .errors import CheckFailed
+from .finish.allowances import allow
+from .finish.marks import mark
+from .model.finding import Finding
+from .model.pattern import Pattern
+from .sheet.drawing import label_box
+
+if TYPE_CHECKING:
+    from .job import Job
+    from .sheet.strokes import Figure, Sheet
+
+FORMATS: Final = ("json", "dxf", "hpgl", "pdf", "svg", "report")
+"""What `--only` may name. `json` and `report` are written for every job unless `--only` leaves them out."""
+SIZE_WORDS: Final = "made to measure"
+ROLL_MARGIN: Final = 10.0
+CAUTIONS: Final = (
+    "Measure the scale block on the printed paper before you cut any cloth.",
+    "Scissors, rotary blades and irons: cut away from your fingers, unplug the iron when you leave it.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """A finished pattern, what the checks found, and every file by name."""
+
+    pattern: Pattern
+    findings: tuple[Finding, ...]
+    files: Mapping[str, bytes]
+
+
+def pattern_of(job: Job) -> Pattern:
+    """Draft, allowances and marks. Raises DraftError, InputError or GeometryError with what to change."""
+    draft = find_garment(job.garment).draft(job.body, job.style, job.unit)
+    return mark(
+        allow(draft, job.allowances),
+        title=job.title,
+        size=job.size,
+        size_words=SIZE_WORDS,
+        unit=job.unit,
+        label_box=label_box,
+        date=job.date,
+    )
+
+
+def make(job: Job, *, only: tuple[str, ...] = (), despite: tuple[str, ...] = ()) -> Result:
+    """Draft, check, and render every file that the job asks for.
+
+    `only` narrows the formats. Raises CheckFailed, naming each, when a check of severity error fails and `despite`
+    does not name it: then no file is rendered.
+    """
+    pattern = pattern_of(job)
+    findings = check(pattern)
+    errors = standing_errors(findings, despite)
+    if errors:
+        ids = ", ".join(sorted({error.id for error in errors}))
+        raise CheckFailed(f"nothing was written: {len(errors)} check(s) failed ({ids})", findings)
+    wanted = only or ("json", *job.formats, "report")
+    return Result(pattern, findings, _render(job, pattern, findings, wanted))
+
+
+def _render(job: Job, pattern: Pattern, findings: tuple[Finding, ...], wanted: tuple[str, ...]) -> dict[str, bytes]:
+    """Every file, in the contract's order; each exporter is imported when it is asked for."""
+    files: dict[str, bytes] = {}
+    if "json" in wanted:
+        from .export import pattern_json
+
+        files["pattern.json"] = pattern_json.render(pattern, findings)
+    if "dxf" in wanted:
+        from .export import dxf
+
+        files["pattern.dxf"] = dxf.render(pattern, date=job.date)
+    if {"hpgl", "pdf", "svg"} & set(wanted):
+        files |= _drawn(job, pattern, wanted)
+    if "report" in wanted:
+        from .export import report
+
+        files["report.html"] = report.render(pattern, findings, size_words=SIZE_WORDS, files=(*files, "report.html"))
+    return files
+
+
+def _drawn(job: Job, pattern: Pattern, wanted: tuple[str, ...]) -> dict[str, bytes]:
+    """The files that are drawings: pieces and scale block laid on a roll, and on tiles."""
+    from .device.profile import DEVICES, usable_width
+    from .sheet.arrange import arrange
+    from .sheet.drawing import figure_of
+    from .sheet.scale_block import scale_block
+
+    device = DEVICES[job.device]
+    figures = [figure_of(piece) for piece in pattern.pieces]
+    width = usable_width(device)
+    roll = arrange(pattern.title, [*figures, scale_block(min(290.0, width), 300.0)], width)
+    files: dict[str, bytes] = {}
+    if "hpgl" in wanted:
+        from .export import hpgl
+
+        files["pattern.plt"] = hpgl.render(roll, device)
+    if "pdf" in wanted:
+        from .export import pdf
+
+        files[f"pattern-{job.paper}.pdf"] = _tiles(job, pattern, figures)
+        files["pattern-roll.pdf"] = pdf.render_roll(roll, margin=ROLL_MARGIN)
+    if "svg" in wanted:
+        from .export import svg
+
+        files["pattern.svg"] = svg.render(roll)
+    return files
+
+
+def _tiles(job: Job, pattern: Pattern, figures: list[Figure]) -> bytes:
+    from .export.pdf import render_tiles
+    from .export.tiles import tile_pitch
+    from .sheet.arrange import arrange_for_tiles
+    from .sheet.paper import PAPERS
+
+    paper = PAPERS[job.paper]
+    across, along = tile_pitch(paper)
+    sheet: Sheet = arrange_for_tiles(pattern.title, figures, across, along)
+    return render_tiles(sheet, paper, date=job.date, cautions=CAUTIONS)

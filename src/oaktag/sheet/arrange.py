@@ -1,0 +1,207 @@
+"""Figures placed on a strip of paper by their bounding boxes; they never overlap and never change their size."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import inf
+from typing import Final
+
+from ..errors import DraftError
+from ..geometry.affine import Move
+from ..geometry.point import Polyline
+from ..geometry.polygon import Box
+from .strokes import Figure, Sheet
+
+_NEAR: Final = 1e-9
+_MOST_TILES_ACROSS: Final = 8
+_CHUNKS_A_TILE: Final = 5.0
+_RUNS_A_CHUNK: Final = 24
+_NOTHING: Final = (inf, inf, -inf, -inf)
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """A figure's box before it moves, and the move that brings it to its place."""
+
+    index: int
+    turns: int
+    move: Move
+    bottom: float
+    top: float
+
+
+def arrange(title: str, figures: Sequence[Figure], width: float, *, gap: float = 10.0, margin: float = 0.0) -> Sheet:
+    """The figures on a strip `width` mm wide, `gap` mm apart, `margin` mm from the strip's edges.
+
+    Tallest first (then by name), each as low as it goes, then as far left (bottom-left on a skyline; common practice,
+    no source). A figure stays upright, its grain along the strip, unless only a quarter turn makes it fit. The
+    sheet's height is what is used. Raises DraftError where a figure is wider than the strip both ways.
+    """
+    boxes = [figure.bounds() for figure in figures]
+    placed = _place(figures, boxes, width, gap, margin)
+    return _sheet(title, figures, placed, width, margin)
+
+
+def arrange_for_tiles(
+    title: str, figures: Sequence[Figure], tile_width: float, tile_height: float, *, gap: float = 10.0
+) -> Sheet:
+    """The figures on as many tiles across (1 to 8) as leave the fewest tiles with anything drawn on them.
+
+    `tile_width` and `tile_height` are what one page adds to the poster, mm; tiles are counted from (0, 0). Of equal
+    counts the narrower sheet is taken. Raises DraftError where a figure is wider than 8 tiles both ways.
+    """
+    boxes = [figure.bounds() for figure in figures]
+    chunks: dict[tuple[int, int], list[_Chunk]] = {}
+    span = min(tile_width, tile_height) / _CHUNKS_A_TILE
+    best: tuple[int, int, list[_Placed]] | None = None
+    trouble: DraftError | None = None
+    for across in range(1, _MOST_TILES_ACROSS + 1):
+        width = across * tile_width
+        try:
+            placed = _place(figures, boxes, width, gap, 0.0)
+        except DraftError as error:
+            trouble = error
+            continue
+        used: set[tuple[int, int]] = set()
+        for item in placed:
+            key = item.index, item.turns
+            if key not in chunks:
+                figure = figures[item.index]
+                chunks[key] = _chunks(figure.moved(Move.quarters(item.turns)) if item.turns else figure, span)
+            _count(used, chunks[key], item.move.dx, item.move.dy, tile_width, tile_height)
+        if best is None or len(used) < best[0]:
+            best = len(used), across, placed
+        if all(item.bottom == 0.0 and item.turns == 0 for item in placed):
+            break  # one row of upright figures: a wider sheet looks the same
+    if best is None:
+        raise trouble or DraftError("there is no tile to arrange on")
+    _, across, placed = best
+    return _sheet(title, figures, placed, across * tile_width, 0.0)
+
+
+def _sheet(title: str, figures: Sequence[Figure], placed: Sequence[_Placed], width: float, margin: float) -> Sheet:
+    height = max((item.top for item in placed), default=margin) + margin
+    return Sheet(title, width, height, tuple(figures[item.index].moved(item.move) for item in placed))
+
+
+def _place(figures: Sequence[Figure], boxes: Sequence[Box], width: float, gap: float, margin: float) -> list[_Placed]:
+    usable = width - 2 * margin
+    waiting: list[tuple[float, str, int, float, int]] = []
+    for index, (figure, box) in enumerate(zip(figures, boxes, strict=True)):
+        if box.width <= usable + _NEAR:
+            waiting.append((-box.height, figure.name, index, box.width, 0))
+        elif box.height <= usable + _NEAR:
+            waiting.append((-box.width, figure.name, index, box.height, 1))
+        else:
+            raise DraftError(
+                f"{figure.name} is {box.width:.1f} mm wide and {box.height:.1f} mm long, and the strip has "
+                f"{usable:.1f} mm between its margins: it fits neither upright nor turned. Take wider paper"
+            )
+    skyline = [(0.0, usable + gap, 0.0)]
+    placed: list[_Placed] = []
+    for minus_height, _, index, across, turns in sorted(waiting):
+        x, y = _lowest(skyline, across + gap)
+        skyline = _raised(skyline, x, across + gap, y - minus_height + gap)
+        box = boxes[index]
+        left, bottom = (box.left, box.bottom) if turns == 0 else (-box.top, box.left)
+        move = Move.quarters(turns).then(Move.by(margin + x - left, margin + y - bottom))
+        placed.append(_Placed(index, turns, move, margin + y, margin + y - minus_height))
+    return sorted(placed, key=lambda item: item.index)
+
+
+def _lowest(skyline: list[tuple[float, float, float]], across: float) -> tuple[float, float]:
+    """The lowest, then leftmost place for a box of that width on a skyline of (left, right, height)."""
+    end = skyline[-1][1]
+    best = (inf, 0.0)
+    for i, (left, _, _) in enumerate(skyline):
+        if left + across > end + 2 * _NEAR:
+            break
+        height = 0.0
+        for a, _, top in skyline[i:]:
+            if a >= left + across - _NEAR:
+                break
+            height = max(height, top)
+        best = min(best, (height, left))
+    return best[1], best[0]
+
+
+def _raised(
+    skyline: list[tuple[float, float, float]], x: float, across: float, top: float
+) -> list[tuple[float, float, float]]:
+    """The skyline with a box of that width and top on it."""
+    right = min(x + across, skyline[-1][1])
+    before = [(a, min(b, x), h) for a, b, h in skyline if a < x - _NEAR]
+    after = [(max(a, right), b, h) for a, b, h in skyline if b > right + _NEAR]
+    return [*before, (x, right, top), *after]
+
+
+@dataclass(frozen=True, slots=True)
+class _Chunk:
+    """Lines of a figure that lie near each other, and the box round them (left, bottom, right, top)."""
+
+    box: tuple[float, float, float, float]
+    lines: tuple[Polyline, ...]
+
+
+def _chunks(figure: Figure, span: float) -> list[_Chunk]:
+    """All lines of the figure, in chunks of about `span` mm, so that most are judged by their box alone."""
+    found: list[_Chunk] = []
+    lines: list[Polyline] = []
+    box = _NOTHING
+    for stroke in figure.strokes:
+        points = (*stroke.points, stroke.points[0]) if stroke.closed else stroke.points
+        step = len(points) if len(points) <= _RUNS_A_CHUNK else _RUNS_A_CHUNK
+        for start in range(0, max(1, len(points) - 1), step):
+            line = points[start : start + step + 1]
+            xs, ys = zip(*line, strict=True)
+            own = min(xs), min(ys), max(xs), max(ys)
+            both = min(box[0], own[0]), min(box[1], own[1]), max(box[2], own[2]), max(box[3], own[3])
+            if lines and (both[2] - both[0] > span or both[3] - both[1] > span):
+                found.append(_Chunk(box, tuple(lines)))
+                lines, both = [], own
+            lines.append(line)
+            box = both
+    if lines:
+        found.append(_Chunk(box, tuple(lines)))
+    return found
+
+
+def _count(
+    used: set[tuple[int, int]], chunks: list[_Chunk], dx: float, dy: float, tile_width: float, tile_height: float
+) -> None:
+    """Adds every (column, row) that the chunks, moved by (dx, dy), pass through; a border belongs to the tile below."""
+    dx, dy = dx - _NEAR, dy - _NEAR
+    for chunk in chunks:
+        left, bottom, right, top = chunk.box
+        column, row = int((left + dx) / tile_width), int((bottom + dy) / tile_height)
+        if column == int((right + dx) / tile_width) and row == int((top + dy) / tile_height):
+            used.add((column, row))
+            continue
+        for line in chunk.lines:
+            x0, y0 = line[0][0] + dx, line[0][1] + dy
+            column, row = int(x0 / tile_width), int(y0 / tile_height)
+            used.add((column, row))
+            for x, y in line:
+                x1, y1 = x + dx, y + dy
+                next_column, next_row = int(x1 / tile_width), int(y1 / tile_height)
+                if next_column != column or next_row != row:
+                    _count_run(used, x0, y0, x1, y1, tile_width, tile_height)
+                x0, y0, column, row = x1, y1, next_column, next_row
+
+
+def _count_run(
+    used: set[tuple[int, int]], x0: float, y0: float, x1: float, y1: float, tile_width: float, tile_height: float
+) -> None:
+    """Adds every (column, row) that one straight run passes through."""
+    if x0 > x1:
+        x0, y0, x1, y1 = x1, y1, x0, y0
+    first, last = int(x0 / tile_width), int(x1 / tile_width)
+    for column in range(first, last + 1):
+        ya, yb = y0, y1
+        if first != last:
+            slope = (y1 - y0) / (x1 - x0)
+            ya = y0 + slope * (max(x0, column * tile_width) - x0)
+            yb = y0 + slope * (min(x1, (column + 1) * tile_width) - x0)
+        bottom, top = sorted((int(ya / tile_height), int(yb / tile_height)))
+        used.update((column, row) for row in range(bottom, top + 1))

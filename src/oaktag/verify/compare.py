@@ -1,0 +1,201 @@
+"""How far drawn lines are from the lines that are meant, mm; placed by quarter turns and shifts, never by scale."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final
+
+from ..geometry.polygon import Box
+from .drawing import Run, Runs
+
+if TYPE_CHECKING:
+    import numpy
+    from numpy.typing import NDArray
+
+    Floats = NDArray[numpy.float64]
+
+_STEP: Final = 5.0
+"""Besides corners and mid-points, a long straight run is measured at least this often, mm: a gap must not hide."""
+_EXACT: Final = 1e-3
+"""mm; a placement this good needs no better."""
+_QUARTERS: Final = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))
+"""Cosine and sine of 0, 1, 2, 3 quarter turns counter-clockwise."""
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """From pattern.json to the file: `turns` quarter turns counter-clockwise, then a shift of (dx, dy) mm."""
+
+    turns: int
+    dx: float
+    dy: float
+
+    def to_file(self, points: Floats) -> Floats:
+        """(n, 2) float, mm, of pattern.json → of the file."""
+        import numpy as np
+
+        c, s = _QUARTERS[self.turns]
+        placed: Floats = points @ np.array([[c, s], [-s, c]]) + np.array([self.dx, self.dy])
+        return placed
+
+    def to_pattern(self, points: Floats) -> Floats:
+        """(n, 2) float, mm, of the file → of pattern.json."""
+        import numpy as np
+
+        c, s = _QUARTERS[self.turns]
+        back: Floats = (points - np.array([self.dx, self.dy])) @ np.array([[c, -s], [s, c]])
+        return back
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """How drawn lines lie on those that are meant: the worst distance either way, and where (of pattern.json)."""
+
+    worst: float
+    at: tuple[float, float]
+    placement: Placement
+
+
+class Lines:
+    """Straight runs with a search tree, for many distances to them at once."""
+
+    def __init__(self, runs: Iterable[Run]) -> None:
+        import numpy as np
+        import shapely
+
+        ends: list[Floats] = []
+        for run in runs:
+            p = np.array(run.points, dtype=np.float64).reshape(-1, 2)
+            if run.closed:
+                p = np.vstack((p, p[:1]))
+            ends.append(np.stack((p[:-1], p[1:]), axis=1))
+        all_ends: Floats = np.concatenate(ends) if ends else np.empty((0, 2, 2))
+        self.ends = all_ends[np.any(all_ends[:, 0] != all_ends[:, 1], axis=1)]
+        self._tree: Any = shapely.STRtree(shapely.linestrings(self.ends))
+
+    @property
+    def empty(self) -> bool:
+        return len(self.ends) == 0
+
+    def box(self) -> Box:
+        """Bounds of all runs."""
+        low, high = self.ends.min(axis=(0, 1)), self.ends.max(axis=(0, 1))
+        return Box(float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+
+    def samples(self) -> Floats:
+        """(n, 2): every corner and mid-point, and long runs every 5 mm."""
+        import numpy as np
+
+        a, b = self.ends[:, 0], self.ends[:, 1]
+        lengths = np.hypot(*(b - a).T)
+        counts = 2 * np.clip(np.ceil(lengths / (2 * _STEP)), 1, 500).astype(int)
+        index = np.repeat(np.arange(len(a)), counts + 1)
+        first = np.repeat(np.cumsum(counts + 1) - (counts + 1), counts + 1)
+        part = (np.arange(len(index)) - first) / np.repeat(counts, counts + 1)
+        points: Floats = a[index] + part[:, None] * (b - a)[index]
+        return points
+
+    def nearest(self, points: Floats) -> tuple[Floats, Any]:
+        """Distance of each point to the runs, and the index of the nearest run."""
+        import numpy as np
+        import shapely
+
+        found, far = self._tree.query_nearest(shapely.points(points), all_matches=False, return_distance=True)
+        distances, index = np.empty(len(points)), np.zeros(len(points), dtype=int)
+        distances[found[0]], index[found[0]] = far, found[1]
+        return distances, index
+
+
+def worst_distance(
+    found_lines: Iterable[Run | Sequence[tuple[float, float]]], ring: Sequence[tuple[float, float]]
+) -> float:
+    """Worst distance, mm, between drawn lines and the ring that is meant, either way, once laid on each other.
+
+    Laid by the best of four quarter turns and a shift; never mirrored, never scaled, so that such mistakes are
+    seen. Measured from every corner and mid-point (and every 5 mm) of each to the other. Infinite if nothing is drawn.
+
+    >>> square = [(0, 0), (100, 0), (100, 100), (0, 100)]
+    >>> round(worst_distance([[(7, 7), (107, 7), (107, 107), (7, 107), (7, 7)]], square), 6)
+    0.0
+    """
+    runs = tuple(run if isinstance(run, Run) else Run.of(run) for run in found_lines)
+    fits = fits_of(Lines(runs), Lines((Run(tuple(ring), closed=True),)))
+    return fits[0].worst if fits else float("inf")
+
+
+def fits_of(drawn: Lines, meant: Lines, turns: Sequence[int] = (0, 1, 2, 3)) -> tuple[Fit, ...]:
+    """The drawn lines laid on those that are meant, in each turn that their bounds allow, best first.
+
+    Where the bounds allow none (wrong scale, another piece) every turn is tried, so that there is a number to tell.
+    """
+    if drawn.empty or meant.empty:
+        return ()
+    box, wanted = drawn.box(), meant.box()
+    sizes = {turn: (wanted.height, wanted.width) if turn % 2 else (wanted.width, wanted.height) for turn in turns}
+    near = [t for t, (w, h) in sizes.items() if abs(w - box.width) < 1.0 and abs(h - box.height) < 1.0]
+    fits = [_laid(drawn, meant, box, wanted, turn) for turn in near or turns]
+    return tuple(sorted(fits, key=lambda fit: fit.worst))
+
+
+def _laid(drawn: Lines, meant: Lines, box: Box, wanted: Box, turn: int) -> Fit:
+    """First by the middles of the bounds, then by the least sum of the offsets square to the drawn lines.
+
+    The sum, not the worst and not the squares: a moved corner must stand out, not be shared out by a shift.
+    """
+    import numpy as np
+
+    middle = Placement(turn, 0.0, 0.0).to_file(
+        np.array([[(wanted.left + wanted.right) / 2, (wanted.bottom + wanted.top) / 2]])
+    )[0]
+    placement = Placement(
+        turn, float((box.left + box.right) / 2 - middle[0]), float((box.bottom + box.top) / 2 - middle[1])
+    )
+    first = measured(drawn, meant, placement)
+    if first.worst < _EXACT:
+        return first
+    for _ in range(12):
+        before, placement = placement, _nearer(drawn, meant, placement)
+        if abs(placement.dx - before.dx) + abs(placement.dy - before.dy) < _EXACT / 10:
+            break
+    return measured(drawn, meant, placement)
+
+
+def _nearer(drawn: Lines, meant: Lines, placement: Placement) -> Placement:
+    """One step of least squares, weighted so that the steps come to the least sum of offsets."""
+    import numpy as np
+
+    points = placement.to_file(meant.samples())
+    _, index = drawn.nearest(points)
+    a, b = drawn.ends[index, 0], drawn.ends[index, 1]
+    way = (b - a) / np.hypot(*(b - a).T)[:, None]
+    square = np.stack((-way[:, 1], way[:, 0]), axis=1)
+    gap = ((a - points) * square).sum(axis=1)
+    weight = 1.0 / np.sqrt(np.abs(gap) + _EXACT)
+    (dx, dy), *_ = np.linalg.lstsq(square * weight[:, None], gap * weight, rcond=1e-9)
+    return Placement(placement.turns, placement.dx + float(dx), placement.dy + float(dy))
+
+
+def measured(drawn: Lines, meant: Lines, placement: Placement, *, all_meant: Lines | None = None) -> Fit:
+    """The worst distance either way in a given placement.
+
+    `all_meant`: what drawn lines may lie on, where `meant` is only a part of what is drawn there.
+    """
+    import numpy as np
+
+    wanted, back = meant.samples(), placement.to_pattern(drawn.samples())
+    there, _ = drawn.nearest(placement.to_file(wanted))
+    home, _ = (all_meant or meant).nearest(back)
+    points, far = np.concatenate((wanted, back)), np.concatenate((there, home))
+    i = int(far.argmax())
+    return Fit(float(far[i]), (float(points[i, 0]), float(points[i, 1])), placement)
+
+
+def length_of(runs: Runs) -> float:
+    """All runs together, mm."""
+    return sum(run.length() for run in runs)
+
+
+def mirrored_run(run: Run) -> Run:
+    """The run turned over."""
+    return Run(tuple((-x, y) for x, y in run.points), run.closed)

@@ -1,0 +1,143 @@
+"""What a reader finds in a file: lines by piece and role, mm, y up; and the squares of the scale block."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from math import hypot
+from typing import Final
+
+from ..geometry.point import XY, distance
+from ..geometry.polygon import area
+
+SQUARES: Final = (100.0, 101.6)
+"""Nominal sides of the two squares of a scale block, mm: 100 mm and 4 in."""
+FARTHEST: Final = 1_000_000.0
+_MOST_POINTS: Final = 500_000
+
+
+class UnreadableError(Exception):
+    """The file is damaged, or not of its kind; the text is a sentence without its full stop."""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One drawn line, mm; a closed one does not repeat its first point."""
+
+    points: tuple[XY, ...]
+    closed: bool = False
+
+    @classmethod
+    def of(cls, points: Iterable[XY], *, closed: bool = False, near: float = 1e-3) -> Run:
+        """Closed also where the last point lies within `near` mm of the first; repeated points are dropped."""
+        kept: list[XY] = []
+        for x, y in points:
+            if not (abs(x) < FARTHEST and abs(y) < FARTHEST):
+                raise UnreadableError(f"it has a point at ({x:g}, {y:g}) mm, which is on no sheet")
+            if not kept or (x, y) != kept[-1]:
+                kept.append((float(x), float(y)))
+        if len(kept) > 3 and distance(kept[0], kept[-1]) <= near:
+            kept.pop()
+            closed = True
+        return cls(tuple(kept), closed and len(kept) > 2)
+
+    def length(self) -> float:
+        """mm; with the run back to the first point if closed."""
+        ends = self.points[1:] + (self.points[:1] if self.closed else ())
+        return sum(distance(a, b) for a, b in zip(self.points, ends, strict=False))
+
+
+Runs = tuple[Run, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A piece as a file names it; `size` is "" where the file has no place for it."""
+
+    name: str
+    size: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """Something that a reader measured on its own, such as the pitch of the register crosses; mm."""
+
+    what: str
+    worst: float
+    limit: float
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """All that a reader found."""
+
+    cut: Mapping[Named, Runs] = field(default_factory=dict)
+    stitch: Mapping[Named, Runs] = field(default_factory=dict)
+    loose: Runs = ()
+    """Closed lines of a format that names no pieces."""
+    squares: Mapping[float, tuple[XY, ...]] = field(default_factory=dict)
+    """Corners of the scale block's squares, by nominal side."""
+    measured: tuple[Measured, ...] = ()
+    in_tiles: bool = False
+    """Lines are cut at the edges of pages, and drawn twice where pages overlap."""
+
+
+def checked(drawing: Drawing) -> Drawing:
+    """The same drawing, unless it is too big to be a pattern."""
+    count = sum(len(run.points) for runs in (*drawing.cut.values(), *drawing.stitch.values()) for run in runs)
+    if count + sum(len(run.points) for run in drawing.loose) > _MOST_POINTS:
+        raise UnreadableError(f"it has more than {_MOST_POINTS} points, so it is not a pattern")
+    return drawing
+
+
+def slug(text: str) -> str:
+    """A name without accents, capitals, blanks: how names are compared over formats that spell them differently.
+
+    >>> slug("Centre Back"), slug("CENTRE_BACK")
+    ('centre-back', 'centre-back')
+    """
+    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
+    return re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-") or text
+
+
+def corners_of_square(run: Run) -> tuple[XY, ...] | None:
+    """The four corners, if this is a closed line of four corners with four nearly equal sides."""
+    p = run.points
+    if not run.closed or len(p) != 4:
+        return None
+    sides = [distance(a, b) for a, b in zip(p, p[1:] + p[:1], strict=True)]
+    if min(sides) < 60.0 or max(sides) > 160.0 or max(sides) > 1.15 * min(sides):
+        return None
+    return p if abs(area(p)) > 0.9 * min(sides) ** 2 else None
+
+
+def squares_by_size(runs: Iterable[Run]) -> dict[float, tuple[XY, ...]]:
+    """The squares of a scale block that are not named: of two, the smaller is 100 mm and the larger 4 in.
+
+    Of any other number, each nominal side gets the square nearest to it, so that one missing square is seen.
+    """
+    found = sorted((s for run in runs if (s := corners_of_square(run))), key=mean_side)
+    if len(found) == 2:
+        return dict(zip(SQUARES, found, strict=True))
+    named: dict[float, tuple[XY, ...]] = {}
+    for square in found:
+        nominal = min(SQUARES, key=lambda side: abs(side - mean_side(square)))
+        held = named.get(nominal)
+        if held is None or abs(mean_side(square) - nominal) < abs(mean_side(held) - nominal):
+            named[nominal] = square
+    return named
+
+
+def mean_side(square: tuple[XY, ...]) -> float:
+    """Mean of the four sides, mm."""
+    return sum(distance(a, b) for a, b in zip(square, square[1:] + square[:1], strict=True)) / 4
+
+
+def worst_of_square(square: tuple[XY, ...], nominal: float) -> float:
+    """How far any of the four sides and both diagonals is from a square of the nominal side, mm."""
+    sides = [abs(distance(a, b) - nominal) for a, b in zip(square, square[1:] + square[:1], strict=True)]
+    diagonal = hypot(nominal, nominal)
+    return max(*sides, *(abs(distance(square[i], square[i + 2]) - diagonal) for i in (0, 1)))

@@ -1,0 +1,164 @@
+"""What the files should hold: pattern.json, read strictly."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import isfinite
+from pathlib import Path
+from typing import Any
+
+from ..errors import InputError, Where
+from ..geometry.point import XY, direction, mirrored
+from .drawing import FARTHEST, Named, Run, Runs, slug
+
+_AGAIN = "Run oaktag make to write the folder again"
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """A piece as it may be drawn: its cut line, and the sets of runs that its stitch line may be drawn as."""
+
+    cut: Run
+    stitch: tuple[Runs, ...]
+    unfolded: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """One piece of one size. `shapes`: as in pattern.json; and unfolded, if it is cut on the fold."""
+
+    name: str
+    size: str
+    label: str
+    shapes: tuple[Shape, ...]
+
+
+def read_expected(path: Path) -> tuple[Expected, ...]:
+    """The pieces of pattern.json, in its order. Raises InputError: place, found, expected, what to type instead."""
+    where = Where(str(path))
+    try:
+        data = json.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        raise InputError(
+            "there is no pattern.json to measure against",
+            where=where,
+            expected="a folder that oaktag make has written",
+            instead="Run oaktag make JOB -o FOLDER first, then oaktag verify FOLDER",
+        ) from None
+    except (OSError, ValueError, RecursionError) as error:
+        raise InputError(
+            f"it cannot be read ({_first_line(error)})", where=where, expected="JSON text", instead=_AGAIN
+        ) from None
+    if not isinstance(data, dict) or not isinstance(data.get("pieces"), list) or not data["pieces"]:
+        raise InputError(
+            "it holds no pieces", where=where, expected='a JSON object with a list "pieces"', instead=_AGAIN
+        )
+    if data.get("unit", "mm") != "mm":
+        raise InputError(
+            f"unit is {data['unit']!r}", where=Where(str(path), 0, "unit"), expected='"mm"', instead=_AGAIN
+        )
+    pieces = [_Source(piece, str(path), f"pieces[{i}]") for i, piece in enumerate(data["pieces"])]
+    several = len({piece.text("size") for piece in pieces}) > 1
+    return tuple(_expected(piece, several) for piece in pieces)
+
+
+@dataclass(frozen=True, slots=True)
+class _Source:
+    """A value of pattern.json with its key, so that every mistake names its place."""
+
+    value: Any
+    file: str
+    key: str
+
+    def wrong(self, expected: str) -> InputError:
+        shown = repr(self.value)
+        shown = shown if len(shown) <= 40 else shown[:37] + "..."
+        return InputError(f"found {shown}", where=Where(self.file, 0, self.key), expected=expected, instead=_AGAIN)
+
+    def part(self, key: str) -> _Source:
+        if not isinstance(self.value, dict):
+            raise self.wrong("an object")
+        return _Source(self.value.get(key), self.file, f"{self.key}.{key}")
+
+    def text(self, key: str) -> str:
+        part = self.part(key)
+        if not isinstance(part.value, str):
+            raise part.wrong("a text")
+        return part.value
+
+    def parts(self, key: str) -> list[_Source]:
+        part = self.part(key)
+        if not isinstance(part.value, list):
+            raise part.wrong("a list")
+        return [_Source(item, self.file, f"{part.key}[{i}]") for i, item in enumerate(part.value)]
+
+    def points(self, key: str, least: int) -> tuple[XY, ...]:
+        part = self.part(key)
+        if not isinstance(part.value, list) or len(part.value) < least:
+            raise part.wrong(f"a list of at least {least} points [x, y]")
+        return tuple(_Source(item, self.file, f"{part.key}[{i}]").point() for i, item in enumerate(part.value))
+
+    def point(self) -> XY:
+        pair = self.value
+        good = isinstance(pair, list) and len(pair) == 2 and all(type(n) in (int, float) for n in pair)
+        if not good or not all(isfinite(n) and abs(n) < FARTHEST for n in pair):
+            raise self.wrong("a point [x, y] in mm")
+        return float(pair[0]), float(pair[1])
+
+
+def _expected(piece: _Source, several_sizes: bool) -> Expected:
+    name, size = piece.text("name"), piece.text("size")
+    cut = Run(piece.points("cut_line", 3), closed=True)
+    ring = Run(piece.points("stitch_line", 3), closed=True)
+    edges = [(edge.text("kind"), Run(edge.points("points", 2))) for edge in piece.parts("edges")]
+    folds = [edge for kind, edge in edges if kind == "fold"]
+    sewn = tuple(edge for kind, edge in edges if kind != "fold")
+    half = Shape(cut, ((ring,), sewn) if folds and sewn else ((ring,),))
+    whole = _unfolded(half, sewn, folds[0]) if folds and sewn else None
+    label = f"{name}, size {size}" if several_sizes else name
+    return Expected(name, size, label, (half, whole) if whole else (half,))
+
+
+def _unfolded(half: Shape, sewn: Runs, fold: Run) -> Shape | None:
+    """Both halves about the fold; None where the cut line does not run along the fold exactly once."""
+    a, way = fold.points[0], direction(fold.points[0], fold.points[-1])
+    if way == (0.0, 0.0):
+        return None
+
+    def flip(points: Sequence[XY]) -> tuple[XY, ...]:
+        return tuple((p[0], p[1]) for p in (mirrored(q, a, way) for q in points))
+
+    ring = half.cut.points
+    on = [abs((p[0] - a[0]) * way[1] - (p[1] - a[1]) * way[0]) < 1e-3 for p in ring]
+    starts = [i for i, here in enumerate(on) if here and not on[(i + 1) % len(ring)]]
+    if len(starts) != 1:
+        return None
+    walk = [ring[(starts[0] + i) % len(ring)] for i in range(len(ring) + 1)]
+    steps = [on[(starts[0] + i) % len(ring)] for i in range(len(ring) + 1)]
+    outside = walk[: steps.index(True, 1) + 1]
+    cut = Run(tuple(outside) + flip(outside[-2:0:-1]), closed=True)
+    return Shape(cut, ((*sewn, *(Run(flip(edge.points)) for edge in sewn)),), unfolded=True)
+
+
+def pieces_named(named: Named, pieces: Sequence[Expected], *, short: bool = False) -> tuple[Expected, ...]:
+    """The pieces that a file's name can mean: one; or every size of it, where the file does not tell sizes apart.
+
+    `short`: the format holds 20 characters of a name (ASTM D6673-10, 4.3.1.2, as practised).
+    """
+    name, size = slug(named.name), slug(named.size)
+    if short:
+        held = tuple(p for p in pieces if slug(slug(p.name)[:20]) == slug(name[:20]))
+        exact = tuple(p for p in held if slug(p.size) == size)
+        return exact if named.size and len(held) > 1 else held
+    with_size = tuple(
+        p
+        for p in pieces
+        if name in (slug(f"{p.name} {p.size}"), slug(f"{p.size} {p.name}"), slug(f"{p.name} size {p.size}"))
+    )
+    return with_size or tuple(p for p in pieces if slug(p.name) == name)
+
+
+def _first_line(error: BaseException) -> str:
+    return (str(error).splitlines() or [type(error).__name__])[0]

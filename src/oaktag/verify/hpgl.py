@@ -1,0 +1,199 @@
+"""HP-GL read by a small interpreter of its own: IN SP PU PD PA PR PE; plotter unit 0.025 mm.
+
+Syntax and units: HP PCL 5 Technical Reference, part II (HP-GL/2), chapters on number formats, the vector group and PE.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Final
+
+from ..geometry.point import XY
+from .drawing import Drawing, Run, UnreadableError, squares_by_size
+
+UNIT: Final = 0.025
+"""mm in a plotter unit: 40 to the millimetre."""
+_IGNORED: Final = frozenset(
+    {"DF", "SP", "PS", "PG", "VS", "FS", "AS", "PW", "WU", "NP", "LT", "LA", "PC", "PT", "MC", "PP", "BP", "EC"}
+    | {"FR", "AF", "AH", "RP", "NR", "IW", "IP", "DT", "SI", "DI", "LO", "QL", "TR", "SM", "UL", "CR", "ST", "LM"}
+)
+"""They choose a pen or paper, or write; they move no line."""
+_NUMBER: Final = re.compile(rb"[-+]?(?:\d+\.?\d*|\.\d+)")
+
+
+def read_hpgl(path: Path) -> Drawing:
+    """Its closed contours, and the scale block's squares among them; mm, as drawn. Raises UnreadableError."""
+    data = path.read_bytes()
+    runs = tuple(run for run in _pen_runs(data) if run.closed)
+    if not runs:
+        raise UnreadableError("it draws no closed line, so it holds no pattern")
+    return Drawing(loose=runs, squares=squares_by_size(runs))
+
+
+@dataclass(slots=True)
+class _Plotter:
+    """Where the pen is, and what it has drawn; plotter units."""
+
+    at: tuple[float, float] = (0.0, 0.0)
+    down: bool = False
+    absolute: bool = True
+    line: list[tuple[float, float]] = field(default_factory=list)
+    lines: list[list[tuple[float, float]]] = field(default_factory=list)
+
+    def move(self, x: float, y: float, *, absolute: bool, down: bool) -> None:
+        to = (x, y) if absolute else (self.at[0] + x, self.at[1] + y)
+        if down:
+            if not self.line:
+                self.line.append(self.at)
+            self.line.append(to)
+        else:
+            self.lift()
+        self.at = to
+
+    def lift(self) -> None:
+        if self.line:
+            self.lines.append(self.line)
+        self.line = []
+
+
+def _pen_runs(data: bytes) -> list[Run]:
+    plotter = _Plotter()
+    started = ended = False
+    i = 0
+    while i < len(data):
+        byte = data[i]
+        if byte == 0x1B:
+            i = _past_escape(data, i)
+            continue
+        if byte in b" ;\t\r\n\x03\x00":
+            i += 1
+            continue
+        code = data[i : i + 2].decode("latin-1").upper()
+        if len(code) < 2 or not code.isalpha() or not code.isascii():
+            raise UnreadableError(f"byte {i + 1} is {data[i : i + 1]!r}, where an HP-GL instruction should begin")
+        if code == "IN":
+            started = True
+        if not started:
+            raise UnreadableError(f"it begins with {code}, not with IN, so it is not HP-GL for a plotter")
+        start, i = i + 2, _instruction(plotter, code, data, i + 2)
+        if code in ("PD", "PE"):
+            ended = False
+        elif code == "PG" or (code == "SP" and data[start:i].strip(b" ;\r\n") in (b"", b"0")):
+            ended = True
+    plotter.lift()
+    if not started:
+        raise UnreadableError("it holds no HP-GL instruction")
+    if not ended:
+        raise UnreadableError("it stops before the pen is put away (SP0 or PG), so its end is missing")
+    return [
+        Run.of((_mm(p) for p in line), near=UNIT * 1.5)  # one step either way in x and y
+        for line in plotter.lines
+    ]
+
+
+def _mm(p: tuple[float, float]) -> XY:
+    return p[0] * UNIT, p[1] * UNIT
+
+
+def _past_escape(data: bytes, i: int) -> int:
+    """Past `ESC %0B`, `ESC E`, a job header of the printer, or a serial control `ESC . X 81;;17:`."""
+    if data[i + 1 : i + 2] == b".":
+        match = re.compile(rb"\x1b\.(?:[@HIMNT][\d;]*:|[A-Z()])").match(data, i)
+    elif data[i + 1 : i + 10] == b"%-12345X@":
+        match = re.compile(rb"\x1b%-12345X(?:@PJL[^\n]*\n)*").match(data, i)
+    else:
+        match = re.compile(rb"\x1b(?:%-?\d+[ABX]|E)").match(data, i)
+    if match is None:
+        raise UnreadableError(f"byte {i + 1} begins an escape sequence that is not HP-GL's")
+    return match.end()
+
+
+def _instruction(plotter: _Plotter, code: str, data: bytes, i: int) -> int:
+    """Does one instruction whose parameters begin at i; returns where the next begins."""
+    if code == "PE":
+        return _encoded(plotter, data, i)
+    if code in ("LB", "CO"):
+        end = data.find(b"\x03" if code == "LB" else b";", i)
+        if end < 0:
+            raise UnreadableError(f"the text of {code} before byte {i} has no end")
+        return end + 1
+    end = i
+    while end < len(data) and data[end] not in b";\x1b" and not chr(data[end]).isalpha():
+        end += 1
+    raw = data[i:end]
+    numbers = [float(n) for n in _NUMBER.findall(raw)]
+    if _NUMBER.sub(b"", raw).strip(b" ,\t\r\n"):
+        raise UnreadableError(f"{code} before byte {i + 1} has parameters that are not numbers: {raw[:20]!r}")
+    if code == "IN":
+        plotter.lift()
+        plotter.at, plotter.down, plotter.absolute = (0.0, 0.0), False, True
+    elif code in ("PU", "PD", "PA", "PR"):
+        if code in ("PA", "PR"):
+            plotter.absolute = code == "PA"
+        else:
+            plotter.down = code == "PD"
+        if len(numbers) % 2:
+            raise UnreadableError(f"{code} before byte {i + 1} has {len(numbers)} numbers, not pairs of x and y")
+        if not plotter.down:
+            plotter.lift()
+        for x, y in zip(numbers[::2], numbers[1::2], strict=True):
+            plotter.move(x, y, absolute=plotter.absolute, down=plotter.down)
+    elif code in _IGNORED:
+        if code in ("SP", "PG", "FR", "AF", "AH"):
+            plotter.lift()
+    else:
+        raise UnreadableError(f"instruction {code} at byte {i - 1} may move lines, and this reader does not follow it")
+    if end >= len(data) and numbers and code in ("PU", "PD", "PA", "PR"):
+        raise UnreadableError(f"it stops in the middle of {code}, so its end is missing")
+    return end
+
+
+def _encoded(plotter: _Plotter, data: bytes, i: int) -> int:
+    """PE: pairs are relative with the pen down, unless flagged; base 64, or base 32 after the flag 7."""
+    end = data.find(b";", i)
+    if end < 0:
+        raise UnreadableError(f"the coded line before byte {i + 1} has no end")
+    bits, fraction, drawing, absolute = 6, 0, True, False
+    pair: list[float] = []
+    want = ""
+    value = shift = 0
+    for place in range(i, end):
+        byte = data[place]
+        held = byte & 0x7F if bits == 5 else byte
+        if shift == 0 and not pair and not want and (flag := chr(byte & 0x7F)) in "<=:>7":
+            drawing = drawing and flag != "<"
+            absolute = absolute or flag == "="
+            want = flag if flag in ":>" else ""
+            bits = 5 if flag == "7" else bits
+            continue
+        if held in (9, 10, 13, 32):
+            continue
+        base = 1 << bits
+        last = 191 if bits == 6 else 95
+        if last <= held < last + base:
+            digit, done = held - last, True
+        elif 63 <= held < 63 + base:
+            digit, done = held - 63, False
+        else:
+            raise UnreadableError(f"byte {place + 1} is no digit of a coded line")
+        value |= digit << shift
+        shift += bits
+        if not done:
+            if shift > 60:
+                raise UnreadableError(f"the number at byte {place + 1} of a coded line is too long")
+            continue
+        number = -(value >> 1) if value & 1 else value >> 1
+        value = shift = 0
+        if want:
+            fraction, want = (number, "") if want == ">" else (fraction, "")
+            continue
+        pair.append(number / 2.0**fraction)
+        if len(pair) == 2:
+            plotter.move(pair[0], pair[1], absolute=absolute, down=drawing)
+            pair, drawing, absolute = [], True, False
+    if shift or pair or want:
+        raise UnreadableError(f"the coded line before byte {end + 1} stops in the middle of a number")
+    plotter.down = True
+    return end + 1

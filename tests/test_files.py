@@ -1,0 +1,238 @@
+"""Whole or not at all: what is in the folder after every kind of failure."""
+
+from __future__ import annotations
+
+import errno
+import os
+import shutil
+import subprocess
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from oaktag.errors import DeviceError
+from oaktag.export.files import write_all
+
+NEW = {"pattern.svg": b"new svg", "pattern-roll.pdf": b"new pdf" * 1000, "pattern.json": b""}
+OLD = {"pattern.svg": b"old svg", "pattern.json": b"{}"}
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {p.name: p.read_bytes() for p in folder.iterdir()}
+
+
+def fail_after(count: int, real: Callable[..., object], error: BaseException) -> Callable[..., object]:
+    """The real call `count` times, then the error once, then the real call again."""
+    calls = iter(range(10**6))
+
+    def call(*args: object, **named: object) -> object:
+        if next(calls) == count:
+            raise error
+        return real(*args, **named)
+
+    return call
+
+
+@pytest.fixture
+def before(tmp_path: Path) -> Path:
+    """A folder with the output of an earlier run."""
+    folder = tmp_path / "out"
+    folder.mkdir()
+    for name, content in OLD.items():
+        (folder / name).write_bytes(content)
+    return folder
+
+
+def test_writes_every_file_and_nothing_else(tmp_path: Path) -> None:
+    folder = tmp_path / "new" / "deep"
+    assert write_all(folder, NEW) == tuple(folder / name for name in NEW)
+    assert contents(folder) == NEW
+
+
+def test_replaces_earlier_files_and_leaves_strangers_alone(before: Path) -> None:
+    (before / "notes.txt").write_bytes(b"mine")
+    write_all(before, NEW)
+    assert contents(before) == {**NEW, "notes.txt": b"mine"}
+
+
+def test_takes_the_place_of_what_a_killed_run_left(before: Path) -> None:
+    (before / f".pattern.svg.{os.getpid()}.part").write_bytes(b"half a fi")
+    (before / f".pattern.svg.{os.getpid()}.keep").write_bytes(b"older")
+    write_all(before, NEW)
+    assert contents(before) == NEW
+
+
+def test_files_are_readable_as_the_umask_says(tmp_path: Path) -> None:
+    earlier = os.umask(0o027)
+    try:
+        (path,) = write_all(tmp_path / "out", {"pattern.svg": b"x"})
+    finally:
+        os.umask(earlier)
+    assert path.stat().st_mode & 0o777 == 0o640  # 0o666 less 0o027, as any program's new file
+
+
+@pytest.mark.parametrize("name", ["", ".", "..", "a/b", "/etc/x", "a\0b"])
+def test_only_plain_names(tmp_path: Path, name: str) -> None:
+    with pytest.raises(ValueError, match="plain file name"):
+        write_all(tmp_path, {name: b""})
+    assert contents(tmp_path) == {}
+
+
+@pytest.mark.parametrize("below", ["", "deeper", "deeper/still"])
+def test_a_file_where_the_folder_should_be(tmp_path: Path, below: str) -> None:
+    (tmp_path / "out").write_bytes(b"a file")
+    with pytest.raises(DeviceError) as caught:
+        write_all(tmp_path / "out" / below, NEW)
+    assert str(caught.value) == (
+        f"{tmp_path / 'out'}: this is a file, and a folder is needed. Move it away, or choose another folder with -o. "
+        "Nothing was changed."
+    )
+    assert caught.value.exit_code == 3
+    assert contents(tmp_path) == {"out": b"a file"}
+
+
+def test_a_folder_where_a_file_should_be(before: Path) -> None:
+    (before / "pattern-roll.pdf").mkdir()
+    with pytest.raises(
+        DeviceError, match=r"pattern-roll\.pdf: a folder stands where this file should go\. Move it away"
+    ):
+        write_all(before, NEW)
+    (before / "pattern-roll.pdf").rmdir()
+    assert contents(before) == OLD
+
+
+@pytest.mark.parametrize(
+    ("code", "says"),
+    [
+        (errno.ENOSPC, "the disk is full. Free some space, or choose another folder with -o. Nothing was changed."),
+        (errno.EROFS, "this disk can only be read. Choose another folder with -o. Nothing was changed."),
+        (errno.EACCES, "you may not write here. Change the folder's permissions, or choose another folder with -o."),
+        (errno.EIO, "cannot be written (Input/output error). Try again, or choose another folder with -o."),
+    ],
+)
+@pytest.mark.parametrize("call", ["open", "write", "fsync", "close", "replace"])
+@pytest.mark.parametrize("which", [0, 1, 2])
+def test_a_failing_system_call(
+    before: Path, monkeypatch: pytest.MonkeyPatch, code: int, says: str, call: str, which: int
+) -> None:
+    if call == "write" and which == 2:
+        pytest.skip("the third file is empty and needs no write")
+    with monkeypatch.context() as patch:
+        patch.setattr(os, call, fail_after(which, getattr(os, call), OSError(code, os.strerror(code))))
+        with pytest.raises(DeviceError) as caught:
+            write_all(before, NEW)
+    assert says in str(caught.value)
+    assert contents(before) == OLD
+
+
+def test_no_hard_links_on_this_disk(before: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise OSError(errno.EPERM, os.strerror(errno.EPERM))
+
+    monkeypatch.setattr(os, "link", refuse)
+    write_all(before, NEW)
+    assert contents(before) == NEW
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "replace", fail_after(2, os.replace, OSError(errno.EIO, "Input/output error")))
+        with pytest.raises(DeviceError):
+            write_all(before, dict.fromkeys(NEW, b"newer"))
+    assert contents(before) == NEW
+
+
+def test_what_cannot_be_put_back_is_named(before: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    real = os.replace
+    calls = iter(range(100))
+
+    def replace(source: str, target: str) -> None:
+        if next(calls) > 0:  # the first goes well; the second, and all putting back, fails
+            raise OSError(errno.EIO, "Input/output error")
+        real(source, target)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "replace", replace)
+        with pytest.raises(DeviceError) as caught:
+            write_all(before, NEW)
+    kept = before / f".pattern.svg.{os.getpid()}.keep"
+    assert str(caught.value).endswith(f"The earlier files could not be put back; they are kept as {kept}.")
+    assert kept.read_bytes() == OLD["pattern.svg"]
+
+
+@pytest.mark.parametrize("call", ["open", "write", "fsync", "close", "link", "replace"])
+@pytest.mark.parametrize("which", [0, 1])
+def test_an_interrupt_leaves_no_trace(before: Path, monkeypatch: pytest.MonkeyPatch, call: str, which: int) -> None:
+    with monkeypatch.context() as patch:
+        patch.setattr(os, call, fail_after(which, getattr(os, call), KeyboardInterrupt()))
+        with pytest.raises(KeyboardInterrupt):
+            write_all(before, NEW)
+    assert contents(before) == OLD
+
+
+def test_folders_made_on_the_way_go_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "there").mkdir()
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "fsync", fail_after(1, os.fsync, OSError(errno.ENOSPC, "No space left on device")))
+        with pytest.raises(DeviceError):
+            write_all(tmp_path / "there" / "new" / "deep", NEW)
+    assert list(tmp_path.rglob("*")) == [tmp_path / "there"]
+
+
+def test_short_writes_are_finished(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    real = os.write
+    monkeypatch.setattr(os, "write", lambda handle, data: real(handle, bytes(data[:7])))
+    write_all(tmp_path / "out", NEW)
+    assert contents(tmp_path / "out") == NEW
+
+
+def test_a_disk_that_cannot_flush_is_good_enough(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(_: int) -> None:
+        raise OSError(errno.EINVAL, os.strerror(errno.EINVAL))
+
+    monkeypatch.setattr(os, "fsync", refuse)
+    write_all(tmp_path / "out", NEW)
+    assert contents(tmp_path / "out") == NEW
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full on this system")
+def test_the_device_that_is_always_full(before: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    real = os.open
+
+    def open_full(path: Path, flags: int, mode: int = 0o777) -> int:
+        return real("/dev/full", os.O_WRONLY) if flags & os.O_CREAT else real(path, flags, mode)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "open", open_full)
+        with pytest.raises(DeviceError, match=r"pattern\.svg: the disk is full"):
+            write_all(before, NEW)
+    assert contents(before) == OLD
+
+
+@pytest.fixture
+def small_disk(tmp_path: Path) -> Iterator[Path]:
+    """A real file system of 64 kB; mounting needs rights that few have."""
+    place = tmp_path / "disk"
+    place.mkdir()
+    mount = shutil.which("mount")
+    command = [mount or "mount", "-t", "tmpfs", "-o", "size=64k", "tmpfs", str(place)]
+    if not mount or subprocess.run(command, capture_output=True, check=False).returncode:
+        pytest.skip("no file system can be mounted here")
+    yield place
+    subprocess.run(["umount", str(place)], check=True)
+
+
+def test_a_disk_that_is_really_full(small_disk: Path) -> None:
+    write_all(small_disk / "out", OLD)
+    with pytest.raises(DeviceError, match=r"pattern-roll\.pdf: the disk is full"):
+        write_all(small_disk / "out", {"pattern.svg": b"new", "pattern-roll.pdf": b"x" * 100_000})
+    assert contents(small_disk / "out") == OLD
+
+
+@pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="the superuser may write anywhere")
+def test_a_folder_without_the_right_to_write(before: Path) -> None:
+    before.chmod(0o500)
+    try:
+        with pytest.raises(DeviceError, match="you may not write here"):
+            write_all(before, NEW)
+        assert contents(before) == OLD
+    finally:
+        before.chmod(0o700)

@@ -1,0 +1,525 @@
+"""Job files: what is read, and the words of every mistake. The garment here is a small stand-in of the tests' own."""
+
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from oaktag.body.sanity import plausible
+from oaktag.draft.options import ChoiceOption, LengthOption, validated
+from oaktag.errors import InputErrors, Where
+from oaktag.job import FORMATS, load_job, read_job
+from oaktag.sheet.paper import PAPERS
+
+FIXTURES = Path(__file__).parent.parent / "fixtures"
+
+
+@dataclass(frozen=True)
+class StandIn:
+    name = "plain-tunic"
+    options = (
+        LengthOption("ease_bust", "wearing ease round the bust", 50.0, 0, 300),
+        LengthOption("length", "nape to hem", None, 500, 1700, default_words="back waist length + 25 in"),
+        LengthOption("slit_length", "slit", None, 100, 500, auto=True),
+        ChoiceOption("sleeve", "sleeve", "none", ("none", "short", "long")),
+    )
+    edges = ("side", "hem", "neckline")
+    pieces = ("front", "back")
+
+    def needs(self, style):
+        return ("bust_girth", "hip_girth") + (("arm_length",) if style["sleeve"] == "long" else ())
+
+
+def read(path):
+    return read_job(path, find=lambda name: StandIn(), garments=("plain-tunic",), devices=("roll-914", "roll-610"))
+
+
+GOOD = """\
+title   = "Lighthouse choir, alto 3"
+garment = "plain-tunic"
+units   = "in"
+
+[measurements]
+bust_girth = 38
+hip_girth  = "104 cm"
+"""
+
+
+def written(tmp_path, text, name="job.toml"):
+    path = tmp_path / name
+    path.write_bytes(text if isinstance(text, bytes) else text.encode())
+    return path
+
+
+def mistakes(path, read=read):
+    """The messages, without the directory of the file."""
+    with pytest.raises(InputErrors) as caught:
+        read(path)
+    assert caught.value.exit_code == 2
+    return [str(error).replace(str(path.parent) + "/", "") for error in caught.value.errors]
+
+
+# ------------------------------------------------------------------------------------------------------------ good jobs
+
+
+def test_a_short_job_has_its_defaults(tmp_path):
+    job = read(written(tmp_path, GOOD))
+    assert (job.title, job.garment, job.unit) == ("Lighthouse choir, alto 3", "plain-tunic", "in")
+    assert dict(job.body) == pytest.approx({"bust_girth": 965.2, "hip_girth": 1040.0})  # 38 × 25.4; 104 × 10
+    assert dict(job.body.typed) == {"bust_girth": "38", "hip_girth": "104 cm"}
+    assert dict(job.style) == {"ease_bust": 50.0, "length": None, "slit_length": None, "sleeve": "none"}
+    assert (job.allowances, job.formats, job.paper, job.device) == ({}, FORMATS, "a4", "roll-914")
+    assert (job.size, job.date) == ("measured", "")
+
+
+def test_everything_that_can_be_given(tmp_path):
+    text = (
+        GOOD.replace("38\n", "38.50  # taken twice\n")
+        + """
+waist_to_hip = 8  # not used by this garment, but known
+
+[style]
+ease_bust = "1/2"
+length = "100 cm"
+slit_length = "auto"
+sleeve = "short"
+
+[allowances]
+side = 1
+front.hem = "3 cm"
+"back.hem" = "20 mm"
+
+[output]
+formats = ["pdf", "svg", "pdf"]
+paper = "letter"
+device = "roll-610"
+"""
+    )
+    job = read(written(tmp_path, "date = 2024-05-01\n" + text))
+    assert job.body.typed["bust_girth"] == "38.50"  # as typed, not as Python would write it
+    assert job.style == pytest.approx({"ease_bust": 12.7, "length": 1000.0, "slit_length": None, "sleeve": "short"})
+    assert job.allowances == pytest.approx({"side": 25.4, "front.hem": 30.0, "back.hem": 20.0})
+    assert (job.formats, job.paper, job.device) == (("pdf", "svg"), "letter", "roll-610")
+    assert job.date == "2024-05-01"
+
+
+def test_measurements_in_a_file_of_their_own(tmp_path):
+    written(tmp_path, 'units = "cm"\nbust_girth = 96.5\nhip_girth = 104\n', "alto-3.toml")
+    text = GOOD.split("[measurements]")[0] + 'measurements = "alto-3.toml"\n'
+    job = read(written(tmp_path, text))
+    assert dict(job.body) == pytest.approx({"bust_girth": 965.0, "hip_girth": 1040.0})
+    assert job.unit == "in"
+
+
+def test_a_measurements_file_without_units_takes_the_jobs(tmp_path):
+    written(tmp_path, "bust_girth = 38\nhip_girth = 41\n", "alto-3.toml")
+    job = read(written(tmp_path, GOOD.split("[measurements]")[0] + 'measurements = "alto-3.toml"\n'))
+    assert job.body["hip_girth"] == pytest.approx(1041.4)  # 41 × 25.4
+
+
+def test_a_byte_order_mark_and_windows_line_ends_do_no_harm(tmp_path):
+    data = b"\xef\xbb\xbf" + GOOD.replace("\n", "\r\n").encode()
+    assert read(written(tmp_path, data)).body.typed["bust_girth"] == "38"
+
+
+def test_without_a_title_the_garment_is_the_title(tmp_path):
+    assert read(written(tmp_path, GOOD.split("\n", 1)[1])).title == "plain tunic"
+
+
+@pytest.mark.parametrize("name", ["alto-3", "soprano-1", "worked"])
+def test_the_choir_can_be_dressed(name):
+    job = load_job(FIXTURES / "choir" / f"{name}.toml")
+    assert job.garment == "sheath-dress"
+    assert plausible(job.body, job.unit) == ()
+
+
+def test_worked_numbers_are_those_of_the_method():
+    job = load_job(FIXTURES / "choir" / "worked.toml")
+    inches = {name: mm / 25.4 for name, mm in job.body.items()}
+    assert inches == pytest.approx(
+        {
+            "bust_girth": 42,
+            "waist_girth": 36,
+            "hip_girth": 47,
+            "shoulder_width": 16,
+            "back_waist_length": 17,
+            "waist_to_hip": 8,
+        }
+    )
+    assert job.style["length"] == pytest.approx(42 * 25.4)
+    assert [job.style[name] for name in ("ease_bust", "ease_waist", "ease_hip")] == [0, 0, 0]
+
+
+# ------------------------------------------------------------------------------------------------ the bad ones on disk
+
+BAD = {
+    "unknown-table": [
+        ':14 styles: "styles" is not a key of a job file; expected one of title, garment, units, date, measurements, '
+        "sizes, style, allowances, output. Write [style]."
+    ],
+    "unknown-measurement": [
+        ':13 measurements.half_length: "half_length" is not a measurement. Write back_waist_length.'
+    ],
+    "unit-mix": [
+        ":8 measurements.hip_girth: 104 is taken as inches, and no hip is 2641.6 mm; expected 23 5/8 to 74 3/4 in. "
+        'Write "104 cm".'
+    ],
+    "not-positive": [
+        ":8 measurements.hip_girth: -41 cannot be the hip girth; expected 23 5/8 to 74 3/4 in. "
+        "Tape level round the fullest part of the seat, feet together.",
+        ":10 measurements.back_waist_length: 0 cannot be the back waist length; expected 11 1/8 to 22 in. "
+        "From the nape bone down the spine to the waist line.",
+    ],
+    "missing-measurements": [
+        ":5 measurements: a sheath-dress needs 1 measurement that is not given; add\n"
+        "  bust_girth = ...  Tape level round the fullest part of the bust, under the arms and over the shoulder blades."
+    ],
+    "unquoted-fraction": [
+        ":7: this is not TOML: expected newline or end of document after a statement; expected lines such as key = 38. "
+        'Write waist_girth = "30 1/2", in quotes.'
+    ],
+    "given-twice": [":13: hip_girth is given twice; expected each key and each table once."],
+    "unknown-garment": [
+        ':2 garment: "sheet-dress" is not a garment; expected sheath-dress. Write "sheath-dress".',
+    ],
+    "bad-style": [
+        ':15 style.sleeve: "lang" is not a choice of sleeve; expected "short" or "elbow" or "long" or "none". '
+        'Write "long".',
+        ':16 style.eaze_bust: "eaze_bust" is not an option of this garment. Write ease_bust.',
+        ":17 style.length: 3, taken as inches, is too little for the top line to hem; expected 19 3/4 to 66 7/8 in.",
+    ],
+    "bad-allowance": [
+        ':15 allowances.sides: "sides" is not an edge of this garment',
+        ':16 allowances.front.side: 12 cannot be the width of an allowance; expected 0 to 3 7/8 in. Write "12 mm".',
+    ],
+    "bad-output": [
+        ':15 output.formats: "dfx" is not a format; expected one of dxf, hpgl, pdf, svg. Write "',
+        ':16 output.paper: "A4" is not a paper; expected one of a4, a3, letter, legal, tabloid. Write "a4".',
+        ':17 output.device: "rol-914" is not a device; expected one of roll-610, roll-914',
+    ],
+    "sizes": [":5 sizes: size charts cannot be used yet; expected one body. Write [measurements]."],
+    "no-units": [' units: the unit of its numbers is not named; expected "in", "cm" or "mm". Write units = "in".'],
+    "not-utf8": [":1: the text is not UTF-8. Save the file as UTF-8."],
+    "not-lengths": [
+        ':6 measurements.bust_girth: true is not a length; expected a number or a text. Write bust_girth = 38 or "30',
+        ":8 measurements.hip_girth: a list is not a length; expected a number or a text.",
+        ":9 measurements.shoulder_width: nan is not a length; expected a finite number.",
+        ":11 measurements.waist_to_hip: 'a span' is not a length; expected a number, a fraction, or either with",
+    ],
+    "no-measurements-file": [':4 measurements: "alto-9.toml": no such file; expected a TOML file.'],
+}
+
+
+@pytest.mark.parametrize("name", BAD)
+def test_every_mistake_is_told_in_full(name):
+    told = mistakes(FIXTURES / "bad" / f"{name}.toml", load_job)
+    assert len(told) == len(BAD[name]), told
+    for message, wanted in zip(told, BAD[name], strict=True):
+        assert message.startswith(f"{name}.toml{wanted}"), message
+
+
+def test_every_bad_file_has_its_words():
+    assert {path.stem for path in (FIXTURES / "bad").glob("*.toml")} == set(BAD)
+
+
+# ------------------------------------------------------------------------------------------------------- the file itself
+
+
+def test_missing_file_offers_its_neighbour(tmp_path):
+    written(tmp_path, GOOD, "alto-3.toml")
+    (told,) = mistakes(tmp_path / "alto3.toml")
+    assert told == "alto3.toml: no such file; expected a TOML file. Write alto-3.toml."
+
+
+def test_missing_directory(tmp_path):
+    (told,) = mistakes(tmp_path / "nowhere" / "job.toml")
+    assert told == "job.toml: no such file; expected a TOML file."
+
+
+def test_a_directory(tmp_path):
+    with pytest.raises(InputErrors, match="is a directory; expected a file. Write .*/job.toml"):
+        read(tmp_path)
+
+
+def test_no_permission(tmp_path, monkeypatch):
+    path = written(tmp_path, GOOD)
+
+    def refuse(*_, **__):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "open", refuse)
+    assert mistakes(path) == ["job.toml: cannot be read: Permission denied; expected a file that you may read."]
+
+
+def test_more_than_a_megabyte_is_refused_before_reading(tmp_path, monkeypatch):
+    path = written(tmp_path, "#" * 2_500_000)
+    monkeypatch.setattr(Path, "open", lambda *_, **__: pytest.fail("was opened"))
+    assert mistakes(path) == ["job.toml: is 2.5 MB; expected a file of at most 1 MB."]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such device")
+def test_a_device_is_no_file():
+    with pytest.raises(InputErrors, match="is not an ordinary file"):
+        read("/dev/zero")
+
+
+def test_a_null_character_in_the_path():
+    with pytest.raises(InputErrors, match="cannot be read: the path cannot be used"):
+        read("a\0b")
+
+
+def test_a_path_that_no_text_can_hold(tmp_path):
+    (told,) = mistakes(tmp_path / "\udcff.toml")
+    told.encode()  # may be printed
+
+
+# ------------------------------------------------------------------------------------------------- words and places
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        (("38\n", "30½\n"), ':6: this is not TOML: expected newline or end of document after a statement; expected lines such '
+         'as key = 38. Write bust_girth = "30½", in quotes.'),
+        (("38\n", "96.5 cm\n"), 'Write bust_girth = "96.5 cm", in quotes.'),
+        (("38\n", '38"\n'), 'Write bust_girth = "38 in", in quotes.'),
+        (('"plain-tunic"', "plain-tunic"), ':2: this is not TOML: invalid value; expected lines such as key = 38. '
+         'Write garment = "plain-tunic", in quotes.'),
+        (("[measurements]", "[measurements"), ":5: this is not TOML: "),
+        (("38\n", '"38\n'), ":6: this is not TOML: "),
+        (("38\n", "2024-13-45\n"), ":6: this is not TOML: "),
+        (("bust_girth = 38", "bust_girth = 38\n[measurements]"), ":7: measurements is given twice"),
+        (("38\n", "1" * 5000 + "\n"), "job.toml: this is not TOML: a number has too many digits"),
+        (("38\n", "0x" + "f" * 5000 + "\n"), ":6 measurements.bust_girth: a number of very many digits is absurdly large"),
+        (("38\n", "[" * 50_000 + "\n"), "job.toml: lists are nested too deeply"),
+        (("38\n", "[[38], [[1]]]\n"), ":6 measurements.bust_girth: a list is not a length"),
+        (("38\n", "{a = 1}\n"), ":6 measurements.bust_girth: a table is not a length"),
+        (("38\n", "07:32:00\n"), ":6 measurements.bust_girth: a date or time is not a length"),
+        (("38\n", "inf\n"), ":6 measurements.bust_girth: inf is not a length"),
+        (("bust_girth = 38", "a.b.c = 3"), ':6 measurements.a: "a" is not a measurement'),
+        (("bust_girth = 38", '"bust\\n\\u001b" = 3'), ':6 measurements.bust'),
+        (("title ", "titel "), ':1 titel: "titel" is not a key of a job file; expected one of title, garment, units, date, '
+         "measurements, sizes, style, allowances, output. Write title."),
+        (("title ", "waist_girth = 30\ntitle "), ':1 waist_girth: "waist_girth" is not a key of a job file; expected '
+         "waist_girth in the table of measurements. Write it below [measurements]."),
+        (("title ", 'paper = "a4"\ntitle '), ":1 paper: \"paper\" is not a key of a job file; expected paper in the table of "
+         "output. Write it below [output]."),
+        (('"Lighthouse choir, alto 3"', "3"), ':1 title: 3 is not a text; expected a text in quotes. Write title = "...'),
+        (('"Lighthouse choir, alto 3"', '"a\\nb"'), ":1 title: "),
+        (('garment = "plain-tunic"', ""), 'job.toml garment: no garment is named; expected plain-tunic. Write garment = '
+         '"plain-tunic".'),
+        (('"plain-tunic"', "[1]"), ":2 garment: a list is not a garment; expected plain-tunic."),
+        (('"in"', '"inch"'), ':3 units: "inch" is not a unit; expected one of in, cm, mm.'),
+        (('"in"', "1"), ":3 units: 1 is not a unit; expected one of in, cm, mm."),
+    ],
+)  # fmt: skip
+def test_one_change_one_mistake(tmp_path, change, told):
+    assert change[0] in GOOD
+    messages = mistakes(written(tmp_path, GOOD.replace(*change, 1)))
+    assert any(told in message for message in messages), messages
+    assert all(message.isprintable() or "not given" in message for message in messages)
+
+
+@pytest.mark.parametrize(
+    ("more", "told"),
+    [
+        ("[style]\nsleeve = true", ':9 style.sleeve: true is not a choice of sleeve; expected "none" or "short" or "long".'),
+        ('[style]\nsleeve = "Long"', 'Write "long".'),
+        ("[style]\nease_bust = 50", ':9 style.ease_bust: 50, taken as inches, is too much for the wearing ease round the '
+         'bust; expected 0 to 11 3/4 in. Write "50 mm".'),
+        ("[style]\nease_bust = -1", ":9 style.ease_bust: -1, taken as inches, is too little"),
+        ('[style]\nease_bust = "auto"', ':9 style.ease_bust: "auto" cannot be the wearing ease round the bust'),
+        ('[style]\nslit_length = "long"', ":9 style.slit_length: 'long' is not a length; expected 4 to 19 5/8 in, or "
+         '"auto".'),
+        ("[style]\nprice = 3", ':9 style.price: "price" is not an option of this garment; expected one of ease_bust, length, '
+         "slit_length, sleeve."),
+        ("style = 3", ':8 measurements.style: "style" is not a measurement'),
+        ("[[style]]\na = 1", ":8 style: a list is not a table; expected a table. Write [style] on a line of its own."),
+        ("[allowances]\nside = -1", ":9 allowances.side: -1 cannot be the width of an allowance; expected 0 to 3 7/8 in."),
+        ("[allowances]\nfront.sid = 1", ':9 allowances.front.sid: "front.sid" is not an edge of this garment; expected one '
+         "of side, hem, neckline, or a piece and an edge such as back.neckline. Write front.side."),
+        ("[allowances]\nmiddle = 1", ':9 allowances.middle: "middle" is not an edge of this garment'),
+        ('[output]\nformats = "pdf"', ':9 output.formats: "pdf" is not a short list of formats; expected a list. Write '
+         'formats = ["pdf"].'),
+        ("[output]\nformats = [\n  1,\n]", ":9 output.formats: 1 is not a format"),
+        ('[output]\npapre = "a4"', ':9 output.papre: "papre" is not a key of [output]; expected one of formats, paper, '
+         "device. Write paper."),
+        ("[output]\ndespite = 1", ':9 output.despite: "despite" is not a key of [output]'),
+        ('[style]\nsleeve = "long"', ":5 measurements: a plain-tunic needs 1 measurement that is not given; add\n  "
+         "arm_length = ...  From the shoulder point over"),
+    ],
+)  # fmt: skip
+def test_one_line_more_one_mistake(tmp_path, more, told):
+    messages = mistakes(written(tmp_path, GOOD + more + "\n"))
+    assert any(told in message for message in messages), messages
+
+
+def test_all_mistakes_of_a_file_at_once_in_its_order(tmp_path):
+    text = GOOD.replace("38", "380").replace("plain-tunic", "plain-tunik") + "[output]\npaper = 3\n[styel]\n"
+    lines = [message.split(" ")[0] for message in mistakes(written(tmp_path, text))]
+    assert lines == ["job.toml:2", "job.toml:6", "job.toml:9", "job.toml:10"]
+
+
+def test_no_measurements_at_all(tmp_path):
+    (told,) = mistakes(written(tmp_path, GOOD.split("\n[measurements]")[0]))
+    assert told.startswith(
+        "job.toml measurements: a plain-tunic needs 2 measurements that are not given; add\n  bust_girth"
+    )
+    assert "\n  hip_girth = ...  Tape level round the fullest part of the seat, feet together." in told
+
+
+def test_a_misspelt_measurement_is_not_also_missing(tmp_path):
+    (told,) = mistakes(written(tmp_path, GOOD.replace("bust_girth", "bust_grith")))
+    assert told == 'job.toml:6 measurements.bust_grith: "bust_grith" is not a measurement. Write bust_girth.'
+
+
+def test_without_units_the_numbers_are_read_as_what_they_look_like(tmp_path):
+    text = GOOD.replace('units   = "in"', "").replace("38", "96.5").replace('"104 cm"', "104")
+    assert mistakes(written(tmp_path, text)) == [
+        'job.toml units: the unit of its numbers is not named; expected "in", "cm" or "mm". Write units = "cm".'
+    ]
+
+
+def test_mistakes_in_the_measurements_file_name_that_file(tmp_path):
+    written(tmp_path, "bust_girth = 38\n\nhip_girth = 104\n", "alto-3.toml")
+    (told,) = mistakes(written(tmp_path, GOOD.split("[measurements]")[0] + 'measurements = "alto-3.toml"\n'))
+    assert told.startswith("alto-3.toml:3 hip_girth: 104 is taken as inches, and no hip is")
+
+
+def test_a_measurements_file_that_is_not_toml(tmp_path):
+    written(tmp_path, "bust_girth = 38\nhip_girth = 41 1/2\n", "alto-3.toml")
+    (told,) = mistakes(written(tmp_path, GOOD.split("[measurements]")[0] + 'measurements = "alto-3.toml"\n'))
+    assert told.startswith("alto-3.toml:2: this is not TOML")
+    assert told.endswith('Write hip_girth = "41 1/2", in quotes.')
+
+
+def test_lines_are_found_in_any_layout(tmp_path):
+    text = '''\
+# a comment = 1
+title = """Lighthouse [choir]
+= "alto" # 3"""
+"garment" = 'plain-tunic'
+units = "in" # [measurements]
+output = { formats = [ # the first
+  "pdf", # ]
+  "nope" ], paper = "a5" }
+style.sleeve = "nope"
+allowances."front.side" = "nope"
+
+[ measurements ]
+  'bust_girth' = "nope"
+hip_girth = 41'''
+    lines = [message.split(": ")[0] for message in mistakes(written(tmp_path, text))]
+    assert lines == [
+        "job.toml:2 title",  # a title is one line
+        "job.toml:6 output.formats",
+        "job.toml:6 output.paper",
+        "job.toml:9 style.sleeve",
+        "job.toml:10 allowances.front.side",
+        "job.toml:13 measurements.bust_girth",
+    ]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a" + ".a" * 300_000 + " = 1",
+        "\n".join(f"k{i} = 1" for i in range(50_000)),
+        "x = [" + "1," * 400_000 + "]",
+        "x = " + "{a=" * 3000,
+        '[output]\nformats = ["' + '", "'.join(["x"] * 10_000) + '"]',
+        'x = "' + "'" * 900_000 + '"',
+        "=" * 1500,
+        "\0",
+        "",
+    ],
+    ids=["deep", "many", "long", "tables", "formats", "quotes", "equals", "null", "empty"],
+)
+def test_a_hostile_file_is_told_off_quickly(tmp_path, text):
+    path = written(tmp_path, text)
+    messages = mistakes(path)
+    assert 0 < len(messages) < 100
+    assert all(len(message) < 1000 for message in messages)
+
+
+TOML_BITS = st.sampled_from(
+    ["[measurements]", "[style]", "[allowances]", "[output]", "bust_girth", "hip_girth", "units", "garment", "formats",
+     "front.side", "measurements", " = ", "\n", "\n", '"in"', '"plain-tunic"', "38", "-1", "nan", "[", "]", "{", "}", '"',
+     "'", '"""', "#", ",", "1979-05-27", "true", "x", ".", "é", "\\", '"30 1/2"']
+)  # fmt: skip
+
+
+@settings(max_examples=400)
+@given(st.one_of(st.binary(max_size=80), st.lists(TOML_BITS, max_size=25).map(lambda bits: "".join(bits).encode())))
+def test_any_file_is_a_job_or_has_mistakes(tmp_path_factory, data):
+    path = tmp_path_factory.mktemp("any") / "job.toml"
+    path.write_bytes(data)
+    try:
+        read(path)
+    except InputErrors as errors:
+        assert errors.errors
+        str(errors).encode()
+
+
+VALUES = st.recursive(
+    st.sampled_from(["38", '"30 1/2"', "nan", "true", "1e300", "[]", '""', '"104 cm"', "1979-05-27", "-0.0", '"auto"']),
+    lambda inner: st.one_of(
+        st.lists(inner, max_size=3).map(lambda items: f"[{', '.join(items)}]"),
+        inner.map(lambda item: f"{{side = {item}}}"),
+    ),
+    max_leaves=4,
+)
+KEYS = st.sampled_from(["title", "garment", "units", "date", "measurements", "sizes", "style", "allowances", "output",
+                        "style.sleeve", "style.length", "style.slit_length", "output.formats", "output.paper",
+                        "output.device", "allowances.side", "allowances.front", "measurements.bust_girth"])  # fmt: skip
+
+
+@settings(max_examples=400)
+@given(st.dictionaries(KEYS, VALUES, max_size=8))
+def test_any_value_at_any_key_is_judged(tmp_path_factory, entries):
+    path = tmp_path_factory.mktemp("any") / "job.toml"
+    path.write_text("".join(f"{key} = {value}\n" for key, value in entries.items()), encoding="utf-8")
+    with pytest.raises(InputErrors):  # no value drawn names a garment
+        read(path)
+    path.write_text(
+        "".join(f"{key} = {value}\n" for key, value in entries.items() if key != "garment")
+        + 'garment = "plain-tunic"\n',
+        encoding="utf-8",
+    )
+    try:
+        read(path)
+    except InputErrors as errors:
+        assert errors.errors
+
+
+# ------------------------------------------------------------------------------------------------- options and papers
+
+
+def test_validated_fills_in_and_keeps_judging():
+    style, errors = validated(
+        StandIn.options, {"sleeve": "wrong", "ease_bust": "2 in", "x": 1}, "cm", lambda name: Where("f", 3, name)
+    )
+    assert style == pytest.approx({"ease_bust": 50.8, "length": None, "slit_length": None, "sleeve": "none"})
+    assert [error.where.key for error in errors] == ["sleeve", "x"]
+
+
+def test_paper_sizes():
+    # A4 and A3: ISO 216. Letter 8 1/2 × 11 in, legal 8 1/2 × 14 in, tabloid 11 × 17 in
+    assert {name: (paper.width, paper.height) for name, paper in PAPERS.items()} == {
+        "a4": (210, 297),
+        "a3": (297, 420),
+        "letter": pytest.approx((8.5 * 25.4, 11 * 25.4)),
+        "legal": pytest.approx((8.5 * 25.4, 14 * 25.4)),
+        "tabloid": pytest.approx((11 * 25.4, 17 * 25.4)),
+    }
+
+
+def test_reading_a_job_loads_nothing_heavy():
+    code = "import sys, oaktag.job; print(*sys.modules)"
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    heavy = {"click", "numpy", "shapely", "ezdxf", "pikepdf", "pypdfium2", "svgelements", "pyclipper"}
+    assert not heavy & set(run.stdout.split())
