@@ -112,7 +112,7 @@ def test_limits_are_rounded_inwards_so_that_both_may_be_typed():
 def test_what_no_hip_can_be(value, unit, told):
     with pytest.raises(InputError) as caught:
         measured(KINDS["hip_girth"], value, unit, Where("alto-3.toml", 7, "measurements.hip_girth"))
-    assert str(caught.value).startswith(f"alto-3.toml:7 measurements.hip_girth: {told}"[:60])
+    assert str(caught.value).startswith("alto-3.toml:7 measurements.hip_girth: ")
     assert told in str(caught.value)
 
 

@@ -35,6 +35,7 @@ from .units import UNITS, Unit
 FORMATS: Final = ("dxf", "hpgl", "pdf", "svg")  # what may be asked for; pattern.json and the report are always written
 LARGEST_FILE: Final = 1_000_000
 MOST_KEYS: Final = 2_000
+DEEPEST_KEY: Final = 50  # dots; tomllib takes a time that grows with the square of them
 WIDEST_ALLOWANCE: Final = 100.0  # mm; 25 mm side seams to let out and 50 mm hems are usual (common practice, no source)
 _TOP_KEYS: Final = ("title", "garment", "units", "date", "measurements", "sizes", "style", "allowances", "output")
 _TABLES: Final = ("measurements", "style", "allowances", "output")
@@ -120,7 +121,7 @@ class _Document:
     def read(cls, path: Path) -> _Document:
         name = os.fsencode(str(path)).decode("utf-8", "replace") if "\0" not in str(path) else "the path"
         text = _text_of(path, name)
-        if _DEEP.search(text):
+        if any(part.count(".") > DEEPEST_KEY for part in re.split("[=\n]", text)):
             raise InputError("keys are nested too deeply", where=Where(name), expected="a job file")
         if text.count("=") > MOST_KEYS:
             raise InputError(f"holds more than {MOST_KEYS} keys", where=Where(name), expected="a job file")
@@ -185,7 +186,6 @@ def _near_files(path: Path) -> str:
     return str(path.parent / near[0]) if near and near[0].isprintable() else ""
 
 
-_DEEP: Final = re.compile(r"(?:[\w\"'-]+[ \t]*\.[ \t]*){50}")
 _AT: Final = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
 _BARE_LENGTH: Final = re.compile(
     r"""=\s*(\d[\d.]*(?:[\s-]+\d+/\d+|/\d+|\s*[½¼¾⅛⅜⅝⅞])?\s*(?:in|cm|mm|inches|")?)\s*(?:#.*)?$"""

@@ -26,6 +26,8 @@ FORMATS: Final = ("json", "dxf", "hpgl", "pdf", "svg", "report")
 """What `--only` may name. `json` and `report` are written for every job unless `--only` leaves them out."""
 SIZE_WORDS: Final = "made to measure"
 ROLL_MARGIN: Final = 10.0
+EDGE: Final = 2.0
+"""Kept free along the edge of a roll sheet, mm, so that no line loses half its width there."""
 CAUTIONS: Final = (
     "Measure the scale block on the printed paper before you cut any cloth.",
     "Scissors, rotary blades and irons: cut away from your fingers, unplug the iron when you leave it.",
@@ -101,7 +103,7 @@ def _drawn(job: Job, pattern: Pattern, wanted: tuple[str, ...]) -> dict[str, byt
     device = DEVICES[job.device]
     figures = [figure_of(piece) for piece in pattern.pieces]
     width = usable_width(device)
-    roll = arrange(pattern.title, [*figures, scale_block(min(290.0, width), 300.0)], width)
+    roll = arrange(pattern.title, [*figures, scale_block(min(290.0, width - 2 * EDGE), 300.0)], width, margin=EDGE)
     files: dict[str, bytes] = {}
     if "hpgl" in wanted:
         from .export import hpgl

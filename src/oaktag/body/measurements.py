@@ -150,7 +150,7 @@ class Measurements(Mapping[str, float]):
 
 
 def near_names(name: str) -> tuple[str, ...]:
-    """Measurements that may have been meant: by the trade's nickname, then by spelling; at most three.
+    """Measurements that may have been meant: by the trade's nickname, then by spelling (one very near, or up to three).
 
     >>> near_names("half_length"), near_names("Hip Girth"), near_names("hip_girt")[0], near_names("price")
     (('back_waist_length',), ('hip_girth',), 'hip_girth', ())
@@ -160,7 +160,8 @@ def near_names(name: str) -> tuple[str, ...]:
         return (plain,)
     if plain in _NICKNAMES:
         return (_NICKNAMES[plain],)
-    close = get_close_matches(plain, [*KINDS, *_NICKNAMES], n=3, cutoff=0.72)
+    words = [*KINDS, *_NICKNAMES]
+    close = get_close_matches(plain, words, n=1, cutoff=0.85) or get_close_matches(plain, words, n=3, cutoff=0.72)
     return tuple(dict.fromkeys(_NICKNAMES.get(near, near) for near in close))
 
 
@@ -199,7 +200,9 @@ def typed_length(value: object, unit: Unit, where: Where, *, example: str = "") 
             f"{spoken(value)} is not a length", where=where, expected="a number or a text", instead=instead
         )
     if isinstance(value, str) and (len(value) > 40 or not value.strip()):
-        raise InputError(f"{spoken(value)} is not a length", where=where, expected="a length", instead=instead)
+        raise InputError(
+            f"{spoken(value)} is not a length", where=where, expected="a number or a fraction", instead=instead
+        )
     if isinstance(value, int) and abs(value) > 10**9:
         raise InputError(f"{spoken(value)} is absurdly large", where=where, expected="a length", instead=instead)
     return parse_length(value, unit, where)

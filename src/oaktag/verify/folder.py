@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from importlib.util import find_spec
@@ -101,7 +102,8 @@ def _rows(path: Path, how: _Format, pieces: Sequence[Expected]) -> Iterator[Row]
         yield file.row("the file", None, how.limit, False, f"{path.name} cannot be read: {error}. {_AGAIN}.")
         return
     except Exception as error:  # a library may raise anything on a damaged file
-        said = (str(error).splitlines() or [""])[0].strip().rstrip(".") or type(error).__name__
+        first = (str(error).splitlines() or [""])[0].replace(str(path), path.name)
+        said = re.sub(r"^\S+\.c(pp)?, \d+: ", "", first).strip().rstrip(".")[:200] or type(error).__name__
         yield file.row("the file", None, how.limit, False, f"{how.reader} cannot read {path.name}: {said}. {_AGAIN}.")
         return
     yield from file.pieces_of(drawing) if not drawing.loose else file.loose_pieces_of(drawing)
