@@ -282,11 +282,8 @@ class _Reader:
         self.document = document
         self.errors: list[InputError] = []
 
-    def fault(
-        self, found: str, *keys: str, expected: str = "", instead: str = "", document: _Document | None = None
-    ) -> None:
-        where = (document or self.document).where(*keys)
-        self.errors.append(InputError(found, where=where, expected=expected, instead=instead))
+    def fault(self, found: str, *keys: str, expected: str = "", instead: str = "") -> None:
+        self.errors.append(InputError(found, where=self.document.where(*keys), expected=expected, instead=instead))
 
     def in_order(self) -> list[InputError]:
         """In the file's order, other files last."""

@@ -85,7 +85,9 @@ def darts(pattern: Pattern) -> Iterator[Finding]:
                 round(off, 3),
                 LEG_LIMIT,
                 "mm",
-                f"{piece.name}: the legs of the {dart.name} dart differ by {off:.1f} mm.",
+                f"{piece.name}: the legs of the {dart.name} dart are equally long."
+                if off <= LEG_LIMIT
+                else f"{piece.name}: the legs of the {dart.name} dart differ by {off:.1f} mm. Make them equal.",
             )
             small = dart.intake <= LARGEST_DART + 0.1
             yield Finding(

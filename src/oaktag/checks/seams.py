@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
-from ..units import show
+from ..units import Unit, show
 from .measure import corner_angle_deg, run_length
 
 SMOOTH_DEG = 3.0
@@ -21,7 +21,9 @@ def seam_lengths(pattern: Pattern) -> Iterator[Finding]:
         ease = a - b
         held = seam.least <= ease <= seam.most
         names = f"{' + '.join(seam.a)} {show(a, pattern.unit)}, {' + '.join(seam.b)} {show(b, pattern.unit)}"
-        meant = f"{seam.ease:.1f} mm of sewing ease is meant" if seam.ease else "no sewing ease is meant"
+        meant = f"{show(seam.ease, pattern.unit)} of sewing ease" if seam.ease else "no sewing ease"
+        off = ease - seam.ease
+        found = f"{meant}, as meant" if held else f"{meant} is meant, {_at_least(abs(off), pattern.unit)} {_too(off)}"
         yield Finding(
             "seam." + seam.name.replace(" ", "-"),
             Severity.ERROR,
@@ -29,9 +31,19 @@ def seam_lengths(pattern: Pattern) -> Iterator[Finding]:
             round(ease, 3),
             seam.most if ease > seam.ease else seam.least,
             "mm",
-            f"{seam.name}: {names}; {meant}, {ease:+.1f} mm found."
+            f"{seam.name}: {names}; {found}."
             + ("" if held else " True the longer edge, or change the option that shapes it."),
         )
+
+
+def _too(off: float) -> str:
+    return "too much" if off > 0 else "too little"
+
+
+def _at_least(mm: float, unit: Unit) -> str:
+    """A small length that is never told as nothing."""
+    words = show(mm, unit)
+    return f"{mm:.1f} mm" if words.startswith("0 ") else words
 
 
 def notches_meet(pattern: Pattern) -> Iterator[Finding]:
@@ -52,8 +64,9 @@ def notches_meet(pattern: Pattern) -> Iterator[Finding]:
             round(worst, 3),
             NOTCH_LIMIT,
             "mm",
-            f"{seam.name}: {len(pairs)} pair(s) of notches, {worst:.1f} mm apart when sewn."
-            + ("" if held else " Move the notch on one side."),
+            f"{seam.name}: {len(pairs)} pair(s) of notches meet when sewn."
+            if held
+            else f"{seam.name}: notches lie {_at_least(worst, pattern.unit)} apart when sewn. Move the notch on one side.",
         )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
 
 import click
@@ -10,6 +11,7 @@ import click
 from ..errors import CheckFailed
 from ..export.files import write_all
 from ..job import load_job
+from ..model.finding import Finding
 from ..pipeline import FORMATS, make
 from .show import finding_as_json, findings_as_text, summary
 
@@ -36,21 +38,27 @@ def command(job: Path, folder: Path | None, only: tuple[str, ...], despite: tupl
     except CheckFailed as failed:
         findings = failed.findings
         if as_json:
-            told = {"written": [], "checks": [finding_as_json(f) for f in findings]}
-            click.echo(json.dumps(told, ensure_ascii=False))
+            click.echo(_as_json([], findings))
         else:
             click.echo("\n".join(findings_as_text(findings, every=False)))
         raise
     place = folder if folder is not None else Path(f"{job.stem}-pattern")
     written = write_all(place, result.files)
     if as_json:
-        told = {"written": [str(path) for path in written], "checks": [finding_as_json(f) for f in result.findings]}
-        click.echo(json.dumps(told, ensure_ascii=False))
+        click.echo(_as_json(written, result.findings))
         return
-    for note in (*result.pattern.draft.notes, *(n for p in result.pattern.pieces for n in p.cut.notes)):
+    draft = result.pattern.draft
+    for note in (*draft.notes, *(n for p in result.pattern.pieces for n in p.cut.notes)):
         click.echo(f"note    {note}")
+    if draft.walk is not None and draft.walk.assumed:
+        click.echo(f"note    not measured, so assumed for the stride: {'; '.join(draft.walk.assumed)}.")
     for line in findings_as_text(result.findings, every=False):
         click.echo(line)
     click.echo(summary(result.findings))
     for path in written:
         click.echo(f"wrote {path}")
+
+
+def _as_json(written: Sequence[Path], findings: Sequence[Finding]) -> str:
+    told = {"written": [str(path) for path in written], "checks": [finding_as_json(f) for f in findings]}
+    return json.dumps(told, ensure_ascii=False)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from ..draft.steps_words import step_lines
+from ..draft.steps_words import rounding_words, step_lines
 from ..errors import InputError
 from ..job import load_job
 from ..pipeline import pattern_of
@@ -39,5 +39,6 @@ def command(job: Path, piece: str | None, as_json: bool) -> None:
         ]
         click.echo(json.dumps(told, ensure_ascii=False))
         return
+    click.echo(f"{pattern.title}: {rounding_words(pattern.unit)}\n")
     for line in step_lines(steps, pattern.unit):
         click.echo(line)

@@ -47,7 +47,7 @@ _LEGEND: Final[Mapping[Role, str]] = {
     Role.CUT: "cut here",
     Role.STITCH: "sew here",
     Role.FOLD: "lay on the fold, do not cut",
-    Role.GRAIN: "grain line, along the selvedge",
+    Role.GRAIN: "grain line, parallel to the selvedge",
     Role.NOTCH: "notch",
     Role.DART: "dart",
     Role.DRILL: "drill hole",
@@ -63,20 +63,20 @@ _FILES: Final = (  # the first that fits
     (re.compile(r"\.json$"), "every number of the pattern, in mm"),
     (re.compile(r"\.html$"), "this page"),
 )
-_CAUTIONS: Final = (  # facts: 16 CFR 1120 and ASTM F1816-97 (US), EN 14682 (EU, from memory); the rest common practice
-    "<b>Blades.</b> Keep fingers, hair and cords clear of scissors, rotary cutters and machine blades. A blade that "
-    "stands still is still sharp: change it with the power off, and know the stop key. A plotter’s carriage moves "
-    "without warning. Do not leave a machine at work alone; put no PVC, vinyl or imitation leather under a laser.",
-    "<b>Needles and irons.</b> Unplug the machine before changing a needle, and do not sew over pins. Steam scalds: "
-    "turn the iron off before you leave it. Count the pins, above all in children’s clothes.",
-    "<b>Narrow hems.</b> A hem that lets her walk on the level may still be too narrow for stairs, a bus or a stage. "
+_CAUTIONS: Final = {  # facts: 16 CFR 1120 and ASTM F1816-97 (US), EN 14682 (EU, from memory); the rest common practice
+    "Blades.": "Keep fingers, hair and cords clear of scissors, rotary cutters and machine blades. A blade that stands "
+    "still is still sharp: change it with the power off, and know the stop key. A plotter’s carriage moves without "
+    "warning. Do not leave a machine at work alone; put no PVC, vinyl or imitation leather under a laser.",
+    "Needles and irons.": "Unplug the machine before changing a needle, and do not sew over pins. Steam scalds: turn "
+    "the iron off before you leave it. Count the pins, above all in children’s clothes.",
+    "Narrow hems.": "A hem that is wide enough on the level may still be too narrow for stairs, a bus or a stage. "
     "Baste it, try real stairs and a chair, and lengthen the vent or slit if it binds.",
-    "<b>Cords in children’s clothes.</b> No cords at the hood or neck. In the United States children’s outerwear may "
-    "have none there in sizes 2T to 12, and at the waist or hem no more than 3 in (76 mm) beyond the channel in sizes "
-    "2T to 16 (16 CFR 1120); Europe has its own rule, EN 14682. Small parts and nightwear have rules too.",
-    "<b>The law and the manual come first.</b> Follow the manual of your device and the rules where you sew and "
-    "where you sell. Oaktag certifies nothing.",
-)
+    "Cords in children’s clothes.": "No cords at the hood or neck. In the United States children’s outerwear may have "
+    "none there in sizes 2T to 12, and at the waist or hem no more than 3 in (76 mm) beyond the channel in sizes 2T to "
+    "16 (16 CFR 1120); Europe has its own rule, EN 14682. Small parts and nightwear have rules too.",
+    "The law and the manual come first.": "Follow the manual of your device and the rules where you sew and where you "
+    "sell. Oaktag certifies nothing.",
+}
 _CSS: Final = """
 *{box-sizing:border-box}
 html{-webkit-text-size-adjust:100%;text-size-adjust:100%}
@@ -84,7 +84,8 @@ body{margin:0 auto;padding:1.2rem 1rem 3rem;max-width:64rem;background:#fff;colo
 font:16px/1.5 system-ui,-apple-system,"Segoe UI",Roboto,"Noto Sans","Liberation Sans",sans-serif;
 font-variant-numeric:lining-nums tabular-nums;overflow-wrap:break-word}
 h1{font-size:1.7rem;line-height:1.2;margin:0 0 .2rem}
-h2{font-size:1.2rem;line-height:1.3;margin:2.4rem 0 .7rem;padding-top:.7rem;border-top:2px solid #16181d;position:relative}
+h2{position:relative;font-size:1.2rem;line-height:1.3;margin:2.4rem 0 .7rem;padding-top:.7rem;
+border-top:2px solid #16181d}
 h2::before{content:"";position:absolute;top:-2px;left:0;border:7px solid transparent;border-top-color:#16181d;
 border-bottom:0}
 h3{font-size:1rem;margin:1.3rem 0 .3rem}
@@ -112,21 +113,23 @@ table{border-collapse:collapse;font-size:.92rem;line-height:1.35}
 caption{text-align:left;font-weight:700;padding:.3rem 0}
 th,td{text-align:left;vertical-align:top;padding:.35rem .9rem .35rem 0;border-bottom:1px solid #b9bcc4}
 thead th{border-bottom:1.5px solid #16181d;vertical-align:bottom}
-tbody th{font-weight:600}
+tbody th{font-weight:600;min-width:6rem}
 tfoot td,tfoot th{border-bottom:0;font-weight:600}
 .n{text-align:right;white-space:nowrap}
-.w{min-width:11rem}
-.m{min-width:18rem}
+.w{min-width:10rem}
+.m{min-width:20rem}
 summary{cursor:pointer;padding:.4rem 0;font-weight:600}
 .pieces{display:grid;grid-template-columns:repeat(auto-fill,minmax(15rem,1fr));gap:1.6rem 1.2rem;margin:1rem 0}
 figure{margin:0;break-inside:avoid}
+li{break-inside:avoid}
 figure svg,.key svg{display:block;max-width:100%;height:auto}
 figcaption{margin-top:.5rem;font-size:.9rem;line-height:1.35}
 .key{display:flex;flex-wrap:wrap;gap:.3rem 1.4rem;list-style:none;padding:0;font-size:.9rem}
 .key li{display:flex;align-items:center;gap:.5rem;margin:0}
-.two{display:grid;grid-template-columns:1fr 1fr;gap:0 2.5rem;align-items:start}
+.two{display:grid;grid-template-columns:2fr 3fr;gap:0 2.5rem;align-items:start}
 .tall{columns:2;column-gap:2.5rem}
-@media (max-width:699px){.two{display:block}.tall{columns:1}.pieces{grid-template-columns:1fr}figure svg{margin:0 auto}
+@media (max-width:699px){.two{display:block}.two>div+div{margin-top:1.5rem}.tall{columns:1}
+.pieces{grid-template-columns:1fr}figure svg{margin:0 auto}
 figcaption{text-align:center}h1{font-size:1.45rem}}
 @page{margin:15mm 14mm 16mm}
 @media print{
@@ -138,10 +141,11 @@ tr,li,figure,.verdict,.key{break-inside:avoid}
 p,li{orphans:3;widows:3;max-width:none}
 thead{display:table-header-group}tfoot{display:table-row-group}
 .scroll{overflow:visible}table{font-size:8.6pt}th,td{padding:.2rem .7rem .2rem 0}.w,.m{min-width:0}
-.pieces{display:block;margin:.6rem 0}
-figure{display:inline-block;width:32%;margin:0 1% 1rem 0;vertical-align:top}
-figure svg{max-height:72mm;width:auto}
-figcaption{font-size:9pt}
+.pieces{display:block;margin:.6rem 0;orphans:1;widows:1}
+figure{display:inline-block;width:18%;margin:0 1.6% .8rem 0;vertical-align:top}
+figure svg{max-height:58mm;width:auto}
+figcaption{font-size:8.6pt}
+.two{display:block}.two>div+div{margin-top:1rem}td.small{font-size:inherit}.small,.found small{font-size:8.6pt}
 .cut{break-before:page}
 details::details-content{content-visibility:visible;display:block;block-size:auto}
 details>*{display:block}summary{list-style:none}summary::-webkit-details-marker{display:none}
@@ -151,9 +155,7 @@ details>*{display:block}summary{list-style:none}summary::-webkit-details-marker{
 """.strip()
 
 
-def render(
-    pattern: Pattern, findings: tuple[Finding, ...], *, size_words: str, files: tuple[str, ...] = ()
-) -> bytes:
+def render(pattern: Pattern, findings: tuple[Finding, ...], *, size_words: str, files: tuple[str, ...] = ()) -> bytes:
     """The report as HTML 5, UTF-8: verdict, what to know before cutting, checks, cut list with pictures, measurements
     and style, worked steps, `files` (names of what was written) and cautions.
 
@@ -166,14 +168,18 @@ def render(
     size = f"size: {size_words}" if size_words else ""
     under = " · ".join(part for part in (_garment_words(draft.garment), size, pattern.date) if part)
     parts = [
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{_text(title)} – pattern report</title>\n<style>\n{_CSS}\n</style>\n</head>\n<body>\n<header>\n"
-        f'<h1>{_text(title)}</h1>\n<p class="of">{_text(under)}</p>\n',
+        (
+            '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+            '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+            f"<title>{_text(title)} – pattern report</title>\n<style>\n{_CSS}\n</style>\n</head>\n<body>\n<header>\n"
+            f'<h1>{_text(title)}</h1>\n<p class="of">{_text(under)}</p>\n'
+        ),
         _verdict(findings),
-        '<nav aria-label="On this page"><a href="#before">Before you cut</a><a href="#checks">Checks</a>'
-        '<a href="#cut">Cut list</a><a href="#body">Measurements and style</a><a href="#steps">Worked steps</a>'
-        '<a href="#cautions">Cautions</a></nav>\n</header>\n<main>\n',
+        (
+            '<nav aria-label="On this page"><a href="#before">Before you cut</a><a href="#checks">Checks</a>'
+            '<a href="#cut">Cut list</a><a href="#body">Measurements and style</a><a href="#steps">Worked steps</a>'
+            '<a href="#cautions">Cautions</a></nav>\n</header>\n<main>\n'
+        ),
         *_before(pattern),
         *_checks(findings),
         *_cut_list(pattern),
@@ -231,10 +237,10 @@ def _checks(findings: Sequence[Finding]) -> Iterator[str]:
         yield '<ul class="found">\n'
         for f in failed:
             sign, word = _SIGNS[f.severity]
+            found = f"{f.id}: measured {_figure(f.measured)} {f.unit}, limit {_figure(f.limit)} {f.unit}"
             yield (
                 f'<li class="{f.severity.value}"><span class="sign" aria-hidden="true">{sign}</span><span>'
-                f"<b>{word}.</b> {_text(f.message)}<small>{_text(f.id)}: measured {_figure(f.measured)}, limit "
-                f"{_figure(f.limit)} {_text(f.unit)}</small></span></li>\n"
+                f"<b>{word}.</b> {_text(f.message)}<small>{_text(found)}</small></span></li>\n"
             )
         yield "</ul>\n"
     elif findings:
@@ -245,7 +251,9 @@ def _checks(findings: Sequence[Finding]) -> Iterator[str]:
         words = "The check that passed" if len(others) == 1 else f"The {len(others)} checks that passed"
         yield f"<details>\n<summary>{words}</summary>\n"
         yield '<p class="small">In millimetres or the unit named, since the limits are finer than 1/8 in.</p>\n'
-        yield _table_start("Checks that passed", ("What was found", "m"), ("Measured", "n"), ("Limit", "n"), "Unit", "Check")
+        yield _table_start(
+            "Checks that passed", ("What was found", "m"), ("Measured", "n"), ("Limit", "n"), "Unit", "Check"
+        )
         for f in others:
             yield (
                 f'<tr><td>{_text(f.message)}</td><td class="n">{_figure(f.measured)}</td><td class="n">'
@@ -262,7 +270,12 @@ def _cut_list(pattern: Pattern) -> Iterator[str]:
     unit = pattern.unit
     yield '<section id="cut" class="cut">\n<h2>Cut list</h2>\n'
     yield _table_start(
-        "Cut list", "No.", "Piece", ("Cut", "w"), ("Cloth for each: along × across the grain", "w"), ("Allowances, included", "w")
+        "Cut list",
+        "No.",
+        "Piece",
+        ("Cut", "w"),
+        ("Cloth for each: along × across the grain", "w"),
+        ("Allowances, included", "m"),
     )
     totals: dict[str, int] = {}
     for piece in pattern.pieces:
@@ -270,13 +283,13 @@ def _cut_list(pattern: Pattern) -> Iterator[str]:
         totals[drafted.material] = totals.get(drafted.material, 0) + drafted.quantity
         allowances = allowance_words(piece.cut.allowances, drafted, unit).removeprefix("allowances included: ")
         yield (
-            f"<tr><td>{piece.number}</td><th scope=\"row\">{_text(piece_words(piece.name))}</th>"
+            f'<tr><td>{piece.number}</td><th scope="row">{_text(piece_words(piece.name))}</th>'
             f"<td>{_text(cut_words(drafted))}</td><td>{_text(_cloth_words(piece, unit))}</td>"
             f"<td>{_text(allowances)}</td></tr>\n"
         )
     total = ", ".join(f"{count} of {material}" for material, count in totals.items())
     yield (
-        f'</tbody>\n<tfoot><tr><th></th><th scope="row">total</th><td colspan="3">'
+        f'</tbody>\n<tfoot><tr><td></td><th scope="row">total</th><td colspan="3">'
         f"{_text(_counted(len(pattern.pieces), 'pattern piece'))}; to cut from cloth: {_text(total)}"
         "</td></tr></tfoot></table></div>\n"
     )
@@ -295,10 +308,10 @@ def _cut_list(pattern: Pattern) -> Iterator[str]:
     yield _key(pattern.pieces)
     yield '<div class="pieces">\n'
     for piece in pattern.pieces:
-        half = "; half, on the fold" if piece.fold_line is not None else ""
+        half = " (half)" if piece.fold_line is not None else ""
         yield (
             f"<figure>\n{_picture(piece)}<figcaption><b>{piece.number} {_text(piece_words(piece.name))}</b>{half}<br>"
-            f"{_text(cut_words(piece.cut.piece))}</figcaption>\n</figure>\n"
+            f"{_text(cut_words(piece.cut.piece))}<br>{_text(_cloth_words(piece, unit))}</figcaption>\n</figure>\n"
         )
     yield "</div>\n</section>\n"
 
@@ -418,10 +431,10 @@ def _body_and_style(draft: Draft, unit: Unit) -> Iterator[str]:
     for name, mm in draft.body.items():
         words = KINDS[name].words if name in KINDS else piece_words(name)
         wrote = typed.get(name, "")
-        remark = f"written as {wrote}" if carries_unit(wrote) else "as given"
+        remark = f"given as {wrote}" if carries_unit(wrote) else "given"
         yield _row(words, show(mm, unit, exact=True), remark)
     for words, value in _assumed(draft).items():
-        yield _row(words, f"about {value}", "assumed, not measured")
+        yield _row(words, f"about {value}", "assumed")
     yield f"{_TABLE_END}</div>\n<div>\n"
     yield _table_start("Style", "Option", ("Value", "n"), "")
     for words, value, remark in _style_rows(draft, unit):
@@ -457,14 +470,16 @@ def _style_rows(draft: Draft, unit: Unit) -> Iterator[tuple[str, str, str]]:
         option, value = options.get(name), draft.style.get(name)
         words = option.words if option is not None else piece_words(name)
         if isinstance(value, (int, float)):
-            usual = option is None or option.default is None or abs(float(option.default) - value) > 1e-6
-            yield words, show(value, unit, exact=True), ("as usual" if not usual else "chosen")
+            usual = (
+                isinstance(option, LengthOption) and option.default is not None and abs(option.default - value) < 1e-6
+            )
+            yield words, show(value, unit, exact=True), "usual" if usual else "chosen"
         elif isinstance(value, str) and value != "auto":
-            yield words, value, ("as usual" if option is not None and option.default == value else "chosen")
+            yield words, value, "usual" if option is not None and option.default == value else "chosen"
         elif name in found:
             yield words, found[name], "worked out"
         elif isinstance(option, LengthOption) and option.default_words:
-            yield words, "–", f"worked out: {option.default_words}"
+            yield words, "worked out", option.default_words
 
 
 def _steps(draft: Draft, unit: Unit) -> Iterator[str]:
@@ -487,7 +502,7 @@ def _files_and_cautions(files: Sequence[str]) -> Iterator[str]:
             use = next((f": {words}" for fits, words in _FILES if fits.search(name)), "")
             yield f"<li><b>{_text(name)}</b>{use}</li>\n"
         yield "</ul>\n</section>\n"
-    cautions = "".join(f"<li>{caution}</li>\n" for caution in _CAUTIONS)
+    cautions = "".join(f"<li><b>{head}</b> {_text(words)}</li>\n" for head, words in _CAUTIONS.items())
     yield f'<section id="cautions">\n<h2>Cautions</h2>\n<ul>\n{cautions}</ul>\n</section>\n'
 
 
@@ -514,7 +529,7 @@ def _figure(value: float) -> str:
     """A measured number to 0.001, without idle zeros."""
     if not isfinite(value):
         return "none"
-    return f"{value:.3f}".rstrip("0").rstrip(".").replace("-0", "0").replace("-", "−") or "0"
+    return f"{round(value, 3) + 0.0:.3f}".rstrip("0").rstrip(".").replace("-", "−")
 
 
 def _counted(count: int, word: str) -> str:

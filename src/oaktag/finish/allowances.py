@@ -15,7 +15,7 @@ from typing import Final
 from ..errors import GeometryError, InputError
 from ..geometry.offset import outer
 from ..geometry.path import flatten
-from ..geometry.point import XY, Point, along, between, direction, distance, meeting, mirrored, right_of, turn_deg
+from ..geometry.point import XY, Point, along, between, direction, distance, left_of, meeting, mirrored, right_of, turn_deg
 from ..model.draft import Draft
 from ..model.pattern import CutPattern, CutPiece
 from ..model.piece import EdgeKind, Piece
@@ -139,7 +139,17 @@ def _corner(a: _Beside, b: _Beside) -> _Corner:
         return _inner_corner(a, b)
     if met is not None and distance(met, b.first) <= MITRE_LIMIT * max(a.width, b.width, 1e-9):
         return _Corner("mitre", (met,), 1, 1)
-    return _Corner("bevel", ())
+    return _bevel(a, b, met)
+
+
+def _bevel(a: _Beside, b: _Beside, met: Point | None) -> _Corner:
+    """A sharp point cut off square to its mitre, as far out as a mitre may reach: never inside the allowance."""
+    corner = b.first
+    out = direction(corner, met) if met is not None else a.arriving
+    square = left_of(out)
+    at = along(corner, out, MITRE_LIMIT * max(a.width, b.width))
+    ends = (meeting(a.points[-1], a.arriving, at, square), meeting(b.points[0], b.leaving, at, square))
+    return _Corner("bevel", tuple(end for end in ends if end is not None), 1, 1)
 
 
 def _inner_corner(a: _Beside, b: _Beside) -> _Corner:

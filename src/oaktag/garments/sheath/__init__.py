@@ -1,0 +1,1 @@
+"""Parts of the sheath dress: style, halves, openings, sleeve, facings."""

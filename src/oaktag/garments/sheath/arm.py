@@ -1,0 +1,110 @@
+"""The sleeve of the dress."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from ...body.measurements import Measurements
+from ...draft.construct import armhole
+from ...draft.sleeve import Sleeve, SleeveOrder, draft_sleeve
+from ...draft.worksheet import Worksheet
+from ...geometry.path import path_length
+from ...geometry.point import Point
+from ...model.draft import SleeveFit, Step
+from ...model.piece import Edge, EdgeKind, InternalLine, NotchPlace, Piece
+from ...units import INCH, Unit
+from .half import Half
+from .style import Asked
+
+
+def draft_sleeve_of(
+    body: Measurements,
+    asked: Asked,
+    unit: Unit,
+    front: Half,
+    back: Half,
+    taken_or_assumed: Callable[[str], float],
+) -> tuple[Sleeve, SleeveFit, list[Step]]:
+    """Drafted to the armhole that was really drafted; see draft/sleeve.py."""
+    w = Worksheet("sleeve")
+    kind = asked.choice("sleeve")
+    arm = body["upper_arm_girth"]
+    biceps_ease, cap_ease = asked.length("ease_biceps"), asked.length("cap_ease")
+    biceps = w("biceps line", "upper arm girth + {ease}", arm + biceps_ease, ease=biceps_ease)
+    ahf = w("front armhole", "measured on the draft", path_length(front.armhole))
+    ahb = w("back armhole", "measured on the draft", path_length(back.armhole))
+    wanted = w("cap length", "front armhole + back armhole + {ease}", ahf + ahb + cap_ease, ease=cap_ease)
+    given = asked.given("sleeve_length")
+    if given is not None:
+        length = w("sleeve length", "as asked for", given)
+    elif kind == "short":
+        length = w("sleeve length", "arm length × 2/5", taken_or_assumed("arm_length") * 0.4)
+    elif kind == "elbow":
+        length = w("sleeve length", "arm length ÷ 2 + {more}", body["arm_length"] / 2 + INCH, more=INCH)
+    else:
+        length = w("sleeve length", "arm length", body["arm_length"])
+    wrist_opening = fist = None
+    if kind == "long":
+        ease = asked.length("ease_wrist")
+        wrist_opening = body["wrist_girth"] + ease
+        hem = w(
+            "sleeve hem", "wrist girth + {ease}, no wider than the biceps line", min(biceps, wrist_opening), ease=ease
+        )
+        fist = body.get("hand_girth")
+    else:
+        less = INCH / 2 if kind == "short" else INCH
+        hem = w("sleeve hem", "biceps line − {less}", biceps - less, less=less)
+    shoulder_height = front.points["shoulder_tip"].y - front.points["underarm"].y
+
+    def armhole_with(extra: float) -> float:
+        def longer(half: Half) -> float:
+            p = half.points
+            lower = Point(p["underarm"].x, p["underarm"].y - extra)
+            middle = Point(p["mid_armhole"].x, p["mid_armhole"].y - extra / 2)
+            return path_length(armhole(lower, middle, p["shoulder_tip"], p["neck_side"]))
+
+        return longer(front) + longer(back)
+
+    order = SleeveOrder(biceps, ahf, ahb, cap_ease, length, hem, most_cap=min(shoulder_height, length - 40))
+    sleeve = draft_sleeve(order, unit, armhole_with)
+    w("cap height", "so that the cap is as long as that", sleeve.cap_height)
+    w("shoulder notch", "from the middle, towards the front (towards the back if negative)", sleeve.top.x)
+    w("underarm seam", "hem to biceps line, so long", path_length(sleeve.underarm_front))
+    fit = SleeveFit(
+        arm, biceps_ease, biceps, ahf + ahb, wanted, cap_ease, sleeve.cap_height, shoulder_height, wrist_opening, fist
+    )
+    return sleeve, fit, w.steps
+
+
+def sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
+    hem_front, hem_back = sleeve.underarm_front[0].start, sleeve.underarm_back[-1].end
+    cap = sleeve.cap_front + sleeve.cap_back
+    cap_length = path_length(cap)
+    under_front, under_back = front.armhole[0].length(), back.armhole[0].length()
+    return Piece(
+        "sleeve",
+        (
+            Edge.straight("hem", hem_back, hem_front, EdgeKind.HEM),
+            Edge("underarm_front", EdgeKind.SEAM, sleeve.underarm_front),
+            Edge("cap", EdgeKind.SEAM, cap),
+            Edge("underarm_back", EdgeKind.SEAM, sleeve.underarm_back),
+        ),
+        points={
+            "cap_top": sleeve.top,
+            "underarm_front": sleeve.underarm_front[-1].end,
+            "underarm_back": sleeve.underarm_back[0].start,
+            "hem_front": hem_front,
+            "hem_back": hem_back,
+        },
+        grain=(Point(0.0, sleeve.cap_height * 0.72), Point(0.0, hem_front.y * 0.75)),
+        quantity=2,
+        mirrored_pair=True,
+        notches=(
+            NotchPlace("cap", under_front, 1, "front armhole"),
+            NotchPlace("cap", path_length(sleeve.cap_front), 1, "shoulder"),
+            NotchPlace("cap", cap_length - under_back, 2, "back armhole"),
+            NotchPlace("underarm_front", 0.0, 1, "hem fold"),
+            NotchPlace("underarm_back", path_length(sleeve.underarm_back), 1, "hem fold"),
+        ),
+        internal_lines=(InternalLine("biceps line", (sleeve.underarm_back[0].start, sleeve.underarm_front[-1].end)),),
+    )

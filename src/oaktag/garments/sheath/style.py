@@ -1,0 +1,101 @@
+"""What may be asked of a sheath dress, and what it needs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from ...draft.garment import Style
+from ...draft.options import ChoiceOption, LengthOption, Option
+from ...units import INCH
+
+OPTIONS: Final[tuple[Option, ...]] = (
+    LengthOption("ease_bust", "wearing ease round the bust", 2 * INCH, 0, 300),
+    LengthOption("ease_waist", "wearing ease round the waist", 1 * INCH, 0, 300),
+    LengthOption("ease_hip", "wearing ease round the hip", 2 * INCH, 0, 300),
+    LengthOption("neck_width", "half neck width", None, 40, 160, default_words="bust girth ÷ 12"),
+    LengthOption("front_neck_depth", "front neck below the top line", None, 30, 350, default_words="bust girth ÷ 12"),
+    LengthOption("back_neck_depth", "back neck below the top line", 1 * INCH, 10, 300),
+    LengthOption("shoulder_drop", "shoulder tip below the top line", 1 * INCH, 0, 80),
+    LengthOption("armhole_hollow", "mid armhole inside the shoulder tip", INCH / 2, 0, 50),
+    LengthOption("armhole_depth_ease", "added to bust girth ÷ 6 and the shoulder drop", 1.5 * INCH, 0, 150),
+    LengthOption("dart_intake", "width of each waist dart", 1 * INCH, 0, 100),
+    LengthOption("dart_top_drop", "upper dart point below the chest line", 1.5 * INCH, 0, 150),
+    LengthOption("dart_end_rise", "lower dart point above the hip line", 2 * INCH, 0, 150),
+    LengthOption("length", "top line to hem", None, 500, 1700, default_words="back waist length + 25 in"),
+    ChoiceOption("hem", "shape below the hip", "pegged", ("pegged", "straight")),
+    ChoiceOption(
+        "opening", "centre back opening at the hem", "auto", ("auto", "vent", "slit", "none")
+    ),
+    LengthOption(
+        "opening_length", "vent or slit, from the hem up", None, 6 * INCH, 900, auto=True,
+        default_words="the shortest that lets her walk",
+    ),
+    LengthOption("vent_width", "vent extension beyond the centre back", 2 * INCH, 20, 150),
+    LengthOption(
+        "zip_length", "zip, from the back neck down", None, 200, 1000, auto=True,
+        default_words="down to where the dress is as wide as the hip",
+    ),
+    LengthOption("facing_width", "neck facing, at the shoulder", 3 * INCH, 30, 150),
+    LengthOption("armhole_facing_width", "armhole facing (no sleeve)", 2 * INCH, 30, 100),
+    ChoiceOption("sleeve", "sleeve", "short", ("short", "elbow", "long", "none")),
+    LengthOption(
+        "sleeve_length", "shoulder tip to sleeve hem", None, 80, 800, auto=True,
+        default_words="short: arm length × 2/5; elbow: arm length ÷ 2 + 1 in; long: arm length",
+    ),
+    LengthOption("ease_biceps", "wearing ease round the upper arm", 2 * INCH, 0, 250),
+    LengthOption("cap_ease", "sewing ease of the sleeve cap", 0.75 * INCH, 0, 80),
+    LengthOption("ease_wrist", "wearing ease round the wrist, to pass the fist", 3 * INCH, 0, 250),
+)  # fmt: skip
+
+ALLOWANCES: Final[Mapping[str, float]] = {
+    "side": 1.5 * INCH,
+    "underarm_front": 1.5 * INCH,
+    "underarm_back": 1.5 * INCH,
+    "shoulder": INCH / 2,
+    "armhole": INCH / 2,
+    "cap": INCH / 2,
+    "neckline": INCH / 2,
+    "hem": 2 * INCH,
+    "centre_back": 2 * INCH,
+    "slit": 2 * INCH,
+    "vent_top": INCH / 2,
+    "vent_edge": INCH / 2,
+    "outer_edge": INCH / 4,
+}
+"""Her allowances (common practice, no source): room to let out at the side, the zip at the centre back."""
+
+USES: Final = (
+    "bust_girth", "waist_girth", "hip_girth", "shoulder_width", "back_waist_length", "waist_to_hip",
+    "bust_point_width", "upper_arm_girth", "arm_length", "wrist_girth", "hand_girth", "stature", "waist_height",
+    "knee_height", "crotch_height", "ankle_height", "knee_girth", "calf_girth", "ankle_girth", "thigh_girth",
+    "front_waist_length", "bust_height", "neck_base_girth", "shoulder_length",
+)  # fmt: skip
+
+
+def needs(style: Style) -> tuple[str, ...]:
+    """The measurements without which the dress cannot be drafted in this style."""
+    always = ("bust_girth", "waist_girth", "hip_girth", "shoulder_width", "back_waist_length")
+    sleeve = str(style.get("sleeve") or "short")
+    for_sleeve = {"none": (), "short": ("upper_arm_girth",)}.get(sleeve, ("upper_arm_girth", "arm_length"))
+    return always + for_sleeve + (("wrist_girth",) if sleeve == "long" else ())
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The style with its lengths sure to be numbers."""
+
+    style: Style
+
+    def length(self, name: str) -> float:
+        value = self.style[name]
+        assert isinstance(value, (int, float))
+        return float(value)
+
+    def given(self, name: str) -> float | None:
+        value = self.style.get(name)
+        return float(value) if isinstance(value, (int, float)) else None
+
+    def choice(self, name: str) -> str:
+        return str(self.style[name])

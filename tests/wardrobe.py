@@ -1,0 +1,198 @@
+"""The choir's wardrobe room: bodies to dress, dresses made of them, and a few rulers that are not the project's own."""
+
+from __future__ import annotations
+
+import csv
+import math
+import os
+import re
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from oaktag.body.measurements import Measurements
+from oaktag.checks.run import check
+from oaktag.draft.garment import find_garment
+from oaktag.draft.options import validated
+from oaktag.errors import Where
+from oaktag.finish.allowances import allow
+from oaktag.finish.marks import mark
+from oaktag.geometry.curve import Cubic, Line
+from oaktag.model.draft import Draft
+from oaktag.model.finding import Finding
+from oaktag.model.pattern import CutPiece, MarkedPiece, Pattern
+from oaktag.model.piece import Edge, Piece
+from oaktag.sheet.drawing import label_box
+from oaktag.units import Unit
+
+ROOT = Path(__file__).parent.parent
+FIXTURES = ROOT / "fixtures"
+IN = 25.4
+DRESS = find_garment("sheath-dress")
+_TAKEN = tuple(
+    "bust_girth waist_girth hip_girth back_waist_length waist_to_hip bust_point_width upper_arm_girth arm_length "
+    "wrist_girth hand_girth stature waist_height knee_height crotch_height ankle_height knee_girth calf_girth "
+    "ankle_girth thigh_girth shoulder_length neck_base_girth".split()
+)
+
+
+def inches(**measured: float) -> Measurements:
+    """A body given in inches."""
+    return Measurements({name: value * IN for name, value in measured.items()})
+
+
+ALTO = inches(
+    bust_girth=38, waist_girth=30.5, hip_girth=41, shoulder_width=15.5, back_waist_length=16, waist_to_hip=8,
+    bust_point_width=7.5, upper_arm_girth=12, arm_length=22.75, wrist_girth=6.375, hand_girth=8.25, stature=65,
+    waist_height=41, knee_height=18, knee_girth=15, calf_girth=14.5,
+)  # fmt: skip
+"""An invented body that every style can be drafted for."""
+
+
+@cache
+def women() -> tuple[tuple[str, Measurements], ...]:
+    """The 300 women of fixtures/bodies; shoulder width estimated as 2 × shoulder length + neck base girth / pi."""
+    with (FIXTURES / "bodies" / "women_1988_300.csv").open() as file:
+        rows = list(csv.DictReader(file))
+    found = []
+    for row in rows:
+        body = {name: float(row[name]) for name in _TAKEN}
+        body["shoulder_width"] = 2 * body["shoulder_length"] + body["neck_base_girth"] / math.pi
+        found.append((row["id"], Measurements(body)))
+    return tuple(found)
+
+
+def dress(body: Measurements, unit: Unit = "in", **raw: object) -> Draft:
+    """The draft, styled as a job file in that unit would; the style must be valid."""
+    style, errors = validated(DRESS.options, raw, unit, lambda key: Where("test", 0, key))
+    assert not errors, errors
+    return DRESS.draft(body, style, unit)
+
+
+def finished(draft: Draft, unit: Unit = "in", allowances: dict[str, float] | None = None) -> Pattern:
+    """With cut lines and marks."""
+    return mark(
+        allow(draft, allowances or {}),
+        title="Lighthouse choir",
+        size="measured",
+        size_words="made to measure",
+        unit=unit,
+        label_box=label_box,
+    )
+
+
+def dressed(body: Measurements, unit: Unit = "in", **raw: object) -> Pattern:
+    """The finished pattern."""
+    return finished(dress(body, unit, **raw), unit)
+
+
+def failed(pattern: Pattern) -> list[Finding]:
+    """What did not pass."""
+    return [finding for finding in check(pattern) if not finding.passed]
+
+
+def found(pattern: Pattern, name: str) -> Finding:
+    """The one finding of that id (the failed one, if there are several)."""
+    all_of_it = [finding for finding in check(pattern) if finding.id == name]
+    bad = [finding for finding in all_of_it if not finding.passed]
+    assert all_of_it, f"no finding {name}"
+    assert len(bad) <= 1 or len({f.message for f in bad}) >= 1
+    return (bad or all_of_it)[0]
+
+
+# ------------------------------------------------------------------------------------- breaking a pattern on purpose
+
+
+def with_piece(pattern: Pattern, name: str, change: Callable[[MarkedPiece], MarkedPiece]) -> Pattern:
+    assert any(piece.name == name for piece in pattern.pieces)
+    return replace(pattern, pieces=tuple(change(p) if p.name == name else p for p in pattern.pieces))
+
+
+def with_cut(pattern: Pattern, name: str, change: Callable[[CutPiece], CutPiece]) -> Pattern:
+    return with_piece(pattern, name, lambda piece: replace(piece, cut=change(piece.cut)))
+
+
+def with_drafted(pattern: Pattern, name: str, change: Callable[[Piece], Piece]) -> Pattern:
+    return with_cut(pattern, name, lambda cut: replace(cut, piece=change(cut.piece)))
+
+
+def with_edge(pattern: Pattern, name: str, edge: str, change: Callable[[Edge], Edge]) -> Pattern:
+    def changed(piece: Piece) -> Piece:
+        return replace(piece, edges=tuple(change(e) if e.name == edge else e for e in piece.edges))
+
+    return with_drafted(pattern, name, changed)
+
+
+# --------------------------------------------------------------------------- rulers that are not the project's own
+
+
+def dense(curves: Sequence[Line | Cubic], steps: int = 400) -> list[tuple[float, float]]:
+    """A run of curves as a fine polyline, by Bernstein polynomials; `steps` to a cubic."""
+    points = [tuple(curves[0].controls()[0])]
+    for curve in curves:
+        controls = curve.controls()
+        n = len(controls) - 1
+        for i in range(1, (steps if n == 3 else 1) + 1):
+            t = i / (steps if n == 3 else 1)
+            weights = [math.comb(n, k) * t**k * (1 - t) ** (n - k) for k in range(n + 1)]
+            points.append(
+                (
+                    sum(w * c[0] for w, c in zip(weights, controls, strict=True)),
+                    sum(w * c[1] for w, c in zip(weights, controls, strict=True)),
+                )
+            )
+    return points
+
+
+def tape(points: Sequence[tuple[float, float]]) -> float:
+    """Length of an open polyline."""
+    return sum(math.dist(a, b) for a, b in zip(points, points[1:], strict=False))
+
+
+def edge_tape(pattern: Pattern, *refs: str) -> float:
+    """Length of flattened edges, laid end to end with a tape."""
+    total = 0.0
+    for ref in refs:
+        piece, edge = ref.split(".")
+        total += tape(pattern.piece(piece).cut.lines[edge])
+    return total
+
+
+# --------------------------------------------------------------------------------------------------- command line
+
+
+def oaktag(*arguments: object, cwd: Path, seed: str = "0", **environment: str) -> subprocess.CompletedProcess[str]:
+    """The command line in a process of its own, from the folder `cwd`."""
+    return subprocess.run(
+        [sys.executable, "-m", "oaktag", *map(str, arguments)],
+        cwd=cwd,
+        env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONIOENCODING": "utf-8", **environment},
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        timeout=60,
+    )
+
+
+def tool(name: str) -> str:
+    """The path of a program that reads files independently; its tests are skipped without it, but never in CI."""
+    path = shutil.which(name)
+    if path is None:
+        if os.environ.get("CI"):
+            pytest.fail(f"{name} is not installed")
+        pytest.skip(f"{name} is not installed")
+    return path
+
+
+LENGTH = r"-?\d[\d./]*(?: \d+/\d+)? (?:in|cm)"
+"""A length as it is told to makers."""
+
+
+def lengths_in(text: str) -> list[str]:
+    return re.findall(LENGTH, text)
