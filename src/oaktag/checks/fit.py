@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..body.sanity import plausible
-from ..geometry.point import distance
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
 from ..units import INCH, show
-from .measure import girth_at
+from .measure import girth_at, level_girth, run_length
 
 EASE_RANGE = {"bust": (1.5 * INCH, 2 * INCH), "waist": (0.75 * INCH, 1 * INCH), "hip": (2 * INCH, 2.75 * INCH)}
 """Wearing ease of a dress, whole garment (Central Washington University, costume text, ch. 16)."""
@@ -20,12 +19,14 @@ LEAST_BICEPS_EASE, EASY_BICEPS_EASE = 1 * INCH, 2 * INCH
 CAP_EASE = (15.0, 40.0)
 ARMHOLE_OVER_ARM = 70.0
 FIST_EASE = 10.0
+HEAD_EASE = 30.0
+"""The neckline over the head girth, mm (3 cm; common practice, no source)."""
 
 
 def quarter_sums(pattern: Pattern) -> Iterator[Finding]:
     """Front and back together, darts closed, are the body's girth + the wearing ease."""
     for level in pattern.draft.levels:
-        found = girth_at(pattern, level.y, level.pieces)
+        found = level_girth(pattern, level)
         meant = level.body + level.wearing_ease
         off = found - meant
         held = abs(off) <= SUM_LIMIT
@@ -73,11 +74,7 @@ def darts(pattern: Pattern) -> Iterator[Finding]:
     """Legs that are sewn together are equally long; a dart is not wider than cloth can be pressed smooth."""
     for piece in pattern.pieces:
         for dart in piece.cut.piece.darts:
-            upper, outer, lower, inner = dart.points
-            off = max(
-                abs(distance(upper, outer) - distance(upper, inner)),
-                abs(distance(lower, outer) - distance(lower, inner)),
-            )
+            off = max(abs(a - b) for a, b in dart.legs())
             yield Finding(
                 "dart.legs",
                 Severity.ERROR,
@@ -107,11 +104,10 @@ def zip_reach(pattern: Pattern) -> Iterator[Finding]:
     zipper, hip = pattern.draft.zip, pattern.draft.body.get("hip_girth")
     if zipper is None or hip is None:
         return
-    levels = {level.name: level.y for level in pattern.draft.levels}
-    reach = max(-zipper.end_depth, levels["hip"])
-    widest = max(girth_at(pattern, reach), girth_at(pattern, max(-zipper.end_depth, levels["waist"])))
+    levels = {level.name: level.depth for level in pattern.draft.levels}
+    widest = max(girth_at(pattern, min(zipper.end_depth, levels[name])) for name in ("waist", "hip"))
     held = widest >= hip - SUM_LIMIT
-    enough = -levels["hip"] - zipper.neck_depth
+    enough = zipper.length + max(0.0, levels["hip"] - zipper.end_depth)
     yield Finding(
         "zip.reach",
         Severity.ERROR,
@@ -119,7 +115,7 @@ def zip_reach(pattern: Pattern) -> Iterator[Finding]:
         round(widest, 2),
         round(hip, 2),
         "mm",
-        f"zip: {show(zipper.length, pattern.unit)} from the back neck; where it ends the dress is "
+        f"zip: {show(zipper.length, pattern.unit)} at the {zipper.place}; where it ends the dress is "
         f"{show(widest, pattern.unit)} round, the hip {show(hip, pattern.unit)}."
         + (
             ""
@@ -127,6 +123,44 @@ def zip_reach(pattern: Pattern) -> Iterator[Finding]:
             else f' It cannot be stepped into: set zip_length to {show(enough, pattern.unit)} or more, or "auto".'
         ),
     )
+
+
+def entry(pattern: Pattern) -> Iterator[Finding]:
+    """Getting in without a zip to the neck: the head through the neckline; the body through the waist."""
+    way_in = pattern.draft.entry
+    if way_in is None:
+        return
+    unit = pattern.unit
+    neck, wanted = 2 * run_length(pattern, way_in.neck_edges), way_in.head + HEAD_EASE
+    held = neck >= wanted
+    yield Finding(
+        "entry.head",
+        Severity.ERROR,
+        held,
+        round(neck, 1),
+        round(wanted, 1),
+        "mm",
+        f"the neckline is {show(neck, unit)} round, the head {show(way_in.head, unit)} ({way_in.words})."
+        + (
+            ""
+            if held
+            else f" The head does not pass: make the neckline {show(wanted - neck, unit)} longer with neck_width or "
+            'front_neck_depth, or set zip = "back".'
+        ),
+    )
+    if way_in.through_waist is not None:
+        waist = min(level_girth(pattern, level) for level in pattern.draft.levels)
+        held = waist >= way_in.through_waist
+        yield Finding(
+            "entry.waist",
+            Severity.ERROR,
+            held,
+            round(waist, 1),
+            round(way_in.through_waist, 1),
+            "mm",
+            f"without a zip, {show(way_in.through_waist, unit)} of body must pass a waist of {show(waist, unit)}."
+            + ("" if held else ' It cannot in woven cloth: set zip = "back" or "side".'),
+        )
 
 
 def sleeve(pattern: Pattern) -> Iterator[Finding]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..geometry.point import distance, turn_deg
 from ..geometry.polygon import crossings
+from ..model.draft import Level
 from ..model.pattern import CutPiece, Pattern
 from ..model.piece import Corner, Edge
 
@@ -15,8 +16,8 @@ def edge_of(pattern: Pattern, ref: str) -> Edge:
 
 
 def run_length(pattern: Pattern, refs: tuple[str, ...]) -> float:
-    """Length of several edges together, on the exact stitch line, mm."""
-    return sum(edge_of(pattern, ref).length() for ref in refs)
+    """Length of several edges together, on the exact stitch line with its darts closed, mm."""
+    return sum(edge_of(pattern, ref).sewn_length() for ref in refs)
 
 
 def width_at(cut: CutPiece, y: float) -> float:
@@ -26,9 +27,15 @@ def width_at(cut: CutPiece, y: float) -> float:
     return width - sum(dart.width_at(y) for dart in cut.piece.darts)
 
 
-def girth_at(pattern: Pattern, y: float, pieces: tuple[str, ...] = ("front", "back")) -> float:
-    """The dress all round at the level y: twice the halves, mm."""
-    return 2 * sum(width_at(pattern.piece(name).cut, y) for name in pieces)
+def girth_at(pattern: Pattern, depth: float) -> float:
+    """The dress all round at a depth below the top line: twice the halves, darts closed, mm."""
+    there = [part for part in pattern.draft.girths if part.top <= depth < part.bottom]
+    return 2 * sum(width_at(pattern.piece(part.piece).cut, -depth - part.shift) for part in there)
+
+
+def level_girth(pattern: Pattern, level: Level) -> float:
+    """The dress all round at a level: measured along a seam that runs there, else through the cloth, mm."""
+    return 2 * run_length(pattern, level.edges) if level.edges else girth_at(pattern, level.depth)
 
 
 def corner_angle_deg(pattern: Pattern, corner: Corner) -> float:

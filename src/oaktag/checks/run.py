@@ -21,6 +21,7 @@ CHECKS: Final[tuple[Check, ...]] = (
     fit.quarter_sums,
     fit.darts,
     fit.zip_reach,
+    fit.entry,
     fit.sleeve,
     fit.wearing_ease,
     stride.stride,

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
+from ..model.piece import Join
 from ..units import Unit, show
 from .measure import corner_angle_deg, run_length
 
@@ -17,7 +18,7 @@ NOTCH_LIMIT = 0.5
 def seam_lengths(pattern: Pattern) -> Iterator[Finding]:
     """Both sides of every seam, against the sewing ease that is meant."""
     for seam in pattern.draft.seams:
-        a, b = run_length(pattern, seam.a), run_length(pattern, seam.b)
+        a, b = run_length(pattern, seam.a), run_length(pattern, seam.b) - seam.free
         ease = a - b
         held = seam.least <= ease <= seam.most
         names = f"{' + '.join(seam.a)} {show(a, pattern.unit)}, {' + '.join(seam.b)} {show(b, pattern.unit)}"
@@ -66,13 +67,19 @@ def notches_meet(pattern: Pattern) -> Iterator[Finding]:
             "mm",
             f"{seam.name}: {len(pairs)} pair(s) of notches meet when sewn."
             if held
-            else f"{seam.name}: notches lie {_at_least(worst, pattern.unit)} apart when sewn. Move the notch on one side.",
+            else f"{seam.name}: notches lie {_at_least(worst, pattern.unit)} apart when sewn. Move one of them.",
         )
 
 
 def _notch_places(pattern: Pattern, ref: str) -> list[float]:
     piece, edge = ref.split(".")
-    return sorted(place.at for place in pattern.piece(piece).cut.piece.notches if place.edge == edge)
+    drawn = pattern.piece(piece).cut.piece
+    skipped = ("bust dart", "dart")
+    return sorted(drawn.edge(edge).sewn(n.at) for n in drawn.notches if n.edge == edge and n.name not in skipped)
+
+
+def _before(join: Join) -> str:
+    return "" if join.before_deg is None else f"; {join.before_deg:+.1f}° as chalked, trued with a curve"
 
 
 def corners_true(pattern: Pattern) -> Iterator[Finding]:
@@ -83,13 +90,13 @@ def corners_true(pattern: Pattern) -> Iterator[Finding]:
         held = abs(off) <= SMOOTH_DEG
         kind = "peak" if off < 0 else "dip"
         yield Finding(
-            "corner." + join.name.split(" across ")[0].replace(" ", "-"),
+            "corner." + join.name.replace(" across the ", ".").replace(" ", "-"),
             Severity.WARNING,
             held,
             round(off, 2),
             SMOOTH_DEG,
             "deg",
-            f"{join.name}: runs smoothly ({off:+.1f}°)."
+            f"{join.name}: runs smoothly ({off:+.1f}°{_before(join)})."
             if held
             else f"{join.name}: there is a {kind} of {abs(off):.1f}°. Join the pieces and true it with a curved ruler.",
         )

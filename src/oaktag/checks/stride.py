@@ -33,7 +33,7 @@ def stride(pattern: Pattern) -> Iterator[Finding]:
     if walk is None:
         return
     unit = pattern.unit
-    hem = _girth_just_above(pattern, walk.hem_depth)
+    hem = girth_at(pattern, walk.hem_side_depth - 0.01)
     plain = step_allowed(hem, walk.hip_joint, walk.hem_height, leg_girth(walk, walk.hem_height))
     if walk.opening == "none":
         wanted = hem_needed(EASY_STEP, walk.hip_joint, walk.hem_height, leg_girth(walk, walk.hem_height)) - hem
@@ -46,7 +46,7 @@ def stride(pattern: Pattern) -> Iterator[Finding]:
     else:
         depth = walk.hem_depth - walk.opening_length
         height = walk.top_height - depth
-        above = girth_at(pattern, -depth)
+        above = girth_at(pattern, depth)
         allowed = step_allowed(above, walk.hip_joint, height, leg_girth(walk, height))
         yield _step_finding(
             allowed,
@@ -56,7 +56,7 @@ def stride(pattern: Pattern) -> Iterator[Finding]:
             f"To walk freely: {_shortest(pattern, walk)}.",
         )
         zipper = pattern.draft.zip
-        if zipper is not None:
+        if zipper is not None and zipper.place == "centre back":
             clear = depth - zipper.end_depth
             held = clear >= CLEAR_OF_ZIP - 0.1
             yield Finding(
@@ -97,13 +97,9 @@ def _step(step: float, unit: str) -> str:
 
 
 def _shortest(pattern: Pattern, walk: Walk) -> str:
-    shortest = shortest_opening(walk, lambda depth: girth_at(pattern, -depth))
+    shortest = shortest_opening(walk, lambda depth: girth_at(pattern, depth))
     if shortest is None:
         return 'no vent or slit that stays clear of zip and hip is enough; widen the hem (hem = "straight")'
     kind = walk.opening if walk.opening != "none" else "vent"
     length = show(shortest, pattern.unit)
     return f'the shortest {kind} that passes is {length} (opening = "{kind}", opening_length = "auto")'
-
-
-def _girth_just_above(pattern: Pattern, hem_depth: float) -> float:
-    return girth_at(pattern, -hem_depth + 0.01)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path
-from ..geometry.point import XY, Point, direction, distance, left_of
+from ..geometry.point import XY, Point, between, direction, distance, left_of
 
 
 def shoulder_square(neck_side: Point, shoulder_tip: Point) -> Point:
@@ -26,10 +26,38 @@ def neckline(neck_side: Point, shoulder_tip: Point, neck_centre: Point) -> Path:
     return (Cubic.leaving_and_arriving(neck_side, leave, neck_centre, (-across, 0.0)),)
 
 
-def armhole(underarm: Point, mid_armhole: Point, shoulder_tip: Point, neck_side: Point) -> Path:
-    """From the underarm to the shoulder tip: level at the underarm, upright at mid armhole, square to the shoulder."""
+def v_neckline(neck_side: Point, shoulder_tip: Point, neck_centre: Point) -> Path:
+    """Straight to the neck centre, but for the first quarter, which leaves square to the shoulder."""
+    square = shoulder_square(neck_side, shoulder_tip)
+    turn = between(neck_side, neck_centre, 0.25)
+    reach = 0.4 * distance(neck_side, turn)
+    way = direction(turn, neck_centre)
+    start = Cubic.leaving_and_arriving(
+        neck_side, (-square.x * reach, -square.y * reach), turn, (way.x * reach, way.y * reach)
+    )
+    return (start, Line(turn, neck_centre))
+
+
+def square_neckline(neck_side: Point, shoulder_tip: Point, neck_centre: Point) -> Path:
+    """Straight down, square to the shoulder, to the level of the neck centre; then level."""
+    square = shoulder_square(neck_side, shoulder_tip)
+    depth = neck_side.y - neck_centre.y
+    corner = Point(neck_side.x - square.x / square.y * depth, neck_centre.y)
+    return (Line(neck_side, corner), Line(corner, neck_centre))
+
+
+def armhole(
+    underarm: Point, mid_armhole: Point, shoulder_tip: Point, neck_side: Point, side_slope: float = 0.0
+) -> Path:
+    """From the underarm to the shoulder tip: upright at mid armhole, square to the shoulder.
+
+    Level at the underarm; or, trued, square to a side seam that leaves it with dx/dy = `side_slope`.
+    """
     across, up = underarm.x - mid_armhole.x, mid_armhole.y - underarm.y
-    lower = Cubic.leaving_and_arriving(underarm, (-0.60 * across, 0.0), mid_armhole, (0.0, 0.52 * up))
+    leave = direction((0.0, 0.0), (-1.0, side_slope))
+    lower = Cubic.leaving_and_arriving(
+        underarm, (0.60 * across * leave.x, 0.60 * across * leave.y), mid_armhole, (0.0, 0.52 * up)
+    )
     square = shoulder_square(neck_side, shoulder_tip)
     reach = 0.34 * distance(mid_armhole, shoulder_tip)
     upper = Cubic.leaving_and_arriving(mid_armhole, (0.0, reach), shoulder_tip, (square.x * reach, square.y * reach))
@@ -44,16 +72,26 @@ def level_curve(a: XY, b: XY, slope_a: float, slope_b: float) -> Cubic:
     )
 
 
-def side_curve(points: Sequence[Point], *, hollow: float = 1.35, straight_end: bool = False) -> Path:
+def flared_hem(centre: Point, hem_side: Point, side_way: XY) -> Path:
+    """From the centre line, square to it, to the side, square to a side seam that arrives there along `side_way`."""
+    square = left_of(side_way)
+    reach = 0.36 * distance(centre, hem_side)
+    return (Cubic.leaving_and_arriving(centre, (reach, 0.0), hem_side, (square.x * reach, square.y * reach)),)
+
+
+def side_curve(
+    points: Sequence[Point], *, hollow: float = 1.35, straight_end: bool = False, flared: bool = False
+) -> Path:
     """Downwards through the points (falling y): hollow above the waist, round below it, no corner anywhere.
 
     Slopes by the monotone rule of Fritsch & Carlson (SIAM J. Numer. Anal. 17, 1980, from memory): upright where the
     seam turns (waist, hip), else the harmonic mean; the top leaves `hollow` times as steep as its chord; the last
-    point is reached upright, so that the hem is square to the side, or by a straight run (`straight_end`).
+    point is reached upright, so that the hem is square to the side, or by a straight run (`straight_end`), or along
+    its chord (`flared`).
     """
     chords = [(q.x - p.x) / (q.y - p.y) for p, q in itertools.pairwise(points)]
     inner = [0.0 if m * n <= 0 else 2 * m * n / (m + n) for m, n in itertools.pairwise(chords)]
-    slopes = [chords[0] * hollow, *inner, 0.0]
+    slopes = [chords[0] * hollow, *inner, chords[-1] if flared else 0.0]
     curves: list[Curve] = []
     for i, (p, q) in enumerate(itertools.pairwise(points)):
         last = i == len(chords) - 1

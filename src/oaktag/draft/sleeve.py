@@ -145,8 +145,8 @@ def _arm_too_big(order: SleeveOrder, unit: Unit, short: float, armhole_with: Cal
     have = order.front_armhole + order.back_armhole
     text = (
         f"no cap fits: the arm is too big for the armhole. The sleeve is {show(order.biceps_line, unit)} wide at the "
-        f"biceps line, the armhole only {show(have, unit)} long; its cap would be {_at_least(short, unit)} too long even "
-        f"at the least height, {show(LEAST_CAP, unit)}."
+        f"biceps line, the armhole only {show(have, unit)} long; its cap would be {_at_least(short, unit)} too long "
+        f"even at the least height, {show(LEAST_CAP, unit)}."
     )
     ways = []
     with suppress(GeometryError):
@@ -164,7 +164,7 @@ def _arm_too_small(order: SleeveOrder, unit: Unit, over: float) -> str:
     have = order.front_armhole + order.back_armhole
     text = (
         f"no cap fits: the armhole, {show(have, unit)} long, is too big for the arm. The sleeve is "
-        f"{show(order.biceps_line, unit)} wide at the biceps line, and its cap would stay {_at_least(over, unit)} short "
+        f"{show(order.biceps_line, unit)} wide at the biceps line, and its cap would be {_at_least(over, unit)} short "
         f"even at the greatest height, {show(order.most_cap, unit)} (the shoulder above the underarm)."
     )
     wanted = have + order.cap_ease

@@ -15,6 +15,6 @@ class Worksheet:
         self.piece = piece
         self.steps: list[Step] = []
 
-    def __call__(self, label: str, formula: str, value: float, **lengths: float) -> float:
-        self.steps.append(Step(self.piece, label, formula, value, lengths))
+    def __call__(self, label: str, formula: str, value: float, at: str = "", **lengths: float) -> float:
+        self.steps.append(Step(self.piece, label, formula, value, lengths, at))
         return value

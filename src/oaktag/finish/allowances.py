@@ -15,7 +15,19 @@ from typing import Final
 from ..errors import GeometryError, InputError
 from ..geometry.offset import outer
 from ..geometry.path import flatten
-from ..geometry.point import XY, Point, along, between, direction, distance, left_of, meeting, mirrored, right_of, turn_deg
+from ..geometry.point import (
+    XY,
+    Point,
+    along,
+    between,
+    direction,
+    distance,
+    left_of,
+    meeting,
+    mirrored,
+    right_of,
+    turn_deg,
+)
 from ..model.draft import Draft
 from ..model.pattern import CutPattern, CutPiece
 from ..model.piece import EdgeKind, Piece

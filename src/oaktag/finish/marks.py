@@ -9,7 +9,7 @@ from typing import Final
 
 from ..errors import GeometryError
 from ..geometry.path import flatten, place_at
-from ..geometry.point import XY, Point, along, direction, distance, right_of
+from ..geometry.point import XY, Point, along, between, direction, distance, right_of
 from ..model.pattern import CutPattern, CutPiece, Label, MarkedPiece, Notch, Pattern
 from ..model.piece import Dart, EdgeKind, NotchPlace, Piece
 from ..units import INCH, Unit, show
@@ -46,7 +46,9 @@ def _mark_piece(
 ) -> MarkedPiece:
     piece = cut.piece
     outline = [p for edge in piece.edges for p in flatten(edge.curves, 0.6)[:-1]]
-    obstacles: list[Sequence[XY]] = [[*dart.points, dart.points[0]] for dart in piece.darts]
+    obstacles: list[Sequence[XY]] = [
+        dart.points if dart.is_open else [*dart.points, dart.points[0]] for dart in piece.darts
+    ]
     obstacles += [line.points for line in piece.internal_lines]
     obstacles.append(piece.grain)
     fold = _fold_line(cut)
@@ -99,6 +101,9 @@ def _out_to(ring: Sequence[XY], start: Point, way: Point, width: float) -> Point
 
 def drill_holes(dart: Dart) -> tuple[Point, ...]:
     """Inside the dart, so that sewing hides them: short of each point on the axis, and inside each leg point."""
+    if dart.is_open:
+        first, tip, second = dart.points
+        return (along(tip, direction(tip, between(first, second)), min(DRILL_INSIDE_POINT, distance(tip, first) / 3)),)
     upper, outer, lower, inner = dart.points
     holes = [
         along(upper, direction(upper, lower), min(DRILL_INSIDE_POINT, distance(upper, lower) / 6)),

@@ -15,6 +15,7 @@ Rules: common practice, no source. Fit figures: see each step, and the checks.
 
 from __future__ import annotations
 
+from math import atan, degrees
 from typing import Final
 
 from ..body.estimates import estimate
@@ -23,12 +24,12 @@ from ..draft.garment import Garment, Style
 from ..model.draft import Draft, Level
 from ..model.piece import Corner, Join, Seam
 from ..units import Unit
-from .sheath.arm import draft_sleeve_of, sleeve_piece
+from .sheath.arm import cap_sleeve_piece, draft_sleeve_of, sleeve_piece
 from .sheath.facings import armhole_facing, neck_facing
-from .sheath.half import draft_half
-from .sheath.openings import draft_walk, draft_zip
-from .sheath.shell import back_piece, front_piece
-from .sheath.style import ALLOWANCES, OPTIONS, USES, Asked, needs
+from .sheath.half import Half, draft_half
+from .sheath.openings import draft_entry, draft_walk, draft_zip
+from .sheath.shell import back_on_fold, draft_shell, lower_name, upper_name
+from .sheath.style import ALLOWANCES, OPTIONS, PIECES, SEWING_ORDER, USES, Asked, needs
 
 
 def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
@@ -37,6 +38,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
     Raises DraftError, with the measurement or option to change, for a body the method cannot serve.
     """
     asked = Asked(style)
+    waist_seam = asked.choice("waist_seam") == "yes"
     notes: list[str] = []
 
     def taken_or_assumed(name: str) -> float:
@@ -54,62 +56,67 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
     back, back_steps = draft_half("back", body, asked, unit, waist_to_hip, bust_points, [])
     zipper, zip_steps = draft_zip(body, asked, front, back)
     walk, walk_steps = draft_walk(body, asked, unit, front, back, zipper, notes)
-
-    pieces = [front_piece(front), back_piece(back, zipper, walk, asked)]
-    seams = [
-        Seam("shoulder seam", ("front.shoulder",), ("back.shoulder",)),
-        Seam("side seam", ("front.side",), ("back.side",)),
-    ]
-    joins = [
-        Join(f"{run} across the {seam}", Corner("front", run, seam), Corner("back", run, seam))
-        for run, seam in (("neckline", "shoulder"), ("armhole", "shoulder"), ("hem", "side"))
-    ]
+    shell = draft_shell(front, back, asked, zipper, walk)
+    pieces = list(shell.pieces)
+    seams, joins = _shell_seams(front, back, asked)
     steps = [*front_steps, *back_steps, *zip_steps, *walk_steps]
 
     sleeve_fit = None
-    if asked.choice("sleeve") != "none":
+    kind = asked.choice("sleeve")
+    armholes = tuple(f"{upper_name(half.name, waist_seam)}.armhole" for half in (front, back))
+    if kind != "none":
         sleeve, sleeve_fit, sleeve_steps = draft_sleeve_of(body, asked, unit, front, back, taken_or_assumed)
-        pieces.append(sleeve_piece(sleeve, front, back))
+        pieces.append((cap_sleeve_piece if kind == "cap" else sleeve_piece)(sleeve, front, back))
         steps += sleeve_steps
         ease = asked.length("cap_ease")
-        seams += [
-            Seam("sleeve cap", ("sleeve.cap",), ("front.armhole", "back.armhole"), ease, ease - 0.5, ease + 0.5),
-            Seam("underarm seam", ("sleeve.underarm_front",), ("sleeve.underarm_back",)),
-        ]
-        joins += [
-            Join(words, Corner("sleeve", run, "underarm_front"), Corner("sleeve", run, "underarm_back"))
-            for words, run in (("cap across the underarm", "cap"), ("sleeve hem across the underarm", "hem"))
-        ]
+        free = front.armhole[0].length() + back.armhole[0].length() if kind == "cap" else 0.0
+        seams.append(Seam("sleeve cap", ("sleeve.cap",), armholes, ease, ease - 0.5, ease + 0.5, free))
+        if kind != "cap":
+            seams.append(Seam("underarm seam", ("sleeve.underarm_front",), ("sleeve.underarm_back",)))
+            joins += [
+                Join(words, Corner("sleeve", run, "underarm_front"), Corner("sleeve", run, "underarm_back"))
+                for words, run in (("cap across the underarm", "cap"), ("sleeve hem across the underarm", "hem"))
+            ]
 
-    for half, fold in ((front, True), (back, False)):
+    for half in (front, back):
+        fold = half.name == "front" or back_on_fold(zipper, walk)
         facing, facing_steps = neck_facing(half, asked, unit, fold, notes)
         pieces.append(facing)
         steps += facing_steps
-        seams.append(Seam(f"{half.name} facing to neck", (f"{facing.name}.neckline",), (f"{half.name}.neckline",)))
+        shell_neck = f"{upper_name(half.name, waist_seam)}.neckline"
+        seams.append(Seam(f"{half.name} facing to neck", (f"{facing.name}.neckline",), (shell_neck,)))
     seams.append(Seam("facing shoulder seam", ("facing_front.shoulder",), ("facing_back.shoulder",)))
 
-    if asked.choice("sleeve") == "none":
-        for half in (front, back):
+    if kind in ("none", "cap"):
+        for half, hole in zip((front, back), armholes, strict=True):
             facing, facing_steps = armhole_facing(half, asked, unit, notes)
             pieces.append(facing)
             steps += facing_steps
-            seams.append(Seam(f"{half.name} facing to armhole", (f"{facing.name}.armhole",), (f"{half.name}.armhole",)))
+            seams.append(Seam(f"{half.name} facing to armhole", (f"{facing.name}.armhole",), (hole,)))
         a, b = "armhole_facing_front", "armhole_facing_back"
         seams += [
             Seam("armhole facing shoulder seam", (f"{a}.shoulder",), (f"{b}.shoulder",)),
             Seam("armhole facing side seam", (f"{a}.side",), (f"{b}.side",)),
         ]
 
+    necks = tuple(f"{upper_name(half.name, waist_seam)}.neckline" for half in (front, back))
     levels = (
-        Level("bust", front.points["underarm"].y, body["bust_girth"], asked.length("ease_bust")),
-        Level("waist", front.points["waist_side"].y, body["waist_girth"], asked.length("ease_waist")),
-        Level("hip", front.points["hip_side"].y, body["hip_girth"], asked.length("ease_hip")),
+        Level("bust", -front.points["underarm"].y, body["bust_girth"], asked.length("ease_bust")),
+        Level(
+            "waist",
+            -front.points["waist_side"].y,
+            body["waist_girth"],
+            asked.length("ease_waist"),
+            ("bodice_front.waist", "bodice_back.waist") if waist_seam else (),
+        ),
+        Level("hip", -front.points["hip_side"].y, body["hip_girth"], asked.length("ease_hip")),
     )
     return Draft(
         garment="sheath-dress",
         pieces=tuple(pieces),
         seams=tuple(seams),
         joins=tuple(joins),
+        girths=shell.girths,
         levels=levels,
         steps=tuple(steps),
         notes=tuple(notes),
@@ -119,7 +126,40 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         zip=zipper,
         walk=walk,
         sleeve=sleeve_fit,
+        entry=draft_entry(body, asked, unit, necks),
+        sewing_order=SEWING_ORDER,
     )
+
+
+def _shell_seams(front: Half, back: Half, asked: Asked) -> tuple[list[Seam], list[Join]]:
+    """Shoulder, side and waist; and the runs that pass smoothly over them."""
+    waist_seam = asked.choice("waist_seam") == "yes"
+    (fu, bu), (fl, bl) = (
+        tuple(name(half.name, waist_seam) for half in (front, back)) for name in (upper_name, lower_name)
+    )
+    seams = [Seam("shoulder seam", (f"{fu}.shoulder",), (f"{bu}.shoulder",))]
+    if waist_seam:
+        seams += [
+            Seam("bodice side seam", (f"{fu}.side",), (f"{bu}.side",)),
+            Seam("skirt side seam", (f"{fl}.side",), (f"{bl}.side",)),
+            Seam("front waist seam", (f"{fu}.waist",), (f"{fl}.waist",)),
+            Seam("back waist seam", (f"{bu}.waist",), (f"{bl}.waist",)),
+        ]
+    else:
+        seams.append(Seam("side seam", (f"{fu}.side",), (f"{bu}.side",)))
+    chalked = -2 * degrees(atan(front.side_slope))
+    joins = [
+        Join("neckline across the shoulder", Corner(fu, "neckline", "shoulder"), Corner(bu, "neckline", "shoulder")),
+        Join("armhole across the shoulder", Corner(fu, "armhole", "shoulder"), Corner(bu, "armhole", "shoulder")),
+        Join("armhole across the side", Corner(fu, "armhole", "side"), Corner(bu, "armhole", "side"), chalked),
+        Join("hem across the side", Corner(fl, "hem", "side"), Corner(bl, "hem", "side")),
+    ]
+    if waist_seam:
+        joins += [
+            Join("bodice waist across the side", Corner(fu, "waist", "side"), Corner(bu, "waist", "side")),
+            Join("skirt waist across the side", Corner(fl, "waist", "side"), Corner(bl, "waist", "side")),
+        ]
+    return seams, joins
 
 
 GARMENT: Final = Garment(
@@ -130,7 +170,5 @@ GARMENT: Final = Garment(
     uses=USES,
     options=OPTIONS,
     edges=("centre_front", *ALLOWANCES),
-    pieces=(
-        "front", "back", "sleeve", "facing_front", "facing_back", "armhole_facing_front", "armhole_facing_back",
-    ),
+    pieces=PIECES,
 )  # fmt: skip

@@ -8,7 +8,7 @@ from typing import TypeAlias
 
 from ..errors import GeometryError
 from .curve import CHORD, Cubic, Curve, Line
-from .point import XY, Point, Polyline, along, distance, right_of
+from .point import XY, Point, Polyline, along, distance, meeting, mirrored, right_of
 
 Path: TypeAlias = tuple[Curve, ...]
 
@@ -103,6 +103,7 @@ def part(path: Sequence[Curve], start: float, end: float) -> Path:
 def parallel(path: Sequence[Curve], by: float, *, within: float = 0.01) -> Path:
     """The run moved `by` mm to its right (left if negative), as curves within `within` mm of the true parallel.
 
+    Where two curves meet at a corner, their parallels are led on to their meeting point, or cut off there.
     Each cubic is halved until a cubic with the exact end points and end derivatives of the parallel comes near
     enough (the derivative of a parallel curve is that of the curve times 1 + curvature × distance).
     Raises GeometryError where the curve bends more sharply than `by`, so that the parallel would fold back.
@@ -111,10 +112,29 @@ def parallel(path: Sequence[Curve], by: float, *, within: float = 0.01) -> Path:
     for curve in path:
         if isinstance(curve, Line):
             way = right_of(curve.way(0.0))
-            moved.append(Line(along(curve.a, way, by), along(curve.b, way, by)))
+            run: list[Curve] = [Line(along(curve.a, way, by), along(curve.b, way, by))]
         else:
-            moved.extend(_parallel_cubic(curve, by, within, 0))
+            run = _parallel_cubic(curve, by, within, 0)
+        if moved and distance(moved[-1].end, run[0].start) > 1e-6:
+            _join(moved, run)
+        moved.extend(run)
     return tuple(moved)
+
+
+def _join(before: list[Curve], after: list[Curve]) -> None:
+    """Lead two parallel runs on to the point where they meet, or cut them off there (straight runs only)."""
+    a, b = before[-1], after[0]
+    met = meeting(a.end, a.way(1.0), b.start, b.way(0.0))
+    if met is None:
+        raise GeometryError("a line turns back on itself, so no line runs parallel to it")
+    if isinstance(a, Line):
+        before[-1] = Line(a.a, met)
+    else:
+        before.append(Line(a.end, met))
+    if isinstance(b, Line):
+        after[0] = Line(met, b.b)
+    else:
+        after.insert(0, Line(met, b.start))
 
 
 def _parallel_cubic(curve: Cubic, by: float, within: float, depth: int) -> list[Curve]:
@@ -147,3 +167,37 @@ def _gap(guess: Cubic, curve: Cubic, t: float, by: float) -> float:
 def polyline_length(points: Polyline) -> float:
     """Length of an open line through the points, mm."""
     return sum(distance(a, b) for a, b in itertools.pairwise(points))
+
+
+def mirror(path: Iterable[Curve], a: XY, way: XY) -> Path:
+    """The run mirrored about the line through a along the unit vector `way`."""
+    return tuple(curve.with_controls(tuple(mirrored(p, a, way) for p in curve.controls())) for curve in path)
+
+
+def shifted(path: Iterable[Curve], dx: float, dy: float) -> Path:
+    """The run moved by (dx, dy)."""
+    return tuple(curve.with_controls(tuple(Point(p.x + dx, p.y + dy) for p in curve.controls())) for curve in path)
+
+
+def until_line(path: Sequence[Curve], a: XY, way: XY) -> Path:
+    """The run up to where it first crosses the line through a along `way`; led straight on to it if it stops short.
+
+    Raises GeometryError if it runs away from the line.
+    """
+
+    def side(p: XY) -> float:
+        return way[0] * (p[1] - a[1]) - way[1] * (p[0] - a[0])
+
+    kept: list[Curve] = []
+    start = side(path[0].start)
+    for curve in path:
+        if start * side(curve.end) <= 0:
+            t = solve(lambda t: side(curve.at(t)), 0.0, 1.0, near=1e-9)  # noqa: B023 - used at once
+            kept.append(curve.split(t)[0])
+            return tuple(kept)
+        kept.append(curve)
+    end = path[-1].end
+    met = meeting(end, path[-1].way(1.0), a, way)
+    if met is None or (met[0] - end[0]) * path[-1].way(1.0)[0] + (met[1] - end[1]) * path[-1].way(1.0)[1] < 0:
+        raise GeometryError("a run does not reach the line it is to be cut at")
+    return (*kept, Line(end, met))

@@ -19,6 +19,8 @@ class Step:
     formula: str
     value: float
     lengths: Mapping[str, float] = field(default_factory=dict)
+    at: str = ""
+    """The coordinate of a named point that this step gives: `underarm.x`, `underarm.y` (as a depth)."""
 
     def words(self, unit: Unit) -> str:
         """The formula in the maker's units: `bust girth ÷ 6 + 1 in + 1 1/2 in`."""
@@ -26,27 +28,49 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
+class GirthPiece:
+    """A half that goes round the body from one depth to another (mm below the top line), drawn `shift` mm lower."""
+
+    piece: str
+    top: float
+    bottom: float
+    shift: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Level:
-    """A girth of the dress to be proved: the finished width at y, all round, is the body's girth + wearing ease."""
+    """A girth of the dress to be proved: the finished width at a depth, all round, is body + wearing ease.
+
+    Where a seam runs at that depth, `edges` are measured instead of the cloth.
+    """
 
     name: str
-    y: float
+    depth: float
     body: float
     wearing_ease: float
-    pieces: tuple[str, ...] = ("front", "back")
+    edges: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Zip:
-    """A zip from the neck down the centre back. Depths below the top line, mm."""
+    """A zip from one depth to another below the top line, mm; `length` is measured along its seam."""
 
-    neck_depth: float
+    top_depth: float
     end_depth: float
-    edge: str = "back.centre_back"
+    length: float
+    place: str = "centre back"
 
-    @property
-    def length(self) -> float:
-        return self.end_depth - self.neck_depth
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """What must pass where there is no zip to the neck: the head through the neckline; and, without any, the body."""
+
+    neck_edges: tuple[str, ...]
+    head: float
+    words: str
+    """How the head girth is known."""
+    through_waist: float | None = None
+    """The girth that must pass the waist of a dress without any opening."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +97,7 @@ class Draft:
     pieces: tuple[Piece, ...]
     seams: tuple[Seam, ...]
     joins: tuple[Join, ...]
+    girths: tuple[GirthPiece, ...]
     levels: tuple[Level, ...]
     steps: tuple[Step, ...]
     notes: tuple[str, ...]
@@ -82,3 +107,6 @@ class Draft:
     zip: Zip | None = None
     walk: Walk | None = None
     sleeve: SleeveFit | None = None
+    entry: Entry | None = None
+    sewing_order: tuple[str, ...] = ()
+    """Edge names in the order in which their seams are sewn; it decides how corners are finished."""

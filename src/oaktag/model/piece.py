@@ -8,7 +8,7 @@ from enum import Enum
 
 from ..geometry.curve import Line
 from ..geometry.path import Path, path_length
-from ..geometry.point import Point
+from ..geometry.point import Point, distance
 
 
 class EdgeKind(Enum):
@@ -22,11 +22,15 @@ class EdgeKind(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Edge:
-    """A named run of the stitch line between two corners, in the outline's direction (counter-clockwise)."""
+    """A named run of the stitch line between two corners, in the outline's direction (counter-clockwise).
+
+    `mouths` are the parts, from and to mm along it, where a dart opens: they lie in the dart when the edge is sewn.
+    """
 
     name: str
     kind: EdgeKind
     curves: Path
+    mouths: tuple[tuple[float, float], ...] = ()
 
     @classmethod
     def straight(cls, name: str, a: Point, b: Point, kind: EdgeKind = EdgeKind.SEAM) -> Edge:
@@ -45,11 +49,20 @@ class Edge:
         """Length on the exact curves, mm."""
         return path_length(self.curves)
 
+    def sewn(self, far: float) -> float:
+        """How far along the sewn edge a place `far` mm along the drawn one lies: dart mouths do not count."""
+        return far - sum(max(0.0, min(far, end) - start) for start, end in self.mouths)
+
+    def sewn_length(self) -> float:
+        """Length with its darts closed, mm."""
+        return self.sewn(self.length())
+
 
 @dataclass(frozen=True, slots=True)
 class Dart:
-    """A dart inside a piece, double-ended: upper point, outer leg point, lower point, inner leg point.
+    """A dart: inside a piece, double-ended, or open at an edge.
 
+    Double-ended: upper point, outer leg point, lower point, inner leg point. Open: leg end, point, leg end.
     `intake` is the width taken out at the two leg points, mm.
     """
 
@@ -57,8 +70,28 @@ class Dart:
     points: tuple[Point, ...]
     intake: float
 
+    @property
+    def is_open(self) -> bool:
+        return len(self.points) == 3
+
+    def legs(self) -> tuple[tuple[float, float], ...]:
+        """The lengths that are sewn to each other, in pairs, mm."""
+        if self.is_open:
+            first, tip, second = self.points
+            return ((distance(first, tip), distance(second, tip)),)
+        upper, outer, lower, inner = self.points
+        return (
+            (distance(upper, outer), distance(upper, inner)),
+            (distance(lower, outer), distance(lower, inner)),
+        )
+
     def width_at(self, y: float) -> float:
-        """What the dart takes out at the level y, mm (0 above and below its points)."""
+        """What an upright dart takes out at the level y, mm (0 above and below it)."""
+        if self.is_open:
+            first, tip, second = self.points
+            level = (first.y + second.y) / 2
+            part = (y - tip.y) / (level - tip.y) if abs(level - tip.y) > 1e-9 else 0.0
+            return self.intake * part if abs(first.y - second.y) < abs(first.x - second.x) and 0 <= part <= 1 else 0.0
         upper, _, lower, _ = self.points
         level = (self.points[1].y + self.points[3].y) / 2
         if y >= upper.y or y <= lower.y:
@@ -112,7 +145,10 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Seam:
-    """Edges sewn to each other; `ease` is how much longer side a is meant to be, within least and most (mm)."""
+    """Edges sewn to each other; `ease` is how much longer side a is meant to be, within least and most (mm).
+
+    `free` is the length of side b that this seam leaves alone (below a cap sleeve, say).
+    """
 
     name: str
     a: tuple[str, ...]
@@ -120,6 +156,7 @@ class Seam:
     ease: float = 0.0
     least: float = -0.5
     most: float = 0.5
+    free: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,8 +170,12 @@ class Corner:
 
 @dataclass(frozen=True, slots=True)
 class Join:
-    """Two corners that meet when a seam is sewn; the runs must pass smoothly (the angles add up to 180°)."""
+    """Two corners that meet when a seam is sewn; the runs must pass smoothly (the angles add up to 180°).
+
+    `before_deg` is how far off they were as first chalked, where the draft has trued them with a curve.
+    """
 
     name: str
     first: Corner
     second: Corner
+    before_deg: float | None = None

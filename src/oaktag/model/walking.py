@@ -31,6 +31,8 @@ class Walk:
     top_height: float
     """Height of the draft's top line above the floor."""
     hem_depth: float
+    hem_side_depth: float
+    """Depth at which the hem meets the side; less than hem_depth for a flared hem."""
     leg_girths: tuple[tuple[float, float], ...]
     """(height, girth of one leg), from the floor up."""
     opening: str

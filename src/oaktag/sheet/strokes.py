@@ -56,7 +56,7 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """Figures placed on an area from (0, 0) to (width, height), mm, x to the right, y up. Full size: it has no scale."""
+    """Figures placed on an area from (0, 0) to (width, height), mm, x to the right, y up; full size always."""
 
     title: str
     width: float

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Final
 
 from ...body.measurements import Measurements
 from ...draft.construct import armhole
 from ...draft.sleeve import Sleeve, SleeveOrder, draft_sleeve
 from ...draft.worksheet import Worksheet
-from ...geometry.path import path_length
+from ...geometry.curve import Cubic
+from ...geometry.path import part, path_length
 from ...geometry.point import Point
 from ...model.draft import SleeveFit, Step
 from ...model.piece import Edge, EdgeKind, InternalLine, NotchPlace, Piece
 from ...units import INCH, Unit
 from .half import Half
 from .style import Asked
+
+CAP_SLEEVE_SAG: Final = 25.0
+"""How far the hem of a cap sleeve hangs below its ends, mm (1 in; common practice, no source)."""
 
 
 def draft_sleeve_of(
@@ -37,7 +42,7 @@ def draft_sleeve_of(
     given = asked.given("sleeve_length")
     if given is not None:
         length = w("sleeve length", "as asked for", given)
-    elif kind == "short":
+    elif kind in ("short", "cap"):
         length = w("sleeve length", "arm length × 2/5", taken_or_assumed("arm_length") * 0.4)
     elif kind == "elbow":
         length = w("sleeve length", "arm length ÷ 2 + {more}", body["arm_length"] / 2 + INCH, more=INCH)
@@ -52,7 +57,7 @@ def draft_sleeve_of(
         )
         fist = body.get("hand_girth")
     else:
-        less = INCH / 2 if kind == "short" else INCH
+        less = INCH if kind == "elbow" else INCH / 2
         hem = w("sleeve hem", "biceps line − {less}", biceps - less, less=less)
     shoulder_height = front.points["shoulder_tip"].y - front.points["underarm"].y
 
@@ -61,7 +66,7 @@ def draft_sleeve_of(
             p = half.points
             lower = Point(p["underarm"].x, p["underarm"].y - extra)
             middle = Point(p["mid_armhole"].x, p["mid_armhole"].y - extra / 2)
-            return path_length(armhole(lower, middle, p["shoulder_tip"], p["neck_side"]))
+            return path_length(armhole(lower, middle, p["shoulder_tip"], p["neck_side"], half.side_slope))
 
         return longer(front) + longer(back)
 
@@ -74,6 +79,27 @@ def draft_sleeve_of(
         arm, biceps_ease, biceps, ahf + ahb, wanted, cap_ease, sleeve.cap_height, shoulder_height, wrist_opening, fist
     )
     return sleeve, fit, w.steps
+
+
+def cap_sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
+    """The cap of a set-in sleeve from notch to notch, with a hem hollowed a little; the armhole below stays free."""
+    whole = sleeve.cap_front + sleeve.cap_back
+    under_front, under_back = front.armhole[0].length(), back.armhole[0].length()
+    cap = part(whole, under_front, path_length(whole) - under_back)
+    front_end, back_end = cap[0].start, cap[-1].end
+    third = Point((front_end.x - back_end.x) / 3, -CAP_SLEEVE_SAG)
+    hem = (Cubic.leaving_and_arriving(back_end, third, front_end, Point(third.x, -third.y)),)
+    top = path_length(sleeve.cap_front) - under_front
+    grain_x = sleeve.top.x
+    return Piece(
+        "sleeve",
+        (Edge("cap_hem", EdgeKind.HEM, hem), Edge("cap", EdgeKind.SEAM, cap)),
+        points={"cap_top": sleeve.top, "front_notch": front_end, "back_notch": back_end},
+        grain=(Point(grain_x, sleeve.top.y - 15), Point(grain_x, min(front_end.y, back_end.y))),
+        quantity=2,
+        mirrored_pair=True,
+        notches=(NotchPlace("cap", top, 1, "shoulder"), NotchPlace("cap", path_length(cap) - 15, 1, "back")),
+    )
 
 
 def sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:

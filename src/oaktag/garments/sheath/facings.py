@@ -43,6 +43,7 @@ def neck_facing(half: Half, asked: Asked, unit: Unit, on_fold: bool, notes: list
         Point(0.0, p["neck_centre"].y - width),
         along(p["neck_side"], direction(p["neck_side"], p["shoulder_tip"]), width),
     )
+    outer, low = _to_the_centre(outer)
     outer = _pinned(outer, low, far)
     w("facing depth at the centre", "neck depth + facing width", -low.y)
     w("outer edge", "curve, so long", path_length(outer))
@@ -66,6 +67,16 @@ def neck_facing(half: Half, asked: Asked, unit: Unit, on_fold: bool, notes: list
         notches=(NotchPlace("neckline", path_length(half.neckline) / 2, 1 if on_fold else 2, "neck"),),
     )  # fmt: skip
     return piece, w.steps
+
+
+def _to_the_centre(outer: Path) -> tuple[Path, Point]:
+    """The parallel run, from the centre line on: under a V it is led straight on to the centre line."""
+    start = outer[0].start
+    if abs(start.x) < 0.02:
+        return outer, Point(0.0, start.y)
+    way = outer[0].way(0.0)
+    low = Point(0.0, start.y - start.x * way.y / way.x)
+    return (Line(low, start), *outer), low
 
 
 def _pinned(path: Path, start: Point, end: Point) -> Path:

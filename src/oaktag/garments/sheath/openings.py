@@ -3,31 +3,53 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Final
 
 from ...body.estimates import estimate
 from ...body.measurements import Measurements
 from ...draft.worksheet import Worksheet
 from ...errors import DraftError
 from ...geometry.path import solve
-from ...model.draft import Step, Zip
+from ...model.draft import Entry, Step, Zip
 from ...model.walking import VENT_STEP, Walk, opening_serves, shortest_opening
 from ...units import INCH, Unit, show
 from .half import Half
 from .style import Asked
+
+HEAD: Final = 550.0
+"""Head girth of women where it was not measured, mm (mean 55 cm; common practice, no source)."""
 
 
 def girth_at(front: Half, back: Half, depth: float) -> float:
     return 2 * (front.width_at(depth) + back.width_at(depth))
 
 
-def draft_zip(body: Measurements, asked: Asked, front: Half, back: Half) -> tuple[Zip, list[Step]]:
-    """The zip opens the back down to where the dress is as wide as the hip, rounded up to 1/2 in of zip."""
+def draft_zip(body: Measurements, asked: Asked, front: Half, back: Half) -> tuple[Zip | None, list[Step]]:
+    """The zip opens the dress down to where it is as wide as the hip, rounded up to 1/2 in of zip.
+
+    At the centre back it starts at the neck, at the side 1 in below the underarm.
+    """
     w = Worksheet("back")
-    neck = -back.points["neck_centre"].y
+    place = asked.choice("zip")
+    if place == "none":
+        return None, w.steps
+    at_side = place == "side"
+    top = -front.points["underarm"].y + INCH if at_side else -back.points["neck_centre"].y
+    start = "1 in below the underarm" if at_side else "back neck"
+    words = "side" if at_side else "centre back"
+
+    def along(depth: float) -> float:
+        """Length of zip from its top down to a depth."""
+        return _side_length(front, depth) - _side_length(front, top) if at_side else depth - top
+
+    def depth_of(length: float) -> float:
+        deepest = front.hem_depth - 50
+        return solve(lambda depth: along(depth) - length, top, deepest, near=1e-4) if at_side else top + length
+
     given = asked.given("zip_length")
     if given is not None:
-        end = w("zip end, down", "back neck depth + {zip} as asked for", neck + given, zip=given)
-        return Zip(neck, end), w.steps
+        end = w("zip end, down", f"{start} + {{zip}} as asked for", depth_of(given), zip=given)
+        return Zip(top, end, given, words), w.steps
     waist = -front.points["waist_side"].y
     hip = body["hip_girth"]
     if girth_at(front, back, waist) >= hip:
@@ -37,14 +59,37 @@ def draft_zip(body: Measurements, asked: Asked, front: Half, back: Half) -> tupl
     else:
         reach = solve(lambda depth: girth_at(front, back, depth) - hip, waist, front.hip_depth, near=1e-4)
     half_inch = INCH / 2
-    length = -(-(reach - neck - 1e-6) // half_inch) * half_inch
-    w("zip", "back neck to where the dress is as wide as the hip, up to the next {half}", length, half=half_inch)
-    end = w("zip end, down", "back neck depth + zip", neck + length)
-    return Zip(neck, end), w.steps
+    length = -(-(along(reach) - 1e-6) // half_inch) * half_inch
+    w("zip", f"{start} to where the dress is as wide as the hip, up to the next {{half}}", length, half=half_inch)
+    end = w("zip end, down", f"{start} + zip", depth_of(length))
+    return Zip(top, end, length, words), w.steps
+
+
+def _side_length(half: Half, depth: float) -> float:
+    """Along the side seam from the underarm down to a depth, mm."""
+    walked = 0.0
+    for curve in half.side:
+        if -depth >= curve.end.y:
+            part = (-depth - curve.start.y) / (curve.end.y - curve.start.y)
+            return walked + curve.split(part)[0].length()
+        walked += curve.length()
+    return walked
+
+
+def draft_entry(body: Measurements, asked: Asked, unit: Unit, neck_edges: tuple[str, ...]) -> Entry | None:
+    """Without a zip to the neck the head must pass the neckline; without any, bust and hip must pass the waist."""
+    if asked.choice("zip") == "back":
+        return None
+    head = body.get("head_girth")
+    words = "as measured"
+    if head is None:
+        head, words = HEAD, f"not measured, so taken as {show(HEAD, unit)} (mean of women, common practice, no source)"
+    through = max(body["bust_girth"], body["hip_girth"]) if asked.choice("zip") == "none" else None
+    return Entry(neck_edges, head, words, through)
 
 
 def draft_walk(
-    body: Measurements, asked: Asked, unit: Unit, front: Half, back: Half, zipper: Zip, notes: list[str]
+    body: Measurements, asked: Asked, unit: Unit, front: Half, back: Half, zipper: Zip | None, notes: list[str]
 ) -> tuple[Walk, list[Step]]:
     """Vent, slit or none, and how long: the shortest that lets her walk, in whole inches, 6 in at least."""
     assumed: list[str] = []
@@ -70,11 +115,13 @@ def draft_walk(
     kind = asked.choice("opening")
     if kind == "auto":
         kind = "vent" if asked.choice("hem") == "pegged" else "none"
-    highest = max(zipper.end_depth + 100, front.hip_depth)
+    zip_end = zipper.end_depth if zipper is not None and zipper.place == "centre back" else 0.0
+    highest = max(zip_end + 100, front.hip_depth)
     walk = Walk(
         stature=stature,
         top_height=waist_height - front.points["waist_side"].y,
         hem_depth=front.hem_depth,
+        hem_side_depth=-front.points["hem_side"].y,
         leg_girths=tuple(legs),
         opening=kind,
         opening_length=0.0,
@@ -89,11 +136,11 @@ def draft_walk(
 
     given = asked.given("opening_length")
     if given is not None:
-        if given > front.hem_depth - zipper.end_depth - 20:
-            most = show(front.hem_depth - zipper.end_depth - 100, unit)
+        if given > front.hem_depth - highest + 80:
+            most = show(front.hem_depth - highest, unit)
             raise DraftError(
-                f"back: the {kind}, {show(given, unit)}, would reach the zip, which ends "
-                f"{show(zipper.end_depth, unit)} down. Make opening_length {most} or less."
+                f"back: the {kind}, {show(given, unit)}, would reach too near the zip or the hip, "
+                f"{show(highest, unit)} down. Make opening_length {most} or less."
             )
         length = w(f"{kind}, from the hem up", "as asked for", given)
         return replace(walk, opening_length=length), w.steps

@@ -1,125 +1,330 @@
-"""The pieces front and back."""
+"""The shell: front and back in one length, or bodice and skirt joined by a waist seam."""
 
 from __future__ import annotations
 
-from ...geometry.path import path_length, reverse
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from ...draft.darts import dart_cap, trued_waist
+from ...geometry.path import Path, path_length, reverse, shifted
 from ...geometry.point import Point
-from ...model.draft import Zip
+from ...model.draft import GirthPiece, Zip
 from ...model.piece import Dart, Edge, EdgeKind, InternalLine, NotchPlace, Piece
 from ...model.walking import Walk
 from .half import Half
 from .style import Asked
 
 
-def _balance_lines(half: Half) -> tuple[InternalLine, ...]:
-    p = half.points
-    return (
-        InternalLine("waist line", (Point(0.0, p["waist_side"].y), p["waist_side"])),
-        InternalLine("hip line", (Point(0.0, p["hip_side"].y), p["hip_side"])),
-    )
+@dataclass(frozen=True, slots=True)
+class Shell:
+    """The pieces of the shell, and what goes round the body where."""
+
+    pieces: tuple[Piece, ...]
+    girths: tuple[GirthPiece, ...]
 
 
-def _grain(half: Half) -> tuple[Point, Point]:
-    """Upright, between the centre line and the dart, from below the chest line to half way down the skirt."""
-    inner = half.dart.points[3].x
-    top = (half.points["underarm"].y + half.dart.points[0].y) / 2
-    bottom = (half.points["hip_side"].y + half.points["hem_side"].y) / 2
-    return Point(inner / 2, top), Point(inner / 2, bottom)
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """A side seam as it is drawn, upwards, with the bust dart opened in it."""
+
+    lower: Path
+    """From the hem to the waist."""
+    upper: Path
+    """From the waist to the underarm."""
+    mouth: tuple[float, float] | None
+    """Where the bust dart opens, mm from the waist up."""
 
 
-def _shared_edges(half: Half) -> tuple[Edge, Edge, Edge, Edge]:
-    p = half.points
-    return (
-        Edge("side", EdgeKind.SEAM, reverse(half.side)),
+def upper_name(half: str, waist_seam: bool) -> str:
+    """The piece that holds the half's neck, shoulder and armhole."""
+    return f"bodice_{half}" if waist_seam else half
+
+
+def lower_name(half: str, waist_seam: bool) -> str:
+    """The piece that holds the half's hem."""
+    return f"skirt_{half}" if waist_seam else half
+
+
+def draft_shell(front: Half, back: Half, asked: Asked, zipper: Zip | None, walk: Walk) -> Shell:
+    """Front and back, from the halves as drafted on the body."""
+    waist_seam = asked.choice("waist_seam") == "yes"
+    pieces: list[Piece] = []
+    girths: list[GirthPiece] = []
+    for half in (front, back):
+        pieces += _pieces_of(half, asked, zipper, walk, waist_seam)
+        girths += _girths_of(half, waist_seam)
+    return Shell(tuple(pieces), tuple(girths))
+
+
+def back_on_fold(zipper: Zip | None, walk: Walk) -> bool:
+    """Whether the back needs no centre seam: no zip there, and no vent or slit."""
+    return (zipper is None or zipper.place != "centre back") and walk.opening == "none"
+
+
+def _girths_of(half: Half, waist_seam: bool) -> list[GirthPiece]:
+    waist = -half.points["waist_side"].y
+    above, below = upper_name(half.name, waist_seam), lower_name(half.name, waist_seam)
+    cuts = [0.0, half.bust_dart.depth if half.bust_dart else waist, waist, half.hem_depth]
+    return [
+        GirthPiece(above, cuts[0], cuts[1]),
+        GirthPiece(above, cuts[1], cuts[2], half.drop),
+        GirthPiece(below, cuts[2], cuts[3], half.drop),
+    ]
+
+
+def _pieces_of(half: Half, asked: Asked, zipper: Zip | None, walk: Walk, waist_seam: bool) -> list[Piece]:
+    points = {name: half.lowered(p) for name, p in half.points.items()}
+    side = _side(half)
+    centre = _centre(half, points, asked, zipper, walk)
+    on_fold = centre.edges[0].kind is EdgeKind.FOLD
+    top_edges = (
         Edge("armhole", EdgeKind.SEAM, half.armhole),
-        Edge.straight("shoulder", p["shoulder_tip"], p["neck_side"]),
+        Edge.straight("shoulder", points["shoulder_tip"], points["neck_side"]),
         Edge("neckline", EdgeKind.SEAM, half.neckline),
     )
-
-
-def _shared_notches(half: Half, count: int) -> tuple[NotchPlace, ...]:
-    """Single in front, double in the back; hip and waist at the side; the hem's fold."""
-    to_hip = half.side[2].length()
-    to_waist = to_hip + half.side[1].length()
-    return (
-        NotchPlace("side", 0.0, 1, "hem fold"),
-        NotchPlace("side", to_hip, 1, "hip"),
-        NotchPlace("side", to_waist, 1, "waist"),
+    hem = Edge("hem", EdgeKind.HEM, (*centre.hem, *shifted(half.hem, 0.0, -half.drop)))
+    count = 1 if half.name == "front" else 2
+    top_notches = (
         NotchPlace("armhole", half.armhole[0].length(), count, "sleeve"),
         NotchPlace("neckline", path_length(half.neckline) / 2, count, "facing"),
     )
-
-
-def _darts(half: Half) -> tuple[Dart, ...]:
-    return (half.dart,) if half.dart.intake > 0 else ()
-
-
-def front_piece(half: Half) -> Piece:
-    p = half.points
-    return Piece(
-        "front",
-        (
-            Edge.straight("centre_front", p["neck_centre"], p["hem_centre"], EdgeKind.FOLD),
-            Edge.straight("hem", p["hem_centre"], p["hem_side"], EdgeKind.HEM),
-            *_shared_edges(half),
-        ),
-        points=p,
-        grain=_grain(half),
-        on_fold=True,
-        darts=_darts(half),
-        notches=_shared_notches(half, 1),
-        internal_lines=_balance_lines(half),
+    bust_darts = _bust_darts(half, side)
+    whole = Piece(
+        half.name,
+        (*centre.edges, hem, _side_edge((*side.lower, *side.upper), side.mouth, path_length(side.lower)), *top_edges),
+        points={**points, **centre.points},
+        grain=_grain(half, points),
+        quantity=1 if on_fold else 2,
+        on_fold=on_fold,
+        mirrored_pair=not on_fold,
+        darts=(*_waist_darts(half), *bust_darts),
+        notches=(*centre.notches, *_side_notches(half, side, zipper), *top_notches),
+        internal_lines=(*_balance_lines(points), *centre.lines),
     )
+    return _cut_at_waist(whole, half, side, bust_darts) if waist_seam else [whole]
 
 
-def back_piece(half: Half, zipper: Zip, walk: Walk, asked: Asked) -> Piece:
-    """As the front, with a centre back seam: zip above, vent or slit below."""
-    p = dict(half.points)
-    neck, hem = p["neck_centre"], p["hem_centre"]
-    lines = list(_balance_lines(half))
-    zip_end = Point(0.0, -zipper.end_depth)
-    lines.append(InternalLine("zip end", (zip_end, Point(30.0, zip_end.y))))
+# ---------------------------------------------------------------- centre
+
+
+@dataclass(frozen=True, slots=True)
+class _Centre:
+    """The centre line, from the neck down to the hem, and what is marked on it."""
+
+    edges: tuple[Edge, ...]
+    hem: Path = ()
+    """The part of the hem beyond the centre line, on a vent's extension."""
+    points: Mapping[str, Point] = field(default_factory=dict)
+    notches: tuple[NotchPlace, ...] = ()
+    lines: tuple[InternalLine, ...] = ()
+
+
+def _centre(half: Half, points: dict[str, Point], asked: Asked, zipper: Zip | None, walk: Walk) -> _Centre:
+    neck, hem = points["neck_centre"], points["hem_centre"]
+    if half.name == "front":
+        return _Centre((Edge.straight("centre_front", neck, hem, EdgeKind.FOLD),))
+    if back_on_fold(zipper, walk):
+        return _Centre((Edge.straight("centre_back", neck, hem, EdgeKind.FOLD),))
+    notches: list[NotchPlace] = []
+    lines: list[InternalLine] = []
+    named: dict[str, Point] = {}
+    if zipper is not None and zipper.place == "centre back":
+        end = Point(0.0, -zipper.end_depth)
+        notches.append(NotchPlace("centre_back", neck.y - end.y, 1, "zip end"))
+        lines.append(InternalLine("zip end", (end, Point(30.0, end.y))))
+        named["zip_end"] = end
     top = Point(0.0, hem.y + walk.opening_length)
-    p["zip_end"] = zip_end
-    down: tuple[Edge, ...]
-    if walk.opening == "vent":
-        width = asked.length("vent_width")
-        slant = Point(-width, top.y - width / 2)
-        corner = Point(-width, hem.y)
-        down = (
-            Edge.straight("centre_back", neck, top),
-            Edge.straight("vent_top", top, slant),
-            Edge.straight("vent_edge", slant, corner, EdgeKind.OPENING),
-            Edge.straight("hem", corner, p["hem_side"], EdgeKind.HEM),
-        )
-        p |= {"vent_top": top, "vent_hem": corner}
-        lines.append(InternalLine("vent fold", (top, hem)))
-        last = NotchPlace("vent_edge", down[2].length(), 1, "hem fold")
-    elif walk.opening == "slit":
-        down = (
-            Edge.straight("centre_back", neck, top),
-            Edge.straight("slit", top, hem, EdgeKind.OPENING),
-            Edge.straight("hem", hem, p["hem_side"], EdgeKind.HEM),
-        )
-        p["slit_top"] = top
-        last = NotchPlace("slit", down[1].length(), 1, "hem fold")
-    else:
-        down = (
-            Edge.straight("centre_back", neck, hem),
-            Edge.straight("hem", hem, p["hem_side"], EdgeKind.HEM),
-        )
-        last = NotchPlace("centre_back", down[0].length(), 1, "hem fold")
-    marks = [NotchPlace("centre_back", zipper.length, 1, "zip end"), last]
-    if walk.opening != "none":
-        marks.append(NotchPlace("centre_back", down[0].length(), 1, f"{walk.opening} top"))
-    return Piece(
-        "back",
-        (*down, *_shared_edges(half)),
-        points=p,
-        grain=_grain(half),
-        quantity=2,
-        mirrored_pair=True,
-        darts=_darts(half),
-        notches=(*marks, *_shared_notches(half, 2)),
-        internal_lines=tuple(lines),
+    long = neck.y - top.y
+    if walk.opening == "none":
+        notches.append(NotchPlace("centre_back", long, 1, "hem fold"))
+        return _Centre((Edge.straight("centre_back", neck, hem),), (), named, tuple(notches), tuple(lines))
+    notches.append(NotchPlace("centre_back", long, 1, f"{walk.opening} top"))
+    if walk.opening == "slit":
+        named["slit_top"] = top
+        notches.append(NotchPlace("slit", walk.opening_length, 1, "hem fold"))
+        slit = Edge.straight("slit", top, hem, EdgeKind.OPENING)
+        return _Centre((Edge.straight("centre_back", neck, top), slit), (), named, tuple(notches), tuple(lines))
+    width = asked.length("vent_width")
+    slant, corner = Point(-width, top.y - width / 2), Point(-width, hem.y)
+    edge = Edge.straight("vent_edge", slant, corner, EdgeKind.OPENING)
+    named |= {"vent_top": top, "vent_hem": corner}
+    notches.append(NotchPlace("vent_edge", edge.length(), 1, "hem fold"))
+    lines.append(InternalLine("vent fold", (top, hem)))
+    edges = (Edge.straight("centre_back", neck, top), Edge.straight("vent_top", top, slant), edge)
+    return _Centre(edges, Edge.straight("hem", corner, hem).curves, named, tuple(notches), tuple(lines))
+
+
+# ---------------------------------------------------------------- side
+
+
+def _side(half: Half) -> _Side:
+    """The side seam upwards; a bust dart opens in it, its cap mirrored from below, since it is pressed down."""
+    lower = reverse(shifted(half.side[1:], 0.0, -half.drop))
+    dart = half.bust_dart
+    if dart is None:
+        return _Side(lower, reverse(half.side[:1]), None)
+    curve = half.side[0]
+    above, below = curve.split((-dart.depth - curve.start.y) / (curve.end.y - curve.start.y))
+    before, after = reverse(shifted((below,), 0.0, -dart.drop)), reverse((above,))
+    cap = dart_cap(before, dart.tip, after, pressed_to_start=True)
+    start = path_length(before)
+    return _Side(lower, (*before, *cap, *after), (start, start + path_length(cap)))
+
+
+def _side_edge(path: Path, mouth: tuple[float, float] | None, above: float) -> Edge:
+    mouths = () if mouth is None else ((mouth[0] + above, mouth[1] + above),)
+    return Edge("side", EdgeKind.SEAM, path, mouths)
+
+
+def _bust_darts(half: Half, side: _Side) -> tuple[Dart, ...]:
+    dart = half.bust_dart
+    if dart is None:
+        return ()
+    low = _point_on(half, dart.depth + 1e-9)
+    return (Dart("bust", (low, dart.tip, Point(low.x, low.y + dart.drop)), dart.drop),)
+
+
+def _point_on(half: Half, depth: float) -> Point:
+    """The place of the side seam at a depth of the body, as drawn."""
+    for curve in half.side:
+        if -depth >= curve.end.y:
+            p = curve.at((-depth - curve.start.y) / (curve.end.y - curve.start.y))
+            return half.lowered(p)
+    return half.lowered(half.side[-1].end)
+
+
+def _side_notches(half: Half, side: _Side, zipper: Zip | None) -> tuple[NotchPlace, ...]:
+    """The hem's fold, hip and waist; the dart's legs; both ends of a side zip."""
+    to_hip = side.lower[0].length()
+    to_waist = path_length(side.lower)
+    notches = [
+        NotchPlace("side", 0.0, 1, "hem fold"),
+        NotchPlace("side", to_hip, 1, "hip"),
+        NotchPlace("side", to_waist, 1, "waist"),
+    ]
+    if side.mouth is not None:
+        notches += [NotchPlace("side", to_waist + place, 1, "bust dart") for place in side.mouth]
+    if zipper is not None and zipper.place == "side":
+        for depth, name in ((zipper.end_depth, "zip end"), (zipper.top_depth, "zip top")):
+            notches.append(NotchPlace("side", _far_up(half, side, depth), 1, name))
+    return tuple(notches)
+
+
+def _far_up(half: Half, side: _Side, depth: float) -> float:
+    """How far up the drawn side edge a depth of the body lies, mm."""
+    below = 0.0
+    for curve in half.side:
+        if -depth >= curve.end.y:
+            below = curve.split((-depth - curve.start.y) / (curve.end.y - curve.start.y))[1].length()
+            break
+    rest = path_length(half.side[half.side.index(curve) + 1 :])
+    cap = side.mouth[1] - side.mouth[0] if side.mouth and half.bust_dart and depth < half.bust_dart.depth else 0.0
+    return below + rest + cap
+
+
+# ---------------------------------------------------------------- darts, lines, grain
+
+
+def _waist_darts(half: Half) -> tuple[Dart, ...]:
+    if half.dart.intake <= 0:
+        return ()
+    return (replace(half.dart, points=tuple(half.lowered(p) for p in half.dart.points)),)
+
+
+def _balance_lines(points: dict[str, Point]) -> tuple[InternalLine, ...]:
+    return tuple(
+        InternalLine(f"{name} line", (Point(0.0, points[f"{name}_side"].y), points[f"{name}_side"]))
+        for name in ("waist", "hip")
     )
+
+
+def _grain(half: Half, points: dict[str, Point]) -> tuple[Point, Point]:
+    """Upright, between the centre line and the dart, from below the chest line to half way down the skirt."""
+    x = half.dart.points[3].x / 2
+    top = (points["underarm"].y + points["dart_top"].y) / 2
+    return Point(x, top), Point(x, (points["hip_side"].y + points["hem_side"].y) / 2)
+
+
+# ---------------------------------------------------------------- waist seam
+
+
+def _cut_at_waist(whole: Piece, half: Half, side: _Side, bust_darts: tuple[Dart, ...]) -> list[Piece]:
+    """Bodice and skirt: one dart intake at the waist, and a waist edge that runs smoothly with the dart closed."""
+    points = dict(whole.points)
+    waist = Point(0.0, points["waist_side"].y)
+    leaving = half.side[1].way(0.0)
+    slope = leaving.x / leaving.y
+    bodice_waist, bodice_dart = _waist_edge(half, points, waist, slope, "dart_top", upwards=False)
+    skirt_waist, skirt_dart = _waist_edge(half, points, waist, slope, "dart_end", upwards=True)
+    above, below = _centre_edges(whole, waist)
+    quarter = half.dart.points[3].x / 2
+    x = quarter if half.dart.intake > 0 else points["waist_side"].x / 3
+    to_waist = path_length(side.lower)
+    upper_notches = tuple(
+        replace(n, at=n.at - to_waist) if n.edge == "side" else n
+        for n in whole.notches
+        if n.edge in ("armhole", "neckline") or (n.edge == "side" and n.at > to_waist + 1e-6)
+    )
+    centre_name = above[0].name
+    lower_edges = {edge.name for edge in below}
+    cut_off = above[0].length()
+    lower_notches = tuple(
+        replace(n, at=n.at - cut_off) if n.edge == centre_name else n
+        for n in whole.notches
+        if (n.edge in lower_edges and (n.edge != centre_name or n.at > cut_off))
+        or (n.edge == "side" and n.at < to_waist - 1e-6)
+    )
+    upper_notches += tuple(n for n in whole.notches if n.edge == centre_name and n.at < cut_off)
+    hem = whole.edge("hem")
+    bodice = replace(
+        whole,
+        name=f"bodice_{half.name}",
+        edges=(*above, bodice_waist, _side_edge(side.upper, side.mouth, 0.0), *whole.edges[-3:]),
+        points={k: p for k, p in points.items() if p.y >= waist.y - 1e-6} | {"waist_centre": waist},
+        grain=(Point(x, (points["underarm"].y * 2 + waist.y) / 3), Point(x, waist.y + 25)),
+        darts=(*bodice_dart, *bust_darts),
+        notches=(*upper_notches, *_mouth_notches(bodice_waist)),
+        internal_lines=tuple(line for line in whole.internal_lines if line.points[0].y > waist.y + 1e-6),
+    )
+    skirt = replace(
+        whole,
+        name=f"skirt_{half.name}",
+        edges=(*below, hem, Edge("side", EdgeKind.SEAM, side.lower), skirt_waist),
+        points={k: p for k, p in points.items() if p.y <= waist.y + 1e-6} | {"waist_centre": waist},
+        grain=(Point(x, waist.y - 40), Point(x, (points["hip_side"].y + points["hem_side"].y) / 2)),
+        darts=skirt_dart,
+        notches=(*lower_notches, *_mouth_notches(skirt_waist)),
+        internal_lines=tuple(line for line in whole.internal_lines if line.points[0].y < waist.y - 1e-6),
+    )
+    return [bodice, skirt]
+
+
+def _waist_edge(
+    half: Half, points: dict[str, Point], waist: Point, slope: float, tip_name: str, *, upwards: bool
+) -> tuple[Edge, tuple[Dart, ...]]:
+    """The waist of bodice (left to right) or skirt (right to left), its dart pressed towards the centre."""
+    side = points["waist_side"]
+    intake = half.dart.intake
+    if intake <= 0:
+        edge = Edge.straight("waist", waist, side)
+        return (Edge("waist", EdgeKind.SEAM, reverse(edge.curves)) if upwards else edge), ()
+    tip = points[tip_name]
+    inner, outer = trued_waist(waist, side, slope, tip.x, intake, tip)
+    before, after = (reverse(outer), reverse(inner)) if upwards else (inner, outer)
+    cap = dart_cap(before, tip, after, pressed_to_start=not upwards)
+    start = path_length(before)
+    edge = Edge("waist", EdgeKind.SEAM, (*before, *cap, *after), ((start, start + path_length(cap)),))
+    return edge, (Dart("waist", (before[-1].end, tip, after[0].start), intake),)
+
+
+def _mouth_notches(edge: Edge) -> tuple[NotchPlace, ...]:
+    return tuple(NotchPlace(edge.name, place, 1, "dart") for mouth in edge.mouths for place in mouth)
+
+
+def _centre_edges(whole: Piece, waist: Point) -> tuple[tuple[Edge, ...], tuple[Edge, ...]]:
+    """The centre line above the waist, and what lies below it."""
+    first = whole.edges[0]
+    above = Edge.straight(first.name, first.start, waist, first.kind)
+    below = Edge.straight(first.name, waist, first.end, first.kind)
+    others = tuple(edge for edge in whole.edges[1:] if edge.name in ("vent_top", "vent_edge", "slit"))
+    return (above,), (below, *others)

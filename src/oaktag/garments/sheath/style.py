@@ -14,8 +14,11 @@ OPTIONS: Final[tuple[Option, ...]] = (
     LengthOption("ease_bust", "wearing ease round the bust", 2 * INCH, 0, 300),
     LengthOption("ease_waist", "wearing ease round the waist", 1 * INCH, 0, 300),
     LengthOption("ease_hip", "wearing ease round the hip", 2 * INCH, 0, 300),
-    LengthOption("neck_width", "half neck width", None, 40, 160, default_words="bust girth ÷ 12"),
-    LengthOption("front_neck_depth", "front neck below the top line", None, 30, 350, default_words="bust girth ÷ 12"),
+    LengthOption("neck_width", "half neck width", None, 40, 160, default_words="bust girth ÷ 12; boat: 2 in more"),
+    LengthOption(
+        "front_neck_depth", "front neck below the top line", None, 20, 350,
+        default_words="round: bust girth ÷ 12; V: ÷ 6; square: ÷ 12 + 1 in; boat: 1 3/4 in",
+    ),
     LengthOption("back_neck_depth", "back neck below the top line", 1 * INCH, 10, 300),
     LengthOption("shoulder_drop", "shoulder tip below the top line", 1 * INCH, 0, 80),
     LengthOption("armhole_hollow", "mid armhole inside the shoulder tip", INCH / 2, 0, 50),
@@ -24,7 +27,12 @@ OPTIONS: Final[tuple[Option, ...]] = (
     LengthOption("dart_top_drop", "upper dart point below the chest line", 1.5 * INCH, 0, 150),
     LengthOption("dart_end_rise", "lower dart point above the hip line", 2 * INCH, 0, 150),
     LengthOption("length", "top line to hem", None, 500, 1700, default_words="back waist length + 25 in"),
-    ChoiceOption("hem", "shape below the hip", "pegged", ("pegged", "straight")),
+    ChoiceOption("hem", "shape below the hip", "pegged", ("pegged", "straight", "a-line")),
+    LengthOption("flare", "A-line hem: added at each side seam", 1.5 * INCH, 5, 300),
+    ChoiceOption("neckline", "front neckline", "round", ("round", "v", "square", "boat")),
+    ChoiceOption("waist_seam", "bodice and skirt cut apart", "no", ("no", "yes")),
+    ChoiceOption("bust_dart", "bust dart, from the front length", "none", ("none", "side")),
+    ChoiceOption("zip", "where the zip is", "back", ("back", "side", "none")),
     ChoiceOption(
         "opening", "centre back opening at the hem", "auto", ("auto", "vent", "slit", "none")
     ),
@@ -39,7 +47,7 @@ OPTIONS: Final[tuple[Option, ...]] = (
     ),
     LengthOption("facing_width", "neck facing, at the shoulder", 3 * INCH, 30, 150),
     LengthOption("armhole_facing_width", "armhole facing (no sleeve)", 2 * INCH, 30, 100),
-    ChoiceOption("sleeve", "sleeve", "short", ("short", "elbow", "long", "none")),
+    ChoiceOption("sleeve", "sleeve", "short", ("short", "elbow", "long", "cap", "none")),
     LengthOption(
         "sleeve_length", "shoulder tip to sleeve hem", None, 80, 800, auto=True,
         default_words="short: arm length × 2/5; elbow: arm length ÷ 2 + 1 in; long: arm length",
@@ -63,14 +71,27 @@ ALLOWANCES: Final[Mapping[str, float]] = {
     "vent_top": INCH / 2,
     "vent_edge": INCH / 2,
     "outer_edge": INCH / 4,
+    "waist": INCH / 2,
+    "cap_hem": INCH / 2,
 }
 """Her allowances (common practice, no source): room to let out at the side, the zip at the centre back."""
+
+PIECES: Final = (
+    "front", "back", "bodice_front", "bodice_back", "skirt_front", "skirt_back", "sleeve", "facing_front",
+    "facing_back", "armhole_facing_front", "armhole_facing_back",
+)  # fmt: skip
+
+SEWING_ORDER: Final = (
+    "vent_top", "centre_back", "shoulder", "side", "underarm_front", "underarm_back", "waist", "armhole", "cap",
+    "neckline", "outer_edge", "hem", "cap_hem",
+)  # fmt: skip
+"""Which seam is sewn before which (common practice, no source)."""
 
 USES: Final = (
     "bust_girth", "waist_girth", "hip_girth", "shoulder_width", "back_waist_length", "waist_to_hip",
     "bust_point_width", "upper_arm_girth", "arm_length", "wrist_girth", "hand_girth", "stature", "waist_height",
     "knee_height", "crotch_height", "ankle_height", "knee_girth", "calf_girth", "ankle_girth", "thigh_girth",
-    "front_waist_length", "bust_height", "neck_base_girth", "shoulder_length",
+    "front_waist_length", "bust_height", "neck_base_girth", "shoulder_length", "head_girth",
 )  # fmt: skip
 
 
@@ -78,8 +99,11 @@ def needs(style: Style) -> tuple[str, ...]:
     """The measurements without which the dress cannot be drafted in this style."""
     always = ("bust_girth", "waist_girth", "hip_girth", "shoulder_width", "back_waist_length")
     sleeve = str(style.get("sleeve") or "short")
-    for_sleeve = {"none": (), "short": ("upper_arm_girth",)}.get(sleeve, ("upper_arm_girth", "arm_length"))
-    return always + for_sleeve + (("wrist_girth",) if sleeve == "long" else ())
+    for_sleeve = {"none": (), "short": ("upper_arm_girth",), "cap": ("upper_arm_girth",)}
+    needed = always + for_sleeve.get(sleeve, ("upper_arm_girth", "arm_length"))
+    if sleeve == "long":
+        needed += ("wrist_girth",)
+    return needed + (("front_waist_length",) if style.get("bust_dart") == "side" else ())
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,67 @@
+"""Darts that open at an edge: the cap of the edge over the dart, and edges trued with the dart closed."""
+
+from __future__ import annotations
+
+from ..errors import GeometryError
+from ..geometry.curve import Cubic
+from ..geometry.path import Path, mirror, path_length, reverse, solve, until_line
+from ..geometry.point import Point, between, direction
+
+
+def dart_cap(before: Path, tip: Point, after: Path, *, pressed_to_start: bool) -> Path:
+    """The edge over an open dart, from the end of `before` to the start of `after`.
+
+    Fold the dart as it will be pressed, cut straight across, unfold: the edge between the leg ends is the mirror
+    image, in the leg, of the edge that the underlay lies against, up to the fold; then mirrored in the fold. So, when
+    the dart is closed, the underlay ends with the edge. `pressed_to_start`: the underlay lies against `before`.
+    Common practice; the geometry is derived.
+    """
+    first, last = before[-1].end, after[0].start
+    fold = direction(tip, between(first, last))
+    if pressed_to_start:
+        half = until_line(mirror(reverse(before), tip, direction(tip, first)), tip, fold)
+        return (*half, *reverse(mirror(half, tip, fold)))
+    half = until_line(mirror(after, tip, direction(tip, last)), tip, fold)
+    return (*mirror(half, tip, fold), *reverse(half))
+
+
+def trued_waist(
+    centre: Point, side: Point, side_slope: float, dart_x: float, intake: float, tip: Point
+) -> tuple[Path, Path]:
+    """The waist edge of a bodice or skirt with a dart, from the centre to the dart and from the dart to the side.
+
+    Square to the centre line, to both dart legs and to the side seam (dx/dy = `side_slope`), so that it runs smoothly
+    with the dart closed. The two runs are exactly as long as the straight waist on either side of the dart, so that
+    bodice and skirt, and the waist girth, agree. Towards the dart it leaves the level line away from the tip.
+    Raises GeometryError where there is no room for the dart.
+    """
+    to_dart, to_side = dart_x - intake / 2 - centre.x, side.x - dart_x - intake / 2
+    if min(to_dart, to_side) < 10:
+        raise GeometryError("the dart leaves no waist beside it")
+    up = 1.0 if tip.y < centre.y else -1.0
+    reach = abs(tip.y - centre.y)
+    slope = (intake / 2) / reach
+    for _ in range(3):
+        slope = (intake / 2) / (reach + to_dart * slope / 2)
+    drop = to_dart * slope / 2 * up
+
+    def first_run(x: float) -> Path:
+        end = Point(x, centre.y + drop)
+        square = direction((0.0, 0.0), (1.0, slope * up))
+        reach = (x - centre.x) / 3
+        return (Cubic.leaving_and_arriving(centre, (reach, 0.0), end, (reach * square.x, reach * square.y)),)
+
+    def second_run(x: float) -> Path:
+        start = Point(x, centre.y + drop)
+        square = direction((0.0, 0.0), (1.0, -slope * up))
+        arrive = direction((0.0, 0.0), (1.0, -side_slope))
+        reach = (side.x - x) / 3
+        return (
+            Cubic.leaving_and_arriving(
+                start, (reach * square.x, reach * square.y), side, (reach * arrive.x, reach * arrive.y)
+            ),
+        )
+
+    inner = solve(lambda x: path_length(first_run(x)) - to_dart, centre.x + 5, dart_x + intake, near=1e-6)
+    outer = solve(lambda x: to_side - path_length(second_run(x)), dart_x - intake, side.x - 5, near=1e-6)
+    return first_run(inner), second_run(outer)
