@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import itertools
+from collections.abc import Iterator, Sequence
 from math import cos, radians, sin
 
 from ..geometry.offset import is_simple
-from ..geometry.point import XY, Point, distance
+from ..geometry.point import XY, Point, direction, distance, mirrored, turn_deg
 from ..geometry.polygon import area, contains, distance_to_line, distance_to_segment
 from ..model.finding import Finding, Severity
 from ..model.pattern import CutPiece, MarkedPiece, Pattern
@@ -14,6 +15,8 @@ from ..units import show
 
 ABOVE, BELOW = 0.10, 0.05
 """Cut line to stitch line against the allowance, mm."""
+LIE_FLAT = 0.5
+"""How far a folded allowance may stand out, mm (common practice, no source)."""
 
 
 def outlines(pattern: Pattern) -> Iterator[Finding]:
@@ -63,23 +66,90 @@ def allowances(pattern: Pattern) -> Iterator[Finding]:
 
 
 def _deviation(cut: CutPiece, name: str) -> float:
-    """The worst signed deviation along one edge, at the vertices of the cut line that belong to it."""
+    """The worst signed deviation along one edge, at the vertices of the cut line that belong to it.
+
+    Each is measured to the nearest place of the edge, and compared with the width asked for there. Vertices at a
+    corner within the edge (a dart's cap, a square neckline) are judged by their finish, like other corners.
+    """
     line, run, width = cut.lines[name], cut.cut_edges[name], cut.allowances[name]
     on_cut = set(cut.cut_line)
-    worst = 0.0
+    walked = [0.0, *itertools.accumulate(distance(a, b) for a, b in itertools.pairwise(line))]
+    worst, near = 0.0, 0
     for i in range(1, len(run) - 1):
         p = run[i]
         if p not in on_cut and not _on(cut.cut_line, p):
-            if min(distance(p, run[0]), distance(p, run[-1])) < 3 * width:
+            if min(distance(p, run[0]), distance(p, run[-1])) < 3 * width or _bends(run, i, 8):
                 continue
             off = distance_to_line(p, [*cut.cut_line, cut.cut_line[0]])
         else:
-            off = min(
-                distance_to_segment(p, line[j], line[j + 1]) for j in range(max(0, i - 4), min(len(line) - 1, i + 4))
-            )
-            off -= width
+            window = range(max(0, near - 3), min(len(line) - 1, near + 8))
+            off, near = min((distance_to_segment(p, line[j], line[j + 1]), j) for j in window)
+            if _bends(run, i, 3):
+                continue
+            a, b = line[near], line[near + 1]
+            size = distance(a, b) or 1.0
+            far = walked[near] + ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / size
+            wanted = (_width(cut, name, far, after=True), _width(cut, name, far, after=False))
+            off = min((off - w for w in wanted), key=abs)
         if abs(off) > abs(worst):
             worst = off
+    return worst
+
+
+def _width(cut: CutPiece, edge: str, far: float, *, after: bool) -> float:
+    profile = cut.profiles.get(edge)
+    return cut.allowances[edge] if profile is None else profile.at(far, after=after)
+
+
+def _bends(run: Sequence[XY], i: int, reach: int) -> bool:
+    """Whether the run turns by more than 12° at one of its vertices near i."""
+    for k in range(max(1, i - reach), min(len(run) - 1, i + reach + 1)):
+        if abs(turn_deg(direction(run[k - 1], run[k]), direction(run[k], run[k + 1]))) > 12:
+            return True
+    return False
+
+
+def corners_lie_flat(pattern: Pattern) -> Iterator[Finding]:
+    """Folded over at its stitch line, an allowance lies within the cut line of what is sewn across it later."""
+    for piece in pattern.pieces:
+        worst, where = 0.0, ""
+        edges = piece.cut.piece.edges
+        for before, after in zip([edges[-1], *edges[:-1]], edges, strict=True):
+            folds = piece.cut.folds.get(after.name)
+            if folds is None:
+                continue
+            out = _sticks_out(piece.cut, folds, folds == before.name)
+            if out > worst:
+                worst, where = out, f"{before.name}/{after.name}"
+        held = worst <= LIE_FLAT
+        yield Finding(
+            "corner.lies-flat",
+            Severity.WARNING,
+            held,
+            round(worst, 2),
+            LIE_FLAT,
+            "mm",
+            f"{piece.name}: every allowance lies within the piece when it is folded over."
+            if held
+            else f"{piece.name}: folded over, the allowance at {where} sticks out by {show(worst, pattern.unit)}. Finish "
+            f'that corner with "square" or "turned-back".',
+        )
+
+
+def _sticks_out(cut: CutPiece, name: str, at_end: bool) -> float:
+    """How far the corner of an allowance stands out of the piece once it is folded over, mm."""
+    line = cut.lines[name]
+    corner, way = (line[-1], direction(line[-2], line[-1])) if at_end else (line[0], direction(line[0], line[1]))
+    reach = 1.2 * cut.allowances[name]
+    ring = cut.cut_line
+    worst = 0.0
+    for p in ring:
+        dx, dy = p[0] - corner[0], p[1] - corner[1]
+        out, ahead = dx * way[1] - dy * way[0], (dx * way[0] + dy * way[1]) * (1 if at_end else -1)
+        if 1e-6 < out < reach and -0.6 * reach < ahead < 3 * reach:
+            folded = mirrored(p, corner, way)
+            if not contains(ring, folded):
+                worst = max(worst, distance_to_line(folded, [*ring, ring[0]]))
     return worst
 
 

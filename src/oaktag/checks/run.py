@@ -14,6 +14,7 @@ Check: TypeAlias = Callable[[Pattern], Iterator[Finding]]
 CHECKS: Final[tuple[Check, ...]] = (
     outline.outlines,
     outline.allowances,
+    outline.corners_lie_flat,
     outline.marks,
     seams.seam_lengths,
     seams.notches_meet,

@@ -1,74 +1,139 @@
-"""From the stitch line to the cut line: one width per edge, a finish at every corner, then one clean-up.
+"""From the stitch line to the cut line: a width along each edge, a finish at every corner, then one clean-up.
 
 The cut line is built edge by edge, so that it is always known which run of it belongs to which edge:
-each edge is moved outwards by its own width, neighbours are joined at the corners by their finish, and the ring goes
-once through the offset engine, which drops what an inner curve tighter than its allowance has turned inside out.
+each edge is moved outwards by its own width, neighbours are joined at the corners by their finish (corners.py), and
+the ring goes once through the offset engine, which drops what an inner curve tighter than its allowance has turned
+inside out.
 """
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Final
+from collections.abc import Mapping, Sequence
+from difflib import get_close_matches
 
 from ..errors import GeometryError, InputError
 from ..geometry.offset import outer
 from ..geometry.path import flatten
-from ..geometry.point import (
-    XY,
-    Point,
-    along,
-    between,
-    direction,
-    distance,
-    left_of,
-    meeting,
-    mirrored,
-    right_of,
-    turn_deg,
-)
+from ..geometry.point import XY, distance
 from ..model.draft import Draft
 from ..model.pattern import CutPattern, CutPiece
-from ..model.piece import EdgeKind, Piece
-
-MITRE_LIMIT: Final = 2.5
-"""A mitre reaches at most this many allowances from the corner, else it is bevelled (common practice, no source)."""
-_STRAIGHT_ON_DEG: Final = 1.0
+from ..model.piece import Edge, EdgeKind, Piece
+from ..model.widths import Allowance, Profile, Station
+from .corners import FINISHES, Beside, corner_between
 
 
-def allow(draft: Draft, asked: Mapping[str, float]) -> CutPattern:
-    """Cut lines for every piece. `asked` overrides the draft's widths, by edge (`side`) or by one edge (`front.side`).
+def allow(draft: Draft, asked: Mapping[str, Allowance], corners: Mapping[str, str] | None = None) -> CutPattern:
+    """Cut lines for every piece.
 
-    Raises InputError for an edge that no piece has.
+    `asked` overrides the draft's widths, by edge (`side`) or by one edge (`front.side`); `corners` names finishes by
+    the two edges that meet (`side/hem`, `front.side/hem`). Raises InputError for an edge that no piece has.
     """
+    corners = corners or {}
+    _all_known(draft, asked, corners)
+    return CutPattern(
+        draft,
+        tuple(
+            allow_piece(
+                piece,
+                profiles_for(piece, draft, asked),
+                order=draft.sewing_order,
+                corners={
+                    key.removeprefix(f"{piece.name}."): finish
+                    for key, finish in corners.items()
+                    if "." not in key or key.startswith(f"{piece.name}.")
+                },
+            )
+            for piece in draft.pieces
+        ),
+    )
+
+
+def _all_known(draft: Draft, asked: Mapping[str, Allowance], corners: Mapping[str, str]) -> None:
     edges = {edge.name for piece in draft.pieces for edge in piece.edges}
     edges |= {f"{piece.name}.{edge.name}" for piece in draft.pieces for edge in piece.edges}
     known = edges | set(draft.default_allowances)
     for name in asked:
         if name not in known and name.split(".")[-1] not in draft.default_allowances:
-            raise InputError(f"no piece has an edge {name!r}", expected="one of " + ", ".join(sorted(edges)))
-    return CutPattern(draft, tuple(allow_piece(piece, widths_for(piece, draft, asked)) for piece in draft.pieces))
+            raise InputError(
+                f"no piece has an edge {name!r}",
+                expected="one of " + ", ".join(sorted(edges)),
+                instead=_near(name, known),
+            )
+    for key, finish in corners.items():
+        for name in key.split(".")[-1].split("/"):
+            if name not in known:
+                raise InputError(
+                    f"the corner {key!r} names an edge {name!r} that no piece has",
+                    expected="two edges that meet, such as side/hem or front.side/hem",
+                    instead=_near(name, known),
+                )
+        if finish not in FINISHES:
+            raise InputError(
+                f"{finish!r} is not a corner finish", expected=" or ".join(FINISHES), instead=_near(finish, FINISHES)
+            )
 
 
-def widths_for(piece: Piece, draft: Draft, asked: Mapping[str, float]) -> dict[str, float]:
-    """The allowance of each edge: fold edges have none; `piece.edge` goes before `edge`, before the draft's own."""
-    return {
-        edge.name: 0.0
-        if edge.kind is EdgeKind.FOLD
-        else asked.get(f"{piece.name}.{edge.name}", asked.get(edge.name, draft.default_allowances[edge.name]))
-        for edge in piece.edges
-    }
+def _near(name: str, known: Sequence[str] | set[str]) -> str:
+    near = get_close_matches(name, sorted(known), n=1)
+    return f"Write {near[0]}" if near else ""
 
 
-def allow_piece(piece: Piece, widths: Mapping[str, float]) -> CutPiece:
-    """The cut line of one piece; `widths` in mm by edge name. Raises GeometryError naming the piece."""
+def profiles_for(piece: Piece, draft: Draft, asked: Mapping[str, Allowance]) -> dict[str, Profile]:
+    """The width along each edge: fold edges have none; `piece.edge` goes before `edge`, the job before the draft."""
+    found: dict[str, Profile] = {}
+    for edge in piece.edges:
+        keys = (f"{piece.name}.{edge.name}", edge.name)
+        given = next((table[key] for table in (asked, draft.default_allowances) for key in keys if key in table), None)
+        if edge.kind is EdgeKind.FOLD:
+            given = 0.0
+        if given is None:
+            raise InputError(
+                f"no allowance is known for {keys[0]}", instead=f"Give one under [allowances]: {edge.name}"
+            )
+        found[edge.name] = Profile.even(given) if isinstance(given, (int, float)) else _stationed(piece, edge, given)
+    return found
+
+
+def _stationed(piece: Piece, edge: Edge, stations: Sequence[Station]) -> Profile:
+    """Stations named after notches, or `start` and `end`, put at their places along the edge."""
+    long = edge.length()
+    named = {"start": 0.0, "end": long} | {n.name: n.at for n in piece.notches if n.edge == edge.name and n.name}
+    placed: list[tuple[float, float]] = []
+    for station in stations:
+        if isinstance(station.at, str) and station.at not in named:
+            raise InputError(
+                f"{piece.name}.{edge.name} has no notch {station.at!r}",
+                expected="a length from its start, or one of " + ", ".join(sorted(named)),
+                instead=_near(station.at, tuple(named)),
+            )
+        at = named[station.at] if isinstance(station.at, str) else station.at
+        placed.append((min(max(at, 0.0), long), station.width))
+    return Profile(tuple(sorted(placed, key=lambda place: place[0])))
+
+
+def allow_piece(
+    piece: Piece,
+    widths: Mapping[str, float | Profile],
+    *,
+    order: Sequence[str] = (),
+    corners: Mapping[str, str] | None = None,
+) -> CutPiece:
+    """The cut line of one piece; `widths` in mm, or profiles, by edge name.
+
+    `order` is the order of sewing, which decides which allowance is squared; `corners` are finishes asked for, by the
+    two edges that meet (`shoulder/neckline`: squared to the first named). Raises GeometryError naming the piece.
+    """
+    asked = corners or {}
+    profiles = {name: width if isinstance(width, Profile) else Profile.even(width) for name, width in widths.items()}
     lines = {edge.name: tuple(flatten(edge.curves)) for edge in piece.edges}
-    beside = [_Beside.of(edge.name, edge.kind, lines[edge.name], widths[edge.name]) for edge in piece.edges]
-    corners = [_corner(a, b) for a, b in zip([beside[-1], *beside[:-1]], beside, strict=True)]
+    beside = [Beside.of(edge.name, edge.kind, lines[edge.name], profiles[edge.name]) for edge in piece.edges]
+    joined = [
+        corner_between(a, b, order, *_asked_for(a.name, b.name, asked))
+        for a, b in zip([beside[-1], *beside[:-1]], beside, strict=True)
+    ]
     ring: list[XY] = []
     for i, run in enumerate(beside):
-        start, end = corners[i], corners[(i + 1) % len(corners)]
+        start, end = joined[i], joined[(i + 1) % len(joined)]
         ring.extend(start.points)
         ring.extend(run.between(start.skip_after, end.skip_before))
     notes: tuple[str, ...] = ()
@@ -83,148 +148,21 @@ def allow_piece(piece: Piece, widths: Mapping[str, float]) -> CutPiece:
         lines=lines,
         stitch_line=tuple(p for edge in piece.edges for p in lines[edge.name][:-1]),
         cut_line=tuple(cut),
-        cut_edges={run.name: tuple(run.points) for run in beside},
-        allowances=dict(widths),
-        corners={run.name: corner.finish for run, corner in zip(beside, corners, strict=True)},
+        cut_edges={run.name: run.points for run in beside},
+        allowances={name: profile.most for name, profile in profiles.items()},
+        profiles=profiles,
+        corners={run.name: corner.finish for run, corner in zip(beside, joined, strict=True)},
+        folds={run.name: corner.folds for run, corner in zip(beside, joined, strict=True) if corner.folds},
         notes=notes,
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Beside:
-    """An edge moved outwards by its width: still a polyline, with the directions of its ends."""
-
-    name: str
-    kind: EdgeKind
-    width: float
-    first: XY
-    last: XY
-    points: tuple[XY, ...]
-    leaving: Point
-    arriving: Point
-
-    @classmethod
-    def of(cls, name: str, kind: EdgeKind, line: Sequence[XY], width: float) -> _Beside:
-        ways = [direction(a, b) for a, b in itertools.pairwise(line)]
-        return cls(name, kind, width, line[0], line[-1], tuple(_moved_out(line, ways, width)), ways[0], ways[-1])
-
-    def between(self, skip_after: int, skip_before: int) -> Iterator[XY]:
-        """Its points less those that the corners at its start and end have replaced."""
-        yield from self.points[skip_after : len(self.points) - skip_before]
-
-
-def _moved_out(line: Sequence[XY], ways: Sequence[XY], width: float) -> Iterator[XY]:
-    """Each vertex moved to the right, mitred between its two runs."""
-    if width == 0:
-        yield from line
-        return
-    yield along(line[0], right_of(ways[0]), width)
-    for p, (ax, ay), (bx, by) in zip(line[1:], ways, ways[1:], strict=False):
-        reach = width / max(0.1, 1.0 + ax * bx + ay * by)
-        yield (p[0] + (ay + by) * reach, p[1] - (ax + bx) * reach)
-    yield along(line[-1], right_of(ways[-1]), width)
-
-
-@dataclass(frozen=True, slots=True)
-class _Corner:
-    """What joins two edges: its points, and how many points of the runs before and after it they replace."""
-
-    finish: str
-    points: tuple[XY, ...]
-    skip_before: int = 0
-    skip_after: int = 0
-
-
-def _corner(a: _Beside, b: _Beside) -> _Corner:
-    """The finish where edge a ends and edge b starts, by rule."""
-    folds = (a.kind is EdgeKind.FOLD) + (b.kind is EdgeKind.FOLD)
-    hems = (a.kind is EdgeKind.HEM) + (b.kind is EdgeKind.HEM)
-    if hems == 1 and not folds:
-        return _turned_back(a, b)
-    turn = turn_deg(a.arriving, b.leaving)
-    if abs(turn) < _STRAIGHT_ON_DEG:
-        return _Corner("straight on", ())
-    met = meeting(a.points[-1], a.arriving, b.points[0], b.leaving)
-    if folds and met is not None:
-        return _Corner("fold", (met,), 1, 1)
-    if turn < 0:
-        return _inner_corner(a, b)
-    if met is not None and distance(met, b.first) <= MITRE_LIMIT * max(a.width, b.width, 1e-9):
-        return _Corner("mitre", (met,), 1, 1)
-    return _bevel(a, b, met)
-
-
-def _bevel(a: _Beside, b: _Beside, met: Point | None) -> _Corner:
-    """A sharp point cut off square to its mitre, as far out as a mitre may reach: never inside the allowance."""
-    corner = b.first
-    out = direction(corner, met) if met is not None else a.arriving
-    square = left_of(out)
-    at = along(corner, out, MITRE_LIMIT * max(a.width, b.width))
-    ends = (meeting(a.points[-1], a.arriving, at, square), meeting(b.points[0], b.leaving, at, square))
-    return _Corner("bevel", tuple(end for end in ends if end is not None), 1, 1)
-
-
-def _inner_corner(a: _Beside, b: _Beside) -> _Corner:
-    """At an inward corner the two runs cross, one of them led on if it must be: both stop there.
-
-    Where they do not cross, the engine takes the envelope.
-    """
-    reach = 3 * (a.width + b.width)
-    before = [*a.points, along(a.points[-1], a.arriving, reach)]
-    after = [along(b.points[0], b.leaving, -reach), *b.points]
-    for i in range(len(before) - 1, 0, -1):
-        for j in range(1, len(after)):
-            met = _crossing(before[i - 1], before[i], after[j - 1], after[j])
-            if met is not None:
-                return _Corner("mitre", (met,), max(0, len(a.points) - i), max(0, j - 1))
-    return _Corner("envelope", (b.first,))
-
-
-def _crossing(a: XY, b: XY, c: XY, d: XY) -> Point | None:
-    met = meeting(a, direction(a, b), c, direction(c, d))
-    if met is None:
-        return None
-    within = distance(a, met) + distance(met, b) <= distance(a, b) + 1e-7
-    return met if within and distance(c, met) + distance(met, d) <= distance(c, d) + 1e-7 else None
-
-
-def _turned_back(a: _Beside, b: _Beside) -> _Corner:
-    """Hem turned back: beyond the hem line the allowance mirrors the cut edge of its neighbour about that line.
-
-    So the turned-up hem lies flat, edge on edge, whether the side tapers or flares (derived; see the guide).
-    """
-    hem_first = a.kind is EdgeKind.HEM
-    hem, other = (a, b) if hem_first else (b, a)
-    corner = hem.last if hem_first else hem.first
-    fold_way = hem.arriving if hem_first else hem.leaving
-    run = list(other.points) if hem_first else list(reversed(other.points))
-
-    def above(p: XY) -> float:
-        return fold_way[0] * (p[1] - corner[1]) - fold_way[1] * (p[0] - corner[0])
-
-    first_way = direction(run[0], run[1])
-    skip = 0
-    while skip < len(run) - 1 and above(run[skip]) <= 1e-9:
-        skip += 1
-    before = run[skip - 1] if skip else along(run[0], first_way, -1.0)
-    at_fold = meeting(corner, fold_way, before, direction(before, run[skip]))
-    if at_fold is None:
-        return _Corner("bevel", ())
-    flap: list[XY] = [at_fold]
-    previous: XY = at_fold
-    for p in run[skip:]:
-        if above(p) >= hem.width:
-            break
-        flap.append(p)
-        previous = p
-    else:
-        p = along(run[-1], direction(run[-2], run[-1]), 1e4)
-    span = above(p) - above(previous)
-    flap.append(between(previous, p, (hem.width - above(previous)) / span if span else 0.0))
-    mirror = [mirrored(p, corner, fold_way) for p in flap[1:]]
-    if hem_first:
-        return _Corner("turned back", (*reversed(mirror), at_fold), 1, skip)
-    return _Corner("turned back", (at_fold, *mirror), skip, 1)
+def _asked_for(before: str, after: str, asked: Mapping[str, str]) -> tuple[str, str]:
+    """The finish asked for at the corner of two edges, and the first named of them."""
+    for key in (f"{before}/{after}", f"{after}/{before}"):
+        if key in asked:
+            return asked[key], key.split("/")[0] if asked[key] in ("square", "turned-back") else ""
+    return "", ""
 
 
 def _without_repeats(ring: Sequence[XY]) -> list[XY]:

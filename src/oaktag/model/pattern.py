@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from ..geometry.point import XY, Point
 from ..units import Unit
 from .draft import Draft
 from .piece import Piece
+from .widths import Profile
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,9 +24,19 @@ class CutPiece:
     cut_edges: Mapping[str, tuple[XY, ...]]
     """The run of the cut line that lies beside each edge, without the corners."""
     allowances: Mapping[str, float]
+    """The widest allowance of each edge, mm."""
     corners: Mapping[str, str]
-    """The finish at the start of each edge: `mitre`, `bevel`, `fold`, `turned back`."""
+    """The finish at the start of each edge (see finish/corners.py)."""
     notes: tuple[str, ...] = ()
+    profiles: Mapping[str, Profile] = field(default_factory=dict)
+    """The width along each edge, where it was made by the finishing stage."""
+    folds: Mapping[str, str] = field(default_factory=dict)
+    """At the start of which edge which allowance is folded over before its neighbour is sewn."""
+
+    def width_at(self, edge: str, far: float) -> float:
+        """The allowance `far` mm along an edge."""
+        profile = self.profiles.get(edge)
+        return self.allowances[edge] if profile is None else profile.at(far)
 
 
 @dataclass(frozen=True, slots=True)
