@@ -48,7 +48,7 @@ def _at_least(mm: float, unit: Unit) -> str:
 
 
 def notches_meet(pattern: Pattern) -> Iterator[Finding]:
-    """Notches of the same name on two edges of one name lie at the same sewn distance."""
+    """Notches of the same name on two edges of one name lie at the same sewn distance, but for what is eased in."""
     for seam in pattern.draft.seams:
         if len(seam.a) != 1 or len(seam.b) != 1 or seam.a[0].split(".")[1] != seam.b[0].split(".")[1]:
             continue
@@ -57,13 +57,14 @@ def notches_meet(pattern: Pattern) -> Iterator[Finding]:
         if not pairs:
             continue
         worst = max(abs(x - y) for x, y in pairs)
-        held = worst <= NOTCH_LIMIT
+        limit = NOTCH_LIMIT + abs(seam.ease)
+        held = worst <= limit
         yield Finding(
             "notches.meet",
             Severity.ERROR,
             held,
             round(worst, 3),
-            NOTCH_LIMIT,
+            round(limit, 3),
             "mm",
             f"{seam.name}: {len(pairs)} pair(s) of notches meet when sewn."
             if held

@@ -2,98 +2,176 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
-from math import inf
+from dataclasses import dataclass, replace
+from math import atan2, degrees, inf
 from typing import Final
 
 from ..errors import GeometryError
 from ..geometry.path import flatten, place_at
-from ..geometry.point import XY, Point, along, between, direction, distance, right_of
+from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
 from ..model.pattern import CutPattern, CutPiece, Label, MarkedPiece, Notch, Pattern
-from ..model.piece import Dart, EdgeKind, NotchPlace, Piece
+from ..model.piece import Dart, EdgeKind, NotchKind, NotchPlace, Piece
 from ..units import INCH, Unit, show
-from .labels import LabelBox, find_spot
+from .grain import placed_grain
+from .handling import handling
+from .labels import LabelBox, Measured, Wording, find_spot
+from .notches import balance, off_corners
 
 NOTCH_DEPTH: Final = 4.0
-"""Slit notch, mm (common practice, no source; 4.0 mm in public exchange files)."""
+"""Notch, mm (common practice, no source; 4.0 mm in public exchange files)."""
+NOTCH_WIDTH: Final = 3.0
+"""Its breadth at the cut line where it has one, mm (common practice, no source; 3.0 mm in public exchange files)."""
 NOTCH_CLEAR: Final = 3.0
 """Kept between a notch and the stitch line, mm (1/8 in; common practice, no source)."""
+NARROW: Final = 6.5
+"""Up to this allowance (6 mm, 1/4 in) a notch stands outwards instead, mm (common practice, no source)."""
 DOUBLE_APART: Final = 8.0
 """Between the two slits of a double notch, mm (6 to 10; common practice, no source)."""
 DRILL_INSIDE_POINT: Final = INCH / 2
 """A drill hole lies this far inside a dart point on its axis, mm (1/2 in; common practice, no source)."""
 DRILL_INSIDE_LEG: Final = INCH / 8
 """And this far inside the legs at the widest place, mm (1/8 in; common practice, no source)."""
-_NUMBER_GAP: Final = re.compile(r"(?<=\d) (?=\d|in\b|cm\b|mm\b)")
-FOLD_CLEAR: Final = 24.0
+FOLD_CLEAR: Final = 16.0
 """Kept free for the fold bracket and its words, mm."""
 
 
 def mark(
-    cut: CutPattern, *, title: str, size: str, size_words: str, unit: Unit, label_box: LabelBox, date: str = ""
+    cut: CutPattern,
+    *,
+    title: str,
+    size: str,
+    size_words: str,
+    unit: Unit,
+    label_box: LabelBox,
+    date: str = "",
+    notch: NotchKind = NotchKind.SLIT,
 ) -> Pattern:
-    """Every piece with its marks. `label_box` measures a label (the lettering is the sheet's business)."""
+    """Every piece with its marks. `label_box` measures a label (the lettering is the sheet's business).
+
+    The pieces' own notches that lie too near to a corner are moved or left out, with a note, and balance notches are
+    added to long seams: the `piece` of a marked piece holds them all. `notch` is the kind for those that name none.
+    """
+    tidied = [_off_corners(piece, unit) for piece in cut.pieces]
+    added = balance({piece.piece.name: piece.piece for piece in tidied}, cut.draft.seams)
+    eased = frozenset(ref for seam in cut.draft.seams if seam.ease > 0.5 for ref in seam.a)
+    measured = Measured(label_box)
     pieces = tuple(
-        _mark_piece(piece, number, len(cut.pieces), title, size_words, unit, label_box, date)
-        for number, piece in enumerate(cut.pieces, 1)
+        _mark_piece(
+            _with_notches(piece, added[piece.piece.name]),
+            _Words(number, len(tidied), title, size_words, unit, date),
+            eased,
+            measured,
+            notch,
+        )
+        for number, piece in enumerate(tidied, 1)
     )
     return Pattern(title=title, size=size, unit=unit, draft=cut.draft, pieces=pieces, date=date)
 
 
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """What a label says besides the piece itself."""
+
+    number: int
+    of: int
+    title: str
+    size: str
+    unit: Unit
+    date: str
+
+
+def _off_corners(cut: CutPiece, unit: Unit) -> CutPiece:
+    kept, notes = off_corners(cut.piece, unit)
+    if not notes:
+        return cut
+    return replace(cut, piece=replace(cut.piece, notches=kept), notes=(*cut.notes, *notes))
+
+
+def _with_notches(cut: CutPiece, added: Sequence[NotchPlace]) -> CutPiece:
+    if not added:
+        return cut
+    return replace(cut, piece=replace(cut.piece, notches=(*cut.piece.notches, *added)))
+
+
 def _mark_piece(
-    cut: CutPiece, number: int, of: int, title: str, size_words: str, unit: Unit, label_box: LabelBox, date: str
+    cut: CutPiece, words: _Words, eased: frozenset[str], measured: Measured, notch: NotchKind
 ) -> MarkedPiece:
     piece = cut.piece
-    outline = [p for edge in piece.edges for p in flatten(edge.curves, 0.6)[:-1]]
-    obstacles: list[Sequence[XY]] = [
+    outline = [p for edge in piece.edges for p in flatten(edge.curves, 0.8)[:-1]]
+    darts: list[Sequence[XY]] = [
         dart.points if dart.is_open else [*dart.points, dart.points[0]] for dart in piece.darts
     ]
-    obstacles += [line.points for line in piece.internal_lines]
-    obstacles.append(piece.grain)
     fold = _fold_line(cut)
+    grain = placed_grain(piece.grain, outline, darts, fold, FOLD_CLEAR + 4.0)
+    obstacles = [*darts, *(line.points for line in piece.internal_lines), grain]
     if fold is not None:
-        obstacles.append([Point(fold[0].x + FOLD_CLEAR, fold[0].y), Point(fold[1].x + FOLD_CLEAR, fold[1].y)])
-    spot = find_spot(outline, obstacles, _layouts(cut, number, of, title, size_words, unit, date), label_box)
+        inwards = left_of(direction(*fold))
+        obstacles.append([along(end, inwards, FOLD_CLEAR) for end in fold])
+    todo = handling(cut, frozenset(edge.name for edge in piece.edges if f"{piece.name}.{edge.name}" in eased), words.unit)
+    spot = find_spot(outline, obstacles, _wordings(cut, words, todo), measured, _turn_to(grain))
     return MarkedPiece(
         cut=cut,
-        number=number,
-        notches=tuple(_notch(cut, place) for place in piece.notches),
+        number=words.number,
+        notches=tuple(_notch(cut, place, place.kind or notch) for place in piece.notches),
         drill_holes=tuple(hole for dart in piece.darts for hole in drill_holes(dart)),
-        grain_line=piece.grain,
+        grain_line=grain,
         fold_line=fold,
         label=Label(spot.lines, spot.at, spot.height, spot.width, spot.angle_deg),
+        handling=todo,
     )
 
 
-def _notch(cut: CutPiece, place: NotchPlace) -> Notch:
-    """Square to the stitch line at its place, run out to the cut line; a double notch has a slit either side."""
+def _turn_to(grain: tuple[Point, Point]) -> float:
+    """The angle of lettering along the grain: downwards on an upright one, else never upside down."""
+    way = direction(*grain)
+    angle = degrees(atan2(way.y, way.x))
+    angle = angle - 180.0 if angle >= 89.9 else angle + 180.0 if angle < -90.1 else angle
+    return angle if abs(angle) > 0.1 else -90.0
+
+
+def notch_shape(kind: NotchKind, width: float) -> tuple[NotchKind, float, float]:
+    """Kind, depth and breadth of a notch on an allowance of that width, mm.
+
+    It is cut in no nearer than 3 mm to the stitch line; on an allowance too narrow for that it stands outwards as a V.
+    """
+    if kind is NotchKind.V_OUT or width <= NARROW:
+        return NotchKind.V_OUT, NOTCH_DEPTH, NOTCH_WIDTH
+    return kind, min(NOTCH_DEPTH, width - NOTCH_CLEAR), 0.0 if kind is NotchKind.SLIT else NOTCH_WIDTH
+
+
+def _notch(cut: CutPiece, place: NotchPlace, kind: NotchKind) -> Notch:
+    """Square to the stitch line at its place, run out to the cut line; a double notch has one either side."""
     edge = cut.piece.edge(place.edge)
     width = cut.allowances[place.edge]
     point, way = place_at(edge.curves, place.at)
-    shifts = (0.0,) if place.count == 1 else (-DOUBLE_APART / 2, DOUBLE_APART / 2)
-    spots = []
-    for shift in shifts:
-        from_point, from_way = place_at(edge.curves, place.at + shift)
-        spots.append(_out_to(cut.cut_line, from_point, right_of(from_way), width))
-    depth = min(NOTCH_DEPTH, max(width - NOTCH_CLEAR, width / 2, 1.0))
-    return Notch(place.edge, point, right_of(way), place.count, place.name, tuple(spots), depth)
+    if place.count == 1:
+        froms = [(point, right_of(way))]
+    else:
+        half = DOUBLE_APART / 2
+        froms = [(p, right_of(w)) for p, w in (place_at(edge.curves, place.at + by) for by in (-half, half))]
+    spots = tuple(_out_to(cut.cut_line, start, out, width) for start, out in froms)
+    kind, depth, breadth = notch_shape(kind, width)
+    ways = () if place.count == 1 else tuple(out for _, out in froms)
+    return Notch(place.edge, point, right_of(way), place.count, place.name, spots, depth, kind, breadth, ways)
 
 
 def _out_to(ring: Sequence[XY], start: Point, way: Point, width: float) -> Point:
     """Where a ray from the stitch line first meets the cut line; the width itself where the ray only grazes it."""
     nearest = inf
+    sx, sy = start
+    wx, wy = way
     x0, y0 = ring[-1]
+    before = (x0 - sx) * wy - (y0 - sy) * wx
     for x1, y1 in ring:
-        ex, ey = x1 - x0, y1 - y0
-        cross = way[0] * ey - way[1] * ex
-        if abs(cross) > 1e-12:
-            dx, dy = x0 - start[0], y0 - start[1]
-            far = (dx * ey - dy * ex) / cross
-            part = (dx * way[1] - dy * way[0]) / cross
-            if -1e-9 <= part <= 1 + 1e-9 and -1e-6 < far < nearest:
+        after = (x1 - sx) * wy - (y1 - sy) * wx
+        if (before <= 1e-9 and after >= -1e-9) or (before >= -1e-9 and after <= 1e-9):
+            span = before - after
+            part = before / span if abs(span) > 1e-12 else 0.0
+            far = (x0 + (x1 - x0) * part - sx) * wx + (y0 + (y1 - y0) * part - sy) * wy
+            if -1e-6 < far < nearest:
                 nearest = far
-        x0, y0 = x1, y1
+        x0, y0, before = x1, y1, after
     if nearest is inf:
         raise GeometryError(f"a notch at {start[0]:.1f}, {start[1]:.1f} does not reach the cut line")
     return along(start, way, nearest if nearest < 3 * max(width, 1.0) else width)
@@ -118,8 +196,10 @@ def _fold_line(cut: CutPiece) -> tuple[Point, Point] | None:
     """The fold from cut edge to cut edge, in the outline's direction."""
     for edge in cut.piece.edges:
         if edge.kind is EdgeKind.FOLD:
-            on_fold = [p for p in cut.cut_line if abs(p[0] - edge.start.x) < 1e-4]
-            return Point(*max(on_fold, key=lambda p: p[1])), Point(*min(on_fold, key=lambda p: p[1]))
+            (ax, ay), (wx, wy) = edge.start, direction(edge.start, edge.end)
+            on_fold = [p for p in cut.cut_line if abs((p[0] - ax) * wy - (p[1] - ay) * wx) < 1e-4]
+            on_fold.sort(key=lambda p: (p[0] - ax) * wx + (p[1] - ay) * wy)
+            return Point(*on_fold[0]), Point(*on_fold[-1])
     return None
 
 
@@ -153,22 +233,38 @@ def allowance_words(allowances: Mapping[str, float], piece: Piece, unit: Unit) -
     return "allowances included: " + "; ".join(parts)
 
 
-def _layouts(
-    cut: CutPiece, number: int, of: int, title: str, size_words: str, unit: Unit, date: str
-) -> list[tuple[str, ...]]:
-    """The same words, wrapped from wide to narrow."""
+def short_allowance_words(allowances: Mapping[str, float], piece: Piece, unit: Unit) -> str:
+    """The width of most of the outline, then the others: `allowances 1/2 in; outer edge 1/4 in`."""
+    along_edges: dict[float, float] = {}
+    names: dict[float, list[str]] = {}
+    for edge in piece.edges:
+        if edge.kind is not EdgeKind.FOLD:
+            width = allowances[edge.name]
+            chord = distance(edge.start, edge.end)
+            along_edges[width] = along_edges.get(width, 0.0) + chord + (1e6 if edge.kind is EdgeKind.SEAM else 0.0)
+            names.setdefault(width, []).append(piece_words(edge.name))
+    if not along_edges:
+        return "no allowances"
+    first = max(along_edges, key=lambda width: (along_edges[width], width))
+    others = [
+        f"{', '.join(names[width])} {show(width, unit) if width else 'none'}"
+        for width in sorted(names, reverse=True)
+        if width != first
+    ]
+    return "; ".join([f"allowances {show(first, unit) if first else 'none'}", *others])
+
+
+def _wordings(cut: CutPiece, words: _Words, todo: tuple[str, ...]) -> list[Wording]:
+    """The same facts in more words or fewer; what is to be done to the allowances only where there is room."""
     piece = cut.piece
-    head = f"{number} of {of}: {piece_words(piece.name)}".upper()
-    said = [title, f"size: {size_words}" + (f", {date}" if date else ""), cut_words(piece)]
-    said.append(allowance_words(cut.allowances, piece, unit))
-    return [(head, *(line for text in said for line in _wrapped(text, columns))) for columns in (46, 34, 26, 18)]
-
-
-def _wrapped(text: str, columns: int) -> list[str]:
-    lines: list[str] = []
-    for word in _NUMBER_GAP.sub("\u00a0", text).split(" "):
-        if lines and len(lines[-1]) + 1 + len(word) <= columns:
-            lines[-1] += " " + word
-        else:
-            lines.append(word)
-    return [line.replace("\u00a0", " ") for line in lines]
+    head = f"{words.number} of {words.of}: {piece_words(piece.name)}".upper()
+    facts = [words.title, f"size: {words.size}" + (f", {words.date}" if words.date else ""), cut_words(piece)]
+    if piece.one_way:
+        facts.append("one way: all pieces the same way up")
+    full = allowance_words(cut.allowances, piece, words.unit)
+    short = short_allowance_words(cut.allowances, piece, words.unit)
+    found = [Wording((head, *facts, full), 5.0), Wording((head, *facts, short))]
+    if todo:
+        last = "; ".join(todo)
+        found = [Wording((head, *facts, full, last), 6.2, 15.0), Wording((head, *facts, short, last), 6.2, 15.0), *found]
+    return found

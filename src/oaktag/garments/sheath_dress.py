@@ -25,8 +25,9 @@ from ..model.draft import Draft, Level
 from ..model.piece import Corner, Join, Seam
 from ..units import Unit
 from .sheath.arm import cap_sleeve_piece, draft_sleeve_of, sleeve_piece
-from .sheath.facings import armhole_facing, neck_facing
+from .sheath.facings import draft_facings, interfacing_of
 from .sheath.half import Half, draft_half
+from .sheath.lining import default_allowances, draft_lining
 from .sheath.openings import draft_entry, draft_walk, draft_zip
 from .sheath.shell import back_on_fold, draft_shell, lower_name, upper_name
 from .sheath.style import ALLOWANCES, OPTIONS, PIECES, SEWING_ORDER, USES, Asked, needs
@@ -78,26 +79,16 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
                 for words, run in (("cap across the underarm", "cap"), ("sleeve hem across the underarm", "hem"))
             ]
 
-    for half in (front, back):
-        fold = half.name == "front" or back_on_fold(zipper, walk)
-        facing, facing_steps = neck_facing(half, asked, unit, fold, notes)
-        pieces.append(facing)
-        steps += facing_steps
-        shell_neck = f"{upper_name(half.name, waist_seam)}.neckline"
-        seams.append(Seam(f"{half.name} facing to neck", (f"{facing.name}.neckline",), (shell_neck,)))
-    seams.append(Seam("facing shoulder seam", ("facing_front.shoulder",), ("facing_back.shoulder",)))
-
-    if kind in ("none", "cap"):
-        for half, hole in zip((front, back), armholes, strict=True):
-            facing, facing_steps = armhole_facing(half, asked, unit, notes)
-            pieces.append(facing)
-            steps += facing_steps
-            seams.append(Seam(f"{half.name} facing to armhole", (f"{facing.name}.armhole",), (hole,)))
-        a, b = "armhole_facing_front", "armhole_facing_back"
-        seams += [
-            Seam("armhole facing shoulder seam", (f"{a}.shoulder",), (f"{b}.shoulder",)),
-            Seam("armhole facing side seam", (f"{a}.side",), (f"{b}.side",)),
-        ]
+    facings = draft_facings(front, back, asked, unit, back_on_fold(zipper, walk), notes)
+    sewn_in = next((piece for piece in pieces if piece.name == "sleeve"), None)
+    lining = draft_lining(front, back, asked, unit, zipper, walk, facings, sewn_in, notes)
+    pieces += [*facings.pieces, *lining.pieces]
+    if asked.choice("interfacing") == "yes":
+        pieces += [interfacing_of(facing) for facing in facings.pieces]
+    for made in (facings, lining):
+        seams += made.seams
+        joins += made.joins
+        steps += made.steps
 
     necks = tuple(f"{upper_name(half.name, waist_seam)}.neckline" for half in (front, back))
     levels = (
@@ -122,7 +113,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         notes=tuple(notes),
         body=body,
         style={name: value for name, value in style.items() if value is not None},
-        default_allowances=ALLOWANCES,
+        default_allowances={**ALLOWANCES, **default_allowances(tuple(pieces))},
         zip=zipper,
         walk=walk,
         sleeve=sleeve_fit,

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from ..geometry.point import XY, Point
 from ..units import Unit
 from .draft import Draft
-from .piece import Piece
+from .piece import NotchKind, Piece
 from .widths import Profile
 
 
@@ -52,7 +52,9 @@ class Notch:
     """A notch: its place on the stitch line, run out square to it to the cut line.
 
     `direction` is the unit vector outwards; `spots` are the 1 or 2 places on the cut line, `depth` how far it is cut
-    in from there, mm. A double notch is two of them either side of `point`.
+    in from there (a V outwards: how far it stands out), `width` its breadth at the cut line, mm, 0 for a slit.
+    A double notch is two of them either side of `point`, each square to the stitch line: `ways` are their unit
+    vectors outwards (`direction` where there are none).
     """
 
     edge: str
@@ -62,6 +64,13 @@ class Notch:
     name: str
     spots: tuple[Point, ...]
     depth: float
+    kind: NotchKind = NotchKind.SLIT
+    width: float = 0.0
+    ways: tuple[Point, ...] = ()
+
+    def each(self) -> tuple[tuple[Point, Point], ...]:
+        """Every place on the cut line, with its direction outwards."""
+        return tuple(zip(self.spots, self.ways or (self.direction,) * len(self.spots), strict=True))
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +95,9 @@ class MarkedPiece:
     grain_line: tuple[Point, Point]
     fold_line: tuple[Point, Point] | None
     label: Label
+    handling: tuple[str, ...] = ()
+    """What to do to its allowances once it is sewn: `clip the neckline allowance every 1/2 in, nearly to the stitch
+    line`."""
 
     @property
     def name(self) -> str:

@@ -100,14 +100,38 @@ class Dart:
         return self.intake * (1.0 - abs(y - level) / span)
 
 
+class NotchKind(Enum):
+    """How a notch is cut; the last four are those of the pattern-data standard (ASTM D6673-10, layers 80 to 83)."""
+
+    SLIT = "slit"
+    V = "V"
+    V_OUT = "V outwards"
+    T = "T"
+    CASTLE = "castle"
+    CHECK = "check"
+    U = "U"
+
+
 @dataclass(frozen=True, slots=True)
 class NotchPlace:
-    """Where a notch is meant: `at` mm along the edge from its start, on the stitch line."""
+    """Where a notch is meant: `at` mm along the edge from its start, on the stitch line; its kind is by rule if None."""
 
     edge: str
     at: float
     count: int = 1
     name: str = ""
+    kind: NotchKind | None = None
+
+
+class LineKind(Enum):
+    """What a line inside a piece is for."""
+
+    PLAIN = "plain"
+    FOLD = "fold"
+    PLEAT = "pleat"
+    ZIP = "zip"
+    PLACEMENT = "placement"
+    BALANCE = "balance"
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +140,7 @@ class InternalLine:
 
     name: str
     points: tuple[Point, ...]
+    kind: LineKind = LineKind.PLAIN
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +159,8 @@ class Piece:
     notches: tuple[NotchPlace, ...] = ()
     internal_lines: tuple[InternalLine, ...] = ()
     notes: tuple[str, ...] = field(default=())
+    one_way: bool = False
+    """Whether all pieces must lie the same way up on the cloth (nap, print): the grain line then has one arrow."""
 
     def edge(self, name: str) -> Edge:
         """The edge of that name; KeyError if there is none."""

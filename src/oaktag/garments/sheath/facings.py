@@ -1,72 +1,207 @@
-"""Neck and armhole facings, copied from the shell's own edges."""
+"""Facings, derived from the shell as it is sewn: darts closed, shoulders joined."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
+from typing import Final
+
 from ...draft.construct import x_at
 from ...draft.worksheet import Worksheet
-from ...geometry.curve import Line
-from ...geometry.path import Path, parallel, part, path_length, reverse, solve
-from ...geometry.point import Point, along, direction, distance
+from ...errors import DraftError
+from ...geometry.curve import Cubic, Curve, Line
+from ...geometry.path import Path, flatten, parallel, path_length, place_at, reverse, solve
+from ...geometry.point import Point, along, between, direction, distance, right_of
 from ...model.draft import Step
-from ...model.piece import Edge, EdgeKind, NotchPlace, Piece
+from ...model.piece import Corner, Edge, EdgeKind, Join, NotchPlace, Piece, Seam
 from ...units import INCH, Unit, show
 from .half import Half
+from .shell import upper_name
 from .style import Asked
 
+BELOW_UNDERARM: Final = 2 * INCH
+"""How far an all-in-one facing reaches down the side, mm (2 in; common practice, no source)."""
+SHORT_OF_DART: Final = 6.0
+"""A lined all-in-one facing ends this far above a bust dart, so that the lining has the whole dart, mm."""
 
-def _facing_width(half: Half, asked: Asked, option: str, unit: Unit, notes: list[str]) -> float:
-    """As asked for, but 1/4 in short of the far end of a shoulder that is shorter."""
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """Pieces that go with the shell, how they are sewn, and the steps that led to them."""
+
+    pieces: tuple[Piece, ...] = ()
+    seams: tuple[Seam, ...] = ()
+    joins: tuple[Join, ...] = ()
+    steps: tuple[Step, ...] = ()
+
+    def piece(self, name: str) -> Piece:
+        """The piece of that name; KeyError if there is none."""
+        for piece in self.pieces:
+            if piece.name == name:
+                return piece
+        raise KeyError(name)
+
+
+def armhole_is_faced(asked: Asked) -> bool:
+    """Whether an armhole, or part of it, has no sleeve that would finish it."""
+    return asked.choice("sleeve") in ("none", "cap")
+
+
+def lined(asked: Asked) -> bool:
+    return asked.choice("lining") == "full"
+
+
+def draft_facings(front: Half, back: Half, asked: Asked, unit: Unit, back_fold: bool, notes: list[str]) -> Made:
+    """Neck facings, and armhole facings where there is no sleeve; or both in one piece.
+
+    Under a full lining the armhole needs no facing of its own: the lining itself is sewn to it.
+    Raises DraftError for an all-in-one facing with a sleeve.
+    """
+    if asked.choice("facing") == "all-in-one":
+        if asked.choice("sleeve") != "none":
+            raise DraftError(
+                'facing = "all-in-one" faces the armhole too, so it is for a dress without sleeves. Choose '
+                'sleeve = "none", or facing = "separate".'
+            )
+        return _all_in_one(front, back, asked, unit, back_fold, notes)
+    with_armhole = armhole_is_faced(asked) and not lined(asked)
+    if with_armhole:
+        _tell_overlap(front, asked, unit, notes)
+    pieces: list[Piece] = []
+    steps: list[Step] = []
+    for half in (front, back):
+        piece, own = neck_facing(half, asked, unit, half.name == "front" or back_fold, notes)
+        pieces.append(piece)
+        steps += own
+    seams = [
+        *(_to_shell(half, asked, piece, "neckline") for half, piece in zip((front, back), pieces, strict=True)),
+        Seam("facing shoulder seam", ("facing_front.shoulder",), ("facing_back.shoulder",)),
+    ]
+    joins = [_smooth("facing edge across the shoulder", "facing", "outer_edge", "shoulder")]
+    if with_armhole:
+        for half in (front, back):
+            piece, own = armhole_facing(half, asked, unit, notes)
+            pieces.append(piece)
+            steps += own
+            seams.append(_to_shell(half, asked, piece, "armhole"))
+        a, b = "armhole_facing_front", "armhole_facing_back"
+        seams += [
+            Seam("armhole facing shoulder seam", (f"{a}.shoulder",), (f"{b}.shoulder",)),
+            Seam("armhole facing side seam", (f"{a}.side",), (f"{b}.side",)),
+        ]
+        joins += [
+            _smooth(f"armhole facing edge across the {across}", "armhole_facing", "outer_edge", across)
+            for across in ("shoulder", "side")
+        ]
+    if lined(asked):
+        pieces = [_notched_for_lining(piece) for piece in pieces]
+    return Made(tuple(pieces), tuple(seams), tuple(joins), tuple(steps))
+
+
+def interfacing_of(facing: Piece) -> Piece:
+    """The same shape in interfacing; its allowances are narrow, so that it stays out of the seams."""
+    return replace(facing, name=facing.name.replace("facing", "interfacing"), material="interfacing", notches=())
+
+
+# ---------------------------------------------------------------- seams
+
+
+def _to_shell(half: Half, asked: Asked, facing: Piece, edge: str) -> Seam:
+    """The facing sewn to the shell; drawn inside it by the turn of cloth, it is longer or shorter by that curve."""
+    shell = half.neckline if edge == "neckline" else half.armhole
+    turned = asked.length("turn_of_cloth") > 0
+    ease = facing.edge(edge).length() - path_length(shell) if turned else 0.0
+    words = "neck" if edge == "neckline" else edge
+    waist_seam = asked.choice("waist_seam") == "yes"
+    ref = f"{upper_name(half.name, waist_seam)}.{edge}"
+    return Seam(f"{half.name} facing to {words}", (f"{facing.name}.{edge}",), (ref,), ease, ease - 0.5, ease + 0.5)
+
+
+def _smooth(name: str, piece: str, run: str, across: str) -> Join:
+    return Join(name, Corner(f"{piece}_front", run, across), Corner(f"{piece}_back", run, across))
+
+
+def _notched_for_lining(facing: Piece) -> Piece:
+    """With a notch half way along the edge that the lining is sewn to, two on the back."""
+    middle = facing.edge("outer_edge").length() / 2
+    count = 1 if facing.name.endswith("front") else 2
+    return replace(facing, notches=(*facing.notches, NotchPlace("outer_edge", middle, count, "lining")))
+
+
+# ---------------------------------------------------------------- widths and notes
+
+
+def _width(half: Half, asked: Asked, option: str, unit: Unit, notes: list[str]) -> float:
+    """As asked for, but short of the far end of a shoulder that is shorter: by 1/4 in, under a lining by 1 in."""
     shoulder = distance(half.points["neck_side"], half.points["shoulder_tip"])
+    spare = min(INCH, shoulder / 3) if lined(asked) else INCH / 4
     width = asked.length(option)
-    if width > shoulder - INCH / 4:
+    if width > shoulder - spare:
         if half.name == "front":
             notes.append(
                 f"The shoulder is {show(shoulder, unit)} long: {option} was cut down from {show(width, unit)} to stop "
-                f"{show(INCH / 4, unit)} short of its end."
+                f"{show(spare, unit)} short of its end."
             )
-        return shoulder - INCH / 4
+        return shoulder - spare
     return width
 
 
-def neck_facing(half: Half, asked: Asked, unit: Unit, on_fold: bool, notes: list[str]) -> tuple[Piece, list[Step]]:
-    """Parallel to the neckline; neckline, shoulder and centre are those of the shell."""
-    name = f"facing_{half.name}"
-    w = Worksheet(name)
-    p = half.points
-    width = w(
-        "facing width",
-        "at the shoulder, and parallel to the neckline",
-        _facing_width(half, asked, "facing_width", unit, notes),
+def _tell_overlap(front: Half, asked: Asked, unit: Unit, notes: list[str]) -> None:
+    """Where neck facing and armhole facing would lie on each other on the shoulder."""
+    shoulder = distance(front.points["neck_side"], front.points["shoulder_tip"])
+    widths = asked.length("facing_width"), asked.length("armhole_facing_width")
+    over = sum(widths) - shoulder
+    if over <= 0:
+        return
+    instead = (
+        'facing = "all-in-one" avoids it, and so do narrower facings'
+        if asked.choice("sleeve") == "none"
+        else "make facing_width or armhole_facing_width narrower"
     )
-    outer = reverse(parallel(half.neckline, -width))
-    low, far = (
-        Point(0.0, p["neck_centre"].y - width),
-        along(p["neck_side"], direction(p["neck_side"], p["shoulder_tip"]), width),
+    notes.append(
+        f"On a shoulder of {show(shoulder, unit)} the neck facing ({show(widths[0], unit)}) and the armhole facing "
+        f"({show(widths[1], unit)}) overlap: {instead}."
     )
-    outer, low = _to_the_centre(outer)
-    outer = _pinned(outer, low, far)
-    w("facing depth at the centre", "neck depth + facing width", -low.y)
-    w("outer edge", "curve, so long", path_length(outer))
-    centre = ("centre_front", EdgeKind.FOLD) if on_fold else ("centre_back", EdgeKind.SEAM)
-    middle = half.neckline[0].at(0.5)
-    inside = outer[len(outer) // 2].start
-    grain_x = min(middle.x, inside.x) * 0.35
-    piece = Piece(
-        name,
-        (
-            Edge.straight(centre[0], p["neck_centre"], low, centre[1]),
-            Edge("outer_edge", EdgeKind.OPENING, outer),
-            Edge.straight("shoulder", far, p["neck_side"]),
-            Edge("neckline", EdgeKind.SEAM, half.neckline),
-        ),
-        points={key: p[key] for key in ("neck_side", "neck_centre")} | {"facing_centre": low, "facing_shoulder": far},
-        grain=(Point(grain_x, p["neck_centre"].y - 0.12 * width), Point(grain_x, low.y + 0.12 * width)),
-        quantity=1 if on_fold else 2,
-        on_fold=on_fold,
-        mirrored_pair=not on_fold,
-        notches=(NotchPlace("neckline", path_length(half.neckline) / 2, 1 if on_fold else 2, "neck"),),
-    )  # fmt: skip
-    return piece, w.steps
+
+
+def lowest_centre(half: Half, low: float, asked: Asked, unit: Unit) -> None:
+    """Refuse a facing that reaches the waist. Raises DraftError."""
+    room = low - half.points["waist_side"].y
+    if room < INCH:
+        most = asked.length("facing_width") + room - INCH
+        raise DraftError(
+            f"{half.name}: the facing would reach {show(-low, unit)} down, into the waist line at "
+            f"{show(-half.points['waist_side'].y, unit)}. "
+            + (
+                f"Make facing_width {show(most, unit)} or less."
+                if most >= 30
+                else f"Make {half.name}_neck_depth less, or facing_width narrower."
+            )
+        )
+
+
+# ---------------------------------------------------------------- the edges that are the shell's own
+
+
+def neck_edge(half: Half, turn_of_cloth: float) -> Path:
+    """The neckline from the shoulder to the centre line, that much inside the shell's."""
+    if turn_of_cloth <= 0:
+        return half.neckline
+    side = along(half.points["neck_side"], _shoulder(half), turn_of_cloth)
+    inside, centre = _to_the_centre(reverse(parallel(half.neckline, -turn_of_cloth)))
+    return reverse(_pinned(inside, centre, side))
+
+
+def armhole_edge(half: Half, turn_of_cloth: float) -> Path:
+    """The armhole from the side to the shoulder, that much inside the shell's."""
+    if turn_of_cloth <= 0:
+        return half.armhole
+    tip = along(half.points["shoulder_tip"], _shoulder(half), -turn_of_cloth)
+    inside, start = to_the_side(parallel(half.armhole, -turn_of_cloth), half.side)
+    return _pinned(inside, start, tip)
+
+
+def _shoulder(half: Half) -> Point:
+    return direction(half.points["neck_side"], half.points["shoulder_tip"])
 
 
 def _to_the_centre(outer: Path) -> tuple[Path, Point]:
@@ -80,7 +215,7 @@ def _to_the_centre(outer: Path) -> tuple[Path, Point]:
 
 
 def _pinned(path: Path, start: Point, end: Point) -> Path:
-    """The run with its ends laid exactly on the points they meet (they are within 0.01 mm of them)."""
+    """The run with its ends laid exactly on the points they meet (they are within 0.02 mm of them)."""
     first, last = path[0], path[-1]
     fixed = first.with_controls((start, *first.controls()[1:]))
     if len(path) == 1:
@@ -88,61 +223,254 @@ def _pinned(path: Path, start: Point, end: Point) -> Path:
     return (fixed, *path[1:-1], last.with_controls((*last.controls()[:-1], end)))
 
 
-def armhole_facing(half: Half, asked: Asked, unit: Unit, notes: list[str]) -> tuple[Piece, list[Step]]:
-    """Parallel to the armhole, down to the side seam; armhole, shoulder and side are those of the shell."""
-    name = f"armhole_facing_{half.name}"
+def to_the_side(run: Path, side: Path) -> tuple[Path, Point]:
+    """A run that starts near the side seam, from the seam on: cut off where it crosses it, or led straight to it."""
+    first = run[0]
+    start, way = first.start, first.way(0.0)
+    gap = start.x - x_at(side, start.y)
+    if abs(gap) < 0.02:
+        meet = Point(x_at(side, start.y), start.y)
+        return (first.with_controls((meet, *first.controls()[1:])), *run[1:]), meet
+    if gap < 0:
+
+        def beyond(far: float) -> Point:
+            return along(start, way, -far)
+
+        far = solve(lambda far: beyond(far).x - x_at(side, beyond(far).y), 0.0, 4 * abs(gap) + 10, near=1e-9)
+        return (Line(beyond(far), start), *run), beyond(far)
+    t = solve(lambda t: first.at(t).x - x_at(side, first.at(t).y), 0.0, 1.0, near=1e-9)
+    kept = first.split(t)[1]
+    return (kept, *run[1:]), kept.start
+
+
+def trimmed(side: Path, top: float, bottom: float) -> Path:
+    """The part of a side seam, walked down, between two levels (y)."""
+    kept: list[Curve] = []
+    for curve in side:
+        high, low = curve.start.y, curve.end.y
+        if low >= top or high <= bottom:
+            continue
+        if high > top:
+            curve = curve.split((top - high) / (low - high))[1]
+            high = top
+        if low < bottom:
+            curve = curve.split((bottom - high) / (low - high))[0]
+        kept.append(curve)
+    return tuple(kept)
+
+
+# ---------------------------------------------------------------- neck
+
+
+def neck_facing(half: Half, asked: Asked, unit: Unit, on_fold: bool, notes: list[str]) -> tuple[Piece, list[Step]]:
+    """Parallel to the neckline, so that its edge crosses the shoulder square to it, front and back alike."""
+    name = f"facing_{half.name}"
     w = Worksheet(name)
     p = half.points
     width = w(
-        "facing width", "parallel to the armhole", _facing_width(half, asked, "armhole_facing_width", unit, notes)
+        "facing width",
+        "at the shoulder, and parallel to the neckline",
+        _width(half, asked, "facing_width", unit, notes),
     )
-    inner = along(p["shoulder_tip"], direction(p["shoulder_tip"], p["neck_side"]), width)
-    outer = _pinned(parallel(half.armhole, -width), Point(p["underarm"].x, p["underarm"].y - width), inner)
-    outer, meet = _to_the_side(outer, half.side)
-    side = part(half.side, 0.0, _length_to(half.side, meet.y))
-    w("facing depth at the side", "along the side seam", path_length(side))
+    neckline = neck_edge(half, asked.length("turn_of_cloth"))
+    outer, low = _to_the_centre(reverse(parallel(half.neckline, -width)))
+    far = along(p["neck_side"], _shoulder(half), width)
+    outer = _pinned(outer, low, far)
+    if lined(asked):
+        lowest_centre(half, low.y, asked, unit)
+    w("facing depth at the centre", "neck depth + facing width", -low.y)
     w("outer edge", "curve, so long", path_length(outer))
-    middle = outer[len(outer) // 2].start
-    hollow = half.armhole[0].end
-    grain_x = (middle.x + hollow.x) / 2
-    top, bottom = inner.y - 25, p["mid_armhole"].y - 10
+    side, centre = neckline[0].start, neckline[-1].end
+    middle = half.neckline[0].at(0.5)
+    inside = outer[len(outer) // 2].start
+    grain_x = min(middle.x, inside.x) * 0.35
     piece = Piece(
         name,
         (
-            Edge("side", EdgeKind.SEAM, _pinned(reverse(side), meet, p["underarm"])),
-            Edge("armhole", EdgeKind.SEAM, half.armhole),
-            Edge.straight("shoulder", p["shoulder_tip"], inner),
-            Edge("outer_edge", EdgeKind.OPENING, reverse(outer)),
+            _centre_edge(half, on_fold, centre, low),
+            Edge("outer_edge", EdgeKind.OPENING, outer),
+            Edge.straight("shoulder", far, side),
+            Edge("neckline", EdgeKind.SEAM, neckline),
         ),
-        points={key: p[key] for key in ("shoulder_tip", "mid_armhole", "underarm")}
-        | {"facing_shoulder": inner, "facing_side": meet},
-        grain=(Point(grain_x, top), Point(grain_x, bottom)),
-        quantity=2,
-        mirrored_pair=True,
-        notches=(NotchPlace("armhole", half.armhole[0].length(), 1 if half.name == "front" else 2, "armhole"),),
+        points={"neck_side": side, "neck_centre": centre, "facing_centre": low, "facing_shoulder": far},
+        grain=(Point(grain_x, centre.y - 0.12 * width), Point(grain_x, low.y + 0.12 * width)),
+        quantity=1 if on_fold else 2,
+        on_fold=on_fold,
+        mirrored_pair=not on_fold,
+        notches=(NotchPlace("neckline", path_length(neckline) / 2, 1 if on_fold else 2, "neck"),),
     )  # fmt: skip
     return piece, w.steps
 
 
-def _to_the_side(outer: Path, side: Path) -> tuple[Path, Point]:
-    """The parallel run, from the side seam on: cut off where it crosses the seam, or led straight to it."""
-    start = outer[0].start
-    gap = start.x - x_at(side, start.y)
-    if gap <= 1e-9:
-        meet = Point(x_at(side, start.y), start.y)
-        return ((Line(meet, start), *outer) if gap < -1e-6 else outer), meet
-    first = outer[0]
-    t = solve(lambda t: first.at(t).x - x_at(side, first.at(t).y), 0.0, 1.0, near=1e-7)
-    kept = first.split(t)[1]
-    return (kept, *outer[1:]), kept.start
+def _centre_edge(half: Half, on_fold: bool, top: Point, low: Point) -> Edge:
+    return Edge.straight(f"centre_{half.name}", top, low, EdgeKind.FOLD if on_fold else EdgeKind.SEAM)
 
 
-def _length_to(side: Path, y: float) -> float:
-    """Length of the side seam from the underarm down to the level y."""
-    walked = 0.0
-    for curve in side:
-        if y >= curve.end.y:
-            t = (y - curve.start.y) / (curve.end.y - curve.start.y)
-            return walked + curve.split(t)[0].length()
-        walked += curve.length()
-    return walked
+# ---------------------------------------------------------------- armhole
+
+
+def armhole_facing(half: Half, asked: Asked, unit: Unit, notes: list[str]) -> tuple[Piece, list[Step]]:
+    """Parallel to the armhole; towards the side its edge is faired, to arrive square to the seam."""
+    name = f"armhole_facing_{half.name}"
+    w = Worksheet(name)
+    p = half.points
+    width = w("facing width", "parallel to the armhole", _width(half, asked, "armhole_facing_width", unit, notes))
+    armhole = armhole_edge(half, asked.length("turn_of_cloth"))
+    top, tip = armhole[0].start, armhole[-1].end
+    inner = along(p["shoulder_tip"], _shoulder(half), -width)
+    meet, way = place_at(half.side, width)
+    outer = _faired(parallel(half.armhole[:1], -width), meet, way)
+    outer = _pinned((*outer, *parallel(half.armhole[1:], -width)), meet, inner)
+    side = reverse(trimmed(half.side, top.y, meet.y))
+    w("facing depth at the side", "along the side seam", path_length(side))
+    w("outer edge", "curve, so long", path_length(outer))
+    middle = outer[-1].start
+    hollow = half.armhole[0].end
+    grain_x = (middle.x + hollow.x) / 2
+    piece = Piece(
+        name,
+        (
+            Edge("side", EdgeKind.SEAM, _pinned(side, meet, top)),
+            Edge("armhole", EdgeKind.SEAM, armhole),
+            Edge.straight("shoulder", tip, inner),
+            Edge("outer_edge", EdgeKind.OPENING, reverse(outer)),
+        ),
+        points={"shoulder_tip": tip, "mid_armhole": p["mid_armhole"], "underarm": top}
+        | {"facing_shoulder": inner, "facing_side": meet},
+        grain=(Point(grain_x, inner.y - 25), Point(grain_x, p["mid_armhole"].y - 10)),
+        quantity=2,
+        mirrored_pair=True,
+        notches=(_armhole_notch(half, armhole),),
+    )  # fmt: skip
+    return piece, w.steps
+
+
+def _armhole_notch(half: Half, armhole: Path) -> NotchPlace:
+    """Beside the shell's, at mid armhole."""
+    at = path_length(armhole) * half.armhole[0].length() / path_length(half.armhole)
+    return NotchPlace("armhole", at, 1 if half.name == "front" else 2, "armhole")
+
+
+def _faired(run: Path, meet: Point, way: Point) -> Path:
+    """The run from half way on, reached by one curve from the side seam, square to it (`way` leads down the seam)."""
+    kept = run[len(run) // 2 :] if len(run) > 1 else (run[0].split(0.5)[1],)
+    end, arrive = kept[0].start, kept[0].way(0.0)
+    leave = right_of(way)
+    reach = distance(meet, end) * 0.36
+    curve = Cubic.leaving_and_arriving(
+        meet, (leave.x * reach, leave.y * reach), end, (arrive.x * reach, arrive.y * reach)
+    )
+    return (curve, *kept)
+
+
+# ---------------------------------------------------------------- both in one piece
+
+
+def _all_in_one(front: Half, back: Half, asked: Asked, unit: Unit, back_fold: bool, notes: list[str]) -> Made:
+    """Neckline, shoulder, armhole and the top of the side seam, with one smooth lower edge from centre to side."""
+    down = BELOW_UNDERARM
+    dart = front.bust_dart
+    if dart is not None and lined(asked):
+        above = path_length(trimmed(front.side, front.points["underarm"].y, -dart.depth)) - SHORT_OF_DART
+        if above < down:
+            down = above
+            notes.append(
+                f"The facing reaches {show(down, unit)} down the side, no more, so that the lining has the whole dart."
+            )
+    made = [
+        _all_in_one_piece(half, asked, unit, half.name == "front" or back_fold, down, notes) for half in (front, back)
+    ]
+    pieces = [piece for piece, _ in made]
+    if asked.choice("zip") == "side":
+        notes.append("At the side zip the facing's side edges are folded under, clear of the zip, and sewn down by hand.")
+    seams = [
+        _to_shell(half, asked, piece, edge)
+        for edge in ("neckline", "armhole")
+        for half, piece in zip((front, back), pieces, strict=True)
+    ]
+    seams += [
+        Seam(f"facing {edge} seam", (f"facing_front.{edge}",), (f"facing_back.{edge}",))
+        for edge in ("shoulder", "side")
+    ]
+    joins = (_smooth("facing edge across the side", "facing", "outer_edge", "side"),)
+    if lined(asked):
+        pieces = [_notched_for_lining(piece) for piece in pieces]
+    return Made(tuple(pieces), tuple(seams), joins, tuple(step for _, steps in made for step in steps))
+
+
+def _all_in_one_piece(
+    half: Half, asked: Asked, unit: Unit, on_fold: bool, down: float, notes: list[str]
+) -> tuple[Piece, list[Step]]:
+    name = f"facing_{half.name}"
+    w = Worksheet(name)
+    p = half.points
+    width = w("facing width", "below the neckline, at the centre", asked.length("facing_width"))
+    turn_of_cloth = asked.length("turn_of_cloth")
+    neckline, armhole = neck_edge(half, turn_of_cloth), armhole_edge(half, turn_of_cloth)
+    neck_side, neck_centre = neckline[0].start, neckline[-1].end
+    top, tip = armhole[0].start, armhole[-1].end
+    low = Point(0.0, p["neck_centre"].y - width)
+    lowest_centre(half, low.y, asked, unit)
+    meet, way = place_at(half.side, w("facing depth at the side", "down the side seam from the underarm", down))
+    square = right_of((-way.x, -way.y))
+    lower = _lower_edge(low, meet, square)
+    w("lower edge", "curve square to the centre line and to the side seam, so long", path_length(lower))
+    _clear_of_darts(half, lower, asked, unit, notes)
+    side = reverse(trimmed(half.side, top.y, meet.y))
+    grain_x = (p["neck_side"].x + p["shoulder_tip"].x) / 2
+    shoulder = between(p["neck_side"], p["shoulder_tip"])
+    bottom = _y_of(lower, grain_x)
+    piece = Piece(
+        name,
+        (
+            _centre_edge(half, on_fold, neck_centre, low),
+            Edge("outer_edge", EdgeKind.OPENING, lower),
+            Edge("side", EdgeKind.SEAM, _pinned(side, meet, top)),
+            Edge("armhole", EdgeKind.SEAM, armhole),
+            Edge.straight("shoulder", tip, neck_side),
+            Edge("neckline", EdgeKind.SEAM, neckline),
+        ),
+        points={"neck_side": neck_side, "neck_centre": neck_centre, "shoulder_tip": tip}
+        | {"mid_armhole": p["mid_armhole"], "underarm": top, "facing_centre": low, "facing_side": meet},
+        grain=(Point(grain_x, shoulder.y - 15), Point(grain_x, bottom + 15)),
+        quantity=1 if on_fold else 2,
+        on_fold=on_fold,
+        mirrored_pair=not on_fold,
+        notches=(
+            NotchPlace("neckline", path_length(neckline) / 2, 1 if on_fold else 2, "neck"),
+            _armhole_notch(half, armhole),
+        ),
+    )
+    return piece, w.steps
+
+
+def _lower_edge(low: Point, meet: Point, square: Point) -> Path:
+    """One curve from the centre line, square to it, to the side seam, square to it."""
+    across = meet.x - low.x
+    leave, arrive = 0.42 * across, 0.42 * across
+    return (Cubic.leaving_and_arriving(low, (leave, 0.0), meet, (arrive * square.x, arrive * square.y)),)
+
+
+def _y_of(path: Path, x: float) -> float:
+    curve = path[0]
+    return curve.at(solve(lambda t: curve.at(t).x - x, 0.0, 1.0, near=1e-6)).y
+
+
+def _clear_of_darts(half: Half, lower: Path, asked: Asked, unit: Unit, notes: list[str]) -> None:
+    """Tell of a waist dart, refuse a bust dart, that the facing's lower edge runs over."""
+    top = half.points["dart_top"]
+    if half.dart.intake > 0 and (over := top.y - _y_of(lower, top.x)) > 1:
+        notes.append(
+            f"The {half.name} facing reaches {show(over, unit)} over the point of the waist dart: pinch out of its lower "
+            "edge what the dart takes in there."
+        )
+    dart = half.bust_dart
+    if dart is None or not lined(asked):
+        return
+    upper = direction(dart.tip, Point(x_at(half.side, -dart.depth), -dart.depth))
+    for x, y in flatten(lower):
+        if x >= dart.tip.x and y < dart.tip.y + (x - dart.tip.x) * upper.y / upper.x:
+            raise DraftError(
+                f"{half.name}: the lower edge of the facing, which the lining is sewn to, runs across the bust dart. "
+                'Make the neck less deep, facing_width narrower, or choose facing = "separate".'
+            )

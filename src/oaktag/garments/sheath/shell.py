@@ -24,7 +24,7 @@ class Shell:
 
 
 @dataclass(frozen=True, slots=True)
-class _Side:
+class DrawnSide:
     """A side seam as it is drawn, upwards, with the bust dart opened in it."""
 
     lower: Path
@@ -74,7 +74,7 @@ def _girths_of(half: Half, waist_seam: bool) -> list[GirthPiece]:
 
 def _pieces_of(half: Half, asked: Asked, zipper: Zip | None, walk: Walk, waist_seam: bool) -> list[Piece]:
     points = {name: half.lowered(p) for name, p in half.points.items()}
-    side = _side(half)
+    side = drawn_side(half)
     centre = _centre(half, points, asked, zipper, walk)
     on_fold = centre.edges[0].kind is EdgeKind.FOLD
     top_edges = (
@@ -88,17 +88,17 @@ def _pieces_of(half: Half, asked: Asked, zipper: Zip | None, walk: Walk, waist_s
         NotchPlace("armhole", half.armhole[0].length(), count, "sleeve"),
         NotchPlace("neckline", path_length(half.neckline) / 2, count, "facing"),
     )
-    bust_darts = _bust_darts(half, side)
+    bust_darts = open_bust_darts(half, side)
     whole = Piece(
         half.name,
-        (*centre.edges, hem, _side_edge((*side.lower, *side.upper), side.mouth, path_length(side.lower)), *top_edges),
+        (*centre.edges, hem, side_edge((*side.lower, *side.upper), side.mouth, path_length(side.lower)), *top_edges),
         points={**points, **centre.points},
         grain=_grain(half, points),
         quantity=1 if on_fold else 2,
         on_fold=on_fold,
         mirrored_pair=not on_fold,
         darts=(*_waist_darts(half), *bust_darts),
-        notches=(*centre.notches, *_side_notches(half, side, zipper), *top_notches),
+        notches=(*centre.notches, *side_notches(half, side, zipper), *top_notches),
         internal_lines=(*_balance_lines(points), *centre.lines),
     )
     return _cut_at_waist(whole, half, side, bust_darts) if waist_seam else [whole]
@@ -157,26 +157,28 @@ def _centre(half: Half, points: dict[str, Point], asked: Asked, zipper: Zip | No
 # ---------------------------------------------------------------- side
 
 
-def _side(half: Half) -> _Side:
+def drawn_side(half: Half) -> DrawnSide:
     """The side seam upwards; a bust dart opens in it, its cap mirrored from below, since it is pressed down."""
     lower = reverse(shifted(half.side[1:], 0.0, -half.drop))
     dart = half.bust_dart
     if dart is None:
-        return _Side(lower, reverse(half.side[:1]), None)
+        return DrawnSide(lower, reverse(half.side[:1]), None)
     curve = half.side[0]
     above, below = curve.split((-dart.depth - curve.start.y) / (curve.end.y - curve.start.y))
     before, after = reverse(shifted((below,), 0.0, -dart.drop)), reverse((above,))
     cap = dart_cap(before, dart.tip, after, pressed_to_start=True)
     start = path_length(before)
-    return _Side(lower, (*before, *cap, *after), (start, start + path_length(cap)))
+    return DrawnSide(lower, (*before, *cap, *after), (start, start + path_length(cap)))
 
 
-def _side_edge(path: Path, mouth: tuple[float, float] | None, above: float) -> Edge:
+def side_edge(path: Path, mouth: tuple[float, float] | None, above: float) -> Edge:
+    """The side seam as an edge; the dart's mouth, mm from the waist up, lies `above` mm from its start."""
     mouths = () if mouth is None else ((mouth[0] + above, mouth[1] + above),)
     return Edge("side", EdgeKind.SEAM, path, mouths)
 
 
-def _bust_darts(half: Half, side: _Side) -> tuple[Dart, ...]:
+def open_bust_darts(half: Half, side: DrawnSide) -> tuple[Dart, ...]:
+    """The bust dart as it opens in the drawn side seam, if there is one."""
     dart = half.bust_dart
     if dart is None:
         return ()
@@ -193,7 +195,7 @@ def _point_on(half: Half, depth: float) -> Point:
     return half.lowered(half.side[-1].end)
 
 
-def _side_notches(half: Half, side: _Side, zipper: Zip | None) -> tuple[NotchPlace, ...]:
+def side_notches(half: Half, side: DrawnSide, zipper: Zip | None) -> tuple[NotchPlace, ...]:
     """The hem's fold, hip and waist; the dart's legs; both ends of a side zip."""
     to_hip = side.lower[0].length()
     to_waist = path_length(side.lower)
@@ -210,7 +212,7 @@ def _side_notches(half: Half, side: _Side, zipper: Zip | None) -> tuple[NotchPla
     return tuple(notches)
 
 
-def _far_up(half: Half, side: _Side, depth: float) -> float:
+def _far_up(half: Half, side: DrawnSide, depth: float) -> float:
     """How far up the drawn side edge a depth of the body lies, mm."""
     below = 0.0
     for curve in half.side:
@@ -248,7 +250,7 @@ def _grain(half: Half, points: dict[str, Point]) -> tuple[Point, Point]:
 # ---------------------------------------------------------------- waist seam
 
 
-def _cut_at_waist(whole: Piece, half: Half, side: _Side, bust_darts: tuple[Dart, ...]) -> list[Piece]:
+def _cut_at_waist(whole: Piece, half: Half, side: DrawnSide, bust_darts: tuple[Dart, ...]) -> list[Piece]:
     """Bodice and skirt: one dart intake at the waist, and a waist edge that runs smoothly with the dart closed."""
     points = dict(whole.points)
     waist = Point(0.0, points["waist_side"].y)
@@ -279,7 +281,7 @@ def _cut_at_waist(whole: Piece, half: Half, side: _Side, bust_darts: tuple[Dart,
     bodice = replace(
         whole,
         name=f"bodice_{half.name}",
-        edges=(*above, bodice_waist, _side_edge(side.upper, side.mouth, 0.0), *whole.edges[-3:]),
+        edges=(*above, bodice_waist, side_edge(side.upper, side.mouth, 0.0), *whole.edges[-3:]),
         points={k: p for k, p in points.items() if p.y >= waist.y - 1e-6} | {"waist_centre": waist},
         grain=(Point(x, (points["underarm"].y * 2 + waist.y) / 3), Point(x, waist.y + 25)),
         darts=(*bodice_dart, *bust_darts),

@@ -47,6 +47,12 @@ OPTIONS: Final[tuple[Option, ...]] = (
     ),
     LengthOption("facing_width", "neck facing, at the shoulder", 3 * INCH, 30, 150),
     LengthOption("armhole_facing_width", "armhole facing (no sleeve)", 2 * INCH, 30, 100),
+    ChoiceOption("facing", "neck and armhole facing: two pieces, or one (no sleeve)", "separate", ("separate", "all-in-one")),
+    LengthOption("turn_of_cloth", "facing drawn inside the shell, so that the seam rolls in", 0.0, 0, 6),
+    ChoiceOption("interfacing", "interfacing for every facing", "no", ("no", "yes")),
+    ChoiceOption("lining", "lining from the facings to the hem", "none", ("none", "full")),
+    LengthOption("lining_hem_rise", "lining hem above the finished hem", 1 * INCH, 5, 200),
+    LengthOption("lining_pleat", "depth of the lining's centre back pleat (no zip there)", 1 * INCH, 0, 60),
     ChoiceOption("sleeve", "sleeve", "short", ("short", "elbow", "long", "cap", "none")),
     LengthOption(
         "sleeve_length", "shoulder tip to sleeve hem", None, 80, 800, auto=True,
@@ -71,6 +77,7 @@ ALLOWANCES: Final[Mapping[str, float]] = {
     "vent_top": INCH / 2,
     "vent_edge": INCH / 2,
     "outer_edge": INCH / 4,
+    "top_edge": INCH / 2,
     "waist": INCH / 2,
     "cap_hem": INCH / 2,
 }
@@ -78,12 +85,13 @@ ALLOWANCES: Final[Mapping[str, float]] = {
 
 PIECES: Final = (
     "front", "back", "bodice_front", "bodice_back", "skirt_front", "skirt_back", "sleeve", "facing_front",
-    "facing_back", "armhole_facing_front", "armhole_facing_back",
+    "facing_back", "armhole_facing_front", "armhole_facing_back", "interfacing_front", "interfacing_back",
+    "armhole_interfacing_front", "armhole_interfacing_back", "lining_front", "lining_back", "lining_sleeve",
 )  # fmt: skip
 
 SEWING_ORDER: Final = (
     "vent_top", "centre_back", "shoulder", "side", "underarm_front", "underarm_back", "waist", "armhole", "cap",
-    "neckline", "outer_edge", "hem", "cap_hem",
+    "neckline", "outer_edge", "top_edge", "hem", "cap_hem",
 )  # fmt: skip
 """Which seam is sewn before which (common practice, no source)."""
 

@@ -1,0 +1,196 @@
+"""Where notches go: away from corners, in pairs that meet when sewn, and often enough on a long seam."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from math import ceil
+from typing import Final
+
+from ..geometry.path import place_at, polyline_length
+from ..geometry.point import distance, turn_deg
+from ..model.piece import Edge, EdgeKind, NotchPlace, Piece, Seam
+from ..units import Unit, show
+
+CORNER_CLEAR: Final = 15.0
+"""No notch lies nearer to a corner, mm, unless it names its place (common practice, no source)."""
+BALANCE_EVERY: Final = 300.0
+"""Two edges are never sewn further than this without a mark that they meet at, mm (common practice, no source)."""
+_APART: Final = 15.0
+_CORNER_DEG: Final = 30.0
+_MEET: Final = 1.0
+_NAMES_ITS_PLACE: Final = frozenset({"fold", "top", "end", "dart"})
+
+
+def names_its_place(name: str) -> bool:
+    """Whether a notch tells of one place alone, so that it may lie at a corner: hem fold, vent top, zip end, dart."""
+    return name.rpartition(" ")[2] in _NAMES_ITS_PLACE
+
+
+def corners_of(edge: Edge) -> list[float]:
+    """Its two ends and every corner between them (30° and more), mm along it; those of a dart's mouth do not count."""
+    found, far = [0.0], 0.0
+    for curve, following in pairwise(edge.curves):
+        far += curve.length()
+        if abs(turn_deg(curve.way(1.0), following.way(0.0))) >= _CORNER_DEG and not any(
+            start - 0.1 <= far <= end + 0.1 for start, end in edge.mouths
+        ):
+            found.append(far)
+    return [*found, far + edge.curves[-1].length()]
+
+
+def drawn(edge: Edge, sewn: float) -> float:
+    """How far along the drawn edge a place of the sewn edge lies: the other way about than `Edge.sewn`."""
+    for start, end in edge.mouths:
+        if sewn > start:
+            sewn += end - start
+    return sewn
+
+
+def sewn_backwards(a: Piece, a_edge: str, b: Piece, b_edge: str) -> bool:
+    """Whether the start of one edge meets the end of the other when they are sewn: told by the edges beside them."""
+    before_a, after_a = _beside(a, a_edge)
+    before_b, after_b = _beside(b, b_edge)
+    if before_a == before_b or after_a == after_b:
+        return False
+    return before_a == after_b or after_a == before_b
+
+
+def _beside(piece: Piece, name: str) -> tuple[str, str]:
+    names = [edge.name for edge in piece.edges]
+    at = names.index(name)
+    return names[at - 1], names[(at + 1) % len(names)]
+
+
+# ---------------------------------------------------------------- away from corners
+
+
+def off_corners(piece: Piece, unit: Unit) -> tuple[tuple[NotchPlace, ...], tuple[str, ...]]:
+    """The piece's notches, none of them too near to a corner, and a note for each that was moved or left out.
+
+    A notch that marks a level (an internal line ends there) is left out, since it would lie elsewhere; any other moves
+    along its edge until it is clear. Its partner on the other edge is as near to the same corner, and moves as far.
+    """
+    kept: list[NotchPlace] = []
+    notes: list[str] = []
+    corners: dict[str, list[float]] = {}
+    for place in piece.notches:
+        if names_its_place(place.name):
+            kept.append(place)
+            continue
+        edge = piece.edge(place.edge)
+        if _surely_clear(edge, place.at):
+            kept.append(place)
+            continue
+        if place.edge not in corners:
+            corners[place.edge] = corners_of(edge)
+        moved = _clear_of(corners[place.edge], place.at)
+        if moved == place.at:
+            kept.append(place)
+            continue
+        words = f"{piece.name.replace('_', ' ')}: the {place.name} notch of the {place.edge.replace('_', ' ')}"
+        others = [n.at for n in piece.notches if n.edge == place.edge and n is not place]
+        if moved is None or _marks_a_level(piece, edge, place.at) or any(abs(moved - at) < _APART for at in others):
+            notes.append(f"{words} was left out: it lies less than {show(CORNER_CLEAR, unit)} from a corner.")
+        else:
+            notes.append(f"{words} was moved to {show(CORNER_CLEAR, unit)} from the corner.")
+            kept.append(replace(place, at=moved))
+    return tuple(kept), tuple(notes)
+
+
+def _surely_clear(edge: Edge, at: float) -> bool:
+    """Told without measuring curves: chords are shorter, and an edge without corners has its ends alone."""
+    chords = sum(distance(curve.start, curve.end) for curve in edge.curves)
+    return CORNER_CLEAR <= at <= chords - CORNER_CLEAR and not any(
+        abs(turn_deg(curve.way(1.0), following.way(0.0))) >= _CORNER_DEG for curve, following in pairwise(edge.curves)
+    )
+
+
+def _clear_of(corners: Sequence[float], at: float) -> float | None:
+    """The place itself if it is clear of every corner, else the nearest one on its stretch; None if there is none."""
+    for low, high in pairwise(corners):
+        if at <= high or high == corners[-1]:
+            if high - low < 2 * CORNER_CLEAR:
+                return None
+            if low + CORNER_CLEAR - 1e-6 <= at <= high - CORNER_CLEAR + 1e-6:
+                return at
+            return min(max(at, low + CORNER_CLEAR), high - CORNER_CLEAR)
+    return None
+
+
+def _marks_a_level(piece: Piece, edge: Edge, at: float) -> bool:
+    spot, _ = place_at(edge.curves, at)
+    return any(distance(end, spot) < 1.0 for line in piece.internal_lines for end in (line.points[0], line.points[-1]))
+
+
+# ---------------------------------------------------------------- balance notches
+
+
+def balance(pieces: Mapping[str, Piece], seams: Iterable[Seam]) -> dict[str, list[NotchPlace]]:
+    """The notches to add, by piece, so that the two edges of a seam never run further than 300 mm without a pair.
+
+    Both get theirs at the same sewn distance (in proportion where sewing ease is meant), 15 mm and more from corners
+    and from other notches. An edge of a mirrored pair that no seam names is sewn to its own mirror image.
+    """
+    added: dict[str, list[NotchPlace]] = {name: [] for name in pieces}
+    named: set[str] = set()
+    for seam in seams:
+        named.update((*seam.a, *seam.b))
+        if len(seam.a) == 1 and len(seam.b) == 1:
+            a, b = _side(pieces, seam.a[0]), _side(pieces, seam.b[0])
+            if a is not None and b is not None:
+                _balance_seam(a, b, seam.ease, added)
+    for piece in pieces.values():
+        for edge in piece.edges:
+            if piece.mirrored_pair and edge.kind is EdgeKind.SEAM and f"{piece.name}.{edge.name}" not in named:
+                side = _side(pieces, f"{piece.name}.{edge.name}")
+                if side is not None:
+                    added[piece.name] += [side.notch(at) for at in _missing(side.length, side.marks, [])]
+    return added
+
+
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """One edge of a seam: its sewn length and where its notches lie when sewn."""
+
+    piece: Piece
+    edge: Edge
+    length: float
+    marks: list[float]
+
+    def notch(self, sewn: float) -> NotchPlace:
+        return NotchPlace(self.edge.name, drawn(self.edge, sewn), 1, "balance")
+
+
+def _side(pieces: Mapping[str, Piece], ref: str) -> _Side | None:
+    """None for an edge that is short enough without."""
+    name, _, edge_name = ref.partition(".")
+    piece = pieces[name]
+    edge = piece.edge(edge_name)
+    if sum(polyline_length(curve.controls()) for curve in edge.curves) <= BALANCE_EVERY:
+        return None
+    return _Side(piece, edge, edge.sewn_length(), [edge.sewn(n.at) for n in piece.notches if n.edge == edge_name])
+
+
+def _balance_seam(a: _Side, b: _Side, ease: float, added: dict[str, list[NotchPlace]]) -> None:
+    backwards = sewn_backwards(a.piece, a.edge.name, b.piece, b.edge.name)
+    per_a = b.length / a.length if abs(ease) > 0.5 else 1.0
+    marks_b = [(b.length - at if backwards else at) / per_a for at in b.marks]
+    met = [at for at in a.marks if any(abs(at - other) <= _MEET for other in marks_b)]
+    for at in _missing(a.length, met, [*a.marks, *marks_b]):
+        added[a.piece.name].append(a.notch(at))
+        added[b.piece.name].append(b.notch(b.length - at * per_a if backwards else at * per_a))
+
+
+def _missing(length: float, met: Sequence[float], near: Sequence[float]) -> list[float]:
+    """Where pairs are wanted between the places that meet already: evenly, clear of every notch."""
+    found: list[float] = []
+    for low, high in pairwise([0.0, *sorted(met), length]):
+        fewest = ceil((high - low) / BALANCE_EVERY - 1e-9)
+        for parts in range(fewest, fewest + 4) if fewest > 1 else ():
+            places = [low + (high - low) * i / parts for i in range(1, parts)]
+            if all(abs(place - other) >= _APART for place in places for other in near):
+                found += places
+                break
+    return found
