@@ -23,6 +23,10 @@ from ..model.piece import EdgeKind, Piece
 MITRE_LIMIT: Final = 2.5
 """A mitre reaches at most this many allowances from the corner, else it is bevelled (common practice, no source)."""
 _STRAIGHT_ON_DEG: Final = 1.0
+_HAIR: Final = 0.001
+"""No run of a cut line is shorter, mm: ten steps of the grid on which the offset engine sees crossings."""
+_TURN_BACK_DEG: Final = 50.0
+"""A hem turns back against a neighbour that is no further than this from square to it; else its corner is plain."""
 
 
 def allow(draft: Draft, asked: Mapping[str, float]) -> CutPattern:
@@ -127,19 +131,30 @@ def _corner(a: _Beside, b: _Beside) -> _Corner:
     """The finish where edge a ends and edge b starts, by rule."""
     folds = (a.kind is EdgeKind.FOLD) + (b.kind is EdgeKind.FOLD)
     hems = (a.kind is EdgeKind.HEM) + (b.kind is EdgeKind.HEM)
-    if hems == 1 and not folds:
+    if hems == 1 and not folds and abs(turn_deg(a.arriving, b.leaving) - 90.0) <= _TURN_BACK_DEG:
         return _turned_back(a, b)
+    if folds == 1:
+        return _at_fold(a, b)
+    return _plain_corner(a, b)
+
+
+def _plain_corner(a: _Beside, b: _Beside) -> _Corner:
     turn = turn_deg(a.arriving, b.leaving)
-    if abs(turn) < _STRAIGHT_ON_DEG:
-        return _Corner("straight on", ())
-    met = meeting(a.points[-1], a.arriving, b.points[0], b.leaving)
-    if folds and met is not None:
-        return _Corner("fold", (met,), 1, 1)
+    if abs(turn) < _STRAIGHT_ON_DEG and a.width == b.width:
+        return _Corner("straight on", (between(a.points[-1], b.points[0]),), 1, 1)
     if turn < 0:
         return _inner_corner(a, b)
+    met = meeting(a.points[-1], a.arriving, b.points[0], b.leaving)
+    if met is not None and (_ahead(a.points[-1], met, a.arriving) < 0 or _ahead(met, b.points[0], b.leaving) < 0):
+        return _Corner("step", ())
     if met is not None and distance(met, b.first) <= MITRE_LIMIT * max(a.width, b.width, 1e-9):
         return _Corner("mitre", (met,), 1, 1)
     return _bevel(a, b, met)
+
+
+def _ahead(start: XY, p: XY, way: XY) -> float:
+    """How far p lies from start in that direction, mm."""
+    return (p[0] - start[0]) * way[0] + (p[1] - start[1]) * way[1]
 
 
 def _bevel(a: _Beside, b: _Beside, met: Point | None) -> _Corner:
@@ -152,19 +167,34 @@ def _bevel(a: _Beside, b: _Beside, met: Point | None) -> _Corner:
     return _Corner("bevel", tuple(end for end in ends if end is not None), 1, 1)
 
 
+def _at_fold(a: _Beside, b: _Beside) -> _Corner:
+    """The cut line of the other edge ends on the fold: led on to it, or cut off there, so that halves unfold to one."""
+    fold_first = a.kind is EdgeKind.FOLD
+    fold, other = (a, b) if fold_first else (b, a)
+    way = fold.arriving if fold_first else fold.leaving
+    run = other.points if fold_first else other.points[::-1]
+    skip = next((i for i, p in enumerate(run) if _ahead(b.first, p, left_of(way)) > 1e-9), 0)
+    before, after = (run[skip - 1], run[skip]) if skip else (run[0], run[1])
+    met = meeting(b.first, way, before, direction(before, after))
+    if met is None:
+        return _plain_corner(a, b)
+    skip = max(1, skip)
+    return _Corner("fold", (met,), 1, skip) if fold_first else _Corner("fold", (met,), skip, 1)
+
+
 def _inner_corner(a: _Beside, b: _Beside) -> _Corner:
-    """At an inward corner the two runs cross, one of them led on if it must be: both stop there.
+    """At an inward corner the two runs cross, or the wider one ends square to its edge on the other: both stop there.
 
     Where they do not cross, the engine takes the envelope.
     """
-    reach = 3 * (a.width + b.width)
-    before = [*a.points, along(a.points[-1], a.arriving, reach)]
-    after = [along(b.points[0], b.leaving, -reach), *b.points]
+    before, after = [*a.points, a.last], [b.first, *b.points]
     for i in range(len(before) - 1, 0, -1):
         for j in range(1, len(after)):
+            if i == len(a.points) and j == 1:
+                continue
             met = _crossing(before[i - 1], before[i], after[j - 1], after[j])
             if met is not None:
-                return _Corner("mitre", (met,), max(0, len(a.points) - i), max(0, j - 1))
+                return _Corner("mitre", (met,), len(a.points) - i, j - 1)
     return _Corner("envelope", (b.first,))
 
 
@@ -197,7 +227,7 @@ def _turned_back(a: _Beside, b: _Beside) -> _Corner:
     before = run[skip - 1] if skip else along(run[0], first_way, -1.0)
     at_fold = meeting(corner, fold_way, before, direction(before, run[skip]))
     if at_fold is None:
-        return _Corner("bevel", ())
+        return _plain_corner(a, b)
     flap: list[XY] = [at_fold]
     previous: XY = at_fold
     for p in run[skip:]:
@@ -208,7 +238,11 @@ def _turned_back(a: _Beside, b: _Beside) -> _Corner:
     else:
         p = along(run[-1], direction(run[-2], run[-1]), 1e4)
     span = above(p) - above(previous)
-    flap.append(between(previous, p, (hem.width - above(previous)) / span if span else 0.0))
+    if span <= 1e-9:
+        return _plain_corner(a, b)
+    flap.append(between(previous, p, (hem.width - above(previous)) / span))
+    if distance(at_fold, flap[-1]) > MITRE_LIMIT * hem.width:
+        return _plain_corner(a, b)
     mirror = [mirrored(p, corner, fold_way) for p in flap[1:]]
     if hem_first:
         return _Corner("turned back", (*reversed(mirror), at_fold), 1, skip)
@@ -218,8 +252,8 @@ def _turned_back(a: _Beside, b: _Beside) -> _Corner:
 def _without_repeats(ring: Sequence[XY]) -> list[XY]:
     kept: list[XY] = []
     for p in ring:
-        if not kept or distance(kept[-1], p) > 1e-6:
+        if not kept or distance(kept[-1], p) > _HAIR:
             kept.append(p)
-    while len(kept) > 1 and distance(kept[0], kept[-1]) <= 1e-6:
+    while len(kept) > 1 and distance(kept[0], kept[-1]) <= _HAIR:
         kept.pop()
     return kept

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import Final
 
 from ..errors import GeometryError
@@ -33,23 +34,26 @@ def outer(ring: Ring) -> tuple[list[XY], bool]:
 
     engine = pyclipper.Pyclipper()
     engine.PreserveCollinear = True
-    on_grid = _integers(ring)
+    engine.StrictlySimple = True
+    on_grid = [p for p, _ in itertools.groupby(_integers(ring))]
+    if len(on_grid) > 1 and on_grid[0] == on_grid[-1]:
+        on_grid.pop()
     try:
         engine.AddPath(on_grid, pyclipper.PT_SUBJECT, True)
     except pyclipper.ClipperException:
         raise GeometryError("an outline has no area") from None
     rings = engine.Execute(pyclipper.CT_UNION, pyclipper.PFT_POSITIVE, pyclipper.PFT_POSITIVE)
-    solid = [found for found in map(_floats, rings) if area(found) > 0]
+    solid = [found for found in rings if area(found) > 0]
     if not solid:
         raise GeometryError("an outline runs clockwise or has no area")
     largest = max(solid, key=area)
-    if len(rings) == 1 and abs(area(largest) - area(on_grid) / GRID**2) < 1e-3:
+    if len(rings) == 1 and len(largest) == len(on_grid) and area(largest) == area(on_grid):  # integers, so exact
         return list(ring), False
-    return largest, True
+    return _floats(largest), True
 
 
 def is_simple(ring: Ring) -> bool:
-    """Whether a counter-clockwise ring neither crosses nor touches itself along a run (to 0.001 mm²)."""
+    """Whether a counter-clockwise ring neither crosses itself nor runs along itself (to 0.0001 mm)."""
     try:
         return not outer(ring)[1]
     except GeometryError:

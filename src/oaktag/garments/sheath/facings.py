@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ...draft.construct import x_at
 from ...draft.worksheet import Worksheet
+from ...errors import GeometryError
 from ...geometry.curve import Line
 from ...geometry.path import Path, parallel, part, path_length, reverse, solve
 from ...geometry.point import Point, along, direction, distance
@@ -120,10 +121,12 @@ def _to_the_side(outer: Path, side: Path) -> tuple[Path, Point]:
     if gap <= 1e-9:
         meet = Point(x_at(side, start.y), start.y)
         return ((Line(meet, start), *outer) if gap < -1e-6 else outer), meet
-    first = outer[0]
-    t = solve(lambda t: first.at(t).x - x_at(side, first.at(t).y), 0.0, 1.0, near=1e-7)
-    kept = first.split(t)[1]
-    return (kept, *outer[1:]), kept.start
+    for i, curve in enumerate(outer):
+        if curve.end.x - x_at(side, curve.end.y) <= 0:
+            t = solve(lambda t: curve.at(t).x - x_at(side, curve.at(t).y), 0.0, 1.0, near=1e-7)  # noqa: B023
+            kept = curve.split(t)[1]
+            return (kept, *outer[i + 1 :]), kept.start
+    raise GeometryError("an armhole facing does not reach the side seam")
 
 
 def _length_to(side: Path, y: float) -> float:
