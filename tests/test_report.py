@@ -170,10 +170,10 @@ def test_the_steps_are_those_that_the_command_line_prints(
 
 
 def test_step_lines_by_hand() -> None:
-    """42 in ÷ 6 + 1 in + 1 1/2 in = 9 1/2 in = 241.3 mm; 100 mm = 3.937 in, the nearest eighth is 4 in: all by hand."""
+    """42 in ÷ 6 + 1 in + 1 1/2 in = 9 1/2 in = 241.3 mm; 101 mm = 3.976 in, about 4 in: all by hand."""
     steps = (
         Step("front", "chest line", "bust girth ÷ 6 + {a} + {b}", 241.3, {"a": 25.4, "b": 38.1}),
-        Step("facing_front", "outer edge", "curve, so long", 100.0),
+        Step("facing_front", "outer edge", "curve, so long", 101.0),
         Step("front", "waist line", "back waist length", 406.4),
     )
     assert step_lines(steps, "in") == [
@@ -185,7 +185,7 @@ def test_step_lines_by_hand() -> None:
     ]
     # 25.4 mm is 2.5 cm, 38.1 mm 3.8 cm, 241.3 mm 24.1 cm: moved by 0.3 mm
     assert step_line(steps[0], "cm") == "chest line = bust girth ÷ 6 + 2.5 cm + 3.8 cm = about 24.1 cm"
-    assert step_line(steps[1], "mm") == "outer edge = curve, so long = 100 mm"
+    assert step_line(steps[1], "mm") == "outer edge = curve, so long = 101 mm"
     assert step_lines((), "in") == []
 
 
@@ -272,9 +272,7 @@ def test_measurements_say_where_they_are_from(whole: tuple[Pattern, tuple[Findin
     rows = whole[3].texts("tr")
     assert "bust girth38 ingiven" in rows  # 38 in as typed
     assert "hip girth41 ingiven as 104.14 cm" in rows  # 104.14 / 2.54 = 41
-    assert any(
-        re.fullmatch(r"stature about 64 1/4 inassumed", r.replace("statureabout", "stature about")) for r in rows
-    )
+    assert "statureabout 64 1/4 inassumed" in rows  # 1631.9 mm, the survey's mean, is 64.248 in
     assert any(row.startswith("waist to hip") and row.endswith("assumed") for row in rows)
 
 
@@ -374,7 +372,7 @@ def test_hostile_words_are_only_words() -> None:
 def test_any_title_comes_out_as_it_went_in(title: str) -> None:
     page = page_of(replace(sample_pattern(), title=title), ())
     kept = re.sub(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]", "\ufffd", title)
-    wanted = re.sub(r"\s+", " ", kept).strip() or "sample dress"
+    wanted = re.sub(r"\s+", " ", kept).strip() if title.strip() else "sample dress"
     assert page.texts("h1") == [wanted]
 
 

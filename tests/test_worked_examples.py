@@ -7,7 +7,6 @@ import math
 from collections.abc import Callable
 
 import pytest
-from wardrobe import ALTO, FIXTURES, IN, dress
 
 from oaktag.body.measurements import Measurements
 from oaktag.checks.stride import TRIAL_HEM, TRIAL_OPENING
@@ -19,6 +18,7 @@ from oaktag.model.draft import Draft
 from oaktag.model.piece import Edge, EdgeKind, Piece
 from oaktag.model.walking import EASY_STEP, SHORT_STEP, hem_needed, legs_apart, step_allowed
 from oaktag.units import parse_length
+from wardrobe import ALTO, FIXTURES, IN, dress
 
 Row = dict[str, str]
 

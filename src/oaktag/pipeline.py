@@ -25,7 +25,6 @@ if TYPE_CHECKING:
 FORMATS: Final = ("json", "dxf", "hpgl", "pdf", "svg", "report")
 """What `--only` may name. `json` and `report` are written for every job unless `--only` leaves them out."""
 SIZE_WORDS: Final = "made to measure"
-ROLL_MARGIN: Final = 10.0
 EDGE: Final = 2.0
 """Kept free along the edge of a roll sheet, mm, so that no line loses half its width there."""
 CAUTIONS: Final = (
@@ -113,7 +112,7 @@ def _drawn(job: Job, pattern: Pattern, wanted: tuple[str, ...]) -> dict[str, byt
         from .export import pdf
 
         files[f"pattern-{job.paper}.pdf"] = _tiles(job, pattern, figures)
-        files["pattern-roll.pdf"] = pdf.render_roll(roll, margin=ROLL_MARGIN)
+        files["pattern-roll.pdf"] = pdf.render_roll(roll, margin=(device.width - width) / 2)
     if "svg" in wanted:
         from .export import svg
 

@@ -46,17 +46,18 @@ def job_text(garment: Garment, units: Unit) -> str:
         f'garment = "{garment.name}"',
         f'units   = "{units}"                     # of every plain number here; "104 cm" carries its own',
         "",
-        "[measurements]                   # of the body, without ease",
+        '[measurements]                   # of the body, without ease; write "38", "30 1/2" or "104 cm"',
     ]
     for m in garment.uses:
         mark = "" if m in needed else "# "
-        lines.append(f"{mark}{m} =            # {KINDS[m].how}" if not mark else f"# {m} =          # {KINDS[m].how}")
+        entry = f'{mark}{m} = ""'
+        lines.append(f"{entry:<28} # {KINDS[m].how}")
     lines += ["", "[style]                          # what is commented out is the default"]
     for option in garment.options:
         if isinstance(option, ChoiceOption):
             lines.append(f'# {option.name} = "{option.default}"   # {option.words}: {", ".join(option.choices)}')
         elif option.default is None:
-            lines.append(f"# {option.name} =    # {option.words}; default: {option.default_words}")
+            lines.append(f'# {option.name} = ""   # {option.words}; default: {option.default_words}')
         else:
             lines.append(f'# {option.name} = "{show(option.default, units)}"   # {option.words}')
     lines += [

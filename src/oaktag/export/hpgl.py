@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Sequence
-from itertools import pairwise
-from math import ceil
+from functools import cache
+from itertools import chain, pairwise
+from math import ceil, inf
 from typing import Final, TypeAlias
 
 from ..device.profile import DEVICES, DeviceProfile, usable_length, usable_width
@@ -19,6 +20,7 @@ from ..sheet.strokes import Role, Sheet, Stroke
 
 Run: TypeAlias = list[tuple[int, int]]
 """One pen-down run in plotter units; a closed one ends where it starts."""
+Ends: TypeAlias = tuple[tuple[int, int], tuple[int, int]]
 
 PENS: Final = {
     Role.STITCH: 2,
@@ -45,6 +47,9 @@ _GROUPS: Final = (
 POINTS: Final = 12
 """Points in one PD: keeps a line below 200 bytes even with the largest numbers."""
 
+NEXT: Final = 6.0
+"""mm: a stroke that starts this near to the end of the one before, as letters and dashes do, is drawn after it."""
+
 
 def render(sheet: Sheet, device: DeviceProfile) -> bytes:
     """The whole sheet at full size: X along the roll is the sheet's y, Y across it is its width less x (a turn).
@@ -65,7 +70,8 @@ def render(sheet: Sheet, device: DeviceProfile) -> bytes:
         out.append(f"PS{_whole(sheet.height, per_mm)},{_whole(sheet.width, per_mm)};\n")
     at, pen = (0, 0), 0
     for roles in _GROUPS:
-        runs = in_order([run for role in roles for run in by_role[role]], at)
+        groups = _groups([run for role in roles for run in by_role[role]], NEXT * per_mm)
+        runs = [run for group in groups_in_order(groups, at) for run in group]
         if not runs:
             continue
         wanted = min(PENS[roles[0]], device.pens)
@@ -73,7 +79,8 @@ def render(sheet: Sheet, device: DeviceProfile) -> bytes:
             out.append(f"PU;\nSP{wanted};\n")
             pen = wanted
         for run in runs:
-            _write(run, out)
+            line = run if len(run) > 1 else run * 2  # a dot is a line to where it starts
+            out.append(_form(len(line)) % tuple(chain.from_iterable(line)))
         at = runs[-1][-1]
     out.append(f"PU;\nSP0;\n{device.advance}")
     return "".join(out).removesuffix("\n").encode("ascii")
@@ -82,13 +89,40 @@ def render(sheet: Sheet, device: DeviceProfile) -> bytes:
 def in_order(runs: Sequence[Run], at: tuple[int, int]) -> list[Run]:
     """The runs in the order of least travel as far as a greedy walk finds it, from `at`: always the nearest end next.
 
-    An open run may be drawn from either end; a closed one starts at the point it was given. Ends are kept sorted along
-    X and linked, so that a search looks only at ends that are nearer in X than the best so far.
+    An open run may be drawn from either end; a closed one starts at the point it was given.
+    """
+    walk = _walk([(run[0], run[-1]) for run in runs], at)
+    return [runs[number][::-1] if turned else runs[number] for number, turned in walk]
+
+
+def groups_in_order(groups: Sequence[list[Run]], at: tuple[int, int]) -> list[list[Run]]:
+    """The same for groups of runs, each drawn as it was given or from its last end to its first."""
+    walk = _walk([(group[0][0], group[-1][-1]) for group in groups], at)
+    return [[run[::-1] for run in reversed(groups[number])] if turned else groups[number] for number, turned in walk]
+
+
+def _groups(runs: Sequence[Run], near: float) -> list[list[Run]]:
+    """The runs in the order given, those together that follow one another within `near` units."""
+    groups: list[list[Run]] = []
+    x, y = inf, inf
+    for run in runs:
+        if abs(run[0][0] - x) <= near and abs(run[0][1] - y) <= near:
+            groups[-1].append(run)
+        else:
+            groups.append([run])
+        x, y = run[-1]
+    return groups
+
+
+def _walk(ends: Sequence[Ends], at: tuple[int, int]) -> list[tuple[int, bool]]:
+    """Number, and whether it is turned, of the nearest pair of ends each time.
+
+    Ends are kept sorted along X and linked, so that a search looks only at those nearer in X than the best so far.
     """
     entries = sorted(
-        (run[end][0], run[end][1], number, end)
-        for number, run in enumerate(runs)
-        for end in ((0,) if run[0] == run[-1] else (0, -1))
+        (pair[end][0], pair[end][1], number, end)
+        for number, pair in enumerate(ends)
+        for end in ((0,) if pair[0] == pair[1] else (0, 1))
     )
     count = len(entries)
     xs = [entry[0] for entry in entries]
@@ -100,8 +134,8 @@ def in_order(runs: Sequence[Run], at: tuple[int, int]) -> list[Run]:
     right = bisect_left(xs, at[0])
     left = right - 1 if right else count
     x, y = at
-    ordered: list[Run] = []
-    for _ in runs:
+    walk: list[tuple[int, bool]] = []
+    for _ in ends:
         best, nearest = 1 << 80, count
         i = right
         while i != count:
@@ -122,12 +156,12 @@ def in_order(runs: Sequence[Run], at: tuple[int, int]) -> list[Run]:
                 best, nearest = dx * dx + dy * dy, i
             i = before[i]
         _, _, number, end = entries[nearest]
-        ordered.append(runs[number][::-1] if end else runs[number])
-        last = places.get((number, -1 - end), nearest)
+        walk.append((number, end == 1))
+        last = places.get((number, 1 - end), nearest)
         for i in (nearest, last) if last != nearest else (nearest,):
             after[before[i]], before[after[i]] = after[i], before[i]
         x, y, left, right = xs[last], ys[last], before[last], after[last]
-    return ordered
+    return walk
 
 
 def _whole(mm: float, per_mm: float) -> int:
@@ -143,11 +177,11 @@ def _run(stroke: Stroke, width: float, per_mm: float) -> Run:
     return kept
 
 
-def _write(run: Run, out: list[str]) -> None:
-    texts = ["%d,%d" % p for p in run]  # noqa: UP031 - a third faster than an f-string here
-    out.append(f"PU{texts[0]};\n")
-    for i in range(1, max(2, len(texts)), POINTS):
-        out.append(f"PD{','.join(texts[i : i + POINTS] or texts)};\n")
+@cache
+def _form(count: int) -> str:
+    """The commands of one run of that many points, all numbers left open."""
+    rest = [min(POINTS, count - i) for i in range(1, count, POINTS)]
+    return "PU%d,%d;\n" + "".join(f"PD{','.join(['%d,%d'] * points)};\n" for points in rest)
 
 
 def _within_reach(sheet: Sheet, drawn: Sequence[Sequence[Run]], device: DeviceProfile) -> None:

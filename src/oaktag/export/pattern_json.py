@@ -9,11 +9,15 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from math import isfinite
+from typing import Final
 
 from ..geometry.point import XY
 from ..model.finding import Finding
 from ..model.pattern import MarkedPiece, Notch, Pattern
 from ..model.piece import Seam
+
+_text: Final = json.JSONEncoder(ensure_ascii=False).encode
+"""Words as a JSON string."""
 
 
 def render(pattern: Pattern, findings: Sequence[Finding]) -> bytes:
@@ -161,10 +165,6 @@ def _check(finding: Finding) -> str:
             "message": _text(finding.message),
         }
     )
-
-
-def _text(words: str) -> str:
-    return json.dumps(words, ensure_ascii=False)
 
 
 def _truth(value: bool) -> str:

@@ -142,10 +142,10 @@ p,li{orphans:3;widows:3;max-width:none}
 thead{display:table-header-group}tfoot{display:table-row-group}
 .scroll{overflow:visible}table{font-size:8.6pt}th,td{padding:.2rem .7rem .2rem 0}.w,.m{min-width:0}
 .pieces{display:block;margin:.6rem 0;orphans:1;widows:1}
-figure{display:inline-block;width:18%;margin:0 1.6% .8rem 0;vertical-align:top}
+figure{display:inline-block;width:17.8%;margin:0 1.2% .8rem 0;vertical-align:top}
 figure svg{max-height:58mm;width:auto}
 figcaption{font-size:8.6pt}
-.two{display:block}.two>div+div{margin-top:1rem}td.small{font-size:inherit}.small,.found small{font-size:8.6pt}
+.two{display:block}.two>div+div{margin-top:1rem}td.small{font-size:inherit}.small,.found small,.key{font-size:8.6pt}
 .cut{break-before:page}
 details::details-content{content-visibility:visible;display:block;block-size:auto}
 details>*{display:block}summary{list-style:none}summary::-webkit-details-marker{display:none}

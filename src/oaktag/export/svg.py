@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from ..errors import GeometryError
+from ..geometry.point import XY
+from ..geometry.polygon import Box
 from ..sheet.strokes import Role, Sheet, Stroke
 
 
@@ -33,8 +34,6 @@ STYLES: Final[Mapping[Role, Style]] = {  # our own choice; told apart by width a
     Role.LABEL: Style(0.3, "#3a3f4a", round_ends=True),
     Role.SCALE: Style(0.2, "#16181d"),
 }
-_ZEROS = re.compile(r"\.?0+(?= )")
-_NOT_XML = re.compile(r"[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def render(sheet: Sheet) -> bytes:
@@ -57,11 +56,8 @@ def render(sheet: Sheet) -> bytes:
     names = unique_ids(figure.name for figure in sheet.figures)
     by_role: dict[Role, list[str]] = {role: [] for role in Role}
     for name, figure in zip(names, sheet.figures, strict=True):
-        paths: dict[Role, list[str]] = {}
-        for stroke in figure.strokes:
-            paths.setdefault(stroke.role, []).append(_path(stroke, sheet.height))
-        for role, parts in paths.items():
-            by_role[role].append(f'<path id="{name}.{_slug(role.value)}" d="{"".join(parts).rstrip()}"/>\n')
+        for role, strokes in figure.by_role().items():
+            by_role[role].append(f'<path id="{name}.{_slug(role.value)}" d="{_path(strokes, sheet.height)}"/>\n')
     for role, lines in by_role.items():
         if lines:
             style = STYLES[role]
@@ -78,25 +74,33 @@ def render(sheet: Sheet) -> bytes:
 def refuse_outside(sheet: Sheet, slack: float = 0.01) -> None:
     """Raises GeometryError if a point lies outside the sheet, or is no number: it would be lost without a word."""
     for figure in sheet.figures:
+        every_point = [point for stroke in figure.strokes for point in stroke.points]
+        if all(stroke.points for stroke in figure.strokes) and _all_inside(every_point, sheet, slack):
+            continue
         for stroke in figure.strokes:
             if not stroke.points:
                 raise GeometryError(f"{figure.name}: a {stroke.role.value} without points")
-            xs, ys = zip(*stroke.points, strict=True)
-            low_x, low_y = min(xs), min(ys)
-            high_x, high_y = max(xs), max(ys)
-            total = sum(xs) + sum(ys)
-            if not (
-                -slack <= low_x
-                and high_x <= sheet.width + slack
-                and -slack <= low_y
-                and high_y <= sheet.height + slack
-                and total - total == 0
-            ):
+            if not _all_inside(stroke.points, sheet, slack):
+                box = Box.round(stroke.points)
                 raise GeometryError(
-                    f"{figure.name}: the {stroke.role.value} reaches from ({low_x:.1f}, {low_y:.1f}) to ({high_x:.1f}, "
-                    f"{high_y:.1f}) mm, outside the sheet of {sheet.width:.1f} by {sheet.height:.1f} mm. "
-                    "Arrange the pieces on a larger sheet."
+                    f"{figure.name}: the {stroke.role.value} reaches from ({box.left:.1f}, {box.bottom:.1f}) to "
+                    f"({box.right:.1f}, {box.top:.1f}) mm, outside the sheet of {sheet.width:.1f} by "
+                    f"{sheet.height:.1f} mm. Arrange the pieces on a larger sheet."
                 )
+
+
+def _all_inside(points: Sequence[XY], sheet: Sheet, slack: float) -> bool:
+    if not points:
+        return True
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    total = sum(xs) + sum(ys)
+    return (
+        -slack <= min(xs)
+        and max(xs) <= sheet.width + slack
+        and -slack <= min(ys)
+        and max(ys) <= sheet.height + slack
+        and total - total == 0.0  # not so where any is infinite or no number
+    )
 
 
 def unique_ids(names: Iterable[str]) -> tuple[str, ...]:
@@ -124,17 +128,24 @@ def _slug(name: str) -> str:
     return kept if not kept or kept[0].isidentifier() else f"_{kept}"
 
 
-def _path(stroke: Stroke, height: float) -> str:
-    flat = [c for x, y in stroke.points for c in (x, height - y)]
-    text = ("M%.4f %.4f " + "L%.4f %.4f " * (len(stroke.points) - 1)) % tuple(flat)
-    text = _ZEROS.sub("", text).replace("-0 ", "0 ")
-    return text + "Z " if stroke.closed else text
+def _path(strokes: Iterable[Stroke], height: float) -> str:
+    """Their path data; all numbers are written at once, then the zeros after the last decimal go."""
+    form = "".join(["M%.4f %.4f " + "L%.4f %.4f " * (len(s.points) - 1) + ("Z " if s.closed else "") for s in strokes])
+    text = form % tuple([c for stroke in strokes for x, y in stroke.points for c in (x, height - y)])
+    for _ in range(4):
+        text = text.replace("0 ", " ")
+    return text.replace(". ", " ").replace("-0 ", "0 ").rstrip()
 
 
 def _number(value: float) -> str:
     return f"{value:.4f}".rstrip("0").rstrip(".")
 
 
+def _is_xml(c: str) -> bool:
+    """Whether XML may hold that character (XML 1.0, production 2)."""
+    return " " <= c <= "\ud7ff" or "\ue000" <= c <= "\ufffd" or c >= "\U00010000" or c in "\t\n\r"
+
+
 def _escaped(text: str) -> str:
-    text = _NOT_XML.sub(" ", text)
+    text = "".join([c if _is_xml(c) else " " for c in text])
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")

@@ -116,11 +116,16 @@ def cut_into_tiles(sheet: Sheet, paper: Paper, *, overlap: float = 10.0, margin:
     for figure in sheet.figures:
         mine: dict[tuple[int, int], list[Stroke]] = {}
         for stroke in figure.strokes:
-            box = Box.round(stroke.points)
-            for i in range(max(0, int((box.bottom - half) // up)), min(rows - 1, int((box.top + half) // up)) + 1):
-                for j in range(
-                    max(0, int((box.left - half) // across)), min(columns - 1, int((box.right + half) // across)) + 1
-                ):
+            xs, ys = zip(*stroke.points, strict=True)
+            left, bottom, right, top = min(xs), min(ys), max(xs), max(ys)
+            low, high = max(0, int((bottom - half) // up)), min(rows - 1, int((top + half) // up))
+            first, last = max(0, int((left - half) // across)), min(columns - 1, int((right + half) // across))
+            if low == high and first == last and (low, first) in needed:
+                mine.setdefault((low, first), []).append(stroke)  # most strokes are short and lie on one page
+                continue
+            box = Box(left, bottom, right, top)
+            for i in range(low, high + 1):
+                for j in range(first, last + 1):
                     runs = clip_stroke(stroke, box, lives[i, j])
                     if runs:
                         mine.setdefault((i, j), []).extend(runs)

@@ -47,4 +47,6 @@ class Move:
     def points(self, line: Polyline) -> tuple[tuple[float, float], ...]:
         """All points moved."""
         xx, xy, yx, yy, dx, dy = self.xx, self.xy, self.yx, self.yy, self.dx, self.dy
-        return tuple((xx * x + xy * y + dx, yx * x + yy * y + dy) for x, y in line)
+        if xx == yy == 1.0 and xy == yx == 0.0:  # most moves only shift
+            return tuple([(x + dx, y + dy) for x, y in line])
+        return tuple([(xx * x + xy * y + dx, yx * x + yy * y + dy) for x, y in line])

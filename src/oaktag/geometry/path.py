@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterable, Sequence
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from ..errors import GeometryError
 from .curve import CHORD, Cubic, Curve, Line
 from .point import XY, Point, Polyline, along, distance, meeting, mirrored, right_of
 
 Path: TypeAlias = tuple[Curve, ...]
+
+_BETWEEN: Final = 0.85
+"""The share of a tolerance that eight samples may use up; the worst may lie between two of them."""
 
 
 def path_length(path: Iterable[Curve]) -> float:
@@ -149,8 +152,8 @@ def _parallel_cubic(curve: Cubic, by: float, within: float, depth: int) -> list[
         return Point(speed[0] * scale, speed[1] * scale)
 
     guess = Cubic.leaving_and_arriving(place(0.0), handle(0.0), place(1.0), handle(1.0))
-    worst = max(abs(_gap(guess, curve, t, by)) for t in (0.25, 0.5, 0.75))
-    if worst <= within or depth > 8:
+    worst = max(abs(_gap(guess, curve, i / 8, by)) for i in range(1, 8))
+    if worst <= _BETWEEN * within or depth > 8:
         return [guess]
     first, second = curve.split(0.5)
     return _parallel_cubic(first, by, within, depth + 1) + _parallel_cubic(second, by, within, depth + 1)

@@ -15,9 +15,7 @@ from .strokes import Figure, Sheet
 
 _NEAR: Final = 1e-9
 _MOST_TILES_ACROSS: Final = 8
-_CHUNKS_A_TILE: Final = 5.0
-_RUNS_A_CHUNK: Final = 24
-_NOTHING: Final = (inf, inf, -inf, -inf)
+_POINTS_A_CHUNK: Final = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +51,7 @@ def arrange_for_tiles(
     """
     boxes = [figure.bounds() for figure in figures]
     chunks: dict[tuple[int, int], list[_Chunk]] = {}
-    span = min(tile_width, tile_height) / _CHUNKS_A_TILE
+    tiles: dict[tuple[int, Move], set[tuple[int, int]]] = {}
     best: tuple[int, int, list[_Placed]] | None = None
     trouble: DraftError | None = None
     for across in range(1, _MOST_TILES_ACROSS + 1):
@@ -65,11 +63,14 @@ def arrange_for_tiles(
             continue
         used: set[tuple[int, int]] = set()
         for item in placed:
-            key = item.index, item.turns
-            if key not in chunks:
-                figure = figures[item.index]
-                chunks[key] = _chunks(figure.moved(Move.quarters(item.turns)) if item.turns else figure, span)
-            _count(used, chunks[key], item.move.dx, item.move.dy, tile_width, tile_height)
+            place = item.index, item.move
+            if place not in tiles:  # often a figure keeps its place on a wider sheet
+                key = item.index, item.turns
+                if key not in chunks:
+                    figure = figures[item.index]
+                    chunks[key] = _chunks(figure.moved(Move.quarters(item.turns)) if item.turns else figure)
+                tiles[place] = _drawn_on(chunks[key], item.move.dx, item.move.dy, tile_width, tile_height)
+            used |= tiles[place]
         if best is None or len(used) < best[0]:
             best = len(used), across, placed
         if all(item.bottom == 0.0 and item.turns == 0 for item in placed):
@@ -144,33 +145,33 @@ class _Chunk:
     lines: tuple[Polyline, ...]
 
 
-def _chunks(figure: Figure, span: float) -> list[_Chunk]:
-    """All lines of the figure, in chunks of about `span` mm, so that most are judged by their box alone."""
+def _chunks(figure: Figure) -> list[_Chunk]:
+    """All lines of the figure, a few points together in the order drawn, so that most are judged by their box alone."""
     found: list[_Chunk] = []
     lines: list[Polyline] = []
-    box = _NOTHING
+    held = 0
     for stroke in figure.strokes:
         points = (*stroke.points, stroke.points[0]) if stroke.closed else stroke.points
-        step = len(points) if len(points) <= _RUNS_A_CHUNK else _RUNS_A_CHUNK
-        for start in range(0, max(1, len(points) - 1), step):
-            line = points[start : start + step + 1]
-            xs, ys = zip(*line, strict=True)
-            own = min(xs), min(ys), max(xs), max(ys)
-            both = min(box[0], own[0]), min(box[1], own[1]), max(box[2], own[2]), max(box[3], own[3])
-            if lines and (both[2] - both[0] > span or both[3] - both[1] > span):
-                found.append(_Chunk(box, tuple(lines)))
-                lines, both = [], own
+        for start in range(0, max(1, len(points) - 1), _POINTS_A_CHUNK):
+            line = points[start : start + _POINTS_A_CHUNK + 1]
+            if lines and held + len(line) > _POINTS_A_CHUNK:
+                found.append(_chunk(lines))
+                lines, held = [], 0
             lines.append(line)
-            box = both
-    if lines:
-        found.append(_Chunk(box, tuple(lines)))
-    return found
+            held += len(line)
+    return [*found, _chunk(lines)] if lines else found
 
 
-def _count(
-    used: set[tuple[int, int]], chunks: list[_Chunk], dx: float, dy: float, tile_width: float, tile_height: float
-) -> None:
-    """Adds every (column, row) that the chunks, moved by (dx, dy), pass through; a border belongs to the tile below."""
+def _chunk(lines: Sequence[Polyline]) -> _Chunk:
+    xs, ys = [x for line in lines for x, _ in line], [y for line in lines for _, y in line]
+    return _Chunk((min(xs), min(ys), max(xs), max(ys)), tuple(lines))
+
+
+def _drawn_on(
+    chunks: Sequence[_Chunk], dx: float, dy: float, tile_width: float, tile_height: float
+) -> set[tuple[int, int]]:
+    """Every (column, row) that the chunks, moved by (dx, dy), pass through; a border belongs to the tile below."""
+    used: set[tuple[int, int]] = set()
     dx, dy = dx - _NEAR, dy - _NEAR
     for chunk in chunks:
         left, bottom, right, top = chunk.box
@@ -188,6 +189,7 @@ def _count(
                 if next_column != column or next_row != row:
                     _count_run(used, x0, y0, x1, y1, tile_width, tile_height)
                 x0, y0, column, row = x1, y1, next_column, next_row
+    return used
 
 
 def _count_run(

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from itertools import groupby
+from operator import attrgetter
 
 from ..geometry.affine import Move
 from ..geometry.point import XY
@@ -47,7 +49,16 @@ class Figure:
 
     def bounds(self) -> Box:
         """The box round every point of the figure."""
-        return Box.round(p for stroke in self.strokes for p in stroke.points)
+        xs = [x for stroke in self.strokes for x, _ in stroke.points]
+        ys = [y for stroke in self.strokes for _, y in stroke.points]
+        return Box(min(xs), min(ys), max(xs), max(ys))
+
+    def by_role(self) -> dict[Role, list[Stroke]]:
+        """Its strokes by role; both in the order in which they come."""
+        found: dict[Role, list[Stroke]] = {}
+        for role, strokes in groupby(self.strokes, attrgetter("role")):
+            found.setdefault(role, []).extend(strokes)
+        return found
 
     def moved(self, move: Move) -> Figure:
         """The same figure elsewhere."""
@@ -56,7 +67,7 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """Figures placed on an area from (0, 0) to (width, height), mm, x to the right, y up; full size always."""
+    """Figures placed on an area from (0, 0) to (width, height), mm, x right, y up. Full size: it has no scale."""
 
     title: str
     width: float

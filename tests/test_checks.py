@@ -1,0 +1,566 @@
+"""Checks that really fail: a pattern is broken on purpose, one thing at a time, and the right check must say so."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from oaktag.body.measurements import Measurements
+from oaktag.checks.measure import girth_at
+from oaktag.checks.run import check, standing_errors
+from oaktag.errors import DraftError
+from oaktag.geometry.curve import Cubic, Line
+from oaktag.geometry.path import part
+from oaktag.geometry.point import Point, distance
+from oaktag.model.finding import Finding, Severity
+from oaktag.model.pattern import CutPiece, Pattern
+from oaktag.model.piece import Dart, Edge
+from oaktag.units import Unit, parse_length
+from wardrobe import (
+    ALTO,
+    IN,
+    LENGTH,
+    dense,
+    dressed,
+    edge_tape,
+    failed,
+    finished,
+    found,
+    inches,
+    tape,
+    with_cut,
+    with_drafted,
+    with_edge,
+    with_piece,
+)
+
+ERROR, WARNING, INFO = Severity.ERROR, Severity.WARNING, Severity.INFO
+
+
+@pytest.fixture(scope="module")
+def sound() -> Pattern:
+    return dressed(ALTO, length=40)
+
+
+def shows(finding: Finding, unit: Unit) -> bool:
+    """Whether lengths are told in the maker's unit and in no other."""
+    other = "cm" if unit == "in" else "in"
+    return bool(re.search(rf"\d {unit}\b", finding.message)) and not re.search(rf"\d {other}\b", finding.message)
+
+
+def broken(pattern: Pattern, name: str, severity: Severity = ERROR) -> Finding:
+    """The finding of that id, which must have failed, be of that severity, and tell something."""
+    finding = found(pattern, name)
+    assert not finding.passed, finding
+    assert finding.severity is severity
+    assert finding.size == "measured"
+    assert len(finding.message) > 20
+    return finding
+
+
+# ---------------------------------------------------------------------------------------------------- what is sound
+
+
+def test_the_alto_passes_every_check_but_the_note_on_stairs(sound: Pattern) -> None:
+    assert [(f.id, f.severity) for f in failed(sound)] == [("walk.everyday", INFO)]
+    assert standing_errors(check(sound)) == ()
+
+
+def test_every_kind_of_check_looks_at_the_pattern(sound: Pattern) -> None:
+    ids = {finding.id for finding in check(sound)}
+    assert ids >= {
+        "outline.stitch-line", "outline.cut-line", "cut.allowance", "marks.inside", "seam.side-seam", "seam.sleeve-cap",
+        "seam.shoulder-seam", "notches.meet", "corner.neckline", "corner.armhole", "corner.hem", "girth.bust",
+        "girth.waist", "girth.hip", "dart.legs", "dart.intake", "zip.reach", "sleeve.upper-arm", "sleeve.cap-ease",
+        "ease.bust", "ease.waist", "ease.hip", "walk.stride", "body.plausible",
+    }  # fmt: skip
+
+
+def test_an_error_stands_until_it_is_named(sound: Pattern) -> None:
+    findings = (
+        Finding("a.b", ERROR, False, 1, 0, "mm", "off"),
+        Finding("a.c", ERROR, True, 0, 0, "mm", "on"),
+        Finding("a.d", WARNING, False, 1, 0, "mm", "doubt"),
+    )
+    assert [f.id for f in standing_errors(findings)] == ["a.b"]
+    assert standing_errors(findings, ("a.b",)) == ()
+    assert [f.id for f in standing_errors(findings, ("a.c", "a.d", "a"))] == ["a.b"]
+
+
+# ------------------------------------------------------------------------------------------------------- outlines
+
+
+def moved(edge: Edge, end: str, by: tuple[float, float]) -> Edge:
+    """The edge with its first or last point moved."""
+    curves = list(edge.curves)
+    i = 0 if end == "start" else len(curves) - 1
+    points = list(curves[i].controls())
+    j = 0 if end == "start" else len(points) - 1
+    points[j] = Point(points[j].x + by[0], points[j].y + by[1])
+    curves[i] = curves[i].with_controls(tuple(points))
+    return Edge(edge.name, edge.kind, tuple(curves))
+
+
+def test_an_open_outline_is_an_error(sound: Pattern) -> None:
+    open_one = with_edge(sound, "front", "shoulder", lambda e: moved(e, "start", (0, 2)))
+    finding = broken(open_one, "outline.stitch-line")
+    assert finding.measured == pytest.approx(2)
+    assert finding.message.startswith("front: the stitch line")
+
+
+def crossed(cut: CutPiece, name: str) -> CutPiece:
+    ring = list(getattr(cut, name))
+    third = len(ring) // 3
+    ring[third], ring[2 * third] = ring[2 * third], ring[third]
+    return replace(cut, **{name: tuple(ring)})
+
+
+@pytest.mark.parametrize("line", ["stitch_line", "cut_line"])
+@pytest.mark.parametrize("piece", ["front", "sleeve", "facing_back"])
+def test_an_outline_that_crosses_itself_is_an_error(sound: Pattern, piece: str, line: str) -> None:
+    bad = with_cut(sound, piece, lambda cut: crossed(cut, line))
+    finding = broken(bad, f"outline.{line.replace('_', '-')}")
+    assert finding.message.startswith(f"{piece}: the {line.replace('_', ' ')}")
+    assert "measurements" in finding.message
+
+
+@pytest.mark.parametrize("line", ["stitch_line", "cut_line"])
+def test_a_clockwise_outline_is_an_error(sound: Pattern, line: str) -> None:
+    bad = with_cut(sound, "back", lambda cut: replace(cut, **{line: tuple(reversed(getattr(cut, line)))}))
+    broken(bad, f"outline.{line.replace('_', '-')}")
+
+
+# ------------------------------------------------------------------------------------------------------ allowances
+
+EDGES = [
+    (piece, edge)
+    for piece, edges in {
+        "front": ("hem", "side", "armhole", "shoulder", "neckline"),
+        "back": ("centre_back", "vent_edge", "hem", "side", "armhole", "shoulder", "neckline"),
+        "sleeve": ("hem", "underarm_front", "cap", "underarm_back"),
+        "facing_front": ("outer_edge", "shoulder", "neckline"),
+        "facing_back": ("centre_back", "outer_edge", "shoulder", "neckline"),
+    }.items()
+    for edge in edges
+]
+
+
+@pytest.mark.parametrize(("piece", "edge"), EDGES)
+@pytest.mark.parametrize("by", [-3.0, -0.3, 0.3, 3.0])
+def test_an_allowance_that_is_not_what_is_told_is_an_error(sound: Pattern, piece: str, edge: str, by: float) -> None:
+    """The cut line is that of another width than the piece says, along any one edge."""
+    told = sound.piece(piece).cut.allowances
+    other = finished(sound.draft, allowances={f"{piece}.{edge}": told[edge] + by})
+    bad = with_cut(other, piece, lambda cut: replace(cut, allowances=told))
+    finding = broken(bad, "cut.allowance")
+    assert finding.measured == pytest.approx(by, abs=0.1)
+    assert finding.message.startswith(f"{piece}: ")
+    assert edge in finding.message
+
+
+def test_the_finding_of_an_allowance_is_told_in_the_makers_unit(sound: Pattern) -> None:
+    for unit in ("in", "cm"):
+        other = finished(sound.draft, unit, {"front.side": 30.0})
+        told = {**other.piece("front").cut.allowances, "side": 38.1}
+        finding = broken(with_cut(other, "front", lambda cut, t=told: replace(cut, allowances=t)), "cut.allowance")
+        assert shows(finding, unit)
+        assert "front.side" in finding.message
+
+
+def test_a_cut_line_pushed_inside_is_an_error(sound: Pattern) -> None:
+    """One vertex in the middle of the armhole, 1 mm too near to the stitch line."""
+
+    def pushed(cut: CutPiece) -> CutPiece:
+        run = cut.cut_edges["armhole"]
+        p = run[len(run) // 2]
+        i = min(range(len(cut.cut_line)), key=lambda i: distance(cut.cut_line[i], p))
+        q = min(dense(cut.piece.edge("armhole").curves), key=lambda q: math.dist(p, q))
+        near = Point(p[0] + (q[0] - p[0]) / 12.7, p[1] + (q[1] - p[1]) / 12.7)
+        ring = list(cut.cut_line)
+        ring[i] = near
+        return replace(cut, cut_line=tuple(ring))
+
+    finding = broken(with_cut(sound, "front", pushed), "cut.allowance")
+    assert finding.measured == pytest.approx(-1, abs=0.1)
+
+
+# ----------------------------------------------------------------------------------------------------------- marks
+
+
+def test_marks_outside_the_piece_are_errors(sound: Pattern) -> None:
+    out = Point(900, -300)
+
+    def broken_by(change: Callable, words: str) -> None:
+        finding = broken(with_piece(sound, "front", change), "marks.inside")
+        assert words in finding.message
+        assert finding.message.startswith("front: ")
+
+    broken_by(lambda p: replace(p, grain_line=(out, p.grain_line[1])), "grain line")
+    broken_by(lambda p: replace(p, drill_holes=(*p.drill_holes, out)), "drill hole")
+    broken_by(lambda p: replace(p, label=replace(p.label, at=out)), "label")
+    notch = sound.piece("front").notches[0]
+    inside = replace(notch, spots=(Point(100, -400),))
+    broken_by(lambda p: replace(p, notches=(inside, *p.notches[1:])), "notch")
+
+
+# ----------------------------------------------------------------------------------------------------------- seams
+
+
+@pytest.mark.parametrize(
+    ("piece", "edge", "seam", "sign"),
+    [
+        ("front", "side", "side-seam", 1),
+        ("back", "side", "side-seam", -1),
+        ("front", "shoulder", "shoulder-seam", 1),
+        ("back", "armhole", "sleeve-cap", -1),
+        ("sleeve", "cap", "sleeve-cap", 1),
+        ("sleeve", "underarm_back", "underarm-seam", -1),
+        ("facing_front", "neckline", "front-facing-to-neck", 1),
+        ("back", "neckline", "back-facing-to-neck", -1),
+        ("facing_back", "shoulder", "facing-shoulder-seam", -1),
+    ],
+)
+@pytest.mark.parametrize("by", [0.7, 6.0])
+def test_a_lengthened_edge_is_found_on_its_seam(
+    sound: Pattern, piece: str, edge: str, seam: str, sign: int, by: float
+) -> None:
+    def longer(e: Edge) -> Edge:
+        end = e.curves[-1].end
+        way = e.curves[-1].way(1.0)
+        return Edge(e.name, e.kind, (*e.curves, Line(end, Point(end.x + way.x * by, end.y + way.y * by))))
+
+    bad = with_edge(sound, piece, edge, longer)
+    finding = broken(bad, f"seam.{seam}")
+    meant = 0.75 * IN if seam == "sleeve-cap" else 0
+    assert finding.measured == pytest.approx(meant + sign * by, abs=0.02)
+    assert finding.limit == pytest.approx(meant + sign * 0.5)
+    assert f"{piece}.{edge}" in finding.message
+    assert "True the longer edge" in finding.message
+    assert shows(finding, "in")
+
+
+def test_a_seam_within_half_a_millimetre_passes(sound: Pattern) -> None:
+    near = with_edge(sound, "front", "side", lambda e: Edge(e.name, e.kind, part(e.curves, 0.4, e.length())))
+    assert found(near, "seam.side-seam").passed
+
+
+def test_the_sewing_ease_of_the_cap_is_measured_not_believed(sound: Pattern) -> None:
+    short = with_edge(sound, "sleeve", "cap", lambda e: Edge(e.name, e.kind, part(e.curves, 0, e.length() - 12)))
+    finding = broken(short, "seam.sleeve-cap")
+    assert finding.measured == pytest.approx(0.75 * IN - 12, abs=0.02)
+
+
+def test_findings_agree_with_another_tape(sound: Pattern) -> None:
+    for seam in sound.draft.seams:
+        a, b = (edge_tape(sound, *side) for side in (seam.a, seam.b))
+        finding = found(sound, "seam." + seam.name.replace(" ", "-"))
+        assert finding.passed
+        assert finding.measured == pytest.approx(a - b, abs=0.1)
+
+
+def shifted(pattern: Pattern, piece: str, edge: str, by: float, at: int = 0) -> Pattern:
+    """One notch of an edge moved along it."""
+
+    def change(drafted):
+        places = list(drafted.notches)
+        mine = [i for i, place in enumerate(places) if place.edge == edge]
+        places[mine[at]] = replace(places[mine[at]], at=places[mine[at]].at + by)
+        return replace(drafted, notches=tuple(places))
+
+    return with_drafted(pattern, piece, change)
+
+
+@pytest.mark.parametrize("by", [-5.0, 0.8])
+def test_a_notch_out_of_place_is_an_error(sound: Pattern, by: float) -> None:
+    finding = broken(shifted(sound, "front", "side", by, at=1), "notches.meet")
+    assert finding.measured == pytest.approx(abs(by), abs=0.01)
+    assert finding.message.startswith("side seam: ")
+    assert "Move the notch" in finding.message
+
+
+def test_a_notch_out_of_place_on_a_cap_is_an_error(sound: Pattern) -> None:
+    """The front notch of the cap must meet that of the front armhole."""
+    broken(shifted(sound, "sleeve", "cap", 6.0), "notches.meet")
+
+
+def test_a_notch_without_its_partner_is_an_error(sound: Pattern) -> None:
+    lost = with_drafted(sound, "front", lambda p: replace(p, notches=tuple(n for n in p.notches if n.name != "waist")))
+    finding = broken(lost, "notches.meet")
+    assert "side" in finding.message
+
+
+def test_a_corner_where_a_run_goes_on_is_told(sound: Pattern) -> None:
+    """The neck side of the front raised by 4 mm: the neckline no longer meets the shoulder square."""
+    peaked = with_edge(sound, "front", "shoulder", lambda e: moved(e, "end", (0, 12)))
+    finding = broken(peaked, "corner.neckline", WARNING)
+    assert abs(finding.measured) > 3
+    assert "curved ruler" in finding.message
+    assert ("peak" in finding.message) == (finding.measured < 0)
+
+
+# ------------------------------------------------------------------------------------------------- girths and darts
+
+
+def test_a_corner_moved_at_the_underarm_changes_the_bust(sound: Pattern) -> None:
+    narrow = with_cut(
+        sound,
+        "front",
+        lambda c: replace(c, stitch_line=tuple((x - 2, y) if x > 200 else (x, y) for x, y in c.stitch_line)),
+    )
+    for level in ("bust", "hip"):
+        finding = broken(narrow, f"girth.{level}")
+        assert finding.measured == pytest.approx(finding.limit - 4, abs=0.1)  # 2 mm on both fronts
+        assert shows(finding, "in")
+
+
+def test_a_dart_that_takes_out_more_than_the_side_added_is_an_error(sound: Pattern) -> None:
+    wide = with_drafted(sound, "back", lambda p: replace(p, darts=(replace(p.darts[0], intake=p.darts[0].intake + 3),)))
+    finding = broken(wide, "girth.waist")
+    assert finding.measured == pytest.approx(finding.limit - 6, abs=0.1)
+    assert "Dart intake" in finding.message
+
+
+def test_legs_of_a_dart_that_differ_are_an_error(sound: Pattern) -> None:
+    def leaning(dart: Dart) -> Dart:
+        upper, outer, lower, inner = dart.points
+        return replace(dart, points=(Point(upper.x + 20, upper.y), outer, lower, inner))
+
+    bad = with_drafted(sound, "front", lambda p: replace(p, darts=tuple(map(leaning, p.darts))))
+    upper, outer, _, inner = bad.piece("front").cut.piece.darts[0].points
+    finding = broken(bad, "dart.legs")
+    assert finding.measured == pytest.approx(abs(math.dist(upper, outer) - math.dist(upper, inner)), abs=0.01)
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+def test_a_very_wide_dart_is_doubted(unit: Unit) -> None:
+    finding = broken(dressed(ALTO, unit, dart_intake="2 in"), "dart.intake", WARNING)
+    assert finding.measured == pytest.approx(2 * IN)
+    assert finding.limit == pytest.approx(1.5 * IN)  # single darts over 4 cm (1 1/2 in) are split; common practice
+    assert "dart_intake" in finding.message
+    assert shows(finding, unit)
+
+
+# --------------------------------------------------------------------------------------------------- ease and sleeve
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+@pytest.mark.parametrize(
+    ("level", "ease", "limit"),  # CWU costume text, ch. 16: bust 1 1/2-2 in, waist 3/4-1, hip 2-2 3/4
+    [("bust", 1.0, 1.5), ("bust", 4, 2), ("waist", 0.5, 0.75), ("waist", 2, 1), ("hip", 0, 2), ("hip", 4, 2.75)],
+)  # fmt: skip
+def test_wearing_ease_out_of_the_usual_is_doubted(unit: Unit, level: str, ease: float, limit: float) -> None:
+    pattern = dressed(ALTO, unit, **{f"ease_{level}": f"{ease} in"})
+    finding = broken(pattern, f"ease.{level}", WARNING)
+    assert finding.measured == pytest.approx(ease * IN)
+    assert finding.limit == pytest.approx(limit * IN)
+    assert f"Set ease_{level} to" in finding.message
+    assert ("more" in finding.message) == (ease < limit)
+    assert shows(finding, unit)
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+def test_a_narrow_sleeve_is_doubted_and_a_binding_one_refused(unit: Unit) -> None:
+    body = Measurements({**ALTO, "upper_arm_girth": 14 * IN})
+    finding = broken(dressed(body, unit, ease_biceps="1 1/2 in"), "sleeve.upper-arm", WARNING)
+    assert finding.measured == pytest.approx(1.5 * IN, abs=0.01)
+    finding = broken(dressed(body, unit, ease_biceps="3/4 in"), "sleeve.upper-arm", ERROR)
+    assert finding.measured == pytest.approx(0.75 * IN, abs=0.01)
+    assert "ease_biceps" in finding.message
+    assert shows(finding, unit)
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+@pytest.mark.parametrize(("ease", "limit"), [("1/4 in", 15.0), ("2 in", 40.0)])  # dress, woven: 1.5 to 4 cm
+def test_cap_ease_out_of_the_usual_is_doubted(unit: Unit, ease: str, limit: float) -> None:
+    finding = broken(dressed(ALTO, unit, cap_ease=ease), "sleeve.cap-ease", WARNING)
+    assert finding.limit == limit
+    assert "cap_ease" in finding.message
+    assert shows(finding, unit)
+
+
+def test_an_armhole_that_binds_is_doubted() -> None:
+    body = Measurements({**ALTO, "upper_arm_girth": 16.25 * IN})
+    finding = broken(dressed(body), "sleeve.armhole", WARNING)
+    assert finding.limit == 70  # at least the upper arm and 7 cm (common practice, no source)
+    assert finding.measured < 70
+    assert "armhole_depth_ease" in finding.message
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+@pytest.mark.parametrize("ease", ["1 in", "1 1/3 in", "42 mm", "5 mm"])
+def test_a_wrist_that_the_hand_cannot_pass_is_an_error_and_the_advice_works(unit: Unit, ease: str) -> None:
+    pattern = dressed(ALTO, unit, sleeve="long", ease_wrist=ease)
+    finding = broken(pattern, "sleeve.wrist")
+    assert finding.limit == 10  # wrist >= hand girth + 1 cm
+    assert finding.measured == pytest.approx(6.375 * IN + parse_length(ease, unit) - 8.25 * IN, abs=0.02)
+    assert shows(finding, unit)
+    more = re.search(rf"add ({LENGTH}) or more to ease_wrist", finding.message)
+    assert more
+    now = parse_length(ease, unit) + parse_length(more[1], unit)
+    assert found(dressed(ALTO, unit, sleeve="long", ease_wrist=f"{now:.6f} mm"), "sleeve.wrist").passed
+
+
+def test_a_wrist_no_wider_than_the_sleeve_is_measured_as_it_is_drafted() -> None:
+    """A hand bigger than the whole sleeve: the wrist is as wide as the biceps line and no wider."""
+    body = Measurements({**ALTO, "hand_girth": 13.75 * IN})
+    finding = broken(dressed(body, sleeve="long", ease_wrist=9), "sleeve.wrist")
+    assert finding.measured == pytest.approx(14 * IN - 13.75 * IN, abs=0.02)
+
+
+# ------------------------------------------------------------------------------------------------------------- zip
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+@pytest.mark.parametrize("zip_length", ["16 in", "17 in", "18 1/2 in"])
+def test_a_zip_that_is_too_short_is_an_error_and_the_advice_works(unit: Unit, zip_length: str) -> None:
+    pattern = dressed(ALTO, unit, zip_length=zip_length)
+    finding = broken(pattern, "zip.reach")
+    assert finding.limit == pytest.approx(41 * IN)
+    depth = parse_length(zip_length, unit) + 1 * IN
+    assert finding.measured == pytest.approx(girth_at(pattern, -depth), abs=0.1)
+    assert shows(finding, unit)
+    enough = re.search(rf"set zip_length to ({LENGTH}) or more", finding.message)
+    assert enough
+    assert found(dressed(ALTO, unit, zip_length=enough[1]), "zip.reach").passed
+    assert found(dressed(ALTO, unit, zip_length="auto"), "zip.reach").passed
+
+
+@pytest.mark.parametrize("more", [0.0, 1.5, 2.9])
+@pytest.mark.parametrize("unit", ["in", "cm"])
+def test_the_zip_that_is_advised_is_long_enough_without_wearing_ease(unit: Unit, more: float) -> None:
+    body = Measurements({**ALTO, "waist_to_hip": 8 * IN + more})
+    finding = broken(dressed(body, unit, zip_length="17 in", ease_hip=0), "zip.reach")
+    enough = re.search(rf"set zip_length to ({LENGTH}) or more", finding.message)
+    assert enough
+    assert found(dressed(body, unit, zip_length=enough[1], ease_hip=0), "zip.reach").passed
+
+
+def test_a_zip_that_ends_above_the_waist_does_not_let_the_hip_through_the_waist() -> None:
+    """A full bust over a narrow waist: where the zip ends the dress is wide enough, but below it the waist is not."""
+    body = Measurements({**ALTO, "bust_girth": 46 * IN, "shoulder_width": 17 * IN, "upper_arm_girth": 15 * IN})
+    pattern = dressed(body, zip_length=10, opening="none")
+    assert girth_at(pattern, -11 * IN) > 41 * IN > girth_at(pattern, -16 * IN)
+    finding = broken(pattern, "zip.reach")
+    assert finding.measured == pytest.approx(girth_at(pattern, -16 * IN), abs=0.5)
+
+
+# --------------------------------------------------------------------------------------------------------- walking
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+def test_a_hobbled_hem_is_an_error_that_names_the_shortest_opening(unit: Unit) -> None:
+    pattern = dressed(ALTO, unit, opening="none", length="40 in")
+    finding = broken(pattern, "walk.stride")
+    # hem 31 1/2 in; the knee is 15 in round at 18 in, the hem 17 in high (41 + 16 - 40): so by hand with the calf
+    # between, (31.5 - 14.9) / 2 × 32.5 / 15.5 = 17.4 in; 45 cm is hobbling.
+    assert finding.measured == pytest.approx(17.4 * IN, abs=0.15 * IN)
+    assert finding.limit == 450
+    assert shows(finding, unit)
+    # The opening that it names is the one that "auto" drafts.
+    named = re.search(rf"the shortest vent that passes is ({LENGTH})", finding.message)
+    assert named
+    vent = dressed(ALTO, unit, opening="vent", length="40 in")
+    assert vent.draft.walk is not None
+    assert parse_length(named[1], unit) == pytest.approx(vent.draft.walk.opening_length, abs=1.6)
+    assert 'opening = "vent"' in finding.message
+    assert found(vent, "walk.stride").passed
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+def test_a_hem_that_shortens_the_step_is_doubted_and_says_by_how_much_to_widen_it(unit: Unit) -> None:
+    pattern = dressed(ALTO, unit, opening="none", hem="straight", ease_hip=0, length="43 in")
+    finding = broken(pattern, "walk.stride", WARNING)
+    assert 450 <= finding.measured < 600
+    assert finding.limit == 600
+    more = re.search(rf"Widen the hem by ({LENGTH})", finding.message)
+    assert more
+    widened = dressed(
+        ALTO,
+        unit,
+        opening="none",
+        hem="straight",
+        length="43 in",
+        ease_hip=f"{parse_length(more[1], unit) + 0.8:.4f} mm",
+    )
+    assert found(widened, "walk.stride").measured == pytest.approx(600, abs=5)
+
+
+def test_an_opening_that_is_too_short_is_told() -> None:
+    pattern = dressed(ALTO, opening="slit", opening_length=6, ease_waist=0.75, length=46)
+    finding = broken(pattern, "walk.stride", WARNING)
+    assert finding.limit == 670
+    assert "shortest slit that passes" in finding.message
+    assert 'opening_length = "auto"' in finding.message
+    assert found(dressed(ALTO, opening="slit", ease_waist=0.75, length=46), "walk.stride").passed
+
+
+def test_where_no_opening_is_enough_the_finding_says_to_widen_the_hem() -> None:
+    finding = broken(dressed(ALTO, opening="none", length=36, zip_length=28), "walk.stride", WARNING)
+    assert 'hem = "straight"' in finding.message
+    assert "opening_length" not in finding.message
+
+
+def test_an_opening_near_the_zip_is_told() -> None:
+    pattern = dressed(ALTO, opening="slit", opening_length=16, length=40)
+    finding = broken(pattern, "walk.zip-clear", WARNING)
+    assert finding.limit == 100
+    assert pattern.draft.zip is not None
+    assert finding.measured == pytest.approx(24 * IN - pattern.draft.zip.end_depth, abs=0.1)
+    assert "opening_length" in finding.message
+
+
+def test_everyday_walking_is_a_note_and_never_an_error(sound: Pattern) -> None:
+    finding = broken(sound, "walk.everyday", INFO)
+    assert finding.limit == 260  # wearing trials: the pleat stops about 26 cm above the hem
+    assert found(dressed(ALTO, opening="vent", opening_length="26 cm", length=44), "walk.everyday").passed
+
+
+# ----------------------------------------------------------------------------------------------- measurement book
+
+
+def test_measurements_that_do_not_go_together_are_doubts_only() -> None:
+    body = Measurements({**ALTO, "shoulder_width": 14 * IN})
+    pattern = dressed(body, sleeve="none")
+    finding = broken(pattern, "body.shoulder-bust", WARNING)
+    assert shows(finding, "in")
+    assert standing_errors(check(pattern)) == ()
+    assert not [f for f in check(pattern) if f.id == "body.plausible"]
+
+
+@pytest.mark.parametrize("width", [2.0, 1.625])
+@pytest.mark.parametrize("shoulder", [13, 13.5, 14, 14.5, 15, 15.5, 16, 17])
+def test_armhole_facings_have_room_for_their_marks(shoulder: float, width: float) -> None:
+    """Grain line and label lie inside, whatever the run of the armhole; 1 5/8 in is a usual width of a facing."""
+    for bust in range(34, 52, 2):
+        other = inches(waist_girth=0.8 * bust, hip_girth=1.07 * bust, bust_point_width=0.19 * bust)
+        body = Measurements({**ALTO, **other, **inches(bust_girth=bust, shoulder_width=shoulder)})
+        try:
+            pattern = dressed(body, sleeve="none", armhole_facing_width=width)
+        except DraftError:
+            continue
+        assert [f.message for f in failed(pattern) if f.id == "marks.inside"] == [], bust
+
+
+def test_what_a_check_says_when_all_is_well_has_no_advice(sound: Pattern) -> None:
+    for finding in check(sound):
+        if finding.passed:
+            assert not re.search(r"\b(Set|Make|Move|True|Widen|Raise|Take it again)\b", finding.message), (
+                finding.message
+            )
+
+
+def test_tape_and_dense_are_rulers_that_can_be_trusted() -> None:
+    assert tape([(0, 0), (3, 4), (3, 10)]) == 11
+    assert dense((Line(Point(0, 0), Point(10, 0)),)) == [(0, 0), (10, 0)]
+    quarter = 4 / 3 * (math.sqrt(2) - 1) * 100
+    arc = Cubic(Point(100, 0), Point(100, quarter), Point(quarter, 100), Point(0, 100))
+    assert tape(dense((arc,))) == pytest.approx(math.pi * 50, abs=0.05)  # a quarter circle, by 0.03 % of its radius
+
+
+def test_helpers_break_only_what_they_are_told_to(sound: Pattern) -> None:
+    assert with_piece(sound, "front", lambda p: p) == sound
+    assert with_edge(sound, "front", "side", lambda e: e) == sound

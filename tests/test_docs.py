@@ -1,0 +1,289 @@
+"""The documents say what the program does: ids, options, measurements, links, commands and examples."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from oaktag.body.measurements import KINDS
+from oaktag.body.sanity import BANDS
+from oaktag.checks.run import check
+from oaktag.device.profile import DEVICES
+from oaktag.draft.garment import GARMENT_NAMES, find_garment
+from oaktag.finish.allowances import allow
+from oaktag.finish.marks import mark
+from oaktag.job import load_job
+from oaktag.pipeline import make, pattern_of
+from oaktag.sheet.arrange import arrange
+from oaktag.sheet.drawing import figure_of, label_box
+from oaktag.sheet.paper import PAPERS
+from oaktag.sheet.strokes import Role
+
+ROOT = Path(__file__).parent.parent
+DOCS = ROOT / "docs"
+PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted(DOCS.rglob("*.md"))]
+GUIDE, CHECKS = DOCS / "guide.md", DOCS / "checks.md"
+DEMOS = sorted((ROOT / "fixtures/choir").glob("*.toml"))
+DEMO = ROOT / "fixtures/choir/alto-3.toml"
+
+
+def text(path: Path) -> str:
+    return path.read_text(encoding="utf-8")
+
+
+def blocks(path: Path, language: str) -> list[str]:
+    return re.findall(rf"^```{language}\n(.*?)^```", text(path), re.MULTILINE | re.DOTALL)
+
+
+def words_in_code(path: Path) -> set[str]:
+    """All that stands between single backticks."""
+    return set(re.findall(r"`([^`\n]+)`", text(path)))
+
+
+# ------------------------------------------------------------------------------------------------------------- checks
+
+
+def rows_of_checks() -> dict[str, str]:
+    """Id -> the words of its row of a table (several ids may share one)."""
+    rows = {}
+    for line in text(CHECKS).splitlines():
+        first = line.split("|")[1] if line.startswith("| `") else ""
+        for name in re.findall(r"`([^`]+)`", first):
+            assert name not in rows, f"{name} is told twice"
+            rows[name] = line
+    return rows
+
+
+@pytest.mark.parametrize("job", DEMOS, ids=lambda path: path.stem)
+def test_every_check_of_the_demo_jobs_is_told_with_its_severity(job: Path) -> None:
+    rows = rows_of_checks()
+    findings = check(pattern_of(load_job(job)))
+    assert len(findings) > 40
+    assert {f.id for f in findings} <= set(rows)
+    for f in findings:
+        told = rows[f.id].split("|")[2]
+        word = {"error": "error", "warning": "warning", "info": "note"}[f.severity.value]
+        assert word in told or f.id == "body.plausible", f"{f.id} is told as {told}"
+
+
+def test_every_band_of_the_measurement_book_is_told() -> None:
+    assert {band.id for band in BANDS} <= set(rows_of_checks())
+
+
+def test_no_check_is_told_that_the_demo_jobs_never_make() -> None:
+    made = {f.id for job in DEMOS for f in check(pattern_of(load_job(job)))}
+    assert set(rows_of_checks()) == made | {band.id for band in BANDS}
+
+
+# -------------------------------------------------------------------------------------------------------------- guide
+
+
+def test_every_option_of_every_garment_is_in_the_guide() -> None:
+    rows = [line for line in text(GUIDE).splitlines() if line.startswith("| `")]
+    for name in GARMENT_NAMES:
+        for option in find_garment(name).options:
+            assert any(line.startswith(f"| `{option.name}` | {option.words}") for line in rows), option.name
+
+
+def test_every_measurement_is_in_the_guide_as_the_program_tells_it() -> None:
+    dress = find_garment("sheath-dress")
+    needed = dress.needs({"sleeve": "long"})
+    for kind in KINDS.values():
+        (row,) = [line for line in text(GUIDE).splitlines() if line.startswith(f"| `{kind.name}` |")]
+        assert kind.how in row
+        assert ("**needed**" in row) == (kind.name in needed)
+        assert ("*used*" in row) == (kind.name in dress.uses and kind.name not in needed)
+
+
+def test_papers_and_devices_of_the_guide_are_those_of_the_program() -> None:
+    told = words_in_code(GUIDE)
+    assert set(DEVICES) == {word for word in told if word.startswith("roll-") and not word.endswith(".pdf")}
+    for paper in PAPERS:
+        assert re.search(rf"\b{paper}\b", blocks(GUIDE, "toml")[0])
+
+
+def test_readings_of_a_wrong_print_are_worked_out_rightly() -> None:
+    # paper sizes by ISO 216 and ANSI/ASME Y14.1; a fitted page shrinks by its tighter side
+    a4, letter = (210.0, 297.0), (215.9, 279.4)
+    rows = {
+        "an A4 page was fitted on Letter": min(letter[0] / a4[0], letter[1] / a4[1]),
+        "a Letter page was fitted on A4": min(a4[0] / letter[0], a4[1] / letter[1]),
+    }
+    for words, factor in rows.items():
+        (row,) = [line for line in text(GUIDE).splitlines() if words in line]
+        assert f"| {100 * factor:.1f} mm | {101.6 * factor:.1f} mm |" in row
+
+
+@pytest.mark.parametrize("page", [ROOT / "README.md", GUIDE], ids=lambda path: path.name)
+def test_the_job_on_the_page_can_be_made(page: Path, tmp_path: Path) -> None:
+    (job,) = [block for block in blocks(page, "toml") if "garment" in block]
+    path = tmp_path / "dress.toml"
+    path.write_text(job, encoding="utf-8")
+    assert len(make(load_job(path)).files) == 7
+
+
+def test_the_mistake_shown_in_the_guide_is_told_so(tmp_path: Path) -> None:
+    job = blocks(GUIDE, "toml")[0]
+    lines = job.splitlines()
+    at = next(i for i, line in enumerate(lines) if line.startswith("hip_girth"))
+    lines[at] = "hip_girth = 104"
+    (tmp_path / "dress.toml").write_text("\n".join(lines), encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, "-c", "from oaktag.cli import main; main()", "check", "dress.toml"],
+        cwd=tmp_path, capture_output=True, text=True, encoding="utf-8",
+    )  # fmt: skip
+    (told,) = [block.strip() for block in blocks(GUIDE, "text") if "104 is taken as inches" in block]
+    assert done.returncode == 2
+    assert re.sub(r":\d+ ", ":N ", done.stderr.strip()) == re.sub(r":\d+ ", ":N ", told)
+
+
+def test_the_steps_shown_in_the_guide_are_those_of_the_demo() -> None:
+    from oaktag.draft.steps_words import step_lines
+
+    pattern = pattern_of(load_job(DEMO))
+    real = step_lines(pattern.draft.steps, pattern.unit)
+    (told,) = [block for block in blocks(GUIDE, "text") if "chest line =" in block]
+    shown = [line for line in told.splitlines() if line.strip() != "…"]
+    assert len(shown) > 3
+    assert set(shown) <= set(real)
+
+
+# ------------------------------------------------------------------------------------------------------------- README
+
+
+def test_readme_gives_two_commands_each_in_its_own_block() -> None:
+    first, second = (block.strip() for block in blocks(ROOT / "README.md", "bash"))
+    job = re.search(r"oaktag make (\S+) -o (\S+)$", first)
+    assert job is not None
+    assert ROOT / job[1] == DEMO
+    assert f"file in `{job[2]}`" in text(ROOT / "README.md")
+    assert first.startswith("python3 -m venv .venv && .venv/bin/pip install . && .venv/bin/oaktag make")
+    assert second == "bash .ci/test"
+    script = text(ROOT / ".ci/test")
+    assert "python3 -m venv" in script
+    assert "install" in script
+    assert "-m pytest" in script
+
+
+def test_readme_names_the_files_that_the_demo_writes() -> None:
+    table = re.findall(r"^\| `([^`]+)` \|", text(ROOT / "README.md"), re.MULTILINE)
+    assert sorted(table) == sorted(make(load_job(DEMO)).files)
+
+
+def test_readme_is_short_and_its_python_is_the_projects() -> None:
+    assert len(text(ROOT / "README.md").splitlines()) < 80
+    least = tomllib.loads(text(ROOT / "pyproject.toml"))["project"]["requires-python"].removeprefix(">=")
+    assert f"Python {least} or newer" in text(ROOT / "README.md")
+
+
+# --------------------------------------------------------------------------------------------------- links, pictures
+
+
+def links(page: Path) -> Iterator[str]:
+    prose = re.sub(r"^```.*?^```", "", text(page), flags=re.MULTILINE | re.DOTALL)
+    yield from re.findall(r"\]\(([^)\s]+)\)", prose)
+    yield from re.findall(r'(?:src|href)="([^"]+)"', prose)
+
+
+def anchors(page: Path) -> set[str]:
+    heads = re.findall(r"^#+ (.+)$", text(page), re.MULTILINE)
+    return {re.sub(r"[^\w\- ]", "", head.lower()).replace(" ", "-") for head in heads}
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda path: path.name)
+def test_links_lead_somewhere(page: Path) -> None:
+    for link in links(page):
+        assert "://" not in link, "nothing outside the folder is needed to read this"
+        path, _, anchor = link.partition("#")
+        target = (page.parent / path).resolve() if path else page
+        assert target.exists(), link
+        if anchor:
+            assert anchor in anchors(target), link
+
+
+def test_every_picture_is_used_and_small() -> None:
+    used = {(page.parent / link).resolve() for page in PAGES for link in links(page) if link.endswith(".png")}
+    pictures = {path.resolve() for path in (DOCS / "pictures").glob("*.png")}
+    assert pictures == used
+    assert len(pictures) >= 6
+    for path in pictures:
+        assert path.stat().st_size < 120_000, path.name
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda path: path.name)
+def test_paths_in_code_words_exist(page: Path) -> None:
+    for word in words_in_code(page):
+        if re.fullmatch(r"(?:src|tests|fixtures|docs|\.ci)(?:/[\w.-]+)*", word) and "half_apron" not in word:
+            assert (ROOT / word).exists(), word
+
+
+# ---------------------------------------------------------------------------------------------------- DEVELOPERS.md
+
+
+def example(holding: str) -> dict[str, object]:
+    """The names that an example of DEVELOPERS.md defines."""
+    (block,) = [block for block in blocks(ROOT / "DEVELOPERS.md", "python") if holding in block]
+    names: dict[str, object] = {"__name__": "example"}
+    exec(compile(block, "DEVELOPERS.md", "exec"), names)
+    return names
+
+
+def test_the_example_garment_can_be_cut_and_checked() -> None:
+    from oaktag.body.measurements import Measurements
+    from oaktag.draft.garment import Garment
+    from oaktag.draft.options import validated
+    from oaktag.errors import Where
+
+    garment = example("half_apron")["GARMENT"]
+    assert isinstance(garment, Garment)
+    style, _ = validated(garment.options, {}, "in", lambda key: Where("", 0, key))
+    draft = garment.draft(Measurements({"waist_girth": 800.0}), style, "in")
+    pattern = mark(allow(draft, {}), title="", size="", size_words="", unit="in", label_box=label_box)
+    assert [f.message for f in check(pattern) if not f.passed] == []
+    # by hand: 800/4 + 76.2 wide, 508 long; 1/2 in beyond side and waist, 1 in below the hem, nothing at the fold
+    xs, ys = zip(*pattern.pieces[0].cut.cut_line, strict=True)
+    assert (min(xs), max(xs)) == pytest.approx((0.0, 276.2 + 12.7), abs=1e-6)
+    assert (min(ys), max(ys)) == pytest.approx((-508.0 - 25.4, 12.7), abs=1e-6)
+
+
+def test_the_example_check_measures_the_demo() -> None:
+    findings = list(example("grain_long_enough")["grain_long_enough"](pattern_of(load_job(DEMO))))  # type: ignore[operator]
+    assert len(findings) == 5
+    assert all(f.passed for f in findings)
+
+
+def test_the_example_exporter_writes_every_stroke() -> None:
+    names = example("def render")
+    figures = [figure_of(piece) for piece in pattern_of(load_job(DEMO)).pieces]
+    sheet = arrange("", figures, 900.0)
+    lines = names["render"](sheet).decode().splitlines()  # type: ignore[operator]
+    assert len(lines) == sum(len(figure.strokes) for figure in sheet.figures)
+    assert set(names["WORDS"]) == set(Role)  # type: ignore[call-overload]
+
+
+def test_modules_import_only_what_developers_md_allows() -> None:
+    rows = re.findall(r"^\| `(\w+)(?:/|\.py)` \| .* \| (.*) \|$", text(ROOT / "DEVELOPERS.md"), re.MULTILINE)
+    order = [name for name, _ in rows]
+    source = ROOT / "src/oaktag"
+    assert set(order) == {path.stem for path in source.iterdir() if not path.name.startswith(("_", "py."))}
+    allowed = {
+        name: set(order[: order.index(name)]) if "above" in words else {"errors", *re.findall(r"\w+", words)}
+        for name, words in rows
+    }
+    allowed["cli"] = set(order)
+    for path in sorted(source.rglob("*.py")):
+        parts = path.relative_to(source).parts
+        own = parts[0].removesuffix(".py")
+        for dots, module in re.findall(r"^ *from (\.+)(\w+)", text(path), re.MULTILINE):
+            if (
+                own in order and len(dots) == len(parts) and (own, module) != ("errors", "model")
+            ):  # that one: a type only
+                place = "/".join(parts)
+                assert module == own or module in allowed[own], f"{place} imports {module}"
+                assert order.index(module) <= order.index(own), f"{place} imports {module}, which stands below it"
