@@ -44,7 +44,7 @@ def test_keys_are_the_contracts() -> None:
         for edge in piece["edges"]:
             assert set(edge) == {"name", "kind", "points", "length", "allowance"}
         for notch in piece["notches"]:
-            assert set(notch) == {"edge", "name", "point", "direction", "count", "cut_points"}
+            assert set(notch) == {"edge", "name", "point", "direction", "count", "cut_points", "kind", "depth", "width"}
     assert set(top["seams"][0]) == {"name", "a", "b", "length_a", "length_b", "ease", "least", "most"}
     assert set(top["checks"][0]) == {"id", "severity", "passed", "measured", "limit", "unit", "size", "message"}
     assert set(top["steps"][0]) == {"piece", "size", "label", "formula", "value"}

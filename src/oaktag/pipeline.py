@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from .checks.run import check, standing_errors
 from .draft.garment import find_garment
-from .errors import CheckFailed
+from .errors import CheckFailed, InputError
 from .finish.allowances import allow
 from .finish.marks import mark
 from .model.finding import Finding
@@ -64,12 +64,28 @@ def make(job: Job, *, only: tuple[str, ...] = (), despite: tuple[str, ...] = ())
     """
     pattern = pattern_of(job)
     findings = check(pattern)
+    refuse_unknown(despite, findings)
     errors = standing_errors(findings, despite)
     if errors:
         ids = ", ".join(sorted({error.id for error in errors}))
         raise CheckFailed(f"nothing was written: {len(errors)} check(s) failed ({ids})", findings)
     wanted = only or ("json", *job.formats, "report")
     return Result(pattern, findings, _render(job, pattern, findings, wanted))
+
+
+def refuse_unknown(despite: tuple[str, ...], findings: tuple[Finding, ...]) -> None:
+    """InputError for an id in `--despite` that no check has."""
+    known = sorted({finding.id for finding in findings})
+    for name in despite:
+        if name not in known:
+            from difflib import get_close_matches
+
+            near = get_close_matches(name, known, n=1)
+            raise InputError(
+                f"--despite {name}: no check has this id",
+                expected="an id that oaktag check prints",
+                instead=f"Write --despite {near[0]}" if near else "",
+            )
 
 
 def _render(job: Job, pattern: Pattern, findings: tuple[Finding, ...], wanted: tuple[str, ...]) -> dict[str, bytes]:

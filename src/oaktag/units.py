@@ -113,3 +113,23 @@ def show(mm: float, unit: Unit, *, with_unit: bool = True, exact: bool = False) 
 def was_rounded(mm: float, unit: Unit) -> bool:
     """Whether `show` moves this length by more than 0.05 mm."""
     return show(mm, unit, exact=True).startswith("about")
+
+
+def show_at_least(mm: float, unit: Unit) -> str:
+    """Rounded up to what the maker can read (1/8 in or 1 mm): for "add so much or more".
+
+    >>> show_at_least(0.4, "in"), show_at_least(254.1, "cm")
+    ('1/8 in', '25.5 cm')
+    """
+    step = INCH / 8 if unit == "in" else 1.0
+    return show(-(-(mm - 1e-6) // step) * step, unit)
+
+
+def show_at_most(mm: float, unit: Unit) -> str:
+    """Rounded down to what the maker can read (1/8 in or 1 mm): for "so much or less".
+
+    >>> show_at_most(25.3, "in"), show_at_most(254.9, "cm")
+    ('7/8 in', '25.4 cm')
+    """
+    step = INCH / 8 if unit == "in" else 1.0
+    return show((mm + 1e-6) // step * step, unit)

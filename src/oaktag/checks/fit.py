@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from ..body.sanity import plausible
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
-from ..units import INCH, show
+from ..units import INCH, show, show_at_least
 from .measure import girth_at, level_girth, run_length
 
 EASE_RANGE = {"bust": (1.5 * INCH, 2 * INCH), "waist": (0.75 * INCH, 1 * INCH), "hip": (2 * INCH, 2.75 * INCH)}
@@ -105,22 +105,24 @@ def zip_reach(pattern: Pattern) -> Iterator[Finding]:
     if zipper is None or hip is None:
         return
     levels = {level.name: level.depth for level in pattern.draft.levels}
-    widest = max(girth_at(pattern, min(zipper.end_depth, levels[name])) for name in ("waist", "hip"))
-    held = widest >= hip - SUM_LIMIT
+    end = min(zipper.end_depth, levels["hip"])
+    narrowest = min(girth_at(pattern, end + (levels["hip"] - end) * i / 12) for i in range(13))
+    held = narrowest >= hip - SUM_LIMIT
     enough = zipper.length + max(0.0, levels["hip"] - zipper.end_depth)
     yield Finding(
         "zip.reach",
         Severity.ERROR,
         held,
-        round(widest, 2),
+        round(narrowest, 2),
         round(hip, 2),
         "mm",
-        f"zip: {show(zipper.length, pattern.unit)} at the {zipper.place}; where it ends the dress is "
-        f"{show(widest, pattern.unit)} round, the hip {show(hip, pattern.unit)}."
+        f"zip: {show(zipper.length, pattern.unit)} at the {zipper.place}; from its end to the hip line the "
+        f"dress is {show(narrowest, pattern.unit)} round at least, the hip {show(hip, pattern.unit)}."
         + (
             ""
             if held
-            else f' It cannot be stepped into: set zip_length to {show(enough, pattern.unit)} or more, or "auto".'
+            else f" It cannot be stepped into: set zip_length to {show_at_least(enough, pattern.unit)} or more, or "
+            '"auto".'
         ),
     )
 
@@ -226,7 +228,7 @@ def sleeve(pattern: Pattern) -> Iterator[Finding]:
             spare,
             FIST_EASE,
             f"sleeve: the wrist is {show(fit.wrist_opening, unit)} round, the hand {show(fit.fist, unit)}.",
-            f"The hand does not pass: add {show(FIST_EASE - spare, unit)} or more to ease_wrist.",
+            f"The hand does not pass: add {show_at_least(FIST_EASE - spare, unit)} or more to ease_wrist.",
         )
 
 

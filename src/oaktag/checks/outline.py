@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from math import cos, radians, sin
 
 from ..geometry.offset import is_simple
-from ..geometry.point import XY, Point, direction, distance, mirrored, turn_deg
-from ..geometry.polygon import area, contains, distance_to_line, distance_to_segment
+from ..geometry.point import XY, Point, between, direction, distance, mirrored, right_of, turn_deg
+from ..geometry.polygon import area, contains, distance_to_line, distance_to_segment, ray_out
 from ..model.finding import Finding, Severity
 from ..model.pattern import CutPiece, MarkedPiece, Pattern
 from ..units import show
@@ -74,13 +74,14 @@ def _deviation(cut: CutPiece, name: str) -> float:
     line, run, width = cut.lines[name], cut.cut_edges[name], cut.allowances[name]
     on_cut = set(cut.cut_line)
     walked = [0.0, *itertools.accumulate(distance(a, b) for a, b in itertools.pairwise(line))]
-    worst, near = 0.0, 0
+    worst, near = _middle_off(cut, name, walked[-1]), 0
     for i in range(1, len(run) - 1):
         p = run[i]
         if p not in on_cut and not _on(cut.cut_line, p):
             if min(distance(p, run[0]), distance(p, run[-1])) < 3 * width or _bends(run, i, 8):
                 continue
             off = distance_to_line(p, [*cut.cut_line, cut.cut_line[0]])
+            off = off if contains(cut.cut_line, p) else -off
         else:
             window = range(max(0, near - 3), min(len(line) - 1, near + 8))
             off, near = min((distance_to_segment(p, line[j], line[j + 1]), j) for j in window)
@@ -94,6 +95,38 @@ def _deviation(cut: CutPiece, name: str) -> float:
         if abs(off) > abs(worst):
             worst = off
     return worst
+
+
+def _middle_off(cut: CutPiece, name: str, long: float) -> float:
+    """The deviation square to the middle of an edge's longest straight run: what a straight edge is judged by."""
+    line = cut.lines[name]
+    a, b = max(itertools.pairwise(line), key=lambda ends: distance(*ends))
+    widest = cut.allowances[name]
+    if widest == 0 or distance(a, b) < max(10.0, widest / 2):
+        return 0.0
+    middle = between(a, b)
+    if _in_an_inner_corner(cut, name, middle):
+        return 0.0
+    far = (
+        long * 0.5 if len(line) == 2 else sum(distance(p, q) for p, q in itertools.pairwise(line[: line.index(a) + 1]))
+    )
+    far += 0.0 if len(line) == 2 else distance(a, middle)
+    off = ray_out(cut.cut_line, middle, right_of(direction(a, b)))
+    return min((off - _width(cut, name, far, after=after) for after in (True, False)), key=abs)
+
+
+def _in_an_inner_corner(cut: CutPiece, name: str, p: XY) -> bool:
+    """Whether p lies so near an inward corner that its neighbour's allowance covers its own there."""
+    names = [edge.name for edge in cut.piece.edges]
+    i = names.index(name)
+    before, after = names[i - 1], names[(i + 1) % len(names)]
+    own = cut.lines[name]
+    for first, second in ((cut.lines[before], own), (own, cut.lines[after])):
+        turn = turn_deg(direction(first[-2], first[-1]), direction(second[0], second[1]))
+        neighbour = before if second is own else after
+        if turn < -1.0 and distance(p, second[0]) < 1.5 * (cut.allowances[name] + cut.allowances[neighbour]):
+            return True
+    return False
 
 
 def _width(cut: CutPiece, edge: str, far: float, *, after: bool) -> float:
@@ -131,8 +164,8 @@ def corners_lie_flat(pattern: Pattern) -> Iterator[Finding]:
             "mm",
             f"{piece.name}: every allowance lies within the piece when it is folded over."
             if held
-            else f"{piece.name}: folded over, the allowance at {where} sticks out by {show(worst, pattern.unit)}. Finish "
-            f'that corner with "square" or "turned-back".',
+            else f"{piece.name}: folded over, the allowance at {where} sticks out by {show(worst, pattern.unit)}. "
+            'Finish that corner with "square" or "turned-back".',
         )
 
 

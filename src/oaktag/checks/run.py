@@ -7,7 +7,7 @@ from typing import Final, TypeAlias
 
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
-from . import fit, outline, seams, stride
+from . import fit, marks, outline, seams, stride
 
 Check: TypeAlias = Callable[[Pattern], Iterator[Finding]]
 
@@ -18,6 +18,8 @@ CHECKS: Final[tuple[Check, ...]] = (
     outline.marks,
     seams.seam_lengths,
     seams.notches_meet,
+    marks.cap_ease,
+    marks.off_corners,
     seams.corners_true,
     fit.quarter_sums,
     fit.darts,

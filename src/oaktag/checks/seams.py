@@ -53,12 +53,17 @@ def notches_meet(pattern: Pattern) -> Iterator[Finding]:
         if len(seam.a) != 1 or len(seam.b) != 1 or seam.a[0].split(".")[1] != seam.b[0].split(".")[1]:
             continue
         a, b = _notch_places(pattern, seam.a[0]), _notch_places(pattern, seam.b[0])
-        pairs = list(zip(a, b, strict=False)) if len(a) == len(b) else []
-        if not pairs:
+        if not a and not b:
             continue
-        worst = max(abs(x - y) for x, y in pairs)
+        pairs = list(zip(a, b, strict=False))
+        worst = max((abs(x - y) for x, y in pairs), default=0.0)
         limit = NOTCH_LIMIT + abs(seam.ease)
-        held = worst <= limit
+        held = worst <= limit and len(a) == len(b)
+        wrong = (
+            f"notches lie {_at_least(worst, pattern.unit)} apart when sewn. Move one of them."
+            if len(a) == len(b)
+            else f"{seam.a[0]} has {len(a)} notch(es), {seam.b[0]} {len(b)}. Give both sides the same."
+        )
         yield Finding(
             "notches.meet",
             Severity.ERROR,
@@ -66,9 +71,7 @@ def notches_meet(pattern: Pattern) -> Iterator[Finding]:
             round(worst, 3),
             round(limit, 3),
             "mm",
-            f"{seam.name}: {len(pairs)} pair(s) of notches meet when sewn."
-            if held
-            else f"{seam.name}: notches lie {_at_least(worst, pattern.unit)} apart when sewn. Move one of them.",
+            f"{seam.name}: {len(pairs)} pair(s) of notches meet when sewn." if held else f"{seam.name}: {wrong}",
         )
 
 
@@ -91,7 +94,7 @@ def corners_true(pattern: Pattern) -> Iterator[Finding]:
         held = abs(off) <= SMOOTH_DEG
         kind = "peak" if off < 0 else "dip"
         yield Finding(
-            "corner." + join.name.replace(" across the ", ".").replace(" ", "-"),
+            "corner." + join.name.split(" across ")[0].replace(" ", "-"),
             Severity.WARNING,
             held,
             round(off, 2),

@@ -9,7 +9,7 @@ import click
 
 from ..checks.run import check, standing_errors
 from ..job import load_job
-from ..pipeline import pattern_of
+from ..pipeline import pattern_of, refuse_unknown
 from .show import finding_as_json, findings_as_text, summary
 
 
@@ -26,6 +26,7 @@ def command(ctx: click.Context, job: Path, despite: tuple[str, ...], as_json: bo
       oaktag check alto-3.toml
     """
     findings = check(pattern_of(load_job(job)))
+    refuse_unknown(despite, findings)
     if as_json:
         click.echo(json.dumps([finding_as_json(f) for f in findings], ensure_ascii=False))
     else:

@@ -10,6 +10,7 @@ import click
 
 from ..errors import CheckFailed
 from ..export.files import write_all
+from ..finish.cut_list import cut_list
 from ..job import load_job
 from ..model.finding import Finding
 from ..pipeline import FORMATS, make
@@ -52,6 +53,8 @@ def command(job: Path, folder: Path | None, only: tuple[str, ...], despite: tupl
         click.echo(f"note    {note}")
     if draft.walk is not None and draft.walk.assumed:
         click.echo(f"note    not measured, so assumed for the stride: {'; '.join(draft.walk.assumed)}.")
+    for cloth in cut_list(result.pattern):
+        click.echo(f"cut     {cloth.words()}")
     for line in findings_as_text(result.findings, every=False):
         click.echo(line)
     click.echo(summary(result.findings))

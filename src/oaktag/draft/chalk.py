@@ -615,8 +615,8 @@ class _Card:
         )
 
     def columns(self) -> tuple[str, str]:
-        """Headings of a table: what the two numbers are measured from."""
-        return (f"from {self.frame.upright}", f"from {self.frame.level}")
+        """Headings of a table; what they are measured from is told in the first step."""
+        return (f"across, {self.unit}", f"down, {self.unit}")
 
     @staticmethod
     def row(spot: Spot) -> tuple[str, str, str, str]:
@@ -666,7 +666,8 @@ class _Card:
             title = f"{_capital(frame.upright.removeprefix('the '))} and {frame.level.removeprefix('the ')}"
             layers = "Two layers, right sides together. Pin." if self.drafted.mirrored_pair else "One layer."
             words = [f"{layers} Chalk {frame.upright} along the thread, at least {beside} from the left edge.", level]
-        words.append(f"It needs cloth {wide} across and {high} down, allowances included.")
+        words.append(f"“Across” is measured from {frame.upright}, “down” from {frame.level}.")
+        words.append(f"The piece with its allowances is {wide} across and {high} down.")
         box = Box.round(self.marked.cut.stitch_line)
         upright = Mark(MarkKind.UPRIGHT, frame.upright, line=((frame.x, cut.top), (frame.x, cut.bottom)))
         level_line = Mark(
@@ -737,20 +738,20 @@ class _Card:
         def place(edge: Edge) -> int:
             if edge.name in _ORDER:
                 return _ORDER.index(edge.name)
+            if edge.kind is EdgeKind.FOLD:
+                return len(_ORDER)
             return _ORDER.index("hem" if edge.kind is EdgeKind.HEM else "")
 
         def is_opening(edge: Edge) -> bool:
-            if edge.name in _ORDER:
+            if edge.name in _ORDER or edge.kind is EdgeKind.FOLD:
                 return False
             upright = all(abs(p.x - self.frame.x) < 0.02 for curve in edge.curves for p in curve.controls())
-            return (
-                edge.kind in (EdgeKind.FOLD, EdgeKind.OPENING) or upright or edge.name.split("_")[0] in ("vent", "slit")
-            )
+            return edge.kind is EdgeKind.OPENING or upright or edge.name.split("_")[0] in ("vent", "slit")
 
         return sorted((e for e in self.drafted.edges if is_opening(e) is openings), key=place)
 
     def _edge(self, edge: Edge, part: str = "") -> None:
-        part = part or ("hem" if edge.kind is EdgeKind.HEM else edge.name)
+        part = part or ("hem" if edge.kind in (EdgeKind.HEM, EdgeKind.FOLD) else edge.name)
         self._points_of(edge, part)
         label = _words(edge.name)
         words: list[str] = []

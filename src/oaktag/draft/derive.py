@@ -344,9 +344,7 @@ def _grain_in(edges: Sequence[Edge], way: Point) -> tuple[Point, Point]:
 # ---------------------------------------------------------------- joining
 
 
-def joined(
-    a: Piece, b: Piece, seam: Seam, *, at: Literal["start", "end"] = "start", over: bool | None = None
-) -> Piece:
+def joined(a: Piece, b: Piece, seam: Seam, *, at: Literal["start", "end"] = "start", over: bool | None = None) -> Piece:
     """b laid against a as the seam joins them: the corners meet at that end of a's edge, and run the same way there.
 
     `over` turns b over first; unless told, where both edges have one name, since halves that are sewn to each other

@@ -19,7 +19,7 @@ from ..errors import DraftError, GeometryError
 from ..geometry.curve import Cubic
 from ..geometry.path import Path, path_length, reverse, solve
 from ..geometry.point import Point, direction, distance, left_of
-from ..units import Unit, show
+from ..units import Unit, show, show_at_least
 from .construct import level_curve
 
 LEAST_CAP: Final = 50.0
@@ -145,17 +145,17 @@ def _arm_too_big(order: SleeveOrder, unit: Unit, short: float, armhole_with: Cal
     have = order.front_armhole + order.back_armhole
     text = (
         f"no cap fits: the arm is too big for the armhole. The sleeve is {show(order.biceps_line, unit)} wide at the "
-        f"biceps line, the armhole only {show(have, unit)} long; its cap would be {_at_least(short, unit)} too long "
-        f"even at the least height, {show(LEAST_CAP, unit)}."
+        f"biceps line, the armhole only {show(have, unit)} long; its cap would be {show_at_least(short, unit)} too "
+        f"long even at the least height, {show(LEAST_CAP, unit)}."
     )
     ways = []
     with suppress(GeometryError):
         deeper = solve(lambda extra: armhole_with(extra) - have - short, 0.0, 150.0, near=0.1)
-        ways.append(f"add {_at_least(deeper + 0.1, unit)} to armhole_depth_ease")
+        ways.append(f"add {show_at_least(deeper + 0.1, unit)} to armhole_depth_ease")
     with suppress(GeometryError):
         wanted = have + order.cap_ease
         less = solve(lambda by: _cap_length(_wider(order, -by), LEAST_CAP) - wanted, 0.0, 250.0, near=0.1)
-        ways.append(f"take {_at_least(less + 0.2, unit)} from ease_biceps")
+        ways.append(f"take {show_at_least(less + 0.2, unit)} from ease_biceps")
     mend = f" To mend it, {' or '.join(ways)}" if ways else " No armhole depth would mend it"
     return f"{text}{mend}; and check upper_arm_girth."
 
@@ -164,18 +164,12 @@ def _arm_too_small(order: SleeveOrder, unit: Unit, over: float) -> str:
     have = order.front_armhole + order.back_armhole
     text = (
         f"no cap fits: the armhole, {show(have, unit)} long, is too big for the arm. The sleeve is "
-        f"{show(order.biceps_line, unit)} wide at the biceps line, and its cap would be {_at_least(over, unit)} short "
-        f"even at the greatest height, {show(order.most_cap, unit)} (the shoulder above the underarm)."
+        f"{show(order.biceps_line, unit)} wide at the biceps line, and its cap would be {show_at_least(over, unit)} "
+        f"short even at the greatest height, {show(order.most_cap, unit)} (the shoulder above the underarm)."
     )
     wanted = have + order.cap_ease
     mend = "Lower armhole_depth_ease"
     with suppress(GeometryError):
         more = solve(lambda by: _cap_length(_wider(order, by), order.most_cap) - wanted, 0.0, 250.0, near=0.1)
-        mend = f"Add {_at_least(more + 0.2, unit)} to ease_biceps, or lower armhole_depth_ease"
+        mend = f"Add {show_at_least(more + 0.2, unit)} to ease_biceps, or lower armhole_depth_ease"
     return f"{text} {mend}; and check upper_arm_girth and bust_girth."
-
-
-def _at_least(mm: float, unit: Unit) -> str:
-    """Rounded up to what the maker can read: 1/8 in or 1 mm."""
-    step = 25.4 / 8 if unit == "in" else 1.0
-    return show(-(-mm // step) * step, unit)

@@ -24,10 +24,12 @@ from ..errors import GeometryError
 from ..geometry.point import XY, Ring
 from ..geometry.polygon import Box
 from ..model.pattern import MarkedPiece, Notch, Pattern
-from ..model.piece import Piece
+from ..model.piece import NotchKind, Piece
 
 CUT, TURN, CURVE, NOTCH, GRADE, MIRROR, GRAIN, INTERNAL, DRILL, STITCH, WORDS = 1, 2, 3, 4, 5, 6, 7, 8, 13, 14, 15
 """Layers by what they hold (D6673-10 §4.3)."""
+NOTCH_LAYERS: Final = {NotchKind.T: 80, NotchKind.CASTLE: 81, NotchKind.CHECK: 82, NotchKind.U: 83}
+"""Layers of the kinds that are neither slit nor V (the same, as the public notes list them)."""
 
 RELEASE: Final = "0.1.0"
 VERSION: Final = "D 6673-04"
@@ -270,18 +272,20 @@ def _piece_texts(marked: MarkedPiece, name: str, size: str, place: _Place) -> li
 
 
 def _notch(notch: Notch, marked: MarkedPiece, place: _Place) -> list[str]:
-    """Slit notches: on the boundary, 30 the depth, 39 the width 0, 50 the direction inwards."""
-    angle = degrees(atan2(-notch.direction[1], -notch.direction[0])) % 360.0
+    """On the boundary: 30 the depth, 39 the width (0 for a slit), 50 the direction, inwards or, of a V, outwards."""
+    layer = NOTCH_LAYERS.get(notch.kind, NOTCH)
+    to = 1.0 if notch.kind is NotchKind.V_OUT else -1.0
     out: list[str] = []
-    for spot in notch.spots:
+    for spot, way in notch.each():
+        angle = degrees(atan2(to * way[1], to * way[0])) % 360.0
         on, off = nearest_on(marked.cut.cut_line, spot)
         if off > 0.5:
             raise GeometryError(
                 f"notch {notch.name!r} of {marked.name}.{notch.edge} lies {off:.1f} mm off the cut line, so no pattern "
                 "room would find it; move the notch further from the corner"
             )
-        shape = f" 30\n{abs(notch.depth):.4f}\n 39\n0.0000\n 50\n{angle:.4f}\n"
-        out.append(f"  0\nPOINT\n  8\n{NOTCH}\n{place.pair(on)}{shape}")
+        shape = f" 30\n{abs(notch.depth):.4f}\n 39\n{notch.width:.4f}\n 50\n{angle:.4f}\n"
+        out.append(f"  0\nPOINT\n  8\n{layer}\n{place.pair(on)}{shape}")
     return out
 
 

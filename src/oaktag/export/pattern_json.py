@@ -133,6 +133,9 @@ class _Writer:
                 "direction": self.point(notch.direction),
                 "count": str(notch.count),
                 "cut_points": self.points(notch.spots),
+                "kind": _text(notch.kind.value),
+                "depth": number(notch.depth),
+                "width": number(notch.width),
             }
         )
 

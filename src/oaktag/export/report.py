@@ -14,6 +14,7 @@ from ..draft.garment import find_garment
 from ..draft.options import LengthOption, Option
 from ..draft.steps_words import rounding_words, step_line, steps_by_piece
 from ..errors import InputError
+from ..finish.cut_list import cut_list
 from ..finish.marks import allowance_words, cut_words, piece_words
 from ..geometry.point import XY, Polyline, along, direction, left_of
 from ..geometry.polygon import Box
@@ -277,17 +278,23 @@ def _cut_list(pattern: Pattern) -> Iterator[str]:
         ("Cloth for each: along × across the grain", "w"),
         ("Allowances, included", "m"),
     )
-    totals: dict[str, int] = {}
-    for piece in pattern.pieces:
-        drafted = piece.cut.piece
-        totals[drafted.material] = totals.get(drafted.material, 0) + drafted.quantity
-        allowances = allowance_words(piece.cut.allowances, drafted, unit).removeprefix("allowances included: ")
-        yield (
-            f'<tr><td>{piece.number}</td><th scope="row">{_text(piece_words(piece.name))}</th>'
-            f"<td>{_text(cut_words(drafted))}</td><td>{_text(_cloth_words(piece, unit))}</td>"
-            f"<td>{_text(allowances)}</td></tr>\n"
-        )
-    total = ", ".join(f"{count} of {material}" for material, count in totals.items())
+    cloths = cut_list(pattern)
+    for index, cloth in enumerate(cloths):
+        if len(cloths) > 1:
+            yield "</tbody>\n<tbody>\n" if index else ""
+            yield (
+                f'<tr><td></td><th scope="rowgroup" colspan="4">from {_text(cloth.material)}: '
+                f"{cloth.total} to cut</th></tr>\n"
+            )
+        for piece in cloth.pieces:
+            drafted = piece.cut.piece
+            allowances = allowance_words(piece.cut.allowances, drafted, unit).removeprefix("allowances included: ")
+            yield (
+                f'<tr><td>{piece.number}</td><th scope="row">{_text(piece_words(piece.name))}</th>'
+                f"<td>{_text(cut_words(drafted))}</td><td>{_text(_cloth_words(piece, unit))}</td>"
+                f"<td>{_text(allowances)}</td></tr>\n"
+            )
+    total = ", ".join(f"{cloth.total} of {cloth.material}" for cloth in cloths)
     yield (
         f'</tbody>\n<tfoot><tr><td></td><th scope="row">total</th><td colspan="3">'
         f"{_text(_counted(len(pattern.pieces), 'pattern piece'))}; to cut from cloth: {_text(total)}"

@@ -1,71 +1,81 @@
 """What must be done to allowances once they are sewn, so that they lie flat when turned: clip, notch out, ease.
 
 An allowance of width w along a curve of radius r is w/r shorter than its stitch line on a hollow edge, and as much
-longer on a round one (exact for circles). From 4 % on it pulls, or bunches (common practice, no source).
+longer on a round one (exact for circles). From 4 % on a hollow one pulls; a round one bunches when it is turned, from
+10 % on (common practice, no source).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from math import radians
 from typing import Final
 
-from ..geometry.curve import Cubic
+from ..geometry.curve import Line
 from ..geometry.point import turn_deg
 from ..model.pattern import CutPiece
 from ..model.piece import Edge, EdgeKind
 from ..units import INCH, Unit, show
 
 PULLS: Final = 0.04
-"""The part by which a cut edge differs from its stitch line, from which on it is dealt with."""
+"""The part by which a cut edge is shorter than its stitch line, from which on it is clipped."""
 TIGHT: Final = 0.10
-"""From here on the clips are closer."""
+"""The same for close clips, and for notching out a round edge."""
 _LEAST: Final = 3.0
 """A difference that cloth takes up by itself, mm."""
 _CORNER_DEG: Final = 30.0
 
 
 def handling(cut: CutPiece, eased: frozenset[str], unit: Unit) -> tuple[str, ...]:
-    """A note for each edge that needs one: `clip the neckline allowance every 1/2 in where it is hollow, …`.
+    """What to do, a note for each kind of work: `clip the neckline allowance every 1/2 in, nearly to the stitch line`.
 
     `eased` are the piece's edges that are sewn with ease.
     """
-    return tuple(_notes(cut, eased, *((INCH / 2, INCH) if unit == "in" else (12.0, 25.0)), unit))
-
-
-def _notes(cut: CutPiece, eased: frozenset[str], close: float, wide: float, unit: Unit) -> Iterator[str]:
+    close, wide = (show(mm, unit) for mm in ((INCH / 2, INCH) if unit == "in" else (12.0, 25.0)))
+    corners: list[str] = []
+    clip_close: list[str] = []
+    clip_wide: list[str] = []
+    notch_out: list[str] = []
+    last: list[str] = []
     edges = cut.piece.edges
     for i, edge in enumerate(edges):
         width = cut.allowances[edge.name]
         if edge.kind is EdgeKind.FOLD or width <= 0:
             continue
-        words = _words(edge)
+        words = edge.name.replace("_", " ")
         before, after = edges[i - 1], edges[(i + 1) % len(edges)]
         if _inner_corners(edge):
-            yield f"clip into the corner of the {words}, to a thread from the stitch line"
+            corners.append(f"the corner of the {words}")
         elif _is_pointed(edge, before, after):
-            yield f"clip into the point of the {words}, to a thread from the stitch line"
+            corners.append(f"the point of the {words}")
         if after.kind is not EdgeKind.FOLD and _turn(edge, after) <= -_CORNER_DEG:
-            yield f"clip into the corner of {words} and {_words(after)}, to a thread from the stitch line"
+            corners.append(f"the corner of {words} and {after.name.replace('_', ' ')}")
         if edge.kind is EdgeKind.OPENING:
             continue
         hollow, hollow_length, round_, round_length = _bends(edge)
-        short, long = hollow * width, round_ * width
-        if short >= _LEAST and short >= PULLS * hollow_length:
-            spacing = show(close if short >= TIGHT * hollow_length else wide, unit)
-            yield f"clip the {words} allowance every {spacing} where it is hollow, nearly to the stitch line"
         if edge.name in eased:
-            yield f"run two rows of ease stitches in the {words} allowance between the notches"
-        elif long >= _LEAST and long >= PULLS * round_length:
-            if edge.kind is EdgeKind.HEM:
-                yield f"ease in the fullness of the {words} allowance before you fold it"
-            else:
-                spacing = show(close if long >= TIGHT * round_length else wide, unit)
-                yield f"notch out the {words} allowance every {spacing} where it is round"
+            last.append(f"run two rows of ease stitches along the {words} between the notches")
+        if hollow * width >= max(_LEAST, PULLS * hollow_length):
+            (clip_close if hollow * width >= TIGHT * hollow_length else clip_wide).append(words)
+        if edge.name in eased or round_ * width < _LEAST:
+            continue
+        if edge.kind is EdgeKind.HEM:
+            last.append(f"ease in the fullness of the {words} allowance")
+        elif round_ * width >= TIGHT * round_length:
+            notch_out.append(words)
+    return (
+        *(f"clip into {place}, to a thread from the stitch line" for place in corners),
+        *(
+            f"clip the {_listed(names)} allowance every {spacing}, nearly to the stitch line"
+            for names, spacing in ((clip_close, close), (clip_wide, wide))
+            if names
+        ),
+        *([f"notch out the {_listed(notch_out)} allowance every {close}"] if notch_out else []),
+        *last,
+    )
 
 
-def _words(edge: Edge) -> str:
-    return edge.name.replace("_", " ")
+def _listed(names: list[str]) -> str:
+    return " and ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else names[0]
 
 
 def _turn(before: Edge, after: Edge) -> float:
@@ -76,7 +86,7 @@ def _bends(edge: Edge) -> tuple[float, float, float, float]:
     """How far it turns where it is hollow, radians, and how long that is; the same where it is round."""
     hollow = hollow_length = round_ = round_length = 0.0
     for curve in edge.curves:
-        if not isinstance(curve, Cubic):
+        if isinstance(curve, Line):
             continue
         ways = (curve.way(0.0), curve.way(0.5), curve.way(1.0))
         turns = radians(turn_deg(ways[0], ways[1])), radians(turn_deg(ways[1], ways[2]))

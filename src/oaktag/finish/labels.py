@@ -14,7 +14,7 @@ from itertools import pairwise
 from math import ceil, cos, radians, sin
 from typing import Final, TypeAlias
 
-from ..geometry.point import XY, Point, Polyline, Ring
+from ..geometry.point import Point, Polyline, Ring
 
 LabelBox: TypeAlias = Callable[[Sequence[str], float], tuple[float, float]]
 """(lines, height of the first line) -> width and height of the set text, mm; twice the height is twice the box."""

@@ -10,7 +10,7 @@ from typing import Final
 
 from ..geometry.path import place_at, polyline_length
 from ..geometry.point import distance, turn_deg
-from ..model.piece import Edge, EdgeKind, NotchPlace, Piece, Seam
+from ..model.piece import Edge, EdgeKind, NotchPlace, Piece, Seam, names_its_place
 from ..units import Unit, show
 
 CORNER_CLEAR: Final = 15.0
@@ -20,12 +20,6 @@ BALANCE_EVERY: Final = 300.0
 _APART: Final = 15.0
 _CORNER_DEG: Final = 30.0
 _MEET: Final = 1.0
-_NAMES_ITS_PLACE: Final = frozenset({"fold", "top", "end", "dart"})
-
-
-def names_its_place(name: str) -> bool:
-    """Whether a notch tells of one place alone, so that it may lie at a corner: hem fold, vent top, zip end, dart."""
-    return name.rpartition(" ")[2] in _NAMES_ITS_PLACE
 
 
 def corners_of(edge: Edge) -> list[float]:

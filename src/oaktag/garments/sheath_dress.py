@@ -142,7 +142,7 @@ def _shell_seams(front: Half, back: Half, asked: Asked) -> tuple[list[Seam], lis
     joins = [
         Join("neckline across the shoulder", Corner(fu, "neckline", "shoulder"), Corner(bu, "neckline", "shoulder")),
         Join("armhole across the shoulder", Corner(fu, "armhole", "shoulder"), Corner(bu, "armhole", "shoulder")),
-        Join("armhole across the side", Corner(fu, "armhole", "side"), Corner(bu, "armhole", "side"), chalked),
+        Join("underarm across the side", Corner(fu, "armhole", "side"), Corner(bu, "armhole", "side"), chalked),
         Join("hem across the side", Corner(fl, "hem", "side"), Corner(bl, "hem", "side")),
     ]
     if waist_seam:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import hypot
+from math import hypot, inf
 
 from .point import XY, Polyline, Ring
 
@@ -79,3 +79,20 @@ def distance_to_segment(p: XY, a: XY, b: XY) -> float:
 def distance_to_line(p: XY, line: Polyline) -> float:
     """From p to the nearest point of an open line, mm."""
     return min(distance_to_segment(p, a, b) for a, b in itertools.pairwise(line))
+
+
+def ray_out(ring: Ring, start: XY, way: XY) -> float:
+    """How far from start along the unit vector `way` the ring is first met, mm; infinite if never."""
+    nearest = inf
+    x0, y0 = ring[-1]
+    for x1, y1 in ring:
+        ex, ey = x1 - x0, y1 - y0
+        cross = way[0] * ey - way[1] * ex
+        if abs(cross) > 1e-12:
+            dx, dy = x0 - start[0], y0 - start[1]
+            far = (dx * ey - dy * ex) / cross
+            part = (dx * way[1] - dy * way[0]) / cross
+            if -1e-9 <= part <= 1 + 1e-9 and -1e-6 < far < nearest:
+                nearest = far
+        x0, y0 = x1, y1
+    return nearest

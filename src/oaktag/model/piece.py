@@ -123,6 +123,15 @@ class NotchPlace:
     kind: NotchKind | None = None
 
 
+def names_its_place(name: str) -> bool:
+    """Whether a notch tells of one place alone, so that it may lie at a corner: hem fold, vent top, zip end, dart.
+
+    >>> names_its_place("hem fold"), names_its_place("bust dart"), names_its_place("hip")
+    (True, True, False)
+    """
+    return name.rpartition(" ")[2] in ("fold", "top", "end", "dart")
+
+
 class LineKind(Enum):
     """What a line inside a piece is for."""
 

@@ -10,8 +10,8 @@ from typing import Final
 from ..geometry.path import polyline_length
 from ..geometry.point import XY, Point, Polyline, along, between, direction, distance, left_of, right_of
 from ..geometry.polygon import contains
-from ..model.pattern import Label, MarkedPiece
-from ..model.piece import Dart, EdgeKind
+from ..model.pattern import Label, MarkedPiece, Notch
+from ..model.piece import Dart, EdgeKind, InternalLine, LineKind, NotchKind
 from .lettering import DESCENDER, text_lines, text_width
 from .strokes import Figure, Role, Stroke
 
@@ -29,6 +29,8 @@ _NAMES: Final = 3.0
 _CLEAR: Final = 1.5
 _ARROW_LENGTH: Final = 8.0
 _ARROW_HALF: Final = 2.5
+_SIGN: Final = 2.5
+_HALF_TURN: Final = 8
 _BRACKET_DEPTHS: Final = (14.0, 9.0)
 _GROUP: Final = 12
 
@@ -50,18 +52,18 @@ def figure_of(piece: MarkedPiece) -> Figure:
     for hole in piece.drill_holes:
         strokes += _drill(hole)
     for notch in piece.notches:
-        for spot in notch.spots:
-            strokes.append(Stroke(Role.NOTCH, (spot, along(spot, notch.direction, -notch.depth))))
+        strokes += _notch(notch)
     for line in cut.piece.internal_lines:
         strokes.append(Stroke(Role.INTERNAL, tuple(line.points)))
-    strokes += _arrow(Role.GRAIN, *piece.grain_line)
+        strokes += _line_signs(line)
+    strokes += _arrow(Role.GRAIN, *piece.grain_line, both=not cut.piece.one_way)
     bracket: list[Stroke] = []
     if piece.fold_line is not None:
         strokes.append(Stroke(Role.FOLD, piece.fold_line))
         bracket = _bracket(piece.fold_line, cut.stitch_line)
         strokes += bracket
-    strokes += _label(piece.label)
     room = _Room(strokes, piece.label, cut.cut_line)
+    strokes += _label(piece.label)
     if bracket:
         strokes += _fold_words(room, bracket[0])
     if text_width("GRAIN", _WORDS) + 4 * _ARROW_LENGTH <= distance(*piece.grain_line):
@@ -145,10 +147,70 @@ def _drill(hole: Point) -> Iterator[Stroke]:
     yield Stroke(Role.DRILL, ((hole.x, hole.y - arm), (hole.x, hole.y + arm)))
 
 
-def _arrow(role: Role, a: Point, b: Point) -> list[Stroke]:
-    """A line with a head at both ends; the heads shrink on a line shorter than four of them."""
+def _notch(notch: Notch) -> Iterator[Stroke]:
+    """A notch as it is cut; a V outwards stands on the cut line, which itself stays as it is."""
+    for spot, out in notch.each():
+        side, half = left_of(out), notch.width / 2
+        tip = along(spot, out, notch.depth if notch.kind is NotchKind.V_OUT else -notch.depth)
+        a, b = along(spot, side, -half), along(spot, side, half)
+        if notch.kind in (NotchKind.V, NotchKind.V_OUT):
+            yield Stroke(Role.NOTCH, (a, tip, b))
+        elif notch.kind is NotchKind.CHECK:
+            yield Stroke(Role.NOTCH, (spot, tip, along(spot, side, notch.width)))
+        elif notch.kind is NotchKind.CASTLE:
+            yield Stroke(Role.NOTCH, (a, along(a, out, -notch.depth), along(b, out, -notch.depth), b))
+        elif notch.kind is NotchKind.U:
+            middle = along(tip, out, half)
+            turns = [pi * i / _HALF_TURN for i in range(_HALF_TURN + 1)]
+            bow = [along(along(middle, side, -half * cos(t)), out, -half * sin(t)) for t in turns]
+            yield Stroke(Role.NOTCH, (a, *bow, b))
+        else:
+            yield Stroke(Role.NOTCH, (spot, tip))
+            if notch.kind is NotchKind.T:
+                yield Stroke(Role.NOTCH, (along(tip, side, -half), along(tip, side, half)))
+
+
+def _line_signs(line: InternalLine) -> Iterator[Stroke]:
+    """Small signs on a line inside a piece that tell its kind without colour; solid, so they have the lettering's role.
+
+    Fold: arrow heads on both sides that point at it. Pleat: slanting strokes across. Zip: teeth, to either side in
+    turn. Placement: a cross at each end. Balance: a bar across each end. (Our own choice.)
+    """
+    length = polyline_length(line.points)
+    if line.kind is LineKind.PLAIN or length < 4 * _SIGN:
+        return
+    if line.kind is LineKind.FOLD:
+        for at, way in _evenly(line.points, length, 80.0):
+            for side in (left_of(way), right_of(way)):
+                base = along(at, side, 2 * _SIGN)
+                ends = along(base, way, -0.6 * _SIGN), along(base, way, 0.6 * _SIGN)
+                yield Stroke(Role.LABEL, (ends[0], along(at, side, 0.8 * _SIGN), ends[1]))
+    elif line.kind is LineKind.PLEAT:
+        for at, way in _evenly(line.points, length, 20.0):
+            slant = direction((0.0, 0.0), (way.x + left_of(way).x, way.y + left_of(way).y))
+            yield Stroke(Role.LABEL, (along(at, slant, -_SIGN), along(at, slant, _SIGN)))
+    elif line.kind is LineKind.ZIP:
+        for i, (at, way) in enumerate(_evenly(line.points, length, 4.0)):
+            yield Stroke(Role.LABEL, (at, along(at, left_of(way) if i % 2 else right_of(way), 0.6 * _SIGN)))
+    else:
+        for at, way in (_on(line.points, 0.0), _on(line.points, length)):
+            side = left_of(way)
+            yield Stroke(Role.LABEL, (along(at, side, -_SIGN), along(at, side, _SIGN)))
+            if line.kind is LineKind.PLACEMENT:
+                yield Stroke(Role.LABEL, (along(at, way, -_SIGN), along(at, way, _SIGN)))
+
+
+def _evenly(points: Polyline, length: float, about: float) -> list[tuple[Point, Point]]:
+    """Points and directions along a line, about so far apart, the first and the last half of that from its ends."""
+    count = max(1, round(length / about))
+    return [_on(points, length * (i + 0.5) / count) for i in range(count)]
+
+
+def _arrow(role: Role, a: Point, b: Point, *, both: bool = True) -> list[Stroke]:
+    """A line with a head at both ends, or at b alone; the heads shrink on a line shorter than four of them."""
     size = min(1.0, distance(a, b) / (4 * _ARROW_LENGTH))
-    return [Stroke(role, (a, b)), _head(role, a, direction(b, a), size), _head(role, b, direction(a, b), size)]
+    tail = [_head(role, a, direction(b, a), size)] if both else []
+    return [Stroke(role, (a, b)), *tail, _head(role, b, direction(a, b), size)]
 
 
 def _head(role: Role, tip: XY, way: Point, size: float = 1.0) -> Stroke:
@@ -271,8 +333,7 @@ class _Room:
         self.groups: list[tuple[float, float, float, float, Sequence[XY]]] = []
         self.taken: list[tuple[XY, Point, float, float]] = []
         for stroke in strokes:
-            if stroke.role is not Role.LABEL:
-                self._add(stroke.points, stroke.closed)
+            self._add(stroke.points, stroke.closed)
         width, height = label_box(label.lines, label.height)
         self.take(label.at, _way(label.angle_deg), width / 2, height / 2)
 

@@ -51,9 +51,9 @@ def draft_sleeve_of(
     wrist_opening = fist = None
     if kind == "long":
         ease = asked.length("ease_wrist")
-        wrist_opening = body["wrist_girth"] + ease
+        wrist_opening = min(biceps, body["wrist_girth"] + ease)
         hem = w(
-            "sleeve hem", "wrist girth + {ease}, no wider than the biceps line", min(biceps, wrist_opening), ease=ease
+            "sleeve hem", "wrist girth + {ease}, no wider than the biceps line", wrist_opening, ease=ease
         )
         fist = body.get("hand_girth")
     else:

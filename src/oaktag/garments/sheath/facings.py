@@ -13,7 +13,7 @@ from ...geometry.path import Path, flatten, parallel, path_length, place_at, rev
 from ...geometry.point import Point, along, between, direction, distance, right_of
 from ...model.draft import Step
 from ...model.piece import Corner, Edge, EdgeKind, Join, NotchPlace, Piece, Seam
-from ...units import INCH, Unit, show
+from ...units import INCH, Unit, show, show_at_most
 from .half import Half
 from .shell import upper_name
 from .style import Asked
@@ -121,10 +121,14 @@ def _smooth(name: str, piece: str, run: str, across: str) -> Join:
 
 
 def _notched_for_lining(facing: Piece) -> Piece:
-    """With a notch half way along the edge that the lining is sewn to, two on the back."""
+    """Its outer edge is a seam, with a notch half way along it, two on the back."""
     middle = facing.edge("outer_edge").length() / 2
     count = 1 if facing.name.endswith("front") else 2
-    return replace(facing, notches=(*facing.notches, NotchPlace("outer_edge", middle, count, "lining")))
+    return replace(
+        facing,
+        edges=tuple(replace(e, kind=EdgeKind.SEAM) if e.name == "outer_edge" else e for e in facing.edges),
+        notches=(*facing.notches, NotchPlace("outer_edge", middle, count, "lining")),
+    )
 
 
 # ---------------------------------------------------------------- widths and notes
@@ -172,7 +176,7 @@ def lowest_centre(half: Half, low: float, asked: Asked, unit: Unit) -> None:
             f"{half.name}: the facing would reach {show(-low, unit)} down, into the waist line at "
             f"{show(-half.points['waist_side'].y, unit)}. "
             + (
-                f"Make facing_width {show(most, unit)} or less."
+                f"Make facing_width {show_at_most(most, unit)} or less."
                 if most >= 30
                 else f"Make {half.name}_neck_depth less, or facing_width narrower."
             )
@@ -382,7 +386,9 @@ def _all_in_one(front: Half, back: Half, asked: Asked, unit: Unit, back_fold: bo
     ]
     pieces = [piece for piece, _ in made]
     if asked.choice("zip") == "side":
-        notes.append("At the side zip the facing's side edges are folded under, clear of the zip, and sewn down by hand.")
+        notes.append(
+            "At the side zip the facing's side edges are folded under, clear of the zip, and sewn down by hand."
+        )
     seams = [
         _to_shell(half, asked, piece, edge)
         for edge in ("neckline", "armhole")
@@ -461,8 +467,8 @@ def _clear_of_darts(half: Half, lower: Path, asked: Asked, unit: Unit, notes: li
     top = half.points["dart_top"]
     if half.dart.intake > 0 and (over := top.y - _y_of(lower, top.x)) > 1:
         notes.append(
-            f"The {half.name} facing reaches {show(over, unit)} over the point of the waist dart: pinch out of its lower "
-            "edge what the dart takes in there."
+            f"The {half.name} facing reaches {show(over, unit)} over the point of the waist dart: pinch out of its "
+            "lower edge what the dart takes in there."
         )
     dart = half.bust_dart
     if dart is None or not lined(asked):

@@ -15,7 +15,7 @@ from ...geometry.path import Path, path_length
 from ...geometry.point import Point, distance
 from ...model.draft import Step
 from ...model.piece import Dart
-from ...units import INCH, Unit, show
+from ...units import INCH, Unit, show, show_at_least, show_at_most
 from .style import Asked
 
 
@@ -305,20 +305,22 @@ def _can_be_drafted(points: Mapping[str, Point], intake: float, unit: Unit, name
     shoulder = p["shoulder_tip"].x - p["neck_side"].x
     if shoulder < 30:
         refuse(
-            f"only {say(max(0.0, shoulder))} of shoulder is left beside the neck; at least {say(30)} is needed. Make "
-            f"neck_width {say(p['shoulder_tip'].x - 30)} or less, or check shoulder_width and bust_girth."
+            f"only {say(max(0.0, shoulder))} of shoulder is left beside the neck; at least {say(30)} is needed. "
+            f"Make neck_width {show_at_most(p['shoulder_tip'].x - 30, unit)} or less, or check shoulder_width and "
+            "bust_girth."
         )
     hole = p["underarm"].x - p["mid_armhole"].x
     if hole < 15:
+        more = show_at_least(4 * (15 - hole), unit)
         refuse(
             f"the quarter chest, {say(p['underarm'].x)}, leaves no room for an armhole beyond mid armhole at "
-            f"{say(p['mid_armhole'].x)}. Add {say(4 * (15 - hole))} or more to ease_bust, or check shoulder_width and "
-            "bust_girth."
+            f"{say(p['mid_armhole'].x)}. Add {more} or more to ease_bust, or check shoulder_width and bust_girth."
         )
-    if p["underarm"].y > p["shoulder_tip"].y - 80:
-        refuse(f"the armhole is only {say(p['shoulder_tip'].y - p['underarm'].y)} deep. Raise armhole_depth_ease.")
-    if -p["neck_centre"].y > -p["underarm"].y + 40:
-        refuse(f"the neck, {say(-p['neck_centre'].y)} deep, reaches below the chest line. Make the neck less deep.")
+    if -p["neck_centre"].y > -p["underarm"].y - 10:
+        refuse(
+            f"the neck, {say(-p['neck_centre'].y)} deep, reaches the chest line, {say(-p['underarm'].y)} down. Make "
+            f"{name}_neck_depth {show_at_most(-p['underarm'].y - 10, unit)} or less."
+        )
     if p["underarm"].y < p["waist_side"].y + 30:
         refuse(
             f"the chest line, {say(-p['underarm'].y)} down, is too near the waist line, {say(-p['waist_side'].y)} "
@@ -337,5 +339,5 @@ def _can_be_drafted(points: Mapping[str, Point], intake: float, unit: Unit, name
     if p["hem_side"].y > p["hip_side"].y - 50:
         refuse(
             f"the hem, {say(-p['hem_side'].y)} down, must lie at least {say(50)} below the hip line, "
-            f"{say(-p['hip_side'].y)} down. Make length {say(-p['hip_side'].y + 50)} or more."
+            f"{say(-p['hip_side'].y)} down. Make length {show_at_least(-p['hip_side'].y + 50, unit)} or more."
         )

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
-from ...draft.construct import flared_hem
+from ...draft.construct import flared_hem, level_curve
 from ...draft.derive import split
 from ...draft.worksheet import Worksheet
 from ...errors import DraftError
@@ -114,8 +114,8 @@ def _notes(front: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk
     notes = []
     if front.dart.intake > 0:
         notes.append(
-            "Lining: lay the waist darts as pleats, towards the side seams where the shell's are pressed to the centre; "
-            f"tack them {show(PLEAT_TACK, unit)} above and below the waist line, and leave them loose beyond."
+            "Lining: lay the waist darts as pleats, towards the side seams where the shell's are pressed to the "
+            f"centre; tack them {show(PLEAT_TACK, unit)} above and below the waist line, and leave them loose beyond."
         )
     if zipper is not None and zipper.place == "centre back":
         notes.append(
@@ -125,8 +125,8 @@ def _notes(front: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk
         notes.append("Lining: leave the side seam open between the zip notches, and sew the lining to the zip by hand.")
     if walk.opening != "none":
         notes.append(
-            f"Lining: sew its centre back seam only down to {show(OPEN_ABOVE, unit)} above the {walk.opening}; from there "
-            "hem its edges."
+            f"Lining: sew its centre back seam only down to {show(OPEN_ABOVE, unit)} above the {walk.opening}; from "
+            "there hem its edges."
         )
     return notes
 
@@ -158,8 +158,9 @@ def _half(half: Half, asked: Asked, zipper: Zip | None, walk: Walk, facings: Mad
     hem = flared_hem(Point(0.0, half.hem[0].start.y + rise), corner, (-way.x, -way.y))
     hem = shifted(hem, 0.0, -half.drop)
     hem_centre = hem[0].start
+    upper: tuple[Edge, ...] = ()
     if all_in_one:
-        upper, start = (), top[0].start
+        start = top[0].start
     else:
         faced = armhole_is_faced(asked)
         armhole = armhole_edge(half, asked.length("turn_of_cloth") if faced else 0.0)
@@ -242,7 +243,8 @@ def _centre(
         below = (Line(foot, hem),) if deep > 0 else ()
         edge = Edge.straight("centre_back", outer, foot, EdgeKind.FOLD)
         return _CentreLine((edge,), added, below, notches, lines)
-    seam: Path = (Line(outer, Point(outer.x, waist)), Line(Point(outer.x, waist), Point(0.0, hip))) if deep > 0 else ()
+    at_waist = Point(outer.x, waist)
+    seam: Path = (Line(outer, at_waist), level_curve(at_waist, (0.0, hip), 0.0, 0.0)) if deep > 0 else ()
     last = seam[-1].end if seam else outer
     if zipped and zipper is not None:
         notches += (NotchPlace("centre_back", low.y + zipper.end_depth, 1, "zip end"),)
@@ -289,7 +291,9 @@ def _sleeve(sleeve: Piece, asked: Asked, unit: Unit, notes: list[str]) -> Piece:
     rise = asked.length("lining_hem_rise")
     short = min(sleeve.edge("underarm_front").length(), sleeve.edge("underarm_back").length()) / 2
     if rise > short:
-        notes.append(f"The sleeve lining is only {show(short, unit)} shorter than the sleeve, whose seam is that short.")
+        notes.append(
+            f"The sleeve lining is only {show(short, unit)} shorter than the sleeve, whose seam is that short."
+        )
         rise = short
     way = direction(hem.start, hem.end)
     a, b = (along(p, left_of(way), rise) for p in (hem.start, hem.end))

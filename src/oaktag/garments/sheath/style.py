@@ -47,7 +47,9 @@ OPTIONS: Final[tuple[Option, ...]] = (
     ),
     LengthOption("facing_width", "neck facing, at the shoulder", 3 * INCH, 30, 150),
     LengthOption("armhole_facing_width", "armhole facing (no sleeve)", 2 * INCH, 30, 100),
-    ChoiceOption("facing", "neck and armhole facing: two pieces, or one (no sleeve)", "separate", ("separate", "all-in-one")),
+    ChoiceOption(
+        "facing", "neck and armhole facing: two pieces, or one (no sleeve)", "separate", ("separate", "all-in-one")
+    ),
     LengthOption("turn_of_cloth", "facing drawn inside the shell, so that the seam rolls in", 0.0, 0, 6),
     ChoiceOption("interfacing", "interfacing for every facing", "no", ("no", "yes")),
     ChoiceOption("lining", "lining from the facings to the hem", "none", ("none", "full")),

@@ -1,0 +1,190 @@
+"""Notches, measured on the finished pieces: how the ease lies between them, and whether they keep clear of corners."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from math import hypot
+from typing import Final
+
+from ..geometry.path import polyline_length
+from ..geometry.point import XY, direction, turn_deg
+from ..model.finding import Finding, Severity
+from ..model.pattern import Pattern
+from ..model.piece import Edge, Seam, names_its_place
+from ..units import show
+
+BELOW_LIMIT: Final = 0.5
+"""Sleeve and armhole below their notches, mm: no ease there (the project's tolerance for edges that are sewn)."""
+FRONT_SHARE: Final = (40.0, 60.0)
+"""Part of the cap ease that lies in front of the shoulder, % (about half; common practice, no source)."""
+FROM_CORNER: Final = 15.0
+"""mm (common practice, no source)."""
+_CORNER_DEG: Final = 30.0
+
+
+@dataclass(frozen=True, slots=True)
+class CapSpans:
+    """Sleeve less armhole, mm, sewn lengths: below the notches (none on a cap sleeve), and from notch to shoulder."""
+
+    front_below: float
+    front: float
+    back: float
+    back_below: float
+
+
+def cap_spans(pattern: Pattern, seam: Seam) -> CapSpans | None:
+    """Of a seam of a sleeve cap, front first, to the front and back armhole; None for any other seam.
+
+    The cap's notch named shoulder meets the corner where the armholes meet their shoulder edges. On a cap sleeve the
+    cap begins and ends at the armholes' notches.
+    """
+    if len(seam.a) != 1 or len(seam.b) != 2:
+        return None
+    cap = _Walk.of(pattern, seam.a[0])
+    tops = [at for at, name in cap.marks if name == "shoulder"]
+    holes = [_Walk.of(pattern, ref).from_far_end_of("shoulder") for ref in seam.b]
+    if len(tops) != 1 or any(not hole.marks for hole in holes):
+        return None
+    top = tops[0]
+    front, back = holes
+    front_notch, back_notch = front.marks[0][0], back.marks[0][0]
+    before = [at for at, _ in cap.marks if at < top]
+    after = [at for at, _ in cap.marks if at > top]
+    if seam.free:
+        first, last = 0.0, cap.length
+        below = 0.0, 0.0
+    elif before and after:
+        first, last = before[-1], after[0]
+        below = first - front_notch, cap.length - last - back_notch
+    else:
+        return None
+    return CapSpans(
+        below[0], top - first - (front.length - front_notch), last - top - (back.length - back_notch), below[1]
+    )
+
+
+def cap_ease(pattern: Pattern) -> Iterator[Finding]:
+    """The sleeve's ease lies between the notches, about half in front and half in the back, and none below them."""
+    unit = pattern.unit
+    for seam in pattern.draft.seams:
+        spans = cap_spans(pattern, seam)
+        if spans is None:
+            continue
+        worst = max(spans.front_below, spans.back_below, key=abs)
+        held = abs(worst) <= BELOW_LIMIT
+        yield Finding(
+            "notches.ease",
+            Severity.ERROR,
+            held,
+            round(worst, 3),
+            BELOW_LIMIT,
+            "mm",
+            f"{seam.name}: no ease below the notches; sleeve and armhole are alike there."
+            if held
+            else f"{seam.name}: below the notches sleeve and armhole differ by {abs(worst):.1f} mm. Move the sleeve's "
+            "notches to the armhole's distance from the underarm.",
+        )
+        total = spans.front + spans.back
+        if abs(total) < 1.0:
+            continue
+        share = 100.0 * spans.front / total
+        held = FRONT_SHARE[0] <= share <= FRONT_SHARE[1]
+        told = f"{show(spans.front, unit)} in front, {show(spans.back, unit)} in the back"
+        yield Finding(
+            "notches.ease",
+            Severity.WARNING,
+            held,
+            round(share, 1),
+            FRONT_SHARE[0] if share < 50 else FRONT_SHARE[1],
+            "%",
+            f"{seam.name}: ease between the notches, {told}."
+            if held
+            else f"{seam.name}: the ease is split {told}. Move the shoulder notch towards the side that has more.",
+        )
+
+
+def off_corners(pattern: Pattern) -> Iterator[Finding]:
+    """A notch lies 15 mm and more from any corner, unless it names its place: a fold, a top, an end, a dart's leg."""
+    for piece in pattern.pieces:
+        nearest: tuple[float, str] | None = None
+        for notch in piece.notches:
+            if names_its_place(notch.name):
+                continue
+            line = piece.cut.lines[notch.edge]
+            at = _along(line, notch.point)
+            gap = min(abs(at - corner) for corner in _corners(line, piece.cut.piece.edge(notch.edge)))
+            if nearest is None or gap < nearest[0]:
+                nearest = gap, f"the {notch.name} notch of the {notch.edge.replace('_', ' ')}"
+        if nearest is None:
+            continue
+        gap, words = nearest
+        held = gap >= FROM_CORNER - 0.05
+        name = piece.name.replace("_", " ")
+        yield Finding(
+            "notches.corner",
+            Severity.WARNING,
+            held,
+            round(gap, 2),
+            FROM_CORNER,
+            "mm",
+            f"{name}: notches keep clear of the corners."
+            if held
+            else f"{name}: {words} lies only {gap:.1f} mm from a corner, where cutting it weakens the cloth. Move it.",
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Walk:
+    """A finished edge: its sewn length, and how far along it its notches lie, with their names, in order."""
+
+    neighbours: tuple[str, str]
+    length: float
+    marks: tuple[tuple[float, str], ...]
+
+    @classmethod
+    def of(cls, pattern: Pattern, ref: str) -> _Walk:
+        name, edge_name = ref.split(".")
+        piece = pattern.piece(name)
+        edge, line = piece.cut.piece.edge(edge_name), piece.cut.lines[edge_name]
+        names = [other.name for other in piece.cut.piece.edges]
+        at = names.index(edge_name)
+        marks = sorted(
+            (edge.sewn(_along(line, notch.point)), notch.name)
+            for notch in piece.notches
+            if notch.edge == edge_name and not names_its_place(notch.name) and notch.name != "balance"
+        )
+        return cls((names[at - 1], names[(at + 1) % len(names)]), edge.sewn(polyline_length(line)), tuple(marks))
+
+    def from_far_end_of(self, corner: str) -> _Walk:
+        """Walked towards the corner that it has with that edge."""
+        if self.neighbours[0] != corner:
+            return self
+        marks = tuple((self.length - at, name) for at, name in reversed(self.marks))
+        return _Walk((self.neighbours[1], self.neighbours[0]), self.length, marks)
+
+
+def _along(line: Sequence[XY], p: XY) -> float:
+    """How far along an open line the place nearest to p lies, mm."""
+    best, found, walked = 1e300, 0.0, 0.0
+    for (ax, ay), (bx, by) in pairwise(line):
+        dx, dy = bx - ax, by - ay
+        size = hypot(dx, dy)
+        t = min(1.0, max(0.0, ((p[0] - ax) * dx + (p[1] - ay) * dy) / (size * size))) if size else 0.0
+        gap = (p[0] - ax - t * dx) ** 2 + (p[1] - ay - t * dy) ** 2
+        if gap < best:
+            best, found = gap, walked + t * size
+        walked += size
+    return found
+
+
+def _corners(line: Sequence[XY], edge: Edge) -> list[float]:
+    """Its ends and the corners between them, mm along it; those of a dart's mouth do not count."""
+    found, walked = [0.0], 0.0
+    for a, b, c in zip(line, line[1:], line[2:], strict=False):
+        walked += hypot(b[0] - a[0], b[1] - a[1])
+        inside = any(start - 0.5 <= walked <= end + 0.5 for start, end in edge.mouths)
+        if not inside and abs(turn_deg(direction(a, b), direction(b, c))) >= _CORNER_DEG:
+            found.append(walked)
+    return [*found, polyline_length(line)]
