@@ -9,9 +9,6 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from samples import front as sample_front
-from samples import pocket
-from wardrobe import ALTO, dense, dress, tape
 
 from oaktag.body.measurements import Measurements
 from oaktag.draft.derive import close_dart, closed_edge, joined, placed, split, turn, turned_over, unfold
@@ -20,12 +17,15 @@ from oaktag.geometry.curve import Cubic, Line
 from oaktag.geometry.path import place_at
 from oaktag.geometry.point import Point
 from oaktag.model.piece import Edge, EdgeKind, InternalLine, NotchPlace, Piece, Seam
+from samples import front as sample_front
+from samples import pocket
+from wardrobe import ALTO, dense, dress, tape
 
 BODY = Measurements({**ALTO, "front_waist_length": ALTO["back_waist_length"] + 30.0})
 
 
 def ring(piece: Piece) -> list[tuple[float, float]]:
-    return [p for edge in piece.edges for p in dense(edge.curves, 60)[:-1]]
+    return [p for edge in piece.edges for p in dense(edge.curves, 200)[:-1]]
 
 
 def shoelace(points: list[tuple[float, float]]) -> float:
@@ -82,9 +82,7 @@ def halves(draw: st.DrawFn) -> Piece:
 def test_unfolded_and_split_at_the_fold_it_is_itself_again(half: Piece) -> None:
     fold = half.edges[0]
     whole = unfold(half)
-    again, other = split(
-        whole, fold.start, fold.end, name="centre_front", kind=EdgeKind.FOLD, names=("front", "other")
-    )
+    again, other = split(whole, fold.start, fold.end, name="centre_front", kind=EdgeKind.FOLD, names=("front", "other"))
     assert again == half  # bit for bit
     assert other.edges[0].start == fold.end
     assert other.edges[0].end == fold.start
@@ -158,7 +156,7 @@ def test_parts_make_up_the_whole(y: float, slope: float) -> None:
     upper, lower = split(half, a, b)
     assert shoelace(ring(upper)) > 0
     assert shoelace(ring(lower)) > 0
-    assert shoelace(ring(upper)) + shoelace(ring(lower)) == pytest.approx(shoelace(ring(half)), rel=1e-6)
+    assert shoelace(ring(upper)) + shoelace(ring(lower)) == pytest.approx(shoelace(ring(half)), abs=1.0)
     assert is_closed(upper)
     assert is_closed(lower)
     assert (upper.edges[0].start, upper.edges[0].end) == (lower.edges[0].end, lower.edges[0].start)
@@ -268,22 +266,18 @@ def test_a_closed_dart_takes_its_wedge_out_of_the_cloth(name: str, edge: str) ->
             cap.append(b)
     wedge = shoelace([dart.points[0], *cap, dart.points[2], dart.points[1]])
     assert shoelace(ring(closed)) == pytest.approx(shoelace(ring(piece)) - wedge, abs=5.0)
-    assert is_closed_nearly(closed)
+    assert is_closed(closed)
     assert closed.edge(edge).length() == pytest.approx(piece.edge(edge).sewn_length(), abs=0.01)
     assert closed.edge(edge).mouths == ()
     assert name not in {d.name for d in closed.darts}
-    a, b = closed.edge("opened_1"), closed.edge("opened_2")
-    assert a.end == b.start == dart.points[1]
-    assert a.length() == pytest.approx(b.length(), abs=1e-6)
-    opening = math.degrees(2 * math.asin(math.dist(a.start, b.end) / 2 / a.length()))
+    one, other = closed.edge("opened_1"), closed.edge("opened_2")
+    assert one.end == other.start == dart.points[1]
+    assert one.length() == pytest.approx(other.length(), abs=1e-6)
+    opening = math.degrees(2 * math.asin(math.dist(one.start, other.end) / 2 / one.length()))
     legs = [math.dist(dart.points[1], dart.points[i]) for i in (0, 2)]
     angle_deg = math.degrees(2 * math.asin(math.dist(dart.points[0], dart.points[2]) / 2 / legs[0]))
-    assert legs[0] == pytest.approx(legs[1], abs=1e-6)
-    assert opening == pytest.approx(angle_deg, abs=1e-3)  # what one place loses, the other gains
-
-
-def is_closed_nearly(piece: Piece) -> bool:
-    return all(math.dist(a.end, b.start) < 1e-3 for a, b in pairwise((piece.edges[-1], *piece.edges)))
+    assert legs[0] == pytest.approx(legs[1], abs=0.01)
+    assert opening == pytest.approx(angle_deg, abs=0.01)  # what one place loses, the other gains
 
 
 def test_the_waist_runs_smoothly_with_its_dart_closed() -> None:

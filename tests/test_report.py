@@ -150,6 +150,7 @@ def test_the_sections_stand_in_the_order_in_which_a_cutter_needs_them(
         "Cut list",
         "Measurements and style",
         "Worked steps",
+        "Chalk card",
         "Files written",
         "Cautions",
     ]

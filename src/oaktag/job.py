@@ -8,7 +8,7 @@ import re
 import stat
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Final, Protocol
@@ -29,6 +29,8 @@ from .device.profile import DEVICES
 from .draft.garment import GARMENT_NAMES, Style, find_garment
 from .draft.options import Option, unknown, validated
 from .errors import InputError, InputErrors, Where
+from .model.corner_names import FINISHES
+from .model.widths import Allowance, Station
 from .sheet.paper import PAPERS
 from .units import UNITS, Unit
 
@@ -37,8 +39,19 @@ LARGEST_FILE: Final = 1_000_000
 MOST_KEYS: Final = 2_000
 DEEPEST_KEY: Final = 50  # dots; tomllib takes a time that grows with the square of them
 WIDEST_ALLOWANCE: Final = 100.0  # mm; 25 mm side seams to let out and 50 mm hems are usual (common practice, no source)
-_TOP_KEYS: Final = ("title", "garment", "units", "date", "measurements", "sizes", "style", "allowances", "output")
-_TABLES: Final = ("measurements", "style", "allowances", "output")
+_TOP_KEYS: Final = (
+    "title",
+    "garment",
+    "units",
+    "date",
+    "measurements",
+    "sizes",
+    "style",
+    "allowances",
+    "corners",
+    "output",
+)
+_TABLES: Final = ("measurements", "style", "allowances", "corners", "output")
 _OUTPUT_KEYS: Final = ("formats", "paper", "device")
 
 
@@ -56,7 +69,9 @@ class Job:
     unit: Unit
     body: Measurements
     style: Style
-    allowances: Mapping[str, float]
+    allowances: Mapping[str, Allowance]
+    corners: Mapping[str, str] = field(default_factory=dict)
+    """Corner finishes by the two edges that meet: "side/hem" or "front.side/hem"."""
     formats: tuple[str, ...] = FORMATS
     paper: str = "a4"
     device: str = "roll-914"
@@ -372,6 +387,7 @@ def _job(
     style, errors = validated(garment.options, raw, unit, lambda name: reader.document.where("style", name))
     reader.errors.extend(errors)
     allowances = _allowances(reader, garment, unit)
+    corners = _corners(reader, garment)
     if sheet.readable and ("measurements" in values or "sizes" not in values):
         _missing(reader, sheet, garment, style)
     return Job(
@@ -382,6 +398,7 @@ def _job(
         body=body,
         style=style,
         allowances=allowances,
+        corners=corners,
         formats=formats,
         paper=paper,
         device=device,
@@ -502,8 +519,11 @@ def _missing(reader: _Reader, sheet: _Sheet, garment: GarmentWords, style: Style
         reader.errors.append(InputError(found, where=where))
 
 
-def _allowances(reader: _Reader, garment: GarmentWords, unit: Unit) -> Mapping[str, float]:
-    """Allowances in mm by "edge" or "piece.edge"; `front.side = 10` and `"front.side" = 10` mean the same."""
+def _allowances(reader: _Reader, garment: GarmentWords, unit: Unit) -> Mapping[str, Allowance]:
+    """Allowances in mm by "edge" or "piece.edge"; `front.side = 10` and `"front.side" = 10` mean the same.
+
+    A list of { at = …, width = … } changes along the edge: `at` is a length from its start, or the name of a notch.
+    """
     flat: list[tuple[str, object, Where]] = []
     for name, value in reader.table("allowances").items():
         if isinstance(value, dict):
@@ -514,16 +534,66 @@ def _allowances(reader: _Reader, garment: GarmentWords, unit: Unit) -> Mapping[s
         else:
             flat.append((name, value, reader.document.where("allowances", name)))
     known = (*garment.edges, *(f"{piece}.{edge}" for piece in garment.pieces for edge in garment.edges))
-    allowances: dict[str, float] = {}
+    allowances: dict[str, Allowance] = {}
     for name, value, where in flat:
         try:
             if name not in known:
                 expected = f"one of {', '.join(garment.edges)}, or a piece and an edge such as {known[-1]}"
                 raise unknown(f"{spoken(name)} is not an edge of this garment", name, known, where, expected=expected)
-            allowances[name] = _allowance(value, unit, where)
+            allowances[name] = (
+                _stations(value, unit, where) if isinstance(value, list) else _allowance(value, unit, where)
+            )
         except InputError as error:
             reader.errors.append(error)
     return allowances
+
+
+def _stations(value: list[object], unit: Unit, where: Where) -> tuple[Station, ...]:
+    """`[{ at = "zip end", width = "2 in" }, { at = "zip end", width = "1/2 in" }]`, in the order of the edge."""
+    example = 'Write [{ at = "start", width = "2 in" }, { at = "zip end", width = "1/2 in" }]'
+    if not 1 <= len(value) <= 50:
+        raise InputError(
+            f"a list of {len(value)} places is no allowance", where=where, expected="1 to 50 places", instead=example
+        )
+    stations: list[Station] = []
+    for entry in value:
+        if not isinstance(entry, dict) or set(entry) != {"at", "width"}:
+            raise InputError(
+                f"{spoken(entry)} is not a place with its width",
+                where=where,
+                expected="{ at = …, width = … }",
+                instead=example,
+            )
+        at = entry["at"]
+        place: float | str
+        try:
+            place = typed_length(at, unit, where)
+        except InputError:
+            if not isinstance(at, str) or not at.strip() or len(at) > 60:
+                raise
+            place = at.strip()
+        stations.append(Station(place, _allowance(entry["width"], unit, where)))
+    return tuple(stations)
+
+
+def _corners(reader: _Reader, garment: GarmentWords) -> Mapping[str, str]:
+    """Finishes by "edge/edge" or "piece.edge/edge"."""
+    corners: dict[str, str] = {}
+    for key, value in reader.table("corners").items():
+        where = reader.document.where("corners", key)
+        piece, _, names = key.rpartition(".")
+        edges = names.split("/")
+        if len(edges) != 2 or (piece and piece not in garment.pieces):
+            expected = 'two edges that meet, such as "side/hem" or "front.side/hem"'
+            reader.errors.append(InputError(f"{spoken(key)} is not a corner", where=where, expected=expected))
+            continue
+        for edge in edges:
+            if edge not in garment.edges:
+                found = f"{spoken(edge)} is not an edge of this garment"
+                reader.errors.append(unknown(found, edge, tuple(garment.edges), where))
+        if reader.one_of(value, FINISHES, "corner finish", "corners", key):
+            corners[key] = str(value)
+    return corners
 
 
 def _allowance(value: object, unit: Unit, where: Where) -> float:

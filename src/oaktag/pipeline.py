@@ -46,7 +46,7 @@ def pattern_of(job: Job) -> Pattern:
     """Draft, allowances and marks. Raises DraftError, InputError or GeometryError with what to change."""
     draft = find_garment(job.garment).draft(job.body, job.style, job.unit)
     return mark(
-        allow(draft, job.allowances),
+        allow(draft, job.allowances, job.corners),
         title=job.title,
         size=job.size,
         size_words=SIZE_WORDS,

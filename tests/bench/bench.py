@@ -2,7 +2,8 @@
 
 usage: bench.py make [RUNS]      `oaktag make`, whole process, against floor_make.py; peak memory of both
        bench.py help [RUNS]      `oaktag --help` against an empty Python
-       bench.py bodies           300 bodies drafted, finished and checked in one process, with a profile
+       bench.py bodies           300 bodies drafted, finished and checked in one process, by stage
+       bench.py cut [RUNS]       cut lines of 100 outlines of 400 points against a bare pyclipper offset of the same
 """
 
 from __future__ import annotations
@@ -147,6 +148,99 @@ def bench_bodies() -> None:
     print(f"peak memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
 
 
+def outlines(count: int = 100, points: int = 400) -> list[tuple[list[tuple[float, float]], list[int]]]:
+    """Stitch lines of real bodies' pieces, resampled to so many points, with the indices of their corners."""
+    from oaktag.body.measurements import Measurements
+    from oaktag.draft.options import validated
+    from oaktag.errors import OaktagError, Where
+    from oaktag.garments.sheath_dress import OPTIONS, sheath_dress
+    from oaktag.geometry.path import flatten
+
+    style, _ = validated(OPTIONS, {}, "in", lambda key: Where("", 0, key))
+    found: list[tuple[list[tuple[float, float]], list[int]]] = []
+    for body in bodies():
+        try:
+            draft = sheath_dress(Measurements(body), style, "in")
+        except OaktagError:
+            continue
+        for piece in draft.pieces:
+            total = sum(edge.length() for edge in piece.edges)
+            ring: list[tuple[float, float]] = []
+            corners = []
+            for edge in piece.edges:
+                corners.append(len(ring))
+                line = flatten(edge.curves, 0.002)
+                ring.extend(resampled(line, max(2, round(points * edge.length() / total)))[:-1])
+            found.append((ring, corners))
+            if len(found) == count:
+                return found
+    return found
+
+
+def resampled(line: list[tuple[float, float]], n: int) -> list[tuple[float, float]]:
+    """n + 1 points evenly along a line."""
+    steps = [math.dist(a, b) for a, b in zip(line, line[1:])]
+    total, out, walked, i = sum(steps), [], 0.0, 0
+    for k in range(n):
+        want = total * k / n
+        while walked + steps[i] < want:
+            walked += steps[i]
+            i += 1
+        t = (want - walked) / steps[i]
+        out.append((line[i][0] + (line[i + 1][0] - line[i][0]) * t, line[i][1] + (line[i + 1][1] - line[i][1]) * t))
+    return [*out, line[-1]]
+
+
+def bench_cut(runs: int) -> None:
+    import pyclipper
+    import shapely
+
+    from oaktag.finish.allowances import cut_line_of
+    from oaktag.model.piece import EdgeKind
+
+    width = 10.0
+    rings = outlines()
+    edges = [
+        [
+            (f"e{k}", EdgeKind.SEAM, (*ring, ring[0])[a : (b if b else len(ring)) + 1])
+            for k, (a, b) in enumerate(zip(corners, [*corners[1:], 0]))
+        ]
+        for ring, corners in rings
+    ]
+
+    def floor() -> list[list[list[int]]]:
+        engine = pyclipper.PyclipperOffset(10.0, 100)
+        out = []
+        for ring, _ in rings:
+            engine.Clear()
+            points = [(round(x * 1e4), round(y * 1e4)) for x, y in ring]
+            engine.AddPath(points, pyclipper.JT_MITER, pyclipper.ET_CLOSEDPOLYGON)
+            out.append([[(x / 1e4, y / 1e4) for x, y in found] for found in engine.Execute(width * 1e4)][0])
+        return out
+
+    def ours() -> list[list[tuple[float, float]]]:
+        return [cut_line_of(lines, {name: width for name, _, _ in lines}) for lines in edges]
+
+    took: dict[str, list[float]] = {"floor": [], "ours": []}
+    for turn in range(runs + 1):
+        for name, call in (("floor", floor), ("ours", ours)):
+            start = time.process_time()
+            result = call()
+            if turn:
+                took[name].append(time.process_time() - start)
+            if name == "ours":
+                cuts = result
+    worst = 0.0
+    for (ring, _), cut in zip(rings, cuts):
+        mitred = shapely.Polygon(ring).buffer(width, join_style="mitre", mitre_limit=10)
+        worst = max(worst, shapely.hausdorff_distance(shapely.Polygon(cut).exterior, mitred.exterior))
+    base = statistics.median(took["floor"])
+    for name, seconds in took.items():
+        median = statistics.median(seconds)
+        print(f"{name:6} {median / len(rings) * 1e6:7.1f} us an outline  {median / base:5.2f} x pyclipper")
+    print(f"{len(rings)} outlines, {sum(len(r) for r, _ in rings) / len(rings):.0f} points each; worst deviation {worst:.4f} mm")
+
+
 def main() -> None:
     what = sys.argv[1] if len(sys.argv) > 1 else ""
     runs = int(sys.argv[2]) if len(sys.argv) > 2 else 11
@@ -156,6 +250,8 @@ def main() -> None:
         bench_help(runs)
     elif what == "bodies":
         bench_bodies()
+    elif what == "cut":
+        bench_cut(runs)
     else:
         raise SystemExit(__doc__)
 

@@ -7,31 +7,43 @@ from pathlib import Path
 
 import click
 
+from ..checks.run import check, standing_errors
 from ..draft.steps_words import rounding_words, step_lines
-from ..errors import InputError
-from ..job import load_job
+from ..errors import CheckFailed, InputError
+from ..export.files import write_all
+from ..job import Job, load_job
+from ..model.pattern import Pattern
 from ..pipeline import pattern_of
 
 
 @click.command("steps")
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("--piece", help="only the steps of this piece")
+@click.option("--card", type=click.Path(path_type=Path), help="write the chalk card, a PDF with pictures, to this file")
+@click.option("--despite", multiple=True, metavar="ID", help="write the card although this check fails")
 @click.option("--json", "as_json", is_flag=True, help="print the steps as JSON, values in mm")
-def command(job: Path, piece: str | None, as_json: bool) -> None:
+def command(job: Path, piece: str | None, card: Path | None, despite: tuple[str, ...], as_json: bool) -> None:
     """The worked steps, in drafting order, so that the pieces can be drawn on cloth with chalk.
+
+    With --card, also a PDF to lie beside the cloth: every line and mark with its distances, pictures of a few steps
+    each, on the job's paper.
 
     \b
     Example:
       oaktag steps alto-3.toml
       oaktag steps alto-3.toml --piece front
+      oaktag steps alto-3.toml --card chalk-card.pdf
     """
-    pattern = pattern_of(load_job(job))
+    asked = load_job(job)
+    pattern = pattern_of(asked)
     steps = pattern.draft.steps
     if piece is not None:
         names = sorted({step.piece for step in steps})
         if piece not in names:
             raise InputError(f"no piece is called {piece!r}", expected=" or ".join(names))
         steps = tuple(step for step in steps if step.piece == piece)
+    if card is not None:
+        _write_card(card, asked, pattern, piece, despite)
     if as_json:
         told = [
             {"piece": s.piece, "label": s.label, "formula": s.words(pattern.unit), "value": round(s.value, 4)}
@@ -42,3 +54,24 @@ def command(job: Path, piece: str | None, as_json: bool) -> None:
     click.echo(f"{pattern.title}: {rounding_words(pattern.unit)}\n")
     for line in step_lines(steps, pattern.unit):
         click.echo(line)
+
+
+def _write_card(card: Path, job: Job, pattern: Pattern, piece: str | None, despite: tuple[str, ...]) -> None:
+    """The card of the pieces that the steps tell of; as for any file, a failed check stops it."""
+    from ..draft.chalk import steps_of
+    from ..export.chalk_card import render
+    from ..sheet.paper import PAPERS
+
+    findings = check(pattern)
+    errors = standing_errors(findings, despite)
+    if errors:
+        ids = ", ".join(sorted({error.id for error in errors}))
+        told = "\n".join(dict.fromkeys(error.message for error in errors))
+        raise CheckFailed(f"the card was not written: {len(errors)} check(s) failed ({ids})\n{told}", findings)
+    if card.name in ("", ".", ".."):
+        raise InputError(f"{str(card)!r} is not the name of a file", instead="Write --card chalk-card.pdf")
+    only = None
+    if piece is not None:
+        only = [p.name for p in pattern.pieces if steps_of(p.name, pattern.draft.steps) == piece]
+    (path,) = write_all(card.parent, {card.name: render(pattern, PAPERS[job.paper], only=only)})
+    click.echo(f"wrote {path}", err=True)

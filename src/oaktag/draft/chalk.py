@@ -161,6 +161,15 @@ def printed_length(mm: float, unit: Unit) -> str:
     return f"{printed(mm, unit)} {unit}"
 
 
+def rounding_words(unit: Unit) -> str:
+    """How the numbers of the card are rounded, and what that costs."""
+    step = {"in": "1/8 in", "cm": "0.1 cm", "mm": "1 mm"}[unit]
+    return (
+        f"{ROUNDED} stands before a number that is rounded to {step}. A smooth curve through the printed places keeps "
+        "within 1/8 in (3 mm) of the pattern."
+    )
+
+
 def _as_printed(mm: float, unit: Unit) -> float:
     step = {"in": INCH / 8, "cm": 1.0, "mm": 1.0}[unit]
     return round(mm / step) * step
@@ -217,7 +226,7 @@ class _Samples:
     def of(cls, path: Path) -> _Samples:
         points, ways, joints = [path[0].start], [path[0].way(0.0)], [0]
         for curve in path:
-            count = 16 if isinstance(curve, Cubic) else 4
+            count = 12 if isinstance(curve, Cubic) else 4
             for i in range(1, count + 1):
                 points.append(curve.at(i / count))
                 ways.append(curve.way(i / count))
@@ -632,7 +641,7 @@ class _Card:
             return []
         self.said.add(id(step))
         here = p.x - self.frame.x if axis == "x" else self.frame.y - p.y
-        return [step.words(self.unit) + self.moved(step.value, here)]
+        return [f"= {step.words(self.unit)}{self.moved(step.value, here)}"]
 
     def moved(self, value: float, here: float) -> str:
         away = here - value
@@ -681,22 +690,22 @@ class _Card:
 
     def _levels(self) -> None:
         """Lines that the draft calls so, then lines inside the piece that are level and long."""
-        found: list[tuple[float, str, str, float]] = []
+        found: list[tuple[float, str, str]] = []
+        right = Box.round(self.marked.cut.stitch_line).right
         for at, step in self.formulas.items():
             name, _, axis = at.partition(".")
             if axis == "y" and step.label.endswith(" line") and name in self.drafted.points:
-                p = self.drafted.points[name]
-                found.append((p.y, step.label, name, max(p.x, 0.0)))
+                found.append((self.drafted.points[name].y, step.label, name))
         for line in self.drafted.internal_lines:
             a, b = line.points[0], line.points[-1]
             if len(line.points) == 2 and abs(a.y - b.y) < 0.02 and abs(a.x - b.x) > 60:
-                found.append((a.y, _words(line.name), "", max(a.x, b.x)))
-        for y, label, name, right in sorted(found, key=lambda level: -level[0]):
+                found.append((a.y, _words(line.name), ""))
+        for y, label, name in sorted(found, key=lambda level: -level[0]):
             if any(abs(y - other) < 0.02 for other in self.levels):
                 continue
             self.levels[y] = label
             down = self.down(y)
-            drawn = ((self.frame.x, y), (max(right, self.frame.x + 20), y))
+            drawn = ((self.frame.x, y), (right, y))
             spot = Spot("", label, Point(self.frame.x, y), "0", down)
             self.add(
                 _capital(label),
@@ -815,7 +824,9 @@ class _Card:
         said = [words]
         for spot, to in ((spots[0], square[0]), (spots[-1], square[1])):
             if to:
-                what = {"upright": self.frame.upright, "level": "a level line"}.get(to, f"the {_words(to)}")
+                what = {"upright": self.frame.upright, "level": f"the {self.level_at(spot.at.y)}"}.get(
+                    to, f"the {_words(to)}"
+                )
                 said.append(f"Square to {what} at {spot.letter}.")
         for curve_end, spot in ((run.path[0].start, spots[0]), (run.path[-1].end, spots[-1])):
             if self._runs_on(run, edge, curve_end):
@@ -880,7 +891,6 @@ class _Card:
             names: tuple[str, ...] = ("dart leg", "dart point", "dart leg")
         else:
             names = ("dart, upper point", "dart, outer", "dart, lower point", "dart, inner")
-        known = {p for p in dart.points if self.is_known(p)}
         spots = tuple(self.spot(p, name) for p, name in zip(dart.points, names, strict=True))
         line = dart.points if dart.is_open else (*dart.points, dart.points[0])
         joined = "-".join(s.letter for s in (spots if dart.is_open else (*spots, spots[0])))
@@ -888,7 +898,7 @@ class _Card:
             f"Join {joined} with straight lines: {self.say(dart.intake)} is taken in.",
             "Push a pin through both layers at each point and chalk the under layer there.",
         ]
-        rows = [self.row(s) for s in spots if s.at not in known]
+        rows = [self.row(s) for s in spots if self._fresh(s)]
         formula = self.leftover(f"{dart.name} ", *(() if dart.is_open else ("dart, ",)))
         self.add(
             _capital(label),
@@ -1013,15 +1023,15 @@ def _is_upright(edge: Edge) -> bool:
     return abs(edge.start.x - edge.end.x) < 1e-6 and all(isinstance(curve, Line) for curve in edge.curves)
 
 
-def _formulas(piece: Piece, steps: Sequence[Step]) -> dict[str, Step]:
-    """What the draft says of the piece: by the coordinate it gives, else by its label.
-
-    `bodice_front` and `skirt_front` are read from the steps of `front`.
-    """
+def steps_of(piece: str, steps: Sequence[Step]) -> str:
+    """The name under which the draft tells the steps of a piece: its own, or for `skirt_front` that of `front`."""
     names = {step.piece for step in steps}
-    base = piece.name if piece.name in names else next((n for n in sorted(names) if piece.name.endswith(f"_{n}")), "")
-    found: dict[str, Step] = {}
-    for step in steps:
-        if step.piece == base:
-            found[step.at or step.label] = step
-    return found
+    if piece in names:
+        return piece
+    return next((name for name in sorted(names) if piece.endswith(f"_{name}")), "")
+
+
+def _formulas(piece: Piece, steps: Sequence[Step]) -> dict[str, Step]:
+    """What the draft says of the piece: by the coordinate it gives, else by its label."""
+    base = steps_of(piece.name, steps)
+    return {step.at or step.label: step for step in steps if step.piece == base}

@@ -381,7 +381,7 @@ def closed_edge(edge: Edge, dart: Dart) -> Path:
     Raises GeometryError if the dart does not open at that edge.
     """
     before, after = _beside_mouth(edge, dart)
-    return (*before, *moved_path(after, _closing(dart)))
+    return (*before, *_starting(moved_path(after, _closing(dart)), dart.points[0]))
 
 
 def close_dart(piece: Piece, name: str, to: tuple[str, float] | None = None) -> Piece:
@@ -421,7 +421,7 @@ def close_dart(piece: Piece, name: str, to: tuple[str, float] | None = None) -> 
     turned_name = f"{opened.name}_turned"
     home_edge = replace(
         piece.edges[home],
-        curves=(*before, *moved_path(after, move)),
+        curves=(*before, *_starting(moved_path(after, move), dart.points[0])),
         mouths=tuple(
             (low, high) if high <= mouth + 1e-6 else (low - lost, high - lost)
             for low, high in piece.edges[home].mouths

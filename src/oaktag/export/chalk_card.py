@@ -5,17 +5,17 @@ Every word and number has capitals of 3.5 mm, so that it can be read at arm's le
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from ..draft.chalk import ROUNDED, ChalkPiece, ChalkStep, chalk_pieces
+from ..draft.chalk import ChalkPiece, ChalkStep, chalk_pieces, rounding_words
 from ..geometry.point import XY
 from ..geometry.polygon import Box
 from ..model.pattern import Pattern
 from ..sheet.chalk import Look, Picture, picture
 from ..sheet.paper import Paper
-from ..units import Unit
 from .pdf import PT, _document, _lines, _n, _Page, _shortened, _text_width, _words, _wrapped
 
 SIZE: Final = 14.0
@@ -47,6 +47,7 @@ _PENS: Final[dict[Look, tuple[float, float, str]]] = {  # grey (0 black), width 
     Look.PLAN: (0.0, 0.5, ""),
 }
 _CLOTH: Final = 0.94
+_NUMBER_GAP: Final = re.compile(r"(?<=\d) (?=\d+/\d|(?:in|cm|mm)\b)|(?<=[=÷×+−]) ")
 _NEEDS: Final = "Tape, sharp chalk or a marking pencil, a square, a ruler and a curved ruler, pins, shears."
 _CARE: Final = (
     "Try the chalk on a scrap first: it must brush out. Press the cloth. Count the pins. Cut away from your fingers, "
@@ -205,7 +206,7 @@ def _set(board: Sequence[ChalkStep], at: XY, layout: _Layout) -> tuple[str, floa
 
     def say(text: str, *, bold: bool = False, grey: float = 0.0, indent: float = 0.0) -> None:
         nonlocal y
-        for line in _wrapped(text, width - indent, SIZE, bold):
+        for line in _broken(text, width - indent, bold):
             y -= _LEAD
             out.append(_words(line, (x + indent, y + 1.2), SIZE, bold=bold, grey=grey))
 
@@ -217,10 +218,25 @@ def _set(board: Sequence[ChalkStep], at: XY, layout: _Layout) -> tuple[str, floa
         for words in step.words:
             say(words)
         for formula in step.formula:
-            say(f"= {formula}" if " = " not in formula.split(";")[0] or letter else formula, grey=0.3, indent=4.0)
+            say(formula, grey=0.3, indent=4.0)
         if step.table:
             y = _table(step, (x, y), width, out)
     return "".join(out), at[1] - y
+
+
+def _broken(text: str, width: float, bold: bool = False) -> list[str]:
+    """The text in lines of at most `width` mm; a number, its fraction and its unit stay together."""
+    lines: list[str] = []
+    for word in _NUMBER_GAP.sub("\0", text).split():
+        word = word.replace("\0", " ")
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and _text_width(longer, SIZE, bold) <= width:
+            lines[-1] = longer
+        elif _text_width(word, SIZE, bold) <= width:
+            lines.append(word)
+        else:
+            lines += _wrapped(word, width, SIZE, bold)
+    return lines
 
 
 def _letter(step: ChalkStep) -> str:
@@ -283,9 +299,8 @@ def _drawn(shown: Picture, at: XY) -> str:
         if word.badge:
             out.append(_disc((x, y), box.width / 2 - 0.2, grey=1.0, edge=0.3))
         else:
-            out.append(
-                f"{_under(box, shown)} g {_n(dx + box.left)} {_n(dy + box.bottom)} {_n(box.width)} {_n(box.height)} re f\n"
-            )
+            corner = f"{_n(dx + box.left)} {_n(dy + box.bottom)}"
+            out.append(f"{_under(box, shown)} g {corner} {_n(box.width)} {_n(box.height)} re f\n")
         out.append(_words(word.text, (x, y - CAPITAL / 2), SIZE, bold=True, grey=0.0, part=0.5))
     return "".join(out)
 
@@ -340,15 +355,6 @@ def _ring(at: XY) -> str:
 # ---------------------------------------------------------------- the first page
 
 
-def rounding_words(unit: Unit) -> str:
-    """How the numbers of the card are rounded, and what that costs."""
-    step = {"in": "1/8 in", "cm": "0.1 cm", "mm": "1 mm"}[unit]
-    return (
-        f"{ROUNDED} stands before a number that is rounded to {step}. A smooth curve through the printed places keeps "
-        "within 1/8 in (3 mm) of the pattern."
-    )
-
-
 def _first_pages(pattern: Pattern, pieces: Sequence[ChalkPiece], starts: Sequence[int], layout: _Layout) -> list[str]:
     """Title, what is needed, cautions, how to read the card, what its lines mean, the pieces and their pages."""
     width = layout.right - layout.left
@@ -365,7 +371,8 @@ def _first_pages(pattern: Pattern, pieces: Sequence[ChalkPiece], starts: Sequenc
     flow.say("How to read it", bold=True)
     flow.say(
         "Work through the numbers in order. Each place has two distances: across from an upright line (the fold, the "
-        "centre line), and down from the level line at the top. Lines are stitch lines; allowances come last."
+        "centre line), and down from the level line at the top. “Left”, “beyond” and “up” lie on the other side of it. "
+        "All lines are stitch lines; the allowances come last."
     )
     flow.say(rounding_words(pattern.unit))
     flow.gap()

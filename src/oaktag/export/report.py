@@ -10,6 +10,8 @@ from math import ceil, isfinite
 from typing import Final
 
 from ..body.measurements import KINDS, carries_unit
+from ..draft.chalk import ChalkPiece, MarkKind, chalk_pieces
+from ..draft.chalk import rounding_words as chalk_rounding
 from ..draft.garment import find_garment
 from ..draft.options import LengthOption, Option
 from ..draft.steps_words import rounding_words, step_line, steps_by_piece
@@ -179,13 +181,14 @@ def render(pattern: Pattern, findings: tuple[Finding, ...], *, size_words: str, 
         (
             '<nav aria-label="On this page"><a href="#before">Before you cut</a><a href="#checks">Checks</a>'
             '<a href="#cut">Cut list</a><a href="#body">Measurements and style</a><a href="#steps">Worked steps</a>'
-            '<a href="#cautions">Cautions</a></nav>\n</header>\n<main>\n'
+            '<a href="#chalk">Chalk card</a><a href="#cautions">Cautions</a></nav>\n</header>\n<main>\n'
         ),
         *_before(pattern),
         *_checks(findings),
         *_cut_list(pattern),
         *_body_and_style(draft, unit),
         *_steps(draft, unit),
+        *_chalk(pattern),
         *_files_and_cautions(files),
         "</main>\n</body>\n</html>\n",
     ]
@@ -500,6 +503,68 @@ def _steps(draft: Draft, unit: Unit) -> Iterator[str]:
             yield f"<li><b>{label}</b>{line.removeprefix(label)}</li>\n"
         yield "</ol>\n"
     yield "</section>\n"
+
+
+def _chalk(pattern: Pattern) -> Iterator[str]:
+    """For those who draw on the cloth itself: every place and line with its two distances, a table for each piece."""
+    yield (
+        '<section id="chalk">\n<h2>Chalk card</h2>\n<p>To draw the pieces on the cloth with tape, chalk and square. Every '
+        "place is given by two distances, across from an upright line and down from a level one; lines are stitch lines. "
+        f"{_text(chalk_rounding(pattern.unit))} <b>oaktag steps</b> with <b>--card</b> writes this as large pages with "
+        "pictures.</p>\n"
+    )
+    columns = ("Step", ("Chalk", "w"), "Place", ("Across", "n"), ("Down", "n"))
+    for piece in chalk_pieces(pattern):
+        words = _text(f"{piece.title}: {piece.cut}")
+        yield f"<details>\n<summary>{words}</summary>\n{_chalk_picture(piece)}"
+        yield _table_start(f"Chalk card, {words}", *columns)
+        for step in piece.steps:
+            spots = [spot for mark in step.marks for spot in mark.spots]
+            rows = step.table
+            if not rows and len(spots) == 1:
+                rows = ((spots[0].letter, "", spots[0].across, spots[0].down),)
+            say = "<br>".join(_text(text) for text in (*step.words, *step.formula))
+            span = f' rowspan="{len(rows)}"' if len(rows) > 1 else ""
+            told = f"<td{span}>{step.number}</td><td{span}><b>{_text(step.title)}</b><br>{say}</td>"
+            for letter, name, across, down in rows or (("", "", "", ""),):
+                place = f"<b>{letter}</b> {_text(name)}" if letter else _text(name)
+                numbers = f'<td class="n">{_text(across)}</td><td class="n">{_text(down)}</td>'
+                yield f"<tr>{told}<td>{place}</td>{numbers}</tr>\n"
+                told = ""
+        yield f"{_TABLE_END}</details>\n"
+    yield "</section>\n"
+
+
+def _chalk_picture(piece: ChalkPiece) -> str:
+    """The stitch lines with the letters of their places, each letter on the far side from the middle of the piece."""
+    box = Box.round(piece.outline)
+    mm = max(box.width / 220, box.height / 300)  # a CSS px of this picture, in mm
+    pad = 20 * mm
+    middle = ((box.left + box.right) / 2, (box.bottom + box.top) / 2)
+
+    def d(points: Iterable[XY]) -> str:
+        return "M" + " ".join(f"{x - box.left + pad:.1f} {box.top + pad - y:.1f}" for x, y in points)
+
+    marks = [mark for step in piece.steps for mark in step.marks]
+    levels = "".join(d(mark.line) for mark in marks if mark.kind in (MarkKind.LEVEL, MarkKind.UPRIGHT))
+    darts = "".join(d(mark.line) for mark in marks if mark.kind in (MarkKind.DART, MarkKind.INSIDE))
+    places = {spot.letter: spot.at for mark in marks for spot in mark.spots if spot.letter}
+    letters = []
+    for letter, at in places.items():
+        x, y = along(at, direction(middle, at), 9 * mm)
+        letters.append(f'<text x="{x - box.left + pad:.1f}" y="{box.top + pad - y:.1f}">{letter}</text>')
+    width, height = box.width + 2 * pad, box.height + 2 * pad
+    dots = "".join(d((at, at)) for at in places.values())
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" role="img" width="{width / mm:.0f}" height="{height / mm:.0f}" '
+        f'viewBox="0 0 {width:.1f} {height:.1f}" style="max-width:100%;height:auto">'
+        f"<title>{_text(piece.title)}, its places lettered. Not to scale.</title>"
+        f'<path d="{levels}" {_stroke(Role.INTERNAL)} {_STEADY}/>'
+        f'<path d="{d(piece.outline)}Z{darts}" {_stroke(Role.GRAIN)} {_STEADY}/>'
+        f'<path d="{dots}" stroke="#16181d" stroke-width="5" stroke-linecap="round" {_STEADY}/>'
+        f'<g text-anchor="middle" dominant-baseline="central" font-size="{14 * mm:.1f}" font-weight="700">'
+        f"{''.join(letters)}</g></svg>\n"
+    )
 
 
 def _files_and_cautions(files: Sequence[str]) -> Iterator[str]:

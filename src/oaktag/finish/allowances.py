@@ -15,11 +15,15 @@ from ..errors import GeometryError, InputError
 from ..geometry.offset import outer
 from ..geometry.path import flatten
 from ..geometry.point import XY, distance
+from ..model.corner_names import FINISHES
 from ..model.draft import Draft
 from ..model.pattern import CutPattern, CutPiece
 from ..model.piece import Edge, EdgeKind, Piece
 from ..model.widths import Allowance, Profile, Station
-from .corners import FINISHES, Beside, corner_between
+from .corners import Beside, Corner, corner_between
+
+_SAME = 1e-6
+"""Points nearer than this are one, mm."""
 
 
 def allow(draft: Draft, asked: Mapping[str, Allowance], corners: Mapping[str, str] | None = None) -> CutPattern:
@@ -59,6 +63,20 @@ def _all_known(draft: Draft, asked: Mapping[str, Allowance], corners: Mapping[st
                 expected="one of " + ", ".join(sorted(edges)),
                 instead=_near(name, known),
             )
+    for name, given in asked.items():
+        piece_name, _, edge_name = name.rpartition(".")
+        there = [
+            (piece, edge)
+            for piece in draft.pieces
+            for edge in piece.edges
+            if edge.name == edge_name and piece_name in ("", piece.name)
+        ]
+        if there and not any(_has_places(piece, edge, given) for piece, edge in there):
+            notches = {n.name for piece, edge in there for n in piece.notches if n.edge == edge.name}
+            raise InputError(
+                f"the allowance of {name} names a notch that the edge does not have",
+                expected="a length from its start, or one of " + ", ".join(sorted({"start", "end"} | notches)),
+            )
     for key, finish in corners.items():
         for name in key.split(".")[-1].split("/"):
             if name not in known:
@@ -83,7 +101,11 @@ def profiles_for(piece: Piece, draft: Draft, asked: Mapping[str, Allowance]) -> 
     found: dict[str, Profile] = {}
     for edge in piece.edges:
         keys = (f"{piece.name}.{edge.name}", edge.name)
-        given = next((table[key] for table in (asked, draft.default_allowances) for key in keys if key in table), None)
+        tables = (asked, draft.default_allowances)
+        given = next(
+            (table[key] for table in tables for key in keys if key in table and _has_places(piece, edge, table[key])),
+            None,
+        )
         if edge.kind is EdgeKind.FOLD:
             given = 0.0
         if given is None:
@@ -94,18 +116,18 @@ def profiles_for(piece: Piece, draft: Draft, asked: Mapping[str, Allowance]) -> 
     return found
 
 
+def _has_places(piece: Piece, edge: Edge, given: Allowance) -> bool:
+    """Whether every notch that the stations name is on this edge."""
+    named = {"start", "end"} | {n.name for n in piece.notches if n.edge == edge.name}
+    return isinstance(given, (int, float)) or all(not isinstance(s.at, str) or s.at in named for s in given)
+
+
 def _stationed(piece: Piece, edge: Edge, stations: Sequence[Station]) -> Profile:
     """Stations named after notches, or `start` and `end`, put at their places along the edge."""
     long = edge.length()
     named = {"start": 0.0, "end": long} | {n.name: n.at for n in piece.notches if n.edge == edge.name and n.name}
     placed: list[tuple[float, float]] = []
     for station in stations:
-        if isinstance(station.at, str) and station.at not in named:
-            raise InputError(
-                f"{piece.name}.{edge.name} has no notch {station.at!r}",
-                expected="a length from its start, or one of " + ", ".join(sorted(named)),
-                instead=_near(station.at, tuple(named)),
-            )
         at = named[station.at] if isinstance(station.at, str) else station.at
         placed.append((min(max(at, 0.0), long), station.width))
     return Profile(tuple(sorted(placed, key=lambda place: place[0])))
@@ -124,23 +146,15 @@ def allow_piece(
     two edges that meet (`shoulder/neckline`: squared to the first named). Raises GeometryError naming the piece.
     """
     asked = corners or {}
-    profiles = {name: width if isinstance(width, Profile) else Profile.even(width) for name, width in widths.items()}
+    profiles = {name: _profile(width) for name, width in widths.items()}
     lines = {edge.name: tuple(flatten(edge.curves)) for edge in piece.edges}
     beside = [Beside.of(edge.name, edge.kind, lines[edge.name], profiles[edge.name]) for edge in piece.edges]
-    joined = [
-        corner_between(a, b, order, *_asked_for(a.name, b.name, asked))
-        for a, b in zip([beside[-1], *beside[:-1]], beside, strict=True)
-    ]
-    ring: list[XY] = []
-    for i, run in enumerate(beside):
-        start, end = joined[i], joined[(i + 1) % len(joined)]
-        ring.extend(start.points)
-        ring.extend(run.between(start.skip_after, end.skip_before))
-    notes: tuple[str, ...] = ()
+    joined = _joined(beside, order, asked)
     try:
-        cut, changed = outer(_without_repeats(ring))
+        cut, changed = outer(_ring_of(beside, joined))
     except GeometryError as problem:
         raise GeometryError(f"{piece.name}: {problem}") from None
+    notes: tuple[str, ...] = ()
     if changed:
         notes = (f"{piece.name}: an inner curve is tighter than its allowance; the cut line keeps to the envelope.",)
     return CutPiece(
@@ -157,19 +171,42 @@ def allow_piece(
     )
 
 
+def cut_line_of(lines: Sequence[tuple[str, EdgeKind, Sequence[XY]]], widths: Mapping[str, float | Profile]) -> list[XY]:
+    """The cut line round an outline of polylines (name, kind, points; each ends where the next starts), mitred."""
+    beside = [Beside.of(name, kind, line, _profile(widths[name])) for name, kind, line in lines]
+    return outer(_ring_of(beside, _joined(beside, (), {})))[0]
+
+
+def _profile(width: float | Profile) -> Profile:
+    return width if isinstance(width, Profile) else Profile.even(width)
+
+
+def _joined(beside: Sequence[Beside], order: Sequence[str], asked: Mapping[str, str]) -> list[Corner]:
+    """The corner at the start of each edge."""
+    return [
+        corner_between(a, b, order, *_asked_for(a.name, b.name, asked))
+        for a, b in zip([beside[-1], *beside[:-1]], beside, strict=True)
+    ]
+
+
+def _ring_of(beside: Sequence[Beside], joined: Sequence[Corner]) -> list[XY]:
+    """Corner, edge, corner, edge: the raw cut line, no point twice where they meet."""
+    ring: list[XY] = []
+    for i, run in enumerate(beside):
+        start, end = joined[i], joined[(i + 1) % len(joined)]
+        for p in start.points:
+            if not ring or distance(ring[-1], p) > _SAME:
+                ring.append(p)
+        points = run.between(start.skip_after, end.skip_before)
+        ring.extend(points[1:] if ring and points and distance(ring[-1], points[0]) <= _SAME else points)
+    while len(ring) > 1 and distance(ring[0], ring[-1]) <= _SAME:
+        ring.pop()
+    return ring
+
+
 def _asked_for(before: str, after: str, asked: Mapping[str, str]) -> tuple[str, str]:
     """The finish asked for at the corner of two edges, and the first named of them."""
     for key in (f"{before}/{after}", f"{after}/{before}"):
         if key in asked:
             return asked[key], key.split("/")[0] if asked[key] in ("square", "turned-back") else ""
     return "", ""
-
-
-def _without_repeats(ring: Sequence[XY]) -> list[XY]:
-    kept: list[XY] = []
-    for p in ring:
-        if not kept or distance(kept[-1], p) > 1e-6:
-            kept.append(p)
-    while len(kept) > 1 and distance(kept[0], kept[-1]) <= 1e-6:
-        kept.pop()
-    return kept

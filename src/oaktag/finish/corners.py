@@ -14,6 +14,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from math import hypot
 from typing import Final
 
 from ..geometry.point import (
@@ -34,8 +35,6 @@ from ..model.widths import Profile
 
 MITRE_LIMIT: Final = 2.5
 """A mitre reaches at most this many allowances from the corner, else it is bevelled (common practice, no source)."""
-FINISHES: Final = ("mitre", "bevel", "square", "turned-back", "mitred-hem", "faced")
-"""What a job may ask for."""
 MITRE_SEAM: Final = 25.4 / 4
 """Allowance of the sewn mitre of two turnings, mm (1/4 in; common practice, no source)."""
 _STRAIGHT_ON_DEG: Final = 1.0
@@ -66,31 +65,42 @@ class Beside:
     @classmethod
     def of(cls, name: str, kind: EdgeKind, line: Sequence[XY], profile: Profile) -> Beside:
         """`line` is the flattened stitch edge, both ends included."""
-        ways = [direction(a, b) for a, b in itertools.pairwise(line)]
+        leaving, arriving = direction(line[0], line[1]), direction(line[-2], line[-1])
         if profile.is_even:
             width = profile.stations[0][1]
-            points = tuple(_moved_out(line, ways, width))
-            return cls(name, kind, line[0], line[-1], points, ways[0], ways[-1], width, width, ways[0], ways[-1])
+            points = tuple(_moved_out(line, width))
+            return cls(name, kind, line[0], line[-1], points, leaving, arriving, width, width, leaving, arriving)
+        ways = [direction(a, b) for a, b in itertools.pairwise(line)]
         points = tuple(_moved_unevenly(line, ways, profile))
         start, end = distance(points[0], line[0]), distance(points[-1], line[-1])
         cut = direction(points[0], points[1]), direction(points[-2], points[-1])
-        return cls(name, kind, line[0], line[-1], points, ways[0], ways[-1], start, end, *cut)
+        return cls(name, kind, line[0], line[-1], points, leaving, arriving, start, end, *cut)
 
-    def between(self, skip_after: int, skip_before: int) -> Iterator[XY]:
+    def between(self, skip_after: int, skip_before: int) -> tuple[XY, ...]:
         """Its points less those that the corners at its start and end have replaced."""
-        yield from self.points[skip_after : len(self.points) - skip_before]
+        return self.points[skip_after : len(self.points) - skip_before]
 
 
-def _moved_out(line: Sequence[XY], ways: Sequence[XY], width: float) -> Iterator[XY]:
-    """Each vertex moved to the right, mitred between its two runs."""
+def _moved_out(line: Sequence[XY], width: float) -> list[XY]:
+    """Each vertex moved to the right, mitred between its two runs. One plain loop: it runs over every point."""
     if width == 0:
-        yield from line
-        return
-    yield along(line[0], right_of(ways[0]), width)
-    for p, (ax, ay), (bx, by) in zip(line[1:], ways, ways[1:], strict=False):
-        reach = width / max(0.1, 1.0 + ax * bx + ay * by)
-        yield (p[0] + (ay + by) * reach, p[1] - (ax + bx) * reach)
-    yield along(line[-1], right_of(ways[-1]), width)
+        return list(line)
+    (x0, y0), (x, y) = line[0], line[1]
+    size = hypot(x - x0, y - y0)
+    ax, ay = (x - x0) / size, (y - y0) / size
+    moved: list[XY] = [(x0 + ay * width, y0 - ax * width)]
+    add = moved.append
+    for next_x, next_y in line[2:]:
+        bx, by = next_x - x, next_y - y
+        size = hypot(bx, by)
+        bx /= size
+        by /= size
+        turned = 1.0 + ax * bx + ay * by
+        reach = width / (turned if turned > 0.1 else 0.1)
+        add((x + (ay + by) * reach, y - (ax + bx) * reach))
+        x, y, ax, ay = next_x, next_y, bx, by
+    moved.append((x + ay * width, y - ax * width))
+    return moved
 
 
 def _moved_unevenly(line: Sequence[XY], ways: Sequence[XY], profile: Profile) -> Iterator[XY]:
@@ -144,7 +154,8 @@ def corner_between(a: Beside, b: Beside, order: Sequence[str], asked: str = "", 
     finish = asked or _by_rule(a, b, first)
     turn = turn_deg(a.arriving, b.leaving)
     if finish == "mitre" or turn <= _STRAIGHT_ON_DEG or min(a.end_width, b.start_width) <= 1e-6:
-        return replace(_plain(a, b), folds=first if turn > _STRAIGHT_ON_DEG else "")
+        plain = _plain(a, b)
+        return replace(plain, folds=first) if first and turn > _STRAIGHT_ON_DEG else plain
     if finish == "bevel":
         return _bevel(a, b, meeting(a.points[-1], a.cut_arriving, b.points[0], b.cut_leaving))
     if finish == "faced":

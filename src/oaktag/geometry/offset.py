@@ -7,7 +7,6 @@ from typing import Final
 
 from ..errors import GeometryError
 from .point import XY, Ring
-from .polygon import area
 
 GRID: Final = 10_000
 """Integer steps a millimetre."""
@@ -23,8 +22,8 @@ def _floats(ring: list[list[int]]) -> list[XY]:
     return [(x / GRID, y / GRID) for x, y in ring]
 
 
-def outer(ring: Ring) -> tuple[list[XY], bool]:
-    """The ring without its crossings, and whether it had any.
+def outer(ring: Ring, *, strict: bool = False) -> tuple[list[XY], bool]:
+    """The ring without its crossings, and whether it had any; `strict` also parts it where it touches itself.
 
     Keeps what lies inside by positive winding, as an outward offset needs it: loops that run backwards are dropped.
     A ring without crossings comes back untouched, point for point.
@@ -34,28 +33,32 @@ def outer(ring: Ring) -> tuple[list[XY], bool]:
 
     engine = pyclipper.Pyclipper()
     engine.PreserveCollinear = True
-    engine.StrictlySimple = True
-    on_grid = [p for p, _ in itertools.groupby(_integers(ring))]
-    if len(on_grid) > 1 and on_grid[0] == on_grid[-1]:
-        on_grid.pop()
+    engine.StrictlySimple = strict
+    on_grid = [(x * GRID, y * GRID) for x, y in ring]  # the engine cuts the rest off
     try:
         engine.AddPath(on_grid, pyclipper.PT_SUBJECT, True)
     except pyclipper.ClipperException:
         raise GeometryError("an outline has no area") from None
     rings = engine.Execute(pyclipper.CT_UNION, pyclipper.PFT_POSITIVE, pyclipper.PFT_POSITIVE)
-    solid = [found for found in rings if area(found) > 0]
-    if not solid:
+    areas = [pyclipper.Area(found) for found in rings]
+    if not areas or max(areas) <= 0:
         raise GeometryError("an outline runs clockwise or has no area")
-    largest = max(solid, key=area)
-    if len(rings) == 1 and len(largest) == len(on_grid) and area(largest) == area(on_grid):  # integers, so exact
+    kept = len(rings[0])
+    same_area = len(rings) == 1 and areas[0] == pyclipper.Area(on_grid)  # of whole steps: the smallest loop tells
+    if same_area and (kept == len(on_grid) or kept == len(_without_repeats(on_grid))):
         return list(ring), False
-    return _floats(largest), True
+    return _floats(rings[areas.index(max(areas))]), True
+
+
+def _without_repeats(ring: list[XY]) -> list[tuple[int, int]]:
+    kept = [p for p, _ in itertools.groupby((int(x), int(y)) for x, y in ring)]
+    return kept[:-1] if len(kept) > 1 and kept[0] == kept[-1] else kept
 
 
 def is_simple(ring: Ring) -> bool:
     """Whether a counter-clockwise ring neither crosses itself nor runs along itself (to 0.0001 mm)."""
     try:
-        return not outer(ring)[1]
+        return not outer(ring, strict=True)[1]
     except GeometryError:
         return False
 

@@ -200,6 +200,7 @@ class _Page:
     ink: list[XY] = field(default_factory=list)
     cloth_right: float = 0.0
     levels: int = 0
+    downs: list[float] = field(default_factory=list)
     waiting: list[_Waiting] = field(default_factory=list)
 
     # ---- cloth to paper
@@ -237,7 +238,7 @@ class _Page:
         )
         if frame.fold:
             self.line(Look.CLOTH, corners)
-            self.line(Look.FOLD, (corners[0], corners[3]))
+            self.line(Look.FOLD, (corners[0], corners[3]), heavy=4)
         else:
             self.line(Look.CLOTH, (*corners, corners[0]))
         if pins:
@@ -351,7 +352,10 @@ class _Page:
             if abs(at.x - zero.x) > 4:
                 self.rule(Point(zero.x, at.y), at, spot.across)
             if abs(at.y - zero.y) > 4 and self.inside((at.x, zero.y)) and not self.on_level(spot.at):
-                x = at.x if abs(at.x - zero.x) > 4 else at.x + 6
+                x = at.x if abs(at.x - zero.x) > 4 else at.x + 9
+                while any(abs(x - other) < 5 for other in self.downs):
+                    x += 8
+                self.downs.append(x)
                 self.rule(Point(x, zero.y), Point(x, at.y), spot.down)
 
     def on_level(self, p: Point) -> bool:

@@ -12,7 +12,7 @@ from ...draft.worksheet import Worksheet
 from ...errors import DraftError
 from ...geometry.curve import Line
 from ...geometry.path import Path, path_length, place_at, reverse, shifted
-from ...geometry.point import Point, along, direction, left_of
+from ...geometry.point import XY, Point, along, direction, left_of
 from ...model.draft import Step, Zip
 from ...model.piece import Corner, Edge, EdgeKind, InternalLine, Join, LineKind, NotchPlace, Piece, Seam
 from ...model.walking import Walk
@@ -155,8 +155,7 @@ def _half(half: Half, asked: Asked, zipper: Zip | None, walk: Walk, facings: Mad
     rise = asked.length("lining_hem_rise")
     w("hem line", "the shell's hem line − {rise}", half.hem_depth - rise, rise=rise)
     corner, way = place_at(reverse(half.side), rise)
-    hem = flared_hem(Point(0.0, half.hem[0].start.y + rise), corner, (-way.x, -way.y))
-    hem = shifted(hem, 0.0, -half.drop)
+    hem = shifted(_hem(half, rise, corner, (-way.x, -way.y)), 0.0, -half.drop)
     hem_centre = hem[0].start
     upper: tuple[Edge, ...] = ()
     if all_in_one:
@@ -212,6 +211,15 @@ def _half(half: Half, asked: Asked, zipper: Zip | None, walk: Walk, facings: Mad
         internal_lines=(*_waist_pleats(half, points), *centre.lines),
     )  # fmt: skip
     return piece, w.steps
+
+
+def _hem(half: Half, rise: float, corner: Point, side_way: XY) -> Path:
+    """As the shell's hem, higher; square to the side, where the shell's own side seam has not ended yet."""
+    centre = Point(0.0, half.hem[0].start.y + rise)
+    if not all(isinstance(curve, Line) for curve in half.hem):
+        return flared_hem(centre, corner, side_way)
+    middle = Point(corner.x / 2, centre.y)
+    return (Line(centre, middle), *flared_hem(middle, corner, side_way))
 
 
 def _armhole_notch(half: Half, armhole: Edge, count: int) -> NotchPlace:
