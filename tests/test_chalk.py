@@ -4,23 +4,36 @@ from __future__ import annotations
 
 import csv
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from fractions import Fraction
+from functools import cache
+from io import BytesIO
 from itertools import pairwise
+from pathlib import Path
+from typing import TypeAlias
 
 import numpy as np
+import pypdfium2 as pdfium
+import pypdfium2.raw as raw
 import pytest
-from wardrobe import ALTO, FIXTURES, IN, dress, dressed, finished, women
 
 from oaktag.body.measurements import Measurements
 from oaktag.draft.chalk import ROUNDED, ChalkPiece, Mark, MarkKind, chalk_pieces, printed
-from oaktag.errors import OaktagError
+from oaktag.errors import DraftError
+from oaktag.export.chalk_card import CAPITAL, render
 from oaktag.model.pattern import Pattern
+from oaktag.sheet.chalk import Look, picture
+from oaktag.sheet.paper import PAPERS
 from oaktag.units import Unit
+from samples import sample_pattern
+from wardrobe import ALTO, FIXTURES, IN, dressed, oaktag, women
 
 EIGHTH = IN / 8
 """1/8 in: what a chalk line is good for (common practice, no source)."""
-XY = tuple[float, float]
+XY: TypeAlias = tuple[float, float]
+Draw: TypeAlias = Callable[[Sequence[XY], XY | None, XY | None], list[XY]]
+MM = 25.4 / 72
 STYLES: tuple[dict[str, object], ...] = (
     {},
     {"waist_seam": "yes", "bust_dart": "side"},
@@ -119,7 +132,7 @@ def _hermite(p: np.ndarray, speeds: np.ndarray, gaps: np.ndarray) -> list[XY]:
     return out
 
 
-def chalked(piece: ChalkPiece, unit: Unit, draw: object) -> dict[str, list[list[XY]]]:
+def chalked(piece: ChalkPiece, unit: Unit, draw: Draw) -> dict[str, list[list[XY]]]:
     """Edge -> the lines drawn for it, from the printed numbers alone."""
     edges: dict[str, list[Mark]] = {}
     for step in piece.steps:
@@ -131,7 +144,7 @@ def chalked(piece: ChalkPiece, unit: Unit, draw: object) -> dict[str, list[list[
         for mark in marks:
             points = places(mark, unit)
             if mark.kind is MarkKind.CURVE:
-                points = draw(points, way_at_end(mark, 0, edges, unit), way_at_end(mark, 1, edges, unit))  # type: ignore[operator]
+                points = draw(points, way_at_end(mark, 0, edges, unit), way_at_end(mark, 1, edges, unit))
             drawn.setdefault(name, []).append(points)
     return drawn
 
@@ -157,7 +170,7 @@ def filled(line: Sequence[XY]) -> np.ndarray:
     return np.array(out)
 
 
-def worst(pattern: Pattern, draw: object) -> dict[str, float]:
+def worst(pattern: Pattern, draw: Draw) -> dict[str, float]:
     """Hausdorff distance of each edge, as chalked, to the edge of the pattern, both ways, mm."""
     found = {}
     for piece in chalk_pieces(pattern):
@@ -187,17 +200,229 @@ def bodies() -> list[tuple[str, Measurements]]:
 @pytest.mark.parametrize("draw", [spline, rounded_run])
 @pytest.mark.parametrize("unit", ["in", "cm"])
 @pytest.mark.parametrize("style", STYLES, ids=str)
-def test_the_printed_numbers_give_the_piece(style: dict[str, object], unit: Unit, draw: object) -> None:
+def test_the_printed_numbers_give_the_piece(style: dict[str, object], unit: Unit, draw: Draw) -> None:
     count = 0
     for name, body in (("alto", ALTO), *bodies()):
         if "bust_dart" in style:
             body = Measurements({**body, "front_waist_length": body["back_waist_length"] + 1.5 * IN})
         try:
             pattern = dressed(body, unit, **style)
-        except OaktagError:
+        except DraftError:
             continue
         count += 1
         far = worst(pattern, draw)
         edge = max(far, key=far.__getitem__)
         assert far[edge] <= EIGHTH, f"{name} {edge}: {far[edge]:.2f} mm"
     assert count >= 5
+
+
+def test_an_ordinate_that_is_left_out_is_missed() -> None:
+    """The ruler above can fail: without its ordinates an armhole is cut straight from place to place, and shows."""
+    pattern = dressed(ALTO)
+    front = chalk_pieces(pattern)[0]
+    steps = tuple(
+        replace(
+            step,
+            marks=tuple(
+                replace(m, spots=(m.spots[0], m.spots[-1]), square=("", "")) if m.name == "armhole" and m.line else m
+                for m in step.marks
+            ),
+        )
+        for step in front.steps
+    )
+    lines = chalked(replace(front, steps=steps), "in", spline)["armhole"]
+    true = filled(pattern.piece("front").cut.lines["armhole"])
+    assert apart(true, [np.array(line) for line in lines]) > 2 * EIGHTH
+
+
+def test_pieces_without_formulas_can_be_chalked() -> None:
+    """A pattern made by hand: a front on the fold, a sleeve whose grain is off its middle, a square-cornered pocket."""
+    for draw in (spline, rounded_run):
+        far = worst(sample_pattern(), draw)
+        assert max(far.values()) <= EIGHTH, far
+
+
+def test_the_pocket_worked_out_by_hand() -> None:
+    """150 x 140 mm with its grain in the middle: 7.5 cm left and right of it, 0 and 14 cm down from its top."""
+    pattern = replace(sample_pattern(), unit="cm")
+    pocket = next(piece for piece in chalk_pieces(pattern) if piece.name == "pocket")
+    assert (pocket.frame.upright, pocket.frame.level) == ("the middle line", "the level line")
+    spots = {(s.across, s.down) for step in pocket.steps for m in step.marks for s in m.spots if s.letter}
+    assert spots == {("7.5 left", "0"), ("7.5 right", "0"), ("7.5 left", "14"), ("7.5 right", "14")}
+    widths = next(step.table for step in pocket.steps if step.title == "Allowances")
+    assert [row[1:3] for row in widths] == [("bottom", "1 cm"), ("right", "1 cm"), ("top", "2.5 cm"), ("left", "1 cm")]
+
+
+@pytest.mark.parametrize(
+    ("mm", "unit", "text"),
+    [  # 1 in = 25.4 mm; by hand
+        (25.4, "in", "1"), (41.275, "in", "1 5/8"), (42.0, "in", "~1 5/8"), (-9.525, "in", "3/8"),
+        (123.0, "cm", "12.3"), (123.4, "cm", "~12.3"), (123.4, "mm", "~123"), (0.0, "in", "0"),
+    ],
+)  # fmt: skip
+def test_numbers_as_printed(mm: float, unit: Unit, text: str) -> None:
+    assert printed(mm, unit) == text
+
+
+def test_every_rounded_number_is_marked_and_no_other() -> None:
+    for unit in ("in", "cm"):
+        for piece in chalk_pieces(dressed(ALTO, unit)):  # type: ignore[arg-type]
+            for spot in (s for step in piece.steps for mark in step.marks for s in mark.spots):
+                true = (spot.at.x - piece.frame.x, piece.frame.y - spot.at.y)
+                for text, mm in zip((spot.across, spot.down), true, strict=True):
+                    off = abs(measured(text, unit) - mm)  # type: ignore[arg-type]
+                    assert (off > 0.05) == text.startswith(ROUNDED), (piece.name, spot)
+                    assert off <= PER[unit] / (16 if unit == "in" else 20) + 1e-6
+
+
+def test_the_steps_say_what_the_draft_says() -> None:
+    """Formulas and values of the worked example in the draft's own words, for the alto: bust 38, waist 30 1/2 in."""
+    front = chalk_pieces(dressed(ALTO))[0]
+    told = {step.title: (step.words, step.formula) for step in front.steps}
+    assert told["Waist line"] == (
+        ("16 in down from the top line, square across.",),
+        ("= back waist length, from the top line",),
+    )
+    assert told["Underarm"] == (("On the chest line, 10 in from the fold.",), ("= (bust girth + 2 in) ÷ 4",))
+    assert told["Waist side"][0] == ("On the waist line, 8 7/8 in from the fold.",)  # (30 1/2 + 1) / 4 + 1
+    titles = [step.title for step in front.steps]
+    order = [
+        "Fold and top line",
+        "Chest line",
+        "Hem line",
+        "Underarm",
+        "Neckline",
+        "Shoulder",
+        "Armhole",
+        "Side",
+        "Hem",
+    ]
+    order += ["Waist dart", "Notches", "Allowances"]
+    places = [titles.index(title) for title in order]
+    assert places == sorted(places)
+    assert [step.number for step in front.steps] == list(range(1, len(front.steps) + 1))
+
+
+def test_what_is_drawn_lower_for_a_bust_dart_says_so() -> None:
+    body = Measurements({**ALTO, "front_waist_length": ALTO["back_waist_length"] + 1.5 * IN})
+    bodice = chalk_pieces(dressed(body, "in", waist_seam="yes", bust_dart="side"))[0]
+    waist = next(step for step in bodice.steps if step.title == "Waist line")
+    assert waist.words == ("17 1/2 in down from the top line, square across.",)
+    assert waist.formula == ("= back waist length, from the top line = 16 in; here 1 1/2 in more",)
+
+
+# ------------------------------------------------------------------------------------------------------ the pages
+
+
+@cache
+def card(unit: Unit, paper: str, *style: tuple[str, object]) -> bytes:
+    return render(dressed(ALTO, unit, **dict(style)), PAPERS[paper])
+
+
+CARDS: tuple[tuple[Unit, str, tuple[tuple[str, object], ...]], ...] = (
+    ("in", "letter", ()),
+    ("cm", "a4", (("sleeve", "cap"), ("neckline", "square"), ("hem", "a-line"))),
+    ("in", "a4", (("waist_seam", "yes"), ("sleeve", "none"), ("neckline", "v"))),
+)
+
+
+@pytest.mark.parametrize("of", CARDS, ids=str)
+def test_the_pages_can_be_read_at_arms_length(of: tuple[Unit, str, tuple[tuple[str, object], ...]]) -> None:
+    """Read back with PDFium: every letter is set so that a capital is 3.5 mm high or more, and stands on the page."""
+    pdf = pdfium.PdfDocument(BytesIO(card(of[0], of[1], *of[2])))
+    paper = PAPERS[of[1]]
+    for page in pdf:
+        width, height = page.get_size()
+        assert (width * MM, height * MM) == (
+            pytest.approx(paper.width, abs=0.01),
+            pytest.approx(paper.height, abs=0.01),
+        )
+        text = page.get_textpage()
+        for i in range(text.count_chars()):
+            if raw.FPDFText_GetUnicode(text.raw, i) <= 32:
+                continue
+            # 0.718: height of Helvetica's capitals (Adobe Core 14 font metrics, from memory)
+            assert raw.FPDFText_GetFontSize(text.raw, i) * 0.718 * MM >= 3.5
+            left, bottom, right, top = text.get_charbox(i)
+            assert left >= 0 and right <= width and bottom >= 0 and top <= height
+        for item in page.get_objects():
+            left, bottom, right, top = item.get_bounds() if hasattr(item, "get_bounds") else item.get_pos()
+            assert left * MM >= 8 and right * MM <= paper.width - 8
+            assert bottom * MM >= 8 and top * MM <= paper.height - 8
+
+
+def test_every_number_of_the_data_stands_on_the_pages() -> None:
+    pattern = dressed(ALTO)
+    pdf = pdfium.PdfDocument(BytesIO(card("in", "letter")))
+    words = " ".join(page.get_textpage().get_text_range() for page in pdf).split()
+    text = " ".join(words)
+    for piece in chalk_pieces(pattern):
+        assert f"{piece.title[0].upper()}{piece.title[1:]}: {piece.cut}" in text
+        for step in piece.steps:
+            assert f"{step.number} " in text and step.title in text
+            for row in step.table:
+                for number in filter(None, row[2:]):
+                    assert number in text, (piece.name, step.title, row)
+    assert f"page {len(pdf)} of {len(pdf)}" in text
+
+
+@pytest.mark.parametrize("style", STYLES[:1] + STYLES[2:4], ids=str)
+def test_words_on_the_pictures_keep_out_of_each_others_way(style: dict[str, object]) -> None:
+    """No word covers another or leaves the picture; letters, which matter most, are all there."""
+    for piece in chalk_pieces(dressed(ALTO, "in", **style)):
+        for i in range(0, len(piece.steps), 3):
+            steps = piece.steps[i : i + 3]
+            shown = picture(piece, steps, 84.0, 110.0, capital=CAPITAL, text_width=lambda text: 2.6 * len(text))
+            boxes = [word.box for word in shown.words]
+            for n, a in enumerate(boxes):
+                assert a.left >= 0 and a.right <= shown.width and a.bottom >= 0 and a.top <= shown.height
+                for b in boxes[:n]:
+                    assert a.left >= b.right or a.right <= b.left or a.bottom >= b.top or a.top <= b.bottom
+            new = {s.letter for step in steps for m in step.marks for s in m.spots if s.letter}
+            assert new <= {word.text for word in shown.words}
+            for trace in shown.traces:
+                for x, y in trace.points:
+                    assert -0.01 <= x <= shown.width + 0.01 and -0.01 <= y <= shown.height + 0.01, trace.look
+    assert any(trace.look is Look.PLAN or trace.points for trace in shown.traces)
+
+
+def test_the_same_pattern_gives_the_same_bytes() -> None:
+    pattern = dressed(ALTO)
+    assert render(pattern, PAPERS["a4"]) == render(pattern, PAPERS["a4"])
+
+
+def test_hostile_words_do_not_break_a_page() -> None:
+    pattern = replace(sample_pattern(), title="(\\) ☂ " + "x" * 400, date="y" * 300)
+    pdf = pdfium.PdfDocument(BytesIO(render(pattern, PAPERS["letter"])))
+    for page in pdf:
+        width, _ = page.get_size()
+        assert all(item.get_bounds()[2] <= width for item in page.get_objects())
+
+
+# ------------------------------------------------------------------------------------------------------ command line
+
+
+def test_the_card_is_written_and_the_steps_are_told_as_before(tmp_path: Path) -> None:
+    job = FIXTURES / "choir" / "alto-3.toml"
+    plain = oaktag("steps", job, cwd=tmp_path)
+    done = oaktag("steps", job, "--card", "cards/chalk-card.pdf", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout == plain.stdout
+    assert done.stderr.strip() == f"wrote {Path('cards') / 'chalk-card.pdf'}"
+    pdf = pdfium.PdfDocument(BytesIO((tmp_path / "cards" / "chalk-card.pdf").read_bytes()))
+    assert pdf[0].get_size()[0] * MM == pytest.approx(215.9, abs=0.01)  # the job's paper: letter, 8 1/2 in wide
+    assert "chalk card" in pdf.get_metadata_dict()["Title"]
+
+
+def test_the_card_of_one_piece(tmp_path: Path) -> None:
+    job = FIXTURES / "choir" / "alto-3.toml"
+    done = oaktag("steps", job, "--piece", "sleeve", "--card", "sleeve.pdf", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    text = " ".join(p.get_textpage().get_text_range() for p in pdfium.PdfDocument(tmp_path / "sleeve.pdf"))
+    assert "Sleeve: cut 2" in text and "Front: cut" not in text
+
+
+def test_no_card_can_be_written_onto_a_folder(tmp_path: Path) -> None:
+    done = oaktag("steps", FIXTURES / "choir" / "alto-3.toml", "--card", ".", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "Write --card chalk-card.pdf" in done.stderr

@@ -294,3 +294,16 @@ def test_a_dart_inside_the_piece_cannot_be_turned_shut() -> None:
         close_dart(sample_front(), "waist")
     with pytest.raises(GeometryError, match="cannot be opened at side, where it is"):
         close_dart(bodice(), "bust", ("side", 5.0))
+
+
+def test_notches_go_with_the_cloth_when_a_dart_is_closed() -> None:
+    """Every notch lies as far along the sewn edge as before; both of the dart's own have met at its mouth."""
+    piece = bodice()
+    closed = close_dart(piece, "bust")
+    edge = piece.edge("side")
+    before = sorted(edge.sewn(n.at) for n in piece.notches if n.edge == "side")
+    after = sorted(n.at for n in closed.notches if n.edge == "side")
+    assert after == pytest.approx(before, abs=1e-6)
+    assert max(after) <= closed.edge("side").length()
+    legs = [n.at for n in closed.notches if n.name == "bust dart"]
+    assert legs[0] == pytest.approx(legs[1], abs=1e-6)

@@ -3,6 +3,7 @@
 usage: bench.py make [RUNS]      `oaktag make`, whole process, against floor_make.py; peak memory of both
        bench.py help [RUNS]      `oaktag --help` against an empty Python
        bench.py bodies           300 bodies drafted, finished and checked in one process, by stage
+       bench.py styles           300 bodies in twelve styles: how many pass, warn, fail or are refused, and why
        bench.py cut [RUNS]       cut lines of 100 outlines of 400 points against a bare pyclipper offset of the same
 """
 
@@ -102,6 +103,8 @@ def bodies() -> list[dict[str, float]]:
     with (ROOT / "fixtures/bodies/women_1988_300.csv").open() as file:
         for row in csv.DictReader(line for line in file if not line.startswith("#")):
             body = {name: float(row[name]) for name in GARMENT.uses if row.get(name)}
+            body["bust_height"] = float(row["neck_to_bust_point"])  # the survey's column of that name is from the floor
+            body["front_waist_length"] = float(row["front_waist_length"]) + 70  # measured there from the front neck point
             body["shoulder_width"] = 2 * float(row["shoulder_length"]) + float(row["neck_base_girth"]) / math.pi
             found.append(body)
     return found
@@ -241,6 +244,61 @@ def bench_cut(runs: int) -> None:
     print(f"{len(rings)} outlines, {sum(len(r) for r, _ in rings) / len(rings):.0f} points each; worst deviation {worst:.4f} mm")
 
 
+STYLES: dict[str, dict[str, object]] = {
+    "pegged, short sleeve, vent": {},
+    "straight, long sleeve": {"hem": "straight", "sleeve": "long"},
+    "A-line, elbow sleeve": {"hem": "a-line", "sleeve": "elbow"},
+    "V neck, no sleeve, slit": {"neckline": "v", "sleeve": "none", "opening": "slit"},
+    "square neck, cap sleeve": {"neckline": "square", "sleeve": "cap"},
+    "boat neck, side zip": {"neckline": "boat", "zip": "side", "neck_width": "14.5 cm"},
+    "all-in-one facing": {"sleeve": "none", "facing": "all-in-one", "interfacing": "yes"},
+    "waist seam, long sleeve": {"waist_seam": "yes", "sleeve": "long", "hem": "straight"},
+    "waist seam, bust dart": {"waist_seam": "yes", "bust_dart": "side", "hem": "a-line"},
+    "bust dart, no sleeve": {"bust_dart": "side", "sleeve": "none"},
+    "lined, back zip": {"lining": "full", "interfacing": "yes"},
+    "lined, side zip, straight": {"lining": "full", "zip": "side", "hem": "straight", "neckline": "boat", "neck_width": "14.5 cm"},
+}
+
+
+def bench_styles() -> None:
+    from collections import Counter
+
+    from oaktag.body.measurements import Measurements
+    from oaktag.checks.run import check
+    from oaktag.draft.options import validated
+    from oaktag.errors import OaktagError, Where
+    from oaktag.finish.allowances import allow
+    from oaktag.finish.marks import mark
+    from oaktag.garments.sheath_dress import OPTIONS, sheath_dress
+    from oaktag.sheet.drawing import label_box
+
+    for words, asked in STYLES.items():
+        style, errors = validated(OPTIONS, asked, "cm", lambda key: Where("", 0, key))
+        if errors:
+            raise SystemExit(str(errors[0]))
+        count: Counter[str] = Counter()
+        reasons: Counter[str] = Counter()
+        start = time.process_time()
+        for body in bodies():
+            try:
+                draft = sheath_dress(Measurements(body), style, "cm")
+                pattern = mark(
+                    allow(draft, {}), title="bench", size="measured", size_words="", unit="cm", label_box=label_box
+                )
+                findings = check(pattern)
+            except OaktagError as error:
+                count["refused"] += 1
+                reasons[" ".join(w for w in str(error).split(". ")[0].split() if not w[0].isdigit())[:90]] += 1
+                continue
+            failed = {f.severity.value: f for f in findings if not f.passed and f.severity.value != "info"}
+            count["error" if "error" in failed else "warn" if failed else "pass"] += 1
+            reasons.update({f"{f.severity.value} {f.id}" for f in findings if not f.passed and f.severity.value != "info"})
+        took = (time.process_time() - start) / 300 * 1e3
+        print(f"{words}: " + ", ".join(f"{n} {what}" for what, n in sorted(count.items())) + f"; {took:.1f} ms a body")
+        for reason, n in reasons.most_common():
+            print(f"    {n:4} {reason}")
+
+
 def main() -> None:
     what = sys.argv[1] if len(sys.argv) > 1 else ""
     runs = int(sys.argv[2]) if len(sys.argv) > 2 else 11
@@ -250,6 +308,8 @@ def main() -> None:
         bench_help(runs)
     elif what == "bodies":
         bench_bodies()
+    elif what == "styles":
+        bench_styles()
     elif what == "cut":
         bench_cut(runs)
     else:

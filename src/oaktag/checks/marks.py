@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import hypot
+from math import cos, hypot, radians
 from typing import Final
 
 from ..geometry.path import polyline_length
-from ..geometry.point import XY, direction, turn_deg
+from ..geometry.point import XY
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
 from ..model.piece import Edge, Seam, names_its_place
@@ -21,7 +21,8 @@ FRONT_SHARE: Final = (40.0, 60.0)
 """Part of the cap ease that lies in front of the shoulder, % (about half; common practice, no source)."""
 FROM_CORNER: Final = 15.0
 """mm (common practice, no source)."""
-_CORNER_DEG: Final = 30.0
+_COS2: Final = cos(radians(30.0)) ** 2
+"""A corner turns by 30° and more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,9 +183,14 @@ def _along(line: Sequence[XY], p: XY) -> float:
 def _corners(line: Sequence[XY], edge: Edge) -> list[float]:
     """Its ends and the corners between them, mm along it; those of a dart's mouth do not count."""
     found, walked = [0.0], 0.0
-    for a, b, c in zip(line, line[1:], line[2:], strict=False):
-        walked += hypot(b[0] - a[0], b[1] - a[1])
-        inside = any(start - 0.5 <= walked <= end + 0.5 for start, end in edge.mouths)
-        if not inside and abs(turn_deg(direction(a, b), direction(b, c))) >= _CORNER_DEG:
-            found.append(walked)
-    return [*found, polyline_length(line)]
+    (px, py), *rest = line
+    bx, by = 0.0, 0.0
+    for x, y in rest:
+        ax, ay, bx, by = bx, by, x - px, y - py
+        dot, sizes = ax * bx + ay * by, (ax * ax + ay * ay) * (bx * bx + by * by)
+        if sizes and (dot <= 0 or dot * dot < _COS2 * sizes):
+            if not any(start - 0.5 <= walked <= end + 0.5 for start, end in edge.mouths):
+                found.append(walked)
+        px, py = x, y
+        walked += hypot(bx, by)
+    return [*found, walked]

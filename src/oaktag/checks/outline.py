@@ -68,8 +68,8 @@ def allowances(pattern: Pattern) -> Iterator[Finding]:
 def _deviation(cut: CutPiece, name: str) -> float:
     """The worst signed deviation along one edge, at the vertices of the cut line that belong to it.
 
-    Each is measured to the nearest place of the edge, and compared with the width asked for there. Vertices at a
-    corner within the edge (a dart's cap, a square neckline) are judged by their finish, like other corners.
+    Each is measured to the nearest place of the edge, and compared with the width asked for there, or with the mitre
+    of that width at a corner within the edge (a dart's cap).
     """
     line, run, width = cut.lines[name], cut.cut_edges[name], cut.allowances[name]
     on_cut = set(cut.cut_line)
@@ -85,12 +85,11 @@ def _deviation(cut: CutPiece, name: str) -> float:
         else:
             window = range(max(0, near - 3), min(len(line) - 1, near + 8))
             off, near = min((distance_to_segment(p, line[j], line[j + 1]), j) for j in window)
-            if _bends(run, i, 3):
-                continue
             a, b = line[near], line[near + 1]
             size = distance(a, b) or 1.0
             far = walked[near] + ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / size
-            wanted = (_width(cut, name, far, after=True), _width(cut, name, far, after=False))
+            mitre = _mitre(run, i)
+            wanted = [_width(cut, name, far, after=after) * k for after in (True, False) for k in {1.0, mitre}]
             off = min((off - w for w in wanted), key=abs)
         if abs(off) > abs(worst):
             worst = off
@@ -134,6 +133,12 @@ def _width(cut: CutPiece, edge: str, far: float, *, after: bool) -> float:
     return cut.allowances[edge] if profile is None else profile.at(far, after=after)
 
 
+def _mitre(run: Sequence[XY], i: int) -> float:
+    """How many allowances a vertex may stand off where the run itself has an outward corner (a dart's cap)."""
+    turn = turn_deg(direction(run[i - 1], run[i]), direction(run[i], run[i + 1]))
+    return 1.0 / cos(radians(turn / 2)) if 6.0 < turn < 150.0 else 1.0
+
+
 def _bends(run: Sequence[XY], i: int, reach: int) -> bool:
     """Whether the run turns by more than 12° at one of its vertices near i."""
     for k in range(max(1, i - reach), min(len(run) - 1, i + reach + 1)):
@@ -165,7 +170,7 @@ def corners_lie_flat(pattern: Pattern) -> Iterator[Finding]:
             f"{piece.name}: every allowance lies within the piece when it is folded over."
             if held
             else f"{piece.name}: folded over, the allowance at {where} sticks out by {show(worst, pattern.unit)}. "
-            'Finish that corner with "square" or "turned-back".',
+            'Finish that corner with "square" or "turned-back", or make that allowance narrower.',
         )
 
 

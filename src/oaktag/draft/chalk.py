@@ -486,6 +486,9 @@ _ABOUT: Final[Mapping[str, tuple[str, ...]]] = {
 _SQUARE_DEG: Final = 0.9994  # cosine of 2 degrees
 
 
+_AROUND: Final = tuple((dx, dy) for dx in (-1, 0, 1) for dy in (-1, 0, 1) if dx or dy)
+
+
 class _Card:
     """Works through one piece; letters are given in the order in which the places are met."""
 
@@ -503,6 +506,7 @@ class _Card:
         self.formulas = _formulas(self.drafted, pattern.draft.steps)
         self.said: set[int] = set()
         self.letters: dict[tuple[int, int], Spot] = {}
+        self.told: set[str] = set()
         self.steps: list[ChalkStep] = []
         self.runs = {edge.name: _runs(edge) for edge in self.drafted.edges}
         self.levels: dict[float, str] = {}
@@ -552,9 +556,11 @@ class _Card:
     def spot(self, p: Point, words: str = "", *, letter: bool = True) -> Spot:
         """The place, with the letter that it has, or the next free one."""
         key = (round(p.x * 20), round(p.y * 20))
-        for near in (key, *((key[0] + i, key[1] + j) for i in (-1, 0, 1) for j in (-1, 0, 1))):
-            if near in self.letters:
-                return self.letters[near]
+        if key in self.letters:
+            return self.letters[key]
+        for dx, dy in _AROUND:
+            if (key[0] + dx, key[1] + dy) in self.letters:
+                return self.letters[key[0] + dx, key[1] + dy]
         if not letter:
             return Spot("", words, p, self.across(p.x), self.down(p.y))
         n = len(self.letters)
@@ -606,7 +612,8 @@ class _Card:
         columns: tuple[str, str] = ("", ""),
         part: str,
     ) -> None:
-        rows = tuple(table)
+        rows, marks = tuple(table), tuple(marks)
+        self.told.update(spot.letter for mark in marks for spot in mark.spots)
         if rows and not any(columns):
             columns = self.columns()
         self.steps.append(
@@ -616,7 +623,7 @@ class _Card:
                 title,
                 tuple(words),
                 tuple(formula),
-                tuple(marks),
+                marks,
                 rows,
                 columns,
                 part,
@@ -787,7 +794,7 @@ class _Card:
 
     def _fresh(self, spot: Spot) -> bool:
         """Whether no step has told the numbers of this place yet."""
-        return not spot.letter or all(s.letter != spot.letter for p in self.steps for m in p.marks for s in m.spots)
+        return not spot.letter or spot.letter not in self.told
 
     def _points_of(self, edge: Edge, part: str) -> None:
         """Steps of their own for those places of an edge that the draft has a formula for."""
@@ -1004,19 +1011,23 @@ def _frame(marked: MarkedPiece) -> Frame:
         x, fold, upright, both = middle, False, "the middle line", True
     else:
         x, fold, upright = box.left, False, "the upright line"
-    if box.bottom - 1e-6 <= 0.0 <= box.top + 1e-6:
+    inside = {round(line.points[0].y, 2): line.name for line in piece.internal_lines if _is_level(line.points)}
+    if abs(box.top) < 1.0:
         y, level = 0.0, "the top line"
+    elif 0.0 in inside:
+        y, level = 0.0, f"the {_words(inside[0.0])}"
     elif centre is not None:
         y, level = max(centre.start.y, centre.end.y), "the level line"
     else:
         y, level = box.top, "the level line"
-    for line in piece.internal_lines:
-        if len({round(p.y, 2) for p in line.points} | {round(y, 2)}) == 1:
-            level = f"the {_words(line.name)}"
     for name, p in piece.points.items():
         if level == "the level line" and name == "waist_centre" and abs(p.y - y) < 0.02:
             level = "the waist line"
     return Frame(x, y, upright, level, fold, both)
+
+
+def _is_level(points: Sequence[Point]) -> bool:
+    return max(p.y for p in points) - min(p.y for p in points) < 0.02
 
 
 def _is_upright(edge: Edge) -> bool:

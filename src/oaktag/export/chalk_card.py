@@ -129,13 +129,8 @@ def _foot(title: str, number: int, count: int, layout: _Layout) -> str:
 
 def _pages_of(piece: ChalkPiece, layout: _Layout) -> list[str]:
     """The boards of a piece, as many on a page as go; what is left of the page goes to the pictures."""
-    boards = [(board, max(_LEAST, _height(board, layout))) for board in _boards(piece, layout)]
-    pages: list[list[tuple[tuple[ChalkStep, ...], float]]] = []
-    for board, high in boards:
-        used = sum(h + _BETWEEN for _, h in pages[-1]) if pages else layout.room
-        if not pages or used + high > layout.room:
-            pages.append([])
-        pages[-1].append((board, high))
+    half, most = (layout.room - _BETWEEN) / 2, layout.room - _BETWEEN - _LEAST
+    pages = min((_paged(piece, limit, layout) for limit in (half, most)), key=len)
     out = []
     for page in pages:
         spare = layout.room - sum(h for _, h in page) - _BETWEEN * (len(page) - 1)
@@ -151,6 +146,20 @@ def _pages_of(piece: ChalkPiece, layout: _Layout) -> list[str]:
     return out
 
 
+def _paged(piece: ChalkPiece, most: float, layout: _Layout) -> list[list[tuple[tuple[ChalkStep, ...], float]]]:
+    """The boards of each page with their heights, none higher than `most` unless one step alone is."""
+    pages: list[list[tuple[tuple[ChalkStep, ...], float]]] = []
+    used = 0.0
+    for board in _boards(piece, most, layout):
+        high = max(_LEAST, _height(board, layout))
+        if not pages or used + high > layout.room:
+            pages.append([])
+            used = 0.0
+        pages[-1].append((board, high))
+        used += high + _BETWEEN
+    return pages
+
+
 def _bold_width(text: str) -> float:
     return _text_width(text, SIZE, bold=True)
 
@@ -159,9 +168,8 @@ def _height(board: Sequence[ChalkStep], layout: _Layout) -> float:
     return _set(board, (0.0, 0.0), layout)[1]
 
 
-def _boards(piece: ChalkPiece, layout: _Layout) -> list[tuple[ChalkStep, ...]]:
+def _boards(piece: ChalkPiece, most: float, layout: _Layout) -> list[tuple[ChalkStep, ...]]:
     """Steps that share a picture: of one part, or of neighbouring parts where they are few; never too high."""
-    most = layout.room - _BETWEEN - _LEAST
     small = Box.round(piece.outline).height < _SMALL
     boards: list[list[ChalkStep]] = []
     for step in (part for whole in piece.steps for part in _split(whole, layout)):

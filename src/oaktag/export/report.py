@@ -508,10 +508,10 @@ def _steps(draft: Draft, unit: Unit) -> Iterator[str]:
 def _chalk(pattern: Pattern) -> Iterator[str]:
     """For those who draw on the cloth itself: every place and line with its two distances, a table for each piece."""
     yield (
-        '<section id="chalk">\n<h2>Chalk card</h2>\n<p>To draw the pieces on the cloth with tape, chalk and square. Every '
-        "place is given by two distances, across from an upright line and down from a level one; lines are stitch lines. "
-        f"{_text(chalk_rounding(pattern.unit))} <b>oaktag steps</b> with <b>--card</b> writes this as large pages with "
-        "pictures.</p>\n"
+        '<section id="chalk">\n<h2>Chalk card</h2>\n<p>To draw the pieces on the cloth with chalk and tape. '
+        "Every place is given by two distances, across from an upright line and down from a level one; lines are "
+        f"stitch lines. {_text(chalk_rounding(pattern.unit))} <b>oaktag steps --card</b> writes this as large "
+        "pages with pictures.</p>\n"
     )
     columns = ("Step", ("Chalk", "w"), "Place", ("Across", "n"), ("Down", "n"))
     for piece in chalk_pieces(pattern):

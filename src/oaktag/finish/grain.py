@@ -17,7 +17,11 @@ Span = tuple[float, float]
 
 
 def placed_grain(
-    drafted: tuple[Point, Point], outline: Ring, darts: Sequence[Polyline], fold: tuple[Point, Point] | None, clear: float
+    drafted: tuple[Point, Point],
+    outline: Ring,
+    darts: Sequence[Polyline],
+    fold: tuple[Point, Point] | None,
+    clear: float,
 ) -> tuple[Point, Point]:
     """The drafted grain line if it is long enough and lies 5 mm inside; else the best place in the same direction.
 

@@ -108,7 +108,9 @@ def _mark_piece(
     if fold is not None:
         inwards = left_of(direction(*fold))
         obstacles.append([along(end, inwards, FOLD_CLEAR) for end in fold])
-    todo = handling(cut, frozenset(edge.name for edge in piece.edges if f"{piece.name}.{edge.name}" in eased), words.unit)
+    todo = handling(
+        cut, frozenset(edge.name for edge in piece.edges if f"{piece.name}.{edge.name}" in eased), words.unit
+    )
     spot = find_spot(outline, obstacles, _wordings(cut, words, todo), measured, _turn_to(grain))
     return MarkedPiece(
         cut=cut,
@@ -143,7 +145,7 @@ def notch_shape(kind: NotchKind, width: float) -> tuple[NotchKind, float, float]
 def _notch(cut: CutPiece, place: NotchPlace, kind: NotchKind) -> Notch:
     """Square to the stitch line at its place, run out to the cut line; a double notch has one either side."""
     edge = cut.piece.edge(place.edge)
-    width = cut.allowances[place.edge]
+    width = cut.width_at(place.edge, place.at)
     point, way = place_at(edge.curves, place.at)
     if place.count == 1:
         froms = [(point, right_of(way))]
@@ -266,5 +268,9 @@ def _wordings(cut: CutPiece, words: _Words, todo: tuple[str, ...]) -> list[Wordi
     found = [Wording((head, *facts, full), 5.0), Wording((head, *facts, short))]
     if todo:
         last = "; ".join(todo)
-        found = [Wording((head, *facts, full, last), 6.2, 15.0), Wording((head, *facts, short, last), 6.2, 15.0), *found]
+        found = [
+            Wording((head, *facts, full, last), 6.2, 15.0),
+            Wording((head, *facts, short, last), 6.2, 15.0),
+            *found,
+        ]
     return found
