@@ -188,9 +188,9 @@ def _corners(line: Sequence[XY], edge: Edge) -> list[float]:
     for x, y in rest:
         ax, ay, bx, by = bx, by, x - px, y - py
         dot, sizes = ax * bx + ay * by, (ax * ax + ay * ay) * (bx * bx + by * by)
-        if sizes and (dot <= 0 or dot * dot < _COS2 * sizes):
-            if not any(start - 0.5 <= walked <= end + 0.5 for start, end in edge.mouths):
-                found.append(walked)
+        turns = sizes > 0 and (dot <= 0 or dot * dot < _COS2 * sizes)
+        if turns and not any(start - 0.5 <= walked <= end + 0.5 for start, end in edge.mouths):
+            found.append(walked)
         px, py = x, y
         walked += hypot(bx, by)
     return [*found, walked]

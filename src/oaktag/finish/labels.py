@@ -34,7 +34,7 @@ _ROWS, _CELLS = 120, 300
 _FINEST: Final = 0.8
 _LARGE_PIECE, _COARSE_ROWS = 300.0, 80
 _MORE: Final = (2.0, 5.0, 10.0, 20.0, 40.0)
-_NUMBER_GAP: Final = re.compile(r"(?<=\d) (?=\d|in\b|cm\b|mm\b|OF\b)|(?<=\d OF) (?=\d)")
+_NUMBER_GAP: Final = re.compile(r"(?<=\d) (?=\d|in\b|cm\b|mm\b|OF\b|of\b)|(?<=\d (?:OF|of)) (?=\d)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +102,7 @@ def find_spot(
     obstacles: Sequence[Polyline],
     wordings: Sequence[Wording],
     measured: Measured,
-    turn_deg: float = -90.0,
+    turn_deg: float = 90.0,
 ) -> Spot:
     """The largest setting of the label that keeps clear of the outline and the obstacles, where there is most room.
 

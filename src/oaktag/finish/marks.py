@@ -125,11 +125,11 @@ def _mark_piece(
 
 
 def _turn_to(grain: tuple[Point, Point]) -> float:
-    """The angle of lettering along the grain: downwards on an upright one, else never upside down."""
+    """The angle of lettering along the grain, never upside down: upwards on an upright one, across on a level one."""
     way = direction(*grain)
     angle = degrees(atan2(way.y, way.x))
-    angle = angle - 180.0 if angle >= 89.9 else angle + 180.0 if angle < -90.1 else angle
-    return angle if abs(angle) > 0.1 else -90.0
+    angle = angle - 180.0 if angle > 90.1 else angle + 180.0 if angle <= -89.9 else angle
+    return angle if abs(angle) > 0.1 else 90.0
 
 
 def notch_shape(kind: NotchKind, width: float) -> tuple[NotchKind, float, float]:
@@ -259,13 +259,14 @@ def short_allowance_words(allowances: Mapping[str, float], piece: Piece, unit: U
 def _wordings(cut: CutPiece, words: _Words, todo: tuple[str, ...]) -> list[Wording]:
     """The same facts in more words or fewer; what is to be done to the allowances only where there is room."""
     piece = cut.piece
-    head = f"{words.number} of {words.of}: {piece_words(piece.name)}".upper()
+    count, name = f"{words.number} of {words.of}", piece_words(piece.name)
+    head = f"{count}: {name}".upper()
     facts = [words.title, f"size: {words.size}" + (f", {words.date}" if words.date else ""), cut_words(piece)]
     if piece.one_way:
         facts.append("one way: all pieces the same way up")
     full = allowance_words(cut.allowances, piece, words.unit)
     short = short_allowance_words(cut.allowances, piece, words.unit)
-    found = [Wording((head, *facts, full), 5.0), Wording((head, *facts, short))]
+    found = [Wording((head, *facts, full), 5.0), Wording((name.upper(), count, *facts, short))]
     if todo:
         last = "; ".join(todo)
         found = [

@@ -114,7 +114,7 @@ class NotchKind(Enum):
 
 @dataclass(frozen=True, slots=True)
 class NotchPlace:
-    """Where a notch is meant: `at` mm along the edge from its start, on the stitch line; its kind is by rule if None."""
+    """Where a notch is meant: `at` mm along the edge from its start, on the stitch line. No kind: by rule."""
 
     edge: str
     at: float

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import pairwise
+from itertools import pairwise, product
 from math import atan2, cos, degrees, hypot, pi, radians, sin
 from typing import Final
 
@@ -32,6 +32,7 @@ _ARROW_HALF: Final = 2.5
 _SIGN: Final = 2.5
 _HALF_TURN: Final = 8
 _BRACKET_DEPTHS: Final = (14.0, 9.0)
+_BRACKET_INSETS: Final = (0.15, 0.25, 0.33)
 _GROUP: Final = 12
 
 
@@ -227,9 +228,9 @@ def _bracket(fold: tuple[Point, Point], stitch_line: Polyline) -> list[Stroke]:
     inward = left_of(way)
     if not contains(stitch_line, along(between(a, b), inward, 0.5)):
         inward = right_of(way)
-    inset = min(60.0, 0.15 * length)
-    ends = along(a, way, inset), along(b, way, -inset)
-    for depth in _BRACKET_DEPTHS:
+    for depth, part in product(_BRACKET_DEPTHS, _BRACKET_INSETS):
+        inset = min(60.0, part * length)
+        ends = along(a, way, inset), along(b, way, -inset)
         corners = along(ends[0], inward, depth), along(ends[1], inward, depth)
         if length - 2 * inset > 2 * depth and all(contains(stitch_line, corner) for corner in corners):
             outward = Point(-inward.x, -inward.y)
@@ -241,11 +242,12 @@ def _bracket(fold: tuple[Point, Point], stitch_line: Polyline) -> list[Stroke]:
 def _fold_words(room: _Room, bracket: Stroke) -> list[Stroke]:
     """PLACE ON FOLD, half-way between the fold and the bracket, where it is long enough."""
     start, corner, far_corner, end = bracket.points
-    depth, size = distance(start, corner), distance(start, corner) * 0.36
-    words = "PLACE ON FOLD"
-    if text_width(words, size) + 2 * depth > distance(corner, far_corner):
-        return []
-    return _set_free(room, words, size, (between(start, corner), between(end, far_corner)), (0.0,), middle_first=True)
+    depth, words = distance(start, corner), "PLACE ON FOLD"
+    for size in (0.36 * depth, 0.28 * depth, 0.22 * depth):
+        if text_width(words, size) + 1.4 * depth <= distance(corner, far_corner):
+            line = between(start, corner), between(end, far_corner)
+            return _set_free(room, words, size, line, (0.0,), middle_first=True)
+    return []
 
 
 def _beside(size: float) -> tuple[float, float]:
