@@ -10,19 +10,34 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from math import sqrt
 from typing import Final
 
 from ..errors import GeometryError, InputError
+from ..geometry.curve import CHORD
 from ..geometry.offset import outer
-from ..geometry.path import flatten
-from ..geometry.point import XY, Point, along, between, direction, distance, left_of, meeting, mirrored, right_of, turn_deg
+from ..geometry.point import (
+    XY,
+    Point,
+    along,
+    between,
+    direction,
+    distance,
+    left_of,
+    meeting,
+    mirrored,
+    right_of,
+    turn_deg,
+)
 from ..model.draft import Draft
 from ..model.pattern import CutPattern, CutPiece
-from ..model.piece import EdgeKind, Piece
+from ..model.piece import Edge, EdgeKind, Piece
 
 MITRE_LIMIT: Final = 2.5
 """A mitre reaches at most this many allowances from the corner, else it is bevelled (common practice, no source)."""
 _STRAIGHT_ON_DEG: Final = 1.0
+_STANDS_OUT: Final = 0.08
+"""A mitre between two runs of one curve stands out no further than this, mm: within the project's +0.10."""
 _HAIR: Final = 0.001
 """No run of a cut line is shorter, mm: ten steps of the grid on which the offset engine sees crossings."""
 _TURN_BACK_DEG: Final = 50.0
@@ -55,7 +70,7 @@ def widths_for(piece: Piece, draft: Draft, asked: Mapping[str, float]) -> dict[s
 
 def allow_piece(piece: Piece, widths: Mapping[str, float]) -> CutPiece:
     """The cut line of one piece; `widths` in mm by edge name. Raises GeometryError naming the piece."""
-    lines = {edge.name: tuple(flatten(edge.curves)) for edge in piece.edges}
+    lines = {edge.name: tuple(_flattened(edge, widths[edge.name])) for edge in piece.edges}
     beside = [_Beside.of(edge.name, edge.kind, lines[edge.name], widths[edge.name]) for edge in piece.edges]
     corners = [_corner(a, b) for a, b in zip([beside[-1], *beside[:-1]], beside, strict=True)]
     ring: list[XY] = []
@@ -80,6 +95,25 @@ def allow_piece(piece: Piece, widths: Mapping[str, float]) -> CutPiece:
         corners={run.name: corner.finish for run, corner in zip(beside, corners, strict=True)},
         notes=notes,
     )
+
+
+def _flattened(edge: Edge, width: float) -> list[XY]:
+    """The edge within the usual chord, finer where the mitres between its moved runs would stand out too far."""
+    points: list[XY] = [edge.start]
+    for curve in edge.curves:
+        run = curve.flat()
+        out = width * _mitre_excess([curve.start, *run])
+        points.extend(curve.flat(CHORD * _STANDS_OUT / out) if out > _STANDS_OUT else run)
+    return points
+
+
+def _mitre_excess(line: Sequence[XY]) -> float:
+    """How much further than its width a mitre between two runs reaches, at the sharpest left turn; in widths."""
+    ways = [direction(a, b) for a, b in itertools.pairwise(line)]
+    sharpest = min(
+        (ax * bx + ay * by for (ax, ay), (bx, by) in itertools.pairwise(ways) if ax * by > ay * bx), default=1
+    )
+    return sqrt(2 / (1 + min(1.0, max(-0.9, sharpest)))) - 1
 
 
 @dataclass(frozen=True, slots=True)

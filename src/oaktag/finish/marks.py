@@ -113,8 +113,14 @@ def _fold_line(cut: CutPiece) -> tuple[Point, Point] | None:
     """The fold from cut edge to cut edge, in the outline's direction."""
     for edge in cut.piece.edges:
         if edge.kind is EdgeKind.FOLD:
-            on_fold = [p for p in cut.cut_line if abs(p[0] - edge.start.x) < 1e-4]
-            return Point(*max(on_fold, key=lambda p: p[1])), Point(*min(on_fold, key=lambda p: p[1]))
+            way = direction(edge.start, edge.end)
+            across = right_of(way)
+            reach = [
+                (p[0] - edge.start.x) * way.x + (p[1] - edge.start.y) * way.y
+                for p in cut.cut_line
+                if abs((p[0] - edge.start.x) * across.x + (p[1] - edge.start.y) * across.y) < 1e-4
+            ] or [0.0, edge.length()]
+            return along(edge.start, way, min(reach)), along(edge.start, way, max(reach))
     return None
 
 
