@@ -8,13 +8,16 @@ inside out.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
+from math import sqrt
+from typing import Final
 
 from ..errors import GeometryError, InputError
+from ..geometry.curve import CHORD
 from ..geometry.offset import outer
-from ..geometry.path import flatten
-from ..geometry.point import XY, distance
+from ..geometry.point import XY, direction, distance
 from ..model.corner_names import FINISHES
 from ..model.draft import Draft
 from ..model.pattern import CutPattern, CutPiece
@@ -22,8 +25,10 @@ from ..model.piece import Edge, EdgeKind, Piece
 from ..model.widths import Allowance, Profile, Station
 from .corners import Beside, Corner, corner_between
 
-_SAME = 1e-6
-"""Points nearer than this are one, mm."""
+_SAME: Final = 0.001
+"""Points nearer than this are one, mm: ten steps of the grid on which the offset engine sees crossings."""
+_STANDS_OUT: Final = 0.08
+"""A mitre between two runs of one curve stands out no further than this, mm: within the project's +0.10."""
 
 
 def allow(draft: Draft, asked: Mapping[str, Allowance], corners: Mapping[str, str] | None = None) -> CutPattern:
@@ -147,7 +152,7 @@ def allow_piece(
     """
     asked = corners or {}
     profiles = {name: _profile(width) for name, width in widths.items()}
-    lines = {edge.name: tuple(flatten(edge.curves)) for edge in piece.edges}
+    lines = {edge.name: tuple(_flattened(edge, profiles[edge.name].most)) for edge in piece.edges}
     beside = [Beside.of(edge.name, edge.kind, lines[edge.name], profiles[edge.name]) for edge in piece.edges]
     joined = _joined(beside, order, asked)
     try:
@@ -169,6 +174,27 @@ def allow_piece(
         folds={run.name: corner.folds for run, corner in zip(beside, joined, strict=True) if corner.folds},
         notes=notes,
     )
+
+
+def _flattened(edge: Edge, width: float) -> list[XY]:
+    """The edge within the usual chord, finer where the mitres between its moved runs would stand out too far."""
+    points: list[XY] = [edge.start]
+    for curve in edge.curves:
+        run = curve.flat()
+        if len(run) > 1:
+            out = width * _mitre_excess([curve.start, *run])
+            run = curve.flat(CHORD * _STANDS_OUT / out) if out > _STANDS_OUT else run
+        points.extend(run)
+    return points
+
+
+def _mitre_excess(line: Sequence[XY]) -> float:
+    """How much further than its width a mitre between two runs reaches, at the sharpest left turn; in widths."""
+    ways = [direction(a, b) for a, b in itertools.pairwise(line)]
+    sharpest = min(
+        (ax * bx + ay * by for (ax, ay), (bx, by) in itertools.pairwise(ways) if ax * by > ay * bx), default=1
+    )
+    return sqrt(2 / (1 + min(1.0, max(-0.9, sharpest)))) - 1
 
 
 def cut_line_of(lines: Sequence[tuple[str, EdgeKind, Sequence[XY]]], widths: Mapping[str, float | Profile]) -> list[XY]:

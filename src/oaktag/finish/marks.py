@@ -198,10 +198,14 @@ def _fold_line(cut: CutPiece) -> tuple[Point, Point] | None:
     """The fold from cut edge to cut edge, in the outline's direction."""
     for edge in cut.piece.edges:
         if edge.kind is EdgeKind.FOLD:
-            (ax, ay), (wx, wy) = edge.start, direction(edge.start, edge.end)
-            on_fold = [p for p in cut.cut_line if abs((p[0] - ax) * wy - (p[1] - ay) * wx) < 1e-4]
-            on_fold.sort(key=lambda p: (p[0] - ax) * wx + (p[1] - ay) * wy)
-            return Point(*on_fold[0]), Point(*on_fold[-1])
+            way = direction(edge.start, edge.end)
+            across = right_of(way)
+            reach = [
+                (p[0] - edge.start.x) * way.x + (p[1] - edge.start.y) * way.y
+                for p in cut.cut_line
+                if abs((p[0] - edge.start.x) * across.x + (p[1] - edge.start.y) * across.y) < 1e-4
+            ] or [0.0, edge.length()]
+            return along(edge.start, way, min(reach)), along(edge.start, way, max(reach))
     return None
 
 

@@ -1,0 +1,28 @@
+"""Options and notes that every test may use; `--regold` rewrites the golden drawings and says what moved."""
+
+from __future__ import annotations
+
+import pytest
+
+REGOLDED: pytest.StashKey[list[str]] = pytest.StashKey()
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--regold", action="store_true", help="rewrite tests/golden/*.strokes and say what moved, how far")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.stash[REGOLDED] = []
+
+
+@pytest.fixture
+def regolded(request: pytest.FixtureRequest) -> list[str] | None:
+    """Where to note what a rewritten golden drawing changed; None without `--regold`."""
+    return request.config.stash[REGOLDED] if request.config.getoption("--regold") else None
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    if config.getoption("--regold"):
+        terminalreporter.section("golden drawings, rewritten")
+        for line in config.stash[REGOLDED] or ["nothing moved"]:
+            terminalreporter.line(line)
