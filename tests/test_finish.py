@@ -18,7 +18,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from oaktag.errors import GeometryError, InputError
-from oaktag.finish.allowances import MITRE_LIMIT, allow, allow_piece, widths_for
+from oaktag.finish.allowances import allow, allow_piece, profiles_for
+from oaktag.finish.corners import MITRE_LIMIT
 from oaktag.geometry.curve import Cubic, Line
 from oaktag.geometry.path import flatten
 from oaktag.geometry.point import XY, Point, along, direction, distance, mirrored, turn_deg
@@ -407,7 +408,7 @@ def test_a_hem_turned_up_lies_edge_on_edge(drawn: tuple[Case, float]) -> None:
         assert flap == pytest.approx(above, abs=0.002)
     deepest = max((x - corner.x) * sin(turn) - (y - corner.y) * cos(turn) for x, y in cut.cut_line)
     assert deepest == pytest.approx(depth, abs=1e-6)
-    assert (cut.corners["hem"], cut.corners["right"]) == ("turned back", "turned back")
+    assert (cut.corners["hem"], cut.corners["right"]) == ("turned-back", "turned-back")
     folded = [mirrored(p, corner, (cos(turn), sin(turn))) for p in cut.cut_line]
     flap_area = shapely.Polygon(folded).intersection(outline).area
     assert flap_area > 0
@@ -452,7 +453,7 @@ def test_a_hem_anywhere_leaves_a_sound_cut_line(case: Case, which: int) -> None:
     for edge, after in zip(edges, [*edges[1:], edges[0]], strict=True):
         if HEM in (edge.kind, after.kind):
             turn = turn_deg(direction(*flatten(edge.curves)[-2:]), direction(*flatten(after.curves)[:2]))
-            assert turn > 0 or cut.corners[after.name] != "turned back"
+            assert turn > 0 or cut.corners[after.name] != "turned-back"
 
 
 # ---------------------------------------------------------------- widths
@@ -468,7 +469,7 @@ def test_the_nearer_name_goes_first_and_folds_have_none() -> None:
     piece = polygon(SQUARE, {3: FOLD})
     draft = draft_of(piece)
     asked = {"e0": 20.0, "shape.e0": 25.0, "e1": 15.0, "e3": 30.0}
-    assert widths_for(piece, draft, asked) == {"e0": 25.0, "e1": 15.0, "e2": 10.0, "e3": 0.0}
+    assert {name: p.most for name, p in profiles_for(piece, draft, asked).items()} == {"e0": 25.0, "e1": 15.0, "e2": 10.0, "e3": 0.0}
     assert allow(draft, asked).pieces[0].allowances["e0"] == 25.0
     assert allow(draft, {"lining": 3.0}).pieces[0].allowances["e0"] == 10.0
 

@@ -33,7 +33,7 @@ def stride(pattern: Pattern) -> Iterator[Finding]:
     if walk is None:
         return
     unit = pattern.unit
-    hem = girth_at(pattern, walk.hem_side_depth - 0.01)
+    hem = girth_at(pattern, walk.hem_depth - walk.flare_rise - 0.01)
     plain = step_allowed(hem, walk.hip_joint, walk.hem_height, leg_girth(walk, walk.hem_height))
     if walk.opening == "none":
         wanted = hem_needed(EASY_STEP, walk.hip_joint, walk.hem_height, leg_girth(walk, walk.hem_height)) - hem

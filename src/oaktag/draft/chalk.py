@@ -339,12 +339,18 @@ def _strayed(s: _Samples, nodes: Sequence[_Node]) -> list[float]:
     free = _spline(told, gaps, None, None)
     held = _spline(told, gaps, s.ways[0], s.ways[-1])
     rounded = _parabolas(told, gaps)
-    for speeds in (free, held, rounded, [s.ways[0], *rounded[1:-1], s.ways[-1]]):
-        for k, (u, base, way) in enumerate(probes):
-            i = k // len(_PROBES)
-            x, y = _hermite(told[i], speeds[i], told[i + 1], speeds[i + 1], gaps[i], u)
-            off = abs((x - base.x) * way.y - (y - base.y) * way.x)
-            worst[i] = off if off > worst[i] else worst[i]
+    runs = (free, held, rounded, [s.ways[0], *rounded[1:-1], s.ways[-1]])
+    for k, (u, base, way) in enumerate(probes):
+        i = k // len(_PROBES)
+        (ax, ay), (bx, by) = told[i], told[i + 1]
+        v = 1.0 - u
+        h0, h1, g0, g1 = v * v * (1 + 2 * u), u * u * (3 - 2 * u), gaps[i] * u * v * v, -gaps[i] * u * u * v
+        x0, y0 = h0 * ax + h1 * bx - base[0], h0 * ay + h1 * by - base[1]
+        for speeds in runs:
+            (px, py), (qx, qy) = speeds[i], speeds[i + 1]
+            off = abs((x0 + g0 * px + g1 * qx) * way[1] - (y0 + g0 * py + g1 * qy) * way[0])
+            if off > worst[i]:
+                worst[i] = off
     return worst
 
 
@@ -477,7 +483,6 @@ _ORDER: Final = (
 _ABOUT: Final[Mapping[str, tuple[str, ...]]] = {
     "cap": ("cap ",),
     "hem": ("sleeve ",),
-    "cap_hem": ("sleeve ",),
     "outer_edge": ("facing ",),
     "vent_top": ("vent",),
     "slit": ("slit",),

@@ -153,7 +153,7 @@ def corner_between(a: Beside, b: Beside, order: Sequence[str], asked: str = "", 
     first = asked_first or _first_sewn(a, b, order)
     finish = asked or _by_rule(a, b, first)
     turn = turn_deg(a.arriving, b.leaving)
-    if finish == "mitre" or turn <= _STRAIGHT_ON_DEG or min(a.end_width, b.start_width) <= 1e-6:
+    if finish == "mitre" or turn <= _STRAIGHT_ON_DEG or max(a.end_width, b.start_width) <= 1e-6:
         plain = _plain(a, b)
         return replace(plain, folds=first) if first and turn > _STRAIGHT_ON_DEG else plain
     if finish == "bevel":
@@ -221,6 +221,8 @@ def _bevel(a: Beside, b: Beside, met: Point | None) -> Corner:
 
 def _faced(a: Beside, b: Beside) -> Corner:
     """Trimmed square to the corner, three quarters of the narrower allowance away from it."""
+    if min(a.end_width, b.start_width) <= 1e-6:
+        return _plain(a, b)
     met = meeting(a.points[-1], a.cut_arriving, b.points[0], b.cut_leaving)
     if met is None:
         return _plain(a, b)
@@ -230,8 +232,26 @@ def _faced(a: Beside, b: Beside) -> Corner:
 
 def _cut_off(a: Beside, b: Beside, out: XY, reach: float, finish: str) -> Corner:
     at, square = along(b.first, out, reach), left_of(out)
-    ends = (meeting(a.points[-1], a.cut_arriving, at, square), meeting(b.points[0], b.cut_leaving, at, square))
-    return Corner(finish, tuple(end for end in ends if end is not None), 1, 1)
+    end, start = _cut_by(a.points[::-1], at, square), _cut_by(b.points, at, square)
+    if end is None or start is None:
+        return Corner("step", ())
+    return Corner(finish, (end[0], start[0]), end[1], start[1])
+
+
+def _cut_by(run: Sequence[XY], at: XY, way: XY) -> tuple[Point, int] | None:
+    """Where a run, walked from its corner, is cut by a line, and how many of its points lie before that.
+
+    A run that starts beyond the line already is led back to it. None if it runs beside the line.
+    """
+
+    def side(p: XY) -> float:
+        return way[0] * (p[1] - at[1]) - way[1] * (p[0] - at[0])
+
+    for i, (p, q) in enumerate(itertools.pairwise(run)):
+        if side(p) * side(q) <= 0 and abs(side(p) - side(q)) > 1e-9:
+            return between(p, q, side(p) / (side(p) - side(q))), i + 1
+    met = meeting(run[0], direction(run[0], run[1]), at, way)
+    return None if met is None else (met, 1)
 
 
 def _at_fold(a: Beside, b: Beside) -> Corner:
@@ -304,6 +324,8 @@ def _folded(a: Beside, b: Beside, first: str, *, square: bool) -> Corner:
     way = folding.arriving if folds_first else folding.leaving
     width = folding.end_width if folds_first else folding.start_width
     run = list(other.points) if folds_first else list(reversed(other.points))
+    if width <= 1e-6:
+        return _plain(a, b)
 
     def above(p: XY) -> float:
         return way[0] * (p[1] - corner[1]) - way[1] * (p[0] - corner[0])
@@ -355,12 +377,9 @@ def _mitred_hem(a: Beside, b: Beside) -> Corner:
     ways = [direction(corner, mirrored(inner, corner, way)) for way in (a.arriving, b.leaving)]
     on_a = along(corner, left_of(ways[0]), MITRE_SEAM)
     on_b = along(corner, right_of(ways[1]), MITRE_SEAM)
-    ends = (
-        meeting(a.points[-1], a.cut_arriving, on_a, ways[0]),
-        meeting(on_a, ways[0], on_b, ways[1]),
-        meeting(on_b, ways[1], b.points[0], b.cut_leaving),
-    )
-    if ends[0] is None or ends[2] is None:
+    end, start = _cut_by(a.points[::-1], on_a, ways[0]), _cut_by(b.points, on_b, ways[1])
+    if end is None or start is None:
         return _plain(a, b)
-    middle = (ends[1],) if ends[1] is not None and distance(ends[1], corner) < 4 * MITRE_SEAM else ()
-    return Corner("mitred-hem", (ends[0], *middle, ends[2]), 1, 1)
+    met = meeting(on_a, ways[0], on_b, ways[1])
+    middle = (met,) if met is not None and distance(met, corner) < 4 * MITRE_SEAM else ()
+    return Corner("mitred-hem", (end[0], *middle, start[0]), end[1], start[1])

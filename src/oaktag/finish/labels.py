@@ -39,11 +39,12 @@ _NUMBER_GAP: Final = re.compile(r"(?<=\d) (?=\d|in\b|cm\b|mm\b|OF\b|of\b)|(?<=\d
 
 @dataclass(frozen=True, slots=True)
 class Wording:
-    """A label's texts, the first its heading; set no smaller than `least` (capitals of the heading, mm), and in lines
-    no shorter than `shortest` headings' heights."""
+    """A label's texts, the first its heading; set from `least` to `most` high (capitals of the heading, mm), and in
+    lines no shorter than `shortest` headings' heights."""
 
     texts: tuple[str, ...]
     least: float = 0.0
+    most: float = HEIGHTS[0]
     shortest: float = 0.0
 
 
@@ -60,7 +61,7 @@ class Spot:
 
 def clear_of(height: float) -> float:
     """What is kept free round a label with a heading of that height, mm."""
-    return min(CLEAR, 1.0 + 0.6 * height)
+    return min(CLEAR, 0.5 + 0.6 * height)
 
 
 class Measured:
@@ -112,15 +113,18 @@ def find_spot(
     places = _Places(outline, [(*a, *b) for line in obstacles for a, b in pairwise(line)], turn_deg)
     best, chosen = len(HEIGHTS), (0, 0.0)
     for i, wording in enumerate(wordings):
-        texts = measured.texts(wording.texts)
+        first = sum(height > wording.most for height in HEIGHTS)
         allowed = sum(height >= wording.least for height in HEIGHTS)
+        if best <= first or not places.may_hold(wording):
+            continue
+        texts = measured.texts(wording.texts)
         for limit in WIDTHS:
-            if best == 0 or limit < wording.shortest:
+            if best <= first or limit < wording.shortest:
                 break
             wide, count = _size(texts, limit, measured)
             tall = measured.height(count)
-            low, high = 0, min(best, allowed)
-            if high == 0 or places.at(high - 1, wide, tall) is None:
+            low, high = first, min(best, allowed)
+            if high <= low or places.at(high - 1, wide, tall) is None:
                 continue
             high -= 1
             while low < high:  # the largest height that fits
@@ -158,6 +162,13 @@ class _Places:
         self.outline, self.segments, self.turn_deg = outline, segments, turn_deg
         self.upright = _Cells(outline, segments, 0.0)
         self.turned: _Cells | None = None
+
+    def may_hold(self, wording: Wording) -> bool:
+        """Whether there is room for so many letters at all, each taken as smaller than any is set."""
+        letters = sum(map(len, wording.texts))
+        height = max(wording.least, HEIGHTS[-1])
+        cell = self.upright.across * self.upright.up
+        return 0.3 * letters * height * height <= self.upright.area * cell
 
     def at(self, size: int, wide: float, tall: float) -> _Cells | None:
         """The cells in which a label of HEIGHTS[size] fits; `wide` and `tall` are its box as multiples of that."""

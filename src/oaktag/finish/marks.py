@@ -270,12 +270,17 @@ def _wordings(cut: CutPiece, words: _Words, todo: tuple[str, ...]) -> list[Wordi
         facts.append("one way: all pieces the same way up")
     full = allowance_words(cut.allowances, piece, words.unit)
     short = short_allowance_words(cut.allowances, piece, words.unit)
-    found = [Wording((head, *facts, full), 5.0), Wording((name.upper(), count, *facts, short))]
+    flowing = "; ".join([f"{count}, {facts[0]}", *facts[1:], short])
+    found = [
+        Wording((head, *facts, full), least=5.0),
+        Wording((name.upper(), count, *facts, short)),
+        Wording((name.upper(), flowing), most=4.5),
+    ]
     if todo:
         last = "; ".join(todo)
         found = [
-            Wording((head, *facts, full, last), 6.2, 15.0),
-            Wording((head, *facts, short, last), 6.2, 15.0),
+            Wording((head, *facts, full, last), least=6.2, shortest=15.0),
+            Wording((head, *facts, short, last), least=6.2, shortest=15.0),
             *found,
         ]
     return found

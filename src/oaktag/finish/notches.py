@@ -133,55 +133,64 @@ def balance(pieces: Mapping[str, Piece], seams: Iterable[Seam]) -> dict[str, lis
         named.update((*seam.a, *seam.b))
         if len(seam.a) == 1 and len(seam.b) == 1:
             a, b = _side(pieces, seam.a[0]), _side(pieces, seam.b[0])
-            if a is not None and b is not None:
+            if a.is_long or b.is_long:
                 _balance_seam(a, b, seam.ease, added)
     for piece in pieces.values():
         for edge in piece.edges:
             if piece.mirrored_pair and edge.kind is EdgeKind.SEAM and f"{piece.name}.{edge.name}" not in named:
                 side = _side(pieces, f"{piece.name}.{edge.name}")
-                if side is not None:
-                    added[piece.name] += [side.notch(at) for at in _missing(side.length, side.marks, [])]
+                if side.is_long:
+                    marks = side.marks()
+                    added[piece.name] += [side.notch(at) for at in _missing(side.length(), marks, [])]
     return added
 
 
 @dataclass(frozen=True, slots=True)
 class _Side:
-    """One edge of a seam: its sewn length and where its notches lie when sewn."""
+    """One edge of a seam."""
 
     piece: Piece
     edge: Edge
-    length: float
-    marks: list[float]
+
+    @property
+    def is_long(self) -> bool:
+        """Whether it may be longer than 300 mm: its control points' polygon is."""
+        return sum(polyline_length(curve.controls()) for curve in self.edge.curves) > BALANCE_EVERY
+
+    def length(self) -> float:
+        """As sewn, mm."""
+        return self.edge.sewn_length()
+
+    def marks(self) -> list[float]:
+        """Where its notches lie when sewn, mm along it."""
+        return [self.edge.sewn(n.at) for n in self.piece.notches if n.edge == self.edge.name]
 
     def notch(self, sewn: float) -> NotchPlace:
         return NotchPlace(self.edge.name, drawn(self.edge, sewn), 1, "balance")
 
 
-def _side(pieces: Mapping[str, Piece], ref: str) -> _Side | None:
-    """None for an edge that is short enough without."""
-    name, _, edge_name = ref.partition(".")
-    piece = pieces[name]
-    edge = piece.edge(edge_name)
-    if sum(polyline_length(curve.controls()) for curve in edge.curves) <= BALANCE_EVERY:
-        return None
-    return _Side(piece, edge, edge.sewn_length(), [edge.sewn(n.at) for n in piece.notches if n.edge == edge_name])
+def _side(pieces: Mapping[str, Piece], ref: str) -> _Side:
+    name, _, edge = ref.partition(".")
+    return _Side(pieces[name], pieces[name].edge(edge))
 
 
 def _balance_seam(a: _Side, b: _Side, ease: float, added: dict[str, list[NotchPlace]]) -> None:
     backwards = sewn_backwards(a.piece, a.edge.name, b.piece, b.edge.name)
-    per_a = b.length / a.length if abs(ease) > 0.5 else 1.0
-    marks_b = [(b.length - at if backwards else at) / per_a for at in b.marks]
-    met = [at for at in a.marks if any(abs(at - other) <= _MEET for other in marks_b)]
-    for at in _missing(a.length, met, [*a.marks, *marks_b]):
+    length_a, length_b = a.length(), b.length()
+    marks_a, per_a = a.marks(), length_b / length_a if abs(ease) > 0.5 else 1.0
+    marks_b = [(length_b - at if backwards else at) / per_a for at in b.marks()]
+    met = [at for at in marks_a if any(abs(at - other) <= _MEET for other in marks_b)]
+    every = BALANCE_EVERY / max(1.0, per_a)
+    for at in _missing(length_a, met, [*marks_a, *marks_b], every):
         added[a.piece.name].append(a.notch(at))
-        added[b.piece.name].append(b.notch(b.length - at * per_a if backwards else at * per_a))
+        added[b.piece.name].append(b.notch(length_b - at * per_a if backwards else at * per_a))
 
 
-def _missing(length: float, met: Sequence[float], near: Sequence[float]) -> list[float]:
+def _missing(length: float, met: Sequence[float], near: Sequence[float], every: float = BALANCE_EVERY) -> list[float]:
     """Where pairs are wanted between the places that meet already: evenly, clear of every notch."""
     found: list[float] = []
     for low, high in pairwise([0.0, *sorted(met), length]):
-        fewest = ceil((high - low) / BALANCE_EVERY - 1e-9)
+        fewest = ceil((high - low) / every - 1e-9)
         for parts in range(fewest, fewest + 4) if fewest > 1 else ():
             places = [low + (high - low) * i / parts for i in range(1, parts)]
             if all(abs(place - other) >= _APART for place in places for other in near):

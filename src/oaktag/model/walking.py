@@ -31,8 +31,6 @@ class Walk:
     top_height: float
     """Height of the draft's top line above the floor."""
     hem_depth: float
-    hem_side_depth: float
-    """Depth at which the hem meets the side; less than hem_depth for a flared hem."""
     leg_girths: tuple[tuple[float, float], ...]
     """(height, girth of one leg), from the floor up."""
     opening: str
@@ -40,6 +38,8 @@ class Walk:
     highest_opening_depth: float
     """An opening may not reach above this depth below the top line."""
     assumed: tuple[str, ...] = ()
+    flare_rise: float = 0.0
+    """How much higher a flared hem meets the side than the centre."""
 
     @property
     def hip_joint(self) -> float:

@@ -121,12 +121,12 @@ def draft_walk(
         stature=stature,
         top_height=waist_height - front.points["waist_side"].y,
         hem_depth=front.hem_depth,
-        hem_side_depth=-front.points["hem_side"].y,
         leg_girths=tuple(legs),
         opening=kind,
         opening_length=0.0,
         highest_opening_depth=highest,
         assumed=tuple(assumed),
+        flare_rise=front.hem_depth + front.points["hem_side"].y,
     )
     if kind == "none":
         return walk, w.steps
