@@ -183,6 +183,7 @@ def sample_pattern() -> Pattern:
         pieces=tuple(piece.cut.piece for piece in pieces),
         seams=(Seam("sleeve seam", ("sleeve.side_front",), ("sleeve.side_back",)),),
         joins=(),
+        girths=(),
         levels=(),
         steps=(
             # 42 in ÷ 6 + 1 in + 1 1/2 in = 9 1/2 in = 241.3 mm, by hand

@@ -461,7 +461,7 @@ def test_a_hem_anywhere_leaves_a_sound_cut_line(case: Case, which: int) -> None:
 
 def draft_of(*pieces: Piece) -> Draft:
     return Draft(
-        "sample", pieces, (), (), (), (), (), {}, {}, {"e0": 10.0, "e1": 10.0, "e2": 10.0, "e3": 10.0, "lining": 5.0}
+        "sample", pieces, (), (), (), (), (), (), {}, {}, {"e0": 10.0, "e1": 10.0, "e2": 10.0, "e3": 10.0, "lining": 5.0}
     )
 
 

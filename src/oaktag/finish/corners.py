@@ -38,6 +38,8 @@ MITRE_LIMIT: Final = 2.5
 MITRE_SEAM: Final = 25.4 / 4
 """Allowance of the sewn mitre of two turnings, mm (1/4 in; common practice, no source)."""
 _STRAIGHT_ON_DEG: Final = 1.0
+_MARKED_DEG: Final = 45.0
+"""An inward corner sharper than this is one that was meant; a flatter one is a step between two widths."""
 _TURN_BACK_DEG: Final = 50.0
 """A hem turns back against a neighbour that is no further than this from square to it; else its corner is plain."""
 
@@ -272,20 +274,15 @@ def _at_fold(a: Beside, b: Beside) -> Corner:
 def _inner(a: Beside, b: Beside) -> Corner:
     """At an inward corner the two cut lines cross and both stop there.
 
-    The wider one is led on to the other if it falls a little short; if it would have to be led far, it ends square to
-    its edge on the other. Where they do not cross at all, the engine takes the envelope.
+    At a marked corner (a vent's) the wider one is led on to the other if it falls a little short; else it ends square
+    to its edge on the other. Where they do not cross at all, the engine takes the envelope.
     """
+    marked = turn_deg(a.arriving, b.leaving) < -_MARKED_DEG
     reach = 2 * min(a.end_width, b.start_width)
-    led = _first_crossing(
-        [*a.points, along(a.points[-1], a.cut_arriving, reach)],
-        [along(b.points[0], b.cut_leaving, -reach), *b.points],
-        len(a.points),
-    )
-    return (
-        led
-        or _first_crossing([*a.points, a.last], [b.first, *b.points], len(a.points))
-        or Corner("envelope", (b.first,))
-    )
+    before, after = along(a.points[-1], a.cut_arriving, reach), along(b.points[0], b.cut_leaving, -reach)
+    led = _first_crossing([*a.points, before], [after, *b.points], len(a.points)) if marked else None
+    square = led or _first_crossing([*a.points, a.last], [b.first, *b.points], len(a.points))
+    return square or Corner("envelope", (b.first,))
 
 
 def _first_crossing(before: Sequence[XY], after: Sequence[XY], own: int) -> Corner | None:
@@ -351,18 +348,35 @@ def _folded(a: Beside, b: Beside, first: str, *, square: bool) -> Corner:
     flap.append(between(flap[-1], p, (width - above(flap[-1])) / span))
     outwards = way if folds_first else Point(-way[0], -way[1])
     leans_in = max(_ahead(q, at_fold, outwards) for q in flap[1:])
+    widest = max(a.end_width, b.start_width)
     finish = "turned-back"
     if square and leans_in <= 1e-6:
         flap = [at_fold, along(at_fold, left_of(way), width)]
         finish = "square"
     elif square:
         finish = "square"
-    if distance(at_fold, flap[-1]) > MITRE_LIMIT * width or distance(at_fold, corner) > 6 * MITRE_LIMIT * width:
+    if distance(at_fold, flap[-1]) > MITRE_LIMIT * width or distance(at_fold, corner) > MITRE_LIMIT * widest:
         return _plain(a, b)
-    mirror = [mirrored(q, corner, way) for q in flap[1:]]
+    end: list[XY] = [at_fold, *(mirrored(q, corner, way) for q in flap[1:])]
+    own = folding.points[::-1] if folds_first else folding.points
+    end, dropped = _joined_to(end, own)
     if folds_first:
-        return Corner(finish, (*reversed(mirror), at_fold), 1, skip, first)
-    return Corner(finish, (at_fold, *mirror), skip, 1, first)
+        return Corner(finish, tuple(reversed(end)), dropped, skip, first)
+    return Corner(finish, tuple(end), skip, dropped, first)
+
+
+def _joined_to(end: list[XY], run: Sequence[XY]) -> tuple[list[XY], int]:
+    """The end of a flap, walked outwards, as far as the run of its own cut line; and how many points it replaces.
+
+    A curved run may cross the flap's end before its last point.
+    """
+    longer: list[XY] = [*end, along(end[-1], direction(end[-2], end[-1]), 0.5)]
+    for i in range(1, len(run)):
+        for j in range(len(longer) - 1, 0, -1):
+            met = _crossing(run[i - 1], run[i], longer[j - 1], longer[j])
+            if met is not None:
+                return [*longer[:j], met], i
+    return end, 1
 
 
 def _mitred_hem(a: Beside, b: Beside) -> Corner:

@@ -13,7 +13,7 @@ from ...geometry.curve import Cubic
 from ...geometry.path import part, path_length
 from ...geometry.point import Point
 from ...model.draft import SleeveFit, Step
-from ...model.piece import Edge, EdgeKind, InternalLine, NotchPlace, Piece
+from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece
 from ...units import INCH, Unit
 from .half import Half
 from .style import Asked
@@ -52,9 +52,7 @@ def draft_sleeve_of(
     if kind == "long":
         ease = asked.length("ease_wrist")
         wrist_opening = min(biceps, body["wrist_girth"] + ease)
-        hem = w(
-            "sleeve hem", "wrist girth + {ease}, no wider than the biceps line", wrist_opening, ease=ease
-        )
+        hem = w("sleeve hem", "wrist girth + {ease}, no wider than the biceps line", wrist_opening, ease=ease)
         fist = body.get("hand_girth")
     else:
         less = INCH if kind == "elbow" else INCH / 2
@@ -132,5 +130,9 @@ def sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
             NotchPlace("underarm_front", 0.0, 1, "hem fold"),
             NotchPlace("underarm_back", path_length(sleeve.underarm_back), 1, "hem fold"),
         ),
-        internal_lines=(InternalLine("biceps line", (sleeve.underarm_back[0].start, sleeve.underarm_front[-1].end)),),
+        internal_lines=(
+            InternalLine(
+                "biceps line", (sleeve.underarm_back[0].start, sleeve.underarm_front[-1].end), LineKind.BALANCE
+            ),
+        ),
     )

@@ -9,7 +9,7 @@ from ...draft.darts import dart_cap, trued_waist
 from ...geometry.path import Path, path_length, reverse, shifted
 from ...geometry.point import Point
 from ...model.draft import GirthPiece, Zip
-from ...model.piece import Dart, Edge, EdgeKind, InternalLine, NotchPlace, Piece
+from ...model.piece import Dart, Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece
 from ...model.walking import Walk
 from .half import Half
 from .style import Asked
@@ -131,7 +131,7 @@ def _centre(half: Half, points: dict[str, Point], asked: Asked, zipper: Zip | No
     if zipper is not None and zipper.place == "centre back":
         end = Point(0.0, -zipper.end_depth)
         notches.append(NotchPlace("centre_back", neck.y - end.y, 1, "zip end"))
-        lines.append(InternalLine("zip end", (end, Point(30.0, end.y))))
+        lines.append(InternalLine("zip end", (end, Point(30.0, end.y)), LineKind.ZIP))
         named["zip_end"] = end
     top = Point(0.0, hem.y + walk.opening_length)
     long = neck.y - top.y
@@ -149,7 +149,7 @@ def _centre(half: Half, points: dict[str, Point], asked: Asked, zipper: Zip | No
     edge = Edge.straight("vent_edge", slant, corner, EdgeKind.OPENING)
     named |= {"vent_top": top, "vent_hem": corner}
     notches.append(NotchPlace("vent_edge", edge.length(), 1, "hem fold"))
-    lines.append(InternalLine("vent fold", (top, hem)))
+    lines.append(InternalLine("vent fold", (top, hem), LineKind.FOLD))
     edges = (Edge.straight("centre_back", neck, top), Edge.straight("vent_top", top, slant), edge)
     return _Centre(edges, Edge.straight("hem", corner, hem).curves, named, tuple(notches), tuple(lines))
 
@@ -235,7 +235,7 @@ def _waist_darts(half: Half) -> tuple[Dart, ...]:
 
 def _balance_lines(points: dict[str, Point]) -> tuple[InternalLine, ...]:
     return tuple(
-        InternalLine(f"{name} line", (Point(0.0, points[f"{name}_side"].y), points[f"{name}_side"]))
+        InternalLine(f"{name} line", (Point(0.0, points[f"{name}_side"].y), points[f"{name}_side"]), LineKind.BALANCE)
         for name in ("waist", "hip")
     )
 
