@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
+from typing import Final
 
 from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path
@@ -72,6 +73,10 @@ def level_curve(a: XY, b: XY, slope_a: float, slope_b: float) -> Cubic:
     )
 
 
+HOLLOW: Final = 1.35
+"""How much steeper than its chord the side seam leaves the underarm: gently hollow (common practice, no source)."""
+
+
 def flared_hem(centre: Point, hem_side: Point, side_way: XY) -> Path:
     """From the centre line, square to it, to the side, square to a side seam that arrives there along `side_way`."""
     square = left_of(side_way)
@@ -79,19 +84,17 @@ def flared_hem(centre: Point, hem_side: Point, side_way: XY) -> Path:
     return (Cubic.leaving_and_arriving(centre, (reach, 0.0), hem_side, (square.x * reach, square.y * reach)),)
 
 
-def side_curve(
-    points: Sequence[Point], *, hollow: float = 1.35, straight_end: bool = False, flared: bool = False
-) -> Path:
+def side_curve(points: Sequence[Point], *, straight_end: bool = False, flared: bool = False) -> Path:
     """Downwards through the points (falling y): hollow above the waist, round below it, no corner anywhere.
 
     Slopes by the monotone rule of Fritsch & Carlson (SIAM J. Numer. Anal. 17, 1980, from memory): upright where the
-    seam turns (waist, hip), else the harmonic mean; the top leaves `hollow` times as steep as its chord; the last
+    seam turns (waist, hip), else the harmonic mean; the top leaves HOLLOW times as steep as its chord; the last
     point is reached upright, so that the hem is square to the side, or by a straight run (`straight_end`), or along
     its chord (`flared`).
     """
     chords = [(q.x - p.x) / (q.y - p.y) for p, q in itertools.pairwise(points)]
     inner = [0.0 if m * n <= 0 else 2 * m * n / (m + n) for m, n in itertools.pairwise(chords)]
-    slopes = [chords[0] * hollow, *inner, chords[-1] if flared else 0.0]
+    slopes = [chords[0] * HOLLOW, *inner, chords[-1] if flared else 0.0]
     curves: list[Curve] = []
     for i, (p, q) in enumerate(itertools.pairwise(points)):
         last = i == len(chords) - 1

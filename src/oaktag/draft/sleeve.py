@@ -66,6 +66,8 @@ class SleeveOrder:
     cap_ease: float
     length: float
     hem_width: float
+    biceps_ease: float
+    """The part of the biceps line that may be given up, mm."""
     most_cap: float
     """The cap may not stand higher than the shoulder stands above the underarm."""
 
@@ -151,11 +153,12 @@ def _arm_too_big(order: SleeveOrder, unit: Unit, short: float, armhole_with: Cal
     ways = []
     with suppress(GeometryError):
         deeper = solve(lambda extra: armhole_with(extra) - have - short, 0.0, 150.0, near=0.1)
-        ways.append(f"add {show_at_least(deeper + 0.1, unit)} to armhole_depth_ease")
+        ways.append(f"add {show_at_least(deeper + 0.5, unit)} to armhole_depth_ease")
     with suppress(GeometryError):
         wanted = have + order.cap_ease
-        less = solve(lambda by: _cap_length(_wider(order, -by), LEAST_CAP) - wanted, 0.0, 250.0, near=0.1)
-        ways.append(f"take {show_at_least(less + 0.2, unit)} from ease_biceps")
+        less = 1.0 + solve(lambda by: _cap_length(_wider(order, -by), LEAST_CAP) - wanted, 0.0, 250.0, near=0.1)
+        if less <= order.biceps_ease:
+            ways.append(f"take {show_at_least(less, unit)} from ease_biceps")
     mend = f" To mend it, {' or '.join(ways)}" if ways else " No armhole depth would mend it"
     return f"{text}{mend}; and check upper_arm_girth."
 
@@ -171,5 +174,5 @@ def _arm_too_small(order: SleeveOrder, unit: Unit, over: float) -> str:
     mend = "Lower armhole_depth_ease"
     with suppress(GeometryError):
         more = solve(lambda by: _cap_length(_wider(order, by), order.most_cap) - wanted, 0.0, 250.0, near=0.1)
-        mend = f"Add {show_at_least(more + 0.2, unit)} to ease_biceps, or lower armhole_depth_ease"
+        mend = f"Add {show_at_least(more + 1.0, unit)} to ease_biceps, or lower armhole_depth_ease"
     return f"{text} {mend}; and check upper_arm_girth and bust_girth."

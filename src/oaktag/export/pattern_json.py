@@ -13,7 +13,7 @@ from typing import Final
 
 from ..geometry.point import XY
 from ..model.finding import Finding
-from ..model.pattern import MarkedPiece, Notch, Pattern
+from ..model.pattern import CutPiece, MarkedPiece, Notch, Pattern
 from ..model.piece import Seam
 
 _text: Final = json.JSONEncoder(ensure_ascii=False).encode
@@ -86,6 +86,11 @@ class _Writer:
     def points(self, line: Iterable[XY]) -> str:
         return f"[{', '.join(map(self.point, line))}]"
 
+    def changing(self, cut: CutPiece, edge: str) -> dict[str, str]:
+        """Where an allowance changes along its edge: [mm from its start, width], straight between."""
+        profile = cut.profiles.get(edge)
+        return {} if profile is None or profile.is_even else {"allowance_stations": self.points(profile.stations)}
+
     def piece(self, marked: MarkedPiece, size: str, lengths: Mapping[str, float]) -> str:
         cut, piece = marked.cut, marked.cut.piece
         edges = (
@@ -95,6 +100,7 @@ class _Writer:
                 "points": self.points(cut.lines[edge.name]),
                 "length": number(lengths[f"{piece.name}.{edge.name}"]),
                 "allowance": number(cut.allowances[edge.name]),
+                **self.changing(cut, edge.name),
             }
             for edge in piece.edges
         )

@@ -279,7 +279,7 @@ def _cut_list(pattern: Pattern) -> Iterator[str]:
         "Piece",
         ("Cut", "w"),
         ("Cloth for each: along × across the grain", "w"),
-        ("Allowances, included", "m"),
+        ("Allowances, included; handling", "m"),
     )
     cloths = cut_list(pattern)
     for index, cloth in enumerate(cloths):
@@ -292,10 +292,11 @@ def _cut_list(pattern: Pattern) -> Iterator[str]:
         for piece in cloth.pieces:
             drafted = piece.cut.piece
             allowances = allowance_words(piece.cut.allowances, drafted, unit).removeprefix("allowances included: ")
+            todo = "".join(f"<br>{_text(line)}" for line in piece.handling)
             yield (
                 f'<tr><td>{piece.number}</td><th scope="row">{_text(piece_words(piece.name))}</th>'
                 f"<td>{_text(cut_words(drafted))}</td><td>{_text(_cloth_words(piece, unit))}</td>"
-                f"<td>{_text(allowances)}</td></tr>\n"
+                f"<td>{_text(allowances)}{todo}</td></tr>\n"
             )
     total = ", ".join(f"{cloth.total} of {cloth.material}" for cloth in cloths)
     yield (

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Final
 
 from ...body.measurements import Measurements
-from ...draft.construct import armhole
+from ...draft.construct import HOLLOW, armhole
 from ...draft.sleeve import Sleeve, SleeveOrder, draft_sleeve
 from ...draft.worksheet import Worksheet
 from ...geometry.curve import Cubic
@@ -64,11 +64,15 @@ def draft_sleeve_of(
             p = half.points
             lower = Point(p["underarm"].x, p["underarm"].y - extra)
             middle = Point(p["mid_armhole"].x, p["mid_armhole"].y - extra / 2)
-            return path_length(armhole(lower, middle, p["shoulder_tip"], p["neck_side"], half.side_slope))
+            waist = p["waist_side"]
+            slope = HOLLOW * (lower.x - waist.x) / (lower.y - waist.y)
+            return path_length(armhole(lower, middle, p["shoulder_tip"], p["neck_side"], slope))
 
         return longer(front) + longer(back)
 
-    order = SleeveOrder(biceps, ahf, ahb, cap_ease, length, hem, most_cap=min(shoulder_height, length - 40))
+    order = SleeveOrder(
+        biceps, ahf, ahb, cap_ease, length, hem, biceps_ease, most_cap=min(shoulder_height, length - 40)
+    )
     sleeve = draft_sleeve(order, unit, armhole_with)
     w("cap height", "so that the cap is as long as that", sleeve.cap_height)
     w("shoulder notch", "from the middle, towards the front (towards the back if negative)", sleeve.top.x)
