@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from math import inf
 from typing import Final
 
 from ..errors import DraftError, GeometryError
@@ -66,10 +67,10 @@ class SleeveOrder:
     cap_ease: float
     length: float
     hem_width: float
-    biceps_ease: float
-    """The part of the biceps line that may be given up, mm."""
     most_cap: float
     """The cap may not stand higher than the shoulder stands above the underarm."""
+    biceps_ease: float = inf
+    """How much of the biceps line may be given up, mm."""
 
 
 def _cap_side(underarm: Point, top: Point, leave: Point, shape: CapShape, sign: float) -> Path:

@@ -71,7 +71,7 @@ def draft_sleeve_of(
         return longer(front) + longer(back)
 
     order = SleeveOrder(
-        biceps, ahf, ahb, cap_ease, length, hem, biceps_ease, most_cap=min(shoulder_height, length - 40)
+        biceps, ahf, ahb, cap_ease, length, hem, most_cap=min(shoulder_height, length - 40), biceps_ease=biceps_ease
     )
     sleeve = draft_sleeve(order, unit, armhole_with)
     w("cap height", "so that the cap is as long as that", sleeve.cap_height)
