@@ -15,7 +15,7 @@ from oaktag.checks.run import check, standing_errors
 from oaktag.errors import DraftError
 from oaktag.geometry.curve import Cubic, Line
 from oaktag.geometry.path import part
-from oaktag.geometry.point import Point, distance
+from oaktag.geometry.point import Point, along, distance, left_of
 from oaktag.model.finding import Finding, Severity
 from oaktag.model.pattern import CutPiece, Pattern
 from oaktag.model.piece import Dart, Edge
@@ -153,9 +153,9 @@ EDGES = [
 @pytest.mark.parametrize("by", [-3.0, -0.3, 0.3, 3.0])
 def test_an_allowance_that_is_not_what_is_told_is_an_error(sound: Pattern, piece: str, edge: str, by: float) -> None:
     """The cut line is that of another width than the piece says, along any one edge."""
-    told = sound.piece(piece).cut.allowances
-    other = finished(sound.draft, allowances={f"{piece}.{edge}": told[edge] + by})
-    bad = with_cut(other, piece, lambda cut: replace(cut, allowances=told))
+    said = sound.piece(piece).cut
+    other = finished(sound.draft, allowances={f"{piece}.{edge}": said.allowances[edge] + by})
+    bad = with_cut(other, piece, lambda cut: replace(cut, allowances=said.allowances, profiles=said.profiles))
     finding = broken(bad, "cut.allowance")
     assert finding.measured == pytest.approx(by, abs=0.1)
     assert finding.message.startswith(f"{piece}: ")
@@ -165,8 +165,11 @@ def test_an_allowance_that_is_not_what_is_told_is_an_error(sound: Pattern, piece
 def test_the_finding_of_an_allowance_is_told_in_the_makers_unit(sound: Pattern) -> None:
     for unit in ("in", "cm"):
         other = finished(sound.draft, unit, {"front.side": 30.0})
-        told = {**other.piece("front").cut.allowances, "side": 38.1}
-        finding = broken(with_cut(other, "front", lambda cut, t=told: replace(cut, allowances=t)), "cut.allowance")
+        said = sound.piece("front").cut
+        bad = with_cut(
+            other, "front", lambda cut, said=said: replace(cut, allowances=said.allowances, profiles=said.profiles)
+        )
+        finding = broken(bad, "cut.allowance")
         assert shows(finding, unit)
         assert "front.side" in finding.message
 
@@ -284,7 +287,13 @@ def test_a_notch_out_of_place_is_an_error(sound: Pattern, by: float) -> None:
 
 def test_a_notch_out_of_place_on_a_cap_is_an_error(sound: Pattern) -> None:
     """The front notch of the cap must meet that of the front armhole."""
-    broken(shifted(sound, "sleeve", "cap", 6.0), "notches.meet")
+    sleeve = sound.piece("sleeve")
+    notch = next(n for n in sleeve.notches if n.edge == "cap")
+    moved_on = replace(notch, point=along(notch.point, left_of(notch.direction), 6.0))
+    notches = tuple(moved_on if n is notch else n for n in sleeve.notches)
+    pieces = tuple(replace(p, notches=notches) if p is sleeve else p for p in sound.pieces)
+    finding = next(f for f in check(replace(sound, pieces=pieces)) if f.id == "notches.ease" and not f.passed)
+    assert finding.severity is ERROR
 
 
 def test_a_notch_without_its_partner_is_an_error(sound: Pattern) -> None:

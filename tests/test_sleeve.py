@@ -183,7 +183,7 @@ def follow(body: Measurements, unit: str, raw: dict, verb: str, length: str, opt
 
 
 @pytest.mark.parametrize("unit", ["in", "cm"])
-@pytest.mark.parametrize("arm", [8, 8.5, 9, 9.5])
+@pytest.mark.parametrize("arm", [8, 8.5, 9])
 def test_an_arm_too_thin_for_the_armhole_is_refused_with_advice_that_works(unit: str, arm: float) -> None:
     body = Measurements({**ALTO, "upper_arm_girth": arm * IN, "bust_girth": 40 * IN})
     with pytest.raises(DraftError, match="too big for the arm") as refused:

@@ -1,43 +1,74 @@
 #!/usr/bin/env bash
-# Makes the pictures of the guide anew from the demo job. Needs oaktag, pdftoppm, ImageMagick and Chromium.
+# Makes the pictures of the guide anew from the demo jobs. Needs oaktag, python3, pdftoppm, ImageMagick and Chromium.
 # usage: bash docs/pictures/make.sh          (OAKTAG names another oaktag than .venv/bin/oaktag)
 set -euo pipefail
 cd "$(dirname "$0")/../.."
-oaktag=${OAKTAG:-.venv/bin/oaktag}
+read -ra oaktag <<<"${OAKTAG:-.venv/bin/oaktag}"
 out=docs/pictures
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
-"$oaktag" make fixtures/choir/alto-3.toml -o "$work/made"
-roll="$work/made/pattern-roll.pdf" tiles="$work/made/pattern-letter.pdf"
+for job in alto-3 conductor soloist; do "${oaktag[@]}" make "fixtures/choir/$job.toml" -o "$work/$job"; done
 
-# close NAME DPI LEFT TOP WIDTH HEIGHT: a part of the roll, in mm from its upper left corner
+# close NAME JOB DPI PIECE POINT LEFT UP WIDTH HEIGHT: a part of a piece, in mm about one of its points
 close() {
-    local px=()
-    for mm in "${@:3}"; do px+=("$(awk -v mm="$mm" -v dpi="$2" 'BEGIN { printf "%d", mm / 25.4 * dpi }')"); done
-    pdftoppm -r "$2" -png -singlefile -x "${px[0]}" -y "${px[1]}" -W "${px[2]}" -H "${px[3]}" "$roll" "$work/$1"
+    local px
+    read -ra px <<<"$(python3 "$out/place.py" "$work/$2" "$4" "$5" "$6" "$7" "$8" "$9" "$3")"
+    for i in 0 1; do if ((px[i] < 0)); then px[i]=0; fi; done
+    pdftoppm -r "$3" -png -singlefile -x "${px[0]}" -y "${px[1]}" -W "${px[2]}" -H "${px[3]}" \
+        "$work/$2/pattern-roll.pdf" "$work/$1"
 }
 
 save() { magick_ "$work/$1.png" "${@:2}" -strip -colors 32 "PNG8:$out/$1.png"; }
+framed() { save "$1" -bordercolor '#c8ccd4' -border 1; }
 magick_() { if command -v magick >/dev/null; then magick "$@"; else convert "$@"; fi; }
+beside() { magick_ "$work/$2.png" "$work/$3.png" -bordercolor white -border 6 +append "$work/$1.png"; }
 
-pdftoppm -r 60 -png -singlefile "$roll" "$work/roll"
-save roll -crop 1838x3738+0+0 +repage -morphology Erode Disk:1.2 -resize 640x -bordercolor '#c8ccd4' -border 1
-pdftoppm -r 80 -png -singlefile -f 1 -l 1 "$tiles" "$work/first-page"
-save first-page -bordercolor '#c8ccd4' -border 1
-pdftoppm -r 80 -png -singlefile -f 11 -l 11 "$tiles" "$work/tile"
-save tile -bordercolor '#c8ccd4' -border 1
+pdftoppm -r 60 -png -singlefile "$work/alto-3/pattern-roll.pdf" "$work/roll"
+save roll -trim +repage -morphology Erode Disk:1.2 -resize 640x -bordercolor white -border 6 \
+    -bordercolor '#c8ccd4' -border 1
+pdftoppm -r 80 -png -singlefile -f 1 -l 1 "$work/alto-3/pattern-letter.pdf" "$work/first-page"
+framed first-page
+pdftoppm -r 80 -png -singlefile -f 11 -l 11 "$work/alto-3/pattern-letter.pdf" "$work/tile"
+framed tile
 
-close front 80 186 512 135 240
-close back 80 565 512 135 240
-magick_ "$work/front.png" "$work/back.png" -bordercolor white -border 6 +append "$work/armhole.png"
-save armhole
-close dart 90 55 750 110 180
-save dart
-close hem 90 160 1425 130 150
-save hem
-close vent 90 320 1330 130 245
-save vent
+# marks
+close front alto-3 80 front mid_armhole 70 115 125 240
+close back alto-3 80 back mid_armhole 70 115 125 240
+beside armhole front back
+framed armhole
+close dart alto-3 90 front dart_top 45 25 100 190
+framed dart
+
+# corners and edges, as docs/finishing.md tells them
+close hem alto-3 90 front hem_side 65 75 120 140
+framed hem
+close vent alto-3 90 back vent_top 75 55 140 265
+framed vent
+close flared-hem soloist 90 front hem_side 95 60 140 130
+framed flared-hem
+close waist-dart conductor 100 bodice_front waist_side 210 55 170 85
+close skirt-dart conductor 100 skirt_front waist_side 210 25 170 70
+magick_ "$work/waist-dart.png" "$work/skirt-dart.png" -append "$work/waist-dart.png"
+framed waist-dart
+close bust-dart conductor 90 bodice_front underarm 150 20 195 135
+framed bust-dart
+close v-neck conductor 90 bodice_front neck_side 105 45 135 240
+framed v-neck
+close facings conductor 80 facing_front neck_side 110 45 145 330
+close facings-back conductor 80 facing_back neck_side 140 45 205 130
+beside facings facings facings-back
+framed facings
+close all-in-one soloist 70 facing_front neck_side 135 40 260 260
+framed all-in-one
+close zip-step soloist 90 front hip_side 100 80 150 140
+framed zip-step
+close lining-pleat soloist 70 lining_back facing_centre 5 30 200 330
+framed lining-pleat
+
+"${oaktag[@]}" steps fixtures/choir/alto-3.toml --card "$work/card.pdf" >/dev/null
+pdftoppm -r 75 -png -singlefile -f 4 -l 4 "$work/card.pdf" "$work/chalk-card"
+framed chalk-card
 chromium --headless --no-sandbox --disable-gpu --no-first-run --disable-background-networking --hide-scrollbars \
     --user-data-dir="$work/profile" --window-size=900,1240 --screenshot="$work/report.png" \
-    "file://$work/made/report.html" >/dev/null 2>&1
-save report -bordercolor '#c8ccd4' -border 1
+    "file://$work/alto-3/report.html" >/dev/null 2>&1
+framed report

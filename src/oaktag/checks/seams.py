@@ -60,7 +60,7 @@ def notches_meet(pattern: Pattern) -> Iterator[Finding]:
         limit = NOTCH_LIMIT + abs(seam.ease)
         held = worst <= limit and len(a) == len(b)
         wrong = (
-            f"notches lie {_at_least(worst, pattern.unit)} apart when sewn. Move one of them."
+            f"notches lie {_at_least(worst, pattern.unit)} apart when sewn. Move the notch on one side."
             if len(a) == len(b)
             else f"{seam.a[0]} has {len(a)} notch(es), {seam.b[0]} {len(b)}. Give both sides the same."
         )
