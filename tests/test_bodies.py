@@ -109,7 +109,7 @@ def test_warnings_are_about_the_body_or_the_stride(style: str) -> None:
         for finding in made.findings
         if not finding.passed and finding.severity is Severity.WARNING
     }
-    assert warned <= {"body", "walk"}
+    assert warned <= {"body", "walk", "corner"}  # corner: a sleeve hem deeper than a very short underarm seam
 
 
 @every_style
@@ -160,14 +160,14 @@ def test_the_zip_ends_where_the_hip_passes(style: str) -> None:
         zipper = pattern.draft.zip
         assert zipper is not None
         hip = BODIES[name]["hip_girth"]
-        hip_line = -pattern.draft.levels[2].y
+        hip_line = pattern.draft.levels[2].depth
         for depth in (zipper.end_depth, (zipper.end_depth + hip_line) / 2, hip_line):
             if zipper.end_depth <= depth <= hip_line:
                 assert girth(pattern, depth) >= hip - 0.1, name
         assert zipper.length % (IN / 2) == pytest.approx(0, abs=1e-6) or zipper.length % (IN / 2) > IN / 2 - 1e-6
         # and no longer than it must be: half an inch less would not do
         shorter = zipper.end_depth - IN / 2 - 0.1
-        assert girth(pattern, min(shorter, hip_line)) < hip + 0.1 or shorter <= -pattern.draft.levels[1].y, name
+        assert girth(pattern, min(shorter, hip_line)) < hip + 0.1 or shorter <= pattern.draft.levels[1].depth, name
 
 
 @pytest.mark.parametrize("style", ["default", "sleeveless-slit", "elbow"])
@@ -201,7 +201,7 @@ def test_finished_girths_are_those_of_the_body_and_its_ease(style: str) -> None:
             pattern.draft.levels, ("bust_girth", "waist_girth", "hip_girth"), (2 * IN, IN, 2 * IN), strict=True
         ):
             # the widest place of a smooth side is passed at the level itself, to 0.05 mm of flattening on four edges
-            assert girth(pattern, -level.y - 1e-6) == pytest.approx(body[of] + ease, abs=0.5), (name, level.name)
+            assert girth(pattern, level.depth - 1e-6) == pytest.approx(body[of] + ease, abs=0.5), (name, level.name)
 
 
 # ------------------------------------------------------------------------------------------------ advice that works
@@ -317,7 +317,7 @@ def styles(draw: st.DrawFn, wild: bool) -> dict[str, str]:
     return raw
 
 
-FIT = ("zip", "sleeve", "walk")
+FIT = ("zip", "sleeve", "walk", "entry")
 """Checks that a body and a style may rightly fail."""
 EXTREMES = (*FIT, "cut", "outline", "marks")
 """And those that only an extreme style may fail."""

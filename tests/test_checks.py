@@ -430,7 +430,7 @@ def test_a_zip_that_is_too_short_is_an_error_and_the_advice_works(unit: Unit, zi
     finding = broken(pattern, "zip.reach")
     assert finding.limit == pytest.approx(41 * IN)
     depth = parse_length(zip_length, unit) + 1 * IN
-    assert finding.measured == pytest.approx(girth_at(pattern, -depth), abs=0.1)
+    assert finding.measured == pytest.approx(girth_at(pattern, depth), abs=0.1)
     assert shows(finding, unit)
     enough = re.search(rf"set zip_length to ({LENGTH}) or more", finding.message)
     assert enough
@@ -452,9 +452,9 @@ def test_a_zip_that_ends_above_the_waist_does_not_let_the_hip_through_the_waist(
     """A full bust over a narrow waist: where the zip ends the dress is wide enough, but below it the waist is not."""
     body = Measurements({**ALTO, "bust_girth": 46 * IN, "shoulder_width": 17 * IN, "upper_arm_girth": 15 * IN})
     pattern = dressed(body, zip_length=10, opening="none")
-    assert girth_at(pattern, -11 * IN) > 41 * IN > girth_at(pattern, -16 * IN)
+    assert girth_at(pattern, 11 * IN) > 41 * IN > girth_at(pattern, 16 * IN)
     finding = broken(pattern, "zip.reach")
-    assert finding.measured == pytest.approx(girth_at(pattern, -16 * IN), abs=0.5)
+    assert finding.measured == pytest.approx(girth_at(pattern, 16 * IN), abs=0.5)
 
 
 # --------------------------------------------------------------------------------------------------------- walking

@@ -32,8 +32,8 @@ pdftoppm -r 80 -png -singlefile -f 11 -l 11 "$work/alto-3/pattern-letter.pdf" "$
 framed tile
 
 # marks
-close front alto-3 80 front mid_armhole 70 115 125 240
-close back alto-3 80 back mid_armhole 70 115 125 240
+close front alto-3 80 front mid_armhole 70 108 125 212
+close back alto-3 80 back mid_armhole 70 108 125 212
 beside armhole front back
 framed armhole
 close dart alto-3 90 front dart_top 45 25 100 190
@@ -46,23 +46,23 @@ close vent alto-3 90 back vent_top 75 55 140 265
 framed vent
 close flared-hem soloist 90 front hem_side 95 60 140 130
 framed flared-hem
-close waist-dart conductor 100 bodice_front waist_side 210 55 170 85
-close skirt-dart conductor 100 skirt_front waist_side 210 25 170 70
+close waist-dart conductor 100 bodice_front waist_side 190 50 130 72
+close skirt-dart conductor 100 skirt_front waist_side 190 22 130 70
 magick_ "$work/waist-dart.png" "$work/skirt-dart.png" -append "$work/waist-dart.png"
 framed waist-dart
 close bust-dart conductor 90 bodice_front underarm 150 20 195 135
 framed bust-dart
-close v-neck conductor 90 bodice_front neck_side 105 45 135 240
+close v-neck conductor 65 bodice_front neck_side 92 24 250 220
 framed v-neck
-close facings conductor 80 facing_front neck_side 110 45 145 330
-close facings-back conductor 80 facing_back neck_side 140 45 205 130
-beside facings facings facings-back
+close facing-front alto-3 65 facing_front neck_side 88 22 176 186
+close facing-back alto-3 65 facing_back neck_side 139 22 244 186
+beside facings facing-front facing-back
 framed facings
-close all-in-one soloist 70 facing_front neck_side 135 40 260 260
+close all-in-one soloist 60 facing_front neck_side 146 18 274 305
 framed all-in-one
-close zip-step soloist 90 front hip_side 100 80 150 140
+close zip-step conductor 90 skirt_back zip_end 70 70 150 140
 framed zip-step
-close lining-pleat soloist 70 lining_back facing_centre 5 30 200 330
+close lining-pleat soloist 55 lining_back facing_centre 32 22 190 400
 framed lining-pleat
 
 "${oaktag[@]}" steps fixtures/choir/alto-3.toml --card "$work/card.pdf" >/dev/null

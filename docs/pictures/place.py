@@ -32,4 +32,5 @@ def place(folder: Path, name: str, point: str, left: float, up: float) -> tuple[
 if __name__ == "__main__":
     folder, name, point, *numbers = sys.argv[1:]
     left, up, width, height, dpi = map(float, numbers)
-    print(*(round(mm / 25.4 * dpi) for mm in (*place(Path(folder), name, point, left, up), width, height)))
+    numbers_px = (round(mm / 25.4 * dpi) for mm in (*place(Path(folder), name, point, left, up), width, height))
+    sys.stdout.write(" ".join(map(str, numbers_px)) + "\n")

@@ -74,16 +74,16 @@ def _deviation(cut: CutPiece, name: str) -> float:
     line, run, width = cut.lines[name], cut.cut_edges[name], cut.allowances[name]
     on_cut = set(cut.cut_line)
     walked = [0.0, *itertools.accumulate(distance(a, b) for a, b in itertools.pairwise(line))]
-    worst, near = _middle_off(cut, name, walked[-1]), 0
+    worst = _middle_off(cut, name, walked[-1])
     for i in range(1, len(run) - 1):
         p = run[i]
         if p not in on_cut and not _on(cut.cut_line, p):
-            if min(distance(p, run[0]), distance(p, run[-1])) < 3 * width or _bends(run, i, 8):
+            if min(distance(p, run[0]), distance(p, run[-1])) < 3 * width or _turned_inside_out(run, i):
                 continue
             off = distance_to_line(p, [*cut.cut_line, cut.cut_line[0]])
             off = off if contains(cut.cut_line, p) else -off
         else:
-            window = range(max(0, near - 3), min(len(line) - 1, near + 8))
+            window = range(max(0, i - 12), min(len(line) - 1, i + 8))
             off, near = min((distance_to_segment(p, line[j], line[j + 1]), j) for j in window)
             a, b = line[near], line[near + 1]
             size = distance(a, b) or 1.0
@@ -139,10 +139,10 @@ def _mitre(run: Sequence[XY], i: int) -> float:
     return 1.0 / cos(radians(turn / 2)) if 6.0 < turn < 150.0 else 1.0
 
 
-def _bends(run: Sequence[XY], i: int, reach: int) -> bool:
-    """Whether the run turns by more than 12° at one of its vertices near i."""
-    for k in range(max(1, i - reach), min(len(run) - 1, i + reach + 1)):
-        if abs(turn_deg(direction(run[k - 1], run[k]), direction(run[k], run[k + 1]))) > 12:
+def _turned_inside_out(run: Sequence[XY], i: int) -> bool:
+    """Whether a vertex lies near where the run doubles back: the engine took the envelope there, and it was told."""
+    for k in range(max(1, i - 40), min(len(run) - 1, i + 41)):
+        if abs(turn_deg(direction(run[k - 1], run[k]), direction(run[k], run[k + 1]))) > 90:
             return True
     return False
 

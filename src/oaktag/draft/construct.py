@@ -8,7 +8,7 @@ from typing import Final
 
 from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path
-from ..geometry.point import XY, Point, between, direction, distance, left_of
+from ..geometry.point import XY, Point, direction, distance, left_of
 
 
 def shoulder_square(neck_side: Point, shoulder_tip: Point) -> Point:
@@ -28,15 +28,17 @@ def neckline(neck_side: Point, shoulder_tip: Point, neck_centre: Point) -> Path:
 
 
 def v_neckline(neck_side: Point, shoulder_tip: Point, neck_centre: Point) -> Path:
-    """Straight to the neck centre, but for the first quarter, which leaves square to the shoulder."""
+    """A short way square to the shoulder, rounded off into a straight run to the neck centre."""
     square = shoulder_square(neck_side, shoulder_tip)
-    turn = between(neck_side, neck_centre, 0.25)
-    reach = 0.4 * distance(neck_side, turn)
-    way = direction(turn, neck_centre)
-    start = Cubic.leaving_and_arriving(
-        neck_side, (-square.x * reach, -square.y * reach), turn, (way.x * reach, way.y * reach)
+    short = 0.12 * distance(neck_side, neck_centre)
+    corner = Point(neck_side.x - square.x * short, neck_side.y - square.y * short)
+    way = direction(corner, neck_centre)
+    turned = Point(corner.x + way.x * short, corner.y + way.y * short)
+    reach = 0.6 * short
+    rounded = Cubic.leaving_and_arriving(
+        neck_side, (-square.x * reach, -square.y * reach), turned, (way.x * reach, way.y * reach)
     )
-    return (start, Line(turn, neck_centre))
+    return (rounded, Line(turned, neck_centre))
 
 
 def square_neckline(neck_side: Point, shoulder_tip: Point, neck_centre: Point) -> Path:
@@ -52,10 +54,10 @@ def armhole(
 ) -> Path:
     """From the underarm to the shoulder tip: upright at mid armhole, square to the shoulder.
 
-    Level at the underarm; or, trued, square to a side seam that leaves it with dx/dy = `side_slope`.
+    Level at the underarm; or, trued, square to a side seam that leans in below it (dx/dy = `side_slope` above 0).
     """
     across, up = underarm.x - mid_armhole.x, mid_armhole.y - underarm.y
-    leave = direction((0.0, 0.0), (-1.0, side_slope))
+    leave = direction((0.0, 0.0), (-1.0, max(side_slope, 0.0)))  # never below the chest line
     lower = Cubic.leaving_and_arriving(
         underarm, (0.60 * across * leave.x, 0.60 * across * leave.y), mid_armhole, (0.0, 0.52 * up)
     )

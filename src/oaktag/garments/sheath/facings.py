@@ -59,7 +59,7 @@ def draft_facings(front: Half, back: Half, asked: Asked, unit: Unit, back_fold: 
     if asked.choice("facing") == "all-in-one":
         if asked.choice("sleeve") != "none":
             raise DraftError(
-                'facing = "all-in-one" faces the armhole too, so it is for a dress without sleeves. Choose '
+                'facing = "all-in-one" faces the armhole too, so it is for a dress without sleeves. Set '
                 'sleeve = "none", or facing = "separate".'
             )
         return _all_in_one(front, back, asked, unit, back_fold, notes)

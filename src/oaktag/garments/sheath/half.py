@@ -260,7 +260,12 @@ def _bust_dart(
     """
     if asked.choice("bust_dart") == "none":
         return None
-    front_length, back_length = body["front_waist_length"], body["back_waist_length"]
+    front_length, back_length = body.get("front_waist_length"), body["back_waist_length"]
+    if front_length is None:
+        raise DraftError(
+            "front: the front length was not measured, so the bust dart cannot be worked out. Take front_waist_length "
+            '(side neck point over the bust to the waist), or set bust_dart to "none".'
+        )
     drop = w("bust dart, intake at the side", "front waist length − back waist length", front_length - back_length)
     if drop < 5:
         notes.append(
