@@ -231,6 +231,7 @@ STYLES: dict[str, dict[str, object]] = {
     "as it comes": {},
     "sleeveless": {"sleeve": "none"},
     "straight": {"hem": "straight"},
+    "slit": {"opening": "slit"},
 }
 
 
@@ -380,11 +381,24 @@ def test_labels_are_inside_clear_of_every_line_and_large_enough(style: str) -> N
 
 
 @each_style
-def test_cut_lines_are_sound_and_outside(style: str) -> None:
+def test_cut_lines_are_sound_and_have_their_widths(style: str) -> None:
+    """Away from the corners, by three widths: +0.10 / −0.05 mm (the project's tolerance)."""
+    looked_at = 0
     for where, piece in pieces(style):
-        outline = shapely.Polygon(piece.cut.cut_line)
+        cut = piece.cut
+        outline = shapely.Polygon(cut.cut_line)
         assert outline.is_valid, where
-        assert outline.buffer(1e-3).contains(shapely.Polygon(piece.cut.stitch_line)), where
+        assert outline.buffer(1e-3).contains(shapely.Polygon(cut.stitch_line)), where
+        corners = shapely.MultiPoint([edge.start for edge in cut.piece.edges])
+        widest = max(cut.allowances.values())
+        for name, line in cut.lines.items():
+            run = shapely.LineString(line)
+            for p in run.interpolate([0.3, 0.5, 0.7], normalized=True):
+                if corners.distance(p) > 3 * widest:
+                    off = outline.exterior.distance(p) - cut.allowances[name]
+                    assert -0.05 <= off <= 0.10, f"{where}: {name} is {off:+.3f} mm off"
+                    looked_at += 1
+    assert looked_at > 5 * len(dresses(style))
 
 
 def test_internal_lines_and_darts_are_what_labels_avoid() -> None:

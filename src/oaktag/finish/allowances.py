@@ -174,7 +174,9 @@ def _corner(a: _Beside, b: _Beside) -> _Corner:
 
 def _plain_corner(a: _Beside, b: _Beside) -> _Corner:
     turn = turn_deg(a.arriving, b.leaving)
-    if abs(turn) < _STRAIGHT_ON_DEG and a.width == b.width:
+    if abs(turn) < _STRAIGHT_ON_DEG:
+        if a.width != b.width:
+            return _Corner("step", ())
         return _Corner("straight on", (between(a.points[-1], b.points[0]),), 1, 1)
     if turn < 0:
         return _inner_corner(a, b)
