@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 from oaktag.errors import GeometryError, InputError
 from oaktag.finish.allowances import allow, allow_piece, profiles_for
 from oaktag.finish.corners import MITRE_LIMIT
-from oaktag.geometry.curve import Cubic, Line
+from oaktag.geometry.curve import CHORD, Cubic, Line
 from oaktag.geometry.path import flatten
 from oaktag.geometry.point import XY, Point, along, direction, distance, mirrored, turn_deg
 from oaktag.geometry.polygon import area
@@ -137,13 +137,16 @@ def corner_reach(before: list[XY], after: list[XY], widths: tuple[float, float])
 
 def assert_allowances_held(case: Case, cut: CutPiece) -> None:
     """Simple, contains the piece and every band; away from corners nowhere further out than meant."""
-    lines = case.lines()
+    lines = [list(cut.lines[edge.name]) for edge in case.piece.edges]
+    for edge, line in zip(case.piece.edges, lines, strict=True):
+        exact = shapely.points(flatten(edge.curves, 1e-3))
+        assert shapely.distance(exact, shapely.LineString(line)).max() <= CHORD + 1e-9
     widths = [case.widths[edge.name] for edge in case.piece.edges]
     outline = shapely.Polygon(cut.cut_line)
     assert outline.is_valid, shapely.is_valid_reason(outline)
     assert area(cut.cut_line) > 0
     roomy = outline.buffer(1e-3)
-    assert roomy.contains(case.stitch())
+    assert roomy.contains(shapely.Polygon(cut.stitch_line))
     beside = bands(lines, [width - BELOW for width in widths])
     assert beside.is_empty or roomy.contains(beside), "an allowance is too narrow"
     ring = outline.exterior
@@ -295,6 +298,18 @@ def test_edges_that_run_straight_on_share_one_point() -> None:
     assert near(cut.cut_line, [(-10, -10), (50, -10), (110, -10), (110, 110), (-10, 110)])
 
 
+@pytest.mark.parametrize("dip", [0.0, 0.3, -0.3])
+def test_a_width_that_changes_on_a_straight_run_is_a_step(dip: float) -> None:
+    """As where a slit begins in a seam: 40 to the middle, 10 beyond it, with a jog square to the edge (0.3 mm off)."""
+    shape = [P(0, 0), P(50, dip), P(100, 0), P(100, 100), P(0, 100)]
+    cut = allow_piece(polygon(shape), {"e0": 40, "e1": 10, "e2": 10, "e3": 10, "e4": 10})
+    assert cut.corners["e1"] == "step"
+    for expected in ((-10, -40), (50, -40), (50, -10), (110, -10), (110, 110), (-10, 110)):
+        assert min(distance(p, expected) for p in cut.cut_line) < 1
+    assert len(cut.cut_line) == 6
+    assert shapely.Polygon(cut.cut_line).is_valid
+
+
 def test_a_clockwise_piece_is_refused_by_name() -> None:
     with pytest.raises(GeometryError, match="shape: an outline runs clockwise or has no area"):
         allow_piece(polygon(SQUARE[::-1]), dict.fromkeys(("e0", "e1", "e2", "e3"), 0.0))
@@ -353,6 +368,23 @@ def test_a_fold_is_square_by_hand() -> None:
     cut = allow_piece(piece, {"e0": 0, "e1": 40, "e2": 15, "e3": 10})
     assert near(cut.cut_line, [(0, 10), (0, -340), (215, -340), (215, -300), (215, 10)])
     assert (cut.corners["e1"], cut.corners["e0"]) == ("fold", "fold")
+
+
+def test_a_curve_that_falls_to_the_fold_is_cut_off_there() -> None:
+    """Moved out by 60 mm, several of its runs lie beyond the fold: they go, and no tangle is left for a note."""
+    neck = Cubic(P(300, 120), P(200, 110), P(100, 60), P(0, 0))
+    edges = (
+        Edge.straight("fold", P(0, 0), P(0, -500), FOLD),
+        Edge.straight("hem", P(0, -500), P(300, -500), HEM),
+        Edge.straight("side", P(300, -500), P(300, 120)),
+        Edge("neckline", SEAM, (neck,)),
+    )
+    cut = allow_piece(piece_of(*edges), {"fold": 0.0, "hem": 40.0, "side": 15.0, "neckline": 60.0})
+    assert cut.notes == ()
+    assert len([x for x, _ in cut.cut_edges["neckline"] if x < 0]) > 1
+    assert min(x for x, _ in cut.cut_line) == pytest.approx(0, abs=1e-9)
+    top = max(y for x, y in cut.cut_line if abs(x) < 1e-6)
+    assert shapely.LineString(flatten((neck,), 1e-4)).distance(shapely.Point(0, top)) >= 60 - BELOW
 
 
 # ---------------------------------------------------------------- the hem turned back

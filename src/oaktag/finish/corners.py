@@ -193,7 +193,9 @@ def _by_rule(a: Beside, b: Beside, first: str) -> str:
 
 def _plain(a: Beside, b: Beside) -> Corner:
     turn = turn_deg(a.arriving, b.leaving)
-    if abs(turn) < _STRAIGHT_ON_DEG and abs(a.end_width - b.start_width) < 1e-9:
+    if abs(turn) < _STRAIGHT_ON_DEG:
+        if abs(a.end_width - b.start_width) > 1e-9:
+            return Corner("step", ())
         return Corner("straight on", (between(a.points[-1], b.points[0]),), 1, 1)
     if turn < 0:
         return _inner(a, b)
