@@ -195,7 +195,7 @@ def _plain(a: Beside, b: Beside) -> Corner:
     turn = turn_deg(a.arriving, b.leaving)
     if abs(turn) < _STRAIGHT_ON_DEG:
         if abs(a.end_width - b.start_width) > 1e-9:
-            return Corner("step", ())
+            return _step(a, b)
         return Corner("straight on", (between(a.points[-1], b.points[0]),), 1, 1)
     if turn < 0:
         return _inner(a, b)
@@ -207,6 +207,15 @@ def _plain(a: Beside, b: Beside) -> Corner:
     if met is not None and distance(met, b.first) <= MITRE_LIMIT * max(a.end_width, b.start_width, 1e-9):
         return Corner("mitre", (met,), 1, 1)
     return _bevel(a, b, met)
+
+
+def _step(a: Beside, b: Beside) -> Corner:
+    """Two widths on a straight run: the wider one ends square to its edge, the narrower one runs up to that end."""
+    if a.end_width < b.start_width:
+        met = meeting(a.points[-1], a.cut_arriving, b.first, right_of(b.leaving))
+        return Corner("step", (met,) if met is not None else (), 1, 0)
+    met = meeting(b.points[0], b.cut_leaving, b.first, right_of(a.arriving))
+    return Corner("step", (met,) if met is not None else (), 0, 1)
 
 
 def _ahead(start: XY, p: XY, way: XY) -> float:
