@@ -95,8 +95,14 @@ def darts(pattern: Pattern) -> Iterator[Finding]:
                 LARGEST_DART,
                 "mm",
                 f"{piece.name}: the {dart.name} dart takes in {show(dart.intake, pattern.unit)}."
-                + ("" if small else f" Above {show(LARGEST_DART, pattern.unit)} it puckers: make dart_intake smaller."),
+                + ("" if small else f" Above {show(LARGEST_DART, pattern.unit)} it puckers: {_smaller(dart.name)}."),
             )
+
+
+def _smaller(dart: str) -> str:
+    if dart == "bust":
+        return "check front_waist_length and back_waist_length, or divide it into two darts"
+    return "make dart_intake smaller"
 
 
 def zip_reach(pattern: Pattern) -> Iterator[Finding]:

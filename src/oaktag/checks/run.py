@@ -21,6 +21,7 @@ CHECKS: Final[tuple[Check, ...]] = (
     marks.cap_ease,
     marks.off_corners,
     seams.corners_true,
+    seams.darts_true,
     fit.quarter_sums,
     fit.darts,
     fit.zip_reach,

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ..geometry.path import place_at
+from ..geometry.point import direction, distance, turn_deg
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
 from ..model.piece import Join
@@ -84,6 +86,34 @@ def _notch_places(pattern: Pattern, ref: str) -> list[float]:
 
 def _before(join: Join) -> str:
     return "" if join.before_deg is None else f"; {join.before_deg:+.1f}° as chalked, trued with a curve"
+
+
+def darts_true(pattern: Pattern) -> Iterator[Finding]:
+    """An edge in which a dart opens runs smoothly when the dart is closed."""
+    for piece in pattern.pieces:
+        drafted = piece.cut.piece
+        open_darts = [dart for dart in drafted.darts if dart.is_open]
+        for edge in drafted.edges if open_darts else ():
+            for start, end in edge.mouths:
+                (p, arriving), (q, leaving) = place_at(edge.curves, start - 0.01), place_at(edge.curves, end + 0.01)
+                dart = min(open_darts, key=lambda d: distance(d.points[0], p) + distance(d.points[-1], q))
+                tip = dart.points[1]
+                closing = turn_deg(direction(tip, p), direction(tip, q))
+                off = turn_deg(arriving, leaving) - closing
+                off = (off + 180) % 360 - 180
+                held = abs(off) <= SMOOTH_DEG
+                yield Finding(
+                    "corner.dart",
+                    Severity.WARNING,
+                    held,
+                    round(off, 2),
+                    SMOOTH_DEG,
+                    "deg",
+                    f"{piece.name}: the {edge.name} runs smoothly over the closed {dart.name} dart ({off:+.1f}°)."
+                    if held
+                    else f"{piece.name}: with the {dart.name} dart closed the {edge.name} has a corner of {abs(off):.1f}°."
+                    " Close the dart and true it with a curved ruler.",
+                )
 
 
 def corners_true(pattern: Pattern) -> Iterator[Finding]:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from math import cos, radians, sin
+
 from ..errors import GeometryError
-from ..geometry.curve import Cubic
+from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path, mirror, path_length, reverse, solve, until_line
-from ..geometry.point import Point, between, direction
+from ..geometry.point import Point, between, direction, turn_deg
 
 
 def dart_cap(before: Path, tip: Point, after: Path, *, pressed_to_start: bool) -> Path:
@@ -23,6 +25,36 @@ def dart_cap(before: Path, tip: Point, after: Path, *, pressed_to_start: bool) -
         return (*half, *reverse(mirror(half, tip, fold)))
     half = until_line(mirror(after, tip, direction(tip, last)), tip, fold)
     return (*mirror(half, tip, fold), *reverse(half))
+
+
+def trued_beside_dart(before: Path, tip: Point, after: Path) -> tuple[Path, Path]:
+    """The two runs beside an open dart, bent at the legs so that the edge runs smoothly when the dart is closed.
+
+    Each takes half of the corner that the closed dart would leave; the leg ends stay where they are.
+    """
+    closing = radians(turn_deg(direction(tip, before[-1].end), direction(tip, after[0].start)))
+    kink = radians(turn_deg(_turned(before[-1].way(1.0), closing), after[0].way(0.0)))
+    return (*before[:-1], _bent(before[-1], kink / 2, at_end=True)), (
+        _bent(after[0], -kink / 2, at_end=False),
+        *after[1:],
+    )
+
+
+def _bent(curve: Curve, by: float, *, at_end: bool) -> Curve:
+    """The curve with its direction at one end turned by an angle, radians; a straight run becomes a curve."""
+    if isinstance(curve, Line):
+        third = Point((curve.b.x - curve.a.x) / 3, (curve.b.y - curve.a.y) / 3)
+        curve = Cubic.leaving_and_arriving(curve.a, third, curve.b, third)
+    a, b, c, d = curve.controls()
+    if at_end:
+        handle = _turned((d.x - c.x, d.y - c.y), by)
+        return Cubic(a, b, Point(d.x - handle.x, d.y - handle.y), d)
+    handle = _turned((b.x - a.x, b.y - a.y), by)
+    return Cubic(a, Point(a.x + handle.x, a.y + handle.y), c, d)
+
+
+def _turned(way: tuple[float, float], by: float) -> Point:
+    return Point(way[0] * cos(by) - way[1] * sin(by), way[0] * sin(by) + way[1] * cos(by))
 
 
 def trued_waist(

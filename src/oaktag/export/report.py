@@ -291,7 +291,9 @@ def _cut_list(pattern: Pattern) -> Iterator[str]:
             )
         for piece in cloth.pieces:
             drafted = piece.cut.piece
-            allowances = allowance_words(piece.cut.allowances, drafted, unit).removeprefix("allowances included: ")
+            allowances = allowance_words(piece.cut.allowances, drafted, unit, piece.cut.profiles).removeprefix(
+                "allowances included: "
+            )
             todo = "".join(f"<br>{_text(line)}" for line in piece.handling)
             yield (
                 f'<tr><td>{piece.number}</td><th scope="row">{_text(piece_words(piece.name))}</th>'

@@ -12,6 +12,7 @@ from ..geometry.path import flatten, place_at
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
 from ..model.pattern import CutPattern, CutPiece, Label, MarkedPiece, Notch, Pattern
 from ..model.piece import Dart, EdgeKind, NotchKind, NotchPlace, Piece
+from ..model.widths import Profile
 from ..units import INCH, Unit, show
 from .grain import placed_grain
 from .handling import handling
@@ -145,17 +146,51 @@ def notch_shape(kind: NotchKind, width: float) -> tuple[NotchKind, float, float]
 def _notch(cut: CutPiece, place: NotchPlace, kind: NotchKind) -> Notch:
     """Square to the stitch line at its place, run out to the cut line; a double notch has one either side."""
     edge = cut.piece.edge(place.edge)
-    width = cut.width_at(place.edge, place.at)
+    width, stepped = _width_at(cut, place)
     point, way = place_at(edge.curves, place.at)
     if place.count == 1:
-        froms = [(point, right_of(way))]
+        froms = [(point, _leg_way(cut.piece, place, point) or right_of(way))]
     else:
         half = DOUBLE_APART / 2
         froms = [(p, right_of(w)) for p, w in (place_at(edge.curves, place.at + by) for by in (-half, half))]
-    spots = tuple(_out_to(cut.cut_line, start, out, width) for start, out in froms)
-    kind, depth, breadth = notch_shape(kind, width)
+    if stepped:
+        spots = tuple(along(start, out, width) for start, out in froms)
+    else:
+        spots = tuple(_out_to(cut.cut_line, start, out, width) for start, out in froms)
+    room = min(distance(start, spot) for (start, _), spot in zip(froms, spots, strict=True))
+    kind, depth, breadth = notch_shape(kind, min(width, room))
     ways = () if place.count == 1 else tuple(out for _, out in froms)
-    return Notch(place.edge, point, right_of(way), place.count, place.name, spots, depth, kind, breadth, ways)
+    return Notch(
+        place.edge,
+        point,
+        froms[0][1] if place.count == 1 else right_of(way),
+        place.count,
+        place.name,
+        spots,
+        depth,
+        kind,
+        breadth,
+        ways,
+    )
+
+
+def _width_at(cut: CutPiece, place: NotchPlace) -> tuple[float, bool]:
+    """The allowance at a notch; the narrower one where it steps just there, and whether it does."""
+    profile = cut.profiles.get(place.edge)
+    if profile is None:
+        return cut.allowances[place.edge], False
+    before, after = profile.at(place.at, after=False), profile.at(place.at)
+    return min(before, after), abs(before - after) > 1e-6
+
+
+def _leg_way(piece: Piece, place: NotchPlace, point: Point) -> Point | None:
+    """A notch of an open dart's leg runs on in the leg, so that both meet when the dart is folded."""
+    if "dart" not in place.name:
+        return None
+    for dart in piece.darts:
+        if dart.is_open and min(distance(point, dart.points[0]), distance(point, dart.points[-1])) < 0.05:
+            return direction(dart.points[1], point)
+    return None
 
 
 def _out_to(ring: Sequence[XY], start: Point, way: Point, width: float) -> Point:
@@ -226,16 +261,21 @@ def cut_words(piece: Piece) -> str:
     return f"cut {piece.quantity}, {piece.material}"
 
 
-def allowance_words(allowances: Mapping[str, float], piece: Piece, unit: Unit) -> str:
+def allowance_words(
+    allowances: Mapping[str, float], piece: Piece, unit: Unit, profiles: Mapping[str, Profile] | None = None
+) -> str:
     """`allowances included: hem 2 in, side 1 1/2 in, armhole shoulder neckline 1/2 in`."""
-    by_width: dict[float, list[str]] = {}
+    by_width: dict[tuple[float, float], list[str]] = {}
     for edge in piece.edges:
         if edge.kind is not EdgeKind.FOLD:
-            by_width.setdefault(allowances[edge.name], []).append(piece_words(edge.name))
-    parts = [
-        f"{', '.join(names)} {show(width, unit) if width else 'none'}"
-        for width, names in sorted(by_width.items(), reverse=True)
-    ]
+            most = least = allowances[edge.name]
+            if profiles and edge.name in profiles:
+                least = min(width for _, width in profiles[edge.name].stations)
+            by_width.setdefault((most, least), []).append(piece_words(edge.name))
+    parts = []
+    for (most, least), names in sorted(by_width.items(), reverse=True):
+        words = show(most, unit) if most else "none"
+        parts.append(f"{', '.join(names)} {words}" + (f" to {show(least, unit)}" if least < most else ""))
     return "allowances included: " + "; ".join(parts)
 
 
@@ -268,7 +308,7 @@ def _wordings(cut: CutPiece, words: _Words, todo: tuple[str, ...]) -> list[Wordi
     facts = [words.title, f"size: {words.size}" + (f", {words.date}" if words.date else ""), cut_words(piece)]
     if piece.one_way:
         facts.append("one way: all pieces the same way up")
-    full = allowance_words(cut.allowances, piece, words.unit)
+    full = allowance_words(cut.allowances, piece, words.unit, cut.profiles)
     short = short_allowance_words(cut.allowances, piece, words.unit)
     flowing = "; ".join([f"{count}, {facts[0]}", *facts[1:], short])
     found = [

@@ -100,7 +100,11 @@ def cap_sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
         grain=(Point(grain_x, sleeve.top.y - 15), Point(grain_x, min(front_end.y, back_end.y))),
         quantity=2,
         mirrored_pair=True,
-        notches=(NotchPlace("cap", top, 1, "shoulder"), NotchPlace("cap", path_length(cap) - 15, 1, "back")),
+        notches=(
+            NotchPlace("cap", 20.0, 1, "front"),
+            NotchPlace("cap", top, 1, "shoulder"),
+            NotchPlace("cap", path_length(cap) - 20.0, 2, "back"),
+        ),
     )
 
 

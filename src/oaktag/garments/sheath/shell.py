@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from ...draft.darts import dart_cap, trued_waist
+from ...draft.darts import dart_cap, trued_beside_dart, trued_waist
 from ...geometry.path import Path, path_length, reverse, shifted
 from ...geometry.point import Point
 from ...model.draft import GirthPiece, Zip
@@ -165,7 +165,7 @@ def drawn_side(half: Half) -> DrawnSide:
         return DrawnSide(lower, reverse(half.side[:1]), None)
     curve = half.side[0]
     above, below = curve.split((-dart.depth - curve.start.y) / (curve.end.y - curve.start.y))
-    before, after = reverse(shifted((below,), 0.0, -dart.drop)), reverse((above,))
+    before, after = trued_beside_dart(reverse(shifted((below,), 0.0, -dart.drop)), dart.tip, reverse((above,)))
     cap = dart_cap(before, dart.tip, after, pressed_to_start=True)
     start = path_length(before)
     return DrawnSide(lower, (*before, *cap, *after), (start, start + path_length(cap)))
