@@ -111,8 +111,8 @@ def darts_true(pattern: Pattern) -> Iterator[Finding]:
                     "deg",
                     f"{piece.name}: the {edge.name} runs smoothly over the closed {dart.name} dart ({off:+.1f}°)."
                     if held
-                    else f"{piece.name}: with the {dart.name} dart closed the {edge.name} has a corner of {abs(off):.1f}°."
-                    " Close the dart and true it with a curved ruler.",
+                    else f"{piece.name}: with the {dart.name} dart closed the {edge.name} has a corner of "
+                    f"{abs(off):.1f}°. Close the dart and true it with a curved ruler.",
                 )
 
 

@@ -41,16 +41,26 @@ def trued_beside_dart(before: Path, tip: Point, after: Path) -> tuple[Path, Path
 
 
 def _bent(curve: Curve, by: float, *, at_end: bool) -> Curve:
-    """The curve with its direction at one end turned by an angle, radians; a straight run becomes a curve."""
+    """The curve with its direction at one end turned by an angle, radians, and its length kept as near as it can be.
+
+    The handle of the turned end is drawn in until the curve is as long as it was, so that the seam still walks.
+    """
     if isinstance(curve, Line):
         third = Point((curve.b.x - curve.a.x) / 3, (curve.b.y - curve.a.y) / 3)
         curve = Cubic.leaving_and_arriving(curve.a, third, curve.b, third)
     a, b, c, d = curve.controls()
-    if at_end:
-        handle = _turned((d.x - c.x, d.y - c.y), by)
-        return Cubic(a, b, Point(d.x - handle.x, d.y - handle.y), d)
-    handle = _turned((b.x - a.x, b.y - a.y), by)
-    return Cubic(a, Point(a.x + handle.x, a.y + handle.y), c, d)
+    far = _turned((d.x - c.x, d.y - c.y), by) if at_end else _turned((b.x - a.x, b.y - a.y), by)
+
+    def drawn(part: float) -> Cubic:
+        if at_end:
+            return Cubic(a, b, Point(d.x - far.x * part, d.y - far.y * part), d)
+        return Cubic(a, Point(a.x + far.x * part, a.y + far.y * part), c, d)
+
+    long = curve.length()
+    low, high = 0.1, 1.0
+    if (drawn(low).length() - long) * (drawn(high).length() - long) > 0:
+        return min((drawn(low), drawn(high)), key=lambda found: abs(found.length() - long))
+    return drawn(solve(lambda part: drawn(part).length() - long, low, high, near=1e-4))
 
 
 def _turned(way: tuple[float, float], by: float) -> Point:
