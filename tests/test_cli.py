@@ -88,7 +88,7 @@ def test_a_garment_tells_its_measurements_and_options(unit: str, tmp_path: Path)
     assert re.search(r"^  bust_girth \*  +Tape level", run.stdout, re.MULTILINE)
     ease = {"in": "2 in +0 in to 11 6/8 in|2 in +0 in to 11 3/4 in", "cm": r"5\.1 cm +0 cm to 30 cm"}[unit]
     assert re.search(rf"^  ease_bust +({ease})", run.stdout, re.MULTILINE)
-    assert re.search(r"^  sleeve +short +short \| elbow \| long \| none", run.stdout, re.MULTILINE)
+    assert re.search(r"^  sleeve +short +short \| elbow \| long \| cap \| none", run.stdout, re.MULTILINE)
 
 
 def test_a_garment_as_json(tmp_path: Path) -> None:

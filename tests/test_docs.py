@@ -78,7 +78,8 @@ def test_every_band_of_the_measurement_book_is_told() -> None:
 
 def test_no_check_is_told_that_the_demo_jobs_never_make() -> None:
     made = {f.id for job in DEMOS for f in check(pattern_of(load_job(job)))}
-    assert set(rows_of_checks()) == made | {band.id for band in BANDS}
+    without_any_zip = {"entry.waist"}  # an error in woven cloth, so no demo job is made so
+    assert set(rows_of_checks()) == made | {band.id for band in BANDS} | without_any_zip
 
 
 # -------------------------------------------------------------------------------------------------------------- guide

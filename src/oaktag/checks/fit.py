@@ -112,7 +112,8 @@ def zip_reach(pattern: Pattern) -> Iterator[Finding]:
         return
     levels = {level.name: level.depth for level in pattern.draft.levels}
     end = min(zipper.end_depth, levels["hip"])
-    narrowest = min(girth_at(pattern, end + (levels["hip"] - end) * i / 12) for i in range(13))
+    below = [end + (levels["hip"] - end) * i / 12 for i in range(13)]
+    narrowest = min(girth_at(pattern, depth) for depth in (*below, max(end, levels["waist"])))
     held = narrowest >= hip - SUM_LIMIT
     enough = zipper.length + max(0.0, levels["hip"] - zipper.end_depth)
     yield Finding(

@@ -234,7 +234,7 @@ def _bracket(fold: tuple[Point, Point], stitch_line: Polyline) -> list[Stroke]:
         corners = along(ends[0], inward, depth), along(ends[1], inward, depth)
         if length - 2 * inset > 2 * depth and all(contains(stitch_line, corner) for corner in corners):
             outward = Point(-inward.x, -inward.y)
-            heads = (_head(Role.LABEL, end, outward, depth / 2 / _ARROW_LENGTH) for end in ends)
+            heads = (_head(Role.GRAIN, end, outward, depth / 2 / _ARROW_LENGTH) for end in ends)
             return [Stroke(Role.FOLD, (ends[0], *corners, ends[1])), *heads]
     return []
 
