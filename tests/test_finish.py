@@ -493,7 +493,17 @@ def test_a_hem_anywhere_leaves_a_sound_cut_line(case: Case, which: int) -> None:
 
 def draft_of(*pieces: Piece) -> Draft:
     return Draft(
-        "sample", pieces, (), (), (), (), (), (), {}, {}, {"e0": 10.0, "e1": 10.0, "e2": 10.0, "e3": 10.0, "lining": 5.0}
+        "sample",
+        pieces,
+        (),
+        (),
+        (),
+        (),
+        (),
+        (),
+        {},
+        {},
+        {"e0": 10.0, "e1": 10.0, "e2": 10.0, "e3": 10.0, "lining": 5.0},
     )
 
 
@@ -501,7 +511,12 @@ def test_the_nearer_name_goes_first_and_folds_have_none() -> None:
     piece = polygon(SQUARE, {3: FOLD})
     draft = draft_of(piece)
     asked = {"e0": 20.0, "shape.e0": 25.0, "e1": 15.0, "e3": 30.0}
-    assert {name: p.most for name, p in profiles_for(piece, draft, asked).items()} == {"e0": 25.0, "e1": 15.0, "e2": 10.0, "e3": 0.0}
+    assert {name: p.most for name, p in profiles_for(piece, draft, asked).items()} == {
+        "e0": 25.0,
+        "e1": 15.0,
+        "e2": 10.0,
+        "e3": 0.0,
+    }
     assert allow(draft, asked).pieces[0].allowances["e0"] == 25.0
     assert allow(draft, {"lining": 3.0}).pieces[0].allowances["e0"] == 10.0
 

@@ -60,9 +60,7 @@ def geometry(path: Path) -> None:
     roll = arrange("", [*figures, scale_block(290.0, 300.0)], width, margin=EDGE)
     data = {
         "height": roll.height,
-        "pieces": {
-            p.name: [c.controls() for edge in p.cut.piece.edges for c in edge.curves] for p in pattern.pieces
-        },
+        "pieces": {p.name: [c.controls() for edge in p.cut.piece.edges for c in edge.curves] for p in pattern.pieces},
         "strokes": [(s.closed, s.points) for f in roll.figures for s in f.strokes],
     }
     path.write_text(json.dumps(data))
@@ -104,7 +102,9 @@ def bodies() -> list[dict[str, float]]:
         for row in csv.DictReader(line for line in file if not line.startswith("#")):
             body = {name: float(row[name]) for name in GARMENT.uses if row.get(name)}
             body["bust_height"] = float(row["neck_to_bust_point"])  # the survey's column of that name is from the floor
-            body["front_waist_length"] = float(row["front_waist_length"]) + 70  # measured there from the front neck point
+            body["front_waist_length"] = (
+                float(row["front_waist_length"]) + 70
+            )  # measured there from the front neck point
             body["shoulder_width"] = 2 * float(row["shoulder_length"]) + float(row["neck_base_girth"]) / math.pi
             found.append(body)
     return found
@@ -133,16 +133,16 @@ def bench_bodies() -> None:
     refused = 0
     for body in everyone:
         try:
-            draft = timed("draft", lambda: sheath_dress(body, style, "in"))
+            draft = timed("draft", lambda body=body: sheath_dress(body, style, "in"))
         except OaktagError:
             refused += 1
             continue
-        cut = timed("allow", lambda: allow(draft, {}))
+        cut = timed("allow", lambda draft=draft: allow(draft, {}))
         pattern = timed(
             "mark",
-            lambda: mark(cut, title="bench", size="measured", size_words="", unit="in", label_box=label_box),
+            lambda cut=cut: mark(cut, title="bench", size="measured", size_words="", unit="in", label_box=label_box),
         )
-        timed("check", lambda: check(pattern))
+        timed("check", lambda pattern=pattern: check(pattern))
     finished = sum(spent[stage] for stage in ("draft", "allow", "mark"))
     n = len(everyone)
     print(f"{n} bodies, {refused} refused: {finished / n * 1e3:.2f} ms a body drafted and finished (processor time)")
@@ -218,7 +218,7 @@ def bench_cut(runs: int) -> None:
             engine.Clear()
             points = [(round(x * 1e4), round(y * 1e4)) for x, y in ring]
             engine.AddPath(points, pyclipper.JT_MITER, pyclipper.ET_CLOSEDPOLYGON)
-            out.append([[(x / 1e4, y / 1e4) for x, y in found] for found in engine.Execute(width * 1e4)][0])
+            out.append(next([(x / 1e4, y / 1e4) for x, y in found] for found in engine.Execute(width * 1e4)))
         return out
 
     def ours() -> list[list[tuple[float, float]]]:
@@ -241,7 +241,10 @@ def bench_cut(runs: int) -> None:
     for name, seconds in took.items():
         median = statistics.median(seconds)
         print(f"{name:6} {median / len(rings) * 1e6:7.1f} us an outline  {median / base:5.2f} x pyclipper")
-    print(f"{len(rings)} outlines, {sum(len(r) for r, _ in rings) / len(rings):.0f} points each; worst deviation {worst:.4f} mm")
+    print(
+        f"{len(rings)} outlines, {sum(len(r) for r, _ in rings) / len(rings):.0f} points each; "
+        f"worst deviation {worst:.4f} mm"
+    )
 
 
 STYLES: dict[str, dict[str, object]] = {
@@ -256,7 +259,13 @@ STYLES: dict[str, dict[str, object]] = {
     "waist seam, bust dart": {"waist_seam": "yes", "bust_dart": "side", "hem": "a-line"},
     "bust dart, no sleeve": {"bust_dart": "side", "sleeve": "none"},
     "lined, back zip": {"lining": "full", "interfacing": "yes"},
-    "lined, side zip, straight": {"lining": "full", "zip": "side", "hem": "straight", "neckline": "boat", "neck_width": "14.5 cm"},
+    "lined, side zip, straight": {
+        "lining": "full",
+        "zip": "side",
+        "hem": "straight",
+        "neckline": "boat",
+        "neck_width": "14.5 cm",
+    },
 }
 
 
@@ -292,7 +301,9 @@ def bench_styles() -> None:
                 continue
             failed = {f.severity.value: f for f in findings if not f.passed and f.severity.value != "info"}
             count["error" if "error" in failed else "warn" if failed else "pass"] += 1
-            reasons.update({f"{f.severity.value} {f.id}" for f in findings if not f.passed and f.severity.value != "info"})
+            reasons.update(
+                {f"{f.severity.value} {f.id}" for f in findings if not f.passed and f.severity.value != "info"}
+            )
         took = (time.process_time() - start) / 300 * 1e3
         print(f"{words}: " + ", ".join(f"{n} {what}" for what, n in sorted(count.items())) + f"; {took:.1f} ms a body")
         for reason, n in reasons.most_common():

@@ -77,7 +77,9 @@ def main():
     k = 72 / 25.4
     for name in ("pattern-roll.pdf", "pattern-a4.pdf"):
         ops = "".join(
-            f"{p[0][0] * k:.4f} {p[0][1] * k:.4f} m " + " ".join(f"{x * k:.4f} {y * k:.4f} l" for x, y in p[1:]) + " S\n"
+            f"{p[0][0] * k:.4f} {p[0][1] * k:.4f} m "
+            + " ".join(f"{x * k:.4f} {y * k:.4f} l" for x, y in p[1:])
+            + " S\n"
             for _, p in strokes
             if len(p) > 1
         )
