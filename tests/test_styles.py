@@ -14,6 +14,7 @@ from oaktag.checks.measure import girth_at, run_length
 from oaktag.checks.run import check
 from oaktag.errors import DraftError, InputErrors
 from oaktag.finish.allowances import allow
+from oaktag.geometry.path import place_at
 from oaktag.geometry.point import direction, distance, turn_deg
 from oaktag.job import load_job
 from oaktag.model.finding import Severity
@@ -204,7 +205,12 @@ def test_an_allowance_runs_out_to_nothing(tmp_path: Path) -> None:
     text = '\n[allowances]\nside = [{ at = "waist", width = 1 }, { at = "end", width = 0 }]\n'
     pattern = pattern_of(load_job(job_with(tmp_path, text)))
     cut = pattern.piece("front").cut
-    assert shapely.Polygon(cut.cut_line).exterior.distance(shapely.Point(cut.piece.points["underarm"])) < 0.01
+    edge = cut.piece.edge("side")
+    waist, long = next(n.at for n in cut.piece.notches if n.name == "waist"), edge.length()
+    outside = shapely.Polygon(cut.cut_line).exterior
+    for left in (30.0, 60.0, 120.0):  # mm before the end: straight from 1 in at the waist to nothing
+        place, _ = place_at(edge.curves, long - left)
+        assert outside.distance(shapely.Point(place)) == pytest.approx(25.4 * left / (long - waist), abs=0.15)
     assert errors(pattern) == []
 
 

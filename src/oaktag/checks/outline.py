@@ -83,8 +83,9 @@ def _deviation(cut: CutPiece, name: str) -> float:
             off = distance_to_line(p, [*cut.cut_line, cut.cut_line[0]])
             off = off if contains(cut.cut_line, p) else -off
         else:
-            window = range(max(0, i - 12), min(len(line) - 1, i + 8))
-            off, near = min((distance_to_segment(p, line[j], line[j + 1]), j) for j in window)
+            off, near = _nearest(line, p, i, 1)
+            if abs(off - width) > 0.02:  # the narrowest look has not found its own run: look further
+                off, near = _nearest(line, p, i, 10)
             a, b = line[near], line[near + 1]
             size = distance(a, b) or 1.0
             far = walked[near] + ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / size
@@ -94,6 +95,12 @@ def _deviation(cut: CutPiece, name: str) -> float:
         if abs(off) > abs(worst):
             worst = off
     return worst
+
+
+def _nearest(line: Sequence[XY], p: XY, i: int, reach: int) -> tuple[float, int]:
+    """Distance from p to the runs of the line near its vertex i, and which of them is the nearest."""
+    window = range(max(0, i - 1 - reach), min(len(line) - 1, i + reach))
+    return min((distance_to_segment(p, line[j], line[j + 1]), j) for j in window)
 
 
 def _middle_off(cut: CutPiece, name: str, long: float) -> float:
