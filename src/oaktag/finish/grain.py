@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Final
 
-from ..geometry.point import XY, Point, Polyline, Ring, direction, distance
+from ..geometry.point import XY, Point, Polyline, Ring, direction
 from ..geometry.polygon import crossings
 
 INSIDE: Final = 5.0
@@ -102,8 +102,3 @@ def _without(lines: Sequence[Polyline], x: float, run: Span, clear: float) -> li
     for low, high in taken:
         left = [part for a, b in left for part in ((a, min(b, low)), (max(a, high), b)) if part[1] - part[0] > 1.0]
     return left
-
-
-def is_long_enough(grain: tuple[Point, Point], length: float) -> bool:
-    """A third of the piece's length along the grain, or 100 mm."""
-    return distance(*grain) >= min(LONG_ENOUGH, length / 3) - 1e-6
