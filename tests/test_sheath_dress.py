@@ -16,6 +16,7 @@ from oaktag.garments.sheath_dress import ALLOWANCES, OPTIONS, needs
 from oaktag.geometry.point import Point
 from oaktag.model.draft import Draft
 from oaktag.model.piece import EdgeKind, Piece
+from oaktag.units import parse_length
 from wardrobe import ALTO, FIXTURES, IN, dense, dress, dressed, edge_tape, finished, inches, oaktag, tape
 
 # ----------------------------------------------- the numbers that the method is taught with (in, all eases 0)
@@ -420,6 +421,18 @@ def test_a_neck_that_is_too_wide_drafts_at_the_width_that_the_refusal_names(unit
             dress(body, unit, neck_width="16 cm", sleeve="none")
         advised = str(refused.value).split("Make neck_width ")[1].split(" or less")[0]
         assert dress(body, unit, neck_width=advised, sleeve="none").pieces
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+@pytest.mark.parametrize("place", ["back", "side"])
+def test_a_zip_that_would_reach_the_hem_can_be_made_as_short_as_the_refusal_says(place: str, unit: str) -> None:
+    for length in ("34 in", "36.1 in", "95 cm"):
+        with pytest.raises(DraftError) as refused:
+            dress(ALTO, unit, length=length, zip=place, zip_length="39 in", sleeve="none", opening="none")
+        advised = str(refused.value).split("Make zip_length ")[1].split(" or less")[0]
+        zipper = dress(ALTO, unit, length=length, zip=place, zip_length=advised, sleeve="none", opening="none").zip
+        assert zipper is not None
+        assert zipper.end_depth < parse_length(length, "in") - 50 + 1e-6  # 5 cm above the hem (judgement, no source)
 
 
 def test_an_opening_that_would_reach_the_zip_can_be_made_as_short_as_the_refusal_says() -> None:

@@ -55,7 +55,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
 
     front, front_steps = draft_half("front", body, asked, unit, waist_to_hip, bust_points, notes)
     back, back_steps = draft_half("back", body, asked, unit, waist_to_hip, bust_points, [])
-    zipper, zip_steps = draft_zip(body, asked, front, back)
+    zipper, zip_steps = draft_zip(body, asked, unit, front, back)
     walk, walk_steps = draft_walk(body, asked, unit, front, back, zipper, notes)
     shell = draft_shell(front, back, asked, zipper, walk)
     pieces = list(shell.pieces)

@@ -12,7 +12,7 @@ from ...errors import DraftError
 from ...geometry.path import solve
 from ...model.draft import Entry, Step, Zip
 from ...model.walking import VENT_STEP, Walk, opening_serves, shortest_opening
-from ...units import INCH, Unit, show
+from ...units import INCH, Unit, show, show_at_most
 from .half import Half
 from .style import Asked
 
@@ -24,7 +24,7 @@ def girth_at(front: Half, back: Half, depth: float) -> float:
     return 2 * (front.width_at(depth) + back.width_at(depth))
 
 
-def draft_zip(body: Measurements, asked: Asked, front: Half, back: Half) -> tuple[Zip | None, list[Step]]:
+def draft_zip(body: Measurements, asked: Asked, unit: Unit, front: Half, back: Half) -> tuple[Zip | None, list[Step]]:
     """The zip opens the dress down to where it is as wide as the hip, rounded up to 1/2 in of zip.
 
     At the centre back it starts at the neck, at the side 1 in below the underarm.
@@ -37,17 +37,22 @@ def draft_zip(body: Measurements, asked: Asked, front: Half, back: Half) -> tupl
     top = -front.points["underarm"].y + INCH if at_side else -back.points["neck_centre"].y
     start = "1 in below the underarm" if at_side else "back neck"
     words = "side" if at_side else "centre back"
+    deepest = -front.points["hem_side"].y - 50
 
     def along(depth: float) -> float:
         """Length of zip from its top down to a depth."""
         return _side_length(front, depth) - _side_length(front, top) if at_side else depth - top
 
     def depth_of(length: float) -> float:
-        deepest = front.hem_depth - 50
         return solve(lambda depth: along(depth) - length, top, deepest, near=1e-4) if at_side else top + length
 
     given = asked.given("zip_length")
     if given is not None:
+        if given > along(deepest):
+            raise DraftError(
+                f"back: a zip of {show(given, unit)} at the {words} would reach the hem. Make zip_length "
+                f"{show_at_most(along(deepest), unit)} or less."
+            )
         end = w("zip end, down", f"{start} + {{zip}} as asked for", depth_of(given), zip=given)
         return Zip(top, end, given, words), w.steps
     waist = -front.points["waist_side"].y
