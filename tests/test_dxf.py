@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 from oaktag.errors import GeometryError
 from oaktag.export import dxf
 from oaktag.geometry.point import Point
+from oaktag.geometry.polygon import nearest_on
 from samples import sample_pattern
 
 TOLERANCE = 0.05
@@ -367,6 +368,6 @@ def test_any_words_leave_a_file_that_reads(words: str, size: str, title: str) ->
 
 @given(st.lists(st.tuples(st.integers(-40, 40), st.integers(-40, 40)), min_size=3, max_size=30, unique=True))
 def test_nearest_on_a_ring_agrees_with_shapely(points: list[tuple[int, int]]) -> None:
-    (x, y), far = dxf.nearest_on([(float(a), float(b)) for a, b in points], (3.5, -1.25))
+    (x, y), far = nearest_on([(float(a), float(b)) for a, b in points], (3.5, -1.25))
     assert far == pytest.approx(from_ring((3.5, -1.25), [(float(a), float(b)) for a, b in points]), abs=1e-9)
     assert hypot(x - 3.5, y + 1.25) == pytest.approx(far, abs=1e-9)

@@ -24,10 +24,11 @@ from oaktag.draft.steps_words import step_line, step_lines
 from oaktag.errors import Where
 from oaktag.export.report import render
 from oaktag.finish.allowances import allow
-from oaktag.finish.marks import cut_words, mark
+from oaktag.finish.marks import mark
 from oaktag.model.draft import Step, Zip
 from oaktag.model.finding import Finding, Severity
 from oaktag.model.pattern import Pattern
+from oaktag.model.piece import cut_words
 from oaktag.sheet.drawing import label_box
 from oaktag.sheet.scale_block import SENTENCE
 from oaktag.units import Unit

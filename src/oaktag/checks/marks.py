@@ -12,7 +12,7 @@ from ..geometry.path import polyline_length
 from ..geometry.point import XY
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
-from ..model.piece import Edge, Seam, names_its_place
+from ..model.piece import Edge, Seam, names_its_place, piece_words
 from ..units import show
 
 BELOW_LIMIT: Final = 0.5
@@ -117,12 +117,12 @@ def off_corners(pattern: Pattern) -> Iterator[Finding]:
             at = _along(line, notch.point)
             gap = min(abs(at - corner) for corner in _corners(line, piece.cut.piece.edge(notch.edge)))
             if nearest is None or gap < nearest[0]:
-                nearest = gap, f"the {notch.name} notch of the {notch.edge.replace('_', ' ')}"
+                nearest = gap, f"the {notch.name} notch of the {piece_words(notch.edge)}"
         if nearest is None:
             continue
         gap, words = nearest
         held = gap >= FROM_CORNER - 0.05
-        name = piece.name.replace("_", " ")
+        name = piece_words(piece.name)
         yield Finding(
             "notches.corner",
             Severity.WARNING,
@@ -149,14 +149,12 @@ class _Walk:
         name, edge_name = ref.split(".")
         piece = pattern.piece(name)
         edge, line = piece.cut.piece.edge(edge_name), piece.cut.lines[edge_name]
-        names = [other.name for other in piece.cut.piece.edges]
-        at = names.index(edge_name)
         marks = sorted(
             (edge.sewn(_along(line, notch.point)), notch.name)
             for notch in piece.notches
             if notch.edge == edge_name and not names_its_place(notch.name) and notch.name != "balance"
         )
-        return cls((names[at - 1], names[(at + 1) % len(names)]), edge.sewn(polyline_length(line)), tuple(marks))
+        return cls(piece.cut.piece.beside(edge_name), edge.sewn(polyline_length(line)), tuple(marks))
 
     def from_far_end_of(self, corner: str) -> _Walk:
         """Walked towards the corner that it has with that edge."""

@@ -8,7 +8,7 @@ from math import cos, radians, sin
 
 from ..geometry.offset import is_simple
 from ..geometry.point import XY, Point, between, direction, distance, mirrored, right_of, turn_deg
-from ..geometry.polygon import area, contains, distance_to_line, distance_to_segment, ray_out
+from ..geometry.polygon import area, contains, distance_to_segment, nearest_on, ray_out
 from ..model.finding import Finding, Severity
 from ..model.pattern import CutPiece, MarkedPiece, Pattern
 from ..units import show
@@ -80,7 +80,7 @@ def _deviation(cut: CutPiece, name: str) -> float:
         if p not in on_cut and not _on(cut.cut_line, p):
             if min(distance(p, run[0]), distance(p, run[-1])) < 3 * width or _turned_inside_out(run, i):
                 continue
-            off = distance_to_line(p, [*cut.cut_line, cut.cut_line[0]])
+            _, off = nearest_on(cut.cut_line, p)
             off = off if contains(cut.cut_line, p) else -off
         else:
             off, near = _nearest(line, p, i, 1)
@@ -90,7 +90,7 @@ def _deviation(cut: CutPiece, name: str) -> float:
             size = distance(a, b) or 1.0
             far = walked[near] + ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / size
             mitre = _mitre(run, i)
-            wanted = [_width(cut, name, far, after=after) * k for after in (True, False) for k in {1.0, mitre}]
+            wanted = [cut.width_at(name, far, after=after) * k for after in (True, False) for k in {1.0, mitre}]
             off = min((off - w for w in wanted), key=abs)
         if abs(off) > abs(worst):
             worst = off
@@ -118,14 +118,12 @@ def _middle_off(cut: CutPiece, name: str, long: float) -> float:
     )
     far += 0.0 if len(line) == 2 else distance(a, middle)
     off = ray_out(cut.cut_line, middle, right_of(direction(a, b)))
-    return min((off - _width(cut, name, far, after=after) for after in (True, False)), key=abs)
+    return min((off - cut.width_at(name, far, after=after) for after in (True, False)), key=abs)
 
 
 def _in_an_inner_corner(cut: CutPiece, name: str, p: XY) -> bool:
     """Whether p lies so near an inward corner that its neighbour's allowance covers its own there."""
-    names = [edge.name for edge in cut.piece.edges]
-    i = names.index(name)
-    before, after = names[i - 1], names[(i + 1) % len(names)]
+    before, after = cut.piece.beside(name)
     own = cut.lines[name]
     for first, second in ((cut.lines[before], own), (own, cut.lines[after])):
         turn = turn_deg(direction(first[-2], first[-1]), direction(second[0], second[1]))
@@ -133,11 +131,6 @@ def _in_an_inner_corner(cut: CutPiece, name: str, p: XY) -> bool:
         if turn < -1.0 and distance(p, second[0]) < 1.5 * (cut.allowances[name] + cut.allowances[neighbour]):
             return True
     return False
-
-
-def _width(cut: CutPiece, edge: str, far: float, *, after: bool) -> float:
-    profile = cut.profiles.get(edge)
-    return cut.allowances[edge] if profile is None else profile.at(far, after=after)
 
 
 def _mitre(run: Sequence[XY], i: int) -> float:
@@ -194,12 +187,12 @@ def _sticks_out(cut: CutPiece, name: str, at_end: bool) -> float:
         if 1e-6 < out < reach and -0.6 * reach < ahead < 3 * reach:
             folded = mirrored(p, corner, way)
             if not contains(ring, folded):
-                worst = max(worst, distance_to_line(folded, [*ring, ring[0]]))
+                worst = max(worst, nearest_on(ring, folded)[1])
     return worst
 
 
 def _on(ring: tuple[XY, ...], p: XY) -> bool:
-    return distance_to_line(p, [*ring, ring[0]]) < 0.002
+    return nearest_on(ring, p)[1] < 0.002
 
 
 def marks(pattern: Pattern) -> Iterator[Finding]:

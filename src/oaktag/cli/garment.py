@@ -8,8 +8,7 @@ import click
 
 from ..body.measurements import KINDS
 from ..draft.garment import find_garment
-from ..draft.options import ChoiceOption, Option, validated
-from ..errors import Where
+from ..draft.options import ChoiceOption, Option, defaults
 from ..units import UNITS, Unit, show
 from .show import table
 
@@ -26,8 +25,7 @@ def command(name: str, units: Unit, as_json: bool) -> None:
       oaktag garment sheath-dress --units cm
     """
     garment = find_garment(name)
-    style, _ = validated(garment.options, {}, units, lambda key: Where("", 0, key))
-    needed = garment.needs(style)
+    needed = garment.needs(defaults(garment.options))
     if as_json:
         told = {
             "name": garment.name,

@@ -8,7 +8,7 @@ import click
 
 from ..body.measurements import KINDS
 from ..draft.garment import GARMENT_NAMES, Garment, find_garment
-from ..draft.options import ChoiceOption, validated
+from ..draft.options import ChoiceOption, defaults
 from ..errors import InputError, Where
 from ..export.files import write_all
 from ..units import UNITS, Unit, show
@@ -38,8 +38,7 @@ def command(file: Path, name: str, units: Unit, force: bool) -> None:
 
 def job_text(garment: Garment, units: Unit) -> str:
     """A job file with every key: the needed measurements to fill in, the rest commented out with their defaults."""
-    style, _ = validated(garment.options, {}, units, lambda key: Where("", 0, key))
-    needed = garment.needs(style)
+    needed = garment.needs(defaults(garment.options))
     lines = [
         "# A job for oaktag: measurements in, pattern out. Run: oaktag make THIS-FILE",
         'title   = "my first dress"       # printed on every piece; no personal name is needed',

@@ -23,7 +23,7 @@ from ..geometry.point import XY, Point, between, direction, distance
 from ..geometry.polygon import Box
 from ..model.draft import Step
 from ..model.pattern import MarkedPiece, Pattern
-from ..model.piece import Dart, Edge, EdgeKind, Piece
+from ..model.piece import Dart, Edge, EdgeKind, Piece, cut_words, piece_words
 from ..units import INCH, Unit, show
 
 WITHIN: Final = INCH / 8
@@ -129,7 +129,7 @@ def chalk_pieces(pattern: Pattern) -> tuple[ChalkPiece, ...]:
     for marked in pattern.pieces:
         out.append(_Card(pattern, marked, known, copies).piece())
         for edge in marked.cut.piece.edges:
-            copies.setdefault(marked.cut.lines[edge.name], f"{_words(marked.name)}’s {_words(edge.name)}")
+            copies.setdefault(marked.cut.lines[edge.name], f"{piece_words(marked.name)}’s {piece_words(edge.name)}")
     return tuple(out)
 
 
@@ -178,10 +178,6 @@ def _as_printed(mm: float, unit: Unit) -> float:
 def _round_up(mm: float, unit: Unit) -> str:
     step = INCH / 2 if unit == "in" else 10.0
     return show(ceil(mm / step - 1e-6) * step, unit)
-
-
-def _words(name: str) -> str:
-    return name.replace("_", " ")
 
 
 def _capital(text: str) -> str:
@@ -532,8 +528,8 @@ class _Card:
         self._allowances()
         return ChalkPiece(
             drafted.name,
-            _words(drafted.name),
-            _cut_words(drafted),
+            piece_words(drafted.name),
+            cut_words(drafted),
             self.frame,
             self.marked.cut.stitch_line,
             self.marked.cut.cut_line,
@@ -579,15 +575,15 @@ class _Card:
         """What the draft calls the place, or the edges that meet there."""
         name = self.point_name(p)
         if name:
-            return _words(name)
+            return piece_words(name)
         edges = [e.name for e in self.drafted.edges if distance(e.start, p) < 0.02 or distance(e.end, p) < 0.02]
         if edges:
-            return " and ".join(_words(edge) for edge in edges)
+            return " and ".join(piece_words(edge) for edge in edges)
         if self.is_leg(p):
             return "dart leg"
         for edge in self.drafted.edges:
             if any(distance(curve.end, p) < 0.02 for curve in edge.curves):
-                return "dart fold" if edge.mouths else f"corner of the {_words(edge.name)}"
+                return "dart fold" if edge.mouths else f"corner of the {piece_words(edge.name)}"
         return ""
 
     def is_leg(self, p: Point) -> bool:
@@ -711,7 +707,7 @@ class _Card:
         for line in self.drafted.internal_lines:
             a, b = line.points[0], line.points[-1]
             if len(line.points) == 2 and abs(a.y - b.y) < 0.02 and abs(a.x - b.x) > 60:
-                found.append((a.y, _words(line.name), ""))
+                found.append((a.y, piece_words(line.name), ""))
         for y, label, name in sorted(found, key=lambda level: -level[0]):
             if any(abs(y - other) < 0.02 for other in self.levels):
                 continue
@@ -774,7 +770,7 @@ class _Card:
     def _edge(self, edge: Edge, part: str = "") -> None:
         part = part or ("hem" if edge.kind in (EdgeKind.HEM, EdgeKind.FOLD) else edge.name)
         self._points_of(edge, part)
-        label = _words(edge.name)
+        label = piece_words(edge.name)
         words: list[str] = []
         marks: list[Mark] = []
         if edge.kind is EdgeKind.FOLD:
@@ -837,7 +833,7 @@ class _Card:
         for spot, to in ((spots[0], square[0]), (spots[-1], square[1])):
             if to:
                 what = {"upright": self.frame.upright, "level": f"the {self.level_at(spot.at.y)}"}.get(
-                    to, f"the {_words(to)}"
+                    to, f"the {piece_words(to)}"
                 )
                 said.append(f"Square to {what} at {spot.letter}.")
         for curve_end, spot in ((run.path[0].start, spots[0]), (run.path[-1].end, spots[-1])):
@@ -894,7 +890,7 @@ class _Card:
         return "level" if abs(way.y) > _SQUARE_DEG and self.level_at(at.y) else ""
 
     def _dart(self, dart: Dart) -> None:
-        label = f"{_words(dart.name)} dart"
+        label = f"{piece_words(dart.name)} dart"
         for p in dart.points:
             name = self.point_name(p)
             if f"{name}.x" in self.formulas or f"{name}.y" in self.formulas:
@@ -926,11 +922,11 @@ class _Card:
             ys = {round(p.y, 2) for p in line.points}
             if len(ys) == 1 and self.level_at(line.points[0].y):
                 continue
-            spots = tuple(self.spot(p, self.name_of(p) or _words(line.name)) for p in line.points)
+            spots = tuple(self.spot(p, self.name_of(p) or piece_words(line.name)) for p in line.points)
             rows = [self.row(s) for s in spots if self._fresh(s)]
-            words = [f"Chalk {' to '.join(s.letter for s in spots)}: {_words(line.name)}. Do not cut."]
+            words = [f"Chalk {' to '.join(s.letter for s in spots)}: {piece_words(line.name)}. Do not cut."]
             self.add(
-                _capital(_words(line.name)),
+                _capital(piece_words(line.name)),
                 words,
                 [Mark(MarkKind.INSIDE, line.name, spots, line.points)],
                 formula=self.leftover(line.name.split()[0]),
@@ -955,7 +951,7 @@ class _Card:
             )
             twice = " (two)" if notch.count > 1 else ""
             double |= notch.count > 1
-            name = f"{_words(notch.edge)}: {notch.name or 'notch'}{twice}"
+            name = f"{piece_words(notch.edge)}: {notch.name or 'notch'}{twice}"
             rows.append((spot.letter, name, spot.across, spot.down))
         words = ["On the stitch line; lead each square out to the cut line and snip it there last."]
         if double:
@@ -965,7 +961,12 @@ class _Card:
     def _allowances(self) -> None:
         cut, drafted = self.marked.cut, self.drafted
         rows = [
-            ("", _words(edge.name), self.say(cut.allowances[edge.name]) if cut.allowances[edge.name] else "none", "")
+            (
+                "",
+                piece_words(edge.name),
+                self.say(cut.allowances[edge.name]) if cut.allowances[edge.name] else "none",
+                "",
+            )
             for edge in drafted.edges
             if edge.kind is not EdgeKind.FOLD
         ]
@@ -991,12 +992,6 @@ def _sided(text: str, unit: Unit, usual: str = "") -> str:
     return f"{number} {unit} {side}".rstrip()
 
 
-def _cut_words(piece: Piece) -> str:
-    if piece.on_fold:
-        return f"cut {piece.quantity} on the fold, {piece.material}"
-    return f"cut {piece.quantity}{' (a pair)' if piece.mirrored_pair else ''}, {piece.material}"
-
-
 # ---------------------------------------------------------------- from where it is measured
 
 
@@ -1009,7 +1004,7 @@ def _frame(marked: MarkedPiece) -> Frame:
     both = False
     if centre is not None:
         x, fold = centre.start.x, centre.kind is EdgeKind.FOLD
-        upright = "the fold" if fold else f"the {_words(centre.name)} line"
+        upright = "the fold" if fold else f"the {piece_words(centre.name)} line"
         if box.right - x < x - box.left:
             both = True
     elif abs(piece.grain[0].x - piece.grain[1].x) < 0.02 and abs(box.left + box.right - 2 * middle) < 0.35 * box.width:
@@ -1020,7 +1015,7 @@ def _frame(marked: MarkedPiece) -> Frame:
     if abs(box.top) < 1.0:
         y, level = 0.0, "the top line"
     elif 0.0 in inside:
-        y, level = 0.0, f"the {_words(inside[0.0])}"
+        y, level = 0.0, f"the {piece_words(inside[0.0])}"
     elif centre is not None:
         y, level = max(centre.start.y, centre.end.y), "the level line"
     else:

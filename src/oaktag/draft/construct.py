@@ -112,3 +112,19 @@ def x_at(path: Path, y: float) -> float:
             return curve.at((y - curve.start.y) / (curve.end.y - curve.start.y)).x
     ends = (path[0].start, path[-1].end)
     return min(ends, key=lambda end: abs(end.y - y)).x
+
+
+def trimmed(side: Path, top: float, bottom: float) -> Path:
+    """The part of a side seam, walked down, between two levels (y)."""
+    kept: list[Curve] = []
+    for curve in side:
+        high, low = curve.start.y, curve.end.y
+        if low >= top or high <= bottom:
+            continue
+        if high > top:
+            curve = curve.split((top - high) / (low - high))[1]
+            high = top
+        if low < bottom:
+            curve = curve.split((bottom - high) / (low - high))[0]
+        kept.append(curve)
+    return tuple(kept)

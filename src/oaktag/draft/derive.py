@@ -13,8 +13,8 @@ from typing import Final, Literal
 
 from ..errors import GeometryError
 from ..geometry.affine import Move
-from ..geometry.curve import Cubic, Curve, Line
-from ..geometry.path import Path, flatten, path_length, place_at, reverse, solve
+from ..geometry.curve import Curve, Line
+from ..geometry.path import Path, flatten, parameter_at, path_length, pinned, place_at, reverse, solve
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, turn_deg
 from ..geometry.polygon import contains, crossings
 from ..model.piece import Dart, Edge, EdgeKind, InternalLine, NotchPlace, Piece, Seam
@@ -111,8 +111,8 @@ def unfold(piece: Piece, side: Literal["left", "right"] | None = None) -> Piece:
     own = (*piece.edges[at + 1 :], *piece.edges[:at])
     edges, notches = _moved_edges(own, [n for n in piece.notches if n.edge != fold.name], move)
     mirrored = [replace(edge, name=f"{edge.name}_{suffix}") for edge in edges]
-    mirrored[0] = replace(mirrored[0], curves=_starting(mirrored[0].curves, fold.start))
-    mirrored[-1] = replace(mirrored[-1], curves=reverse(_starting(reverse(mirrored[-1].curves), fold.end)))
+    mirrored[0] = replace(mirrored[0], curves=pinned(mirrored[0].curves, fold.start))
+    mirrored[-1] = replace(mirrored[-1], curves=pinned(mirrored[-1].curves, end=fold.end))
     on_fold = {name for name, p in piece.points.items() if distance(p, move.point(p)) <= _ON}
     return replace(
         piece,
@@ -139,11 +139,6 @@ def _fold_of(piece: Piece) -> Edge:
     if len(folds) != 1 or len(folds[0].curves) != 1 or not isinstance(folds[0].curves[0], Line):
         raise GeometryError(f"{piece.name} has no single straight fold to unfold it at")
     return folds[0]
-
-
-def _starting(path: Path, at: Point) -> Path:
-    first = path[0]
-    return (first.with_controls((at, *first.controls()[1:])), *path[1:])
 
 
 # ---------------------------------------------------------------- splitting
@@ -381,7 +376,7 @@ def closed_edge(edge: Edge, dart: Dart) -> Path:
     Raises GeometryError if the dart does not open at that edge.
     """
     before, after = _beside_mouth(edge, dart)
-    return (*before, *_starting(moved_path(after, _closing(dart)), dart.points[0]))
+    return (*before, *pinned(moved_path(after, _closing(dart)), dart.points[0]))
 
 
 def close_dart(piece: Piece, name: str, to: tuple[str, float] | None = None) -> Piece:
@@ -421,7 +416,7 @@ def close_dart(piece: Piece, name: str, to: tuple[str, float] | None = None) -> 
     turned_name = f"{opened.name}_turned"
     home_edge = replace(
         piece.edges[home],
-        curves=(*before, *_starting(moved_path(after, move), dart.points[0])),
+        curves=(*before, *pinned(moved_path(after, move), dart.points[0])),
         mouths=tuple(
             (low, high) if high <= mouth + 1e-6 else (low - lost, high - lost)
             for low, high in piece.edges[home].mouths
@@ -495,7 +490,7 @@ def _beside_mouth(edge: Edge, dart: Dart) -> tuple[Path, Path]:
         if distance(place_at(edge.curves, low)[0], dart.points[0]) < 0.01:
             before, rest = _cut_run(edge.curves, low)
             after = _cut_run(rest, high - low)[1]
-            return reverse(_starting(reverse(before), dart.points[0])), _starting(after, dart.points[2])
+            return pinned(before, end=dart.points[0]), pinned(after, dart.points[2])
     raise GeometryError(f"the {dart.name} dart does not open at {edge.name}")
 
 
@@ -507,16 +502,11 @@ def _cut_run(path: Sequence[Curve], far: float) -> tuple[Path, Path]:
         if far <= 1e-6:
             return tuple(before), tuple(path[i:])
         if far < length - 1e-6:
-            t = far / length if isinstance(curve, Line) else _parameter(curve, far)
-            head, tail = curve.split(t)
+            head, tail = curve.split(parameter_at(curve, far, length, near=1e-7))
             return (*before, head), (tail, *path[i + 1 :])
         before.append(curve)
         far -= length
     return tuple(before), ()
-
-
-def _parameter(curve: Cubic, far: float) -> float:
-    return solve(lambda t: (curve.split(t)[0].length() if t > 0 else 0.0) - far, 0.0, 1.0, near=1e-7)
 
 
 def _place(edge: Edge, far: float) -> Point:

@@ -71,6 +71,11 @@ def unknown(
     )
 
 
+def defaults(options: tuple[Option, ...]) -> dict[str, float | str | None]:
+    """The style of a maker who asks for nothing: lengths in mm, None where worked out from the body."""
+    return {option.name: option.default for option in options}
+
+
 def validated(
     options: tuple[Option, ...], raw: Mapping[str, object], unit: Unit, locate: Locate
 ) -> tuple[Mapping[str, float | str | None], tuple[InputError, ...]]:
@@ -79,7 +84,7 @@ def validated(
     A mistaken entry takes its default, so that the rest can still be judged.
     """
     by_name = {option.name: option for option in options}
-    style: dict[str, float | str | None] = {option.name: option.default for option in options}
+    style = defaults(options)
     errors: list[InputError] = []
     for name, value in raw.items():
         option = by_name.get(name)

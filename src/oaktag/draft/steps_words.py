@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from ..model.draft import Step
+from ..model.piece import piece_words
 from ..units import Unit, show
 
 ROUNDING: Final[dict[Unit, str]] = {
@@ -49,6 +50,6 @@ def step_lines(steps: Sequence[Step], unit: Unit) -> list[str]:
     """
     lines: list[str] = []
     for piece, own in steps_by_piece(steps).items():
-        lines.append(piece.replace("_", " "))
+        lines.append(piece_words(piece))
         lines += [f"  {step_line(step, unit)}" for step in own]
     return lines

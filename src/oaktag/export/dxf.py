@@ -22,7 +22,7 @@ from unicodedata import normalize
 
 from ..errors import GeometryError
 from ..geometry.point import XY, Ring
-from ..geometry.polygon import Box
+from ..geometry.polygon import Box, nearest_on
 from ..model.pattern import MarkedPiece, Notch, Pattern
 from ..model.piece import NotchKind, Piece
 
@@ -287,24 +287,6 @@ def _notch(notch: Notch, marked: MarkedPiece, place: _Place) -> list[str]:
         shape = f" 30\n{abs(notch.depth):.4f}\n 39\n{notch.width:.4f}\n 50\n{angle:.4f}\n"
         out.append(f"  0\nPOINT\n  8\n{layer}\n{place.pair(on)}{shape}")
     return out
-
-
-def nearest_on(ring: Ring, p: XY) -> tuple[XY, float]:
-    """The point of a closed line nearest to p, and how far it is, mm."""
-    px, py = p
-    best, on = 1e300, p
-    ax, ay = ring[-1]
-    for bx, by in ring:
-        dx, dy = bx - ax, by - ay
-        size = dx * dx + dy * dy
-        t = ((px - ax) * dx + (py - ay) * dy) / size if size else 0.0
-        t = 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
-        x, y = ax + t * dx, ay + t * dy
-        gap = (px - x) * (px - x) + (py - y) * (py - y)
-        if gap < best:
-            best, on = gap, (x, y)
-        ax, ay = bx, by
-    return on, best**0.5
 
 
 def _scale(name: str, side: float, size: str, x: float) -> list[str]:

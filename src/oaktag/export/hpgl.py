@@ -137,24 +137,15 @@ def _walk(ends: Sequence[Ends], at: tuple[int, int]) -> list[tuple[int, bool]]:
     walk: list[tuple[int, bool]] = []
     for _ in ends:
         best, nearest = 1 << 80, count
-        i = right
-        while i != count:
-            dx = xs[i] - x
-            if dx * dx >= best:
-                break
-            dy = ys[i] - y
-            if dx * dx + dy * dy < best:
-                best, nearest = dx * dx + dy * dy, i
-            i = after[i]
-        i = left
-        while i != count:
-            dx = xs[i] - x
-            if dx * dx >= best:
-                break
-            dy = ys[i] - y
-            if dx * dx + dy * dy < best:
-                best, nearest = dx * dx + dy * dy, i
-            i = before[i]
+        for i, beyond in ((right, after), (left, before)):
+            while i != count:
+                dx = xs[i] - x
+                if dx * dx >= best:
+                    break
+                dy = ys[i] - y
+                if dx * dx + dy * dy < best:
+                    best, nearest = dx * dx + dy * dy, i
+                i = beyond[i]
         _, _, number, end = entries[nearest]
         walk.append((number, end == 1))
         last = places.get((number, 1 - end), nearest)

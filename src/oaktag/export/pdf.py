@@ -371,7 +371,7 @@ def _freest(
             low, high = int((bottom - net.bottom) / _SQUARE), int((bottom + height - net.bottom) / _SQUARE)
             inked: float = sum([(row & squares).bit_count() for row in ink[low : high + 1]])
             place = Box(left, bottom, left + width, bottom + height)
-            if shun is not None and _overlap(place, shun):
+            if shun is not None and place.overlaps(shun):
                 inked += len(ink) ** 2
             if inked < least:
                 best, least = place, inked
@@ -379,10 +379,6 @@ def _freest(
                 return place
     assert best is not None
     return best
-
-
-def _overlap(a: Box, b: Box) -> bool:
-    return a.left < b.right and a.right > b.left and a.bottom < b.top and a.top > b.bottom
 
 
 # ---- the first page

@@ -6,7 +6,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from html import escape
-from math import ceil, isfinite
+from math import isfinite
 from typing import Final
 
 from ..body.measurements import KINDS, carries_unit
@@ -17,16 +17,16 @@ from ..draft.options import LengthOption, Option
 from ..draft.steps_words import rounding_words, step_line, steps_by_piece
 from ..errors import InputError
 from ..finish.cut_list import cut_list
-from ..finish.marks import allowance_words, cut_words, piece_words
+from ..finish.marks import allowance_words
 from ..geometry.point import XY, Polyline, along, direction, left_of
 from ..geometry.polygon import Box
 from ..model.draft import Draft
 from ..model.finding import Finding, Severity
 from ..model.pattern import MarkedPiece, Pattern
-from ..model.piece import EdgeKind
+from ..model.piece import EdgeKind, cut_words, piece_words
 from ..sheet.scale_block import SENTENCE
 from ..sheet.strokes import Role
-from ..units import INCH, Unit, show
+from ..units import Unit, show, show_at_least
 from .svg import STYLES
 
 _SIGNS: Final = {Severity.ERROR: ("×", "Error"), Severity.WARNING: ("!", "Warning"), Severity.INFO: ("i", "Remark")}
@@ -334,8 +334,7 @@ def _cloth_words(piece: MarkedPiece, unit: Unit) -> str:
     way = direction(*piece.grain_line)
     across = left_of(way)
     box = Box.round((x * way[0] + y * way[1], x * across[0] + y * across[1]) for x, y in piece.cut.cut_line)
-    step = {"in": INCH / 8, "cm": 1.0, "mm": 1.0}[unit]
-    long, wide = (show(ceil(size / step - 1e-6) * step, unit) for size in (box.width, box.height))
+    long, wide = (show_at_least(size, unit) for size in (box.width, box.height))
     return f"{long} × {wide}" + (", folded" if piece.cut.piece.on_fold else "")
 
 

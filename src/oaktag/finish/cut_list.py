@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from ..model.pattern import MarkedPiece, Pattern
-from .marks import piece_words
+from ..model.piece import piece_words
 
 _ORDER: Final = ("shell", "lining", "interfacing")
 

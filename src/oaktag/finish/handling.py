@@ -13,7 +13,7 @@ from typing import Final
 from ..geometry.curve import Line
 from ..geometry.point import turn_deg
 from ..model.pattern import CutPiece
-from ..model.piece import Edge, EdgeKind
+from ..model.piece import Edge, EdgeKind, piece_words
 from ..units import INCH, Unit, show
 
 PULLS: Final = 0.04
@@ -41,14 +41,14 @@ def handling(cut: CutPiece, eased: frozenset[str], unit: Unit) -> tuple[str, ...
         width = cut.allowances[edge.name]
         if edge.kind is EdgeKind.FOLD or width <= 0:
             continue
-        words = edge.name.replace("_", " ")
+        words = piece_words(edge.name)
         before, after = edges[i - 1], edges[(i + 1) % len(edges)]
         if _inner_corners(edge):
             corners.append(f"the corner of the {words}")
         elif _is_pointed(edge, before, after):
             corners.append(f"the point of the {words}")
         if after.kind is not EdgeKind.FOLD and _turn(edge, after) <= -_CORNER_DEG:
-            corners.append(f"the corner of {words} and {after.name.replace('_', ' ')}")
+            corners.append(f"the corner of {words} and {piece_words(after.name)}")
         if edge.kind is EdgeKind.OPENING:
             continue
         hollow, hollow_length, round_, round_length = _bends(edge)

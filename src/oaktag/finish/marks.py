@@ -11,7 +11,7 @@ from ..errors import GeometryError
 from ..geometry.path import flatten, place_at
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
 from ..model.pattern import CutPattern, CutPiece, Label, MarkedPiece, Notch, Pattern
-from ..model.piece import Dart, EdgeKind, NotchKind, NotchPlace, Piece
+from ..model.piece import Dart, EdgeKind, NotchKind, NotchPlace, Piece, cut_words, piece_words
 from ..model.widths import Profile
 from ..units import INCH, Unit, show
 from .grain import placed_grain
@@ -176,10 +176,7 @@ def _notch(cut: CutPiece, place: NotchPlace, kind: NotchKind) -> Notch:
 
 def _width_at(cut: CutPiece, place: NotchPlace) -> tuple[float, bool]:
     """The allowance at a notch; the narrower one where it steps just there, and whether it does."""
-    profile = cut.profiles.get(place.edge)
-    if profile is None:
-        return cut.allowances[place.edge], False
-    before, after = profile.at(place.at, after=False), profile.at(place.at)
+    before, after = (cut.width_at(place.edge, place.at, after=side) for side in (False, True))
     return min(before, after), abs(before - after) > 1e-6
 
 
@@ -245,20 +242,6 @@ def _fold_line(cut: CutPiece) -> tuple[Point, Point] | None:
 
 
 # ---------------------------------------------------------------- words
-
-
-def piece_words(name: str) -> str:
-    """`facing_front` -> `facing front`."""
-    return name.replace("_", " ")
-
-
-def cut_words(piece: Piece) -> str:
-    """How many to cut, of what: `cut 1 on the fold, shell`."""
-    if piece.on_fold:
-        return f"cut {piece.quantity} on the fold, {piece.material}"
-    if piece.mirrored_pair:
-        return f"cut {piece.quantity} (a pair), {piece.material}"
-    return f"cut {piece.quantity}, {piece.material}"
 
 
 def allowance_words(

@@ -10,7 +10,7 @@ from typing import Final
 
 from ..geometry.path import place_at, polyline_length
 from ..geometry.point import distance, turn_deg
-from ..model.piece import Edge, EdgeKind, NotchPlace, Piece, Seam, names_its_place
+from ..model.piece import Edge, EdgeKind, NotchPlace, Piece, Seam, names_its_place, piece_words
 from ..units import Unit, show
 
 CORNER_CLEAR: Final = 15.0
@@ -44,17 +44,11 @@ def drawn(edge: Edge, sewn: float) -> float:
 
 def sewn_backwards(a: Piece, a_edge: str, b: Piece, b_edge: str) -> bool:
     """Whether the start of one edge meets the end of the other when they are sewn: told by the edges beside them."""
-    before_a, after_a = _beside(a, a_edge)
-    before_b, after_b = _beside(b, b_edge)
+    before_a, after_a = a.beside(a_edge)
+    before_b, after_b = b.beside(b_edge)
     if before_a == before_b or after_a == after_b:
         return False
     return before_a == after_b or after_a == before_b
-
-
-def _beside(piece: Piece, name: str) -> tuple[str, str]:
-    names = [edge.name for edge in piece.edges]
-    at = names.index(name)
-    return names[at - 1], names[(at + 1) % len(names)]
 
 
 # ---------------------------------------------------------------- away from corners
@@ -83,7 +77,7 @@ def off_corners(piece: Piece, unit: Unit) -> tuple[tuple[NotchPlace, ...], tuple
         if moved == place.at:
             kept.append(place)
             continue
-        words = f"{piece.name.replace('_', ' ')}: the {place.name} notch of the {place.edge.replace('_', ' ')}"
+        words = f"{piece_words(piece.name)}: the {place.name} notch of the {piece_words(place.edge)}"
         others = [n.at for n in piece.notches if n.edge == place.edge and n is not place]
         if moved is None or _marks_a_level(piece, edge, place.at) or any(abs(moved - at) < _APART for at in others):
             notes.append(f"{words} was left out: it lies less than {show(CORNER_CLEAR, unit)} from a corner.")

@@ -29,7 +29,7 @@ from .sheath.facings import draft_facings, interfacing_of
 from .sheath.half import Half, draft_half
 from .sheath.lining import default_allowances, draft_lining
 from .sheath.openings import draft_entry, draft_walk, draft_zip
-from .sheath.shell import back_on_fold, draft_shell, lower_name, upper_name
+from .sheath.shell import back_on_fold, draft_shell, lower_name, smooth_across, upper_name
 from .sheath.style import ALLOWANCES, OPTIONS, PIECES, SEWING_ORDER, USES, Asked, needs
 
 
@@ -140,15 +140,15 @@ def _shell_seams(front: Half, back: Half, asked: Asked) -> tuple[list[Seam], lis
         seams.append(Seam("side seam", (f"{fu}.side",), (f"{bu}.side",)))
     chalked = -2 * degrees(atan(front.side_slope))
     joins = [
-        Join("neckline across the shoulder", Corner(fu, "neckline", "shoulder"), Corner(bu, "neckline", "shoulder")),
-        Join("armhole across the shoulder", Corner(fu, "armhole", "shoulder"), Corner(bu, "armhole", "shoulder")),
-        Join("underarm across the side", Corner(fu, "armhole", "side"), Corner(bu, "armhole", "side"), chalked),
-        Join("hem across the side", Corner(fl, "hem", "side"), Corner(bl, "hem", "side")),
+        smooth_across("neckline across the shoulder", fu, bu, "neckline", "shoulder"),
+        smooth_across("armhole across the shoulder", fu, bu, "armhole", "shoulder"),
+        smooth_across("underarm across the side", fu, bu, "armhole", "side", chalked),
+        smooth_across("hem across the side", fl, bl, "hem", "side"),
     ]
     if waist_seam:
         joins += [
-            Join("bodice waist across the side", Corner(fu, "waist", "side"), Corner(bu, "waist", "side")),
-            Join("skirt waist across the side", Corner(fl, "waist", "side"), Corner(bl, "waist", "side")),
+            smooth_across("bodice waist across the side", fu, bu, "waist", "side"),
+            smooth_across("skirt waist across the side", fl, bl, "waist", "side"),
         ]
     return seams, joins
 

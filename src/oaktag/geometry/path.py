@@ -8,7 +8,7 @@ from typing import Final, TypeAlias
 
 from ..errors import GeometryError
 from .curve import CHORD, Cubic, Curve, Line
-from .point import XY, Point, Polyline, along, distance, meeting, mirrored, right_of
+from .point import XY, Point, Polyline, along, between, direction, distance, meeting, mirrored, right_of
 
 Path: TypeAlias = tuple[Curve, ...]
 
@@ -66,10 +66,11 @@ def solve(function: Callable[[float], float], low: float, high: float, *, near: 
     return middle
 
 
-def _parameter_at(curve: Curve, far: float, length: float) -> float:
+def parameter_at(curve: Curve, far: float, length: float, *, near: float = 1e-6) -> float:
+    """The parameter at which a curve, `length` mm long, is `far` mm long, 0 < far < length, to `near` mm."""
     if isinstance(curve, Line):
         return far / length if length else 0.0
-    return solve(lambda t: (curve.split(t)[0].length() if t > 0 else 0.0) - far, 0.0, 1.0, near=1e-6)
+    return solve(lambda t: (curve.split(t)[0].length() if t > 0 else 0.0) - far, 0.0, 1.0, near=near)
 
 
 def place_at(path: Sequence[Curve], far: float) -> tuple[Point, Point]:
@@ -79,7 +80,7 @@ def place_at(path: Sequence[Curve], far: float) -> tuple[Point, Point]:
     for curve in path:
         length = curve.length()
         if far <= length:
-            t = _parameter_at(curve, far, length)
+            t = parameter_at(curve, far, length)
             return curve.at(t), curve.way(t)
         far -= length
     return path[-1].end, path[-1].way(1.0)
@@ -95,9 +96,9 @@ def part(path: Sequence[Curve], start: float, end: float) -> Path:
         if b - a > 1e-9:
             piece = curve
             if b < length - 1e-9:
-                piece = piece.split(_parameter_at(piece, b, length))[0]
+                piece = piece.split(parameter_at(piece, b, length))[0]
             if a > 1e-9:
-                piece = piece.split(_parameter_at(piece, a, piece.length()))[1]
+                piece = piece.split(parameter_at(piece, a, piece.length()))[1]
             kept.append(piece)
         walked += length
     return tuple(kept)
@@ -170,6 +171,25 @@ def _gap(guess: Cubic, curve: Cubic, t: float, by: float) -> float:
 def polyline_length(points: Polyline) -> float:
     """Length of an open line through the points, mm."""
     return sum(distance(a, b) for a, b in itertools.pairwise(points))
+
+
+def place_on(points: Polyline, far: float) -> tuple[Point, Point]:
+    """Point and unit direction `far` mm along an open line; its last point beyond the end."""
+    for a, b in itertools.pairwise(points):
+        length = distance(a, b)
+        if far <= length and length > 0:
+            return between(a, b, far / length), direction(a, b)
+        far -= length
+    return Point(*points[-1]), direction(points[-2], points[-1])
+
+
+def pinned(path: Path, start: Point | None = None, end: Point | None = None) -> Path:
+    """The run with one end or both laid exactly on points that they are next to; the ends' handles stay."""
+    if start is not None:
+        path = (path[0].with_controls((start, *path[0].controls()[1:])), *path[1:])
+    if end is not None:
+        path = (*path[:-1], path[-1].with_controls((*path[-1].controls()[:-1], end)))
+    return path
 
 
 def mirror(path: Iterable[Curve], a: XY, way: XY) -> Path:

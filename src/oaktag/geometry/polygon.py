@@ -27,6 +27,12 @@ class Box:
     def height(self) -> float:
         return self.top - self.bottom
 
+    def overlaps(self, other: Box) -> bool:
+        """Whether they have more than a border in common."""
+        return (
+            self.left < other.right and self.right > other.left and self.bottom < other.top and self.top > other.bottom
+        )
+
     @classmethod
     def round(cls, points: Iterable[XY]) -> Box:
         """The smallest box round the points; there must be one at least."""
@@ -79,6 +85,24 @@ def distance_to_segment(p: XY, a: XY, b: XY) -> float:
 def distance_to_line(p: XY, line: Polyline) -> float:
     """From p to the nearest point of an open line, mm."""
     return min(distance_to_segment(p, a, b) for a, b in itertools.pairwise(line))
+
+
+def nearest_on(ring: Ring, p: XY) -> tuple[XY, float]:
+    """The point of a closed line nearest to p, and how far it is, mm."""
+    px, py = p
+    best, on = 1e300, p
+    ax, ay = ring[-1]
+    for bx, by in ring:
+        dx, dy = bx - ax, by - ay
+        size = dx * dx + dy * dy
+        t = ((px - ax) * dx + (py - ay) * dy) / size if size else 0.0
+        t = 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
+        x, y = ax + t * dx, ay + t * dy
+        gap = (px - x) * (px - x) + (py - y) * (py - y)
+        if gap < best:
+            best, on = gap, (x, y)
+        ax, ay = bx, by
+    return on, best**0.5
 
 
 def ray_out(ring: Ring, start: XY, way: XY) -> float:

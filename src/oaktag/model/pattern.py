@@ -33,10 +33,10 @@ class CutPiece:
     folds: Mapping[str, str] = field(default_factory=dict)
     """At the start of which edge which allowance is folded over before its neighbour is sewn."""
 
-    def width_at(self, edge: str, far: float) -> float:
-        """The allowance `far` mm along an edge."""
+    def width_at(self, edge: str, far: float, *, after: bool = True) -> float:
+        """The allowance `far` mm along an edge; at a step, the width after it (or before it)."""
         profile = self.profiles.get(edge)
-        return self.allowances[edge] if profile is None else profile.at(far)
+        return self.allowances[edge] if profile is None else profile.at(far, after=after)
 
 
 @dataclass(frozen=True, slots=True)

@@ -178,6 +178,26 @@ class Piece:
                 return edge
         raise KeyError(f"{self.name} has no edge {name!r}")
 
+    def beside(self, name: str) -> tuple[str, str]:
+        """The names of the edges before and after that edge."""
+        names = [edge.name for edge in self.edges]
+        at = names.index(name)
+        return names[at - 1], names[(at + 1) % len(names)]
+
+
+def piece_words(name: str) -> str:
+    """A name of a piece, an edge or a point as it is read: `facing_front` -> `facing front`."""
+    return name.replace("_", " ")
+
+
+def cut_words(piece: Piece) -> str:
+    """How many to cut, of what: `cut 1 on the fold, shell`."""
+    if piece.on_fold:
+        return f"cut {piece.quantity} on the fold, {piece.material}"
+    if piece.mirrored_pair:
+        return f"cut {piece.quantity} (a pair), {piece.material}"
+    return f"cut {piece.quantity}, {piece.material}"
+
 
 @dataclass(frozen=True, slots=True)
 class Seam:

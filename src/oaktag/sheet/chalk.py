@@ -14,6 +14,7 @@ from math import ceil
 from typing import Final, TypeAlias
 
 from ..draft.chalk import ChalkPiece, ChalkStep, Mark, MarkKind
+from ..geometry.path import place_on, polyline_length
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of
 from ..geometry.polygon import Box, contains
 
@@ -320,13 +321,13 @@ class _Page:
 
     def badge(self, number: int, line: Sequence[XY], part: float) -> None:
         """The step's number beside the middle of its line, as far as that is seen."""
-        run = max(_clipped([self.at(p) for p in line], self.width, self.height), key=_length, default=None)
+        run = max(_clipped([self.at(p) for p in line], self.width, self.height), key=polyline_length, default=None)
         if run is None:
             return
         away = self.capital * 0.5 + 3.2
         places: list[XY] = []
         for t in (part, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):
-            at, way = _place_on(run, t)
+            at, way = place_on(run, t * polyline_length(run))
             places += [along(at, left_of(way), sign * away) for sign in (1, -1)]
         self.waiting.append(_Waiting(str(number), tuple(places), _Kind.BADGE))
 
@@ -396,7 +397,7 @@ class _Page:
                 box = Box(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2)
                 if box.left < 0 or box.bottom < 0 or box.right > self.width or box.top > self.height:
                     continue
-                if any(_meet(box, other.box) for other in self.words):
+                if any(box.overlaps(other.box) for other in self.words):
                     continue
                 covered = sum(box.left < px < box.right and box.bottom < py < box.top for px, py in self.ink)
                 cost = covered + 0.4 * rank
@@ -427,30 +428,12 @@ class _Page:
         self.traces.append(Trace(Look.PLAN, frame))
 
 
-def _meet(a: Box, b: Box) -> bool:
-    return a.left < b.right and a.right > b.left and a.bottom < b.top and a.top > b.bottom
-
-
-def _length(line: Sequence[XY]) -> float:
-    return sum(distance(a, b) for a, b in pairwise(line))
-
-
-def _place_on(line: Sequence[XY], part: float) -> tuple[Point, Point]:
-    """The place at a part of the line's length, and the way there."""
-    far = part * _length(line)
-    for a, b in pairwise(line):
-        long = distance(a, b)
-        if far <= long and long > 0:
-            return between(a, b, far / long), direction(a, b)
-        far -= long
-    return Point(*line[-1]), direction(line[-2], line[-1])
-
-
 def _pins_inside(outline: Sequence[XY]) -> Iterator[tuple[Point, Point]]:
     """Eight places beside the outline, inside it, with the way along it."""
     ring = [*outline, outline[0]]
+    eighth = polyline_length(ring) / 8
     for i in range(8):
-        at, way = _place_on(ring, (i + 0.5) / 8)
+        at, way = place_on(ring, (i + 0.5) * eighth)
         inner = along(at, left_of(way), 22.0)
         if contains(outline, inner):
             yield inner, way

@@ -7,7 +7,7 @@ from itertools import pairwise, product
 from math import atan2, cos, degrees, hypot, pi, radians, sin
 from typing import Final
 
-from ..geometry.path import polyline_length
+from ..geometry.path import place_on, polyline_length
 from ..geometry.point import XY, Point, Polyline, along, between, direction, distance, left_of, right_of
 from ..geometry.polygon import contains
 from ..model.pattern import Label, MarkedPiece, Notch
@@ -194,7 +194,7 @@ def _line_signs(line: InternalLine) -> Iterator[Stroke]:
         for i, (at, way) in enumerate(_evenly(line.points, length, 4.0)):
             yield Stroke(Role.LABEL, (at, along(at, left_of(way) if i % 2 else right_of(way), 0.6 * _SIGN)))
     else:
-        for at, way in (_on(line.points, 0.0), _on(line.points, length)):
+        for at, way in (place_on(line.points, 0.0), place_on(line.points, length)):
             side = left_of(way)
             yield Stroke(Role.LABEL, (along(at, side, -_SIGN), along(at, side, _SIGN)))
             if line.kind is LineKind.PLACEMENT:
@@ -204,7 +204,7 @@ def _line_signs(line: InternalLine) -> Iterator[Stroke]:
 def _evenly(points: Polyline, length: float, about: float) -> list[tuple[Point, Point]]:
     """Points and directions along a line, about so far apart, the first and the last half of that from its ends."""
     count = max(1, round(length / about))
-    return [_on(points, length * (i + 0.5) / count) for i in range(count)]
+    return [place_on(points, length * (i + 0.5) / count) for i in range(count)]
 
 
 def _arrow(role: Role, a: Point, b: Point, *, both: bool = True) -> list[Stroke]:
@@ -288,7 +288,7 @@ def _spots(
 ) -> Iterator[tuple[Point, Point, float]]:
     """Point, direction and lift of every place to try; `beyond` mm off both ends come last."""
     for place in places:
-        at, way = _on(line, place)
+        at, way = place_on(line, place)
         for lift in lifts:
             yield at, way, lift
     if beyond:
@@ -315,16 +315,6 @@ def _reading_angle(way: XY) -> float:
     elif angle <= -90.0 + 1e-6:
         angle += 180.0
     return angle
-
-
-def _on(line: Polyline, far: float) -> tuple[Point, Point]:
-    """Point and direction `far` mm along an open line."""
-    for a, b in pairwise(line):
-        length = distance(a, b)
-        if far <= length and length > 0:
-            return between(a, b, far / length), direction(a, b)
-        far -= length
-    return Point(*line[-1]), direction(line[-2], line[-1])
 
 
 class _Room:

@@ -5,17 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final
 
-from ...draft.construct import x_at
+from ...draft.construct import trimmed, x_at
 from ...draft.worksheet import Worksheet
 from ...errors import DraftError
-from ...geometry.curve import Cubic, Curve, Line
-from ...geometry.path import Path, flatten, parallel, path_length, place_at, reverse, solve
+from ...geometry.curve import Cubic, Line
+from ...geometry.path import Path, flatten, parallel, path_length, pinned, place_at, reverse, solve
 from ...geometry.point import Point, along, between, direction, distance, right_of
 from ...model.draft import Step
-from ...model.piece import Corner, Edge, EdgeKind, Join, NotchPlace, Piece, Seam
+from ...model.piece import Edge, EdgeKind, Join, NotchPlace, Piece, Seam
 from ...units import INCH, Unit, show, show_at_most
 from .half import Half
-from .shell import upper_name
+from .shell import smooth_across, upper_name
 from .style import Asked
 
 BELOW_UNDERARM: Final = 2 * INCH
@@ -73,23 +73,26 @@ def draft_facings(front: Half, back: Half, asked: Asked, unit: Unit, back_fold: 
         pieces.append(piece)
         steps += own
     seams = [
-        *(_to_shell(half, asked, piece, "neckline") for half, piece in zip((front, back), pieces, strict=True)),
+        *(
+            to_shell(half, asked, piece, "neckline", "facing")
+            for half, piece in zip((front, back), pieces, strict=True)
+        ),
         Seam("facing shoulder seam", ("facing_front.shoulder",), ("facing_back.shoulder",)),
     ]
-    joins = [_smooth("facing edge across the shoulder", "facing", "outer_edge", "shoulder")]
+    joins = [smooth_across("facing edge across the shoulder", "facing_front", "facing_back", "outer_edge", "shoulder")]
     if with_armhole:
         for half in (front, back):
             piece, own = armhole_facing(half, asked, unit, notes)
             pieces.append(piece)
             steps += own
-            seams.append(_to_shell(half, asked, piece, "armhole"))
+            seams.append(to_shell(half, asked, piece, "armhole", "facing"))
         a, b = "armhole_facing_front", "armhole_facing_back"
         seams += [
             Seam("armhole facing shoulder seam", (f"{a}.shoulder",), (f"{b}.shoulder",)),
             Seam("armhole facing side seam", (f"{a}.side",), (f"{b}.side",)),
         ]
         joins += [
-            _smooth(f"armhole facing edge across the {across}", "armhole_facing", "outer_edge", across)
+            smooth_across(f"armhole facing edge across the {across}", a, b, "outer_edge", across)
             for across in ("shoulder", "side")
         ]
     if lined(asked):
@@ -105,19 +108,14 @@ def interfacing_of(facing: Piece) -> Piece:
 # ---------------------------------------------------------------- seams
 
 
-def _to_shell(half: Half, asked: Asked, facing: Piece, edge: str) -> Seam:
-    """The facing sewn to the shell; drawn inside it by the turn of cloth, it is longer or shorter by that curve."""
+def to_shell(half: Half, asked: Asked, made: Piece, edge: str, what: str) -> Seam:
+    """A facing or lining sewn to the shell: as long, unless it is drawn inside it by the turn of cloth."""
     shell = half.neckline if edge == "neckline" else half.armhole
     turned = asked.length("turn_of_cloth") > 0
-    ease = facing.edge(edge).length() - path_length(shell) if turned else 0.0
+    ease = made.edge(edge).length() - path_length(shell) if turned else 0.0
     words = "neck" if edge == "neckline" else edge
-    waist_seam = asked.choice("waist_seam") == "yes"
-    ref = f"{upper_name(half.name, waist_seam)}.{edge}"
-    return Seam(f"{half.name} facing to {words}", (f"{facing.name}.{edge}",), (ref,), ease, ease - 0.5, ease + 0.5)
-
-
-def _smooth(name: str, piece: str, run: str, across: str) -> Join:
-    return Join(name, Corner(f"{piece}_front", run, across), Corner(f"{piece}_back", run, across))
+    ref = f"{upper_name(half.name, asked.choice('waist_seam') == 'yes')}.{edge}"
+    return Seam(f"{half.name} {what} to {words}", (f"{made.name}.{edge}",), (ref,), ease, ease - 0.5, ease + 0.5)
 
 
 def _notched_for_lining(facing: Piece) -> Piece:
@@ -192,7 +190,7 @@ def neck_edge(half: Half, turn_of_cloth: float) -> Path:
         return half.neckline
     side = along(half.points["neck_side"], _shoulder(half), turn_of_cloth)
     inside, centre = _to_the_centre(reverse(parallel(half.neckline, -turn_of_cloth)))
-    return reverse(_pinned(inside, centre, side))
+    return reverse(pinned(inside, centre, side))
 
 
 def armhole_edge(half: Half, turn_of_cloth: float) -> Path:
@@ -201,7 +199,7 @@ def armhole_edge(half: Half, turn_of_cloth: float) -> Path:
         return half.armhole
     tip = along(half.points["shoulder_tip"], _shoulder(half), -turn_of_cloth)
     inside, start = to_the_side(parallel(half.armhole, -turn_of_cloth), half.side)
-    return _pinned(inside, start, tip)
+    return pinned(inside, start, tip)
 
 
 def _shoulder(half: Half) -> Point:
@@ -218,15 +216,6 @@ def _to_the_centre(outer: Path) -> tuple[Path, Point]:
     return (Line(low, start), *outer), low
 
 
-def _pinned(path: Path, start: Point, end: Point) -> Path:
-    """The run with its ends laid exactly on the points they meet (they are within 0.02 mm of them)."""
-    first, last = path[0], path[-1]
-    fixed = first.with_controls((start, *first.controls()[1:]))
-    if len(path) == 1:
-        return (fixed.with_controls((*fixed.controls()[:-1], end)),)
-    return (fixed, *path[1:-1], last.with_controls((*last.controls()[:-1], end)))
-
-
 def to_the_side(run: Path, side: Path) -> tuple[Path, Point]:
     """A run that starts near the side seam, from the seam on: cut off where it crosses it, or led straight to it."""
     first = run[0]
@@ -234,7 +223,7 @@ def to_the_side(run: Path, side: Path) -> tuple[Path, Point]:
     gap = start.x - x_at(side, start.y)
     if abs(gap) < 0.02:
         meet = Point(x_at(side, start.y), start.y)
-        return (first.with_controls((meet, *first.controls()[1:])), *run[1:]), meet
+        return pinned(run, meet), meet
     if gap < 0:
 
         def beyond(far: float) -> Point:
@@ -245,22 +234,6 @@ def to_the_side(run: Path, side: Path) -> tuple[Path, Point]:
     t = solve(lambda t: first.at(t).x - x_at(side, first.at(t).y), 0.0, 1.0, near=1e-9)
     kept = first.split(t)[1]
     return (kept, *run[1:]), kept.start
-
-
-def trimmed(side: Path, top: float, bottom: float) -> Path:
-    """The part of a side seam, walked down, between two levels (y)."""
-    kept: list[Curve] = []
-    for curve in side:
-        high, low = curve.start.y, curve.end.y
-        if low >= top or high <= bottom:
-            continue
-        if high > top:
-            curve = curve.split((top - high) / (low - high))[1]
-            high = top
-        if low < bottom:
-            curve = curve.split((bottom - high) / (low - high))[0]
-        kept.append(curve)
-    return tuple(kept)
 
 
 # ---------------------------------------------------------------- neck
@@ -279,7 +252,7 @@ def neck_facing(half: Half, asked: Asked, unit: Unit, on_fold: bool, notes: list
     neckline = neck_edge(half, asked.length("turn_of_cloth"))
     outer, low = _to_the_centre(reverse(parallel(half.neckline, -width)))
     far = along(p["neck_side"], _shoulder(half), width)
-    outer = _pinned(outer, low, far)
+    outer = pinned(outer, low, far)
     if lined(asked):
         lowest_centre(half, low.y, asked, unit)
     w("facing depth at the centre", "neck depth + facing width", -low.y)
@@ -324,7 +297,7 @@ def armhole_facing(half: Half, asked: Asked, unit: Unit, notes: list[str]) -> tu
     inner = along(p["shoulder_tip"], _shoulder(half), -width)
     meet, way = place_at(half.side, width)
     outer = _faired(parallel(half.armhole[:1], -width), meet, way)
-    outer = _pinned((*outer, *parallel(half.armhole[1:], -width)), meet, inner)
+    outer = pinned((*outer, *parallel(half.armhole[1:], -width)), meet, inner)
     side = reverse(trimmed(half.side, top.y, meet.y))
     w("facing depth at the side", "along the side seam", path_length(side))
     w("outer edge", "curve, so long", path_length(outer))
@@ -334,7 +307,7 @@ def armhole_facing(half: Half, asked: Asked, unit: Unit, notes: list[str]) -> tu
     piece = Piece(
         name,
         (
-            Edge("side", EdgeKind.SEAM, _pinned(side, meet, top)),
+            Edge("side", EdgeKind.SEAM, pinned(side, meet, top)),
             Edge("armhole", EdgeKind.SEAM, armhole),
             Edge.straight("shoulder", tip, inner),
             Edge("outer_edge", EdgeKind.OPENING, reverse(outer)),
@@ -344,15 +317,15 @@ def armhole_facing(half: Half, asked: Asked, unit: Unit, notes: list[str]) -> tu
         grain=(Point(grain_x, inner.y - 25), Point(grain_x, p["mid_armhole"].y - 10)),
         quantity=2,
         mirrored_pair=True,
-        notches=(_armhole_notch(half, armhole),),
+        notches=(armhole_notch(half, armhole, "armhole"),),
     )  # fmt: skip
     return piece, w.steps
 
 
-def _armhole_notch(half: Half, armhole: Path) -> NotchPlace:
-    """Beside the shell's, at mid armhole."""
+def armhole_notch(half: Half, armhole: Path, name: str) -> NotchPlace:
+    """Beside the shell's, at mid armhole; two on the back."""
     at = path_length(armhole) * half.armhole[0].length() / path_length(half.armhole)
-    return NotchPlace("armhole", at, 1 if half.name == "front" else 2, "armhole")
+    return NotchPlace("armhole", at, 1 if half.name == "front" else 2, name)
 
 
 def _faired(run: Path, meet: Point, way: Point) -> Path:
@@ -390,7 +363,7 @@ def _all_in_one(front: Half, back: Half, asked: Asked, unit: Unit, back_fold: bo
             "At the side zip the facing's side edges are folded under, clear of the zip, and sewn down by hand."
         )
     seams = [
-        _to_shell(half, asked, piece, edge)
+        to_shell(half, asked, piece, edge, "facing")
         for edge in ("neckline", "armhole")
         for half, piece in zip((front, back), pieces, strict=True)
     ]
@@ -398,7 +371,7 @@ def _all_in_one(front: Half, back: Half, asked: Asked, unit: Unit, back_fold: bo
         Seam(f"facing {edge} seam", (f"facing_front.{edge}",), (f"facing_back.{edge}",))
         for edge in ("shoulder", "side")
     ]
-    joins = (_smooth("facing edge across the side", "facing", "outer_edge", "side"),)
+    joins = (smooth_across("facing edge across the side", "facing_front", "facing_back", "outer_edge", "side"),)
     if lined(asked):
         pieces = [_notched_for_lining(piece) for piece in pieces]
     return Made(tuple(pieces), tuple(seams), joins, tuple(step for _, steps in made for step in steps))
@@ -431,7 +404,7 @@ def _all_in_one_piece(
         (
             _centre_edge(half, on_fold, neck_centre, low),
             Edge("outer_edge", EdgeKind.OPENING, lower),
-            Edge("side", EdgeKind.SEAM, _pinned(side, meet, top)),
+            Edge("side", EdgeKind.SEAM, pinned(side, meet, top)),
             Edge("armhole", EdgeKind.SEAM, armhole),
             Edge.straight("shoulder", tip, neck_side),
             Edge("neckline", EdgeKind.SEAM, neckline),
@@ -444,7 +417,7 @@ def _all_in_one_piece(
         mirrored_pair=not on_fold,
         notches=(
             NotchPlace("neckline", path_length(neckline) / 2, 1 if on_fold else 2, "neck"),
-            _armhole_notch(half, armhole),
+            armhole_notch(half, armhole, "armhole"),
         ),
     )
     return piece, w.steps

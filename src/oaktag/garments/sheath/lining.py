@@ -6,20 +6,20 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
-from ...draft.construct import flared_hem, level_curve
+from ...draft.construct import flared_hem, level_curve, trimmed
 from ...draft.derive import split
 from ...draft.worksheet import Worksheet
 from ...errors import DraftError
 from ...geometry.curve import Line
-from ...geometry.path import Path, path_length, place_at, reverse, shifted
+from ...geometry.path import Path, path_length, pinned, place_at, reverse, shifted
 from ...geometry.point import XY, Point, along, direction, left_of
 from ...model.draft import Step, Zip
-from ...model.piece import Corner, Edge, EdgeKind, InternalLine, Join, LineKind, NotchPlace, Piece, Seam
+from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, Seam
 from ...model.walking import Walk
 from ...units import INCH, Unit, show
-from .facings import Made, armhole_edge, armhole_is_faced, lined, trimmed
+from .facings import Made, armhole_edge, armhole_is_faced, armhole_notch, lined, to_shell
 from .half import Half
-from .shell import back_on_fold, drawn_side, open_bust_darts, side_edge, side_notches, upper_name
+from .shell import back_on_fold, drawn_side, open_bust_darts, side_edge, side_notches, smooth_across
 from .style import Asked
 
 OPEN_ABOVE: Final = INCH / 2
@@ -77,12 +77,17 @@ def draft_lining(
         for half in (front, back)
     ]
     seams.append(Seam("lining side seam", ("lining_front.side",), ("lining_back.side",)))
-    joins = [_smooth("lining hem across the side", "hem", "side")]
+    joins = [smooth_across("lining hem across the side", "lining_front", "lining_back", "hem", "side")]
     if not all_in_one:
         seams.append(Seam("lining shoulder seam", ("lining_front.shoulder",), ("lining_back.shoulder",)))
-        joins.append(_smooth("lining armhole across the shoulder", "armhole", "shoulder"))
+        joins.append(
+            smooth_across("lining armhole across the shoulder", "lining_front", "lining_back", "armhole", "shoulder")
+        )
         if armhole_is_faced(asked):
-            seams += [_to_armhole(half, asked, piece) for half, piece in zip((front, back), pieces, strict=True)]
+            seams += [
+                to_shell(half, asked, piece, "armhole", "lining")
+                for half, piece in zip((front, back), pieces, strict=True)
+            ]
             notes.append(
                 "The lining is sewn to the armhole, which has no facing of its own."
                 + (' facing = "all-in-one" would keep it out of sight.' if asked.choice("sleeve") == "none" else "")
@@ -98,16 +103,6 @@ def draft_lining(
             )
     notes += _notes(front, asked, unit, zipper, walk)
     return Made(tuple(pieces), tuple(seams), tuple(joins), tuple(steps))
-
-
-def _smooth(name: str, run: str, across: str) -> Join:
-    return Join(name, Corner("lining_front", run, across), Corner("lining_back", run, across))
-
-
-def _to_armhole(half: Half, asked: Asked, piece: Piece) -> Seam:
-    ease = piece.edge("armhole").length() - path_length(half.armhole)
-    ref = f"{upper_name(half.name, asked.choice('waist_seam') == 'yes')}.armhole"
-    return Seam(f"{half.name} lining to armhole", (f"{piece.name}.armhole",), (ref,), ease, ease - 0.5, ease + 0.5)
 
 
 def _notes(front: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk) -> list[str]:
@@ -173,9 +168,7 @@ def _half(half: Half, asked: Asked, zipper: Zip | None, walk: Walk, facings: Mad
         raise DraftError(f"{name}: its hem would lie at the hip line. Make lining_hem_rise less, or the dress longer.")
     whole = replace(half, side=trimmed(half.side, start.y, corner.y))
     side = drawn_side(whole)
-    lower = side.lower
-    lower = (lower[0].with_controls((hem[-1].end, *lower[0].controls()[1:])), *lower[1:])
-    upper_side = (*side.upper[:-1], side.upper[-1].with_controls((*side.upper[-1].controls()[:-1], start)))
+    lower, upper_side = pinned(side.lower, hem[-1].end), pinned(side.upper, end=start)
     edge = side_edge((*lower, *upper_side), side.mouth, path_length(lower))
     centre = _centre(half, asked, zipper, walk, top, hem_centre, w)
     points = {key: half.lowered(p) for key, p in half.points.items()}
@@ -205,7 +198,7 @@ def _half(half: Half, asked: Asked, zipper: Zip | None, walk: Walk, facings: Mad
         notches=(
             *centre.notches,
             *(n for n in side_notches(whole, side, zipper) if n.at <= edge.length() - 1),
-            *(() if all_in_one else (_armhole_notch(half, upper[0], count),)),
+            *(() if all_in_one else (armhole_notch(half, upper[0].curves, "sleeve"),)),
             NotchPlace("top_edge", path_length(top) / 2, count, "facing"),
         ),
         internal_lines=(*_waist_pleats(half, points), *centre.lines),
@@ -220,11 +213,6 @@ def _hem(half: Half, rise: float, corner: Point, side_way: XY) -> Path:
         return flared_hem(centre, corner, side_way)
     middle = Point(corner.x / 2, centre.y)
     return (Line(centre, middle), *flared_hem(middle, corner, side_way))
-
-
-def _armhole_notch(half: Half, armhole: Edge, count: int) -> NotchPlace:
-    at = armhole.length() * half.armhole[0].length() / path_length(half.armhole)
-    return NotchPlace("armhole", at, count, "sleeve")
 
 
 def _centre(

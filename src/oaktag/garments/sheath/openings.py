@@ -7,9 +7,10 @@ from typing import Final
 
 from ...body.estimates import estimate
 from ...body.measurements import Measurements
+from ...draft.construct import trimmed
 from ...draft.worksheet import Worksheet
 from ...errors import DraftError
-from ...geometry.path import solve
+from ...geometry.path import path_length, solve
 from ...model.draft import Entry, Step, Zip
 from ...model.walking import VENT_STEP, Walk, opening_serves, shortest_opening
 from ...units import INCH, Unit, show, show_at_most
@@ -41,7 +42,7 @@ def draft_zip(body: Measurements, asked: Asked, unit: Unit, front: Half, back: H
 
     def along(depth: float) -> float:
         """Length of zip from its top down to a depth."""
-        return _side_length(front, depth) - _side_length(front, top) if at_side else depth - top
+        return path_length(trimmed(front.side, -top, -depth)) if at_side else depth - top
 
     def depth_of(length: float) -> float:
         return solve(lambda depth: along(depth) - length, top, deepest, near=1e-4) if at_side else top + length
@@ -68,17 +69,6 @@ def draft_zip(body: Measurements, asked: Asked, unit: Unit, front: Half, back: H
     w("zip", f"{start} to where the dress is as wide as the hip, up to the next {{half}}", length, half=half_inch)
     end = w("zip end, down", f"{start} + zip", depth_of(length))
     return Zip(top, end, length, words), w.steps
-
-
-def _side_length(half: Half, depth: float) -> float:
-    """Along the side seam from the underarm down to a depth, mm."""
-    walked = 0.0
-    for curve in half.side:
-        if -depth >= curve.end.y:
-            part = (-depth - curve.start.y) / (curve.end.y - curve.start.y)
-            return walked + curve.split(part)[0].length()
-        walked += curve.length()
-    return walked
 
 
 def draft_entry(body: Measurements, asked: Asked, unit: Unit, neck_edges: tuple[str, ...]) -> Entry | None:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
+from ...draft.construct import trimmed, x_at
 from ...draft.darts import dart_cap, trued_beside_dart, trued_waist
 from ...geometry.path import Path, path_length, reverse, shifted
 from ...geometry.point import Point
 from ...model.draft import GirthPiece, Zip
-from ...model.piece import Dart, Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece
+from ...model.piece import Corner, Dart, Edge, EdgeKind, InternalLine, Join, LineKind, NotchPlace, Piece
 from ...model.walking import Walk
 from .half import Half
 from .style import Asked
@@ -43,6 +44,11 @@ def upper_name(half: str, waist_seam: bool) -> str:
 def lower_name(half: str, waist_seam: bool) -> str:
     """The piece that holds the half's hem."""
     return f"skirt_{half}" if waist_seam else half
+
+
+def smooth_across(name: str, front: str, back: str, run: str, across: str, before_deg: float | None = None) -> Join:
+    """Two pieces sewn at the edge `across`, over which the edge `run` of both must pass smoothly."""
+    return Join(name, Corner(front, run, across), Corner(back, run, across), before_deg)
 
 
 def draft_shell(front: Half, back: Half, asked: Asked, zipper: Zip | None, walk: Walk) -> Shell:
@@ -182,17 +188,8 @@ def open_bust_darts(half: Half, side: DrawnSide) -> tuple[Dart, ...]:
     dart = half.bust_dart
     if dart is None:
         return ()
-    low = _point_on(half, dart.depth + 1e-9)
+    low = half.lowered(Point(x_at(half.side, -dart.depth - 1e-9), -dart.depth - 1e-9))
     return (Dart("bust", (low, dart.tip, Point(low.x, low.y + dart.drop)), dart.drop),)
-
-
-def _point_on(half: Half, depth: float) -> Point:
-    """The place of the side seam at a depth of the body, as drawn."""
-    for curve in half.side:
-        if -depth >= curve.end.y:
-            p = curve.at((-depth - curve.start.y) / (curve.end.y - curve.start.y))
-            return half.lowered(p)
-    return half.lowered(half.side[-1].end)
 
 
 def side_notches(half: Half, side: DrawnSide, zipper: Zip | None) -> tuple[NotchPlace, ...]:
@@ -214,14 +211,9 @@ def side_notches(half: Half, side: DrawnSide, zipper: Zip | None) -> tuple[Notch
 
 def _far_up(half: Half, side: DrawnSide, depth: float) -> float:
     """How far up the drawn side edge a depth of the body lies, mm."""
-    below = 0.0
-    for curve in half.side:
-        if -depth >= curve.end.y:
-            below = curve.split((-depth - curve.start.y) / (curve.end.y - curve.start.y))[1].length()
-            break
-    rest = path_length(half.side[half.side.index(curve) + 1 :])
+    below = path_length(trimmed(half.side, -depth, half.side[-1].end.y))
     cap = side.mouth[1] - side.mouth[0] if side.mouth and half.bust_dart and depth < half.bust_dart.depth else 0.0
-    return below + rest + cap
+    return below + cap
 
 
 # ---------------------------------------------------------------- darts, lines, grain
