@@ -12,10 +12,10 @@ import itertools
 from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
 from math import sqrt
-from typing import Final
+from typing import Final, TypeAlias
 
 from ..errors import GeometryError, InputError
-from ..geometry.curve import CHORD
+from ..geometry.curve import CHORD, Curve
 from ..geometry.offset import outer
 from ..geometry.point import XY, direction, distance
 from ..model.corner_names import FINISHES
@@ -31,11 +31,22 @@ _STANDS_OUT: Final = 0.08
 """A mitre between two runs of one curve stands out no further than this, mm: within the project's +0.10."""
 
 
-def allow(draft: Draft, asked: Mapping[str, Allowance], corners: Mapping[str, str] | None = None) -> CutPattern:
+Chords: TypeAlias = Mapping[tuple[str, str], tuple[int, ...]]
+"""Into how many chords each curve of an edge is flattened, by piece and edge."""
+
+
+def allow(
+    draft: Draft,
+    asked: Mapping[str, Allowance],
+    corners: Mapping[str, str] | None = None,
+    *,
+    chords: Chords | None = None,
+) -> CutPattern:
     """Cut lines for every piece.
 
     `asked` overrides the draft's widths, by edge (`side`) or by one edge (`front.side`); `corners` names finishes by
-    the two edges that meet (`side/hem`, `front.side/hem`). Raises InputError for an edge that no piece has.
+    the two edges that meet (`side/hem`, `front.side/hem`). `chords` are those of `chords_of`, or more of them.
+    Raises InputError for an edge that no piece has.
     """
     corners = corners or {}
     _all_known(draft, asked, corners)
@@ -51,6 +62,7 @@ def allow(draft: Draft, asked: Mapping[str, Allowance], corners: Mapping[str, st
                     for key, finish in corners.items()
                     if "." not in key or key.startswith(f"{piece.name}.")
                 },
+                chords=chords,
             )
             for piece in draft.pieces
         ),
@@ -144,6 +156,7 @@ def allow_piece(
     *,
     order: Sequence[str] = (),
     corners: Mapping[str, str] | None = None,
+    chords: Chords | None = None,
 ) -> CutPiece:
     """The cut line of one piece; `widths` in mm, or profiles, by edge name.
 
@@ -152,7 +165,11 @@ def allow_piece(
     """
     asked = corners or {}
     profiles = {name: _profile(width) for name, width in widths.items()}
-    lines = {edge.name: tuple(_flattened(edge, profiles[edge.name].most)) for edge in piece.edges}
+    given = chords or {}
+    lines = {
+        edge.name: tuple(_flattened(edge, profiles[edge.name].most, given.get((piece.name, edge.name), ())))
+        for edge in piece.edges
+    }
     beside = [Beside.of(edge.name, edge.kind, lines[edge.name], profiles[edge.name]) for edge in piece.edges]
     joined = _joined(beside, order, asked)
     try:
@@ -176,16 +193,30 @@ def allow_piece(
     )
 
 
-def _flattened(edge: Edge, width: float) -> list[XY]:
+def chords_of(draft: Draft, asked: Mapping[str, Allowance]) -> dict[tuple[str, str], tuple[int, ...]]:
+    """Into how many chords `allow` flattens each curve, by piece and edge: sizes that are to match take the most."""
+    return {
+        (piece.name, edge.name): tuple(_chords(curve, profile.most) for curve in edge.curves)
+        for piece in draft.pieces
+        for edge, profile in zip(piece.edges, profiles_for(piece, draft, asked).values(), strict=True)
+    }
+
+
+def _flattened(edge: Edge, width: float, chords: Sequence[int] = ()) -> list[XY]:
     """The edge within the usual chord, finer where the mitres between its moved runs would stand out too far."""
+    counts = chords or [_chords(curve, width) for curve in edge.curves]
     points: list[XY] = [edge.start]
-    for curve in edge.curves:
-        run = curve.flat()
-        if len(run) > 1:
-            out = width * _mitre_excess([curve.start, *run])
-            run = curve.flat(CHORD * _STANDS_OUT / out) if out > _STANDS_OUT else run
-        points.extend(run)
+    for curve, count in zip(edge.curves, counts, strict=True):
+        points.extend(curve.flat(chords=count))
     return points
+
+
+def _chords(curve: Curve, width: float) -> int:
+    count = curve.chords()
+    if count > 1:
+        out = width * _mitre_excess([curve.start, *curve.flat(chords=count)])
+        count = curve.chords(CHORD * _STANDS_OUT / out) if out > _STANDS_OUT else count
+    return count
 
 
 def _mitre_excess(line: Sequence[XY]) -> float:

@@ -17,7 +17,7 @@ from ..units import INCH, Unit, show
 from .grain import placed_grain
 from .handling import handling
 from .labels import LabelBox, Measured, Wording, find_spot
-from .notches import balance, off_corners
+from .notches import balance_sizes, leave_out_together, off_corners
 
 NOTCH_DEPTH: Final = 4.0
 """Notch, mm (common practice, no source; 4.0 mm in public exchange files)."""
@@ -53,21 +53,73 @@ def mark(
     The pieces' own notches that lie too near to a corner are moved or left out, with a note, and balance notches are
     added to long seams: the `piece` of a marked piece holds them all. `notch` is the kind for those that name none.
     """
-    tidied = [_off_corners(piece, unit) for piece in cut.pieces]
-    added = balance({piece.piece.name: piece.piece for piece in tidied}, cut.draft.seams)
-    eased = frozenset(ref for seam in cut.draft.seams if seam.ease > 0.5 for ref in seam.a)
+    sizes = {size: (cut, size_words)}
+    (pattern,) = mark_sizes(sizes, title=title, unit=unit, label_box=label_box, date=date, notch=notch)
+    return pattern
+
+
+def mark_sizes(
+    sizes: Mapping[str, tuple[CutPattern, str]],
+    *,
+    title: str,
+    unit: Unit,
+    label_box: LabelBox,
+    date: str = "",
+    notch: NotchKind = NotchKind.SLIT,
+) -> tuple[Pattern, ...]:
+    """As `mark`, for several sizes of one pattern (with what their labels say of the size): all get the same notches.
+
+    A notch that one size has no room for is left out of all; balance notches are as many as the size that needs the
+    most, each at the same part of its edge.
+    """
+    tidied = _tidied([cut for cut, _ in sizes.values()], unit)
+    added = balance_sizes([({p.piece.name: p.piece for p in cut.pieces}, cut.draft.seams) for cut in tidied])
     measured = Measured(label_box)
+    return tuple(
+        _marked(cut, more, size, _Words(0, len(cut.pieces), title, words, unit, date), measured, notch)
+        for (size, (_, words)), cut, more in zip(sizes.items(), tidied, added, strict=True)
+    )
+
+
+def _marked(
+    cut: CutPattern,
+    added: Mapping[str, Sequence[NotchPlace]],
+    size: str,
+    words: _Words,
+    measured: Measured,
+    notch: NotchKind,
+) -> Pattern:
+    eased = frozenset(ref for seam in cut.draft.seams if seam.ease > 0.5 for ref in seam.a)
     pieces = tuple(
         _mark_piece(
-            _with_notches(piece, added[piece.piece.name]),
-            _Words(number, len(tidied), title, size_words, unit, date),
-            eased,
-            measured,
-            notch,
+            _with_notches(piece, added[piece.piece.name]), replace(words, number=number), eased, measured, notch
         )
-        for number, piece in enumerate(tidied, 1)
+        for number, piece in enumerate(cut.pieces, 1)
     )
-    return Pattern(title=title, size=size, unit=unit, draft=cut.draft, pieces=pieces, date=date)
+    return Pattern(title=words.title, size=size, unit=words.unit, draft=cut.draft, pieces=pieces, date=words.date)
+
+
+def _tidied(cuts: Sequence[CutPattern], unit: Unit) -> list[CutPattern]:
+    """Every piece without the notches that lie too near to a corner; what one size leaves out, all leave out."""
+    kept = [{cut.piece.name: off_corners(cut.piece, unit) for cut in pattern.pieces} for pattern in cuts]
+    if len(cuts) > 1:
+        kept = leave_out_together(kept)
+    return [
+        replace(
+            pattern,
+            pieces=tuple(
+                cut
+                if not here[cut.piece.name][1]
+                else replace(
+                    cut,
+                    piece=replace(cut.piece, notches=here[cut.piece.name][0]),
+                    notes=(*cut.notes, *here[cut.piece.name][1]),
+                )
+                for cut in pattern.pieces
+            ),
+        )
+        for pattern, here in zip(cuts, kept, strict=True)
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,13 +132,6 @@ class _Words:
     size: str
     unit: Unit
     date: str
-
-
-def _off_corners(cut: CutPiece, unit: Unit) -> CutPiece:
-    kept, notes = off_corners(cut.piece, unit)
-    if not notes:
-        return cut
-    return replace(cut, piece=replace(cut.piece, notches=kept), notes=(*cut.notes, *notes))
 
 
 def _with_notches(cut: CutPiece, added: Sequence[NotchPlace]) -> CutPiece:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import ceil
-from typing import Final
+from typing import Final, TypeAlias
 
 from ..geometry.path import place_at, polyline_length
 from ..geometry.point import distance, turn_deg
@@ -87,6 +87,39 @@ def off_corners(piece: Piece, unit: Unit) -> tuple[tuple[NotchPlace, ...], tuple
     return tuple(kept), tuple(notes)
 
 
+Kept: TypeAlias = tuple[tuple[NotchPlace, ...], tuple[str, ...]]
+"""The notches of a piece that are kept, and a note for each that was moved or left out."""
+
+
+def leave_out_together(sizes: Sequence[Mapping[str, Kept]]) -> list[dict[str, Kept]]:
+    """Of every piece only the notches that all sizes keep; a note where one goes for another size's sake."""
+    found: list[dict[str, Kept]] = [{} for _ in sizes]
+    for name in sizes[0]:
+        keys = [_numbered(size[name][0]) if name in size else {} for size in sizes]
+        common = set(keys[0]).intersection(*keys)
+        for size, own, into in zip(sizes, keys, found, strict=True):
+            gone = [place for key, place in own.items() if key not in common]
+            notes = tuple(
+                f"{piece_words(name)}: the {place.name} notch of the {piece_words(place.edge)} was left out, as "
+                "another size has no room for it."
+                for place in gone
+            )
+            if name in size:
+                into[name] = (tuple(place for key, place in own.items() if key in common), size[name][1] + notes)
+    return found
+
+
+def _numbered(places: Iterable[NotchPlace]) -> dict[tuple[str, str, int, int], NotchPlace]:
+    """Notches by edge, name, count, and number among those alike."""
+    found: dict[tuple[str, str, int, int], NotchPlace] = {}
+    for place in places:
+        number = 0
+        while (place.edge, place.name, place.count, number) in found:
+            number += 1
+        found[place.edge, place.name, place.count, number] = place
+    return found
+
+
 def _surely_clear(edge: Edge, at: float) -> bool:
     """Told without measuring curves: chords are shorter, and an edge without corners has its ends alone."""
     chords = sum(distance(curve.start, curve.end) for curve in edge.curves)
@@ -137,6 +170,37 @@ def balance(pieces: Mapping[str, Piece], seams: Iterable[Seam]) -> dict[str, lis
                     marks = side.marks()
                     added[piece.name] += [side.notch(at) for at in _missing(side.length(), marks, [])]
     return added
+
+
+def balance_sizes(sizes: Sequence[tuple[Mapping[str, Piece], Iterable[Seam]]]) -> list[dict[str, list[NotchPlace]]]:
+    """The notches to add in each size: on every edge as many as the size that needs the most, at the same part of it.
+
+    One that would come within 15 mm of another notch in any size is left out of all.
+    """
+    each = [balance(pieces, seams) for pieces, seams in sizes]
+    if len(each) == 1:
+        return each
+    for name in each[0]:
+        for edge in dict.fromkeys(place.edge for added in each for place in added[name]):
+            rows = [[place for place in added[name] if place.edge == edge] for added in each]
+            leader = max(range(len(rows)), key=lambda i: len(rows[i]))
+            drawn_edges = [pieces[name].edge(edge) for pieces, _ in sizes]
+            lead = drawn_edges[leader]
+            parts = [lead.sewn(place.at) / lead.sewn_length() for place in rows[leader]]
+            same = all(len(row) == len(parts) for row in rows)
+            places = [
+                row if same else [NotchPlace(edge, drawn(e, e.sewn_length() * part), 1, "balance") for part in parts]
+                for row, e in zip(rows, drawn_edges, strict=True)
+            ]
+            others = [[n.at for n in pieces[name].notches if n.edge == edge] for pieces, _ in sizes]
+            clear = [
+                all(abs(row[i].at - at) >= _APART for row, near in zip(places, others, strict=True) for at in near)
+                for i in range(len(parts))
+            ]
+            for added, row in zip(each, places, strict=True):
+                rest = [place for place in added[name] if place.edge != edge]
+                added[name] = [*rest, *(place for place, held in zip(row, clear, strict=True) if held)]
+    return each
 
 
 @dataclass(frozen=True, slots=True)

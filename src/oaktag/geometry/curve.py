@@ -52,7 +52,11 @@ class Line:
         """Length in mm."""
         return hypot(self.b[0] - self.a[0], self.b[1] - self.a[1])
 
-    def flat(self, chord: float = CHORD) -> list[XY]:
+    def chords(self, chord: float = CHORD) -> int:
+        """How many chords come within `chord` mm of it: one."""
+        return 1
+
+    def flat(self, chord: float = CHORD, *, chords: int = 0) -> list[XY]:
         """Its points after the first."""
         return [self.b]
 
@@ -147,14 +151,19 @@ class Cubic:
             total += weight * hypot(k0 * x1 + k1 * x2 + k2 * x3, k0 * y1 + k1 * y2 + k2 * y3)
         return 3.0 * total
 
-    def flat(self, chord: float = CHORD) -> list[XY]:
-        """Its points after the first, no chord further than `chord` mm from the curve.
+    def chords(self, chord: float = CHORD) -> int:
+        """How many chords of equal parameter come within `chord` mm of the curve.
 
-        Uniform steps by the second-difference bound, after Wang (1984), from memory.
+        By the second-difference bound, after Wang (1984), from memory.
         """
         (x0, y0), (x1, y1), (x2, y2), (x3, y3) = self.a, self.b, self.c, self.d
         bend = max(hypot(x0 - 2 * x1 + x2, y0 - 2 * y1 + y2), hypot(x1 - 2 * x2 + x3, y1 - 2 * y2 + y3))
-        n = ceil(sqrt(6 * bend / (8 * chord))) or 1
+        return ceil(sqrt(6 * bend / (8 * chord))) or 1
+
+    def flat(self, chord: float = CHORD, *, chords: int = 0) -> list[XY]:
+        """Its points after the first, no chord further than `chord` mm from the curve; or that many `chords`."""
+        n = chords or self.chords(chord)
+        (x0, y0), (x1, y1), (x2, y2), (x3, y3) = self.a, self.b, self.c, self.d
         cx, bx = 3 * (x1 - x0), 3 * (x2 - 2 * x1 + x0)
         cy, by = 3 * (y1 - y0), 3 * (y2 - 2 * y1 + y0)
         ax, ay = x3 - x0 - cx - bx, y3 - y0 - cy - by
