@@ -25,8 +25,10 @@ from oaktag.errors import Where
 from oaktag.finish.allowances import allow
 from oaktag.finish.marks import mark
 from oaktag.geometry.curve import Cubic, Line
+from oaktag.grade.nest import graded
 from oaktag.model.draft import Draft
 from oaktag.model.finding import Finding
+from oaktag.model.nest import Nest
 from oaktag.model.pattern import CutPiece, MarkedPiece, Pattern
 from oaktag.model.piece import Edge, Piece
 from oaktag.sheet.drawing import label_box
@@ -92,6 +94,31 @@ def finished(draft: Draft, unit: Unit = "in", allowances: dict[str, float] | Non
 def dressed(body: Measurements, unit: Unit = "in", **raw: object) -> Pattern:
     """The finished pattern."""
     return finished(dress(body, unit, **raw), unit)
+
+
+_STEPS = {
+    "bust_girth": 1.5, "waist_girth": 1.5, "hip_girth": 1.5, "shoulder_width": 0.375, "back_waist_length": 0.25,
+    "bust_point_width": 0.25, "upper_arm_girth": 0.5, "wrist_girth": 0.125, "arm_length": 0.25, "waist_to_hip": 0.125,
+}  # fmt: skip
+"""Inches a size from one choir size to the next (invented)."""
+
+
+def singer(steps: float) -> Measurements:
+    """ALTO so many sizes larger (or, negative, smaller)."""
+    return Measurements({name: value + steps * IN * _STEPS.get(name, 0.0) for name, value in ALTO.items()})
+
+
+def nested(sizes: Sequence[str] = ("8", "10", "12", "14", "16"), base: str = "12", **raw: object) -> Nest:
+    """A dress in several sizes, the base drafted for ALTO; sizes are even numbers, a step of two being one size."""
+    return graded(
+        {size: dress(singer((int(size) - int(base)) / 2), **raw) for size in sizes},
+        base,
+        {},
+        {},
+        title="Lighthouse choir",
+        unit="in",
+        label_box=label_box,
+    )
 
 
 def failed(pattern: Pattern) -> list[Finding]:
