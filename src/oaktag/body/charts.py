@@ -1,0 +1,270 @@
+"""Size charts: measurements by size, those that ship and those of the maker's own; and what may be wrong with one.
+
+A chart is a CSV: remarks (`# title: …`, `# source: …`, `# extrapolated: 26 28`, any others), a head
+`measurement,unit,<size>,<size>,…`, then one line a measurement. How the charts that ship were worked out: docs/charts.md.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from fractions import Fraction
+from pathlib import Path
+from typing import Final
+
+from ..errors import InputError, InputErrors, Where
+from ..units import INCH, UNITS, Unit
+from .measurements import KINDS, Measurements, carries_unit, measured, near_names, spoken
+from .table import Line, Table, first, read_file, read_table, shown_path
+
+CHART_NAMES: Final = ("women", "women-short", "women-tall")
+MOST_SIZES: Final = 60
+LONGEST_SIZE: Final = 10  # characters
+EXAMPLE: Final = "measurement,unit,10,12,14"
+_SIZE: Final = re.compile(r"[!-+\--~]{1,10}")  # printable ASCII without blank and comma
+
+
+@dataclass(frozen=True, slots=True)
+class SizeChart:
+    """Measurements in mm, one a size. `unit` is what the chart is printed in (that of its first line).
+
+    `file` and `lines` say where each measurement stands, `typed` what was written there, with its unit.
+    `extrapolated` are sizes that the chart itself marks as reaching beyond the people that were measured.
+    """
+
+    name: str
+    title: str
+    source: str
+    unit: Unit
+    sizes: tuple[str, ...]
+    rows: Mapping[str, tuple[float, ...]]
+    file: str = ""
+    head: int = 0
+    lines: Mapping[str, int] = field(default_factory=dict)
+    typed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+    extrapolated: tuple[str, ...] = ()
+
+    def where(self, measurement: str = "", size: str = "") -> Where:
+        """The place of a cell, a line (no size) or a column (no measurement: the head)."""
+        line = self.lines.get(measurement, 0) if measurement else self.head if size else 0
+        return Where(self.file or self.name, line, ".".join(filter(None, (measurement, size))))
+
+    def body(self, size: str, where: Where | None = None) -> Measurements:
+        """The measurements of one size; InputError at `where`, naming the sizes there are, for any other."""
+        if size not in self.sizes:
+            near = get_close_matches(size[:40], self.sizes, n=1)
+            raise InputError(
+                f"{spoken(size)} is not a size of {self.file or self.name}",
+                where=where,
+                expected=f"one of {', '.join(self.sizes)}",
+                instead=f'Write "{near[0]}"' if near else "",
+            )
+        at = self.sizes.index(size)
+        return Measurements(
+            {name: row[at] for name, row in self.rows.items()}, {name: row[at] for name, row in self.typed.items()}
+        )
+
+
+# ------------------------------------------------------------------------------------------------------------- reading
+
+
+def load_chart(name: str, folder: Path, *, where: Where | None = None) -> SizeChart:
+    """A chart that ships, by its name, or a CSV file: its path, from `folder`.
+
+    A file wins: `women.csv` is the maker's if there is one, else the chart that ships. InputErrors with every mistake of
+    the file; one that cannot be had is told at `where` (the line of the job that names it).
+    """
+    if name in CHART_NAMES:
+        return shipped(name)
+    path = folder / name
+    if not name.strip() or not (path.suffix or path.name != name):
+        near = get_close_matches(name[:60], CHART_NAMES, n=1)
+        error = InputError(
+            f"{spoken(name)} is not a size chart",
+            where=where,
+            expected=f"{', '.join(CHART_NAMES)}, or a CSV file",
+            instead=f"Write {near[0]}" if near else "Write the file's name with .csv",
+        )
+        raise InputErrors([error])
+    try:
+        data = read_file(path)
+    except InputError as error:
+        if error.found == "no such file" and name.removesuffix(".csv") in CHART_NAMES:
+            return shipped(name.removesuffix(".csv"))
+        if where is not None:
+            error = InputError(
+                f"{spoken(name)}: {error.found}", where=where, expected=error.expected, instead=error.instead
+            )
+        raise InputErrors([error]) from None
+    return read_chart(data, shown_path(path))
+
+
+def shipped(name: str) -> SizeChart:
+    """One of `CHART_NAMES`."""
+    from importlib.resources import files
+
+    data = files("oaktag.body").joinpath("charts", f"{name}.csv").read_bytes()
+    return read_chart(data, f"{name}.csv")
+
+
+def read_chart(data: bytes, file: str) -> SizeChart:
+    """The chart in a CSV; `file` is its name in messages. InputErrors with every mistake."""
+    table = read_table(data, file, EXAMPLE)
+    errors: list[InputError] = []
+    sizes = _sizes(table, errors)
+    rows: dict[str, tuple[float, ...]] = {}
+    typed: dict[str, tuple[str, ...]] = {}
+    lines: dict[str, int] = {}
+    units: list[Unit] = []
+    for line in table.lines:
+        name = line.cells[0]
+        where = Where(file, line.number, spoken(name)[1:-1])
+        try:
+            _judge_name(name, lines, where)
+        except InputError as error:
+            errors.append(error)
+            continue
+        lines[name] = line.number
+        unit = _unit(line, where, errors)
+        if unit is not None and sizes:
+            units.append(unit)
+            values = [
+                _cell(table, name, line.cells[2 + at], unit, size, where, errors) for at, size in enumerate(sizes)
+            ]
+            rows[name] = tuple(values)
+            cells = line.cells[2 : 2 + len(sizes)]
+            typed[name] = tuple(cell if carries_unit(cell) else f"{cell} {unit}" for cell in cells)
+    if not table.lines:
+        errors.append(InputError("holds no measurement", where=Where(file), expected="a line for each measurement"))
+    words = _words(table.remarks)
+    extrapolated = tuple(words.get("extrapolated", "").split())
+    for size in extrapolated:
+        if sizes and size not in sizes:
+            found = f"marks {spoken(size)} as extrapolated, which is not one of its sizes"
+            errors.append(InputError(found, where=Where(file), expected=f"some of {', '.join(sizes)}"))
+    if errors:
+        raise InputErrors(first(sorted(errors, key=lambda error: error.where.line if error.where else 0)))
+    stem = Path(file).stem
+    return SizeChart(
+        name=stem,
+        title=words.get("title", "") or stem.replace("-", " ").replace("_", " "),
+        source=words.get("source", ""),
+        unit=units[0],
+        sizes=sizes,
+        rows=rows,
+        file=file,
+        head=table.head.number,
+        lines=lines,
+        typed=typed,
+        notes=tuple(remark for remark in table.remarks if remark and _key(remark) not in _KEYS),
+        extrapolated=extrapolated,
+    )
+
+
+_KEYS: Final = ("title", "source", "extrapolated")
+
+
+def _key(remark: str) -> str:
+    return remark.partition(":")[0].strip().lower() if ":" in remark else ""
+
+
+def _words(remarks: Sequence[str]) -> dict[str, str]:
+    return {_key(r): r.partition(":")[2].strip() for r in reversed(remarks) if _key(r) in _KEYS}
+
+
+def _sizes(table: Table, errors: list[InputError]) -> tuple[str, ...]:
+    """The sizes of the head; nothing, and a fault, if they cannot be told."""
+    cells, where = table.head.cells, Where(table.file, table.head.number)
+    if tuple(cell.lower() for cell in cells[:2]) != ("measurement", "unit"):
+        found = f"the head begins {spoken(', '.join(cells[:2]))}"
+        errors.append(
+            InputError(found, where=where, expected="measurement, unit, then the sizes", instead=f"Write {EXAMPLE}")
+        )
+        return ()
+    sizes = cells[2:]
+    before = len(errors)
+    if not sizes:
+        errors.append(InputError("the head names no size", where=where, expected=EXAMPLE))
+    if len(sizes) > MOST_SIZES:
+        errors.append(InputError(f"has {len(sizes)} sizes", where=where, expected=f"at most {MOST_SIZES}"))
+        return ()
+    for at, size in enumerate(sizes):
+        if not _SIZE.fullmatch(size):
+            found = f"{spoken(size)} cannot be the name of a size" if size else f"column {at + 3} of the head is blank"
+            expected = f"1 to {LONGEST_SIZE} letters, digits or signs of ASCII, without blanks or commas"
+            plain = re.sub(r"[^!-+\--~]", "-", size.strip())[:LONGEST_SIZE] if size else ""
+            instead = f"Write {plain}" if plain.strip("-") else ""
+            errors.append(InputError(found, where=where, expected=expected, instead=instead))
+        elif size.lower() in (other.lower() for other in sizes[:at]):
+            errors.append(InputError(f"the size {size} is given twice", where=where, expected="each size once"))
+    return sizes if len(errors) == before else ()
+
+
+def _judge_name(name: str, lines: Mapping[str, int], where: Where) -> None:
+    if name in lines:
+        raise InputError(f"{name} is given twice, first on line {lines[name]}", where=where, expected="each line once")
+    if name in KINDS:
+        return
+    if not name:
+        raise InputError("names no measurement", where=where, expected="a measurement such as bust_girth")
+    near = near_names(name)
+    raise InputError(
+        f"{spoken(name)} is not a measurement",
+        where=where,
+        expected="" if near else f"one of {', '.join(KINDS)}",
+        instead=f"Write {' or '.join(near)}" if near else "",
+    )
+
+
+def _unit(line: Line, where: Where, errors: list[InputError]) -> Unit | None:
+    cell = line.cells[1].lower()
+    for unit in UNITS:
+        if cell == unit:
+            return unit
+    found = f"{spoken(line.cells[1])} is not a unit" if cell else "the unit is missing"
+    errors.append(InputError(found, where=where, expected="in, cm or mm in the second column"))
+    return None
+
+
+def _cell(table: Table, name: str, cell: str, unit: Unit, size: str, row: Where, errors: list[InputError]) -> float:
+    where = Where(row.file, row.line, f"{name}.{size}")
+    try:
+        if not cell:
+            raise InputError("is blank", where=where, expected=f"the {KINDS[name].words} of size {size}")
+        table.refuse_decimal_comma(cell, where)
+        return measured(KINDS[name], cell, unit, where)
+    except InputError as error:
+        errors.append(error)
+        return 0.0
+
+
+# ------------------------------------------------------------------------------------------------------------- writing
+
+
+def written(mm: float, unit: Unit) -> str:
+    """A length as it stands in a chart, without its unit: to 1/16 in, 0.05 cm or 0.5 mm.
+
+    >>> written(876.3, "in"), written(320.675, "in"), written(880, "cm"), written(152.5, "cm"), written(152.5, "mm")
+    ('34 1/2', '12 5/8', '88', '15.25', '152.5')
+    """
+    if unit != "in":
+        halves = round(mm * 2) / 2
+        return f"{halves / (10 if unit == 'cm' else 1):.2f}".rstrip("0").rstrip(".")
+    whole, part = divmod(Fraction(round(mm / INCH * 16), 16), 1)
+    return " ".join(str(number) for number in (whole, part) if number) or "0"
+
+
+def chart_as_csv(chart: SizeChart) -> bytes:
+    """The chart as a file that `read_chart` reads, in the chart's unit and to what `written` keeps."""
+    remarks = [f"title: {chart.title}"]
+    remarks += [f"source: {chart.source}"] if chart.source else []
+    remarks += [f"extrapolated: {' '.join(chart.extrapolated)}"] if chart.extrapolated else []
+    lines = [f"# {remark}" for remark in (*remarks, *chart.notes)]
+    lines.append(",".join(("measurement", "unit", *chart.sizes)))
+    lines += [
+        ",".join((name, chart.unit, *(written(value, chart.unit) for value in row))) for name, row in chart.rows.items()
+    ]
+    return "\n".join([*lines, ""]).encode()
