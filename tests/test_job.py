@@ -217,7 +217,13 @@ BAD = {
         ':16 output.paper: "A4" is not a paper; expected one of a4, a3, letter, legal, tabloid. Write "a4".',
         ':17 output.device: "rol-914" is not a device; expected one of roll-610, roll-914',
     ],
-    "sizes": [":5 sizes: size charts cannot be used yet; expected one body. Write [measurements]."],
+    "sizes": [
+        ':7 sizes.make: "13" is not a size; expected one of 6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 26, 28.',
+        ':8 sizes.base: "14" is the base, and is not among the sizes to make; expected one of 10, 12. Write make = ["10',
+        ':9 sizes.stak: "stak" is not a key of [sizes]; expected one of chart, make, base, stack. Write stack.',
+        ':13 output.layout: "nest" is not a layout; expected one of nested, apart. Write "nested".',
+        ':14 output.dxf_units: "inch" is not a unit of the DXF; expected one of metric, english.',
+    ],
     "no-units": [' units: the unit of its numbers is not named; expected "in", "cm" or "mm". Write units = "in".'],
     "not-utf8": [":1: the text is not UTF-8. Save the file as UTF-8."],
     "not-lengths": [
@@ -363,7 +369,7 @@ def test_one_change_one_mistake(tmp_path, change, told):
          'formats = ["pdf"].')),
         ("[output]\nformats = [\n  1,\n]", ":9 output.formats: 1 is not a format"),
         ('[output]\npapre = "a4"', (':9 output.papre: "papre" is not a key of [output]; expected one of formats, paper, '
-         "device. Write paper.")),
+         "device, sizes, layout, dxf_units, dxf_flavour. Write paper.")),
         ("[output]\ndespite = 1", ':9 output.despite: "despite" is not a key of [output]'),
         ('[style]\nsleeve = "long"', (":5 measurements: a plain-tunic needs 1 measurement that is not given; add\n  "
          "arm_length = ...  From the shoulder point over")),

@@ -27,6 +27,7 @@ from oaktag.finish.marks import drill_holes, notch_shape, short_allowance_words
 from oaktag.finish.notches import balance, corners_of, drawn, off_corners, sewn_backwards
 from oaktag.geometry import point as plane
 from oaktag.geometry.curve import Cubic
+from oaktag.model.nest import Nest
 from oaktag.model.pattern import MarkedPiece, Notch, Pattern
 from oaktag.model.piece import (
     Dart,
@@ -399,7 +400,7 @@ def test_the_pattern_data_standards_layers(kind: NotchKind, layer: str, width: f
 def test_pattern_json_tells_kind_depth_and_width() -> None:
     import json
 
-    piece = json.loads(pattern_json.render(with_kind(NotchKind.CASTLE), ()))["pieces"][0]
+    piece = json.loads(pattern_json.render(Nest.single(with_kind(NotchKind.CASTLE)), ()))["pieces"][0]
     assert [(n["kind"], n["depth"], n["width"]) for n in piece["notches"]] == [("castle", 4, 3)]
 
 

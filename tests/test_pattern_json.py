@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from oaktag.export import pattern_json
 from oaktag.model.finding import Finding, Severity
+from oaktag.model.nest import Nest
 from samples import sample_findings, sample_pattern
 
 HALF = 0.00005 + 1e-9
@@ -22,7 +23,7 @@ HALF = 0.00005 + 1e-9
 
 
 def loaded() -> Any:
-    return json.loads(pattern_json.render(sample_pattern(), sample_findings()))
+    return json.loads(pattern_json.render(Nest.single(sample_pattern()), sample_findings()))
 
 
 def near(found: list[list[float]], meant: Any) -> bool:
@@ -122,14 +123,14 @@ def test_seams_checks_and_steps() -> None:
 
 
 def test_steps_speak_the_makers_unit() -> None:
-    top = json.loads(pattern_json.render(replace(sample_pattern(), unit="cm"), ()))
+    top = json.loads(pattern_json.render(Nest.single(replace(sample_pattern(), unit="cm")), ()))
     assert top["steps"][0]["formula"] == "bust girth ÷ 6 + 2.5 cm + 3.8 cm"
     assert top["checks"] == []
 
 
 def test_the_same_pattern_gives_the_same_bytes_one_key_a_line() -> None:
-    data = pattern_json.render(sample_pattern(), sample_findings())
-    assert data == pattern_json.render(sample_pattern(), sample_findings())
+    data = pattern_json.render(Nest.single(sample_pattern()), sample_findings())
+    assert data == pattern_json.render(Nest.single(sample_pattern()), sample_findings())
     text = data.decode("utf-8")
     assert text.endswith("}\n") and "\r" not in text
     assert text.count('"cut_line":') == len(re.findall(r'^      "cut_line": \[\[.*\]\],$', text, re.MULTILINE)) == 3
@@ -148,7 +149,7 @@ def test_numbers_keep_a_ten_thousandth(value: float) -> None:
 @pytest.mark.parametrize("value", [inf, -inf, nan])
 def test_a_finding_without_a_number_is_null(value: float) -> None:
     finding = Finding("walk", Severity.INFO, True, value, value, "mm", "any step", "12")
-    data = pattern_json.render(sample_pattern(), (finding,))
+    data = pattern_json.render(Nest.single(sample_pattern()), (finding,))
     check = json.loads(data, parse_constant=pytest.fail)["checks"][0]
     assert check["measured"] is None and check["limit"] is None
 
@@ -156,5 +157,5 @@ def test_a_finding_without_a_number_is_null(value: float) -> None:
 @given(st.text(st.characters(exclude_categories=("Cs",)), max_size=40))
 def test_any_words_come_back(words: str) -> None:
     pattern = replace(sample_pattern(), title=words, size=words)
-    top = json.loads(pattern_json.render(pattern, ()))
+    top = json.loads(pattern_json.render(Nest.single(pattern), ()))
     assert top["title"] == words and top["base"] == words and top["pieces"][0]["size"] == words

@@ -13,6 +13,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Final, Protocol
 
+from .body.charts import CHART_NAMES, MOST_SIZES, SizeChart, load_chart
 from .body.measurements import (
     KINDS,
     MeasurementKind,
@@ -51,16 +52,49 @@ _TOP_KEYS: Final = (
     "corners",
     "output",
 )
-_TABLES: Final = ("measurements", "style", "allowances", "corners", "output")
-_OUTPUT_KEYS: Final = ("formats", "paper", "device")
+_TABLES: Final = ("measurements", "sizes", "style", "allowances", "corners", "output")
+_SIZES_KEYS: Final = ("chart", "make", "base", "stack")
+_OUTPUT_KEYS: Final = ("formats", "paper", "device", "sizes", "layout", "dxf_units", "dxf_flavour")
+LAYOUTS: Final = ("nested", "apart")
+"""How the sizes are drawn: all of a piece on each other, or every size by itself."""
+DXF_UNITS: Final = ("metric", "english")
+DXF_FLAVOURS: Final = ("astm", "aama")
+
+
+@dataclass(frozen=True, slots=True)
+class SizeSet:
+    """The sizes to make, in the chart's order, each with its body; `stack` names the point on which they are nested."""
+
+    chart: SizeChart
+    base: str
+    bodies: Mapping[str, Measurements]
+    stack: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Output:
+    """What to write. `sizes` by format, "" for every format that is not named; an empty mapping: all sizes in all."""
+
+    formats: tuple[str, ...] = FORMATS
+    paper: str = "a4"
+    device: str = "roll-914"
+    sizes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    layout: str = "nested"
+    dxf_units: str = "metric"
+    dxf_flavour: str = "astm"
+
+    def sizes_of(self, form: str) -> tuple[str, ...]:
+        """The sizes to draw in a format; none named: all."""
+        return self.sizes.get(form, self.sizes.get("", ()))
 
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """One body, one garment, and what to make of it. Lengths in mm; `unit` is what the maker reads and writes.
+    """A body or a set of sizes, one garment, and what to make of it. Lengths in mm; `unit` is the maker's.
 
-    `allowances` hold only what the file gives, by edge ("side") or by piece and edge ("front.side"). `date` is empty
-    unless the file gives one: nothing is printed that would differ from run to run.
+    `body` is the one measured, or that of the base size. `allowances` hold only what the file gives, by edge ("side")
+    or by piece and edge ("front.side"). `date` is empty unless the file gives one: nothing is printed that would differ
+    from run to run.
     """
 
     path: Path
@@ -72,11 +106,22 @@ class Job:
     allowances: Mapping[str, Allowance]
     corners: Mapping[str, str] = field(default_factory=dict)
     """Corner finishes by the two edges that meet: "side/hem" or "front.side/hem"."""
-    formats: tuple[str, ...] = FORMATS
-    paper: str = "a4"
-    device: str = "roll-914"
+    output: Output = field(default_factory=Output)
     size: str = "measured"
     date: str = ""
+    sizes: SizeSet | None = None
+
+    @property
+    def formats(self) -> tuple[str, ...]:
+        return self.output.formats
+
+    @property
+    def paper(self) -> str:
+        return self.output.paper
+
+    @property
+    def device(self) -> str:
+        return self.output.device
 
 
 class GarmentWords(Protocol):
@@ -374,9 +419,8 @@ def _job(
     sheet = _sheet(reader)
     unit = _unit(reader, sheet)
     body = _body(reader, sheet, unit)
-    formats, paper, device = _output(reader, devices)
-    if "sizes" in values:
-        reader.fault("size charts cannot be used yet", "sizes", expected="one body", instead="Write [measurements]")
+    sizes = _size_set(reader, path) if "sizes" in values else None
+    output = _output(reader, devices, sizes)
     if "garment" not in values:
         reader.fault("no garment is named", "garment", expected=" or ".join(garments), instead=_example(garments))
         return None
@@ -388,7 +432,10 @@ def _job(
     reader.errors.extend(errors)
     allowances = _allowances(reader, garment, unit)
     corners = _corners(reader, garment)
-    if sheet.readable and ("measurements" in values or "sizes" not in values):
+    if sizes is not None:
+        _missing_of_chart(reader, sizes.chart, garment, style)
+        body = sizes.bodies[sizes.base]
+    elif sheet.readable and "sizes" not in values:
         _missing(reader, sheet, garment, style)
     return Job(
         path=path,
@@ -399,10 +446,10 @@ def _job(
         style=style,
         allowances=allowances,
         corners=corners,
-        formats=formats,
-        paper=paper,
-        device=device,
+        output=output,
+        size="measured" if sizes is None else sizes.base,
         date=date,
+        sizes=sizes,
     )
 
 
@@ -417,6 +464,8 @@ def _unknown_key(reader: _Reader, key: str) -> None:
         reader.fault(
             found, key, expected=f"{key} in the table of measurements", instead="Write it below [measurements]"
         )
+    elif key in _SIZES_KEYS:
+        reader.fault(found, key, expected=f"{key} in the table of sizes", instead="Write it below [sizes]")
     elif key in _OUTPUT_KEYS:
         reader.fault(found, key, expected=f"{key} in the table of output", instead="Write it below [output]")
     else:
@@ -519,6 +568,74 @@ def _missing(reader: _Reader, sheet: _Sheet, garment: GarmentWords, style: Style
         reader.errors.append(InputError(found, where=where))
 
 
+def _missing_of_chart(reader: _Reader, chart: SizeChart, garment: GarmentWords, style: Style) -> None:
+    missing = [KINDS[name] for name in garment.needs(style) if name not in chart.rows]
+    if missing:
+        count = "a measurement" if len(missing) == 1 else f"{len(missing)} measurements"
+        lines = "".join(f"\n  {kind.name},{chart.unit},...  {kind.how}" for kind in missing)
+        found = f"a {garment.name} needs {count} that the chart {spoken(chart.name)} does not have; add{lines}"
+        reader.errors.append(InputError(found, where=reader.document.where("sizes", "chart")))
+
+
+def _size_set(reader: _Reader, path: Path) -> SizeSet | None:
+    """The sizes asked for with their bodies; nothing, and faults, where they cannot be told."""
+    table, before = reader.table("sizes"), len(reader.errors)
+    for key in table:
+        if key not in _SIZES_KEYS:
+            where = reader.document.where("sizes", key)
+            reader.errors.append(unknown(f"{spoken(key)} is not a key of [sizes]", key, _SIZES_KEYS, where))
+    if "measurements" in reader.document.values:
+        reader.fault(
+            "both [measurements] and [sizes] are given", "sizes", expected="one body or a chart",
+            instead="Remove one of the two",
+        )  # fmt: skip
+    name = table.get("chart")
+    if not isinstance(name, str):
+        found = "no size chart is named" if name is None else f"{spoken(name)} is not the name of a chart"
+        expected = f"{', '.join(CHART_NAMES)}, or a CSV file"
+        reader.fault(found, "sizes", "chart", expected=expected, instead='Write chart = "women"')
+        return None
+    try:
+        chart = load_chart(name, path.parent, where=reader.document.where("sizes", "chart"))
+    except InputErrors as errors:
+        reader.errors.extend(errors.errors)
+        return None
+    make = _size_names(reader, table.get("make", list(chart.sizes)), chart.sizes, "sizes", "make")
+    base = table.get("base", "")
+    if "base" in table and reader.one_of(base, chart.sizes, "size of the chart", "sizes", "base") and base not in make:
+        listed = ", ".join(f'"{size}"' for size in chart.sizes if size in make or size == base)
+        reader.fault(
+            f"{spoken(base)} is the base, and is not among the sizes to make", "sizes", "base",
+            expected=f"one of {', '.join(make)}", instead=f"Write make = [{listed}]",
+        )  # fmt: skip
+    stack = table.get("stack", "")
+    if not isinstance(stack, str):
+        reader.fault(
+            f"{spoken(stack)} is not the name of a point", "sizes", "stack", expected='a point such as "underarm"'
+        )
+    if len(reader.errors) > before or not make:
+        return None
+    bodies = {size: chart.body(size) for size in make}
+    return SizeSet(chart, str(base) or make[len(make) // 2], bodies, str(stack))
+
+
+def _size_names(reader: _Reader, value: object, known: tuple[str, ...], *keys: str) -> tuple[str, ...]:
+    """The sizes that a list names, in the order of those known; faults for the others."""
+    if not isinstance(value, list) or not value or len(value) > MOST_SIZES:
+        found = f"{spoken(value)} is not a list of sizes" if not isinstance(value, list) else "names no size"
+        reader.fault(found, *keys, expected="a list", instead=f'Write {keys[-1]} = ["{known[0]}"]')
+        return ()
+    named: list[str] = []
+    for entry in value:
+        name = str(entry) if isinstance(entry, int) and not isinstance(entry, bool) and str(entry) in known else entry
+        if not reader.one_of(name, known, "size", *keys):
+            continue
+        if name in named:
+            reader.fault(f"the size {spoken(name)} is named twice", *keys, expected="each size once")
+        named.append(str(name))
+    return tuple(size for size in known if size in named)
+
+
 def _allowances(reader: _Reader, garment: GarmentWords, unit: Unit) -> Mapping[str, Allowance]:
     """Allowances in mm by "edge" or "piece.edge"; `front.side = 10` and `"front.side" = 10` mean the same.
 
@@ -609,7 +726,7 @@ def _allowance(value: object, unit: Unit, where: Where) -> float:
     )
 
 
-def _output(reader: _Reader, devices: tuple[str, ...]) -> tuple[tuple[str, ...], str, str]:
+def _output(reader: _Reader, devices: tuple[str, ...], sizes: SizeSet | None) -> Output:
     table = reader.table("output")
     for key in table:
         if key not in _OUTPUT_KEYS:
@@ -623,9 +740,33 @@ def _output(reader: _Reader, devices: tuple[str, ...]) -> tuple[tuple[str, ...],
         reader.fault(found, "output", "formats", expected="a list", instead=f'Write formats = ["{example}"]')
     else:
         chosen = [entry for entry in formats if reader.one_of(entry, FORMATS, "format", "output", "formats")]
-    paper, device = table.get("paper", "a4"), table.get("device", "roll-914")
-    if "paper" in table:
-        reader.one_of(paper, tuple(PAPERS), "paper", "output", "paper")
-    if "device" in table:
-        reader.one_of(device, devices, "device", "output", "device")
-    return tuple(dict.fromkeys(chosen)), str(paper), str(device)
+    known = {
+        "paper": ("paper", tuple(PAPERS)),
+        "device": ("device", devices),
+        "layout": ("layout", LAYOUTS),
+        "dxf_units": ("unit of the DXF", DXF_UNITS),
+        "dxf_flavour": ("flavour of the DXF", DXF_FLAVOURS),
+    }
+    words = {
+        key: str(table[key])
+        for key, (kind, choices) in known.items()
+        if key in table and reader.one_of(table[key], choices, kind, "output", key)
+    }
+    picked = _picked_sizes(reader, table["sizes"], sizes) if "sizes" in table else {}
+    return Output(tuple(dict.fromkeys(chosen)), sizes=picked, **words)
+
+
+def _picked_sizes(reader: _Reader, value: object, sizes: SizeSet | None) -> Mapping[str, tuple[str, ...]]:
+    """`sizes = ["10"]` for all formats, or `sizes = { pdf = ["12"] }` by format."""
+    if sizes is None:
+        if "sizes" not in reader.document.values:
+            reader.fault("sizes are picked, and the job has one body", "output", "sizes", instead="Remove the line")
+        return {}
+    made = tuple(sizes.bodies)
+    if not isinstance(value, dict):
+        return {"": _size_names(reader, value, made, "output", "sizes")}
+    return {
+        form: _size_names(reader, names, made, "output", "sizes", form)
+        for form, names in value.items()
+        if reader.one_of(form, FORMATS, "format", "output", "sizes", form)
+    }

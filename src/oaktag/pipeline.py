@@ -11,15 +11,20 @@ from typing import TYPE_CHECKING, Final
 
 from .checks.run import check, standing_errors
 from .draft.garment import find_garment
-from .errors import CheckFailed, InputError
+from .draft.options import near_words
+from .errors import CheckFailed, DraftError, InputError
 from .finish.allowances import allow
 from .finish.marks import mark
 from .model.finding import Finding
+from .model.nest import Nest
 from .model.pattern import Pattern
 from .sheet.drawing import label_box
 
 if TYPE_CHECKING:
+    from .body.measurements import Measurements
+    from .draft.garment import Garment
     from .job import Job
+    from .model.draft import Draft
     from .sheet.strokes import Figure, Sheet
 
 FORMATS: Final = ("json", "dxf", "hpgl", "pdf", "svg", "report")
@@ -35,25 +40,79 @@ CAUTIONS: Final = (
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """A finished pattern, what the checks found, and every file by name."""
+    """A finished pattern in its sizes, what the checks found, and every file by name."""
 
-    pattern: Pattern
+    nest: Nest
     findings: tuple[Finding, ...]
     files: Mapping[str, bytes]
 
+    @property
+    def pattern(self) -> Pattern:
+        """The base size, or the only one."""
+        return self.nest.base_pattern
 
-def pattern_of(job: Job) -> Pattern:
-    """Draft, allowances and marks. Raises DraftError, InputError or GeometryError with what to change."""
-    draft = find_garment(job.garment).draft(job.body, job.style, job.unit)
-    return mark(
-        allow(draft, job.allowances, job.corners),
+
+def nest_of(job: Job) -> Nest:
+    """Draft, allowances and marks of every size. Raises DraftError, InputError or GeometryError with what to change."""
+    garment = find_garment(job.garment)
+    if job.sizes is None:
+        draft = garment.draft(job.body, job.style, job.unit)
+        pattern = mark(
+            allow(draft, job.allowances, job.corners),
+            title=job.title,
+            size=job.size,
+            size_words=SIZE_WORDS,
+            unit=job.unit,
+            label_box=label_box,
+            date=job.date,
+        )
+        return Nest((pattern,), job.size, bodies={job.size: job.body})
+    from .grade.nest import graded
+
+    nest = graded(
+        _drafts(garment, job, job.sizes.bodies),
+        job.sizes.base,
+        job.allowances,
+        job.corners,
         title=job.title,
-        size=job.size,
-        size_words=SIZE_WORDS,
         unit=job.unit,
         label_box=label_box,
+        stack=job.sizes.stack,
         date=job.date,
     )
+    _refuse_unknown_point(job.sizes.stack, nest)
+    return nest
+
+
+def pattern_of(job: Job) -> Pattern:
+    """The base size of `nest_of`, or the only one."""
+    return nest_of(job).base_pattern
+
+
+def _drafts(garment: Garment, job: Job, bodies: Mapping[str, Measurements]) -> dict[str, Draft]:
+    """A draft of every size; DraftError that names each size which cannot be drafted."""
+    drafts: dict[str, Draft] = {}
+    told: dict[str, list[str]] = {}
+    for size, body in bodies.items():
+        try:
+            drafts[size] = garment.draft(body, job.style, job.unit)
+        except DraftError as error:
+            told.setdefault(str(error), []).append(size)
+    if told:
+        lines = [f"size{'s' * (len(sizes) > 1)} {', '.join(sizes)}: {text}" for text, sizes in told.items()]
+        raise DraftError("\n".join(lines))
+    return drafts
+
+
+def _refuse_unknown_point(name: str, nest: Nest) -> None:
+    known = sorted({point for piece in nest.base_pattern.pieces for point in piece.cut.piece.points})
+    if name and name not in known:
+        near = near_words(name, tuple(known))
+        raise InputError(
+            f"stack = {name!r}: no piece has a point of this name",
+            expected=f"one of {', '.join(known)}",
+            instead=f'Write "{near[0]}"' if near else "",
+        )
 
 
 def make(job: Job, *, only: tuple[str, ...] = (), despite: tuple[str, ...] = ()) -> Result:
@@ -62,15 +121,20 @@ def make(job: Job, *, only: tuple[str, ...] = (), despite: tuple[str, ...] = ())
     `only` narrows the formats. Raises CheckFailed, naming each, when a check of severity error fails and `despite`
     does not name it: then no file is rendered.
     """
-    pattern = pattern_of(job)
-    findings = check(pattern)
+    nest = nest_of(job)
+    findings = findings_of(nest)
     refuse_unknown(despite, findings)
     errors = standing_errors(findings, despite)
     if errors:
         ids = ", ".join(sorted({error.id for error in errors}))
         raise CheckFailed(f"nothing was written: {len(errors)} check(s) failed ({ids})", findings)
     wanted = only or ("json", *job.formats, "report")
-    return Result(pattern, findings, _render(job, pattern, findings, wanted))
+    return Result(nest, findings, _render(job, nest, findings, wanted))
+
+
+def findings_of(nest: Nest) -> tuple[Finding, ...]:
+    """Every finding of every size."""
+    return tuple(finding for pattern in nest.patterns for finding in check(pattern))
 
 
 def refuse_unknown(despite: tuple[str, ...], findings: tuple[Finding, ...]) -> None:
@@ -88,13 +152,14 @@ def refuse_unknown(despite: tuple[str, ...], findings: tuple[Finding, ...]) -> N
             )
 
 
-def _render(job: Job, pattern: Pattern, findings: tuple[Finding, ...], wanted: tuple[str, ...]) -> dict[str, bytes]:
+def _render(job: Job, nest: Nest, findings: tuple[Finding, ...], wanted: tuple[str, ...]) -> dict[str, bytes]:
     """Every file, in the contract's order; each exporter is imported when it is asked for."""
     files: dict[str, bytes] = {}
+    pattern = nest.base_pattern
     if "json" in wanted:
         from .export import pattern_json
 
-        files["pattern.json"] = pattern_json.render(pattern, findings)
+        files["pattern.json"] = pattern_json.render(nest, findings)
     if "dxf" in wanted:
         from .export import dxf
 

@@ -13,6 +13,7 @@ from ..export.files import write_all
 from ..finish.cut_list import cut_list
 from ..job import load_job
 from ..model.finding import Finding
+from ..model.nest import Nest
 from ..pipeline import FORMATS, make
 from .show import finding_as_json, findings_as_text, summary
 
@@ -48,11 +49,10 @@ def command(job: Path, folder: Path | None, only: tuple[str, ...], despite: tupl
     if as_json:
         click.echo(_as_json(written, result.findings))
         return
-    draft = result.pattern.draft
-    for note in (*draft.notes, *(n for p in result.pattern.pieces for n in p.cut.notes)):
+    for note in notes_of(result.nest):
         click.echo(f"note    {note}")
-    if draft.walk is not None and draft.walk.assumed:
-        click.echo(f"note    not measured, so assumed for the stride: {'; '.join(draft.walk.assumed)}.")
+    if len(result.nest.sizes) > 1:
+        click.echo(f"sizes   {', '.join(result.nest.sizes)}; base {result.nest.base}. To cut of each size:")
     for cloth in cut_list(result.pattern):
         click.echo(f"cut     {cloth.words()}")
     for line in findings_as_text(result.findings, every=False):
@@ -60,6 +60,20 @@ def command(job: Path, folder: Path | None, only: tuple[str, ...], despite: tupl
     click.echo(summary(result.findings))
     for path in written:
         click.echo(f"wrote {path}")
+
+
+def notes_of(nest: Nest) -> list[str]:
+    """What the drafts and the finishing have to say, each thing once; a size is named where not all say it."""
+    said: dict[str, list[str]] = {}
+    for pattern in nest.patterns:
+        draft = pattern.draft
+        notes = [*draft.notes, *(n for p in pattern.pieces for n in p.cut.notes)]
+        if draft.walk is not None and draft.walk.assumed:
+            notes.append(f"not measured, so assumed for the stride: {'; '.join(draft.walk.assumed)}.")
+        for note in notes:
+            said.setdefault(note, []).append(pattern.size)
+    every = len(nest.sizes)
+    return [note if len(sizes) == every else f"size {', '.join(sizes)}: {note}" for note, sizes in said.items()]
 
 
 def _as_json(written: Sequence[Path], findings: Sequence[Finding]) -> str:

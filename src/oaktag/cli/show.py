@@ -2,22 +2,32 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
+from typing import Final
 
 import click
 
 from ..model.finding import Finding
 
+_NUMBERS: Final = re.compile(r"[+−-]?\d[\d ./,]*")
+"""What may differ between sizes in a message about the same thing."""
 SIGNS = {"error": "ERROR", "warning": "warning", "info": "note"}
 
 
 def findings_as_text(findings: Iterable[Finding], *, every: bool) -> list[str]:
-    """One line a finding: those that failed, or all of them."""
-    lines = []
+    """One line a finding: those that failed, or all of them; what several sizes have in common is told once."""
+    alike: dict[tuple[str, bool, str], list[Finding]] = {}
     for f in findings:
         if every or not f.passed:
-            sign = "ok" if f.passed else SIGNS[f.severity.value]
-            lines.append(f"{sign:8}{f.id}: {f.message}")
+            alike.setdefault((f.id, f.passed, _NUMBERS.sub("#", f.message)), []).append(f)
+    lines = []
+    for first, *others in alike.values():
+        sign = "ok" if first.passed else SIGNS[first.severity.value]
+        sizes = [f.size for f in others if f.size != first.size]
+        more = f" (Size {first.size}; likewise {', '.join(dict.fromkeys(sizes))}.)" if sizes else ""
+        lines.append(f"{sign:8}{first.id}: {first.message}{more}")
+        lines += [f"{sign:8}{f.id}: {f.message}" for f in others if f.size == first.size]
     return lines
 
 

@@ -12,7 +12,9 @@ from math import isfinite
 from typing import Final
 
 from ..geometry.point import XY
+from ..model.draft import Step
 from ..model.finding import Finding
+from ..model.nest import Nest
 from ..model.pattern import CutPiece, MarkedPiece, Notch, Pattern
 from ..model.piece import Seam
 
@@ -20,43 +22,51 @@ _text: Final = json.JSONEncoder(ensure_ascii=False).encode
 """Words as a JSON string."""
 
 
-def render(pattern: Pattern, findings: Sequence[Finding]) -> bytes:
-    """One size of a pattern, with the findings of its checks, as the UTF-8 bytes of pattern.json.
+def render(nest: Nest, findings: Sequence[Finding]) -> bytes:
+    """Every size of a pattern, with the findings of its checks, as the UTF-8 bytes of pattern.json.
 
     Lengths of edges and seams are those of the exact curves; `ease` of a seam is what is meant. Steps are in the
-    maker's unit. A finding's number that is not finite is written as null.
+    maker's unit. A finding's number that is not finite is written as null. In a set of sizes each piece also has
+    `shift`, what is added to lay it on the base size, and each seam has its `size`.
     """
     writer = _Writer()
-    lengths = {
-        f"{marked.name}.{edge.name}": edge.length() for marked in pattern.pieces for edge in marked.cut.piece.edges
-    }
+    several = len(nest.patterns) > 1
+    pieces: list[str] = []
+    seams: list[str] = []
+    for pattern in nest.patterns:
+        lengths = {
+            f"{marked.name}.{edge.name}": edge.length() for marked in pattern.pieces for edge in marked.cut.piece.edges
+        }
+        for marked in pattern.pieces:
+            shift = nest.shift(pattern.size, marked.name) if several else None
+            pieces.append(writer.piece(marked, pattern.size, lengths, shift))
+        seams += [_seam(seam, lengths, pattern.size if several else "") for seam in pattern.draft.seams]
+    base = nest.base_pattern
     top = {
         "oaktag": "1",
-        "title": _text(pattern.title),
-        "garment": _text(pattern.draft.garment),
+        "title": _text(base.title),
+        "garment": _text(base.draft.garment),
         "unit": '"mm"',
-        "sizes": f"[{_text(pattern.size)}]",
-        "base": _text(pattern.size),
-        "pieces": _rows((writer.piece(marked, pattern.size, lengths) for marked in pattern.pieces), 2),
-        "seams": _rows((_seam(seam, lengths) for seam in pattern.draft.seams), 2),
+        "sizes": f"[{', '.join(map(_text, nest.sizes))}]",
+        "base": _text(nest.base),
+        "pieces": _rows(pieces, 2),
+        "seams": _rows(seams, 2),
         "checks": _rows(map(_check, findings), 2),
-        "steps": _rows(
-            (
-                _flat(
-                    {
-                        "piece": _text(step.piece),
-                        "size": _text(pattern.size),
-                        "label": _text(step.label),
-                        "formula": _text(step.words(pattern.unit)),
-                        "value": number(step.value),
-                    }
-                )
-                for step in pattern.draft.steps
-            ),
-            2,
-        ),
+        "steps": _rows((_step(step, pattern) for pattern in nest.patterns for step in pattern.draft.steps), 2),
     }
     return (_object(top, 0) + "\n").encode("utf-8")
+
+
+def _step(step: Step, pattern: Pattern) -> str:
+    return _flat(
+        {
+            "piece": _text(step.piece),
+            "size": _text(pattern.size),
+            "label": _text(step.label),
+            "formula": _text(step.words(pattern.unit)),
+            "value": number(step.value),
+        }
+    )
 
 
 def number(value: float) -> str:
@@ -91,7 +101,7 @@ class _Writer:
         profile = cut.profiles.get(edge)
         return {} if profile is None or profile.is_even else {"allowance_stations": self.points(profile.stations)}
 
-    def piece(self, marked: MarkedPiece, size: str, lengths: Mapping[str, float]) -> str:
+    def piece(self, marked: MarkedPiece, size: str, lengths: Mapping[str, float], shift: XY | None) -> str:
         cut, piece = marked.cut, marked.cut.piece
         edges = (
             {
@@ -116,6 +126,7 @@ class _Writer:
             "quantity": str(piece.quantity),
             "on_fold": _truth(piece.on_fold),
             "mirrored_pair": _truth(piece.mirrored_pair),
+            **({"shift": self.point(shift)} if shift is not None else {}),
             "stitch_line": self.points(cut.stitch_line),
             "cut_line": self.points(cut.cut_line),
             "edges": _rows(map(_flat, edges), 6),
@@ -146,10 +157,11 @@ class _Writer:
         )
 
 
-def _seam(seam: Seam, lengths: Mapping[str, float]) -> str:
+def _seam(seam: Seam, lengths: Mapping[str, float], size: str) -> str:
     return _flat(
         {
             "name": _text(seam.name),
+            **({"size": _text(size)} if size else {}),
             "a": f"[{', '.join(map(_text, seam.a))}]",
             "b": f"[{', '.join(map(_text, seam.b))}]",
             "length_a": number(sum(lengths[edge] for edge in seam.a)),

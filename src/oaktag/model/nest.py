@@ -31,6 +31,11 @@ class Nest:
     bodies: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     """The body of each size, mm."""
 
+    @classmethod
+    def single(cls, pattern: Pattern) -> Nest:
+        """One body."""
+        return cls((pattern,), pattern.size, bodies={pattern.size: pattern.draft.body})
+
     @property
     def sizes(self) -> tuple[str, ...]:
         return tuple(pattern.size for pattern in self.patterns)
