@@ -25,6 +25,7 @@ from wardrobe import (
     IN,
     LENGTH,
     dense,
+    dress,
     dressed,
     edge_tape,
     failed,
@@ -172,6 +173,44 @@ def test_the_finding_of_an_allowance_is_told_in_the_makers_unit(sound: Pattern) 
         finding = broken(bad, "cut.allowance")
         assert shows(finding, unit)
         assert "front.side" in finding.message
+
+
+TURNED = [
+    (hem, opening, lining, allowances)
+    for hem in ("pegged", "straight", "a-line")
+    for opening in ("vent", "slit")
+    for lining in ("none", "full")
+    for allowances in (
+        {},
+        {"vent_edge": 80.0, "slit": 80.0, "hem": 12.0},
+        {"vent_edge": 12.0, "slit": 12.0, "hem": 90.0},
+        {"vent_edge": 90.0, "slit": 90.0, "hem": 90.0},
+    )
+]
+
+
+@pytest.mark.parametrize(("hem", "opening", "lining", "allowances"), TURNED)
+def test_a_hem_mitred_at_the_opening_has_its_allowance(
+    hem: str, opening: str, lining: str, allowances: dict[str, float]
+) -> None:
+    """The mitre takes from either allowance as far as the other's width from the corner, and that is no mistake."""
+    pattern = finished(dress(ALTO, hem=hem, opening=opening, lining=lining), allowances=allowances)
+    assert [f.message for f in failed(pattern) if f.id == "cut.allowance"] == []
+    finishes = {finish for piece in pattern.pieces for finish in piece.cut.corners.values()}
+    assert "mitred-hem" in finishes
+
+
+@pytest.mark.parametrize("by", [-3.0, -0.3, 0.3, 3.0])
+@pytest.mark.parametrize("edge", ["hem", "slit"])
+def test_an_allowance_beside_a_mitre_that_is_not_what_is_told_is_an_error(edge: str, by: float) -> None:
+    draft = dress(ALTO, hem="a-line", opening="slit", lining="full")
+    for piece in ("back", "lining_back"):
+        said = finished(draft).piece(piece).cut
+        other = finished(draft, allowances={f"{piece}.{edge}": said.allowances[edge] + by})
+        bad = with_cut(
+            other, piece, lambda cut, said=said: replace(cut, allowances=said.allowances, profiles=said.profiles)
+        )
+        assert broken(bad, "cut.allowance").measured == pytest.approx(by, abs=0.1)
 
 
 def test_a_cut_line_pushed_inside_is_an_error(sound: Pattern) -> None:
