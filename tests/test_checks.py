@@ -213,6 +213,24 @@ def test_an_allowance_beside_a_mitre_that_is_not_what_is_told_is_an_error(edge: 
         assert broken(bad, "cut.allowance").measured == pytest.approx(by, abs=0.1)
 
 
+@pytest.mark.parametrize("intake", [5.1, 5.5, 6.0, 8.0])
+@pytest.mark.parametrize("waist_seam", ["no", "yes"])
+def test_the_peaks_of_a_small_dart_mouth_have_their_allowance(waist_seam: str, intake: float) -> None:
+    """A mouth much smaller than the allowance: the peak over one leg is nearer to the other than its mitre is long."""
+    body = Measurements({**ALTO, "front_waist_length": ALTO["back_waist_length"] + intake})
+    draft = dress(body, bust_dart="side", waist_seam=waist_seam)
+    pattern = finished(draft, allowances={"side": 80.0})
+    assert [f.message for f in failed(pattern) if f.id == "cut.allowance"] == []
+    piece = "bodice_front" if waist_seam == "yes" else "front"
+    for by in (-0.6, 0.6):
+        other = finished(draft, allowances={"side": 80.0, f"{piece}.side": 80.0 + by})
+        said = pattern.piece(piece).cut
+        bad = with_cut(
+            other, piece, lambda cut, said=said: replace(cut, allowances=said.allowances, profiles=said.profiles)
+        )
+        assert abs(broken(bad, "cut.allowance").measured) >= 0.5
+
+
 def test_a_cut_line_pushed_inside_is_an_error(sound: Pattern) -> None:
     """One vertex in the middle of the armhole, 1 mm too near to the stitch line."""
 

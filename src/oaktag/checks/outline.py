@@ -71,8 +71,9 @@ def allowances(pattern: Pattern) -> Iterator[Finding]:
 def _deviation(cut: CutPiece, name: str) -> float:
     """The worst signed deviation along one edge, at the vertices of the cut line that belong to it.
 
-    Each is measured to the nearest place of the edge, and compared with the width asked for there, or with the mitre
-    of that width at a corner within the edge (a dart's cap).
+    Each is measured to the nearest place of the edge, and compared with the width asked for there. At a corner within
+    the edge (a dart's cap) it may stand out as far as the mitre of that width, or less where the edge is nearer beside
+    that corner (across a small dart's mouth).
     """
     line, run, width = cut.lines[name], cut.cut_edges[name], cut.allowances[name]
     on_cut = set(cut.cut_line)
@@ -95,8 +96,8 @@ def _deviation(cut: CutPiece, name: str) -> float:
             size = distance(a, b) or 1.0
             far = walked[near] + ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / size
             mitre = _mitre(run, i)
-            wanted = [cut.width_at(name, far, after=after) * k for after in (True, False) for k in {1.0, mitre}]
-            off = min((off - w for w in wanted), key=abs)
+            widths = [cut.width_at(name, far, after=after) for after in (True, False)]
+            off = min((off - min(max(off, w), w * mitre) for w in widths), key=abs)
         if abs(off) > abs(worst):
             worst = off
     return worst
