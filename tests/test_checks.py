@@ -544,15 +544,59 @@ def test_a_hem_that_shortens_the_step_is_doubted_and_says_by_how_much_to_widen_i
     assert finding.limit == 600
     more = re.search(rf"Widen the hem by ({LENGTH})", finding.message)
     assert more
-    widened = dressed(
-        ALTO,
-        unit,
-        opening="none",
-        hem="straight",
-        length="43 in",
-        ease_hip=f"{parse_length(more[1], unit) + 0.8:.4f} mm",
+    widened = found(
+        dressed(ALTO, unit, opening="none", hem="straight", length="43 in", ease_hip=more[1]), "walk.stride"
     )
-    assert found(widened, "walk.stride").measured == pytest.approx(600, abs=5)
+    assert widened.passed
+    assert widened.measured == pytest.approx(600, abs=8)  # rounded up to 1/8 in or 1 mm, no further
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+def test_an_opening_as_long_as_is_said_serves(unit: Unit) -> None:
+    """With the opening typed as the message has it, not by "auto": no shorter than the whole inches that serve."""
+    told = 0
+    for length in ("38 in", "40 in", "42 in", "101.3 cm", "104.7 cm"):
+        style = {"opening": "slit", "ease_waist": 0, "length": length}
+        finding = found(dressed(ALTO, unit, **{**style, "opening": "none"}), "walk.stride")
+        named = re.search(rf"the shortest vent that passes is ({LENGTH})", finding.message)
+        assert not finding.passed
+        if named is None:
+            continue
+        told += 1
+        walk = dressed(ALTO, unit, **style).draft.walk
+        assert walk is not None
+        assert walk.opening_length - 1e-6 <= parse_length(named[1], unit) <= walk.opening_length + 1.0
+        assert found(dressed(ALTO, unit, **style, opening_length=named[1]), "walk.stride").passed
+    assert told >= 3
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+@pytest.mark.parametrize("level", ["bust", "waist", "hip"])
+def test_ease_as_it_is_said_is_within_the_range(unit: Unit, level: str) -> None:
+    """The range is in eighths of an inch; neither limit is a whole millimetre."""
+    for asked in ("0", "9 cm"):
+        finding = found(dressed(ALTO, unit, opening="slit", **{f"ease_{level}": asked}), f"ease.{level}")
+        assert not finding.passed
+        told = re.search(rf"Set ease_{level} to ({LENGTH})", finding.message)
+        assert told
+        followed = dressed(ALTO, unit, opening="slit", **{f"ease_{level}": told[1]})
+        assert found(followed, f"ease.{level}").passed, finding.message
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+@pytest.mark.parametrize("width", ["12.8 cm", "13.3 cm", "13.51 cm"])
+def test_the_neck_is_to_be_made_longer_by_enough(unit: Unit, width: str) -> None:
+    """3 cm more than the head (common practice, no source), by tape."""
+    body = Measurements({**ALTO, "head_girth": 576.0})
+    pattern = dressed(body, unit, zip="side", neckline="boat", neck_width=width)
+    neck = 2 * edge_tape(pattern, "front.neckline", "back.neckline")
+    finding = broken(pattern, "entry.head")
+    assert finding.measured == pytest.approx(neck, abs=0.3)
+    assert finding.limit == 606.0
+    more = re.search(rf"make the neckline ({LENGTH}) longer", finding.message)
+    assert more
+    assert finding.limit - neck - 0.3 <= parse_length(more[1], unit) <= finding.limit - neck + 3.3  # 1/8 in or 1 mm
+    assert shows(finding, unit)
 
 
 def test_an_opening_that_is_too_short_is_told() -> None:

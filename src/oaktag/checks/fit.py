@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from ..body.sanity import plausible
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
-from ..units import INCH, show, show_at_least
+from ..units import INCH, show, show_at_least, show_at_most
 from .measure import girth_at, level_girth, run_length
 
 EASE_RANGE = {"bust": (1.5 * INCH, 2 * INCH), "waist": (0.75 * INCH, 1 * INCH), "hip": (2 * INCH, 2.75 * INCH)}
@@ -54,9 +54,9 @@ def wearing_ease(pattern: Pattern) -> Iterator[Finding]:
         held = least - 0.1 <= ease <= most + 0.1
         span = f"{show(least, pattern.unit)} to {show(most, pattern.unit)}"
         advice = (
-            f"Set ease_{level.name} to {show(least, pattern.unit)} or more, unless the cloth stretches."
+            f"Set ease_{level.name} to {show_at_least(least, pattern.unit)} or more, unless the cloth stretches."
             if ease < least
-            else f"Set ease_{level.name} to {show(most, pattern.unit)} or less for a close fit."
+            else f"Set ease_{level.name} to {show_at_most(most, pattern.unit)} or less for a close fit."
         )
         yield Finding(
             f"ease.{level.name}",
@@ -153,8 +153,8 @@ def entry(pattern: Pattern) -> Iterator[Finding]:
         + (
             ""
             if held
-            else f" The head does not pass: make the neckline {show(wanted - neck, unit)} longer with neck_width or "
-            'front_neck_depth, or set zip = "back".'
+            else f" The head does not pass: make the neckline {show_at_least(wanted - neck, unit)} longer with "
+            'neck_width or front_neck_depth, or set zip = "back".'
         ),
     )
     if way_in.through_waist is not None:
