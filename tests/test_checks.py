@@ -583,6 +583,25 @@ def test_ease_as_it_is_said_is_within_the_range(unit: Unit, level: str) -> None:
         assert found(followed, f"ease.{level}").passed, finding.message
 
 
+def test_without_any_zip_all_must_pass_where_the_dress_is_narrowest_and_it_says_where() -> None:
+    """41 in of hip through a waist of 30 1/2 + 1 in, or through a bust of 38 + 2 in: not in woven cloth."""
+    boat = {"hem": "straight", "neckline": "boat", "neck_width": "6 in", "zip": "none"}
+    tight = broken(dressed(ALTO, **boat), "entry.waist")
+    assert tight.limit == pytest.approx(41 * IN, abs=0.06)
+    assert tight.measured == pytest.approx(31.5 * IN, abs=0.5)
+    assert "41 in of body" in tight.message
+    assert "at the waist: 31 1/2 in round" in tight.message
+    assert 'zip = "back" or "side"' in tight.message
+    bust = broken(dressed(ALTO, **boat, ease_waist="10 1/2 in"), "entry.waist")
+    assert bust.measured == pytest.approx(40 * IN, abs=0.5)
+    assert "at the bust: 40 in round" in bust.message
+    assert "waist" not in bust.message
+    assert found(dressed(ALTO, **boat, ease_bust="4 in", ease_waist="11 in"), "entry.waist").passed
+    busty = Measurements({**ALTO, "bust_girth": 43 * IN, "shoulder_width": 16.5 * IN, "upper_arm_girth": 13.5 * IN})
+    wide = broken(dressed(busty, **boat, ease_waist="11 in"), "entry.waist")
+    assert wide.limit == pytest.approx(43 * IN, abs=0.06)  # the wider of bust and hip
+
+
 @pytest.mark.parametrize("unit", ["in", "cm"])
 @pytest.mark.parametrize("width", ["12.8 cm", "13.3 cm", "13.51 cm"])
 def test_the_neck_is_to_be_made_longer_by_enough(unit: Unit, width: str) -> None:

@@ -158,16 +158,17 @@ def entry(pattern: Pattern) -> Iterator[Finding]:
         ),
     )
     if way_in.through_waist is not None:
-        waist = min(level_girth(pattern, level) for level in pattern.draft.levels)
-        held = waist >= way_in.through_waist
+        narrowest, level = min((level_girth(pattern, level), level.name) for level in pattern.draft.levels)
+        held = narrowest >= way_in.through_waist
         yield Finding(
             "entry.waist",
             Severity.ERROR,
             held,
-            round(waist, 1),
+            round(narrowest, 1),
             round(way_in.through_waist, 1),
             "mm",
-            f"without a zip, {show(way_in.through_waist, unit)} of body must pass a waist of {show(waist, unit)}."
+            f"without a zip, {show(way_in.through_waist, unit)} of body must pass the dress where it is narrowest, at "
+            f"the {level}: {show(narrowest, unit)} round."
             + ("" if held else ' It cannot in woven cloth: set zip = "back" or "side".'),
         )
 
