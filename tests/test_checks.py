@@ -25,6 +25,7 @@ from wardrobe import (
     IN,
     LENGTH,
     dense,
+    dress,
     dressed,
     edge_tape,
     failed,
@@ -172,6 +173,62 @@ def test_the_finding_of_an_allowance_is_told_in_the_makers_unit(sound: Pattern) 
         finding = broken(bad, "cut.allowance")
         assert shows(finding, unit)
         assert "front.side" in finding.message
+
+
+TURNED = [
+    (hem, opening, lining, allowances)
+    for hem in ("pegged", "straight", "a-line")
+    for opening in ("vent", "slit")
+    for lining in ("none", "full")
+    for allowances in (
+        {},
+        {"vent_edge": 80.0, "slit": 80.0, "hem": 12.0},
+        {"vent_edge": 12.0, "slit": 12.0, "hem": 90.0},
+        {"vent_edge": 90.0, "slit": 90.0, "hem": 90.0},
+    )
+]
+
+
+@pytest.mark.parametrize(("hem", "opening", "lining", "allowances"), TURNED)
+def test_a_hem_mitred_at_the_opening_has_its_allowance(
+    hem: str, opening: str, lining: str, allowances: dict[str, float]
+) -> None:
+    """The mitre takes from either allowance as far as the other's width from the corner, and that is no mistake."""
+    pattern = finished(dress(ALTO, hem=hem, opening=opening, lining=lining), allowances=allowances)
+    assert [f.message for f in failed(pattern) if f.id == "cut.allowance"] == []
+    finishes = {finish for piece in pattern.pieces for finish in piece.cut.corners.values()}
+    assert "mitred-hem" in finishes
+
+
+@pytest.mark.parametrize("by", [-3.0, -0.3, 0.3, 3.0])
+@pytest.mark.parametrize("edge", ["hem", "slit"])
+def test_an_allowance_beside_a_mitre_that_is_not_what_is_told_is_an_error(edge: str, by: float) -> None:
+    draft = dress(ALTO, hem="a-line", opening="slit", lining="full")
+    for piece in ("back", "lining_back"):
+        said = finished(draft).piece(piece).cut
+        other = finished(draft, allowances={f"{piece}.{edge}": said.allowances[edge] + by})
+        bad = with_cut(
+            other, piece, lambda cut, said=said: replace(cut, allowances=said.allowances, profiles=said.profiles)
+        )
+        assert broken(bad, "cut.allowance").measured == pytest.approx(by, abs=0.1)
+
+
+@pytest.mark.parametrize("intake", [5.1, 5.5, 6.0, 8.0])
+@pytest.mark.parametrize("waist_seam", ["no", "yes"])
+def test_the_peaks_of_a_small_dart_mouth_have_their_allowance(waist_seam: str, intake: float) -> None:
+    """A mouth much smaller than the allowance: the peak over one leg is nearer to the other than its mitre is long."""
+    body = Measurements({**ALTO, "front_waist_length": ALTO["back_waist_length"] + intake})
+    draft = dress(body, bust_dart="side", waist_seam=waist_seam)
+    pattern = finished(draft, allowances={"side": 80.0})
+    assert [f.message for f in failed(pattern) if f.id == "cut.allowance"] == []
+    piece = "bodice_front" if waist_seam == "yes" else "front"
+    for by in (-0.6, 0.6):
+        other = finished(draft, allowances={"side": 80.0, f"{piece}.side": 80.0 + by})
+        said = pattern.piece(piece).cut
+        bad = with_cut(
+            other, piece, lambda cut, said=said: replace(cut, allowances=said.allowances, profiles=said.profiles)
+        )
+        assert abs(broken(bad, "cut.allowance").measured) >= 0.5
 
 
 def test_a_cut_line_pushed_inside_is_an_error(sound: Pattern) -> None:
@@ -487,15 +544,78 @@ def test_a_hem_that_shortens_the_step_is_doubted_and_says_by_how_much_to_widen_i
     assert finding.limit == 600
     more = re.search(rf"Widen the hem by ({LENGTH})", finding.message)
     assert more
-    widened = dressed(
-        ALTO,
-        unit,
-        opening="none",
-        hem="straight",
-        length="43 in",
-        ease_hip=f"{parse_length(more[1], unit) + 0.8:.4f} mm",
+    widened = found(
+        dressed(ALTO, unit, opening="none", hem="straight", length="43 in", ease_hip=more[1]), "walk.stride"
     )
-    assert found(widened, "walk.stride").measured == pytest.approx(600, abs=5)
+    assert widened.passed
+    assert widened.measured == pytest.approx(600, abs=8)  # rounded up to 1/8 in or 1 mm, no further
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+def test_an_opening_as_long_as_is_said_serves(unit: Unit) -> None:
+    """With the opening typed as the message has it, not by "auto": no shorter than the whole inches that serve."""
+    told = 0
+    for length in ("38 in", "40 in", "42 in", "101.3 cm", "104.7 cm"):
+        style = {"opening": "slit", "ease_waist": 0, "length": length}
+        finding = found(dressed(ALTO, unit, **{**style, "opening": "none"}), "walk.stride")
+        named = re.search(rf"the shortest vent that passes is ({LENGTH})", finding.message)
+        assert not finding.passed
+        if named is None:
+            continue
+        told += 1
+        walk = dressed(ALTO, unit, **style).draft.walk
+        assert walk is not None
+        assert walk.opening_length - 1e-6 <= parse_length(named[1], unit) <= walk.opening_length + 1.0
+        assert found(dressed(ALTO, unit, **style, opening_length=named[1]), "walk.stride").passed
+    assert told >= 3
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+@pytest.mark.parametrize("level", ["bust", "waist", "hip"])
+def test_ease_as_it_is_said_is_within_the_range(unit: Unit, level: str) -> None:
+    """The range is in eighths of an inch; neither limit is a whole millimetre."""
+    for asked in ("0", "9 cm"):
+        finding = found(dressed(ALTO, unit, opening="slit", **{f"ease_{level}": asked}), f"ease.{level}")
+        assert not finding.passed
+        told = re.search(rf"Set ease_{level} to ({LENGTH})", finding.message)
+        assert told
+        followed = dressed(ALTO, unit, opening="slit", **{f"ease_{level}": told[1]})
+        assert found(followed, f"ease.{level}").passed, finding.message
+
+
+def test_without_any_zip_all_must_pass_where_the_dress_is_narrowest_and_it_says_where() -> None:
+    """41 in of hip through a waist of 30 1/2 + 1 in, or through a bust of 38 + 2 in: not in woven cloth."""
+    boat = {"hem": "straight", "neckline": "boat", "neck_width": "6 in", "zip": "none"}
+    tight = broken(dressed(ALTO, **boat), "entry.waist")
+    assert tight.limit == pytest.approx(41 * IN, abs=0.06)
+    assert tight.measured == pytest.approx(31.5 * IN, abs=0.5)
+    assert "41 in of body" in tight.message
+    assert "at the waist: 31 1/2 in round" in tight.message
+    assert 'zip = "back" or "side"' in tight.message
+    bust = broken(dressed(ALTO, **boat, ease_waist="10 1/2 in"), "entry.waist")
+    assert bust.measured == pytest.approx(40 * IN, abs=0.5)
+    assert "at the bust: 40 in round" in bust.message
+    assert "waist" not in bust.message
+    assert found(dressed(ALTO, **boat, ease_bust="4 in", ease_waist="11 in"), "entry.waist").passed
+    busty = Measurements({**ALTO, "bust_girth": 43 * IN, "shoulder_width": 16.5 * IN, "upper_arm_girth": 13.5 * IN})
+    wide = broken(dressed(busty, **boat, ease_waist="11 in"), "entry.waist")
+    assert wide.limit == pytest.approx(43 * IN, abs=0.06)  # the wider of bust and hip
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+@pytest.mark.parametrize("width", ["12.8 cm", "13.3 cm", "13.51 cm"])
+def test_the_neck_is_to_be_made_longer_by_enough(unit: Unit, width: str) -> None:
+    """3 cm more than the head (common practice, no source), by tape."""
+    body = Measurements({**ALTO, "head_girth": 576.0})
+    pattern = dressed(body, unit, zip="side", neckline="boat", neck_width=width)
+    neck = 2 * edge_tape(pattern, "front.neckline", "back.neckline")
+    finding = broken(pattern, "entry.head")
+    assert finding.measured == pytest.approx(neck, abs=0.3)
+    assert finding.limit == 606.0
+    more = re.search(rf"make the neckline ({LENGTH}) longer", finding.message)
+    assert more
+    assert finding.limit - neck - 0.3 <= parse_length(more[1], unit) <= finding.limit - neck + 3.3  # 1/8 in or 1 mm
+    assert shows(finding, unit)
 
 
 def test_an_opening_that_is_too_short_is_told() -> None:

@@ -215,6 +215,19 @@ def test_a_check_that_there_is_not_cannot_be_waved_through_unnoticed(tmp_path: P
     assert "walk.stride" in run.stderr
 
 
+@pytest.mark.parametrize("style", ["", HOBBLED])
+def test_the_chalk_card_too_is_written_despite_known_checks_only(style: str, tmp_path: Path) -> None:
+    path = alto_with(tmp_path, style)
+    slip = oaktag("steps", path, "--card", "card.pdf", "--despite", "walk.strid", cwd=tmp_path)
+    assert slip.returncode == 2
+    assert "--despite walk.strid: no check has this id" in slip.stderr
+    assert "Write --despite walk.stride" in slip.stderr
+    assert not (tmp_path / "card.pdf").exists()
+    run = oaktag("steps", path, "--card", "card.pdf", "--despite", "walk.stride", cwd=tmp_path)
+    assert run.returncode == 0
+    assert (tmp_path / "card.pdf").read_bytes().startswith(b"%PDF")
+
+
 # ------------------------------------------------------------------------------------------------- bad input
 
 

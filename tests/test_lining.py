@@ -42,8 +42,8 @@ STYLES: tuple[dict[str, str], ...] = (
     {"lining": "full", "sleeve": "long", "zip": "side", "hem": "a-line", "opening": "none"},
     {"lining": "full", "sleeve": "cap", "hem": "straight", "opening": "slit", "interfacing": "yes"},
 )
-KNOWN = ("entry.head", "cut.allowance")
-"""A side zip without a wide neckline; an allowance wider than a bust dart's cap is deep: both are told to the maker."""
+KNOWN = ("entry.head",)
+"""A side zip without a wide neckline is told to the maker."""
 
 
 @cache

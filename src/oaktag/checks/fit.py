@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from ..body.sanity import plausible
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
-from ..units import INCH, show, show_at_least
+from ..units import INCH, show, show_at_least, show_at_most
 from .measure import girth_at, level_girth, run_length
 
 EASE_RANGE = {"bust": (1.5 * INCH, 2 * INCH), "waist": (0.75 * INCH, 1 * INCH), "hip": (2 * INCH, 2.75 * INCH)}
@@ -54,9 +54,9 @@ def wearing_ease(pattern: Pattern) -> Iterator[Finding]:
         held = least - 0.1 <= ease <= most + 0.1
         span = f"{show(least, pattern.unit)} to {show(most, pattern.unit)}"
         advice = (
-            f"Set ease_{level.name} to {show(least, pattern.unit)} or more, unless the cloth stretches."
+            f"Set ease_{level.name} to {show_at_least(least, pattern.unit)} or more, unless the cloth stretches."
             if ease < least
-            else f"Set ease_{level.name} to {show(most, pattern.unit)} or less for a close fit."
+            else f"Set ease_{level.name} to {show_at_most(most, pattern.unit)} or less for a close fit."
         )
         yield Finding(
             f"ease.{level.name}",
@@ -153,21 +153,22 @@ def entry(pattern: Pattern) -> Iterator[Finding]:
         + (
             ""
             if held
-            else f" The head does not pass: make the neckline {show(wanted - neck, unit)} longer with neck_width or "
-            'front_neck_depth, or set zip = "back".'
+            else f" The head does not pass: make the neckline {show_at_least(wanted - neck, unit)} longer with "
+            'neck_width or front_neck_depth, or set zip = "back".'
         ),
     )
     if way_in.through_waist is not None:
-        waist = min(level_girth(pattern, level) for level in pattern.draft.levels)
-        held = waist >= way_in.through_waist
+        narrowest, level = min((level_girth(pattern, level), level.name) for level in pattern.draft.levels)
+        held = narrowest >= way_in.through_waist
         yield Finding(
             "entry.waist",
             Severity.ERROR,
             held,
-            round(waist, 1),
+            round(narrowest, 1),
             round(way_in.through_waist, 1),
             "mm",
-            f"without a zip, {show(way_in.through_waist, unit)} of body must pass a waist of {show(waist, unit)}."
+            f"without a zip, {show(way_in.through_waist, unit)} of body must pass the dress where it is narrowest, at "
+            f"the {level}: {show(narrowest, unit)} round."
             + ("" if held else ' It cannot in woven cloth: set zip = "back" or "side".'),
         )
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Sequence
 from math import cos, radians, sin
+from typing import Final
 
 from ..geometry.offset import is_simple
-from ..geometry.point import XY, Point, between, direction, distance, mirrored, right_of, turn_deg
+from ..geometry.point import XY, Point, along, direction, distance, mirrored, right_of, turn_deg
 from ..geometry.polygon import area, contains, distance_to_segment, nearest_on, ray_out
 from ..model.finding import Finding, Severity
 from ..model.pattern import CutPiece, MarkedPiece, Pattern
@@ -17,6 +18,8 @@ ABOVE, BELOW = 0.10, 0.05
 """Cut line to stitch line against the allowance, mm."""
 LIE_FLAT = 0.5
 """How far a folded allowance may stand out, mm (common practice, no source)."""
+_CUT_ACROSS: Final = ("mitred-hem", "faced")
+"""The finishes that cut an allowance off slantwise, so that it is narrower than asked for beside the corner."""
 
 
 def outlines(pattern: Pattern) -> Iterator[Finding]:
@@ -68,17 +71,20 @@ def allowances(pattern: Pattern) -> Iterator[Finding]:
 def _deviation(cut: CutPiece, name: str) -> float:
     """The worst signed deviation along one edge, at the vertices of the cut line that belong to it.
 
-    Each is measured to the nearest place of the edge, and compared with the width asked for there, or with the mitre
-    of that width at a corner within the edge (a dart's cap).
+    Each is measured to the nearest place of the edge, and compared with the width asked for there. At a corner within
+    the edge (a dart's cap) it may stand out as far as the mitre of that width, or less where the edge is nearer beside
+    that corner (across a small dart's mouth).
     """
     line, run, width = cut.lines[name], cut.cut_edges[name], cut.allowances[name]
     on_cut = set(cut.cut_line)
     walked = [0.0, *itertools.accumulate(distance(a, b) for a, b in itertools.pairwise(line))]
-    worst = _middle_off(cut, name, walked[-1])
+    reaches = _reaches(cut, name)
+    worst = _middle_off(cut, name, walked, reaches)
     for i in range(1, len(run) - 1):
         p = run[i]
         if p not in on_cut and not _on(cut.cut_line, p):
-            if min(distance(p, run[0]), distance(p, run[-1])) < 3 * width or _turned_inside_out(run, i):
+            at_start, at_end = (max(3 * width, reach) for reach in reaches)
+            if distance(p, run[0]) < at_start or distance(p, run[-1]) < at_end or _turned_inside_out(run, i):
                 continue
             _, off = nearest_on(cut.cut_line, p)
             off = off if contains(cut.cut_line, p) else -off
@@ -90,8 +96,8 @@ def _deviation(cut: CutPiece, name: str) -> float:
             size = distance(a, b) or 1.0
             far = walked[near] + ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / size
             mitre = _mitre(run, i)
-            wanted = [cut.width_at(name, far, after=after) * k for after in (True, False) for k in {1.0, mitre}]
-            off = min((off - w for w in wanted), key=abs)
+            widths = [cut.width_at(name, far, after=after) for after in (True, False)]
+            off = min((off - min(max(off, w), w * mitre) for w in widths), key=abs)
         if abs(off) > abs(worst):
             worst = off
     return worst
@@ -103,22 +109,44 @@ def _nearest(line: Sequence[XY], p: XY, i: int, reach: int) -> tuple[float, int]
     return min((distance_to_segment(p, line[j], line[j + 1]), j) for j in window)
 
 
-def _middle_off(cut: CutPiece, name: str, long: float) -> float:
-    """The deviation square to the middle of an edge's longest straight run: what a straight edge is judged by."""
-    line = cut.lines[name]
-    a, b = max(itertools.pairwise(line), key=lambda ends: distance(*ends))
-    widest = cut.allowances[name]
-    if widest == 0 or distance(a, b) < max(10.0, widest / 2):
+def _middle_off(cut: CutPiece, name: str, walked: Sequence[float], reaches: tuple[float, float]) -> float:
+    """The deviation square to the middle of an edge's longest straight run: what a straight edge is judged by.
+
+    `walked` is how far along the edge each of its points lies. What a corner cuts off counts for nothing.
+    """
+    line, widest = cut.lines[name], cut.allowances[name]
+    low, high = reaches[0], walked[-1] - reaches[1]
+    long, i = max((min(walked[i + 1], high) - max(walked[i], low), i) for i in range(len(line) - 1))
+    if widest == 0 or long < max(10.0, widest / 2):
         return 0.0
-    middle = between(a, b)
+    way = direction(line[i], line[i + 1])
+    far = max(walked[i], low) + long / 2
+    middle = along(line[i], way, far - walked[i])
     if _in_an_inner_corner(cut, name, middle):
         return 0.0
-    far = (
-        long * 0.5 if len(line) == 2 else sum(distance(p, q) for p, q in itertools.pairwise(line[: line.index(a) + 1]))
-    )
-    far += 0.0 if len(line) == 2 else distance(a, middle)
-    off = ray_out(cut.cut_line, middle, right_of(direction(a, b)))
+    off = ray_out(cut.cut_line, middle, right_of(way))
     return min((off - cut.width_at(name, far, after=after) for after in (True, False)), key=abs)
+
+
+def _reaches(cut: CutPiece, name: str) -> tuple[float, float]:
+    """How far along an edge, from its start and from its end, a corner there may cut its allowance off, mm.
+
+    The line in which two turnings are mitred leaves the corner for where the turned edges cross: as far along one edge
+    as the other's allowance is wide where they meet at right angles.
+    """
+    before, after = cut.piece.beside(name)
+    own = cut.lines[name]
+
+    def reach(first: Sequence[XY], second: Sequence[XY], neighbour: str, finish: str) -> float:
+        turn = radians(turn_deg(direction(first[-2], first[-1]), direction(second[0], second[1])))
+        if finish not in _CUT_ACROSS or sin(turn) <= 0.1:
+            return 0.0
+        return 1.1 * max(0.0, cut.allowances[neighbour] - cut.allowances[name] * cos(turn)) / sin(turn)
+
+    return (
+        reach(cut.lines[before], own, before, cut.corners[name]),
+        reach(own, cut.lines[after], after, cut.corners[after]),
+    )
 
 
 def _in_an_inner_corner(cut: CutPiece, name: str, p: XY) -> bool:

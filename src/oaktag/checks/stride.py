@@ -17,7 +17,7 @@ from ..model.walking import (
     shortest_opening,
     step_allowed,
 )
-from ..units import show
+from ..units import show, show_at_least
 from .measure import girth_at
 
 TRIAL_OPENING = 260.0
@@ -41,7 +41,7 @@ def stride(pattern: Pattern) -> Iterator[Finding]:
             plain,
             EASY_STEP,
             f"hem {show(hem, unit)} round, no opening: it allows a step of {_step(plain, unit)}.",
-            f"Widen the hem by {show(max(wanted, 0.0), unit)}, or open the back: {_shortest(pattern, walk)}.",
+            f"Widen the hem by {show_at_least(max(wanted, 0.0), unit)}, or open the back: {_shortest(pattern, walk)}.",
         )
     else:
         depth = walk.hem_depth - walk.opening_length
@@ -67,7 +67,7 @@ def stride(pattern: Pattern) -> Iterator[Finding]:
                 CLEAR_OF_ZIP,
                 "mm",
                 f"the {walk.opening} starts {show(clear, unit)} below the zip."
-                + ("" if held else f" Keep {show(CLEAR_OF_ZIP, unit)}: shorten opening_length or zip_length."),
+                + ("" if held else f" Keep {show_at_least(CLEAR_OF_ZIP, unit)}: shorten opening_length or zip_length."),
             )
     yield Finding(
         "walk.everyday",
@@ -101,5 +101,5 @@ def _shortest(pattern: Pattern, walk: Walk) -> str:
     if shortest is None:
         return 'no vent or slit that stays clear of zip and hip is enough; widen the hem (hem = "straight")'
     kind = walk.opening if walk.opening != "none" else "vent"
-    length = show(shortest, pattern.unit)
+    length = show_at_least(shortest, pattern.unit)
     return f'the shortest {kind} that passes is {length} (opening = "{kind}", opening_length = "auto")'

@@ -13,7 +13,7 @@ from ..errors import CheckFailed, InputError
 from ..export.files import write_all
 from ..job import Job, load_job
 from ..model.pattern import Pattern
-from ..pipeline import pattern_of
+from ..pipeline import pattern_of, refuse_unknown
 
 
 @click.command("steps")
@@ -63,6 +63,7 @@ def _write_card(card: Path, job: Job, pattern: Pattern, piece: str | None, despi
     from ..sheet.paper import PAPERS
 
     findings = check(pattern)
+    refuse_unknown(despite, findings)
     errors = standing_errors(findings, despite)
     if errors:
         ids = ", ".join(sorted({error.id for error in errors}))
