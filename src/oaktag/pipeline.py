@@ -6,7 +6,7 @@ job -> draft -> allowances -> marks -> checks -> sheet -> files. No stage reache
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from .checks.run import check, standing_errors
@@ -115,13 +115,16 @@ def _refuse_unknown_point(name: str, nest: Nest) -> None:
         )
 
 
-def make(job: Job, *, only: tuple[str, ...] = (), despite: tuple[str, ...] = ()) -> Result:
+def make(job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), despite: tuple[str, ...] = ()) -> Result:
     """Draft, check, and render every file that the job asks for.
 
-    `only` narrows the formats. Raises CheckFailed, naming each, when a check of severity error fails and `despite`
-    does not name it: then no file is rendered.
+    `only` narrows the formats, `sizes` what is drawn on sheets (all sizes are drafted, checked and written as data).
+    Raises CheckFailed, naming each, when a check of severity error fails and `despite` does not name it: then no file
+    is rendered.
     """
     nest = nest_of(job)
+    if sizes:
+        job = replace(job, output=replace(job.output, sizes={"": known_sizes(sizes, nest.sizes)}))
     findings = findings_of(nest)
     refuse_unknown(despite, findings)
     errors = standing_errors(findings, despite)
@@ -135,6 +138,14 @@ def make(job: Job, *, only: tuple[str, ...] = (), despite: tuple[str, ...] = ())
 def findings_of(nest: Nest) -> tuple[Finding, ...]:
     """Every finding of every size."""
     return tuple(finding for pattern in nest.patterns for finding in check(pattern))
+
+
+def known_sizes(names: tuple[str, ...], sizes: tuple[str, ...]) -> tuple[str, ...]:
+    """The sizes that are named, in their chart's order; InputError for one that is not made."""
+    for name in names:
+        if name not in sizes:
+            raise InputError(f"--size {name}: this job does not make it", expected=f"one of {', '.join(sizes)}")
+    return tuple(size for size in sizes if size in names)
 
 
 def refuse_unknown(despite: tuple[str, ...], findings: tuple[Finding, ...]) -> None:

@@ -24,19 +24,28 @@ from .show import finding_as_json, findings_as_text, summary
     "-o", "--output", "folder", type=click.Path(path_type=Path), help="folder to write to  [JOB's name + -pattern]"
 )
 @click.option("--only", multiple=True, type=click.Choice(FORMATS), help="write only this; may be repeated")
+@click.option("--size", "sizes", multiple=True, help="draw only this size of a chart; may be repeated")
 @click.option("--despite", multiple=True, metavar="ID", help="write although this check fails; may be repeated")
 @click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
-def command(job: Path, folder: Path | None, only: tuple[str, ...], despite: tuple[str, ...], as_json: bool) -> None:
+def command(
+    job: Path,
+    folder: Path | None,
+    only: tuple[str, ...],
+    sizes: tuple[str, ...],
+    despite: tuple[str, ...],
+    as_json: bool,
+) -> None:
     """Draft, check, and write every file of the pattern.
 
     \b
     Example:
       oaktag make alto-3.toml -o alto-3
       oaktag make alto-3.toml --only pdf --only report
+      oaktag make stage-dress.toml --only pdf --size 14
     """
     asked = load_job(job)
     try:
-        result = make(asked, only=only, despite=despite)
+        result = make(asked, only=only, sizes=sizes, despite=despite)
     except CheckFailed as failed:
         findings = failed.findings
         if as_json:

@@ -13,16 +13,19 @@ from ..errors import CheckFailed, InputError
 from ..export.files import write_all
 from ..job import Job, load_job
 from ..model.pattern import Pattern
-from ..pipeline import pattern_of, refuse_unknown
+from ..pipeline import known_sizes, nest_of, refuse_unknown
 
 
 @click.command("steps")
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("--piece", help="only the steps of this piece")
+@click.option("--size", help="this size of a chart  [the base]")
 @click.option("--card", type=click.Path(path_type=Path), help="write the chalk card, a PDF with pictures, to this file")
 @click.option("--despite", multiple=True, metavar="ID", help="write the card although this check fails")
 @click.option("--json", "as_json", is_flag=True, help="print the steps as JSON, values in mm")
-def command(job: Path, piece: str | None, card: Path | None, despite: tuple[str, ...], as_json: bool) -> None:
+def command(
+    job: Path, piece: str | None, size: str | None, card: Path | None, despite: tuple[str, ...], as_json: bool
+) -> None:
     """The worked steps, in drafting order, so that the pieces can be drawn on cloth with chalk.
 
     With --card, also a PDF to lie beside the cloth: every line and mark with its distances, pictures of a few steps
@@ -35,7 +38,8 @@ def command(job: Path, piece: str | None, card: Path | None, despite: tuple[str,
       oaktag steps alto-3.toml --card chalk-card.pdf
     """
     asked = load_job(job)
-    pattern = pattern_of(asked)
+    nest = nest_of(asked)
+    pattern = nest.base_pattern if size is None else nest.of(known_sizes((size,), nest.sizes)[0])
     steps = pattern.draft.steps
     if piece is not None:
         names = sorted({step.piece for step in steps})
