@@ -25,7 +25,7 @@ STEP = 40.0
 BUSTS = tuple(760.0 + STEP * i for i in range(12))
 SIZES = tuple(str(number) for number in range(6, 30, 2))
 FURTHER = 80.0
-"""How far the statures of the three charts lie apart, mm (common practice, no source; 1.25 standard deviations here)."""
+"""How far the statures of the three charts lie apart, mm (common practice, no source; 1.25 standard deviations)."""
 
 SAME = (
     "stature", "bust_girth", "waist_girth", "hip_girth", "neck_base_girth", "neck_girth", "head_girth",
