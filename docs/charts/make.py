@@ -15,7 +15,7 @@ from pathlib import Path
 
 from oaktag.body.charts import SizeChart, chart_as_csv
 from oaktag.body.measurements import KINDS
-from oaktag.body.proposed import Trend, laid_out, thin_sizes, trend
+from oaktag.body.proposed import Trend, extrapolated, laid_out, trend
 
 ROOT = Path(__file__).parent.parent.parent
 SURVEY = ROOT / "fixtures" / "bodies" / "women_1988_300.csv"
@@ -88,8 +88,8 @@ def charts() -> dict[str, SizeChart]:
         centre = {"bust_girth": means["bust_girth"], "stature": means["stature"] + more}
         rows = laid_out("bust_girth", BUSTS, lines, centre, "cm")
         rows = {"stature": (float(round(centre["stature"])),) * len(sizes), **rows}
-        thin = thin_sizes("bust_girth", sizes, BUSTS, STEP, women)
-        made[name] = SizeChart(name, words, SOURCE, "cm", sizes, rows, notes=NOTES, extrapolated=thin)
+        beyond = extrapolated("bust_girth", sizes, BUSTS, STEP, women)
+        made[name] = SizeChart(name, words, SOURCE, "cm", sizes, rows, notes=NOTES, extrapolated=beyond)
     return made
 
 

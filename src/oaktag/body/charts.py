@@ -382,10 +382,8 @@ def _even(values: Sequence[float], off: float) -> bool:
 
 def _extrapolated(chart: SizeChart) -> Iterator[ChartNote]:
     if chart.extrapolated:
-        sizes = ", ".join(chart.extrapolated)
-        say = (
-            f"few or none were measured for size{'s' * (len(chart.extrapolated) > 1)} {sizes}: the lines are drawn on."
-        )
+        sizes = f"size{'s' * (len(chart.extrapolated) > 1)} {', '.join(chart.extrapolated)}"
+        say = f"few or none so small or so large as {sizes} were measured: the lines are drawn on, trust them less."
         yield ChartNote("chart.extrapolated", "info", say, chart.extrapolated, where=chart.where())
 
 

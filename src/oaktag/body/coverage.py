@@ -14,6 +14,7 @@ from itertools import pairwise
 from typing import Final
 
 from ..errors import InputError, Where
+from ..units import Unit, show
 from .charts import SizeChart
 from .measurements import KINDS
 from .people import People
@@ -50,6 +51,8 @@ class Coverage:
     windows: tuple[Window, ...]
     placed: tuple[Placed, ...]
     not_judged: Mapping[str, int]
+    within: Mapping[str, float]
+    """Tolerances, mm; the leading measurement has none where it reaches half way to the next size."""
     dropped: tuple[str, ...]
     """Measurements that should be judged, but that the chart or all of the people lack."""
 
@@ -66,6 +69,13 @@ class Coverage:
         """How many are too small, and too large, in a measurement."""
         ways = [person.misses.get(name, 0) for person in self.placed]
         return ways.count(-1), ways.count(1)
+
+    def tolerances(self, unit: Unit) -> dict[str, str]:
+        """Of every judged measurement, in words."""
+        return {
+            name: f"± {show(self.within[name], unit)}" if name in self.within else "half way to the next size"
+            for name in self.judged
+        }
 
     def missed_only(self, name: str) -> int:
         """How many would be served but for this measurement."""
@@ -119,6 +129,7 @@ def cover(
         windows,
         tuple(placed),
         {name: count for name, count in lacking.items() if count},
+        tolerance,
         tuple(name for name in wanted if name not in judged),
     )
 

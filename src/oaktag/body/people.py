@@ -99,7 +99,9 @@ def _columns(table: Table, unit: Unit | None, errors: list[InputError]) -> list[
         where = Where(table.file, table.head.number, name)
         if "_".join(spelt.lower().replace("_", " ").split()) not in KINDS:
             error = InputError(
-                f"the column {spoken(spelt)} is not a measurement", where=where, instead=f"Write {' or '.join(near)}"
+                f"the column {spoken(spelt)} is not a measurement",
+                where=where,
+                instead=f"If it is {' or '.join(near)}, write that; else leave the column out",
             )
             errors.append(error)
         elif name in (column.name for column in found) or name in nameless:

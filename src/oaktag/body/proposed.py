@@ -9,16 +9,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from ..errors import InputError, Where
 from ..units import INCH, Unit, show
-from .charts import MOST_SIZES, SizeChart
+from .charts import MOST_SIZES, SizeChart, written
 from .measurements import KINDS, range_words
 from .people import People
 from .sanity import plausible
 
+LEADING: Final = ("bust_girth", "waist_girth", "hip_girth")  # the first that people have leads
 LEAST_TO_FIT: Final = 10  # people for a line (common practice, no source)
 LEAST_FOR_STATURE: Final = 20  # people for a second slope (common practice, no source)
 LEAST_IN_SIZE: Final = 5  # people within half an interval, or the size is marked as extrapolated (no source)
@@ -27,6 +28,7 @@ TELLING: Final = 2.0  # slope ÷ standard error; below, a slope is not told from
 STRANGE: Final = 4.0  # standard deviations off the line of all others (common practice, no source)
 LEAST_STEP: Final = 5.0  # mm
 MOST_STEP: Final = 200.0
+MOST_STRANGERS: Final = 20  # told one by one
 
 Person = Mapping[str, float]
 
@@ -151,16 +153,13 @@ def laid_out(
     return {name: rows[name] for name in KINDS if name in rows}
 
 
-def thin_sizes(
+def extrapolated(
     leading: str, names: Sequence[str], sizes: Sequence[float], step: float, people: Sequence[Person]
 ) -> tuple[str, ...]:
-    """Sizes with fewer than `LEAST_IN_SIZE` people within half an interval."""
+    """Sizes beyond the smallest and the largest near which `LEAST_IN_SIZE` people are, within half an interval."""
     have = [person[leading] for person in people if leading in person]
-    return tuple(
-        name
-        for name, size in zip(names, sizes, strict=True)
-        if sum(abs(value - size) <= step / 2 for value in have) < LEAST_IN_SIZE
-    )
+    full = [i for i, size in enumerate(sizes) if sum(abs(v - size) <= step / 2 for v in have) >= LEAST_IN_SIZE]
+    return tuple(name for i, name in enumerate(names) if not full or not full[0] <= i <= full[-1])
 
 
 # --------------------------------------------------------------------------------------------------------- proposing
@@ -174,7 +173,13 @@ class Proposal:
 
     chart: SizeChart
     trends: tuple[Trend, ...]
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[str, ...]
+
+    def growth(self, line: Trend, by: str, unit: Unit) -> str:
+        """How much a measurement grows from size to size in the chart, signed."""
+        row, lead = self.chart.rows[line.name], self.chart.rows[by]
+        mm = row[1] - row[0] if len(lead) > 1 else 0.0
+        return f"{'-' if mm < 0 else '+'}{written(abs(mm), unit)} {unit}"
 
 
 def propose(people: People, *, by: str, step: float, unit: Unit, name: str, naming: Naming = "measurement") -> Proposal:
@@ -216,12 +221,12 @@ def propose(people: People, *, by: str, step: float, unit: Unit, name: str, nami
         value_grain, _ = grain(unit)
         height = round(round(centre["stature"] / value_grain) * value_grain, 4)
         rows = {"stature": (height,) * len(values), **rows}
-    thin = thin_sizes(by, names, values, step, persons)
+    beyond = extrapolated(by, names, values, step, persons)
     source = f"{len(persons)} people, by least squares over {words}{' and stature' if use_stature else ''}"
     chart = SizeChart(
-        name, f"Proposed from {len(persons)} people", source, unit, names, rows, file=name, extrapolated=thin
+        name, f"Proposed from {len(persons)} people", source, unit, names, rows, file=name, extrapolated=beyond
     )
-    return Proposal(chart, trends, (*_about(persons, short, thin, unit), *_strangers(people, trends, by, unit)))
+    return Proposal(chart, trends, (*_about(persons, short), *_strangers(people, trends, by, unit)))
 
 
 def _trends(
@@ -243,7 +248,7 @@ def _trends(
     return tuple(found), short
 
 
-def _about(persons: Sequence[Person], short: Mapping[str, int], thin: Sequence[str], unit: Unit) -> tuple[str, ...]:
+def _about(persons: Sequence[Person], short: Mapping[str, int]) -> tuple[str, ...]:
     notes = []
     if len(persons) < FEW:
         notes.append(f"{len(persons)} people are few: take the chart as a rough one, and measure more ({FEW} or more).")
@@ -251,8 +256,6 @@ def _about(persons: Sequence[Person], short: Mapping[str, int], thin: Sequence[s
         f"{KINDS[name].words} is left out: {count} people have it, and a line needs {LEAST_TO_FIT}."
         for name, count in short.items()
     ]
-    if thin:
-        notes.append(f"fewer than {LEAST_IN_SIZE} people are near size{'s' * (len(thin) > 1)} {', '.join(thin)}.")
     return tuple(notes)
 
 
@@ -262,11 +265,13 @@ def _strangers(people: People, trends: Sequence[Trend], by: str, unit: Unit) -> 
     for row in people.rows:
         person = row.values
         told = [
-            f"{KINDS[line.name].words} {show(person[line.name], unit)}, where about {show(line.value(person), unit)} is usual"
+            f"{KINDS[line.name].words} {show(person[line.name], unit)}, about {show(line.value(person), unit)} is usual"
             for line in trends
             if line.name in person and all(m in person for m in (by, *line.slopes)) and abs(line.off(person)) > STRANGE
         ]
-        told += [doubt.found.rstrip(".") for doubt in plausible(person, unit)]
+        told += [doubt.found.rstrip(".") for doubt in plausible({n: person[n] for n in LEADING if n in person}, unit)]
         if told:
             notes.append(f"line {row.line} is unusual, and kept: {'; '.join(told)}. Measure again.")
+    if len(notes) > MOST_STRANGERS:
+        return (*notes[:MOST_STRANGERS], f"{len(notes) - MOST_STRANGERS} more people are unusual.")
     return tuple(notes)

@@ -67,8 +67,9 @@ def _picture(cover: Coverage, x: str, y: str, title: str, unit: Unit) -> Iterato
         middle, top = across.of((window.low[x] + window.high[x]) / 2), up.of(window.high[y])
         size = min(4.2, 1.7 * (across.of(window.high[x]) - across.of(window.low[x])) / max(2, len(window.size)))
         yield (
-            f'<text x="{middle:.2f}" y="{top - 1.2:.2f}" text-anchor="middle" font-weight="bold" font-size="{size:.2f}" '
-            f'fill="{WINDOW}">{escape(window.size)}</text>'
+            f'<text x="{middle:.2f}" y="{top - 1.2:.2f}" text-anchor="middle" font-weight="bold" '
+            f'font-size="{size:.2f}" fill="{WINDOW}" stroke="#fff" stroke-width="0.9" paint-order="stroke">'
+            f"{escape(window.size)}</text>"
         )
     yield "</svg>"
 
@@ -140,9 +141,8 @@ def _axes(across: _Scale, up: _Scale, x: str, y: str, unit: Unit) -> Iterator[st
         at = up.of(value)
         yield f'<path d="M{LEFT:g} {at:.2f}H{WIDTH - RIGHT:g}" stroke="#d5d5d5" stroke-width="0.15"/>'
         yield f'<text x="{LEFT - 2:g}" y="{at + 1.2:.2f}" text-anchor="end">{value / _PER[unit]:g}</text>'
-    yield (
-        f'<path d="M{LEFT:g} {TOP:g}V{HEIGHT - BOTTOM:g}H{WIDTH - RIGHT:g}" fill="none" stroke="#111" stroke-width="0.4"/>'
-    )
+    frame = f"M{LEFT:g} {TOP:g}V{HEIGHT - BOTTOM:g}H{WIDTH - RIGHT:g}"
+    yield f'<path d="{frame}" fill="none" stroke="#111" stroke-width="0.4"/>'
     words = f"{KINDS[x].words}, {unit}"
     yield f'<text x="{(LEFT + WIDTH - RIGHT) / 2:g}" y="{HEIGHT - 5:g}" text-anchor="middle">{words}</text>'
     middle = (TOP + HEIGHT - BOTTOM) / 2
