@@ -94,7 +94,7 @@ def charts() -> dict[str, SizeChart]:
 
 
 def table() -> str:
-    """The lines as a table of docs/charts.md: mm for 4 cm of bust, mm for 8 cm of stature, residual spread in mm."""
+    """The lines as docs/charts.md has them: mean, for 4 cm of bust, for 8 cm of stature, residual spread, all in mm."""
     rows = []
     for line in trends(survey()):
         bust, tall = (line.slopes.get(name, 0.0) * step for name, step in (("bust_girth", STEP), ("stature", FURTHER)))

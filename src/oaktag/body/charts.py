@@ -182,10 +182,8 @@ def _sizes(table: Table, errors: list[InputError]) -> tuple[str, ...]:
     cells, where = table.head.cells, Where(table.file, table.head.number)
     if tuple(cell.lower() for cell in cells[:2]) != ("measurement", "unit"):
         found = f"the head begins {spoken(', '.join(cells[:2]))}"
-        errors.append(
-            InputError(found, where=where, expected="measurement, unit, then the sizes", instead=f"Write {EXAMPLE}")
-        )
-        return ()
+        expected = "measurement, unit, then the sizes"
+        raise InputErrors([InputError(found, where=where, expected=expected, instead=f"Write {EXAMPLE}")])
     sizes = cells[2:]
     before = len(errors)
     if not sizes:

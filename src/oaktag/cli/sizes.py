@@ -104,7 +104,9 @@ def command(
     if crowd is not None:
         others, named = _within(within, shown)
         served = cover(loaded, crowd, by=leading, within=named, others=others)
-    _write(loaded, served, charts, pictures, shown)
+    lacks = any(note.severity == "error" for note in notes)
+    if not lacks:
+        _write(loaded, served, charts, pictures, shown)
     if as_json:
         told = {**_chart_as_json(loaded, notes), **_proposal_as_json(proposal), **_served_as_json(served)}
         click.echo(json.dumps(told, ensure_ascii=False))
@@ -115,11 +117,12 @@ def command(
             _print_proposal(proposal, leading, shown)
         if proposal is not None or crowd is None or garment:
             _print_notes(notes)
+            click.echo()
         if garment:
             _print_unused(loaded, garment)
         if served is not None and crowd is not None:
             _print_served(served, crowd, loaded, shown)
-    if any(note.severity == "error" for note in notes):
+    if lacks:
         ctx.exit(1)
 
 
@@ -227,6 +230,7 @@ def _print_chart(chart: SizeChart, unit: Unit) -> None:
     click.echo()
     rows = [(f"  {name}", *(_cell(value, chart, unit) for value in row)) for name, row in chart.rows.items()]
     table([("  size", *chart.sizes), *rows])
+    click.echo()
 
 
 def _cell(mm: float, chart: SizeChart, unit: Unit) -> str:
@@ -236,19 +240,19 @@ def _cell(mm: float, chart: SizeChart, unit: Unit) -> str:
 
 def _print_proposal(proposal: Proposal, by: str, unit: Unit) -> None:
     """The lines behind the chart, and what is to be known of the people."""
-    click.echo("\nThe lines behind it: people measured, growth from size to size, how far people vary about it (sd)")
+    click.echo("The lines behind it: people measured, growth from size to size, how far people vary about it (sd)")
     rows = [
         (f"  {line.name}", str(line.people), proposal.growth(line, by, unit), show(line.spread, unit))
         for line in proposal.trends
     ]
     if rows:
         table(rows)
+    click.echo()
     for remark in proposal.notes:
         click.echo(f"note    {remark}")
 
 
 def _print_notes(notes: Sequence[ChartNote]) -> None:
-    click.echo()
     for note in notes:
         place = f" ({note.where})" if note.where is not None and note.severity != "info" and note.where.line else ""
         click.echo(f"{SIGNS[note.severity]:8}{note.id}: {note.message}{place}")
@@ -269,7 +273,7 @@ def _print_served(served: Coverage, people: People, chart: SizeChart, unit: Unit
     whole = len(served.placed)
     words = [KINDS[name].words for name in served.judged]
     tolerances = ", ".join(f"{KINDS[name].words} {text}" for name, text in served.tolerances(unit).items())
-    click.echo(f"\nWhom it serves: {whole} people of {people.file}, each at the size nearest in {words[0]}")
+    click.echo(f"Whom {chart.name} serves: {whole} people of {people.file}, each at the size nearest in {words[0]}")
     click.echo(f"served if within: {tolerances}\n")
     rows = [("  size", *words, "nearest", "served", "of all")]
     for size in chart.sizes:
