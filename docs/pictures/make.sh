@@ -77,4 +77,4 @@ framed report
 chromium --headless --no-sandbox --disable-gpu --no-first-run --disable-background-networking --hide-scrollbars \
     --user-data-dir="$work/profile" --window-size=983,756 --screenshot="$work/coverage.png" \
     "file://$work/coverage.svg" >/dev/null 2>&1
-framed coverage
+save coverage +dither -bordercolor '#c8ccd4' -border 1

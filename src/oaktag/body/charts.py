@@ -23,6 +23,7 @@ from .table import Line, Table, first, read_file, read_table, shown_path
 
 CHART_NAMES: Final = ("women", "women-short", "women-tall")
 MOST_SIZES: Final = 60
+MOST_LINES: Final = 200  # more than there are measurements
 LONGEST_SIZE: Final = 10  # characters
 EXAMPLE: Final = "measurement,unit,10,12,14"
 _SIZE: Final = re.compile(r"[!-+\--~]{1,10}")  # printable ASCII without blank and comma
@@ -115,6 +116,11 @@ def shipped(name: str) -> SizeChart:
 def read_chart(data: bytes, file: str) -> SizeChart:
     """The chart in a CSV; `file` is its name in messages. InputErrors with every mistake."""
     table = read_table(data, file, EXAMPLE)
+    if len(table.lines) > MOST_LINES:
+        found = f"has {len(table.lines)} lines below its head"
+        raise InputErrors(
+            [InputError(found, where=Where(file), expected=f"a line a measurement, at most {MOST_LINES}")]
+        )
     errors: list[InputError] = []
     sizes = _sizes(table, errors)
     rows: dict[str, tuple[float, ...]] = {}

@@ -18,6 +18,7 @@ from .measurements import KINDS, measured, near_names, spoken
 from .table import Line, Table, first, read_file, read_table, shown_path
 
 EXAMPLE: Final = "bust_girth (cm),waist_girth (cm),hip_girth (cm)"
+MOST_MISTAKES: Final = 1000  # then the rest of the file is not read
 MISSING: Final = ("", "-", "–", "—", "?", "n/a", "na")
 _WITH_UNIT: Final = re.compile(r"(?P<name>.*?)\s*[(\[]\s*(?P<unit>[^)\]]*?)\s*[)\]]$")
 
@@ -73,6 +74,8 @@ def read_people(data: bytes, file: str, unit: Unit | None = None) -> People:
         values = _person(table, line, columns, errors)
         if values:
             rows.append(Row(line.number, values))
+        if len(errors) > MOST_MISTAKES:
+            break
     if not rows and not errors:
         errors.append(InputError("holds no measured people", where=Where(file), expected="a line for each person"))
     if errors:

@@ -63,13 +63,13 @@ def _picture(cover: Coverage, x: str, y: str, title: str, unit: Unit) -> Iterato
         )
     for person in cover.placed:
         yield _mark(across.of(person.values[x]), up.of(person.values[y]), _kind(person, x, y))
+    yield f'<text x="{LEFT - 2:g}" y="{TOP - 2:g}" text-anchor="end" fill="{WINDOW}">size</text>'
     for window in cover.windows:
-        middle, top = across.of((window.low[x] + window.high[x]) / 2), up.of(window.high[y])
-        size = min(4.2, 1.7 * (across.of(window.high[x]) - across.of(window.low[x])) / max(2, len(window.size)))
+        left, right = across.of(window.low[x]), across.of(window.high[x])
+        size = min(4.2, 1.7 * (right - left) / max(2, len(window.size)))
         yield (
-            f'<text x="{middle:.2f}" y="{top - 1.2:.2f}" text-anchor="middle" font-weight="bold" '
-            f'font-size="{size:.2f}" fill="{WINDOW}" stroke="#fff" stroke-width="0.9" paint-order="stroke">'
-            f"{escape(window.size)}</text>"
+            f'<text x="{(left + right) / 2:.2f}" y="{TOP - 2:g}" text-anchor="middle" font-weight="bold" '
+            f'font-size="{size:.2f}" fill="{WINDOW}">{escape(window.size)}</text>'
         )
     yield "</svg>"
 
@@ -127,7 +127,7 @@ def _legend(cover: Coverage, x: str, y: str) -> Iterator[str]:
         yield f'<text x="{at + 3:.2f}" y="17">{escape(words)}</text>'
         at += 9 + 1.86 * len(words)
     yield (
-        f'<text x="{LEFT:g}" y="24" fill="{WINDOW}">Shaded: the window of each size, named above it. '
+        f'<text x="{LEFT:g}" y="24" fill="{WINDOW}">Shaded: what each size serves; its name stands above, at the top. '
         f"Nearest is meant in {KINDS[x].words}.</text>"
     )
 
