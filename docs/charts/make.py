@@ -15,7 +15,7 @@ from pathlib import Path
 
 from oaktag.body.charts import SizeChart, chart_as_csv
 from oaktag.body.measurements import KINDS
-from oaktag.body.proposed import Trend, laid_out, thin_sizes, trend
+from oaktag.body.proposed import Trend, extrapolated, laid_out, trend
 
 ROOT = Path(__file__).parent.parent.parent
 SURVEY = ROOT / "fixtures" / "bodies" / "women_1988_300.csv"
@@ -25,7 +25,7 @@ STEP = 40.0
 BUSTS = tuple(760.0 + STEP * i for i in range(12))
 SIZES = tuple(str(number) for number in range(6, 30, 2))
 FURTHER = 80.0
-"""How far the statures of the three charts lie apart, mm (common practice, no source; 1.25 standard deviations here)."""
+"""How far the statures of the three charts lie apart, mm (common practice, no source; 1.25 standard deviations)."""
 
 SAME = (
     "stature", "bust_girth", "waist_girth", "hip_girth", "neck_base_girth", "neck_girth", "head_girth",
@@ -88,13 +88,13 @@ def charts() -> dict[str, SizeChart]:
         centre = {"bust_girth": means["bust_girth"], "stature": means["stature"] + more}
         rows = laid_out("bust_girth", BUSTS, lines, centre, "cm")
         rows = {"stature": (float(round(centre["stature"])),) * len(sizes), **rows}
-        thin = thin_sizes("bust_girth", sizes, BUSTS, STEP, women)
-        made[name] = SizeChart(name, words, SOURCE, "cm", sizes, rows, notes=NOTES, extrapolated=thin)
+        beyond = extrapolated("bust_girth", sizes, BUSTS, STEP, women)
+        made[name] = SizeChart(name, words, SOURCE, "cm", sizes, rows, notes=NOTES, extrapolated=beyond)
     return made
 
 
 def table() -> str:
-    """The lines as a table of docs/charts.md: mm for 4 cm of bust, mm for 8 cm of stature, residual spread in mm."""
+    """The lines as docs/charts.md has them: mean, for 4 cm of bust, for 8 cm of stature, residual spread, all in mm."""
     rows = []
     for line in trends(survey()):
         bust, tall = (line.slopes.get(name, 0.0) * step for name, step in (("bust_girth", STEP), ("stature", FURTHER)))

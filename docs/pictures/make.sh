@@ -72,3 +72,9 @@ chromium --headless --no-sandbox --disable-gpu --no-first-run --disable-backgrou
     --user-data-dir="$work/profile" --window-size=900,1240 --screenshot="$work/report.png" \
     "file://$work/alto-3/report.html" >/dev/null 2>&1
 framed report
+
+"${oaktag[@]}" sizes women --people fixtures/charts/women_1988.csv --picture "$work/coverage.svg" >/dev/null 2>&1
+chromium --headless --no-sandbox --disable-gpu --no-first-run --disable-background-networking --hide-scrollbars \
+    --user-data-dir="$work/profile" --window-size=983,756 --screenshot="$work/coverage.png" \
+    "file://$work/coverage.svg" >/dev/null 2>&1
+save coverage +dither -bordercolor '#c8ccd4' -border 1

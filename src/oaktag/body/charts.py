@@ -1,26 +1,29 @@
 """Size charts: measurements by size, those that ship and those of the maker's own; and what may be wrong with one.
 
 A chart is a CSV: remarks (`# title: …`, `# source: …`, `# extrapolated: 26 28`, any others), a head
-`measurement,unit,<size>,<size>,…`, then one line a measurement. How the charts that ship were worked out: docs/charts.md.
+`measurement,unit,<size>,<size>,…`, then one line a measurement. How those that ship were worked out: docs/charts.md.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
-from typing import Final
+from typing import Final, Literal
 
 from ..errors import InputError, InputErrors, Where
-from ..units import INCH, UNITS, Unit
+from ..units import INCH, UNITS, Unit, show
 from .measurements import KINDS, Measurements, carries_unit, measured, near_names, spoken
+from .sanity import BANDS, Doubt, plausible
 from .table import Line, Table, first, read_file, read_table, shown_path
 
 CHART_NAMES: Final = ("women", "women-short", "women-tall")
 MOST_SIZES: Final = 60
+MOST_LINES: Final = 200  # more than there are measurements
 LONGEST_SIZE: Final = 10  # characters
 EXAMPLE: Final = "measurement,unit,10,12,14"
 _SIZE: Final = re.compile(r"[!-+\--~]{1,10}")  # printable ASCII without blank and comma
@@ -74,8 +77,8 @@ class SizeChart:
 def load_chart(name: str, folder: Path, *, where: Where | None = None) -> SizeChart:
     """A chart that ships, by its name, or a CSV file: its path, from `folder`.
 
-    A file wins: `women.csv` is the maker's if there is one, else the chart that ships. InputErrors with every mistake of
-    the file; one that cannot be had is told at `where` (the line of the job that names it).
+    A file wins: `women.csv` is the maker's if there is one, else the chart that ships. InputErrors with every mistake
+    of the file; one that cannot be had is told at `where` (the line of the job that names it).
     """
     if name in CHART_NAMES:
         return shipped(name)
@@ -113,6 +116,11 @@ def shipped(name: str) -> SizeChart:
 def read_chart(data: bytes, file: str) -> SizeChart:
     """The chart in a CSV; `file` is its name in messages. InputErrors with every mistake."""
     table = read_table(data, file, EXAMPLE)
+    if len(table.lines) > MOST_LINES:
+        found = f"has {len(table.lines)} lines below its head"
+        raise InputErrors(
+            [InputError(found, where=Where(file), expected=f"a line a measurement, at most {MOST_LINES}")]
+        )
     errors: list[InputError] = []
     sizes = _sizes(table, errors)
     rows: dict[str, tuple[float, ...]] = {}
@@ -180,10 +188,8 @@ def _sizes(table: Table, errors: list[InputError]) -> tuple[str, ...]:
     cells, where = table.head.cells, Where(table.file, table.head.number)
     if tuple(cell.lower() for cell in cells[:2]) != ("measurement", "unit"):
         found = f"the head begins {spoken(', '.join(cells[:2]))}"
-        errors.append(
-            InputError(found, where=where, expected="measurement, unit, then the sizes", instead=f"Write {EXAMPLE}")
-        )
-        return ()
+        expected = "measurement, unit, then the sizes"
+        raise InputErrors([InputError(found, where=where, expected=expected, instead=f"Write {EXAMPLE}")])
     sizes = cells[2:]
     before = len(errors)
     if not sizes:
@@ -214,7 +220,7 @@ def _judge_name(name: str, lines: Mapping[str, int], where: Where) -> None:
     raise InputError(
         f"{spoken(name)} is not a measurement",
         where=where,
-        expected="" if near else f"one of {', '.join(KINDS)}",
+        expected="" if near else "a measurement, such as bust_girth or back_waist_length",
         instead=f"Write {' or '.join(near)}" if near else "",
     )
 
@@ -239,6 +245,150 @@ def _cell(table: Table, name: str, cell: str, unit: Unit, size: str, row: Where,
     except InputError as error:
         errors.append(error)
         return 0.0
+
+
+# ------------------------------------------------------------------------------------------------------------ checking
+
+
+@dataclass(frozen=True, slots=True)
+class ChartNote:
+    """Something that a check of a chart found. An `error` is what a garment cannot do without, a `warning` what is
+    likely a slip, an `info` what a grader will want to know. `sizes` are those it speaks of, all if empty."""
+
+    id: str
+    severity: Literal["error", "warning", "info"]
+    message: str
+    sizes: tuple[str, ...] = ()
+    measurement: str = ""
+    where: Where | None = None
+
+
+def check_chart(chart: SizeChart, needs: Sequence[str] = (), unit: Unit | None = None) -> tuple[ChartNote, ...]:
+    """What may be wrong with a chart, lengths in `unit` (the chart's own, if not given).
+
+    Measurements that are needed and missing, sizes that do not grow, unusual proportions, and where intervals change.
+    """
+    unit = unit or chart.unit
+    return (
+        *_missing(chart, needs, unit),
+        *_unsteady(chart, unit),
+        *_alike(chart),
+        *_implausible(chart, unit),
+        *_breaks(chart, unit),
+        *_extrapolated(chart),
+    )
+
+
+def _missing(chart: SizeChart, needs: Sequence[str], unit: Unit) -> Iterator[ChartNote]:
+    for name in needs:
+        if name not in chart.rows:
+            say = f"{KINDS[name].words} is missing. Add a line {name},{unit},… to the chart. {KINDS[name].how}"
+            yield ChartNote("chart.missing", "error", say, measurement=name, where=chart.where())
+
+
+def _unsteady(chart: SizeChart, unit: Unit) -> Iterator[ChartNote]:
+    """Girths and widths never fall from size to size; a length or height may, all the way (larger women of one stature
+    have a lower crotch), but never turns. Source: monotone nests, any textbook of grading."""
+    falling = {name for name, row in chart.rows.items() if _drops(row)}
+    growing = {name for name, row in chart.rows.items() if _drops(row[::-1])}
+    if falling and not growing:
+        say = "every size is smaller than the one before. Turn the columns round: the smallest size first."
+        yield ChartNote("chart.order", "warning", say, where=chart.where(size=chart.sizes[0]))
+        return
+    for name in chart.rows:
+        if name not in falling:
+            continue
+        words = KINDS[name].words
+        if name in growing or name.endswith(("_girth", "_width")):
+            row = chart.rows[name]
+            for at in _drops(row):
+                a, b = chart.sizes[at : at + 2]
+                say = (
+                    f"{words} falls from size {a} ({show(row[at], unit)}) to size {b} ({show(row[at + 1], unit)})."
+                    " Check both."
+                )
+                yield ChartNote("chart.steady", "warning", say, (a, b), name, chart.where(name, b))
+        else:
+            say = f"{words} falls as the sizes grow. That may be meant: check it."
+            yield ChartNote("chart.falls", "info", say, (), name, chart.where(name))
+
+
+def _drops(row: Sequence[float]) -> tuple[int, ...]:
+    return tuple(at for at, (a, b) in enumerate(pairwise(row)) if b < a - 1e-6)
+
+
+def _alike(chart: SizeChart) -> Iterator[ChartNote]:
+    for at, (a, b) in enumerate(pairwise(chart.sizes)):
+        if all(abs(row[at + 1] - row[at]) < 1e-6 for row in chart.rows.values()):
+            say = f"size {b} is the same as size {a} in every measurement."
+            yield ChartNote("chart.alike", "warning", say, (a, b), where=chart.where(size=b))
+
+
+def _implausible(chart: SizeChart, unit: Unit) -> Iterator[ChartNote]:
+    """The bands of `sanity`, size by size; told once for each band, with the first of its sizes."""
+    doubts: dict[tuple[str, bool], list[tuple[str, Doubt]]] = {}
+    for size in chart.sizes:
+        for doubt in plausible(chart.body(size), unit):
+            doubts.setdefault((doubt.id, doubt.measured < doubt.limit), []).append((size, doubt))
+    for (id_, _), found in doubts.items():
+        sizes = tuple(size for size, _ in found)
+        also = f" The same in size{'s' * (len(sizes) > 2)} {', '.join(sizes[1:])}." if len(sizes) > 1 else ""
+        name = next(band.name for band in BANDS if band.id == id_)
+        say = f"size {sizes[0]}: {found[0][1].found}{also}"
+        yield ChartNote(id_, "warning", say, sizes, name, chart.where(name, sizes[0]))
+
+
+ROUNDED: Final[Mapping[Unit, float]] = {"in": INCH / 16, "cm": 0.5, "mm": 0.5}
+"""How far a value may lie off an even interval because it was rounded to 1/8 in or 1 mm, mm."""
+
+
+def _breaks(chart: SizeChart, unit: Unit) -> Iterator[ChartNote]:
+    """Where the interval from size to size changes by more than rounding does; told once for each size."""
+    told: dict[int, list[str]] = {}
+    for name, row in chart.rows.items():
+        runs = even_runs(row, ROUNDED[chart.unit] + 1e-6)
+        for (a, b), (_, c) in pairwise(runs):
+            before, after = (row[b] - row[a]) / (b - a), (row[c] - row[b]) / (c - b)
+            told.setdefault(b, []).append(f"{KINDS[name].words} {_grown(before, unit)} → {_grown(after, unit)} {unit}")
+    for at in sorted(told):
+        size = chart.sizes[at]
+        say = f"the interval changes at size {size}: {', '.join(told[at])}."
+        yield ChartNote("chart.interval", "info", say, (size,), where=chart.where(size=size))
+
+
+def _grown(mm: float, unit: Unit) -> str:
+    return "-" * (mm < 0) + written(abs(mm), unit)
+
+
+def even_runs(row: Sequence[float], off: float) -> tuple[tuple[int, int], ...]:
+    """The longest runs, first to last index, over which a row grows evenly: no value lies further than `off` from a
+    straight line. A run begins where the one before it ended.
+
+    >>> even_runs((76, 80, 84, 88, 94, 100), 0.05), even_runs((10, 10.1, 10.3, 10.4), 0.1)
+    (((0, 3), (3, 5)), ((0, 3),))
+    """
+    runs: list[tuple[int, int]] = []
+    start = 0
+    while start < len(row) - 1:
+        end = start + 1
+        while end + 1 < len(row) and _even(row[start : end + 2], off):
+            end += 1
+        runs.append((start, end))
+        start = end
+    return tuple(runs)
+
+
+def _even(values: Sequence[float], off: float) -> bool:
+    """Whether a line passes every value within `off`: some slope is neither too flat nor too steep for any two."""
+    pairs = [(j - i, values[j] - values[i]) for i in range(len(values)) for j in range(i + 1, len(values))]
+    return max((rise - 2 * off) / run for run, rise in pairs) <= min((rise + 2 * off) / run for run, rise in pairs)
+
+
+def _extrapolated(chart: SizeChart) -> Iterator[ChartNote]:
+    if chart.extrapolated:
+        sizes = f"size{'s' * (len(chart.extrapolated) > 1)} {', '.join(chart.extrapolated)}"
+        say = f"few or none so small or so large as {sizes} were measured: the lines are drawn on, trust them less."
+        yield ChartNote("chart.extrapolated", "info", say, chart.extrapolated, where=chart.where())
 
 
 # ------------------------------------------------------------------------------------------------------------- writing

@@ -17,13 +17,17 @@ from .measurements import KINDS, range_words
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """`measured` and the `limit` that it passed, in `unit_text` (mm); the message is in the maker's unit."""
+    """`measured` and the `limit` that it passed, in `unit_text` (mm); the message is in the maker's unit.
+
+    `found` is the message without the advice to measure again.
+    """
 
     id: str
     measured: float
     limit: float
     unit_text: str
     message: str
+    found: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,5 +93,5 @@ def _doubt(band: Band, body: Mapping[str, float], unit: Unit, limit: float) -> D
         other = KINDS[band.of]
         usual = f"with {other.words} {show(body[band.of], unit)}, {usual}"
         again = f"Take both again. {kind.words.capitalize()}: {kind.how} {other.words.capitalize()}: {other.how}"
-    message = f"{kind.words} is {show(body[band.name], unit)}; {usual}. {again}"
-    return Doubt(band.id, body[band.name], limit, "mm", message)
+    found = f"{kind.words} is {show(body[band.name], unit)}; {usual}."
+    return Doubt(band.id, body[band.name], limit, "mm", f"{found} {again}", found)

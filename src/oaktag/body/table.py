@@ -1,4 +1,4 @@
-"""Tables as people keep them (CSV): text to cells, each with the line it stands on. What the cells mean is not known here.
+"""Tables as people keep them (CSV): text to cells, each with its line. What the cells mean is not known here.
 
 Separated by commas, or by `;` throughout (as spreadsheets write them where the comma is the decimal sign); UTF-8 with
 or without a mark at its start; lines that begin with `#` are remarks; blank lines and blank columns at the end are
@@ -45,7 +45,7 @@ class Table:
     lines: tuple[Line, ...]
 
     def refuse_decimal_comma(self, cell: str, where: Where) -> None:
-        """InputError for `84,5` where commas divide the columns; with `;` between them it is a number like any other."""
+        """InputError for `84,5` where commas divide the columns; with `;` between them it is a number as any."""
         if self.separator == "," and _DECIMAL_COMMA.match(cell):
             raise InputError(
                 f"{spoken(cell)} has a decimal comma",

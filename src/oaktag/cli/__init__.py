@@ -12,6 +12,7 @@ COMMANDS: Final = {
     "init": "write a commented job file to start from",
     "garments": "list the garments that can be drafted",
     "garment": "one garment's measurements and style options",
+    "sizes": "size charts: print and check one, propose one from measured people, say whom it serves",
     "make": "the main job: draft, check, write every file",
     "check": "the checks alone",
     "steps": "the worked steps of the draft, with this body's numbers",
