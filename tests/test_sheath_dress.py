@@ -403,14 +403,24 @@ def test_a_refusal_names_what_to_change(raw: dict, other: dict, named: tuple[str
     assert " cm" not in str(refused.value)
 
 
+@pytest.mark.parametrize(
+    ("hem", "flare"), [("pegged", "1 1/2 in"), ("straight", "1 1/2 in"), ("a-line", "1 1/2 in"), ("a-line", "30 cm")]
+)
 @pytest.mark.parametrize("unit", ["in", "cm"])
-def test_a_dress_that_is_too_short_drafts_at_the_length_that_the_refusal_names(unit: str) -> None:
+def test_a_dress_that_is_too_short_drafts_at_the_length_that_the_refusal_names(unit: str, hem: str, flare: str) -> None:
     for more in (0.0, 1.3, 2.1):  # depths of the hip line that are no whole eighths and no whole millimetres
         body = Measurements({**ALTO, "waist_to_hip": 8 * IN + more})
-        with pytest.raises(DraftError) as refused:
-            dress(body, unit, length="20 in", sleeve="none")
-        advised = str(refused.value).split("Make length ")[1].split(" or more")[0]
-        assert dress(body, unit, length=advised, sleeve="none").pieces
+        for length in ("50 cm", "56 cm", "24 in", "25 1/2 in"):  # above the hip line, near it, and hardly below it
+            raw = {"sleeve": "none", "hem": hem, "flare": flare}
+            with pytest.raises(DraftError, match="below the hip line") as refused:
+                dress(body, unit, length=length, **raw)
+            advised = str(refused.value).split("Make length ")[1].split(" or more")[0]
+            front = dress(body, unit, length=advised, **raw).pieces[0]
+            hip, side, centre = (front.points[name].y for name in ("hip_side", "hem_side", "hem_centre"))
+            assert min(hip - side, hip - centre) >= 50 - 1e-6
+            step = IN / 8 if unit == "in" else 1.0
+            with pytest.raises(DraftError):  # and no shorter would do
+                dress(body, unit, length=f"{parse_length(advised, unit) - step:.4f} mm", **raw)
 
 
 @pytest.mark.parametrize("unit", ["in", "cm"])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import hypot
 from typing import Final
 
 from ...body.measurements import Measurements
@@ -17,6 +18,9 @@ from ...model.draft import Step
 from ...model.piece import Dart
 from ...units import INCH, Unit, show, show_at_least, show_at_most
 from .style import Asked
+
+_BELOW_HIP: Final = 50.0
+"""The hem lies this far below the hip line at least, at the side as at the centre, mm (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -341,8 +345,12 @@ def _can_be_drafted(points: Mapping[str, Point], intake: float, unit: Unit, name
             f"the dart, {say(p['dart_top'].x)} from the centre, does not fit into a waist of {say(p['waist_side'].x)}. "
             "Check bust_point_width, or change dart_intake."
         )
-    if p["hem_side"].y > p["hip_side"].y - 50:
+    flare = max(0.0, p["hem_side"].x - p["hip_side"].x)
+    shortest = -p["hip_side"].y + hypot(_BELOW_HIP, flare)
+    if -p["hem_centre"].y < shortest - 1e-6:
+        flared = f", where it is flared by {say(flare)}" if flare > 0 else ""
         refuse(
-            f"the hem, {say(-p['hem_side'].y)} down, must lie at least {say(50)} below the hip line, "
-            f"{say(-p['hip_side'].y)} down. Make length {show_at_least(-p['hip_side'].y + 50, unit)} or more."
+            f"the hem, {say(-p['hem_centre'].y)} down, must lie at least {say(_BELOW_HIP)} below the hip line, "
+            f"{say(-p['hip_side'].y)} down, at the side too{flared}. Make length {show_at_least(shortest, unit)} or "
+            f"more{', or flare less' if flare > 0 else ''}."
         )
