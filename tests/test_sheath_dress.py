@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from oaktag.body.measurements import Measurements
+from oaktag.checks.run import check
 from oaktag.draft.construct import side_curve, x_at
 from oaktag.draft.garment import GARMENT_NAMES, find_garment
 from oaktag.errors import DraftError, InputError
@@ -401,6 +402,38 @@ def test_a_refusal_names_what_to_change(raw: dict, other: dict, named: tuple[str
         assert word in str(refused.value)
     assert " in" in str(refused.value)
     assert " cm" not in str(refused.value)
+
+
+BROAD = Measurements({**ALTO, "bust_girth": 1197.5, "waist_girth": 866.25, "hip_girth": 1155.0, "waist_to_hip": 183.7,
+                      "back_waist_length": 335.8, "bust_point_width": 175.6, "shoulder_width": 374.2})  # fmt: skip
+"""A short waist and a deep armhole: only 35 mm from the waist line up to the point of the dart."""
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+@pytest.mark.parametrize(
+    ("body", "raw"),
+    [
+        (BROAD, {"dart_intake": "95 mm"}),
+        (BROAD, {"dart_intake": "80 mm"}),
+        (BROAD, {"dart_intake": "100 mm", "dart_top_drop": "40 mm"}),
+        (ALTO, {"dart_intake": "95 mm", "dart_end_rise": "150 mm", "ease_waist": "6 in"}),
+        (ALTO, {"dart_intake": "100 mm", "dart_top_drop": "145 mm", "ease_waist": "6 in"}),
+    ],
+)
+def test_a_dart_too_wide_for_a_waist_seam_is_refused_and_the_width_that_is_named_works(
+    body: Measurements, raw: dict[str, str], unit: str
+) -> None:
+    raw = {**raw, "waist_seam": "yes", "sleeve": "none"}
+    with pytest.raises(DraftError, match='or less, or set waist_seam = "no"') as refused:
+        dress(body, unit, **raw)
+    advised = str(refused.value).split("Make dart_intake ")[1].split(" or less")[0]
+    assert parse_length(advised, unit) > IN
+    pattern = dressed(body, unit, **{**raw, "dart_intake": advised})
+    ours = ("dart.legs", "cut.allowance", "outline.stitch-line", "outline.cut-line", "girth.waist")
+    said = [f for f in check(pattern) if f.id in ours]
+    assert {f.id for f in said} == set(ours)
+    assert [f.message for f in said if not f.passed] == []
+    assert dress(body, unit, **{**raw, "waist_seam": "no"}).pieces
 
 
 @pytest.mark.parametrize(

@@ -19,6 +19,8 @@ from ...model.piece import Dart
 from ...units import INCH, Unit, show, show_at_least, show_at_most
 from .style import Asked
 
+BESIDE_DART: Final = 25.0
+"""Between the waist dart and the side seam at least, mm (common practice, no source)."""
 _BELOW_HIP: Final = 50.0
 """The hem lies this far below the hip line at least, at the side as at the centre, mm (common practice, no source)."""
 
@@ -340,7 +342,7 @@ def _can_be_drafted(points: Mapping[str, Point], intake: float, unit: Unit, name
             f"the dart runs from {say(-p['dart_top'].y)} to {say(-p['dart_end'].y)} and does not reach over the waist "
             f"line at {say(-p['waist_side'].y)}. Change dart_top_drop or dart_end_rise."
         )
-    if p["dart_top"].x + intake / 2 > p["waist_side"].x - 25 or p["dart_top"].x - intake / 2 < 10:
+    if p["dart_top"].x + intake / 2 > p["waist_side"].x - BESIDE_DART or p["dart_top"].x - intake / 2 < 10:
         refuse(
             f"the dart, {say(p['dart_top'].x)} from the centre, does not fit into a waist of {say(p['waist_side'].x)}. "
             "Check bust_point_width, or change dart_intake."
