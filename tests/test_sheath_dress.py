@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from pathlib import Path
 
 import pytest
@@ -18,7 +19,7 @@ from oaktag.geometry.point import Point
 from oaktag.model.draft import Draft
 from oaktag.model.piece import EdgeKind, Piece
 from oaktag.units import parse_length
-from wardrobe import ALTO, FIXTURES, IN, dense, dress, dressed, edge_tape, finished, inches, oaktag, tape
+from wardrobe import ALTO, FIXTURES, IN, dense, dress, dressed, edge_tape, failed, finished, inches, oaktag, tape
 
 # ----------------------------------------------- the numbers that the method is taught with (in, all eases 0)
 # Bust 42, waist 36, hip 47, shoulder 16, half length 17, waist to hip 8, length 42. Common practice; by hand.
@@ -402,6 +403,50 @@ def test_a_refusal_names_what_to_change(raw: dict, other: dict, named: tuple[str
         assert word in str(refused.value)
     assert " in" in str(refused.value)
     assert " cm" not in str(refused.value)
+
+
+NARROW = Measurements({**ALTO, "bust_girth": 816.9, "waist_girth": 574.6, "hip_girth": 814.3, "shoulder_width": 345.4,
+                       "back_waist_length": 377.9, "bust_point_width": 167.7, "upper_arm_girth": 232.0})  # fmt: skip
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+@pytest.mark.parametrize(
+    ("option", "raw"),
+    [
+        ("facing_width", {"front_neck_depth": "154 mm", "shoulder_drop": "69 mm"}),
+        ("facing_width", {"back_neck_depth": "160 mm", "shoulder_drop": "75 mm"}),
+        ("facing_width", {"front_neck_depth": "154 mm", "shoulder_drop": "69 mm", "lining": "full"}),
+    ],
+)
+def test_a_neck_too_sharply_bent_for_its_facing_is_refused_and_the_width_that_is_named_works(
+    option: str, raw: dict[str, str], unit: str
+) -> None:
+    with pytest.raises(DraftError, match="the neckline bends too sharply for a line") as refused:
+        dress(NARROW, unit, sleeve="none", **raw)
+    assert re.search(r"(front|back)_neck_depth, neck_width or shoulder_drop\.$", str(refused.value))
+    advised = str(refused.value).split(f"Make {option} ")[1].split(" or less")[0]
+    assert parse_length(advised, unit) >= 30
+    pattern = dressed(NARROW, unit, sleeve="none", **{**raw, option: advised})
+    assert [f.message for f in failed(pattern) if f.id.startswith(("outline.", "seam."))] == []
+
+
+def test_a_neck_too_sharply_bent_for_any_facing_is_to_be_drawn_otherwise() -> None:
+    raw = {"front_neck_depth": "165 mm", "shoulder_drop": "79 mm", "neck_width": "45 mm", "sleeve": "none"}
+    with pytest.raises(DraftError, match=r"Change front_neck_depth, neck_width or shoulder_drop\.$"):
+        dress(NARROW, **raw)
+    assert dress(NARROW, **{**raw, "front_neck_depth": "60 mm", "shoulder_drop": "30 mm"}).pieces
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+def test_a_square_neck_that_would_cross_the_centre_is_refused_and_the_depth_that_is_named_works(unit: str) -> None:
+    """Square to a shoulder that falls 79 mm the neck leans in by more than its half width."""
+    raw = {"neckline": "square", "neck_width": "53 mm", "shoulder_drop": "79 mm", "sleeve": "none"}
+    with pytest.raises(DraftError, match="runs into the centre line") as refused:
+        dress(NARROW, unit, **raw, front_neck_depth="15 cm")
+    advised = str(refused.value).split("Make front_neck_depth ")[1].split(" or less")[0]
+    pattern = dressed(NARROW, unit, **raw, front_neck_depth=advised)
+    assert pattern.piece("front").cut.piece.edge("neckline").curves[0].end.x >= 10
+    assert [f.message for f in failed(pattern) if f.id.startswith(("outline.", "seam."))] == []
 
 
 BROAD = Measurements({**ALTO, "bust_girth": 1197.5, "waist_girth": 866.25, "hip_girth": 1155.0, "waist_to_hip": 183.7,

@@ -19,6 +19,8 @@ from ...model.piece import Dart
 from ...units import INCH, Unit, show, show_at_least, show_at_most
 from .style import Asked
 
+_LEVEL_NECK: Final = 10.0
+"""Half the level part of a square neck at least, mm (common practice, no source)."""
 BESIDE_DART: Final = 25.0
 """Between the waist dart and the side seam at least, mm (common practice, no source)."""
 _BELOW_HIP: Final = 50.0
@@ -191,6 +193,8 @@ def draft_half(
     shapes = {"v": v_neckline, "square": square_neckline}
     shape = shapes.get(asked.choice("neckline"), neckline) if name == "front" else neckline
     neck = shape(points["neck_side"], points["shoulder_tip"], points["neck_centre"])
+    if shape is square_neckline:
+        _square_neck_has_a_level_part(neck, points, unit)
     side = side_curve(
         [points[key] for key in ("underarm", "waist_side", "hip_side", "hem_side")],
         straight_end=asked.choice("hem") == "straight",
@@ -301,6 +305,19 @@ def _asked_or(
 ) -> float:
     given = asked.given(option)
     return w(label, formula, value, at, **lengths) if given is None else w(label, "as asked for", given, at)
+
+
+def _square_neck_has_a_level_part(neck: Path, points: Mapping[str, Point], unit: Unit) -> None:
+    """Refuse a square neck that runs into the centre line before it is as deep as asked. Raises DraftError."""
+    side, level = points["neck_side"], neck[0].end.x
+    if level < _LEVEL_NECK:
+        slant = (side.x - level) / (side.y - points["neck_centre"].y)
+        deepest = (side.x - _LEVEL_NECK) / slant
+        raise DraftError(
+            "front: square to a shoulder as steep as this, the neckline runs into the centre line before it is "
+            f"{show(-points['neck_centre'].y, unit)} deep. Make front_neck_depth {show_at_most(deepest, unit)} or "
+            "less, neck_width wider, or shoulder_drop less."
+        )
 
 
 def _can_be_drafted(points: Mapping[str, Point], intake: float, unit: Unit, name: str) -> None:
