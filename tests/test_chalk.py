@@ -303,6 +303,22 @@ def test_the_steps_say_what_the_draft_says() -> None:
     assert [step.number for step in front.steps] == list(range(1, len(front.steps) + 1))
 
 
+def test_a_pair_of_notches_is_told_as_far_apart_as_it_is() -> None:
+    """Both slits led back square to the stitch line, which is nearly straight between them."""
+    pattern = dressed(ALTO, "mm")
+    told = 0
+    for piece, marked in zip(chalk_pieces(pattern), pattern.pieces, strict=True):
+        words = [text for step in piece.steps for text in step.words if text.startswith("“Two”")]
+        pairs = [notch for notch in marked.notches if notch.count == 2]
+        assert len(words) == bool(pairs)
+        told += len(words)
+        for notch in pairs:
+            wide = marked.cut.allowances[notch.edge]
+            a, b = ((spot.x - wide * way.x, spot.y - wide * way.y) for spot, way in notch.each())
+            assert words == [f"“Two”: a pair of snips, {round(math.dist(a, b), 1):g} mm apart."]
+    assert told >= 2
+
+
 def test_what_is_drawn_lower_for_a_bust_dart_says_so() -> None:
     body = Measurements({**ALTO, "front_waist_length": ALTO["back_waist_length"] + 1.5 * IN})
     bodice = chalk_pieces(dressed(body, "in", waist_seam="yes", bust_dart="side"))[0]

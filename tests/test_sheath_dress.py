@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from pathlib import Path
 
 import pytest
 
 from oaktag.body.measurements import Measurements
+from oaktag.checks.run import check
 from oaktag.draft.construct import side_curve, x_at
 from oaktag.draft.garment import GARMENT_NAMES, find_garment
 from oaktag.errors import DraftError, InputError
@@ -17,7 +19,7 @@ from oaktag.geometry.point import Point
 from oaktag.model.draft import Draft
 from oaktag.model.piece import EdgeKind, Piece
 from oaktag.units import parse_length
-from wardrobe import ALTO, FIXTURES, IN, dense, dress, dressed, edge_tape, finished, inches, oaktag, tape
+from wardrobe import ALTO, FIXTURES, IN, dense, dress, dressed, edge_tape, failed, finished, inches, oaktag, tape
 
 # ----------------------------------------------- the numbers that the method is taught with (in, all eases 0)
 # Bust 42, waist 36, hip 47, shoulder 16, half length 17, waist to hip 8, length 42. Common practice; by hand.
@@ -403,14 +405,100 @@ def test_a_refusal_names_what_to_change(raw: dict, other: dict, named: tuple[str
     assert " cm" not in str(refused.value)
 
 
+NARROW = Measurements({**ALTO, "bust_girth": 816.9, "waist_girth": 574.6, "hip_girth": 814.3, "shoulder_width": 345.4,
+                       "back_waist_length": 377.9, "bust_point_width": 167.7, "upper_arm_girth": 232.0})  # fmt: skip
+
+
 @pytest.mark.parametrize("unit", ["in", "cm"])
-def test_a_dress_that_is_too_short_drafts_at_the_length_that_the_refusal_names(unit: str) -> None:
+@pytest.mark.parametrize(
+    ("option", "raw"),
+    [
+        ("facing_width", {"front_neck_depth": "154 mm", "shoulder_drop": "69 mm"}),
+        ("facing_width", {"back_neck_depth": "160 mm", "shoulder_drop": "75 mm"}),
+        ("facing_width", {"front_neck_depth": "154 mm", "shoulder_drop": "69 mm", "lining": "full"}),
+    ],
+)
+def test_a_neck_too_sharply_bent_for_its_facing_is_refused_and_the_width_that_is_named_works(
+    option: str, raw: dict[str, str], unit: str
+) -> None:
+    with pytest.raises(DraftError, match="the neckline bends too sharply for a line") as refused:
+        dress(NARROW, unit, sleeve="none", **raw)
+    assert re.search(r"(front|back)_neck_depth, neck_width or shoulder_drop\.$", str(refused.value))
+    advised = str(refused.value).split(f"Make {option} ")[1].split(" or less")[0]
+    assert parse_length(advised, unit) >= 30
+    pattern = dressed(NARROW, unit, sleeve="none", **{**raw, option: advised})
+    assert [f.message for f in failed(pattern) if f.id.startswith(("outline.", "seam."))] == []
+
+
+def test_a_neck_too_sharply_bent_for_any_facing_is_to_be_drawn_otherwise() -> None:
+    raw = {"front_neck_depth": "165 mm", "shoulder_drop": "79 mm", "neck_width": "45 mm", "sleeve": "none"}
+    with pytest.raises(DraftError, match=r"Change front_neck_depth, neck_width or shoulder_drop\.$"):
+        dress(NARROW, **raw)
+    assert dress(NARROW, **{**raw, "front_neck_depth": "60 mm", "shoulder_drop": "30 mm"}).pieces
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+def test_a_square_neck_that_would_cross_the_centre_is_refused_and_the_depth_that_is_named_works(unit: str) -> None:
+    """Square to a shoulder that falls 79 mm the neck leans in by more than its half width."""
+    raw = {"neckline": "square", "neck_width": "53 mm", "shoulder_drop": "79 mm", "sleeve": "none"}
+    with pytest.raises(DraftError, match="runs into the centre line") as refused:
+        dress(NARROW, unit, **raw, front_neck_depth="15 cm")
+    advised = str(refused.value).split("Make front_neck_depth ")[1].split(" or less")[0]
+    pattern = dressed(NARROW, unit, **raw, front_neck_depth=advised)
+    assert pattern.piece("front").cut.piece.edge("neckline").curves[0].end.x >= 10
+    assert [f.message for f in failed(pattern) if f.id.startswith(("outline.", "seam."))] == []
+
+
+BROAD = Measurements({**ALTO, "bust_girth": 1197.5, "waist_girth": 866.25, "hip_girth": 1155.0, "waist_to_hip": 183.7,
+                      "back_waist_length": 335.8, "bust_point_width": 175.6, "shoulder_width": 374.2})  # fmt: skip
+"""A short waist and a deep armhole: only 35 mm from the waist line up to the point of the dart."""
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+@pytest.mark.parametrize(
+    ("body", "raw"),
+    [
+        (BROAD, {"dart_intake": "95 mm"}),
+        (BROAD, {"dart_intake": "80 mm"}),
+        (BROAD, {"dart_intake": "100 mm", "dart_top_drop": "40 mm"}),
+        (ALTO, {"dart_intake": "95 mm", "dart_end_rise": "150 mm", "ease_waist": "6 in"}),
+        (ALTO, {"dart_intake": "100 mm", "dart_top_drop": "145 mm", "ease_waist": "6 in"}),
+    ],
+)
+def test_a_dart_too_wide_for_a_waist_seam_is_refused_and_the_width_that_is_named_works(
+    body: Measurements, raw: dict[str, str], unit: str
+) -> None:
+    raw = {**raw, "waist_seam": "yes", "sleeve": "none"}
+    with pytest.raises(DraftError, match='or less, or set waist_seam = "no"') as refused:
+        dress(body, unit, **raw)
+    advised = str(refused.value).split("Make dart_intake ")[1].split(" or less")[0]
+    assert parse_length(advised, unit) > IN
+    pattern = dressed(body, unit, **{**raw, "dart_intake": advised})
+    ours = ("dart.legs", "cut.allowance", "outline.stitch-line", "outline.cut-line", "girth.waist")
+    said = [f for f in check(pattern) if f.id in ours]
+    assert {f.id for f in said} == set(ours)
+    assert [f.message for f in said if not f.passed] == []
+    assert dress(body, unit, **{**raw, "waist_seam": "no"}).pieces
+
+
+@pytest.mark.parametrize(
+    ("hem", "flare"), [("pegged", "1 1/2 in"), ("straight", "1 1/2 in"), ("a-line", "1 1/2 in"), ("a-line", "30 cm")]
+)
+@pytest.mark.parametrize("unit", ["in", "cm"])
+def test_a_dress_that_is_too_short_drafts_at_the_length_that_the_refusal_names(unit: str, hem: str, flare: str) -> None:
     for more in (0.0, 1.3, 2.1):  # depths of the hip line that are no whole eighths and no whole millimetres
         body = Measurements({**ALTO, "waist_to_hip": 8 * IN + more})
-        with pytest.raises(DraftError) as refused:
-            dress(body, unit, length="20 in", sleeve="none")
-        advised = str(refused.value).split("Make length ")[1].split(" or more")[0]
-        assert dress(body, unit, length=advised, sleeve="none").pieces
+        for length in ("50 cm", "56 cm", "24 in", "25 1/2 in"):  # above the hip line, near it, and hardly below it
+            raw = {"sleeve": "none", "hem": hem, "flare": flare}
+            with pytest.raises(DraftError, match="below the hip line") as refused:
+                dress(body, unit, length=length, **raw)
+            advised = str(refused.value).split("Make length ")[1].split(" or more")[0]
+            front = dress(body, unit, length=advised, **raw).pieces[0]
+            hip, side, centre = (front.points[name].y for name in ("hip_side", "hem_side", "hem_centre"))
+            assert min(hip - side, hip - centre) >= 50 - 1e-6
+            step = IN / 8 if unit == "in" else 1.0
+            with pytest.raises(DraftError):  # and no shorter would do
+                dress(body, unit, length=f"{parse_length(advised, unit) - step:.4f} mm", **raw)
 
 
 @pytest.mark.parametrize("unit", ["in", "cm"])

@@ -23,7 +23,7 @@ from ..geometry.point import XY, Point, between, direction, distance
 from ..geometry.polygon import Box
 from ..model.draft import Step
 from ..model.pattern import MarkedPiece, Pattern
-from ..model.piece import Dart, Edge, EdgeKind, Piece, cut_words, piece_words
+from ..model.piece import DOUBLE_APART, Dart, Edge, EdgeKind, Piece, cut_words, piece_words
 from ..units import INCH, Unit, show
 
 WITHIN: Final = INCH / 8
@@ -955,7 +955,7 @@ class _Card:
             rows.append((spot.letter, name, spot.across, spot.down))
         words = ["On the stitch line; lead each square out to the cut line and snip it there last."]
         if double:
-            words.append(f"“Two”: a pair of snips, {self.say(8.0)} apart.")
+            words.append(f"“Two”: a pair of snips, {self.say(DOUBLE_APART)} apart.")
         self.add("Notches", words, marks, table=rows, part="finish")
 
     def _allowances(self) -> None:

@@ -6,7 +6,7 @@ from math import cos, radians, sin
 
 from ..errors import GeometryError
 from ..geometry.curve import Cubic, Curve, Line
-from ..geometry.path import Path, mirror, path_length, reverse, solve, until_line
+from ..geometry.path import Path, mirror, path_length, pinned, reverse, solve, until_line
 from ..geometry.point import Point, between, direction, turn_deg
 
 
@@ -15,16 +15,19 @@ def dart_cap(before: Path, tip: Point, after: Path, *, pressed_to_start: bool) -
 
     Fold the dart as it will be pressed, cut straight across, unfold: the edge between the leg ends is the mirror
     image, in the leg, of the edge that the underlay lies against, up to the fold; then mirrored in the fold. So, when
-    the dart is closed, the underlay ends with the edge. `pressed_to_start`: the underlay lies against `before`.
+    the dart is closed, the underlay ends with the edge. `pressed_to_start`: the underlay lies against `before`. Legs
+    that are trued are equal but for some hundredths of a mm: the cap is laid on the ends of both.
     Common practice; the geometry is derived.
     """
     first, last = before[-1].end, after[0].start
     fold = direction(tip, between(first, last))
     if pressed_to_start:
         half = until_line(mirror(reverse(before), tip, direction(tip, first)), tip, fold)
-        return (*half, *reverse(mirror(half, tip, fold)))
-    half = until_line(mirror(after, tip, direction(tip, last)), tip, fold)
-    return (*mirror(half, tip, fold), *reverse(half))
+        cap = (*half, *reverse(mirror(half, tip, fold)))
+    else:
+        half = until_line(mirror(after, tip, direction(tip, last)), tip, fold)
+        cap = (*mirror(half, tip, fold), *reverse(half))
+    return pinned(cap, first, last)
 
 
 def trued_beside_dart(before: Path, tip: Point, after: Path) -> tuple[Path, Path]:

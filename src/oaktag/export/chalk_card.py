@@ -16,7 +16,7 @@ from ..geometry.polygon import Box
 from ..model.pattern import Pattern
 from ..sheet.chalk import Look, Picture, picture
 from ..sheet.paper import Paper
-from .pdf import PT, _document, _lines, _n, _Page, _shortened, _text_width, _words, _wrapped
+from .pdf_page import PT, Page, document, draw_lines, draw_words, pts, shortened, text_width, wrapped
 
 SIZE: Final = 14.0
 """Points: capitals and numbers of Helvetica are 0.718 of it (Adobe Core 14 font metrics, from memory), 3.55 mm."""
@@ -71,16 +71,16 @@ def render(pattern: Pattern, paper: Paper, *, only: Sequence[str] | None = None)
     count = len(first) + len(body)
     pages = []
     for number, content in enumerate(first, start=1):
-        pages.append(_Page(paper.width, paper.height, content + _foot(pattern.title, number, count, layout)))
+        pages.append(Page(paper.width, paper.height, content + _foot(pattern.title, number, count, layout)))
     for number, (piece, content) in enumerate(body, start=len(first) + 1):
         name = f"{piece.title[:1].upper()}{piece.title[1:]}: {piece.cut}"
-        name = _shortened(name, layout.right - layout.left, 16.0, bold=True)
-        head = _words(name, (layout.left, layout.top - 6), 16.0, bold=True)
-        rule = _lines([((layout.left, layout.top - 9), (layout.right, layout.top - 9))], grey=0.0, width=0.4)
+        name = shortened(name, layout.right - layout.left, 16.0, bold=True)
+        head = draw_words(name, (layout.left, layout.top - 6), 16.0, bold=True)
+        rule = draw_lines([((layout.left, layout.top - 9), (layout.right, layout.top - 9))], grey=0.0, width=0.4)
         pages.append(
-            _Page(paper.width, paper.height, head + rule + content + _foot(pattern.title, number, count, layout))
+            Page(paper.width, paper.height, head + rule + content + _foot(pattern.title, number, count, layout))
         )
-    return _document(f"{pattern.title}: chalk card", pages)
+    return document(f"{pattern.title}: chalk card", pages)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,8 +118,8 @@ class _Layout:
 
 def _foot(title: str, number: int, count: int, layout: _Layout) -> str:
     place = f"page {number} of {count}"
-    room = layout.right - layout.left - _text_width(place, SIZE) - 8
-    return _words(_shortened(title, room, SIZE), (layout.left, _MARGIN), SIZE, grey=0.3) + _words(
+    room = layout.right - layout.left - text_width(place, SIZE) - 8
+    return draw_words(shortened(title, room, SIZE), (layout.left, _MARGIN), SIZE, grey=0.3) + draw_words(
         place, (layout.right, _MARGIN), SIZE, grey=0.3, part=1.0
     )
 
@@ -161,7 +161,7 @@ def _paged(piece: ChalkPiece, most: float, layout: _Layout) -> list[list[tuple[t
 
 
 def _bold_width(text: str) -> float:
-    return _text_width(text, SIZE, bold=True)
+    return text_width(text, SIZE, bold=True)
 
 
 def _height(board: Sequence[ChalkStep], layout: _Layout) -> float:
@@ -216,7 +216,7 @@ def _set(board: Sequence[ChalkStep], at: XY, layout: _Layout) -> tuple[str, floa
         nonlocal y
         for line in _broken(text, width - indent, bold):
             y -= _LEAD
-            out.append(_words(line, (x + indent, y + 1.2), SIZE, bold=bold, grey=grey))
+            out.append(draw_words(line, (x + indent, y + 1.2), SIZE, bold=bold, grey=grey))
 
     for i, step in enumerate(board):
         if i:
@@ -238,12 +238,12 @@ def _broken(text: str, width: float, bold: bool = False) -> list[str]:
     for word in _NUMBER_GAP.sub("\0", text).split():
         word = word.replace("\0", " ")
         longer = f"{lines[-1]} {word}" if lines else word
-        if lines and _text_width(longer, SIZE, bold) <= width:
+        if lines and text_width(longer, SIZE, bold) <= width:
             lines[-1] = longer
-        elif _text_width(word, SIZE, bold) <= width:
+        elif text_width(word, SIZE, bold) <= width:
             lines.append(word)
         else:
-            lines += _wrapped(word, width, SIZE, bold)
+            lines += wrapped(word, width, SIZE, bold)
     return lines
 
 
@@ -259,28 +259,30 @@ def _table(step: ChalkStep, at: XY, width: float, out: list[str]) -> float:
     y -= _LEAD + 0.6
     used = [column for column in (0, 1) if step.columns[column]]
     widths = [
-        max(_NUMBER, *(_text_width(t, SIZE, True) for t in (step.columns[c], *(r[2 + c] for r in step.table))))
+        max(_NUMBER, *(text_width(t, SIZE, True) for t in (step.columns[c], *(r[2 + c] for r in step.table))))
         for c in used
     ]
     edges = [x + width - sum(widths[i + 1 :]) for i in range(len(used))]
     for column, edge in zip(used, edges, strict=True):
-        out.append(_words(step.columns[column], (edge, y + 1.2), SIZE, part=1.0, grey=0.3))
-    out.append(_lines([((x, y - 0.2), (x + width, y - 0.2))], grey=0.3, width=0.25))
+        out.append(draw_words(step.columns[column], (edge, y + 1.2), SIZE, part=1.0, grey=0.3))
+    out.append(draw_lines([((x, y - 0.2), (x + width, y - 0.2))], grey=0.3, width=0.25))
     y -= 0.6
     room = width - sum(widths) - 9.0
     for letter, name, *numbers in step.table:
-        lines = _wrapped(name, room, SIZE) or [""]
+        lines = wrapped(name, room, SIZE) or [""]
         if len(lines) > 2 and room < 20:
-            lines = [_shortened(name, room, SIZE)]
+            lines = [shortened(name, room, SIZE)]
         y -= _LEAD
         ring = not letter and not name
-        out.append(_ring((x + 2.2, y + 1.2 + CAPITAL / 2)) if ring else _words(letter, (x, y + 1.2), SIZE, bold=True))
+        out.append(
+            _ring((x + 2.2, y + 1.2 + CAPITAL / 2)) if ring else draw_words(letter, (x, y + 1.2), SIZE, bold=True)
+        )
         for column, edge in zip(used, edges, strict=True):
-            out.append(_words(numbers[column], (edge, y + 1.2), SIZE, bold=True, part=1.0))
+            out.append(draw_words(numbers[column], (edge, y + 1.2), SIZE, bold=True, part=1.0))
         indent = 7.0 if letter or ring or any(row[0] for row in step.table) else 0.0
         for i, line in enumerate(lines):
             y -= _LEAD if i else 0.0
-            out.append(_words(line, (x + indent, y + 1.2), SIZE))
+            out.append(draw_words(line, (x + indent, y + 1.2), SIZE))
     return y - 0.6
 
 
@@ -293,7 +295,7 @@ def _drawn(shown: Picture, at: XY) -> str:
     out = []
     if shown.cloth is not None:
         box = shown.cloth
-        out.append(f"{_CLOTH} g {_n(dx + box.left)} {_n(dy + box.bottom)} {_n(box.width)} {_n(box.height)} re f\n")
+        out.append(f"{_CLOTH} g {pts(dx + box.left)} {pts(dy + box.bottom)} {pts(box.width)} {pts(box.height)} re f\n")
     for look in Look:
         traces = [trace for trace in shown.traces if trace.look is look]
         if traces:
@@ -307,9 +309,9 @@ def _drawn(shown: Picture, at: XY) -> str:
         if word.badge:
             out.append(_disc((x, y), box.width / 2 - 0.2, grey=1.0, edge=0.3))
         else:
-            corner = f"{_n(dx + box.left)} {_n(dy + box.bottom)}"
-            out.append(f"{_under(box, shown)} g {corner} {_n(box.width)} {_n(box.height)} re f\n")
-        out.append(_words(word.text, (x, y - CAPITAL / 2), SIZE, bold=True, grey=0.0, part=0.5))
+            corner = f"{pts(dx + box.left)} {pts(dy + box.bottom)}"
+            out.append(f"{_under(box, shown)} g {corner} {pts(box.width)} {pts(box.height)} re f\n")
+        out.append(draw_words(word.text, (x, y - CAPITAL / 2), SIZE, bold=True, grey=0.0, part=0.5))
     return "".join(out)
 
 
@@ -326,7 +328,7 @@ def _under(box: Box, shown: Picture) -> float:
 
 def _traces(look: Look, lines: Sequence[Sequence[XY]]) -> str:
     grey, width, dashes = _PENS[look]
-    out = _lines(lines, grey=grey, width=width, dashes=" ".join(_n(float(d)) for d in dashes.split()))
+    out = draw_lines(lines, grey=grey, width=width, dashes=" ".join(pts(float(d)) for d in dashes.split()))
     if look is Look.PIN:
         out += "".join(_disc(line[0], 0.75) for line in lines)
     return out
@@ -344,15 +346,15 @@ def _circle(at: XY, radius: float) -> str:
         ((x - radius, y - k), (x - k, y - radius), (x, y - radius)),
         ((x + k, y - radius), (x + radius, y - k), (x + radius, y)),
     )
-    parts = [f"{_n(x + radius)} {_n(y)} m\n"]
+    parts = [f"{pts(x + radius)} {pts(y)} m\n"]
     for points in turns:
-        parts.append(" ".join(f"{_n(px)} {_n(py)}" for px, py in points) + " c\n")
+        parts.append(" ".join(f"{pts(px)} {pts(py)}" for px, py in points) + " c\n")
     return "".join(parts)
 
 
 def _disc(at: XY, radius: float, *, grey: float = 0.0, edge: float = 0.0) -> str:
     if edge:
-        return f"{grey} g 0 G {_n(edge)} w [] 0 d\n{_circle(at, radius)}b\n"
+        return f"{grey} g 0 G {pts(edge)} w [] 0 d\n{_circle(at, radius)}b\n"
     return f"{grey} g\n{_circle(at, radius)}f\n"
 
 
@@ -367,10 +369,10 @@ def _first_pages(pattern: Pattern, pieces: Sequence[ChalkPiece], starts: Sequenc
     """Title, what is needed, cautions, how to read the card, what its lines mean, the pieces and their pages."""
     width = layout.right - layout.left
     flow = _Flow(layout)
-    flow.say(_shortened(pattern.title, width * 1.9, _BIG, bold=True), size=_BIG, bold=True)
+    flow.say(shortened(pattern.title, width * 1.9, _BIG, bold=True), size=_BIG, bold=True)
     flow.say("Chalk card: every line of the pattern, to be drawn on the cloth itself.")
     if pattern.date:
-        flow.say(_shortened(pattern.date, width, SIZE))
+        flow.say(shortened(pattern.date, width, SIZE))
     flow.gap()
     for head, words in (("You need", _NEEDS), ("Take care", _CARE)):
         flow.say(head, bold=True)
@@ -412,9 +414,9 @@ class _Flow:
         self.y -= high
 
     def say(self, text: str, *, size: float = SIZE, bold: bool = False) -> None:
-        for line in _wrapped(text, self.layout.right - self.layout.left, size, bold):
+        for line in wrapped(text, self.layout.right - self.layout.left, size, bold):
             self.room_for(_LEAD * size / SIZE)
-            self.held += _words(line, (self.layout.left, self.y + 1.2), size, bold=bold, grey=0.0)
+            self.held += draw_words(line, (self.layout.left, self.y + 1.2), size, bold=bold, grey=0.0)
 
     def gap(self) -> None:
         self.y -= 2.6
@@ -425,7 +427,7 @@ class _Flow:
         for i, sample in enumerate(pair):
             if sample is not None:
                 x = self.layout.left + half * i
-                self.held += sample[1]((x, self.y + 1.2 + CAPITAL / 2)) + _words(
+                self.held += sample[1]((x, self.y + 1.2 + CAPITAL / 2)) + draw_words(
                     sample[0], (x + 22, self.y + 1.2), SIZE, grey=0.0
                 )
 
@@ -436,10 +438,10 @@ class _Flow:
         for piece, start in zip(pieces, starts, strict=True):
             flow.room_for(_LEAD)
             page = f"page {before + start + 1}"
-            room = self.layout.right - self.layout.left - _text_width(page, SIZE) - 6
-            words = _shortened(f"{piece.title}: {piece.cut}", room, SIZE)
-            flow.held += _words(words, (self.layout.left, flow.y + 1.2), SIZE, grey=0.0)
-            flow.held += _words(page, (self.layout.right, flow.y + 1.2), SIZE, grey=0.0, part=1.0)
+            room = self.layout.right - self.layout.left - text_width(page, SIZE) - 6
+            words = shortened(f"{piece.title}: {piece.cut}", room, SIZE)
+            flow.held += draw_words(words, (self.layout.left, flow.y + 1.2), SIZE, grey=0.0)
+            flow.held += draw_words(page, (self.layout.right, flow.y + 1.2), SIZE, grey=0.0, part=1.0)
         return flow
 
     def pages(self) -> list[str]:
@@ -458,13 +460,13 @@ def _samples() -> list[tuple[str, Callable[[XY], str]]]:
         return _traces(Look.MEASURE, [[at, (x + 18, y)], *heads])
 
     def lettered(at: XY) -> str:
-        return _disc((at[0] + 6, at[1]), 0.85) + _words(
+        return _disc((at[0] + 6, at[1]), 0.85) + draw_words(
             "A", (at[0] + 8.4, at[1] - CAPITAL / 2), SIZE, bold=True, grey=0.0
         )
 
     def badge(at: XY) -> str:
         middle = (at[0] + 9, at[1])
-        return _disc(middle, 3.0, grey=1.0, edge=0.3) + _words(
+        return _disc(middle, 3.0, grey=1.0, edge=0.3) + draw_words(
             "7", (middle[0], middle[1] - CAPITAL / 2), SIZE, bold=True, part=0.5, grey=0.0
         )
 

@@ -6,7 +6,6 @@ Every stroke lies in the optional content group of its role and, inside it, in m
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import chain, pairwise
@@ -19,27 +18,34 @@ from ..geometry.polygon import Box
 from ..sheet.paper import Paper
 from ..sheet.scale_block import scale_block
 from ..sheet.strokes import Figure, Role, Sheet
+from .pdf_page import (
+    GREY,
+    INK,
+    LIGHT,
+    PALE,
+    PT,
+    Page,
+    document,
+    draw_lines,
+    draw_words,
+    in_layer,
+    pts,
+    shortened,
+    text_string,
+    text_width,
+    wrapped,
+)
 from .svg import STYLES, refuse_outside
 from .tiles import Tile, Tiling, cut_into_tiles, tile_pitch
 
-PT: Final = 72 / 25.4
-"""Units of a page in a millimetre."""
 LONGEST: Final = 5080.0
 """mm: 14,400 units, the largest page that common viewers show (PDF Reference 1.7, appendix C)."""
 REGISTER_MARKS: Final = "register marks"
 PAGE_GUIDE: Final = "page guide"
 _LAYERS: Final = (*(role.value for role in Role), REGISTER_MARKS, PAGE_GUIDE)
-_INK, _GREY, _LIGHT, _PALE = 0.1, 0.35, 0.55, 0.88  # of paper white
 _CROSS: Final = 5.0  # mm from the middle of a register cross to its ends
 _BAR: Final = 50.0  # mm
 _SQUARE: Final = 5.0  # mm, of the grid by which the freest place is found
-
-
-@dataclass(frozen=True, slots=True)
-class _Page:
-    width: float  # mm
-    height: float
-    content: str  # one character a byte
 
 
 def render_roll(sheet: Sheet, *, margin: float = 10.0) -> bytes:
@@ -55,7 +61,7 @@ def render_roll(sheet: Sheet, *, margin: float = 10.0) -> bytes:
             f"{sheet.title}: one page would be {found:,.0f} mm {side}, and PDF readers show {LONGEST:,.0f} mm at most. "
             "Split the pattern into two jobs, or arrange it on a wider roll."
         )
-    return _document(sheet.title, (_Page(width, height, _drawing(sheet.figures, margin, margin)),))
+    return document(sheet.title, (Page(width, height, _drawing(sheet.figures, margin, margin)),), _LAYERS)
 
 
 def render_tiles(
@@ -79,10 +85,10 @@ def render_tiles(
     numbered = _Numbered(sheet.title, date, paper, overlap, margin, tiling)
     first = _first_pages(sheet, numbered, cautions, len(printed))
     count = len(first) + len(printed)
-    pages = [_Page(paper.width, paper.height, page(count)) for page in first]
+    pages = [Page(paper.width, paper.height, page(count)) for page in first]
     for number, tile in enumerate(printed, start=len(first) + 1):
-        pages.append(_Page(paper.width, paper.height, _tile_page(tile, numbered, f"page {number} of {count}")))
-    return _document(sheet.title, pages)
+        pages.append(Page(paper.width, paper.height, _tile_page(tile, numbered, f"page {number} of {count}")))
+    return document(sheet.title, pages, _LAYERS)
 
 
 # ---- strokes
@@ -98,133 +104,24 @@ def _drawing(figures: Iterable[Figure], dx: float, dy: float) -> str:
                 ["%.3f %.3f m\n" + "%.3f %.3f l\n" * (len(s.points) - 1) + ("h\n" if s.closed else "") for s in strokes]
             )
             flat = [c for s in strokes for x, y in s.points for c in (x * PT + shift_x, y * PT + shift_y)]
-            by_role[role].append(f"/Piece <</Name {_text_string(figure.name)}>> BDC\n{form % tuple(flat)}S\nEMC\n")
+            by_role[role].append(f"/Piece <</Name {text_string(figure.name)}>> BDC\n{form % tuple(flat)}S\nEMC\n")
     out = []
     for role, marked in by_role.items():
         if marked:
             style = STYLES[role]
             red, green, blue = (int(style.colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
-            dashes = " ".join(_n(d) for d in style.dashes)
+            dashes = " ".join(pts(d) for d in style.dashes)
             pen = (
-                f"{red:.3f} {green:.3f} {blue:.3f} RG {_n(style.width)} w [{dashes}] 0 d "
+                f"{red:.3f} {green:.3f} {blue:.3f} RG {pts(style.width)} w [{dashes}] 0 d "
                 f"{1 if style.round_ends else 0} J 1 j\n"
             )
-            out.append(_in_layer(role.value, pen + "".join(marked)))
+            out.append(in_layer(role.value, pen + "".join(marked)))
     return "".join(out)
-
-
-def _in_layer(layer: str, content: str) -> str:
-    return f"/OC /{_resource(layer)} BDC\nq\n{content}Q\nEMC\n"
-
-
-def _resource(layer: str) -> str:
-    return layer.replace(" ", "-")
-
-
-def _n(mm: float) -> str:
-    return f"{mm * PT:.4f}"
-
-
-def _lines(lines: Sequence[Sequence[XY]], *, grey: float = _GREY, width: float = 0.15, dashes: str = "") -> str:
-    """Open lines through points in mm on the page."""
-    form = "".join(["%.4f %.4f m" + " %.4f %.4f l" * (len(line) - 1) + "\n" for line in lines])
-    flat = [c * PT for line in lines for point in line for c in point]
-    return f"{grey} G {_n(width)} w [{dashes}] 0 d 1 j\n{form % tuple(flat)}S\n" if lines else ""
 
 
 def _rectangle(box: Box) -> Sequence[XY]:
     corner = (box.left, box.bottom)
     return (corner, (box.right, box.bottom), (box.right, box.top), (box.left, box.top), corner)
-
-
-# ---- words, in the two fonts that every reader has
-
-# Widths of the characters 32 to 126 in 1/1000 of the size: Adobe Core 14 font metrics, from memory.
-_REGULAR_WIDTHS: Final = (
-    "278 278 355 556 556 889 667 191 333 333 389 584 278 333 278 278 556 556 556 556 556 556 556 556 556 556 278 "
-    "278 584 584 584 556 1015 667 667 722 722 667 611 778 722 278 500 667 556 833 722 778 667 778 722 667 611 722 "
-    "667 944 667 667 611 278 278 278 469 556 333 556 556 500 556 556 278 556 556 222 222 500 222 833 556 556 556 "
-    "556 333 500 278 556 500 722 500 500 500 334 260 334 584"
-)
-_BOLD_WIDTHS: Final = (
-    "278 333 474 556 556 889 722 238 333 333 389 584 278 333 278 278 556 556 556 556 556 556 556 556 556 556 333 "
-    "333 584 584 584 611 975 722 722 722 722 667 611 778 722 278 556 722 611 833 722 778 667 778 722 667 611 722 "
-    "667 944 667 667 611 333 278 333 584 556 333 556 611 556 611 556 333 611 611 278 278 556 278 889 611 611 611 "
-    "611 389 556 333 611 556 778 556 556 500 389 280 389 584"
-)
-_REGULAR, _BOLD = (
-    {chr(code): int(width) for code, width in enumerate(table.split(), start=32)}
-    for table in (_REGULAR_WIDTHS, _BOLD_WIDTHS)
-)
-_SPELT: Final = str.maketrans({"→": "->", "←": "<-", "−": "-", "″": '"', "′": "'", "⁄": "/", "≤": "<=", "≥": ">="})
-
-
-def _printable(text: str) -> str:
-    """The text in the characters of WinAnsi: others lose their accents or become question marks."""
-    if text.isascii() and text.isprintable():
-        return text
-    out = []
-    for sign in text.translate(_SPELT):
-        if sign < " " or "\x7f" <= sign <= "\xa0":
-            out.append(" ")
-            continue
-        try:
-            sign.encode("cp1252")
-            out.append(sign)
-        except UnicodeEncodeError:
-            bare = unicodedata.normalize("NFKD", sign).translate(_SPELT).encode("ascii", "ignore").decode("ascii")
-            out.append(bare or ("" if unicodedata.combining(sign) else "?"))
-    return "".join(out)
-
-
-def _text_width(text: str, size: float, bold: bool = False) -> float:
-    """mm, of printable text in `size` points."""
-    widths = _BOLD if bold else _REGULAR
-    return sum([widths.get(c, 556) for c in text]) / 1000 * size / PT
-
-
-def _words(
-    text: str, at: XY, size: float, *, bold: bool = False, grey: float = _INK, part: float = 0.0, angle_deg: float = 0.0
-) -> str:
-    """One line of text; `part` of its width lies left of `at` (0 left, 0.5 centred, 1 right)."""
-    text = _printable(text)
-    c, s = cos(radians(angle_deg)), sin(radians(angle_deg))
-    back = _text_width(text, size, bold) * part
-    x, y = at[0] - back * c, at[1] - back * s
-    coded = text.encode("cp1252").decode("latin-1")  # one character a byte
-    escaped = coded.replace("\\", r"\\").replace("(", r"\(").replace(")", r"\)")
-    return (
-        f"BT {grey} g /{'Bold' if bold else 'Regular'} {size:.2f} Tf {c:.4f} {s:.4f} {-s:.4f} {c:.4f} {_n(x)} {_n(y)} "
-        f"Tm ({escaped}) Tj ET\n"
-    )
-
-
-def _wrapped(text: str, width: float, size: float, bold: bool = False) -> list[str]:
-    """The text in lines of at most `width` mm; a longer word is broken."""
-    lines, line, filled, space = [], "", 0.0, _text_width(" ", size, bold)
-    for word in _printable(text).split():
-        needed = _text_width(word, size, bold) + (filled + space if line else 0.0)
-        if needed <= width:
-            line, filled = f"{line} {word}" if line else word, needed
-            continue
-        if line:
-            lines.append(line)
-        while _text_width(word, size, bold) > width and len(word) > 1:
-            fits = next(n for n in range(len(word) - 1, 0, -1) if n == 1 or _text_width(word[:n], size, bold) <= width)
-            lines.append(word[:fits])
-            word = word[fits:]
-        line, filled = word, _text_width(word, size, bold)
-    return [*lines, line] if line else lines
-
-
-def _shortened(text: str, width: float, size: float, bold: bool = False) -> str:
-    """At most `width` mm of the text, printable; the rest becomes dots."""
-    text = _printable(text[:500])
-    if _text_width(text, size, bold) <= width:
-        return text
-    while text and _text_width(text + "...", size, bold) > width:
-        text = text[:-1]
-    return text.rstrip() + "..."
 
 
 # ---- tile pages
@@ -251,8 +148,8 @@ class _Numbered:
 def _tile_page(tile: Tile, numbered: _Numbered, place: str) -> str:
     dx, dy = numbered.margin - tile.live.left, numbered.margin - tile.live.bottom
     guide = _name_and_bar(tile, numbered.net, dx, dy) + _edges(tile, numbered, place)
-    crosses = _lines(_crosses(numbered.net), grey=_INK, width=0.2)
-    return _in_layer(PAGE_GUIDE, guide) + _drawing(tile.figures, dx, dy) + _in_layer(REGISTER_MARKS, crosses)
+    crosses = draw_lines(_crosses(numbered.net), grey=INK, width=0.2)
+    return in_layer(PAGE_GUIDE, guide) + _drawing(tile.figures, dx, dy) + in_layer(REGISTER_MARKS, crosses)
 
 
 def _crosses(net: Box) -> list[Sequence[XY]]:
@@ -288,44 +185,44 @@ def _edges(tile: Tile, numbered: _Numbered, place: str) -> str:
         else:
             text = f"{beside.name} lies on this strip"
             meet.append(line)
-        long = _text_width(text, size) / 2 + 3
+        long = text_width(text, size) / 2 + 3
         c, s = round(cos(radians(angle_deg))), round(sin(radians(angle_deg)))
         words.append(
-            _words(text, (at[0] + s * base, at[1] - c * base), size, grey=_GREY, part=0.5, angle_deg=angle_deg)
+            draw_words(text, (at[0] + s * base, at[1] - c * base), size, grey=GREY, part=0.5, angle_deg=angle_deg)
         )
         words += (_arrow((at[0] + side * c * long, at[1] + side * s * long), arrow_deg) for side in (-1, 1))
     footer = (net.left + 7, net.bottom - aside - base)
     room = (net.right - net.left) / 2 - 30
-    title = _shortened(numbered.title, max(20.0, room - _text_width(f" - {tile.name} - {place}", size)), size)
-    words.append(_words(f"{title} · {tile.name} · {place}", footer, size, grey=_GREY))
+    title = shortened(numbered.title, max(20.0, room - text_width(f" - {tile.name} - {place}", size)), size)
+    words.append(draw_words(f"{title} · {tile.name} · {place}", footer, size, grey=GREY))
     if numbered.date:
         words.append(
-            _words(_shortened(numbered.date, 40, size), (net.right - 7, footer[1]), size, grey=_GREY, part=1.0)
+            draw_words(shortened(numbered.date, 40, size), (net.right - 7, footer[1]), size, grey=GREY, part=1.0)
         )
-    return _lines(cut, grey=_LIGHT) + _lines(meet, grey=_LIGHT, dashes=f"{_n(1)} {_n(2.5)}") + "".join(words)
+    return draw_lines(cut, grey=LIGHT) + draw_lines(meet, grey=LIGHT, dashes=f"{pts(1)} {pts(2.5)}") + "".join(words)
 
 
 def _arrow(at: XY, way_deg: float) -> str:
     """A small filled triangle that points the way."""
     c, s = cos(radians(way_deg)), sin(radians(way_deg))
     corners = ((1.2, 0.0), (-0.8, 0.9), (-0.8, -0.9))
-    points = [f"{_n(at[0] + c * x - s * y)} {_n(at[1] + s * x + c * y)}" for x, y in corners]
-    return f"{_GREY} g {points[0]} m {points[1]} l {points[2]} l f\n"
+    points = [f"{pts(at[0] + c * x - s * y)} {pts(at[1] + s * x + c * y)}" for x, y in corners]
+    return f"{GREY} g {points[0]} m {points[1]} l {points[2]} l f\n"
 
 
 def _name_and_bar(tile: Tile, net: Box, dx: float, dy: float) -> str:
     """The tile's name, large and pale, and a 50 mm bar, each where the least is drawn."""
     ink = _ink(tile.figures, net, dx, dy)
     size = min(64.0, (net.right - net.left) * 0.6)
-    name_width, name_height = _text_width(tile.name, size, bold=True), size * 0.72 / PT
+    name_width, name_height = text_width(tile.name, size, bold=True), size * 0.72 / PT
     name = _freest(net, name_width + 6, name_height + 6, ink, (0.5, 0.3, 0.7, 0.1, 0.9), (0.5, 0.7, 0.3, 0.9, 0.1))
     bar = _freest(net, _BAR + 4, 9.0, ink, (0.06, 0.94, 0.5), (0.03, 0.97, 0.2, 0.8, 0.4, 0.6), shun=name)
     x, y = bar.left + 2, bar.bottom + 2.5
     ticks = [((x + i * 10, y), (x + i * 10, y + (2.5 if i in (0, 5) else 1.2))) for i in range(6)]
     return (
-        _words(tile.name, (name.left + 3, name.bottom + 3), size, bold=True, grey=_PALE)
-        + _lines([((x, y), (x + _BAR, y)), *ticks], grey=_GREY, width=0.2)
-        + _words("50 mm", (x + _BAR / 2, y + 2.2), 7, grey=_GREY, part=0.5)
+        draw_words(tile.name, (name.left + 3, name.bottom + 3), size, bold=True, grey=PALE)
+        + draw_lines([((x, y), (x + _BAR, y)), *ticks], grey=GREY, width=0.2)
+        + draw_words("50 mm", (x + _BAR / 2, y + 2.2), 7, grey=GREY, part=0.5)
     )
 
 
@@ -405,10 +302,10 @@ def _first_pages(
 
     def head(number: int, count: int) -> str:
         return (
-            _words(_shortened(sheet.title, area.width, 16.0, bold=True), (area.left, area.top - 5), 16.0, bold=True)
-            + _words(_shortened(under, area.width - 30, 9), (area.left, area.top - 10.5), 9)
-            + _words(f"page {number} of {count}", (area.right, area.top - 10.5), 9, part=1.0)
-            + _lines([((area.left, area.top - 13), (area.right, area.top - 13))])
+            draw_words(shortened(sheet.title, area.width, 16.0, bold=True), (area.left, area.top - 5), 16.0, bold=True)
+            + draw_words(shortened(under, area.width - 30, 9), (area.left, area.top - 10.5), 9)
+            + draw_words(f"page {number} of {count}", (area.right, area.top - 10.5), 9, part=1.0)
+            + draw_lines([((area.left, area.top - 13), (area.right, area.top - 13))])
         )
 
     if wide:
@@ -416,7 +313,7 @@ def _first_pages(
         room = column.height
     else:
         column = Box(area.left + _BLOCK + _GAP, area.bottom, area.right, area.top)
-        shown = _shortened(sheet.title, column.width * 2.5, 13.0, bold=True)
+        shown = shortened(sheet.title, column.width * 2.5, 13.0, bold=True)
         title, title_height = _set(((shown, True),), (column.left, column.top), column.width, 13.0)
         line = column.top - title_height - 10
         column = Box(column.left, column.bottom, column.right, line - 2)
@@ -446,17 +343,17 @@ def _first_pages(
 
     def first(count: int) -> str:
         if wide:
-            return _in_layer(PAGE_GUIDE, head(1, count) + body) + strokes
+            return in_layer(PAGE_GUIDE, head(1, count) + body) + strokes
         narrow_head = (
             title
-            + _words(_shortened(under, column.width, 8), (column.left, line + 5.5), 8)
-            + _words(f"page 1 of {count}", (column.left, line + 1.8), 8)
-            + _lines([((column.left, line), (column.right, line))])
+            + draw_words(shortened(under, column.width, 8), (column.left, line + 5.5), 8)
+            + draw_words(f"page 1 of {count}", (column.left, line + 1.8), 8)
+            + draw_lines([((column.left, line), (column.right, line))])
         )
-        return _in_layer(PAGE_GUIDE, narrow_head + body) + strokes
+        return in_layer(PAGE_GUIDE, narrow_head + body) + strokes
 
     def page(content: str, number: int) -> Callable[[int], str]:
-        return lambda count: _in_layer(PAGE_GUIDE, head(number, count) + content)
+        return lambda count: in_layer(PAGE_GUIDE, head(number, count) + content)
 
     return [first, *(page(content, number) for number, content in enumerate(further, start=2))]
 
@@ -495,9 +392,9 @@ def _set(paragraphs: Iterable[tuple[str, bool]], at: XY, width: float, size: flo
     for text, heading in paragraphs:
         if heading and out:
             y -= leading * 0.45
-        for line in _wrapped(text, width, size, heading):
+        for line in wrapped(text, width, size, heading):
             y -= leading
-            out.append(_words(line, (x, y + leading * 0.25), size, bold=heading))
+            out.append(draw_words(line, (x, y + leading * 0.25), size, bold=heading))
         y -= leading * 0.25
     return "".join(out), at[1] - y
 
@@ -538,17 +435,19 @@ def _page_map(sheet: Sheet, numbered: _Numbered, box: Box) -> str:
                 ((cell.left, cell.bottom), (cell.right, cell.top)),
                 ((cell.left, cell.top), (cell.right, cell.bottom)),
             )
-        size = min(13.0, cell.height * 0.3 * PT, cell.width * 0.8 / _text_width(tile.name, 1.0, True))
+        size = min(13.0, cell.height * 0.3 * PT, cell.width * 0.8 / text_width(tile.name, 1.0, True))
         x, y = between((cell.left, cell.bottom), (cell.right, cell.top))
         names.append(
-            _words(tile.name, (x, y - size * 0.36 / PT), size, bold=True, part=0.5, grey=0.7 if tile.blank else _LIGHT)
+            draw_words(
+                tile.name, (x, y - size * 0.36 / PT), size, bold=True, part=0.5, grey=0.7 if tile.blank else LIGHT
+            )
         )
     return (
-        _words("Page map", (left, box.top - 4), 9, bold=True)
-        + _lines(crossed, grey=_PALE - 0.1, width=0.15)
-        + _lines(cells, grey=0.7, width=0.15)
+        draw_words("Page map", (left, box.top - 4), 9, bold=True)
+        + draw_lines(crossed, grey=PALE - 0.1, width=0.15)
+        + draw_lines(cells, grey=0.7, width=0.15)
         + "".join(names)
-        + _lines(small, grey=_INK, width=0.25)
+        + draw_lines(small, grey=INK, width=0.25)
     )
 
 
@@ -563,68 +462,3 @@ def _thinned(points: Sequence[XY]) -> Sequence[XY]:
         if abs(point[0] - kept[-1][0]) + abs(point[1] - kept[-1][1]) >= 0.3:
             kept.append(point)
     return (*kept, points[-1])
-
-
-# ---- the document
-
-_FONTS: Final = {"Regular": "/Helvetica", "Bold": "/Helvetica-Bold"}
-_EFFORT: Final = 4  # of compression: half the time of the usual 6, and 3 % more bytes
-
-
-def _document(title: str, pages: Sequence[_Page]) -> bytes:
-    """The file round the pages' content, built by pikepdf; the content is packed here, lightly, for speed."""
-    from decimal import Decimal
-    from io import BytesIO
-    from zlib import compress
-
-    import pikepdf
-    from pikepdf import Array, Dictionary, Name, String
-
-    pdf = pikepdf.new()
-    layers: dict[str, pikepdf.Object] = {}
-    for layer in _LAYERS:
-        if any(f"/OC /{_resource(layer)} BDC" in page.content for page in pages):
-            layers[layer] = pdf.make_indirect(Dictionary(Type=Name.OCG, Name=String(layer)))
-    fonts = {
-        f"/{key}": pdf.make_indirect(
-            Dictionary(Type=Name.Font, Subtype=Name.Type1, BaseFont=Name(face), Encoding=Name.WinAnsiEncoding)
-        )
-        for key, face in _FONTS.items()
-        if any(f"/{key} " in page.content for page in pages)
-    }
-    for page in pages:
-        box = Array([0, 0, Decimal(_n(page.width)), Decimal(_n(page.height))])
-        used = {
-            f"/{_resource(name)}": group for name, group in layers.items() if f"/OC /{_resource(name)} " in page.content
-        }
-        resources = Dictionary(Properties=Dictionary(used))
-        if fonts:
-            resources.Font = Dictionary(fonts)
-        pdf.pages.append(
-            pikepdf.Page(
-                Dictionary(
-                    Type=Name.Page,
-                    MediaBox=box,
-                    CropBox=box,
-                    TrimBox=box,
-                    Resources=resources,
-                    Contents=pdf.make_stream(
-                        compress(page.content.encode("latin-1"), _EFFORT), Filter=Name.FlateDecode
-                    ),
-                )
-            )
-        )
-    groups = Array(list(layers.values()))
-    pdf.Root.OCProperties = Dictionary(OCGs=groups, D=Dictionary(Name=String("layers"), Order=groups, ON=groups))
-    pdf.Root.ViewerPreferences = Dictionary(PrintScaling=Name("/None"), PickTrayByPDFSize=True, DisplayDocTitle=True)
-    pdf.docinfo[Name.Title] = String(title)
-    out = BytesIO()
-    pdf.save(out, deterministic_id=True, force_version="1.6", compress_streams=False)
-    return out.getvalue()
-
-
-def _text_string(text: str) -> str:
-    """A PDF text string (ISO 32000-1 §7.9.2.2): plain where it is printable ASCII, else UTF-16 in hex."""
-    if text.isascii() and text.isprintable():
-        return "(" + text.replace("\\", r"\\").replace("(", r"\(").replace(")", r"\)") + ")"
-    return f"<feff{text.encode('utf-16-be', 'replace').hex()}>"

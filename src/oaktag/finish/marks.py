@@ -11,7 +11,7 @@ from ..errors import GeometryError
 from ..geometry.path import flatten, place_at
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
 from ..model.pattern import CutPattern, CutPiece, Label, MarkedPiece, Notch, Pattern
-from ..model.piece import Dart, EdgeKind, NotchKind, NotchPlace, Piece, cut_words, piece_words
+from ..model.piece import DOUBLE_APART, Dart, EdgeKind, NotchKind, NotchPlace, Piece, cut_words, piece_words
 from ..model.widths import Profile
 from ..units import INCH, Unit, show
 from .grain import placed_grain
@@ -27,8 +27,6 @@ NOTCH_CLEAR: Final = 3.0
 """Kept between a notch and the stitch line, mm (1/8 in; common practice, no source)."""
 NARROW: Final = 6.5
 """Up to this allowance (6 mm, 1/4 in) a notch stands outwards instead, mm (common practice, no source)."""
-DOUBLE_APART: Final = 8.0
-"""Between the two slits of a double notch, mm (6 to 10; common practice, no source)."""
 DRILL_INSIDE_POINT: Final = INCH / 2
 """A drill hole lies this far inside a dart point on its axis, mm (1/2 in; common practice, no source)."""
 DRILL_INSIDE_LEG: Final = INCH / 8

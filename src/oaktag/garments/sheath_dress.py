@@ -57,7 +57,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
     back, back_steps = draft_half("back", body, asked, unit, waist_to_hip, bust_points, [])
     zipper, zip_steps = draft_zip(body, asked, unit, front, back)
     walk, walk_steps = draft_walk(body, asked, unit, front, back, zipper, notes)
-    shell = draft_shell(front, back, asked, zipper, walk)
+    shell = draft_shell(front, back, asked, unit, zipper, walk)
     pieces = list(shell.pieces)
     seams, joins = _shell_seams(front, back, asked)
     steps = [*front_steps, *back_steps, *zip_steps, *walk_steps]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
+from typing import Final
 
 from ..geometry.curve import Line
 from ..geometry.path import Path, path_length
@@ -110,6 +111,10 @@ class NotchKind(Enum):
     CASTLE = "castle"
     CHECK = "check"
     U = "U"
+
+
+DOUBLE_APART: Final = 8.0
+"""Between the two slits of a double notch, mm (6 to 10; common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from ...draft.construct import trimmed, x_at
+from ...draft.options import LengthOption
 from ...draft.worksheet import Worksheet
-from ...errors import DraftError
+from ...errors import DraftError, GeometryError
 from ...geometry.curve import Cubic, Line
 from ...geometry.path import Path, flatten, parallel, path_length, pinned, place_at, reverse, solve
 from ...geometry.point import Point, along, between, direction, distance, right_of
@@ -16,7 +17,7 @@ from ...model.piece import Edge, EdgeKind, Join, NotchPlace, Piece, Seam
 from ...units import INCH, Unit, show, show_at_most
 from .half import Half
 from .shell import smooth_across, upper_name
-from .style import Asked
+from .style import OPTIONS, Asked
 
 BELOW_UNDERARM: Final = 2 * INCH
 """How far an all-in-one facing reaches down the side, mm (2 in; common practice, no source)."""
@@ -181,24 +182,53 @@ def lowest_centre(half: Half, low: float, asked: Asked, unit: Unit) -> None:
         )
 
 
+def _drawn_beside(half: Half, run: Path, width: float, option: str, unit: Unit) -> Path:
+    """The line inside the piece that runs `width` beside its neckline or armhole, mm.
+
+    Raises DraftError where that bends too sharply, with the greatest width of that option that can be drawn.
+    """
+    try:
+        return parallel(run, -width)
+    except GeometryError:
+        pass
+    low, high = 0.0, width
+    while high - low > 0.1:
+        middle = (low + high) / 2
+        try:
+            parallel(run, -middle)
+            low = middle
+        except GeometryError:
+            high = middle
+    on_neck = run is half.neckline
+    reshape = f"{half.name}_neck_depth, neck_width" if on_neck else "armhole_hollow, ease_bust"
+    enough = any(o.name == option and isinstance(o, LengthOption) and low - INCH / 8 > o.least for o in OPTIONS)
+    raise DraftError(
+        f"{half.name}: the {'neckline' if on_neck else 'armhole'} bends too sharply for a line {show(width, unit)} "
+        f"beside it. {f'Make {option} {show_at_most(low, unit)} or less, or change' if enough else 'Change'} {reshape} "
+        "or shoulder_drop."
+    )
+
+
 # ---------------------------------------------------------------- the edges that are the shell's own
 
 
-def neck_edge(half: Half, turn_of_cloth: float) -> Path:
+def neck_edge(half: Half, turn_of_cloth: float, unit: Unit) -> Path:
     """The neckline from the shoulder to the centre line, that much inside the shell's."""
     if turn_of_cloth <= 0:
         return half.neckline
     side = along(half.points["neck_side"], _shoulder(half), turn_of_cloth)
-    inside, centre = _to_the_centre(reverse(parallel(half.neckline, -turn_of_cloth)))
+    beside = _drawn_beside(half, half.neckline, turn_of_cloth, "turn_of_cloth", unit)
+    inside, centre = _to_the_centre(reverse(beside))
     return reverse(pinned(inside, centre, side))
 
 
-def armhole_edge(half: Half, turn_of_cloth: float) -> Path:
+def armhole_edge(half: Half, turn_of_cloth: float, unit: Unit) -> Path:
     """The armhole from the side to the shoulder, that much inside the shell's."""
     if turn_of_cloth <= 0:
         return half.armhole
     tip = along(half.points["shoulder_tip"], _shoulder(half), -turn_of_cloth)
-    inside, start = to_the_side(parallel(half.armhole, -turn_of_cloth), half.side)
+    beside = _drawn_beside(half, half.armhole, turn_of_cloth, "turn_of_cloth", unit)
+    inside, start = to_the_side(beside, half.side)
     return pinned(inside, start, tip)
 
 
@@ -249,8 +279,8 @@ def neck_facing(half: Half, asked: Asked, unit: Unit, on_fold: bool, notes: list
         "at the shoulder, and parallel to the neckline",
         _width(half, asked, "facing_width", unit, notes),
     )
-    neckline = neck_edge(half, asked.length("turn_of_cloth"))
-    outer, low = _to_the_centre(reverse(parallel(half.neckline, -width)))
+    neckline = neck_edge(half, asked.length("turn_of_cloth"), unit)
+    outer, low = _to_the_centre(reverse(_drawn_beside(half, half.neckline, width, "facing_width", unit)))
     far = along(p["neck_side"], _shoulder(half), width)
     outer = pinned(outer, low, far)
     if lined(asked):
@@ -292,12 +322,13 @@ def armhole_facing(half: Half, asked: Asked, unit: Unit, notes: list[str]) -> tu
     w = Worksheet(name)
     p = half.points
     width = w("facing width", "parallel to the armhole", _width(half, asked, "armhole_facing_width", unit, notes))
-    armhole = armhole_edge(half, asked.length("turn_of_cloth"))
+    armhole = armhole_edge(half, asked.length("turn_of_cloth"), unit)
     top, tip = armhole[0].start, armhole[-1].end
     inner = along(p["shoulder_tip"], _shoulder(half), -width)
     meet, way = place_at(half.side, width)
-    outer = _faired(parallel(half.armhole[:1], -width), meet, way)
-    outer = pinned((*outer, *parallel(half.armhole[1:], -width)), meet, inner)
+    upper = _drawn_beside(half, half.armhole[1:], width, "armhole_facing_width", unit)
+    lower = _drawn_beside(half, half.armhole[:1], width, "armhole_facing_width", unit)
+    outer = pinned((*_faired(lower, meet, way), *upper), meet, inner)
     side = reverse(trimmed(half.side, top.y, meet.y))
     w("facing depth at the side", "along the side seam", path_length(side))
     w("outer edge", "curve, so long", path_length(outer))
@@ -385,7 +416,7 @@ def _all_in_one_piece(
     p = half.points
     width = w("facing width", "below the neckline, at the centre", asked.length("facing_width"))
     turn_of_cloth = asked.length("turn_of_cloth")
-    neckline, armhole = neck_edge(half, turn_of_cloth), armhole_edge(half, turn_of_cloth)
+    neckline, armhole = neck_edge(half, turn_of_cloth, unit), armhole_edge(half, turn_of_cloth, unit)
     neck_side, neck_centre = neckline[0].start, neckline[-1].end
     top, tip = armhole[0].start, armhole[-1].end
     low = Point(0.0, p["neck_centre"].y - width)

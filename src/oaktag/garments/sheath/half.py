@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import hypot
 from typing import Final
 
 from ...body.measurements import Measurements
@@ -17,6 +18,13 @@ from ...model.draft import Step
 from ...model.piece import Dart
 from ...units import INCH, Unit, show, show_at_least, show_at_most
 from .style import Asked
+
+_LEVEL_NECK: Final = 10.0
+"""Half the level part of a square neck at least, mm (common practice, no source)."""
+BESIDE_DART: Final = 25.0
+"""Between the waist dart and the side seam at least, mm (common practice, no source)."""
+_BELOW_HIP: Final = 50.0
+"""The hem lies this far below the hip line at least, at the side as at the centre, mm (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,6 +193,8 @@ def draft_half(
     shapes = {"v": v_neckline, "square": square_neckline}
     shape = shapes.get(asked.choice("neckline"), neckline) if name == "front" else neckline
     neck = shape(points["neck_side"], points["shoulder_tip"], points["neck_centre"])
+    if shape is square_neckline:
+        _square_neck_has_a_level_part(neck, points, unit)
     side = side_curve(
         [points[key] for key in ("underarm", "waist_side", "hip_side", "hem_side")],
         straight_end=asked.choice("hem") == "straight",
@@ -297,6 +307,19 @@ def _asked_or(
     return w(label, formula, value, at, **lengths) if given is None else w(label, "as asked for", given, at)
 
 
+def _square_neck_has_a_level_part(neck: Path, points: Mapping[str, Point], unit: Unit) -> None:
+    """Refuse a square neck that runs into the centre line before it is as deep as asked. Raises DraftError."""
+    side, level = points["neck_side"], neck[0].end.x
+    if level < _LEVEL_NECK:
+        slant = (side.x - level) / (side.y - points["neck_centre"].y)
+        deepest = (side.x - _LEVEL_NECK) / slant
+        raise DraftError(
+            "front: square to a shoulder as steep as this, the neckline runs into the centre line before it is "
+            f"{show(-points['neck_centre'].y, unit)} deep. Make front_neck_depth {show_at_most(deepest, unit)} or "
+            "less, neck_width wider, or shoulder_drop less."
+        )
+
+
 def _can_be_drafted(points: Mapping[str, Point], intake: float, unit: Unit, name: str) -> None:
     """Refuse, with a reason, what the method cannot draw."""
 
@@ -336,13 +359,17 @@ def _can_be_drafted(points: Mapping[str, Point], intake: float, unit: Unit, name
             f"the dart runs from {say(-p['dart_top'].y)} to {say(-p['dart_end'].y)} and does not reach over the waist "
             f"line at {say(-p['waist_side'].y)}. Change dart_top_drop or dart_end_rise."
         )
-    if p["dart_top"].x + intake / 2 > p["waist_side"].x - 25 or p["dart_top"].x - intake / 2 < 10:
+    if p["dart_top"].x + intake / 2 > p["waist_side"].x - BESIDE_DART or p["dart_top"].x - intake / 2 < 10:
         refuse(
             f"the dart, {say(p['dart_top'].x)} from the centre, does not fit into a waist of {say(p['waist_side'].x)}. "
             "Check bust_point_width, or change dart_intake."
         )
-    if p["hem_side"].y > p["hip_side"].y - 50:
+    flare = max(0.0, p["hem_side"].x - p["hip_side"].x)
+    shortest = -p["hip_side"].y + hypot(_BELOW_HIP, flare)
+    if -p["hem_centre"].y < shortest - 1e-6:
+        flared = f", where it is flared by {say(flare)}" if flare > 0 else ""
         refuse(
-            f"the hem, {say(-p['hem_side'].y)} down, must lie at least {say(50)} below the hip line, "
-            f"{say(-p['hip_side'].y)} down. Make length {show_at_least(-p['hip_side'].y + 50, unit)} or more."
+            f"the hem, {say(-p['hem_centre'].y)} down, must lie at least {say(_BELOW_HIP)} below the hip line, "
+            f"{say(-p['hip_side'].y)} down, at the side too{flared}. Make length {show_at_least(shortest, unit)} or "
+            f"more{', or flare less' if flare > 0 else ''}."
         )

@@ -68,7 +68,7 @@ def draft_lining(
     """
     if not lined(asked):
         return Made()
-    made = [_half(half, asked, zipper, walk, facings) for half in (front, back)]
+    made = [_half(half, asked, unit, zipper, walk, facings) for half in (front, back)]
     pieces = [piece for piece, _ in made]
     steps = [step for _, own in made for step in own]
     all_in_one = asked.choice("facing") == "all-in-one"
@@ -141,7 +141,9 @@ class _CentreLine:
     points: Mapping[str, Point] | None = None
 
 
-def _half(half: Half, asked: Asked, zipper: Zip | None, walk: Walk, facings: Made) -> tuple[Piece, list[Step]]:
+def _half(
+    half: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk, facings: Made
+) -> tuple[Piece, list[Step]]:
     name = f"lining_{half.name}"
     w = Worksheet(name)
     facing = facings.piece(f"facing_{half.name}")
@@ -157,7 +159,7 @@ def _half(half: Half, asked: Asked, zipper: Zip | None, walk: Walk, facings: Mad
         start = top[0].start
     else:
         faced = armhole_is_faced(asked)
-        armhole = armhole_edge(half, asked.length("turn_of_cloth") if faced else 0.0)
+        armhole = armhole_edge(half, asked.length("turn_of_cloth") if faced else 0.0, unit)
         start = armhole[0].start
         upper = (
             Edge("armhole", EdgeKind.SEAM, armhole),

@@ -4,16 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from typing import Final
 
-from ...draft.construct import trimmed, x_at
+from ...draft.construct import side_curve, trimmed, x_at
 from ...draft.darts import dart_cap, trued_beside_dart, trued_waist
+from ...errors import DraftError, GeometryError
 from ...geometry.path import Path, path_length, reverse, shifted
-from ...geometry.point import Point
+from ...geometry.point import Point, distance, turn_deg
 from ...model.draft import GirthPiece, Zip
 from ...model.piece import Corner, Dart, Edge, EdgeKind, InternalLine, Join, LineKind, NotchPlace, Piece
 from ...model.walking import Walk
-from .half import Half
+from ...units import INCH, Unit, show, show_at_most
+from .half import BESIDE_DART, Half
 from .style import Asked
+
+_LEGS_ALIKE: Final = 0.9
+"""Legs of a dart trued at a waist seam differ by no more than this, mm (within the 1 mm of the check)."""
+_SHARPEST_CAP_DEG: Final = 140.0
+"""The edge over an open dart turns by no more than this at the fold: a sharper point cannot be cut (judgement, no
+source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,13 +60,16 @@ def smooth_across(name: str, front: str, back: str, run: str, across: str, befor
     return Join(name, Corner(front, run, across), Corner(back, run, across), before_deg)
 
 
-def draft_shell(front: Half, back: Half, asked: Asked, zipper: Zip | None, walk: Walk) -> Shell:
-    """Front and back, from the halves as drafted on the body."""
+def draft_shell(front: Half, back: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk) -> Shell:
+    """Front and back, from the halves as drafted on the body.
+
+    Raises DraftError for a waist dart that is too wide for a waist seam.
+    """
     waist_seam = asked.choice("waist_seam") == "yes"
     pieces: list[Piece] = []
     girths: list[GirthPiece] = []
     for half in (front, back):
-        pieces += _pieces_of(half, asked, zipper, walk, waist_seam)
+        pieces += _pieces_of(half, asked, unit, zipper, walk, waist_seam)
         girths += _girths_of(half, waist_seam)
     return Shell(tuple(pieces), tuple(girths))
 
@@ -78,7 +90,7 @@ def _girths_of(half: Half, waist_seam: bool) -> list[GirthPiece]:
     ]
 
 
-def _pieces_of(half: Half, asked: Asked, zipper: Zip | None, walk: Walk, waist_seam: bool) -> list[Piece]:
+def _pieces_of(half: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk, waist_seam: bool) -> list[Piece]:
     points = {name: half.lowered(p) for name, p in half.points.items()}
     side = drawn_side(half)
     centre = _centre(half, points, asked, zipper, walk)
@@ -107,7 +119,7 @@ def _pieces_of(half: Half, asked: Asked, zipper: Zip | None, walk: Walk, waist_s
         notches=(*centre.notches, *side_notches(half, side, zipper), *top_notches),
         internal_lines=(*_balance_lines(points), *centre.lines),
     )
-    return _cut_at_waist(whole, half, side, bust_darts) if waist_seam else [whole]
+    return _cut_at_waist(whole, half, unit, side, bust_darts) if waist_seam else [whole]
 
 
 # ---------------------------------------------------------------- centre
@@ -242,14 +254,17 @@ def _grain(half: Half, points: dict[str, Point]) -> tuple[Point, Point]:
 # ---------------------------------------------------------------- waist seam
 
 
-def _cut_at_waist(whole: Piece, half: Half, side: DrawnSide, bust_darts: tuple[Dart, ...]) -> list[Piece]:
+def _cut_at_waist(whole: Piece, half: Half, unit: Unit, side: DrawnSide, bust_darts: tuple[Dart, ...]) -> list[Piece]:
     """Bodice and skirt: one dart intake at the waist, and a waist edge that runs smoothly with the dart closed."""
     points = dict(whole.points)
     waist = Point(0.0, points["waist_side"].y)
     leaving = half.side[1].way(0.0)
     slope = leaving.x / leaving.y
-    bodice_waist, bodice_dart = _waist_edge(half, points, waist, slope, "dart_top", upwards=False)
-    skirt_waist, skirt_dart = _waist_edge(half, points, waist, slope, "dart_end", upwards=True)
+    try:
+        bodice_waist, bodice_dart = _waist_edge(half.dart.intake, points, waist, slope, "dart_top", upwards=False)
+        skirt_waist, skirt_dart = _waist_edge(half.dart.intake, points, waist, slope, "dart_end", upwards=True)
+    except GeometryError:
+        raise DraftError(_dart_too_wide(half, points, waist, unit)) from None
     above, below = _centre_edges(whole, waist)
     quarter = half.dart.points[3].x / 2
     x = quarter if half.dart.intake > 0 else points["waist_side"].x / 3
@@ -294,11 +309,13 @@ def _cut_at_waist(whole: Piece, half: Half, side: DrawnSide, bust_darts: tuple[D
 
 
 def _waist_edge(
-    half: Half, points: dict[str, Point], waist: Point, slope: float, tip_name: str, *, upwards: bool
+    intake: float, points: Mapping[str, Point], waist: Point, slope: float, tip_name: str, *, upwards: bool
 ) -> tuple[Edge, tuple[Dart, ...]]:
-    """The waist of bodice (left to right) or skirt (right to left), its dart pressed towards the centre."""
+    """The waist of bodice (left to right) or skirt (right to left), its dart pressed towards the centre.
+
+    Raises GeometryError where the dart is too wide for its length.
+    """
     side = points["waist_side"]
-    intake = half.dart.intake
     if intake <= 0:
         edge = Edge.straight("waist", waist, side)
         return (Edge("waist", EdgeKind.SEAM, reverse(edge.curves)) if upwards else edge), ()
@@ -306,9 +323,45 @@ def _waist_edge(
     inner, outer = trued_waist(waist, side, slope, tip.x, intake, tip)
     before, after = (reverse(outer), reverse(inner)) if upwards else (inner, outer)
     cap = dart_cap(before, tip, after, pressed_to_start=not upwards)
+    fold = len(cap) // 2
+    if (
+        abs(distance(before[-1].end, tip) - distance(after[0].start, tip)) > _LEGS_ALIKE
+        or abs(turn_deg(cap[fold - 1].way(1.0), cap[fold].way(0.0))) > _SHARPEST_CAP_DEG
+    ):
+        raise GeometryError("no edge runs smoothly over a dart as wide as that")
     start = path_length(before)
     edge = Edge("waist", EdgeKind.SEAM, (*before, *cap, *after), ((start, start + path_length(cap)),))
     return edge, (Dart("waist", (before[-1].end, tip, after[0].start), intake),)
+
+
+def _dart_too_wide(half: Half, points: Mapping[str, Point], waist: Point, unit: Unit) -> str:
+    """What to change: the widest dart that an edge runs over, found by trying."""
+    intake, side = half.dart.intake, points["waist_side"]
+
+    def runs(narrower: float) -> bool:
+        """Whether both waists can be drawn over a dart of that intake; the side of the waist moves in with it."""
+        moved = {**points, "waist_side": Point(side.x - intake + narrower, side.y)}
+        down = [half.points["underarm"], Point(moved["waist_side"].x, half.points["waist_side"].y)]
+        leaving = side_curve([*down, half.points["hip_side"], half.points["hem_side"]])[1].way(0.0)
+        try:
+            for tip_name, upwards in (("dart_top", False), ("dart_end", True)):
+                _waist_edge(narrower, moved, waist, leaving.x / leaving.y, tip_name, upwards=upwards)
+        except GeometryError:
+            return False
+        return True
+
+    low, high = 0.0, intake
+    while high - low > 0.1:
+        middle = (low + high) / 2
+        low, high = (middle, high) if runs(middle) else (low, middle)
+    least = 2 * (half.points["dart_top"].x + BESIDE_DART - (side.x - intake))
+    narrower = (
+        f"Make dart_intake {show_at_most(low, unit)} or less, or set" if low - INCH / 8 > max(0.0, least) else "Set"
+    )
+    return (
+        f"{half.name}: the waist dart, {show(intake, unit)} wide, is too wide for its length to be sewn into a waist "
+        f'seam. {narrower} waist_seam = "no".'
+    )
 
 
 def _mouth_notches(edge: Edge) -> tuple[NotchPlace, ...]:
