@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from oaktag.errors import GeometryError
-from oaktag.export import dxf
+from oaktag.export import dxf, dxf_entities
 from oaktag.geometry.point import Point
 from oaktag.geometry.polygon import nearest_on
 from samples import sample_pattern
@@ -261,7 +261,7 @@ def test_piece_and_style_texts() -> None:
         "Style Name": "LIGHTHOUSE CHOIR, AL",  # 20 characters
         "Creation Date": "",
         "Creation Time": "",
-        "Author": f"Oaktag;oaktag;{dxf.RELEASE}",
+        "Author": f"Oaktag;oaktag;{dxf_entities.RELEASE}",
         "Sample Size": "12",
         "Grade Rule Table": "",
         "Units": "METRIC",
@@ -282,7 +282,7 @@ def test_release_is_the_packages() -> None:
     import tomllib
 
     project = Path(__file__).parents[1] / "pyproject.toml"
-    assert tomllib.loads(project.read_text("utf-8"))["project"]["version"] == dxf.RELEASE
+    assert tomllib.loads(project.read_text("utf-8"))["project"]["version"] == dxf_entities.RELEASE
 
 
 @pytest.mark.parametrize(("name", "side"), SCALES.items())
@@ -339,11 +339,11 @@ def test_gdal_finds_the_same_outlines() -> None:
 
 def test_names_stay_apart_when_cut_short() -> None:
     taken: set[str] = set()
-    names = [dxf.unique("UPPER SLEEVE LINING PIECE", 20, taken) for _ in range(3)]
+    names = [dxf_entities.unique("UPPER SLEEVE LINING PIECE", 20, taken) for _ in range(3)]
     assert names == ["UPPER SLEEVE LINING", "UPPER SLEEVE LININ 2", "UPPER SLEEVE LININ 3"]
     blocks_made: list[str] = []
     for _ in range(3):
-        blocks_made.append(dxf.block_name("A PIECE WITH A NAME THAT GOES ON", "12", blocks_made))
+        blocks_made.append(dxf_entities.block_name("A PIECE WITH A NAME THAT GOES ON", "12", blocks_made))
     assert len(set(blocks_made)) == 3 and max(map(len, blocks_made)) <= 31
 
 

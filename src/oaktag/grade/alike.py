@@ -177,7 +177,7 @@ Vertex: TypeAlias = tuple[Key, XY]
 
 
 def _cut_lines(row: Sequence[MarkedPiece]) -> list[Line]:
-    rings = [_keyed(piece) for piece in row]
+    rings = _from_one_landmark([_keyed(piece) for piece in row])
     landmarks = _common(rings)
     if not landmarks:
         return [ring[:-1] for ring in matched([_closed([p for _, p in ring]) for ring in rings])]
@@ -187,6 +187,16 @@ def _cut_lines(row: Sequence[MarkedPiece]) -> list[Line]:
         for into, line in zip(joined, matched(parts), strict=True):
             into.extend(line[:-1])
     return [tuple(ring) for ring in joined]
+
+
+def _from_one_landmark(rings: Sequence[list[Vertex]]) -> list[list[Vertex]]:
+    """The rings begun at one landmark that all sizes have: in one of them a corner may have taken the first point."""
+    shared = set.intersection(*({key for key, _ in ring if key is not None} for ring in rings))
+    first = next((key for key, _ in rings[0] if key in shared), None)
+    if first is None:
+        return list(rings)
+    starts = [next(i for i, (key, _) in enumerate(ring) if key == first) for ring in rings]
+    return [ring[start:] + ring[:start] for ring, start in zip(rings, starts, strict=True)]
 
 
 def _closed(ring: Sequence[XY]) -> Line:
