@@ -362,13 +362,18 @@ def _monotone_finding(
     nest: Nest, words: str, lengths: Sequence[tuple[str, list[float]]], smaller: Sequence[Sequence[bool]]
 ) -> Finding:
     worst, told = 0.0, ""
+    short = {}
     for name, found in lengths:
         for i, length in enumerate(found):
             for j in range(i):
+                if found[j] - length > SHORTER_LIMIT and smaller[i][j]:
+                    short[name] = None
                 if found[j] - length > worst and smaller[i][j]:
                     worst = found[j] - length
                     told = f"the {piece_words(name)} of size {nest.sizes[i]} is {worst:.1f} mm shorter than that of "
                     told += f"size {nest.sizes[j]}"
+    if len(short) > 1:
+        told += f" ({', '.join(piece_words(name) for name in short)} get shorter)"
     held = worst <= SHORTER_LIMIT
     return Finding(
         "grade.monotone",
@@ -390,7 +395,8 @@ def even(nest: Nest) -> Iterator[Finding]:
 
     Where they change, the place may move further by a quarter of what the girths' steps change and by what the
     lengths' steps do: more no place is moved by one measurement. Ends of zips are not judged, since zips come in
-    lengths, nor are balance notches, which divide the seam of each size anew.
+    lengths, nor are balance notches, which divide the seam of each size anew, nor where on a piece its grain line is
+    drawn (its direction is: see `angles`).
     """
     steps = _steps(nest)
     for row in _rows(nest):
@@ -423,7 +429,7 @@ def even(nest: Nest) -> Iterator[Finding]:
 
 
 def _graded(name: str) -> bool:
-    return not {"zip", "balance"} & set(name.replace("_", " ").split())
+    return not {"zip", "balance", "grain"} & set(name.replace("_", " ").split())
 
 
 def _steps(nest: Nest) -> list[tuple[float, float]]:

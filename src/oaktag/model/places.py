@@ -32,7 +32,7 @@ def places_of(piece: Piece, notch_points: Sequence[Point] | None = None) -> dict
 
     for before, after in zip([piece.edges[-1], *piece.edges[:-1]], piece.edges, strict=True):
         put(corner_name(before.name, after.name), after.start)
-    if notch_points is None:
+    if notch_points is None or len(notch_points) != len(piece.notches):
         notch_points = [place_at(piece.edge(n.edge).curves, n.at)[0] for n in piece.notches]
     for name, p in zip(notch_names(piece.notches), notch_points, strict=True):
         put(name, p)
