@@ -13,7 +13,7 @@ import pytest
 
 from oaktag.body.measurements import KINDS
 from oaktag.body.sanity import BANDS
-from oaktag.checks.run import check
+from oaktag.checks.run import check, check_nest
 from oaktag.device.profile import DEVICES
 from oaktag.draft.garment import GARMENT_NAMES, find_garment
 from oaktag.finish.allowances import allow
@@ -24,6 +24,7 @@ from oaktag.sheet.arrange import arrange
 from oaktag.sheet.drawing import figure_of, label_box
 from oaktag.sheet.paper import PAPERS
 from oaktag.sheet.strokes import Role
+from wardrobe import nested
 
 ROOT = Path(__file__).parent.parent
 DOCS = ROOT / "docs"
@@ -79,7 +80,18 @@ def test_every_band_of_the_measurement_book_is_told() -> None:
 def test_no_check_is_told_that_the_demo_jobs_never_make() -> None:
     made = {f.id for job in DEMOS for f in check(pattern_of(load_job(job)))}
     without_any_zip = {"entry.waist"}  # an error in woven cloth, so no demo job is made so
-    assert set(rows_of_checks()) == made | {band.id for band in BANDS} | without_any_zip
+    across = {f.id for f in check_nest(nested()) if not f.size}
+    assert set(rows_of_checks()) == made | across | {band.id for band in BANDS} | without_any_zip
+
+
+def test_every_check_across_sizes_is_told_with_its_severity() -> None:
+    rows = rows_of_checks()
+    findings = [f for f in check_nest(nested()) if not f.size]
+    assert len({f.id for f in findings}) == 11
+    for f in findings:
+        assert {"error": "error", "warning": "warning", "info": "note"}[f.severity.value] == rows[f.id].split("|")[
+            2
+        ].strip()
 
 
 # -------------------------------------------------------------------------------------------------------------- guide

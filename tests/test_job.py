@@ -220,7 +220,7 @@ BAD = {
     "sizes": [
         ':7 sizes.make: "13" is not a size; expected one of 6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 26, 28.',
         ':8 sizes.base: "14" is the base, and is not among the sizes to make; expected one of 10, 12. Write make = ["10',
-        ':9 sizes.stak: "stak" is not a key of [sizes]; expected one of chart, make, base, stack. Write stack.',
+        ':9 sizes.stak: "stak" is not a key of [sizes]; expected one of chart, rules, make, base, stack.',
         ':13 output.layout: "nest" is not a layout; expected one of nested, apart. Write "nested".',
         ':14 output.dxf_units: "inch" is not a unit of the DXF; expected one of metric, english.',
     ],

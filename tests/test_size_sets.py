@@ -45,18 +45,18 @@ def job_with(folder: Path, sizes: str, output: str = "", chart: str = CHART, sty
 def test_a_chart_gives_its_sizes_in_its_order(tmp_path: Path) -> None:
     job = job_with(tmp_path, 'chart = "choir.csv"\nmake = ["L", "S"]\nbase = "L"')
     assert job.sizes is not None
-    assert (tuple(job.sizes.bodies), job.sizes.base, job.size) == (("S", "L"), "L", "L")
+    assert (job.sizes.make, job.sizes.base, job.size) == (("S", "L"), "L", "L")
     assert job.sizes.bodies["S"]["bust_girth"] == 36 * 25.4 and job.body["bust_girth"] == 40 * 25.4
 
 
 def test_all_sizes_are_made_and_the_middle_one_is_the_base_unless_told(tmp_path: Path) -> None:
     job = job_with(tmp_path, 'chart = "choir.csv"')
-    assert job.sizes is not None and tuple(job.sizes.bodies) == ("S", "M", "L") and job.size == "M"
+    assert job.sizes is not None and job.sizes.make == ("S", "M", "L") and job.size == "M"
 
 
 def test_sizes_may_be_written_as_numbers(tmp_path: Path) -> None:
     job = job_with(tmp_path, 'chart = "women"\nmake = [12, "14"]')
-    assert job.sizes is not None and tuple(job.sizes.bodies) == ("12", "14")
+    assert job.sizes is not None and job.sizes.make == ("12", "14")
 
 
 NAMES = "expected women, women-short, women-tall, or a CSV file"
@@ -101,7 +101,7 @@ def test_a_body_and_a_chart_are_one_too_many(tmp_path: Path) -> None:
     )
     with pytest.raises(InputErrors) as caught:
         load_job(path)
-    assert "both [measurements] and [sizes] are given" in str(caught.value)
+    assert "both [measurements] and a size chart are given" in str(caught.value)
 
 
 def test_a_point_to_stack_on_that_no_piece_has_is_refused(tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from pathlib import Path
-from typing import Final, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
 from .body.charts import CHART_NAMES, MOST_SIZES, SizeChart, load_chart
 from .body.measurements import (
@@ -35,6 +35,9 @@ from .model.widths import Allowance, Station
 from .sheet.paper import PAPERS
 from .units import UNITS, Unit
 
+if TYPE_CHECKING:
+    from .grade.rules import GradeRules
+
 FORMATS: Final = ("dxf", "hpgl", "pdf", "svg")  # what may be asked for; pattern.json and the report are always written
 LARGEST_FILE: Final = 1_000_000
 MOST_KEYS: Final = 2_000
@@ -53,7 +56,7 @@ _TOP_KEYS: Final = (
     "output",
 )
 _TABLES: Final = ("measurements", "sizes", "style", "allowances", "corners", "output")
-_SIZES_KEYS: Final = ("chart", "make", "base", "stack")
+_SIZES_KEYS: Final = ("chart", "rules", "make", "base", "stack")
 _OUTPUT_KEYS: Final = ("formats", "paper", "device", "sizes", "layout", "dxf_units", "dxf_flavour")
 LAYOUTS: Final = ("nested", "apart")
 """How the sizes are drawn: all of a piece on each other, or every size by itself."""
@@ -63,11 +66,17 @@ DXF_FLAVOURS: Final = ("astm", "aama")
 
 @dataclass(frozen=True, slots=True)
 class SizeSet:
-    """The sizes to make, in the chart's order, each with its body; `stack` names the point on which they are nested."""
+    """The sizes to make, in their order; `stack` names the point on which they are nested.
 
-    chart: SizeChart
+    `bodies` are those of a chart, one a size. With `rules` the base alone is drafted and the others are graded from it;
+    without a chart the base then has the only body.
+    """
+
+    make: tuple[str, ...]
     base: str
     bodies: Mapping[str, Measurements]
+    chart: SizeChart | None = None
+    rules: GradeRules | None = None
     stack: str = ""
 
 
@@ -419,7 +428,7 @@ def _job(
     sheet = _sheet(reader)
     unit = _unit(reader, sheet)
     body = _body(reader, sheet, unit)
-    sizes = _size_set(reader, path) if "sizes" in values else None
+    sizes = _size_set(reader, path, body) if "sizes" in values else None
     output = _output(reader, devices, sizes)
     if "garment" not in values:
         reader.fault("no garment is named", "garment", expected=" or ".join(garments), instead=_example(garments))
@@ -432,10 +441,10 @@ def _job(
     reader.errors.extend(errors)
     allowances = _allowances(reader, garment, unit)
     corners = _corners(reader, garment)
-    if sizes is not None:
+    if sizes is not None and sizes.chart is not None:
         _missing_of_chart(reader, sizes.chart, garment, style)
         body = sizes.bodies[sizes.base]
-    elif sheet.readable and "sizes" not in values:
+    elif sheet.readable and ("measurements" in values or "sizes" not in values):
         _missing(reader, sheet, garment, style)
     return Job(
         path=path,
@@ -577,18 +586,42 @@ def _missing_of_chart(reader: _Reader, chart: SizeChart, garment: GarmentWords, 
         reader.errors.append(InputError(found, where=reader.document.where("sizes", "chart")))
 
 
-def _size_set(reader: _Reader, path: Path) -> SizeSet | None:
-    """The sizes asked for with their bodies; nothing, and faults, where they cannot be told."""
+def _size_set(reader: _Reader, path: Path, body: Measurements) -> SizeSet | None:
+    """The sizes asked for with their bodies or rules; nothing, and faults, where they cannot be told."""
     table, before = reader.table("sizes"), len(reader.errors)
     for key in table:
         if key not in _SIZES_KEYS:
             where = reader.document.where("sizes", key)
             reader.errors.append(unknown(f"{spoken(key)} is not a key of [sizes]", key, _SIZES_KEYS, where))
-    if "measurements" in reader.document.values:
+    measured_too = "measurements" in reader.document.values
+    chart = None if "rules" in table and "chart" not in table and measured_too else _chart(reader, table, path)
+    rules = _rules(reader, table, path) if "rules" in table else None
+    if measured_too and "chart" in table:
         reader.fault(
-            "both [measurements] and [sizes] are given", "sizes", expected="one body or a chart",
+            "both [measurements] and a size chart are given", "sizes", expected="one body or a chart",
             instead="Remove one of the two",
         )  # fmt: skip
+    known = rules.sizes if rules is not None else chart.sizes if chart is not None else ()
+    if not known or (chart is None and not measured_too):
+        return None
+    make = _size_names(reader, table.get("make", list(known)), known, "sizes", "make")
+    base = _base(reader, table, known, make, rules)
+    stack = table.get("stack", "")
+    if not isinstance(stack, str):
+        reader.fault(
+            f"{spoken(stack)} is not the name of a point", "sizes", "stack", expected='a point such as "underarm"'
+        )
+    if chart is not None:
+        for size in make:
+            if size not in chart.sizes:
+                reader.one_of(size, chart.sizes, "size of the chart", "sizes", "rules")
+    if len(reader.errors) > before or not make:
+        return None
+    bodies = {base: body} if chart is None else {size: chart.body(size) for size in make}
+    return SizeSet(make, base, bodies, chart, rules, str(stack))
+
+
+def _chart(reader: _Reader, table: Mapping[str, object], path: Path) -> SizeChart | None:
     name = table.get("chart")
     if not isinstance(name, str):
         found = "no size chart is named" if name is None else f"{spoken(name)} is not the name of a chart"
@@ -596,27 +629,57 @@ def _size_set(reader: _Reader, path: Path) -> SizeSet | None:
         reader.fault(found, "sizes", "chart", expected=expected, instead='Write chart = "women"')
         return None
     try:
-        chart = load_chart(name, path.parent, where=reader.document.where("sizes", "chart"))
+        return load_chart(name, path.parent, where=reader.document.where("sizes", "chart"))
     except InputErrors as errors:
         reader.errors.extend(errors.errors)
         return None
-    make = _size_names(reader, table.get("make", list(chart.sizes)), chart.sizes, "sizes", "make")
-    base = table.get("base", "")
-    if "base" in table and reader.one_of(base, chart.sizes, "size of the chart", "sizes", "base") and base not in make:
-        listed = ", ".join(f'"{size}"' for size in chart.sizes if size in make or size == base)
+
+
+def _rules(reader: _Reader, table: Mapping[str, object], path: Path) -> GradeRules | None:
+    from .grade.rules import read_rules
+
+    name = table["rules"]
+    if not isinstance(name, str) or not name.strip():
         reader.fault(
-            f"{spoken(base)} is the base, and is not among the sizes to make", "sizes", "base",
-            expected=f"one of {', '.join(make)}", instead=f"Write make = [{listed}]",
-        )  # fmt: skip
-    stack = table.get("stack", "")
-    if not isinstance(stack, str):
-        reader.fault(
-            f"{spoken(stack)} is not the name of a point", "sizes", "stack", expected='a point such as "underarm"'
+            f"{spoken(name)} is not the name of a file", "sizes", "rules", expected="a CSV file of grade rules"
         )
-    if len(reader.errors) > before or not make:
         return None
-    bodies = {size: chart.body(size) for size in make}
-    return SizeSet(chart, str(base) or make[len(make) // 2], bodies, str(stack))
+    try:
+        return read_rules(path.parent / name)
+    except InputErrors as errors:
+        reader.errors.extend(errors.errors)
+    except InputError as error:
+        reader.fault(f"{spoken(name)}: {error.found}", "sizes", "rules", expected=error.expected, instead=error.instead)
+    return None
+
+
+def _base(
+    reader: _Reader,
+    table: Mapping[str, object],
+    known: tuple[str, ...],
+    make: tuple[str, ...],
+    rules: GradeRules | None,
+) -> str:
+    """The base that the job names, else that of the rules, else the middle one."""
+    if not make:
+        return ""
+    base = table.get("base", rules.base if rules is not None else make[len(make) // 2])
+    if not reader.one_of(base, known, "size of the chart" if rules is None else "size of the rules", "sizes", "base"):
+        return ""
+    if rules is not None and base != rules.base:
+        reader.fault(
+            f"{spoken(base)} is the base, and the rules count from {rules.base}", "sizes", "base",
+            instead=f'Write base = "{rules.base}"',
+        )  # fmt: skip
+    elif base not in make:
+        listed = ", ".join(f'"{size}"' for size in known if size in make or size == base)
+        reader.fault(
+            f"{spoken(base)} is the base, and is not among the sizes to make", "sizes",
+            "base" if "base" in table else "make",
+            expected=f"one of {', '.join(make)}" if "base" in table else "the base among them",
+            instead=f"Write make = [{listed}]",
+        )  # fmt: skip
+    return str(base)
 
 
 def _size_names(reader: _Reader, value: object, known: tuple[str, ...], *keys: str) -> tuple[str, ...]:
@@ -762,11 +825,10 @@ def _picked_sizes(reader: _Reader, value: object, sizes: SizeSet | None) -> Mapp
         if "sizes" not in reader.document.values:
             reader.fault("sizes are picked, and the job has one body", "output", "sizes", instead="Remove the line")
         return {}
-    made = tuple(sizes.bodies)
     if not isinstance(value, dict):
-        return {"": _size_names(reader, value, made, "output", "sizes")}
+        return {"": _size_names(reader, value, sizes.make, "output", "sizes")}
     return {
-        form: _size_names(reader, names, made, "output", "sizes", form)
+        form: _size_names(reader, names, sizes.make, "output", "sizes", form)
         for form, names in value.items()
         if reader.one_of(form, FORMATS, "format", "output", "sizes", form)
     }

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
-from .checks.run import check, standing_errors
+from .checks.run import check_nest, standing_errors
 from .draft.garment import find_garment
 from .draft.options import near_words
 from .errors import CheckFailed, DraftError, InputError
@@ -21,9 +21,8 @@ from .model.pattern import Pattern
 from .sheet.drawing import label_box
 
 if TYPE_CHECKING:
-    from .body.measurements import Measurements
     from .draft.garment import Garment
-    from .job import Job
+    from .job import Job, SizeSet
     from .model.draft import Draft
     from .sheet.strokes import Figure, Sheet
 
@@ -70,7 +69,7 @@ def nest_of(job: Job) -> Nest:
     from .grade.nest import graded
 
     nest = graded(
-        _drafts(garment, job, job.sizes.bodies),
+        _drafts(garment, job, job.sizes),
         job.sizes.base,
         job.allowances,
         job.corners,
@@ -89,17 +88,26 @@ def pattern_of(job: Job) -> Pattern:
     return nest_of(job).base_pattern
 
 
-def _drafts(garment: Garment, job: Job, bodies: Mapping[str, Measurements]) -> dict[str, Draft]:
-    """A draft of every size; DraftError that names each size which cannot be drafted."""
+def _drafts(garment: Garment, job: Job, sizes: SizeSet) -> dict[str, Draft]:
+    """A draft of every size, or one of the base and the others graded from it by rules.
+
+    Raises DraftError that names each size which cannot be drafted; InputErrors for rules that do not fit the draft.
+    """
+    if sizes.rules is not None:
+        from .grade.ruled import graded_by_rules
+
+        base = garment.draft(job.body, job.style, job.unit)
+        graded = graded_by_rules(base, sizes.base, sizes.rules, sizes.bodies if sizes.chart is not None else None)
+        return {size: graded[size] for size in sizes.make}
     drafts: dict[str, Draft] = {}
     told: dict[str, list[str]] = {}
-    for size, body in bodies.items():
+    for size in sizes.make:
         try:
-            drafts[size] = garment.draft(body, job.style, job.unit)
+            drafts[size] = garment.draft(sizes.bodies[size], job.style, job.unit)
         except DraftError as error:
             told.setdefault(str(error), []).append(size)
     if told:
-        lines = [f"size{'s' * (len(sizes) > 1)} {', '.join(sizes)}: {text}" for text, sizes in told.items()]
+        lines = [f"size{'s' * (len(named) > 1)} {', '.join(named)}: {text}" for text, named in told.items()]
         raise DraftError("\n".join(lines))
     return drafts
 
@@ -136,8 +144,8 @@ def make(job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), d
 
 
 def findings_of(nest: Nest) -> tuple[Finding, ...]:
-    """Every finding of every size."""
-    return tuple(finding for pattern in nest.patterns for finding in check(pattern))
+    """Every finding of every size, then those across the sizes."""
+    return check_nest(nest)
 
 
 def known_sizes(names: tuple[str, ...], sizes: tuple[str, ...]) -> tuple[str, ...]:
@@ -172,9 +180,7 @@ def _render(job: Job, nest: Nest, findings: tuple[Finding, ...], wanted: tuple[s
 
         files["pattern.json"] = pattern_json.render(nest, findings)
     if "dxf" in wanted:
-        from .export import dxf
-
-        files["pattern.dxf"] = dxf.render(pattern, date=job.date)
+        files |= _pattern_data(job, nest)
     if {"hpgl", "pdf", "svg"} & set(wanted):
         files |= _drawn(job, pattern, wanted)
     if "report" in wanted:
@@ -182,6 +188,26 @@ def _render(job: Job, nest: Nest, findings: tuple[Finding, ...], wanted: tuple[s
 
         files["report.html"] = report.render(pattern, findings, size_words=SIZE_WORDS, files=(*files, "report.html"))
     return files
+
+
+def _pattern_data(job: Job, nest: Nest) -> dict[str, bytes]:
+    """One size; or the base with its rules, every size as a nest, and the rules as a table for people."""
+    if len(nest.sizes) == 1:
+        from .export import dxf
+
+        return {"pattern.dxf": dxf.render(nest.base_pattern, date=job.date)}
+    from .export import dxf_sizes
+    from .grade.rules import render_rules, rules_of
+
+    units: dxf_sizes.Units = "english" if job.output.dxf_units == "english" else "metric"
+    flavour: dxf_sizes.Flavour = "aama" if job.output.dxf_flavour == "aama" else "astm"
+    base, table = dxf_sizes.render_base(nest, date=job.date, units=units, flavour=flavour)
+    return {
+        "pattern.dxf": base,
+        "pattern.rul": table,
+        "pattern-nest.dxf": dxf_sizes.render_nest(nest, date=job.date, units=units, flavour=flavour),
+        "grade-rules.csv": render_rules(rules_of(nest), job.unit),
+    }
 
 
 def _drawn(job: Job, pattern: Pattern, wanted: tuple[str, ...]) -> dict[str, bytes]:

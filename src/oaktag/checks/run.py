@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterator
 from typing import Final, TypeAlias
 
 from ..model.finding import Finding, Severity
+from ..model.nest import Nest
 from ..model.pattern import Pattern
-from . import fit, marks, outline, seams, stride
+from . import across, fit, marks, outline, seams, stride
 
 Check: TypeAlias = Callable[[Pattern], Iterator[Finding]]
 
@@ -40,6 +41,14 @@ def check(pattern: Pattern) -> tuple[Finding, ...]:
         for rule in CHECKS
         for f in rule(pattern)
     )
+
+
+def check_nest(nest: Nest) -> tuple[Finding, ...]:
+    """Every finding of every size, then those across the sizes (size ""); of a single size there are none across."""
+    each = tuple(finding for pattern in nest.patterns for finding in check(pattern))
+    if len(nest.patterns) < 2:
+        return each
+    return each + tuple(finding for rule in across.ACROSS for finding in rule(nest))
 
 
 def standing_errors(findings: tuple[Finding, ...], despite: tuple[str, ...] = ()) -> tuple[Finding, ...]:

@@ -1,0 +1,642 @@
+"""Checks across the sizes of a nest: do they agree node for node, fit each other, and grow evenly.
+
+A size can be right by itself and wrong among its neighbours. Limits are those of published practice for testing a nest
+(common practice, no source, where none is named beside them); the sizes are compared as they are stacked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final, TypeAlias
+
+from ..geometry.path import polyline_length
+from ..geometry.point import XY, direction, distance, turn_deg
+from ..model.finding import Finding, Severity
+from ..model.nest import Nest
+from ..model.pattern import MarkedPiece, Notch
+from ..model.piece import Seam, piece_words
+from ..model.places import places_of
+from ..units import INCH, show
+from .measure import level_girth, run_length
+
+Across: TypeAlias = Callable[[Nest], Iterator[Finding]]
+
+SEAM_LIMIT: Final = 0.5
+"""Sewing ease of a seam, size against base, mm (the project's tolerance for edges that are sewn)."""
+CAP_LIMIT: Final = 2.5
+"""Change of cap length less change of armhole length from one size to the next, mm (0.1 in; common US practice for
+grading sleeves, from memory)."""
+GIRTH_LIMIT: Final = 2.0
+"""Wearing ease, size against base, mm (0.2 cm; common practice, no source)."""
+SHORTER_LIMIT: Final = 0.5
+"""A length may fall short of a smaller size's by this, mm (what two edges of a seam may differ by)."""
+EVEN_LIMIT: Final = INCH / 16
+"""By how much a point may move further than in the step before, mm: 1/16 in is the smallest move of published grade
+tables (Handford, Professional Pattern Grading, 1980, errata; Price & Zamkoff, from memory)."""
+CROSS_LIMIT: Final = 0.1
+"""Outlines of neighbouring sizes cross by no more, mm (two flattened curves, 0.05 mm each)."""
+CROSS_AT_NECK: Final = 2.0
+"""At shoulder and neck they may cross by this, mm (0.2 cm; common practice, no source)."""
+ANGLE_LIMIT: Final = 1.0
+"""A corner or the slope of a straight edge changes less from one size to the next, degrees (common practice, no
+source)."""
+GRAIN_LIMIT: Final = 0.1
+"""The grain line keeps its direction, degrees (what can be drawn)."""
+
+_NECK_EDGES: Final = ("shoulder", "neckline", "outer_edge", "top_edge")
+"""The edges at shoulder and neck, and those of facings and linings, which move as the edge that is faced."""
+_QUARTERS: Final = ("bust_girth", "waist_girth", "hip_girth", "underbust_girth", "upper_chest_girth")
+"""Girths of which a quarter goes to each half piece (Fasanella, "How to create grade rules 2"); of an arm's, half."""
+_FLOOR: Final = ("stature", "waist_height", "knee_height", "crotch_height", "ankle_height")
+"""Heights above the floor, which move no point of a bodice."""
+_SAME: Final = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """A piece in every size, built alike."""
+
+    name: str
+    pieces: tuple[MarkedPiece, ...]
+
+    @property
+    def words(self) -> str:
+        return piece_words(self.name)
+
+
+def _rows(nest: Nest) -> list[_Row]:
+    """The pieces that every size has with the same edges; the others are told by `grade.nodes` alone."""
+    found = []
+    for base in nest.base_pattern.pieces:
+        row = _in_all(nest, base.name)
+        if row is not None and len({tuple((e.name, e.kind) for e in p.cut.piece.edges) for p in row}) == 1:
+            found.append(_Row(base.name, row))
+    return found
+
+
+def _in_all(nest: Nest, name: str) -> tuple[MarkedPiece, ...] | None:
+    row = tuple(piece for pattern in nest.patterns for piece in pattern.pieces if piece.name == name)
+    return row if len(row) == len(nest.patterns) else None
+
+
+def _body(nest: Nest, number: int) -> Mapping[str, float]:
+    pattern = nest.patterns[number]
+    return nest.bodies.get(pattern.size) or pattern.draft.body
+
+
+# --------------------------------------------------------------------------------------------------------- structure
+
+
+def nodes_agree(nest: Nest) -> Iterator[Finding]:
+    """Every size has the same pieces, edges, darts and inner lines, and as many points on every line."""
+    names = {p.name: None for pattern in (nest.base_pattern, *nest.patterns) for p in pattern.pieces}
+    base = nest.base_pattern
+    for name in names:
+        like = next((piece for piece in base.pieces if piece.name == name), None)
+        told = []
+        for pattern in nest.patterns:
+            own = next((piece for piece in pattern.pieces if piece.name == name), None)
+            if own is like:
+                continue
+            if like is None or own is None:
+                told.append(f"size {base.size if like is None else pattern.size} has no such piece")
+            elif difference := _unlike(own, like):
+                told.append(f"size {pattern.size}: {difference}")
+        held = not told
+        yield Finding(
+            "grade.nodes",
+            Severity.ERROR,
+            held,
+            len(told),
+            0,
+            "sizes",
+            f"{piece_words(name)}: all sizes agree, node for node."
+            if held
+            else f"{piece_words(name)}: {'; '.join(dict.fromkeys(told))}, against the base size {base.size}. Leave "
+            "that size out, or choose the option that shapes the piece for all sizes alike.",
+        )
+
+
+def _unlike(own: MarkedPiece, like: MarkedPiece) -> str:
+    """The first thing in which two sizes of a piece are not built alike."""
+    a, b = own.cut.piece, like.cut.piece
+    for what, mine, theirs in (
+        ("edges", [f"{e.name} ({e.kind.value})" for e in a.edges], [f"{e.name} ({e.kind.value})" for e in b.edges]),
+        ("darts", [f"{d.name} ({len(d.points)})" for d in a.darts], [f"{d.name} ({len(d.points)})" for d in b.darts]),
+        (
+            "inner lines",
+            [f"{n.name} ({len(n.points)})" for n in a.internal_lines],
+            [f"{n.name} ({len(n.points)})" for n in b.internal_lines],
+        ),
+        ("points", sorted(a.points), sorted(b.points)),
+    ):
+        if mine != theirs:
+            odd = [word for word in mine if word not in theirs], [word for word in theirs if word not in mine]
+            told = [f"{verb} {', '.join(words)}" for verb, words in zip(("has", "lacks"), odd, strict=True) if words]
+            return f"{what}: it {' and '.join(told) or 'has them in another order'}"
+    for edge, line in own.cut.lines.items():
+        if len(line) != len(like.cut.lines[edge]):
+            return f"the {edge} has {len(line)} points and not {len(like.cut.lines[edge])}"
+    if len(own.cut.cut_line) != len(like.cut.cut_line):
+        return f"the cut line has {len(own.cut.cut_line)} points and not {len(like.cut.cut_line)}"
+    return ""
+
+
+def allowances_kept(nest: Nest) -> Iterator[Finding]:
+    """Seams are not graded: every edge has the same allowance in every size (Rosenfeld, Practical Designer, p. 204)."""
+    base = nest.sizes.index(nest.base)
+    for row in _rows(nest):
+        worst, where = 0.0, ""
+        like = row.pieces[base].cut
+        for size, piece in zip(nest.sizes, row.pieces, strict=True):
+            for edge in like.allowances:
+                off = _widths_differ(_widths(piece, edge), _widths(row.pieces[base], edge))
+                if off > worst:
+                    worst, where = off, f"the {edge} of size {size}"
+        held = worst < _SAME
+        yield Finding(
+            "grade.allowances",
+            Severity.ERROR,
+            held,
+            round(worst, 2),
+            0.0,
+            "mm",
+            f"{row.words}: the same allowances in every size."
+            if held
+            else f"{row.words}: {where} differs from that of size {nest.base} by {worst:.1f} mm. Give all sizes the "
+            "same allowance: seams are not graded.",
+        )
+
+
+def _widths(piece: MarkedPiece, edge: str) -> tuple[float, ...]:
+    profile = piece.cut.profiles.get(edge)
+    return (piece.cut.allowances[edge],) if profile is None else tuple(width for _, width in profile.stations)
+
+
+def _widths_differ(a: Sequence[float], b: Sequence[float]) -> float:
+    if len(a) != len(b):
+        return abs(max(a) - max(b)) or max(a) - min((*a, *b)) or 2 * _SAME
+    return max(abs(x - y) for x, y in zip(a, b, strict=True))
+
+
+def notches_kept(nest: Nest) -> Iterator[Finding]:
+    """The same notches in every size: number, edge, name, kind, depth and width."""
+    for row in _rows(nest):
+        like = next(p for p, size in zip(row.pieces, nest.sizes, strict=True) if size == nest.base)
+        wanted = [_notch(n) for n in like.notches]
+        told = []
+        for size, piece in zip(nest.sizes, row.pieces, strict=True):
+            mine = [_notch(n) for n in piece.notches]
+            if mine != wanted:
+                pairs = [f"{a[0]} {a[1]}".strip() for a, b in zip(mine, wanted, strict=False) if a != b]
+                what = f"{len(mine)} and not {len(wanted)}" if len(mine) != len(wanted) else ", ".join(pairs)
+                told.append(f"size {size} ({what})")
+        held = not told
+        yield Finding(
+            "grade.notches",
+            Severity.ERROR,
+            held,
+            len(told),
+            0,
+            "sizes",
+            f"{row.words}: the same notches in every size, cut alike."
+            if held
+            else f"{row.words}: the notches are not those of size {nest.base} in {', '.join(told)}. Give every size "
+            "the same notches, of one kind, depth and width.",
+        )
+
+
+def _notch(notch: Notch) -> tuple[str, str, int, str, float, float]:
+    return notch.edge, notch.name, notch.count, notch.kind.value, round(notch.depth, 2), round(notch.width, 2)
+
+
+# ------------------------------------------------------------------------------------------------- seams and girths
+
+
+def seams_kept(nest: Nest) -> Iterator[Finding]:
+    """Every seam has the sewing ease of the base size in all sizes, but for what the draft declares otherwise."""
+    for seam in nest.base_pattern.draft.seams:
+        if _is_cap(seam):
+            continue
+        eases = _eases(nest, seam.name)
+        if eases is None:
+            continue
+        declared, measured = eases
+        base = nest.sizes.index(nest.base)
+        off = [
+            (m - measured[base]) - (d - declared[base]) for m, d in zip(measured, declared, strict=True)
+        ]  # fmt: skip
+        at = max(range(len(off)), key=lambda i: abs(off[i]))
+        held = abs(off[at]) <= SEAM_LIMIT
+        yield Finding(
+            "grade.seams",
+            Severity.ERROR,
+            held,
+            round(off[at], 3),
+            SEAM_LIMIT,
+            "mm",
+            f"{seam.name}: both sides grow alike in every size."
+            if held
+            else f"{seam.name}: from size {nest.base} to size {nest.sizes[at]} {' + '.join(seam.a)} grows "
+            f"{abs(off[at]):.1f} mm {'more' if off[at] > 0 else 'less'} than {' + '.join(seam.b)}. Give the points of "
+            "both sides the same moves.",
+        )
+
+
+def cap_ease_kept(nest: Nest) -> Iterator[Finding]:
+    """The sleeve's cap grows with the armhole: its ease is that of the size before it, or changes as it is declared."""
+    unit = nest.base_pattern.unit
+    for seam in nest.base_pattern.draft.seams:
+        eases = _eases(nest, seam.name) if _is_cap(seam) else None
+        if eases is None:
+            continue
+        declared, measured = eases
+        off = [
+            (m1 - m0) - (d1 - d0)
+            for (m0, m1), (d0, d1) in zip(pairwise(measured), pairwise(declared), strict=True)
+        ]  # fmt: skip
+        at = max(range(len(off)), key=lambda i: abs(off[i]))
+        held = abs(off[at]) <= CAP_LIMIT
+        yield Finding(
+            "grade.cap-ease",
+            Severity.WARNING,
+            held,
+            round(off[at], 3),
+            CAP_LIMIT,
+            "mm",
+            f"{seam.name}: {show(min(measured), unit)} to {show(max(measured), unit)} of ease; cap and armhole grow "
+            "alike."
+            if held
+            else f"{seam.name}: from size {nest.sizes[at]} to size {nest.sizes[at + 1]} the ease changes by "
+            f"{off[at]:+.1f} mm. Solve the cap's height again for that armhole; do not stretch the curve.",
+        )
+
+
+def _is_cap(seam: Seam) -> bool:
+    """A sleeve's cap, sewn to the front and back armhole."""
+    return len(seam.a) == 1 and len(seam.b) == 2
+
+
+def _eases(nest: Nest, name: str) -> tuple[list[float], list[float]] | None:
+    """Sewing ease of a seam in every size, as declared and as measured, mm; None where a size lacks it."""
+    declared, measured = [], []
+    for pattern in nest.patterns:
+        seam = next((seam for seam in pattern.draft.seams if seam.name == name), None)
+        if seam is None:
+            return None
+        try:
+            measured.append(run_length(pattern, seam.a) - run_length(pattern, seam.b) + seam.free)
+        except KeyError:
+            return None  # a size without that edge or piece: grade.nodes tells it
+        declared.append(seam.ease)
+    return declared, measured
+
+
+def _level_girths(nest: Nest, name: str) -> list[tuple[float, float]] | None:
+    """(girth of the dress, girth of the body) of every size at a level, mm; None where a size lacks it."""
+    found = []
+    for pattern in nest.patterns:
+        level = next((level for level in pattern.draft.levels if level.name == name), None)
+        if level is None:
+            return None
+        try:
+            found.append((level_girth(pattern, level), level.body))
+        except KeyError:
+            return None  # a size without a piece or edge that goes round there: grade.nodes tells it
+    return found
+
+
+def girths_kept(nest: Nest) -> Iterator[Finding]:
+    """Dress less body is the same at each level in every size."""
+    unit = nest.base_pattern.unit
+    base = nest.sizes.index(nest.base)
+    for level in nest.base_pattern.draft.levels:
+        girths = _level_girths(nest, level.name)
+        if girths is None:
+            continue
+        eases = [dress - body for dress, body in girths]
+        at = max(range(len(eases)), key=lambda i: abs(eases[i] - eases[base]))
+        off = eases[at] - eases[base]
+        held = abs(off) <= GIRTH_LIMIT
+        yield Finding(
+            "grade.girths",
+            Severity.ERROR,
+            held,
+            round(off, 2),
+            GIRTH_LIMIT,
+            "mm",
+            f"{level.name}: {show(eases[base], unit)} of wearing ease in every size."
+            if held
+            else f"{level.name}: size {nest.sizes[at]} has {show(eases[at], unit)} of wearing ease, size {nest.base} "
+            f"{show(eases[base], unit)}. The side must move by a quarter of what the girth grows.",
+        )
+
+
+# ------------------------------------------------------------------------------------------------------------ growth
+
+
+def monotone(nest: Nest) -> Iterator[Finding]:
+    """No girth and no edge is shorter in a larger size, unless a measurement of the body is."""
+    bodies = [_body(nest, i) for i in range(len(nest.patterns))]
+    smaller = [
+        [all(bodies[i].get(key, mm) >= mm - _SAME for key, mm in bodies[j].items()) for j in range(i)]
+        for i in range(len(bodies))
+    ]
+    lengths = []
+    for level in nest.base_pattern.draft.levels:
+        girths = _level_girths(nest, level.name)
+        if girths is not None:
+            lengths.append((level.name, [dress for dress, _ in girths]))
+    yield _monotone_finding(nest, "the dress all round", lengths, smaller)
+    for row in _rows(nest):
+        edges = [
+            (edge.name, [p.cut.piece.edge(edge.name).sewn(polyline_length(p.cut.lines[edge.name])) for p in row.pieces])
+            for edge in row.pieces[0].cut.piece.edges
+        ]
+        yield _monotone_finding(nest, row.words, edges, smaller)
+
+
+def _monotone_finding(
+    nest: Nest, words: str, lengths: Sequence[tuple[str, list[float]]], smaller: Sequence[Sequence[bool]]
+) -> Finding:
+    worst, told = 0.0, ""
+    short: dict[str, None] = {}
+    for name, found in lengths:
+        for i, length in enumerate(found):
+            for j in range(i):
+                if found[j] - length > SHORTER_LIMIT and smaller[i][j]:
+                    short[name] = None
+                if found[j] - length > worst and smaller[i][j]:
+                    worst = found[j] - length
+                    told = f"the {piece_words(name)} of size {nest.sizes[i]} is {worst:.1f} mm shorter than that of "
+                    told += f"size {nest.sizes[j]}"
+    if len(short) > 1:
+        told += f" ({', '.join(piece_words(name) for name in short)} get shorter)"
+    held = worst <= SHORTER_LIMIT
+    return Finding(
+        "grade.monotone",
+        Severity.WARNING,
+        held,
+        round(worst, 2),
+        SHORTER_LIMIT,
+        "mm",
+        f"{words}: nothing is shorter in a larger size."
+        if held
+        else f"{words}: {told}, though no measurement is smaller. Look at the chart's steps for the measurements that "
+        "shape it, one grows faster than the other that it is taken from; a length that was left to be chosen (a vent) "
+        "is kept by giving it for all sizes.",
+    )
+
+
+def even(nest: Nest) -> Iterator[Finding]:
+    """Every named place moves as far in each step as in the one before it, where the chart's steps are alike.
+
+    Where they change, the place may move further by a quarter of what the girths' steps change and by what the
+    lengths' steps do: more no place is moved by one measurement. Ends of zips are not judged, since zips come in
+    lengths, nor are balance notches, which divide the seam of each size anew, nor where on a piece its grain line is
+    drawn (its direction is: see `angles`).
+    """
+    steps = _steps(nest)
+    for row in _rows(nest):
+        worst, limit, told = 0.0, EVEN_LIMIT, ""
+        for name, run in _stacked(nest, row).items():
+            if not _graded(name):
+                continue
+            moves = [(q[0] - p[0], q[1] - p[1]) for p, q in pairwise(run)]
+            for i, ((ax, ay), (bx, by)) in enumerate(pairwise(moves)):
+                for off, slack in ((abs(bx - ax), steps[i][0]), (abs(by - ay), steps[i][1])):
+                    if off - slack - EVEN_LIMIT > worst - limit:
+                        worst, limit = off, EVEN_LIMIT + slack
+                        told = (
+                            f"{piece_words(name)} moves by {off:.1f} mm more or less from size {nest.sizes[i + 1]} to "
+                            f"{nest.sizes[i + 2]} than from {nest.sizes[i]} to {nest.sizes[i + 1]}"
+                        )
+        held = worst <= limit
+        yield Finding(
+            "grade.even",
+            Severity.WARNING,
+            held,
+            round(worst, 2),
+            round(limit, 2),
+            "mm",
+            f"{row.words}: every point grows evenly."
+            if held
+            else f"{row.words}: {told}; the chart's steps account for {limit:.1f} mm. Look for a slip in the chart or "
+            "the rules; a length that is chosen in whole inches (a vent) is made even by giving it for all sizes.",
+        )
+
+
+def _graded(name: str) -> bool:
+    return not {"zip", "balance", "grain"} & set(name.replace("_", " ").split())
+
+
+def _steps(nest: Nest) -> list[tuple[float, float]]:
+    """By how much a place may move further in a step than in the one before, across and up, as the chart's steps do."""
+    found = []
+    for i in range(len(nest.patterns) - 2):
+        a, b, c = (_body(nest, i + k) for k in range(3))
+        change = {key: abs((c[key] - b[key]) - (b[key] - a[key])) for key in a if key in b and key in c}
+        girth = max(
+            (mm / (4 if key in _QUARTERS else 2) for key, mm in change.items() if key.endswith(("_girth", "_width"))),
+            default=0.0,
+        )
+        length = sum(mm for key, mm in change.items() if not key.endswith(("_girth", "_width")) and key not in _FLOOR)
+        found.append((girth, girth + length))
+    return found
+
+
+def _stacked(nest: Nest, row: _Row) -> dict[str, list[XY]]:
+    """Each named place in every size, laid on the base."""
+    each = []
+    for size, marked in zip(nest.sizes, row.pieces, strict=True):
+        dx, dy = nest.shift(size, row.name)
+        own = places_of(marked.cut.piece, [notch.point for notch in marked.notches])
+        each.append({name: (p.x + dx, p.y + dy) for name, p in own.items()})
+    return {name: [own[name] for own in each] for name in each[0] if all(name in own for own in each)}
+
+
+# ------------------------------------------------------------------------------------------------------------- shape
+
+
+def crossing(nest: Nest) -> Iterator[Finding]:
+    """No edge of a size crosses the same edge of the next size, as they are stacked."""
+    for row in _rows(nest):
+        shifts = [nest.shift(size, row.name) for size in nest.sizes]
+        worst, limit, told = 0.0, CROSS_LIMIT, ""
+        for edge in row.pieces[0].cut.lines:
+            own_limit = CROSS_AT_NECK if edge in _NECK_EDGES else CROSS_LIMIT
+            lines = [
+                [(x + dx, y + dy) for x, y in p.cut.lines[edge]]
+                for p, (dx, dy) in zip(row.pieces, shifts, strict=True)
+            ]  # fmt: skip
+            for i, (a, b) in enumerate(pairwise(lines)):
+                if _clearly_apart(a, b):
+                    continue
+                depth = crossing_depth(a, b)
+                if depth - own_limit > worst - limit:
+                    worst, limit = depth, own_limit
+                    told = f"the {piece_words(edge)} of size {nest.sizes[i]} crosses that of size {nest.sizes[i + 1]}"
+        held = worst <= limit
+        yield Finding(
+            "grade.crossing",
+            Severity.WARNING,
+            held,
+            round(worst, 2),
+            limit,
+            "mm",
+            f"{row.words}: no size crosses its neighbour."
+            if held
+            else f"{row.words}: {told} and stands {worst:.1f} mm out on the other side. Look at both drawn on each "
+            "other: its ends grow different ways. Stacked on another point they may not cross.",
+        )
+
+
+def _clearly_apart(a: Sequence[XY], b: Sequence[XY]) -> bool:
+    """Whether each run of b lies on one and the same side of the run of a that belongs to it."""
+    if len(a) != len(b):
+        return False
+    side = 0
+    for ((ax, ay), (bx, by)), (p, q) in zip(pairwise(a), pairwise(b), strict=True):
+        ux, uy = bx - ax, by - ay
+        near = _SAME * (abs(ux) + abs(uy))
+        for x, y in (p, q):
+            cross = ux * (y - ay) - uy * (x - ax)
+            if -near < cross < near:
+                continue
+            if side == 0:
+                side = 1 if cross > 0 else -1
+            elif (cross > 0) != (side > 0):
+                return False
+    return True
+
+
+def crossing_depth(a: Sequence[XY], b: Sequence[XY]) -> float:
+    """How far two open lines that cross stand out on the lesser of both sides, mm; 0 if they do not cross.
+
+    Measured from the points of either to the other line, where they lie beside it and not beyond its ends.
+    """
+    left = right = 0.0
+    for line, other, sign in ((a, b, 1.0), (b, a, -1.0)):
+        for p in other:
+            off = sign * _beside(line, p)
+            left, right = max(left, off), max(right, -off)
+    return min(left, right)
+
+
+def _beside(line: Sequence[XY], p: XY) -> float:
+    """Signed distance of p from an open line, left positive; 0 beyond its ends."""
+    best, found = 1e300, 0.0
+    last = len(line) - 2
+    x, y = p
+    for i, ((ax, ay), (bx, by)) in enumerate(pairwise(line)):
+        ux, uy = bx - ax, by - ay
+        size = ux * ux + uy * uy
+        if not size:
+            continue
+        t = ((x - ax) * ux + (y - ay) * uy) / size
+        beyond = (i == 0 and t < 0) or (i == last and t > 1)
+        t = 0.0 if t < 0 else 1.0 if t > 1 else t
+        gap = (x - ax - t * ux) ** 2 + (y - ay - t * uy) ** 2
+        if gap < best:
+            best = gap
+            cross = ux * (y - ay) - uy * (x - ax)
+            found = 0.0 if beyond else gap**0.5 if cross > 0 else -(gap**0.5)
+    return found
+
+
+def angles(nest: Nest) -> Iterator[Finding]:
+    """Corners and the slopes of straight edges change by less than a degree a size; the grain line keeps its way."""
+    base = nest.sizes.index(nest.base)
+    for row in _rows(nest):
+        worst, told = 0.0, ""
+        each = [_angles(piece) for piece in row.pieces]
+        for i, (a, b) in enumerate(pairwise(each)):
+            for name in a:
+                off = abs((b[name] - a[name] + 180) % 360 - 180) if name in b else 0.0
+                if off > worst:
+                    worst, told = off, f"{name} changes by {off:.1f}° from size {nest.sizes[i]} to {nest.sizes[i + 1]}"
+        held = worst < ANGLE_LIMIT
+        yield Finding(
+            "grade.angles",
+            Severity.WARNING,
+            held,
+            round(worst, 2),
+            ANGLE_LIMIT,
+            "deg",
+            f"{row.words}: corners and slopes keep their angles."
+            if held
+            else f"{row.words}: {told}. Let its two ends move alike, or accept that the shape changes with the size.",
+        )
+        ways = [direction(*piece.grain_line) for piece in row.pieces]
+        turns = [turn_deg(ways[base], way) for way in ways]
+        at = max(range(len(turns)), key=lambda i: abs(turns[i]))
+        straight = abs(turns[at]) <= GRAIN_LIMIT
+        yield Finding(
+            "grade.angles",
+            Severity.WARNING,
+            straight,
+            round(turns[at], 2),
+            GRAIN_LIMIT,
+            "deg",
+            f"{row.words}: the grain line lies alike in every size."
+            if straight
+            else f"{row.words}: the grain line of size {nest.sizes[at]} is turned by {abs(turns[at]):.1f}° against "
+            f"size {nest.base}. Move both of its ends by the same dx.",
+        )
+
+
+def _angles(piece: MarkedPiece) -> dict[str, float]:
+    """Every corner's turn, and the slope of every straight edge, degrees."""
+    edges = piece.cut.piece.edges
+    found = {}
+    for before, after in zip([edges[-1], *edges[:-1]], edges, strict=True):
+        name = f"the corner of {piece_words(before.name)} and {piece_words(after.name)}"
+        found[name] = turn_deg(before.curves[-1].way(1.0), after.curves[0].way(0.0))
+    for edge in edges:
+        if len(edge.curves) == 1 and len(edge.curves[0].controls()) == 2 and distance(edge.start, edge.end) > _SAME:
+            found[f"the slope of the {piece_words(edge.name)}"] = turn_deg((1.0, 0.0), edge.curves[0].way(0.0))
+    return found
+
+
+def zips(nest: Nest) -> Iterator[Finding]:
+    """Which length of zip goes with which size."""
+    lengths = [pattern.draft.zip.length if pattern.draft.zip else None for pattern in nest.patterns]
+    known = [length for length in lengths if length is not None]
+    if not known:
+        return
+    unit = nest.base_pattern.unit
+    held = len(known) == len(lengths) and max(known) - min(known) < _SAME
+    by_length: dict[str, list[str]] = {}
+    for size, length in zip(nest.sizes, lengths, strict=True):
+        by_length.setdefault("none" if length is None else show(length, unit), []).append(size)
+    words = "; ".join(
+        f"{length} for {'sizes' if len(s) > 1 else 'size'} {', '.join(s)}" for length, s in by_length.items()
+    )
+    yield Finding(
+        "grade.zip",
+        Severity.INFO,
+        held,
+        round(max(known) - min(known), 1),
+        0.0,
+        "mm",
+        f"zip: {show(known[0], unit)} in every size."
+        if held
+        else f"zip: {words}. Buy them so, or give zip_length for all sizes.",
+    )
+
+
+ACROSS: Final[tuple[Across, ...]] = (
+    nodes_agree,
+    allowances_kept,
+    notches_kept,
+    seams_kept,
+    cap_ease_kept,
+    girths_kept,
+    monotone,
+    even,
+    crossing,
+    angles,
+    zips,
+)

@@ -1,0 +1,444 @@
+"""Checks across sizes, on nests that are right and on nests broken on purpose; and the growth of named places."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from oaktag.body.measurements import Measurements
+from oaktag.checks.across import ACROSS, crossing_depth
+from oaktag.checks.run import check, check_nest
+from oaktag.errors import DraftError
+from oaktag.geometry.curve import Line
+from oaktag.geometry.path import shifted
+from oaktag.geometry.point import Point
+from oaktag.grade.growth import growth, growth_lines
+from oaktag.grade.nest import graded
+from oaktag.model.finding import Finding, Severity
+from oaktag.model.nest import Nest
+from oaktag.model.pattern import Pattern
+from oaktag.model.piece import Edge, Piece
+from oaktag.model.widths import Profile
+from oaktag.sheet.drawing import label_box
+from wardrobe import ALTO, IN, dress, nested, with_cut, with_drafted, with_edge, with_piece
+
+
+@cache
+def nest() -> Nest:
+    """Five sizes whose vent and zip are given, so that nothing steps."""
+    return nested(opening="vent", opening_length=7, zip_length=21)
+
+
+def across(of: Nest) -> list[Finding]:
+    return [f for rule in ACROSS for f in rule(of)]
+
+
+def broken(of: Nest, name: str) -> list[Finding]:
+    """The findings of that id that did not pass."""
+    every = [f for f in across(of) if f.id == name]
+    assert every, f"no finding {name}"
+    return [f for f in every if not f.passed]
+
+
+def with_size(of: Nest, size: str, change: Callable[[Pattern], Pattern]) -> Nest:
+    return replace(of, patterns=tuple(change(p) if p.size == size else p for p in of.patterns))
+
+
+def charted(rows: dict[str, list[float]], **raw: object) -> Nest:
+    """A dress for a chart in inches, each measurement a list of sizes; the others are the alto's."""
+    count = len(next(iter(rows.values())))
+    drafts = {
+        str(2 * i + 2): dress(Measurements({**ALTO, **{name: row[i] * IN for name, row in rows.items()}}), **raw)
+        for i in range(count)
+    }
+    base = list(drafts)[count // 2]
+    return graded(drafts, base, {}, {}, title="Lighthouse choir", unit="in", label_box=label_box)
+
+
+def steps(first: float, *increments: float) -> list[float]:
+    found = [first]
+    for more in increments:
+        found.append(found[-1] + more)
+    return found
+
+
+# ------------------------------------------------------------------------------------------------------ nests in order
+
+
+def test_of_one_size_nothing_is_compared() -> None:
+    one = nest().only(("12",))
+    assert check_nest(one) == check(one.base_pattern)
+
+
+def test_every_size_is_checked_and_then_all_of_them_together() -> None:
+    findings = check_nest(nest())
+    sizes = list(dict.fromkeys(f.size for f in findings))
+    assert sizes == ["8", "10", "12", "14", "16", ""]
+    assert [f for f in findings if not f.size] == across(nest())
+    assert {f.id.split(".")[0] for f in across(nest())} == {"grade"}
+
+
+@pytest.mark.parametrize(
+    "style",
+    [
+        {},
+        {"waist_seam": "yes", "sleeve": "long", "neckline": "v"},
+        {"sleeve": "none", "facing": "all-in-one", "hem": "a-line"},
+        {"lining": "full", "sleeve": "cap", "neckline": "square", "zip": "side"},
+    ],
+    ids=lambda style: "-".join(map(str, style.values())) or "plain",
+)
+def test_a_dress_drafted_for_every_size_has_no_error_across_them(style: dict[str, object]) -> None:
+    assert [f.message for f in across(nested(**style)) if f.severity is Severity.ERROR and not f.passed] == []
+
+
+def test_an_even_chart_grows_evenly_and_keeps_its_angles() -> None:
+    for name in ("grade.even", "grade.crossing", "grade.angles", "grade.cap-ease", "grade.zip"):
+        assert broken(nest(), name) == [], name
+
+
+# ----------------------------------------------------------------------------------------------- structure, on purpose
+
+
+def test_a_size_with_a_node_more_is_named() -> None:
+    def split(edge: Edge) -> Edge:
+        return replace(edge, name="inside_leg")
+
+    def node(pattern: Pattern) -> Pattern:
+        def more(cut: object) -> object:
+            lines = {**cut.lines, "hem": (cut.lines["hem"][0], *cut.lines["hem"])}  # type: ignore[attr-defined]
+            return replace(cut, lines=lines)  # type: ignore[type-var]
+
+        return with_cut(pattern, "front", more)  # type: ignore[arg-type]
+
+    (found,) = broken(with_size(nest(), "14", node), "grade.nodes")
+    assert "size 14: the hem has 3 points and not 2" in found.message
+    (found,) = broken(with_size(nest(), "8", lambda p: with_edge(p, "back", "hem", split)), "grade.nodes")
+    assert "size 8: edges: it has inside_leg (hem) and lacks hem (hem)" in found.message
+    assert found.severity is Severity.ERROR
+
+
+def test_a_size_without_a_piece_is_named_and_the_others_are_still_compared() -> None:
+    short = with_size(nest(), "10", lambda p: replace(p, pieces=tuple(q for q in p.pieces if q.name != "sleeve")))
+    (found,) = broken(short, "grade.nodes")
+    assert found.message.startswith("sleeve: size 10 has no such piece")
+    assert {f.message.split(":")[0] for f in across(short) if f.id == "grade.even"} >= {"front", "back"}
+
+
+def test_an_allowance_that_is_graded_is_told() -> None:
+    def wider(pattern: Pattern) -> Pattern:
+        return with_cut(
+            pattern, "front", lambda cut: replace(cut, profiles={**cut.profiles, "side": Profile.even(40.0)})
+        )
+
+    (found,) = broken(with_size(nest(), "16", wider), "grade.allowances")
+    # 1 1/2 in are 38.1 mm
+    assert found.measured == pytest.approx(1.9)
+    assert "the side of size 16" in found.message
+
+
+@pytest.mark.parametrize("change", [{"depth": 6.0}, {"count": 2}, {"name": "cuff"}, {"width": 2.0}])
+def test_a_notch_that_differs_in_one_size_is_told(change: dict[str, object]) -> None:
+    def other(pattern: Pattern) -> Pattern:
+        return with_piece(
+            pattern, "sleeve", lambda p: replace(p, notches=(replace(p.notches[0], **change), *p.notches[1:]))
+        )
+
+    (found,) = broken(with_size(nest(), "8", other), "grade.notches")
+    assert "size 8" in found.message
+
+
+def test_a_notch_that_is_missing_in_one_size_is_told() -> None:
+    (found,) = broken(
+        with_size(nest(), "8", lambda p: with_piece(p, "front", lambda q: replace(q, notches=q.notches[1:]))),
+        "grade.notches",
+    )
+    assert "5 and not 6" in found.message
+
+
+# ----------------------------------------------------------------------------------------------------- seams and girths
+
+
+def let_down(by: float) -> Callable[[Edge], Edge]:
+    """The last point of an edge's last curve moved on by so much along it."""
+
+    def longer(edge: Edge) -> Edge:
+        way = edge.curves[-1].way(1.0)
+        end = edge.end
+        return replace(edge, curves=(*edge.curves, Line(end, Point(end.x + way.x * by, end.y + way.y * by))))
+
+    return longer
+
+
+def test_a_seam_that_grows_on_one_side_alone_is_told() -> None:
+    assert (
+        broken(with_size(nest(), "14", lambda p: with_edge(p, "front", "shoulder", let_down(0.4))), "grade.seams") == []
+    )
+    (found,) = broken(
+        with_size(nest(), "14", lambda p: with_edge(p, "front", "shoulder", let_down(0.7))), "grade.seams"
+    )
+    assert found.measured == pytest.approx(0.7)
+    assert "shoulder seam: from size 12 to size 14 front.shoulder grows 0.7 mm more than back.shoulder" in found.message
+
+
+def test_an_ease_that_is_declared_otherwise_in_a_size_is_right() -> None:
+    def eased(pattern: Pattern) -> Pattern:
+        seams = tuple(replace(s, ease=0.7) if s.name == "shoulder seam" else s for s in pattern.draft.seams)
+        return with_edge(
+            replace(pattern, draft=replace(pattern.draft, seams=seams)), "front", "shoulder", let_down(0.7)
+        )
+
+    assert broken(with_size(nest(), "14", eased), "grade.seams") == []
+
+
+def test_a_cap_that_outgrows_its_armhole_is_told() -> None:
+    # 0.1 in a size is the limit of the trade: 2.5 mm passes, 3 mm does not
+    assert (
+        broken(with_size(nest(), "16", lambda p: with_edge(p, "sleeve", "cap", let_down(2.4))), "grade.cap-ease") == []
+    )
+    (found,) = broken(with_size(nest(), "16", lambda p: with_edge(p, "sleeve", "cap", let_down(3.0))), "grade.cap-ease")
+    assert found.measured == pytest.approx(3.0, abs=0.02)
+    assert "from size 14 to size 16" in found.message
+
+
+def test_a_girth_with_more_ease_in_one_size_is_told() -> None:
+    def wider(by: float) -> Callable[[Pattern], Pattern]:
+        def change(pattern: Pattern) -> Pattern:
+            def out(cut: object) -> object:
+                ring = tuple((x + by if x > 50 else x, y) for x, y in cut.stitch_line)  # type: ignore[attr-defined]
+                return replace(cut, stitch_line=ring)  # type: ignore[type-var]
+
+            return with_cut(pattern, "back", out)  # type: ignore[arg-type]
+
+        return change
+
+    # the back half moved out by 1 mm is 2 mm all round, which is still within 0.2 cm
+    assert broken(with_size(nest(), "10", wider(0.9)), "grade.girths") == []
+    found = broken(with_size(nest(), "10", wider(1.5)), "grade.girths")
+    assert {f.message.split(":")[0] for f in found} == {"bust", "waist", "hip"}
+    assert all(f.measured == pytest.approx(3.0, abs=0.01) for f in found)
+
+
+# -------------------------------------------------------------------------------------------------------------- growth
+
+
+def test_a_side_seam_that_gets_shorter_in_larger_sizes_is_told() -> None:
+    # by hand: the armhole deepens by 2/6 in a size, the back waist grows by 1/4 in; hem and hip are fixed below it
+    rows = {"bust_girth": steps(34, 2, 2, 2), "waist_girth": steps(27, 2, 2, 2), "hip_girth": steps(37, 2, 2, 2),
+            "back_waist_length": steps(15.75, 0.25, 0.25, 0.25)}  # fmt: skip
+    found = broken(charted(rows, sleeve="none", opening="none", neck_width=3), "grade.monotone")
+    told = {f.message.split(":")[0]: f for f in found}
+    assert {"front", "back"} <= set(told)
+    assert told["front"].measured == pytest.approx(3 * (2 / 6 - 1 / 4) * IN, abs=0.5)
+    assert "the side of size 8 is 6." in told["front"].message
+    # and where the neck takes a twelfth of the bust, the shoulder, which does not grow, loses that too
+    found = broken(charted(rows, sleeve="none", opening="none"), "grade.monotone")
+    (front,) = [f for f in found if f.message.startswith("front:")]
+    assert front.measured == pytest.approx(3 * 2 / 12 * IN, abs=0.5)
+    assert "(side, shoulder get shorter)" in front.message
+
+
+def test_a_size_whose_body_is_shorter_may_have_shorter_seams() -> None:
+    rows = {"back_waist_length": [16.0, 15.5, 16.5], "bust_girth": steps(37, 1, 1)}
+    for finding in across(charted(rows, sleeve="none", opening="none")):
+        if finding.id == "grade.monotone":
+            assert "of size 4 is" not in finding.message, finding.message
+
+
+def test_a_slip_in_the_chart_is_found_where_it_is() -> None:
+    even = {
+        "bust_girth": steps(34, *[1.5] * 5),
+        "waist_girth": steps(26.5, *[1.5] * 5),
+        "hip_girth": steps(37, *[1.5] * 5),
+    }
+    assert (
+        broken(
+            charted({**even, "shoulder_width": steps(14.75, *[0.375] * 5)}, sleeve="none", opening="none"), "grade.even"
+        )
+        == []
+    )
+
+    def slipped(of: Nest) -> Nest:
+        """Size 8's shoulder tip was typed 1/2 in too far out; its body is as it was."""
+
+        def out(pattern: Pattern) -> Pattern:
+            return with_drafted(
+                pattern,
+                "front",
+                lambda q: replace(q, points={**q.points, "shoulder_tip": _out(q.points["shoulder_tip"], IN / 2)}),
+            )
+
+        return with_size(of, "8", out)
+
+    (found,) = broken(slipped(charted(even, sleeve="none", opening="none")), "grade.even")
+    # from 6 to 8 it moves 1/2 in more than in the step before, from 8 to 10 an inch less than in this one
+    assert found.measured == pytest.approx(IN)
+    assert "shoulder tip" in found.message
+    assert "from size 8 to 10 than from 6 to 8" in found.message
+
+
+def _out(p: Point, by: float) -> Point:
+    return Point(p.x + by, p.y)
+
+
+def test_a_break_in_the_charts_interval_is_no_unevenness() -> None:
+    # intervals of US misses sizes: 1 in, 1 1/2 in and 2 in (ASTM D5585 era, from memory)
+    breaks = [1, 1, 1, 1.5, 1.5, 1.5, 2, 2]
+    rows = {"bust_girth": steps(33, *breaks), "waist_girth": steps(25, *breaks), "hip_girth": steps(35.5, *breaks),
+            "shoulder_width": steps(14.75, *[0.25] * 3, *[0.375] * 3, *[0.5] * 2),
+            "back_waist_length": steps(15.5, *[0.25] * 8)}  # fmt: skip
+    assert broken(charted(rows, sleeve="none", opening="none"), "grade.even") == []
+
+
+def test_a_vent_in_whole_inches_is_told_with_its_place() -> None:
+    found = broken(nested(tuple(str(n) for n in range(2, 26, 2))), "grade.even")
+    assert len(found) == 1
+    assert "vent top" in found[0].message
+    assert found[0].measured == pytest.approx(IN), "one inch in one step, none in the next"
+
+
+# --------------------------------------------------------------------------------------------------------------- shape
+
+
+def test_a_side_that_crosses_the_next_size_is_told() -> None:
+    def turned(pattern: Pattern) -> Pattern:
+        """The hem 10 mm wider than that of the next size is there, the underarm as it was."""
+
+        def out(cut: object) -> object:
+            line = cut.lines["side"]  # type: ignore[attr-defined]
+            low, high = line[0][1], line[-1][1]
+            moved = tuple((x + 20 * (1 - (y - low) / (high - low)), y) for x, y in line)
+            return replace(cut, lines={**cut.lines, "side": moved})  # type: ignore[type-var,attr-defined]
+
+        return with_cut(pattern, "front", out)  # type: ignore[arg-type]
+
+    (found,) = broken(with_size(nest(), "12", turned), "grade.crossing")
+    assert "the side of size 12 crosses that of size 14" in found.message
+    assert found.measured > 5
+
+
+def test_crossing_lines_stand_out_as_far_as_drawn() -> None:
+    # by hand: two lines 100 mm long that cross in their middles, one turned by 3-4-5
+    a = [(-50.0, 0.0), (50.0, 0.0)]
+    b = [(-40.0, -30.0), (40.0, 30.0)]
+    assert crossing_depth(a, b) == pytest.approx(30.0)
+    assert crossing_depth(a, [(x, y + 31) for x, y in b]) == 0.0
+    # beyond the end of the other line nothing is crossed
+    assert crossing_depth(a, [(60.0, -10.0), (60.0, 10.0)]) == 0.0
+
+
+@given(st.lists(st.tuples(st.floats(-40, 40), st.floats(-40, 40)), min_size=2, max_size=6), st.floats(-3, 3))
+def test_what_stands_out_on_both_sides_crosses_for_shapely_too(bends: list[tuple[float, float]], by: float) -> None:
+    shapely = pytest.importorskip("shapely")
+    # two lines upwards by level, as edges of neighbouring sizes are
+    a = [(x, 50.0 * i) for i, (x, _) in enumerate(bends)]
+    b = [(x + y / 20 + by, 50.0 * i) for i, (x, y) in enumerate(bends)]
+    crosses = shapely.LineString(a).intersects(shapely.LineString(b))
+    if crossing_depth(a, b) > 1e-6:
+        assert crosses
+    if not crosses:
+        assert crossing_depth(a, b) <= 1e-6
+
+
+def test_a_shoulder_that_slopes_more_in_one_size_is_told() -> None:
+    def steeper(edge: Edge) -> Edge:
+        a, b = edge.start, edge.end
+        return replace(edge, curves=(Line(a, Point(b.x, b.y + 3)),))
+
+    (found,) = broken(with_size(nest(), "8", lambda p: with_edge(p, "front", "shoulder", steeper)), "grade.angles")
+    # 3 mm on a shoulder about 110 mm long are about 1.5°
+    assert 1.0 < found.measured < 2.0
+    assert "front" in found.message
+
+
+def test_a_grain_line_that_is_turned_in_one_size_is_told() -> None:
+    def turned(pattern: Pattern) -> Pattern:
+        def turn(piece: object) -> object:
+            a, b = piece.grain_line  # type: ignore[attr-defined]
+            return replace(piece, grain_line=(Point(a.x + math.dist(a, b) * math.tan(math.radians(0.5)), a.y), b))  # type: ignore[type-var]
+
+        return with_piece(pattern, "back", turn)  # type: ignore[arg-type]
+
+    (found,) = broken(with_size(nest(), "16", turned), "grade.angles")
+    assert abs(found.measured) == pytest.approx(0.5, abs=0.01)
+    assert "the grain line of size 16" in found.message
+
+
+def test_zips_of_several_lengths_are_a_note_to_the_buyer() -> None:
+    (found,) = broken(nested(), "grade.zip")
+    assert found.severity is Severity.INFO
+    assert found.message.startswith("zip: 20 in for size 8; ")
+
+
+# --------------------------------------------------------------------------------------------------- growth of places
+
+
+def test_a_named_place_grows_by_what_it_was_drafted_from() -> None:
+    # by hand, ALTO a size larger: bust 1 1/2 in ÷ 4, shoulder 3/8 in ÷ 2, neck 1 1/2 in ÷ 12; up: bust ÷ 6 above the
+    # bust line, and below it what the back waist grows less that
+    found = {g.place: g.moves["14"] for g in growth(nest(), "front")}
+    assert found["underarm"] == pytest.approx((1.5 * IN / 4, 0.0))
+    assert found["shoulder_tip"] == pytest.approx((0.375 * IN / 2, 1.5 * IN / 6))
+    assert found["neck_side"] == pytest.approx((1.5 * IN / 12, 1.5 * IN / 6))
+    assert found["neck_centre"] == pytest.approx((0.0, 1.5 * IN / 6 - 1.5 * IN / 12))
+    assert found["waist_side"] == pytest.approx((1.5 * IN / 4, -(0.25 - 1.5 / 6) * IN))
+    assert found["waist dart 2"] == pytest.approx((0.25 * IN / 2, 0.0))
+    assert found["side/armhole"] == found["underarm"]
+    assert all(g.moves["12"] == (0.0, 0.0) for g in growth(nest(), "front"))
+
+
+def test_notches_darts_lines_and_grain_have_a_growth_too() -> None:
+    places = [g.place for g in growth(nest(), "front")]
+    for name in ("armhole sleeve notch", "side balance notch", "waist dart 1", "hip line 2", "grain 2", "hem/side"):
+        assert name in places
+    assert len(places) == len(set(places))
+
+
+def test_a_size_that_lacks_a_place_is_named() -> None:
+    def without(piece: Piece) -> Piece:
+        return replace(piece, points={k: p for k, p in piece.points.items() if k != "dart_end"})
+
+    with pytest.raises(DraftError, match="size 14: the front has no dart_end"):
+        growth(with_size(nest(), "14", lambda p: with_drafted(p, "front", without)), "front")
+    with pytest.raises(KeyError):
+        growth(nest(), "collar")
+
+
+def test_another_zero_point_changes_every_move_by_one_vector() -> None:
+    other = replace(nest(), stack="shoulder_tip")
+    pairs = zip(growth(nest(), "back"), growth(other, "back"), strict=True)
+    shifts = {
+        (round(a.moves["16"][0] - b.moves["16"][0], 6), round(a.moves["16"][1] - b.moves["16"][1], 6)) for a, b in pairs
+    }
+    assert len(shifts) == 1
+    assert shifts != {(0.0, 0.0)}
+
+
+def test_the_table_of_growth_can_be_read() -> None:
+    lines = growth_lines(nest(), "front", "in")
+    assert lines[0].split()[-5:] == ["8", "10", "12", "14", "16"]
+    (row,) = [line for line in lines if line.startswith("underarm ")]
+    assert row.split()[1:] == ["-0.750", "0", "-0.375", "0", "0", "0", "+0.375", "0", "+0.750", "0"]
+    assert len({len(line) for line in lines if line.startswith(("neck_side", "shoulder_tip"))}) == 1
+
+
+def test_growth_is_the_same_wherever_the_pieces_lie() -> None:
+    """A piece drafted elsewhere on the table, stacked on a point of its own."""
+    moved = with_size(
+        replace(nest(), stack="neck_side"),
+        "16",
+        lambda p: with_drafted(
+            p, "front", lambda q: replace(q, points={k: Point(v.x + 7, v.y - 9) for k, v in q.points.items()},
+                                          edges=tuple(replace(e, curves=shifted(e.curves, 7, -9)) for e in q.edges)),
+        ),
+    )  # fmt: skip
+    here = {g.place: g.moves["16"] for g in growth(replace(nest(), stack="neck_side"), "front")}
+    for g in growth(moved, "front"):
+        if g.place in nest().base_pattern.piece("front").cut.piece.points or "/" in g.place:
+            assert g.moves["16"] == pytest.approx(here[g.place], abs=1e-9)
