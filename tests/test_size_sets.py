@@ -266,6 +266,77 @@ def test_the_command_line_makes_a_set(tmp_path: Path) -> None:
     assert checked.returncode == 0 and "likewise M, L" in checked.stdout
 
 
+MEASURED = """[measurements]
+bust_girth = 38
+waist_girth = "30 1/2"
+hip_girth = 41
+shoulder_width = "15 1/2"
+back_waist_length = 16
+waist_to_hip = 8
+bust_point_width = "7 1/2"
+[style]
+sleeve = "none"
+facing = "all-in-one"
+lining = "none"
+opening_length = 6
+zip_length = 24
+"""
+
+
+def by_rules(folder: Path, sizes: str, measured: str = MEASURED) -> Job:
+    path = folder / "by-rules.toml"
+    path.write_text(f'garment = "sheath-dress"\nunits = "in"\n{measured}\n[sizes]\n{sizes}\n')
+    return load_job(path)
+
+
+def exported_rules(folder: Path) -> None:
+    """The rules of the dress drafted for the chart, as `make` writes them."""
+    style = 'sleeve = "none"\nfacing = "all-in-one"\nopening_length = 6\nzip_length = 24'
+    files = make(job_with(folder, f'{OWN}\nbase = "M"', style=style), only=("dxf",)).files
+    (folder / "rules.csv").write_bytes(files["grade-rules.csv"])
+
+
+def test_a_measured_body_is_graded_by_the_rules_of_a_table(tmp_path: Path) -> None:
+    exported_rules(tmp_path)
+    job = by_rules(tmp_path, 'rules = "rules.csv"')
+    assert job.sizes is not None and (job.sizes.make, job.sizes.base) == (("S", "M", "L"), "M")
+    nest = nest_of(job)
+    drafted = nest_of(job_with(tmp_path, f'{OWN}\nbase = "M"', style='sleeve = "none"\nfacing = "all-in-one"'))
+    for size in ("S", "M", "L"):
+        own, other = (n.of(size).piece("front").cut.piece.points for n in (nest, drafted))
+        moved = nest.shift(size, "front"), drafted.shift(size, "front")
+        for name in ("shoulder_tip", "underarm", "waist_side", "hip_side"):
+            a, b = ((p.x + dx, p.y + dy) for p, (dx, dy) in zip((own[name], other[name]), moved, strict=True))
+            assert a == pytest.approx(b, abs=0.01), (size, name)
+
+
+@pytest.mark.parametrize(
+    ("sizes", "measured", "told"),
+    [
+        ('rules = "none.csv"', MEASURED, 'sizes.rules: "none.csv": it cannot be read'),
+        ("rules = 3", MEASURED, "sizes.rules: 3 is not the name of a file; expected a CSV file of grade rules"),
+        ('rules = "rules.csv"\nbase = "S"', MEASURED, 'sizes.base: "S" is the base, and the rules count from M'),
+        ('rules = "rules.csv"\nmake = ["S", "L"]', MEASURED, 'sizes.make: "M" is the base, and is not among'),
+        ('rules = "rules.csv"', "", "sizes.chart: no size chart is named"),
+    ],
+)
+def test_mistakes_about_rules_are_told(tmp_path: Path, sizes: str, measured: str, told: str) -> None:
+    exported_rules(tmp_path)
+    with pytest.raises(InputErrors) as caught:
+        by_rules(tmp_path, sizes, measured)
+    assert told in str(caught.value)
+
+
+def test_rules_may_grade_the_base_of_a_chart(tmp_path: Path) -> None:
+    exported_rules(tmp_path)
+    (tmp_path / "choir.csv").write_text(CHART)
+    style = '[style]\nsleeve = "none"\nfacing = "all-in-one"\nopening_length = 6\nzip_length = 24\n'
+    job = by_rules(tmp_path, f'{OWN}\nrules = "rules.csv"', style)
+    assert job.sizes is not None and set(job.sizes.bodies) == {"S", "M", "L"}
+    levels = {level.name: level.body for level in nest_of(job).of("L").draft.levels}
+    assert levels["bust"] == pytest.approx(40 * 25.4)
+
+
 def test_the_bad_job_is_refused() -> None:
     with pytest.raises(InputErrors):
         load_job(FIXTURES / "bad" / "sizes.toml")
