@@ -17,7 +17,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import cos, radians, sin
 from typing import Final, Literal, TypeAlias
@@ -91,13 +91,13 @@ def render_nest(nest: Nest, *, date: str = "", units: Units = "metric", flavour:
     for row in rows_of(nest, size_names(nest.sizes), dense=flavour == "astm"):
         lines = (row.cut, *row.lines, *row.marks, *row.dense)
         form = crlf("".join([line.form() for line in lines]))
-        for number, size in enumerate(row.sizes):
-            key = block_name(row.name, size if row.in_sizes else "", blocks)
+        for number in range(len(row.sizes)):
+            key = _block_name(row, number, blocks)
             if number == row.base:
                 body = _base_body(row, unit, flavour, None)
             else:
                 body = form % tuple(_numbers(lines, number, row.places[number], unit.scale))
-            blocks[key] = block_of(key, [crlf(_texts(row, number, unit, flavour)), body])
+            blocks[key] = block_of(key, [crlf(_texts(row, number, unit, flavour, nested=True)), body])
     return document(blocks, _facts(nest, date, unit, flavour, ""), unit.scale)
 
 
@@ -113,8 +113,8 @@ def render_base(
     rules = Rules(len(nest.sizes), unit.rule_decimals)
     blocks: dict[str, str] = {}
     for row in rows_of(nest, size_names(nest.sizes), dense=flavour == "astm"):
-        key = block_name(row.name, row.sizes[row.base] if row.in_sizes else "", blocks)
-        texts = crlf(_texts(row, row.base, unit, flavour))
+        key = _block_name(row, row.base, blocks)
+        texts = crlf(_texts(row, row.base, unit, flavour, nested=False))
         blocks[key] = block_of(key, [texts, _base_body(row, unit, flavour, rules)])
     names = size_names(nest.sizes)
     head = {
@@ -162,6 +162,12 @@ def _version(flavour: Flavour) -> tuple[str, str]:
 # ------------------------------------------------------------------------------------------------------------- blocks
 
 
+def _block_name(row: Row, number: int, taken: Iterable[str]) -> str:
+    if row.in_sizes:
+        return block_name(row.name, row.sizes[number], taken)
+    return block_name(row.name.replace(" ", "_"), "", taken)
+
+
 def _numbers(lines: Sequence[Line], size: int, place: Place, scale: float) -> list[float]:
     """All coordinates of one size, as their forms take them."""
     dx, dy = place.dx, place.dy
@@ -170,9 +176,9 @@ def _numbers(lines: Sequence[Line], size: int, place: Place, scale: float) -> li
     return [c for line in lines for x, y in line.sizes[size] for c in ((x + dx) * scale, (y + dy) * scale)]
 
 
-def _texts(row: Row, number: int, unit: _Unit, flavour: Flavour) -> str:
-    """Name and size on layer 1, in the base the other facts too; on 15 what is plotted, with the sizes one below the
-    other, so that they can be read in a nest."""
+def _texts(row: Row, number: int, unit: _Unit, flavour: Flavour, *, nested: bool) -> str:
+    """Name and size on layer 1, in the base the other facts too; on 15 what is plotted, in a nest with the sizes one
+    below the other, so that they can be read."""
     k = unit.scale
     size = row.sizes[number]
     told = [(CUT, SMALL, f"Piece Name: {row.name}"), (CUT, SMALL, f"Size: {size}")]
@@ -189,7 +195,8 @@ def _texts(row: Row, number: int, unit: _Unit, flavour: Flavour) -> str:
         rows.append((far, WORDS, SMALL, words))
         far += _APART * SMALL
     if row.in_sizes:
-        rows.append((far + number * min(_APART * SMALL, _STACK / len(row.sizes)), WORDS, SMALL, f"SIZE {size}"))
+        far += number * min(_APART * SMALL, _STACK / len(row.sizes)) if nested else 0.0
+        rows.append((far, WORDS, SMALL, f"SIZE {size}"))
     x, y = row.words_at
     return "".join(
         [
@@ -261,7 +268,9 @@ def _tags(
             for points, (dx, dy) in zip(line.sizes, shifts, strict=True)
         ]
         for at in ruled(base, moves, line.must, closed=line.closed):
-            number = rules.number([c * unit.scale for size in moves for c in size[at]])
+            number = (
+                rules.number([c * unit.scale for size in moves for c in size[at]]) if row.in_sizes else rules.still()
+            )
             pair = pairs[id(line)][at]
             layer = line.layer
             if flavour == "aama" and placed.setdefault(pair, number) == number:

@@ -28,11 +28,14 @@ class Rules:
 
     def number(self, moves: Iterable[float]) -> int:
         """The rule for dx, dy of every size in turn, in units of the file."""
-        if not self.numbers:
-            self.numbers[(0,) * (2 * self.sizes)] = 1
+        self.still()
         per_unit = 10**self.decimals
         steps = tuple(round(round(move * per_unit, _NOISE)) for move in moves)
         return self.numbers.setdefault(steps, len(self.numbers) + 1)
+
+    def still(self) -> int:
+        """The rule of points that stay where they are."""
+        return self.numbers.setdefault((0,) * (2 * self.sizes), 1)
 
 
 def render(head: Mapping[str, str], sizes: Sequence[str], sample: str, rules: Rules) -> bytes:
@@ -45,7 +48,7 @@ def render(head: Mapping[str, str], sizes: Sequence[str], sample: str, rules: Ru
     lines += [f"NUMBER OF SIZES: {len(sizes)}", f"SIZE LIST: {' '.join(sizes)}", f"SAMPLE SIZE: {sample}"]
     wide = rules.decimals + 5
     per_unit = 10**rules.decimals
-    rules.number([0.0] * (2 * rules.sizes))
+    rules.still()
     for steps, number in rules.numbers.items():
         lines.append(f"RULE: DELTA {number}")
         pairs = [
