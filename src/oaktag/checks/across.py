@@ -362,7 +362,7 @@ def _monotone_finding(
     nest: Nest, words: str, lengths: Sequence[tuple[str, list[float]]], smaller: Sequence[Sequence[bool]]
 ) -> Finding:
     worst, told = 0.0, ""
-    short = {}
+    short: dict[str, None] = {}
     for name, found in lengths:
         for i, length in enumerate(found):
             for j in range(i):
