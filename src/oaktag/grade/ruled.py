@@ -447,53 +447,62 @@ def _with_angle(curve: Curve, old: Cubic, turned: float, *, at_start: bool) -> C
     now, moved = (curve.a, curve.b) if at_start else (curve.d, curve.c)
     if distance(end, handle) < 1e-9:
         return curve
-    way = direction(end, handle)
-    way = Point(way.x * cos(turned) - way.y * sin(turned), way.x * sin(turned) + way.y * cos(turned))
-    reach = distance(now, moved)
-    point = Point(now.x + way.x * reach, now.y + way.y * reach)
+    long = distance(now, moved)
+    point = _add(now, _turned_to((long, 0.0), direction(end, handle), turned))
     return Cubic(curve.a, point, curve.c, curve.d) if at_start else Cubic(curve.a, curve.b, point, curve.d)
 
 
 def _moved_path(planned: _PlannedEdge, size: str) -> Path:
+    """The edge with its joints moved, and the handles of its curves stretched as each curve is.
+
+    Where two curves meet, both handles turn by the mean of what the two curves would turn them, or as a straight run
+    does that one of them is: the angle between them stays, and a smooth joint smooth.
+    """
     move = moving([s.far for s in planned.stations], [s.moves[size] for s in planned.stations])
-    at_joints = [move(far) for far in planned.joints]
-    curves: list[Curve] = []
-    for curve, (m0, d0), (m1, d1) in zip(planned.curves, at_joints, at_joints[1:], strict=False):
-        if isinstance(curve, Line):
-            curves.append(Line(_add(curve.a, m0), _add(curve.b, m1)))
-            continue
-        start, end = _add(curve.a, m0), _add(curve.d, m1)
-        grown = _grown(curve, start, end)
-        leave = _handle((curve.b.x - curve.a.x, curve.b.y - curve.a.y), d0, grown)
-        arrive = _handle((curve.d.x - curve.c.x, curve.d.y - curve.c.y), d1, grown)
-        curves.append(Cubic.leaving_and_arriving(start, leave, end, arrive))
-    return tuple(curves)
+    joints = [planned.curves[0].start, *(curve.end for curve in planned.curves)]
+    spots = [_add(p, move(far)) for p, far in zip(joints, planned.joints, strict=True)]
+    leaving, arriving = [], []
+    for curve, a, d in zip(planned.curves, spots, spots[1:], strict=False):
+        _, b, c, _ = curve.controls() if isinstance(curve, Cubic) else (curve.a, curve.b, curve.a, curve.b)
+        grown = _grown(curve, a, d)
+        leaving.append(((b.x - curve.start.x) * grown[0], (b.y - curve.start.y) * grown[1]))
+        arriving.append(((curve.end.x - c.x) * grown[0], (curve.end.y - c.y) * grown[1]))
+    for i, (before, after) in enumerate(pairwise(planned.curves)):
+        ins, outs = before.way(1.0), after.way(0.0)
+        turns = [
+            _turn(way, handle)
+            for curve, way, handle in ((before, ins, arriving[i]), (after, outs, leaving[i + 1]))
+            if not (isinstance(before if curve is after else after, Line) and isinstance(curve, Cubic))
+        ]
+        mean = sum(turns) / len(turns)
+        arriving[i] = _turned_to(arriving[i], ins, mean)
+        leaving[i + 1] = _turned_to(leaving[i + 1], outs, mean)
+    return tuple(
+        Line(a, d) if isinstance(curve, Line) else Cubic.leaving_and_arriving(a, leave, d, arrive)
+        for curve, a, d, leave, arrive in zip(planned.curves, spots, spots[1:], leaving, arriving, strict=False)
+    )
 
 
-_LEAST_SPAN: Final = 0.25
-"""A curve that runs less than this share of its chord across (or up) tells no scale that way."""
+_MOST_GROWN: Final = 1.5
+"""No curve is stretched or shortened more than this across or up by its ends alone; beyond it, as its chord."""
 
 
-def _grown(curve: Cubic, start: Point, end: Point) -> XY:
-    """How many times as far as before a curve runs across and up; where it hardly does, as its chord."""
-    old = curve.d.x - curve.a.x, curve.d.y - curve.a.y
+def _turned_to(handle: XY, way: XY, turned: float) -> XY:
+    """A handle as long as it is, in a direction that has turned so far (radians)."""
+    long = hypot(*handle)
+    return (way[0] * cos(turned) - way[1] * sin(turned)) * long, (way[0] * sin(turned) + way[1] * cos(turned)) * long
+
+
+def _grown(curve: Curve, start: Point, end: Point) -> XY:
+    """How many times as far as before a curve runs across and up; where that would be too much, as its chord."""
+    old = curve.end.x - curve.start.x, curve.end.y - curve.start.y
     new = end.x - start.x, end.y - start.y
-    chord = hypot(*old)
-    if chord < 1e-9:
-        return 1.0, 1.0
-    whole = hypot(*new) / chord
-    x, y = (n / o if abs(o) >= _LEAST_SPAN * chord and n * o > 0 else whole for o, n in zip(old, new, strict=True))
+    whole = hypot(*new) / (hypot(*old) or 1.0)
+    x, y = (
+        n / o if abs(o) > 1e-9 and 1 / _MOST_GROWN <= n / o <= _MOST_GROWN else whole
+        for o, n in zip(old, new, strict=True)
+    )
     return x, y
-
-
-def _handle(old: XY, slope: XY, grown: XY) -> XY:
-    """A handle turned as the moves change along the edge, as long as the curve has grown."""
-    reach = hypot(*old)
-    if reach < 1e-9:
-        return old
-    turned = old[0] + slope[0] * reach, old[1] + slope[1] * reach
-    long = hypot(old[0] * grown[0], old[1] * grown[1]) / (hypot(*turned) or 1.0)
-    return turned[0] * long, turned[1] * long
 
 
 def _back(plan: _Plan, paths: Sequence[Path], size: str, errors: list[InputError]) -> XY:

@@ -81,35 +81,50 @@ def _less(moves: Mapping[str, XY], still: Mapping[str, XY]) -> dict[str, XY]:
     return {size: (dx - still[size][0], dy - still[size][1]) for size, (dx, dy) in moves.items()}
 
 
-def rules_of(nest: Nest) -> GradeRules:
+def rules_of(nest: Nest, *, joints: bool = True) -> GradeRules:
     """The rules of a pattern that was drafted in each size: every named place, moves counted after `nest.shift`.
 
-    Places that have two names are told once: by the point's name, else the corner's, the notch's, the dart's.
+    Places that have two names are told once: by the point's name, else the corner's, the notch's, the dart's. With
+    `joints`, the places where two curves of an edge meet are told too, by their distance, if an edge has as many curves
+    in every size: a curve between its ends and notches alone comes out a little off the drafted one.
     Raises InputError where a size lacks a place.
     """
     sizes = [size for size in nest.sizes if size != nest.base]
     found: list[Rule] = []
     for piece in nest.base_pattern.draft.pieces:
-        base = places_of(piece)
-        others = {
-            size: places_of(own) for size in sizes for own in nest.of(size).draft.pieces if own.name == piece.name
-        }
+        others = {size: own for size in sizes for own in nest.of(size).draft.pieces if own.name == piece.name}
+        places = {size: places_of(own) for size, own in others.items()}
         shifts = {size: nest.shift(size, piece.name) for size in others}
         told: list[XY] = []
-        for place, p in base.items():
-            if any(abs(p.x - q[0]) + abs(p.y - q[1]) < _SAME_PLACE for q in told):
+
+        def is_new(p: XY, told: list[XY] = told) -> bool:
+            new = all(abs(p[0] - q[0]) + abs(p[1] - q[1]) >= _SAME_PLACE for q in told)
+            if new:
+                told.append(p)
+            return new
+
+        def moves(p: XY, there: Mapping[str, XY], shifts: Mapping[str, XY] = shifts) -> dict[str, XY]:
+            return {size: (q[0] + shifts[size][0] - p[0], q[1] + shifts[size][1] - p[1]) for size, q in there.items()}
+
+        for place, p in places_of(piece).items():
+            if not is_new(p):
                 continue
-            told.append(p)
-            if missing := [size for size in sizes if place not in others.get(size, {})]:
+            if missing := [size for size in sizes if place not in places.get(size, {})]:
                 raise InputError(
                     f"size {missing[0]} has no {place} on its {piece.name}, which the base size {nest.base} has",
                     instead="Leave that size out, or choose an option for all sizes",
                 )
-            moves = {}
-            for size in sizes:
-                own, (dx, dy) = others[size][place], shifts[size]
-                moves[size] = own.x + dx - p.x, own.y + dy - p.y
-            found.append(Rule(piece.name, place, moves))
+            found.append(Rule(piece.name, place, moves(p, {size: places[size][place] for size in sizes})))
+        for edge in piece.edges if joints else ():
+            runs = {size: own.edge(edge.name).curves for size, own in others.items()}
+            if any(len(run) != len(edge.curves) for run in runs.values()):
+                continue
+            far = 0.0
+            for number, curve in enumerate(edge.curves[:-1]):
+                far += curve.length()
+                if is_new(curve.end):
+                    there = {size: run[number].end for size, run in runs.items()}
+                    found.append(Rule(piece.name, edge.name, moves(curve.end, there), far))
     return GradeRules(nest.sizes, nest.base, tuple(found))
 
 

@@ -58,13 +58,12 @@ def _between(
             if slopes is None:
                 found.append(a + (b - a) * t)
             else:
-                rest = (1 - t) * (1 - t) * t * slopes[k] - t * t * (1 - t) * slopes[k + 1]
-                found.append(a + (b - a) * t * t * (3 - 2 * t) + gap * rest)
+                found.append(_eased(t, gap, a, b, slopes[k], slopes[k + 1]))
     return found
 
 
-def moving(at: Sequence[float], moves: Sequence[XY]) -> Callable[[float], tuple[XY, XY]]:
-    """The move of a place so many mm along a line, and how it changes there by the mm; as `spread`, smooth.
+def moving(at: Sequence[float], moves: Sequence[XY]) -> Callable[[float], XY]:
+    """The move of a place so many mm along a line; as `spread`, smooth.
 
     `at`: where the rules lie along it, ascending, mm; `moves`: (dx, dy) of each, mm. Before the first and after the
     last the moves are those of the end.
@@ -72,22 +71,21 @@ def moving(at: Sequence[float], moves: Sequence[XY]) -> Callable[[float], tuple[
     columns = [[move[axis] for move in moves] for axis in (0, 1)]
     slopes = [_slopes(at, values) if len(at) > 1 else [0.0] for values in columns]
 
-    def found(far: float) -> tuple[XY, XY]:
+    def found(far: float) -> XY:
         k = max(0, min(len(at) - 2, bisect_right(at, far) - 1))
         if len(at) < 2 or (gap := at[k + 1] - at[k]) <= 0:
-            return (columns[0][k], columns[1][k]), (0.0, 0.0)
+            return columns[0][k], columns[1][k]
         t = max(0.0, min(1.0, (far - at[k]) / gap))
-        (x, dx), (y, dy) = (
-            _hermite(t, gap, values[k], values[k + 1], steep[k], steep[k + 1])
+        x, y = (
+            _eased(t, gap, values[k], values[k + 1], steep[k], steep[k + 1])
             for values, steep in zip(columns, slopes, strict=True)
         )
-        return (x, y), (dx, dy)
+        return x, y
 
     return found
 
 
-def _hermite(t: float, gap: float, a: float, b: float, slope_a: float, slope_b: float) -> tuple[float, float]:
-    """A cubic from a to b with these slopes at its ends: its value and its slope at the part t of the gap."""
+def _eased(t: float, gap: float, a: float, b: float, slope_a: float, slope_b: float) -> float:
+    """A cubic from a to b with these slopes at its ends, at the part t of the gap."""
     rest = (1 - t) * (1 - t) * t * slope_a - t * t * (1 - t) * slope_b
-    steep = (1 - t) * (1 - 3 * t) * slope_a - t * (2 - 3 * t) * slope_b
-    return a + (b - a) * t * t * (3 - 2 * t) + gap * rest, (b - a) * 6 * t * (1 - t) / gap + steep
+    return a + (b - a) * t * t * (3 - 2 * t) + gap * rest
