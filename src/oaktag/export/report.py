@@ -37,6 +37,7 @@ from .report_page import (
     garment_words,
     number,
     page,
+    passed_details,
     prove_the_scale,
     stroke,
     style_rows,
@@ -124,19 +125,8 @@ def _checks(findings: Sequence[Finding]) -> Iterator[str]:
         yield "<p>Nothing to report: every check passed.</p>\n"
     else:
         yield "<p>No check was made.</p>\n"
-    if others:
-        words = "The check that passed" if len(others) == 1 else f"The {len(others)} checks that passed"
-        yield f"<details>\n<summary>{words}</summary>\n"
-        yield '<p class="small">In millimetres or the unit named, since the limits are finer than 1/8 in.</p>\n'
-        yield table_start(
-            "Checks that passed", ("What was found", "m"), ("Measured", "n"), ("Limit", "n"), "Unit", "Check"
-        )
-        for f in others:
-            yield (
-                f'<tr><td>{escaped(f.message)}</td><td class="n">{number(f.measured)}</td><td class="n">'
-                f"{number(f.limit)}</td><td>{escaped(f.unit)}</td><td>{escaped(f.id)}</td></tr>\n"
-            )
-        yield f"{TABLE_END}</details>\n"
+    words = "The check that passed" if len(others) == 1 else f"The {len(others)} checks that passed"
+    yield from passed_details(others, words, "Checks that passed")
     yield "</section>\n"
 
 

@@ -38,6 +38,7 @@ PX: Final[Mapping[Role, tuple[float, str]]] = {  # widths and dashes for picture
 _FILES: Final = (  # the first that fits
     (re.compile(r"-roll\.pdf$"), "one long page at full size, for a wide printer or a copy shop"),
     (re.compile(r"\.pdf$"), "pages at full size: print at 100 %, prove the scale, tape together"),
+    (re.compile(r"-nest\.dxf$"), "every size, stacked, for a cutting room that takes a graded nest"),
     (re.compile(r"\.dxf$"), "for a cutting room or a cutter"),
     (re.compile(r"\.rul$"), "the grade rules that go with the DXF file"),
     (re.compile(r"\.plt$"), "for a pen plotter"),
@@ -191,6 +192,21 @@ def found_list(failed: Iterable[Finding], small: Callable[[Finding], str]) -> It
     yield "</ul>\n"
 
 
+def passed_details(passed: Sequence[Finding], words: str, name: str) -> Iterator[str]:
+    """A folded table of checks that passed, under those words; nothing if there are none."""
+    if not passed:
+        return
+    yield f"<details>\n<summary>{words}</summary>\n"
+    yield '<p class="small">In millimetres or the unit named, since the limits are finer than 1/8 in.</p>\n'
+    yield table_start(name, ("What was found", "m"), ("Measured", "n"), ("Limit", "n"), "Unit", "Check")
+    for f in passed:
+        yield (
+            f'<tr><td>{escaped(f.message)}</td><td class="n">{number(f.measured)}</td><td class="n">'
+            f"{number(f.limit)}</td><td>{escaped(f.unit)}</td><td>{escaped(f.id)}</td></tr>\n"
+        )
+    yield f"{TABLE_END}</details>\n"
+
+
 def prove_the_scale() -> str:
     return f"<p><b>Prove the scale.</b> {escaped(SENTENCE)}</p>\n"
 
@@ -211,12 +227,11 @@ def cautions_section() -> str:
     return f'<section id="cautions">\n<h2>Cautions</h2>\n<ul>\n{cautions}</ul>\n</section>\n'
 
 
-def assumed_section(assumed: Iterable[str]) -> str:
-    """What stands for measurements that were not given; nothing if nothing does."""
-    items = bullets(assumed)
+def assumed_section(assumed: Iterable[str], place: str = "job") -> str:
+    """What stands for measurements that were not given, and that they belong in the job, or in the chart."""
     return (
-        "<h3>What was assumed</h3>\n<p>These were not measured. Measure them and add them to the job for a surer "
-        f"hem and vent.</p>\n{items}"
+        f"<h3>What was assumed</h3>\n<p>These were not measured. Measure them and add them to the {place} for a surer "
+        f"hem and vent.</p>\n{bullets(assumed)}"
     )
 
 
