@@ -110,6 +110,18 @@ def show(mm: float, unit: Unit, *, with_unit: bool = True, exact: bool = False) 
     return f"about {text}" if exact and abs(abs(mm) - shown_mm) > 0.05 else text
 
 
+def show_fine(mm: float, unit: Unit, *, signed: bool = False) -> str:
+    """A small length in decimals, without its unit: to 0.001 in, 0.01 cm or 0.1 mm; for grades, which are finer than
+    the fractions of a tape.
+
+    >>> show_fine(15.0, "in", signed=True), show_fine(15.0, "cm", signed=True), show_fine(-0.01, "mm", signed=True)
+    ('+0.591', '+1.50', '0')
+    """
+    decimals = {"in": 3, "cm": 2, "mm": 1}[unit]
+    text = f"{mm / float(_MM_PER[unit]):{'+' if signed else ''}.{decimals}f}"
+    return "0" if float(text) == 0 else text
+
+
 def was_rounded(mm: float, unit: Unit) -> bool:
     """Whether `show` moves this length by more than 0.05 mm."""
     return show(mm, unit, exact=True).startswith("about")

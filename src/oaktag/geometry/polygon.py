@@ -120,3 +120,30 @@ def ray_out(ring: Ring, start: XY, way: XY) -> float:
                 nearest = far
         x0, y0 = x1, y1
     return nearest
+
+
+def simplified(ring: Ring, within: float) -> list[XY]:
+    """As few of its points as keep every other one within that distance of the line (Douglas and Peucker, 1973)."""
+    if len(ring) < 4:
+        return list(ring)
+    x0, y0 = ring[0]
+    far = max(range(len(ring)), key=lambda i: (ring[i][0] - x0) ** 2 + (ring[i][1] - y0) ** 2)
+    line = [*ring, ring[0]]
+    kept = {0, far}
+    runs = [(0, far), (far, len(ring))]
+    while runs:
+        first, last = runs.pop()
+        (ax, ay), (bx, by) = line[first], line[last]
+        ux, uy = bx - ax, by - ay
+        square = ux * ux + uy * uy or 1.0
+        worst, at = within * within, 0
+        for i in range(first + 1, last):
+            px, py = line[i][0] - ax, line[i][1] - ay
+            part = min(1.0, max(0.0, (px * ux + py * uy) / square))
+            off = (px - part * ux) ** 2 + (py - part * uy) ** 2
+            if off > worst:
+                worst, at = off, i
+        if at:
+            kept.add(at)
+            runs += [(first, at), (at, last)]
+    return [ring[i] for i in sorted(kept)]

@@ -1,0 +1,661 @@
+"""report.html of a size set: for the maker who sews the sizes, and for the grader who looks after the nest."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Final
+
+from ..body.charts import written
+from ..body.measurements import KINDS
+from ..checks.by_size import CheckRow, rows_by_size, worst
+from ..checks.measure import edge_of, run_length
+from ..draft.garment import find_garment
+from ..errors import InputError
+from ..finish.cut_list import cut_list
+from ..finish.marks import allowance_words
+from ..geometry.point import XY, Point, distance
+from ..model.finding import Finding, Severity
+from ..model.nest import Nest
+from ..model.pattern import MarkedPiece, Pattern
+from ..model.piece import Piece, Seam, cut_words, piece_words
+from ..units import Unit, show, show_at_least, show_fine
+from .nest_picture import nest_picture, size_key
+from .report_page import (
+    SIGNS,
+    TABLE_END,
+    assumed_section,
+    bullets,
+    cautions_section,
+    cloth_box,
+    counted,
+    escaped,
+    files_section,
+    found_list,
+    garment_words,
+    number,
+    page,
+    passed_details,
+    prove_the_scale,
+    style_rows,
+    table_start,
+    value_row,
+    verdict,
+)
+
+_MOST: Final = 10
+"""So many sizes stand side by side in a table: what a page of A4 or Letter holds."""
+_CHANGED: Final = 0.05
+"""Steps of a chart that differ by more are different steps, mm."""
+_NUMBERS: Final = re.compile(r"[+−-]?\d[\d ./,]*")
+"""What may differ between sizes in a note about the same thing."""
+_FAMILIES: Final = {
+    "outline": "outlines",
+    "cut": "cut lines, allowances",
+    "corner": "corners",
+    "marks": "marks",
+    "notches": "notches",
+    "seam": "seams",
+    "dart": "darts",
+    "girth": "girths",
+    "zip": "zip",
+    "entry": "getting in",
+    "sleeve": "sleeve",
+    "ease": "wearing ease",
+    "walk": "stride, hem, vent",
+    "body": "measurements",
+}
+"""Kinds of checks, by what stands before the point of their ids."""
+_UNITS: Final[Mapping[Unit, str]] = {"in": "inches", "cm": "centimetres", "mm": "millimetres"}
+_CSS: Final = """
+.sizes th,.sizes td{padding-right:.7rem}
+.sizes tbody th{min-width:7.5rem;max-width:14rem}
+.sizes td small,.sizes th small{display:block;font-weight:400;color:#3a3f4a;font-size:.82em}
+.sizes .s{text-align:center;white-space:nowrap}
+.sizes thead .n,.sizes thead .s{min-width:3.4rem}
+.sizes .of-base{background:#eef0f4}
+.changes{border-left:3px double #16181d;padding-left:.4rem}
+.sizes mark{background:#16181d;color:#fff;padding:0 .3em}
+.sizes mark.warning{background:none;color:inherit;outline:1.5px solid #16181d}
+.sizes mark.info{background:none;color:inherit}
+.sizes tbody.pair{break-inside:avoid}
+.sizes .head th{max-width:none;padding-top:.8rem}
+.scroll+.scroll{margin-top:1.2rem}
+.nests{display:grid;grid-template-columns:repeat(auto-fill,minmax(19rem,1fr));gap:1.6rem 1.2rem;margin:1rem 0}
+@media (max-width:699px){.nests{grid-template-columns:1fr}.sizes{font-size:.88rem}
+.sizes tbody th{position:sticky;left:0;background:#fff;min-width:6.2rem;max-width:9rem}}
+@media print{.sizes{font-size:8pt}.sizes th,.sizes td{padding:.16rem .45rem .16rem 0}
+.sizes tbody th{min-width:0}.sizes thead .n,.sizes thead .s{min-width:0}.changes{padding-left:.2rem}
+.nests{display:block;margin:.6rem 0;orphans:1;widows:1}
+.nests figure{width:48%}.nests figure svg{max-height:150mm;max-width:100%}}
+"""
+
+
+def render_set(
+    nest: Nest,
+    findings: Sequence[Finding],
+    *,
+    files: Sequence[str] = (),
+    chart_title: str = "",
+    chart_source: str = "",
+    extrapolated: Sequence[str] = (),
+) -> bytes:
+    """The report of several sizes as HTML 5, UTF-8: the set and its files, the chart with its steps, checks across the
+    sizes and in each, the stacked pieces, the grade of every named point and the length of every edge, what to cut in
+    each size, sewing notes and cautions.
+
+    `extrapolated` are sizes of the chart that reach beyond the people who were measured. Measurements are in the
+    maker's unit as charts are written (1/16 in, 0.05 cm, 0.5 mm); grades and lengths in decimals (0.001 in with mm
+    below, 0.01 cm, 0.1 mm); cloth sizes are rounded up. Everything that came from outside is escaped.
+    """
+    base = nest.base_pattern
+    title = base.title.strip() or garment_words(base.draft.garment)
+    said = f"{_sizes_words(nest.sizes, nest.sizes)}, base {nest.base}"
+    under = " · ".join(part for part in (garment_words(base.draft.garment), said, base.date) if part)
+    sizes = _Sizes(nest, frozenset(extrapolated))
+    rows = rows_by_size(findings)
+    across = [f for f in findings if not f.size]
+    told = [f for f in across if not f.passed] + [_gravest(row.failed) for row in rows if row.failed]
+    links = {
+        "set": "The set",
+        "chart": "Chart",
+        "checks": "Checks",
+        "nest": "The pieces",
+        **({"grade": "Grade"} if len(nest.sizes) > 1 else {}),
+        "lengths": "Lengths",
+        "cut": "Cut list",
+        "sewing": "Sewing and style",
+        "cautions": "Cautions",
+    }
+    parts = [
+        *_set(sizes, chart_title, chart_source),
+        files_section(files),
+        *_chart(sizes),
+        *_checks(sizes, rows, across),
+        *_pieces(nest),
+        *(_grade(sizes) if len(nest.sizes) > 1 else ()),
+        *_lengths(sizes),
+        *_cut_list(sizes),
+        *_sewing(sizes),
+        cautions_section(),
+    ]
+    return page(title, under, verdict(findings, told), links, parts, more=_CSS)
+
+
+# ---------------------------------------------------------------- sizes and their tables
+
+
+@dataclass(frozen=True, slots=True)
+class _Sizes:
+    """The nest, and which of its sizes are extrapolated."""
+
+    nest: Nest
+    extrapolated: frozenset[str]
+
+    @property
+    def unit(self) -> Unit:
+        return self.nest.base_pattern.unit
+
+    def body(self, size: str) -> Mapping[str, float]:
+        return self.nest.bodies.get(size) or self.nest.of(size).draft.body
+
+    def head(self, size: str) -> str:
+        """The heading of its column: an asterisk where it is extrapolated, a word where it is the base."""
+        star = "*" if size in self.extrapolated else ""
+        return f"{escaped(size)}{star}{'<small>base</small>' if size == self.nest.base else ''}"
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A row of a table with a column a size: its heading (whole `<th>` cells), and a cell for each size. With `same`
+    instead of cells: one for all sizes. With neither: words that head the rows below."""
+
+    head: str
+    cells: Mapping[str, str]
+    same: str = ""
+    starts: bool = False
+    """Whether it starts a group that is not parted by a page's end."""
+
+
+def _cell(words: str, kind: str = "n") -> str:
+    return f'<td class="{kind}">{words}</td>'
+
+
+def _size_table(
+    sizes: _Sizes, name: str, first: Sequence[str], lines: Sequence[_Line], kind: str = "n"
+) -> Iterator[str]:
+    """The table, in as many parts side by side as a page needs; `first` are the columns before the sizes."""
+    every = sizes.nest.sizes
+    parts = -(-len(every) // _MOST)
+    wide = -(-len(every) // parts)
+    for start in range(0, len(every), wide):
+        block = every[start : start + wide]
+        label = name if parts == 1 else f"{name}, sizes {block[0]} to {block[-1]}"
+        heads = [(sizes.head(size), kind) for size in block]
+        yield table_start(escaped(label), *first, *heads).replace("<table>", '<table class="sizes">')
+        for i, line in enumerate(lines):
+            if line.starts and i:
+                yield "</tbody>\n"
+                yield '<tbody class="pair">\n'
+            if line.cells:
+                yield f"<tr>{line.head}{''.join(line.cells[size] for size in block)}</tr>\n"
+            elif line.same:
+                yield f'<tr>{line.head}<td colspan="{len(block)}">{line.same}</td></tr>\n'
+            else:
+                span = len(first) + len(block)
+                yield f'<tr class="head"><th scope="rowgroup" colspan="{span}">{line.head}</th></tr>\n'
+        yield TABLE_END
+
+
+def _row_head(words: str, small: str = "", rows: int = 1) -> str:
+    span = f' rowspan="{rows}"' if rows > 1 else ""
+    below = f"<small>{escaped(small)}</small>" if small else ""
+    return f'<th scope="row"{span}>{escaped(words)}{below}</th>'
+
+
+def _sizes_words(every: Sequence[str], some: Iterable[str]) -> str:
+    """`size 12`, `sizes 8 to 16`, `sizes 8, 10 and 14 to 18`, in the order of the set."""
+    wanted = set(some)
+    runs: list[list[str]] = [[]]
+    for size in every:
+        if size in wanted:
+            runs[-1].append(size)
+        elif runs[-1]:
+            runs.append([])
+    words: list[str] = []
+    for run in runs:
+        words += [f"{run[0]} to {run[-1]}"] if len(run) > 2 else run
+    listed = " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+    return f"size{'s' if len(wanted) > 1 else ''} {listed}"
+
+
+def _told_by_size(nest: Nest, lines: Callable[[Pattern], Iterable[str]]) -> list[str]:
+    """Each line once, with the sizes that it is for where it is not for all; lines that differ only in their numbers
+    stand together."""
+    found: dict[str, dict[str, list[str]]] = {}
+    for pattern in nest.patterns:
+        for line in dict.fromkeys(lines(pattern)):
+            found.setdefault(_NUMBERS.sub("#", line), {}).setdefault(line, []).append(pattern.size)
+    return [
+        line if len(some) == len(nest.sizes) else f"{line} ({_sizes_words(nest.sizes, some)})"
+        for alike in found.values()
+        for line, some in alike.items()
+    ]
+
+
+# ---------------------------------------------------------------- the set and its chart
+
+
+def _set(sizes: _Sizes, chart_title: str, chart_source: str) -> Iterator[str]:
+    nest = sizes.nest
+    yield '<section id="set">\n<h2>The set</h2>\n'
+    yield prove_the_scale()
+    marked = ", ".join(f"{size}*" if size in sizes.extrapolated else size for size in nest.sizes)
+    facts = [f"<b>Sizes</b> {escaped(marked)}; the base is {escaped(nest.base)}."]
+    if chart_title:
+        facts.append(f"<b>Chart</b> {escaped(chart_title)}.")
+    if chart_source:
+        facts.append(f"<b>From</b> {escaped(chart_source)}.")
+    beyond = [size for size in nest.sizes if size in sizes.extrapolated]
+    if beyond:
+        words = _sizes_words(nest.sizes, beyond)
+        facts.append(
+            f"<b>*</b> The chart marks {escaped(words)} as extrapolated: beyond the people who were measured. Sew a "
+            "trial garment in such a size before you cut good cloth."
+        )
+    yield "".join(f"<p>{fact}</p>\n" for fact in facts)
+    notes = _told_by_size(nest, _notes)
+    if notes:
+        yield f"<h3>Notes</h3>\n{bullets(notes)}"
+    assumed = _told_by_size(nest, lambda p: p.draft.walk.assumed if p.draft.walk is not None else ())
+    if assumed:
+        yield assumed_section(assumed, "chart")
+    yield "</section>\n"
+
+
+def _notes(pattern: Pattern) -> Iterator[str]:
+    yield from pattern.draft.notes
+    for piece in pattern.pieces:
+        yield from (*piece.cut.piece.notes, *piece.cut.notes)
+
+
+def _chart(sizes: _Sizes) -> Iterator[str]:
+    nest, unit = sizes.nest, sizes.unit
+    bodies = [sizes.body(size) for size in nest.sizes]
+    rows = {name: [body[name] for body in bodies] for name in bodies[0] if all(name in body for body in bodies)}
+    try:
+        uses = set(find_garment(nest.base_pattern.draft.garment).uses)
+    except InputError:  # a garment of the maker's own
+        uses = set(rows)
+    fine = {"in": "1/16 in", "cm": "0.05 cm", "mm": "0.5 mm"}[unit]
+    yield (
+        f'<section id="chart">\n<h2>Chart of the sizes made</h2>\n<p>In {_UNITS[unit]}, to {fine}. Below each '
+        "measurement stands its step from the size before. ▸ and a double line mark a step that is not as long as the "
+        "one before it: there the interval changes.</p>\n"
+    )
+    used = [name for name in rows if name in uses]
+    others = [name for name in rows if name not in uses]
+    yield from _size_table(sizes, "Chart", ["Measurement"], [_chart_line(sizes, name, rows[name]) for name in used])
+    changes = _changes(sizes, {name: rows[name] for name in used})
+    yield f"<p>Where the interval changes:</p>\n{bullets(changes)}" if changes else ""
+    if others:
+        yield f"<details>\n<summary>{counted(len(others), 'measurement')} of the chart that this garment does not use"
+        yield "</summary>\n"
+        lines = [_chart_line(sizes, name, rows[name]) for name in others]
+        yield from _size_table(sizes, "Other measurements", ["Measurement"], lines)
+        yield "</details>\n"
+    yield "</section>\n"
+
+
+def _kind_words(name: str) -> str:
+    return KINDS[name].words if name in KINDS else piece_words(name)
+
+
+def _step_words(mm: float, unit: Unit) -> str:
+    words = written(abs(mm), unit)
+    return "0" if words == "0" else f"{'+' if mm > 0 else '−'}{words}"
+
+
+def _chart_line(sizes: _Sizes, name: str, values: Sequence[float]) -> _Line:
+    unit = sizes.unit
+    head = _row_head(_kind_words(name))
+    if max(values) - min(values) < _CHANGED and len(values) > 1:
+        return _Line(head, {}, f"{escaped(written(values[0], unit))} in every size")
+    steps = [None, *(b - a for a, b in pairwise(values))]
+    cells = {}
+    for i, (size, mm, step) in enumerate(zip(sizes.nest.sizes, values, steps, strict=True)):
+        before = steps[i - 1] if i else None
+        changes = step is not None and before is not None and abs(step - before) > _CHANGED
+        below = "" if step is None else f"<small>{'▸ ' if changes else ''}{escaped(_step_words(step, unit))}</small>"
+        cells[size] = _cell(f"{escaped(written(mm, unit))}{below}", "n changes" if changes else "n")
+    return _Line(head, cells)
+
+
+def _changes(sizes: _Sizes, rows: Mapping[str, Sequence[float]]) -> list[str]:
+    """Each size at which steps change, and how."""
+    unit, found = sizes.unit, []
+    for i, size in enumerate(sizes.nest.sizes[1:-1]):
+        changed = [
+            f"{_kind_words(name)} {_step_words(y - x, unit)} up to it, {_step_words(z - y, unit)} after it"
+            for name, (x, y, z) in ((name, values[i : i + 3]) for name, values in rows.items())
+            if abs((z - y) - (y - x)) > _CHANGED
+        ]
+        if changed:
+            found.append(f"size {size}: {'; '.join(changed)}")
+    return found
+
+
+# ---------------------------------------------------------------- checks
+
+
+def _gravest(failed: Sequence[Finding]) -> Finding:
+    return min(failed, key=lambda f: list(Severity).index(f.severity))
+
+
+def _checks(sizes: _Sizes, rows: Sequence[CheckRow], across: Sequence[Finding]) -> Iterator[str]:
+    nest = sizes.nest
+    yield '<section id="checks">\n<h2>Checks</h2>\n'
+    if across:
+        yield "<h3>Across the sizes</h3>\n"
+        failed, passed = [f for f in across if not f.passed], [f for f in across if f.passed]
+        if failed:
+            yield from found_list(
+                failed, lambda f: f"{f.id}: measured {number(f.measured)} {f.unit}, limit {number(f.limit)} {f.unit}"
+            )
+        else:
+            yield "<p>The sizes agree with each other: every check across them passed.</p>\n"
+        words = f"{counted(len(passed), 'check')} across the sizes that passed"
+        yield from passed_details(passed, words, "Checks across the sizes that passed")
+    yield "<h3>In each size</h3>\n"
+    told = {_said(nest, row): row for row in rows if row.failed}
+    if told:
+        yield from found_list(told, lambda f: _measured_words(nest, told[f]))
+    else:
+        yield "<p>Nothing to report: every check passed in every size.</p>\n" if rows else "<p>No check was made.</p>\n"
+    if rows:
+        yield from _matrix(sizes, rows)
+    yield "</section>\n"
+
+
+def _said(nest: Nest, row: CheckRow) -> Finding:
+    """What to tell for all sizes in which it failed: the base's words if it is one of them, else the first's."""
+    worst_first = _gravest(row.failed)
+    own = row.by_size.get(nest.base)
+    like = own if own is not None and not own.passed else worst_first
+    some = [f.size for f in row.failed]
+    where = "Every size" if len(some) == len(nest.sizes) > 1 else _sizes_words(nest.sizes, some).capitalize()
+    more = f"; as told for size {like.size}" if len(some) > 1 else ""
+    return replace(like, severity=worst_first.severity, message=f"{where}{more}: {like.message}")
+
+
+def _measured_words(nest: Nest, row: CheckRow) -> str:
+    """`walk.everyday: 203.2 mm, limit 260 mm in size 8; 177.8 mm, limit 260 mm in sizes 10 to 14`."""
+    found: dict[str, list[str]] = {}
+    for f in row.failed:
+        words = f"measured {number(f.measured)} {f.unit}, limit {number(f.limit)} {f.unit}"
+        found.setdefault(words, []).append(f.size)
+    each = "; ".join(f"{_sizes_words(nest.sizes, some)}: {words}" for words, some in found.items())
+    return f"{row.id}{f', {row.place}' if row.place else ''}: {each}"
+
+
+def _sign(findings: Sequence[Finding]) -> str:
+    if not findings:
+        return "–"
+    severity = worst(findings)
+    if severity is None:
+        return "✓"
+    sign, _ = SIGNS[severity]
+    count = sum(not f.passed for f in findings)
+    return f'<mark class="{severity.value}">{sign}{f" {count}" if count > 1 else ""}</mark>'
+
+
+def _matrix(sizes: _Sizes, rows: Sequence[CheckRow]) -> Iterator[str]:
+    signs = ", ".join(f"{sign} {word.lower()}" for sign, word in SIGNS.values())
+    yield f'<p class="small">✓ passed, {signs}; a number says how many.</p>\n'
+    families: dict[str, list[CheckRow]] = {}
+    for row in rows:
+        families.setdefault(row.id.partition(".")[0], []).append(row)
+    lines = []
+    for family, own in families.items():
+        found = {size: [row.by_size[size] for row in own if size in row.by_size] for size in sizes.nest.sizes}
+        cells = {size: _cell(_sign(each), "s") for size, each in found.items()}
+        lines.append(_Line(_row_head(_FAMILIES.get(family, piece_words(family))), cells))
+    yield from _size_table(sizes, "Checks by size", ["Checks"], lines, "s")
+    yield "<details>\n<summary>Every check in every size, with what was measured</summary>\n"
+    yield '<p class="small">In millimetres or the unit named. Where the limit is not the same in every size it stands '
+    yield "below what was measured.</p>\n"
+    lines = []
+    for row in rows:
+        limits = {(f.limit, f.unit) for f in row.by_size.values()}
+        some = next(iter(row.by_size.values()))
+        limit = f"{number(some.limit)} {some.unit}" if len(limits) == 1 else f"by size, {some.unit}"
+        cells = {}
+        for size in sizes.nest.sizes:
+            f = row.by_size.get(size)
+            below = f"<small>of {number(f.limit)}</small>" if f is not None and len(limits) > 1 else ""
+            cells[size] = _cell("–" if f is None else f"{_sign((f,))} {number(f.measured)}{below}")
+        lines.append(_Line(f"{_row_head(row.id, row.place)}<td>{escaped(limit)}</td>", cells))
+    yield from _size_table(sizes, "Every check by size", ["Check", "Limit"], lines)
+    yield "</details>\n"
+
+
+# ---------------------------------------------------------------- pictures
+
+
+def _pieces(nest: Nest) -> Iterator[str]:
+    stack = f"the point {piece_words(nest.stack)}, where a piece has it, else on " if nest.stack else ""
+    yield (
+        '<section id="nest" class="cut">\n<h2>The pieces, stacked</h2>\n<p>Cut lines, notches and darts of every size. '
+        f"The sizes lie on each other on {escaped(stack)}their centre or grain line at the level of bust, biceps or "
+        "hip; facings lie as the pieces that they face. The pictures are not to scale, and not to one scale among "
+        "themselves: cut from the full-size files, never from here.</p>\n"
+    )
+    yield f'{size_key(nest)}<div class="nests">\n'
+    for piece in nest.base_pattern.pieces:
+        half = " (half)" if piece.fold_line is not None else ""
+        yield (
+            f"<figure>\n{nest_picture(nest, piece.name)}<figcaption><b>{piece.number} "
+            f"{escaped(piece_words(piece.name))}</b>{half}<br>{escaped(cut_words(piece.cut.piece))}</figcaption>\n"
+            "</figure>\n"
+        )
+    yield "</div>\n</section>\n"
+
+
+# ---------------------------------------------------------------- grade and lengths
+
+
+def _fine(mm: float, unit: Unit, *, signed: bool = False) -> str:
+    """A length in decimals of the maker's unit; inches with mm below, for the factory."""
+    text = show_fine(mm, unit, signed=signed).replace("-", "−")
+    below = show_fine(mm, "mm", signed=signed).replace("-", "−")
+    return f"{text}<small>{below}</small>" if unit == "in" else text
+
+
+def _places(piece: Piece) -> dict[str, Point]:
+    """Its named points, and the corners that have no name, by the edges that meet there: `hem/side`."""
+    found = dict(piece.points)
+    for before, after in zip([piece.edges[-1], *piece.edges[:-1]], piece.edges, strict=True):
+        if all(distance(after.start, p) > 0.01 for p in piece.points.values()):
+            found[f"{before.name}/{after.name}"] = after.start
+    return found
+
+
+def moves_from_base(nest: Nest, name: str) -> dict[str, dict[str, XY]]:
+    """Of every named point and corner of a piece: (dx, dy) of each size from the base, mm, the sizes stacked."""
+    base = _places(nest.base_pattern.piece(name).cut.piece)
+    moves: dict[str, dict[str, XY]] = {place: {} for place in base}
+    for size in nest.sizes:
+        own = _places(nest.of(size).piece(name).cut.piece)
+        dx, dy = nest.shift(size, name)
+        for place, p in base.items():
+            if place in own:
+                moves[place][size] = own[place].x + dx - p.x, own[place].y + dy - p.y
+    return moves
+
+
+def _grade(sizes: _Sizes) -> Iterator[str]:
+    nest, unit = sizes.nest, sizes.unit
+    below = " and, below, in mm to 0.1" if unit == "in" else ""
+    fine = {"in": "0.001", "cm": "0.01", "mm": "0.1"}[unit]
+    yield (
+        f'<section id="grade" class="cut">\n<h2>Grade</h2>\n<p>How far each point lies from where it is in size '
+        f"{escaped(nest.base)}: → to the right, ↑ up (− is left or down), as drawn above, the sizes lying on each "
+        f"other. In {_UNITS[unit]} to {fine}{below}: a grade is smaller than the fractions of a tape, and rounded to "
+        "those the seams would not meet. Every size was drafted from its own measurements; these numbers are the "
+        "difference. With another zero point all numbers of a piece change by one and the same move.</p>\n"
+    )
+    for piece in nest.base_pattern.pieces:
+        words = f"{piece.number} {piece_words(piece.name)}"
+        yield f"<h3>{escaped(words)}</h3>\n"
+        lines: list[_Line] = []
+        for place, moves in moves_from_base(nest, piece.name).items():
+            lines += _grade_lines(sizes, place, moves, unit)
+        yield from _size_table(sizes, f"Grade of {words}", ["Point", ""], lines)
+    yield "</section>\n"
+
+
+def _grade_lines(sizes: _Sizes, place: str, moves: Mapping[str, XY], unit: Unit) -> Iterator[_Line]:
+    words = piece_words(place).replace("/", " / ")
+    if all(abs(dx) < _CHANGED and abs(dy) < _CHANGED for dx, dy in moves.values()):
+        yield _Line(f"{_row_head(words)}<td></td>", {}, "stays where it is", starts=True)
+        return
+    for axis, arrow in enumerate("→↑"):
+        head = _row_head(words, rows=2) if axis == 0 else ""
+        cells = {
+            size: _cell(
+                _fine(moves[size][axis], unit, signed=True) if size in moves else "–",
+                "n of-base" if size == sizes.nest.base else "n",
+            )
+            for size in sizes.nest.sizes
+        }
+        same = "0" if all(abs(move[axis]) < _CHANGED for move in moves.values()) else ""
+        yield _Line(f"{head}<td>{arrow}</td>", {} if same else cells, same, starts=axis == 0)
+
+
+def _lengths(sizes: _Sizes) -> Iterator[str]:
+    nest, unit = sizes.nest, sizes.unit
+    below = " with mm below" if unit == "in" else ""
+    yield (
+        f'<section id="lengths">\n<h2>Lengths of the edges</h2>\n<p>Along the stitch line, darts closed, '
+        f"in {_UNITS[unit]}{below}. The edges of a seam stand side by side; what is left over is sewing ease.</p>\n"
+    )
+    sewn: set[str] = set()
+    lines: list[_Line] = []
+    for seam in nest.base_pattern.draft.seams:
+        sewn |= {*seam.a, *seam.b}
+        lines += _seam_lines(sizes, seam)
+    if lines:
+        yield "<h3>Seams</h3>\n"
+        yield from _size_table(sizes, "Seams", ["Edges"], lines)
+    lines = []
+    for piece in nest.base_pattern.pieces:
+        for edge in piece.cut.piece.edges:
+            ref = f"{piece.name}.{edge.name}"
+            if ref not in sewn:
+                lengths = {p.size: edge_of(p, ref).sewn_length() for p in nest.patterns}
+                lines.append(_Line(_row_head(ref, edge.kind.value), _lengths_cells(sizes, lengths)))
+    if lines:
+        yield "<h3>Other edges</h3>\n"
+        yield from _size_table(sizes, "Other edges", ["Edge"], lines)
+    yield "</section>\n"
+
+
+def _lengths_cells(sizes: _Sizes, lengths: Mapping[str, float], *, signed: bool = False) -> dict[str, str]:
+    return {size: _cell(_fine(mm, sizes.unit, signed=signed)) for size, mm in lengths.items()}
+
+
+def _seam_lines(sizes: _Sizes, seam: Seam) -> Iterator[_Line]:
+    nest = sizes.nest
+    own = {p.size: next((s for s in p.draft.seams if s.name == seam.name), seam) for p in nest.patterns}
+    a = {p.size: run_length(p, own[p.size].a) for p in nest.patterns}
+    b = {p.size: run_length(p, own[p.size].b) - own[p.size].free for p in nest.patterns}
+    meant = {round(s.ease, 2) for s in own.values()}
+    ease = f"{show_fine(seam.ease, sizes.unit)} {sizes.unit} meant" if len(meant) == 1 else "as meant in each size"
+    yield _Line(escaped(seam.name), {}, starts=True)
+    yield _Line(_row_head(" + ".join(seam.a)), _lengths_cells(sizes, a))
+    yield _Line(_row_head(" + ".join(seam.b), "less what is left free" if seam.free else ""), _lengths_cells(sizes, b))
+    off = {size: a[size] - b[size] for size in a}
+    yield _Line(_row_head("sewing ease", ease), _lengths_cells(sizes, off, signed=True))
+
+
+# ---------------------------------------------------------------- cutting
+
+
+def _cut_list(sizes: _Sizes) -> Iterator[str]:
+    nest, unit = sizes.nest, sizes.unit
+    cloths = cut_list(nest.base_pattern)
+    yield (
+        f'<section id="cut">\n<h2>Cut list</h2>\n<p>Cloth for each piece, along (↕) and across (↔) the '
+        f"grain, in {_UNITS[unit]}, rounded up: the cut line alone, so leave room between pieces. A piece cut on the "
+        "fold is given as folded, and its pattern is the half.</p>\n"
+    )
+    lines: list[_Line] = []
+    for cloth in cloths:
+        lines.append(_Line(f"from {escaped(cloth.material)}: {cloth.total} to cut of each size", {}, starts=True))
+        for piece in cloth.pieces:
+            boxes = {size: cloth_box(nest.of(size).piece(piece.name)) for size in nest.sizes}
+            words = f"{piece.number} {piece_words(piece.name)}"
+            for axis, arrow in enumerate("↕↔"):
+                cells = {
+                    size: _cell(escaped(show_at_least(box[axis], unit).removesuffix(f" {unit}")))
+                    for size, box in boxes.items()
+                }
+                head = _row_head(words, cut_words(piece.cut.piece), 2) if axis == 0 else ""
+                lines.append(_Line(f"{head}<td>{arrow}</td>", cells, starts=axis == 0))
+    yield from _size_table(sizes, "Cut list", ["Piece", ""], lines)
+    total = ", ".join(f"{cloth.total} of {cloth.material}" for cloth in cloths)
+    pieces = counted(len(nest.base_pattern.pieces), "pattern piece")
+    yield f"<p>Of each size: {escaped(pieces)}; to cut from cloth: {escaped(total)}.</p>\n"
+    zips = _told_by_size(nest, lambda p: [f"a zip, {show(p.draft.zip.length, unit)} long"] if p.draft.zip else [])
+    if zips:
+        yield f"<p>Also needed: {escaped('; '.join(zips))}.</p>\n"
+    yield "</section>\n"
+
+
+# ---------------------------------------------------------------- sewing and style
+
+
+def _sewing(sizes: _Sizes) -> Iterator[str]:
+    nest, unit = sizes.nest, sizes.unit
+    base = nest.base_pattern
+    yield '<section id="sewing">\n<h2>Sewing and style</h2>\n'
+    yield "<p>What holds for one part of the sizes alone says so.</p>\n"
+    yield table_start("Allowances and handling", "Piece", ("Allowances, included; handling", "m"))
+    for piece in base.pieces:
+        allowances = _told_by_size(nest, lambda p, name=piece.name: [_allowances(p.piece(name), unit)])  # type: ignore[misc]
+        todo = _told_by_size(nest, lambda p, name=piece.name: p.piece(name).handling)  # type: ignore[misc]
+        said = "<br>".join(escaped(line) for line in (*allowances, *todo))
+        yield f'<tr><th scope="row">{piece.number} {escaped(piece_words(piece.name))}</th><td>{said}</td></tr>\n'
+    yield TABLE_END
+    each = {
+        p.size: {words: (value, remark) for words, value, remark in style_rows(p.draft, unit)} for p in nest.patterns
+    }
+    own = each[nest.base]
+    differ = [words for words in own if len({rows.get(words, ("–", ""))[0] for rows in each.values()}) > 1]
+    if differ:
+        yield "<h3>Worked out for each size</h3>\n"
+        lines = [
+            _Line(
+                _row_head(words, own[words][1]),
+                {size: _cell(escaped(rows.get(words, ("–", ""))[0])) for size, rows in each.items()},
+            )
+            for words in differ
+        ]
+        yield from _size_table(sizes, "Worked out for each size", ["Option"], lines)
+    yield "<h3>Style of every size</h3>\n"
+    yield table_start("Style", "Option", ("Value", "n"), "")
+    for words, (value, remark) in own.items():
+        if words not in differ:
+            yield value_row(words, value, remark)
+    yield TABLE_END
+    yield (
+        "<p>The worked steps of the base size: <b>oaktag steps</b>; as a card to chalk from: <b>oaktag steps "
+        "--card</b>.</p>\n</section>\n"
+    )
+
+
+def _allowances(piece: MarkedPiece, unit: Unit) -> str:
+    words = allowance_words(piece.cut.allowances, piece.cut.piece, unit, piece.cut.profiles)
+    return words.removeprefix("allowances included: ")
