@@ -184,10 +184,24 @@ def _render(job: Job, nest: Nest, findings: tuple[Finding, ...], wanted: tuple[s
     if {"hpgl", "pdf", "svg"} & set(wanted):
         files |= _drawn(job, pattern, wanted)
     if "report" in wanted:
+        files["report.html"] = _report(job, nest, findings, (*files, "report.html"))
+    return files
+
+
+def _report(job: Job, nest: Nest, findings: tuple[Finding, ...], files: tuple[str, ...]) -> bytes:
+    if len(nest.sizes) == 1:
         from .export import report
 
-        files["report.html"] = report.render(pattern, findings, size_words=SIZE_WORDS, files=(*files, "report.html"))
-    return files
+        return report.render(nest.base_pattern, findings, size_words=SIZE_WORDS, files=files)
+    from .export.report_set import render_set
+
+    chart = job.sizes.chart if job.sizes is not None else None
+    if chart is None:
+        return render_set(nest, findings, files=files)
+    beyond = tuple(size for size in chart.extrapolated if size in nest.sizes)
+    return render_set(
+        nest, findings, files=files, chart_title=chart.title, chart_source=chart.source, extrapolated=beyond
+    )
 
 
 def _pattern_data(job: Job, nest: Nest) -> dict[str, bytes]:
