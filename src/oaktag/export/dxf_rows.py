@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import ceil, cos, radians, sin
-from typing import Final
+from typing import Final, Literal, TypeAlias
 
 from ..errors import GeometryError
 from ..geometry.path import flatten
@@ -47,6 +47,10 @@ _AT_VERTEX: Final = 0.05
 _SAME: Final = 0.0005
 _SHORTEST: Final = 20.0
 """Narrowest place for a grade reference line, mm."""
+
+
+Dense: TypeAlias = Literal["all", "base", "none"]
+"""Which sizes are to have validation curves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,11 +106,11 @@ class Row:
     in_sizes: bool = True
 
 
-def rows_of(nest: Nest, names: tuple[str, ...], *, dense: bool) -> Iterator[Row]:
+def rows_of(nest: Nest, names: tuple[str, ...], *, dense: Dense) -> Iterator[Row]:
     """Every piece in all sizes, laid on each other, side by side, and then the pieces to prove the scale.
 
-    `names` are the sizes as they are written; `dense`: with validation curves. Raises GeometryError for a notch that
-    lies off the cut line, or at another point of it than in the base size.
+    `names` are the sizes as they are written; `dense`: which of them have validation curves. Raises
+    GeometryError for a notch that lies off the cut line, or at another point of it than in the base size.
     """
     base = nest.sizes.index(nest.base)
     taken: set[str] = set()
@@ -137,7 +141,7 @@ def _row(
     names: tuple[str, ...],
     places: tuple[Place, ...],
     *,
-    dense: bool,
+    dense: Dense,
 ) -> Row:
     marked, own = pieces[base], places[base]
     piece, label = marked.cut.piece, marked.label
@@ -172,7 +176,7 @@ def _row(
         lines=(stitch, *darts, *inner),
         marks=_marks(nest, pieces, base, places),
         notches=notches,
-        dense=(_dense_cut(cut, base), _dense_stitch(pieces), *map(_repeated, (*darts, *inner))) if dense else (),
+        dense=_validation(cut, (*darts, *inner), pieces, base, dense),
     )
 
 
@@ -295,6 +299,18 @@ def _reference(nest: Nest, marked: MarkedPiece) -> tuple[XY, XY]:
 # -------------------------------------------------------------------------------------------------- validation curves
 
 
+def _validation(
+    cut: Line, inner: Sequence[Line], pieces: Sequence[MarkedPiece], base: int, dense: Dense
+) -> tuple[Line, ...]:
+    if dense == "none":
+        return ()
+    if dense == "all":
+        return (_dense_cut(cut, base), _dense_stitch(pieces), *map(_repeated, inner))
+    # The base stands in the place of every size: no other is asked for.
+    alone = (_dense_cut(replace(cut, sizes=[cut.sizes[base]]), 0), _dense_stitch([pieces[base]]))
+    return (*(replace(line, sizes=[line.sizes[0]] * len(pieces)) for line in alone), *map(_repeated, inner))
+
+
 def _dense_cut(cut: Line, base: int) -> Line:
     """The cut line with points put in runs that end in a curve point: a receiver's curve may belly there."""
     ring = cut.sizes[base]
@@ -329,10 +345,13 @@ def _dense_edge(edges: Sequence[Edge]) -> list[tuple[XY, ...]]:
     if len({len(edge.curves) for edge in edges}) > 1:
         return [tuple(flatten(edge.curves, DENSE)) for edge in edges]
     counts = [max(curve.chords(DENSE) for curve in same) for same in zip(*(e.curves for e in edges), strict=True)]
-    return [
-        (edge.start, *(p for curve, count in zip(edge.curves, counts, strict=True) for p in curve.flat(chords=count)))
-        for edge in edges
-    ]
+    lines: list[tuple[XY, ...]] = []
+    for edge in edges:
+        line: list[XY] = [edge.start]
+        for curve, count in zip(edge.curves, counts, strict=True):
+            line += curve.flat(chords=count)
+        lines.append(tuple(line))
+    return lines
 
 
 def _repeated(line: Line) -> Line:
@@ -340,7 +359,7 @@ def _repeated(line: Line) -> Line:
     return Line(VALIDATION[line.layer], line.sizes, line.closed)
 
 
-def _scale(name: str, side: float, size: str, x: float, *, dense: bool) -> Row:
+def _scale(name: str, side: float, size: str, x: float, *, dense: Dense) -> Row:
     """A square and its diagonals by which a reader can prove the units; never to be cut."""
     a, b, c, d = (0.0, 0.0), (side, 0.0), (side, side), (0.0, side)
     cut = _named(CUT, [(a, b, c, d)], 0, closed=True)
@@ -360,6 +379,6 @@ def _scale(name: str, side: float, size: str, x: float, *, dense: bool) -> Row:
         cut=cut,
         lines=lines,
         marks=(Line(GRADE, [((side / 4, side / 4), (side * 3 / 4, side / 4))]),),
-        dense=(_dense_cut(cut, 0), *map(_repeated, lines)) if dense else (),
+        dense=() if dense == "none" else (_dense_cut(cut, 0), *map(_repeated, lines)),
         in_sizes=False,
     )

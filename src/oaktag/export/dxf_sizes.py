@@ -17,7 +17,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import cos, radians, sin
 from typing import Final, Literal, TypeAlias
@@ -88,7 +88,7 @@ def render_nest(nest: Nest, *, date: str = "", units: Units = "metric", flavour:
     """
     unit = _UNITS[units]
     blocks: dict[str, str] = {}
-    for row in rows_of(nest, size_names(nest.sizes), dense=flavour == "astm"):
+    for row in rows_of(nest, size_names(nest.sizes), dense="all" if flavour == "astm" else "none"):
         lines = (row.cut, *row.lines, *row.marks, *row.dense)
         form = crlf("".join([line.form() for line in lines]))
         for number in range(len(row.sizes)):
@@ -112,13 +112,14 @@ def render_base(
     unit = _UNITS[units]
     rules = Rules(len(nest.sizes), unit.rule_decimals)
     blocks: dict[str, str] = {}
-    for row in rows_of(nest, size_names(nest.sizes), dense=flavour == "astm"):
+    for row in rows_of(nest, size_names(nest.sizes), dense="base" if flavour == "astm" else "none"):
         key = _block_name(row, row.base, blocks)
         texts = crlf(_texts(row, row.base, unit, flavour, nested=False))
         blocks[key] = block_of(key, [texts, _base_body(row, unit, flavour, rules)])
     names = size_names(nest.sizes)
+    key, version = _version(flavour)
     head = {
-        **dict([_version(flavour)]),
+        key: version,
         "AUTHOR": AUTHOR,
         "CREATION DATE": written_date(date or nest.base_pattern.date),
         "CREATION TIME": "",
@@ -214,18 +215,16 @@ def _base_body(row: Row, unit: _Unit, flavour: Flavour, rules: Rules | None) -> 
         form = "".join([line.form() for line in lines])
         return form % tuple(_numbers(lines, row.base, place, unit.scale))
 
-    named = (row.cut, *row.lines)
-    pairs = {id(line): _pairs(line.sizes[row.base], place, unit.scale) for line in (*named, *row.marks)}
+    lines = (row.cut, *row.lines, *row.marks)
+    pairs = [_pairs(line.sizes[row.base], place, unit.scale) for line in lines]
     turns: dict[str, bool] = {}
-    for line in named:
-        for pair, corner in zip(pairs[id(line)], line.corners, strict=True):
+    for line, own in zip(lines, pairs, strict=True):
+        for pair, corner in zip(own, line.corners, strict=False):
             turns[pair] = corner or turns.get(pair, False)
-    tags = ""
-    if rules is not None:
-        tags = _tags(row, unit, flavour, rules, pairs, turns)
+    tags = "" if rules is None else _tags(row, zip(lines, pairs, strict=True), turns, rules, unit, flavour)
     turn, curve = (f"  0\nPOINT\n  8\n{layer}\n" for layer in (TURN, CURVE))
     points = "".join([(turn if corner else curve) + pair for pair, corner in turns.items()])
-    notches = "".join([_notch(row, *notch, pairs[id(row.cut)], unit, flavour) for notch in row.notches])
+    notches = "".join([_notch(*notch, pairs[0], unit, flavour) for notch in row.notches])
     return crlf(drawn([row.cut]) + points + tags + drawn(row.lines) + notches + drawn((*row.marks, *row.dense)))
 
 
@@ -233,7 +232,7 @@ def _pairs(points: Sequence[XY], place: Place, scale: float) -> list[str]:
     return [f" 10\n{(x + place.dx) * scale:.4f}\n 20\n{(y + place.dy) * scale:.4f}\n" for x, y in points]
 
 
-def _notch(row: Row, notch: Notch, way: XY, at: int, pairs: Sequence[str], unit: _Unit, flavour: Flavour) -> str:
+def _notch(notch: Notch, way: XY, at: int, pairs: Sequence[str], unit: _Unit, flavour: Flavour) -> str:
     """At its point of the boundary: 30 the depth, 39 the width (0 for a slit), 50 the direction."""
     layer = NOTCH if flavour == "aama" else NOTCH_LAYERS.get(notch.kind, NOTCH)
     depth, width = abs(notch.depth) * unit.scale, notch.width * unit.scale
@@ -243,23 +242,23 @@ def _notch(row: Row, notch: Notch, way: XY, at: int, pairs: Sequence[str], unit:
 
 def _tags(
     row: Row,
+    lines: Iterable[tuple[Line, Sequence[str]]],
+    turns: dict[str, bool],
+    rules: Rules,
     unit: _Unit,
     flavour: Flavour,
-    rules: Rules,
-    pairs: Mapping[int, Sequence[str]],
-    turns: dict[str, bool],
 ) -> str:
     """Rule tags of every line that may carry them.
 
     In the older flavour each place has one tag, on the layer of its point, and ends of grain lines and drill holes are
-    turn points too; a second rule at the same place, if there is one, stays on the layer of its line.
+    turn points too (they join `turns`); a second rule at the same place, if there is one, stays on its line's layer.
     """
     out: list[str] = []
     told: set[tuple[int, str, int]] = set()
     own = row.places[row.base]
     shifts = [(place.dx - own.dx, place.dy - own.dy) for place in row.places]
     placed: dict[str, int] = {}
-    for line in (row.cut, *row.lines, *row.marks):
+    for line, pairs in lines:
         if line.layer == MIRROR:
             continue  # its ends are corners of the cut line
         base = line.sizes[row.base]
@@ -268,11 +267,9 @@ def _tags(
             for points, (dx, dy) in zip(line.sizes, shifts, strict=True)
         ]
         for at in ruled(base, moves, line.must, closed=line.closed):
-            number = (
-                rules.number([c * unit.scale for size in moves for c in size[at]]) if row.in_sizes else rules.still()
-            )
-            pair = pairs[id(line)][at]
-            layer = line.layer
+            steps = [c * unit.scale for size in moves for c in size[at]]
+            number = rules.number(steps) if row.in_sizes else rules.still()
+            pair, layer = pairs[at], line.layer
             if flavour == "aama" and placed.setdefault(pair, number) == number:
                 layer = TURN if turns.setdefault(pair, True) else CURVE
             if (layer, pair, number) not in told:

@@ -26,8 +26,8 @@ def ruled(
     `line`: n points of the base size, mm; `moves`: for every size how far each of them moves, (dx, dy) in mm; `must`:
     points that carry a rule whatever they do (corners, notches), to which an open line's ends are added. Between two
     rules a plain reader moves points evenly with the length walked along the line (as `spread` does unless it is
-    smooth). Where that leaves a point of any size further than `within` mm from its place, the worst one of all is
-    given a rule, until none is left.
+    smooth). Where that leaves a point of any size further than `within` mm from its place, the worst one is given a
+    rule, until none is left; sizes that move most are looked at first.
     """
     count = len(line)
     if count < 3 and not closed:
@@ -38,7 +38,8 @@ def ruled(
         order.append(first)
     points = [line[i] for i in order]
     walked = [0.0, *accumulate(distance(a, b) for a, b in pairwise(points))]
-    sizes = [[own[i] for i in order] for own in moves]
+    by_move = sorted(moves, key=lambda own: -max(abs(x) + abs(y) for x, y in own))
+    sizes = [[own[i] for i in order] for own in by_move]
     kept = sorted({0, len(order) - 1, *((i - first) % count for i in must)})
     spans = list(pairwise(kept))
     found = set(kept)
@@ -54,10 +55,10 @@ def ruled(
 
 
 def _worst(walked: Sequence[float], sizes: Sequence[Sequence[XY]], start: int, end: int, within: float) -> int:
-    """The point between two rules that is furthest off if it moves evenly; 0 if all are near enough."""
+    """The point between two rules that is furthest off if it moves evenly, in the first size that has one too far off;
+    0 if there is none."""
     gap = walked[end] - walked[start]
     parts = [(far - walked[start]) / gap if gap else 1.0 for far in walked[start + 1 : end]]
-    most, worst = within * within, 0
     for own in sizes:
         ax, ay = own[start]
         bx, by = own[end][0] - ax, own[end][1] - ay
@@ -65,7 +66,7 @@ def _worst(walked: Sequence[float], sizes: Sequence[Sequence[XY]], start: int, e
             (x - ax - bx * t) ** 2 + (y - ay - by * t) ** 2
             for (x, y), t in zip(own[start + 1 : end], parts, strict=True)
         ]
-        far = max(off)
-        if far > most:
-            most, worst = far, start + 1 + off.index(far)
-    return worst
+        most = max(off)
+        if most > within * within:
+            return start + 1 + off.index(most)
+    return 0
