@@ -218,6 +218,32 @@ def tool(name: str) -> str:
     return path
 
 
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+
+
+def in_a_frame(folder: Path, html: bytes, width: int, *questions: str) -> list[float]:
+    """What Chromium answers about a page in a frame that wide (px): a number for each expression on its `document`."""
+    (folder / "page.html").write_bytes(html)
+    asked = ",".join(f"(document=>{question})(f.contentDocument)" for question in questions)
+    (folder / "ask.html").write_text(
+        f'<iframe id="f" src="page.html" style="width:{width}px;height:800px;border:0"></iframe><p id="said"></p>'
+        f'<script>f.onload=()=>{{said.textContent=[{asked}].join(" ")}}</script>',
+        encoding="utf-8",
+    )
+    done = subprocess.run(
+        [
+            str(CHROMIUM), "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+            "--disable-background-networking", "--disable-component-update", "--disable-sync",
+            "--allow-file-access-from-files", f"--user-data-dir={folder / 'profile'}", "--dump-dom",
+            (folder / "ask.html").as_uri(),
+        ],
+        capture_output=True, text=True, timeout=60, check=False,
+    )  # fmt: skip
+    said = re.search(r'id="said">([\d. ]+)<', done.stdout)
+    assert said is not None, done.stderr[-500:]
+    return [float(word) for word in said[1].split()]
+
+
 LENGTH = r"-?\d[\d./]*(?: \d+/\d+)? (?:in|cm)"
 """A length as it is told to makers."""
 

@@ -40,10 +40,17 @@ def size_strokes(nest: Nest) -> dict[str, str]:
 
 def size_key(nest: Nest) -> str:
     """What each line stands for, as a list; and the cross of the zero point."""
-    lines = [(f'<path d="M2 6H58" {line}/>', f"size {size}") for size, line in size_strokes(nest).items()]
-    lines = [(drawn, words + (", the base" if words == f"size {nest.base}" else "")) for drawn, words in lines]
+    lines = [
+        (f'<path d="M2 6H58" {line}/>', f"size {size}{', the base' if size == nest.base else ''}")
+        for size, line in size_strokes(nest).items()
+    ]
     lines.append((f'<path d="M2 6H58M9 2 2 6 9 10M51 2 58 6 51 10" {stroke(Role.GRAIN)}/>', "grain line of the base"))
-    lines.append((f'<path d="M24 6H36M30 0V12" {stroke(Role.CUT)}/>', "zero point: here all sizes lie on each other"))
+    lines.append(
+        (
+            f'<path d="M24 6H36M30 0V12" {stroke(Role.CUT)}/>',
+            "zero point, where it lies in the piece: here all sizes lie on each other",
+        )
+    )
     items = "".join(
         f'<li><svg width="60" height="12" viewBox="0 0 60 12" aria-hidden="true">{drawn}</svg>{escaped(words)}</li>\n'
         for drawn, words in lines
@@ -84,8 +91,10 @@ def nest_picture(nest: Nest, name: str) -> str:
     base = nest.base_pattern.piece(name)
     grain = "".join(d(line) for line in arrow(base.grain_line, 6 * mm))
     x, y = zero_point(nest.base_pattern, name, nest.stack)
-    cross = d(((x - 6 * mm, y), (x + 6 * mm, y))) + d(((x, y - 6 * mm), (x, y + 6 * mm)))
-    drawn.append(f'<path d="{grain}" {stroke(Role.GRAIN)} {STEADY}/><path d="{cross}" {stroke(Role.CUT)} {STEADY}/>')
+    drawn.append(f'<path d="{grain}" {stroke(Role.GRAIN)} {STEADY}/>')
+    if box.left <= x <= box.right and box.bottom <= y <= box.top:
+        cross = d(((x - 6 * mm, y), (x + 6 * mm, y))) + d(((x, y - 6 * mm), (x, y + 6 * mm)))
+        drawn.append(f'<path d="{cross}" {stroke(Role.CUT)} {STEADY}/>')
     leaders, labels = [], []
     spots = _spots(rings, box)
     foot = (box.right + 30 * mm, (top - pad) - tall)

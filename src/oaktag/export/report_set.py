@@ -19,7 +19,7 @@ from ..finish.marks import allowance_words
 from ..geometry.point import XY, Point, distance
 from ..model.finding import Finding, Severity
 from ..model.nest import Nest
-from ..model.pattern import MarkedPiece, Pattern
+from ..model.pattern import Pattern
 from ..model.piece import Piece, Seam, cut_words, piece_words
 from ..units import Unit, show, show_at_least, show_fine
 from .nest_picture import nest_picture, size_key
@@ -108,7 +108,8 @@ def render_set(
 
     `extrapolated` are sizes of the chart that reach beyond the people who were measured. Measurements are in the
     maker's unit as charts are written (1/16 in, 0.05 cm, 0.5 mm); grades and lengths in decimals (0.001 in with mm
-    below, 0.01 cm, 0.1 mm); cloth sizes are rounded up. Everything that came from outside is escaped.
+    below, 0.01 cm, 0.1 mm); cloth sizes are rounded up. Everything that came from outside is escaped. The sizes are
+    built alike, as grade/nest.py makes them.
     """
     base = nest.base_pattern
     title = base.title.strip() or garment_words(base.draft.garment)
@@ -624,9 +625,7 @@ def _sewing(sizes: _Sizes) -> Iterator[str]:
     yield "<p>What holds for one part of the sizes alone says so.</p>\n"
     yield table_start("Allowances and handling", "Piece", ("Allowances, included; handling", "m"))
     for piece in base.pieces:
-        allowances = _told_by_size(nest, lambda p, name=piece.name: [_allowances(p.piece(name), unit)])  # type: ignore[misc]
-        todo = _told_by_size(nest, lambda p, name=piece.name: p.piece(name).handling)  # type: ignore[misc]
-        said = "<br>".join(escaped(line) for line in (*allowances, *todo))
+        said = "<br>".join(escaped(line) for line in _piece_lines(nest, piece.name, unit))
         yield f'<tr><th scope="row">{piece.number} {escaped(piece_words(piece.name))}</th><td>{said}</td></tr>\n'
     yield TABLE_END
     each = {
@@ -656,6 +655,11 @@ def _sewing(sizes: _Sizes) -> Iterator[str]:
     )
 
 
-def _allowances(piece: MarkedPiece, unit: Unit) -> str:
-    words = allowance_words(piece.cut.allowances, piece.cut.piece, unit, piece.cut.profiles)
-    return words.removeprefix("allowances included: ")
+def _piece_lines(nest: Nest, name: str, unit: Unit) -> list[str]:
+    """Its allowances and what to do to them, each line with its sizes where it is not for all."""
+
+    def allowances(pattern: Pattern) -> Iterator[str]:
+        cut = pattern.piece(name).cut
+        yield allowance_words(cut.allowances, cut.piece, unit, cut.profiles).removeprefix("allowances included: ")
+
+    return _told_by_size(nest, allowances) + _told_by_size(nest, lambda pattern: pattern.piece(name).handling)
