@@ -18,7 +18,7 @@ from oaktag.errors import DraftError
 from oaktag.geometry.curve import Line
 from oaktag.geometry.path import shifted
 from oaktag.geometry.point import Point
-from oaktag.grade.growth import growth, growth_lines
+from oaktag.grade.growth import growth
 from oaktag.grade.nest import graded
 from oaktag.model.finding import Finding, Severity
 from oaktag.model.nest import Nest
@@ -418,14 +418,6 @@ def test_another_zero_point_changes_every_move_by_one_vector() -> None:
     }
     assert len(shifts) == 1
     assert shifts != {(0.0, 0.0)}
-
-
-def test_the_table_of_growth_can_be_read() -> None:
-    lines = growth_lines(nest(), "front", "in")
-    assert lines[0].split()[-5:] == ["8", "10", "12", "14", "16"]
-    (row,) = [line for line in lines if line.startswith("underarm ")]
-    assert row.split()[1:] == ["-0.750", "0", "-0.375", "0", "0", "0", "+0.375", "0", "+0.750", "0"]
-    assert len({len(line) for line in lines if line.startswith(("neck_side", "shoulder_tip"))}) == 1
 
 
 def test_growth_is_the_same_wherever_the_pieces_lie() -> None:

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
-from time import perf_counter
 from xml.etree import ElementTree
 
 import pytest
@@ -393,15 +392,9 @@ def test_lengths_are_in_the_makers_unit(unit: Unit) -> None:
     assert not re.search(rf"\d ({'|'.join(others)})\b", steps)
 
 
-def test_small_and_quick(whole: tuple[Pattern, tuple[Finding, ...], bytes, Page]) -> None:
-    pattern, findings, html, _ = whole
+def test_small(whole: tuple[Pattern, tuple[Finding, ...], bytes, Page]) -> None:
+    _, _, html, _ = whole
     assert len(html) < 300_000
-    times = []
-    for _ in range(5):
-        start = perf_counter()
-        render(pattern, findings, size_words="12")
-        times.append(perf_counter() - start)
-    assert min(times) < 0.015
 
 
 def every_style() -> Iterator[dict[str, object]]:

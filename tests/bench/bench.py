@@ -3,6 +3,7 @@
 usage: bench.py make [RUNS]      `oaktag make`, whole process, against floor_make.py; peak memory of both
        bench.py help [RUNS]      `oaktag --help` against an empty Python
        bench.py bodies           300 bodies drafted, finished and checked in one process, by stage
+       bench.py nest            20 sizes of a lined dress: graded, checked by size, checked across, graded by rules
        bench.py styles           300 bodies in twelve styles: how many pass, warn, fail or are refused, and why
        bench.py cut [RUNS]       cut lines of 100 outlines of 400 points against a bare pyclipper offset of the same
 """
@@ -21,6 +22,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "fixtures/choir/alto-3.toml"
@@ -314,6 +316,44 @@ def bench_styles() -> None:
             print(f"    {n:4} {reason}")
 
 
+def bench_nest() -> None:
+    """Times, and each as a part of drafting the 20 sizes."""
+    sys.path[:0] = [str(ROOT / "tests")]
+    from oaktag.checks.across import ACROSS
+    from oaktag.checks.run import check
+    from oaktag.grade.nest import graded
+    from oaktag.grade.ruled import graded_by_rules
+    from oaktag.grade.rules import rules_of
+    from oaktag.sheet.drawing import label_box
+    from wardrobe import dress, singer
+
+    style: dict[str, object] = {"lining": "full", "sleeve": "long", "opening": "vent", "opening_length": 8}
+    spent: dict[str, list[float]] = {}
+
+    def timed(stage: str, call: Callable[[], Any]) -> Any:
+        start = time.perf_counter()
+        result = call()
+        spent.setdefault(stage, []).append(time.perf_counter() - start)
+        return result
+
+    for _ in range(5):
+        drafts = timed("draft", lambda: {str(n): dress(singer((n - 20) / 2), **style) for n in range(4, 44, 2)})
+        nest = timed(
+            "finish",
+            lambda: graded(drafts, "20", {}, {}, title="", unit="in", label_box=label_box),  # noqa: B023
+        )
+        timed("check each", lambda: [check(pattern) for pattern in nest.patterns])  # noqa: B023
+        for rule in ACROSS:
+            timed(f"across: {rule.__name__}", lambda: list(rule(nest)))  # noqa: B023
+        rules = timed("export rules", lambda: rules_of(nest))  # noqa: B023
+        timed("grade by rules", lambda: graded_by_rules(drafts["20"], "20", rules, nest.bodies))  # noqa: B023
+    print(f"{len(nest.patterns)} sizes × {len(nest.patterns[0].pieces)} pieces")
+    across = sum(statistics.median(times) for stage, times in spent.items() if stage.startswith("across"))
+    floor = statistics.median(spent["draft"])
+    for stage, seconds in [*((s, statistics.median(t)) for s, t in spent.items()), ("across, together", across)]:
+        print(f"{stage:26} {seconds * 1e3:8.1f} ms  {seconds / floor:6.2f} × drafting")
+
+
 def main() -> None:
     what = sys.argv[1] if len(sys.argv) > 1 else ""
     runs = int(sys.argv[2]) if len(sys.argv) > 2 else 11
@@ -323,6 +363,8 @@ def main() -> None:
         bench_help(runs)
     elif what == "bodies":
         bench_bodies()
+    elif what == "nest":
+        bench_nest()
     elif what == "styles":
         bench_styles()
     elif what == "cut":

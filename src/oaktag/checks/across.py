@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import hypot
 from typing import Final, TypeAlias
 
 from ..geometry.path import polyline_length
@@ -341,7 +342,10 @@ def monotone(nest: Nest) -> Iterator[Finding]:
     """No girth and no edge is shorter in a larger size, unless a measurement of the body is."""
     bodies = [_body(nest, i) for i in range(len(nest.patterns))]
     smaller = [
-        [all(bodies[i].get(key, mm) >= mm - _SAME for key, mm in bodies[j].items()) for j in range(i)]
+        [
+            all(bodies[i].get(key, mm) >= mm - _SAME for key, mm in bodies[j].items() if key not in _FLOOR)
+            for j in range(i)
+        ]
         for i in range(len(bodies))
     ]
     lengths = []
@@ -517,33 +521,37 @@ def crossing_depth(a: Sequence[XY], b: Sequence[XY]) -> float:
 
     Measured from the points of either to the other line, where they lie beside it and not beyond its ends.
     """
-    left = right = 0.0
-    for line, other, sign in ((a, b, 1.0), (b, a, -1.0)):
-        for p in other:
-            off = sign * _beside(line, p)
-            left, right = max(left, off), max(right, -off)
-    return min(left, right)
+    left, right = _stands_out(a, b)
+    other_right, other_left = _stands_out(b, a)
+    return min(max(left, other_left), max(right, other_right))
 
 
-def _beside(line: Sequence[XY], p: XY) -> float:
-    """Signed distance of p from an open line, left positive; 0 beyond its ends."""
-    best, found = 1e300, 0.0
-    last = len(line) - 2
-    x, y = p
-    for i, ((ax, ay), (bx, by)) in enumerate(pairwise(line)):
+def _stands_out(line: Sequence[XY], points: Sequence[XY]) -> tuple[float, float]:
+    """How far points that lie beside an open line, not beyond its ends, stand off it at most: left and right, mm."""
+    runs = []
+    for (ax, ay), (bx, by) in pairwise(line):
         ux, uy = bx - ax, by - ay
-        size = ux * ux + uy * uy
-        if not size:
-            continue
-        t = ((x - ax) * ux + (y - ay) * uy) / size
-        beyond = (i == 0 and t < 0) or (i == last and t > 1)
-        t = 0.0 if t < 0 else 1.0 if t > 1 else t
-        gap = (x - ax - t * ux) ** 2 + (y - ay - t * uy) ** 2
-        if gap < best:
-            best = gap
-            cross = ux * (y - ay) - uy * (x - ax)
-            found = 0.0 if beyond else gap**0.5 if cross > 0 else -(gap**0.5)
-    return found
+        if long := hypot(ux, uy):
+            runs.append((ax, ay, ux, uy, long))
+    last = len(runs) - 1
+    left = right = 0.0
+    near = 0  # the run that was nearest to the point before is looked at first
+    for x, y in points:
+        reach, side = 1e300, 0.0
+        for i in (near, *range(near), *range(near + 1, last + 1)):
+            ax, ay, ux, uy, long = runs[i]
+            dx, dy = x - ax, y - ay
+            if abs(dx) > reach + long or abs(dy) > reach + long:
+                continue
+            t = (dx * ux + dy * uy) / (long * long)
+            beyond = (i == 0 and t < 0) or (i == last and t > 1)
+            t = 0.0 if t < 0 else 1.0 if t > 1 else t
+            gap = hypot(dx - t * ux, dy - t * uy)
+            if gap < reach:
+                reach, near = gap, i
+                side = 0.0 if beyond else gap if ux * dy - uy * dx > 0 else -gap
+        left, right = max(left, side), max(right, -side)
+    return left, right
 
 
 def angles(nest: Nest) -> Iterator[Finding]:

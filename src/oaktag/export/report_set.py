@@ -16,11 +16,12 @@ from ..draft.garment import find_garment
 from ..errors import InputError
 from ..finish.cut_list import cut_list
 from ..finish.marks import allowance_words
-from ..geometry.point import XY, Point, distance
+from ..geometry.point import XY, distance
+from ..grade.growth import Growth, growth
 from ..model.finding import Finding, Severity
 from ..model.nest import Nest
 from ..model.pattern import Pattern
-from ..model.piece import Piece, Seam, cut_words, piece_words
+from ..model.piece import Seam, cut_words, piece_words
 from ..units import Unit, show, show_at_least, show_fine
 from .nest_picture import nest_picture, size_key
 from .report_page import (
@@ -474,26 +475,14 @@ def _fine(mm: float, unit: Unit, *, signed: bool = False) -> str:
     return f"{text}<small>{below}</small>" if unit == "in" else text
 
 
-def _places(piece: Piece) -> dict[str, Point]:
-    """Its named points, and the corners that have no name, by the edges that meet there: `hem/side`."""
-    found = dict(piece.points)
-    for before, after in zip([piece.edges[-1], *piece.edges[:-1]], piece.edges, strict=True):
-        if all(distance(after.start, p) > 0.01 for p in piece.points.values()):
-            found[f"{before.name}/{after.name}"] = after.start
-    return found
-
-
-def moves_from_base(nest: Nest, name: str) -> dict[str, dict[str, XY]]:
-    """Of every named point and corner of a piece: (dx, dy) of each size from the base, mm, the sizes stacked."""
-    base = _places(nest.base_pattern.piece(name).cut.piece)
-    moves: dict[str, dict[str, XY]] = {place: {} for place in base}
-    for size in nest.sizes:
-        own = _places(nest.of(size).piece(name).cut.piece)
-        dx, dy = nest.shift(size, name)
-        for place, p in base.items():
-            if place in own:
-                moves[place][size] = own[place].x + dx - p.x, own[place].y + dy - p.y
-    return moves
+def _drawn_places(nest: Nest, name: str) -> Iterator[Growth]:
+    """The grade of the piece's named points, and of the corners that have no name."""
+    piece = nest.base_pattern.piece(name).cut.piece
+    for grade in growth(nest, name):
+        if grade.place in piece.points or (
+            "/" in grade.place and all(distance(grade.at, p) > 0.01 for p in piece.points.values())
+        ):
+            yield grade
 
 
 def _grade(sizes: _Sizes) -> Iterator[str]:
@@ -511,8 +500,8 @@ def _grade(sizes: _Sizes) -> Iterator[str]:
         words = f"{piece.number} {piece_words(piece.name)}"
         yield f"<h3>{escaped(words)}</h3>\n"
         lines: list[_Line] = []
-        for place, moves in moves_from_base(nest, piece.name).items():
-            lines += _grade_lines(sizes, place, moves, unit)
+        for grade in _drawn_places(nest, piece.name):
+            lines += _grade_lines(sizes, grade.place, grade.moves, unit)
         yield from _size_table(sizes, f"Grade of {words}", ["Point", ""], lines)
     yield "</section>\n"
 

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Final
 
 from ..errors import DraftError
 from ..geometry.point import XY, Point
 from ..model.nest import Nest
 from ..model.piece import piece_words
 from ..model.places import places_of
-from ..units import INCH, Unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,32 +53,3 @@ def _places(nest: Nest, size: str, name: str) -> dict[str, Point]:
             raise KeyError(name)
         return {}
     return places_of(marked.cut.piece, [notch.point for notch in marked.notches])
-
-
-_DECIMALS: Final = {"in": 3, "cm": 2, "mm": 1}
-_PER: Final = {"in": INCH, "cm": 10.0, "mm": 1.0}
-
-
-def growth_lines(nest: Nest, piece: str, unit: Unit) -> tuple[str, ...]:
-    """The same as a table to read: a line a place, a column a size, `dx dy` in each.
-
-    Decimals (0.001 in, 0.01 cm or 0.1 mm), as these moves are smaller than the fractions of a tape.
-    """
-    found = growth(nest, piece)
-
-    def cell(move: XY) -> str:
-        words = []
-        for mm in move:
-            text = f"{mm / _PER[unit]:+.{_DECIMALS[unit]}f}"
-            words.append("0" if float(text) == 0 else text)
-        return " ".join(word.rjust(_DECIMALS[unit] + 4) for word in words)
-
-    rows = [[f"{piece_words(piece)} ({unit}; dx dy from size {nest.base})", *nest.sizes]]
-    rows += [[g.place, *(cell(g.moves[size]) for size in nest.sizes)] for g in found]
-    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
-    return tuple(
-        "  ".join(
-            [row[0].ljust(widths[0]), *(word.rjust(w) for word, w in zip(row[1:], widths[1:], strict=True))]
-        ).rstrip()
-        for row in rows
-    )
