@@ -121,6 +121,7 @@ def facts_in(entities: list[Entity]) -> dict[str, str]:
     return dict(facts)
 
 
+@cache
 def parsed(data: bytes) -> File:
     assert max(data) < 0x80
     rows = data.decode("ascii").split("\r\n")
@@ -720,7 +721,7 @@ def test_a_notch_between_points_is_made_a_point_and_one_astray_is_refused() -> N
 # ------------------------------------------------------------------------------------------------------- properties
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(
     stack=st.sampled_from(
         ["", "shoulder", "neck_side", "neck_centre", "underarm", "hip_side", "waist_side", "hem_side"]
