@@ -29,23 +29,40 @@ class Role(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """One run of the pen through `points` (mm); a closed stroke does not repeat its first point."""
+    """One run of the pen through `points` (mm); a closed stroke does not repeat its first point.
+
+    Where several sizes are stacked, `size` names the one that the stroke belongs to ("": all of them), and `dashes`
+    (drawn, left out, drawn, … mm) is the line pattern that tells it apart, in place of the role's own; `phase` is how
+    far into the pattern the stroke begins. () is a solid line; None leaves the line to its role.
+    """
 
     role: Role
     points: tuple[XY, ...]
     closed: bool = False
+    size: str = ""
+    dashes: tuple[float, ...] | None = None
+    phase: float = 0.0
 
     def moved(self, move: Move) -> Stroke:
         """The same stroke elsewhere."""
-        return Stroke(self.role, move.points(self.points), self.closed)
+        return Stroke(self.role, move.points(self.points), self.closed, self.size, self.dashes, self.phase)
 
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """All strokes of one piece (or of the scale block), kept together when placed."""
+    """All strokes of one piece (or of the scale block), kept together when placed.
+
+    `size` is that of the whole figure, where each size of a pattern is drawn by itself.
+    """
 
     name: str
     strokes: tuple[Stroke, ...]
+    size: str = ""
+
+    @property
+    def label(self) -> str:
+        """Its name as it is read; with its size, where it has one."""
+        return f"{self.name}, size {self.size}" if self.size else self.name
 
     def bounds(self) -> Box:
         """The box round every point of the figure."""
@@ -60,9 +77,13 @@ class Figure:
             found.setdefault(role, []).extend(strokes)
         return found
 
+    def sizes(self) -> tuple[str, ...]:
+        """The sizes that are stacked in it, in the order in which they come; none where one size is drawn."""
+        return tuple(dict.fromkeys(stroke.size for stroke in self.strokes if stroke.size))
+
     def moved(self, move: Move) -> Figure:
         """The same figure elsewhere."""
-        return Figure(self.name, tuple(stroke.moved(move) for stroke in self.strokes))
+        return Figure(self.name, tuple(stroke.moved(move) for stroke in self.strokes), self.size)
 
 
 @dataclass(frozen=True, slots=True)
