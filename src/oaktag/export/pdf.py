@@ -1,7 +1,10 @@
 """PDF 1.6, full size: the whole sheet on one long page, or cut into tiles for a home printer.
 
 Every stroke lies in the optional content group of its role and, inside it, in marked content `/Piece <</Name (front)>>`
-(ISO 32000-1 §8.11, §14.6), so that a reader can tell which piece a path belongs to. 1 mm is 72/25.4 units.
+(ISO 32000-1 §8.11, §14.6), so that a reader can tell which piece a path belongs to. What belongs to one of several
+sizes lies in a group of that size as well, round the group of its role, and its mark says `/Size (12)`: a maker may
+switch all sizes but one off. Short lines over corners that a line pattern may leave out are marked `/Corners`.
+1 mm is 72/25.4 units.
 """
 
 from __future__ import annotations
@@ -55,7 +58,7 @@ def render_roll(sheet: Sheet, *, margin: float = 10.0) -> bytes:
             f"{sheet.title}: one page would be {found:,.0f} mm {side}, and PDF readers show {LONGEST:,.0f} mm at most. "
             "Split the pattern into two jobs, or arrange it on a wider roll."
         )
-    return _document(sheet.title, (_Page(width, height, _drawing(sheet.figures, margin, margin)),))
+    return _document(sheet.title, (_Page(width, height, _drawing(sheet.figures, margin, margin)),), _sizes(sheet))
 
 
 def render_tiles(
@@ -82,7 +85,7 @@ def render_tiles(
     pages = [_Page(paper.width, paper.height, page(count)) for page in first]
     for number, tile in enumerate(printed, start=len(first) + 1):
         pages.append(_Page(paper.width, paper.height, _tile_page(tile, numbered, f"page {number} of {count}")))
-    return _document(sheet.title, pages)
+    return _document(sheet.title, pages, _sizes(sheet))
 
 
 # ---- strokes
@@ -91,26 +94,46 @@ def render_tiles(
 def _drawing(figures: Iterable[Figure], dx: float, dy: float) -> str:
     """All strokes by role, then by figure; one path for each. Shifted by (dx, dy) mm; to 0.001 units, 0.0004 mm."""
     shift_x, shift_y = dx * PT, dy * PT
-    by_role: dict[Role, list[str]] = {role: [] for role in Role}
+    by_role: dict[Role, dict[str, list[str]]] = {role: {} for role in Role}
     for figure in figures:
-        for role, strokes in figure.by_role().items():
-            form = "".join(
-                ["%.3f %.3f m\n" + "%.3f %.3f l\n" * (len(s.points) - 1) + ("h\n" if s.closed else "") for s in strokes]
-            )
-            flat = [c for s in strokes for x, y in s.points for c in (x * PT + shift_x, y * PT + shift_y)]
-            by_role[role].append(f"/Piece <</Name {_text_string(figure.name)}>> BDC\n{form % tuple(flat)}S\nEMC\n")
+        for role, groups in figure.alike().items():
+            usual = f"[{' '.join(_n(d) for d in STYLES[role].dashes)}] 0 d\n"
+            for own in groups:
+                size = f" /Size {_text_string(own.size)}" if own.size else ""
+                dashes = "" if own.dashes is None else f"[{' '.join(_n(d) for d in own.dashes)}] {_n(own.phase)} d\n"
+                name = f"<</Name {_text_string(figure.name)}{size}>> BDC\n"
+                lines = _path([(s.points, s.closed) for s in own.strokes], shift_x, shift_y)
+                content = f"/Piece {name}{dashes}{lines}S\nEMC\n"
+                if own.corners:
+                    lines = _path([(line, False) for line in own.corners], shift_x, shift_y)
+                    content += f"/Corners {name}[] 0 d\n{lines}S\nEMC\n"
+                by_role[role].setdefault(own.size, []).append(content + (usual if dashes else ""))
     out = []
-    for role, marked in by_role.items():
-        if marked:
-            style = STYLES[role]
-            red, green, blue = (int(style.colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
-            dashes = " ".join(_n(d) for d in style.dashes)
-            pen = (
-                f"{red:.3f} {green:.3f} {blue:.3f} RG {_n(style.width)} w [{dashes}] 0 d "
-                f"{1 if style.round_ends else 0} J 1 j\n"
-            )
-            out.append(_in_layer(role.value, pen + "".join(marked)))
+    for role, by_size in by_role.items():
+        style = STYLES[role]
+        red, green, blue = (int(style.colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
+        dashes = " ".join(_n(d) for d in style.dashes)
+        pen = (
+            f"{red:.3f} {green:.3f} {blue:.3f} RG {_n(style.width)} w [{dashes}] 0 d "
+            f"{1 if style.round_ends else 0} J 1 j\n"
+        )
+        for size, marked in by_size.items():
+            drawn = _in_layer(role.value, pen + "".join(marked))
+            out.append(f"/OC /{_size_resource(size)} BDC\n{drawn}EMC\n" if size else drawn)
     return "".join(out)
+
+
+def _path(lines: Iterable[tuple[Sequence[XY], bool]], shift_x: float, shift_y: float) -> str:
+    lines = list(lines)
+    form = "".join(
+        ["%.3f %.3f m\n" + "%.3f %.3f l\n" * (len(points) - 1) + ("h\n" if closed else "") for points, closed in lines]
+    )
+    return form % tuple([c for points, _ in lines for x, y in points for c in (x * PT + shift_x, y * PT + shift_y)])
+
+
+def _size_resource(size: str) -> str:
+    """A PDF name for a size's group: any size makes another name."""
+    return "size-" + size.encode().hex()
 
 
 def _in_layer(layer: str, content: str) -> str:
@@ -571,8 +594,16 @@ _FONTS: Final = {"Regular": "/Helvetica", "Bold": "/Helvetica-Bold"}
 _EFFORT: Final = 4  # of compression: half the time of the usual 6, and 3 % more bytes
 
 
-def _document(title: str, pages: Sequence[_Page]) -> bytes:
-    """The file round the pages' content, built by pikepdf; the content is packed here, lightly, for speed."""
+def _sizes(sheet: Sheet) -> tuple[str, ...]:
+    """All sizes that are drawn on it, in their order; none where it has one size."""
+    return tuple(dict.fromkeys(size for figure in sheet.figures for size in (figure.size, *figure.sizes()) if size))
+
+
+def _document(title: str, pages: Sequence[_Page], sizes: Sequence[str] = ()) -> bytes:
+    """The file round the pages' content, a layer for every role and size, built by pikepdf.
+
+    The content is packed here, lightly, for speed.
+    """
     from decimal import Decimal
     from io import BytesIO
     from zlib import compress
@@ -582,9 +613,10 @@ def _document(title: str, pages: Sequence[_Page]) -> bytes:
 
     pdf = pikepdf.new()
     layers: dict[str, pikepdf.Object] = {}
-    for layer in _LAYERS:
-        if any(f"/OC /{_resource(layer)} BDC" in page.content for page in pages):
-            layers[layer] = pdf.make_indirect(Dictionary(Type=Name.OCG, Name=String(layer)))
+    names = {_resource(layer): layer for layer in _LAYERS} | {_size_resource(size): f"size {size}" for size in sizes}
+    for resource, layer in names.items():
+        if any(f"/OC /{resource} BDC" in page.content for page in pages):
+            layers[resource] = pdf.make_indirect(Dictionary(Type=Name.OCG, Name=String(layer)))
     fonts = {
         f"/{key}": pdf.make_indirect(
             Dictionary(Type=Name.Font, Subtype=Name.Type1, BaseFont=Name(face), Encoding=Name.WinAnsiEncoding)
@@ -594,9 +626,7 @@ def _document(title: str, pages: Sequence[_Page]) -> bytes:
     }
     for page in pages:
         box = Array([0, 0, Decimal(_n(page.width)), Decimal(_n(page.height))])
-        used = {
-            f"/{_resource(name)}": group for name, group in layers.items() if f"/OC /{_resource(name)} " in page.content
-        }
+        used = {f"/{resource}": group for resource, group in layers.items() if f"/OC /{resource} " in page.content}
         resources = Dictionary(Properties=Dictionary(used))
         if fonts:
             resources.Font = Dictionary(fonts)

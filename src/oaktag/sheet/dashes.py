@@ -71,9 +71,9 @@ def ring_length(ring: Polyline) -> float:
 
 
 def corner_strokes(points: Polyline, *, closed: bool) -> list[tuple[XY, ...]]:
-    """Short lines over every sharp corner and both ends (of a ring: its first point): what a pattern might leave out."""
+    """Short lines over sharp corners and both ends (of a ring: its first point), which a pattern might leave out."""
     line, fars = _measured(points, closed)
-    return _parts(line, fars, _merged(_corner_parts(line, fars, closed)), closed)
+    return _parts(line, fars, _merged(_corner_parts(line, fars, closed)))
 
 
 def dashed_line(points: Polyline, dashes: Sequence[float], *, closed: bool, phase: float = 0.0) -> list[tuple[XY, ...]]:
@@ -85,7 +85,7 @@ def dashed_line(points: Polyline, dashes: Sequence[float], *, closed: bool, phas
     if not dashes or min(dashes) <= 0:
         return [tuple(line)]
     parts = [*_pattern_parts(dashes, fars[-1], phase), *_corner_parts(line, fars, closed)]
-    return _parts(line, fars, _merged(parts), closed)
+    return _parts(line, fars, _merged(parts))
 
 
 def _measured(points: Polyline, closed: bool) -> tuple[list[XY], list[float]]:
@@ -131,9 +131,7 @@ def _merged(parts: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
     return merged
 
 
-def _parts(
-    line: Sequence[XY], fars: Sequence[float], parts: Sequence[tuple[float, float]], closed: bool
-) -> list[tuple[XY, ...]]:
+def _parts(line: Sequence[XY], fars: Sequence[float], parts: Sequence[tuple[float, float]]) -> list[tuple[XY, ...]]:
     """The pieces of the line between the distances."""
     found: list[tuple[XY, ...]] = []
     for start, end in parts:

@@ -10,6 +10,7 @@ from operator import attrgetter
 from ..geometry.affine import Move
 from ..geometry.point import XY
 from ..geometry.polygon import Box
+from .dashes import corner_strokes
 
 
 class Role(Enum):
@@ -49,6 +50,23 @@ class Stroke:
 
 
 @dataclass(frozen=True, slots=True)
+class Alike:
+    """Strokes of one role of a figure that share their size and their line pattern."""
+
+    size: str
+    dashes: tuple[float, ...] | None
+    phase: float
+    strokes: tuple[Stroke, ...]
+
+    @property
+    def corners(self) -> tuple[tuple[XY, ...], ...]:
+        """Short lines over what the pattern might leave out: sharp corners, ends; none of a solid line."""
+        if not self.dashes:
+            return ()
+        return tuple(line for s in self.strokes for line in corner_strokes(s.points, closed=s.closed))
+
+
+@dataclass(frozen=True, slots=True)
 class Figure:
     """All strokes of one piece (or of the scale block), kept together when placed.
 
@@ -75,6 +93,18 @@ class Figure:
         found: dict[Role, list[Stroke]] = {}
         for role, strokes in groupby(self.strokes, attrgetter("role")):
             found.setdefault(role, []).extend(strokes)
+        return found
+
+    def alike(self) -> dict[Role, list[Alike]]:
+        """Its strokes by role, then those together that a format draws with one pen: same size, same pattern."""
+        found: dict[Role, list[Alike]] = {}
+        for role, strokes in self.by_role().items():
+            groups: dict[tuple[str, tuple[float, ...] | None, float], list[Stroke]] = {}
+            for stroke in strokes:
+                groups.setdefault((stroke.size, stroke.dashes, stroke.phase), []).append(stroke)
+            found[role] = [
+                Alike(size or self.size, dashes, phase, tuple(held)) for (size, dashes, phase), held in groups.items()
+            ]
         return found
 
     def sizes(self) -> tuple[str, ...]:
