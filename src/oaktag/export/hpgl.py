@@ -16,7 +16,8 @@ from typing import Final, TypeAlias
 
 from ..device.profile import DEVICES, DeviceProfile, usable_length, usable_width
 from ..errors import InputError
-from ..sheet.strokes import Role, Sheet, Stroke
+from ..sheet.dashes import dashed_line
+from ..sheet.strokes import Figure, Role, Sheet, Stroke
 
 Run: TypeAlias = list[tuple[int, int]]
 """One pen-down run in plotter units; a closed one ends where it starts."""
@@ -58,12 +59,19 @@ def render(sheet: Sheet, device: DeviceProfile) -> bytes:
     figure, its size and the device's.
     """
     per_mm = 1 / device.unit
-    figures = [[_run(stroke, sheet.width, per_mm) for stroke in figure.strokes] for figure in sheet.figures]
+    strokes = [_drawn(figure) for figure in sheet.figures]
+    figures = [[_run(stroke, sheet.width, per_mm) for stroke in drawn] for drawn in strokes]
     _within_reach(sheet, figures, device)
     by_role: dict[Role, list[Run]] = {role: [] for role in Role}
-    for figure, runs in zip(sheet.figures, figures, strict=True):
-        for stroke, run in zip(figure.strokes, runs, strict=True):
-            by_role[stroke.role].append(run)
+    nests: list[list[Run]] = []
+    for figure, drawn, runs in zip(sheet.figures, strokes, figures, strict=True):
+        parts = _once(drawn, runs) if figure.sizes() else [[run] for run in runs]
+        cut = [run for stroke, part in zip(drawn, parts, strict=True) if stroke.role is Role.CUT for run in part]
+        if figure.sizes() and cut:
+            nests.append(cut)  # size by size, in their order
+        for stroke, part in zip(drawn, parts, strict=True):
+            if not (figure.sizes() and stroke.role is Role.CUT):
+                by_role[stroke.role] += part
 
     out = ["IN;\n"]
     if device.sends_page_size:
@@ -71,6 +79,7 @@ def render(sheet: Sheet, device: DeviceProfile) -> bytes:
     at, pen = (0, 0), 0
     for roles in _GROUPS:
         groups = _groups([run for role in roles for run in by_role[role]], NEXT * per_mm)
+        groups += nests if Role.CUT in roles else ()
         runs = [run for group in groups_in_order(groups, at) for run in group]
         if not runs:
             continue
@@ -84,6 +93,81 @@ def render(sheet: Sheet, device: DeviceProfile) -> bytes:
         at = runs[-1][-1]
     out.append(f"PU;\nSP0;\n{device.advance}")
     return "".join(out).removesuffix("\n").encode("ascii")
+
+
+def _drawn(figure: Figure) -> list[Stroke]:
+    """Its strokes, dashed ones dash by dash in the order of their line; sizes come in their order."""
+    if not figure.sizes():
+        return list(figure.strokes)
+    return [
+        Stroke(stroke.role, tuple(dash), size=stroke.size, dashes=stroke.dashes) if stroke.dashes else stroke
+        for stroke in figure.strokes
+        for dash in (dashed_line(stroke.points, stroke.dashes, closed=stroke.closed) if stroke.dashes else ((),))
+    ]
+
+
+def _once(strokes: Sequence[Stroke], runs: Sequence[Run]) -> list[list[Run]]:
+    """Each run, or what is left of a dash or of a line of one size where it would go over a line drawn already.
+
+    Sizes share whole stretches, such as the fold: an upright or level run is not drawn a second time, as paper and
+    knives do not bear it. Solid outlines stay whole.
+    """
+    covered: dict[tuple[int, int], list[tuple[int, int]]] = {}
+    whole = [not stroke.size or (stroke.closed and not stroke.dashes) for stroke in strokes]
+    for run, stays in zip(runs, whole, strict=True):
+        if stays:
+            for a, b in pairwise(run):
+                _cover(covered, a, b)
+    left: list[list[Run]] = []
+    for run, stays in zip(runs, whole, strict=True):
+        if stays or len(run) < 2:
+            left.append([run])
+            continue
+        parts: list[Run] = []
+        for a, b in pairwise(run):
+            for start, end in _uncovered(covered, a, b):
+                if parts and parts[-1][-1] == start:
+                    parts[-1].append(end)
+                else:
+                    parts.append([start, end])
+        for a, b in pairwise(run):
+            _cover(covered, a, b)
+        left.append(parts)
+    return left
+
+
+def _axis(a: tuple[int, int], b: tuple[int, int]) -> int | None:
+    """Along which axis a run goes: 0 or 1, None where it slants."""
+    return 0 if a[1] == b[1] else 1 if a[0] == b[0] else None
+
+
+def _cover(covered: dict[tuple[int, int], list[tuple[int, int]]], a: tuple[int, int], b: tuple[int, int]) -> None:
+    axis = _axis(a, b)
+    if axis is not None:
+        covered.setdefault((axis, a[1 - axis]), []).append((min(a[axis], b[axis]), max(a[axis], b[axis])))
+
+
+def _uncovered(
+    covered: dict[tuple[int, int], list[tuple[int, int]]], a: tuple[int, int], b: tuple[int, int]
+) -> list[Ends]:
+    """The parts of a run that no line lies on yet, in its direction."""
+    axis = _axis(a, b)
+    if axis is None:
+        return [(a, b)]
+    at, end = sorted((a[axis], b[axis]))
+    free: list[tuple[int, int]] = []
+    for low, high in sorted(covered.get((axis, a[1 - axis]), ())):
+        if low > at:
+            free.append((at, min(low, end)))
+        at = max(at, high)
+        if at >= end:
+            break
+    if at < end:
+        free.append((at, end))
+    back = a[axis] > b[axis]
+    level = a[1 - axis]
+    parts = [((u, level), (v, level)) if axis == 0 else ((level, u), (level, v)) for u, v in free if v > u]
+    return [(v, u) for u, v in reversed(parts)] if back else parts
 
 
 def in_order(runs: Sequence[Run], at: tuple[int, int]) -> list[Run]:
@@ -184,7 +268,7 @@ def _within_reach(sheet: Sheet, drawn: Sequence[Sequence[Run]], device: DevicePr
         if runs:
             xs = [p[0] for run in runs for p in run]
             ys = [p[1] for run in runs for p in run]
-            boxes.append((figure.name, min(xs), max(xs), min(ys), max(ys)))
+            boxes.append((figure.label, min(xs), max(xs), min(ys), max(ys)))
     along_need = max((box[2] for box in boxes), default=0) * device.unit
     across_need = max((box[4] for box in boxes), default=0) * device.unit
     for name, least_x, most_x, least_y, most_y in boxes:

@@ -1,7 +1,10 @@
 """PDF 1.6, full size: the whole sheet on one long page, or cut into tiles for a home printer.
 
 Every stroke lies in the optional content group of its role and, inside it, in marked content `/Piece <</Name (front)>>`
-(ISO 32000-1 §8.11, §14.6), so that a reader can tell which piece a path belongs to. 1 mm is 72/25.4 units.
+(ISO 32000-1 §8.11, §14.6), so that a reader can tell which piece a path belongs to. What belongs to one of several
+sizes lies in a group of that size as well, round the group of its role, and its mark says `/Size (12)`: a maker may
+switch all sizes but one off. Short lines over corners that a line pattern may leave out are marked `/Corners`.
+1 mm is 72/25.4 units.
 """
 
 from __future__ import annotations
@@ -30,6 +33,7 @@ from .pdf_page import (
     draw_words,
     in_layer,
     pts,
+    resource,
     shortened,
     text_string,
     text_width,
@@ -61,7 +65,7 @@ def render_roll(sheet: Sheet, *, margin: float = 10.0) -> bytes:
             f"{sheet.title}: one page would be {found:,.0f} mm {side}, and PDF readers show {LONGEST:,.0f} mm at most. "
             "Split the pattern into two jobs, or arrange it on a wider roll."
         )
-    return document(sheet.title, (Page(width, height, _drawing(sheet.figures, margin, margin)),), _LAYERS)
+    return document(sheet.title, (Page(width, height, _drawing(sheet.figures, margin, margin)),), _layers(sheet))
 
 
 def render_tiles(
@@ -88,7 +92,7 @@ def render_tiles(
     pages = [Page(paper.width, paper.height, page(count)) for page in first]
     for number, tile in enumerate(printed, start=len(first) + 1):
         pages.append(Page(paper.width, paper.height, _tile_page(tile, numbered, f"page {number} of {count}")))
-    return document(sheet.title, pages, _LAYERS)
+    return document(sheet.title, pages, _layers(sheet))
 
 
 # ---- strokes
@@ -97,26 +101,46 @@ def render_tiles(
 def _drawing(figures: Iterable[Figure], dx: float, dy: float) -> str:
     """All strokes by role, then by figure; one path for each. Shifted by (dx, dy) mm; to 0.001 units, 0.0004 mm."""
     shift_x, shift_y = dx * PT, dy * PT
-    by_role: dict[Role, list[str]] = {role: [] for role in Role}
+    by_role: dict[Role, dict[str, list[str]]] = {role: {} for role in Role}
     for figure in figures:
-        for role, strokes in figure.by_role().items():
-            form = "".join(
-                ["%.3f %.3f m\n" + "%.3f %.3f l\n" * (len(s.points) - 1) + ("h\n" if s.closed else "") for s in strokes]
-            )
-            flat = [c for s in strokes for x, y in s.points for c in (x * PT + shift_x, y * PT + shift_y)]
-            by_role[role].append(f"/Piece <</Name {text_string(figure.name)}>> BDC\n{form % tuple(flat)}S\nEMC\n")
+        for role, groups in figure.alike().items():
+            usual = f"[{' '.join(pts(d) for d in STYLES[role].dashes)}] 0 d\n"
+            for own in groups:
+                size = f" /Size {text_string(own.size)}" if own.size else ""
+                dashes = "" if own.dashes is None else f"[{' '.join(pts(d) for d in own.dashes)}] {pts(own.phase)} d\n"
+                name = f"<</Name {text_string(figure.name)}{size}>> BDC\n"
+                lines = _path([(s.points, s.closed) for s in own.strokes], shift_x, shift_y)
+                content = f"/Piece {name}{dashes}{lines}S\nEMC\n"
+                if own.corners:
+                    lines = _path([(line, False) for line in own.corners], shift_x, shift_y)
+                    content += f"/Corners {name}[] 0 d\n{lines}S\nEMC\n"
+                by_role[role].setdefault(own.size, []).append(content + (usual if dashes else ""))
     out = []
-    for role, marked in by_role.items():
-        if marked:
-            style = STYLES[role]
-            red, green, blue = (int(style.colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
-            dashes = " ".join(pts(d) for d in style.dashes)
-            pen = (
-                f"{red:.3f} {green:.3f} {blue:.3f} RG {pts(style.width)} w [{dashes}] 0 d "
-                f"{1 if style.round_ends else 0} J 1 j\n"
-            )
-            out.append(in_layer(role.value, pen + "".join(marked)))
+    for role, by_size in by_role.items():
+        style = STYLES[role]
+        red, green, blue = (int(style.colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
+        dashes = " ".join(pts(d) for d in style.dashes)
+        pen = (
+            f"{red:.3f} {green:.3f} {blue:.3f} RG {pts(style.width)} w [{dashes}] 0 d "
+            f"{1 if style.round_ends else 0} J 1 j\n"
+        )
+        for size, marked in by_size.items():
+            drawn = in_layer(role.value, pen + "".join(marked))
+            out.append(f"/OC /{_size_resource(size)} BDC\n{drawn}EMC\n" if size else drawn)
     return "".join(out)
+
+
+def _path(lines: Iterable[tuple[Sequence[XY], bool]], shift_x: float, shift_y: float) -> str:
+    lines = list(lines)
+    form = "".join(
+        ["%.3f %.3f m\n" + "%.3f %.3f l\n" * (len(points) - 1) + ("h\n" if closed else "") for points, closed in lines]
+    )
+    return form % tuple([c for points, _ in lines for x, y in points for c in (x * PT + shift_x, y * PT + shift_y)])
+
+
+def _size_resource(size: str) -> str:
+    """A PDF name for a size's group: any size makes another name."""
+    return "size-" + size.encode().hex()
 
 
 def _rectangle(box: Box) -> Sequence[XY]:
@@ -462,3 +486,9 @@ def _thinned(points: Sequence[XY]) -> Sequence[XY]:
         if abs(point[0] - kept[-1][0]) + abs(point[1] - kept[-1][1]) >= 0.3:
             kept.append(point)
     return (*kept, points[-1])
+
+
+def _layers(sheet: Sheet) -> dict[str, str]:
+    """The groups that a document may have, by the name its content calls them: roles, marks, every size drawn."""
+    sizes = dict.fromkeys(size for figure in sheet.figures for size in (figure.size, *figure.sizes()) if size)
+    return {resource(layer): layer for layer in _LAYERS} | {_size_resource(size): f"size {size}" for size in sizes}

@@ -6,9 +6,10 @@ Content is built as text, one character a byte; 1 mm is 72/25.4 units (ISO 32000
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import cos, radians, sin
+from types import MappingProxyType
 from typing import Final
 
 from ..geometry.point import XY
@@ -144,10 +145,11 @@ def shortened(text: str, width: float, size: float, bold: bool = False) -> str:
 # ---- the document
 
 
-def document(title: str, pages: Sequence[Page], layers: Sequence[str] = ()) -> bytes:
+def document(title: str, pages: Sequence[Page], layers: Mapping[str, str] = MappingProxyType({})) -> bytes:
     """The file round the pages' content, built by pikepdf; the content is packed here, lightly, for speed.
 
-    `layers` are the optional content groups in their order; those that no page has content in are left out.
+    `layers` are the optional content groups in their order, the name that content calls them by and the one that people
+    read; those that no page has content in are left out.
     """
     from decimal import Decimal
     from io import BytesIO
@@ -158,9 +160,9 @@ def document(title: str, pages: Sequence[Page], layers: Sequence[str] = ()) -> b
 
     pdf = pikepdf.new()
     groups_of: dict[str, pikepdf.Object] = {}
-    for layer in layers:
-        if any(f"/OC /{resource(layer)} BDC" in page.content for page in pages):
-            groups_of[layer] = pdf.make_indirect(Dictionary(Type=Name.OCG, Name=String(layer)))
+    for called, words in layers.items():
+        if any(f"/OC /{called} BDC" in page.content for page in pages):
+            groups_of[called] = pdf.make_indirect(Dictionary(Type=Name.OCG, Name=String(words)))
     fonts = {
         f"/{key}": pdf.make_indirect(
             Dictionary(Type=Name.Font, Subtype=Name.Type1, BaseFont=Name(face), Encoding=Name.WinAnsiEncoding)
@@ -170,11 +172,7 @@ def document(title: str, pages: Sequence[Page], layers: Sequence[str] = ()) -> b
     }
     for page in pages:
         box = Array([0, 0, Decimal(pts(page.width)), Decimal(pts(page.height))])
-        used = {
-            f"/{resource(name)}": group
-            for name, group in groups_of.items()
-            if f"/OC /{resource(name)} " in page.content
-        }
+        used = {f"/{called}": group for called, group in groups_of.items() if f"/OC /{called} " in page.content}
         resources = Dictionary(Properties=Dictionary(used))
         if fonts:
             resources.Font = Dictionary(fonts)

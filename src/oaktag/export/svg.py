@@ -9,7 +9,7 @@ from typing import Final
 from ..errors import GeometryError
 from ..geometry.point import XY
 from ..geometry.polygon import Box
-from ..sheet.strokes import Role, Sheet, Stroke
+from ..sheet.strokes import Alike, Role, Sheet, Stroke
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,10 @@ def render(sheet: Sheet) -> bytes:
     """The sheet as SVG 1.1, UTF-8: width and height in mm, one user unit a mm, y turned over once, here.
 
     `<g id="cut-line">` holds `<path id="front.cut-line">`, and so on: all strokes of that role of that figure in one
-    path. Numbers to 1e-4 mm. Raises GeometryError if a stroke leaves the sheet (a reader would not show it).
+    path. Where sizes are stacked, `front.cut-line.12` with `data-size="12"` holds those of one size in its line
+    pattern, and `front.cut-line.corners.12` draws over what a pattern may leave out at corners. Where each size is
+    drawn by itself, ids begin `front.12.`. Numbers to 1e-4 mm. Raises GeometryError if a stroke leaves the sheet (a
+    reader would not show it).
     """
     refuse_outside(sheet)
     width, height = _number(sheet.width), _number(sheet.height)
@@ -53,11 +56,11 @@ def render(sheet: Sheet) -> bytes:
         "Print or cut at 100 % and measure the scale block.</desc>\n"
     )
     out = [head]
-    names = unique_ids(figure.name for figure in sheet.figures)
+    names = unique_ids(f"{figure.name}.{figure.size}" if figure.size else figure.name for figure in sheet.figures)
     by_role: dict[Role, list[str]] = {role: [] for role in Role}
     for name, figure in zip(names, sheet.figures, strict=True):
-        for role, strokes in figure.by_role().items():
-            by_role[role].append(f'<path id="{name}.{_slug(role.value)}" d="{_path(strokes, sheet.height)}"/>\n')
+        for role, groups in figure.alike().items():
+            by_role[role] += _paths(name, role, groups, sheet.height)
     for role, lines in by_role.items():
         if lines:
             style = STYLES[role]
@@ -71,6 +74,30 @@ def render(sheet: Sheet) -> bytes:
     return "".join(out).encode("utf-8")
 
 
+def _paths(figure: str, role: Role, groups: Sequence[Alike], height: float) -> list[str]:
+    """The paths of one role of a figure: one for all, or one for each size and pattern."""
+    ids = unique_ids(
+        f"{figure}.{_slug(role.value)}.{own.size}" if own.strokes[0].size else f"{figure}.{_slug(role.value)}"
+        for own in groups
+    )
+    lines = []
+    for name, own in zip(ids, groups, strict=True):
+        size = f' data-size="{_attribute(own.size)}"' if own.size else ""
+        dashes = "" if own.dashes is None else f' stroke-dasharray="{_dash_list(own.dashes)}"'
+        if own.phase:
+            dashes += f' stroke-dashoffset="{_number(own.phase)}"'
+        lines.append(f'<path id="{name}"{size}{dashes} d="{_path(own.strokes, height)}"/>\n')
+        if own.corners:
+            over = name.replace(f".{_slug(role.value)}", f".{_slug(role.value)}.corners", 1)
+            strokes = [Stroke(role, line) for line in own.corners]
+            lines.append(f'<path id="{over}"{size} stroke-dasharray="none" d="{_path(strokes, height)}"/>\n')
+    return lines
+
+
+def _dash_list(dashes: Sequence[float]) -> str:
+    return " ".join([_number(part) for part in dashes]) or "none"
+
+
 def refuse_outside(sheet: Sheet, slack: float = 0.01) -> None:
     """Raises GeometryError if a point lies outside the sheet, or is no number: it would be lost without a word."""
     for figure in sheet.figures:
@@ -79,11 +106,11 @@ def refuse_outside(sheet: Sheet, slack: float = 0.01) -> None:
             continue
         for stroke in figure.strokes:
             if not stroke.points:
-                raise GeometryError(f"{figure.name}: a {stroke.role.value} without points")
+                raise GeometryError(f"{figure.label}: a {stroke.role.value} without points")
             if not _all_inside(stroke.points, sheet, slack):
                 box = Box.round(stroke.points)
                 raise GeometryError(
-                    f"{figure.name}: the {stroke.role.value} reaches from ({box.left:.1f}, {box.bottom:.1f}) to "
+                    f"{figure.label}: the {stroke.role.value} reaches from ({box.left:.1f}, {box.bottom:.1f}) to "
                     f"({box.right:.1f}, {box.top:.1f}) mm, outside the sheet of {sheet.width:.1f} by "
                     f"{sheet.height:.1f} mm. Arrange the pieces on a larger sheet."
                 )
@@ -144,6 +171,10 @@ def _number(value: float) -> str:
 def _is_xml(c: str) -> bool:
     """Whether XML may hold that character (XML 1.0, production 2)."""
     return " " <= c <= "\ud7ff" or "\ue000" <= c <= "\ufffd" or c >= "\U00010000" or c in "\t\n\r"
+
+
+def _attribute(text: str) -> str:
+    return _escaped(text).replace('"', "&quot;")
 
 
 def _escaped(text: str) -> str:

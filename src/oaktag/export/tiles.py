@@ -9,12 +9,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import ceil
 
 from ..errors import InputError
-from ..geometry.point import XY
-from ..geometry.polygon import Box
+from ..geometry.point import XY, distance
+from ..geometry.polygon import Box, distance_to_segment
 from ..sheet.paper import Paper
 from ..sheet.strokes import Figure, Sheet, Stroke
 
@@ -132,7 +134,7 @@ def cut_into_tiles(sheet: Sheet, paper: Paper, *, overlap: float = 10.0, margin:
                         if (i, j) not in needed and any(_enters(run.points, owned[i, j]) for run in runs):
                             needed.add((i, j))
         for at, strokes in mine.items():
-            clipped.setdefault(at, []).append(Figure(figure.name, tuple(strokes)))
+            clipped.setdefault(at, []).append(Figure(figure.name, tuple(strokes), figure.size))
     return Tiling(
         rows,
         columns,
@@ -154,7 +156,20 @@ def clip_stroke(stroke: Stroke, bounds: Box, box: Box) -> tuple[Stroke, ...]:
     runs = clip_line(points, box)
     if stroke.closed and len(runs) > 1 and runs[0][0] == points[0] == runs[-1][-1]:
         runs[0] = runs.pop() + runs[0][1:]  # the outline's first point is no end of a run
-    return tuple(Stroke(stroke.role, tuple(run)) for run in runs)
+    return tuple(
+        Stroke(stroke.role, tuple(run), False, stroke.size, stroke.dashes, _phase(stroke, points, run[0]))
+        for run in runs
+    )
+
+
+def _phase(stroke: Stroke, points: Sequence[XY], start: XY) -> float:
+    """How far into the pattern a run of a dashed stroke begins, so that dashes go on from page to page; mm."""
+    if not stroke.dashes:
+        return stroke.phase
+    ends = list(pairwise(points))
+    nearest = min(range(len(ends)), key=lambda i: distance_to_segment(start, *ends[i]))
+    walked = sum([distance(a, b) for a, b in ends[:nearest]]) + distance(ends[nearest][0], start)
+    return (stroke.phase + walked) % sum(stroke.dashes)
 
 
 def clip_line(points: tuple[XY, ...], box: Box) -> list[list[XY]]:

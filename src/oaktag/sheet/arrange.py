@@ -96,7 +96,7 @@ def _place(figures: Sequence[Figure], boxes: Sequence[Box], width: float, gap: f
             waiting.append((-box.width, figure.name, index, box.height, 1))
         else:
             raise DraftError(
-                f"{figure.name} is {box.width:.1f} mm wide and {box.height:.1f} mm long, and the strip has "
+                f"{figure.label} is {box.width:.1f} mm wide and {box.height:.1f} mm long, and the strip has "
                 f"{usable:.1f} mm between its margins: it fits neither upright nor turned. Take wider paper"
             )
     skyline = [(0.0, usable + gap, 0.0)]

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise, product
-from math import atan2, cos, degrees, hypot, pi, radians, sin
+from math import atan2, cos, degrees, pi, radians, sin
 from typing import Final
 
 from ..geometry.path import place_on, polyline_length
@@ -13,6 +13,7 @@ from ..geometry.polygon import contains
 from ..model.pattern import Label, MarkedPiece, Notch
 from ..model.piece import Dart, EdgeKind, InternalLine, LineKind, NotchKind
 from .lettering import DESCENDER, text_lines, text_width
+from .room import Room
 from .strokes import Figure, Role, Stroke
 
 DRILL_DIAMETER: Final = 3.0
@@ -24,16 +25,15 @@ SECOND_LINE: Final = 0.7
 PITCH: Final = 1.6
 """Baseline to baseline, as a part of the line's own height."""
 
-_WORDS: Final = 5.0
-_NAMES: Final = 3.0
+WORDS: Final = 5.0
+NAMES: Final = 3.0
 _CLEAR: Final = 1.5
-_ARROW_LENGTH: Final = 8.0
+ARROW_LENGTH: Final = 8.0
 _ARROW_HALF: Final = 2.5
 _SIGN: Final = 2.5
 _HALF_TURN: Final = 8
 _BRACKET_DEPTHS: Final = (14.0, 9.0)
 _BRACKET_INSETS: Final = (0.15, 0.25, 0.33)
-_GROUP: Final = 12
 
 
 def figure_of(piece: MarkedPiece) -> Figure:
@@ -51,26 +51,27 @@ def figure_of(piece: MarkedPiece) -> Figure:
     for dart in cut.piece.darts:
         strokes += _dart(dart)
     for hole in piece.drill_holes:
-        strokes += _drill(hole)
+        strokes += drill_strokes(hole)
     for notch in piece.notches:
-        strokes += _notch(notch)
+        strokes += notch_strokes(notch)
     for line in cut.piece.internal_lines:
         strokes.append(Stroke(Role.INTERNAL, tuple(line.points)))
-        strokes += _line_signs(line)
-    strokes += _arrow(Role.GRAIN, *piece.grain_line, both=not cut.piece.one_way)
+        strokes += line_signs(line)
+    strokes += arrow(Role.GRAIN, *piece.grain_line, both=not cut.piece.one_way)
     bracket: list[Stroke] = []
     if piece.fold_line is not None:
         strokes.append(Stroke(Role.FOLD, piece.fold_line))
-        bracket = _bracket(piece.fold_line, cut.stitch_line)
+        bracket = bracket_of(piece.fold_line, cut.stitch_line)
         strokes += bracket
-    room = _Room(strokes, piece.label, cut.cut_line)
-    strokes += _label(piece.label)
+    room = Room(strokes, cut.cut_line)
+    take_label(room, piece.label)
+    strokes += label_strokes(piece.label)
     if bracket:
-        strokes += _fold_words(room, bracket[0])
-    if text_width("GRAIN", _WORDS) + 4 * _ARROW_LENGTH <= distance(*piece.grain_line):
-        strokes += _set_free(room, "GRAIN", _WORDS, piece.grain_line, _beside(_WORDS), middle_first=True)
+        strokes += fold_words(room, bracket[0])
+    if text_width("GRAIN", WORDS) + 4 * ARROW_LENGTH <= distance(*piece.grain_line):
+        strokes += set_free(room, "GRAIN", WORDS, piece.grain_line, beside(WORDS), middle_first=True)
     for line in cut.piece.internal_lines:
-        strokes += _set_free(room, line.name, _NAMES, line.points, _beside(_NAMES), middle_first=False)
+        strokes += set_free(room, line.name, NAMES, line.points, beside(NAMES), middle_first=False)
     return Figure(piece.name, tuple(strokes))
 
 
@@ -118,8 +119,8 @@ def _line_heights(lines: Sequence[str], height: float) -> list[float]:
     return [height if row == 0 else SECOND_LINE * height for row in range(len(lines))]
 
 
-def _label(label: Label) -> Iterator[Stroke]:
-    down = right_of(_way(label.angle_deg))
+def label_strokes(label: Label) -> Iterator[Stroke]:
+    down = right_of(way_of(label.angle_deg))
     _, box = label_box(label.lines, label.height)
     fall = -box / 2
     for row, (line, size) in enumerate(zip(label.lines, _line_heights(label.lines, label.height), strict=True)):
@@ -140,7 +141,7 @@ def _dart(dart: Dart) -> Iterator[Stroke]:
         yield Stroke(Role.DART, dash)
 
 
-def _drill(hole: Point) -> Iterator[Stroke]:
+def drill_strokes(hole: Point) -> Iterator[Stroke]:
     radius, arm, corners = DRILL_DIAMETER / 2, DRILL_DIAMETER / 2 + 1.0, 24
     turns = [2 * pi * i / corners for i in range(corners)]
     yield Stroke(Role.DRILL, tuple((hole.x + radius * cos(t), hole.y + radius * sin(t)) for t in turns), closed=True)
@@ -148,7 +149,7 @@ def _drill(hole: Point) -> Iterator[Stroke]:
     yield Stroke(Role.DRILL, ((hole.x, hole.y - arm), (hole.x, hole.y + arm)))
 
 
-def _notch(notch: Notch) -> Iterator[Stroke]:
+def notch_strokes(notch: Notch) -> Iterator[Stroke]:
     """A notch as it is cut; a V outwards stands on the cut line, which itself stays as it is."""
     for spot, out in notch.each():
         side, half = left_of(out), notch.width / 2
@@ -171,7 +172,7 @@ def _notch(notch: Notch) -> Iterator[Stroke]:
                 yield Stroke(Role.NOTCH, (along(tip, side, -half), along(tip, side, half)))
 
 
-def _line_signs(line: InternalLine) -> Iterator[Stroke]:
+def line_signs(line: InternalLine) -> Iterator[Stroke]:
     """Small signs on a line inside a piece that tell its kind without colour; solid, so they have the lettering's role.
 
     Fold: arrow heads on both sides that point at it. Pleat: slanting strokes across. Zip: teeth, to either side in
@@ -207,21 +208,21 @@ def _evenly(points: Polyline, length: float, about: float) -> list[tuple[Point, 
     return [place_on(points, length * (i + 0.5) / count) for i in range(count)]
 
 
-def _arrow(role: Role, a: Point, b: Point, *, both: bool = True) -> list[Stroke]:
+def arrow(role: Role, a: Point, b: Point, *, both: bool = True) -> list[Stroke]:
     """A line with a head at both ends, or at b alone; the heads shrink on a line shorter than four of them."""
-    size = min(1.0, distance(a, b) / (4 * _ARROW_LENGTH))
+    size = min(1.0, distance(a, b) / (4 * ARROW_LENGTH))
     tail = [_head(role, a, direction(b, a), size)] if both else []
     return [Stroke(role, (a, b)), *tail, _head(role, b, direction(a, b), size)]
 
 
 def _head(role: Role, tip: XY, way: Point, size: float = 1.0) -> Stroke:
-    back = along(tip, way, -_ARROW_LENGTH * size)
+    back = along(tip, way, -ARROW_LENGTH * size)
     side = left_of(way)
     half = _ARROW_HALF * size
     return Stroke(role, (along(back, side, half), tip, along(back, side, -half)))
 
 
-def _bracket(fold: tuple[Point, Point], stitch_line: Polyline) -> list[Stroke]:
+def bracket_of(fold: tuple[Point, Point], stitch_line: Polyline) -> list[Stroke]:
     """A bracket inside the piece whose two ends point at the fold; nothing where the piece is too small for it."""
     a, b = fold
     length, way = distance(a, b), direction(a, b)
@@ -234,29 +235,29 @@ def _bracket(fold: tuple[Point, Point], stitch_line: Polyline) -> list[Stroke]:
         corners = along(ends[0], inward, depth), along(ends[1], inward, depth)
         if length - 2 * inset > 2 * depth and all(contains(stitch_line, corner) for corner in corners):
             outward = Point(-inward.x, -inward.y)
-            heads = (_head(Role.GRAIN, end, outward, depth / 2 / _ARROW_LENGTH) for end in ends)
+            heads = (_head(Role.GRAIN, end, outward, depth / 2 / ARROW_LENGTH) for end in ends)
             return [Stroke(Role.FOLD, (ends[0], *corners, ends[1])), *heads]
     return []
 
 
-def _fold_words(room: _Room, bracket: Stroke) -> list[Stroke]:
+def fold_words(room: Room, bracket: Stroke) -> list[Stroke]:
     """PLACE ON FOLD, half-way between the fold and the bracket, where it is long enough."""
     start, corner, far_corner, end = bracket.points
     depth, words = distance(start, corner), "PLACE ON FOLD"
     for size in (0.36 * depth, 0.28 * depth, 0.22 * depth):
         if text_width(words, size) + 1.4 * depth <= distance(corner, far_corner):
             line = between(start, corner), between(end, far_corner)
-            return _set_free(room, words, size, line, (0.0,), middle_first=True)
+            return set_free(room, words, size, line, (0.0,), middle_first=True)
     return []
 
 
-def _beside(size: float) -> tuple[float, float]:
+def beside(size: float) -> tuple[float, float]:
     """How far the middle of words lies from the line that they are set above, or else below."""
     return size / 2 + _CLEAR, -size / 2 - _CLEAR - DESCENDER * size
 
 
-def _set_free(
-    room: _Room, words: str, size: float, line: Polyline, lifts: tuple[float, ...], *, middle_first: bool
+def set_free(
+    room: Room, words: str, size: float, line: Polyline, lifts: tuple[float, ...], *, middle_first: bool
 ) -> list[Stroke]:
     """The words along a line, `lifts` mm above it, at the first place where they touch nothing; else no words.
 
@@ -274,12 +275,12 @@ def _set_free(
         from_ends = [place for pair in zip(places, reversed(places), strict=True) for place in pair]
         places = from_ends[: len(places)][::-1] if middle_first else from_ends[: len(places)]
     for at, way, lift in _spots(line, places, lifts, beyond=0.0 if middle_first else width / 2 + 2 * _CLEAR):
-        angle = _reading_angle(way)
-        along_words = _way(angle)
+        angle = reading_angle(way)
+        along_words = way_of(angle)
         middle = along(at, left_of(along_words), lift)
         if room.is_free(middle, along_words, width / 2, size / 2):
             room.take(middle, along_words, width / 2, size / 2)
-            return _words(words, size, middle, angle)
+            return words_at(words, size, middle, angle)
     return []
 
 
@@ -297,17 +298,17 @@ def _spots(
             yield along(tip, way, beyond), way, 0.0
 
 
-def _words(words: str, size: float, middle: XY, angle_deg: float) -> list[Stroke]:
+def words_at(words: str, size: float, middle: XY, angle_deg: float) -> list[Stroke]:
     """Words whose capitals have their middle at `middle`."""
-    base = along(middle, right_of(_way(angle_deg)), size / 2)
+    base = along(middle, right_of(way_of(angle_deg)), size / 2)
     return [Stroke(Role.LABEL, line) for line in text_lines(words, size, base, angle_deg=angle_deg, anchor="centre")]
 
 
-def _way(angle_deg: float) -> Point:
+def way_of(angle_deg: float) -> Point:
     return Point(cos(radians(angle_deg)), sin(radians(angle_deg)))
 
 
-def _reading_angle(way: XY) -> float:
+def reading_angle(way: XY) -> float:
     """The angle of a line so that words on it are never upside down: above −90° to 90°; upright ones read upwards."""
     angle = degrees(atan2(way[1], way[0]))
     if angle > 90.0 + 1e-6:
@@ -317,65 +318,7 @@ def _reading_angle(way: XY) -> float:
     return angle
 
 
-class _Room:
-    """What is drawn already, so that words can be set where they touch nothing."""
-
-    def __init__(self, strokes: Iterable[Stroke], label: Label, cut_line: Polyline) -> None:
-        self.cut_line = cut_line
-        self.groups: list[tuple[float, float, float, float, Sequence[XY]]] = []
-        self.taken: list[tuple[XY, Point, float, float]] = []
-        for stroke in strokes:
-            self._add(stroke.points, stroke.closed)
-        width, height = label_box(label.lines, label.height)
-        self.take(label.at, _way(label.angle_deg), width / 2, height / 2)
-
-    def take(self, middle: XY, way: Point, half_width: float, half_height: float) -> None:
-        """A box of words is drawn there."""
-        up = left_of(way)
-        bottom, top = along(middle, up, -half_height), along(middle, up, half_height)
-        self._add([along(p, way, s * half_width) for p, s in ((bottom, -1), (bottom, 1), (top, 1), (top, -1))], True)
-        self.taken.append((middle, way, half_width, half_height))
-
-    def is_free(self, middle: XY, way: Point, half_width: float, half_height: float) -> bool:
-        """Whether a box, with a little air, lies inside the cut line and touches nothing."""
-        if not contains(self.cut_line, middle):
-            return False
-        (mx, my), (c, s) = middle, way
-        for (tx, ty), (tc, ts), half_w, half_h in self.taken:
-            dx, dy = mx - tx, my - ty
-            if abs(dx * tc + dy * ts) <= half_w and abs(dy * tc - dx * ts) <= half_h:
-                return False
-        w, h = half_width + 1.0, half_height + 1.0
-        reach = hypot(w, h)
-        left, right, bottom, top = mx - reach, mx + reach, my - reach, my + reach
-        for low, high, under, over, line in self.groups:
-            if low > right or high < left or under > top or over < bottom:
-                continue
-            for (ax, ay), (bx, by) in pairwise(line):
-                ax, ay, bx, by = ax - mx, ay - my, bx - mx, by - my
-                if _touches(ax * c + ay * s, ay * c - ax * s, bx * c + by * s, by * c - bx * s, w, h):
-                    return False
-        return True
-
-    def _add(self, points: Polyline, closed: bool) -> None:
-        """Keeps a line in groups of a few runs, with the box round each group."""
-        ring = (*points, points[0]) if closed else tuple(points)
-        for start in range(0, len(ring) - 1, _GROUP):
-            line = ring[start : start + _GROUP + 1]
-            xs, ys = zip(*line, strict=True)
-            self.groups.append((min(xs), max(xs), min(ys), max(ys), line))
-
-
-def _touches(ax: float, ay: float, bx: float, by: float, w: float, h: float) -> bool:
-    """Whether the run a to b meets the box from (−w, −h) to (w, h) (after Liang and Barsky, from memory)."""
-    low, high = 0.0, 1.0
-    for start, step, limit in ((ax, bx - ax, w), (ay, by - ay, h)):
-        if step == 0.0:
-            if abs(start) > limit:
-                return False
-            continue
-        enter, leave = sorted(((-limit - start) / step, (limit - start) / step))
-        low, high = max(low, enter), min(high, leave)
-        if low > high:
-            return False
-    return True
+def take_label(room: Room, label: Label) -> None:
+    """The label's box is drawn on."""
+    width, height = label_box(label.lines, label.height)
+    room.take(label.at, way_of(label.angle_deg), width / 2, height / 2)

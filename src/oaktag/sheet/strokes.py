@@ -10,6 +10,7 @@ from operator import attrgetter
 from ..geometry.affine import Move
 from ..geometry.point import XY
 from ..geometry.polygon import Box
+from .dashes import corner_strokes
 
 
 class Role(Enum):
@@ -29,23 +30,57 @@ class Role(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """One run of the pen through `points` (mm); a closed stroke does not repeat its first point."""
+    """One run of the pen through `points` (mm); a closed stroke does not repeat its first point.
+
+    Where several sizes are stacked, `size` names the one that the stroke belongs to ("": all of them), and `dashes`
+    (drawn, left out, drawn, … mm) is the line pattern that tells it apart, in place of the role's own; `phase` is how
+    far into the pattern the stroke begins. () is a solid line; None leaves the line to its role.
+    """
 
     role: Role
     points: tuple[XY, ...]
     closed: bool = False
+    size: str = ""
+    dashes: tuple[float, ...] | None = None
+    phase: float = 0.0
 
     def moved(self, move: Move) -> Stroke:
         """The same stroke elsewhere."""
-        return Stroke(self.role, move.points(self.points), self.closed)
+        return Stroke(self.role, move.points(self.points), self.closed, self.size, self.dashes, self.phase)
+
+
+@dataclass(frozen=True, slots=True)
+class Alike:
+    """Strokes of one role of a figure that share their size and their line pattern."""
+
+    size: str
+    dashes: tuple[float, ...] | None
+    phase: float
+    strokes: tuple[Stroke, ...]
+
+    @property
+    def corners(self) -> tuple[tuple[XY, ...], ...]:
+        """Short lines over what the pattern might leave out: sharp corners, ends; none of a solid line."""
+        if not self.dashes:
+            return ()
+        return tuple(line for s in self.strokes for line in corner_strokes(s.points, closed=s.closed))
 
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """All strokes of one piece (or of the scale block), kept together when placed."""
+    """All strokes of one piece (or of the scale block), kept together when placed.
+
+    `size` is that of the whole figure, where each size of a pattern is drawn by itself.
+    """
 
     name: str
     strokes: tuple[Stroke, ...]
+    size: str = ""
+
+    @property
+    def label(self) -> str:
+        """Its name as it is read; with its size, where it has one."""
+        return f"{self.name}, size {self.size}" if self.size else self.name
 
     def bounds(self) -> Box:
         """The box round every point of the figure."""
@@ -60,9 +95,25 @@ class Figure:
             found.setdefault(role, []).extend(strokes)
         return found
 
+    def alike(self) -> dict[Role, list[Alike]]:
+        """Its strokes by role, then those together that a format draws with one pen: same size, same pattern."""
+        found: dict[Role, list[Alike]] = {}
+        for role, strokes in self.by_role().items():
+            groups: dict[tuple[str, tuple[float, ...] | None, float], list[Stroke]] = {}
+            for stroke in strokes:
+                groups.setdefault((stroke.size, stroke.dashes, stroke.phase), []).append(stroke)
+            found[role] = [
+                Alike(size or self.size, dashes, phase, tuple(held)) for (size, dashes, phase), held in groups.items()
+            ]
+        return found
+
+    def sizes(self) -> tuple[str, ...]:
+        """The sizes that are stacked in it, in the order in which they come; none where one size is drawn."""
+        return tuple(dict.fromkeys(stroke.size for stroke in self.strokes if stroke.size))
+
     def moved(self, move: Move) -> Figure:
         """The same figure elsewhere."""
-        return Figure(self.name, tuple(stroke.moved(move) for stroke in self.strokes))
+        return Figure(self.name, tuple(stroke.moved(move) for stroke in self.strokes), self.size)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,86 @@
+"""What is drawn already, so that words can be set where they touch nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+from math import hypot
+from typing import Final, TypeAlias
+
+from ..geometry.point import XY, Point, Polyline, along, left_of
+from ..geometry.polygon import contains
+from .strokes import Stroke
+
+_GROUP: Final = 12
+_SQUARE: Final = 50.0
+_AIR: Final = 1.0
+_Group: TypeAlias = tuple[float, float, float, float, Sequence[XY]]
+
+
+class Room:
+    """Lines in groups of a few runs, found by the squares of 50 mm that they reach; and the boxes of words."""
+
+    def __init__(self, strokes: Iterable[Stroke], cut_line: Polyline) -> None:
+        self.cut_line = cut_line
+        self.groups: dict[tuple[int, int], list[_Group]] = {}
+        self.taken: list[tuple[XY, Point, float, float]] = []
+        for stroke in strokes:
+            self.add(stroke.points, stroke.closed)
+
+    def take(self, middle: XY, way: Point, half_width: float, half_height: float) -> None:
+        """A box of words is drawn there."""
+        up = left_of(way)
+        bottom, top = along(middle, up, -half_height), along(middle, up, half_height)
+        self.add([along(p, way, s * half_width) for p, s in ((bottom, -1), (bottom, 1), (top, 1), (top, -1))], True)
+        self.taken.append((middle, way, half_width, half_height))
+
+    def is_free(self, middle: XY, way: Point, half_width: float, half_height: float) -> bool:
+        """Whether a box, with a little air, lies inside the cut line and touches nothing."""
+        return contains(self.cut_line, middle) and not self.meets(middle, way, half_width, half_height)
+
+    def meets(self, middle: XY, way: Point, half_width: float, half_height: float, air: float = _AIR) -> bool:
+        """Whether a box, with `air` mm round it, touches a line or a box."""
+        (mx, my), (c, s) = middle, way
+        for (tx, ty), (tc, ts), half_w, half_h in self.taken:
+            dx, dy = mx - tx, my - ty
+            if abs(dx * tc + dy * ts) <= half_w and abs(dy * tc - dx * ts) <= half_h:
+                return True
+        w, h = half_width + air, half_height + air
+        reach = hypot(w, h)
+        left, right, bottom, top = mx - reach, mx + reach, my - reach, my + reach
+        for column in range(int(left // _SQUARE), int(right // _SQUARE) + 1):
+            for row in range(int(bottom // _SQUARE), int(top // _SQUARE) + 1):
+                for low, high, under, over, line in self.groups.get((column, row), ()):
+                    if low > right or high < left or under > top or over < bottom:
+                        continue
+                    for (ax, ay), (bx, by) in pairwise(line):
+                        ax, ay, bx, by = ax - mx, ay - my, bx - mx, by - my
+                        if _touches(ax * c + ay * s, ay * c - ax * s, bx * c + by * s, by * c - bx * s, w, h):
+                            return True
+        return False
+
+    def add(self, points: Polyline, closed: bool = False) -> None:
+        """Keeps a line in groups of a few runs, with the box round each group."""
+        ring = (*points, points[0]) if closed else tuple(points)
+        for start in range(0, len(ring) - 1, _GROUP):
+            line = ring[start : start + _GROUP + 1]
+            xs, ys = zip(*line, strict=True)
+            group = (min(xs), max(xs), min(ys), max(ys), line)
+            for column in range(int(group[0] // _SQUARE), int(group[1] // _SQUARE) + 1):
+                for row in range(int(group[2] // _SQUARE), int(group[3] // _SQUARE) + 1):
+                    self.groups.setdefault((column, row), []).append(group)
+
+
+def _touches(ax: float, ay: float, bx: float, by: float, w: float, h: float) -> bool:
+    """Whether the run a to b meets the box from (−w, −h) to (w, h) (after Liang and Barsky, from memory)."""
+    low, high = 0.0, 1.0
+    for start, step, limit in ((ax, bx - ax, w), (ay, by - ay, h)):
+        if step == 0.0:
+            if abs(start) > limit:
+                return False
+            continue
+        enter, leave = sorted(((-limit - start) / step, (limit - start) / step))
+        low, high = max(low, enter), min(high, leave)
+        if low > high:
+            return False
+    return True
