@@ -22,6 +22,7 @@ from .sheet.drawing import label_box
 
 if TYPE_CHECKING:
     from .draft.garment import Garment
+    from .export.pattern_json import Drawn
     from .job import Job, SizeSet
     from .model.draft import Draft
     from .sheet.strokes import Figure, Sheet
@@ -174,15 +175,14 @@ def refuse_unknown(despite: tuple[str, ...], findings: tuple[Finding, ...]) -> N
 def _render(job: Job, nest: Nest, findings: tuple[Finding, ...], wanted: tuple[str, ...]) -> dict[str, bytes]:
     """Every file, in the contract's order; each exporter is imported when it is asked for."""
     files: dict[str, bytes] = {}
-    pattern = nest.base_pattern
     if "json" in wanted:
         from .export import pattern_json
 
-        files["pattern.json"] = pattern_json.render(nest, findings)
+        files["pattern.json"] = pattern_json.render(nest, findings, _told_drawn(job, nest))
     if "dxf" in wanted:
         files |= _pattern_data(job, nest)
     if {"hpgl", "pdf", "svg"} & set(wanted):
-        files |= _drawn(job, pattern, wanted)
+        files |= _drawn(job, nest, wanted)
     if "report" in wanted:
         files["report.html"] = _report(job, nest, findings, (*files, "report.html"))
     return files
@@ -224,35 +224,78 @@ def _pattern_data(job: Job, nest: Nest) -> dict[str, bytes]:
     }
 
 
-def _drawn(job: Job, pattern: Pattern, wanted: tuple[str, ...]) -> dict[str, bytes]:
+def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...]) -> dict[str, bytes]:
     """The files that are drawings: pieces and scale block laid on a roll, and on tiles."""
     from .device.profile import DEVICES, usable_width
     from .sheet.arrange import arrange
-    from .sheet.drawing import figure_of
     from .sheet.scale_block import scale_block
 
     device = DEVICES[job.device]
-    figures = [figure_of(piece) for piece in pattern.pieces]
     width = usable_width(device)
-    roll = arrange(pattern.title, [*figures, scale_block(min(290.0, width - 2 * EDGE), 300.0)], width, margin=EDGE)
+    title = nest.base_pattern.title
+    figures: dict[tuple[str, ...], list[Figure]] = {}
+    rolls: dict[tuple[str, ...], Sheet] = {}
+    for form in ("hpgl", "pdf", "svg"):
+        sizes = drawn_sizes(job, nest, form)
+        if form in wanted and sizes not in rolls:
+            figures[sizes] = _figures(nest.only(sizes), job.output.layout)
+            block = scale_block(min(290.0, width - 2 * EDGE), 300.0)
+            rolls[sizes] = arrange(title, [*figures[sizes], block], width, margin=EDGE)
     files: dict[str, bytes] = {}
     if "hpgl" in wanted:
         from .export import hpgl
 
-        files["pattern.plt"] = hpgl.render(roll, device)
+        files["pattern.plt"] = hpgl.render(rolls[drawn_sizes(job, nest, "hpgl")], device)
     if "pdf" in wanted:
         from .export import pdf
 
-        files[f"pattern-{job.paper}.pdf"] = _tiles(job, pattern, figures)
-        files["pattern-roll.pdf"] = pdf.render_roll(roll, margin=(device.width - width) / 2)
+        sizes = drawn_sizes(job, nest, "pdf")
+        files[f"pattern-{job.paper}.pdf"] = _tiles(job, title, figures[sizes])
+        files["pattern-roll.pdf"] = pdf.render_roll(rolls[sizes], margin=(device.width - width) / 2)
     if "svg" in wanted:
         from .export import svg
 
-        files["pattern.svg"] = svg.render(roll)
+        files["pattern.svg"] = svg.render(rolls[drawn_sizes(job, nest, "svg")])
     return files
 
 
-def _tiles(job: Job, pattern: Pattern, figures: list[Figure]) -> bytes:
+def _told_drawn(job: Job, nest: Nest) -> tuple[Drawn, ...]:
+    """Of a size set, which sizes each file that `make` can write holds."""
+    from .export.pattern_json import Drawn
+
+    if len(nest.sizes) == 1:
+        return ()
+    found = [
+        Drawn("pattern.dxf", (nest.base,), "apart", True),
+        Drawn("pattern-nest.dxf", nest.sizes, "nested", True),
+    ]
+    for form, names in (
+        ("hpgl", ("pattern.plt",)),
+        ("pdf", (f"pattern-{job.paper}.pdf", "pattern-roll.pdf")),
+        ("svg", ("pattern.svg",)),
+    ):
+        sizes = drawn_sizes(job, nest, form)
+        layout = job.output.layout if len(sizes) > 1 else "apart"
+        found += [Drawn(name, sizes, layout, layout == "apart") for name in names]
+    return tuple(found)
+
+
+def drawn_sizes(job: Job, nest: Nest, form: str) -> tuple[str, ...]:
+    """The sizes that are drawn in a format, in the nest's order."""
+    picked = job.output.sizes_of(form)
+    return tuple(size for size in nest.sizes if not picked or size in picked)
+
+
+def _figures(nest: Nest, layout: str) -> list[Figure]:
+    """The pieces to draw: a single size as it is, several on each other with their key, or each by itself."""
+    from .sheet.nest import key_figure, nest_figures, size_figures
+
+    if len(nest.sizes) == 1:
+        return nest_figures(nest)
+    return size_figures(nest) if layout == "apart" else [*nest_figures(nest), key_figure(nest)]
+
+
+def _tiles(job: Job, title: str, figures: list[Figure]) -> bytes:
     from .export.pdf import render_tiles
     from .export.tiles import tile_pitch
     from .sheet.arrange import arrange_for_tiles
@@ -260,5 +303,5 @@ def _tiles(job: Job, pattern: Pattern, figures: list[Figure]) -> bytes:
 
     paper = PAPERS[job.paper]
     across, along = tile_pitch(paper)
-    sheet: Sheet = arrange_for_tiles(pattern.title, figures, across, along)
+    sheet: Sheet = arrange_for_tiles(title, figures, across, along)
     return render_tiles(sheet, paper, date=job.date, cautions=CAUTIONS)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from math import isfinite
 from typing import Final
 
@@ -22,12 +23,23 @@ _text: Final = json.JSONEncoder(ensure_ascii=False).encode
 """Words as a JSON string."""
 
 
-def render(nest: Nest, findings: Sequence[Finding]) -> bytes:
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """What a file of a size set holds; `stitch_lines`: whether it has them beside the cut lines."""
+
+    file: str
+    sizes: tuple[str, ...]
+    layout: str
+    stitch_lines: bool
+
+
+def render(nest: Nest, findings: Sequence[Finding], drawn: Sequence[Drawn] = ()) -> bytes:
     """Every size of a pattern, with the findings of its checks, as the UTF-8 bytes of pattern.json.
 
     Lengths of edges and seams are those of the exact curves; `ease` of a seam is what is meant. Steps are in the
     maker's unit. A finding's number that is not finite is written as null. In a set of sizes each piece also has
-    `shift`, what is added to lay it on the base size, and each seam has its `size`.
+    `shift`, what is added to lay it on the base size, each seam has its `size`, and `drawn` says which sizes are in
+    which of the other files.
     """
     writer = _Writer()
     several = len(nest.patterns) > 1
@@ -49,12 +61,24 @@ def render(nest: Nest, findings: Sequence[Finding]) -> bytes:
         "unit": '"mm"',
         "sizes": f"[{', '.join(map(_text, nest.sizes))}]",
         "base": _text(nest.base),
+        **({"drawn": _rows(map(_drawn, drawn), 2)} if drawn else {}),
         "pieces": _rows(pieces, 2),
         "seams": _rows(seams, 2),
         "checks": _rows(map(_check, findings), 2),
         "steps": _rows((_step(step, pattern) for pattern in nest.patterns for step in pattern.draft.steps), 2),
     }
     return (_object(top, 0) + "\n").encode("utf-8")
+
+
+def _drawn(drawn: Drawn) -> str:
+    return _flat(
+        {
+            "file": _text(drawn.file),
+            "sizes": f"[{', '.join(map(_text, drawn.sizes))}]",
+            "layout": _text(drawn.layout),
+            "stitch_lines": _truth(drawn.stitch_lines),
+        }
+    )
 
 
 def _step(step: Step, pattern: Pattern) -> str:
