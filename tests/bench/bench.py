@@ -5,6 +5,7 @@ usage: bench.py make [RUNS]      `oaktag make`, whole process, against floor_mak
        bench.py bodies           300 bodies drafted, finished and checked in one process, by stage
        bench.py nest            20 sizes of a lined dress: graded, checked by size, checked across, graded by rules
        bench.py styles           300 bodies in twelve styles: how many pass, warn, fail or are refused, and why
+       bench.py dxf-read [RUNS]  a graded nest, 10 sizes of 8 pieces, 400 points a line: ours, ezdxf, a bare loop
        bench.py cut [RUNS]       cut lines of 100 outlines of 400 points against a bare pyclipper offset of the same
 """
 
@@ -253,6 +254,102 @@ def bench_cut(runs: int) -> None:
     )
 
 
+def nest_dxf(sizes: int = 10) -> str:
+    """A graded nest of real bodies' pieces: each with layers 1 and 14; turn and curve points in the base size alone."""
+    rows = ["0\nSECTION\n2\nHEADER\n0\nENDSEC\n0\nSECTION\n2\nBLOCKS\n"]
+    names = []
+    for k, (ring, corners) in enumerate(outlines(8)):
+        for size in range(sizes):
+            names.append(f"PIECE{k}_{size}")
+            rows.append(f"0\nBLOCK\n8\n0\n2\n{names[-1]}\n70\n64\n10\n0.0\n20\n0.0\n")
+            for y, words in enumerate((f"Piece Name: PIECE{k}", f"Size: {size}")):
+                rows.append(f"0\nTEXT\n8\n1\n10\n0.0\n20\n{y}.0\n40\n3.5\n1\n{words}\n")
+            for layer, grown in ((1, 1.05), (14, 1.0)):
+                factor = grown * (1 + 0.02 * size)
+                placed = [(x * factor, y * factor) for x, y in ring]
+                rows.append(f"0\nPOLYLINE\n8\n{layer}\n66\n1\n70\n1\n")
+                rows += [f"0\nVERTEX\n8\n{layer}\n10\n{x:.4f}\n20\n{y:.4f}\n" for x, y in placed]
+                rows.append(f"0\nSEQEND\n8\n{layer}\n")
+                if size == sizes // 2:
+                    for i, (x, y) in enumerate(placed):
+                        rows.append(f"0\nPOINT\n8\n{2 if i in corners else 3}\n10\n{x:.4f}\n20\n{y:.4f}\n")
+            rows.append("0\nLINE\n8\n5\n10\n0.0\n20\n0.0\n11\n100.0\n21\n0.0\n0\nENDBLK\n")
+    rows.append("0\nENDSEC\n0\nSECTION\n2\nENTITIES\n0\nTEXT\n8\n1\n10\n0.0\n20\n0.0\n40\n3.5\n1\nUnits: METRIC\n")
+    rows += [f"0\nINSERT\n8\n1\n2\n{name}\n10\n0.0\n20\n0.0\n" for name in names]
+    return "".join([*rows, "0\nENDSEC\n0\nEOF\n"])
+
+
+def bare_read(path: Path) -> dict[str, list[tuple[str, list[tuple[float, float]]]]]:
+    """The least that gives the vertices of every polyline by block and layer: no check, no mark, no text."""
+    rows = path.read_text(encoding="latin-1").split("\n")
+    blocks: dict[str, list[tuple[str, list[tuple[float, float]]]]] = {}
+    held: list[tuple[str, list[tuple[float, float]]]] = []
+    kind, layer, line, x = "", "", [], 0.0
+    for code, value in zip(map(int, rows[0:-1:2]), rows[1::2]):
+        if code == 0:
+            kind = value
+            if value == "POLYLINE":
+                line = []
+            elif value == "SEQEND":
+                held.append((layer, line))
+        elif kind == "VERTEX":
+            if code == 10:
+                x = float(value)
+            elif code == 20:
+                line.append((x, float(value)))
+        elif kind == "BLOCK" and code == 2:
+            held = blocks[value] = []
+        elif kind == "POLYLINE" and code == 8:
+            layer = value
+    return blocks
+
+
+def in_a_fresh_process(call: Callable[[], object]) -> float:
+    """Processor seconds of a call in a child, so that no call works in a heap that another has left full of holes."""
+    end, begin = os.pipe()
+    child = os.fork()
+    if not child:
+        start = time.process_time()
+        call()
+        os.write(begin, f"{time.process_time() - start}".encode())
+        os._exit(0)
+    os.close(begin)
+    with os.fdopen(end) as told:
+        seconds = float(told.read())
+    os.waitpid(child, 0)
+    return seconds
+
+
+def bench_dxf_read(runs: int) -> None:
+    import ezdxf
+
+    from oaktag.exchange.pattern_data import read_pattern_data
+
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "nest.dxf"
+        path.write_text(nest_dxf(), encoding="ascii")
+        readers: dict[str, Callable[[], object]] = {
+            "bare loop": lambda: bare_read(path),
+            "ours": lambda: read_pattern_data(path),
+            "ezdxf": lambda: ezdxf.readfile(path),
+        }
+        took: dict[str, list[float]] = {name: [] for name in readers}
+        for _ in range(runs):
+            for name, call in readers.items():
+                took[name].append(in_a_fresh_process(call))
+        data = read_pattern_data(path)
+        kept = {f"{p.block} {layer}": line for p in data.pieces for layer, line in (("1", p.boundary_raw),)}
+        bare = {f"{block} {layer}": tuple(line) for block, lines in bare_read(path).items() for layer, line in lines}
+        if any(bare[key] != line for key, line in kept.items()):
+            raise SystemExit("ours and the bare loop do not agree")
+        ours = statistics.median(took["ours"])
+        for name, seconds in took.items():
+            median = statistics.median(seconds)
+            print(f"{name:10} {median * 1e3:8.1f} ms processor time  {median / ours:6.2f} x ours")
+        vertices = sum(len(p.boundary) + sum(len(s.points) for s in p.stitch_lines) for p in data.pieces)
+        print(f"{len(data.pieces)} blocks, {vertices} vertices, {path.stat().st_size / 1e6:.1f} MB")
+
+
 STYLES: dict[str, dict[str, object]] = {
     "pegged, short sleeve, vent": {},
     "straight, long sleeve": {"hem": "straight", "sleeve": "long"},
@@ -367,6 +464,8 @@ def main() -> None:
         bench_nest()
     elif what == "styles":
         bench_styles()
+    elif what == "dxf-read":
+        bench_dxf_read(runs)
     elif what == "cut":
         bench_cut(runs)
     else:

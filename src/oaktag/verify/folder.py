@@ -27,6 +27,7 @@ from .dxf import read_dxf
 from .expected import Expected, Shape, pieces_named, read_expected
 from .gdal import read_dxf_with_gdal
 from .hpgl import read_hpgl
+from .pattern_data import READER, mark_rows, read_own
 from .pdf import read_pdf, read_tiled_pdf
 from .rows import Row
 from .svg import read_svg
@@ -49,6 +50,7 @@ class _Format:
 
 _DXF: Final = _Format("ezdxf", read_dxf, turns=(0,), short_names=True)
 _GDAL: Final = _Format("GDAL", read_dxf_with_gdal, turns=(0,), short_names=True)
+_OWN: Final = _Format(READER, read_own, turns=(0,), short_names=True)
 _SVG: Final = _Format("svgelements", read_svg)
 _ROLL: Final = _Format("PDFium", read_pdf)
 _TILES: Final = _Format("PDFium", read_tiled_pdf)
@@ -81,11 +83,13 @@ def verify(folder: Path) -> tuple[Row, ...]:
             expected="pattern.dxf, pattern.svg, pattern.plt, pattern-roll.pdf or another pattern-….pdf",
             instead="Run oaktag make JOB -o FOLDER to write them",
         )
-    return tuple(row for path, how in jobs for row in _rows(path, how, pieces))
+    rows = [row for path, how in jobs for row in _rows(path, how, pieces)]
+    marks = [row for path, how in jobs if how is _OWN for row in mark_rows(path, base / "pattern.json", pieces)]
+    return (*rows, *marks)
 
 
 def _files(base: Path) -> Iterator[tuple[Path, _Format]]:
-    for name, how in (("pattern.dxf", _DXF), ("pattern.dxf", _GDAL), ("pattern.svg", _SVG)):
+    for name, how in (("pattern.dxf", _DXF), ("pattern.dxf", _GDAL), ("pattern.dxf", _OWN), ("pattern.svg", _SVG)):
         if (base / name).exists() and (how is not _GDAL or find_spec("pyogrio")):
             yield base / name, how
     for path in sorted(base.glob("pattern-*.pdf"), key=lambda p: (p.name != "pattern-roll.pdf", p.name)):

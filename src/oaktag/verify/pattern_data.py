@@ -1,0 +1,232 @@
+"""The DXF by our own reader (exchange/), which shares nothing with what wrote it; and its marks and words.
+
+ezdxf and GDAL prove lines; this reader also knows what notches, drill holes, grain lines and texts of the standard
+are, and holds them to pattern.json.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+from ..errors import DeviceError, InputError, InputErrors, Where
+from ..exchange.model import SCALE_PIECES, PatternData, PieceData
+from ..exchange.pattern_data import parse_pattern_data
+from ..exchange.tokens import MOST_BYTES, read_bytes
+from ..geometry.point import XY, distance
+from .compare import Lines, Placement, fits_of, measured
+from .drawing import Drawing, Named, Run, Runs, UnreadableError, corners_of_square, slug
+from .expected import Expected, pieces_named
+from .rows import Row
+
+READER: Final = "own reader"
+LIMIT: Final = 0.05
+"""mm, for lines and marks alike (contract: tolerances)."""
+_AGAIN: Final = "Write it again with oaktag make"
+
+
+def read_own(path: Path) -> Drawing:
+    """Each piece's cut line and stitch lines, in mm. Raises UnreadableError."""
+    data = _data(path)
+    cut: dict[Named, Runs] = {}
+    stitch: dict[Named, Runs] = {}
+    squares: dict[float, tuple[XY, ...]] = {}
+    for piece in data.pieces:
+        outline = Run.of(piece.boundary, closed=True)
+        if nominal := SCALE_PIECES.get(piece.block.upper()):
+            if corners := corners_of_square(outline):
+                squares[nominal] = corners
+            continue
+        named = Named(piece.name, piece.size)
+        if named in cut:
+            raise UnreadableError(f"two blocks are both piece {named.name} in size {named.size or '(none)'}")
+        cut[named] = (outline,)
+        stitch[named] = tuple(Run.of(line.points, closed=line.closed) for line in piece.stitch_lines)
+    return Drawing(cut, stitch, squares=squares)
+
+
+def _data(path: Path) -> PatternData:
+    try:
+        return parse_pattern_data(read_bytes(path, MOST_BYTES, "a pattern-data file"), path.name)
+    except (InputError, InputErrors, DeviceError) as error:
+        first = str(error).splitlines()[0]
+        raise UnreadableError(first.removeprefix(f"{path.name}:").strip().rstrip(".")) from None
+
+
+def mark_rows(path: Path, json_path: Path, pieces: Sequence[Expected]) -> Iterator[Row]:
+    """A row for the notches, drill holes, grain line, fold line, inner lines and words of each piece in a DXF.
+
+    Only what pattern.json has is looked for; in a nest, notches and words of the base size alone, as the standard has
+    them there. Nothing for a file that cannot be read, nor for pieces that are not in it: that is told elsewhere.
+    Raises InputError if the marks of pattern.json are not what they should be.
+    """
+    try:
+        data = _data(path)
+    except UnreadableError:
+        return
+    try:
+        told = json.loads(json_path.read_text(encoding="utf-8"))["pieces"]
+        meant = {(piece["name"], piece["size"]): _Marks.of(piece) for piece in told}
+    except (OSError, ValueError, TypeError, KeyError, AttributeError) as error:
+        raise InputError(
+            f"its marks cannot be read ({type(error).__name__}: {error})", where=Where(str(json_path)),
+            expected="marks as oaktag make writes them", instead="Run oaktag make to write the folder again",
+        ) from None  # fmt: skip
+    several = len(data.sizes) > 1
+    for piece in data.pieces:
+        found = () if piece.proves_scale else pieces_named(Named(piece.name, piece.size), pieces, short=True)
+        if len(found) == 1:
+            base = not several or slug(piece.size) == slug(data.style.sample_size)
+            yield from _Compared(path.name, found[0], piece, meant[found[0].name, found[0].size]).rows(base)
+
+
+@dataclass(frozen=True, slots=True)
+class _Notch:
+    point: XY
+    kind: str
+    depth: float
+    width: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Marks:
+    """The marks of one piece in pattern.json."""
+
+    notches: tuple[_Notch, ...]
+    drill_holes: tuple[XY, ...]
+    grain_line: tuple[XY, ...]
+    fold_line: tuple[XY, ...]
+    inner: Runs
+    words: tuple[str, ...]
+
+    @classmethod
+    def of(cls, piece: Mapping[str, Any]) -> _Marks:
+        notches = [
+            _Notch(spot, str(notch.get("kind", "slit")), float(notch.get("depth", 0.0)), float(notch.get("width", 0.0)))
+            for notch in piece.get("notches") or ()
+            for spot in _points(notch.get("cut_points"))
+        ]
+        inner = [Run(_points(dart["points"]), closed=True) for dart in piece.get("darts") or ()]
+        inner += [Run(_points(line["points"])) for line in piece.get("internal_lines") or ()]
+        return cls(
+            tuple(notches),
+            _points(piece.get("drill_holes")),
+            _ends(piece.get("grain_line")),
+            _ends(piece.get("fold_line")),
+            tuple(inner),
+            tuple(str(line) for line in piece.get("label") or ()),
+        )
+
+
+def _points(value: Any) -> tuple[XY, ...]:
+    return tuple((float(x), float(y)) for x, y in value or ())
+
+
+def _ends(value: Any) -> tuple[XY, ...]:
+    ends = _points(value)
+    if len(ends) not in (0, 2):
+        raise ValueError(f"{len(ends)} points where a line has two")
+    return ends
+
+
+@dataclass(frozen=True, slots=True)
+class _Compared:
+    """One piece of the file and what it should hold."""
+
+    file: str
+    expected: Expected
+    piece: PieceData
+    meant: _Marks
+
+    def rows(self, base: bool) -> Iterator[Row]:
+        piece, meant = self.piece, self.meant
+        drawn = Lines((Run.of(piece.boundary, closed=True),))
+        fits = fits_of(drawn, Lines((self.expected.shapes[0].cut,)), turns=(0,))
+        if not fits:
+            return
+        place = fits[0].placement
+        if meant.notches and base:
+            yield self.notches(place)
+        if meant.drill_holes:
+            yield self.spots("drill holes", meant.drill_holes, [hole.point for hole in piece.drill_holes], place)
+        if meant.grain_line:
+            yield self.ends("grain line", meant.grain_line, piece.grain_lines, place)
+        if meant.fold_line:
+            yield self.ends("fold line", meant.fold_line, (piece.mirror_line,) if piece.mirror_line else (), place)
+        if meant.inner:
+            yield self.inner(place)
+        if meant.words and base:
+            yield self.words()
+
+    def row(self, what: str, worst: float | None, wrong: str = "") -> Row:
+        """`wrong` is what else is the matter, "" if nothing."""
+        passed = worst is not None and worst <= LIMIT and not wrong
+        said = "within pattern.json" if worst is None else f"within {worst:.3f} mm of pattern.json"
+        if not passed:
+            said = f"{wrong or f'{worst:.3f} mm off, limit {LIMIT:g} mm'}. {_AGAIN}."
+        return Row(self.file, READER, f"{self.expected.label}: {what}", worst, LIMIT, passed, said)
+
+    def spots(self, what: str, meant: Sequence[XY], found: Sequence[XY], place: Placement) -> Row:
+        if len(meant) != len(found):
+            return self.row(what, None, f"{len(found)} {what} are drawn, {len(meant)} are meant")
+        pairs = _paired([(x + place.dx, y + place.dy) for x, y in meant], found)
+        return self.row(what, max(far for far, _ in pairs))
+
+    def notches(self, place: Placement) -> Row:
+        meant, found = self.meant.notches, self.piece.notches
+        if len(meant) != len(found):
+            return self.row("notches", None, f"{len(found)} notches are drawn, {len(meant)} are meant")
+        pairs = _paired([(n.point[0] + place.dx, n.point[1] + place.dy) for n in meant], [n.point for n in found])
+        worst = 0.0
+        for notch, (far, i) in zip(meant, pairs, strict=True):
+            drawn = found[i]
+            worst = max(worst, far, drawn.off, abs(drawn.depth - notch.depth), abs(drawn.width - notch.width))
+            if drawn.kind != notch.kind.removesuffix(" outwards"):
+                return self.row("notches", worst, f"a notch is drawn as {drawn.kind}, {notch.kind} is meant")
+        return self.row("notches", worst)
+
+    def ends(self, what: str, meant: Sequence[XY], found: Sequence[Sequence[XY]], place: Placement) -> Row:
+        """A line by its two ends, the first of them first."""
+        if len(found) != 1:
+            return self.row(what, None, f"{len(found)} lines are drawn as {what}, one is meant")
+        placed = [(x + place.dx, y + place.dy) for x, y in meant]
+        return self.row(what, max(distance(a, b) for a, b in zip(placed, found[0], strict=True)))
+
+    def inner(self, place: Placement) -> Row:
+        drawn = Lines(Run.of(line.points, closed=line.closed) for line in self.piece.internal_lines)
+        wanted = Lines(self.meant.inner)
+        if drawn.empty or wanted.empty:
+            return self.row("inner lines", None, "none is drawn")
+        return self.row("inner lines", measured(drawn, wanted, place).worst)
+
+    def words(self) -> Row:
+        """Nothing is measured: 0 where all are there."""
+        written = [_letters(text.words) for text in self.piece.annotations]
+        missing = [line for line in self.meant.words if not any(_in_order(_letters(line), text) for text in written)]
+        wrong = f"the file does not say {missing[0]!r}" if missing else ""
+        return self.row("words", 0.0, wrong)
+
+
+def _paired(meant: Sequence[XY], found: Sequence[XY]) -> list[tuple[float, int]]:
+    """For each point that is meant the nearest found that no other has, and how far it is."""
+    left = set(range(len(found)))
+    pairs: list[tuple[float, int]] = []
+    for point in meant:
+        near = min(left, key=lambda i: distance(found[i], point))
+        left.remove(near)
+        pairs.append((distance(found[near], point), near))
+    return pairs
+
+
+def _letters(text: str) -> str:
+    """Letters and figures in slug's spelling: how words of a file of ASCII are compared with ours."""
+    return slug(text).replace("-", "")
+
+
+def _in_order(meant: str, written: str) -> bool:
+    """Whether all that is meant is written, in order: signs may be spelt out between (`×` as x, `½` as 1/2)."""
+    rest = iter(written)
+    return all(letter in rest for letter in meant)
