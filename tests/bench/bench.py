@@ -3,7 +3,9 @@
 usage: bench.py make [RUNS]      `oaktag make`, whole process, against floor_make.py; peak memory of both
        bench.py help [RUNS]      `oaktag --help` against an empty Python
        bench.py bodies           300 bodies drafted, finished and checked in one process, by stage
-       bench.py nest            20 sizes of a lined dress: graded, checked by size, checked across, graded by rules
+       bench.py sets [RUNS]      `oaktag make` of 5, 10 and 20 sizes of a lined dress, whole process, every format,
+                                 against floor_sets.py with plain writers and with ezdxf; peak memory; growth
+       bench.py nest             20 sizes of a lined dress: graded, checked by size, checked across, graded by rules
        bench.py styles           300 bodies in twelve styles: how many pass, warn, fail or are refused, and why
        bench.py dxf-read [RUNS]  a graded nest, 10 sizes of 8 pieces, 400 points a line: ours, ezdxf, a bare loop
        bench.py cut [RUNS]       cut lines of 100 outlines of 400 points against a bare pyclipper offset of the same
@@ -451,6 +453,98 @@ def bench_nest() -> None:
         print(f"{stage:26} {seconds * 1e3:8.1f} ms  {seconds / floor:6.2f} × drafting")
 
 
+def set_of(count: int, folder: Path) -> Path:
+    """A job of that many sizes of a lined dress, on a chart drawn through sizes 8 and 20 of the one that ships."""
+    from oaktag.body.charts import load_chart
+
+    chart = load_chart("women", ROOT)
+    low, high = chart.sizes.index("8"), chart.sizes.index("20")
+    sizes = [f"s{i + 1}" for i in range(count)]
+    lines = [",".join(["measurement", "unit", *sizes])]
+    for name, row in chart.rows.items():
+        step = (row[high] - row[low]) / (count - 1)
+        lines.append(",".join([name, "mm", *(f"{row[low] + step * i:.2f}" for i in range(count))]))
+    (folder / f"chart-{count}.csv").write_text("\n".join([*lines, ""]))
+    job = folder / f"job-{count}.toml"
+    job.write_text(
+        f'title = "Lighthouse choir"\ngarment = "sheath-dress"\nunits = "in"\n[sizes]\nchart = "chart-{count}.csv"\n'
+        '[style]\nlength = 40\nsleeve = "elbow"\nlining = "full"\nease_biceps = "2 1/2"\nopening_length = 8\n'
+        '[output]\npaper = "a4"\n'
+    )
+    return job
+
+
+def set_geometry(job: Path, path: Path) -> None:
+    """Exact curves of every size, and all strokes as they are drawn, for the floor."""
+    import pickle
+
+    from oaktag.device.profile import DEVICES, usable_width
+    from oaktag.job import load_job
+    from oaktag.pipeline import EDGE, make, nest_of
+    from oaktag.sheet.arrange import arrange
+    from oaktag.sheet.dashes import dashed_line
+    from oaktag.sheet.nest import key_figure, nest_figures
+    from oaktag.sheet.scale_block import scale_block
+
+    asked = load_job(job)
+    nest = nest_of(asked)
+    figures = [*nest_figures(nest), key_figure(nest), scale_block(290.0, 300.0)]
+    roll = arrange("", figures, usable_width(DEVICES["roll-914"]), margin=EDGE)
+    strokes = [s for f in roll.figures for s in f.strokes]
+    plotted = [
+        (False, [tuple(p) for p in dash])
+        for s in strokes
+        for dash in (dashed_line(s.points, s.dashes, closed=s.closed) if s.dashes else [s.points])
+    ]
+    rules = make(asked, only=("dxf",)).files["pattern.rul"].decode().split("RULE: DELTA")[1:]
+    path.write_bytes(
+        pickle.dumps(
+            {
+                "base": nest.base,
+                "height": roll.height,
+                "pieces": {
+                    (p.name, pattern.size): [
+                        tuple(tuple(q) for q in c.controls()) for e in p.cut.piece.edges for c in e.curves
+                    ]
+                    for pattern in nest.patterns
+                    for p in pattern.pieces
+                },
+                "strokes": [(s.closed, [tuple(p) for p in s.points]) for s in strokes],
+                "plotted": plotted,
+                "rules": rules,
+            }
+        )
+    )
+
+
+def bench_sets(runs: int) -> None:
+    with tempfile.TemporaryDirectory() as temporary:
+        folder = Path(temporary)
+        grown: dict[int, float] = {}
+        for count in (5, 10, 20):
+            job, data = set_of(count, folder), folder / f"geometry-{count}.pickle"
+            set_geometry(job, data)
+            floor = str(ROOT / "tests/bench/floor_sets.py")
+            found = taking_turns(
+                {
+                    "f-strings": [sys.executable, floor, str(data), f"{folder}/plain", "f-string"],
+                    "ezdxf": [sys.executable, floor, str(data), f"{folder}/library", "ezdxf"],
+                    "oaktag make": [str(OAKTAG), "make", str(job), "-o", f"{folder}/made"],
+                },
+                runs,
+            )
+            plain, library = found["f-strings"][0], found["ezdxf"][0]
+            print(f"{count} sizes")
+            for name, (seconds, peak) in found.items():
+                print(
+                    f"  {name:12} {seconds * 1e3:8.1f} ms  {seconds / plain:5.2f} x plain writers"
+                    f"  {seconds / library:5.2f} x ezdxf  peak {peak:6.1f} MB"
+                )
+            grown[count] = found["oaktag make"][0]
+        a, b = (grown[10] - grown[5]) / 5, (grown[20] - grown[10]) / 10
+        print(f"one size more costs {a * 1e3:.1f} ms between 5 and 10 sizes, {b * 1e3:.1f} ms between 10 and 20")
+
+
 def main() -> None:
     what = sys.argv[1] if len(sys.argv) > 1 else ""
     runs = int(sys.argv[2]) if len(sys.argv) > 2 else 11
@@ -460,6 +554,8 @@ def main() -> None:
         bench_help(runs)
     elif what == "bodies":
         bench_bodies()
+    elif what == "sets":
+        bench_sets(runs)
     elif what == "nest":
         bench_nest()
     elif what == "styles":

@@ -99,4 +99,5 @@ def main():
         (out / name).write_text(text)
 
 
-main()
+if __name__ == "__main__":
+    main()
