@@ -10,16 +10,17 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Final
 
 from ..finish.labels import Measured, Wording, find_spot
 from ..geometry.affine import Move
-from ..geometry.point import XY, Point, along, direction, distance
+from ..geometry.point import XY, Point, along, direction, distance, turn_deg
 from ..geometry.polygon import area, distance_to_segment
 from ..model.nest import Nest
 from ..model.pattern import Label, MarkedPiece
-from ..model.piece import EdgeKind
-from .dashes import fitted, patterns_for, ring_length
+from ..model.piece import InternalLine, LineKind, NotchKind
+from .dashes import SHARP_DEG, fitted, patterns_for, ring_length
 from .drawing import (
     ARROW_LENGTH,
     NAMES,
@@ -38,7 +39,7 @@ from .drawing import (
     take_label,
 )
 from .lettering import text_width
-from .nest_labels import Family, key_in, key_lines, name_sizes
+from .nest_labels import TELLABLE, Family, key_in, key_lines, name_beside, name_beyond, name_sizes
 from .room import Room
 from .strokes import Figure, Role, Stroke
 
@@ -46,8 +47,8 @@ KEY: Final = "key"
 """Name of the figure that tells which line is which size."""
 _SAME: Final = 0.01
 """Lines of all sizes that are this near to each other, mm, are drawn once."""
-_STRAIGHT: Final = 0.5
-"""Fold lines this near to one straight line, mm, lie on each other."""
+_STRAIGHT: Final = 0.05
+"""Lines this near to one straight line, mm, lie on each other."""
 
 
 def nest_figures(nest: Nest) -> list[Figure]:
@@ -106,10 +107,10 @@ class _Laid:
     """What is drawn of one size of a piece, laid on the base."""
 
     cut_line: tuple[XY, ...]
-    edges: Mapping[str, Sequence[XY]]
     darts: Sequence[Sequence[XY]]
-    inside: Mapping[str, Sequence[XY]]
-    """Lines inside, by name."""
+    inside: Mapping[str, InternalLine]
+    notches: Sequence[tuple[Point, Point]]
+    """The end inside the piece of each notch, and its direction inwards."""
     marks: Sequence[Stroke]
     fold_line: tuple[Point, Point] | None
 
@@ -121,18 +122,20 @@ def _laid(piece: MarkedPiece, dx: float, dy: float, size: str, dashes: tuple[flo
         marks += drill_strokes(hole)
     for notch in piece.notches:
         marks += notch_strokes(notch)
-    for line in cut.piece.internal_lines:
-        marks += [Stroke(Role.INTERNAL, line.points), *line_signs(line)]
     fold = piece.fold_line
     return _Laid(
         move.points(cut.cut_line),
-        {
-            edge.name: move.points(cut.cut_edges[edge.name])
-            for edge in cut.piece.edges
-            if edge.kind is not EdgeKind.FOLD
-        },
         [move.points(dart.points) for dart in cut.piece.darts],
-        {line.name: move.points(line.points) for line in cut.piece.internal_lines},
+        {
+            line.name: replace(line, points=tuple([move.point(p) for p in line.points]))
+            for line in cut.piece.internal_lines
+        },
+        [
+            (move.point(along(spot, out, -notch.depth)), Point(-out.x, -out.y))
+            for notch in piece.notches
+            if notch.kind is not NotchKind.V_OUT
+            for spot, out in notch.each()
+        ],
         [replace(stroke.moved(move), size=size) for stroke in marks],
         (move.point(fold[0]), move.point(fold[1])) if fold else None,
     )
@@ -148,8 +151,9 @@ def _stacked(nest: Nest, base: MarkedPiece, patterns: Mapping[str, tuple[float, 
         for size, one in laid.items()
     ]
     common, own = _sorted_out([one.marks for one in laid.values()])
-    strokes += own
-    strokes += common
+    strokes += [*common, *own]
+    inside = [_Inside.of({size: one.inside[name] for size, one in laid.items()}) for name in laid[nest.base].inside]
+    strokes += [stroke for line in inside for stroke in line.strokes(nest.base)]
     strokes += arrow(Role.GRAIN, *base.grain_line, both=not base.cut.piece.one_way)
     bracket: list[Stroke] = []
     if base.fold_line is not None:
@@ -168,7 +172,11 @@ def _stacked(nest: Nest, base: MarkedPiece, patterns: Mapping[str, tuple[float, 
         words += set_free(room, "GRAIN", WORDS, base.grain_line, beside(WORDS), middle_first=True)
     for line in base.cut.piece.internal_lines:
         words += set_free(room, line.name, NAMES, line.points, beside(NAMES), middle_first=False)
-    words += name_sizes(room, _families(laid))
+    families = [*_edges(base, laid), *_legs(laid), *(Family(line.points(), once=True) for line in inside if line.apart)]
+    words += name_sizes(room, families)
+    ends = [line.ends() for line in inside if not line.apart]
+    words += [stroke for tips in ends for stroke in name_beside(room, tips)]
+    words += [stroke for tips in _crowded_notches(laid) for stroke in name_beyond(room, tips)]
     words += key_in(room, patterns, nest.base, label.at)
     return Figure(base.name, (*strokes, *words))
 
@@ -185,23 +193,87 @@ def _sorted_out(marks: Sequence[Sequence[Stroke]]) -> tuple[list[Stroke], list[S
     return once, [stroke for of_size in places for at, stroke in of_size.items() if at not in common]
 
 
+@dataclass(frozen=True, slots=True)
+class _Inside:
+    """One line inside a piece in every size; `apart` unless all lie on one straight line."""
+
+    lines: Mapping[str, InternalLine]
+    apart: bool
+
+    @classmethod
+    def of(cls, lines: Mapping[str, InternalLine]) -> _Inside:
+        return cls(lines, _on_one_line([point for line in lines.values() for point in line.points]) is None)
+
+    def points(self) -> dict[str, Sequence[XY]]:
+        return {size: line.points for size, line in self.lines.items()}
+
+    def strokes(self, base: str) -> list[Stroke]:
+        """Every line with its signs; or one line as long as all together, with the signs along it once, as the base's.
+
+        The bars and crosses that end a line are drawn for every size.
+        """
+        signs = [[replace(sign, size=size) for sign in line_signs(line)] for size, line in self.lines.items()]
+        if self.apart:
+            lines = [Stroke(Role.INTERNAL, line.points, size=size) for size, line in self.lines.items()]
+            return lines + [sign for of_size in signs for sign in of_size]
+        line = Stroke(Role.INTERNAL, _longest([point for line in self.lines.values() for point in line.points]))
+        if self.lines[base].kind in (LineKind.BALANCE, LineKind.PLACEMENT):
+            common, own = _sorted_out(signs)
+            return [line, *common, *own]
+        return [line, *line_signs(self.lines[base])]
+
+    def ends(self) -> dict[str, tuple[XY, Point]]:
+        """The far end of each line and its direction, for lines on each other that do not all end there at a bar."""
+        if next(iter(self.lines.values())).kind not in (LineKind.BALANCE, LineKind.PLACEMENT):
+            return {}
+        ends: dict[str, tuple[XY, Point]] = {}
+        for size, line in self.lines.items():
+            ends[size] = line.points[-1], direction(line.points[0], line.points[-1])
+        first, _ = next(iter(ends.values()))
+        return ends if any(distance(tip, first) > _STRAIGHT for tip, _ in ends.values()) else {}
+
+
+def _on_one_line(points: Sequence[XY]) -> Point | None:
+    """The direction of the straight line on which all the points lie; None if they do not."""
+    a = points[0]
+    way = direction(a, max(points, key=lambda p: distance(a, p)))
+    return way if all(abs((x - a[0]) * way.y - (y - a[1]) * way.x) <= _STRAIGHT for x, y in points) else None
+
+
+def _longest(points: Sequence[XY]) -> tuple[XY, XY]:
+    """The two ends of points that lie on one straight line."""
+    a = points[0]
+    end = max(points, key=lambda p: distance(a, p))
+    return max(points, key=lambda p: distance(end, p)), end
+
+
 def _folds(folds: Mapping[str, tuple[Point, Point]]) -> list[Stroke]:
     """The fold lines of all sizes: one as long as all together where they lie on each other, else one each."""
-    a, b = next(iter(folds.values()))
-    way = direction(a, b)
     ends = [point for fold in folds.values() for point in fold]
-    if max(abs((x - a.x) * way.y - (y - a.y) * way.x) for x, y in ends) > _STRAIGHT:
+    if _on_one_line(ends) is None:
         return [Stroke(Role.FOLD, fold, size=size) for size, fold in folds.items()]
-    fars = [(x - a.x) * way.x + (y - a.y) * way.y for x, y in ends]
-    return [Stroke(Role.FOLD, (along(a, way, min(fars)), along(a, way, max(fars))))]
+    return [Stroke(Role.FOLD, _longest(ends))]
 
 
 def _label(label: Label, nest: Nest, outline: Sequence[XY], strokes: Sequence[Stroke], measured: Measured) -> Label:
     """The base's label with all sizes named in it, where it keeps clear of the lines of all of them."""
     lines = _naming_all(label.lines, nest)
-    drawn = [(*stroke.points, *stroke.points[: stroke.closed]) for stroke in strokes]
+    drawn = [(*s.points, *s.points[: s.closed]) for s in strokes if s.role is not Role.CUT]
+    drawn += [line for s in strokes if s.role is Role.CUT for line in _inside_of(outline, s.points)]
     spot = find_spot(outline, drawn, [Wording(lines)], measured)
     return Label(spot.lines, spot.at, spot.height, spot.width, spot.angle_deg)
+
+
+def _inside_of(outline: Sequence[XY], ring: Sequence[XY]) -> list[tuple[XY, XY]]:
+    """The runs of a size's cut line that do not clearly lie outside that of the smallest, node by node; both are built
+    alike, counter-clockwise."""
+    count = len(outline)
+    near = []
+    for i in range(count):
+        (ax, ay), (bx, by), (x, y) = outline[i - 1], outline[(i + 1) % count], ring[i]
+        cx, cy = outline[i]
+        near.append((x - cx) * (by - ay) - (y - cy) * (bx - ax) <= _STRAIGHT * (abs(bx - ax) + abs(by - ay)))
+    return [(ring[i - 1], ring[i]) for i in range(count) if near[i] or near[i - 1]]
 
 
 def _naming_all(lines: Sequence[str], nest: Nest) -> tuple[str, ...]:
@@ -216,16 +288,45 @@ def _naming_all(lines: Sequence[str], nest: Nest) -> tuple[str, ...]:
     return tuple(text.split(break_))
 
 
-def _families(laid: Mapping[str, _Laid]) -> list[Family]:
-    """The lines that are the same line in every size: edges of the cut line, dart legs, lines inside."""
-    first = next(iter(laid.values()))
-    found = [Family({size: one.edges[name] for size, one in laid.items()}) for name in first.edges]
-    for i, points in enumerate(first.darts):
+def _edges(base: MarkedPiece, laid: Mapping[str, _Laid]) -> list[Family]:
+    """The cut line of every size from one sharp corner of the base to the next, fold lines left out.
+
+    All sizes have the same nodes, so a corner has one number in all of them.
+    """
+    ring = base.cut.cut_line
+    count = len(ring)
+    ways = [direction(ring[i], ring[(i + 1) % count]) for i in range(count)]
+    corners = [i for i in range(count) if abs(turn_deg(ways[i - 1], ways[i])) > SHARP_DEG]
+    found = []
+    for start, end in zip(corners, [*corners[1:], *(corner + count for corner in corners[:1])], strict=True):
+        if base.fold_line is None or _on_one_line([*base.fold_line, ring[start], ring[end % count]]) is None:
+            lines = {size: (one.cut_line * 2)[start : end + 1] for size, one in laid.items()}
+            found.append(Family(lines))
+    return found
+
+
+def _legs(laid: Mapping[str, _Laid]) -> list[Family]:
+    """The first leg of every dart, from its upper point or its tip."""
+    found = []
+    for i, points in enumerate(next(iter(laid.values())).darts):
         legs = {size: one.darts[i][:2] for size, one in laid.items()}
         if len(points) == 3:
             legs = {size: (tip, leg) for size, (leg, tip) in legs.items()}
         found.append(Family(legs, once=True))
-    return [*found, *(Family({s: one.inside[name] for s, one in laid.items()}, once=True) for name in first.inside)]
+    return found
+
+
+def _crowded_notches(laid: Mapping[str, _Laid]) -> list[dict[str, tuple[XY, Point]]]:
+    """The inner ends of each notch in all sizes, where their cut lines lie so near that nobody sees whose it is."""
+    found: list[dict[str, tuple[XY, Point]]] = []
+    for i in range(min(len(one.notches) for one in laid.values())):
+        ends: dict[str, tuple[XY, Point]] = {size: one.notches[i] for size, one in laid.items()}
+        inward = next(iter(ends.values()))[1]
+        levels = sorted([x * inward.x + y * inward.y for (x, y), _ in ends.values()])
+        aside = sorted([y * inward.x - x * inward.y for (x, y), _ in ends.values()])
+        if min(b - a for a, b in pairwise(levels)) < TELLABLE and aside[-1] - aside[0] > TELLABLE:
+            found.append(ends)
+    return found
 
 
 def _thinned(ring: Sequence[XY], within: float) -> tuple[XY, ...]:

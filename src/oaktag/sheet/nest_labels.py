@@ -11,8 +11,7 @@ from typing import Final
 
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
 from ..geometry.polygon import Box
-from .dashes import dashed_line
-from .drawing import reading_angle, way_of, words_at
+from .drawing import dashed, reading_angle, way_of, words_at
 from .lettering import text_lines, text_width
 from .room import Room
 from .strokes import Role, Stroke
@@ -25,7 +24,7 @@ _CLOSE: Final = 0.5
 """Free between a name and its own line, mm."""
 _FAR: Final = 1.6
 """Free between a name and the next line, mm."""
-_TELLABLE: Final = 1.0
+TELLABLE: Final = 1.0
 """Lines nearer than this to each other, mm, are not named there but where they fan out."""
 _A_SPOT: Final = 260.0
 """Sizes are named about so often along an edge, mm."""
@@ -34,7 +33,9 @@ _STEP: Final = 9.0
 _BEYOND: Final = 2.5
 """From the outermost line to the names at the ends of leaders, mm."""
 _DOT: Final = 0.45
-_SAMPLE: Final = 30.0
+_END: Final = 3.3
+"""From a line to the name at its end, mm: past the bar or cross there."""
+_SAMPLE: Final = 45.0
 _ROW: Final = 5.0
 _CAPITALS: Final = 3.0
 _ROWS: Final = 10
@@ -65,6 +66,22 @@ class _Run:
         part = (far - self.fars[i - 1]) / step if step else 0.0
         return between(a, b, min(1.0, max(0.0, part))), direction(a, b)
 
+    def over(self, foot: Point, way: Point, part: float) -> Point | None:
+        """Where the line square to `way` through `foot` meets the run, looked for from a part of it on; None if not."""
+        far = part * self.length
+        for _ in range(6):
+            at, here = self.at(far)
+            aside = (foot.x - at.x) * way.x + (foot.y - at.y) * way.y
+            if abs(aside) < 0.02:
+                return at
+            straight = here.x * way.x + here.y * way.y
+            if straight < 0.4:
+                return None
+            far += aside / straight
+            if not 0.0 < far < self.length:
+                return None
+        return None
+
 
 @dataclass(frozen=True, slots=True)
 class _Spot:
@@ -89,13 +106,50 @@ def name_sizes(room: Room, families: Sequence[Family]) -> list[Stroke]:
     named: set[str] = set()
     crowded: list[_Spot] = []
     for spot in spots:
-        if spot.gap < _TELLABLE:
+        if spot.gap < TELLABLE:
             crowded.append(spot)
             continue
         strokes += _named(room, spot, spot.runs, named)
     for spot in sorted(crowded, key=lambda spot: -spot.gap):
         left = {size: run for size, run in spot.runs.items() if size not in named}
         strokes += _named(room, spot, left, named) if left else []
+    return strokes
+
+
+def name_beside(room: Room, ends: Mapping[str, tuple[XY, Point]]) -> list[Stroke]:
+    """The name of each size beside the end of its own of several lines that lie on each other, where there is room."""
+    strokes: list[Stroke] = []
+    for size, (tip, way) in ends.items():
+        half = text_width(size, SMALLEST) / 2
+        angle = reading_angle(way)
+        up = left_of(way_of(angle))
+        for lift in (-1.0, 1.0):
+            middle = along(tip, up, lift * (_END + SMALLEST / 2))
+            if not room.meets(middle, way, half, SMALLEST / 2, 0.5):
+                room.take(middle, way, half, SMALLEST / 2)
+                strokes += [_of(size, stroke) for stroke in words_at(size, SMALLEST, middle, angle)]
+                break
+    return strokes
+
+
+def name_beyond(room: Room, ends: Mapping[str, tuple[XY, Point]]) -> list[Stroke]:
+    """The name of each size beyond the end of its own mark, along the mark's direction, where there is room.
+
+    Marks that lie on each other get their names together, and those belong to no size.
+    """
+    strokes: list[Stroke] = []
+    left = dict(ends)
+    while left:
+        tip, way = next(iter(left.values()))
+        together = [size for size, (other, _) in left.items() if distance(tip, other) < TELLABLE]
+        left = {size: end for size, end in left.items() if size not in together}
+        words = " ".join(together)
+        half = text_width(words, SMALLEST) / 2
+        middle = along(tip, way, half + 1.2)
+        if not room.meets(middle, way, half, SMALLEST / 2, 0.3):
+            room.take(middle, way, half, SMALLEST / 2)
+            size = together[0] if len(together) == 1 else ""
+            strokes += [_of(size, stroke) for stroke in words_at(words, SMALLEST, middle, reading_angle(way))]
     return strokes
 
 
@@ -114,6 +168,8 @@ def _spots(family: Family) -> list[_Spot]:
             gap = _gap(runs, here)
             if gap > best * 1.2 + 0.1:
                 middle, best = here, gap
+            if best >= _HEIGHTS[0][0]:
+                break
         found.append(_Spot(runs, middle, 0.8 * reach, best))
     return found
 
@@ -192,18 +248,19 @@ def _comb(
     inwards: bool,
     height: float,
 ) -> list[Stroke]:
-    places = [run.at(part * run.length) for run in spot.runs.values()]
-    way = places[len(places) // 2][1]
+    """The leaders are parallel, `pitch` mm apart, each from where it meets its own line to beyond the outermost."""
+    places = [(run, run.at(part * run.length)) for run in spot.runs.values()]
+    origin, way = places[len(places) // 2][1]
     out = left_of(way) if inwards else right_of(way)
+    outermost, _ = max(places, key=lambda place: place[1][0].x * out.x + place[1][0].y * out.y)
     widest = max(text_width(size, height) for size in runs)
     boxes: list[tuple[str, Point, Point, float]] = []
     for i, (size, run) in enumerate(runs.items()):
-        aside = (i - (len(runs) - 1) / 2) * pitch
-        dot, _ = run.at(part * run.length + aside)
-        level = max(
-            (p.x - dot.x) * out.x + (p.y - dot.y) * out.y
-            for p, _ in (other.at(part * other.length + aside) for other in spot.runs.values())
-        )
+        foot = along(origin, way, (i - (len(runs) - 1) / 2) * pitch)
+        dot, edge = run.over(foot, way, part), outermost.over(foot, way, part)
+        if dot is None or edge is None:
+            return []
+        level = max(0.0, (edge.x - dot.x) * out.x + (edge.y - dot.y) * out.y)
         tip = level + _BEYOND + (i % rows) * (widest + 1.5)
         half = text_width(size, height) / 2
         middle = along(dot, out, tip + 0.8 + half)
@@ -244,7 +301,7 @@ def key_in(room: Room, patterns: Mapping[str, tuple[float, ...]], base: str, nea
     """The key inside a piece, as near as it goes to its label; nothing where it has no room."""
     width, height = _key_size(patterns, base)
     box = Box.round(room.cut_line)
-    columns, rows = 16, 24
+    columns, rows = 10, 16
     middles = [
         (box.left + box.width * (i + 0.5) / columns, box.bottom + box.height * (j + 0.5) / rows)
         for i in range(columns)
@@ -288,7 +345,7 @@ def _key_rows(patterns: Mapping[str, tuple[float, ...]], base: str, top_left: XY
         x = top_left[0] + (i // rows) * _column(patterns, base)
         y = top_left[1] - (i % rows + 0.5) * _ROW
         sample = ((x, y), (x + _SAMPLE, y))
-        strokes += [Stroke(Role.LABEL, dash) for dash in dashed_line(sample, dashes, closed=False)]
+        strokes += [Stroke(Role.LABEL, dash) for dash in dashed(sample, dashes)]
         words = text_lines(_key_words(size, base), _CAPITALS, (x + _SAMPLE + 2.5, y - _CAPITALS / 2))
         strokes += [Stroke(Role.LABEL, line) for line in words]
     return strokes

@@ -11,7 +11,7 @@ from ..geometry.point import XY, Point, Polyline, along, left_of
 from ..geometry.polygon import contains
 from .strokes import Stroke
 
-_GROUP: Final = 12
+_GROUP: Final = 6
 _SQUARE: Final = 50.0
 _AIR: Final = 1.0
 _Group: TypeAlias = tuple[float, float, float, float, Sequence[XY]]
@@ -54,6 +54,13 @@ class Room:
                     if low > right or high < left or under > top or over < bottom:
                         continue
                     for (ax, ay), (bx, by) in pairwise(line):
+                        if (
+                            (ax > right and bx > right)
+                            or (ax < left and bx < left)
+                            or (ay > top and by > top)
+                            or (ay < bottom and by < bottom)
+                        ):
+                            continue
                         ax, ay, bx, by = ax - mx, ay - my, bx - mx, by - my
                         if _touches(ax * c + ay * s, ay * c - ax * s, bx * c + by * s, by * c - bx * s, w, h):
                             return True
