@@ -7,11 +7,12 @@ Sources: HP-GL and HP-GL/2 command lists of printer and cutter makers; what brea
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from functools import cache
-from itertools import chain, pairwise
+from itertools import chain, islice, pairwise
 from math import ceil, inf
+from operator import itemgetter
 from typing import Final, TypeAlias
 
 from ..device.profile import DEVICES, DeviceProfile, usable_length, usable_width
@@ -65,12 +66,13 @@ def render(sheet: Sheet, device: DeviceProfile) -> bytes:
     by_role: dict[Role, list[Run]] = {role: [] for role in Role}
     nests: list[list[Run]] = []
     for figure, drawn, runs in zip(sheet.figures, strokes, figures, strict=True):
-        parts = _once(drawn, runs) if figure.sizes() else [[run] for run in runs]
+        stacked = bool(figure.sizes())
+        parts = _once(drawn, runs) if stacked else [[run] for run in runs]
         cut = [run for stroke, part in zip(drawn, parts, strict=True) if stroke.role is Role.CUT for run in part]
-        if figure.sizes() and cut:
+        if stacked and cut:
             nests.append(cut)  # size by size, in their order
         for stroke, part in zip(drawn, parts, strict=True):
-            if not (figure.sizes() and stroke.role is Role.CUT):
+            if not (stacked and stroke.role is Role.CUT):
                 by_role[stroke.role] += part
 
     out = ["IN;\n"]
@@ -142,9 +144,17 @@ def _axis(a: tuple[int, int], b: tuple[int, int]) -> int | None:
 
 
 def _cover(covered: dict[tuple[int, int], list[tuple[int, int]]], a: tuple[int, int], b: tuple[int, int]) -> None:
+    """Notes a run; the stretches of a line are kept in order and apart."""
     axis = _axis(a, b)
-    if axis is not None:
-        covered.setdefault((axis, a[1 - axis]), []).append((min(a[axis], b[axis]), max(a[axis], b[axis])))
+    if axis is None:
+        return
+    low, high = min(a[axis], b[axis]), max(a[axis], b[axis])
+    held = covered.setdefault((axis, a[1 - axis]), [])
+    first = bisect_left(held, low, key=itemgetter(1))
+    last = bisect_right(held, high, lo=first, key=itemgetter(0))
+    if first < last:
+        low, high = min(low, held[first][0]), max(high, held[last - 1][1])
+    held[first:last] = [(low, high)]
 
 
 def _uncovered(
@@ -156,7 +166,10 @@ def _uncovered(
         return [(a, b)]
     at, end = sorted((a[axis], b[axis]))
     free: list[tuple[int, int]] = []
-    for low, high in sorted(covered.get((axis, a[1 - axis]), ())):
+    held = covered.get((axis, a[1 - axis]), [])
+    for low, high in islice(held, bisect_left(held, at, key=itemgetter(1)), None):
+        if low >= end:
+            break
         if low > at:
             free.append((at, min(low, end)))
         at = max(at, high)

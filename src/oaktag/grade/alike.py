@@ -235,7 +235,10 @@ def _put_in(ring: list[Vertex], key: Key, spot: XY) -> None:
     """The spot as a point of the ring, in the place of one that lies very near, else between two."""
     best, at = float("inf"), 0
     x, y = spot
-    for i, (_, (bx, by)) in enumerate(ring):
+    edge = key[1] if key is not None else ""
+    for i, (beside, (bx, by)) in enumerate(ring):
+        if beside is not None and beside[1] != edge:
+            continue  # beside another edge
         ax, ay = ring[i - 1][1]
         dx, dy = bx - ax, by - ay
         size = dx * dx + dy * dy
