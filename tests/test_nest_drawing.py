@@ -118,7 +118,7 @@ def test_every_size_is_drawn_where_it_is_stacked_in_its_own_pattern(nest: Nest, 
 
 
 def is_straight(stroke: Stroke) -> bool:
-    """Whether it may be a sign on a line (a bar at its end, a tooth of the zip): one straight run, as few letters are."""
+    """Whether it may be a sign on a line (a bar at its end, a tooth of the zip): one straight run; few letters are."""
     return len(stroke.points) == 2
 
 
