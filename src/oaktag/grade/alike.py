@@ -236,10 +236,11 @@ def _put_in(ring: list[Vertex], key: Key, spot: XY) -> None:
     best, at = float("inf"), 0
     x, y = spot
     edge = key[1] if key is not None else ""
+    before, (ax, ay) = ring[-1]
     for i, (beside, (bx, by)) in enumerate(ring):
-        if beside is not None and beside[1] != edge:
-            continue  # beside another edge
-        ax, ay = ring[i - 1][1]
+        if beside is not None and beside[1] != edge and before is not None and before[1] != edge:
+            before, ax, ay = beside, bx, by
+            continue  # a run beside another edge
         dx, dy = bx - ax, by - ay
         size = dx * dx + dy * dy
         t = ((x - ax) * dx + (y - ay) * dy) / size if size else 0.0
@@ -247,6 +248,7 @@ def _put_in(ring: list[Vertex], key: Key, spot: XY) -> None:
         off = (x - ax - t * dx) ** 2 + (y - ay - t * dy) ** 2
         if off < best:
             best, at = off, i
+        before, ax, ay = beside, bx, by
     if best > _AT_VERTEX**2:
         return  # stands off the cut line: a notch at a step of the allowance
     for i in (at - 1, at):
