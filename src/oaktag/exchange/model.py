@@ -141,6 +141,7 @@ class PieceData:
     mirror_line: tuple[XY, XY] | None = None
     """The piece is a half, to be unfolded about this line."""
     stripe_lines: tuple[LineData, ...] = ()
+    """Stripe reference lines, then points of that layer, each as a line of one point; `plaid_lines` likewise."""
     plaid_lines: tuple[LineData, ...] = ()
     turn_points: tuple[XY, ...] = ()
     curve_points: tuple[XY, ...] = ()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Final
 
-from .words import readable
+from .words import Encoding, readable
 
 MOST_NOTES: Final = 300
 
@@ -37,18 +37,14 @@ class Steps:
 
 @dataclass(frozen=True, slots=True)
 class Texts:
-    """Makes texts readable, and tells once in which encoding they were."""
+    """Makes texts readable."""
 
-    code_page: str
-    notes: Notes
+    encoding: Encoding
 
     def plain(self, raw: str) -> str:
         if raw.isascii() and raw.isprintable() and len(raw) < 256 and "%%" not in raw and "\\" not in raw:
             return raw.strip()
-        text, taken = readable(raw, self.code_page)
-        if taken:
-            self.notes.add(f"Texts are not plain ASCII, as the standard asks; read as {taken}.")
-        return text
+        return readable(raw, self.encoding)
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,10 +30,10 @@ from .model import (
     TextData,
 )  # fmt: skip
 from .notes import Context, Notes, Steps, Texts
-from .pieces import piece_of
+from .pieces import piece_of, times
 from .records import RawBlock, RawInsert, Records, records_of
 from .tokens import MOST_BYTES, Tokens, read_bytes, tokens_of
-from .words import fact_of
+from .words import encoding_of, fact_of
 
 __all__ = [
     "DrillHole", "LineData", "NotchData", "PatternData", "PieceData", "RuleTag", "StyleData", "TextData",
@@ -45,6 +45,9 @@ FileUnit: TypeAlias = Literal["mm", "cm", "in"]
 SMALLEST, LARGEST, WIDEST = 100.0, 3_000.0, 1_700.0
 """The largest piece of a garment is longer than the first, mm; at most as long as the second, and as wide as the third,
 which is more than cloth is (common practice, no source)."""
+SMALLEST_UNTOLD: Final = 200.0
+"""The same where nothing but the size of the piece speaks for mm."""
+_SPELT: Final[Mapping[FileUnit, str]] = {"mm": "mm", "cm": "cm", "in": "inches"}
 _MM: Final[Mapping[FileUnit, float]] = {"mm": 1.0, "cm": 10.0, "in": INCH}
 _DECLARED: Final[Mapping[str, DeclaredUnits]] = {
     "metric": "metric", "mm": "metric", "millimeters": "metric", "millimetres": "metric",
@@ -81,7 +84,9 @@ def parse_pattern_data(data: bytes, name: str = "pattern data", *, unit: FileUni
     tokens = tokens_of(data, name)
     records = records_of(tokens)
     notes = Notes(list(tokens.notes))
-    reader = Texts(records.header.get("$DWGCODEPAGE", ""), notes)
+    reader = Texts(encoding_of(data, records.header.get("$DWGCODEPAGE", "")))
+    if reader.encoding.name:
+        notes.add(f"Texts are not plain ASCII, as the standard asks; read as {reader.encoding.name}.")
     style = _style(records, reader, notes)
     drawn = [block for block in records.blocks if any(line.layer == BOUNDARY for line in block.lines)]
     if not drawn:
@@ -94,7 +99,7 @@ def parse_pattern_data(data: bytes, name: str = "pattern data", *, unit: FileUni
     )
     if not pieces:
         raise _no_piece(tokens, records)
-    _note_others(records, notes)
+    _note_others(records, reader, notes)
     _note_set(style, pieces, used, notes)
     for oddity, count in records.oddities.items():
         notes.add(f"{oddity}{f' ({count} times)' if count > 1 else ''}.")
@@ -104,9 +109,9 @@ def parse_pattern_data(data: bytes, name: str = "pattern data", *, unit: FileUni
 def _no_piece(tokens: Tokens, records: Records) -> InputError:
     loose = len(records.entities.lines)
     if records.blocks:
-        found = f"none of its {len(records.blocks)} blocks has a boundary on layer 1"
+        found = f"no block has a boundary on layer 1 ({times(len(records.blocks), 'block')})"
     elif loose:
-        found = f"it has no blocks; {loose} lines are drawn loose in ENTITIES"
+        found = f"it has no blocks, but {times(loose, 'line')} in ENTITIES"
     else:
         found = "it holds no pieces"
     return InputError(
@@ -153,6 +158,7 @@ def _style(records: Records, texts: Texts, notes: Notes) -> StyleData:
     if declared:
         units = _DECLARED.get(declared.lower().rstrip("."), "")
         if not units:
+            others["units"] = declared
             notes.add(f"Units are {declared!r}, which is neither METRIC nor ENGLISH.")
     return StyleData(**known, units=units, others=others, texts=tuple(loose))
 
@@ -176,10 +182,15 @@ def _inserts(records: Records, texts: Texts, notes: Notes) -> dict[str, RawInser
     return found
 
 
-def _note_others(records: Records, notes: Notes) -> None:
+def _note_others(records: Records, texts: Texts, notes: Notes) -> None:
+    for block in records.blocks:
+        holds = block.lines or block.points or block.texts
+        if holds and not any(line.layer == BOUNDARY for line in block.lines):
+            notes.add(f"{texts.plain(block.name)}: no boundary on layer 1, so it is no piece; left out.")
     loose = records.entities
-    if loose.lines or loose.points:
-        notes.add(f"{len(loose.lines)} lines and {len(loose.points)} points stand outside blocks; left out.")
+    for what, count in (("line", len(loose.lines)), ("point", len(loose.points))):
+        if count:
+            notes.add(f"{times(count, what)} outside blocks; left out.")
     for what, count in loose.others.items():
         notes.add(f"{count} × {what} outside blocks; left out.")
 
@@ -199,6 +210,7 @@ def _unit_of(
     long, short = _largest(drawn)
     fitting = [u for u, mm in _MM.items() if SMALLEST <= long * mm <= LARGEST and short * mm <= WIDEST]
     header = _INSUNITS.get(records.header.get("$INSUNITS", ""))
+    said = style.others.get("units", "").lower()
     declared: FileUnit | None = {"metric": "mm", "english": "in"}.get(style.units)  # type: ignore[assignment]
     if asked:
         used = asked
@@ -206,16 +218,18 @@ def _unit_of(
             notes.add(f"The file says {style.units.upper()}; it is read in {asked}, as asked.")
     elif declared:
         used = declared
+    elif said in ("cm", "centimeters", "centimetres"):
+        used = "cm"
     elif header:
         used = header
         notes.add(f"No units are told in words; {header} is taken from the header's $INSUNITS.")
-    elif "mm" in fitting:
+    elif "mm" in fitting and long >= SMALLEST_UNTOLD:
         used = "mm"
         notes.add(
             f"No units are told; mm are taken, in which the largest piece is {_shown(long)} × {_shown(short)} mm."
         )
     else:
-        would = " or ".join(fitting)
+        would = " or ".join(_SPELT[u] for u in fitting)
         raise InputError(
             f"it does not say its units, and its largest piece is {long:g} × {short:g} of them",
             where=Where(tokens.name),
@@ -225,9 +239,10 @@ def _unit_of(
         )
     if used not in fitting:
         why = "as asked" if asked else f"as the file says {style.units.upper()}" if declared else "as the header says"
-        would = " or ".join(u for u in fitting if u != used)
+        would = " or ".join(_SPELT[u] for u in fitting if u != used)
+        size = f"{_shown(long * _MM[used])} × {_shown(short * _MM[used])}"
         notes.add(
-            f"Read in {used}, {why}, the largest piece is {_shown(long * _MM[used])} × {_shown(short * _MM[used])} mm, "
+            f"Read in {_SPELT[used]}, {why}, the largest piece is {size} mm, "
             "which no piece of a garment is" + (f"; in {would} it would be one." if would else ".")
         )
     return used, style

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from math import atan2, cos, degrees, hypot, radians, sin
 from typing import Final
@@ -107,7 +107,7 @@ def piece_of(block: RawBlock, insert: RawInsert | None, context: Context) -> Pie
         by_layer.setdefault(line.layer, []).append(line)
     for layer in sorted(_STRAIGHT & by_layer.keys()):
         if any(len(line.points) > 2 for line in by_layer[layer]):
-            note(f"layer {layer} holds a POLYLINE, where only LINE and POINT may stand.")
+            note(f"layer {layer} holds a line of many points, where only LINE and POINT may stand.")
     outline = _boundary(by_layer.pop(BOUNDARY), place, note)
     if outline is None:
         return None
@@ -133,18 +133,22 @@ def piece_of(block: RawBlock, insert: RawInsert | None, context: Context) -> Pie
         note("several mirror lines (layer 6); the first is kept.")
     if mirror and max(nearest_on(boundary, end)[1] for end in mirror) > 1.0:
         note("the mirror line (layer 6) does not end on the boundary.")
-    turn, curve, notches, holes = _points(block, place, boundary, context, others, note)
+    spots: dict[int, list[LineData]] = {model.STRIPE: [], model.PLAID: []}
+    turn, curve, notches, holes = _points(block, place, boundary, spots, context, others, note)
     holes += [_round_hole(line, place) for line in by_layer.pop(model.DRILL, ())]
     for layer, rest in by_layer.items():
         others[f"line on layer {layer}" if layer != NO_LAYER else "line on another layer"] += len(rest)
-    if facts.without_words:
-        others["TEXT without words"] += facts.without_words
-        note(f"{_times(facts.without_words, 'text')} without words (no group 1).")
     for what, count in others.items():
         note(f"{count} × {what} not read.")
+    if facts.without_words:
+        others["TEXT without words"] += facts.without_words
+        note(f"{times(facts.without_words, 'text')} without words (no group 1).")
     holes = _numbered(holes, facts)
     known = facts.known
-    right, left = quantity_of(known.pop("quantity", "")) if "quantity" in known else (None, None)
+    quantity = known.pop("quantity", "")
+    right, left = quantity_of(quantity)
+    if quantity and right is None:
+        note(f"Quantity {quantity[:40]!r} is not understood.")
     if "name" not in known:
         note("no Piece Name; the block's name is taken.")
     if mirror and (right or 0) + (left or 0) > 1:
@@ -169,8 +173,8 @@ def piece_of(block: RawBlock, insert: RawInsert | None, context: Context) -> Pie
         grain_lines=straight[model.GRAIN],
         grade_reference_lines=straight[model.GRADE],
         mirror_line=mirror,
-        stripe_lines=lines[model.STRIPE],
-        plaid_lines=lines[model.PLAID],
+        stripe_lines=(*lines[model.STRIPE], *spots[model.STRIPE]),
+        plaid_lines=(*lines[model.PLAID], *spots[model.PLAID]),
         turn_points=turn,
         curve_points=curve,
         rule_tags=tuple(facts.tags),
@@ -182,7 +186,8 @@ def piece_of(block: RawBlock, insert: RawInsert | None, context: Context) -> Pie
     )
 
 
-def _times(count: int, what: str) -> str:
+def times(count: int, what: str) -> str:
+    """`1 line`, `3 lines`."""
     return f"{count} {what}{'s' if count > 1 else ''}"
 
 
@@ -248,7 +253,7 @@ def _boundary(
     _note_boundary(run, len(runs) - 1, note)
     kept = without_repeats(run.points, closed=True)
     if len(kept) < len(run.points):
-        note(f"{_times(len(run.points) - len(kept), 'repeated vertex').replace('vertexs', 'vertices')} dropped.")
+        note(f"{times(len(run.points) - len(kept), 'repeated vertex').replace('vertexs', 'vertices')} dropped.")
     points = [run.points[i] for i in kept] if len(kept) < len(run.points) else run.points
     signed = area(points)
     if len(points) < 3 or abs(signed) < 1e-3:
@@ -268,7 +273,7 @@ def _note_boundary(run: Joined, others: int, note: Callable[[str], None]) -> Non
     if run.gap:
         note(f"boundary is open by {run.gap:.3g} mm; closed with a straight line.")
     if others:
-        note(f"{_times(others, 'more line')} on layer 1; the one round the largest area is taken as boundary.")
+        note(f"{times(others, 'more line')} on layer 1; the one round the largest area is taken as boundary.")
 
 
 def _note_shape(ring: tuple[XY, ...], steps: Steps, note: Callable[[str], None]) -> None:
@@ -325,11 +330,12 @@ def _points(
     block: RawBlock,
     place: _Place,
     boundary: tuple[XY, ...],
+    spots: Mapping[int, list[LineData]],
     context: Context,
     others: Counter[str],
     note: Callable[[str], None],
 ) -> tuple[tuple[XY, ...], tuple[XY, ...], tuple[NotchData, ...], list[DrillHole]]:
-    """Turn points, curve points, notches, drill holes."""
+    """Turn points, curve points, notches, drill holes; points of the layers in `spots` go there."""
     turn: list[XY] = []
     curve: list[XY] = []
     notches: list[NotchData] = []
@@ -356,12 +362,14 @@ def _points(
             turned = None if angle is None else place.angle(angle)
             depth = z * place.scale
             notches.append(NotchData(point, kind, abs(depth), width, turned, layer, on, off, depth))
+        elif layer in spots:
+            spots[layer].append(LineData((place.at(x, y),), layer=layer))
         elif layer == model.DRILL:
             holes.append(DrillHole(place.at(x, y), abs(z) * place.scale))
         else:
             others[f"POINT on layer {layer}" if layer != NO_LAYER else "POINT on another layer"] += 1
     if off_count:
-        note(f"{_times(off_count, 'notch').replace('notchs', 'notches')} off the boundary, by up to {far:.3g} mm.")
+        note(f"{times(off_count, 'notch').replace('notchs', 'notches')} off the boundary, by up to {far:.3g} mm.")
     if unmeasured:
         note(f"{unmeasured} notches were not measured to the boundary: there are too many.")
     return tuple(place.all(turn)), tuple(place.all(curve)), tuple(notches), holes

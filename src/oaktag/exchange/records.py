@@ -199,7 +199,7 @@ class _Walk:
                 return value
         except ValueError:
             if _COMMA.fullmatch(text.strip()):
-                self.oddities["numbers have decimal commas; read as points"] += 1
+                self.oddities["Numbers have decimal commas; read as points"] += 1
                 return float(text.strip().replace(",", "."))
         place = index if index is not None else self.codes.rindex(code, i, self.after(i))
         raise _BadNumberError(place, text, f"{self.values[i].strip()[:40]}, group {code}")

@@ -19,7 +19,7 @@ from ..geometry.point import XY
 from ..units import INCH
 from .model import DeclaredUnits
 from .tokens import plain_lines, read_bytes
-from .words import readable
+from .words import Encoding, encoding_of, readable
 
 MOST_BYTES: Final = 20_000_000
 MOST_SIZES: Final = 1_000
@@ -70,7 +70,7 @@ def read_rule_table(path: Path | str, *, units: DeclaredUnits = "") -> RuleTable
 
 def parse_rule_table(data: bytes, name: str = "rule table", *, units: DeclaredUnits = "") -> RuleTable:
     """The rules of a .rul file, given as bytes; see read_rule_table."""
-    return _Reader(name, units).table(plain_lines(data))
+    return _Reader(name, units, encoding_of(data)).table(plain_lines(data))
 
 
 @dataclass(slots=True)
@@ -84,8 +84,8 @@ class _Rule:
 class _Reader:
     """Reads line by line; what is wrong is collected and told together."""
 
-    def __init__(self, name: str, units: DeclaredUnits) -> None:
-        self.name, self.units = name, units
+    def __init__(self, name: str, units: DeclaredUnits, encoding: Encoding) -> None:
+        self.name, self.units, self.encoding = name, units, encoding
         self.errors: list[InputError] = []
         self.notes: list[str] = []
         self.head: dict[str, str] = {}
@@ -102,7 +102,7 @@ class _Reader:
         rule: _Rule | None = None
         ended = 0
         for number, raw in enumerate(lines, 1):
-            text = raw.strip() if raw.isascii() else readable(raw)[0]
+            text = raw.strip() if raw.isascii() else readable(raw, self.encoding)
             if not text:
                 continue
             if ended:

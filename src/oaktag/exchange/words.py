@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from typing import Final
 
 LONGEST_TEXT: Final = 2_000
@@ -12,39 +13,56 @@ _TAG: Final = re.compile(r"\s*#\s*(\d{1,9})\s*(?:,\s*(\d{1,9})\s*)?")
 _SIGNS: Final = {"%%d": "°", "%%c": "Ø", "%%p": "±", "%%%": "%", "%%u": "", "%%o": ""}
 
 
-def readable(raw: str, code_page: str = "") -> tuple[str, str]:
-    """A value's text, and the encoding that it was taken as ("" for plain ASCII).
+@dataclass(frozen=True, slots=True)
+class Encoding:
+    """How the bytes above 127 of a file are read; `name` is "" for one that has none."""
 
-    Files should be ASCII. Bytes above 127 are UTF-8 if they can be; else what the header's $DWGCODEPAGE says; else
-    Chinese (GB 2312) where they come in the pairs of that code; else those of Western Europe.
-    `%%d`, `%%c`, `%%p`, `\\U+00E9` are spelt out as DXF means them.
+    codec: str = "ascii"
+    name: str = ""
 
-    >>> readable("Seitenn\\xc3\\xa4hte 90%%d"), readable("\\xc7\\xb0\\xc6\\xac"), readable("premi\\xe8re")
-    (('Seitennähte 90°', 'UTF-8'), ('前片', 'GB 2312'), ('première', 'Windows-1252'))
+
+def encoding_of(data: bytes, code_page: str = "") -> Encoding:
+    """What the texts of a file are written in, judged from all of it together. The standard asks for 7-bit ASCII.
+
+    UTF-8 if the whole file can be; else what the header's $DWGCODEPAGE says; else Chinese (GBK), where bytes above 127
+    only come in pairs; else Western Europe.
+
+    >>> encoding_of(b"FRONT").name, encoding_of("Seitennähte".encode()).name
+    ('', 'UTF-8')
+    >>> encoding_of("前片, 棉".encode("gbk")).name, encoding_of("première".encode("latin-1")).name
+    ('GBK', 'Windows-1252')
     """
-    text, taken = raw[:LONGEST_TEXT], ""
+    if data.isascii():
+        return Encoding()
+    tries = [Encoding("utf-8", "UTF-8")]
+    page = re.fullmatch(r"(?:ansi_|dos)?(\d{3,4})", code_page.strip().lower())
+    if page and page[1] != "1252":
+        tries.append(Encoding("gbk" if page[1] == "936" else f"cp{page[1]}", f"code page {page[1]}"))
+    if all(len(run) % 2 == 0 for run in re.findall(rb"[\x80-\xff]+", data[:1_000_000])):
+        tries.append(Encoding("gbk", "GBK"))
+    for encoding in (*tries, Encoding("cp1252", "Windows-1252")):
+        try:
+            data.decode(encoding.codec)
+        except (UnicodeDecodeError, LookupError):
+            continue
+        return encoding
+    return Encoding("latin-1", "Latin-1")
+
+
+def readable(raw: str, encoding: Encoding) -> str:
+    """A value's text on one line. `%%d`, `%%c`, `%%p`, `\\U+00E9` are spelt out as DXF means them.
+
+    >>> readable("90%%d \\\\U+00C9tiquette", Encoding()), readable("premi\\xe8re", Encoding("cp1252"))
+    ('90° Étiquette', 'première')
+    """
+    text = raw[:LONGEST_TEXT]
     if not text.isascii():
-        text, taken = _decoded(text.encode("latin-1"), code_page)
+        text = text.encode("latin-1").decode(encoding.codec, "replace")
     if "%%" in text:
         text = re.sub(r"%%[dcpuoDCPUO%]", lambda m: _SIGNS[m[0].lower()], text)
     if "\\U+" in text:
         text = re.sub(r"\\U\+([0-9A-Fa-f]{4})", lambda m: _character(int(m[1], 16)), text)
-    return re.sub(r"[\x00-\x1f\x7f]+", " ", text).strip(), taken
-
-
-def _decoded(data: bytes, code_page: str) -> tuple[str, str]:
-    tries = [("utf-8", "UTF-8")]
-    page = re.fullmatch(r"(?:ansi_|dos)?(\d{3,4})", code_page.strip().lower())
-    if page and page[1] not in ("1252",):
-        tries.append(({"936": "gbk", "932": "cp932", "949": "cp949", "950": "cp950"}.get(page[1], f"cp{page[1]}"),
-                      f"code page {page[1]}"))  # fmt: skip
-    tries += [("gb2312", "GB 2312"), ("cp1252", "Windows-1252")]
-    for codec, name in tries:
-        try:
-            return data.decode(codec), name
-        except (UnicodeDecodeError, LookupError):
-            continue
-    return data.decode("latin-1"), "Latin-1"
+    return re.sub(r"[\x00-\x1f\x7f]+", " ", text).strip()
 
 
 def _character(number: int) -> str:
