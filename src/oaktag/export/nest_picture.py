@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from itertools import combinations, pairwise
+from itertools import combinations, cycle, pairwise
 from math import dist
 from typing import Final
 
@@ -11,6 +11,7 @@ from ..geometry.point import XY, along
 from ..geometry.polygon import Box, simplified
 from ..model.nest import Nest, zero_point
 from ..model.piece import piece_words
+from ..sheet.dashes import PATTERNS
 from ..sheet.strokes import Role
 from .report_page import STEADY, arrow, escaped, stroke
 
@@ -18,23 +19,25 @@ _LARGEST: Final = (380.0, 620.0)
 """Greatest width and height of a picture, CSS px."""
 _WITHIN: Final = 0.15
 """What a drawn line may leave out, mm; its numbers are rounded to 0.1 mm besides."""
-_DASHES: Final = ("8 3", "2 2", "12 3 2 3", "5 5", "16 3", "6 2 1.5 2 1.5 2", "1.2 3", "10 2 4 2", "4 2")
-_COLOURS: Final = ("#16181d", "#1f4e79", "#7a2e1d", "#2f5d3a")
+_DASH_PX: Final = 0.55
+"""Of the line patterns, CSS px to their mm: the patterns of the full-size drawings, smaller."""
 _LINE_PX, _LABEL_PX, _PAD_PX = 14.0, 12.0, 10.0
 
 
 def size_strokes(nest: Nest) -> dict[str, str]:
-    """SVG attributes of each size's line: the base solid and wide, no two neighbours with the same dashes."""
+    """SVG attributes of each size's line: the base solid and wide, the others in their pattern of the sheets.
+
+    Of very many sizes, more than a sheet can tell apart, patterns come again: each line has its name at the side.
+    """
     found = {}
-    others = [size for size in nest.sizes if size != nest.base]
+    patterns = cycle(PATTERNS)
     for size in nest.sizes:
         if size == nest.base:
-            line = f'stroke="{_COLOURS[0]}" stroke-width="2.2"'
+            line = 'stroke-width="2.2"'
         else:
-            i = others.index(size)
-            colour = _COLOURS[i % len(_COLOURS)]
-            line = f'stroke="{colour}" stroke-width="1.2" stroke-dasharray="{_DASHES[i % len(_DASHES)]}"'
-        found[size] = f'fill="none" {line} stroke-linejoin="round"'
+            dashes = " ".join(f"{part * _DASH_PX:.2g}" for part in next(patterns))
+            line = f'stroke-width="1.2" stroke-dasharray="{dashes}"'
+        found[size] = f'fill="none" stroke="#16181d" {line} stroke-linejoin="round"'
     return found
 
 
