@@ -7,7 +7,7 @@ read -ra oaktag <<<"${OAKTAG:-.venv/bin/oaktag}"
 out=docs/pictures
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
-for job in alto-3 conductor soloist; do "${oaktag[@]}" make "fixtures/choir/$job.toml" -o "$work/$job"; done
+for job in alto-3 conductor soloist stage-dress; do "${oaktag[@]}" make "fixtures/choir/$job.toml" -o "$work/$job"; done
 
 # close NAME JOB DPI PIECE POINT LEFT UP WIDTH HEIGHT: a part of a piece, in mm about one of its points
 close() {
@@ -64,6 +64,10 @@ close zip-step conductor 90 skirt_back zip_end 70 70 150 140
 framed zip-step
 close lining-pleat soloist 55 lining_back facing_centre 32 22 190 400
 framed lining-pleat
+
+# sizes stacked
+close nest stage-dress 60 front neck_side 95 55 320 420
+framed nest
 
 "${oaktag[@]}" steps fixtures/choir/alto-3.toml --card "$work/card.pdf" >/dev/null
 pdftoppm -r 75 -png -singlefile -f 4 -l 4 "$work/card.pdf" "$work/chalk-card"

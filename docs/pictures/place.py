@@ -1,7 +1,7 @@
 """Where a part of a piece lies on the roll: `place.py FOLDER PIECE POINT LEFT UP WIDTH HEIGHT DPI`.
 
-The part is WIDTH by HEIGHT mm; its upper left corner lies LEFT mm to the left of a named point of the piece, and UP mm
-above it. Prints left, top, width and height in pixels of pattern-roll.pdf.
+The part is WIDTH by HEIGHT mm; its upper left corner lies LEFT mm to the left of a named point of the piece (of a
+size set in the base size), and UP mm above it. Prints left, top, width and height in pixels of pattern-roll.pdf.
 """
 
 from __future__ import annotations
@@ -17,10 +17,11 @@ MARGIN = 5.0
 
 def place(folder: Path, name: str, point: str, left: float, up: float) -> tuple[float, float]:
     """The corner's distance from the left and the upper edge of the roll, mm."""
-    pieces = json.loads((folder / "pattern.json").read_text(encoding="utf-8"))["pieces"]
-    piece = next(piece for piece in pieces if piece["name"] == name)
+    top = json.loads((folder / "pattern.json").read_text(encoding="utf-8"))
+    piece = next(piece for piece in top["pieces"] if (piece["name"], piece["size"]) == (name, top["base"]))
     svg = (folder / "pattern.svg").read_text(encoding="utf-8")
-    drawn = re.search(rf'id="{name}\.cut-line" d="([^"]*)"', svg)
+    size = rf"\.{re.escape(top['base'])}" if len(top["sizes"]) > 1 else ""
+    drawn = re.search(rf'id="{name}\.cut-line{size}"[^>]* d="([^"]*)"', svg)
     assert drawn is not None, f"{name} is not in pattern.svg"
     xs, ys = zip(*(map(float, pair) for pair in re.findall(r"([\d.]+) ([\d.]+)", drawn[1])), strict=True)
     x, y = piece["points"][point]
