@@ -119,10 +119,11 @@ def _once(strokes: Sequence[Stroke], runs: Sequence[Run]) -> list[list[Run]]:
     for run, stays in zip(runs, whole, strict=True):
         if stays:
             for a, b in pairwise(run):
-                _cover(covered, a, b)
+                if a[0] == b[0] or a[1] == b[1]:
+                    _cover(covered, a, b)
     left: list[list[Run]] = []
     for run, stays in zip(runs, whole, strict=True):
-        if stays or len(run) < 2:
+        if stays or len(run) < 2 or not any(a[0] == b[0] or a[1] == b[1] for a, b in pairwise(run)):
             left.append([run])
             continue
         parts: list[Run] = []

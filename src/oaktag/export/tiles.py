@@ -21,6 +21,7 @@ from ..sheet.paper import Paper
 from ..sheet.strokes import Figure, Sheet, Stroke
 
 _SLACK = 0.01  # mm: a line that is this near to a net edge belongs to the tile right of it, or above
+_ON = 1e-6  # mm: where a run begins lies on its line, but for the last digits
 _SMALLEST = 70.0  # mm: a tile must at least hold its 50 mm bar and its name
 
 
@@ -166,10 +167,16 @@ def _phase(stroke: Stroke, points: Sequence[XY], start: XY) -> float:
     """How far into the pattern a run of a dashed stroke begins, so that dashes go on from page to page; mm."""
     if not stroke.dashes:
         return stroke.phase
-    ends = list(pairwise(points))
-    nearest = min(range(len(ends)), key=lambda i: distance_to_segment(start, *ends[i]))
-    walked = sum([distance(a, b) for a, b in ends[:nearest]]) + distance(ends[nearest][0], start)
-    return (stroke.phase + walked) % sum(stroke.dashes)
+    walked = 0.0
+    x, y = start
+    for a, b in pairwise(points):
+        near = (
+            min(a[0], b[0]) - _ON <= x <= max(a[0], b[0]) + _ON and min(a[1], b[1]) - _ON <= y <= max(a[1], b[1]) + _ON
+        )
+        if near and distance_to_segment(start, a, b) <= _ON:
+            return (stroke.phase + walked + distance(a, start)) % sum(stroke.dashes)
+        walked += distance(a, b)
+    return stroke.phase
 
 
 def clip_line(points: tuple[XY, ...], box: Box) -> list[list[XY]]:
