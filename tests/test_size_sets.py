@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import io
 import json
 from dataclasses import replace
 from itertools import pairwise
 from math import dist
 from pathlib import Path
 
+import pikepdf
 import pytest
 import shapely
 from hypothesis import given, settings
@@ -254,6 +256,24 @@ def test_pattern_json_holds_every_size(tmp_path: Path) -> None:
     assert {check["size"] for check in top["checks"]} >= {"S", "M", "L"}
     assert all(piece["shift"] == [0, 0] for piece in top["pieces"] if piece["size"] == "M")
     assert pattern_of(job).size == "M"
+
+
+def test_sizes_apart_that_are_too_long_for_one_page_have_a_page_each(tmp_path: Path) -> None:
+    style = 'lining = "full"\nopening_length = 8'
+    job = job_with(tmp_path, f'{OWN}\nbase = "M"', 'layout = "apart"', style=style)
+    result = make(job, only=("pdf",))
+    with pikepdf.open(io.BytesIO(result.files["pattern-roll.pdf"])) as roll:
+        assert len(roll.pages) == 3
+        assert all(float(page.MediaBox[3]) <= 14_400 for page in roll.pages)
+        names = {str(group.Name) for group in roll.Root.OCProperties.OCGs}
+        assert {"size S", "size M", "size L"} <= names
+
+
+def test_a_plot_that_is_too_long_says_to_plot_some_sizes_at_a_time(tmp_path: Path) -> None:
+    job = job_with(tmp_path, f'{OWN}\nbase = "M"', 'layout = "apart"\ndevice = "roll-900-16bit"', style="length = 40")
+    with pytest.raises(InputError) as caught:
+        make(job, only=("hpgl",))
+    assert "reaches" in str(caught.value) and "plot some sizes at a time (--size)" in str(caught.value)
 
 
 def test_the_command_line_makes_a_set(tmp_path: Path) -> None:

@@ -225,7 +225,10 @@ def _pattern_data(job: Job, nest: Nest) -> dict[str, bytes]:
 
 
 def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...]) -> dict[str, bytes]:
-    """The files that are drawings: pieces and scale block laid on a roll, and on tiles."""
+    """The files that are drawings: pieces and scale block laid on a roll, and on tiles.
+
+    Where every size is drawn by itself and one page would be too long, `pattern-roll.pdf` has a page a size.
+    """
     from .device.profile import DEVICES, usable_width
     from .sheet.arrange import arrange
     from .sheet.scale_block import scale_block
@@ -235,11 +238,11 @@ def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...]) -> dict[str, bytes]:
     title = nest.base_pattern.title
     figures: dict[tuple[str, ...], list[Figure]] = {}
     rolls: dict[tuple[str, ...], Sheet] = {}
+    block = scale_block(min(290.0, width - 2 * EDGE), 300.0)
     for form in ("hpgl", "pdf", "svg"):
         sizes = drawn_sizes(job, nest, form)
         if form in wanted and sizes not in rolls:
             figures[sizes] = _figures(nest.only(sizes), job.output.layout)
-            block = scale_block(min(290.0, width - 2 * EDGE), 300.0)
             rolls[sizes] = arrange(title, [*figures[sizes], block], width, margin=EDGE)
     files: dict[str, bytes] = {}
     if "hpgl" in wanted:
@@ -251,7 +254,12 @@ def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...]) -> dict[str, bytes]:
 
         sizes = drawn_sizes(job, nest, "pdf")
         files[f"pattern-{job.paper}.pdf"] = _tiles(job, title, figures[sizes])
-        files["pattern-roll.pdf"] = pdf.render_roll(rolls[sizes], margin=(device.width - width) / 2)
+        margin = (device.width - width) / 2
+        whole = [rolls[sizes]]
+        if rolls[sizes].height + 2 * margin > pdf.LONGEST and job.output.layout == "apart":
+            by_size = [[figure for figure in figures[sizes] if figure.size == size] for size in sizes]
+            whole = [arrange(title, [*own, block], width, margin=EDGE) for own in by_size]
+        files["pattern-roll.pdf"] = pdf.render_roll(*whole, margin=margin)
     if "svg" in wanted:
         from .export import svg
 

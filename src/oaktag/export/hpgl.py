@@ -303,13 +303,13 @@ def _within_reach(sheet: Sheet, drawn: Sequence[Sequence[Run]], device: DevicePr
             found,
             expected=f"at most {usable_width(device):.1f} mm across and {usable_length(device):.1f} mm along on "
             f"{device.name}, {device.words}",
-            instead=_other_device(across_need, along_need, device),
+            instead=_other_device(across_need, along_need, device, by_size=any(f.size for f in sheet.figures)),
         )
 
 
-def _other_device(across: float, along: float, device: DeviceProfile) -> str:
-    width = f"lay the pieces for {usable_width(device):.0f} mm"
-    otherwise = "plot the pieces in parts" if along > usable_length(device) else width
+def _other_device(across: float, along: float, device: DeviceProfile, *, by_size: bool) -> str:
+    parts = "plot some sizes at a time (--size)" if by_size else "plot the pieces in parts"
+    otherwise = parts if along > usable_length(device) else f"lay the pieces for {usable_width(device):.0f} mm"
     for other in sorted(DEVICES.values(), key=lambda profile: profile.width):
         if usable_width(other) >= across and usable_length(other) >= along:
             return f'Choose device = "{other.name}" or a wider one, or {otherwise}'

@@ -52,20 +52,23 @@ _BAR: Final = 50.0  # mm
 _SQUARE: Final = 5.0  # mm, of the grid by which the freest place is found
 
 
-def render_roll(sheet: Sheet, *, margin: float = 10.0) -> bytes:
-    """The whole sheet on one page, `margin` mm of white all round; the same sheet gives the same bytes.
+def render_roll(*sheets: Sheet, margin: float = 10.0) -> bytes:
+    """Each sheet whole on one page, `margin` mm of white all round; the same sheets give the same bytes.
 
-    Raises DeviceError for a page above 5,080 mm, GeometryError if a stroke leaves the sheet.
+    Raises DeviceError for a page above 5,080 mm, GeometryError if a stroke leaves its sheet.
     """
-    refuse_outside(sheet)
-    width, height = sheet.width + 2 * margin, sheet.height + 2 * margin
-    if max(width, height) > LONGEST:
-        side, found = ("high", height) if height >= width else ("wide", width)
-        raise DeviceError(
-            f"{sheet.title}: one page would be {found:,.0f} mm {side}, and PDF readers show {LONGEST:,.0f} mm at most. "
-            "Split the pattern into two jobs, or arrange it on a wider roll."
-        )
-    return document(sheet.title, (Page(width, height, _drawing(sheet.figures, margin, margin)),), _layers(sheet))
+    pages = []
+    for sheet in sheets:
+        refuse_outside(sheet)
+        width, height = sheet.width + 2 * margin, sheet.height + 2 * margin
+        if max(width, height) > LONGEST:
+            side, found = ("high", height) if height >= width else ("wide", width)
+            raise DeviceError(
+                f"{sheet.title}: one page would be {found:,.0f} mm {side}, and PDF readers show {LONGEST:,.0f} mm at "
+                "most. Split the pattern into two jobs, or arrange it on a wider roll."
+            )
+        pages.append(Page(width, height, _drawing(sheet.figures, margin, margin)))
+    return document(sheets[0].title, pages, _layers(*sheets))
 
 
 def render_tiles(
@@ -488,7 +491,8 @@ def _thinned(points: Sequence[XY]) -> Sequence[XY]:
     return (*kept, points[-1])
 
 
-def _layers(sheet: Sheet) -> dict[str, str]:
+def _layers(*sheets: Sheet) -> dict[str, str]:
     """The groups that a document may have, by the name its content calls them: roles, marks, every size drawn."""
-    sizes = dict.fromkeys(size for figure in sheet.figures for size in (figure.size, *figure.sizes()) if size)
+    figures = [figure for sheet in sheets for figure in sheet.figures]
+    sizes = dict.fromkeys(size for figure in figures for size in (figure.size, *figure.sizes()) if size)
     return {resource(layer): layer for layer in _LAYERS} | {_size_resource(size): f"size {size}" for size in sizes}

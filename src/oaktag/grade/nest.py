@@ -34,7 +34,7 @@ def graded(
     refuse_unlike(drafts, base)
     chords = most_chords([chords_of(draft, allowances) for draft in drafts.values()])
     cuts = {
-        size: (allow(draft, allowances, corners, chords=own), f"size {size}")
+        size: (allow(draft, allowances, corners, chords=own), size)
         for (size, draft), own in zip(drafts.items(), chords, strict=True)
     }
     patterns = mark_sizes(cuts, title=title, unit=unit, label_box=label_box, date=date)
