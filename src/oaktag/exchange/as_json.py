@@ -118,7 +118,7 @@ def _notch(notch: NotchData, boundary: Sequence[XY]) -> dict[str, Any]:
     way = outward(notch, boundary)
     return {
         "point": _point(notch.on),
-        "direction": [round(way[0], 4), round(way[1], 4)],
+        "direction": _point(way),
         "count": 1,
         "cut_points": [_point(notch.on)],
         "kind": "V outwards" if v_out else notch.kind,

@@ -114,7 +114,7 @@ class _Reader:
                 ended = number
             elif rule is None and self.last == "size list" and ":" not in text:
                 self.head["size list"] += f" {' '.join(text.split())}"
-            elif text[0].isdigit() or text[0] in "+-.,":
+            elif text[0].isdigit() or text[0] in "+-.," or (rule is not None and ":" not in text):
                 self.numbers(rule, text, number)
             else:
                 self.header(text, number)
