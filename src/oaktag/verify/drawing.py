@@ -78,6 +78,8 @@ class Drawing:
     stitch: Mapping[Named, Runs] = field(default_factory=dict)
     loose: Runs = ()
     """Closed lines of a format that names no pieces."""
+    strokes: Runs = ()
+    """Its open lines: dashes among them."""
     squares: Mapping[float, tuple[XY, ...]] = field(default_factory=dict)
     """Corners of the scale block's squares, by nominal side."""
     measured: tuple[Measured, ...] = ()

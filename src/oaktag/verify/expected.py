@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from math import isfinite
 from pathlib import Path
 from typing import Any
@@ -27,16 +27,52 @@ class Shape:
 
 @dataclass(frozen=True, slots=True)
 class Expected:
-    """One piece of one size. `shapes`: as in pattern.json; and unfolded, if it is cut on the fold."""
+    """One piece of one size. `shapes`: as in pattern.json; and unfolded, if it is cut on the fold.
+
+    `shift`: what is added to lay it on the base size of its set, mm.
+    """
 
     name: str
     size: str
     label: str
     shapes: tuple[Shape, ...]
+    shift: XY = (0.0, 0.0)
+    of_set: bool = False
 
 
-def read_expected(path: Path) -> tuple[Expected, ...]:
-    """The pieces of pattern.json, in its order. Raises InputError: place, found, expected, what to type instead."""
+@dataclass(frozen=True, slots=True)
+class Held:
+    """What a file of a set holds: its sizes, whether they lie on each other, whether they have their stitch lines."""
+
+    sizes: tuple[str, ...]
+    nested: bool = False
+    stitch_lines: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Meant:
+    """What pattern.json has: the pieces of all sizes, and what each file holds of them."""
+
+    pieces: tuple[Expected, ...]
+    base: str = ""
+    drawn: Mapping[str, Held] = field(default_factory=dict)
+
+    @property
+    def sizes(self) -> tuple[str, ...]:
+        """Of all pieces, in their order."""
+        return tuple(dict.fromkeys(piece.size for piece in self.pieces))
+
+    def held(self, file: str) -> Held:
+        """What a file holds; all sizes, each by itself, if pattern.json does not say."""
+        return self.drawn.get(file, Held(self.sizes))
+
+    def of(self, held: Held) -> tuple[Expected, ...]:
+        """The pieces of the sizes that a file holds."""
+        return tuple(piece for piece in self.pieces if piece.size in held.sizes)
+
+
+def read_expected(path: Path) -> Meant:
+    """pattern.json, its pieces in its order. Raises InputError: place, found, expected, what to type instead."""
     where = Where(str(path))
     try:
         data = json.loads(path.read_text(encoding="utf-8"))
@@ -60,8 +96,32 @@ def read_expected(path: Path) -> tuple[Expected, ...]:
             f"unit is {data['unit']!r}", where=Where(str(path), 0, "unit"), expected='"mm"', instead=_AGAIN
         )
     pieces = [_Source(piece, str(path), f"pieces[{i}]") for i, piece in enumerate(data["pieces"])]
-    several = len({piece.text("size") for piece in pieces}) > 1
-    return tuple(_expected(piece, several) for piece in pieces)
+    sizes = tuple(dict.fromkeys(piece.text("size") for piece in pieces))
+    top = _Source(data, str(path), "")
+    drawn = _drawn(top, sizes) if "drawn" in data else {}
+    stacked = any(held.nested for held in drawn.values())
+    return Meant(
+        tuple(_expected(piece, len(sizes) > 1, stacked) for piece in pieces),
+        top.one_of("base", sizes) if drawn else sizes[0],
+        drawn,
+    )
+
+
+def _drawn(top: _Source, sizes: tuple[str, ...]) -> dict[str, Held]:
+    found: dict[str, Held] = {}
+    for row in top.parts("drawn"):
+        file = row.text("file")
+        if file in found:
+            raise row.part("file").wrong("each file once")
+        held = row.parts("sizes")
+        if not held:
+            raise row.part("sizes").wrong("the sizes that the file holds")
+        found[file] = Held(
+            tuple(size.among(sizes) for size in held),
+            row.one_of("layout", ("nested", "apart")) == "nested" and len(held) > 1,
+            row.truth("stitch_lines"),
+        )
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,12 +140,26 @@ class _Source:
     def part(self, key: str) -> _Source:
         if not isinstance(self.value, dict):
             raise self.wrong("an object")
-        return _Source(self.value.get(key), self.file, f"{self.key}.{key}")
+        return _Source(self.value.get(key), self.file, f"{self.key}.{key}" if self.key else key)
 
     def text(self, key: str) -> str:
         part = self.part(key)
         if not isinstance(part.value, str):
             raise part.wrong("a text")
+        return part.value
+
+    def among(self, words: Sequence[str]) -> str:
+        if not isinstance(self.value, str) or self.value not in words:
+            raise self.wrong(f"one of {', '.join(words)}")
+        return self.value
+
+    def one_of(self, key: str, words: Sequence[str]) -> str:
+        return self.part(key).among(words)
+
+    def truth(self, key: str) -> bool:
+        part = self.part(key)
+        if not isinstance(part.value, bool):
+            raise part.wrong("true or false")
         return part.value
 
     def parts(self, key: str) -> list[_Source]:
@@ -108,7 +182,7 @@ class _Source:
         return float(pair[0]), float(pair[1])
 
 
-def _expected(piece: _Source, several_sizes: bool) -> Expected:
+def _expected(piece: _Source, several_sizes: bool, stacked: bool) -> Expected:
     name, size = piece.text("name"), piece.text("size")
     cut = Run(piece.points("cut_line", 3), closed=True)
     ring = Run(piece.points("stitch_line", 3), closed=True)
@@ -118,7 +192,9 @@ def _expected(piece: _Source, several_sizes: bool) -> Expected:
     half = Shape(cut, ((ring,), sewn) if folds and sewn else ((ring,),))
     whole = _unfolded(half, sewn, folds[0]) if folds and sewn else None
     label = f"{name}, size {size}" if several_sizes else name
-    return Expected(name, size, label, (half, whole) if whole else (half,))
+    shift = piece.part("shift")
+    by = shift.point() if stacked or shift.value is not None else (0.0, 0.0)
+    return Expected(name, size, label, (half, whole) if whole else (half,), by, several_sizes)
 
 
 def _unfolded(half: Shape, sewn: Runs, fold: Run) -> Shape | None:
@@ -145,9 +221,11 @@ def _unfolded(half: Shape, sewn: Runs, fold: Run) -> Shape | None:
 def pieces_named(named: Named, pieces: Sequence[Expected], *, short: bool = False) -> tuple[Expected, ...]:
     """The pieces that a file's name can mean: one; or every size of it, where the file does not tell sizes apart.
 
+    In a set a size means itself alone, as `sizes_by_word` has spelt it.
     `short`: the format holds 20 characters of a name (ASTM D6673-10, 4.3.1.2, as practised).
     """
     name, size = slug(named.name), slug(named.size)
+    pieces = tuple(p for p in pieces if not (named.size and p.of_set) or p.size == named.size)
     if short:
         held = tuple(p for p in pieces if slug(slug(p.name)[:20]) == slug(name[:20]))
         exact = tuple(p for p in held if slug(p.size) == size)
@@ -158,6 +236,23 @@ def pieces_named(named: Named, pieces: Sequence[Expected], *, short: bool = Fals
         if name in (slug(f"{p.name} {p.size}"), slug(f"{p.size} {p.name}"), slug(f"{p.name} size {p.size}"))
     )
     return with_size or tuple(p for p in pieces if slug(p.name) == name)
+
+
+def sizes_by_word(words: Iterable[str], sizes: Sequence[str]) -> dict[str, str]:
+    """Which size each word of a file names: spelt alike; else but for capitals, then for signs; the rest in order.
+
+    >>> sizes_by_word(["12", "12-2", "TALL"], ["12", "12-", "tall"])
+    {'12': '12', 'TALL': 'tall', '12-2': '12-'}
+    """
+    left, found = [word for word in dict.fromkeys(words) if word], dict[str, str]()
+    for spelt in (str, str.casefold, slug):
+        for size in sizes:
+            named = [word for word in left if spelt(word) == spelt(size)]
+            if size not in found.values() and len(named) == 1:
+                found[named[0]] = size
+                left.remove(named[0])
+    rest = [size for size in sizes if size not in found.values()]
+    return found | (dict(zip(left, rest, strict=True)) if len(left) == len(rest) else {})
 
 
 def _first_line(error: BaseException) -> str:

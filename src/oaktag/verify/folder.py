@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from importlib.util import find_spec
-from math import isfinite
+from math import hypot, isfinite
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from ..errors import InputError, Where
-from .compare import Fit, Lines, fits_of, length_of, measured, mirrored_run
+from ..geometry.point import XY
+from ..geometry.polygon import Box
+from .compare import Fit, Lines, Placement, fits_of, length_of, measured, mirrored_run
+from .dashes import LEAST, Followed, followed
 from .drawing import (
     SQUARES,
     Drawing,
@@ -24,14 +27,21 @@ from .drawing import (
     worst_of_square,
 )
 from .dxf import read_dxf
-from .expected import Expected, Shape, pieces_named, read_expected
+from .expected import Expected, Held, Meant, Shape, pieces_named, read_expected, sizes_by_word
 from .gdal import read_dxf_with_gdal
 from .hpgl import read_hpgl
 from .pattern_data import READER, mark_rows, read_own
 from .pdf import read_pdf, read_tiled_pdf
 from .rows import Row
+from .rules import rule_rows
 from .svg import read_svg
 
+if TYPE_CHECKING:
+    from .compare import Floats
+
+_BASE: Final = "pattern.dxf"
+_TABLE: Final = "pattern.rul"
+_NEST: Final = "pattern-nest.dxf"
 _AGAIN: Final = "Write it again with oaktag make"
 _SQUARE_NAMES: Final = {100.0: "100 mm square", 101.6: "4 in square"}
 
@@ -54,6 +64,8 @@ _OWN: Final = _Format(READER, read_own, turns=(0,), short_names=True)
 _SVG: Final = _Format("svgelements", read_svg)
 _ROLL: Final = _Format("PDFium", read_pdf)
 _TILES: Final = _Format("PDFium", read_tiled_pdf)
+_RULES: Final = _Format(READER, read_own)
+"""Not read by itself, but with its base."""
 _HPGL: Final = _Format("HP-GL reader", read_hpgl, limit=0.06, scale_limit=0.025)
 
 
@@ -74,7 +86,8 @@ def verify(folder: Path) -> tuple[Row, ...]:
                 expected="a folder that oaktag make has written",
                 instead="Run oaktag make JOB -o FOLDER first, then oaktag verify FOLDER",
             )
-    pieces = read_expected(base / "pattern.json")
+    json_path = base / "pattern.json"
+    meant = read_expected(json_path)
     jobs = [(path, how) for path, how in _files(base) if only in ("", "pattern.json", path.name)]
     if not jobs:
         raise InputError(
@@ -83,13 +96,20 @@ def verify(folder: Path) -> tuple[Row, ...]:
             expected="pattern.dxf, pattern.svg, pattern.plt, pattern-roll.pdf or another pattern-….pdf",
             instead="Run oaktag make JOB -o FOLDER to write them",
         )
-    rows = [row for path, how in jobs for row in _rows(path, how, pieces)]
-    marks = [row for path, how in jobs if how is _OWN for row in mark_rows(path, base / "pattern.json", pieces)]
-    return (*rows, *marks)
+    rows = [row for path, how in jobs if how is not _RULES for row in _rows(path, how, meant)]
+    own = [path for path, how in jobs if how is _OWN]
+    marks = [row for path in own for row in mark_rows(path, json_path, meant.of(meant.held(path.name)))]
+    ruled = [
+        row for path in [base / _BASE] if any(name in (path, base / _TABLE) for name, _ in jobs)
+        for row in rule_rows(path, base / _TABLE, json_path, meant)
+    ]  # fmt: skip
+    return (*rows, *marks, *ruled)
 
 
 def _files(base: Path) -> Iterator[tuple[Path, _Format]]:
-    for name, how in (("pattern.dxf", _DXF), ("pattern.dxf", _GDAL), ("pattern.dxf", _OWN), ("pattern.svg", _SVG)):
+    if (base / _BASE).exists() and (base / _TABLE).exists():
+        yield base / _TABLE, _RULES
+    for name, how in (*((name, how) for name in (_BASE, _NEST) for how in (_DXF, _GDAL, _OWN)), ("pattern.svg", _SVG)):
         if (base / name).exists() and (how is not _GDAL or find_spec("pyogrio")):
             yield base / name, how
     for path in sorted(base.glob("pattern-*.pdf"), key=lambda p: (p.name != "pattern-roll.pdf", p.name)):
@@ -98,8 +118,9 @@ def _files(base: Path) -> Iterator[tuple[Path, _Format]]:
         yield base / "pattern.plt", _HPGL
 
 
-def _rows(path: Path, how: _Format, pieces: Sequence[Expected]) -> Iterator[Row]:
-    file = _File(path.name, how, pieces)
+def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
+    held = meant.held(path.name)
+    file = _File(path.name, how, meant.of(held), held, meant.base)
     try:
         drawing = checked(how.read(path))
     except UnreadableError as error:
@@ -110,7 +131,7 @@ def _rows(path: Path, how: _Format, pieces: Sequence[Expected]) -> Iterator[Row]
         said = re.sub(r"^\S+\.c(pp)?, \d+: ", "", first).strip().rstrip(".")[:200] or type(error).__name__
         yield file.row("the file", None, how.limit, False, f"{how.reader} cannot read {path.name}: {said}. {_AGAIN}.")
         return
-    yield from file.pieces_of(drawing) if not drawing.loose else file.loose_pieces_of(drawing)
+    yield from file.pieces_of(file.with_sizes(drawing)) if not drawing.loose else file.loose_pieces_of(drawing)
     for item in drawing.measured:
         passed = item.worst <= item.limit
         yield file.row(
@@ -136,6 +157,25 @@ class _File:
     name: str
     how: _Format
     expected: Sequence[Expected]
+    held: Held
+    base: str
+
+    @property
+    def sizes(self) -> tuple[str, ...]:
+        return self.held.sizes
+
+    def with_sizes(self, drawing: Drawing) -> Drawing:
+        """In a set, with the sizes spelt as pattern.json spells them."""
+        if not any(piece.of_set for piece in self.expected):
+            return drawing
+        names = dict.fromkeys((*drawing.cut, *drawing.stitch))
+        named = sizes_by_word((name.size for name in names), self.sizes)
+        spelt = {name: replace(name, size=named.get(name.size, name.size)) for name in names}
+        return replace(
+            drawing,
+            cut={spelt[name]: runs for name, runs in drawing.cut.items()},
+            stitch={spelt[name]: runs for name, runs in drawing.stitch.items()},
+        )
 
     def row(self, what: str, worst: float | None, limit: float, passed: bool, message: str) -> Row:
         return Row(self.name, self.how.reader, what, worst, limit, passed, message)
@@ -145,11 +185,14 @@ class _File:
         names = dict.fromkeys((*drawing.cut, *drawing.stitch))
         meant = {named: pieces_named(named, self.expected, short=self.how.short_names) for named in names}
         held = {(p.name, p.size): named for named, pieces in meant.items() for p in pieces}
-        for piece in self.expected:
+        stacked = self.held.nested and all(len(pieces) < 2 for pieces in meant.values())
+        if stacked:
+            for name in dict.fromkeys(piece.name for piece in self.expected):
+                yield from self._stacked([piece for piece in self.expected if piece.name == name], held, drawing)
+        for piece in self.expected if not stacked else ():
             named = held.get((piece.name, piece.size))
             if named is None:
-                yield self._missing(piece, "cut line")
-                yield self._missing(piece, "stitch line")
+                yield from self._all_missing(piece)
             elif len(meant[named]) == 1:
                 yield from self._piece(
                     piece, drawing.cut.get(named, ()), drawing.stitch.get(named, ()), drawing.in_tiles
@@ -159,13 +202,21 @@ class _File:
                 yield from self._nest(meant[named], drawing, named)
             elif not meant[named]:
                 size = f" in size {named.size}" if named.size else ""
-                said = f"pattern.json has no piece {named.name!r}{size}; it has {self._known()}. {_AGAIN}."
+                said = (
+                    f"pattern.json has no piece {named.name!r}{size} for this file; it has {self._known()}. {_AGAIN}."
+                )
+                if not any(piece.of_set for piece in self.expected):
+                    said = f"pattern.json has no piece {named.name!r}{size}; it has {self._known()}. {_AGAIN}."
                 yield self.row(f"{named.name}: unknown piece", None, self.how.limit, False, said)
 
     def loose_pieces_of(self, drawing: Drawing) -> Iterator[Row]:
         """Rows of a file that names no pieces: each cut line is the closed line that fits it best."""
         squares = set(drawing.squares.values())
-        laid = self._assigned(self.expected, tuple(run for run in drawing.loose if run.points not in squares))
+        closed = tuple(run for run in drawing.loose if run.points not in squares)
+        if self.held.nested:
+            yield from self._dashed_pieces_of(closed, drawing.strokes)
+            return
+        laid = self._assigned(self.expected, closed)
         for piece in self.expected:
             if found := laid.get((piece.name, piece.size)):
                 yield self._cut_row(found, in_tiles=False)
@@ -192,7 +243,133 @@ class _File:
             yield self.row(what, worst, limit, passed, said)
 
     def _known(self) -> str:
-        return ", ".join(dict.fromkeys(piece.name for piece in self.expected))
+        names = ", ".join(dict.fromkeys(piece.name for piece in self.expected))
+        return names if len(self.sizes) < 2 else f"{names}, in sizes {', '.join(self.sizes)}"
+
+    def _all_missing(self, piece: Expected) -> Iterator[Row]:
+        yield self._missing(piece, "cut line")
+        if self.held.stitch_lines:
+            yield self._missing(piece, "stitch line")
+
+    def _stacked(
+        self, pieces: Sequence[Expected], held: Mapping[tuple[str, str], Named], drawing: Drawing
+    ) -> Iterator[Row]:
+        """The sizes of one piece on each other: the lines of each by themselves, then how the sizes lie together."""
+        named = {piece.size: held[piece.name, piece.size] for piece in pieces if (piece.name, piece.size) in held}
+        cut = {size: drawing.cut.get(name, ()) for size, name in named.items()}
+        drawn = {size: Lines(runs) for size, runs in cut.items()}
+        there = [piece for piece in pieces if piece.size in drawn and not drawn[piece.size].empty]
+        stacks = self._stacks(there, drawn, cut) if there else []
+        stack = min(stacks, key=lambda s: max(off for off, _ in s.values())) if stacks else {}
+        for piece in pieces:
+            if piece.size not in stack:
+                yield from self._all_missing(piece)
+                continue
+            laid = stack[piece.size][1]
+            yield self._cut_row(laid, in_tiles=drawing.in_tiles)
+            if not self.held.stitch_lines:
+                continue
+            stitch = drawing.stitch.get(named[piece.size], ())
+            sewn = Lines(stitch)
+            if sewn.empty:
+                yield self._missing(piece, "stitch line")
+                continue
+            pairs = [(runs, measured(sewn, Lines(runs), laid.fit.placement)) for runs in laid.shape.stitch]
+            runs, fit = min(pairs, key=lambda pair: pair[1].worst)
+            yield self._line_row(f"{piece.label}: stitch line", fit, runs, stitch, in_tiles=drawing.in_tiles)
+        if len(stack) > 1:
+            worst, size = max((off, size) for size, (off, _) in stack.items())
+            first, limit = next(iter(stack)), self.how.limit
+            said = f"every size lies within {worst:.3f} mm of its place on size {first}"
+            if worst > limit:
+                said = f"size {size} lies {worst:.3f} mm from its place on size {first}, limit {limit:g} mm. {_AGAIN}."
+            yield self.row(f"{pieces[0].name}: sizes stacked", worst, limit, worst <= limit, said)
+
+    def _stacks(
+        self, pieces: Sequence[Expected], drawn: Mapping[str, Lines], cut: Mapping[str, Runs]
+    ) -> list[dict[str, tuple[float, _Laid]]]:
+        """Every way to lay the base, or the first size there is, and the others in its turn: how far each is off."""
+        first = next((piece for piece in pieces if piece.size == self.base), pieces[0])
+        ways = [
+            (at, fit)
+            for at, shape in enumerate(first.shapes)
+            for fit in fits_of(drawn[first.size], Lines((shape.cut,)), self.how.turns)
+        ]
+        best = min(fit.worst for _, fit in ways)
+        found = []
+        for at, fit in ways:
+            if fit.worst > max(self.how.limit, best):
+                continue
+            stack = {first.size: (0.0, _Laid(first, first.shapes[at], fit, cut[first.size]))}
+            for piece in pieces:
+                if piece is first:
+                    continue
+                shape = piece.shapes[min(at, len(piece.shapes) - 1)]
+                own = fits_of(drawn[piece.size], Lines((shape.cut,)), (fit.placement.turns,))[0]
+                meant = _on_base(fit.placement, piece, first)
+                off = hypot(own.placement.dx - meant.dx, own.placement.dy - meant.dy)
+                stack[piece.size] = (off, _Laid(piece, shape, own, cut[piece.size]))
+            found.append(stack)
+        return found
+
+    def _dashed_pieces_of(self, closed: Runs, strokes: Runs) -> Iterator[Row]:
+        """Rows of a nest without names: each piece is laid by the size that is drawn solid, the others are dashes."""
+        names = list(dict.fromkeys(piece.name for piece in self.expected))
+        solid = {name: laid for (name, _), laid in self._assigned(self._of_base(), closed).items()}
+        for name in names:
+            if name not in solid:  # the base is not in this file: any other size may be the solid one
+                others = [piece for piece in self.expected if piece.name == name and piece.size != self.base]
+                found = self._assigned(others, closed).values()
+                if found:
+                    solid[name] = min(found, key=lambda laid: laid.fit.worst)
+        for name in names:
+            pieces = [piece for piece in self.expected if piece.name == name]
+            laid = solid.get(name)
+            if laid is None:
+                for piece in pieces:
+                    said = f"no closed line in {self.name} has the size of the {name}, to lay its sizes by. {_AGAIN}."
+                    yield self.row(f"{piece.label}: cut line", None, self.how.limit, False, said)
+                continue
+            laid, lines = self._followed(laid, [piece for piece in pieces if piece is not laid.piece], closed, strokes)
+            for piece in pieces:
+                if piece is laid.piece:
+                    yield self._cut_row(laid, in_tiles=False)
+                else:
+                    yield self._dashed_row(piece, laid, lines[piece.size])
+
+    def _of_base(self) -> list[Expected]:
+        return [piece for piece in self.expected if piece.size == self.base]
+
+    def _followed(
+        self, laid: _Laid, others: Sequence[Expected], closed: Runs, strokes: Runs
+    ) -> tuple[_Laid, dict[str, Followed]]:
+        """The other sizes where they should lie on the solid one; in that turn of it which suits them best."""
+        at = laid.piece.shapes.index(laid.shape)
+        fits = fits_of(Lines(laid.runs), Lines((laid.shape.cut,)), self.how.turns)
+        tried = []
+        for fit in fits:
+            if fit.worst > max(self.how.limit, fits[0].worst):
+                continue
+            meant = {}
+            for piece in others:
+                place = _on_base(fit.placement, piece, laid.piece)
+                cut = piece.shapes[min(at, len(piece.shapes) - 1)].cut
+                meant[piece.size] = Run(_points(place, cut), closed=True)
+            lines = followed(meant, closed, strokes, self.how.limit) if meant else {}
+            tried.append((max((line.worst for line in lines.values()), default=0.0), replace(laid, fit=fit), lines))
+        _, best, lines = min(tried, key=lambda t: t[0])
+        return best, lines
+
+    def _dashed_row(self, piece: Expected, laid: _Laid, line: Followed) -> Row:
+        limit = self.how.limit
+        x, y = _back(_on_base(laid.fit.placement, piece, laid.piece), line.at)
+        said = f"within {line.worst:.3f} mm of pattern.json, {line.drawn:.0%} of it drawn"
+        passed = line.worst <= limit and line.drawn >= LEAST
+        if line.worst > limit:
+            said = f"{line.worst:.3f} mm off at ({x:.1f}, {y:.1f}) of pattern.json, limit {limit:g} mm. {_AGAIN}."
+        elif not passed:
+            said = f"only {line.drawn:.0%} of its length is drawn, at least {LEAST:.0%} is meant. {_AGAIN}."
+        return self.row(f"{piece.label}: cut line", line.worst, limit, passed, said)
 
     def _missing(self, piece: Expected, role: str) -> Row:
         said = f"the {role} of {piece.label} is not in {self.name}. {_AGAIN}."
@@ -208,13 +385,15 @@ class _File:
         ]
         if not laid:
             yield self._missing(piece, "cut line")
-            yield self._missing(piece, "stitch line") if sewn.empty else self._stitch_alone(piece, sewn)
+            if self.held.stitch_lines:
+                yield self._missing(piece, "stitch line") if sewn.empty else self._stitch_alone(piece, sewn)
             return
         best = min(item.fit.worst for item in laid)
         close = [item for item in laid if item.fit.worst <= max(self.how.limit, best)]
-        if sewn.empty:
+        if sewn.empty or not self.held.stitch_lines:
             yield self._cut_row(min(close, key=lambda item: item.fit.worst), in_tiles=in_tiles)
-            yield self._missing(piece, "stitch line")
+            if self.held.stitch_lines:
+                yield self._missing(piece, "stitch line")
             return
         pairs = [
             (item, runs, measured(sewn, Lines(runs), item.fit.placement))
@@ -267,12 +446,12 @@ class _File:
     def _assigned(self, pieces: Sequence[Expected], closed: Runs) -> dict[tuple[str, str], _Laid]:
         """Each piece with the closed line that fits it best, no line taken twice; other sizes are not tried."""
         pairs: list[tuple[float, int, int, _Laid]] = []
-        boxes = [Lines((run,)) for run in closed]
+        boxes = [Box.round(run.points) for run in closed]
         for p, piece in enumerate(pieces):
             for shape in piece.shapes:
-                meant = Lines((shape.cut,))
-                for r, drawn in enumerate(boxes):
-                    if _alike(meant, drawn) and (fits := fits_of(drawn, meant, self.how.turns)):
+                meant, box = Lines((shape.cut,)), Box.round(shape.cut.points)
+                for r, run in enumerate(closed):
+                    if _alike(box, boxes[r]) and (fits := fits_of(Lines((run,)), meant, self.how.turns)):
                         pairs.append((fits[0].worst, p, r, _Laid(piece, shape, fits[0], (closed[r],))))
         taken: set[int] = set()
         found: dict[tuple[str, str], _Laid] = {}
@@ -313,6 +492,8 @@ class _File:
             if other is laid.piece:
                 continue
             for shape in other.shapes:
+                if not _alike(Box.round(shape.cut.points), drawn.box()):
+                    continue
                 fits = fits_of(drawn, Lines((shape.cut,)))
                 if fits and fits[0].worst <= self.how.limit:
                     return f"what is drawn as {label} is the outline of {other.label}"
@@ -324,9 +505,29 @@ class _File:
         return ""
 
 
-def _alike(meant: Lines, drawn: Lines) -> bool:
+def _on_base(base: Placement, piece: Expected, first: Expected) -> Placement:
+    """Where a size lies if `first` lies so."""
+    (x, y), *_ = base.to_file(_array([(piece.shift[0] - first.shift[0], piece.shift[1] - first.shift[1])]))
+    return Placement(base.turns, float(x), float(y))
+
+
+def _points(place: Placement, run: Run) -> tuple[XY, ...]:
+    return tuple((float(x), float(y)) for x, y in place.to_file(_array(run.points)))
+
+
+def _back(place: Placement, point: XY) -> XY:
+    (x, y), *_ = place.to_pattern(_array([point]))
+    return float(x), float(y)
+
+
+def _array(points: Sequence[XY]) -> Floats:
+    import numpy as np
+
+    return np.array(points, dtype=np.float64)
+
+
+def _alike(a: Box, b: Box) -> bool:
     """Whether the bounds are near enough, in either turn, that one may be a faulty copy of the other."""
-    a, b = meant.box(), drawn.box()
     near = [abs(x - y) <= 3.0 + 0.02 * x for x, y in
             zip((*sorted((a.width, a.height)),), (*sorted((b.width, b.height)),), strict=True)]  # fmt: skip
     return all(near)

@@ -24,12 +24,14 @@ _NUMBER: Final = re.compile(rb"[-+]?(?:\d+\.?\d*|\.\d+)")
 
 
 def read_hpgl(path: Path) -> Drawing:
-    """Its closed contours, and the scale block's squares among them; mm, as drawn. Raises UnreadableError."""
+    """Its closed contours, the scale block's squares among them, and its open lines; mm. Raises UnreadableError."""
     data = path.read_bytes()
-    runs = tuple(run for run in _pen_runs(data) if run.closed)
+    lines = _pen_runs(data)
+    runs = tuple(run for run in lines if run.closed)
     if not runs:
         raise UnreadableError("it draws no closed line, so it holds no pattern")
-    return Drawing(loose=runs, squares=squares_by_size(runs))
+    strokes = tuple(run for run in lines if not run.closed and len(run.points) > 1)
+    return Drawing(loose=runs, strokes=strokes, squares=squares_by_size(runs))
 
 
 @dataclass(slots=True)

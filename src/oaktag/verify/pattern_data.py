@@ -19,7 +19,7 @@ from ..exchange.tokens import MOST_BYTES, read_bytes
 from ..geometry.point import XY, distance
 from .compare import Lines, Placement, fits_of, measured
 from .drawing import Drawing, Named, Run, Runs, UnreadableError, corners_of_square, slug
-from .expected import Expected, pieces_named
+from .expected import Expected, pieces_named, sizes_by_word
 from .rows import Row
 
 READER: Final = "own reader"
@@ -30,7 +30,7 @@ _AGAIN: Final = "Write it again with oaktag make"
 
 def read_own(path: Path) -> Drawing:
     """Each piece's cut line and stitch lines, in mm. Raises UnreadableError."""
-    data = _data(path)
+    data = data_of(path)
     cut: dict[Named, Runs] = {}
     stitch: dict[Named, Runs] = {}
     squares: dict[float, tuple[XY, ...]] = {}
@@ -48,12 +48,25 @@ def read_own(path: Path) -> Drawing:
     return Drawing(cut, stitch, squares=squares)
 
 
-def _data(path: Path) -> PatternData:
+def data_of(path: Path) -> PatternData:
+    """All that the file holds. Raises UnreadableError."""
     try:
         return parse_pattern_data(read_bytes(path, MOST_BYTES, "a pattern-data file"), path.name)
     except (InputError, InputErrors, DeviceError) as error:
         first = str(error).splitlines()[0]
         raise UnreadableError(first.removeprefix(f"{path.name}:").strip().rstrip(".")) from None
+
+
+def marks_of(json_path: Path) -> dict[tuple[str, str], Marks]:
+    """The marks of every piece of pattern.json, by name and size. Raises InputError."""
+    try:
+        told = json.loads(json_path.read_text(encoding="utf-8"))["pieces"]
+        return {(piece["name"], piece["size"]): Marks.of(piece) for piece in told}
+    except (OSError, ValueError, TypeError, KeyError, AttributeError) as error:
+        raise InputError(
+            f"its marks cannot be read ({type(error).__name__}: {error})", where=Where(str(json_path)),
+            expected="marks as oaktag make writes them", instead="Run oaktag make to write the folder again",
+        ) from None  # fmt: skip
 
 
 def mark_rows(path: Path, json_path: Path, pieces: Sequence[Expected]) -> Iterator[Row]:
@@ -64,27 +77,24 @@ def mark_rows(path: Path, json_path: Path, pieces: Sequence[Expected]) -> Iterat
     Raises InputError if the marks of pattern.json are not what they should be.
     """
     try:
-        data = _data(path)
+        data = data_of(path)
     except UnreadableError:
         return
-    try:
-        told = json.loads(json_path.read_text(encoding="utf-8"))["pieces"]
-        meant = {(piece["name"], piece["size"]): _Marks.of(piece) for piece in told}
-    except (OSError, ValueError, TypeError, KeyError, AttributeError) as error:
-        raise InputError(
-            f"its marks cannot be read ({type(error).__name__}: {error})", where=Where(str(json_path)),
-            expected="marks as oaktag make writes them", instead="Run oaktag make to write the folder again",
-        ) from None  # fmt: skip
+    meant = marks_of(json_path)
     several = len(data.sizes) > 1
+    named = sizes_by_word(data.sizes, tuple(dict.fromkeys(piece.size for piece in pieces)))
     for piece in data.pieces:
-        found = () if piece.proves_scale else pieces_named(Named(piece.name, piece.size), pieces, short=True)
+        of_size = Named(piece.name, named.get(piece.size, piece.size))
+        found = () if piece.proves_scale else pieces_named(of_size, pieces, short=True)
         if len(found) == 1:
             base = not several or slug(piece.size) == slug(data.style.sample_size)
             yield from _Compared(path.name, found[0], piece, meant[found[0].name, found[0].size]).rows(base)
 
 
 @dataclass(frozen=True, slots=True)
-class _Notch:
+class NotchMark:
+    """A notch of pattern.json, at the point where it meets the cut line."""
+
     point: XY
     kind: str
     depth: float
@@ -92,10 +102,10 @@ class _Notch:
 
 
 @dataclass(frozen=True, slots=True)
-class _Marks:
+class Marks:
     """The marks of one piece in pattern.json."""
 
-    notches: tuple[_Notch, ...]
+    notches: tuple[NotchMark, ...]
     drill_holes: tuple[XY, ...]
     grain_line: tuple[XY, ...]
     fold_line: tuple[XY, ...]
@@ -103,9 +113,11 @@ class _Marks:
     words: tuple[str, ...]
 
     @classmethod
-    def of(cls, piece: Mapping[str, Any]) -> _Marks:
+    def of(cls, piece: Mapping[str, Any]) -> Marks:
         notches = [
-            _Notch(spot, str(notch.get("kind", "slit")), float(notch.get("depth", 0.0)), float(notch.get("width", 0.0)))
+            NotchMark(
+                spot, str(notch.get("kind", "slit")), float(notch.get("depth", 0.0)), float(notch.get("width", 0.0))
+            )
             for notch in piece.get("notches") or ()
             for spot in _points(notch.get("cut_points"))
         ]
@@ -139,7 +151,7 @@ class _Compared:
     file: str
     expected: Expected
     piece: PieceData
-    meant: _Marks
+    meant: Marks
 
     def rows(self, base: bool) -> Iterator[Row]:
         piece, meant = self.piece, self.meant

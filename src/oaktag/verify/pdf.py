@@ -1,6 +1,7 @@
 """PDF read through PDFium's page objects: path segments with their matrices, and the marks round them.
 
-A piece's lines lie between marks `Piece` (parameter Name) and `OC` (an optional content group, by its Name).
+A piece's lines lie between marks `Piece` (parameter Name; of several sizes also Size) and `OC` (an optional content
+group, by its Name; that of a size lies round that of the role). Marks `Corners` are round parts drawn a second time.
 Units: ISO 32000-1, 8.3.2.3: 1/72 in, times UserUnit (table 30).
 """
 
@@ -23,6 +24,7 @@ POINT: Final = 25.4 / 72.0
 """mm in a PDF unit."""
 _SCALE: Final = "scale-block"
 _CROSSES: Final = "register-marks"
+_LAYERS: Final = frozenset({"cut-line", "stitch-line", _SCALE, _CROSSES})
 _CHORDS: Final = 64
 _TILE: Final = re.compile(r"([A-Z]{1,2})([1-9]\d{0,2})")
 _PITCH_LIMIT: Final = 0.01
@@ -33,11 +35,12 @@ Matrix = tuple[float, float, float, float, float, float]
 
 @dataclass(frozen=True, slots=True)
 class _Stroke:
-    """A path of a page: slugs of the piece and the layer that its marks name, and its lines, mm."""
+    """A path of a page: slugs of the piece and the layer that its marks name, its lines, mm, and its size."""
 
     piece: str
     layer: str
     runs: Runs
+    size: str = ""
 
 
 def read_pdf(path: Path) -> Drawing:
@@ -72,7 +75,7 @@ def _drawing(
     roles: dict[str, dict[Named, list[Run]]] = {"cut-line": defaultdict(list), "stitch-line": defaultdict(list)}
     for stroke in strokes:
         if stroke.piece and stroke.piece != _SCALE and stroke.layer in roles:
-            roles[stroke.layer][Named(stroke.piece)].extend(stroke.runs)
+            roles[stroke.layer][Named(stroke.piece, stroke.size)].extend(stroke.runs)
     cut, stitch = ({n: tuple(runs) for n, runs in roles[role].items()} for role in ("cut-line", "stitch-line"))
     squares = squares_by_size(run for stroke in scale if _SCALE in (stroke.piece, stroke.layer) for run in stroke.runs)
     return Drawing(cut, stitch, squares=squares, measured=measured, in_tiles=in_tiles)
@@ -80,7 +83,20 @@ def _drawing(
 
 def _moved(stroke: _Stroke, dx: float, dy: float) -> _Stroke:
     runs = tuple(Run(tuple((x + dx, y + dy) for x, y in run.points), run.closed) for run in stroke.runs)
-    return _Stroke(stroke.piece, stroke.layer, runs)
+    return _Stroke(stroke.piece, stroke.layer, runs, stroke.size)
+
+
+@dataclass(frozen=True, slots=True)
+class _Marks:
+    """What the marks round an object say; "" where they do not."""
+
+    piece: str = ""
+    layer: str = ""
+    size: str = ""
+
+    def inside(self, outer: _Marks) -> _Marks:
+        """With what the marks round its form say, where its own say nothing."""
+        return _Marks(self.piece or outer.piece, self.layer or outer.layer, self.size or outer.size)
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +186,7 @@ class _Document:
         try:
             raw, handle = self._raw, opened.raw
             objects = [raw.FPDFPage_GetObject(handle, i) for i in range(raw.FPDFPage_CountObjects(handle))]
-            return tuple(self._walk(objects, (1.0, 0.0, 0.0, 1.0, 0.0, 0.0), "", "", None, 0))
+            return tuple(self._walk(objects, (1.0, 0.0, 0.0, 1.0, 0.0, 0.0), _Marks(), None, 0))
         finally:
             opened.close()
 
@@ -198,15 +214,17 @@ class _Document:
         return max(names)[1] if names else None
 
     def _walk(
-        self, objects: Iterable[Any], outer: Matrix, piece: str, layer: str, clip: Box | None, depth: int
+        self, objects: Iterable[Any], outer: Matrix, marks: _Marks, clip: Box | None, depth: int
     ) -> Iterator[_Stroke]:
         raw = self._raw
         for item in objects:
             kind = raw.FPDFPageObj_GetType(item)
             if kind not in (raw.FPDF_PAGEOBJ_PATH, raw.FPDF_PAGEOBJ_FORM):
                 continue
-            own_piece, own_layer = self._marks(item)
-            own_piece, own_layer = own_piece or piece, own_layer or layer
+            own = self._marks(item)
+            if own is None:
+                continue
+            own = own.inside(marks)
             window = _both(clip, self._clip(item, outer))
             matrix = raw.FS_MATRIX()
             raw.FPDFPageObj_GetMatrix(item, matrix)
@@ -215,23 +233,32 @@ class _Document:
                 if depth < 8:
                     count = raw.FPDFFormObj_CountObjects(item)
                     inside = [raw.FPDFFormObj_GetObject(item, i) for i in range(count)]
-                    yield from self._walk(inside, inner, own_piece, own_layer, window, depth + 1)
-            elif own_piece or own_layer in (_SCALE, _CROSSES):
+                    yield from self._walk(inside, inner, own, window, depth + 1)
+            elif own.piece or own.layer in (_SCALE, _CROSSES):
                 runs = self._runs(item, inner)
                 if window is not None:
                     runs = tuple(part for run in runs for part in _inside(run, window))
                 if runs:
-                    yield _Stroke(own_piece, own_layer, runs)
+                    yield _Stroke(own.piece, own.layer, runs, own.size)
 
-    def _marks(self, item: Any) -> tuple[str, str]:
-        raw, piece, layer = self._raw, "", ""
+    def _marks(self, item: Any) -> _Marks | None:
+        """What the marks say; None round parts that are drawn a second time."""
+        raw, piece, layer, size = self._raw, "", "", ""
         for i in range(raw.FPDFPageObj_CountMarks(item)):
             mark = raw.FPDFPageObj_GetMark(item, i)
             name = _text(lambda *a, m=mark: raw.FPDFPageObjMark_GetName(m, *a))
+            if name == "Corners":
+                return None
             if name in ("Piece", "OC"):
-                held = slug(_text(lambda *a, m=mark: raw.FPDFPageObjMark_GetParamStringValue(m, b"Name", *a)))
-                piece, layer = (held, layer) if name == "Piece" else (piece, held)
-        return piece, layer
+                held, of_size = (
+                    _text(lambda *a, m=mark, k=key: raw.FPDFPageObjMark_GetParamStringValue(m, k, *a))
+                    for key in (b"Name", b"Size")
+                )
+                if name == "Piece":
+                    piece, size = slug(held), of_size
+                elif layer not in _LAYERS:
+                    layer = slug(held)
+        return _Marks(piece, layer, size)
 
     def _clip(self, item: Any, outer: Matrix) -> Box | None:
         """The bounds of the clips round an object, mm; all of ours are upright rectangles."""

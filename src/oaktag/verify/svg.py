@@ -12,7 +12,11 @@ from .drawing import Drawing, Named, Run, UnreadableError, slug, squares_by_size
 
 
 def read_svg(path: Path) -> Drawing:
-    """Paths with ids `piece.cut-line`, `piece.stitch-line`, `scale-block.…`; mm, y up. Raises UnreadableError."""
+    """Paths with ids `piece.cut-line`, `piece.stitch-line`, `scale-block.…`; mm, y up. Raises UnreadableError.
+
+    Of several sizes each path has its `data-size`; its id is `piece.cut-line.12` in a nest, `piece.12.cut-line` apart.
+    In a nest `piece.cut-line.corners.12` repeats parts of the line.
+    """
     import svgelements as svg
 
     if b"<svg" not in path.read_bytes()[:100_000]:
@@ -23,17 +27,36 @@ def read_svg(path: Path) -> Drawing:
     for element in document.elements():
         if not isinstance(element, svg.Shape) or not element.id or "." not in element.id:
             continue
-        name, _, role = element.id.rpartition(".")
+        size = str(element.values.get("data-size") or "")
+        name, role, more = _parted(element.id, size)
         role = slug(role)
+        if role in roles and more.startswith("corners."):
+            continue
         if slug(name) != "scale-block" and role not in roles:
             continue
         runs = [run for part in svg.Path(element).as_subpaths() if len((run := _run(svg.Path(part))).points) > 1]
         if slug(name) == "scale-block":
             scale.extend(runs)
         else:
-            roles[role][Named(name)].extend(runs)
+            roles[role][Named(name, size)].extend(runs)
     cut, stitch = ({n: tuple(runs) for n, runs in roles[role].items()} for role in ("cut-line", "stitch-line"))
     return Drawing(cut, stitch, squares=squares_by_size(scale))
+
+
+def _parted(id_: str, size: str) -> tuple[str, str, str]:
+    """Piece, role, and what follows the role, of an id.
+
+    >>> _parted("front.cut-line.corners.1.5", "1.5"), _parted("front.1.5.cut-line", "1.5"), _parted("a.b.cut-line", "")
+    (('front', 'cut-line', 'corners.1.5'), ('front', 'cut-line', ''), ('a.b', 'cut-line', ''))
+    """
+    name, _, role = id_.rpartition(".")
+    if not size:
+        return name, role, ""
+    name, _, rest = id_.partition(".")
+    first, _, more = rest.partition(".")
+    if first in ("cut-line", "stitch-line"):
+        return name, first, more
+    return name, role, ""
 
 
 def _run(path: Any) -> Run:
