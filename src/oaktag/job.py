@@ -13,7 +13,6 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Protocol
 
-from .body.charts import CHART_NAMES, MOST_SIZES, SizeChart, load_chart
 from .body.measurements import (
     KINDS,
     MeasurementKind,
@@ -36,6 +35,7 @@ from .sheet.paper import PAPERS
 from .units import UNITS, Unit
 
 if TYPE_CHECKING:
+    from .body.charts import SizeChart
     from .grade.rules import GradeRules
 
 FORMATS: Final = ("dxf", "hpgl", "pdf", "svg")  # what may be asked for; pattern.json and the report are always written
@@ -622,6 +622,8 @@ def _size_set(reader: _Reader, path: Path, body: Measurements) -> SizeSet | None
 
 
 def _chart(reader: _Reader, table: Mapping[str, object], path: Path) -> SizeChart | None:
+    from .body.charts import CHART_NAMES, load_chart
+
     name = table.get("chart")
     if not isinstance(name, str):
         found = "no size chart is named" if name is None else f"{spoken(name)} is not the name of a chart"
@@ -684,6 +686,8 @@ def _base(
 
 def _size_names(reader: _Reader, value: object, known: tuple[str, ...], *keys: str) -> tuple[str, ...]:
     """The sizes that a list names, in the order of those known; faults for the others."""
+    from .body.charts import MOST_SIZES
+
     if not isinstance(value, list) or not value or len(value) > MOST_SIZES:
         found = f"{spoken(value)} is not a list of sizes" if not isinstance(value, list) else "names no size"
         reader.fault(found, *keys, expected="a list", instead=f'Write {keys[-1]} = ["{known[0]}"]')

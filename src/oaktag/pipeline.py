@@ -18,7 +18,7 @@ from .finish.marks import mark
 from .model.finding import Finding
 from .model.nest import Nest
 from .model.pattern import Pattern
-from .sheet.drawing import label_box
+from .sheet.drawing import figure_of, label_box
 
 if TYPE_CHECKING:
     from .draft.garment import Garment
@@ -296,10 +296,10 @@ def drawn_sizes(job: Job, nest: Nest, form: str) -> tuple[str, ...]:
 
 def _figures(nest: Nest, layout: str) -> list[Figure]:
     """The pieces to draw: a single size as it is, several on each other with their key, or each by itself."""
+    if len(nest.sizes) == 1:
+        return [figure_of(piece) for piece in nest.base_pattern.pieces]
     from .sheet.nest import key_figure, nest_figures, size_figures
 
-    if len(nest.sizes) == 1:
-        return nest_figures(nest)
     return size_figures(nest) if layout == "apart" else [*nest_figures(nest), key_figure(nest)]
 
 

@@ -8,7 +8,7 @@ from typing import Final, TypeAlias
 from ..model.finding import Finding, Severity
 from ..model.nest import Nest
 from ..model.pattern import Pattern
-from . import across, fit, marks, outline, seams, stride
+from . import fit, marks, outline, seams, stride
 
 Check: TypeAlias = Callable[[Pattern], Iterator[Finding]]
 
@@ -48,6 +48,8 @@ def check_nest(nest: Nest) -> tuple[Finding, ...]:
     each = tuple(finding for pattern in nest.patterns for finding in check(pattern))
     if len(nest.patterns) < 2:
         return each
+    from . import across
+
     return each + tuple(finding for rule in across.ACROSS for finding in rule(nest))
 
 
