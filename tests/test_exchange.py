@@ -8,6 +8,7 @@ hand. ezdxf, GDAL and shapely are what the reader is held to; files of our own m
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 from collections.abc import Callable, Iterable, Sequence
@@ -195,6 +196,16 @@ def test_crossings_are_those_that_shapely_finds(points: list[XY]) -> None:
     elif not ring.is_simple:
         sides = [shapely.LineString(side) for side in pairwise([*points, points[0]])]
         assert not any(a.crosses(b) for i, a in enumerate(sides) for b in sides[i + 1 :])
+
+
+def test_bulges_and_control_points_of_an_old_polyline() -> None:
+    # A half circle of 70 mm radius to the right of the way up (bulge 1), and a vertex with flag 16, which is not on it.
+    corners = [((0, 0), ()), ((140, 0), ((42, 1),)), ((140, 140), ()), ((999, 999), ((70, 16),)), ((0, 140), ())]
+    vertices = [written((0, "VERTEX"), (8, 1), (10, x), (20, y), *more) for (x, y), more in corners]
+    line = written((0, "POLYLINE"), (8, 1), (66, 1), (70, 1)) + b"".join(vertices) + written((0, "SEQEND"), (8, 1))
+    ring = only(parse_pattern_data(a_file(line))).boundary
+    assert max(x for x, _ in ring) == pytest.approx(210, abs=0.01) and max(y for _, y in ring) == 140
+    assert shoelace(ring) == pytest.approx(140 * 140 + 3.14159265 * 70**2 / 2, rel=1e-4)
 
 
 def test_of_several_loops_the_largest_is_the_boundary_and_blocks_without_one_are_no_pieces() -> None:
@@ -1189,6 +1200,36 @@ def test_between_two_tags_moves_go_evenly(moves: list[XY], numbers: list[int]) -
     for i, (before, after, part) in {1: (0, 2, 60 / 140), 4: (3, 5, 0.5)}.items():
         by = [tuple(q - p for p, q in zip(piece.boundary_raw[k], ring[k], strict=True)) for k in (before, i, after)]
         assert by[1] == pytest.approx([a + (b - a) * part for a, b in zip(by[0], by[2], strict=True)], abs=1e-9)
+
+
+def test_the_example_of_the_page_runs(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    page = (ROOT / "docs/exchange.md").read_text(encoding="utf-8")
+    (example,) = re.findall(r"^```python\n(.*?)^```", page, re.MULTILINE | re.DOTALL)
+    monkeypatch.chdir(ROOT)
+    exec(compile(example, "exchange.md", "exec"), {})
+    said = capsys.readouterr().out
+    assert said.startswith("POCKET M 6 ((0.0, 0.0), ") and "whether layer 1 has allowances is not told" in said
+
+
+def test_the_limits_of_the_page_are_those_of_the_reader() -> None:
+    from oaktag.exchange import notes, outlines, pattern_data, pieces, records, rule_table, tokens, words
+
+    page = " ".join((ROOT / "docs/exchange.md").read_text(encoding="utf-8").split())
+    for told_there in (
+        f"longer than {tokens.MOST_BYTES // 1_000_000} MB (a table: {rule_table.MOST_BYTES // 1_000_000} MB)",
+        f"more than {tokens.MOST_LINES // 1_000_000} million lines",
+        f"a line of more than {tokens.LONGEST_LINE:,} characters",
+        f"farther than {records.FARTHEST:,.0f} units",
+        f"{records.MOST_TOLD} are; of notes, {notes.MOST_NOTES}",
+        f"kept to {words.LONGEST_TEXT:,} characters",
+        f"where ends are within {outlines.CLOSE:g} mm",
+        f"notch more than {pieces.OFF_NOTCH:g} mm off",
+        f"between {pattern_data.SMALLEST:g} mm and {pattern_data.LARGEST / 1000:g} m long",
+        f"most {pattern_data.WIDEST / 1000:g} m wide",
+        f"at least {pattern_data.SMALLEST_UNTOLD:g} mm long",
+    ):
+        assert told_there in page, told_there
+    assert tokens.MOST_ENTITIES == 1_000_000 and "more than a million entities" in page
 
 
 def test_reading_loads_no_heavy_library() -> None:
