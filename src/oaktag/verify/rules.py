@@ -136,7 +136,7 @@ def _piece_rows(
         one, label = sizes[size], f"{base.name}, size {size}"
         worst, at = tags.worst(word, at_base, one.groups(piece))
         wrong = "" if worst <= limit else (
-            f"the rule at ({at[0]:.1f}, {at[1]:.1f}) of the base moves {label} {worst:.4f} mm too far or too little in x "
+            f"the rule at ({at[0]:.1f}, {at[1]:.1f}) of the base moves {label} {worst:.4f} mm wrongly in x "
             f"or y, limit {limit:g} mm. {_AGAIN}"
         )  # fmt: skip
         what = f"{label}: base + rules, ruled points"
