@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 from pathlib import Path
 from typing import Any, Final
 
@@ -25,6 +26,8 @@ from .rows import Row
 READER: Final = "own reader"
 LIMIT: Final = 0.05
 """mm, for lines and marks alike (contract: tolerances)."""
+_HELD: Final = 200
+"""Characters of a label that an annotation surely holds: a text of the format has 250 at most, its key among them."""
 _AGAIN: Final = "Write it again with oaktag make"
 
 
@@ -170,7 +173,9 @@ class _Compared:
             yield self.ends("fold line", meant.fold_line, (piece.mirror_line,) if piece.mirror_line else (), place)
         if meant.inner:
             yield self.inner(place)
-        if meant.words and base:
+        if meant.words and self.expected.of_set:
+            yield self.words_of_set(base)
+        elif meant.words and base:
             yield self.words()
 
     def row(self, what: str, worst: float | None, wrong: str = "") -> Row:
@@ -219,6 +224,18 @@ class _Compared:
         written = [_letters(text.words) for text in self.piece.annotations]
         missing = [line for line in self.meant.words if not any(_in_order(_letters(line), text) for text in written)]
         wrong = f"the file does not say {missing[0]!r}" if missing else ""
+        return self.row("words", 0.0, wrong)
+
+    def words_of_set(self, base: bool) -> Row:
+        """In every size its name must be drawn; the base has the label in its annotation too, as far as that goes."""
+        drawn = {text.words.split()[-1].casefold() for text in self.piece.annotations if text.words.split()}
+        wrong = "" if self.piece.size.casefold() in drawn else f"no text says that this is size {self.piece.size}"
+        if base:
+            written = [_letters(text) for text in (self.piece.annotation, *(t.words for t in self.piece.annotations))]
+            ends = accumulate(len(line) + 2 for line in self.meant.words)
+            held = [line for line, end in zip(self.meant.words, ends, strict=True) if end <= _HELD]
+            missing = [line for line in held if not any(_in_order(_letters(line), text) for text in written)]
+            wrong = f"the file does not say {missing[0]!r}" if missing else wrong
         return self.row("words", 0.0, wrong)
 
 

@@ -13,7 +13,7 @@ from typing import Final
 
 from ..errors import InputError, InputErrors, OaktagError
 from ..exchange.graded import grade_boundary, grade_line, grade_point
-from ..exchange.model import BOUNDARY, CURVE, DRILL, GRAIN, INTERNAL, STITCH, TURN, LineData, PieceData
+from ..exchange.model import BOUNDARY, CURVE, DRILL, GRADE, GRAIN, INTERNAL, STITCH, TURN, LineData, PieceData
 from ..exchange.rule_table import RuleTable, read_rule_table
 from ..geometry.point import XY, distance
 from .compare import Lines, Placement, fits_of, measured
@@ -22,9 +22,9 @@ from .expected import Expected, Meant, pieces_named, sizes_by_word
 from .pattern_data import READER, Marks, data_of, marks_of
 from .rows import Row
 
-RULED: Final = {"metric": 0.0053, "english": 0.0028}
-"""mm in x and in y, at points that carry a rule: half a step of the table (0.005 mm; 0.00005 in = 0.00127 mm), half a
-step of the DXF (0.00005 mm; 0.00127 mm), and 0.0002 mm for the roundings of pattern.json."""
+RULED: Final = {"metric": 0.0052, "english": 0.0015}
+"""mm in x and in y, for the move of a point that carries a rule: half a step of the table (0.01 mm; 0.0001 in), and
+0.0002 mm for the roundings of pattern.json (a point of the base, one of the size, its shift: 0.00005 mm each)."""
 LINES: Final = 0.06
 """mm, for whole lines: between rules the sizes are good to 0.05 mm, and the table's own roundings are added."""
 _AT: Final = 0.011
@@ -84,8 +84,11 @@ class _Size:
     def laid(self, points: Sequence[XY]) -> list[XY]:
         return [(x + self.dx, y + self.dy) for x, y in points]
 
-    def groups(self) -> dict[int, list[XY]]:
-        """Points that may carry a rule, by layer, in an order that is the same in every size."""
+    def groups(self, piece: PieceData) -> dict[int, list[XY]]:
+        """Points that may carry a rule, by layer, in an order that is the same in every size.
+
+        The grade reference line is the file's own: all sizes are laid on it.
+        """
         shape, marks = self.piece.shapes[0], self.marks
         sewn = [p for runs in shape.stitch for run in runs for p in run.points]
         return {
@@ -94,6 +97,7 @@ class _Size:
             INTERNAL: self.laid([p for run in marks.inner for p in run.points]),
             DRILL: self.laid(marks.drill_holes),
             GRAIN: self.laid(marks.grain_line),
+            GRADE: [end for line in piece.grade_reference_lines for end in line],
         }
 
 
@@ -124,16 +128,16 @@ def _piece_rows(
         said = " ".join(str(error).split()).rstrip(".")
         yield _row(file, f"{base.name}: base + rules", None, LINES, f"{said}. {_AGAIN}")
         return
-    at_base = sizes[meant.base].groups()
+    at_base = sizes[meant.base].groups(piece)
     limit = RULED[table.units or "metric"]
     for word, size in named.items():
         if size not in sizes:
             continue
         one, label = sizes[size], f"{base.name}, size {size}"
-        worst, at = tags.worst(word, at_base, one.groups())
+        worst, at = tags.worst(word, at_base, one.groups(piece))
         wrong = "" if worst <= limit else (
-            f"base and rules put a point of {label} {worst:.4f} mm off in x or y, at ({at[0]:.1f}, {at[1]:.1f}) of the "
-            f"base, limit {limit:g} mm. {_AGAIN}"
+            f"the rule at ({at[0]:.1f}, {at[1]:.1f}) of the base moves {label} {worst:.4f} mm wrongly in x "
+            f"or y, limit {limit:g} mm. {_AGAIN}"
         )  # fmt: skip
         what = f"{label}: base + rules, ruled points"
         yield _row(file, what, worst, limit, wrong, f"within {worst:.4f} mm of pattern.json")
@@ -164,16 +168,17 @@ class _Tags:
         return cls(tuple(points), {size: tuple(places) for size, places in moved.items()})
 
     def worst(self, size: str, base: Mapping[int, Sequence[XY]], meant: Mapping[int, Sequence[XY]]) -> tuple[float, XY]:
-        """The most that a point is off in x or in y, and where in the base.
+        """The most that a move is off in x or in y, and where in the base.
 
-        Compared with the same point of pattern.json; of the line, where it has no such point (or not as many).
+        Compared with that of the same point of pattern.json. Where it has no such point, or not as many in both sizes,
+        the point should lie on the line.
         """
         found = [(0.0, (0.0, 0.0))]
         spots = {layer: _Cells(points) for layer, points in base.items()}
         for (layer, point), moved in zip(self.points, self.moved[size], strict=True):
             layers = tuple(meant) if layer in (TURN, CURVE) else (layer,) if layer in meant else ()
             offs = [
-                max(abs(moved[0] - meant[one][i][0]), abs(moved[1] - meant[one][i][1]))
+                max(abs(moved[k] - point[k] - meant[one][i][k] + base[one][i][k]) for k in (0, 1))
                 for one in layers
                 if len(base[one]) == len(meant[one])
                 for i in spots[one].near(point)
