@@ -51,6 +51,25 @@ def of(block: Any, kind: str, layer: int) -> list[Any]:
     return list(block.query(f'{kind}[layer=="{layer}"]'))
 
 
+def test_inches_are_the_millimetres_divided() -> None:
+    """25.4 mm to the inch; 4 decimals (§4.3.1.1); angles are no lengths."""
+    english = dxf.render(sample_pattern(), units="english")
+    assert b"Units: ENGLISH" in english and b"Units: METRIC" not in english
+    inches = {block.name: block for block in read(english).blocks if not block.name.startswith("*")}
+    assert set(inches) == set(blocks())
+    for name, block in blocks().items():
+        for layer in (1, 14):
+            for a, b in zip(of(block, "POLYLINE", layer), of(inches[name], "POLYLINE", layer), strict=True):
+                assert [25.4 * c for p in ring(b) for c in p] == pytest.approx(
+                    [c for p in ring(a) for c in p], abs=0.002
+                )
+        assert [t.dxf.rotation for t in of(inches[name], "TEXT", 15)] == [t.dxf.rotation for t in of(block, "TEXT", 15)]
+    (notch, *_), (same, *_) = (
+        re.findall(rb" 30\r\n([0-9.]+)\r\n 39\r\n[0-9.]+\r\n 50\r\n([0-9.]+)", data) for data in (written(), english)
+    )
+    assert float(same[0]) * 25.4 == pytest.approx(float(notch[0]), abs=0.002) and same[1] == notch[1]
+
+
 def ring(polyline: Any) -> list[tuple[float, float]]:
     return [(v.dxf.location.x, v.dxf.location.y) for v in polyline.vertices]
 

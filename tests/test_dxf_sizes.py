@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 from oaktag.body.measurements import Measurements
 from oaktag.errors import GeometryError
-from oaktag.export import dxf, dxf_entities, dxf_sizes, rul
+from oaktag.export import dxf_entities, dxf_sizes, rul
 from oaktag.export.dxf_sizes import Flavour, Units
 from oaktag.geometry.point import Point
 from oaktag.grade.nest import graded
@@ -64,12 +64,12 @@ def nest_of(style: str) -> Nest:
 
 @cache
 def nest_file(style: str, units: Units, flavour: Flavour) -> bytes:
-    return dxf.render_nest(nest_of(style), units=units, flavour=flavour)
+    return dxf_sizes.render_nest(nest_of(style), units=units, flavour=flavour)
 
 
 @cache
 def base_files(style: str, units: Units, flavour: Flavour) -> tuple[bytes, bytes]:
-    return dxf.render_base(nest_of(style), units=units, flavour=flavour)
+    return dxf_sizes.render_base(nest_of(style), units=units, flavour=flavour)
 
 
 # ------------------------------------------------------------------------- a reader by the standard, for these tests
@@ -557,7 +557,7 @@ def test_validation_curves_are_told_with_their_tolerance() -> None:
 
 
 def test_words_of_the_style_and_of_a_piece() -> None:
-    facts = facts_in(parsed(dxf.render_nest(nest_of("default"), date="2026-03-01")).model)
+    facts = facts_in(parsed(dxf_sizes.render_nest(nest_of("default"), date="2026-03-01")).model)
     assert facts == {
         "Style Name": "LIGHTHOUSE CHOIR",
         "Creation Date": "01-03-2026",
@@ -646,9 +646,9 @@ def test_names_of_sizes_are_single_words_and_differ() -> None:
         patterns=tuple(replace(p, size=f"no {p.size} tall", title="Größe 図 " + "x" * 40) for p in nest.patterns),
         base="no 12 tall",
     )
-    data, table = dxf.render_base(renamed)
+    data, table = dxf_sizes.render_base(renamed)
     assert parsed_table(table).sizes == [f"no-{size}-tall" for size in FIVE]
-    file = parsed(dxf.render_nest(renamed))
+    file = parsed(dxf_sizes.render_nest(renamed))
     assert {size for sizes in file.pieces().values() for size in sizes} == set(parsed_table(table).sizes)
     assert facts_in(parsed(data).model)["Sample Size"] == parsed_table(table).head["SAMPLE SIZE"] == "no-12-tall"
     assert all(re.fullmatch(r"[A-Z0-9_$-]{1,31}", name) for name in file.blocks)
@@ -657,15 +657,17 @@ def test_names_of_sizes_are_single_words_and_differ() -> None:
 
 def test_one_size_is_a_nest_too() -> None:
     nest = nest_of("default").only(("14",))
-    data, table = dxf.render_base(nest)
-    assert list(parsed(dxf.render_nest(nest)).pieces()["FRONT"]) == ["14"]
+    data, table = dxf_sizes.render_base(nest)
+    assert list(parsed(dxf_sizes.render_nest(nest)).pieces()["FRONT"]) == ["14"]
     assert parsed_table(table).rules == {1: [(0.0, 0.0)]}
     assert set(rules_on(parsed(data).pieces()["FRONT"]["14"]).values()) == {1}
 
 
 def test_same_input_same_bytes() -> None:
-    assert dxf.render_nest(nest_of("bust")) == nest_file("bust", "metric", "astm")
-    assert dxf.render_base(nest_of("bust"), units="english", flavour="aama") == base_files("bust", "english", "aama")
+    assert dxf_sizes.render_nest(nest_of("bust")) == nest_file("bust", "metric", "astm")
+    assert dxf_sizes.render_base(nest_of("bust"), units="english", flavour="aama") == base_files(
+        "bust", "english", "aama"
+    )
 
 
 # ------------------------------------------------------------------------------------------------------------ notches
@@ -681,7 +683,7 @@ def test_notches_of_special_kinds_have_layers_of_their_own() -> None:
 
     changed = replace(nest, patterns=tuple(map(castled, nest.patterns)))
     for flavour, layer in (("astm", "81"), ("aama", "4")):
-        file = parsed(dxf.render_nest(changed, units="english", flavour=flavour))  # type: ignore[arg-type]
+        file = parsed(dxf_sizes.render_nest(changed, units="english", flavour=flavour))  # type: ignore[arg-type]
         found = [e for e in file.pieces()["FRONT"]["12"] if e.kind == "POINT" and e.codes.get(39) == "0.1181"]
         assert [e.layer for e in found] == [layer]  # 3 mm wide: 0.1181 in
         assert float(found[0].codes[30]) == pytest.approx(nest.base_pattern.pieces[0].notches[0].depth / 25.4, abs=1e-4)
@@ -704,18 +706,18 @@ def test_a_notch_between_points_is_made_a_point_and_one_astray_is_refused() -> N
         return replace(pattern, pieces=(replace(front, notches=tuple(notches)), *pattern.pieces[1:]))
 
     moved_nest = replace(nest, patterns=tuple(beside(p, 0.3) for p in nest.patterns))
-    sizes = parsed(dxf.render_nest(moved_nest)).pieces()["FRONT"]
+    sizes = parsed(dxf_sizes.render_nest(moved_nest)).pieces()["FRONT"]
     assert {len(ring(e)) for e in sizes.values()} == {len(nest.base_pattern.pieces[0].cut.cut_line) + 1}
     notches = [e for e in sizes["12"] if e.kind == "POINT" and e.layer == "4"]
     assert all(e.at in ring(sizes["12"]) for e in notches)
-    data, _ = dxf.render_base(moved_nest)
+    data, _ = dxf_sizes.render_base(moved_nest)
     tags = rules_on(parsed(data).pieces()["FRONT"]["12"])
     assert all(("1", e.at) in tags for e in notches)
 
     with pytest.raises(GeometryError, match=r"of front\.side lies 0\.9 mm off the cut line"):
-        dxf.render_nest(replace(nest, patterns=tuple(beside(p, 0.9) for p in nest.patterns)))
+        dxf_sizes.render_nest(replace(nest, patterns=tuple(beside(p, 0.9) for p in nest.patterns)))
     with pytest.raises(GeometryError, match=r"of front\.side, size 8, lies 0\.9 mm from the point of the cut line"):
-        dxf.render_base(replace(nest, patterns=tuple(beside(p, 0.9, "8") for p in nest.patterns)))
+        dxf_sizes.render_base(replace(nest, patterns=tuple(beside(p, 0.9, "8") for p in nest.patterns)))
 
 
 # ------------------------------------------------------------------------------------------------------- properties
@@ -731,8 +733,8 @@ def test_a_notch_between_points_is_made_a_point_and_one_astray_is_refused() -> N
 )
 def test_base_and_rules_give_the_nest_on_any_stack_point(stack: str, base: str, units: Units) -> None:
     nest = replace(nest_of("default"), stack=stack, base=base)
-    data, rules = dxf.render_base(nest, units=units)
-    table, whole = parsed_table(rules), parsed(dxf.render_nest(nest, units=units)).pieces()
+    data, rules = dxf_sizes.render_base(nest, units=units)
+    table, whole = parsed_table(rules), parsed(dxf_sizes.render_nest(nest, units=units)).pieces()
     for name, sizes in parsed(data).pieces().items():
         tags = rules_on(sizes[base])
         for number, size in enumerate(nest.sizes):

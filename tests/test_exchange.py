@@ -29,7 +29,7 @@ from oaktag.exchange.graded import grade_boundary, grade_line, grade_point, grad
 from oaktag.exchange.model import PatternData, PieceData, RuleTag
 from oaktag.exchange.pattern_data import parse_pattern_data, read_pattern_data
 from oaktag.exchange.rule_table import RuleTable, parse_rule_table, read_rule_table
-from oaktag.export import dxf, pattern_json
+from oaktag.export import dxf, dxf_sizes, pattern_json
 from oaktag.export.dxf_sizes import Flavour, Units
 from oaktag.model.nest import Nest
 from wardrobe import ALTO, FIXTURES, ROOT, dressed, nested
@@ -756,7 +756,7 @@ def five() -> Nest:
 
 @cache
 def nest_bytes(units: Units, flavour: Flavour) -> bytes:
-    return dxf.render_nest(five(), units=units, flavour=flavour)
+    return dxf_sizes.render_nest(five(), units=units, flavour=flavour)
 
 
 @pytest.mark.parametrize("reader", [by_ezdxf, by_gdal], ids=["ezdxf", "GDAL"])
@@ -882,7 +882,7 @@ def test_a_nest_comes_back_as_pattern_json_has_it(units: Units, flavour: Flavour
 @pytest.mark.parametrize("flavour", ["astm", "aama"])
 @pytest.mark.parametrize("units", ["metric", "english"])
 def test_base_and_table_come_back_as_the_nest(units: Units, flavour: Flavour) -> None:
-    base, table_bytes = dxf.render_base(five(), units=units, flavour=flavour)
+    base, table_bytes = dxf_sizes.render_base(five(), units=units, flavour=flavour)
     table = parse_rule_table(table_bytes, "pattern.rul")
     data = parse_pattern_data(base, "pattern.dxf")
     nest = {(p.name, p.size): p for p in parse_pattern_data(nest_bytes(units, flavour)).pieces if not p.proves_scale}

@@ -209,7 +209,7 @@ def _pattern_data(job: Job, nest: Nest) -> dict[str, bytes]:
     if len(nest.sizes) == 1:
         from .export import dxf
 
-        return {"pattern.dxf": dxf.render(nest.base_pattern, date=job.date)}
+        return {"pattern.dxf": dxf.render(nest.base_pattern, date=job.date, units=job.output.dxf_units)}
     from .export import dxf_sizes
     from .grade.rules import render_rules, rules_of
 

@@ -1,4 +1,4 @@
-"""Pattern pieces as sewn-product pattern data: ASTM D6673, units METRIC.
+"""Pattern pieces of one size as sewn-product pattern data: ASTM D6673.
 
 Source: ASTM D6673-10, as its abstract and public notes quote it, and the habits of 37 exchange files that were counted.
 The standard was withdrawn in 2019 without a successor; pattern rooms still ask for it.
@@ -13,12 +13,15 @@ The standard was withdrawn in 2019 without a successor; pattern rooms still ask 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from math import ceil, cos, radians, sin
+from typing import Final
 
 from ..geometry.point import XY
 from ..geometry.polygon import Box
 from ..model.pattern import MarkedPiece, Notch, Pattern
+from ..units import INCH
 from .dxf_entities import (
     CURVE,
     CUT,
@@ -53,13 +56,15 @@ from .dxf_entities import (
     text_entity,
     unique,
 )
-from .dxf_sizes import render_base, render_nest
 
-__all__ = ["render", "render_base", "render_nest"]
+_LENGTH: Final = re.compile(rb"^( 10| 20| 11| 21| 30| 39| 40)\r\n(-?[0-9.]+)", re.MULTILINE)
+"""A group that holds a length: coordinates, depth and width of a notch, height of a text."""
 
 
-def render(pattern: Pattern, *, date: str = "") -> bytes:
+def render(pattern: Pattern, *, date: str = "", units: str = "metric") -> bytes:
     """All pieces of one size, and two pieces to prove the scale, as the bytes of a .dxf file.
+
+    `units` is "metric", or "english" for inches (§4.3.1.1), with 4 decimals in either.
 
     Layer 1 is the cut line, 14 the stitch line; a piece on the fold is its half, with the fold on layer 6. `date`, or
     else the pattern's, is written as dd-mm-yyyy; without one the Creation Date stays blank, as no clock is read.
@@ -80,7 +85,11 @@ def render(pattern: Pattern, *, date: str = "") -> bytes:
         key = block_name(title, "", blocks)
         blocks[key] = block_of(key, map(crlf, _scale(title.replace("_", " "), side, pattern.size, x)))
         x += ceil(side) + GAP
-    return document(blocks, style_texts(pattern, ascii_text(pattern.size), date or pattern.date))
+    facts = style_texts(pattern, ascii_text(pattern.size), date or pattern.date, units=units.upper())
+    metric = document(blocks, facts)
+    if units == "metric":
+        return metric
+    return _LENGTH.sub(lambda group: b"%b\r\n%.4f" % (group[1], float(group[2]) / INCH), metric)
 
 
 class _Tagged:
