@@ -41,6 +41,7 @@ def job_text(garment: Garment, units: Unit) -> str:
     needed = garment.needs(defaults(garment.options))
     lines = [
         "# A job for oaktag: measurements in, pattern out. Run: oaktag make THIS-FILE",
+        "# For a set of sizes, a table [sizes] that names a chart stands in place of [measurements]: oaktag sizes",
         'title   = "my first dress"       # printed on every piece; no personal name is needed',
         f'garment = "{garment.name}"',
         f'units   = "{units}"                     # of every plain number here; "104 cm" carries its own',
@@ -68,6 +69,8 @@ def job_text(garment: Garment, units: Unit) -> str:
         '# formats = ["dxf", "hpgl", "pdf", "svg"]',
         '# paper = "a4"                   # or letter, a3, legal, tabloid',
         '# device = "roll-914"            # the roll that pattern.plt, the roll PDF and the SVG are laid out for',
+        '# layout = "nested"              # a set of sizes: each piece with all its sizes; or apart',
+        '# dxf_units = "metric"           # of pattern.dxf; or english, in inches',
         "",
     ]
     return "\n".join(lines)
