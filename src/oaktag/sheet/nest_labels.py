@@ -211,7 +211,7 @@ def _beside_line(room: Room, size: str, run: _Run, spot: _Spot, height: float) -
             continue
         at, way = run.at(far)
         inward = left_of(way)
-        if room.meets(along(at, inward, _CLOSE + deep), way, half + 0.8, deep, 0.0):
+        if room.meets(along(at, inward, _CLOSE + deep), way, half + 0.8, deep, 0.0) or not _lone(room, at, way, half):
             continue
         middle = along(at, inward, _CLOSE + height / 2)
         room.take(middle, way, half, height / 2)
@@ -258,36 +258,29 @@ def _comb(
     for i, (size, run) in enumerate(runs.items()):
         foot = along(origin, way, (i - (len(runs) - 1) / 2) * pitch)
         dot, edge = run.over(foot, way, part), outermost.over(foot, way, part)
-        if dot is None or edge is None:
+        if dot is None or edge is None or (spot.gap >= TELLABLE and not _lone(room, dot, way, _DOT)):
             return []
         level = max(0.0, (edge.x - dot.x) * out.x + (edge.y - dot.y) * out.y)
         tip = level + _BEYOND + (i % rows) * (widest + 1.5)
         half = text_width(size, height) / 2
         middle = along(dot, out, tip + 0.8 + half)
-        if room.meets(middle, out, half, height / 2, 0.7) or _crosses_words(room, dot, along(dot, out, tip)):
+        if room.meets(middle, out, half, height / 2, 0.7) or room.crosses_words(dot, along(dot, out, tip)):
             return []
         boxes.append((size, dot, middle, half))
     strokes: list[Stroke] = []
     for size, dot, middle, half in boxes:
         tip_at = along(middle, out, -half - 0.8)
         room.take(middle, out, half, height / 2)
-        room.add((dot, tip_at))
+        room.take(between(dot, tip_at), out, distance(dot, tip_at) / 2, 0.2)
         ring = tuple((dot.x + _DOT * cos(k * pi / 3), dot.y + _DOT * sin(k * pi / 3)) for k in range(6))
         strokes += [Stroke(Role.LABEL, ring, True, size), Stroke(Role.LABEL, (dot, tip_at), size=size)]
         strokes += [_of(size, stroke) for stroke in words_at(size, height, middle, reading_angle(out))]
     return strokes
 
 
-def _crosses_words(room: Room, a: Point, b: Point) -> bool:
-    """Whether a leader runs through words that are set already."""
-    length = distance(a, b)
-    return any(
-        abs((m[0] - p.x) * way.x + (m[1] - p.y) * way.y) <= half_w + 0.5
-        and abs((m[1] - p.y) * way.x - (m[0] - p.x) * way.y) <= half_h + 0.5
-        for m, way, half_w, half_h in room.taken
-        if abs(m[0] - a.x) + abs(m[1] - a.y) <= 1.5 * (length + half_w + half_h)
-        for p in (between(a, b, i / 8) for i in range(9))
-    )
+def _lone(room: Room, at: Point, way: Point, half_width: float) -> bool:
+    """Whether one line alone runs there: where edges of several sizes lie on each other, a name would be anyone's."""
+    return len(set(room.touched(at, way, half_width, _CLOSE))) <= 1
 
 
 def _of(size: str, stroke: Stroke) -> Stroke:

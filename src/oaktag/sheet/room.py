@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from math import hypot
 from typing import Final, TypeAlias
@@ -14,7 +14,7 @@ from .strokes import Stroke
 _GROUP: Final = 6
 _SQUARE: Final = 50.0
 _AIR: Final = 1.0
-_Group: TypeAlias = tuple[float, float, float, float, Sequence[XY]]
+_Group: TypeAlias = tuple[float, float, float, float, int, Sequence[XY]]
 
 
 class Room:
@@ -22,13 +22,14 @@ class Room:
 
     def __init__(self, strokes: Iterable[Stroke], cut_line: Polyline) -> None:
         self.cut_line = cut_line
+        self.count = 0
         self.groups: dict[tuple[int, int], list[_Group]] = {}
         self.taken: list[tuple[XY, Point, float, float]] = []
         for stroke in strokes:
             self.add(stroke.points, stroke.closed)
 
     def take(self, middle: XY, way: Point, half_width: float, half_height: float) -> None:
-        """A box of words is drawn there."""
+        """A box of words (or a leader to some) is drawn there."""
         up = left_of(way)
         bottom, top = along(middle, up, -half_height), along(middle, up, half_height)
         self.add([along(p, way, s * half_width) for p, s in ((bottom, -1), (bottom, 1), (top, 1), (top, -1))], True)
@@ -40,17 +41,21 @@ class Room:
 
     def meets(self, middle: XY, way: Point, half_width: float, half_height: float, air: float = _AIR) -> bool:
         """Whether a box, with `air` mm round it, touches a line or a box."""
+        return next(self.touched(middle, way, half_width, half_height, air), None) is not None
+
+    def touched(self, middle: XY, way: Point, half_width: float, half_height: float, air: float = 0.0) -> Iterator[int]:
+        """The numbers of the lines and boxes that a box, with `air` mm round it, touches; one may come twice."""
         (mx, my), (c, s) = middle, way
-        for (tx, ty), (tc, ts), half_w, half_h in self.taken:
+        for i, ((tx, ty), (tc, ts), half_w, half_h) in enumerate(self.taken):
             dx, dy = mx - tx, my - ty
             if abs(dx * tc + dy * ts) <= half_w and abs(dy * tc - dx * ts) <= half_h:
-                return True
+                yield -1 - i
         w, h = half_width + air, half_height + air
         reach = hypot(w, h)
         left, right, bottom, top = mx - reach, mx + reach, my - reach, my + reach
         for column in range(int(left // _SQUARE), int(right // _SQUARE) + 1):
             for row in range(int(bottom // _SQUARE), int(top // _SQUARE) + 1):
-                for low, high, under, over, line in self.groups.get((column, row), ()):
+                for low, high, under, over, number, line in self.groups.get((column, row), ()):
                     if low > right or high < left or under > top or over < bottom:
                         continue
                     for (ax, ay), (bx, by) in pairwise(line):
@@ -63,16 +68,25 @@ class Room:
                             continue
                         ax, ay, bx, by = ax - mx, ay - my, bx - mx, by - my
                         if _touches(ax * c + ay * s, ay * c - ax * s, bx * c + by * s, by * c - bx * s, w, h):
-                            return True
+                            yield number
+                            break
+
+    def crosses_words(self, a: XY, b: XY, air: float = 0.5) -> bool:
+        """Whether a straight line runs through a box of words, with `air` mm round it."""
+        for (mx, my), (c, s), half_w, half_h in self.taken:
+            ax, ay, bx, by = a[0] - mx, a[1] - my, b[0] - mx, b[1] - my
+            if _touches(ax * c + ay * s, ay * c - ax * s, bx * c + by * s, by * c - bx * s, half_w + air, half_h + air):
+                return True
         return False
 
     def add(self, points: Polyline, closed: bool = False) -> None:
         """Keeps a line in groups of a few runs, with the box round each group."""
         ring = (*points, points[0]) if closed else tuple(points)
+        self.count += 1
         for start in range(0, len(ring) - 1, _GROUP):
             line = ring[start : start + _GROUP + 1]
             xs, ys = zip(*line, strict=True)
-            group = (min(xs), max(xs), min(ys), max(ys), line)
+            group = (min(xs), max(xs), min(ys), max(ys), self.count, line)
             for column in range(int(group[0] // _SQUARE), int(group[1] // _SQUARE) + 1):
                 for row in range(int(group[2] // _SQUARE), int(group[3] // _SQUARE) + 1):
                     self.groups.setdefault((column, row), []).append(group)
