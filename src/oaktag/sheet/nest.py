@@ -136,7 +136,7 @@ def _laid(piece: MarkedPiece, dx: float, dy: float, size: str, dashes: tuple[flo
             if notch.kind is not NotchKind.V_OUT
             for spot, out in notch.each()
         ],
-        [replace(stroke.moved(move), size=size) for stroke in marks],
+        [Stroke(s.role, move.points(s.points), s.closed, size, s.dashes) for s in marks],
         (move.point(fold[0]), move.point(fold[1])) if fold else None,
     )
 
@@ -300,8 +300,14 @@ def _edges(base: MarkedPiece, laid: Mapping[str, _Laid]) -> list[Family]:
     found = []
     for start, end in zip(corners, [*corners[1:], *(corner + count for corner in corners[:1])], strict=True):
         if base.fold_line is None or _on_one_line([*base.fold_line, ring[start], ring[end % count]]) is None:
-            lines = {size: (one.cut_line * 2)[start : end + 1] for size, one in laid.items()}
-            found.append(Family(lines))
+            found.append(
+                Family(
+                    {
+                        size: one.cut_line[start : end + 1] + one.cut_line[: max(0, end + 1 - count)]
+                        for size, one in laid.items()
+                    }
+                )
+            )
     return found
 
 

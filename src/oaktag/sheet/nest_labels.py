@@ -6,10 +6,10 @@ from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, pairwise, product
-from math import ceil, cos, pi, sin
+from math import ceil, cos, hypot, pi, sin
 from typing import Final
 
-from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
+from ..geometry.point import XY, Point, along, between, distance, left_of, right_of
 from ..geometry.polygon import Box
 from .drawing import dashed, reading_angle, way_of, words_at
 from .lettering import text_lines, text_width
@@ -55,16 +55,17 @@ class _Run:
 
     def __init__(self, points: Sequence[XY]) -> None:
         self.points = points
-        self.fars = [0.0, *accumulate([distance(a, b) for a, b in pairwise(points)])]
+        self.fars = [0.0, *accumulate([hypot(q[0] - p[0], q[1] - p[1]) for p, q in pairwise(points)])]
         self.length = self.fars[-1]
 
     def at(self, far: float) -> tuple[Point, Point]:
         """Point and direction so far along; the ends are held."""
         i = min(max(1, bisect_left(self.fars, far)), len(self.points) - 1)
-        a, b = self.points[i - 1], self.points[i]
-        step = self.fars[i] - self.fars[i - 1]
-        part = (far - self.fars[i - 1]) / step if step else 0.0
-        return between(a, b, min(1.0, max(0.0, part))), direction(a, b)
+        (ax, ay), (bx, by) = self.points[i - 1], self.points[i]
+        step = (self.fars[i] - self.fars[i - 1]) or 1.0
+        part = min(1.0, max(0.0, (far - self.fars[i - 1]) / step))
+        dx, dy = bx - ax, by - ay
+        return Point(ax + dx * part, ay + dy * part), Point(dx / step, dy / step)
 
     def over(self, foot: Point, way: Point, part: float) -> Point | None:
         """Where the line square to `way` through `foot` meets the run, looked for from a part of it on; None if not."""
@@ -294,11 +295,14 @@ def key_in(room: Room, patterns: Mapping[str, tuple[float, ...]], base: str, nea
     """The key inside a piece, as near as it goes to its label; nothing where it has no room."""
     width, height = _key_size(patterns, base)
     box = Box.round(room.cut_line)
-    columns, rows = 10, 16
+    across, up = box.width - width, box.height - height
+    if min(across, up) <= 0:
+        return []
+    columns, rows = 8, 12
     middles = [
-        (box.left + box.width * (i + 0.5) / columns, box.bottom + box.height * (j + 0.5) / rows)
-        for i in range(columns)
-        for j in range(rows)
+        (box.left + width / 2 + across * i / columns, box.bottom + height / 2 + up * j / rows)
+        for i in range(1, columns)
+        for j in range(1, rows)
     ]
     flat = way_of(0.0)
     for x, y in sorted(middles, key=lambda m: distance(m, near)):
