@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
-from ..finish.labels import Measured, Wording, find_spot
+from ..finish.labels import Measured, Wording, find_spot, words_of
 from ..geometry.affine import Move
 from ..geometry.point import XY, Point, along, direction, distance, turn_deg
 from ..geometry.polygon import area, distance_to_segment
@@ -24,6 +24,7 @@ from .dashes import SHARP_DEG, fitted, patterns_for, ring_length
 from .drawing import (
     ARROW_LENGTH,
     NAMES,
+    SECOND_LINE,
     WORDS,
     arrow,
     beside,
@@ -75,6 +76,9 @@ def size_figures(nest: Nest) -> list[Figure]:
 def key_figure(nest: Nest) -> Figure:
     """Which line pattern is which size, to lie beside the pieces of a nest; all strokes have the role LABEL."""
     return Figure(KEY, tuple(key_lines(patterns_for(nest.sizes, nest.base), nest.base)))
+
+
+_FACT: Final = re.compile(r"size: |cut \d|one way: |allowances |\d+ of \d+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,11 +261,27 @@ def _folds(folds: Mapping[str, tuple[Point, Point]]) -> list[Stroke]:
 
 def _label(label: Label, nest: Nest, outline: Sequence[XY], strokes: Sequence[Stroke], measured: Measured) -> Label:
     """The base's label with all sizes named in it, where it keeps clear of the lines of all of them."""
-    lines = _naming_all(label.lines, nest)
+    texts = _naming_all(_facts(label), nest)
     drawn = [(*s.points, *s.points[: s.closed]) for s in strokes if s.role is not Role.CUT]
     drawn += [line for s in strokes if s.role is Role.CUT for line in _inside_of(outline, s.points)]
-    spot = find_spot(outline, drawn, [Wording(lines)], measured)
+    spot = find_spot(outline, drawn, [Wording(texts)], measured)
     return Label(spot.lines, spot.at, spot.height, spot.width, spot.angle_deg)
+
+
+def _facts(label: Label) -> list[str]:
+    """What a label says, one fact a text: its lines, those put together that were broken because they were too long.
+
+    A line goes on in the next one if that one's first word had no room in it; words that begin a fact tell it too.
+    """
+    facts = [label.lines[0]]
+    for above, line in pairwise(label.lines):
+        height = label.height if above is label.lines[0] else SECOND_LINE * label.height
+        goes_on = text_width(f"{above} {words_of(line)[0]}", height) > label.width
+        if goes_on and not _FACT.match(line):
+            facts[-1] += f" {line}"
+        else:
+            facts.append(line)
+    return facts
 
 
 def _inside_of(outline: Sequence[XY], ring: Sequence[XY]) -> list[tuple[XY, XY]]:
@@ -276,16 +296,11 @@ def _inside_of(outline: Sequence[XY], ring: Sequence[XY]) -> list[tuple[XY, XY]]
     return [(ring[i - 1], ring[i]) for i in range(count) if near[i] or near[i - 1]]
 
 
-def _naming_all(lines: Sequence[str], nest: Nest) -> tuple[str, ...]:
-    """The lines of the base's label, where `size: size 12` is now `sizes: 8 to 16`."""
+def _naming_all(texts: Sequence[str], nest: Nest) -> tuple[str, ...]:
+    """The texts of the base's label, where `size: size 12` is now `sizes: 8 to 16`."""
     named = f"sizes: {nest.sizes[0]} to {nest.sizes[-1]}"
-    break_ = "\0"
-    text = re.sub(
-        rf"size:[ {break_}](?:size[ {break_}])?{re.escape(nest.base)}(?=[,; {break_}]|$)",
-        lambda _: named,
-        break_.join(lines),
-    )
-    return tuple(text.split(break_))
+    own = re.compile(rf"size: (?:size )?{re.escape(nest.base)}(?=[,; ]|$)")
+    return tuple(own.sub(lambda _: named, text) for text in texts)
 
 
 def _edges(base: MarkedPiece, laid: Mapping[str, _Laid]) -> list[Family]:

@@ -30,6 +30,8 @@ _A_SPOT: Final = 260.0
 """Sizes are named about so often along an edge, mm."""
 _SHORTEST: Final = 20.0
 _STEP: Final = 9.0
+_MOST_STEPS: Final = 8
+"""Names are moved along their line by so much, mm, and so often either way, to where there is room."""
 _BEYOND: Final = 2.5
 """From the outermost line to the names at the ends of leaders, mm."""
 _DOT: Final = 0.45
@@ -86,13 +88,17 @@ class _Run:
 
 @dataclass(frozen=True, slots=True)
 class _Spot:
-    """A part of a family's lines at which its sizes are to be named: the middle, and how far it reaches either way, as
-    parts of each line; and how near the two lines nearest to each other lie in the middle, mm."""
+    """A part of a family's lines at which its sizes are to be named.
+
+    Its middle, and how far it reaches either way, as parts of each line; how near the two nearest lines lie to each
+    other in the middle, mm; whether it is the only spot.
+    """
 
     runs: Mapping[str, _Run]
     middle: float
     reach: float
     gap: float
+    once: bool
 
 
 def name_sizes(room: Room, families: Sequence[Family]) -> list[Stroke]:
@@ -171,7 +177,7 @@ def _spots(family: Family) -> list[_Spot]:
                 middle, best = here, gap
             if best >= _HEIGHTS[0][0]:
                 break
-        found.append(_Spot(runs, middle, 0.8 * reach, best))
+        found.append(_Spot(runs, middle, 0.8 * reach, best, family.once))
     return found
 
 
@@ -221,19 +227,23 @@ def _beside_line(room: Room, size: str, run: _Run, spot: _Spot, height: float) -
 
 
 def _on_leaders(room: Room, runs: Mapping[str, _Run], spot: _Spot) -> list[Stroke]:
-    """The names in a row beyond all lines of the family, on leaders square to them; nothing where there is no room."""
+    """The names in a row beyond all lines of the family, on leaders square to them; nothing where there is no room.
+
+    Leaders end where one line runs alone, and keep clear of notches; for what is named nowhere else, anyhow.
+    """
     height = SMALLEST
     shortest = min(run.length for run in runs.values())
-    for rows, inwards in product((1, 2), (False, True)):
-        pitch = (height + 1.5) if rows == 1 else (height + 2.1) / 2
-        wide = pitch * (len(runs) - 1)
-        if wide + 6.0 > shortest:
-            continue
-        steps = int(spot.reach * shortest / _STEP)
+    rows = 1 if (height + 1.5) * (len(runs) - 1) + 6.0 <= shortest else 2
+    pitch = (height + 1.5) if rows == 1 else (height + 2.1) / 2
+    wide = pitch * (len(runs) - 1)
+    if wide + 6.0 > shortest:
+        return []
+    steps = min(_MOST_STEPS, int(spot.reach * shortest / _STEP))
+    for anyhow, inwards in product((False, True) if spot.once else (spot.gap < TELLABLE,), (False, True)):
         for step in sorted(range(-steps, steps + 1), key=abs):
             middle = spot.middle + step * _STEP / shortest
             if wide / 2 + 3.0 <= min(middle, 1.0 - middle) * shortest:
-                comb = _comb(room, runs, spot, middle, pitch, rows, inwards, height)
+                comb = _comb(room, runs, spot, middle, pitch, rows, inwards, anyhow, height)
                 if comb:
                     return comb
     return []
@@ -247,6 +257,7 @@ def _comb(
     pitch: float,
     rows: int,
     inwards: bool,
+    anyhow: bool,
     height: float,
 ) -> list[Stroke]:
     """The leaders are parallel, `pitch` mm apart, each from where it meets its own line to beyond the outermost."""
@@ -259,13 +270,17 @@ def _comb(
     for i, (size, run) in enumerate(runs.items()):
         foot = along(origin, way, (i - (len(runs) - 1) / 2) * pitch)
         dot, edge = run.over(foot, way, part), outermost.over(foot, way, part)
-        if dot is None or edge is None or (spot.gap >= TELLABLE and not _lone(room, dot, way, _DOT)):
+        if dot is None or edge is None or (not anyhow and not _lone(room, dot, way, _DOT)):
             return []
         level = max(0.0, (edge.x - dot.x) * out.x + (edge.y - dot.y) * out.y)
         tip = level + _BEYOND + (i % rows) * (widest + 1.5)
         half = text_width(size, height) / 2
         middle = along(dot, out, tip + 0.8 + half)
-        if room.meets(middle, out, half, height / 2, 0.7) or room.crosses_words(dot, along(dot, out, tip)):
+        end = along(dot, out, tip)
+        if room.meets(middle, out, half, height / 2, 0.7):
+            return []
+        crossed = room.crossed(dot, end)
+        if not crossed.isdisjoint(room.words) or (not anyhow and not crossed.isdisjoint(room.notches)):
             return []
         boxes.append((size, dot, middle, half))
     strokes: list[Stroke] = []
