@@ -16,7 +16,7 @@ from typing import Final
 from ..finish.labels import Measured, Wording, find_spot, words_of
 from ..geometry.affine import Move
 from ..geometry.point import XY, Point, along, direction, distance, turn_deg
-from ..geometry.polygon import area, distance_to_segment
+from ..geometry.polygon import area
 from ..model.nest import Nest
 from ..model.pattern import Label, MarkedPiece
 from ..model.piece import InternalLine, LineKind, NotchKind
@@ -50,6 +50,8 @@ _SAME: Final = 0.01
 """Lines of all sizes that are this near to each other, mm, are drawn once."""
 _STRAIGHT: Final = 0.05
 """Lines this near to one straight line, mm, lie on each other."""
+_FACT: Final = re.compile(r"size: |cut \d|one way: |allowances |\d+ of \d+")
+"""How a fact of a label begins."""
 
 
 def nest_figures(nest: Nest) -> list[Figure]:
@@ -76,31 +78,6 @@ def size_figures(nest: Nest) -> list[Figure]:
 def key_figure(nest: Nest) -> Figure:
     """Which line pattern is which size, to lie beside the pieces of a nest; all strokes have the role LABEL."""
     return Figure(KEY, tuple(key_lines(patterns_for(nest.sizes, nest.base), nest.base)))
-
-
-_FACT: Final = re.compile(r"size: |cut \d|one way: |allowances |\d+ of \d+")
-
-
-@dataclass(frozen=True, slots=True)
-class PictureLine:
-    """The cut line of one size in a small picture: a ring, mm, stacked as in the nest; and its pattern, () solid."""
-
-    size: str
-    points: tuple[XY, ...]
-    dashes: tuple[float, ...]
-
-
-def nest_picture(nest: Nest, piece: str, *, within: float = 0.5) -> tuple[PictureLine, ...]:
-    """The stacked cut lines of a piece for a small picture: points that lie within `within` mm of a chord are left out.
-
-    The patterns are those of the full-size drawing, in its mm: a picture at a scale draws them at that of the page.
-    """
-    patterns = patterns_for(nest.sizes, nest.base)
-    lines = []
-    for pattern in nest.patterns:
-        ring = Move.by(*nest.shift(pattern.size, piece)).points(pattern.piece(piece).cut.cut_line)
-        lines.append(PictureLine(pattern.size, _thinned(ring, within), patterns[pattern.size]))
-    return tuple(lines)
 
 
 # ---- one piece
@@ -348,13 +325,3 @@ def _crowded_notches(laid: Mapping[str, _Laid]) -> list[dict[str, tuple[XY, Poin
         if min(b - a for a, b in pairwise(levels)) < TELLABLE and aside[-1] - aside[0] > TELLABLE:
             found.append(ends)
     return found
-
-
-def _thinned(ring: Sequence[XY], within: float) -> tuple[XY, ...]:
-    """Points left out while all between two kept ones lie near enough to their chord."""
-    kept, start, line = [ring[0]], 0, [*ring, ring[0]]
-    for end in range(2, len(line)):
-        if any(distance_to_segment(p, line[start], line[end]) > within for p in line[start + 1 : end]):
-            start = end - 1
-            kept.append(line[start])
-    return tuple(kept)

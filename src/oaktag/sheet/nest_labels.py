@@ -20,7 +20,7 @@ SMALLEST: Final = 2.5
 """Capitals of a size's name, mm: read at arm's length."""
 _HEIGHTS: Final = ((6.5, 4.0), (5.6, 3.2), (4.9, SMALLEST))
 """(lines at least so far apart, capitals), mm: a name beside its line, with more air to the next one."""
-_CLOSE: Final = 0.5
+_CLOSE: Final = 0.8
 """Free between a name and its own line, mm."""
 _FAR: Final = 1.6
 """Free between a name and the next line, mm."""

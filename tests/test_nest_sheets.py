@@ -24,7 +24,6 @@ from hypothesis import strategies as st
 from shapely.ops import substring
 
 from oaktag.device.profile import DEVICES
-from oaktag.errors import InputError
 from oaktag.export import hpgl, pdf, svg
 from oaktag.export.tiles import clip_stroke, cut_into_tiles
 from oaktag.geometry.polygon import Box
@@ -33,7 +32,6 @@ from oaktag.sheet.arrange import arrange
 from oaktag.sheet.dashes import (
     DOT,
     GAP,
-    MOST,
     PATTERNS,
     SHARP_DEG,
     corner_strokes,
@@ -43,7 +41,8 @@ from oaktag.sheet.dashes import (
     ring_length,
 )
 from oaktag.sheet.drawing import dashed, figure_of
-from oaktag.sheet.nest import KEY, key_figure, nest_figures, nest_picture, size_figures
+from oaktag.sheet.lettering import text_lines
+from oaktag.sheet.nest import KEY, key_figure, nest_figures, size_figures
 from oaktag.sheet.paper import PAPERS
 from oaktag.sheet.strokes import Figure, Role, Sheet, Stroke
 from wardrobe import nested, tool
@@ -113,18 +112,6 @@ def ends(dashes: tuple[float, ...]) -> list[float]:
     return [sum(dashes[: i + 1]) for i in range(len(dashes))]
 
 
-def signs(dashes: tuple[float, ...]) -> list[float]:
-    return list(dashes[::2])
-
-
-def test_no_pattern_is_another_one_begun_elsewhere_or_read_from_the_other_end() -> None:
-    for a, b in combinations([signs(p) for p in PATTERNS], 2):
-        turns = [way[i:] + way[:i] for way in (b, b[::-1]) for i in range(len(b))]
-        repeats = [turn * (len(a) // len(b)) for turn in turns if len(a) % len(b) == 0]
-        repeats += [turn for turn in turns if len(a) < len(b) and turn == a * (len(b) // len(a))]
-        assert a not in repeats and not any(turn == a * (len(b) // len(a)) for turn in turns if len(b) % len(a) == 0)
-
-
 def test_patterns_differ_in_their_ink_wherever_they_begin() -> None:
     """Over 150 mm, at least a fifteenth of the line is drawn in one and not in the other, at the best of all shifts."""
     length = 150.0
@@ -141,15 +128,6 @@ def test_patterns_differ_in_their_ink_wherever_they_begin() -> None:
 def test_a_pen_half_a_millimetre_wide_or_a_photocopier_leaves_every_dash_and_gap() -> None:
     assert min(DOT, GAP) >= 2 * 0.5
     assert all(part >= 1.0 for pattern in PATTERNS for part in pattern)
-
-
-def test_the_base_is_solid_and_twenty_sizes_have_patterns_of_their_own() -> None:
-    sizes = DRESSES["twenty"][0]
-    found = patterns_for(sizes, "22")
-    assert MOST == len(sizes) == 20 and found["22"] == ()
-    assert len(set(found.values())) == 20
-    with pytest.raises(InputError, match="21 sizes in one nest"):
-        patterns_for([*sizes, "42"], "22")
 
 
 points = st.tuples(st.integers(-300, 300), st.integers(-300, 300))
@@ -211,21 +189,7 @@ def test_plain_dashes_are_as_long_as_asked(ring: list[XY], pattern: list[float])
     assert sum(lengths) == pytest.approx(meant, abs=1e-4)
 
 
-@given(patterns, st.floats(60, 5000))
-def test_a_fitted_pattern_goes_into_the_outline_a_whole_number_of_times(
-    pattern: tuple[float, ...], length: float
-) -> None:
-    times = length / sum(fitted(pattern, length))
-    assert times == pytest.approx(round(times), abs=1e-6)
-    assert 0.6 < fitted(pattern, length)[0] / pattern[0] < 1.7
-
-
 # ---- one size, sizes apart
-
-
-def test_one_size_is_drawn_as_ever() -> None:
-    nest = nest_of("plain").only(("14",))
-    assert nest_figures(nest) == size_figures(nest) == [figure_of(piece) for piece in nest.base_pattern.pieces]
 
 
 def test_every_size_by_itself_keeps_its_stitch_lines_and_names_its_size() -> None:
@@ -308,11 +272,31 @@ def test_folds_that_do_not_lie_on_each_other_are_drawn_each() -> None:
     assert [s.size for s in front.strokes if s.role is Role.FOLD and len(s.points) == 2] == ["10", "12", "14"]
 
 
-def test_the_label_names_all_sizes() -> None:
-    for figure, piece in zip(drawn("plain"), nest_of("plain").base_pattern.pieces, strict=True):
-        assert any("size 12" in line or "size: 12" in line for line in piece.label.lines)
-        single = [s for s in figure_of(piece).strokes if s.role is Role.LABEL]
-        assert single and all(s.size == "" for s in single)
+def says(strokes: list[Stroke], text: str) -> bool:
+    """Whether the strokes hold a line of text, in any height and direction."""
+    wanted = text_lines(text, 10.0)
+    ends = [p for line in wanted for p in (line[0], line[-1])]
+    for i in range(len(strokes) - len(wanted) + 1):
+        run = strokes[i : i + len(wanted)]
+        if [len(s.points) for s in run] == [len(line) for line in wanted]:
+            found = [p for s in run for p in (s.points[0], s.points[-1])]
+            scale = math.dist(found[0], found[-1]) / math.dist(ends[0], ends[-1])
+            if all(
+                math.dist(found[0], p) == pytest.approx(scale * math.dist(ends[0], q), abs=0.01)
+                for p, q in zip(found, ends, strict=True)
+            ):
+                return True
+    return False
+
+
+@pytest.mark.parametrize("name", ["plain", "bodice and skirt"])
+def test_the_label_names_all_sizes_and_the_allowances(name: str) -> None:
+    nest = nest_of(name)
+    sizes = f"{nest.sizes[0]} to {nest.sizes[-1]}"
+    for figure in drawn(name):
+        common = [s for s in figure.strokes if s.role is Role.LABEL and not s.size]
+        assert says(common, f"sizes: {sizes}") and says(common, "allowances")
+        assert not says(common, f"size {nest.base}")
         assert sum(s.role is Role.GRAIN and len(s.points) == 2 for s in figure.strokes) == 1
 
 
@@ -728,17 +712,3 @@ def test_hp2xx_draws_all_dashes(tmp_path: Path) -> None:
     # hp2xx rounds to 0.01 of 1/72 in, so a stroke may gain or lose a little; the sum does not
     theirs, ours = sum(map(length_of, drawn_lines)), sum(map(length_of, plotted()))
     assert theirs == pytest.approx(ours, rel=2e-3)
-
-
-# ---- small pictures
-
-
-def test_a_small_picture_keeps_the_outlines() -> None:
-    nest = nest_of("plain")
-    for piece in nest.base_pattern.pieces:
-        lines = nest_picture(nest, piece.name, within=0.5)
-        assert [line.size for line in lines] == list(nest.sizes)
-        for line in lines:
-            whole = shapely.LinearRing(ring_of("plain", line.size, piece.name))
-            assert shapely.LinearRing(line.points).hausdorff_distance(whole) < 0.51
-            assert len(line.points) < len(whole.coords)
