@@ -295,7 +295,7 @@ def test_the_label_names_all_sizes_and_the_allowances(name: str) -> None:
     sizes = f"{nest.sizes[0]} to {nest.sizes[-1]}"
     for figure in drawn(name):
         common = [s for s in figure.strokes if s.role is Role.LABEL and not s.size]
-        assert says(common, f"sizes: {sizes}") and says(common, "allowances")
+        assert says(common, f"sizes: {sizes}") and says(common, "allowances") and says(common, "Lighthouse")
         assert not says(common, f"size {nest.base}")
         assert sum(s.role is Role.GRAIN and len(s.points) == 2 for s in figure.strokes) == 1
 

@@ -50,7 +50,7 @@ _SAME: Final = 0.01
 """Lines of all sizes that are this near to each other, mm, are drawn once."""
 _STRAIGHT: Final = 0.05
 """Lines this near to one straight line, mm, lie on each other."""
-_FACT: Final = re.compile(r"size: |cut \d|one way: |allowances |\d+ of \d+")
+_FACT: Final = re.compile(r"size: |cut \d|one way: |allowances |\d+ of \d+|clip |notch out |run |ease in ")
 """How a fact of a label begins."""
 
 
@@ -248,13 +248,14 @@ def _label(label: Label, nest: Nest, outline: Sequence[XY], strokes: Sequence[St
 def _facts(label: Label) -> list[str]:
     """What a label says, one fact a text: its lines, those put together that were broken because they were too long.
 
-    A line goes on in the next one if that one's first word had no room in it; words that begin a fact tell it too.
+    The heading, in capitals, goes on in capitals. Another line goes on in the next one if that one's first word had no
+    room in it and begins no fact.
     """
     facts = [label.lines[0]]
     for above, line in pairwise(label.lines):
-        height = label.height if above is label.lines[0] else SECOND_LINE * label.height
-        goes_on = text_width(f"{above} {words_of(line)[0]}", height) > label.width
-        if goes_on and not _FACT.match(line):
+        heading = len(facts) == 1
+        too_long = text_width(f"{above} {words_of(line)[0]}", SECOND_LINE * label.height) > label.width
+        if line.isupper() if heading else too_long and not _FACT.match(line):
             facts[-1] += f" {line}"
         else:
             facts.append(line)
