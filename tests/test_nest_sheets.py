@@ -59,6 +59,7 @@ DRESSES: dict[str, tuple[tuple[str, ...], str, dict[str, str]]] = {
     "plain": (FIVE, "12", {}),
     "lined": (TEN, "12", {"lining": "full"}),
     "bodice and skirt": (TEN, "12", {"sleeve": "none", "neckline": "v", "waist_seam": "yes"}),
+    "elbow sleeve": (TEN, "12", {"sleeve": "elbow", "length": "40", "lining": "full"}),
     "twenty": (tuple(str(n) for n in range(2, 42, 2)), "22", {}),
 }
 

@@ -50,6 +50,8 @@ _SAME: Final = 0.01
 """Lines of all sizes that are this near to each other, mm, are drawn once."""
 _STRAIGHT: Final = 0.05
 """Lines this near to one straight line, mm, lie on each other."""
+_BESIDE: Final = 8
+"""How many points of a ring away a corner is looked for in another size."""
 _FACT: Final = re.compile(r"size: |cut \d|one way: |allowances |\d+ of \d+|clip |notch out |run |ease in ")
 """How a fact of a label begins."""
 
@@ -282,26 +284,55 @@ def _naming_all(texts: Sequence[str], nest: Nest) -> tuple[str, ...]:
 
 
 def _edges(base: MarkedPiece, laid: Mapping[str, _Laid]) -> list[Family]:
-    """The cut line of every size from one sharp corner of the base to the next, fold lines left out.
-
-    All sizes have the same nodes, so a corner has one number in all of them.
-    """
+    """The cut line of every size from one sharp corner to the next, fold lines left out."""
     ring = base.cut.cut_line
     count = len(ring)
-    ways = [direction(ring[i], ring[(i + 1) % count]) for i in range(count)]
-    corners = [i for i in range(count) if abs(turn_deg(ways[i - 1], ways[i])) > SHARP_DEG]
+    turns = {size: _turns(one.cut_line) for size, one in laid.items()}
+    own = _turns(ring)
+    corners = [i for i in range(count) if abs(own[i]) > SHARP_DEG]
+    places = {size: _corners_like(corners, own, turns[size]) for size in laid}
     found = []
-    for start, end in zip(corners, [*corners[1:], *(corner + count for corner in corners[:1])], strict=True):
-        if base.fold_line is None or _on_one_line([*base.fold_line, ring[start], ring[end % count]]) is None:
+    for k, start in enumerate(corners):
+        after = (k + 1) % len(corners)
+        end = corners[after]
+        if base.fold_line is None or _on_one_line([*base.fold_line, ring[start], ring[end]]) is None:
             found.append(
-                Family(
-                    {
-                        size: one.cut_line[start : end + 1] + one.cut_line[: max(0, end + 1 - count)]
-                        for size, one in laid.items()
-                    }
-                )
+                Family({size: _run(one.cut_line, places[size][k], places[size][after]) for size, one in laid.items()})
             )
     return found
+
+
+def _turns(ring: Sequence[XY]) -> list[float]:
+    """By how much the ring turns at each of its points, degrees, left positive."""
+    ways = [(x1 - x0, y1 - y0) for (x0, y0), (x1, y1) in pairwise([*ring, ring[0]])]
+    return [turn_deg(before, after) for before, after in pairwise([ways[-1], *ways])]
+
+
+def _corners_like(corners: Sequence[int], own: Sequence[float], turns: Sequence[float]) -> list[int]:
+    """The corners of another size that are those of the base, by their order, or else by how sharp they are.
+
+    As a rule they have the same numbers in the ring, but a corner may have a point more or less beside it.
+    """
+    count = len(turns)
+    sharp = [i for i in range(count) if abs(turns[i]) > SHARP_DEG]
+    if len(sharp) == len(corners):
+        orders = [sharp[first:] + sharp[:first] for first in range(len(sharp))]
+        return min(orders, key=lambda order: sum(_apart(a, b, count) for a, b in zip(corners, order, strict=True)))
+    near = [0, *(side * step for step in range(1, _BESIDE + 1) for side in (1, -1))]
+    return [
+        next(((i + step) % count for step in near if abs(turns[(i + step) % count] - own[i]) < SHARP_DEG), i)
+        for i in corners
+    ]
+
+
+def _apart(a: int, b: int, count: int) -> int:
+    """How many points of a ring lie between two numbers, the shorter way round."""
+    return min((a - b) % count, (b - a) % count)
+
+
+def _run(ring: tuple[XY, ...], start: int, end: int) -> tuple[XY, ...]:
+    """The points of a ring from one number to another, both included."""
+    return ring[start : end + 1] if start < end else ring[start:] + ring[: end + 1]
 
 
 def _legs(laid: Mapping[str, _Laid]) -> list[Family]:

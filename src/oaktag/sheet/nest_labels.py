@@ -18,7 +18,7 @@ from .strokes import Role, Stroke
 
 SMALLEST: Final = 2.5
 """Capitals of a size's name, mm: read at arm's length."""
-_HEIGHTS: Final = ((6.5, 4.0), (5.6, 3.2), (4.9, SMALLEST))
+_HEIGHTS: Final = ((6.7, 4.0), (5.9, 3.2), (5.2, SMALLEST))
 """(lines at least so far apart, capitals), mm: a name beside its line, with more air to the next one."""
 _CLOSE: Final = 0.8
 """Free between a name and its own line, mm."""
@@ -192,13 +192,14 @@ def _gap(runs: Mapping[str, _Run], part: float) -> float:
 def _named(room: Room, spot: _Spot, runs: Mapping[str, _Run], named: set[str]) -> list[Stroke]:
     strokes: list[Stroke] = []
     left = dict(runs)
-    height = next((height for gap, height in _HEIGHTS if spot.gap >= gap), 0.0)
-    if height:
-        for size, run in runs.items():
+    heights = [height for gap, height in _HEIGHTS if spot.gap >= gap]
+    for size, run in runs.items():
+        for height in heights:
             beside = _beside_line(room, size, run, spot, height)
             if beside:
                 strokes += beside
                 del left[size]
+                break
     if left:
         on_leaders = _on_leaders(room, left, spot)
         strokes += on_leaders
