@@ -10,7 +10,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from itertools import accumulate, cycle, pairwise
-from math import floor
+from math import floor, hypot
 from typing import Final
 
 from ..errors import InputError
@@ -67,7 +67,7 @@ def fitted(dashes: Sequence[float], length: float) -> tuple[float, ...]:
 
 def ring_length(ring: Polyline) -> float:
     """Length of a closed line, mm."""
-    return sum([distance(a, b) for a, b in pairwise([*ring, ring[0]])])
+    return sum([hypot(bx - ax, by - ay) for (ax, ay), (bx, by) in pairwise([*ring, ring[0]])])
 
 
 def corner_strokes(points: Polyline, *, closed: bool) -> list[tuple[XY, ...]]:

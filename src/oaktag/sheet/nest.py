@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
-from ..finish.labels import Measured, Wording, find_spot
+from ..finish.labels import Measured, Wording, find_spot, words_of
 from ..geometry.affine import Move
 from ..geometry.point import XY, Point, along, direction, distance, turn_deg
 from ..geometry.polygon import area
@@ -24,6 +24,7 @@ from .dashes import SHARP_DEG, fitted, patterns_for, ring_length
 from .drawing import (
     ARROW_LENGTH,
     NAMES,
+    SECOND_LINE,
     WORDS,
     arrow,
     beside,
@@ -49,6 +50,10 @@ _SAME: Final = 0.01
 """Lines of all sizes that are this near to each other, mm, are drawn once."""
 _STRAIGHT: Final = 0.05
 """Lines this near to one straight line, mm, lie on each other."""
+_BESIDE: Final = 8
+"""How many points of a ring away a corner is looked for in another size."""
+_FACT: Final = re.compile(r"size: |cut \d|one way: |allowances |\d+ of \d+|clip |notch out |run |ease in ")
+"""How a fact of a label begins."""
 
 
 def nest_figures(nest: Nest) -> list[Figure]:
@@ -114,7 +119,7 @@ def _laid(piece: MarkedPiece, dx: float, dy: float, size: str, dashes: tuple[flo
             if notch.kind is not NotchKind.V_OUT
             for spot, out in notch.each()
         ],
-        [replace(stroke.moved(move), size=size) for stroke in marks],
+        [Stroke(s.role, move.points(s.points), s.closed, size, s.dashes) for s in marks],
         (move.point(fold[0]), move.point(fold[1])) if fold else None,
     )
 
@@ -235,11 +240,28 @@ def _folds(folds: Mapping[str, tuple[Point, Point]]) -> list[Stroke]:
 
 def _label(label: Label, nest: Nest, outline: Sequence[XY], strokes: Sequence[Stroke], measured: Measured) -> Label:
     """The base's label with all sizes named in it, where it keeps clear of the lines of all of them."""
-    lines = _naming_all(label.lines, nest)
+    texts = _naming_all(_facts(label), nest)
     drawn = [(*s.points, *s.points[: s.closed]) for s in strokes if s.role is not Role.CUT]
     drawn += [line for s in strokes if s.role is Role.CUT for line in _inside_of(outline, s.points)]
-    spot = find_spot(outline, drawn, [Wording(lines)], measured)
+    spot = find_spot(outline, drawn, [Wording(texts)], measured)
     return Label(spot.lines, spot.at, spot.height, spot.width, spot.angle_deg)
+
+
+def _facts(label: Label) -> list[str]:
+    """What a label says, one fact a text: its lines, those put together that were broken because they were too long.
+
+    The heading, in capitals, goes on in capitals. Another line goes on in the next one if that one's first word had no
+    room in it and begins no fact.
+    """
+    facts = [label.lines[0]]
+    for above, line in pairwise(label.lines):
+        heading = len(facts) == 1
+        too_long = text_width(f"{above} {words_of(line)[0]}", SECOND_LINE * label.height) > label.width
+        if line.isupper() if heading else too_long and not _FACT.match(line):
+            facts[-1] += f" {line}"
+        else:
+            facts.append(line)
+    return facts
 
 
 def _inside_of(outline: Sequence[XY], ring: Sequence[XY]) -> list[tuple[XY, XY]]:
@@ -254,33 +276,63 @@ def _inside_of(outline: Sequence[XY], ring: Sequence[XY]) -> list[tuple[XY, XY]]
     return [(ring[i - 1], ring[i]) for i in range(count) if near[i] or near[i - 1]]
 
 
-def _naming_all(lines: Sequence[str], nest: Nest) -> tuple[str, ...]:
-    """The lines of the base's label, where `size: size 12` is now `sizes: 8 to 16`."""
+def _naming_all(texts: Sequence[str], nest: Nest) -> tuple[str, ...]:
+    """The texts of the base's label, where `size: size 12` is now `sizes: 8 to 16`."""
     named = f"sizes: {nest.sizes[0]} to {nest.sizes[-1]}"
-    break_ = "\0"
-    text = re.sub(
-        rf"size:[ {break_}](?:size[ {break_}])?{re.escape(nest.base)}(?=[,; {break_}]|$)",
-        lambda _: named,
-        break_.join(lines),
-    )
-    return tuple(text.split(break_))
+    own = re.compile(rf"size: (?:size )?{re.escape(nest.base)}(?=[,; ]|$)")
+    return tuple(own.sub(lambda _: named, text) for text in texts)
 
 
 def _edges(base: MarkedPiece, laid: Mapping[str, _Laid]) -> list[Family]:
-    """The cut line of every size from one sharp corner of the base to the next, fold lines left out.
-
-    All sizes have the same nodes, so a corner has one number in all of them.
-    """
+    """The cut line of every size from one sharp corner to the next, fold lines left out."""
     ring = base.cut.cut_line
     count = len(ring)
-    ways = [direction(ring[i], ring[(i + 1) % count]) for i in range(count)]
-    corners = [i for i in range(count) if abs(turn_deg(ways[i - 1], ways[i])) > SHARP_DEG]
+    turns = {size: _turns(one.cut_line) for size, one in laid.items()}
+    own = _turns(ring)
+    corners = [i for i in range(count) if abs(own[i]) > SHARP_DEG]
+    places = {size: _corners_like(corners, own, turns[size]) for size in laid}
     found = []
-    for start, end in zip(corners, [*corners[1:], *(corner + count for corner in corners[:1])], strict=True):
-        if base.fold_line is None or _on_one_line([*base.fold_line, ring[start], ring[end % count]]) is None:
-            lines = {size: (one.cut_line * 2)[start : end + 1] for size, one in laid.items()}
-            found.append(Family(lines))
+    for k, start in enumerate(corners):
+        after = (k + 1) % len(corners)
+        end = corners[after]
+        if base.fold_line is None or _on_one_line([*base.fold_line, ring[start], ring[end]]) is None:
+            found.append(
+                Family({size: _run(one.cut_line, places[size][k], places[size][after]) for size, one in laid.items()})
+            )
     return found
+
+
+def _turns(ring: Sequence[XY]) -> list[float]:
+    """By how much the ring turns at each of its points, degrees, left positive."""
+    ways = [(x1 - x0, y1 - y0) for (x0, y0), (x1, y1) in pairwise([*ring, ring[0]])]
+    return [turn_deg(before, after) for before, after in pairwise([ways[-1], *ways])]
+
+
+def _corners_like(corners: Sequence[int], own: Sequence[float], turns: Sequence[float]) -> list[int]:
+    """The corners of another size that are those of the base, by their order, or else by how sharp they are.
+
+    As a rule they have the same numbers in the ring, but a corner may have a point more or less beside it.
+    """
+    count = len(turns)
+    sharp = [i for i in range(count) if abs(turns[i]) > SHARP_DEG]
+    if len(sharp) == len(corners):
+        orders = [sharp[first:] + sharp[:first] for first in range(len(sharp))]
+        return min(orders, key=lambda order: sum(_apart(a, b, count) for a, b in zip(corners, order, strict=True)))
+    near = [0, *(side * step for step in range(1, _BESIDE + 1) for side in (1, -1))]
+    return [
+        next(((i + step) % count for step in near if abs(turns[(i + step) % count] - own[i]) < SHARP_DEG), i)
+        for i in corners
+    ]
+
+
+def _apart(a: int, b: int, count: int) -> int:
+    """How many points of a ring lie between two numbers, the shorter way round."""
+    return min((a - b) % count, (b - a) % count)
+
+
+def _run(ring: tuple[XY, ...], start: int, end: int) -> tuple[XY, ...]:
+    """The points of a ring from one number to another, both included."""
+    return ring[start : end + 1] if start < end else ring[start:] + ring[: end + 1]
 
 
 def _legs(laid: Mapping[str, _Laid]) -> list[Family]:

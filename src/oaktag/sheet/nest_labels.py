@@ -6,10 +6,10 @@ from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, pairwise, product
-from math import ceil, cos, pi, sin
+from math import ceil, cos, hypot, pi, sin
 from typing import Final
 
-from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
+from ..geometry.point import XY, Point, along, between, distance, left_of, right_of
 from ..geometry.polygon import Box
 from .drawing import dashed, reading_angle, way_of, words_at
 from .lettering import text_lines, text_width
@@ -18,7 +18,7 @@ from .strokes import Role, Stroke
 
 SMALLEST: Final = 2.5
 """Capitals of a size's name, mm: read at arm's length."""
-_HEIGHTS: Final = ((6.5, 4.0), (5.6, 3.2), (4.9, SMALLEST))
+_HEIGHTS: Final = ((6.7, 4.0), (5.9, 3.2), (5.2, SMALLEST))
 """(lines at least so far apart, capitals), mm: a name beside its line, with more air to the next one."""
 _CLOSE: Final = 0.8
 """Free between a name and its own line, mm."""
@@ -30,6 +30,8 @@ _A_SPOT: Final = 260.0
 """Sizes are named about so often along an edge, mm."""
 _SHORTEST: Final = 20.0
 _STEP: Final = 9.0
+_MOST_STEPS: Final = 8
+"""Names are moved along their line by so much, mm, and so often either way, to where there is room."""
 _BEYOND: Final = 2.5
 """From the outermost line to the names at the ends of leaders, mm."""
 _DOT: Final = 0.45
@@ -55,16 +57,17 @@ class _Run:
 
     def __init__(self, points: Sequence[XY]) -> None:
         self.points = points
-        self.fars = [0.0, *accumulate([distance(a, b) for a, b in pairwise(points)])]
+        self.fars = [0.0, *accumulate([hypot(q[0] - p[0], q[1] - p[1]) for p, q in pairwise(points)])]
         self.length = self.fars[-1]
 
     def at(self, far: float) -> tuple[Point, Point]:
         """Point and direction so far along; the ends are held."""
         i = min(max(1, bisect_left(self.fars, far)), len(self.points) - 1)
-        a, b = self.points[i - 1], self.points[i]
-        step = self.fars[i] - self.fars[i - 1]
-        part = (far - self.fars[i - 1]) / step if step else 0.0
-        return between(a, b, min(1.0, max(0.0, part))), direction(a, b)
+        (ax, ay), (bx, by) = self.points[i - 1], self.points[i]
+        step = (self.fars[i] - self.fars[i - 1]) or 1.0
+        part = min(1.0, max(0.0, (far - self.fars[i - 1]) / step))
+        dx, dy = bx - ax, by - ay
+        return Point(ax + dx * part, ay + dy * part), Point(dx / step, dy / step)
 
     def over(self, foot: Point, way: Point, part: float) -> Point | None:
         """Where the line square to `way` through `foot` meets the run, looked for from a part of it on; None if not."""
@@ -85,13 +88,17 @@ class _Run:
 
 @dataclass(frozen=True, slots=True)
 class _Spot:
-    """A part of a family's lines at which its sizes are to be named: the middle, and how far it reaches either way, as
-    parts of each line; and how near the two lines nearest to each other lie in the middle, mm."""
+    """A part of a family's lines at which its sizes are to be named.
+
+    Its middle, and how far it reaches either way, as parts of each line; how near the two nearest lines lie to each
+    other in the middle, mm; whether it is the only spot.
+    """
 
     runs: Mapping[str, _Run]
     middle: float
     reach: float
     gap: float
+    once: bool
 
 
 def name_sizes(room: Room, families: Sequence[Family]) -> list[Stroke]:
@@ -170,7 +177,7 @@ def _spots(family: Family) -> list[_Spot]:
                 middle, best = here, gap
             if best >= _HEIGHTS[0][0]:
                 break
-        found.append(_Spot(runs, middle, 0.8 * reach, best))
+        found.append(_Spot(runs, middle, 0.8 * reach, best, family.once))
     return found
 
 
@@ -185,13 +192,14 @@ def _gap(runs: Mapping[str, _Run], part: float) -> float:
 def _named(room: Room, spot: _Spot, runs: Mapping[str, _Run], named: set[str]) -> list[Stroke]:
     strokes: list[Stroke] = []
     left = dict(runs)
-    height = next((height for gap, height in _HEIGHTS if spot.gap >= gap), 0.0)
-    if height:
-        for size, run in runs.items():
+    heights = [height for gap, height in _HEIGHTS if spot.gap >= gap]
+    for size, run in runs.items():
+        for height in heights:
             beside = _beside_line(room, size, run, spot, height)
             if beside:
                 strokes += beside
                 del left[size]
+                break
     if left:
         on_leaders = _on_leaders(room, left, spot)
         strokes += on_leaders
@@ -211,7 +219,7 @@ def _beside_line(room: Room, size: str, run: _Run, spot: _Spot, height: float) -
             continue
         at, way = run.at(far)
         inward = left_of(way)
-        if room.meets(along(at, inward, _CLOSE + deep), way, half + 0.8, deep, 0.0):
+        if room.meets(along(at, inward, _CLOSE + deep), way, half + 0.8, deep, 0.0) or not _lone(room, at, way, half):
             continue
         middle = along(at, inward, _CLOSE + height / 2)
         room.take(middle, way, half, height / 2)
@@ -220,19 +228,23 @@ def _beside_line(room: Room, size: str, run: _Run, spot: _Spot, height: float) -
 
 
 def _on_leaders(room: Room, runs: Mapping[str, _Run], spot: _Spot) -> list[Stroke]:
-    """The names in a row beyond all lines of the family, on leaders square to them; nothing where there is no room."""
+    """The names in a row beyond all lines of the family, on leaders square to them; nothing where there is no room.
+
+    Leaders end where one line runs alone, and keep clear of notches; for what is named nowhere else, anyhow.
+    """
     height = SMALLEST
     shortest = min(run.length for run in runs.values())
-    for rows, inwards in product((1, 2), (False, True)):
-        pitch = (height + 1.5) if rows == 1 else (height + 2.1) / 2
-        wide = pitch * (len(runs) - 1)
-        if wide + 6.0 > shortest:
-            continue
-        steps = int(spot.reach * shortest / _STEP)
+    rows = 1 if (height + 1.5) * (len(runs) - 1) + 6.0 <= shortest else 2
+    pitch = (height + 1.5) if rows == 1 else (height + 2.1) / 2
+    wide = pitch * (len(runs) - 1)
+    if wide + 6.0 > shortest:
+        return []
+    steps = min(_MOST_STEPS, int(spot.reach * shortest / _STEP))
+    for anyhow, inwards in product((False, True) if spot.once else (spot.gap < TELLABLE,), (False, True)):
         for step in sorted(range(-steps, steps + 1), key=abs):
             middle = spot.middle + step * _STEP / shortest
             if wide / 2 + 3.0 <= min(middle, 1.0 - middle) * shortest:
-                comb = _comb(room, runs, spot, middle, pitch, rows, inwards, height)
+                comb = _comb(room, runs, spot, middle, pitch, rows, inwards, anyhow, height)
                 if comb:
                     return comb
     return []
@@ -246,6 +258,7 @@ def _comb(
     pitch: float,
     rows: int,
     inwards: bool,
+    anyhow: bool,
     height: float,
 ) -> list[Stroke]:
     """The leaders are parallel, `pitch` mm apart, each from where it meets its own line to beyond the outermost."""
@@ -258,36 +271,33 @@ def _comb(
     for i, (size, run) in enumerate(runs.items()):
         foot = along(origin, way, (i - (len(runs) - 1) / 2) * pitch)
         dot, edge = run.over(foot, way, part), outermost.over(foot, way, part)
-        if dot is None or edge is None:
+        if dot is None or edge is None or (not anyhow and not _lone(room, dot, way, _DOT)):
             return []
         level = max(0.0, (edge.x - dot.x) * out.x + (edge.y - dot.y) * out.y)
         tip = level + _BEYOND + (i % rows) * (widest + 1.5)
         half = text_width(size, height) / 2
         middle = along(dot, out, tip + 0.8 + half)
-        if room.meets(middle, out, half, height / 2, 0.7) or _crosses_words(room, dot, along(dot, out, tip)):
+        end = along(dot, out, tip)
+        if room.meets(middle, out, half, height / 2, 0.7):
+            return []
+        crossed = room.crossed(dot, end)
+        if not crossed.isdisjoint(room.words) or (not anyhow and not crossed.isdisjoint(room.notches)):
             return []
         boxes.append((size, dot, middle, half))
     strokes: list[Stroke] = []
     for size, dot, middle, half in boxes:
         tip_at = along(middle, out, -half - 0.8)
         room.take(middle, out, half, height / 2)
-        room.add((dot, tip_at))
+        room.take(between(dot, tip_at), out, distance(dot, tip_at) / 2, 0.2)
         ring = tuple((dot.x + _DOT * cos(k * pi / 3), dot.y + _DOT * sin(k * pi / 3)) for k in range(6))
         strokes += [Stroke(Role.LABEL, ring, True, size), Stroke(Role.LABEL, (dot, tip_at), size=size)]
         strokes += [_of(size, stroke) for stroke in words_at(size, height, middle, reading_angle(out))]
     return strokes
 
 
-def _crosses_words(room: Room, a: Point, b: Point) -> bool:
-    """Whether a leader runs through words that are set already."""
-    length = distance(a, b)
-    return any(
-        abs((m[0] - p.x) * way.x + (m[1] - p.y) * way.y) <= half_w + 0.5
-        and abs((m[1] - p.y) * way.x - (m[0] - p.x) * way.y) <= half_h + 0.5
-        for m, way, half_w, half_h in room.taken
-        if abs(m[0] - a.x) + abs(m[1] - a.y) <= 1.5 * (length + half_w + half_h)
-        for p in (between(a, b, i / 8) for i in range(9))
-    )
+def _lone(room: Room, at: Point, way: Point, half_width: float) -> bool:
+    """Whether one line alone runs there: where edges of several sizes lie on each other, a name would be anyone's."""
+    return len(set(room.touched(at, way, half_width, _CLOSE))) <= 1
 
 
 def _of(size: str, stroke: Stroke) -> Stroke:
@@ -301,11 +311,14 @@ def key_in(room: Room, patterns: Mapping[str, tuple[float, ...]], base: str, nea
     """The key inside a piece, as near as it goes to its label; nothing where it has no room."""
     width, height = _key_size(patterns, base)
     box = Box.round(room.cut_line)
-    columns, rows = 10, 16
+    across, up = box.width - width, box.height - height
+    if min(across, up) <= 0:
+        return []
+    columns, rows = 8, 12
     middles = [
-        (box.left + box.width * (i + 0.5) / columns, box.bottom + box.height * (j + 0.5) / rows)
-        for i in range(columns)
-        for j in range(rows)
+        (box.left + width / 2 + across * i / columns, box.bottom + height / 2 + up * j / rows)
+        for i in range(1, columns)
+        for j in range(1, rows)
     ]
     flat = way_of(0.0)
     for x, y in sorted(middles, key=lambda m: distance(m, near)):
