@@ -4,7 +4,7 @@ Drafting every size gives the same edges and the same curves; flattening them in
 same points of the stitch line. Two things are left to do. An edge whose curves differ (a facing's inner edge, drawn
 parallel to a neckline) is walked: its points in one size are matched with those of the others at the same part of the
 way. And cut lines are cut short at their corners in one size a point sooner than in another: they are matched stretch
-by stretch between landmarks that all sizes have, which are the notches and the points beside those of the stitch line.
+by stretch between landmarks that all sizes have: notches, corners, and the points beside those of the stitch line.
 Points are only ever added, on the line itself: no outline changes its shape.
 """
 
@@ -177,7 +177,9 @@ Vertex: TypeAlias = tuple[Key, XY]
 
 
 def _cut_lines(row: Sequence[MarkedPiece]) -> list[Line]:
-    rings = _from_one_landmark([_keyed(piece) for piece in row])
+    counts = {edge: {len(piece.cut.cut_edges[edge]) for piece in row} for edge in row[0].cut.cut_edges}
+    alike_edges = frozenset(edge for edge, found in counts.items() if len(found) == 1)
+    rings = _from_one_landmark([_keyed(piece, alike_edges, size) for size, piece in enumerate(row)])
     landmarks = _common(rings)
     if not landmarks:
         return [ring[:-1] for ring in matched([_closed([p for _, p in ring]) for ring in rings])]
@@ -203,11 +205,14 @@ def _closed(ring: Sequence[XY]) -> Line:
     return (*ring, ring[0])
 
 
-def _keyed(piece: MarkedPiece) -> list[Vertex]:
-    """The cut line from the first point beside its first edge on, with its notches as points of their own."""
+def _keyed(piece: MarkedPiece, alike_edges: frozenset[str], size: int) -> list[Vertex]:
+    """The cut line from the first point beside its first edge on, with its notches as points of their own.
+
+    Of an edge that has another number of points in another size, only its corners and notches are landmarks.
+    """
     cut = piece.cut
-    beside = _beside(cut)
-    ring: list[Vertex] = [(beside.get(_on_grid(p)), p) for p in cut.cut_line]
+    beside = _beside(cut, alike_edges, size)
+    ring: list[Vertex] = _with_corners([(beside.get(_on_grid(p)), p) for p in cut.cut_line])
     for number, notch in enumerate(piece.notches):
         for which, (spot, _) in enumerate(notch.each()):
             _put_in(ring, ("notch", notch.edge, number, which), spot)
@@ -224,11 +229,27 @@ def _on_grid(p: XY) -> tuple[int, int]:
     return int(p[0] * GRID), int(p[1] * GRID)
 
 
-def _beside(cut: CutPiece) -> dict[tuple[int, int], Key]:
-    """What lies beside which point of which edge, counted from its start."""
+def _beside(cut: CutPiece, alike_edges: frozenset[str], size: int) -> dict[tuple[int, int], Key]:
+    """What lies beside which point of which edge, counted from its start; of the other edges told by size."""
     return {
-        _on_grid(p): ("beside", edge, number, 0) for edge, run in cut.cut_edges.items() for number, p in enumerate(run)
+        _on_grid(p): ("beside", edge, number, 0) if edge in alike_edges else ("along", edge, number, size)
+        for edge, run in cut.cut_edges.items()
+        for number, p in enumerate(run)
     }
+
+
+def _with_corners(ring: list[Vertex]) -> list[Vertex]:
+    """The points that join two edges told by the edge after them, and how many they are."""
+    places = [i for i, (key, _) in enumerate(ring) if key is not None]
+    if not places:
+        return ring
+    keyed = list(ring)
+    for a, b in pairwise([*places, places[0] + len(ring)]):
+        before, after = ring[a][0], ring[b % len(ring)][0]
+        if before is not None and after is not None and before[1] != after[1]:
+            for i in range(a + 1, b):
+                keyed[i % len(ring)] = (("corner", after[1], i - a, b - a), ring[i % len(ring)][1])
+    return keyed
 
 
 def _put_in(ring: list[Vertex], key: Key, spot: XY) -> None:
@@ -238,9 +259,9 @@ def _put_in(ring: list[Vertex], key: Key, spot: XY) -> None:
     edge = key[1] if key is not None else ""
     before, (ax, ay) = ring[-1]
     for i, (beside, (bx, by)) in enumerate(ring):
-        if beside is not None and beside[1] != edge and before is not None and before[1] != edge:
+        if _of_another(beside, edge) and _of_another(before, edge):
             before, ax, ay = beside, bx, by
-            continue  # a run beside another edge
+            continue
         dx, dy = bx - ax, by - ay
         size = dx * dx + dy * dy
         t = ((x - ax) * dx + (y - ay) * dy) / size if size else 0.0
@@ -258,15 +279,21 @@ def _put_in(ring: list[Vertex], key: Key, spot: XY) -> None:
     ring.insert(at, (key, spot))
 
 
+def _of_another(key: Key, edge: str) -> bool:
+    """Whether a point surely lies beside another edge than this one."""
+    return key is not None and key[0] != "corner" and key[1] != edge
+
+
 def _common(rings: Sequence[list[Vertex]]) -> list[Key]:
     """The landmarks that all sizes have, in their order; one that comes at another place in a size is left out.
 
-    Notches go before points beside the stitch line, as a notch must be one point of the line in every size.
+    Notches and corners go before points beside the stitch line, as each must be one point of the line in every size.
     """
     orders = [{key: i for i, (key, _) in enumerate(ring) if key is not None} for ring in rings]
     shared = set(orders[0]).intersection(*orders[1:])
+    rank = {"notch": 0, "corner": 1}
     wanted = sorted(
-        (key for key, _ in rings[0] if key is not None and key in shared), key=lambda key: key[0] != "notch"
+        (key for key, _ in rings[0] if key is not None and key in shared), key=lambda key: rank.get(key[0], 2)
     )
     kept: list[Key] = []
     places: list[list[int]] = [[] for _ in rings]
