@@ -73,6 +73,7 @@ def verify(folder: Path) -> tuple[Row, ...]:
     """Every written file of a folder against its pattern.json; or one file against the pattern.json beside it.
 
     A row for each line of each piece, for each square of the scale block, and for a file that cannot be read.
+    Of a set, also one for the sizes of a piece that lie on each other, and two for each size made by base and rules.
     Files that are not there are passed over. Raises InputError without a pattern.json, or with no file to read.
     """
     if folder.is_file():
