@@ -1,7 +1,8 @@
 """Reads the written files back and proves their scale and geometry; shares no code with what wrote them.
 
 Read in this order: rows (what is told), expected (pattern.json), drawing (what a reader finds), compare (how far
-apart), then a module a format (dxf, gdal, svg, pdf, hpgl), and folder, which puts them together.
+apart), then a module a format (dxf, gdal, pattern_data, svg, pdf, hpgl; dashes for nests in HP-GL, rules for base and
+grade rule table), and folder, which puts them together.
 """
 
 from __future__ import annotations

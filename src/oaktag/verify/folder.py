@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from importlib.util import find_spec
-from math import hypot, isfinite
+from math import hypot, inf, isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -73,6 +73,7 @@ def verify(folder: Path) -> tuple[Row, ...]:
     """Every written file of a folder against its pattern.json; or one file against the pattern.json beside it.
 
     A row for each line of each piece, for each square of the scale block, and for a file that cannot be read.
+    Of a set, also one for the sizes of a piece that lie on each other, and two for each size made by base and rules.
     Files that are not there are passed over. Raises InputError without a pattern.json, or with no file to read.
     """
     if folder.is_file():
@@ -293,6 +294,7 @@ class _File:
         ways = [
             (at, fit)
             for at, shape in enumerate(first.shapes)
+            if shape in _likely(first.shapes, drawn[first.size])
             for fit in fits_of(drawn[first.size], Lines((shape.cut,)), self.how.turns)
         ]
         best = min(fit.worst for _, fit in ways)
@@ -380,7 +382,7 @@ class _File:
         drawn, sewn = Lines(cut), Lines(stitch)
         laid = [
             _Laid(piece, shape, fit, cut)
-            for shape in piece.shapes
+            for shape in _likely(piece.shapes, drawn)
             for fit in fits_of(drawn, Lines((shape.cut,)), self.how.turns)
         ]
         if not laid:
@@ -444,22 +446,30 @@ class _File:
         return Fit(float(far[i]), (float(points[i, 0]), float(points[i, 1])), fit.placement)
 
     def _assigned(self, pieces: Sequence[Expected], closed: Runs) -> dict[tuple[str, str], _Laid]:
-        """Each piece with the closed line that fits it best, no line taken twice; other sizes are not tried."""
-        pairs: list[tuple[float, int, int, _Laid]] = []
+        """Each piece with the closed line that fits it best, no line taken twice; other sizes are not tried.
+
+        Lines of the very size come first; what is then left may be a faulty copy.
+        """
         boxes = [Box.round(run.points) for run in closed]
-        for p, piece in enumerate(pieces):
-            for shape in piece.shapes:
-                meant, box = Lines((shape.cut,)), Box.round(shape.cut.points)
-                for r, run in enumerate(closed):
-                    if _alike(box, boxes[r]) and (fits := fits_of(Lines((run,)), meant, self.how.turns)):
-                        pairs.append((fits[0].worst, p, r, _Laid(piece, shape, fits[0], (closed[r],))))
         taken: set[int] = set()
         found: dict[tuple[str, str], _Laid] = {}
-        for _, _, r, laid in sorted(pairs, key=lambda pair: pair[:3]):
-            key = (laid.piece.name, laid.piece.size)
-            if key not in found and r not in taken:
-                found[key] = laid
-                taken.add(r)
+        for slack, part, limit in ((1.0, 0.0, self.how.limit), (3.0, 0.02, inf)):
+            pairs: list[tuple[float, int, int, _Laid]] = []
+            for p, piece in enumerate(pieces):
+                if (piece.name, piece.size) in found:
+                    continue
+                for shape in piece.shapes:
+                    meant, box = Lines((shape.cut,)), Box.round(shape.cut.points)
+                    for r, run in enumerate(closed):
+                        if r in taken or not _alike(box, boxes[r], slack, part):
+                            continue
+                        if (fits := fits_of(Lines((run,)), meant, self.how.turns)) and fits[0].worst <= limit:
+                            pairs.append((fits[0].worst, p, r, _Laid(piece, shape, fits[0], (run,))))
+            for _, _, r, laid in sorted(pairs, key=lambda pair: pair[:3]):
+                key = (laid.piece.name, laid.piece.size)
+                if key not in found and r not in taken:
+                    found[key] = laid
+                    taken.add(r)
         return found
 
     def _cut_row(self, laid: _Laid, *, in_tiles: bool) -> Row:
@@ -485,16 +495,21 @@ class _File:
     def _reason(self, laid: _Laid) -> str:
         """What went wrong with a cut line, in words, where it is one of the known mistakes; "" else."""
         drawn, label = Lines(laid.runs), laid.piece.label
-        turned_over = fits_of(drawn, Lines((mirrored_run(laid.shape.cut),)))
+        box = drawn.box()
+
+        def as_big(cut: Run) -> bool:
+            """Only then can it be the same line; to lay it would take long."""
+            return _alike(Box.round(cut.points), box, 1.0, 0.0)
+
+        cut = laid.shape.cut
+        turned_over = fits_of(drawn, Lines((mirrored_run(cut),))) if as_big(cut) else ()
         if turned_over and turned_over[0].worst <= self.how.limit:
             return f"{label} is mirrored: it would be cut the wrong way round"
         for other in self.expected:
             if other is laid.piece:
                 continue
             for shape in other.shapes:
-                if not _alike(Box.round(shape.cut.points), drawn.box()):
-                    continue
-                fits = fits_of(drawn, Lines((shape.cut,)))
+                fits = fits_of(drawn, Lines((shape.cut,))) if as_big(shape.cut) else ()
                 if fits and fits[0].worst <= self.how.limit:
                     return f"what is drawn as {label} is the outline of {other.label}"
         scale = _scale(drawn, Lines((laid.shape.cut,)), laid.fit.placement.turns)
@@ -503,6 +518,12 @@ class _File:
         if fits and fits[0].worst <= self.how.limit:
             return f"{label} is drawn at {scale:.2%} of full size, up to {laid.fit.worst:.2f} mm off"
         return ""
+
+
+def _likely(shapes: Sequence[Shape], drawn: Lines) -> Sequence[Shape]:
+    """Those of about the size of what is drawn (half or whole); all of them, if none is or nothing is drawn."""
+    box = None if drawn.empty else drawn.box()
+    return [shape for shape in shapes if box and _alike(Box.round(shape.cut.points), box)] or shapes
 
 
 def _on_base(base: Placement, piece: Expected, first: Expected) -> Placement:
@@ -526,9 +547,9 @@ def _array(points: Sequence[XY]) -> Floats:
     return np.array(points, dtype=np.float64)
 
 
-def _alike(a: Box, b: Box) -> bool:
+def _alike(a: Box, b: Box, slack: float = 3.0, part: float = 0.02) -> bool:
     """Whether the bounds are near enough, in either turn, that one may be a faulty copy of the other."""
-    near = [abs(x - y) <= 3.0 + 0.02 * x for x, y in
+    near = [abs(x - y) <= slack + part * x for x, y in
             zip((*sorted((a.width, a.height)),), (*sorted((b.width, b.height)),), strict=True)]  # fmt: skip
     return all(near)
 
