@@ -179,6 +179,17 @@ def test_a_closed_bust_dart_leaves_the_side_smooth(waist_seam: str, more: float)
         assert below_it.distance(shapely.Point(mirrored(p, tip, direction(tip, low)))) < 0.05
 
 
+@pytest.mark.parametrize("intake", ["25 mm", "60 mm", "85 mm", "97 mm"])
+def test_the_side_keeps_its_length_beside_a_bust_dart_however_hollow_it_is(intake: str) -> None:
+    """A wide waist dart draws the side far out at the waist; it must still walk along the back's, by tape."""
+    body = Measurements({**ALTO, "bust_girth": 880.0, "waist_girth": 748.0, "hip_girth": 971.0, "waist_to_hip": 248.0,
+                         "back_waist_length": 357.5, "bust_point_width": 200.0, "bust_height": 261.0,
+                         "front_waist_length": 415.0, "shoulder_width": 430.0, "upper_arm_girth": 298.0})  # fmt: skip
+    pattern = dressed(body, "mm", bust_dart="side", dart_intake=intake)
+    assert sewn_tape(pattern, "front.side") == pytest.approx(sewn_tape(pattern, "back.side"), abs=0.1)
+    assert found(pattern, "seam.side-seam").passed
+
+
 def test_a_bust_dart_needs_a_front_length_that_is_longer() -> None:
     with pytest.raises(DraftError, match="Take front_waist_length"):
         dress(ALTO, bust_dart="side")
