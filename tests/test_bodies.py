@@ -1,7 +1,7 @@
 """Real bodies, and any body like them: the dress is drafted, its pieces are sound, or the refusal says what to change.
 
-300 women of a 1988 survey (fixtures/bodies, see its README; shoulder width estimated as 2 × shoulder length + neck base
-girth ÷ pi), each in four styles.
+300 women of a 1988 survey (fixtures/bodies, see its README; what was estimated stands in `wardrobe.women`), all of them
+in three styles and every fifth in the others.
 """
 
 from __future__ import annotations
@@ -26,15 +26,32 @@ from oaktag.model.finding import Finding, Severity
 from oaktag.model.pattern import Pattern
 from oaktag.model.walking import hem_needed, leg_girth
 from oaktag.units import Unit, parse_length
-from wardrobe import FIXTURES, IN, LENGTH, dense, dress, dressed, edge_tape, tape, women
+from wardrobe import FIXTURES, IN, LENGTH, dense, dress, dressed, edge_tape, sewn_tape, tape, women
 
 STYLES: dict[str, dict[str, str]] = {
     "default": {},
     "straight-long": {"hem": "straight", "sleeve": "long"},
-    "sleeveless-slit": {"sleeve": "none", "opening": "slit"},
-    "elbow": {"sleeve": "elbow"},
-}
+    "waist-bust": {"waist_seam": "yes", "bust_dart": "side", "hem": "a-line"},
+    "a-line-elbow": {"hem": "a-line", "sleeve": "elbow"},
+    "v-slit": {"neckline": "v", "sleeve": "none", "opening": "slit"},
+    "square-cap": {"neckline": "square", "sleeve": "cap"},
+    "boat-side": {"neckline": "boat", "zip": "side", "neck_width": "14.5 cm"},
+    "all-in-one": {"sleeve": "none", "facing": "all-in-one", "interfacing": "yes"},
+    "waist-long": {"waist_seam": "yes", "sleeve": "long", "hem": "straight"},
+    "bust-sleeveless": {"bust_dart": "side", "sleeve": "none"},
+    "lined": {"lining": "full", "interfacing": "yes"},
+    "lined-side": {
+        "lining": "full", "zip": "side", "hem": "straight", "neckline": "boat", "neck_width": "14.5 cm",
+    },
+}  # fmt: skip
+EVERYONE = ("default", "straight-long", "waist-bust")
+"""The styles that every woman is dressed in: between them the pegged, the straight and the flared hem, with and without
+a waist seam and a bust dart; every fifth woman wears the others."""
 BODIES = dict(women())
+
+
+def wearers(style: str) -> dict[str, Measurements]:
+    return BODIES if style in EVERYONE else dict(list(BODIES.items())[::5])
 
 
 @dataclass(frozen=True)
@@ -48,7 +65,7 @@ class Outcome:
 def outcomes(style: str) -> dict[str, Outcome]:
     """What became of every woman in that style; anything but a pattern or an error of our own is a failure here."""
     made = {}
-    for name, body in BODIES.items():
+    for name, body in wearers(style).items():
         try:
             pattern = dressed(body, "cm", **STYLES[style])
         except OaktagError as refusal:
@@ -60,7 +77,7 @@ def outcomes(style: str) -> dict[str, Outcome]:
 
 def patterns(style: str) -> dict[str, Pattern]:
     drafted = {name: made.pattern for name, made in outcomes(style).items() if made.pattern is not None}
-    assert len(drafted) > 280
+    assert len(drafted) > 0.93 * len(wearers(style))
     return drafted
 
 
@@ -79,15 +96,24 @@ def says_what_to_change(text: str) -> bool:
     """Whether it names an option or a measurement, and what to do with it."""
     names = [option.name for option in OPTIONS] + list(KINDS)
     verbs = re.search(
-        r"\b([Aa]dd|[Mm]ake|[Ss]et|[Tt]ake|[Ll]ower|[Rr]aise|[Cc]hange|[Cc]heck|[Ww]iden|[Gg]ive)\b", text
+        r"\b([Aa]dd|[Mm]ake|[Ss]et|[Tt]ake|[Ll]ower|[Rr]aise|[Cc]hange|[Cc]heck|[Ww]iden|[Gg]ive|[Cc]hoose)\b", text
     )
     return bool(verbs) and any(re.search(rf"\b{name}\b", text) for name in names)
 
 
 @every_style
 def test_few_are_refused(style: str) -> None:
-    """At most one woman in thirty: the quarter method has no dart to spare for those whose shoulders are very wide."""
-    assert sum(made.refusal is not None for made in outcomes(style).values()) <= 10
+    """At most one woman in thirty: the quarter method has no dart to spare for those whose shoulders are very wide.
+
+    A bust dart finds no room between chest line and waist in another one of twenty; and a boat neck of 14.5 cm is more
+    than narrow shoulders can carry, which is for the maker to choose.
+    """
+    refused = [str(made.refusal) for made in outcomes(style).values() if made.refusal is not None]
+    no_room = [text for text in refused if "bust dart of" in text]
+    too_wide = [text for text in refused if "of shoulder is left beside the neck" in text]
+    assert len(refused) - len(no_room) - len(too_wide) <= len(wearers(style)) / 30
+    assert len(no_room) <= (len(wearers(style)) / 20 if "bust_dart" in STYLES[style] else 0)
+    assert not too_wide or "neck_width" in STYLES[style]
 
 
 @every_style
@@ -96,7 +122,7 @@ def test_no_check_fails(style: str) -> None:
         (name, finding.message)
         for name, made in outcomes(style).items()
         for finding in made.findings
-        if not finding.passed and finding.severity is Severity.ERROR
+        if not finding.passed and finding.severity is Severity.ERROR and finding.id != "entry.head"
     ]
     assert errors == []
 
@@ -104,12 +130,51 @@ def test_no_check_fails(style: str) -> None:
 @every_style
 def test_warnings_are_about_the_body_or_the_stride(style: str) -> None:
     warned = {
-        finding.id.split(".")[0]
+        finding.id
         for made in outcomes(style).values()
         for finding in made.findings
         if not finding.passed and finding.severity is Severity.WARNING
     }
-    assert warned <= {"body", "walk", "corner"}  # corner: a sleeve hem deeper than a very short underarm seam
+    # the last two for a reason, which the next tests look into
+    assert {name for name in warned if not name.startswith("body.")} <= {
+        "walk.stride", "walk.zip-clear", "dart.intake", "corner.lies-flat",
+    }  # fmt: skip
+
+
+@every_style
+def test_only_a_sleeve_whose_hem_is_deeper_than_its_underarm_seam_does_not_lie_flat(style: str) -> None:
+    for name, made in outcomes(style).items():
+        for finding in made.findings:
+            if finding.id == "corner.lies-flat" and not finding.passed:
+                assert made.pattern is not None
+                piece = finding.message.split(":")[0]
+                assert "hem/underarm_front" in finding.message, (name, finding.message)
+                hem = made.pattern.piece(piece).cut.allowances["hem"]
+                assert edge_tape(made.pattern, f"{piece}.underarm_front") < hem, (name, finding.message)
+
+
+@every_style
+def test_a_bust_dart_is_doubted_where_the_front_is_much_longer_than_the_back(style: str) -> None:
+    """Above 1 1/2 in (38 mm; common practice, no source), and nowhere else: the waist darts are all 1 in wide."""
+    for name, made in outcomes(style).items():
+        doubted = {f.message.split(":")[0] for f in made.findings if f.id == "dart.intake" and not f.passed}
+        longer = BODIES[name]["front_waist_length"] - BODIES[name]["back_waist_length"]
+        wide = "bust_dart" in STYLES[style] and longer > 1.5 * IN + 0.1 and made.pattern is not None
+        front = "bodice_front" if "waist_seam" in STYLES[style] else "front"
+        assert doubted == ({front} if wide else set()), name
+
+
+@pytest.mark.parametrize("style", ["boat-side", "lined-side"])
+def test_the_head_passes_the_neckline_or_it_is_told(style: str) -> None:
+    """By tape: the neckline must be 3 cm more than the head (common practice, no source)."""
+    told = set()
+    for name, pattern in patterns(style).items():
+        neck = 2 * edge_tape(pattern, "front.neckline", "back.neckline")
+        (finding,) = [f for f in outcomes(style)[name].findings if f.id == "entry.head"]
+        assert finding.measured == pytest.approx(neck, abs=0.3), name
+        assert finding.passed == (finding.measured >= BODIES[name]["head_girth"] + 30), name
+        told.add(finding.passed)
+    assert True in told
 
 
 @every_style
@@ -124,14 +189,16 @@ def test_outlines_are_valid_and_the_cut_line_surrounds_the_stitch_line(style: st
 
 @every_style
 def test_every_seam_walks(style: str) -> None:
-    """Both sides of each seam by tape; flattening takes less than 0.05 mm from either."""
+    """Both sides of each seam by tape, darts closed; flattening takes less than 0.05 mm from either."""
     for name, pattern in patterns(style).items():
         for seam in pattern.draft.seams:
-            ease = edge_tape(pattern, *seam.a) - edge_tape(pattern, *seam.b)
+            ease = sewn_tape(pattern, *seam.a) - (sewn_tape(pattern, *seam.b) - seam.free)
+            if seam.name == "back lining to facing" and pattern.piece("lining_back").cut.piece.on_fold:
+                ease -= IN  # its pleat at the centre back is laid first
             assert ease == pytest.approx(seam.ease, abs=0.1), (name, seam.name)
 
 
-@pytest.mark.parametrize("style", ["default", "straight-long", "elbow"])
+@pytest.mark.parametrize("style", ["default", "straight-long", "a-line-elbow", "boat-side", "lined"])
 def test_the_cap_has_the_ease_that_was_asked_for(style: str) -> None:
     for name, pattern in patterns(style).items():
         cap = edge_tape(pattern, "sleeve.cap")
@@ -143,14 +210,21 @@ def test_the_cap_has_the_ease_that_was_asked_for(style: str) -> None:
 
 
 def girth(pattern: Pattern, depth: float) -> float:
-    """The dress all round at a depth, by shapely: the pieces cut across, darts left out."""
+    """The dress all round at a depth below the bust dart, by shapely: the pieces cut across, darts left out.
+
+    Below a bust dart the front is drawn lower, by what it takes in.
+    """
     total = 0.0
+    names = {piece.name for piece in pattern.pieces}
     for half in ("front", "back"):
-        piece = pattern.piece(half).cut
+        above = depth < pattern.draft.body["back_waist_length"]
+        piece = pattern.piece(half if half in names else f"{'bodice' if above else 'skirt'}_{half}").cut
+        bust = [dart for front in pattern.pieces for dart in front.cut.piece.darts if dart.name == "bust"]
+        down = bust[0].intake if bust and half == "front" and depth > -bust[0].points[1].y else 0.0
         ring = Polygon([(max(0.0, x), y) for x, y in piece.stitch_line])
         for dart in piece.piece.darts:
             ring = ring.difference(Polygon(dart.points))
-        total += ring.buffer(0).intersection(LineString([(-1, -depth), (2000, -depth)])).length
+        total += ring.buffer(0).intersection(LineString([(-1, -depth - down), (2000, -depth - down)])).length
     return 2 * total
 
 
@@ -170,7 +244,9 @@ def test_the_zip_ends_where_the_hip_passes(style: str) -> None:
         assert girth(pattern, min(shorter, hip_line)) < hip + 0.1 or shorter <= pattern.draft.levels[1].depth, name
 
 
-@pytest.mark.parametrize("style", ["default", "sleeveless-slit", "elbow"])
+@pytest.mark.parametrize(
+    "style", ["default", "v-slit", "square-cap", "boat-side", "all-in-one", "bust-sleeveless", "lined"]
+)
 def test_the_opening_is_the_shortest_that_serves(style: str) -> None:
     """A step of 67 cm, in whole inches from 6 in; an inch less fails."""
     for name, pattern in patterns(style).items():
@@ -200,8 +276,12 @@ def test_finished_girths_are_those_of_the_body_and_its_ease(style: str) -> None:
         for level, of, ease in zip(
             pattern.draft.levels, ("bust_girth", "waist_girth", "hip_girth"), (2 * IN, IN, 2 * IN), strict=True
         ):
+            if level.name == "waist" and "waist_seam" in STYLES[style]:
+                round_it = 2 * sewn_tape(pattern, "bodice_front.waist", "bodice_back.waist")
+            else:
+                round_it = girth(pattern, level.depth - 1e-6)
             # the widest place of a smooth side is passed at the level itself, to 0.05 mm of flattening on four edges
-            assert girth(pattern, level.depth - 1e-6) == pytest.approx(body[of] + ease, abs=0.5), (name, level.name)
+            assert round_it == pytest.approx(body[of] + ease, abs=0.5), (name, level.name)
 
 
 # ------------------------------------------------------------------------------------------------ advice that works
@@ -236,7 +316,7 @@ def refusals(style: str, unit: Unit) -> dict[str, DraftError]:
         made = outcomes(style).items()
         return {name: outcome.refusal for name, outcome in made if isinstance(outcome.refusal, DraftError)}
     found = {}
-    for name, body in BODIES.items():
+    for name, body in (wearers(style) if style in STYLES else BODIES).items():
         try:
             dress(body, unit, **TIGHT[style])
         except DraftError as refusal:
@@ -319,6 +399,8 @@ def styles(draw: st.DrawFn, wild: bool) -> dict[str, str]:
 
 FIT = ("zip", "sleeve", "walk", "entry")
 """Checks that a body and a style may rightly fail."""
+ODD = (*FIT, "cut")
+"""And, of bodies that nobody has: a side so hollow that no allowance of 1 1/2 in goes round it, which is told."""
 EXTREMES = (*FIT, "cut", "outline", "marks")
 """And those that only an extreme style may fail."""
 
@@ -366,14 +448,14 @@ def test_any_body_in_any_style(body: Measurements, raw: dict[str, str]) -> None:
 @given(put_together(), styles(wild=False))
 @slow
 def test_any_measurements_in_any_usual_style(body: Measurements, raw: dict[str, str]) -> None:
-    drafted_or_refused(body, raw)
+    drafted_or_refused(body, raw, ODD)
 
 
 @given(st.sampled_from(list(BODIES)), st.sampled_from(list(STYLES)), st.sampled_from(["in", "mm"]))
 @settings(max_examples=15, deadline=None)
 def test_the_unit_changes_words_and_nothing_else(name: str, style: str, unit: Unit) -> None:
-    made = outcomes(style)[name]
-    if made.pattern is None:
+    made = outcomes(style).get(name)
+    if made is None or made.pattern is None:
         return
     other = dressed(BODIES[name], unit, **STYLES[style])
     for a, b in zip(made.pattern.pieces, other.pieces, strict=True):

@@ -76,6 +76,7 @@ def test_a_short_job_has_its_defaults(tmp_path):
     assert dict(job.style) == {"ease_bust": 50.0, "length": None, "slit_length": None, "sleeve": "none"}
     assert (job.allowances, job.formats, job.paper, job.device) == ({}, FORMATS, "a4", "roll-914")
     assert (job.size, job.date) == ("measured", "")
+    assert job.corners == {}
 
 
 def test_everything_that_can_be_given(tmp_path):
@@ -107,6 +108,29 @@ device = "roll-610"
     assert job.allowances == pytest.approx({"side": 25.4, "front.hem": 30.0, "back.hem": 20.0})
     assert (job.formats, job.paper, job.device) == (("pdf", "svg"), "letter", "roll-610")
     assert job.date == "2024-05-01"
+
+
+def test_corners_and_allowances_that_change_along_an_edge(tmp_path):
+    text = (
+        GOOD
+        + """
+[allowances]
+side = [{ at = "start", width = 2 }, { at = "zip end", width = "50.8 mm" }, { at = 12, width = "1/2" }]
+front.hem = [{ at = "3 cm", width = 0 }]
+
+[corners]
+"side/hem" = "mitred-hem"
+"front.side/neckline" = "faced"
+"""
+    )
+    job = read(written(tmp_path, text))
+    assert [(s.at, s.width) for s in job.allowances["side"]] == [
+        ("start", pytest.approx(50.8)),
+        ("zip end", pytest.approx(50.8)),
+        (pytest.approx(304.8), pytest.approx(12.7)),  # 12 in along the edge, 1/2 in wide
+    ]
+    assert [(s.at, s.width) for s in job.allowances["front.hem"]] == [(pytest.approx(30.0), 0.0)]
+    assert job.corners == {"side/hem": "mitred-hem", "front.side/neckline": "faced"}
 
 
 def test_measurements_in_a_file_of_their_own(tmp_path):
@@ -365,6 +389,29 @@ def test_one_change_one_mistake(tmp_path, change, told):
         ("[allowances]\nfront.sid = 1", (':9 allowances.front.sid: "front.sid" is not an edge of this garment; expected one '
          "of side, hem, neckline, or a piece and an edge such as back.neckline. Write front.side.")),
         ("[allowances]\nmiddle = 1", ':9 allowances.middle: "middle" is not an edge of this garment'),
+        ("[allowances]\nside = []", ":9 allowances.side: a list of 0 places is no allowance; expected 1 to 50 places."),
+        ("[allowances]\nside = [" + "{ at = 1, width = 1 }, " * 51 + "]",
+         ":9 allowances.side: a list of 51 places is no allowance; expected 1 to 50 places."),
+        ("[allowances]\nside = [1, 2]", ":9 allowances.side: 1 is not a place with its width; expected { at"),
+        ('[allowances]\nside = [{ at = "start", wide = 1 }]', (":9 allowances.side: a table is not a place with its width; "
+         "expected { at")),
+        ('[allowances]\nside = [{ at = "start", width = -1 }]', (":9 allowances.side: -1 cannot be the width of an allowance; "
+         "expected 0 to 3 7/8 in.")),
+        ('[allowances]\nside = [{ at = "start", width = "wide" }]', ":9 allowances.side: 'wide' is not a length"),
+        ("[allowances]\nside = [{ at = true, width = 1 }]", ":9 allowances.side: true is not a length"),
+        ('[allowances]\nfront.side = [{ at = "", width = 1 }]', ":9 allowances.front.side: "),
+        ('[corners]\n"side/hem" = "mitred"', (':9 corners.side/hem: "mitred" is not a corner finish; expected one of mitre, '
+         'bevel, square, turned-back, mitred-hem, faced.')),
+        ('[corners]\n"side/hem" = "Mitre"', 'Write "mitre".'),
+        ('[corners]\n"side/hem" = 1', ":9 corners.side/hem: 1 is not a corner finish"),
+        ('[corners]\nside = "mitre"', (':9 corners.side: "side" is not a corner; expected two edges that meet, such as '
+         '"side/hem" or "front.side/hem".')),
+        ('[corners]\n"side/hem/neckline" = "mitre"', ":9 corners.side/hem/neckline: "),
+        ('[corners]\n"sleeve.side/hem" = "mitre"', ':9 corners.sleeve.side/hem: "sleeve.side/hem" is not a corner'),
+        ('[corners]\n"sides/hem" = "mitre"', (':9 corners.sides/hem: "sides" is not an edge of this garment; expected one of '
+         "side, hem, neckline. Write side.")),
+        ('corners = "mitre"', ':8 measurements.corners: "corners" is not a measurement'),
+        ("[[corners]]\na = 1", ":8 corners: a list is not a table; expected a table. Write [corners] on a line of its own."),
         ('[output]\nformats = "pdf"', (':9 output.formats: "pdf" is not a short list of formats; expected a list. Write '
          'formats = ["pdf"].')),
         ("[output]\nformats = [\n  1,\n]", ":9 output.formats: 1 is not a format"),
@@ -495,8 +542,8 @@ VALUES = st.recursive(
     ),
     max_leaves=4,
 )
-KEYS = st.sampled_from(["title", "garment", "units", "date", "measurements", "sizes", "style", "allowances", "output",
-                        "style.sleeve", "style.length", "style.slit_length", "output.formats", "output.paper",
+KEYS = st.sampled_from(["title", "garment", "units", "date", "measurements", "sizes", "style", "allowances", "corners", "output",
+                        "corners.side", "style.sleeve", "style.length", "style.slit_length", "output.formats", "output.paper",
                         "output.device", "allowances.side", "allowances.front", "measurements.bust_girth"])  # fmt: skip
 
 

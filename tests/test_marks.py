@@ -673,3 +673,32 @@ def test_a_straight_piece_needs_no_handling_and_an_eased_edge_its_stitches() -> 
     )
     sleeve = dict(dresses())["alto, plain"].piece("sleeve")
     assert any("ease stitches along the cap" in note for note in sleeve.handling)
+
+
+# ------------------------------------------------------------------------------------------------------ the fold line
+
+
+def test_the_fold_line_runs_from_cut_edge_to_cut_edge_by_hand() -> None:
+    """Bust 38: neck 38/12 in deep, hem 16 + 25 in down, square to the fold; 1/2 in of allowance above, 2 in below."""
+    front = wardrobe.dressed(wardrobe.ALTO).piece("front")
+    assert front.fold_line is not None
+    top, bottom = front.fold_line
+    assert (top.x, bottom.x) == pytest.approx((0, 0), abs=1e-9)
+    assert top.y == pytest.approx((-38 / 12 + 0.5) * wardrobe.IN, abs=0.01)
+    assert bottom.y == pytest.approx((-41 - 2) * wardrobe.IN, abs=0.01)
+    (drawn,) = [stroke for stroke in figure_of(front).strokes if stroke.role is Role.FOLD and len(stroke.points) == 2]
+    assert set(drawn.points) == {(top.x, top.y), (bottom.x, bottom.y)}
+
+
+def test_every_piece_on_the_fold_has_its_fold_line_and_no_other_piece_has() -> None:
+    pattern = wardrobe.dressed(
+        wardrobe.ALTO, zip="side", hem="straight", neckline="boat", neck_width="6 in", opening="none"
+    )
+    folded = {piece.name for piece in pattern.pieces if piece.fold_line is not None}
+    assert folded == {"front", "back", "facing_front", "facing_back"}
+    for piece in pattern.pieces:
+        ends = [p for p in piece.cut.cut_line if abs(p[0]) < 1e-6] if piece.fold_line else []
+        assert piece.cut.piece.on_fold == (piece.fold_line is not None)
+        if piece.fold_line is not None:
+            told = sorted(p.y for p in piece.fold_line)
+            assert told == pytest.approx([min(y for _, y in ends), max(y for _, y in ends)])

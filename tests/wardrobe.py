@@ -42,7 +42,7 @@ _TAKEN = (
     "bust_girth", "waist_girth", "hip_girth", "back_waist_length", "waist_to_hip", "bust_point_width",
     "upper_arm_girth", "arm_length", "wrist_girth", "hand_girth", "stature", "waist_height", "knee_height",
     "crotch_height", "ankle_height", "knee_girth", "calf_girth", "ankle_girth", "thigh_girth", "shoulder_length",
-    "neck_base_girth",
+    "neck_base_girth", "head_girth",
 )  # fmt: skip
 
 
@@ -61,12 +61,18 @@ ALTO = inches(
 
 @cache
 def women() -> tuple[tuple[str, Measurements], ...]:
-    """The 300 women of fixtures/bodies; shoulder width estimated as 2 × shoulder length + neck base girth / pi."""
+    """The 300 women of fixtures/bodies; shoulder width estimated as 2 × shoulder length + neck base girth / pi.
+
+    The survey's bust height is from the floor, so the length from the neck to the bust point is taken. Its front length
+    starts at the front neck point; 70 mm more is an estimate of that from the side neck point.
+    """
     with (FIXTURES / "bodies" / "women_1988_300.csv").open() as file:
         rows = list(csv.DictReader(file))
     found = []
     for row in rows:
         body = {name: float(row[name]) for name in _TAKEN}
+        body["bust_height"] = float(row["neck_to_bust_point"])
+        body["front_waist_length"] = float(row["front_waist_length"]) + 70.0
         body["shoulder_width"] = 2 * body["shoulder_length"] + body["neck_base_girth"] / math.pi
         found.append((row["id"], Measurements(body)))
     return tuple(found)
@@ -189,6 +195,21 @@ def edge_tape(pattern: Pattern, *refs: str) -> float:
     for ref in refs:
         piece, edge = ref.split(".")
         total += tape(pattern.piece(piece).cut.lines[edge])
+    return total
+
+
+def sewn_tape(pattern: Pattern, *refs: str) -> float:
+    """As `edge_tape`, with the darts that open in these edges closed: the tape skips from leg to leg."""
+    total = 0.0
+    for ref in refs:
+        name, edge = ref.split(".")
+        cut = pattern.piece(name).cut
+        line = cut.lines[edge]
+        total += tape(line)
+        for dart in cut.piece.darts:
+            if len(dart.points) == 3:
+                ends = [i for i, p in enumerate(line) if min(math.dist(p, q) for q in dart.points[::2]) < 0.05]
+                total -= tape(line[min(ends) : max(ends) + 1]) if len(ends) == 2 else 0.0
     return total
 
 

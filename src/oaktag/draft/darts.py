@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import cos, radians, sin
+from typing import Final
 
 from ..errors import GeometryError
 from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path, mirror, path_length, pinned, reverse, solve, until_line
 from ..geometry.point import Point, between, direction, turn_deg
+
+_FURTHEST_OUT: Final = 2.5
+"""So many times its length may a handle be drawn out, to keep a bent edge as long as it was (judgement, no source)."""
 
 
 def dart_cap(before: Path, tip: Point, after: Path, *, pressed_to_start: bool) -> Path:
@@ -46,7 +51,8 @@ def trued_beside_dart(before: Path, tip: Point, after: Path) -> tuple[Path, Path
 def _bent(curve: Curve, by: float, *, at_end: bool) -> Curve:
     """The curve with its direction at one end turned by an angle, radians, and its length kept as near as it can be.
 
-    The handle of the turned end is drawn in until the curve is as long as it was, so that the seam still walks.
+    The handle of the turned end is drawn in until the curve is as long as it was, so that the seam still walks; where
+    turning has straightened the curve too much for that (a very hollow side), it or the other handle is drawn out.
     """
     if isinstance(curve, Line):
         third = Point((curve.b.x - curve.a.x) / 3, (curve.b.y - curve.a.y) / 3)
@@ -54,16 +60,22 @@ def _bent(curve: Curve, by: float, *, at_end: bool) -> Curve:
     a, b, c, d = curve.controls()
     far = _turned((d.x - c.x, d.y - c.y), by) if at_end else _turned((b.x - a.x, b.y - a.y), by)
 
-    def drawn(part: float) -> Cubic:
-        if at_end:
-            return Cubic(a, b, Point(d.x - far.x * part, d.y - far.y * part), d)
-        return Cubic(a, Point(a.x + far.x * part, a.y + far.y * part), c, d)
+    near = Point(b.x - a.x, b.y - a.y) if at_end else Point(d.x - c.x, d.y - c.y)
+
+    def drawn(part: float, other: float = 1.0) -> Cubic:
+        (leave, by_a), (arrive, by_d) = ((near, other), (far, part)) if at_end else ((far, part), (near, other))
+        return Cubic.leaving_and_arriving(a, (leave.x * by_a, leave.y * by_a), d, (arrive.x * by_d, arrive.y * by_d))
 
     long = curve.length()
-    low, high = 0.1, 1.0
-    if (drawn(low).length() - long) * (drawn(high).length() - long) > 0:
-        return min((drawn(low), drawn(high)), key=lambda found: abs(found.length() - long))
-    return drawn(solve(lambda part: drawn(part).length() - long, low, high, near=1e-4))
+    tries: tuple[tuple[Callable[[float], Cubic], float, float], ...] = (
+        (drawn, 0.1, 1.0),
+        (drawn, 1.0, _FURTHEST_OUT),
+        (lambda other: drawn(1.0, other), 1.0, _FURTHEST_OUT),
+    )
+    for draw, low, high in tries:
+        if (draw(low).length() - long) * (draw(high).length() - long) <= 0:
+            return draw(solve(lambda part: draw(part).length() - long, low, high, near=1e-4))  # noqa: B023 - used at once
+    return min((drawn(0.1), drawn(1.0)), key=lambda found: abs(found.length() - long))
 
 
 def _turned(way: tuple[float, float], by: float) -> Point:
