@@ -638,7 +638,7 @@ def test_a_rule_is_written_as_in_the_example_of_the_standard() -> None:
 
 def test_names_of_sizes_are_single_words_and_differ() -> None:
     assert dxf_sizes.size_names(["XS petite", "XS-petite", "10,5", "ü", "…"]) == (
-        "XS-petite", "XS-petite-2", "10-5", "u", "..."
+        "XS-petite-2", "XS-petite", "10-5", "u", "..."  # a name that is one word already stays
     )  # fmt: skip
     nest = nest_of("default")
     renamed = replace(

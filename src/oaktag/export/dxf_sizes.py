@@ -133,18 +133,22 @@ def render_base(
 def size_names(sizes: Sequence[str]) -> tuple[str, ...]:
     """Names of sizes as both files write them: 7-bit, each one word, as the table's list is parted by blanks.
 
-    >>> size_names(["10", "12 tall", "12-TALL", "é"])
-    ('10', '12-tall', '12-TALL-2', 'e')
+    Names that are so already stay; the others are made unlike them.
+
+    >>> size_names(["10", "12 tall", "12-TALL", "é", "12-", "12"])
+    ('10', '12-tall-2', '12-TALL', 'e', '12-2', '12')
     """
-    names: list[str] = []
+    words = [re.sub(r"[\s,;:]+", "-", ascii_text(size)).strip("-") or "SIZE" for size in sizes]
+    names: list[str] = list(words)
+    order = sorted(range(len(words)), key=lambda at: words[at] != sizes[at])
     taken: set[str] = set()
-    for size in sizes:
-        word = re.sub(r"[\s,;:]+", "-", ascii_text(size)).strip("-") or "SIZE"
+    for at in order:
+        word = words[at]
         name, number = word, 2
         while name.upper() in taken:
             name, number = f"{word}-{number}", number + 1
         taken.add(name.upper())
-        names.append(name)
+        names[at] = name
     return tuple(names)
 
 
