@@ -211,6 +211,9 @@ def test_names_of_sizes_with_dots_and_signs(tmp_path: Path, layout: str) -> None
 def test_words_that_a_format_spells_in_its_own_way() -> None:
     assert sizes_by_word(["12", "12-2", "12+"], ["12", "12-", "12+"]) == {"12": "12", "12-2": "12-", "12+": "12+"}
     assert sizes_by_word(["10", "99"], ["10", "12", "14"]) == {"10": "10"}
+    assert sizes_by_word(["10", "99"], ["10", "12"]) == {"10": "10"}
+    assert sizes_by_word(["12", "?"], ["12", "大"]) == {"12": "12", "?": "大"}
+    assert sizes_by_word(["12/14", "12-14"], ["12/14", "12-14"]) == {"12/14": "12/14", "12-14": "12-14"}
 
 
 # What must be seen ----------------------------------------------------------------------------------------------
@@ -385,6 +388,20 @@ def test_a_missing_table_is_told_with_what_to_do(folder: Path) -> None:
     assert "keep both files together, or write them again with oaktag make" in rows[0].message
 
 
+def test_a_base_that_names_no_table_is_told(folder: Path) -> None:
+    path = folder / "pattern.dxf"
+    path.write_bytes(path.read_bytes().replace(b"Grade Rule Table: PATTERN", b"Grade Rule Table:"))
+    assert off(verify(folder)) == {"grade rule table"}
+
+
+def test_a_size_of_a_wrong_name_is_not_taken_for_the_one_that_is_left(folder: Path) -> None:
+    path = folder / "pattern-nest.dxf"
+    path.write_bytes(path.read_bytes().replace(b"\r\nSize: 16\r\n", b"\r\nSize: 99\r\n"))
+    rows = verify(path)
+    for reader in {row.reader for row in rows}:
+        assert "front, size 16: cut line" in off([row for row in rows if row.reader == reader]), reader
+
+
 def test_a_damaged_table_is_told_by_its_line(folder: Path) -> None:
     path = folder / "pattern.rul"
     path.write_text(path.read_text(encoding="ascii").replace("RULE: DELTA 2", "RULE: DELTA two", 1), encoding="ascii")
@@ -396,8 +413,8 @@ def test_a_table_that_lacks_a_size(folder: Path) -> None:
     path = folder / "pattern.rul"
     text = path.read_text(encoding="ascii").replace("SIZE LIST: 10 12 14 16", "SIZE LIST: 10 12 14 99")
     path.write_text(text, encoding="ascii")
-    # a single unknown word may be another spelling of the one size that is left; its lines are right
-    assert not off(verify(folder / "pattern.dxf"))
+    (row,) = (row for row in verify(folder / "pattern.dxf") if not row.passed)
+    assert "the table has no size 16" in row.message
     text = text.replace("SIZE LIST: 10 12 14 99", "SIZE LIST: 10 12 14").replace("OF SIZES: 4", "OF SIZES: 3")
     pairs = re.compile(r"((?:\s*-?\d+\.\d\d,\s*-?\d+\.\d\d){3})\s+-?\d+\.\d\d,\s*-?\d+\.\d\d")
     path.write_text(pairs.sub(r"\1", text), encoding="ascii")

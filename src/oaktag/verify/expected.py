@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import isfinite
@@ -114,8 +115,8 @@ def _drawn(top: _Source, sizes: tuple[str, ...]) -> dict[str, Held]:
         if file in found:
             raise row.part("file").wrong("each file once")
         held = row.parts("sizes")
-        if not held:
-            raise row.part("sizes").wrong("the sizes that the file holds")
+        if not held or len({size.among(sizes) for size in held}) < len(held):
+            raise row.part("sizes").wrong("the sizes that the file holds, each once")
         found[file] = Held(
             tuple(size.among(sizes) for size in held),
             row.one_of("layout", ("nested", "apart")) == "nested" and len(held) > 1,
@@ -239,7 +240,10 @@ def pieces_named(named: Named, pieces: Sequence[Expected], *, short: bool = Fals
 
 
 def sizes_by_word(words: Iterable[str], sizes: Sequence[str]) -> dict[str, str]:
-    """Which size each word of a file names: spelt alike; else but for capitals, then for signs; the rest in order.
+    """Which size each word of a file names: spelt alike; else but for capitals, then for signs.
+
+    Only sizes that a file of ASCII cannot spell, or that it spells alike, are told by their order: a wrong name is no
+    spelling of the size that is left.
 
     >>> sizes_by_word(["12", "12-2", "TALL"], ["12", "12-", "tall"])
     {'12': '12', 'TALL': 'tall', '12-2': '12-'}
@@ -251,7 +255,8 @@ def sizes_by_word(words: Iterable[str], sizes: Sequence[str]) -> dict[str, str]:
             if size not in found.values() and len(named) == 1:
                 found[named[0]] = size
                 left.remove(named[0])
-    rest = [size for size in sizes if size not in found.values()]
+    alike = Counter(map(slug, sizes))
+    rest = [s for s in sizes if s not in found.values() and (not s.isascii() or alike[slug(s)] > 1)]
     return found | (dict(zip(left, rest, strict=True)) if len(left) == len(rest) else {})
 
 

@@ -90,7 +90,8 @@ def mark_rows(path: Path, json_path: Path, pieces: Sequence[Expected]) -> Iterat
         of_size = Named(piece.name, named.get(piece.size, piece.size))
         found = () if piece.proves_scale else pieces_named(of_size, pieces, short=True)
         if len(found) == 1:
-            base = not several or slug(piece.size) == slug(data.style.sample_size)
+            sample = named.get(data.style.sample_size, data.style.sample_size)
+            base = not several or of_size.size == sample
             yield from _Compared(path.name, found[0], piece, meant[found[0].name, found[0].size]).rows(base)
 
 

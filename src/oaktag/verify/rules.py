@@ -42,6 +42,11 @@ def rule_rows(dxf: Path, rul: Path, json_path: Path, meant: Meant) -> Iterator[R
         data = data_of(dxf)
     except UnreadableError:
         return
+    held = meant.drawn.get(dxf.name)
+    if held and len(held.sizes) == 1 < len(meant.sizes) and not data.style.rule_table:
+        said = f"{dxf.name} names no grade rule table, so that whoever gets it can make one size alone. {_AGAIN}"
+        yield _row(dxf.name, "grade rule table", None, LINES, said)
+        return
     if not rul.exists():
         if data.style.rule_table:
             said = (
