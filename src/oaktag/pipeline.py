@@ -66,7 +66,7 @@ def nest_of(job: Job) -> Nest:
             label_box=label_box,
             date=job.date,
         )
-        return Nest((pattern,), job.size, bodies={job.size: job.body})
+        return Nest.single(pattern)
     from .grade.nest import graded
 
     nest = graded(
@@ -134,7 +134,7 @@ def make(job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), d
     nest = nest_of(job)
     if sizes:
         job = replace(job, output=replace(job.output, sizes={"": known_sizes(sizes, nest.sizes)}))
-    findings = findings_of(nest)
+    findings = check_nest(nest)
     refuse_unknown(despite, findings)
     errors = standing_errors(findings, despite)
     if errors:
@@ -142,11 +142,6 @@ def make(job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), d
         raise CheckFailed(f"nothing was written: {len(errors)} check(s) failed ({ids})", findings)
     wanted = only or ("json", *job.formats, "report")
     return Result(nest, findings, _render(job, nest, findings, wanted))
-
-
-def findings_of(nest: Nest) -> tuple[Finding, ...]:
-    """Every finding of every size, then those across the sizes."""
-    return check_nest(nest)
 
 
 def known_sizes(names: tuple[str, ...], sizes: tuple[str, ...]) -> tuple[str, ...]:

@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Final
 
 from ..model.finding import Finding, Severity
 from ..model.piece import piece_words
+
+_NUMBERS: Final = re.compile(r"[+−-]?\d[\d ./,]*")
+
+
+def but_for_numbers(text: str) -> str:
+    """A message or note without what may differ between sizes when they say the same thing.
+
+    >>> but_for_numbers("hem: 24 1/2 in is too narrow") == but_for_numbers("hem: 25 in is too narrow")
+    True
+    """
+    return _NUMBERS.sub("#", text)
 
 
 @dataclass(frozen=True, slots=True)

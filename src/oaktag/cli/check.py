@@ -7,9 +7,9 @@ from pathlib import Path
 
 import click
 
-from ..checks.run import standing_errors
+from ..checks.run import check_nest, standing_errors
 from ..job import load_job
-from ..pipeline import findings_of, nest_of, refuse_unknown
+from ..pipeline import nest_of, refuse_unknown
 from .show import finding_as_json, findings_as_text, summary
 
 
@@ -25,7 +25,7 @@ def command(ctx: click.Context, job: Path, despite: tuple[str, ...], as_json: bo
     Example:
       oaktag check alto-3.toml
     """
-    findings = findings_of(nest_of(load_job(job)))
+    findings = check_nest(nest_of(load_job(job)))
     refuse_unknown(despite, findings)
     if as_json:
         click.echo(json.dumps([finding_as_json(f) for f in findings], ensure_ascii=False))

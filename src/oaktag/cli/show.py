@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
-from typing import Final
 
 import click
 
+from ..checks.by_size import but_for_numbers
 from ..model.finding import Finding
 
-_NUMBERS: Final = re.compile(r"[+−-]?\d[\d ./,]*")
-"""What may differ between sizes in a message about the same thing."""
 SIGNS = {"error": "ERROR", "warning": "warning", "info": "note"}
 
 
@@ -20,7 +17,7 @@ def findings_as_text(findings: Iterable[Finding], *, every: bool) -> list[str]:
     alike: dict[tuple[str, bool, str], list[Finding]] = {}
     for f in findings:
         if every or not f.passed:
-            alike.setdefault((f.id, f.passed, _NUMBERS.sub("#", f.message)), []).append(f)
+            alike.setdefault((f.id, f.passed, but_for_numbers(f.message)), []).append(f)
     lines = []
     for first, *others in alike.values():
         sign = "ok" if first.passed else SIGNS[first.severity.value]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -10,7 +9,7 @@ from typing import Final
 
 from ..body.charts import written
 from ..body.measurements import KINDS
-from ..checks.by_size import CheckRow, rows_by_size, worst
+from ..checks.by_size import CheckRow, but_for_numbers, rows_by_size, worst
 from ..checks.measure import edge_of, run_length
 from ..draft.garment import find_garment
 from ..errors import InputError
@@ -50,8 +49,6 @@ _MOST: Final = 10
 """So many sizes stand side by side in a table: what a page of A4 or Letter holds."""
 _CHANGED: Final = 0.05
 """Steps of a chart that differ by more are different steps, mm."""
-_NUMBERS: Final = re.compile(r"[+−-]?\d[\d ./,]*")
-"""What may differ between sizes in a note about the same thing."""
 _FAMILIES: Final = {
     "outline": "outlines",
     "cut": "cut lines, allowances",
@@ -239,7 +236,7 @@ def _told_by_size(nest: Nest, lines: Callable[[Pattern], Iterable[str]]) -> list
     found: dict[str, dict[str, list[str]]] = {}
     for pattern in nest.patterns:
         for line in dict.fromkeys(lines(pattern)):
-            found.setdefault(_NUMBERS.sub("#", line), {}).setdefault(line, []).append(pattern.size)
+            found.setdefault(but_for_numbers(line), {}).setdefault(line, []).append(pattern.size)
     return [
         line if len(some) == len(nest.sizes) else f"{line} ({_sizes_words(nest.sizes, some)})"
         for alike in found.values()

@@ -29,7 +29,7 @@ def graded(
     """Every size with its allowances and marks, all lines with as many points in each; sizes in the order given.
 
     The grade of a point is the difference of its places in two sizes: nothing is graded that was not drafted.
-    Raises DraftError where the sizes are not built alike, and what `allow` raises, with the size that it is about.
+    Raises DraftError where the sizes are not built alike, and what `allow` raises.
     """
     refuse_unlike(drafts, base)
     chords = most_chords([chords_of(draft, allowances) for draft in drafts.values()])
