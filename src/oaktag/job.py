@@ -25,7 +25,8 @@ from .body.measurements import (
     spoken,
     typed_length,
 )
-from .device.profile import DEVICES
+from .device.profile import PLOTTED, DeviceProfile
+from .device.store import device_names, find_device
 from .draft.garment import GARMENT_NAMES, Style, find_garment
 from .draft.options import Option, unknown, validated
 from .errors import InputError, InputErrors, Where
@@ -38,7 +39,9 @@ if TYPE_CHECKING:
     from .body.charts import SizeChart
     from .grade.rules import GradeRules
 
-FORMATS: Final = ("dxf", "hpgl", "pdf", "svg")  # what may be asked for; pattern.json and the report are always written
+FORMATS: Final = ("dxf", "hpgl", "pdf", "svg", "cad", "cuts")
+"""What may be asked for; pattern.json and the report are always written."""
+USUAL_FORMATS: Final = ("dxf", "hpgl", "pdf", "svg")
 LARGEST_FILE: Final = 1_000_000
 MOST_KEYS: Final = 2_000
 DEEPEST_KEY: Final = 50  # dots; tomllib takes a time that grows with the square of them
@@ -57,7 +60,7 @@ _TOP_KEYS: Final = (
 )
 _TABLES: Final = ("measurements", "sizes", "style", "allowances", "corners", "output")
 _SIZES_KEYS: Final = ("chart", "rules", "make", "base", "stack")
-_OUTPUT_KEYS: Final = ("formats", "paper", "device", "sizes", "layout", "dxf_units", "dxf_flavour")
+_OUTPUT_KEYS: Final = ("formats", "paper", "device", "printer", "sizes", "layout", "dxf_units", "dxf_flavour")
 LAYOUTS: Final = ("nested", "apart")
 """How the sizes are drawn: all of a piece on each other, or every size by itself."""
 DXF_UNITS: Final = ("metric", "english")
@@ -84,9 +87,12 @@ class SizeSet:
 class Output:
     """What to write. `sizes` by format, "" for every format that is not named; an empty mapping: all sizes in all."""
 
-    formats: tuple[str, ...] = FORMATS
+    formats: tuple[str, ...] = USUAL_FORMATS
     paper: str = "a4"
-    device: str = "roll-914"
+    profile: DeviceProfile = field(default_factory=lambda: find_device("roll-914"))
+    """The device that is plotted or cut on, with its correction."""
+    printer: DeviceProfile | None = None
+    """The printer of the tiles, if one is named, with its correction."""
     sizes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     layout: str = "nested"
     dxf_units: str = "metric"
@@ -130,7 +136,7 @@ class Job:
 
     @property
     def device(self) -> str:
-        return self.output.device
+        return self.output.profile.name
 
 
 class GarmentWords(Protocol):
@@ -150,7 +156,7 @@ class GarmentWords(Protocol):
 
 def load_job(path: str | Path) -> Job:
     """The job in the file at `path`; InputErrors with every mistake in it, and in a measurements file that it names."""
-    return read_job(path, find=find_garment, garments=GARMENT_NAMES, devices=tuple(DEVICES))
+    return read_job(path, find=find_garment, garments=GARMENT_NAMES, devices=device_names())
 
 
 def read_job(
@@ -429,7 +435,7 @@ def _job(
     unit = _unit(reader, sheet)
     body = _body(reader, sheet, unit)
     sizes = _size_set(reader, path, body) if "sizes" in values else None
-    output = _output(reader, devices, sizes)
+    output = _output(reader, path, devices, sizes)
     if "garment" not in values:
         reader.fault("no garment is named", "garment", expected=" or ".join(garments), instead=_example(garments))
         return None
@@ -793,23 +799,17 @@ def _allowance(value: object, unit: Unit, where: Where) -> float:
     )
 
 
-def _output(reader: _Reader, devices: tuple[str, ...], sizes: SizeSet | None) -> Output:
+def _output(reader: _Reader, path: Path, devices: tuple[str, ...], sizes: SizeSet | None) -> Output:
     table = reader.table("output")
     for key in table:
         if key not in _OUTPUT_KEYS:
             where = reader.document.where("output", key)
             reader.errors.append(unknown(f"{spoken(key)} is not a key of [output]", key, _OUTPUT_KEYS, where))
-    formats = table.get("formats", list(FORMATS))
-    chosen: list[str] = []
-    if not isinstance(formats, list) or len(formats) > 20:
-        found = f"{spoken(formats)} is not a short list of formats"
-        example = formats if isinstance(formats, str) and formats in FORMATS else "pdf"
-        reader.fault(found, "output", "formats", expected="a list", instead=f'Write formats = ["{example}"]')
-    else:
-        chosen = [entry for entry in formats if reader.one_of(entry, FORMATS, "format", "output", "formats")]
+    profile = _device(reader, table, "device", path, devices)
+    printer = _device(reader, table, "printer", path, devices)
+    chosen = _formats(reader, table, profile)
     known = {
         "paper": ("paper", tuple(PAPERS)),
-        "device": ("device", devices),
         "layout": ("layout", LAYOUTS),
         "dxf_units": ("unit of the DXF", DXF_UNITS),
         "dxf_flavour": ("flavour of the DXF", DXF_FLAVOURS),
@@ -820,7 +820,57 @@ def _output(reader: _Reader, devices: tuple[str, ...], sizes: SizeSet | None) ->
         if key in table and reader.one_of(table[key], choices, kind, "output", key)
     }
     picked = _picked_sizes(reader, table["sizes"], sizes) if "sizes" in table else {}
-    return Output(tuple(dict.fromkeys(chosen)), sizes=picked, **words)
+    return Output(chosen, profile=profile or find_device("roll-914"), printer=printer, sizes=picked, **words)
+
+
+def _device(
+    reader: _Reader, table: Mapping[str, object], key: str, path: Path, devices: tuple[str, ...]
+) -> DeviceProfile | None:
+    """The profile that a key names, by its name or by a TOML file beside the job."""
+    name = table.get(key)
+    if name is None:
+        return None
+    if not (isinstance(name, str) and name.endswith(".toml")) and not reader.one_of(
+        name, devices, "device", "output", key
+    ):
+        return None
+    try:
+        profile = find_device(str(name), beside=path.parent)
+    except InputErrors as errors:
+        reader.errors.extend(errors.errors)
+        return None
+    except InputError as error:
+        reader.errors.append(error)
+        return None
+    if (profile.language == "pdf") != (key == "printer"):
+        found = f"{spoken(name)} is {profile.words}"
+        other = "a printer of pages" if key == "printer" else "a plotter or a cutter"
+        instead = f'Write {"printer" if key == "device" else "device"} = "{name}"'
+        reader.fault(found, "output", key, expected=other, instead=instead)
+        return None
+    return profile
+
+
+def _formats(reader: _Reader, table: Mapping[str, object], profile: DeviceProfile | None) -> tuple[str, ...]:
+    """What is asked for; else the usual, with what the device takes in place of HP-GL."""
+    takes = {"cad": "cad", "svg": "cuts"}.get(profile.language, "hpgl") if profile is not None else "hpgl"
+    usual = tuple(takes if form == "hpgl" else form for form in USUAL_FORMATS)
+    formats = table.get("formats", list(usual))
+    if not isinstance(formats, list) or len(formats) > 20:
+        found = f"{spoken(formats)} is not a short list of formats"
+        example = formats if isinstance(formats, str) and formats in FORMATS else "pdf"
+        reader.fault(found, "output", "formats", expected="a list", instead=f'Write formats = ["{example}"]')
+        return ()
+    chosen = tuple(
+        dict.fromkeys(str(form) for form in formats if reader.one_of(form, FORMATS, "format", "output", "formats"))
+    )
+    if profile is not None and "hpgl" in chosen and profile.language not in PLOTTED:
+        listed = ", ".join(f'"{takes if form == "hpgl" else form}"' for form in chosen)
+        reader.fault(
+            f'"hpgl" is asked for, and {profile.name} takes {profile.language.upper()}', "output", "formats",
+            expected=f'"{takes}"', instead=f"Write formats = [{listed}]",
+        )  # fmt: skip
+    return chosen
 
 
 def _picked_sizes(reader: _Reader, value: object, sizes: SizeSet | None) -> Mapping[str, tuple[str, ...]]:

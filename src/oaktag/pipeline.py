@@ -21,17 +21,17 @@ from .model.pattern import Pattern
 from .sheet.drawing import figure_of, label_box
 
 if TYPE_CHECKING:
+    from .device.profile import DeviceProfile
     from .draft.garment import Garment
-    from .export.pattern_json import Drawn
+    from .export.hpgl import Plot
+    from .export.pattern_json import Drawn, PlotParts, Sent
     from .job import Job, SizeSet
     from .model.draft import Draft
     from .sheet.strokes import Figure, Sheet
 
-FORMATS: Final = ("json", "dxf", "hpgl", "pdf", "svg", "report")
+FORMATS: Final = ("json", "dxf", "hpgl", "pdf", "svg", "cad", "cuts", "report")
 """What `--only` may name. `json` and `report` are written for every job unless `--only` leaves them out."""
 SIZE_WORDS: Final = "made to measure"
-EDGE: Final = 2.0
-"""Kept free along the edge of a roll sheet, mm, so that no line loses half its width there."""
 CAUTIONS: Final = (
     "Measure the scale block on the printed paper before you cut any cloth.",
     "Scissors, rotary blades and irons: cut away from your fingers, unplug the iron when you leave it.",
@@ -45,6 +45,8 @@ class Result:
     nest: Nest
     findings: tuple[Finding, ...]
     files: Mapping[str, bytes]
+    notes: tuple[str, ...] = ()
+    """What there is to say of the files: sheets, panels, the way of the pen, corrections, cautions."""
 
     @property
     def pattern(self) -> Pattern:
@@ -141,7 +143,8 @@ def make(job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), d
         ids = ", ".join(sorted({error.id for error in errors}))
         raise CheckFailed(f"nothing was written: {len(errors)} check(s) failed ({ids})", findings)
     wanted = only or ("json", *job.formats, "report")
-    return Result(nest, findings, _render(job, nest, findings, wanted))
+    files, notes = _render(job, nest, findings, wanted)
+    return Result(nest, findings, files, notes)
 
 
 def known_sizes(names: tuple[str, ...], sizes: tuple[str, ...]) -> tuple[str, ...]:
@@ -167,20 +170,140 @@ def refuse_unknown(despite: tuple[str, ...], findings: tuple[Finding, ...]) -> N
             )
 
 
-def _render(job: Job, nest: Nest, findings: tuple[Finding, ...], wanted: tuple[str, ...]) -> dict[str, bytes]:
-    """Every file, in the contract's order; each exporter is imported when it is asked for."""
+def _render(
+    job: Job, nest: Nest, findings: tuple[Finding, ...], wanted: tuple[str, ...]
+) -> tuple[dict[str, bytes], tuple[str, ...]]:
+    """Every file, in the contract's order, and what there is to say of them; exporters are imported when asked for."""
+    plotted = _plotted(job, nest, wanted)
     files: dict[str, bytes] = {}
     if "json" in wanted:
         from .export import pattern_json
 
-        files["pattern.json"] = pattern_json.render(nest, findings, _told_drawn(job, nest))
+        files["pattern.json"] = pattern_json.render(
+            nest, findings, (*_told_drawn(job, nest), *plotted.drawn), plotted.parts
+        )
     if "dxf" in wanted:
         files |= _pattern_data(job, nest)
-    if {"hpgl", "pdf", "svg"} & set(wanted):
+    files |= plotted.files
+    if {"pdf", "svg"} & set(wanted):
         files |= _drawn(job, nest, wanted)
     if "report" in wanted:
         files["report.html"] = _report(job, nest, findings, (*files, "report.html"))
-    return files
+    return files, plotted.notes
+
+
+@dataclass(frozen=True, slots=True)
+class _Plotted:
+    """The files for the device, what pattern.json tells of them, and what there is to say."""
+
+    files: Mapping[str, bytes]
+    drawn: tuple[Drawn, ...] = ()
+    parts: tuple[PlotParts, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...]) -> _Plotted:
+    """Plots, CAD drawings and cutting SVG: pieces laid on the device's sheets, a file a sheet."""
+    forms = [form for form in ("hpgl", "cad", "cuts") if form in wanted]
+    if not forms:
+        return _Plotted({})
+    from .export.pattern_json import Drawn, PanelRow, PlotParts
+    from .sheet.on_device import laid_on
+
+    device = job.output.profile
+    files: dict[str, bytes] = {}
+    drawn: list[Drawn] = []
+    parts: list[PlotParts] = []
+    notes: list[str] = []
+    for form in forms:
+        sizes = drawn_sizes(job, nest, form)
+        layout = job.output.layout if len(sizes) > 1 else "apart"
+        figures = _figures(nest.only(sizes), layout)
+        laid = laid_on(device, nest.base_pattern.title, figures)
+        several = len(laid) > 1
+        known = {piece.name for piece in nest.base_pattern.pieces}
+        for number, one in enumerate(laid, start=1):
+            name = _name_of(form, number if several else 0)
+            files[name], of_plot = _sent_file(form, one.sheet, device)
+            if of_plot is not None:
+                parts.append(PlotParts(name, tuple((part.name, part.pen) for part in of_plot.parts)))
+                notes.append(_way_of_pen(name, of_plot))
+            rows = tuple(
+                PanelRow(p.whole, p.size or sizes[0], p.part, p.of, (p.box.left, p.box.bottom, p.box.right, p.box.top))
+                for p in one.panels
+            )
+            whole = tuple(
+                (f.name, size)
+                for f in one.sheet.figures
+                if f.name in known
+                for size in (f.sizes() or (f.size or sizes[0],))
+            )
+            split = several or bool(rows)
+            row = Drawn(
+                name,
+                sizes,
+                layout,
+                layout == "apart",
+                whole if split else None,
+                rows,
+                one.small_block,
+                _sent_words(form, device),
+            )
+            if len(nest.sizes) > 1 or split or not (row.sent is None or row.sent.plain):
+                drawn.append(row)
+        if several:
+            notes.append(
+                f"{len(laid)} sheets for {device.name}: {', '.join(_name_of(form, n + 1) for n in range(len(laid)))}."
+            )
+        split_pieces = list(dict.fromkeys(panel.whole for one in laid for panel in one.panels))
+        if split_pieces:
+            notes.append(
+                f"too large for {device.name}, so in parts that are joined again along marked lines: "
+                f"{', '.join(split_pieces)}."
+            )
+    if not device.correction.identity:
+        notes.append(f"corrected for {device.name}: {device.correction.words()}.")
+    notes += device.cautions if device.cuts else ()
+    return _Plotted(files, tuple(drawn), tuple(parts), tuple(dict.fromkeys(notes)))
+
+
+def _name_of(form: str, number: int) -> str:
+    middle = {"hpgl": "", "cad": "-cad", "cuts": "-cuts"}[form] + (f"-{number}" if number else "")
+    return f"pattern{middle}.{ {'hpgl': 'plt', 'cad': 'dxf', 'cuts': 'svg'}[form] }"
+
+
+def _sent_file(form: str, sheet: Sheet, device: DeviceProfile) -> tuple[bytes, Plot | None]:
+    if form == "hpgl":
+        from .export import hpgl
+
+        plot = hpgl.plot(sheet, device)
+        return plot.data, plot
+    if form == "cad":
+        from .export import cad
+
+        return cad.render(sheet, device), None
+    from .export import cuts_svg
+
+    return cuts_svg.render(sheet, device), None
+
+
+def _sent_words(form: str, device: DeviceProfile) -> Sent:
+    from .export.pattern_json import Sent
+
+    correction = None if device.correction.identity else device.correction.matrix
+    kerf = device.laser.kerf if device.laser is not None else 0.0
+    if form != "hpgl":
+        return Sent(device.name, correction=correction, kerf=kerf)
+    knife = None if device.blade is None else (device.blade.offset, device.pen("cut"))
+    return Sent(device.name, device.unit, device.axis, device.frame, correction, knife, kerf)
+
+
+def _way_of_pen(name: str, plot: Plot) -> str:
+    """`pattern.plt: 31.2 m drawn, 8.4 m with the pen up (24.1 m in the order of the pieces)`."""
+    return (
+        f"{name}: {plot.drawn / 1000:.1f} m drawn, {plot.travel / 1000:.1f} m with the pen up "
+        f"({plot.travel_as_given / 1000:.1f} m if drawn in the order of the sheet)."
+    )
 
 
 def _report(job: Job, nest: Nest, findings: tuple[Finding, ...], files: tuple[str, ...]) -> bytes:
@@ -220,36 +343,30 @@ def _pattern_data(job: Job, nest: Nest) -> dict[str, bytes]:
 
 
 def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...]) -> dict[str, bytes]:
-    """The files that are drawings: pieces and scale block laid on a roll, and on tiles.
+    """The files that are pages: pieces and scale block laid on a roll, and on tiles.
 
     Where every size is drawn by itself and one page would be too long, `pattern-roll.pdf` has a page a size.
     """
-    from .device.profile import DEVICES, usable_width
     from .sheet.arrange import arrange
+    from .sheet.on_device import BLOCK, EDGE
     from .sheet.scale_block import scale_block
 
-    device = DEVICES[job.device]
-    width = usable_width(device)
+    width, margin = _roll(job.output.profile)
     title = nest.base_pattern.title
     figures: dict[tuple[str, ...], list[Figure]] = {}
     rolls: dict[tuple[str, ...], Sheet] = {}
-    block = scale_block(min(290.0, width - 2 * EDGE), 300.0)
-    for form in ("hpgl", "pdf", "svg"):
+    block = scale_block(min(BLOCK[0], width - 2 * EDGE), BLOCK[1])
+    for form in ("pdf", "svg"):
         sizes = drawn_sizes(job, nest, form)
         if form in wanted and sizes not in rolls:
             figures[sizes] = _figures(nest.only(sizes), job.output.layout)
             rolls[sizes] = arrange(title, [*figures[sizes], block], width, margin=EDGE)
     files: dict[str, bytes] = {}
-    if "hpgl" in wanted:
-        from .export import hpgl
-
-        files["pattern.plt"] = hpgl.render(rolls[drawn_sizes(job, nest, "hpgl")], device)
     if "pdf" in wanted:
         from .export import pdf
 
         sizes = drawn_sizes(job, nest, "pdf")
         files[f"pattern-{job.paper}.pdf"] = _tiles(job, title, figures[sizes])
-        margin = (device.width - width) / 2
         whole = [rolls[sizes]]
         if rolls[sizes].height + 2 * margin > pdf.LONGEST and job.output.layout == "apart":
             by_size = [[figure for figure in figures[sizes] if figure.size == size] for size in sizes]
@@ -260,6 +377,17 @@ def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...]) -> dict[str, bytes]:
 
         files["pattern.svg"] = svg.render(rolls[drawn_sizes(job, nest, "svg")])
     return files
+
+
+def _roll(device: DeviceProfile) -> tuple[float, float]:
+    """Usable width of the roll that pages are laid for, and its margin, mm: the device's, or of a roll of 914 mm where
+    the device has sheets or is narrow."""
+    from .device.profile import usable_width
+
+    if device.length is None and not device.cuts:
+        width = usable_width(device)
+        return width, (device.width - width) / 2
+    return 904.0, 5.0
 
 
 def _told_drawn(job: Job, nest: Nest) -> tuple[Drawn, ...]:
@@ -273,7 +401,6 @@ def _told_drawn(job: Job, nest: Nest) -> tuple[Drawn, ...]:
         Drawn("pattern-nest.dxf", nest.sizes, "nested", True),
     ]
     for form, names in (
-        ("hpgl", ("pattern.plt",)),
         ("pdf", (f"pattern-{job.paper}.pdf", "pattern-roll.pdf")),
         ("svg", ("pattern.svg",)),
     ):

@@ -1,103 +1,249 @@
-"""A sheet as HP-GL, so plain that HP-GL/2 plotters, cutters and their clones take it alike.
+"""A sheet as a stream of pen moves: plain HP-GL that plotters, cutters and their clones take alike, or coded (PE).
 
-Absolute integers in plotter units (0.025 mm), no scaling, no labels, no line types, arcs flattened before. One contour
-a pen-down run, a line feed after every command, lines shorter than 200 bytes; nothing that only some machines read.
-Sources: HP-GL and HP-GL/2 command lists of printer and cutter makers; what breaks on machines is common practice.
+Integers in plotter units, no scaling, no labels, no line types, arcs flattened before. One contour a pen-down run,
+`line_end` after every command, lines shorter than 200 bytes; an empty line stands before every part (one piece with one
+pen), where a plot that was broken off can be taken up again. Nothing is written before every coordinate is proved to
+lie within the device's range. Sources: HP-GL and HP-GL/2 command lists of printer and cutter makers; HP PCL 5 Technical
+Reference, part II, for PE; what breaks on machines is common practice.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import cache
 from itertools import chain, islice, pairwise
-from math import ceil, inf
+from math import ceil, hypot, inf
 from operator import itemgetter
-from typing import Final, TypeAlias
+from typing import Any, Final, TypeAlias
 
-from ..device.profile import DEVICES, DeviceProfile, usable_length, usable_width
+from ..device.correction import Correction
+from ..device.profile import DeviceProfile, usable_length, usable_width
 from ..errors import InputError
+from ..geometry.clip import clip_line
+from ..geometry.point import XY
+from ..geometry.polygon import Box
 from ..sheet.dashes import dashed_line
 from ..sheet.strokes import Figure, Role, Sheet, Stroke
+from . import knife
+from .route import Ends, Spot, ends_of, grouped, inner_travel, tour, travel, walk
 
-Run: TypeAlias = list[tuple[int, int]]
-"""One pen-down run in plotter units; a closed one ends where it starts."""
-Ends: TypeAlias = tuple[tuple[int, int], tuple[int, int]]
-
-PENS: Final = {
-    Role.STITCH: 2,
-    Role.DART: 2,
-    Role.INTERNAL: 2,
-    Role.SCALE: 1,
-    Role.LABEL: 1,
-    Role.GRAIN: 1,
-    Role.FOLD: 1,
-    Role.DRILL: 1,
-    Role.NOTCH: 1,
-    Role.CUT: 1,
-}
-"""The pen of each role. Two pens, as pens 1 and 2 are dark on every palette (3 and above are often yellow or cyan)."""
-
-_GROUPS: Final = (
-    tuple(role for role, pen in PENS.items() if pen == 2),
-    tuple(role for role, pen in PENS.items() if pen == 1 and role is not Role.NOTCH and role is not Role.CUT),
-    (Role.NOTCH,),
-    (Role.CUT,),
-)
-"""What is drawn before what: marks, then notches, then cut lines, since on a cutter a piece moves once it is free."""
-
-POINTS: Final = 12
-"""Points in one PD: keeps a line below 200 bytes even with the largest numbers."""
+Run: TypeAlias = Any
+"""One pen-down run: a list of (x, y) in plotter units, or an (n, 2) int32 array where the plot is a big one; a closed
+one ends where it starts. Of a cutter, the tip's way in mm until it is written."""
 
 NEXT: Final = 6.0
 """mm: a stroke that starts this near to the end of the one before, as letters and dashes do, is drawn after it."""
+BIG: Final = 60_000
+"""Points from which arrays are worth the import of numpy."""
+_CROSS: Final = 3.0
+"""Arms of the match marks at a join of frames, mm."""
+_LEAD: Final = 4.0
+"""Length of the first cut, in the waste, by which a drag knife comes to face a known way, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """What is drawn of one figure with one pen, in one frame (from 1; 1 where there are none)."""
+
+    name: str
+    pen: int
+    frame: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Plot:
+    """A stream, its parts in their order, and the ways of the pen, mm."""
+
+    data: bytes
+    parts: tuple[Part, ...]
+    drawn: float
+    travel: float
+    """With the pen up."""
+    travel_as_given: float
+    """The same if every stroke were drawn in the order of the sheet."""
 
 
 def render(sheet: Sheet, device: DeviceProfile) -> bytes:
-    """The whole sheet at full size: X along the roll is the sheet's y, Y across it is its width less x (a turn).
+    """The bytes of `plot`."""
+    return plot(sheet, device).data
 
-    Raises InputError, before a byte is made, when a figure lies outside what the device can reach; it names the
-    figure, its size and the device's.
+
+def plot(sheet: Sheet, device: DeviceProfile) -> Plot:
+    """The whole sheet at full size, marks before cuts, piece after piece, by a short way.
+
+    With the axis "along" X is the sheet's y and Y its width less x (a turn); with "across" they are x and y. A
+    correction of the device is applied to every point. Raises InputError, before a byte is made, when a figure lies
+    outside what the device can reach; it names the figure, its size and the device's.
     """
-    per_mm = 1 / device.unit
-    strokes = [_drawn(figure) for figure in sheet.figures]
-    figures = [[_run(stroke, sheet.width, per_mm) for stroke in drawn] for drawn in strokes]
-    _within_reach(sheet, figures, device)
-    by_role: dict[Role, list[Run]] = {role: [] for role in Role}
-    nests: list[list[Run]] = []
-    for figure, drawn, runs in zip(sheet.figures, strokes, figures, strict=True):
-        stacked = bool(figure.sizes())
-        parts = _once(drawn, runs) if stacked else [[run] for run in runs]
-        cut = [run for stroke, part in zip(drawn, parts, strict=True) if stroke.role is Role.CUT for run in part]
-        if stacked and cut:
-            nests.append(cut)  # size by size, in their order
-        for stroke, part in zip(drawn, parts, strict=True):
-            if not (stacked and stroke.role is Role.CUT):
-                by_role[stroke.role] += part
-
-    out = ["IN;\n"]
-    if device.sends_page_size:
-        out.append(f"PS{_whole(sheet.height, per_mm)},{_whole(sheet.width, per_mm)};\n")
-    at, pen = (0, 0), 0
-    for roles in _GROUPS:
-        groups = _groups([run for role in roles for run in by_role[role]], NEXT * per_mm)
-        groups += nests if Role.CUT in roles else ()
-        runs = [run for group in groups_in_order(groups, at) for run in group]
-        if not runs:
-            continue
-        wanted = min(PENS[roles[0]], device.pens)
-        if wanted != pen:
-            out.append(f"PU;\nSP{wanted};\n")
-            pen = wanted
-        for run in runs:
-            line = run if len(run) > 1 else run * 2  # a dot is a line to where it starts
-            out.append(_form(len(line)) % tuple(chain.from_iterable(line)))
-        at = runs[-1][-1]
-    out.append(f"PU;\nSP0;\n{device.advance}")
-    return "".join(out).removesuffix("\n").encode("ascii")
+    place = _Place.of(sheet, device)
+    count = sum(len(stroke.points) for figure in sheet.figures for stroke in figure.strokes)
+    plain = device.blade is None and device.frame is None and not any(figure.sizes() for figure in sheet.figures)
+    convert = _arrays if count >= BIG and plain else _lists
+    drawn = [_of_figure(figure, device, place, convert) for figure in sheet.figures]
+    _within_reach(sheet, drawn, place, device)
+    given = [ends for one in drawn for ends in one.given]
+    as_given = travel(given, [(number, False) for number in range(len(given))], (0, 0)) * device.unit
+    frames = _frames(drawn, place, device)
+    stream = _Stream(device, place)
+    stream.head()
+    for number, figures in enumerate(frames, start=1):
+        if number > 1:
+            stream.next_frame()
+        for pen, roles in _passes(device):
+            stream.draw(figures, pen, roles, number)
+    stream.tail()
+    return Plot(stream.bytes(), tuple(stream.parts), stream.down * device.unit, stream.up * device.unit, as_given)
 
 
-def _drawn(figure: Figure) -> list[Stroke]:
+# ---- from the sheet to the device
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """How the sheet lies on the device: the correction, then shifts (mm), then the axes; origin in plotter units."""
+
+    correction: Correction
+    dx: float
+    dy: float
+    width: float
+    height: float
+    per_mm: float
+    along: bool
+    origin: Spot
+
+    @classmethod
+    def of(cls, sheet: Sheet, device: DeviceProfile) -> _Place:
+        along = device.axis == "along"
+        corners = device.correction.points(
+            ((0.0, 0.0), (sheet.width, 0.0), (sheet.width, sheet.height), (0.0, sheet.height))
+        )
+        xs, ys = [x for x, _ in corners], [y for _, y in corners]
+        width, height = max(xs) - min(xs), max(ys) - min(ys)
+        origin = (0, 0)
+        if device.origin == "centre":
+            long = height if device.length is None else usable_length(device)
+            half = (round(long / device.unit / 2), round(usable_width(device) / device.unit / 2))
+            origin = half if along else half[::-1]
+        return cls(device.correction, -min(xs), -min(ys), width, height, 1 / device.unit, along, origin)
+
+    def mm(self, points: Sequence[XY]) -> Sequence[XY]:
+        """Points of the sheet as they are sent, X and Y in mm from the corner."""
+        if not self.correction.identity:
+            points = [(x + self.dx, y + self.dy) for x, y in self.correction.points(points)]
+        return [(y, self.width - x) for x, y in points] if self.along else points
+
+    def units(self, points: Sequence[XY]) -> list[Spot]:
+        """The same in plotter units, those that fall on the one before left out."""
+        per_mm, width = self.per_mm, self.width
+        if self.along and self.correction.identity:
+            whole = [(round(y * per_mm), round((width - x) * per_mm)) for x, y in points]
+        else:
+            whole = [(round(x * per_mm), round(y * per_mm)) for x, y in self.mm(points)]
+        return whole[:1] + [q for p, q in pairwise(whole) if p != q]
+
+    def across_and_along(self, run: Run) -> tuple[float, float, float, float]:
+        """Bounds: least and most across the paper, least and most along it; plotter units."""
+        if isinstance(run, list):
+            xs, ys = [p[0] for p in run], [p[1] for p in run]
+            low_x, high_x, low_y, high_y = min(xs), max(xs), min(ys), max(ys)
+        else:
+            (low_x, low_y), (high_x, high_y) = run.min(axis=0).tolist(), run.max(axis=0).tolist()
+        return (low_y, high_y, low_x, high_x) if self.along else (low_x, high_x, low_y, high_y)
+
+
+def _lists(strokes: Sequence[Stroke], place: _Place) -> list[Run]:
+    return [place.units((*s.points, s.points[0]) if s.closed else s.points) for s in strokes]
+
+
+def _arrays(strokes: Sequence[Stroke], place: _Place) -> list[Run]:
+    """As `_lists`, all points in one go: (n, 2) int32 arrays."""
+    import numpy as np
+
+    counts = [len(s.points) for s in strokes]
+    flat = np.fromiter(
+        chain.from_iterable(chain.from_iterable(s.points for s in strokes)), np.float64, 2 * sum(counts)
+    ).reshape(-1, 2)
+    if not place.correction.identity:
+        xx, xy, yx, yy = place.correction.matrix
+        flat = flat @ np.array([[xx, yx], [xy, yy]]) + np.array([place.dx, place.dy])
+    if place.along:
+        flat = np.stack((flat[:, 1], place.width - flat[:, 0]), axis=1)
+    flat *= place.per_mm
+    whole = np.rint(flat, out=flat).astype(np.int32)
+    runs, start = [], 0
+    for stroke, count in zip(strokes, counts, strict=True):
+        run = whole[start : start + count]
+        if stroke.closed:
+            run = np.concatenate((run, run[:1]))
+        start += count
+        new = (run[1:] != run[:-1]).any(axis=1)
+        runs.append(run if new.all() else run[np.concatenate(([True], new))])
+    return runs
+
+
+def _ends(run: Run) -> Ends:
+    """Its first and its last point."""
+    if isinstance(run, list):
+        return run[0], run[-1]
+    (ax, ay), (bx, by) = run[0].tolist(), run[-1].tolist()
+    return (ax, ay), (bx, by)
+
+
+# ---- figures, passes, frames
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """The runs of a figure: by role; stacked cut lines, size by size, are kept together. `given`: the sheet's order."""
+
+    label: str
+    of_size: bool
+    by_role: dict[Role, list[Run]]
+    nest: list[Run]
+    given: list[Ends]
+
+    def all(self) -> Iterator[Run]:
+        yield from chain.from_iterable(self.by_role.values())
+        yield from self.nest
+
+
+def _of_figure(
+    figure: Figure, device: DeviceProfile, place: _Place, convert: Callable[[Sequence[Stroke], _Place], list[Run]]
+) -> _Drawn:
+    strokes = [stroke for stroke in _dashed(figure) if device.pen(stroke.role.name.lower())]
+    runs = convert(strokes, place)
+    given = [_ends(run) for run in runs]
+    stacked = bool(figure.sizes())
+    parts = _once(strokes, runs) if stacked else [[run] for run in runs]
+    by_role: dict[Role, list[Run]] = {}
+    nest: list[Run] = []
+    for stroke, part in zip(strokes, parts, strict=True):
+        if stacked and stroke.role is Role.CUT:
+            nest += part
+        elif device.blade is not None and device.pen(stroke.role.name.lower()) == device.pen("cut"):
+            by_role.setdefault(stroke.role, []).extend(_tips(stroke, device.blade))
+        else:
+            by_role.setdefault(stroke.role, []).extend(part)
+    if Role.CUT in by_role and device.cuts:
+        by_role[Role.CUT].sort(key=_extent)  # what lies inside another is smaller, and is cut first
+    return _Drawn(figure.label, bool(figure.size), by_role, nest, given)
+
+
+def _tips(stroke: Stroke, blade: knife.Blade) -> list[Run]:
+    """The ways of the knife's tip for a stroke, mm on the sheet."""
+    if stroke.closed and len(stroke.points) > 2:
+        return [list(way) for way in knife.tips(stroke.points, blade)]
+    return [list(stroke.points)]
+
+
+def _extent(run: Run) -> float:
+    xs, ys = [p[0] for p in run], [p[1] for p in run]
+    return float((max(xs) - min(xs)) * (max(ys) - min(ys)))
+
+
+def _dashed(figure: Figure) -> list[Stroke]:
     """Its strokes, dashed ones dash by dash in the order of their line; sizes come in their order."""
     if not figure.sizes():
         return list(figure.strokes)
@@ -106,6 +252,254 @@ def _drawn(figure: Figure) -> list[Stroke]:
         for stroke in figure.strokes
         for dash in (dashed_line(stroke.points, stroke.dashes, closed=stroke.closed) if stroke.dashes else ((),))
     ]
+
+
+def _passes(device: DeviceProfile) -> list[tuple[int, tuple[tuple[Role, ...], ...]]]:
+    """Pen by pen, the one that cuts last: what it draws of a piece, in that order.
+
+    Where one tool marks and cuts, all marks are made first, since a piece moves once it is free.
+    """
+    by_pen: dict[int, list[Role]] = {}
+    for role in Role:
+        by_pen.setdefault(device.pen(role.name.lower()), []).append(role)
+    last = device.pen("cut")
+    found: list[tuple[int, tuple[tuple[Role, ...], ...]]] = []
+    for pen in sorted(by_pen, key=lambda pen: (pen == last, -pen)):
+        if pen == 0:
+            continue
+        marks = tuple(role for role in by_pen[pen] if role not in (Role.NOTCH, Role.CUT))
+        cuts = tuple((role,) for role in (Role.NOTCH, Role.CUT) if role in by_pen[pen])
+        if device.cuts and pen == last and marks:
+            found += [(pen, (marks,)), (pen, cuts)]
+        else:
+            found.append((pen, (marks, *cuts)))
+    return found
+
+
+def _frames(drawn: Sequence[_Drawn], place: _Place, device: DeviceProfile) -> list[list[_Drawn]]:
+    """The figures by frame, each from its own origin; one frame where the device draws in one go."""
+    long = place.height * place.per_mm
+    if device.frame is None or place.height <= device.frame:
+        return [list(drawn)]
+    step = round(device.frame * place.per_mm)
+    count = ceil(long / step)
+    marks = [_join_marks(drawn, place, k * step) for k in range(1, count)]
+    joins = _Drawn("joins of frames", False, {Role.JOIN: [run for each in marks for run in each]}, [], [])
+    frames: list[list[_Drawn]] = []
+    for k in range(count):
+        frames.append([_within(one, k * step, (k + 1) * step, place, device) for one in (*drawn, joins)])
+    return frames
+
+
+def _within(one: _Drawn, low: int, high: int, place: _Place, device: DeviceProfile) -> _Drawn:
+    """What of a figure lies between two places along the paper, counted from the first."""
+    far = 1 << 40
+    box = Box(low, -far, high, far) if place.along else Box(-far, low, far, high)
+    shift = (low, 0) if place.along else (0, low)
+
+    def clipped(run: Run, role: Role | None) -> list[Run]:
+        knifed = device.blade is not None and role is not None and device.pen(role.name.lower()) == device.pen("cut")
+        line = [(x * place.per_mm, y * place.per_mm) for x, y in place.mm(run)] if knifed else run
+        if len(line) == 1:
+            inside = box.left <= line[0][0] < box.right and box.bottom <= line[0][1] < box.top
+            parts = [list(line)] if inside else []
+        else:
+            parts = clip_line(line, box)
+        moved = [[(x - shift[0], y - shift[1]) for x, y in part] for part in parts]
+        if knifed:
+            return [_Tip((x / place.per_mm, y / place.per_mm) for x, y in part) for part in moved]
+        whole = [[(round(x), round(y)) for x, y in part] for part in moved]
+        kept = [part[:1] + [q for p, q in pairwise(part) if p != q] for part in whole]
+        return [part for part in kept if len(part) > 1 or len(run) == 1]
+
+    by_role = {role: [part for run in runs for part in clipped(run, role)] for role, runs in one.by_role.items()}
+    return replace(one, by_role=by_role, nest=[part for run in one.nest for part in clipped(run, None)])
+
+
+class _Tip(list[XY]):
+    """The way of a knife's tip in mm that lies in the device's own axes already."""
+
+
+def _join_marks(drawn: Sequence[_Drawn], place: _Place, at: int) -> list[Run]:
+    """Two crosses on a join of frames, where the least is drawn, as far from each other as may be."""
+    arm = round(_CROSS * place.per_mm)
+    near = 2 * arm
+    taken: list[tuple[float, float]] = []
+    for one in drawn:
+        for run in one.all():
+            tip = bool(run) and isinstance(run, list) and isinstance(run[0][0], float)
+            line = [(x * place.per_mm, y * place.per_mm) for x, y in place.mm(run)] if tip else run
+            for (ax, ay), (bx, by) in pairwise(line):
+                a, b, c, d = (ax, bx, ay, by) if place.along else (ay, by, ax, bx)
+                if min(a, b) <= at + near and max(a, b) >= at - near:
+                    taken.append((min(c, d), max(c, d)))
+    width = round(place.width * place.per_mm)
+    spots = [arm + k * arm for k in range(max(1, width // arm - 1))]
+    free = [s for s in spots if all(high < s - arm or low > s + arm for low, high in taken)] or spots
+    marks: list[Run] = []
+    for spot in dict.fromkeys((free[0], free[-1])):
+        lines = [[(at - arm, spot), (at + arm, spot)], [(at, spot - arm), (at, spot + arm)]]
+        marks += lines if place.along else [[(x, y) for y, x in line] for line in lines]
+    return marks
+
+
+# ---- the stream
+
+
+class _Stream:
+    """Commands as they are written, the pen's place, and what it has gone."""
+
+    def __init__(self, device: DeviceProfile, place: _Place) -> None:
+        self.device, self.place = device, place
+        self.out: list[str | bytes] = []
+        self.parts: list[Part] = []
+        self.at: Spot = (0, 0)
+        self.pen = 0
+        self.facing = 0.0
+        self.up = self.down = 0.0
+
+    def command(self, text: str) -> None:
+        self.out.append(text + self.device.line_end)
+
+    def head(self) -> None:
+        self.command("IN;")
+        per_mm = self.place.per_mm
+        if self.device.sends_page_size:
+            self.command(f"PS{_whole(self.place.height, per_mm)},{_whole(self.place.width, per_mm)};")
+        if self.device.cuts_off:
+            self.command("EC;")
+        if self.device.blade is not None:
+            # A first cut along X in the waste beside the pieces: from then on it is known which way the blade faces.
+            self.take(self.device.pen("cut"), "")
+            beside, end = round(per_mm), round((1.0 + _LEAD) * per_mm)
+            self.write([[(beside, beside), (end, beside)]])
+
+    def tail(self) -> None:
+        self.command("PU;")
+        self.command("SP0;")
+        if self.device.advance:
+            self.command(self.device.advance)
+
+    def next_frame(self) -> None:
+        self.command("PU;")
+        self.command(self.device.frame_advance)
+        self.at = (0, 0)
+
+    def bytes(self) -> bytes:
+        data = b"".join([piece if isinstance(piece, bytes) else piece.encode("latin-1") for piece in self.out])
+        end = self.device.line_end.encode("ascii")
+        return data.removesuffix(end) if end else data
+
+    def draw(self, figures: Sequence[_Drawn], pen: int, roles: Sequence[Sequence[Role]], frame: int) -> None:
+        """What the pen draws of each figure, the nearest figure next."""
+        waiting: list[tuple[Box, _Drawn]] = []
+        for one in figures:
+            runs = [run for group in roles for role in group for run in one.by_role.get(role, ())]
+            runs += one.nest if any(Role.CUT in group for group in roles) else []
+            if runs:
+                waiting.append((self.box(runs), one))
+        while waiting:
+            number = min(range(len(waiting)), key=lambda i: (_gap(waiting[i][0], self.at), i))
+            _, one = waiting.pop(number)
+            self.take(pen, self.device.line_end or "\n")
+            self.parts.append(Part(one.label, pen, frame))
+            for group in roles:
+                runs = [run for role in group for run in one.by_role.get(role, ())]
+                nest = [one.nest] if Role.CUT in group and one.nest else []
+                kept = self.device.cuts and Role.CUT in group
+                self.write(runs if kept else self.ordered(runs, nest))
+
+    def box(self, runs: Sequence[Run]) -> Box:
+        ends = [spot for run in runs for spot in self.ends(run)]
+        return Box.round(ends)
+
+    def ends(self, run: Run) -> Ends:
+        if isinstance(run, list) and run and isinstance(run[0][0], float):
+            (ax, ay), (bx, by) = run if len(run) == 2 else (run[0], run[-1])
+            if not isinstance(run, _Tip):
+                (ax, ay), (bx, by) = self.place.mm([(ax, ay), (bx, by)])
+            per_mm = self.place.per_mm
+            return (round(ax * per_mm), round(ay * per_mm)), (round(bx * per_mm), round(by * per_mm))
+        return _ends(run)
+
+    def take(self, pen: int, gap: str) -> None:
+        """A new part: an empty line, and the pen if it is another one."""
+        self.out.append(gap)
+        if pen == self.pen:
+            return
+        self.command("PU;")
+        self.command(f"SP{pen};")
+        for code, table in (("VS", self.device.speed), ("FS", self.device.force)):
+            value = table.get(pen, table.get(0))
+            if value is not None:
+                self.command(f"{code}{value:g};")
+        self.pen = pen
+
+    def ordered(self, runs: Sequence[Run], nests: Sequence[list[Run]]) -> list[Run]:
+        """The runs by a short way from where the pen is; runs that follow one another stay together, as nests do."""
+        all_runs = [*runs, *(run for nest in nests for run in nest)]
+        ends = [self.ends(run) for run in all_runs]
+        groups = grouped(ends[: len(runs)], NEXT * self.place.per_mm)
+        at = len(runs)
+        for nest in nests:
+            groups.append(list(range(at, at + len(nest))))
+            at += len(nest)
+        steps = tour(ends_of(groups, ends), self.at)
+        found: list[Run] = []
+        for number, turned in steps:
+            own = [all_runs[i] for i in groups[number]]
+            found += [run[::-1] for run in reversed(own)] if turned else own
+        return self.begun(found)
+
+    def begun(self, runs: list[Run]) -> list[Run]:
+        """Closed runs begun at that of their points which costs the least way; of a big plot as they are."""
+        if self.device.cuts:
+            return runs
+        x, y = self.at
+        begun: list[Run] = []
+        for i, run in enumerate(runs):
+            if len(run) > 4 and isinstance(run, list) and run[0] == run[-1]:
+                nx, ny = runs[i + 1][0] if i + 1 < len(runs) else (x, y)
+                k = min(
+                    range(len(run) - 1),
+                    key=lambda k: hypot(run[k][0] - x, run[k][1] - y) + hypot(run[k][0] - nx, run[k][1] - ny),  # noqa: B023
+                )
+                if k:
+                    run = run[k:-1] + run[: k + 1]
+            begun.append(run)
+            x, y = run[-1]
+        return begun
+
+    def write(self, runs: Sequence[Run]) -> None:
+        if not runs:
+            return
+        sent = [self.sent(run) for run in runs]
+        x, y = self.at
+        for run in sent:
+            (ax, ay), (bx, by) = _ends(run)
+            self.up += hypot(ax - x, ay - y)
+            self.down += _length(run)
+            x, y = bx, by
+        self.at = (x, y)
+        ox, oy = self.place.origin
+        if (ox, oy) != (0, 0):
+            sent = [[(x - ox, y - oy) for x, y in run] if isinstance(run, list) else run - (ox, oy) for run in sent]
+        _prove(sent, self.device)
+        if self.device.language in ("pe8", "pe7"):
+            self.out.append(_coded(sent, self.device))
+        elif all(isinstance(run, list) for run in sent):
+            self.out.append("".join([_plain(run, self.device) for run in sent]))
+        else:
+            self.out.append(_plain_of_arrays(sent, self.device))
+
+    def sent(self, run: Run) -> Run:
+        """A run in plotter units; of a knife, its holder's path, after a first cut in the waste that turns it."""
+        blade = self.device.blade
+        if blade is None or not (isinstance(run, list) and isinstance(run[0][0], float)):
+            return run
+        path, self.facing = knife.holder(run if isinstance(run, _Tip) else self.place.mm(run), blade, self.facing)
+        whole = [(max(0, round(x * self.place.per_mm)), max(0, round(y * self.place.per_mm))) for x, y in path]
+        return whole[:1] + [q for p, q in pairwise(whole) if p != q]
 
 
 def _once(strokes: Sequence[Stroke], runs: Sequence[Run]) -> list[list[Run]]:
@@ -184,115 +578,130 @@ def _uncovered(
     return [(v, u) for u, v in reversed(parts)] if back else parts
 
 
-def in_order(runs: Sequence[Run], at: tuple[int, int]) -> list[Run]:
-    """The runs in the order of least travel as far as a greedy walk finds it, from `at`: always the nearest end next.
-
-    An open run may be drawn from either end; a closed one starts at the point it was given.
-    """
-    walk = _walk([(run[0], run[-1]) for run in runs], at)
-    return [runs[number][::-1] if turned else runs[number] for number, turned in walk]
-
-
-def groups_in_order(groups: Sequence[list[Run]], at: tuple[int, int]) -> list[list[Run]]:
-    """The same for groups of runs, each drawn as it was given or from its last end to its first."""
-    walk = _walk([(group[0][0], group[-1][-1]) for group in groups], at)
-    return [[run[::-1] for run in reversed(groups[number])] if turned else groups[number] for number, turned in walk]
-
-
-def _groups(runs: Sequence[Run], near: float) -> list[list[Run]]:
-    """The runs in the order given, those together that follow one another within `near` units."""
-    groups: list[list[Run]] = []
-    x, y = inf, inf
-    for run in runs:
-        if abs(run[0][0] - x) <= near and abs(run[0][1] - y) <= near:
-            groups[-1].append(run)
-        else:
-            groups.append([run])
-        x, y = run[-1]
-    return groups
-
-
-def _walk(ends: Sequence[Ends], at: tuple[int, int]) -> list[tuple[int, bool]]:
-    """Number, and whether it is turned, of the nearest pair of ends each time.
-
-    Ends are kept sorted along X and linked, so that a search looks only at those nearer in X than the best so far.
-    """
-    entries = sorted(
-        (pair[end][0], pair[end][1], number, end)
-        for number, pair in enumerate(ends)
-        for end in ((0,) if pair[0] == pair[1] else (0, 1))
-    )
-    count = len(entries)
-    xs = [entry[0] for entry in entries]
-    ys = [entry[1] for entry in entries]
-    places = {(number, end): i for i, (_, _, number, end) in enumerate(entries)}
-    # Slot `count` closes the chain at both ends.
-    after = [*range(1, count + 1), 0]
-    before = [count, *range(count)]
-    right = bisect_left(xs, at[0])
-    left = right - 1 if right else count
-    x, y = at
-    walk: list[tuple[int, bool]] = []
-    for _ in ends:
-        best, nearest = 1 << 80, count
-        for i, beyond in ((right, after), (left, before)):
-            while i != count:
-                dx = xs[i] - x
-                if dx * dx >= best:
-                    break
-                dy = ys[i] - y
-                if dx * dx + dy * dy < best:
-                    best, nearest = dx * dx + dy * dy, i
-                i = beyond[i]
-        _, _, number, end = entries[nearest]
-        walk.append((number, end == 1))
-        last = places.get((number, 1 - end), nearest)
-        for i in (nearest, last) if last != nearest else (nearest,):
-            after[before[i]], before[after[i]] = after[i], before[i]
-        x, y, left, right = xs[last], ys[last], before[last], after[last]
-    return walk
+def in_order(runs: Sequence[list[Spot]], at: Spot) -> list[list[Spot]]:
+    """The runs in the order of a greedy walk from `at`: always the nearest end next, a closed one from its start."""
+    return [runs[number][::-1] if turned else runs[number] for number, turned in walk([_ends(run) for run in runs], at)]
 
 
 def _whole(mm: float, per_mm: float) -> int:
     return ceil(mm * per_mm - 1e-6)
 
 
-def _run(stroke: Stroke, width: float, per_mm: float) -> Run:
-    points = [(round(y * per_mm), round((width - x) * per_mm)) for x, y in stroke.points]
-    if stroke.closed:
-        points.append(points[0])
-    kept = points[:1]
-    kept += [q for p, q in pairwise(points) if p != q]
-    return kept
+def _gap(box: Box, at: Spot) -> float:
+    dx = max(box.left - at[0], 0.0, at[0] - box.right)
+    dy = max(box.bottom - at[1], 0.0, at[1] - box.top)
+    return hypot(dx, dy)
+
+
+def _length(run: Run) -> float:
+    if isinstance(run, list):
+        return sum([hypot(bx - ax, by - ay) for (ax, ay), (bx, by) in pairwise(run)])
+    import numpy as np
+
+    return float(np.hypot(*np.diff(run, axis=0).T).sum())
+
+
+def _prove(runs: Sequence[Run], device: DeviceProfile) -> None:
+    """Every number lies within the device's range; `_within_reach` has told in words what does not."""
+    for run in runs:
+        flat = list(chain.from_iterable(run)) if isinstance(run, list) else run
+        low, high = (min(flat), max(flat)) if isinstance(run, list) else (int(flat.min()), int(flat.max()))
+        if low < device.least or high > device.most:
+            raise InputError(
+                f"a coordinate of {low if low < device.least else high:,} plotter units",
+                expected=f"{device.least:,} to {device.most:,} on {device.name}, {device.words}",
+                instead="Choose a device with a wider range, or lay the pieces for a narrower one",
+            )
+
+
+def _plain(run: list[Spot], device: DeviceProfile) -> str:
+    line = run if len(run) > 1 else run * 2  # a dot is a line to where it starts
+    return _form(len(line), device.points_a_command, device.line_end) % tuple(chain.from_iterable(line))
 
 
 @cache
-def _form(count: int) -> str:
+def _form(count: int, most: int, end: str) -> str:
     """The commands of one run of that many points, all numbers left open."""
-    rest = [min(POINTS, count - i) for i in range(1, count, POINTS)]
-    return "PU%d,%d;\n" + "".join(f"PD{','.join(['%d,%d'] * points)};\n" for points in rest)
+    rest = [min(most, count - i) for i in range(1, count, most)]
+    return f"PU%d,%d;{end}" + "".join(f"PD{','.join(['%d,%d'] * points)};{end}" for points in rest)
 
 
-def _within_reach(sheet: Sheet, drawn: Sequence[Sequence[Run]], device: DeviceProfile) -> None:
-    per_mm = 1 / device.unit
-    across_most, along_most = (int(usable(device) * per_mm + 1e-6) for usable in (usable_width, usable_length))
-    across_sheet, along_sheet = _whole(sheet.width, per_mm), _whole(sheet.height, per_mm)
-    boxes: list[tuple[str, int, int, int, int]] = []
-    for figure, runs in zip(sheet.figures, drawn, strict=True):
-        if runs:
-            xs = [p[0] for run in runs for p in run]
-            ys = [p[1] for run in runs for p in run]
-            boxes.append((figure.label, min(xs), max(xs), min(ys), max(ys)))
-    along_need = max((box[2] for box in boxes), default=0) * device.unit
-    across_need = max((box[4] for box in boxes), default=0) * device.unit
-    for name, least_x, most_x, least_y, most_y in boxes:
-        across, along = (most_y - least_y) * device.unit, (most_x - least_x) * device.unit
+def _plain_of_arrays(runs: Sequence[Run], device: DeviceProfile) -> bytes:
+    """The bytes that `_plain` makes, all runs in one go: numbers by orjson, then commands put in at their commas."""
+    import numpy as np
+    import orjson
+
+    arrays = [np.asarray(run, dtype=np.int32) for run in runs]
+    arrays = [run if len(run) > 1 else np.concatenate((run, run)) for run in arrays]
+    counts = np.array([len(run) for run in arrays])
+    text = orjson.dumps(np.concatenate(arrays).reshape(-1), option=orjson.OPT_SERIALIZE_NUMPY)
+    buffer = np.frombuffer(text, np.uint8).copy()
+    commas = np.flatnonzero(buffer == ord(","))
+    starts = np.concatenate(([0], np.cumsum(counts)[:-1]))
+    points = np.arange(int(counts.sum()))
+    place = points - np.repeat(starts, counts)  # of a point in its run
+    begins = commas[2 * points[(place >= 1) & ((place - 1) % device.points_a_command == 0)] - 1]
+    buffer[begins] = ord("|")
+    buffer[commas[2 * starts[1:] - 1]] = ord("^")
+    buffer[0], buffer[-1] = ord("^"), ord(" ")
+    end = device.line_end.encode("ascii")
+    body = buffer.tobytes()[1:-1].replace(b"|", b";" + end + b"PD").replace(b"^", b";" + end + b"PU")
+    return b"PU" + body + b";" + end
+
+
+def _coded(runs: Sequence[Run], device: DeviceProfile) -> bytes:
+    """PE: a coded line for every run, its first point absolute with the pen up, the others relative with it down.
+
+    Base 64 in 8 bits, low digit first, the last digit of a number in the upper half; or base 32 in 7 bits
+    (HP PCL 5 Technical Reference, part II, "PE, polyline encoded").
+    """
+    import numpy as np
+
+    seven = device.language == "pe7"
+    bits, last = (5, 95) if seven else (6, 191)
+    arrays = [np.asarray(run if len(run) > 1 else list(run) * 2, dtype=np.int64) for run in runs]
+    moves = np.concatenate([np.concatenate((run[:1], np.diff(run, axis=0))) for run in arrays]).reshape(-1)
+    value = np.where(moves < 0, 2 * -moves + 1, 2 * moves)
+    digits = np.ones(len(value), dtype=np.int64)
+    for more in range(1, 7):
+        digits += value >= 1 << (bits * more)
+    places = np.arange(int(digits.max()))
+    shown = (value[:, None] >> (bits * places)[None, :]) & ((1 << bits) - 1)
+    shown += np.where(places[None, :] == digits[:, None] - 1, last, 63)
+    body = shown[places[None, :] < digits[:, None]].astype(np.uint8).tobytes()
+    lengths = np.add.reduceat(digits, np.concatenate(([0], 2 * np.cumsum([len(run) for run in arrays])[:-1])))
+    head = b"PE7<=" if seven else b"PE<="
+    end = b";" + device.line_end.encode("ascii")
+    out, at = [], 0
+    for length in lengths.tolist():
+        out.append(head + body[at : at + length] + end)
+        at += length
+    return b"".join(out)
+
+
+def _within_reach(sheet: Sheet, drawn: Sequence[_Drawn], place: _Place, device: DeviceProfile) -> None:
+    """InputError for a figure that the device cannot reach, or that does not lie on the sheet."""
+    across_most, along_most = (int(usable(device) / device.unit + 1e-6) for usable in (usable_width, usable_length))
+    across_sheet, along_sheet = _whole(place.width, place.per_mm), _whole(place.height, place.per_mm)
+    boxes: list[tuple[str, float, float, float, float]] = []
+    for one in drawn:
+        runs = [
+            place.units(run) if isinstance(run, list) and isinstance(run[0][0], float) else run for run in one.all()
+        ]
+        bounds = [place.across_and_along(run) for run in runs]
+        if bounds:
+            low_u, high_u, low_v, high_v = zip(*bounds, strict=True)
+            boxes.append((one.label, min(low_u), max(high_u), min(low_v), max(high_v)))
+    across_need = max((box[2] for box in boxes), default=0) * device.unit
+    along_need = max((box[4] for box in boxes), default=0) * device.unit
+    for name, low_u, high_u, low_v, high_v in boxes:
+        across, along = (high_u - low_u) * device.unit, (high_v - low_v) * device.unit
         size = f"{name} is {across:.1f} mm across the roll and {along:.1f} mm along it"
-        if most_y > across_most:
-            found = f"{size}, and reaches {most_y * device.unit:.1f} mm across"
-        elif most_x > along_most:
-            found = f"{size}, and reaches {most_x * device.unit:.1f} mm along"
-        elif min(least_x, least_y) < 0 or most_x > along_sheet or most_y > across_sheet:
+        if high_u > across_most:
+            found = f"{size}, and reaches {high_u * device.unit:.1f} mm across"
+        elif high_v > along_most:
+            found = f"{size}, and reaches {high_v * device.unit:.1f} mm along"
+        elif min(low_u, low_v) < 0 or high_v > along_sheet or high_u > across_sheet:
             raise InputError(
                 f"{size}, and lies partly outside the sheet of {sheet.width:.1f} by {sheet.height:.1f} mm",
                 expected="every figure on the sheet, as the device cuts off the rest",
@@ -308,9 +717,13 @@ def _within_reach(sheet: Sheet, drawn: Sequence[Sequence[Run]], device: DevicePr
 
 
 def _other_device(across: float, along: float, device: DeviceProfile, *, by_size: bool) -> str:
+    from ..device.store import find_device, shipped_names
+
     parts = "plot some sizes at a time (--size)" if by_size else "plot the pieces in parts"
     otherwise = parts if along > usable_length(device) else f"lay the pieces for {usable_width(device):.0f} mm"
-    for other in sorted(DEVICES.values(), key=lambda profile: profile.width):
-        if usable_width(other) >= across and usable_length(other) >= along:
+    others = [find_device(name) for name in shipped_names()]
+    for other in sorted(others, key=lambda profile: (profile.width, profile.name)):
+        fits = usable_width(other) >= across and usable_length(other) >= along
+        if fits and other.language == "hpgl2" and not other.cuts:
             return f'Choose device = "{other.name}" or a wider one, or {otherwise}'
     return f"No device that Oaktag knows is that large; {otherwise}"

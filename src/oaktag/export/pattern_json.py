@@ -24,22 +24,74 @@ _text: Final = json.JSONEncoder(ensure_ascii=False).encode
 
 
 @dataclass(frozen=True, slots=True)
+class Sent:
+    """What was done to a drawing for its device, so that it can be undone when the file is measured; mm.
+
+    `correction` is (xx, xy, yx, yy); `frame` the length of a frame along the paper; `knife` a drag knife's offset and
+    its pen.
+    """
+
+    device: str
+    unit: float = 0.025
+    axis: str = "along"
+    frame: float | None = None
+    correction: tuple[float, float, float, float] | None = None
+    knife: tuple[float, int] | None = None
+    kerf: float = 0.0
+
+    @property
+    def plain(self) -> bool:
+        """Whether a reader need know nothing of it."""
+        usual = Sent(self.device, axis=self.axis)
+        return self == usual
+
+
+@dataclass(frozen=True, slots=True)
+class PanelRow:
+    """One panel of a piece that was split: what of it lies in the box (left, bottom, right, top), mm."""
+
+    piece: str
+    size: str
+    part: int
+    of: int
+    box: tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
 class Drawn:
-    """What a file of a size set holds; `stitch_lines`: whether it has them beside the cut lines."""
+    """What a file holds; `stitch_lines`: whether it has them beside the cut lines.
+
+    `pieces` names those (piece, size) that lie whole on one of several sheets, None all; `panels` those in parts.
+    """
 
     file: str
     sizes: tuple[str, ...]
     layout: str
     stitch_lines: bool
+    pieces: tuple[tuple[str, str], ...] | None = None
+    panels: tuple[PanelRow, ...] = ()
+    small_block: bool = False
+    sent: Sent | None = None
 
 
-def render(nest: Nest, findings: Sequence[Finding], drawn: Sequence[Drawn] = ()) -> bytes:
+@dataclass(frozen=True, slots=True)
+class PlotParts:
+    """The parts of a plot in their order: name and pen; where it can be taken up again."""
+
+    file: str
+    parts: tuple[tuple[str, int], ...]
+
+
+def render(
+    nest: Nest, findings: Sequence[Finding], drawn: Sequence[Drawn] = (), plots: Sequence[PlotParts] = ()
+) -> bytes:
     """Every size of a pattern, with the findings of its checks, as the UTF-8 bytes of pattern.json.
 
     Lengths of edges and seams are those of the exact curves; `ease` of a seam is what is meant. Steps are in the
     maker's unit. A finding's number that is not finite is written as null. In a set of sizes each piece also has
     `shift`, what is added to lay it on the base size, each seam has its `size`, and `drawn` says which sizes are in
-    which of the other files.
+    which of the other files. `drawn` also tells what lies on which sheet, and what was done for the device, where that
+    is not as usual; `plots` the parts of each plot.
     """
     writer = _Writer()
     several = len(nest.patterns) > 1
@@ -62,6 +114,7 @@ def render(nest: Nest, findings: Sequence[Finding], drawn: Sequence[Drawn] = ())
         "sizes": f"[{', '.join(map(_text, nest.sizes))}]",
         "base": _text(nest.base),
         **({"drawn": _rows(map(_drawn, drawn), 2)} if drawn else {}),
+        **({"plots": _rows(map(_plot, plots), 2)} if plots else {}),
         "pieces": _rows(pieces, 2),
         "seams": _rows(seams, 2),
         "checks": _rows(map(_check, findings), 2),
@@ -77,8 +130,48 @@ def _drawn(drawn: Drawn) -> str:
             "sizes": f"[{', '.join(map(_text, drawn.sizes))}]",
             "layout": _text(drawn.layout),
             "stitch_lines": _truth(drawn.stitch_lines),
+            **({"pieces": _pairs(drawn.pieces)} if drawn.pieces is not None else {}),
+            **({"panels": f"[{', '.join(map(_panel, drawn.panels))}]"} if drawn.panels else {}),
+            **({"small_block": "true"} if drawn.small_block else {}),
+            **({"sent": _sent(drawn.sent)} if drawn.sent is not None and not drawn.sent.plain else {}),
         }
     )
+
+
+def _pairs(pairs: Sequence[tuple[str, str]]) -> str:
+    return f"[{', '.join(f'[{_text(name)}, {_text(size)}]' for name, size in pairs)}]"
+
+
+def _panel(row: PanelRow) -> str:
+    return _flat(
+        {
+            "piece": _text(row.piece),
+            "size": _text(row.size),
+            "part": str(row.part),
+            "of": str(row.of),
+            "box": f"[{', '.join(map(number, row.box))}]",
+        }
+    )
+
+
+def _sent(sent: Sent) -> str:
+    matrix = [f"{part:.9f}".rstrip("0").rstrip(".") for part in sent.correction or ()]
+    return _flat(
+        {
+            "device": _text(sent.device),
+            "unit": f"{sent.unit:g}",
+            "axis": _text(sent.axis),
+            **({"frame": number(sent.frame)} if sent.frame is not None else {}),
+            **({"correction": f"[{', '.join(matrix)}]"} if matrix else {}),
+            **({"knife": f"[{number(sent.knife[0])}, {sent.knife[1]}]"} if sent.knife is not None else {}),
+            **({"kerf": number(sent.kerf)} if sent.kerf else {}),
+        }
+    )
+
+
+def _plot(plot: PlotParts) -> str:
+    parts = (_flat({"name": _text(name), "pen": str(pen)}) for name, pen in plot.parts)
+    return _flat({"file": _text(plot.file), "parts": f"[{', '.join(parts)}]"})
 
 
 def _step(step: Step, pattern: Pattern) -> str:

@@ -7,6 +7,7 @@ from typing import Final
 
 from ..errors import GeometryError
 from .point import XY, Ring
+from .polygon import Box
 
 GRID: Final = 10_000
 """Integer steps a millimetre."""
@@ -76,3 +77,21 @@ def grown(ring: Ring, by: float, *, mitre_limit: float = 10.0) -> list[XY]:
     if len(rings) != 1:
         raise GeometryError(f"offsetting by {by:g} mm leaves {len(rings)} outlines instead of 1")
     return _floats(rings[0])
+
+
+def inside(ring: Ring, box: Box) -> list[list[XY]]:
+    """What of the area of a ring lies in the box: closed rings that run as the ring does, to 0.0001 mm."""
+    import pyclipper
+
+    if all(box.left <= x <= box.right and box.bottom <= y <= box.top for x, y in ring):
+        return [list(ring)]
+    corners = ((box.left, box.bottom), (box.right, box.bottom), (box.right, box.top), (box.left, box.top))
+    engine = pyclipper.Pyclipper()
+    engine.PreserveCollinear = True
+    try:
+        engine.AddPath(_integers(ring), pyclipper.PT_SUBJECT, True)
+        engine.AddPath(_integers(corners), pyclipper.PT_CLIP, True)
+    except pyclipper.ClipperException:
+        return []
+    rings = engine.Execute(pyclipper.CT_INTERSECTION, pyclipper.PFT_NONZERO, pyclipper.PFT_NONZERO)
+    return [_floats(found) for found in sorted(rings)]

@@ -99,11 +99,11 @@ def _place(figures: Sequence[Figure], boxes: Sequence[Box], width: float, gap: f
                 f"{figure.label} is {box.width:.1f} mm wide and {box.height:.1f} mm long, and the strip has "
                 f"{usable:.1f} mm between its margins: it fits neither upright nor turned. Take wider paper"
             )
-    skyline = [(0.0, usable + gap, 0.0)]
+    skyline = Skyline.flat(usable + gap)
     placed: list[_Placed] = []
     for minus_height, _, index, across, turns in sorted(waiting):
-        x, y = _lowest(skyline, across + gap)
-        skyline = _raised(skyline, x, across + gap, y - minus_height + gap)
+        x, y = skyline.lowest(across + gap)
+        skyline = skyline.raised(x, across + gap, y - minus_height + gap)
         box = boxes[index]
         left, bottom = (box.left, box.bottom) if turns == 0 else (-box.top, box.left)
         move = Move.quarters(turns).then(Move.by(margin + x - left, margin + y - bottom))
@@ -111,30 +111,38 @@ def _place(figures: Sequence[Figure], boxes: Sequence[Box], width: float, gap: f
     return sorted(placed, key=lambda item: item.index)
 
 
-def _lowest(skyline: list[tuple[float, float, float]], across: float) -> tuple[float, float]:
-    """The lowest, then leftmost place for a box of that width on a skyline of (left, right, height)."""
-    end = skyline[-1][1]
-    best = (inf, 0.0)
-    for i, (left, _, _) in enumerate(skyline):
-        if left + across > end + 2 * _NEAR:
-            break
-        height = 0.0
-        for a, _, top in skyline[i:]:
-            if a >= left + across - _NEAR:
+@dataclass(frozen=True, slots=True)
+class Skyline:
+    """How high a strip is taken, stretch by stretch: (left, right, height), from left to right."""
+
+    stretches: tuple[tuple[float, float, float], ...]
+
+    @classmethod
+    def flat(cls, width: float) -> Skyline:
+        """Nothing is taken."""
+        return cls(((0.0, width, 0.0),))
+
+    def lowest(self, across: float) -> tuple[float, float]:
+        """The lowest, then leftmost place for a box of that width: x, y."""
+        end = self.stretches[-1][1]
+        best = (inf, 0.0)
+        for i, (left, _, _) in enumerate(self.stretches):
+            if left + across > end + 2 * _NEAR:
                 break
-            height = max(height, top)
-        best = min(best, (height, left))
-    return best[1], best[0]
+            height = 0.0
+            for a, _, top in self.stretches[i:]:
+                if a >= left + across - _NEAR:
+                    break
+                height = max(height, top)
+            best = min(best, (height, left))
+        return best[1], best[0]
 
-
-def _raised(
-    skyline: list[tuple[float, float, float]], x: float, across: float, top: float
-) -> list[tuple[float, float, float]]:
-    """The skyline with a box of that width and top on it."""
-    right = min(x + across, skyline[-1][1])
-    before = [(a, min(b, x), h) for a, b, h in skyline if a < x - _NEAR]
-    after = [(max(a, right), b, h) for a, b, h in skyline if b > right + _NEAR]
-    return [*before, (x, right, top), *after]
+    def raised(self, x: float, across: float, top: float) -> Skyline:
+        """With a box of that width and top on it."""
+        right = min(x + across, self.stretches[-1][1])
+        before = [(a, min(b, x), h) for a, b, h in self.stretches if a < x - _NEAR]
+        after = [(max(a, right), b, h) for a, b, h in self.stretches if b > right + _NEAR]
+        return Skyline((*before, (x, right, top), *after))
 
 
 @dataclass(frozen=True, slots=True)

@@ -67,6 +67,23 @@ def scale_block(width: float, height: float) -> Figure:
     return Figure(NAME, tuple(lines))
 
 
+SMALL_NAME: Final = "small scale block"
+SMALL_SQUARE: Final = 50.0
+"""Side of the square of a small block, mm; its diagonals are 70.7 mm."""
+
+
+def small_scale_block() -> Figure:
+    """A square of 50 mm with its diagonals, for sheets that may be drawn without the one that has the scale block."""
+    square = _square(0.0, 0.0, SMALL_SQUARE)
+    a, b, c, d = square.points
+    words = [
+        *_words("50 mm", 4.0, (SMALL_SQUARE / 2, 3.0)),
+        *_words("70.7 mm", 3.0, (SMALL_SQUARE / 4 - 1.5, SMALL_SQUARE / 4 + 1.5), 45.0),
+        *_words("70.7 mm", 3.0, (3 * SMALL_SQUARE / 4 + 1.5, SMALL_SQUARE / 4 + 1.5), -45.0),
+    ]
+    return Figure(SMALL_NAME, (square, Stroke(Role.SCALE, (a, c)), Stroke(Role.SCALE, (b, d)), *words))
+
+
 def _square(x: float, y: float, side: float) -> Stroke:
     return Stroke(Role.SCALE, ((x, y), (x + side, y), (x + side, y + side), (x, y + side)), closed=True)
 

@@ -26,6 +26,7 @@ class Role(Enum):
     GRAIN = "grain line"
     LABEL = "lettering"
     SCALE = "scale block"
+    JOIN = "joins"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,191 @@
+"""In which order a pen draws: the nearest end next, then the long ways of that walk shortened."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from itertools import pairwise
+from math import hypot, inf
+from typing import Final, TypeAlias
+
+Spot: TypeAlias = tuple[int, int]
+Ends: TypeAlias = tuple[Spot, Spot]
+"""Where a run begins and ends, plotter units."""
+Step: TypeAlias = tuple[int, bool]
+"""Number of a run, and whether it is drawn from its last point to its first."""
+
+_FAR: Final = 60
+"""So many runs further on in the walk an exchange is looked for (our own choice: more gains less than 1 %)."""
+_ROUNDS: Final = 8
+
+
+def tour(ends: Sequence[Ends], at: Spot) -> list[Step]:
+    """A short way through all runs from `at`: greedy, then 2-opt and single runs moved elsewhere."""
+    return shortened(ends, walk(ends, at), at)
+
+
+def travel(ends: Sequence[Ends], steps: Sequence[Step], at: Spot) -> float:
+    """The way from `at` to the first run and from run to run, plotter units."""
+    total = 0.0
+    x, y = at
+    for number, turned in steps:
+        a, b = ends[number]
+        if turned:
+            a, b = b, a
+        total += hypot(a[0] - x, a[1] - y)
+        x, y = b
+    return total
+
+
+def walk(ends: Sequence[Ends], at: Spot) -> list[Step]:
+    """Number, and whether it is turned, of the nearest pair of ends each time.
+
+    Ends are kept sorted along X and linked, so that a search looks only at those nearer in X than the best so far.
+    """
+    entries = sorted(
+        (pair[end][0], pair[end][1], number, end)
+        for number, pair in enumerate(ends)
+        for end in ((0,) if pair[0] == pair[1] else (0, 1))
+    )
+    count = len(entries)
+    xs = [entry[0] for entry in entries]
+    ys = [entry[1] for entry in entries]
+    places = {(number, end): i for i, (_, _, number, end) in enumerate(entries)}
+    # Slot `count` closes the chain at both ends.
+    after = [*range(1, count + 1), 0]
+    before = [count, *range(count)]
+    right = bisect_left(xs, at[0])
+    left = right - 1 if right else count
+    x, y = at
+    steps: list[Step] = []
+    for _ in ends:
+        best, nearest = 1 << 80, count
+        for i, beyond in ((right, after), (left, before)):
+            while i != count:
+                dx = xs[i] - x
+                if dx * dx >= best:
+                    break
+                dy = ys[i] - y
+                if dx * dx + dy * dy < best:
+                    best, nearest = dx * dx + dy * dy, i
+                i = beyond[i]
+        _, _, number, end = entries[nearest]
+        steps.append((number, end == 1))
+        last = places.get((number, 1 - end), nearest)
+        for i in (nearest, last) if last != nearest else (nearest,):
+            after[before[i]], before[after[i]] = after[i], before[i]
+        x, y, left, right = xs[last], ys[last], before[last], after[last]
+    return steps
+
+
+def shortened(ends: Sequence[Ends], steps: Sequence[Step], at: Spot) -> list[Step]:
+    """The same runs by a way that is no longer: stretches turned round (2-opt), single runs put elsewhere (or-opt).
+
+    The first leg begins at `at`, the last run is free. Croes, A method for solving traveling-salesman problems (1958),
+    for 2-opt; both from memory.
+    """
+    count = len(steps)
+    if count < 2:
+        return list(steps)
+    order = [number for number, _ in steps]
+    enter = [ends[number][1] if turned else ends[number][0] for number, turned in steps]
+    leave = [ends[number][0] if turned else ends[number][1] for number, turned in steps]
+    flipped = [turned for _, turned in steps]
+    for _ in range(_ROUNDS):
+        gained = _turned_round(order, enter, leave, flipped, at) + _moved(order, enter, leave, flipped, at)
+        if gained < 1.0:
+            break
+    return list(zip(order, flipped, strict=True))
+
+
+def _turned_round(order: list[int], enter: list[Spot], leave: list[Spot], flipped: list[bool], at: Spot) -> float:
+    count = len(order)
+    gained = 0.0
+    for i in range(count):
+        ax, ay = leave[i - 1] if i else at
+        bx, by = enter[i]
+        old = hypot(bx - ax, by - ay)
+        if old < 1.0:
+            continue
+        best, at_j = 1e-6, -1
+        for j in range(i, min(count, i + _FAR)):
+            cx, cy = leave[j]
+            new = hypot(cx - ax, cy - ay)
+            if new >= old and j + 1 == count:
+                continue
+            if j + 1 < count:
+                dx, dy = enter[j + 1]
+                gain = old + hypot(dx - cx, dy - cy) - new - hypot(dx - bx, dy - by)
+            else:
+                gain = old - new
+            if gain > best:
+                best, at_j = gain, j
+        if at_j >= 0:
+            gained += best
+            part = slice(i, at_j + 1)
+            order[part] = order[part][::-1]
+            enter[part], leave[part] = leave[part][::-1], enter[part][::-1]
+            flipped[part] = [not turned for turned in reversed(flipped[part])]
+    return gained
+
+
+def _moved(order: list[int], enter: list[Spot], leave: list[Spot], flipped: list[bool], at: Spot) -> float:
+    count = len(order)
+    gained = 0.0
+    i = 0
+    while i < count:
+        a = leave[i - 1] if i else at
+        e, x = enter[i], leave[i]
+        b = enter[i + 1] if i + 1 < count else None
+        there = _apart(a, e) + (_apart(x, b) - _apart(a, b) if b is not None else 0.0)
+        best, to, turned = 1e-6, -1, False
+        if there > 1.0:
+            for j in range(max(0, i - _FAR), min(count + 1, i + _FAR)):
+                if j in (i, i + 1):
+                    continue
+                p = leave[j - 1] if j else at
+                q = enter[j] if j < count else None
+                gap = _apart(p, q) if q is not None else 0.0
+                for start, end, turn in ((e, x, False), (x, e, True)):
+                    gain = there + gap - _apart(p, start) - (_apart(end, q) if q is not None else 0.0)
+                    if gain > best:
+                        best, to, turned = gain, j, turn
+        if to >= 0:
+            gained += best
+            number, flip = order.pop(i), flipped.pop(i)
+            enter.pop(i)
+            leave.pop(i)
+            place = to if to < i else to - 1
+            order.insert(place, number)
+            flipped.insert(place, flip != turned)
+            enter.insert(place, x if turned else e)
+            leave.insert(place, e if turned else x)
+        i += 1
+    return gained
+
+
+def _apart(a: Spot, b: Spot | None) -> float:
+    return hypot(a[0] - b[0], a[1] - b[1]) if b is not None else 0.0
+
+
+def grouped(ends: Sequence[Ends], near: float) -> list[list[int]]:
+    """Numbers of the runs in the order given, those together that follow one another within `near` units."""
+    groups: list[list[int]] = []
+    x, y = inf, inf
+    for number, (start, end) in enumerate(ends):
+        if abs(start[0] - x) <= near and abs(start[1] - y) <= near:
+            groups[-1].append(number)
+        else:
+            groups.append([number])
+        x, y = end
+    return groups
+
+
+def ends_of(groups: Sequence[Sequence[int]], ends: Sequence[Ends]) -> list[Ends]:
+    """Where each group begins and ends."""
+    return [(ends[group[0]][0], ends[group[-1]][1]) for group in groups]
+
+
+def inner_travel(groups: Sequence[Sequence[int]], ends: Sequence[Ends]) -> float:
+    """The way between the runs inside the groups, plotter units."""
+    return sum(_apart(ends[a][1], ends[b][0]) for group in groups for a, b in pairwise(group))
