@@ -16,6 +16,8 @@ COMMANDS: Final = {
     "make": "the main job: draft, check, write every file",
     "check": "the checks alone",
     "steps": "the worked steps of the draft, with this body's numbers",
+    "devices": "list the plotters, cutters and printers, or explain one",
+    "calibrate": "turn four lengths measured on a printed scale block into a device's correction",
     "verify": "read written files back, prove their scale and geometry",
 }
 """Every verb and its line of help, so that the list costs no import."""

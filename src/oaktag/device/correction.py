@@ -67,6 +67,11 @@ class Correction:
         xx, xy, yx, yy = self.matrix
         return tuple([(xx * x + xy * y, yx * x + yy * y) for x, y in line])
 
+    def bounds(self, width: float, height: float) -> tuple[float, float, float, float]:
+        """Left, bottom, right, top of a sheet of that size as it is sent, mm."""
+        xs, ys = zip(*self.points(((0.0, 0.0), (width, 0.0), (width, height), (0.0, height))), strict=True)
+        return min(xs), min(ys), max(xs), max(ys)
+
     def undone(self) -> Correction:
         """The map back."""
         det = self.xx * self.yy - self.xy * self.yx

@@ -1,7 +1,7 @@
 """Device profiles as TOML: those that ship, a maker's own, one beside a job; and the corrections kept with them.
 
 A maker's own lie in one folder: `OAKTAG_DEVICES`, else `oaktag/devices` below `XDG_CONFIG_HOME` or `~/.config` (XDG
-Base Directory Specification). A correction lies there as `NAME.correction.toml`, so that a profile that ships can have one.
+Base Directory Specification). A correction lies there as `NAME.correction.toml`: so one that ships can have one, too.
 """
 
 from __future__ import annotations

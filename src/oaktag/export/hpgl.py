@@ -14,12 +14,12 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import chain, islice, pairwise
-from math import ceil, hypot, inf
+from math import ceil, hypot
 from operator import itemgetter
 from typing import Any, Final, TypeAlias
 
 from ..device.correction import Correction
-from ..device.profile import DeviceProfile, usable_length, usable_width
+from ..device.profile import Blade, DeviceProfile, usable_length, usable_width
 from ..errors import InputError
 from ..geometry.clip import clip_line
 from ..geometry.point import XY
@@ -27,7 +27,8 @@ from ..geometry.polygon import Box
 from ..sheet.dashes import dashed_line
 from ..sheet.strokes import Figure, Role, Sheet, Stroke
 from . import knife
-from .route import Ends, Spot, ends_of, grouped, inner_travel, tour, travel, walk
+from .route import Ends, Spot, ends_of, grouped, tour, travel, walk
+from .svg import STYLES
 
 Run: TypeAlias = Any
 """One pen-down run: a list of (x, y) in plotter units, or an (n, 2) int32 array where the plot is a big one; a closed
@@ -116,17 +117,14 @@ class _Place:
     @classmethod
     def of(cls, sheet: Sheet, device: DeviceProfile) -> _Place:
         along = device.axis == "along"
-        corners = device.correction.points(
-            ((0.0, 0.0), (sheet.width, 0.0), (sheet.width, sheet.height), (0.0, sheet.height))
-        )
-        xs, ys = [x for x, _ in corners], [y for _, y in corners]
-        width, height = max(xs) - min(xs), max(ys) - min(ys)
+        left, bottom, right, top = device.correction.bounds(sheet.width, sheet.height)
+        width, height = right - left, top - bottom
         origin = (0, 0)
         if device.origin == "centre":
             long = height if device.length is None else usable_length(device)
             half = (round(long / device.unit / 2), round(usable_width(device) / device.unit / 2))
             origin = half if along else half[::-1]
-        return cls(device.correction, -min(xs), -min(ys), width, height, 1 / device.unit, along, origin)
+        return cls(device.correction, -left, -bottom, width, height, 1 / device.unit, along, origin)
 
     def mm(self, points: Sequence[XY]) -> Sequence[XY]:
         """Points of the sheet as they are sent, X and Y in mm from the corner."""
@@ -231,7 +229,7 @@ def _of_figure(
     return _Drawn(figure.label, bool(figure.size), by_role, nest, given)
 
 
-def _tips(stroke: Stroke, blade: knife.Blade) -> list[Run]:
+def _tips(stroke: Stroke, blade: Blade) -> list[Run]:
     """The ways of the knife's tip for a stroke, mm on the sheet."""
     if stroke.closed and len(stroke.points) > 2:
         return [list(way) for way in knife.tips(stroke.points, blade)]
@@ -244,14 +242,19 @@ def _extent(run: Run) -> float:
 
 
 def _dashed(figure: Figure) -> list[Stroke]:
-    """Its strokes, dashed ones dash by dash in the order of their line; sizes come in their order."""
-    if not figure.sizes():
-        return list(figure.strokes)
-    return [
-        Stroke(stroke.role, tuple(dash), size=stroke.size, dashes=stroke.dashes) if stroke.dashes else stroke
-        for stroke in figure.strokes
-        for dash in (dashed_line(stroke.points, stroke.dashes, closed=stroke.closed) if stroke.dashes else ((),))
-    ]
+    """Its strokes, dashed ones dash by dash in the order of their line; sizes come in their order.
+
+    The roles are told apart by their dashes here too, as one pen may draw them all.
+    """
+    found: list[Stroke] = []
+    for stroke in figure.strokes:
+        dashes = STYLES[stroke.role].dashes if stroke.dashes is None else stroke.dashes
+        if not dashes or len(stroke.points) < 2:
+            found.append(stroke)
+            continue
+        lines = dashed_line(stroke.points, dashes, closed=stroke.closed, phase=stroke.phase)
+        found += [Stroke(stroke.role, tuple(dash), size=stroke.size, dashes=stroke.dashes) for dash in lines]
+    return found
 
 
 def _passes(device: DeviceProfile) -> list[tuple[int, tuple[tuple[Role, ...], ...]]]:
@@ -462,7 +465,7 @@ class _Stream:
                 nx, ny = runs[i + 1][0] if i + 1 < len(runs) else (x, y)
                 k = min(
                     range(len(run) - 1),
-                    key=lambda k: hypot(run[k][0] - x, run[k][1] - y) + hypot(run[k][0] - nx, run[k][1] - ny),  # noqa: B023
+                    key=lambda k: hypot(run[k][0] - x, run[k][1] - y) + hypot(run[k][0] - nx, run[k][1] - ny),
                 )
                 if k:
                     run = run[k:-1] + run[: k + 1]
@@ -604,8 +607,11 @@ def _length(run: Run) -> float:
 def _prove(runs: Sequence[Run], device: DeviceProfile) -> None:
     """Every number lies within the device's range; `_within_reach` has told in words what does not."""
     for run in runs:
-        flat = list(chain.from_iterable(run)) if isinstance(run, list) else run
-        low, high = (min(flat), max(flat)) if isinstance(run, list) else (int(flat.min()), int(flat.max()))
+        if isinstance(run, list):
+            flat = list(chain.from_iterable(run))
+            low, high = min(flat), max(flat)
+        else:
+            low, high = int(run.min()), int(run.max())
         if low < device.least or high > device.most:
             raise InputError(
                 f"a coordinate of {low if low < device.least else high:,} plotter units",
@@ -688,10 +694,9 @@ def _within_reach(sheet: Sheet, drawn: Sequence[_Drawn], place: _Place, device: 
         runs = [
             place.units(run) if isinstance(run, list) and isinstance(run[0][0], float) else run for run in one.all()
         ]
-        bounds = [place.across_and_along(run) for run in runs]
+        bounds = list(zip(*(place.across_and_along(run) for run in runs), strict=True))
         if bounds:
-            low_u, high_u, low_v, high_v = zip(*bounds, strict=True)
-            boxes.append((one.label, min(low_u), max(high_u), min(low_v), max(high_v)))
+            boxes.append((one.label, min(bounds[0]), max(bounds[1]), min(bounds[2]), max(bounds[3])))
     across_need = max((box[2] for box in boxes), default=0) * device.unit
     along_need = max((box[4] for box in boxes), default=0) * device.unit
     for name, low_u, high_u, low_v, high_v in boxes:

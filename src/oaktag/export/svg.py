@@ -47,8 +47,8 @@ def render(sheet: Sheet) -> bytes:
     reader would not show it).
     """
     refuse_outside(sheet)
-    width, height = _number(sheet.width), _number(sheet.height)
-    title = _escaped(sheet.title)
+    width, height = number(sheet.width), number(sheet.height)
+    title = escaped(sheet.title)
     head = (
         '<?xml version="1.0" encoding="UTF-8"?>\n'
         f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{width}mm" height="{height}mm" '
@@ -86,17 +86,17 @@ def _paths(figure: str, role: Role, groups: Sequence[Alike], height: float) -> l
         size = f' data-size="{_attribute(own.size)}"' if own.size else ""
         dashes = "" if own.dashes is None else f' stroke-dasharray="{_dash_list(own.dashes)}"'
         if own.phase:
-            dashes += f' stroke-dashoffset="{_number(own.phase)}"'
-        lines.append(f'<path id="{name}"{size}{dashes} d="{_path(own.strokes, height)}"/>\n')
+            dashes += f' stroke-dashoffset="{number(own.phase)}"'
+        lines.append(f'<path id="{name}"{size}{dashes} d="{path_data(own.strokes, height)}"/>\n')
         if own.corners:
             over = name.replace(f".{_slug(role.value)}", f".{_slug(role.value)}.corners", 1)
             strokes = [Stroke(role, line) for line in own.corners]
-            lines.append(f'<path id="{over}"{size} stroke-dasharray="none" d="{_path(strokes, height)}"/>\n')
+            lines.append(f'<path id="{over}"{size} stroke-dasharray="none" d="{path_data(strokes, height)}"/>\n')
     return lines
 
 
 def _dash_list(dashes: Sequence[float]) -> str:
-    return " ".join([_number(part) for part in dashes]) or "none"
+    return " ".join([number(part) for part in dashes]) or "none"
 
 
 def refuse_outside(sheet: Sheet, slack: float = 0.01) -> None:
@@ -156,7 +156,7 @@ def _slug(name: str) -> str:
     return kept if not kept or kept[0].isidentifier() else f"_{kept}"
 
 
-def _path(strokes: Iterable[Stroke], height: float) -> str:
+def path_data(strokes: Iterable[Stroke], height: float) -> str:
     """Their path data; all numbers are written at once, then the zeros after the last decimal go."""
     form = "".join(["M%.4f %.4f " + "L%.4f %.4f " * (len(s.points) - 1) + ("Z " if s.closed else "") for s in strokes])
     text = form % tuple([c for stroke in strokes for x, y in stroke.points for c in (x, height - y)])
@@ -165,7 +165,7 @@ def _path(strokes: Iterable[Stroke], height: float) -> str:
     return text.replace(". ", " ").replace("-0 ", "0 ").rstrip()
 
 
-def _number(value: float) -> str:
+def number(value: float) -> str:
     return f"{value:.4f}".rstrip("0").rstrip(".")
 
 
@@ -175,9 +175,9 @@ def _is_xml(c: str) -> bool:
 
 
 def _attribute(text: str) -> str:
-    return _escaped(text).replace('"', "&quot;")
+    return escaped(text).replace('"', "&quot;")
 
 
-def _escaped(text: str) -> str:
+def escaped(text: str) -> str:
     text = "".join([c if _is_xml(c) else " " for c in text])
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")

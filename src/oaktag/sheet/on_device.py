@@ -82,9 +82,8 @@ def _block_room(device: DeviceProfile, room: tuple[float, float]) -> tuple[float
 
 
 def _corrected_size(device: DeviceProfile, sheet: Sheet) -> XY:
-    corners = ((0.0, 0.0), (sheet.width, 0.0), (sheet.width, sheet.height), (0.0, sheet.height))
-    xs, ys = zip(*device.correction.points(corners), strict=True)
-    return max(xs) - min(xs), max(ys) - min(ys)
+    left, bottom, right, top = device.correction.bounds(sheet.width, sheet.height)
+    return right - left, top - bottom
 
 
 def _note(device: DeviceProfile) -> list[Figure]:

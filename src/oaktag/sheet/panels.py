@@ -15,7 +15,7 @@ from ..geometry.clip import clip_line
 from ..geometry.offset import inside
 from ..geometry.point import XY, Point
 from ..geometry.polygon import Box, crossings
-from .drawing import NAMES, beside, set_free
+from .drawing import NAMES, WORDS, beside, set_free
 from .room import Room
 from .strokes import Figure, Role, Stroke
 
@@ -24,6 +24,8 @@ STRIP: Final = 15.0
 _CROSS: Final = 6.0
 _STEP: Final = 5.0
 _CLEAR: Final = 4.0
+_INSIDE: Final = 1e-3
+"""mm: where a side of a panel is a join, the piece is looked for this far inside."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +100,7 @@ def _joins(figure: Figure, low: float, high: float, most: float, *, axis: int) -
         farthest = start + most - STRIP
         usual = low + (high - low) * k / count
         spots = [least + i * _STEP for i in range(int((farthest - least) / _STEP) + 1)] or [farthest]
-        joins.append(
-            min(spots, key=lambda s: (sum(w for a, b, w in taken if a < s < b), abs(s - usual)))  # noqa: B023
-        )
+        joins.append(min(spots, key=lambda s: (sum(w for a, b, w in taken if a < s < b), abs(s - usual))))
     return joins
 
 
@@ -153,7 +153,7 @@ def _panel(
         for join in joins:
             if not low - 1e-9 <= join <= high + 1e-9:
                 continue
-            level = min(max(join, low + 1e-6), high - 1e-6)
+            level = min(max(join, low + _INSIDE), high - _INSIDE)
             for ring in rings:
                 turned = [(y, x) for x, y in ring] if axis == 0 else ring
                 ends = crossings(turned, level)
@@ -168,11 +168,11 @@ def _panel(
     room = Room([*strokes, *added], max(rings, key=lambda ring: Box.round(ring).height * Box.round(ring).width))
     words: list[Stroke] = []
     name = figure.label.upper()
-    words += _words(room, f"{name} PART {number} OF {count}", inner + edge)
     for line in inner:
         words += _words(room, "the next part lies on this strip, its edge on the line", [line])
     for line in edge:
         words += _words(room, "this edge lies on the line of the part before", [line])
+    words += _words(room, f"{name} PART {number} OF {count}", inner + edge, WORDS)
     return Figure(f"{figure.name}, part {number} of {count}", (*strokes, *added, *words), figure.size)
 
 
@@ -181,10 +181,12 @@ def _on_edge(line: tuple[XY, XY], box: Box) -> bool:
     return (ax == bx and ax in (box.left, box.right)) or (ay == by and ay in (box.bottom, box.top))
 
 
-def _words(room: Room, text: str, lines: Sequence[tuple[XY, XY]]) -> list[Stroke]:
-    """The words beside the first of the lines that has room for them."""
-    for a, b in lines:
-        found = set_free(room, text, NAMES, (Point(*a), Point(*b)), beside(NAMES), middle_first=True)
-        if found:
-            return list(found)
+def _words(room: Room, text: str, lines: Sequence[tuple[XY, XY]], size: float = NAMES) -> list[Stroke]:
+    """The words beside the first of the lines that has room for them, or a little farther from it."""
+    for away in (0.0, 6.0, 12.0, 20.0):
+        lifts = tuple(lift + (away if lift > 0 else -away) for lift in beside(size))
+        for a, b in lines:
+            found = set_free(room, text, size, (Point(*a), Point(*b)), lifts, middle_first=True)
+            if found:
+                return list(found)
     return []

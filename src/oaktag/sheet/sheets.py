@@ -42,7 +42,7 @@ def arrange_on_sheets(
     margin: float = 0.0,
     each: Sequence[Figure] = (),
 ) -> tuple[Sheet, ...]:
-    """The figures on sheets `width` mm wide and at most `length` mm long, `gap` mm apart and `margin` mm from the edges.
+    """The figures on sheets `width` mm wide, at most `length` mm long; `gap` mm apart, `margin` mm from the edges.
 
     The first figure comes to the first sheet, since it is the scale block; any further sheet gets the figures of `each`
     first. Several orders are tried, upright and with
