@@ -243,7 +243,7 @@ def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...]) -> _Plotted:
                 name,
                 sizes,
                 layout,
-                layout == "apart",
+                layout == "apart" and form != "cuts",
                 whole if split else None,
                 rows,
                 one.small_block,
@@ -294,7 +294,10 @@ def _sent_words(form: str, device: DeviceProfile) -> Sent:
     kerf = device.laser.kerf if device.laser is not None else 0.0
     if form != "hpgl":
         return Sent(device.name, correction=correction, kerf=kerf)
-    knife = None if device.blade is None else (device.blade.offset, device.pen("cut"))
+    blade = device.blade
+    knife = None
+    if blade is not None:
+        knife = (blade.offset, device.pen("cut"), blade.tab_width if blade.tabs else 0.0)
     return Sent(device.name, device.unit, device.axis, device.frame, correction, knife, kerf)
 
 

@@ -279,6 +279,9 @@ def read_profile(text: str, name: str, file: str) -> DeviceProfile:
         reader.errors.append(
             InputError("has both [blade] and [laser]", where=reader.where("laser"), expected="one of them")
         )
+    if blade is not None and frame is not None:
+        found = "has both a frame and [blade]: a knife cannot cut over a join, as its holder is led beyond it"
+        reader.errors.append(InputError(found, where=reader.where("frame"), expected="one of them"))
     cautions = data.get("cautions", [])
     if not (
         isinstance(cautions, list)

@@ -13,6 +13,7 @@ from typing import Final
 from ..device.profile import DeviceProfile
 from ..geometry.offset import grown
 from ..geometry.point import XY
+from ..geometry.polygon import Box
 from ..sheet.strokes import Figure, Role, Sheet, Stroke
 from . import knife
 
@@ -64,7 +65,7 @@ def as_run(sheet: Sheet, device: DeviceProfile) -> Iterator[Stroke]:
         yield from (stroke for stroke in strokes if stroke.role not in _CUTS)
         yield from (stroke for stroke in strokes if stroke.role is Role.NOTCH)
         cuts = [stroke for stroke in strokes if stroke.role is Role.CUT]
-        for stroke in sorted(cuts, key=lambda stroke: _extent(stroke.points)):
+        for stroke in sorted(cuts, key=lambda stroke: Box.round(stroke.points).width * Box.round(stroke.points).height):
             yield with_kerf(stroke, kerf)
 
 
@@ -79,11 +80,6 @@ def with_kerf(stroke: Stroke, kerf: float) -> Stroke:
 def figure_as_run(figure: Figure, device: DeviceProfile) -> list[Stroke]:
     """The strokes of one figure; see `as_run`."""
     return list(as_run(Sheet("", 0.0, 0.0, (figure,)), device))
-
-
-def _extent(points: Sequence[XY]) -> float:
-    xs, ys = zip(*points, strict=True)
-    return float((max(xs) - min(xs)) * (max(ys) - min(ys)))
 
 
 def _written(document: object) -> bytes:

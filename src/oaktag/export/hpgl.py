@@ -211,6 +211,8 @@ def _of_figure(
     figure: Figure, device: DeviceProfile, place: _Place, convert: Callable[[Sequence[Stroke], _Place], list[Run]]
 ) -> _Drawn:
     strokes = [stroke for stroke in _dashed(figure) if device.pen(stroke.role.name.lower())]
+    if device.cuts:  # what lies inside another is smaller, and is cut first
+        strokes.sort(key=lambda stroke: _extent(stroke) if stroke.role is Role.CUT else 0.0)
     runs = convert(strokes, place)
     given = [_ends(run) for run in runs]
     stacked = bool(figure.sizes())
@@ -224,8 +226,6 @@ def _of_figure(
             by_role.setdefault(stroke.role, []).extend(_tips(stroke, device.blade))
         else:
             by_role.setdefault(stroke.role, []).extend(part)
-    if Role.CUT in by_role and device.cuts:
-        by_role[Role.CUT].sort(key=_extent)  # what lies inside another is smaller, and is cut first
     return _Drawn(figure.label, bool(figure.size), by_role, nest, given)
 
 
@@ -236,9 +236,9 @@ def _tips(stroke: Stroke, blade: Blade) -> list[Run]:
     return [list(stroke.points)]
 
 
-def _extent(run: Run) -> float:
-    xs, ys = [p[0] for p in run], [p[1] for p in run]
-    return float((max(xs) - min(xs)) * (max(ys) - min(ys)))
+def _extent(stroke: Stroke) -> float:
+    box = Box.round(stroke.points)
+    return box.width * box.height
 
 
 def _dashed(figure: Figure) -> list[Stroke]:
@@ -290,37 +290,28 @@ def _frames(drawn: Sequence[_Drawn], place: _Place, device: DeviceProfile) -> li
     joins = _Drawn("joins of frames", False, {Role.JOIN: [run for each in marks for run in each]}, [], [])
     frames: list[list[_Drawn]] = []
     for k in range(count):
-        frames.append([_within(one, k * step, (k + 1) * step, place, device) for one in (*drawn, joins)])
+        frames.append([_within(one, k * step, (k + 1) * step, place) for one in (*drawn, joins)])
     return frames
 
 
-def _within(one: _Drawn, low: int, high: int, place: _Place, device: DeviceProfile) -> _Drawn:
-    """What of a figure lies between two places along the paper, counted from the first."""
+def _within(one: _Drawn, low: int, high: int, place: _Place) -> _Drawn:
+    """What of a figure lies between two places along the paper, counted from the first; no frames have a knife."""
     far = 1 << 40
     box = Box(low, -far, high, far) if place.along else Box(-far, low, far, high)
     shift = (low, 0) if place.along else (0, low)
 
-    def clipped(run: Run, role: Role | None) -> list[Run]:
-        knifed = device.blade is not None and role is not None and device.pen(role.name.lower()) == device.pen("cut")
-        line = [(x * place.per_mm, y * place.per_mm) for x, y in place.mm(run)] if knifed else run
-        if len(line) == 1:
-            inside = box.left <= line[0][0] < box.right and box.bottom <= line[0][1] < box.top
-            parts = [list(line)] if inside else []
+    def clipped(run: Run) -> list[Run]:
+        if len(run) == 1:
+            inside = box.left <= run[0][0] < box.right and box.bottom <= run[0][1] < box.top
+            parts = [list(run)] if inside else []
         else:
-            parts = clip_line(line, box)
-        moved = [[(x - shift[0], y - shift[1]) for x, y in part] for part in parts]
-        if knifed:
-            return [_Tip((x / place.per_mm, y / place.per_mm) for x, y in part) for part in moved]
-        whole = [[(round(x), round(y)) for x, y in part] for part in moved]
+            parts = clip_line(run, box)
+        whole = [[(round(x) - shift[0], round(y) - shift[1]) for x, y in part] for part in parts]
         kept = [part[:1] + [q for p, q in pairwise(part) if p != q] for part in whole]
         return [part for part in kept if len(part) > 1 or len(run) == 1]
 
-    by_role = {role: [part for run in runs for part in clipped(run, role)] for role, runs in one.by_role.items()}
-    return replace(one, by_role=by_role, nest=[part for run in one.nest for part in clipped(run, None)])
-
-
-class _Tip(list[XY]):
-    """The way of a knife's tip in mm that lies in the device's own axes already."""
+    by_role = {role: [part for run in runs for part in clipped(run)] for role, runs in one.by_role.items()}
+    return replace(one, by_role=by_role, nest=[part for run in one.nest for part in clipped(run)])
 
 
 def _join_marks(drawn: Sequence[_Drawn], place: _Place, at: int) -> list[Run]:
@@ -330,9 +321,7 @@ def _join_marks(drawn: Sequence[_Drawn], place: _Place, at: int) -> list[Run]:
     taken: list[tuple[float, float]] = []
     for one in drawn:
         for run in one.all():
-            tip = bool(run) and isinstance(run, list) and isinstance(run[0][0], float)
-            line = [(x * place.per_mm, y * place.per_mm) for x, y in place.mm(run)] if tip else run
-            for (ax, ay), (bx, by) in pairwise(line):
+            for (ax, ay), (bx, by) in pairwise(run):
                 a, b, c, d = (ax, bx, ay, by) if place.along else (ay, by, ax, bx)
                 if min(a, b) <= at + near and max(a, b) >= at - near:
                     taken.append((min(c, d), max(c, d)))
@@ -418,9 +407,7 @@ class _Stream:
 
     def ends(self, run: Run) -> Ends:
         if isinstance(run, list) and run and isinstance(run[0][0], float):
-            (ax, ay), (bx, by) = run if len(run) == 2 else (run[0], run[-1])
-            if not isinstance(run, _Tip):
-                (ax, ay), (bx, by) = self.place.mm([(ax, ay), (bx, by)])
+            (ax, ay), (bx, by) = self.place.mm([run[0], run[-1]])
             per_mm = self.place.per_mm
             return (round(ax * per_mm), round(ay * per_mm)), (round(bx * per_mm), round(by * per_mm))
         return _ends(run)
@@ -500,7 +487,7 @@ class _Stream:
         blade = self.device.blade
         if blade is None or not (isinstance(run, list) and isinstance(run[0][0], float)):
             return run
-        path, self.facing = knife.holder(run if isinstance(run, _Tip) else self.place.mm(run), blade, self.facing)
+        path, self.facing = knife.holder(self.place.mm(run), blade, self.facing)
         whole = [(max(0, round(x * self.place.per_mm)), max(0, round(y * self.place.per_mm))) for x, y in path]
         return whole[:1] + [q for p, q in pairwise(whole) if p != q]
 

@@ -27,8 +27,8 @@ _text: Final = json.JSONEncoder(ensure_ascii=False).encode
 class Sent:
     """What was done to a drawing for its device, so that it can be undone when the file is measured; mm.
 
-    `correction` is (xx, xy, yx, yy); `frame` the length of a frame along the paper; `knife` a drag knife's offset and
-    its pen.
+    `correction` is (xx, xy, yx, yy); `frame` the length of a frame along the paper; `knife` a drag knife's offset,
+    its pen and the width of its tabs (0: none).
     """
 
     device: str
@@ -36,7 +36,7 @@ class Sent:
     axis: str = "along"
     frame: float | None = None
     correction: tuple[float, float, float, float] | None = None
-    knife: tuple[float, int] | None = None
+    knife: tuple[float, int, float] | None = None
     kerf: float = 0.0
 
     @property
@@ -163,7 +163,11 @@ def _sent(sent: Sent) -> str:
             "axis": _text(sent.axis),
             **({"frame": number(sent.frame)} if sent.frame is not None else {}),
             **({"correction": f"[{', '.join(matrix)}]"} if matrix else {}),
-            **({"knife": f"[{number(sent.knife[0])}, {sent.knife[1]}]"} if sent.knife is not None else {}),
+            **(
+                {"knife": f"[{number(sent.knife[0])}, {sent.knife[1]}, {number(sent.knife[2])}]"}
+                if sent.knife is not None
+                else {}
+            ),
             **({"kerf": number(sent.kerf)} if sent.kerf else {}),
         }
     )

@@ -11,7 +11,7 @@ from ..errors import InputError
 from ..geometry.point import XY
 from .lettering import text_lines
 from .panels import Panel, panels_of
-from .scale_block import scale_block, small_scale_block
+from .scale_block import SMALL_SQUARE, scale_block, small_scale_block
 from .sheets import arrange_on_sheets
 from .strokes import Figure, Role, Sheet, Stroke
 
@@ -19,6 +19,8 @@ EDGE: Final = 2.0
 """Kept free along the edge of a sheet, mm, so that no line loses half its width there."""
 BLOCK: Final = (290.0, 300.0)
 """The room that a scale block takes at most, mm."""
+_BESIDE: Final = SMALL_SQUARE + 10.0
+"""Kept free of pieces on a sheet, mm, so that the small scale block has its place on every one."""
 NOTE: Final = "correction of the device"
 
 
@@ -50,11 +52,12 @@ def laid_on(device: DeviceProfile, title: str, figures: Sequence[Figure]) -> tup
     panels: dict[tuple[str, str], Panel] = {}
     for _ in range(3):
         room = across - 2 * EDGE, along - 2 * EDGE
+        rooms = [room] if endless else [(room[0], room[1] - _BESIDE), (room[0] - _BESIDE, room[1])]
         first = [scale_block(*_block_room(device, room)), *_note(device)]
         parts: list[Figure] = []
         panels = {}
         for figure in figures:
-            split = panels_of(figure, *room)
+            split = panels_of(figure, rooms)
             panels |= {(panel.figure.name, panel.figure.size): panel for panel in split}
             parts += [panel.figure for panel in split] or [figure]
         sheets = arrange_on_sheets(title, [*first, *parts], across, along, margin=EDGE, each=(small_scale_block(),))

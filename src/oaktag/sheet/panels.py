@@ -24,6 +24,8 @@ STRIP: Final = 15.0
 _CROSS: Final = 6.0
 _STEP: Final = 5.0
 _CLEAR: Final = 4.0
+_SLACK: Final = 0.01
+"""mm that a panel keeps below its room, for what rounding adds."""
 _INSIDE: Final = 1e-3
 """mm: where a side of a panel is a join, the piece is looked for this far inside."""
 
@@ -40,28 +42,19 @@ class Panel:
     box: Box
 
 
-def fits(figure: Figure, width: float, length: float | None) -> bool:
-    """Whether it can lie on the sheet, upright or turned."""
-    box = figure.bounds()
-    most = float("inf") if length is None else length
-    near = 1e-9
-    return (box.width <= width + near and box.height <= most + near) or (
-        box.height <= width + near and box.width <= most + near
-    )
-
-
-def panels_of(figure: Figure, width: float, length: float | None) -> tuple[Panel, ...]:
-    """The figure in as few panels as fit on `width` × `length` mm, upright or turned; none if it fits whole.
+def panels_of(figure: Figure, rooms: Sequence[XY]) -> tuple[Panel, ...]:
+    """The figure in as few panels as fit in one of the rooms (width, length; mm), upright or turned; none if it fits.
 
     Joins are laid where they cross least of the lettering and the marks.
     """
-    if fits(figure, width, length):
-        return ()
     bounds = figure.bounds()
-    long = float("inf") if length is None else length
-    ways = []
-    for most_x, most_y in ((width, long), (long, width)):
-        ways.append((_count(bounds.width, most_x) * _count(bounds.height, most_y), most_x, most_y))
+    if any(_fits(bounds, way) for room in rooms for way in (room, room[::-1])):
+        return ()
+    ways = [
+        (_count(bounds.width, most_x) * _count(bounds.height, most_y), most_x, most_y)
+        for room in rooms
+        for most_x, most_y in ((room[0] - _SLACK, room[1] - _SLACK), (room[1] - _SLACK, room[0] - _SLACK))
+    ]
     _, most_x, most_y = min(ways, key=lambda way: way[0])
     joins_x = _joins(figure, bounds.left, bounds.right, most_x, axis=0)
     joins_y = _joins(figure, bounds.bottom, bounds.top, most_y, axis=1)
@@ -75,6 +68,10 @@ def panels_of(figure: Figure, width: float, length: float | None) -> tuple[Panel
               len(held), box)
         for number, box in enumerate(held, start=1)
     )  # fmt: skip
+
+
+def _fits(box: Box, room: XY) -> bool:
+    return box.width <= room[0] + 1e-9 and box.height <= room[1] + 1e-9
 
 
 def _count(span: float, most: float) -> int:

@@ -8,11 +8,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import isfinite
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from ..errors import InputError, Where
 from ..geometry.point import XY, direction, mirrored
 from .drawing import FARTHEST, Named, Run, Runs, slug
+from .sent import Sent
 
 _AGAIN = "Run oaktag make to write the folder again"
 
@@ -42,12 +43,28 @@ class Expected:
 
 
 @dataclass(frozen=True, slots=True)
+class PanelHeld:
+    """One panel of a piece: what of it lies in the box, mm."""
+
+    piece: str
+    size: str
+    part: int
+    of: int
+    box: tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
 class Held:
     """What a file of a set holds: its sizes, whether they lie on each other, whether they have their stitch lines."""
 
     sizes: tuple[str, ...]
     nested: bool = False
     stitch_lines: bool = True
+    pieces: tuple[tuple[str, str], ...] | None = None
+    """The pieces (name, size) that lie whole on one of several sheets; None: all."""
+    panels: tuple[PanelHeld, ...] = ()
+    small_block: bool = False
+    sent: Sent | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +86,51 @@ class Meant:
 
     def of(self, held: Held) -> tuple[Expected, ...]:
         """The pieces of the sizes that a file holds."""
-        return tuple(piece for piece in self.pieces if piece.size in held.sizes)
+        pieces = tuple(piece for piece in self.pieces if piece.size in held.sizes)
+        found = [p for p in pieces if held.pieces is None or (p.name, p.size) in held.pieces]
+        for panel in held.panels:
+            found += [
+                part for p in pieces if (p.name, p.size) == (panel.piece, panel.size) for part in _panel(p, panel)
+            ]
+        if held.sent is not None and held.sent.kerf:
+            found = [_with_kerf(piece, held.sent.kerf) for piece in found]
+        return (*found, _SMALL_BLOCK) if held.small_block else tuple(found)
+
+
+_SMALL_BLOCK: Final = Expected(
+    "small scale block", "", "small scale block",
+    (Shape(Run(((0.0, 0.0), (50.0, 0.0), (50.0, 50.0), (0.0, 50.0)), closed=True), ((),)),),
+)  # fmt: skip
+
+
+def _panel(piece: Expected, panel: PanelHeld) -> list[Expected]:
+    """What of a piece lies on a panel, as pieces of their own."""
+    from shapely import Polygon, box
+
+    left = Polygon(piece.shapes[0].cut.points).intersection(box(*panel.box))
+    parts = [part for part in getattr(left, "geoms", [left]) if part.geom_type == "Polygon" and part.area > 0]
+    name = f"{piece.name}, part {panel.part} of {panel.of}"
+    return [
+        Expected(
+            name, piece.size, name + piece.label.removeprefix(piece.name), (_shape(part),), piece.shift, piece.of_set
+        )
+        for part in parts
+    ]
+
+
+def _with_kerf(piece: Expected, kerf: float) -> Expected:
+    """Its cut lines moved out by half the kerf."""
+    from shapely import Polygon
+
+    shapes = tuple(
+        _shape(Polygon(shape.cut.points).buffer(kerf / 2, join_style="mitre", mitre_limit=10)) for shape in piece.shapes
+    )
+    return Expected(piece.name, piece.size, piece.label, shapes, piece.shift, piece.of_set)
+
+
+def _shape(polygon: Any) -> Shape:
+    ring = tuple((float(x), float(y)) for x, y in polygon.exterior.coords[:-1])
+    return Shape(Run(ring, closed=True), ((),))
 
 
 def read_expected(path: Path) -> Meant:
@@ -103,7 +164,7 @@ def read_expected(path: Path) -> Meant:
     stacked = any(held.nested for held in drawn.values())
     return Meant(
         tuple(_expected(piece, len(sizes) > 1, stacked) for piece in pieces),
-        top.one_of("base", sizes) if drawn else sizes[0],
+        top.one_of("base", sizes) if drawn and len(sizes) > 1 else sizes[0],
         drawn,
     )
 
@@ -121,8 +182,42 @@ def _drawn(top: _Source, sizes: tuple[str, ...]) -> dict[str, Held]:
             tuple(size.among(sizes) for size in held),
             row.one_of("layout", ("nested", "apart")) == "nested" and len(held) > 1,
             row.truth("stitch_lines"),
+            _pieces_held(row, sizes),
+            tuple(_panel_held(panel, sizes) for panel in (row.parts("panels") if row.has("panels") else ())),
+            row.has("small_block") and row.truth("small_block"),
+            _sent(row.part("sent")) if row.has("sent") else None,
         )
     return found
+
+
+def _pieces_held(row: _Source, sizes: Sequence[str]) -> tuple[tuple[str, str], ...] | None:
+    if not row.has("pieces"):
+        return None
+    found = []
+    for pair in row.parts("pieces"):
+        if not isinstance(pair.value, list) or len(pair.value) != 2 or not isinstance(pair.value[0], str):
+            raise pair.wrong("a piece and its size")
+        found.append((pair.value[0], _Source(pair.value[1], pair.file, pair.key).among(sizes)))
+    return tuple(found)
+
+
+def _panel_held(row: _Source, sizes: Sequence[str]) -> PanelHeld:
+    low, high = (row.part("box").numbers(4)[:2], row.part("box").numbers(4)[2:])
+    return PanelHeld(
+        row.text("piece"), row.one_of("size", sizes), row.count("part"), row.count("of"), (*low, *high)
+    )  # fmt: skip
+
+
+def _sent(source: _Source) -> Sent:
+    knife = source.part("knife").numbers(3) if source.has("knife") else None
+    return Sent(
+        source.part("unit").number(0.001, 1.0),
+        source.one_of("axis", ("along", "across")),
+        source.part("frame").number(1.0, FARTHEST) if source.has("frame") else None,
+        source.part("correction").numbers(4) if source.has("correction") else (1.0, 0.0, 0.0, 1.0),
+        (knife[0], int(knife[1]), knife[2]) if knife is not None else None,
+        source.part("kerf").number(0.0, 100.0) if source.has("kerf") else 0.0,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +256,25 @@ class _Source:
         part = self.part(key)
         if not isinstance(part.value, bool):
             raise part.wrong("true or false")
+        return part.value
+
+    def has(self, key: str) -> bool:
+        return isinstance(self.value, dict) and key in self.value
+
+    def number(self, least: float, most: float) -> float:
+        if type(self.value) not in (int, float) or not least <= self.value <= most:
+            raise self.wrong(f"a number from {least:g} to {most:g}")
+        return float(self.value)
+
+    def numbers(self, count: int) -> Any:
+        if not isinstance(self.value, list) or len(self.value) != count:
+            raise self.wrong(f"a list of {count} numbers")
+        return tuple(_Source(item, self.file, self.key).number(-FARTHEST, FARTHEST) for item in self.value)
+
+    def count(self, key: str) -> int:
+        part = self.part(key)
+        if type(part.value) is not int or part.value < 1:
+            raise part.wrong("a whole number from 1")
         return part.value
 
     def parts(self, key: str) -> list[_Source]:

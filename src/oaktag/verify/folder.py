@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 from ..errors import InputError, Where
 from ..geometry.point import XY
 from ..geometry.polygon import Box
+from .cad import read_cad, read_cad_with_gdal
 from .compare import Fit, Lines, Placement, fits_of, length_of, measured, mirrored_run
 from .dashes import LEAST, Followed, followed
 from .drawing import (
@@ -34,6 +35,7 @@ from .pattern_data import READER, mark_rows, read_own
 from .pdf import read_pdf, read_tiled_pdf
 from .rows import Row
 from .rules import rule_rows
+from .sent import Sent, read_plot, undone
 from .svg import read_svg
 
 if TYPE_CHECKING:
@@ -61,6 +63,9 @@ class _Format:
 _DXF: Final = _Format("ezdxf", read_dxf, turns=(0,), short_names=True)
 _GDAL: Final = _Format("GDAL", read_dxf_with_gdal, turns=(0,), short_names=True)
 _OWN: Final = _Format(READER, read_own, turns=(0,), short_names=True)
+_CAD: Final = _Format("ezdxf", read_cad)
+_CAD_GDAL: Final = _Format("GDAL", read_cad_with_gdal)
+_CUTS: Final = _Format("svgelements", read_svg)
 _SVG: Final = _Format("svgelements", read_svg)
 _ROLL: Final = _Format("PDFium", read_pdf)
 _TILES: Final = _Format("PDFium", read_tiled_pdf)
@@ -113,17 +118,29 @@ def _files(base: Path) -> Iterator[tuple[Path, _Format]]:
     for name, how in (*((name, how) for name in (_BASE, _NEST) for how in (_DXF, _GDAL, _OWN)), ("pattern.svg", _SVG)):
         if (base / name).exists() and (how is not _GDAL or find_spec("pyogrio")):
             yield base / name, how
+    for path in sorted(base.glob("pattern-cad*.dxf"), key=_by_number):
+        yield path, _CAD
+        if find_spec("pyogrio"):
+            yield path, _CAD_GDAL
+    for path in sorted(base.glob("pattern-cuts*.svg"), key=_by_number):
+        yield path, _CUTS
     for path in sorted(base.glob("pattern-*.pdf"), key=lambda p: (p.name != "pattern-roll.pdf", p.name)):
         yield path, _ROLL if path.name == "pattern-roll.pdf" else _TILES
-    if (base / "pattern.plt").exists():
-        yield base / "pattern.plt", _HPGL
+    for path in sorted(base.glob("pattern*.plt"), key=_by_number):
+        yield path, _HPGL
+
+
+def _by_number(path: Path) -> tuple[int, str]:
+    """pattern-10 comes after pattern-9."""
+    number = re.search(r"-(\d+)\.\w+$", path.name)
+    return (int(number[1]) if number else 0, path.name)
 
 
 def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
     held = meant.held(path.name)
     file = _File(path.name, how, meant.of(held), held, meant.base)
     try:
-        drawing = checked(how.read(path))
+        drawing = checked(_read(path, how, held.sent))
     except UnreadableError as error:
         yield file.row("the file", None, how.limit, False, f"{path.name} cannot be read: {error}. {_AGAIN}.")
         return
@@ -138,7 +155,15 @@ def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
         yield file.row(
             item.what, item.worst, item.limit, passed, item.message if passed else f"{item.message}. {_AGAIN}."
         )
-    yield from file.squares_of(drawing)
+    if not held.small_block:
+        yield from file.squares_of(drawing)
+
+
+def _read(path: Path, how: _Format, sent: Sent | None) -> Drawing:
+    """The drawing, with undone what was done to it for its device."""
+    if sent is None:
+        return how.read(path)
+    return read_plot(path, sent) if how is _HPGL else undone(how.read(path), sent)
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,6 +34,15 @@ def read_hpgl(path: Path) -> Drawing:
     return Drawing(loose=runs, strokes=strokes, squares=squares_by_size(runs))
 
 
+@dataclass(frozen=True, slots=True)
+class PenLine:
+    """One pen-down line, plotter units; the frame it is drawn in counts from 0, as frames are advanced."""
+
+    points: tuple[XY, ...]
+    pen: int
+    frame: int
+
+
 @dataclass(slots=True)
 class _Plotter:
     """Where the pen is, and what it has drawn; plotter units."""
@@ -41,8 +50,10 @@ class _Plotter:
     at: tuple[float, float] = (0.0, 0.0)
     down: bool = False
     absolute: bool = True
+    pen: int = 0
+    frame: int = 0
     line: list[tuple[float, float]] = field(default_factory=list)
-    lines: list[list[tuple[float, float]]] = field(default_factory=list)
+    lines: list[PenLine] = field(default_factory=list)
 
     def move(self, x: float, y: float, *, absolute: bool, down: bool) -> None:
         to = (x, y) if absolute else (self.at[0] + x, self.at[1] + y)
@@ -56,11 +67,19 @@ class _Plotter:
 
     def lift(self) -> None:
         if self.line:
-            self.lines.append(self.line)
+            self.lines.append(PenLine(tuple(self.line), self.pen, self.frame))
         self.line = []
 
 
 def _pen_runs(data: bytes) -> list[Run]:
+    return [
+        Run.of((_mm(p) for p in line.points), near=UNIT * 1.5)  # one step either way in x and y
+        for line in pen_lines(data)
+    ]
+
+
+def pen_lines(data: bytes) -> list[PenLine]:
+    """All that is drawn, in its order. Raises UnreadableError."""
     plotter = _Plotter()
     started = ended = False
     i = 0
@@ -89,10 +108,7 @@ def _pen_runs(data: bytes) -> list[Run]:
         raise UnreadableError("it holds no HP-GL instruction")
     if not ended:
         raise UnreadableError("it stops before the pen is put away (SP0 or PG), so its end is missing")
-    return [
-        Run.of((_mm(p) for p in line), near=UNIT * 1.5)  # one step either way in x and y
-        for line in plotter.lines
-    ]
+    return plotter.lines
 
 
 def _mm(p: tuple[float, float]) -> XY:
@@ -145,6 +161,11 @@ def _instruction(plotter: _Plotter, code: str, data: bytes, i: int) -> int:
     elif code in _IGNORED:
         if code in ("SP", "PG", "FR", "AF", "AH"):
             plotter.lift()
+        if code == "SP":
+            plotter.pen = int(numbers[0]) if numbers else 0
+        if code in ("FR", "AF"):
+            plotter.frame += 1
+            plotter.at = (0.0, 0.0)
     else:
         raise UnreadableError(f"instruction {code} at byte {i - 1} may move lines, and this reader does not follow it")
     if end >= len(data) and numbers and code in ("PU", "PD", "PA", "PR"):

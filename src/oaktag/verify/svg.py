@@ -32,11 +32,14 @@ def read_svg(path: Path) -> Drawing:
         role = slug(role)
         if role in roles and more.startswith("corners."):
             continue
-        if slug(name) != "scale-block" and role not in roles:
+        small = slug(name) == "small-scale-block"
+        if slug(name) != "scale-block" and role not in roles and not small:
             continue
         runs = [run for part in svg.Path(element).as_subpaths() if len((run := _run(svg.Path(part))).points) > 1]
         if slug(name) == "scale-block":
             scale.extend(runs)
+        elif small:
+            roles["cut-line"][Named(name)].extend(run for run in runs if run.closed and len(run.points) == 4)
         else:
             roles[role][Named(name, size)].extend(runs)
     cut, stitch = ({n: tuple(runs) for n, runs in roles[role].items()} for role in ("cut-line", "stitch-line"))

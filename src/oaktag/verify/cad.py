@@ -1,0 +1,58 @@
+"""A general CAD drawing read with ezdxf, and again with GDAL: the lines of its layers CUT and SCALE, mm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any, Final
+
+from ..geometry.point import XY
+from ..units import INCH
+from .drawing import Drawing, Run, UnreadableError, squares_by_size
+from .dxf import need_end
+
+_UNITS: Final = {4: 1.0, 5: 10.0, 6: 1000.0, 1: INCH}
+"""mm of $INSUNITS (AutoCAD DXF Reference, header variables)."""
+
+
+def read_cad(path: Path) -> Drawing:
+    """By ezdxf. Raises UnreadableError, also for a drawing that does not say its unit."""
+    from ezdxf.filemanagement import readfile
+
+    need_end(path)
+    document: Any = readfile(path)
+    unit = _UNITS.get(document.header.get("$INSUNITS", 0))
+    if unit is None:
+        raise UnreadableError("its $INSUNITS names no unit that this reader knows")
+    lines: list[tuple[str, tuple[XY, ...], bool]] = []
+    for entity in document.modelspace().query("LWPOLYLINE"):
+        points = tuple((x * unit, y * unit) for x, y in entity.get_points("xy"))
+        lines.append((entity.dxf.layer, points, bool(entity.closed)))
+    return _drawing(lines)
+
+
+def read_cad_with_gdal(path: Path) -> Drawing:
+    """By GDAL, which tells no unit: mm are taken, as `read_cad` has proved. Raises UnreadableError."""
+    import pyogrio.raw
+    import shapely
+
+    need_end(path)
+    meta, _, shapes, columns = pyogrio.raw.read(path, layer="entities")
+    layers = dict(zip(meta["fields"], columns, strict=True))["Layer"]
+    geometries: Any = shapely.from_wkb(shapes)
+    lines = []
+    for layer, geometry in zip(layers, geometries, strict=True):
+        if geometry is not None and geometry.geom_type in ("LineString", "Polygon"):
+            points = [(float(x), float(y)) for x, y in shapely.get_coordinates(geometry)]
+            lines.append((str(layer), tuple(points), points[0] == points[-1]))
+    return _drawing(lines)
+
+
+def _drawing(lines: Iterable[tuple[str, tuple[XY, ...], bool]]) -> Drawing:
+    runs = [(layer, Run.of(points, closed=closed)) for layer, points, closed in lines]
+    cut = tuple(run for layer, run in runs if layer == "CUT" and run.closed)
+    if not cut:
+        raise UnreadableError("its layer CUT has no closed line, so it holds no pattern")
+    strokes = tuple(run for layer, run in runs if layer == "CUT" and not run.closed)
+    scale = tuple(run for layer, run in runs if layer == "SCALE" and run.closed)
+    return Drawing(loose=(*cut, *scale), strokes=strokes, squares=squares_by_size(scale))
