@@ -39,7 +39,7 @@ def read_svg(path: Path) -> Drawing:
         if slug(name) == "scale-block":
             scale.extend(runs)
         elif small:
-            roles["cut-line"][Named(name)].extend(run for run in runs if run.closed and len(run.points) == 4)
+            roles["cut-line"][Named(name)].extend(run for run in runs if run.closed and run.length() > 150.0)
         else:
             roles[role][Named(name, size)].extend(runs)
     cut, stitch = ({n: tuple(runs) for n, runs in roles[role].items()} for role in ("cut-line", "stitch-line"))
