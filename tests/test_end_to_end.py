@@ -16,7 +16,8 @@ from xml.etree import ElementTree
 
 import pytest
 
-from oaktag.device.profile import DEVICES, usable_width
+from oaktag.device.profile import usable_width
+from oaktag.device.store import find_device
 from wardrobe import FIXTURES, oaktag, tool
 
 JOBS = ("alto-3", "soprano-1")
@@ -129,7 +130,7 @@ def test_hp2xx_reads_the_plot_at_full_size(made: dict[str, Path], name: str, tmp
     assert size, told
     width, height = float(size[1]), float(size[2])
     # The plot is as large as the ink of the SVG, which holds the same sheet, and fits the roll across.
-    across = usable_width(DEVICES["roll-914"])
+    across = usable_width(find_device("roll-914"))
     assert min(width, height) <= across + 0.1
     svg = (made[name] / "pattern.svg").read_text(encoding="utf-8")
     sheet = [float(v) for v in re.search(r'width="([\d.]+)mm" height="([\d.]+)mm"', svg).groups()]

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from oaktag.device.profile import DEVICES
+from oaktag.device.store import find_device
 from oaktag.errors import InputError
 from oaktag.export import hpgl, pdf, svg
 from oaktag.geometry.affine import Move
@@ -192,7 +192,7 @@ def test_all_sizes_but_one_can_be_switched_off_in_the_pdf(sheet: Sheet, tmp_path
 
 def test_a_plotter_draws_what_sizes_share_once(sheet: Sheet) -> None:
     """The fold of a half is one line in all sizes: the pen goes along it once as cut line, and once as fold line."""
-    data = hpgl.render(sheet, DEVICES["roll-914"]).decode()
+    data = hpgl.render(sheet, find_device("roll-914")).decode()
     seen: dict[tuple[int, int], list[tuple[int, int]]] = {}
     at = (0, 0)
     for command in data.split(";"):

@@ -23,7 +23,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely.ops import substring
 
-from oaktag.device.profile import DEVICES
+from oaktag.device.store import find_device
 from oaktag.export import hpgl, pdf, svg
 from oaktag.export.tiles import clip_stroke, cut_into_tiles
 from oaktag.geometry.polygon import Box
@@ -52,7 +52,7 @@ OUTLINE = 0.05
 PLOT = 0.06
 MARGIN = 7.0
 MM = 25.4 / 72  # of PDF's default user unit (ISO 32000-1 §8.3.2.3)
-WIDE = DEVICES["roll-1067"]
+WIDE = find_device("roll-1067")
 FIVE = ("8", "10", "12", "14", "16")
 TEN = ("4", "6", "8", "10", "12", "14", "16", "18", "20", "22")
 DRESSES: dict[str, tuple[tuple[str, ...], str, dict[str, str]]] = {

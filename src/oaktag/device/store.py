@@ -10,6 +10,7 @@ import os
 import re
 import tomllib
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from importlib.resources import files
@@ -138,6 +139,19 @@ def forget_correction(name: str, place: Path | None = None) -> bool:
     except OSError as error:
         raise DeviceError(f"{path}: the correction cannot be removed: {error.strerror or error}") from None
     return True
+
+
+def was_seen(name: str, place: Path | None = None) -> bool:
+    """Whether the cautions of a device were shown before."""
+    return ((place or folder()) / f"{name}.seen").exists()
+
+
+def mark_seen(name: str, place: Path | None = None) -> None:
+    """Remembers that they were; where that cannot be kept they are shown again."""
+    path = (place or folder()) / f"{name}.seen"
+    with suppress(OSError):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.touch()
 
 
 def _text(path: Path, name: str) -> str:

@@ -393,7 +393,7 @@ class _Stream:
         while waiting:
             number = min(range(len(waiting)), key=lambda i: (_gap(waiting[i][0], self.at), i))
             _, one = waiting.pop(number)
-            self.take(pen, self.device.line_end or "\n")
+            self.take(pen, self.device.line_end or "\n\n")
             self.parts.append(Part(one.label, pen, frame))
             for group in roles:
                 runs = [run for role in group for run in one.by_role.get(role, ())]

@@ -52,6 +52,8 @@ class _Plotter:
     absolute: bool = True
     pen: int = 0
     frame: int = 0
+    least: float = 0.0
+    most: float = 0.0
     line: list[tuple[float, float]] = field(default_factory=list)
     lines: list[PenLine] = field(default_factory=list)
 
@@ -64,6 +66,7 @@ class _Plotter:
         else:
             self.lift()
         self.at = to
+        self.least, self.most = min(self.least, *to), max(self.most, *to)
 
     def lift(self) -> None:
         if self.line:
@@ -80,6 +83,10 @@ def _pen_runs(data: bytes) -> list[Run]:
 
 def pen_lines(data: bytes) -> list[PenLine]:
     """All that is drawn, in its order. Raises UnreadableError."""
+    return _followed(data).lines
+
+
+def _followed(data: bytes) -> _Plotter:
     plotter = _Plotter()
     started = ended = False
     i = 0
@@ -108,7 +115,13 @@ def pen_lines(data: bytes) -> list[PenLine]:
         raise UnreadableError("it holds no HP-GL instruction")
     if not ended:
         raise UnreadableError("it stops before the pen is put away (SP0 or PG), so its end is missing")
-    return plotter.lines
+    return plotter
+
+
+def reach_of(data: bytes) -> tuple[float, float]:
+    """The least and the greatest coordinate that the pen is sent to, up or down. Raises UnreadableError."""
+    plotter = _followed(data)
+    return plotter.least, plotter.most
 
 
 def _mm(p: tuple[float, float]) -> XY:
