@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from oaktag.body.sanity import plausible
 from oaktag.draft.options import ChoiceOption, LengthOption, validated
 from oaktag.errors import InputErrors, Where
-from oaktag.job import FORMATS, load_job, read_job
+from oaktag.job import USUAL_FORMATS, load_job, read_job
 from oaktag.sheet.paper import PAPERS
 
 FIXTURES = Path(__file__).parent.parent / "fixtures"
@@ -74,7 +74,7 @@ def test_a_short_job_has_its_defaults(tmp_path):
     assert dict(job.body) == pytest.approx({"bust_girth": 965.2, "hip_girth": 1040.0})  # 38 × 25.4; 104 × 10
     assert dict(job.body.typed) == {"bust_girth": "38", "hip_girth": "104 cm"}
     assert dict(job.style) == {"ease_bust": 50.0, "length": None, "slit_length": None, "sleeve": "none"}
-    assert (job.allowances, job.formats, job.paper, job.device) == ({}, FORMATS, "a4", "roll-914")
+    assert (job.allowances, job.formats, job.paper, job.device) == ({}, USUAL_FORMATS, "a4", "roll-914")
     assert (job.size, job.date) == ("measured", "")
     assert job.corners == {}
 
@@ -237,7 +237,7 @@ BAD = {
         ':16 allowances.front.side: 12 cannot be the width of an allowance; expected 0 to 3 7/8 in. Write "12 mm".',
     ],
     "bad-output": [
-        ':15 output.formats: "dfx" is not a format; expected one of dxf, hpgl, pdf, svg. Write "',
+        ':15 output.formats: "dfx" is not a format; expected one of dxf, hpgl, pdf, svg, cad, cuts. Write "',
         ':16 output.paper: "A4" is not a paper; expected one of a4, a3, letter, legal, tabloid. Write "a4".',
         ':17 output.device: "rol-914" is not a device; expected one of roll-610, roll-914',
     ],
@@ -416,7 +416,7 @@ def test_one_change_one_mistake(tmp_path, change, told):
          'formats = ["pdf"].')),
         ("[output]\nformats = [\n  1,\n]", ":9 output.formats: 1 is not a format"),
         ('[output]\npapre = "a4"', (':9 output.papre: "papre" is not a key of [output]; expected one of formats, paper, '
-         "device, sizes, layout, dxf_units, dxf_flavour. Write paper.")),
+         "device, printer, sizes, layout, dxf_units, dxf_flavour. Write paper.")),
         ("[output]\ndespite = 1", ':9 output.despite: "despite" is not a key of [output]'),
         ('[style]\nsleeve = "long"', (":5 measurements: a plain-tunic needs 1 measurement that is not given; add\n  "
          "arm_length = ...  From the shoulder point over")),
