@@ -239,7 +239,7 @@ BAD = {
     "bad-output": [
         ':15 output.formats: "dfx" is not a format; expected one of dxf, hpgl, pdf, svg, cad, cuts. Write "',
         ':16 output.paper: "A4" is not a paper; expected one of a4, a3, letter, legal, tabloid. Write "a4".',
-        ':17 output.device: "rol-914" is not a device; expected one of roll-610, roll-914',
+        ':17 output.device: "rol-914" is not a device. Write "roll-914".',
     ],
     "sizes": [
         ':7 sizes.make: "13" is not a size; expected one of 6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 26, 28.',

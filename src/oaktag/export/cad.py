@@ -35,7 +35,21 @@ _CUTS: Final = (Role.NOTCH, Role.CUT)
 
 
 def render(sheet: Sheet, device: DeviceProfile) -> bytes:
-    """The drawing; x to the right, y up, the sheet's lower left corner at (0, 0), corrected for the device."""
+    """The drawing; x to the right, y up, the sheet's lower left corner at (0, 0), corrected for the device.
+
+    ezdxf's fixed dates and ids stand in place of today's: the same drawing gives the same bytes.
+    """
+    from ezdxf._options import options
+
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        return _drawing(sheet, device)
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+
+
+def _drawing(sheet: Sheet, device: DeviceProfile) -> bytes:
     from ezdxf import units
     from ezdxf.filemanagement import new
 
@@ -54,7 +68,9 @@ def render(sheet: Sheet, device: DeviceProfile) -> bytes:
             space.add_point(points[0], dxfattribs={"layer": layer})
         else:
             space.add_lwpolyline(points, close=stroke.closed, dxfattribs={"layer": layer})
-    return _written(document)
+    text = io.StringIO()
+    document.write(text)
+    return text.getvalue().encode("utf-8")
 
 
 def as_run(sheet: Sheet, device: DeviceProfile) -> Iterator[Stroke]:
@@ -80,17 +96,3 @@ def with_kerf(stroke: Stroke, kerf: float) -> Stroke:
 def figure_as_run(figure: Figure, device: DeviceProfile) -> list[Stroke]:
     """The strokes of one figure; see `as_run`."""
     return list(as_run(Sheet("", 0.0, 0.0, (figure,)), device))
-
-
-def _written(document: object) -> bytes:
-    """The file, with ezdxf's fixed dates and ids in place of today's: the same drawing gives the same bytes."""
-    from ezdxf._options import options
-
-    before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True
-    try:
-        text = io.StringIO()
-        document.write(text)  # type: ignore[attr-defined]
-    finally:
-        options.write_fixed_meta_data_for_testing = before
-    return text.getvalue().encode("utf-8")
