@@ -59,7 +59,7 @@ def nest_of(job: Job) -> Nest:
         draft = garment.draft(job.body, job.style, job.unit)
         pattern = mark(
             allow(draft, job.allowances, job.corners),
-            title=job.title,
+            title=job.printed_title,
             size=job.size,
             size_words=SIZE_WORDS,
             unit=job.unit,
@@ -74,7 +74,7 @@ def nest_of(job: Job) -> Nest:
         job.sizes.base,
         job.allowances,
         job.corners,
-        title=job.title,
+        title=job.printed_title,
         unit=job.unit,
         label_box=label_box,
         stack=job.sizes.stack,
@@ -222,23 +222,22 @@ def _pattern_data(job: Job, nest: Nest) -> dict[str, bytes]:
 def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...]) -> dict[str, bytes]:
     """The files that are drawings: pieces and scale block laid on a roll, and on tiles.
 
-    Where every size is drawn by itself and one page would be too long, `pattern-roll.pdf` has a page a size.
+    `pattern-roll.pdf` has several pages where one would be too long: of sizes drawn each by itself a page a size, else
+    as the job says.
     """
     from .device.profile import DEVICES, usable_width
-    from .sheet.arrange import arrange
-    from .sheet.scale_block import scale_block
+    from .sheet.roll import roll_sheet, roll_sheets
 
     device = DEVICES[job.device]
     width = usable_width(device)
     title = nest.base_pattern.title
     figures: dict[tuple[str, ...], list[Figure]] = {}
     rolls: dict[tuple[str, ...], Sheet] = {}
-    block = scale_block(min(290.0, width - 2 * EDGE), 300.0)
     for form in ("hpgl", "pdf", "svg"):
         sizes = drawn_sizes(job, nest, form)
         if form in wanted and sizes not in rolls:
             figures[sizes] = _figures(nest.only(sizes), job.output.layout)
-            rolls[sizes] = arrange(title, [*figures[sizes], block], width, margin=EDGE)
+            rolls[sizes] = roll_sheet(title, figures[sizes], width, edge=EDGE)
     files: dict[str, bytes] = {}
     if "hpgl" in wanted:
         from .export import hpgl
@@ -250,11 +249,14 @@ def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...]) -> dict[str, bytes]:
         sizes = drawn_sizes(job, nest, "pdf")
         files[f"pattern-{job.paper}.pdf"] = _tiles(job, title, figures[sizes])
         margin = (device.width - width) / 2
-        whole = [rolls[sizes]]
-        if rolls[sizes].height + 2 * margin > pdf.LONGEST and job.output.layout == "apart":
-            by_size = [[figure for figure in figures[sizes] if figure.size == size] for size in sizes]
-            whole = [arrange(title, [*own, block], width, margin=EDGE) for own in by_size]
-        files["pattern-roll.pdf"] = pdf.render_roll(*whole, margin=margin)
+        whole: tuple[Sheet, ...] = (rolls[sizes],)
+        split = job.output.roll == "split"
+        if split and rolls[sizes].height + 2 * margin > pdf.LONGEST:
+            apart = job.output.layout == "apart" and len(sizes) > 1
+            parts = [[f for f in figures[sizes] if f.size == size] for size in sizes] if apart else [figures[sizes]]
+            longest = pdf.SPLIT - 2 * margin
+            whole = tuple(sheet for own in parts for sheet in roll_sheets(title, own, width, longest, edge=EDGE))
+        files["pattern-roll.pdf"] = pdf.render_roll(*whole, margin=margin, one_page=not split)
     if "svg" in wanted:
         from .export import svg
 
@@ -300,11 +302,12 @@ def _figures(nest: Nest, layout: str) -> list[Figure]:
 
 def _tiles(job: Job, title: str, figures: list[Figure]) -> bytes:
     from .export.pdf import render_tiles
-    from .export.tiles import tile_pitch
+    from .export.tiles import OVERLAP, tile_pitch
     from .sheet.arrange import arrange_for_tiles
     from .sheet.paper import PAPERS
 
     paper = PAPERS[job.paper]
-    across, along = tile_pitch(paper)
+    overlap = 0.0 if job.output.tiles == "butt" else OVERLAP
+    across, along = tile_pitch(paper, overlap)
     sheet: Sheet = arrange_for_tiles(title, figures, across, along)
-    return render_tiles(sheet, paper, date=job.date, cautions=CAUTIONS)
+    return render_tiles(sheet, paper, overlap=overlap, date=job.date, cautions=CAUTIONS)

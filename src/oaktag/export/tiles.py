@@ -20,6 +20,8 @@ from ..geometry.polygon import Box, distance_to_segment
 from ..sheet.paper import Paper
 from ..sheet.strokes import Figure, Sheet, Stroke
 
+OVERLAP = 10.0
+"""Breadth of the band that two neighbouring pages share, mm (common practice, no source)."""
 _SLACK = 0.01  # mm: a line that is this near to a net edge belongs to the tile right of it, or above
 _ON = 1e-6  # mm: where a run begins lies on its line, but for the last digits
 _SMALLEST = 70.0  # mm: a tile must at least hold its 50 mm bar and its name
@@ -50,6 +52,17 @@ class Tiling:
     columns: int
     tiles: tuple[Tile, ...]
 
+    def strips(self, row: int) -> tuple[tuple[Tile, ...], ...]:
+        """The printed tiles of a row that hang together from left to right, strip by strip."""
+        strips: list[list[Tile]] = []
+        for tile in self.tiles[row * self.columns : (row + 1) * self.columns]:
+            if not tile.blank:
+                if strips and strips[-1][-1].column == tile.column - 1:
+                    strips[-1].append(tile)
+                else:
+                    strips.append([tile])
+        return tuple(tuple(strip) for strip in strips)
+
     def at(self, row: int, column: int) -> Tile | None:
         """The tile at a place of the grid; None outside it."""
         if 0 <= row < self.rows and 0 <= column < self.columns:
@@ -63,11 +76,16 @@ def tile_name(row: int, column: int) -> str:
     >>> tile_name(1, 2), tile_name(25, 0), tile_name(26, 0)
     ('B3', 'Z1', 'AA1')
     """
+    return f"{row_name(row)}{column + 1}"
+
+
+def row_name(row: int) -> str:
+    """The letters of a row, counted from 0 at the top."""
     letters, row = "", row + 1
     while row:
         row, rest = divmod(row - 1, 26)
         letters = chr(65 + rest) + letters
-    return f"{letters}{column + 1}"
+    return letters
 
 
 def tile_pitch(paper: Paper, overlap: float = 10.0, margin: float = 10.0) -> tuple[float, float]:
@@ -145,6 +163,12 @@ def cut_into_tiles(sheet: Sheet, paper: Paper, *, overlap: float = 10.0, margin:
             for j in range(columns)
         ),
     )
+
+
+def clip_figure(figure: Figure, box: Box) -> Figure | None:
+    """What of a figure lies in the box; None where nothing does."""
+    runs = [run for stroke in figure.strokes for run in clip_stroke(stroke, Box.round(stroke.points), box)]
+    return Figure(figure.name, tuple(runs), figure.size) if runs else None
 
 
 def clip_stroke(stroke: Stroke, bounds: Box, box: Box) -> tuple[Stroke, ...]:

@@ -29,15 +29,32 @@ class _Placed:
     top: float
 
 
-def arrange(title: str, figures: Sequence[Figure], width: float, *, gap: float = 10.0, margin: float = 0.0) -> Sheet:
+def arrange(
+    title: str,
+    figures: Sequence[Figure],
+    width: float,
+    *,
+    gap: float = 10.0,
+    margin: float = 0.0,
+    first: Figure | None = None,
+    last: Figure | None = None,
+) -> Sheet:
     """The figures on a strip `width` mm wide, `gap` mm apart, `margin` mm from the strip's edges.
+
+    `first` lies in the lower left corner, where the strip begins; `last` reaches to its far end.
 
     Tallest first (then by name), each as low as it goes, then as far left (bottom-left on a skyline; common practice,
     no source). A figure stays upright, its grain along the strip, unless only a quarter turn makes it fit. The
     sheet's height is what is used. Raises DraftError where a figure is wider than the strip both ways.
     """
+    ends = [figure for figure in (first, last) if figure is not None]
+    figures = [*figures, *ends]
     boxes = [figure.bounds() for figure in figures]
-    placed = _place(figures, boxes, width, gap, margin)
+    at = len(figures) - len(ends)
+    placed = _place(
+        figures, boxes, width, gap, margin,
+        first=at if first is not None else None, last=len(figures) - 1 if last is not None else None,
+    )  # fmt: skip
     return _sheet(title, figures, placed, width, margin)
 
 
@@ -86,14 +103,24 @@ def _sheet(title: str, figures: Sequence[Figure], placed: Sequence[_Placed], wid
     return Sheet(title, width, height, tuple(figures[item.index].moved(item.move) for item in placed))
 
 
-def _place(figures: Sequence[Figure], boxes: Sequence[Box], width: float, gap: float, margin: float) -> list[_Placed]:
+def _place(
+    figures: Sequence[Figure],
+    boxes: Sequence[Box],
+    width: float,
+    gap: float,
+    margin: float,
+    *,
+    first: int | None = None,
+    last: int | None = None,
+) -> list[_Placed]:
     usable = width - 2 * margin
-    waiting: list[tuple[float, str, int, float, int]] = []
+    waiting: list[tuple[int, float, str, int, float, int]] = []
     for index, (figure, box) in enumerate(zip(figures, boxes, strict=True)):
+        turn = 0 if index == first else 2 if index == last else 1
         if box.width <= usable + _NEAR:
-            waiting.append((-box.height, figure.name, index, box.width, 0))
+            waiting.append((turn, -box.height, figure.name, index, box.width, 0))
         elif box.height <= usable + _NEAR:
-            waiting.append((-box.width, figure.name, index, box.height, 1))
+            waiting.append((turn, -box.width, figure.name, index, box.height, 1))
         else:
             raise DraftError(
                 f"{figure.label} is {box.width:.1f} mm wide and {box.height:.1f} mm long, and the strip has "
@@ -101,8 +128,10 @@ def _place(figures: Sequence[Figure], boxes: Sequence[Box], width: float, gap: f
             )
     skyline = [(0.0, usable + gap, 0.0)]
     placed: list[_Placed] = []
-    for minus_height, _, index, across, turns in sorted(waiting):
+    for _, minus_height, _, index, across, turns in sorted(waiting):
         x, y = _lowest(skyline, across + gap)
+        if index == last:
+            y = max([y, *(item.top - margin + minus_height for item in placed)])
         skyline = _raised(skyline, x, across + gap, y - minus_height + gap)
         box = boxes[index]
         left, bottom = (box.left, box.bottom) if turns == 0 else (-box.top, box.left)
