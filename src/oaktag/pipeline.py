@@ -303,11 +303,14 @@ def _figures(nest: Nest, layout: str) -> list[Figure]:
 def _tiles(job: Job, title: str, figures: list[Figure]) -> bytes:
     from .export.pdf import render_tiles
     from .export.tiles import OVERLAP, tile_pitch
-    from .sheet.arrange import arrange_for_tiles
+    from .sheet.arrange import arrange_for_tiles, arrange_on_sheets
     from .sheet.paper import PAPERS
 
     paper = PAPERS[job.paper]
     overlap = 0.0 if job.output.tiles == "butt" else OVERLAP
     across, along = tile_pitch(paper, overlap)
-    sheet: Sheet = arrange_for_tiles(title, figures, across, along)
+    if paper.large:
+        sheet = arrange_on_sheets(title, figures, across, along, inset=overlap / 2 + 1)
+    else:
+        sheet = arrange_for_tiles(title, figures, across, along)
     return render_tiles(sheet, paper, overlap=overlap, date=job.date, cautions=CAUTIONS)

@@ -365,7 +365,7 @@ _ALONG: Final = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9, 0.45, 0.55, 0.35, 
 def _edges(tile: Tile, numbered: _Numbered, place: str, ink: _Ink) -> str:
     """At each edge the neighbour's name and what becomes of the strip beyond; in the lower one the title and page."""
     net, half, size = numbered.net, numbered.overlap / 2, numbered.small
-    aside = 2.5 if half >= 4 else -3.5  # the words stand in the band, or inside the tile where there is none
+    asides = (2.5,) if half >= 4 else (-3.5, -8.0, -13.0)  # the words stand in the band, or inside where there is none
     base = size * 0.36 / PT  # half the height of a capital
     cut, meet, out = [], [], []
 
@@ -374,17 +374,18 @@ def _edges(tile: Tile, numbered: _Numbered, place: str, ink: _Ink) -> str:
         upright = edge in ("left", "right")
         long = text_width(text, size) + (10 if arrow_deg is not None else 3)
         first, room = (net.bottom, net.height) if upright else (net.left, net.width)
-        fixed = {
-            "left": net.left - aside, "right": net.right + aside, "bottom": net.bottom - aside, "top": net.top + aside,
-        }[edge]  # fmt: skip
+        line = {"left": net.left, "right": net.right, "bottom": net.bottom, "top": net.top}[edge]
+        outward = -1 if edge in ("left", "bottom") else 1
         boxes = []
-        for part in _ALONG:
-            start = first + end + max(0.0, room - 2 * end - long) * part
-            boxes.append(
-                Box(fixed - base - 0.7, start, fixed + base + 0.7, start + long)
-                if upright
-                else Box(start, fixed - base - 0.7, start + long, fixed + base + 0.7)
-            )
+        for off in asides:
+            at = line + outward * off
+            for part in _ALONG:
+                start = first + end + max(0.0, room - 2 * end - long) * part
+                boxes.append(
+                    Box(at - base - 0.7, start, at + base + 0.7, start + long)
+                    if upright
+                    else Box(start, at - base - 0.7, start + long, at + base + 0.7)
+                )
         box = ink.freest(boxes)
         ink.take(box)
         x, y = (box.left + box.right) / 2, (box.bottom + box.top) / 2
@@ -392,9 +393,10 @@ def _edges(tile: Tile, numbered: _Numbered, place: str, ink: _Ink) -> str:
         angle = 90 if upright else 0
         out.append(draw_words(text, (x + s * base, y - c * base), size, grey=GREY, part=0.5, angle_deg=angle))
         if arrow_deg is not None:
-            off = long / 2 - 2
-            out.extend(_arrow((x + side * c * off, y + side * s * off), arrow_deg) for side in (-1, 1))
+            shift = long / 2 - 2
+            out.extend(_arrow((x + side * c * shift, y + side * s * shift), arrow_deg) for side in (-1, 1))
 
+    beyond = []
     for row, column, edge, line, arrow_deg, cut_off in (
         (0, -1, "left", ((net.left, net.bottom), (net.left, net.top)), 180, True),
         (0, 1, "right", ((net.right, net.bottom), (net.right, net.top)), 0, False),
@@ -406,16 +408,23 @@ def _edges(tile: Tile, numbered: _Numbered, place: str, ink: _Ink) -> str:
             continue
         if beside.blank:
             text = f"{beside.name} is blank and not printed"
+        elif not tile.reaches(edge):
+            text = f"nothing goes on here to {beside.name}"
         elif numbered.butt:
             text = f"cut here: {beside.name} meets this edge"
             cut.append(line)
-            out += [_half_diamond(between(*line, part), arrow_deg) for part in (0.25, 0.75)]
+            for part in (0.25, 0.75):
+                x, y = between(*line, part)
+                out.append(_half_diamond((x, y), arrow_deg))
+                ink.take(Box(x - 4, y - 4, x + 4, y + 4))
         elif cut_off:
             text = f"{beside.name}: cut this strip off"
             cut.append(line)
         else:
             text = f"{beside.name} lies on this strip"
             meet.append(line)
+        beyond.append((text, edge, arrow_deg))
+    for text, edge, arrow_deg in beyond:
         words_at(text, edge, 14.0, arrow_deg)
     end = f" · {tile.name} · {place}"
     title = shortened(numbered.title, max(20.0, net.width * 0.55 - text_width(end, size)), size)
@@ -603,7 +612,7 @@ class _Ink:
 _HEAD: Final = 17.0  # mm
 _GAP: Final = 5.0
 _BLOCK: Final = 127.2  # mm: the shorter side of the smallest scale block
-_LEAST_MAP: Final = 55.0  # mm of height
+_LEAST_MAP: Final = 80.0  # mm of height
 
 
 def _first_pages(
@@ -686,8 +695,8 @@ def _fitted(
     cut_on = (("Before you cut", True), ("Read page 2 first.", False))
     for before, rows, beyond, sizes in (
         (warnings, order, (), (11.0, 10.0, 9.5, 9.0, 8.5, 8.0)),
-        (warnings, read_on, order, (10.0, 9.0, 8.5, 8.0, 7.5)),
-        (cut_on if warnings else (), read_on, (*warnings, *order), (10.0, 9.0, 8.0, 7.5, 7.0)),
+        (warnings, read_on if order else (), order, (10.0, 9.0, 8.5, 8.0, 7.5)),
+        (cut_on if warnings else (), read_on if order else (), (*warnings, *order), (10.0, 9.0, 8.0, 7.5, 7.0)),
     ):
         for size in sizes:
             body, height = _set((*before, *text, *rows, *last), (column.left, column.top), column.width, size)
@@ -714,6 +723,13 @@ def _instructions(numbered: _Numbered) -> tuple[_Said, _Said]:
     )
     bars = f"{numbered.bar:g} mm and {round(numbered.bar / INCH)} in"
     alone = f"Each {'sheet' if large else 'other page'} has bars of {bars}, across and up. Measure both ways."
+    size = f"From cross to cross is {across:g} mm across and {up:g} mm up and down. "
+    end = (size + ("Check it at the end." if numbered.tiling.joined else "Check it."), False)
+    said = ((f"{numbered.said[:1].upper()}{numbered.said[1:]}.", False),) if numbered.said else ()
+    printing = (("Print", True), (dialog, False), (prove, False), (alone, False))
+    if not numbered.tiling.joined:
+        alone_words = "No piece runs over the edge of a page: nothing has to be put together."
+        return (*printing, ("Put together", True), (alone_words, False)), (end, *said)
     names = (
         "Every page has a name, large and pale: its row from the top, its place in the row. The map shows where it "
         "goes. Crossed out places are blank and are not printed."
@@ -729,27 +745,15 @@ def _instructions(numbered: _Numbered) -> tuple[_Said, _Said]:
             "Lay the edges against each other, so that halves of diamonds become whole and lines run on. Tape over "
             "the joint. Nothing overlaps."
         )
-    return (
-        (
-            ("Print", True),
-            (dialog, False),
-            (prove, False),
-            (alone, False),
-            ("Put together", True),
-            (names, False),
-            (ready, False),
-            (join, False),
-        ),
-        (
-            (f"From cross to cross is {across:g} mm across and {up:g} mm up and down. Check it at the end.", False),
-            *(((f"{numbered.said[:1].upper()}{numbered.said[1:]}.", False),) if numbered.said else ()),
-        ),
-    )
+    together = (("Put together", True), (names, False), (ready, False), (join, False))
+    return (*printing, *together), (end, *said)
 
 
 def _order(numbered: _Numbered, first: int) -> _Said:
     """Row by row, which pages make a strip, with their numbers; `first` is that of the first tile."""
     tiling = numbered.tiling
+    if not tiling.joined:
+        return ()
     lines: list[tuple[str, bool]] = [
         ("Order of taping", True),
         ("As the pages are numbered. Make each row, then join it under the row above.", False),
@@ -802,7 +806,7 @@ def _set_on_pages(paragraphs: Sequence[tuple[str, bool]], area: Box, size: float
 
 
 def _page_map(sheet: Sheet, numbered: _Numbered, box: Box, number: int) -> str:
-    """The grid of tiles with their names and page numbers, from `number` on; outlines small, blank tiles crossed out."""
+    """The grid of tiles with names and page numbers, from `number` on; outlines small, blank tiles crossed out."""
     tiling = numbered.tiling
     across, up = tile_pitch(numbered.paper, numbered.overlap, numbered.margin)
     scale = min(box.width / (tiling.columns * across), (box.height - 6) / (tiling.rows * up))
@@ -828,9 +832,7 @@ def _page_map(sheet: Sheet, numbered: _Numbered, box: Box, number: int) -> str:
         x, y = between((cell.left, cell.bottom), (cell.right, cell.top), 0.5)
         y += 0.0 if tile.blank else cell.height * 0.12
         names.append(
-            draw_words(
-                tile.name, (x, y - size * 0.36 / PT), size, bold=True, part=0.5, grey=0.7 if tile.blank else LIGHT
-            )
+            draw_words(tile.name, (x, y - size * 0.36 / PT), size, bold=True, part=0.5, grey=0.7 if tile.blank else INK)
         )
         if not tile.blank:
             least = min(max(4.5, size * 0.6), cell.height * 0.22 * PT)
@@ -840,8 +842,8 @@ def _page_map(sheet: Sheet, numbered: _Numbered, box: Box, number: int) -> str:
         draw_words("Page map, with page numbers", (left, box.top - 4), 9, bold=True)
         + draw_lines(crossed, grey=PALE - 0.1, width=0.15)
         + draw_lines(cells, grey=0.7, width=0.15)
+        + draw_lines(small, grey=LIGHT, width=0.25)
         + "".join(names)
-        + draw_lines(small, grey=INK, width=0.25)
     )
 
 

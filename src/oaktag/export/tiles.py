@@ -38,6 +38,19 @@ class Tile:
     figures: tuple[Figure, ...]
     blank: bool
 
+    def reaches(self, edge: str) -> bool:
+        """Whether anything is drawn in the band shared at the left, right, bottom or top edge, or on a bare edge."""
+        left, bottom = 2 * self.net.left - self.live.left + _SLACK, 2 * self.net.bottom - self.live.bottom + _SLACK
+        right, top = 2 * self.net.right - self.live.right - _SLACK, 2 * self.net.top - self.live.top - _SLACK
+        points = (p for figure in self.figures for stroke in figure.strokes for p in stroke.points)
+        if edge == "left":
+            return any(x <= left for x, _ in points)
+        if edge == "right":
+            return any(x >= right for x, _ in points)
+        if edge == "bottom":
+            return any(y <= bottom for _, y in points)
+        return any(y >= top for _, y in points)
+
     @property
     def name(self) -> str:
         """Row letter and column number: B3."""
@@ -62,6 +75,15 @@ class Tiling:
                 else:
                     strips.append([tile])
         return tuple(tuple(strip) for strip in strips)
+
+    @property
+    def joined(self) -> bool:
+        """Whether any line runs from one tile to the next, so that tiles have to be put together."""
+        return any(
+            tile.reaches(edge) and (beside := self.at(tile.row + row, tile.column + column)) and not beside.blank
+            for tile in self.tiles
+            for edge, row, column in (("right", 0, 1), ("bottom", 1, 0))
+        )
 
     def at(self, row: int, column: int) -> Tile | None:
         """The tile at a place of the grid; None outside it."""

@@ -58,6 +58,27 @@ def arrange(
     return _sheet(title, figures, placed, width, margin)
 
 
+def arrange_on_sheets(
+    title: str, figures: Sequence[Figure], tile_width: float, tile_height: float, *, inset: float, gap: float = 10.0
+) -> Sheet:
+    """The figures on large sheets, one above the other, so that only those run over an edge that are too large for one.
+
+    Those that fit keep `inset` mm off the edges. For a figure wider than one sheet as many stand side by side as it
+    needs. Raises DraftError where it is wider than 8 both ways.
+    """
+    boxes = [figure.bounds() for figure in figures]
+    trouble: DraftError | None = None
+    for across in range(1, _MOST_TILES_ACROSS + 1):
+        width = across * tile_width
+        try:
+            placed = _place(figures, boxes, width, gap, inset, rows=tile_height)
+        except DraftError as error:
+            trouble = error
+            continue
+        return _sheet(title, figures, placed, width, 0.0)
+    raise trouble or DraftError("there is no sheet to arrange on")
+
+
 def arrange_for_tiles(
     title: str, figures: Sequence[Figure], tile_width: float, tile_height: float, *, gap: float = 10.0
 ) -> Sheet:
@@ -112,7 +133,9 @@ def _place(
     *,
     first: int | None = None,
     last: int | None = None,
+    rows: float | None = None,
 ) -> list[_Placed]:
+    """`first` and `last` are indices of the figures at the ends; with `rows` of so many mm no figure leaves its own."""
     usable = width - 2 * margin
     waiting: list[tuple[int, float, str, int, float, int]] = []
     for index, (figure, box) in enumerate(zip(figures, boxes, strict=True)):
@@ -129,7 +152,7 @@ def _place(
     skyline = [(0.0, usable + gap, 0.0)]
     placed: list[_Placed] = []
     for _, minus_height, _, index, across, turns in sorted(waiting):
-        x, y = _lowest(skyline, across + gap)
+        x, y = _lowest(skyline, across + gap, -minus_height, rows, rows - 2 * margin if rows is not None else 0.0)
         if index == last:
             y = max([y, *(item.top - margin + minus_height for item in placed)])
         skyline = _raised(skyline, x, across + gap, y - minus_height + gap)
@@ -140,8 +163,13 @@ def _place(
     return sorted(placed, key=lambda item: item.index)
 
 
-def _lowest(skyline: list[tuple[float, float, float]], across: float) -> tuple[float, float]:
-    """The lowest, then leftmost place for a box of that width on a skyline of (left, right, height)."""
+def _lowest(
+    skyline: list[tuple[float, float, float]], across: float, along: float, rows: float | None, room: float
+) -> tuple[float, float]:
+    """The lowest, then leftmost place for a box of that size on a skyline of (left, right, height).
+
+    With `rows`, a box that fits into the `room` of a row lies within it, or begins the next one.
+    """
     end = skyline[-1][1]
     best = (inf, 0.0)
     for i, (left, _, _) in enumerate(skyline):
@@ -152,6 +180,10 @@ def _lowest(skyline: list[tuple[float, float, float]], across: float) -> tuple[f
             if a >= left + across - _NEAR:
                 break
             height = max(height, top)
+        if rows is not None and along <= room + _NEAR:
+            row = int((height + _NEAR) / rows)
+            if height + along > row * rows + room + _NEAR:
+                height = (row + 1) * rows
         best = min(best, (height, left))
     return best[1], best[0]
 
