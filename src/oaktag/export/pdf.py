@@ -53,7 +53,7 @@ REGISTER_MARKS: Final = "register marks"
 PAGE_GUIDE: Final = "page guide"
 _LAYERS: Final = (*(role.value for role in Role), REGISTER_MARKS, PAGE_GUIDE)
 _CROSS: Final = 5.0  # mm from the middle of a register cross to its ends
-_SQUARE: Final = 3.0  # mm, of the grid by which the freest place is found
+_SQUARE: Final = 2.0  # mm, of the grid by which the freest place is found
 _WORSE: Final = 10  # times as bad as a line under words: other words
 _LEAST_EDGE: Final = 3.0
 """mm of paper that printers leave white along the edges at the least (common practice, no source)."""
@@ -359,7 +359,8 @@ def _crosses(net: Box, beyond: float) -> list[Sequence[XY]]:
     return lines
 
 
-_ALONG: Final = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9, 0.45, 0.55, 0.35, 0.65, 0.25, 0.75, 0.15, 0.85, 0.0, 1.0)
+_ALONG: Final = (0.5, *(0.5 + side * i / 24 for i in range(1, 13) for side in (-1, 1)))
+"""Where words may stand along an edge, the middle first."""
 
 
 def _edges(tile: Tile, numbered: _Numbered, place: str, ink: _Ink) -> str:
@@ -379,7 +380,7 @@ def _edges(tile: Tile, numbered: _Numbered, place: str, ink: _Ink) -> str:
         boxes = []
         for off in asides:
             at = line + outward * off
-            for part in _ALONG:
+            for part in _ALONG if arrow_deg is not None else sorted(_ALONG):
                 start = first + end + max(0.0, room - 2 * end - long) * part
                 boxes.append(
                     Box(at - base - 0.7, start, at + base + 0.7, start + long)
@@ -424,11 +425,11 @@ def _edges(tile: Tile, numbered: _Numbered, place: str, ink: _Ink) -> str:
             text = f"{beside.name} lies on this strip"
             meet.append(line)
         beyond.append((text, edge, arrow_deg))
-    for text, edge, arrow_deg in beyond:
-        words_at(text, edge, 14.0, arrow_deg)
     end = f" · {tile.name} · {place}"
     title = shortened(numbered.title, max(20.0, net.width * 0.55 - text_width(end, size)), size)
     words_at(title + end, "bottom", 7.0)
+    for text, edge, arrow_deg in beyond:
+        words_at(text, edge, 14.0, arrow_deg)
     for text in (numbered.date, numbered.said):
         if text:
             words_at(shortened(text, net.width * 0.4, size), "bottom", 7.0)
@@ -455,7 +456,8 @@ def _name_and_next(tile: Tile, numbered: _Numbered, place: str, following: Tile 
     """The tile's name, large and pale, and under it which page is taped next; where the least is drawn."""
     net = numbered.net
     size = min(200.0 if numbered.paper.large else 64.0, net.width * 0.6)
-    lines = (f"{place[:1].upper()}{place[1:]}", _next_words(tile, following))
+    alone = "no piece runs over its edges"
+    lines = (f"{place[:1].upper()}{place[1:]}", _next_words(tile, following) if numbered.tiling.joined else alone)
     points = numbered.small + 2
     leading = points * 1.25 / PT
     width = max(text_width(tile.name, size, bold=True), *(text_width(line, points) for line in lines)) + 6
@@ -491,7 +493,8 @@ def _proof(net: Box, ink: _Ink, bar: float) -> str:
     └────────
     """
     inches = round(bar / INCH)
-    arm, long = 11.0, max(bar, inches * INCH) + 8.0
+    grown = 1.0 if bar < 100.0 else 1.6  # larger letters on sheets that are read standing
+    arm, long = 11.0 * grown, max(bar, inches * INCH) + 8.0 * grown
     parts = (0.04, 0.96, 0.5, 0.2, 0.8, 0.35, 0.65, 0.1, 0.9, 0.0, 1.0)
     best: list[Box] = []
     least = inf
@@ -508,7 +511,7 @@ def _proof(net: Box, ink: _Ink, bar: float) -> str:
     for box in best:
         ink.take(box)
     x, y = best[0].left + 3.0, best[0].bottom + 3.0
-    inner = 3.2
+    inner = 3.2 * grown
     lines: list[Sequence[XY]] = []
     words = []
     for turn in (False, True):
@@ -530,8 +533,8 @@ def _proof(net: Box, ink: _Ink, bar: float) -> str:
             (f"{bar:g} mm", inner + bar - 12.0, inner + 1.8),
             (f"{inches} in", inches * INCH / 2 + 6, 0.8),
         ):
-            at = put(u, v + 2.0 if turn else v)
-            words.append(draw_words(text, at, 6.5, grey=INK, part=0.5, angle_deg=angle))
+            at = put(u, v + 1.7 * grown if turn else v)
+            words.append(draw_words(text, at, 6.5 * grown, grey=INK, part=0.5, angle_deg=angle))
     return draw_lines(lines, grey=INK, width=0.2) + "".join(words)
 
 
@@ -830,13 +833,13 @@ def _page_map(sheet: Sheet, numbered: _Numbered, box: Box, number: int) -> str:
             )
         size = min(13.0, cell.height * 0.3 * PT, cell.width * 0.8 / text_width(tile.name, 1.0, True))
         x, y = between((cell.left, cell.bottom), (cell.right, cell.top), 0.5)
-        y += 0.0 if tile.blank else cell.height * 0.12
+        y += 0.0 if tile.blank else cell.height * 0.2
         names.append(
             draw_words(tile.name, (x, y - size * 0.36 / PT), size, bold=True, part=0.5, grey=0.7 if tile.blank else INK)
         )
         if not tile.blank:
-            least = min(max(4.5, size * 0.6), cell.height * 0.22 * PT)
-            names.append(draw_words(f"p. {number}", (x, cell.bottom + cell.height * 0.1), least, part=0.5, grey=GREY))
+            least = min(size * 0.8, cell.height * 0.3 * PT, cell.width * 0.8 / text_width("88", 1.0))
+            names.append(draw_words(f"{number}", (x, cell.bottom + cell.height * 0.12), least, part=0.5))
             number += 1
     return (
         draw_words("Page map, with page numbers", (left, box.top - 4), 9, bold=True)

@@ -32,10 +32,11 @@ def read_svg(path: Path) -> Drawing:
         role = slug(role)
         if role in roles and more.startswith("corners."):
             continue
-        if slug(name) != "scale-block" and role not in roles:
+        scales = slug(name).startswith("scale-block")
+        if not scales and role not in roles:
             continue
         runs = [run for part in svg.Path(element).as_subpaths() if len((run := _run(svg.Path(part))).points) > 1]
-        if slug(name) == "scale-block":
+        if scales:
             scale.extend(runs)
         else:
             roles[role][Named(name, size)].extend(runs)
