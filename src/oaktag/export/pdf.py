@@ -234,7 +234,8 @@ def _roll_page(part: _RollPart, margin: float, words: Sequence[str], matrix: _Ma
         area = Box(dx, dy, dx + sheet.width, dy + sheet.height)
         proof = _proof(area, _Ink.of(sheet.figures, area, dx, dy), 50.0)
         marks = in_layer(Role.SCALE.value, proof) + in_layer(REGISTER_MARKS, draw_lines(lines, grey=INK, width=0.2))
-    content = (in_layer(PAGE_GUIDE, guide) if guide else "") + _drawing(sheet.figures, dx, dy) + marks
+    drawing = _drawing(sheet.figures, dx, dy) if unit == 1 else _drawn_apart(sheet.figures, dx, dy)
+    content = (in_layer(PAGE_GUIDE, guide) if guide else "") + drawing + marks
     return Page(width, height, content if matrix is None else through(content, matrix, width, height), unit)
 
 
@@ -270,6 +271,16 @@ def _drawing(figures: Iterable[Figure], dx: float, dy: float) -> str:
         for size, marked in by_size.items():
             drawn = in_layer(role.value, pen + "".join(marked))
             out.append(f"/OC /{_size_resource(size)} BDC\n{drawn}EMC\n" if size else drawn)
+    return "".join(out)
+
+
+def _drawn_apart(figures: Iterable[Figure], dx: float, dy: float) -> str:
+    """As `_drawing`, each figure from its own corner: on pages so long that readers, which reckon in few digits, err."""
+    out = []
+    for figure in figures:
+        box = figure.bounds()
+        own = _drawing((figure.moved(Move.by(-box.left, -box.bottom)),), 0.0, 0.0)
+        out.append(f"q 1 0 0 1 {pts(box.left + dx)} {pts(box.bottom + dy)} cm\n{own}Q\n")
     return "".join(out)
 
 
