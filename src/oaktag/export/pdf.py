@@ -478,7 +478,7 @@ def _name_and_next(tile: Tile, numbered: _Numbered, place: str, following: Tile 
     ink.take(box)
     x, y = box.left + 3, box.bottom + 3
     return draw_words(tile.name, (x, y + len(lines) * leading), size, bold=True, grey=PALE) + "".join(
-        draw_words(line, (x, y + row * leading), points, grey=GREY) for row, line in enumerate(reversed(lines))
+        draw_words(line, (x, y + (len(lines) - 1 - row) * leading), points, grey=GREY) for row, line in enumerate(lines)
     )
 
 
@@ -626,7 +626,7 @@ class _Ink:
 _HEAD: Final = 17.0  # mm
 _GAP: Final = 5.0
 _BLOCK: Final = 127.2  # mm: the shorter side of the smallest scale block
-_LEAST_MAP: Final = 80.0  # mm of height
+_LEAST_MAP: Final = 70.0  # mm of height
 
 
 def _first_pages(
@@ -773,6 +773,7 @@ def _order(numbered: _Numbered, first: int) -> _Said:
         ("As the pages are numbered. Make each row, then join it under the row above.", False),
     ]
     number, hung = first, False
+    rows: list[str] = []
     for row in range(tiling.rows):
         strips = tiling.strips(row)
         said = []
@@ -786,20 +787,23 @@ def _order(numbered: _Numbered, first: int) -> _Said:
         hung = hung or count > 0
         if count:
             pages = f"page {number}" if count == 1 else f"pages {number} to {number + count - 1}"
-            lines.append((f"Row {row_name(row)}, {pages}: {'; '.join(said)}", False))
+            rows.append(f"Row {row_name(row)}, {pages}: {'; '.join(said)}")
         number += count
-    return tuple(lines)
+    return (*lines, *(("\n".join(rows[at : at + 10]), False) for at in range(0, len(rows), 10)))
 
 
 def _set(paragraphs: Iterable[tuple[str, bool]], at: XY, width: float, size: float) -> tuple[str, float]:
-    """Paragraphs (text, heading) below one another from `at`, the top left corner; and the height they took, mm."""
+    """Paragraphs (text, heading) below one another from `at`, the top left corner; and the height they took, mm.
+
+    Rows of a paragraph begin new lines.
+    """
     leading = size * 1.22 / PT
     x, y = at
     out: list[str] = []
     for text, heading in paragraphs:
         if heading and out:
             y -= leading * 0.45
-        for line in wrapped(text, width, size, heading):
+        for line in [line for row in text.split("\n") for line in wrapped(row, width, size, heading)]:
             y -= leading
             out.append(draw_words(line, (x, y + leading * 0.25), size, bold=heading))
         y -= leading * 0.25
