@@ -86,7 +86,8 @@ def test_tiles_of_the_demo_put_together_are_its_pattern(paper: str, way: str) ->
     result = made(f'paper = "{paper}"\ntiles = "{way}"')
     content = result.files[f"pattern-{paper}.pdf"]
     pitch = PITCHES[paper, way]
-    rows = max(ord(name[0]) - 64 for page in list(opened(content))[1:] if (name := largest_words(page)))
+    names = [name for page in list(opened(content))[1:] if re.fullmatch(r"[A-Z]\d", name := largest_words(page))]
+    rows = max(ord(name[0]) - 64 for name in names)
     pages = reassembled(content, Sheet("", 1.0, rows * pitch[1] - 1, ()), pitch)
     for piece in json.loads(result.files["pattern.json"])["pieces"]:
         meant = outline(piece["cut_line"])

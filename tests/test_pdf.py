@@ -263,10 +263,12 @@ def reassembled(content: bytes, sheet: Sheet, pitch: tuple[float, float]) -> dic
     found = {}
     for page in list(opened(content))[1:]:
         name = largest_words(page)
+        paths = drawn_on(page)
+        if not found and not any(d.layer == "register marks" for d in paths):
+            continue  # more words
         match = re.fullmatch(r"([A-Z])(\d+)", name)
         assert match
         row, column = ord(match[1]) - ord("A"), int(match[2]) - 1
-        paths = drawn_on(page)
         (marks,) = [d for d in paths if d.layer == "register marks"]
         level = [line for line in marks.lines if abs(line[0][1] - line[-1][1]) < 1e-3]
         upright = [line for line in marks.lines if abs(line[0][0] - line[-1][0]) < 1e-3]

@@ -54,6 +54,7 @@ PAGE_GUIDE: Final = "page guide"
 _LAYERS: Final = (*(role.value for role in Role), REGISTER_MARKS, PAGE_GUIDE)
 _CROSS: Final = 5.0  # mm from the middle of a register cross to its ends
 _SQUARE: Final = 2.0  # mm, of the grid by which the freest place is found
+_SHADE: Final = 0.72  # of paper white: lines and letters show upon it
 _WORSE: Final = 10  # times as bad as a line under words: other words
 _LEAST_EDGE: Final = 3.0
 """mm of paper that printers leave white along the edges at the least (common practice, no source)."""
@@ -275,7 +276,7 @@ def _drawing(figures: Iterable[Figure], dx: float, dy: float) -> str:
 
 
 def _drawn_apart(figures: Iterable[Figure], dx: float, dy: float) -> str:
-    """As `_drawing`, each figure from its own corner: on pages so long that readers, which reckon in few digits, err."""
+    """As `_drawing`, each figure from its own corner: far from that of the page, readers that keep few digits err."""
     out = []
     for figure in figures:
         box = figure.bounds()
@@ -409,6 +410,7 @@ def _edges(tile: Tile, numbered: _Numbered, place: str, ink: _Ink) -> str:
             out.extend(_arrow((x + side * c * shift, y + side * s * shift), arrow_deg) for side in (-1, 1))
 
     beyond = []
+    apart = numbered.paper.large or not numbered.tiling.joined  # pages of a grid are all joined, to lie square
     for row, column, edge, line, arrow_deg, cut_off in (
         (0, -1, "left", ((net.left, net.bottom), (net.left, net.top)), 180, True),
         (0, 1, "right", ((net.right, net.bottom), (net.right, net.top)), 0, False),
@@ -420,8 +422,8 @@ def _edges(tile: Tile, numbered: _Numbered, place: str, ink: _Ink) -> str:
             continue
         if beside.blank:
             text = f"{beside.name} is blank and not printed"
-        elif not tile.reaches(edge):
-            text = f"nothing goes on here to {beside.name}"
+        elif apart and not tile.reaches(edge):
+            text = f"no line runs on to {beside.name}"
         elif numbered.butt:
             text = f"cut here: {beside.name} meets this edge"
             cut.append(line)
@@ -452,7 +454,7 @@ def _half_diamond(at: XY, out_deg: float) -> str:
     c, s = cos(radians(out_deg)), sin(radians(out_deg))
     corners = ((0.0, 3.0), (-4.0, 0.0), (0.0, -3.0))
     points = [f"{pts(at[0] + c * x - s * y)} {pts(at[1] + s * x + c * y)}" for x, y in corners]
-    return f"{GREY} g {points[0]} m {points[1]} l {points[2]} l f\n"
+    return f"{_SHADE} g {points[0]} m {points[1]} l {points[2]} l f\n"
 
 
 def _arrow(at: XY, way_deg: float) -> str:
