@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import chain, pairwise
+from itertools import pairwise
 from math import ceil, cos, inf, radians, sin
 from typing import Final
 
@@ -465,18 +465,34 @@ def _arrow(at: XY, way_deg: float) -> str:
     return f"{GREY} g {points[0]} m {points[1]} l {points[2]} l f\n"
 
 
+_UP: Final = (0.6, 0.4, 0.8, 0.2, 0.0, 1.0, 0.55, 0.45, 0.65, 0.35, 0.75, 0.25, 0.85, 0.15)
+
+
 def _name_and_next(tile: Tile, numbered: _Numbered, place: str, following: Tile | None, ink: _Ink) -> str:
     """The tile's name, large and pale, and under it which page is taped next; where the least is drawn."""
     net = numbered.net
     size = min(200.0 if numbered.paper.large else 64.0, net.width * 0.6)
     alone = "no piece runs over its edges"
-    lines = (f"{place[:1].upper()}{place[1:]}", _next_words(tile, following) if numbered.tiling.joined else alone)
+    said = (f"{place[:1].upper()}{place[1:]}", _next_words(tile, following) if numbered.tiling.joined else alone)
     points = numbered.small + 2
     leading = points * 1.25 / PT
-    width = max(text_width(tile.name, size, bold=True), *(text_width(line, points) for line in lines)) + 6
-    height = size * 0.72 / PT + 6 + len(lines) * leading
-    across, up = (0.5, 0.3, 0.7, 0.1, 0.9, 0.2, 0.8, 0.4, 0.6, 0.0, 1.0), (0.5, 0.7, 0.3, 0.9, 0.1, 0.6, 0.4, 0.8, 0.2)
-    box = ink.freest(_places(net, width, height, across, up))
+    across, up = (
+        (0.5, *(0.5 + i / 20 * side for i in range(1, 11) for side in (-1, 1))),
+        (0.5, 0.7, 0.3, 0.9, 0.1, *_UP),
+    )
+    best: tuple[int, Box, list[str]] | None = None
+    for column in (inf, 36.0 * points / 10):  # in lines as they are, or where there is no room in a narrow column
+        lines = [line for text in said for line in wrapped(text, column, points)]
+        wide = max(text_width(tile.name, size, bold=True), *(text_width(line, points) for line in lines))
+        height = size * 0.72 / PT + 6 + len(lines) * leading
+        box = ink.freest(_places(net, wide + 6, height, across, up))
+        inked = ink.inside(box)
+        if best is None or inked < best[0]:
+            best = inked, box, lines
+        if not inked:
+            break
+    assert best is not None
+    _, box, lines = best
     ink.take(box)
     x, y = box.left + 3, box.bottom + 3
     return draw_words(tile.name, (x, y + len(lines) * leading), size, bold=True, grey=PALE) + "".join(
@@ -508,7 +524,7 @@ def _proof(net: Box, ink: _Ink, bar: float) -> str:
     inches = round(bar / INCH)
     grown = 1.0 if bar < 100.0 else 1.6  # larger letters on sheets that are read standing
     arm, long = 11.0 * grown, max(bar, inches * INCH) + 8.0 * grown
-    parts = (0.04, 0.96, 0.5, 0.2, 0.8, 0.35, 0.65, 0.1, 0.9, 0.0, 1.0)
+    parts = (0.04, 0.96, 0.5, 0.2, 0.8, 0.35, 0.65, 0.1, 0.9, 0.0, 1.0, 0.28, 0.72, 0.42, 0.58, 0.15, 0.85)
     best: list[Box] = []
     least = inf
     for place in _places(net, long, long, parts, parts):
@@ -574,10 +590,7 @@ class _Ink:
         squares: set[tuple[int, int]] = set()
         dx, dy = dx - area.left, dy - area.bottom
         for figure in figures:
-            by_role = figure.by_role()
-            starts = [stroke.points[0] for stroke in by_role.pop(Role.LABEL, ())]  # of a letter's strokes that will do
-            squares.update([(int((x + dx) / _SQUARE), int((y + dy) / _SQUARE)) for x, y in starts])
-            for stroke in chain.from_iterable(by_role.values()):
+            for stroke in figure.strokes:
                 points = stroke.points + stroke.points[: stroke.closed]
                 places = [((x + dx) / _SQUARE, (y + dy) / _SQUARE) for x, y in points]
                 squares.update([(int(x), int(y)) for x, y in places])
