@@ -548,7 +548,7 @@ def bench_sets(runs: int) -> None:
 
 
 def bench_tiles(runs: int) -> None:
-    """Ten sizes of a lined dress, nested, on A4: all cut and stitch lines; both write the file in memory."""
+    """On A4, in memory, reportlab without layers and dashes: 8 outlines of 375 points in ten sizes; and a real nest."""
     from io import BytesIO
 
     from reportlab.pdfgen.canvas import Canvas
@@ -560,22 +560,13 @@ def bench_tiles(runs: int) -> None:
     from oaktag.sheet.arrange import arrange_for_tiles
     from oaktag.sheet.nest import nest_figures
     from oaktag.sheet.paper import PAPERS
+    from oaktag.sheet.strokes import Figure, Role, Stroke
 
     paper, points = PAPERS["a4"], 72 / 25.4
     with tempfile.TemporaryDirectory() as folder:
         figures = nest_figures(nest_of(load_job(set_of(10, Path(folder)))))
-    sheet = arrange_for_tiles("Lighthouse choir", figures, *tile_pitch(paper))
-    pages = [
-        [
-            (s.closed, [((x - t.live.left + 10) * points, (y - t.live.bottom + 10) * points) for x, y in s.points])
-            for f in t.figures
-            for s in f.strokes
-        ]
-        for t in cut_into_tiles(sheet, paper).tiles
-        if not t.blank
-    ]
 
-    def reportlab() -> bytes:
+    def reportlab(pages: list[list[tuple[bool, list[tuple[float, float]]]]]) -> bytes:
         held = BytesIO()
         canvas = Canvas(held, pagesize=(paper.width * points, paper.height * points), pageCompression=1)
         for strokes in pages:
@@ -592,21 +583,47 @@ def bench_tiles(runs: int) -> None:
         canvas.save()
         return held.getvalue()
 
-    makers: dict[str, Callable[[], bytes]] = {"reportlab": reportlab, "ours": lambda: render_tiles(sheet, paper)}
-    took: dict[str, list[float]] = {name: [] for name in makers}
-    size: dict[str, int] = {}
-    for turn in range(runs + 1):
-        for name, call in makers.items():
-            start = time.process_time()
-            size[name] = len(call())
-            if turn:
-                took[name].append(time.process_time() - start)
-    base = statistics.median(took["reportlab"])
-    segments = sum(len(line) - 1 + closed for strokes in pages for closed, line in strokes)
-    print(f"{len(pages)} pages, {segments} segments")
-    for name, seconds in took.items():
-        median = statistics.median(seconds)
-        print(f"{name:10} {median * 1e3:7.1f} ms  {median / base:5.2f} x reportlab  {size[name] / 1e3:6.0f} kB")
+    plain = [
+        Figure(
+            f"piece {i}",
+            tuple(
+                Stroke(
+                    Role.CUT, tuple((x * (1 + 0.02 * k), y * (1 + 0.02 * k)) for x, y in ring), True, f"size {k}", ()
+                )
+                for k in range(10)
+            ),
+        )
+        for i, (ring, _) in enumerate(outlines(8, 375))
+    ]
+    for what, drawn in (("outlines of ten sizes", plain), ("ten sizes of a lined dress, lettered", figures)):
+        sheet = arrange_for_tiles("Lighthouse choir", drawn, *tile_pitch(paper))
+        pages = [
+            [
+                (s.closed, [((x - t.live.left + 10) * points, (y - t.live.bottom + 10) * points) for x, y in s.points])
+                for f in t.figures
+                for s in f.strokes
+            ]
+            for t in cut_into_tiles(sheet, paper).tiles
+            if not t.blank
+        ]
+        makers: dict[str, Callable[[], bytes]] = {
+            "reportlab": lambda pages=pages: reportlab(pages),
+            "ours": lambda sheet=sheet: render_tiles(sheet, paper),
+        }
+        took: dict[str, list[float]] = {name: [] for name in makers}
+        size: dict[str, int] = {}
+        for turn in range(runs + 1):
+            for name, call in makers.items():
+                start = time.process_time()
+                size[name] = len(call())
+                if turn:
+                    took[name].append(time.process_time() - start)
+        base = statistics.median(took["reportlab"])
+        segments = sum(len(line) - 1 + closed for strokes in pages for closed, line in strokes)
+        print(f"{what}: {len(pages)} pages, {segments} segments")
+        for name, seconds in took.items():
+            median = statistics.median(seconds)
+            print(f"  {name:10} {median * 1e3:7.1f} ms  {median / base:5.2f} x reportlab  {size[name] / 1e3:6.0f} kB")
 
 
 def main() -> None:

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from math import ceil, cos, inf, radians, sin
 from typing import Final
 
@@ -53,7 +52,7 @@ REGISTER_MARKS: Final = "register marks"
 PAGE_GUIDE: Final = "page guide"
 _LAYERS: Final = (*(role.value for role in Role), REGISTER_MARKS, PAGE_GUIDE)
 _CROSS: Final = 5.0  # mm from the middle of a register cross to its ends
-_SQUARE: Final = 2.0  # mm, of the grid by which the freest place is found
+_SQUARE: Final = 2.5  # mm, of the grid by which the freest place is found
 _SHADE: Final = 0.72  # of paper white: lines and letters show upon it
 _WORSE: Final = 10  # times as bad as a line under words: other words
 _LEAST_EDGE: Final = 3.0
@@ -465,7 +464,7 @@ def _arrow(at: XY, way_deg: float) -> str:
     return f"{GREY} g {points[0]} m {points[1]} l {points[2]} l f\n"
 
 
-_UP: Final = (0.6, 0.4, 0.8, 0.2, 0.0, 1.0, 0.55, 0.45, 0.65, 0.35, 0.75, 0.25, 0.85, 0.15)
+_UP: Final = (0.5, 0.7, 0.3, 0.9, 0.1, 0.6, 0.4, 0.8, 0.2, 0.0, 1.0)
 
 
 def _name_and_next(tile: Tile, numbered: _Numbered, place: str, following: Tile | None, ink: _Ink) -> str:
@@ -476,16 +475,13 @@ def _name_and_next(tile: Tile, numbered: _Numbered, place: str, following: Tile 
     said = (f"{place[:1].upper()}{place[1:]}", _next_words(tile, following) if numbered.tiling.joined else alone)
     points = numbered.small + 2
     leading = points * 1.25 / PT
-    across, up = (
-        (0.5, *(0.5 + i / 20 * side for i in range(1, 11) for side in (-1, 1))),
-        (0.5, 0.7, 0.3, 0.9, 0.1, *_UP),
-    )
+    across = (0.5, *(0.5 + side * i / 14 for i in range(1, 8) for side in (-1, 1)))
     best: tuple[int, Box, list[str]] | None = None
     for column in (inf, 36.0 * points / 10):  # in lines as they are, or where there is no room in a narrow column
         lines = [line for text in said for line in wrapped(text, column, points)]
         wide = max(text_width(tile.name, size, bold=True), *(text_width(line, points) for line in lines))
         height = size * 0.72 / PT + 6 + len(lines) * leading
-        box = ink.freest(_places(net, wide + 6, height, across, up))
+        box = ink.freest(_places(net, wide + 6, height, across, _UP))
         inked = ink.inside(box)
         if best is None or inked < best[0]:
             best = inked, box, lines
@@ -586,22 +582,33 @@ class _Ink:
 
     @classmethod
     def of(cls, figures: Iterable[Figure], area: Box, dx: float, dy: float) -> _Ink:
-        """The ink of figures that are drawn on the page shifted by (dx, dy) mm."""
-        squares: set[tuple[int, int]] = set()
-        dx, dy = dx - area.left, dy - area.bottom
-        for figure in figures:
-            for stroke in figure.strokes:
-                points = stroke.points + stroke.points[: stroke.closed]
-                places = [((x + dx) / _SQUARE, (y + dy) / _SQUARE) for x, y in points]
-                squares.update([(int(x), int(y)) for x, y in places])
-                for (x0, y0), (x1, y1) in pairwise(places):
-                    for part in range(1, steps := int(abs(x1 - x0) + abs(y1 - y0)) + 1):
-                        squares.add((int(x0 + (x1 - x0) * part / steps), int(y0 + (y1 - y0) * part / steps)))
+        """The ink of figures that are drawn inside the area when the page is shifted by (dx, dy) mm."""
         rows = [0] * (int(area.height / _SQUARE) + 1)
         ink = cls(area, rows, list(rows))
-        for column, row in squares:
-            if column >= 0 and 0 <= row < len(ink.rows):
-                ink.rows[row] |= 1 << column
+        dx, dy, part = dx - area.left, dy - area.bottom, 1 / _SQUARE
+        last = len(rows) - 1
+        for figure in figures:
+            for stroke in figure.strokes:
+                x, y = stroke.points[0]
+                x, y = (x + dx) * part, (y + dy) * part
+                row, bit = int(y), 1 << int(x)
+                if stroke.role is Role.LABEL:  # of a letter one place will do, and what is round it
+                    for near in range(max(0, row - 1), min(last, row + 2) + 1):
+                        rows[near] |= bit >> 1 | bit | bit << 1 | bit << 2
+                    continue
+                rows[row] |= bit
+                for bx, by in stroke.points[1:] + stroke.points[: stroke.closed]:
+                    bx, by = (bx + dx) * part, (by + dy) * part
+                    across, up = bx - x, by - y
+                    steps = int(abs(across) + abs(up))
+                    if steps:
+                        across, up = across / (steps + 1), up / (steps + 1)
+                        for _ in range(steps):
+                            x += across
+                            y += up
+                            rows[int(y)] |= 1 << int(x)
+                    x, y = bx, by
+                    rows[int(y)] |= 1 << int(x)
         return ink
 
     def _span(self, box: Box) -> tuple[int, int, int]:
@@ -614,8 +621,10 @@ class _Ink:
     def inside(self, box: Box) -> int:
         """How many squares of a box are drawn on; words on words count more than words on lines."""
         low, high, columns = self._span(box)
-        drawn = sum([(row & columns).bit_count() for row in self.rows[low : high + 1]])
-        return drawn + _WORSE * sum([(row & columns).bit_count() for row in self.taken[low : high + 1]])
+        drawn = sum([(row & columns).bit_count() for row in self.rows[low : high + 1] if row & columns])
+        return drawn + _WORSE * sum(
+            [(row & columns).bit_count() for row in self.taken[low : high + 1] if row & columns]
+        )
 
     def freest(self, boxes: Iterable[Box]) -> Box:
         """The box with the least ink; the first of equals."""
@@ -678,10 +687,13 @@ def _first_pages(
         room = column.height - _LEAST_MAP - _GAP
     warnings = (("Before you cut", True), *((caution, False) for caution in cautions)) if cautions else ()
     text, last = _instructions(numbered)
-    further: list[str] = []
-    for _ in range(3):  # a page more before the tiles makes other numbers, which seldom take a page more
-        order = _order(numbered, 2 + len(further))
+    number = 2  # of the first tile; a page more before the tiles makes other numbers, which seldom take a page more
+    for _ in range(3):
+        order = _order(numbered, number)
         body, height, further = _fitted(warnings, text, order, last, column, room, area)
+        if number == 2 + len(further):
+            break
+        number = 2 + len(further)
     if wide:
         height = max(height, 90.0)
         block_area = Box(area.left, area.bottom, area.right, column.top - height - _GAP)

@@ -11,19 +11,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
-from math import ceil
+from itertools import accumulate, pairwise
+from math import ceil, hypot
 
 from ..errors import InputError
 from ..geometry.point import XY, distance
-from ..geometry.polygon import Box, distance_to_segment
+from ..geometry.polygon import Box
 from ..sheet.paper import Paper
 from ..sheet.strokes import Figure, Sheet, Stroke
 
 OVERLAP = 10.0
 """Breadth of the band that two neighbouring pages share, mm (common practice, no source)."""
 _SLACK = 0.01  # mm: a line that is this near to a net edge belongs to the tile right of it, or above
-_ON = 1e-6  # mm: where a run begins lies on its line, but for the last digits
 _SMALLEST = 70.0  # mm: a tile must at least hold its 50 mm bar and its name
 
 
@@ -167,9 +166,10 @@ def cut_into_tiles(sheet: Sheet, paper: Paper, *, overlap: float = 10.0, margin:
                 mine.setdefault((low, first), []).append(stroke)  # most strokes are short and lie on one page
                 continue
             box = Box(left, bottom, right, top)
+            walked = walk(stroke) if stroke.dashes else ()
             for i in range(low, high + 1):
                 for j in range(first, last + 1):
-                    runs = clip_stroke(stroke, box, lives[i, j])
+                    runs = clip_stroke(stroke, box, lives[i, j], walked)
                     if runs:
                         mine.setdefault((i, j), []).extend(runs)
                         if (i, j) not in needed and any(_enters(run.points, owned[i, j]) for run in runs):
@@ -193,36 +193,39 @@ def clip_figure(figure: Figure, box: Box) -> Figure | None:
     return Figure(figure.name, tuple(runs), figure.size) if runs else None
 
 
-def clip_stroke(stroke: Stroke, bounds: Box, box: Box) -> tuple[Stroke, ...]:
-    """What of the stroke lies in the box; one that lies wholly inside is returned as it is, still closed."""
+def clip_stroke(stroke: Stroke, bounds: Box, box: Box, walked: Sequence[float] = ()) -> tuple[Stroke, ...]:
+    """What of the stroke lies in the box; one that lies wholly inside is returned as it is, still closed.
+
+    `walked` is how far along a dashed stroke each of its points is, where the caller knows (`walk`).
+    """
     if bounds.left >= box.left and bounds.right <= box.right and bounds.bottom >= box.bottom and bounds.top <= box.top:
         return (stroke,)
     if bounds.right < box.left or bounds.left > box.right or bounds.top < box.bottom or bounds.bottom > box.top:
         return ()
     points = (*stroke.points, stroke.points[0]) if stroke.closed else stroke.points
-    runs = clip_line(points, box)
+    starts: list[int] = []
+    runs = _runs(points, box, starts)
     if stroke.closed and len(runs) > 1 and runs[0][0] == points[0] == runs[-1][-1]:
         runs[0] = runs.pop() + runs[0][1:]  # the outline's first point is no end of a run
+        starts[0] = starts.pop()
+    if not stroke.dashes:
+        return tuple([Stroke(stroke.role, tuple(run), False, stroke.size, stroke.dashes) for run in runs])
+    walked, period = walked or walk(stroke), sum(stroke.dashes)
+    phases = [
+        (stroke.phase + walked[i] + distance(points[i], run[0])) % period for i, run in zip(starts, runs, strict=True)
+    ]
     return tuple(
-        Stroke(stroke.role, tuple(run), False, stroke.size, stroke.dashes, _phase(stroke, points, run[0]))
-        for run in runs
+        [
+            Stroke(stroke.role, tuple(run), False, stroke.size, stroke.dashes, phase)
+            for run, phase in zip(runs, phases, strict=True)
+        ]
     )
 
 
-def _phase(stroke: Stroke, points: Sequence[XY], start: XY) -> float:
-    """How far into the pattern a run of a dashed stroke begins, so that dashes go on from page to page; mm."""
-    if not stroke.dashes:
-        return stroke.phase
-    walked = 0.0
-    x, y = start
-    for a, b in pairwise(points):
-        near = (
-            min(a[0], b[0]) - _ON <= x <= max(a[0], b[0]) + _ON and min(a[1], b[1]) - _ON <= y <= max(a[1], b[1]) + _ON
-        )
-        if near and distance_to_segment(start, a, b) <= _ON:
-            return (stroke.phase + walked + distance(a, start)) % sum(stroke.dashes)
-        walked += distance(a, b)
-    return stroke.phase
+def walk(stroke: Stroke) -> list[float]:
+    """How far along the stroke each point is, mm: dashes go on from page to page."""
+    points = (*stroke.points, stroke.points[0]) if stroke.closed else stroke.points
+    return [0.0, *accumulate([hypot(bx - ax, by - ay) for (ax, ay), (bx, by) in pairwise(points)])]
 
 
 def clip_line(points: tuple[XY, ...], box: Box) -> list[list[XY]]:
@@ -230,18 +233,24 @@ def clip_line(points: tuple[XY, ...], box: Box) -> list[list[XY]]:
 
     Points of the line are kept as they are, so that neighbouring pages repeat the same numbers.
     """
+    return _runs(points, box, [])
+
+
+def _runs(points: tuple[XY, ...], box: Box, starts: list[int]) -> list[list[XY]]:
+    """The runs of `clip_line`; to `starts` goes the index of the point from which the first segment of each comes."""
     left, bottom, right, top = box.left, box.bottom, box.right, box.top
     runs: list[list[XY]] = []
     run: list[XY] = []
     x0, y0 = points[0]
     in0 = left <= x0 <= right and bottom <= y0 <= top
-    for point in points[1:]:
+    for at, point in enumerate(points[1:]):
         x1, y1 = point
         in1 = left <= x1 <= right and bottom <= y1 <= top
         if in0 and in1:
             if not run:
                 run = [(x0, y0)]
                 runs.append(run)
+                starts.append(at)
             run.append(point)
         elif not (
             (x0 < left and x1 < left)
@@ -261,6 +270,7 @@ def clip_line(points: tuple[XY, ...], box: Box) -> list[list[XY]]:
                 if not (in0 and run):
                     run = [start]
                     runs.append(run)
+                    starts.append(at)
                 run.append(point if in1 else (x0 + leave * dx, y0 + leave * dy))
         if not in1:
             run = []
