@@ -114,7 +114,7 @@ def render_tiles(
     refuse_outside(sheet)
     tiling = cut_into_tiles(sheet, paper, overlap=overlap, margin=margin)
     printed = [tile for tile in tiling.tiles if not tile.blank]
-    numbered = _Numbered(sheet.title, date, paper, overlap, margin, tiling, said)
+    numbered = _Numbered(sheet.title, date, paper, overlap, margin, tiling, tiling.joined, said)
     cover = at_hand(paper)
     for size in (cover, paper):
         _refuse_off_paper(matrix, Box(margin, margin, size.width - margin, size.height - margin), size)
@@ -315,6 +315,7 @@ class _Numbered:
     overlap: float
     margin: float
     tiling: Tiling
+    joined: bool
     said: str = ""
 
     @property
@@ -409,7 +410,7 @@ def _edges(tile: Tile, numbered: _Numbered, place: str, ink: _Ink) -> str:
             out.extend(_arrow((x + side * c * shift, y + side * s * shift), arrow_deg) for side in (-1, 1))
 
     beyond = []
-    apart = numbered.paper.large or not numbered.tiling.joined  # pages of a grid are all joined, to lie square
+    apart = numbered.paper.large or not numbered.joined  # pages of a grid are all joined, to lie square
     for row, column, edge, line, arrow_deg, cut_off in (
         (0, -1, "left", ((net.left, net.bottom), (net.left, net.top)), 180, True),
         (0, 1, "right", ((net.right, net.bottom), (net.right, net.top)), 0, False),
@@ -472,7 +473,7 @@ def _name_and_next(tile: Tile, numbered: _Numbered, place: str, following: Tile 
     net = numbered.net
     size = min(200.0 if numbered.paper.large else 64.0, net.width * 0.6)
     alone = "no piece runs over its edges"
-    said = (f"{place[:1].upper()}{place[1:]}", _next_words(tile, following) if numbered.tiling.joined else alone)
+    said = (f"{place[:1].upper()}{place[1:]}", _next_words(tile, following) if numbered.joined else alone)
     points = numbered.small + 2
     leading = points * 1.25 / PT
     across = (0.5, *(0.5 + side * i / 14 for i in range(1, 8) for side in (-1, 1)))
@@ -520,7 +521,7 @@ def _proof(net: Box, ink: _Ink, bar: float) -> str:
     inches = round(bar / INCH)
     grown = 1.0 if bar < 100.0 else 1.6  # larger letters on sheets that are read standing
     arm, long = 11.0 * grown, max(bar, inches * INCH) + 8.0 * grown
-    parts = (0.04, 0.96, 0.5, 0.2, 0.8, 0.35, 0.65, 0.1, 0.9, 0.0, 1.0, 0.28, 0.72, 0.42, 0.58, 0.15, 0.85)
+    parts = (0.04, 0.96, 0.5, 0.2, 0.8, 0.35, 0.65, 0.1, 0.9, 0.0, 1.0, 0.28, 0.72)
     best: list[Box] = []
     least = inf
     for place in _places(net, long, long, parts, parts):
@@ -765,10 +766,10 @@ def _instructions(numbered: _Numbered) -> tuple[_Said, _Said]:
     bars = f"{numbered.bar:g} mm and {round(numbered.bar / INCH)} in"
     alone = f"Each {'sheet' if large else 'other page'} has bars of {bars}, across and up. Measure both ways."
     size = f"From cross to cross is {across:g} mm across and {up:g} mm up and down. "
-    end = (size + ("Check it at the end." if numbered.tiling.joined else "Check it."), False)
+    end = (size + ("Check it at the end." if numbered.joined else "Check it."), False)
     said = ((f"{numbered.said[:1].upper()}{numbered.said[1:]}.", False),) if numbered.said else ()
     printing = (("Print", True), (dialog, False), (prove, False), (alone, False))
-    if not numbered.tiling.joined:
+    if not numbered.joined:
         alone_words = "No piece runs over the edge of a page: nothing has to be put together."
         return (*printing, ("Put together", True), (alone_words, False)), (end, *said)
     names = (
@@ -793,7 +794,7 @@ def _instructions(numbered: _Numbered) -> tuple[_Said, _Said]:
 def _order(numbered: _Numbered, first: int) -> _Said:
     """Row by row, which pages make a strip, with their numbers; `first` is that of the first tile."""
     tiling = numbered.tiling
-    if not tiling.joined:
+    if not numbered.joined:
         return ()
     lines: list[tuple[str, bool]] = [
         ("Order of taping", True),
