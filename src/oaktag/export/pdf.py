@@ -389,17 +389,16 @@ def _edges(tile: Tile, numbered: _Numbered, place: str, ink: _Ink) -> str:
         first, room = (net.bottom, net.height) if upright else (net.left, net.width)
         line = {"left": net.left, "right": net.right, "bottom": net.bottom, "top": net.top}[edge]
         outward = -1 if edge in ("left", "bottom") else 1
-        boxes = []
-        for off in asides:
-            at = line + outward * off
-            for part in _ALONG if arrow_deg is not None else sorted(_ALONG):
-                start = first + end + max(0.0, room - 2 * end - long) * part
-                boxes.append(
-                    Box(at - base - 0.7, start, at + base + 0.7, start + long)
-                    if upright
-                    else Box(start, at - base - 0.7, start + long, at + base + 0.7)
-                )
-        box = ink.freest(boxes)
+        parts = _ALONG if arrow_deg is not None else sorted(_ALONG)
+        ways = (
+            (line + outward * off, first + end + max(0.0, room - 2 * end - long) * p) for off in asides for p in parts
+        )
+        box = ink.freest(
+            Box(at - base - 0.7, start, at + base + 0.7, start + long)
+            if upright
+            else Box(start, at - base - 0.7, start + long, at + base + 0.7)
+            for at, start in ways
+        )
         ink.take(box)
         x, y = (box.left + box.right) / 2, (box.bottom + box.top) / 2
         c, s = (0, 1) if upright else (1, 0)
@@ -622,10 +621,11 @@ class _Ink:
     def inside(self, box: Box) -> int:
         """How many squares of a box are drawn on; words on words count more than words on lines."""
         low, high, columns = self._span(box)
-        drawn = sum([(row & columns).bit_count() for row in self.rows[low : high + 1] if row & columns])
-        return drawn + _WORSE * sum(
-            [(row & columns).bit_count() for row in self.taken[low : high + 1] if row & columns]
-        )
+        found = 0
+        for drawn, taken in zip(self.rows[low : high + 1], self.taken[low : high + 1], strict=True):
+            if (drawn | taken) & columns:
+                found += (drawn & columns).bit_count() + _WORSE * (taken & columns).bit_count()
+        return found
 
     def freest(self, boxes: Iterable[Box]) -> Box:
         """The box with the least ink; the first of equals."""
@@ -858,7 +858,10 @@ def _page_map(sheet: Sheet, numbered: _Numbered, box: Box, number: int) -> str:
     scale = min(box.width / (tiling.columns * across), (box.height - 6) / (tiling.rows * up))
     left, bottom = box.left, box.top - 6 - tiling.rows * up * scale
     small = [
-        _thinned([(left + x * scale, bottom + y * scale) for x, y in (*stroke.points, *stroke.points[: stroke.closed])])
+        [
+            (left + x * scale, bottom + y * scale)
+            for x, y in _thinned((*stroke.points, *stroke.points[: stroke.closed]), 0.3 / scale)
+        ]
         for figure in sheet.figures
         for stroke in figure.strokes
         if stroke.role in (Role.CUT, Role.SCALE)
@@ -897,12 +900,14 @@ def _smaller(net: Box, left: float, bottom: float, scale: float) -> Box:
     return Box(left + net.left * scale, bottom + net.bottom * scale, left + net.right * scale, bottom + net.top * scale)
 
 
-def _thinned(points: Sequence[XY]) -> Sequence[XY]:
-    """Without points nearer than 0.3 mm to the one before, the ends apart: for the small drawing only."""
+def _thinned(points: Sequence[XY], least: float) -> Sequence[XY]:
+    """Without points nearer than `least` mm to the one before, the ends apart: for the small drawing only."""
     kept = [points[0]]
+    x, y = points[0]
     for point in points[1:-1]:
-        if abs(point[0] - kept[-1][0]) + abs(point[1] - kept[-1][1]) >= 0.3:
+        if abs(point[0] - x) + abs(point[1] - y) >= least:
             kept.append(point)
+            x, y = point
     return (*kept, points[-1])
 
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate, pairwise
-from math import ceil, hypot
+from math import ceil, hypot, inf
 
 from ..errors import InputError
 from ..geometry.point import XY, distance
@@ -23,6 +23,7 @@ from ..sheet.strokes import Figure, Sheet, Stroke
 OVERLAP = 10.0
 """Breadth of the band that two neighbouring pages share, mm (common practice, no source)."""
 _SLACK = 0.01  # mm: a line that is this near to a net edge belongs to the tile right of it, or above
+_CHUNK = 16  # segments that are judged together by the box round them
 _SMALLEST = 70.0  # mm: a tile must at least hold its 50 mm bar and its name
 
 
@@ -167,9 +168,11 @@ def cut_into_tiles(sheet: Sheet, paper: Paper, *, overlap: float = 10.0, margin:
                 continue
             box = Box(left, bottom, right, top)
             walked = walk(stroke) if stroke.dashes else ()
+            line = (*stroke.points, stroke.points[0]) if stroke.closed else stroke.points
+            chunks = chunks_of(line) if len(line) > 2 * _CHUNK else ()
             for i in range(low, high + 1):
                 for j in range(first, last + 1):
-                    runs = clip_stroke(stroke, box, lives[i, j], walked)
+                    runs = clip_stroke(stroke, box, lives[i, j], walked, chunks)
                     if runs:
                         mine.setdefault((i, j), []).extend(runs)
                         if (i, j) not in needed and any(_enters(run.points, owned[i, j]) for run in runs):
@@ -193,10 +196,13 @@ def clip_figure(figure: Figure, box: Box) -> Figure | None:
     return Figure(figure.name, tuple(runs), figure.size) if runs else None
 
 
-def clip_stroke(stroke: Stroke, bounds: Box, box: Box, walked: Sequence[float] = ()) -> tuple[Stroke, ...]:
+def clip_stroke(
+    stroke: Stroke, bounds: Box, box: Box, walked: Sequence[float] = (), chunks: Sequence[_Chunk] = ()
+) -> tuple[Stroke, ...]:
     """What of the stroke lies in the box; one that lies wholly inside is returned as it is, still closed.
 
-    `walked` is how far along a dashed stroke each of its points is, where the caller knows (`walk`).
+    `walked` is how far along a dashed stroke each of its points is (`walk`), and `chunks` its parts with their boxes
+    (`chunks_of` the line, which of a closed stroke ends where it began), where the caller has them.
     """
     if bounds.left >= box.left and bounds.right <= box.right and bounds.bottom >= box.bottom and bounds.top <= box.top:
         return (stroke,)
@@ -204,7 +210,7 @@ def clip_stroke(stroke: Stroke, bounds: Box, box: Box, walked: Sequence[float] =
         return ()
     points = (*stroke.points, stroke.points[0]) if stroke.closed else stroke.points
     starts: list[int] = []
-    runs = _runs(points, box, starts)
+    runs = _runs(points, box, starts, chunks)
     if stroke.closed and len(runs) > 1 and runs[0][0] == points[0] == runs[-1][-1]:
         runs[0] = runs.pop() + runs[0][1:]  # the outline's first point is no end of a run
         starts[0] = starts.pop()
@@ -236,46 +242,76 @@ def clip_line(points: tuple[XY, ...], box: Box) -> list[list[XY]]:
     return _runs(points, box, [])
 
 
-def _runs(points: tuple[XY, ...], box: Box, starts: list[int]) -> list[list[XY]]:
-    """The runs of `clip_line`; to `starts` goes the index of the point from which the first segment of each comes."""
+def _runs(points: tuple[XY, ...], box: Box, starts: list[int], chunks: Sequence[_Chunk] = ()) -> list[list[XY]]:
+    """The runs of `clip_line`; to `starts` goes the index of the point from which the first segment of each comes.
+
+    Chunks of the line that lie wholly inside or beside the box are taken or left whole.
+    """
     left, bottom, right, top = box.left, box.bottom, box.right, box.top
     runs: list[list[XY]] = []
     run: list[XY] = []
     x0, y0 = points[0]
     in0 = left <= x0 <= right and bottom <= y0 <= top
-    for at, point in enumerate(points[1:]):
-        x1, y1 = point
-        in1 = left <= x1 <= right and bottom <= y1 <= top
-        if in0 and in1:
+    for first, last, (low_x, low_y, high_x, high_y) in chunks or ((0, len(points) - 1, _EVERYWHERE),):
+        if low_x >= left and high_x <= right and low_y >= bottom and high_y <= top:
             if not run:
-                run = [(x0, y0)]
+                run = [points[first]]
                 runs.append(run)
-                starts.append(at)
-            run.append(point)
-        elif not (
-            (x0 < left and x1 < left)
-            or (x0 > right and x1 > right)
-            or (y0 < bottom and y1 < bottom)
-            or (y0 > top and y1 > top)
-        ):
-            dx, dy = x1 - x0, y1 - y0
-            enter, leave = 0.0, 1.0
-            for d, gap in ((-dx, x0 - left), (dx, right - x0), (-dy, y0 - bottom), (dy, top - y0)):
-                if d < 0.0:
-                    enter = max(enter, gap / d)
-                elif d > 0.0:
-                    leave = min(leave, gap / d)
-            if enter < leave:
-                start = (x0, y0) if in0 else (x0 + enter * dx, y0 + enter * dy)
-                if not (in0 and run):
-                    run = [start]
+                starts.append(first)
+            run += points[first + 1 : last + 1]
+            (x0, y0), in0 = points[last], True
+            continue
+        if low_x > right or high_x < left or low_y > top or high_y < bottom:
+            run, (x0, y0), in0 = [], points[last], False
+            continue
+        for at in range(first, last):
+            point = points[at + 1]
+            x1, y1 = point
+            in1 = left <= x1 <= right and bottom <= y1 <= top
+            if in0 and in1:
+                if not run:
+                    run = [(x0, y0)]
                     runs.append(run)
                     starts.append(at)
-                run.append(point if in1 else (x0 + leave * dx, y0 + leave * dy))
-        if not in1:
-            run = []
-        x0, y0, in0 = x1, y1, in1
+                run.append(point)
+            elif not (
+                (x0 < left and x1 < left)
+                or (x0 > right and x1 > right)
+                or (y0 < bottom and y1 < bottom)
+                or (y0 > top and y1 > top)
+            ):
+                dx, dy = x1 - x0, y1 - y0
+                enter, leave = 0.0, 1.0
+                for d, gap in ((-dx, x0 - left), (dx, right - x0), (-dy, y0 - bottom), (dy, top - y0)):
+                    if d < 0.0:
+                        enter = max(enter, gap / d)
+                    elif d > 0.0:
+                        leave = min(leave, gap / d)
+                if enter < leave:
+                    start = (x0, y0) if in0 else (x0 + enter * dx, y0 + enter * dy)
+                    if not (in0 and run):
+                        run = [start]
+                        runs.append(run)
+                        starts.append(at)
+                    run.append(point if in1 else (x0 + leave * dx, y0 + leave * dy))
+            if not in1:
+                run = []
+            x0, y0, in0 = x1, y1, in1
     return runs
+
+
+_Chunk = tuple[int, int, tuple[float, float, float, float]]
+_EVERYWHERE = (-inf, -inf, inf, inf)
+
+
+def chunks_of(points: tuple[XY, ...]) -> list[_Chunk]:
+    """Parts of a line: indices of the first point and of the last, where the next begins, and the box round them."""
+    found: list[_Chunk] = []
+    for first in range(0, len(points) - 1, _CHUNK):
+        part = points[first : first + _CHUNK + 1]
+        xs, ys = zip(*part, strict=True)
+        found.append((first, first + len(part) - 1, (min(xs), min(ys), max(xs), max(ys))))
+    return found
 
 
 def _enters(points: tuple[XY, ...], box: Box) -> bool:
