@@ -407,7 +407,9 @@ def test_a_job_that_fills_a_long_roll_is_written_and_verified_either_way(way: st
     text = SET.read_text(encoding="utf-8").replace('"nested"', '"apart"').partition("[output]")[0]
     job = tmp_path / "job.toml"
     job.write_text(f'{text}[output]\nlayout = "apart"\nroll = "{way}"\nsizes = ["8", "10", "12"]\n', encoding="utf-8")
-    files = make(load_job(job), only=("json", "pdf")).files
+    result = make(load_job(job), only=("json", "pdf"))
+    files = result.files
+    assert ['roll = "split", which is safer' in note for note in result.notes] == ([True] if way == "one-page" else [])
     for name, content in files.items():
         (tmp_path / name).write_bytes(content)
     rows = verify(tmp_path / "pattern-roll.pdf")
@@ -613,3 +615,40 @@ def test_every_kind_of_line_has_its_own_dashes_or_width() -> None:
     lines = [role for role in looks if role not in (Role.NOTCH, Role.DRILL, Role.LABEL, Role.GRAIN)]  # those have forms
     for a, b in pairwise(sorted(looks[role] for role in lines)):
         assert a != b
+
+
+# ---- clipping in parts
+
+COORDINATES = st.floats(-50, 150, allow_subnormal=False).map(lambda v: round(v, 3))
+LONG_LINES = st.lists(st.tuples(COORDINATES, COORDINATES), min_size=2, max_size=90).map(tuple)
+
+
+@settings(max_examples=200, deadline=None)
+@given(LONG_LINES, st.booleans(), st.sampled_from([None, (), (3.0, 1.0)]))
+def test_parts_of_a_line_that_are_judged_together_change_nothing(
+    line: tuple[XY, ...], closed: bool, dashes: tuple[float, ...] | None
+) -> None:
+    from oaktag.geometry.polygon import Box
+
+    stroke = Stroke(Role.CUT, line, closed, "", dashes)
+    points = (*line, line[0]) if closed else line
+    bounds, box = Box.round(line), Box(0.0, 0.0, 100.0, 100.0)
+    found = tiles.clip_stroke(stroke, bounds, box, tiles.walk(stroke), tiles.chunks_of(points))
+    assert found == tiles.clip_stroke(stroke, bounds, box)
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.lists(st.tuples(COORDINATES, COORDINATES), min_size=2, max_size=30, unique=True).map(tuple), st.booleans())
+def test_dashes_go_on_where_a_run_begins(line: tuple[XY, ...], closed: bool) -> None:
+    """How far along a run begins is measured on the line itself, by shapely; lines that cross themselves may differ."""
+    from shapely import LineString, Point
+
+    from oaktag.geometry.polygon import Box
+
+    whole = LineString((*line, line[0]) if closed else line)
+    stroke = Stroke(Role.CUT, line, closed, "", (7.0, 3.0), phase=2.0)
+    for run in tiles.clip_stroke(stroke, Box.round(line), Box(0.0, 0.0, 100.0, 100.0)):
+        if run is not stroke and whole.is_simple and not closed:
+            wanted = (2.0 + whole.project(Point(run.points[0]))) % 10.0
+            off = abs(run.phase - wanted)
+            assert min(off, 10.0 - off) < 1e-6

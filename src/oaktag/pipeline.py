@@ -45,6 +45,8 @@ class Result:
     nest: Nest
     findings: tuple[Finding, ...]
     files: Mapping[str, bytes]
+    notes: tuple[str, ...] = ()
+    """What the maker should know of the files before using them."""
 
     @property
     def pattern(self) -> Pattern:
@@ -141,7 +143,15 @@ def make(job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), d
         ids = ", ".join(sorted({error.id for error in errors}))
         raise CheckFailed(f"nothing was written: {len(errors)} check(s) failed ({ids})", findings)
     wanted = only or ("json", *job.formats, "report")
-    return Result(nest, findings, _render(job, nest, findings, wanted))
+    files = _render(job, nest, findings, wanted)
+    return Result(nest, findings, files, _notes_of(files))
+
+
+def _notes_of(files: Mapping[str, bytes]) -> tuple[str, ...]:
+    if b"/UserUnit" not in files.get("pattern-roll.pdf", b""):
+        return ()
+    long = "pattern-roll.pdf is one page of more than 5,080 mm, in a larger unit that some printers overlook"
+    return (f'{long}: measure its scale blocks before you pay, or write roll = "split", which is safer.',)
 
 
 def known_sizes(names: tuple[str, ...], sizes: tuple[str, ...]) -> tuple[str, ...]:

@@ -58,7 +58,7 @@ def command(
     if as_json:
         click.echo(_as_json(written, result.findings))
         return
-    for note in notes_of(result.nest):
+    for note in (*notes_of(result.nest), *result.notes):
         click.echo(f"note    {note}")
     if len(result.nest.sizes) > 1:
         click.echo(f"sizes   {', '.join(result.nest.sizes)}; base {result.nest.base}. To cut of each size:")

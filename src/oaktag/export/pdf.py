@@ -863,8 +863,9 @@ def _page_map(sheet: Sheet, numbered: _Numbered, box: Box, number: int) -> str:
             for x, y in _thinned((*stroke.points, *stroke.points[: stroke.closed]), 0.3 / scale)
         ]
         for figure in sheet.figures
+        for shown in [("", *figure.sizes()[-1:])]  # of sizes on each other the last: more would make grey bands
         for stroke in figure.strokes
-        if stroke.role in (Role.CUT, Role.SCALE)
+        if stroke.role in (Role.CUT, Role.SCALE) and stroke.size in shown
     ]
     cells: list[Sequence[XY]] = []
     crossed: list[Sequence[XY]] = []
