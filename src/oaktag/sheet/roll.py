@@ -16,20 +16,29 @@ FAR_END: Final = f"{NAME}, far end"
 _EDGE: Final = 2.0
 _BLOCK_WIDTH: Final = 290.0
 _BLOCK_HEIGHT: Final = 300.0
+_TALL_WIDTH: Final = 130.0
 
 
 def roll_sheet(title: str, figures: Sequence[Figure], width: float, *, gap: float = 10.0, edge: float = _EDGE) -> Sheet:
     """The figures on a roll that can be drawn on `width` mm across, `gap` mm apart, `edge` mm off its edges.
 
-    The scale block lies where the roll begins; if it is longer than 1.5 m a second one, named "scale block, far end",
-    lies at the other. Raises DraftError for a figure wider than the roll, GeometryError for a roll too narrow for the
+    One scale block lies where there is room for it. If the sheet is longer than 1.5 m one lies where the roll begins,
+    and a second, named "scale block, far end", at the other; the wide form of the block or the tall one, whichever takes
+    less of the roll. Raises DraftError for a figure wider than the roll, GeometryError for a roll too narrow for the
     block.
     """
-    start = scale_block(min(_BLOCK_WIDTH, width - 2 * edge), _BLOCK_HEIGHT)
-    sheet = arrange(title, figures, width, gap=gap, margin=edge, first=start)
+    wide = scale_block(min(_BLOCK_WIDTH, width - 2 * edge), _BLOCK_HEIGHT)
+    sheet = arrange(title, [*figures, wide], width, gap=gap, margin=edge)
     if sheet.height <= LONG:
         return sheet
-    return arrange(title, figures, width, gap=gap, margin=edge, first=start, last=replace(start, name=FAR_END))
+    tall = scale_block(_TALL_WIDTH, _BLOCK_HEIGHT)
+    return min(
+        (
+            arrange(title, figures, width, gap=gap, margin=edge, first=block, last=replace(block, name=FAR_END))
+            for block in (wide, tall)
+        ),
+        key=lambda laid: laid.height,
+    )
 
 
 def roll_sheets(
