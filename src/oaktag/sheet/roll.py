@@ -22,10 +22,9 @@ _TALL_WIDTH: Final = 130.0
 def roll_sheet(title: str, figures: Sequence[Figure], width: float, *, gap: float = 10.0, edge: float = _EDGE) -> Sheet:
     """The figures on a roll that can be drawn on `width` mm across, `gap` mm apart, `edge` mm off its edges.
 
-    One scale block lies where there is room for it. If the sheet is longer than 1.5 m one lies where the roll begins,
-    and a second, named "scale block, far end", at the other; the wide form of the block or the tall one, whichever takes
-    less of the roll. Raises DraftError for a figure wider than the roll, GeometryError for a roll too narrow for the
-    block.
+    One scale block lies where there is room for it. If the sheet is longer than 1.5 m one lies where the roll begins
+    and a second, named "scale block, far end", at the other; in its wide form or its tall one, whichever takes less of
+    the roll. Raises DraftError for a figure wider than the roll, GeometryError for a roll too narrow for the block.
     """
     wide = scale_block(min(_BLOCK_WIDTH, width - 2 * edge), _BLOCK_HEIGHT)
     sheet = arrange(title, [*figures, wide], width, gap=gap, margin=edge)
