@@ -481,7 +481,7 @@ def test_ezdxf_and_gdal_read_the_same_pieces_in_every_size(
         assert len(one.cut) == len(two.cut) == len(nest.base_pattern.pieces) * len(sizes)
         assert set(one.cut) == set(two.cut) == set(one.stitch)
         assert one.squares.keys() == two.squares.keys() == {100.0, 101.6}
-        for side, square in one.squares.items():
+        for side, (square,) in one.squares.items():
             # Either end of a side is rounded to the last decimal.
             assert abs(Polygon(square).area - side**2) < 2 * side * 0.0001 * MM[units] + 1e-3
         written = {p.name.upper()[:20]: p.name for p in nest.base_pattern.pieces}

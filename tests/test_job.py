@@ -185,7 +185,7 @@ def test_worked_numbers_are_those_of_the_method():
 BAD = {
     "unknown-table": [
         (
-            ':14 styles: "styles" is not a key of a job file; expected one of title, garment, units, date, measurements, '
+            ':14 styles: "styles" is not a key of a job file; expected one of title, client, garment, units, date, measurements, '
             "sizes, style, allowances, corners, output. Write [style]."
         )
     ],
@@ -238,7 +238,7 @@ BAD = {
     ],
     "bad-output": [
         ':15 output.formats: "dfx" is not a format; expected one of dxf, hpgl, pdf, svg, cad, cuts. Write "',
-        ':16 output.paper: "A4" is not a paper; expected one of a4, a3, letter, legal, tabloid. Write "a4".',
+        ':16 output.paper: "A4" is not a paper. Write "a4".',
         ':17 output.device: "rol-914" is not a device. Write "roll-914".',
     ],
     "sizes": [
@@ -348,7 +348,7 @@ def test_a_path_that_no_text_can_hold(tmp_path):
         (("38\n", "inf\n"), ":6 measurements.bust_girth: inf is not a length"),
         (("bust_girth = 38", "a.b.c = 3"), ':6 measurements.a: "a" is not a measurement'),
         (("bust_girth = 38", '"bust\\n\\u001b" = 3'), ':6 measurements.bust'),
-        (("title ", "titel "), (':1 titel: "titel" is not a key of a job file; expected one of title, garment, units, date, '
+        (("title ", "titel "), (':1 titel: "titel" is not a key of a job file; expected one of title, client, garment, units, date, '
          "measurements, sizes, style, allowances, corners, output. Write title.")),
         (("title ", "waist_girth = 30\ntitle "), (':1 waist_girth: "waist_girth" is not a key of a job file; expected '
          "waist_girth in the table of measurements. Write it below [measurements].")),
@@ -415,8 +415,11 @@ def test_one_change_one_mistake(tmp_path, change, told):
         ('[output]\nformats = "pdf"', (':9 output.formats: "pdf" is not a short list of formats; expected a list. Write '
          'formats = ["pdf"].')),
         ("[output]\nformats = [\n  1,\n]", ":9 output.formats: 1 is not a format"),
-        ('[output]\npapre = "a4"', (':9 output.papre: "papre" is not a key of [output]; expected one of formats, paper, '
-         "device, printer, sizes, layout, dxf_units, dxf_flavour. Write paper.")),
+        ('[output]\npapre = "a4"', ':9 output.papre: "papre" is not a key of [output]. Write paper.'),
+        ('[output]\ntiles = "but"', ':9 output.tiles: "but" is not a way to join tiles; expected one of overlap, butt. '),
+        ('[output]\nroll = "onepage"', ':9 output.roll: "onepage" is not a way to write a long roll; expected one of split'),
+        ('[output]\nprint_client = "yes"', ':9 output.print_client: "yes" is neither true nor false; expected true or fal'),
+        ("[output]\nprint_client = true", ":9 output.print_client: the client's name is to be printed, and none is given"),
         ("[output]\ndespite = 1", ':9 output.despite: "despite" is not a key of [output]'),
         ('[style]\nsleeve = "long"', (":5 measurements: a plain-tunic needs 1 measurement that is not given; add\n  "
          "arm_length = ...  From the shoulder point over")),
@@ -577,13 +580,17 @@ def test_validated_fills_in_and_keeps_judging():
 
 
 def test_paper_sizes():
-    # A4 and A3: ISO 216. Letter 8 1/2 × 11 in, legal 8 1/2 × 14 in, tabloid 11 × 17 in
+    # A sizes: ISO 216. a4-letter: 20 mm more each way than the 190 × 259 mm that both hold. Letter 8 1/2 × 11 in, legal 8 1/2 × 14 in, tabloid 11 × 17 in
     assert {name: (paper.width, paper.height) for name, paper in PAPERS.items()} == {
         "a4": (210, 297),
         "a3": (297, 420),
         "letter": pytest.approx((8.5 * 25.4, 11 * 25.4)),
         "legal": pytest.approx((8.5 * 25.4, 14 * 25.4)),
         "tabloid": pytest.approx((11 * 25.4, 17 * 25.4)),
+        "a4-letter": (190 + 20, 259 + 20),
+        "a2": (420, 594),
+        "a1": (594, 841),
+        "a0": (841, 1189),
     }
 
 

@@ -48,6 +48,7 @@ DEEPEST_KEY: Final = 50  # dots; tomllib takes a time that grows with the square
 WIDEST_ALLOWANCE: Final = 100.0  # mm; 25 mm side seams to let out and 50 mm hems are usual (common practice, no source)
 _TOP_KEYS: Final = (
     "title",
+    "client",
     "garment",
     "units",
     "date",
@@ -60,9 +61,16 @@ _TOP_KEYS: Final = (
 )
 _TABLES: Final = ("measurements", "sizes", "style", "allowances", "corners", "output")
 _SIZES_KEYS: Final = ("chart", "rules", "make", "base", "stack")
-_OUTPUT_KEYS: Final = ("formats", "paper", "device", "printer", "sizes", "layout", "dxf_units", "dxf_flavour")
+_OUTPUT_KEYS: Final = (
+    "formats", "paper", "tiles", "roll", "device", "printer", "sizes", "layout", "dxf_units", "dxf_flavour",
+    "print_client",
+)  # fmt: skip
 LAYOUTS: Final = ("nested", "apart")
 """How the sizes are drawn: all of a piece on each other, or every size by itself."""
+TILES: Final = ("overlap", "butt")
+"""How the pages of a tiled PDF meet: one lies on a strip of the other, or edge to edge."""
+ROLLS: Final = ("split", "one-page")
+"""What becomes of a roll PDF that is longer than PDF readers show: several pages, or one with a larger unit."""
 DXF_UNITS: Final = ("metric", "english")
 DXF_FLAVOURS: Final = ("astm", "aama")
 
@@ -89,10 +97,13 @@ class Output:
 
     formats: tuple[str, ...] = USUAL_FORMATS
     paper: str = "a4"
+    tiles: str = "overlap"
+    roll: str = "split"
+    print_client: bool = False
     profile: DeviceProfile = field(default_factory=lambda: find_device("roll-914"))
     """The device that is plotted or cut on, with its correction."""
     printer: DeviceProfile | None = None
-    """The printer of the tiles, if one is named, with its correction."""
+    """The printer of the pages, if one is named, with its correction."""
     sizes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     layout: str = "nested"
     dxf_units: str = "metric"
@@ -125,6 +136,13 @@ class Job:
     size: str = "measured"
     date: str = ""
     sizes: SizeSet | None = None
+    client: str = ""
+    """Whom it is for: kept in the job file, and printed only where `output.print_client` asks for it."""
+
+    @property
+    def printed_title(self) -> str:
+        """What is printed on pages and pieces: the title; with the client's name where the job asks for that."""
+        return f"{self.title}, {self.client}" if self.client and self.output.print_client else self.title
 
     @property
     def formats(self) -> tuple[str, ...]:
@@ -430,7 +448,7 @@ def _job(
     for key in values:
         if key not in _TOP_KEYS:
             _unknown_key(reader, key)
-    title, date = reader.words("title", most=120), _date(reader)
+    title, client, date = reader.words("title", most=120), reader.words("client", most=60), _date(reader)
     sheet = _sheet(reader)
     unit = _unit(reader, sheet)
     body = _body(reader, sheet, unit)
@@ -465,6 +483,7 @@ def _job(
         size="measured" if sizes is None else sizes.base,
         date=date,
         sizes=sizes,
+        client=client,
     )
 
 
@@ -810,6 +829,8 @@ def _output(reader: _Reader, path: Path, devices: tuple[str, ...], sizes: SizeSe
     chosen = _formats(reader, table, profile)
     known = {
         "paper": ("paper", tuple(PAPERS)),
+        "tiles": ("way to join tiles", TILES),
+        "roll": ("way to write a long roll", ROLLS),
         "layout": ("layout", LAYOUTS),
         "dxf_units": ("unit of the DXF", DXF_UNITS),
         "dxf_flavour": ("flavour of the DXF", DXF_FLAVOURS),
@@ -820,7 +841,25 @@ def _output(reader: _Reader, path: Path, devices: tuple[str, ...], sizes: SizeSe
         if key in table and reader.one_of(table[key], choices, kind, "output", key)
     }
     picked = _picked_sizes(reader, table["sizes"], sizes) if "sizes" in table else {}
-    return Output(chosen, profile=profile or find_device("roll-914"), printer=printer, sizes=picked, **words)
+    named = table.get("print_client", False)
+    if not isinstance(named, bool):
+        reader.fault(
+            f"{spoken(named)} is neither true nor false", "output", "print_client", expected="true or false",
+            instead="Write print_client = true",
+        )  # fmt: skip
+    elif named and not reader.document.values.get("client"):
+        reader.fault(
+            "the client's name is to be printed, and none is given", "output", "print_client",
+            instead='Write client = "..." at the top of the file',
+        )  # fmt: skip
+    return Output(
+        chosen,
+        profile=profile or find_device("roll-914"),
+        printer=printer,
+        sizes=picked,
+        print_client=named is True,
+        **words,
+    )
 
 
 def _device(

@@ -61,7 +61,7 @@ def nest_of(job: Job) -> Nest:
         draft = garment.draft(job.body, job.style, job.unit)
         pattern = mark(
             allow(draft, job.allowances, job.corners),
-            title=job.title,
+            title=job.printed_title,
             size=job.size,
             size_words=SIZE_WORDS,
             unit=job.unit,
@@ -76,7 +76,7 @@ def nest_of(job: Job) -> Nest:
         job.sizes.base,
         job.allowances,
         job.corners,
-        title=job.title,
+        title=job.printed_title,
         unit=job.unit,
         label_box=label_box,
         stack=job.sizes.stack,
@@ -144,7 +144,14 @@ def make(job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), d
         raise CheckFailed(f"nothing was written: {len(errors)} check(s) failed ({ids})", findings)
     wanted = only or ("json", *job.formats, "report")
     files, notes = _render(job, nest, findings, wanted)
-    return Result(nest, findings, files, notes)
+    return Result(nest, findings, files, (*notes, *_notes_of(files)))
+
+
+def _notes_of(files: Mapping[str, bytes]) -> tuple[str, ...]:
+    if b"/UserUnit" not in files.get("pattern-roll.pdf", b""):
+        return ()
+    long = "pattern-roll.pdf is one page of more than 5,080 mm, in a larger unit that some printers overlook"
+    return (f'{long}: measure its scale blocks before you pay, or write roll = "split", which is safer.',)
 
 
 def known_sizes(names: tuple[str, ...], sizes: tuple[str, ...]) -> tuple[str, ...]:
@@ -348,38 +355,57 @@ def _pattern_data(job: Job, nest: Nest) -> dict[str, bytes]:
 def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...]) -> dict[str, bytes]:
     """The files that are pages: pieces and scale block laid on a roll, and on tiles.
 
-    Where every size is drawn by itself and one page would be too long, `pattern-roll.pdf` has a page a size.
+    `pattern-roll.pdf` has several pages where one would be too long: of sizes drawn each by itself a page a size, else
+    as the job says.
     """
-    from .sheet.arrange import arrange
-    from .sheet.on_device import BLOCK, EDGE
-    from .sheet.scale_block import scale_block
+    from .sheet.on_device import EDGE
+    from .sheet.roll import roll_sheet, roll_sheets
 
     width, margin = _roll(job.output.profile)
+    printer = job.output.printer
+    wide = printer if printer is not None and printer.length is None else None
+    if wide is not None:
+        width /= max(1.0, abs(wide.correction.xx) + abs(wide.correction.xy))
     title = nest.base_pattern.title
     figures: dict[tuple[str, ...], list[Figure]] = {}
     rolls: dict[tuple[str, ...], Sheet] = {}
-    block = scale_block(min(BLOCK[0], width - 2 * EDGE), BLOCK[1])
     for form in ("pdf", "svg"):
         sizes = drawn_sizes(job, nest, form)
         if form in wanted and sizes not in rolls:
             figures[sizes] = _figures(nest.only(sizes), job.output.layout)
-            rolls[sizes] = arrange(title, [*figures[sizes], block], width, margin=EDGE)
+            rolls[sizes] = roll_sheet(title, figures[sizes], width, edge=EDGE)
     files: dict[str, bytes] = {}
     if "pdf" in wanted:
         from .export import pdf
 
         sizes = drawn_sizes(job, nest, "pdf")
         files[f"pattern-{job.paper}.pdf"] = _tiles(job, title, figures[sizes])
-        whole = [rolls[sizes]]
-        if rolls[sizes].height + 2 * margin > pdf.LONGEST and job.output.layout == "apart":
-            by_size = [[figure for figure in figures[sizes] if figure.size == size] for size in sizes]
-            whole = [arrange(title, [*own, block], width, margin=EDGE) for own in by_size]
-        files["pattern-roll.pdf"] = pdf.render_roll(*whole, margin=margin)
+        whole: tuple[Sheet, ...] = (rolls[sizes],)
+        split = job.output.roll == "split"
+        if split and rolls[sizes].height + 2 * margin > pdf.LONGEST:
+            apart = job.output.layout == "apart" and len(sizes) > 1
+            parts = [[f for f in figures[sizes] if f.size == size] for size in sizes] if apart else [figures[sizes]]
+            longest = pdf.SPLIT - 2 * margin
+            whole = tuple(sheet for own in parts for sheet in roll_sheets(title, own, width, longest, edge=EDGE))
+        files["pattern-roll.pdf"] = pdf.render_roll(
+            *whole, margin=margin, one_page=not split, matrix=_matrix(wide), said=_said(wide)
+        )
     if "svg" in wanted:
         from .export import svg
 
         files["pattern.svg"] = svg.render(rolls[drawn_sizes(job, nest, "svg")])
     return files
+
+
+def _matrix(device: DeviceProfile | None) -> tuple[float, float, float, float] | None:
+    return None if device is None or device.correction.identity else device.correction.matrix
+
+
+def _said(device: DeviceProfile | None) -> str:
+    """What a corrected page says of itself."""
+    if device is None or device.correction.identity:
+        return ""
+    return f"corrected for {device.name}: {device.correction.words()}"
 
 
 def _roll(device: DeviceProfile) -> tuple[float, float]:
@@ -394,23 +420,27 @@ def _roll(device: DeviceProfile) -> tuple[float, float]:
 
 
 def _told_drawn(job: Job, nest: Nest) -> tuple[Drawn, ...]:
-    """Of a size set, which sizes each file that `make` can write holds."""
-    from .export.pattern_json import Drawn
+    """Of a size set, which sizes each file that `make` can write holds; and of pages, how they are corrected."""
+    from .export.pattern_json import Drawn, Sent
 
-    if len(nest.sizes) == 1:
-        return ()
     found = [
         Drawn("pattern.dxf", (nest.base,), "apart", True),
         Drawn("pattern-nest.dxf", nest.sizes, "nested", True),
     ]
-    for form, names in (
-        ("pdf", (f"pattern-{job.paper}.pdf", "pattern-roll.pdf")),
-        ("svg", ("pattern.svg",)),
+    printer = job.output.printer
+    corrected = None
+    if printer is not None and not printer.correction.identity:
+        corrected = Sent(printer.name, correction=printer.correction.matrix)
+    wide = printer is not None and printer.length is None
+    for form, name, sent in (
+        ("pdf", f"pattern-{job.paper}.pdf", None if wide else corrected),
+        ("pdf", "pattern-roll.pdf", corrected if wide else None),
+        ("svg", "pattern.svg", None),
     ):
         sizes = drawn_sizes(job, nest, form)
         layout = job.output.layout if len(sizes) > 1 else "apart"
-        found += [Drawn(name, sizes, layout, layout == "apart") for name in names]
-    return tuple(found)
+        found.append(Drawn(name, sizes, layout, layout == "apart", sent=sent))
+    return tuple(row for row in found if len(nest.sizes) > 1 or row.sent is not None)
 
 
 def drawn_sizes(job: Job, nest: Nest, form: str) -> tuple[str, ...]:
@@ -430,11 +460,18 @@ def _figures(nest: Nest, layout: str) -> list[Figure]:
 
 def _tiles(job: Job, title: str, figures: list[Figure]) -> bytes:
     from .export.pdf import render_tiles
-    from .export.tiles import tile_pitch
-    from .sheet.arrange import arrange_for_tiles
+    from .export.tiles import OVERLAP, tile_pitch
+    from .sheet.arrange import arrange_for_tiles, arrange_on_sheets
     from .sheet.paper import PAPERS
 
     paper = PAPERS[job.paper]
-    across, along = tile_pitch(paper)
-    sheet: Sheet = arrange_for_tiles(title, figures, across, along)
-    return render_tiles(sheet, paper, date=job.date, cautions=CAUTIONS)
+    overlap = 0.0 if job.output.tiles == "butt" else OVERLAP
+    across, along = tile_pitch(paper, overlap)
+    if paper.large:
+        sheet = arrange_on_sheets(title, figures, across, along, inset=overlap / 2 + 1)
+    else:
+        sheet = arrange_for_tiles(title, figures, across, along)
+    printer = job.output.printer if job.output.printer is not None and job.output.printer.length is not None else None
+    return render_tiles(
+        sheet, paper, overlap=overlap, date=job.date, cautions=CAUTIONS, matrix=_matrix(printer), said=_said(printer)
+    )

@@ -8,6 +8,8 @@ usage: bench.py make [RUNS]      `oaktag make`, whole process, against floor_mak
        bench.py nest             20 sizes of a lined dress: graded, checked by size, checked across, graded by rules
        bench.py styles           300 bodies in twelve styles: how many pass, warn, fail or are refused, and why
        bench.py dxf-read [RUNS]  a graded nest, 10 sizes of 8 pieces, 400 points a line: ours, ezdxf, a bare loop
+       bench.py tiles [RUNS]     tiled, layered PDF of ten sizes, tiling included, against reportlab (to be installed by
+                                 hand) drawing the same segments, already cut into pages
        bench.py cut [RUNS]       cut lines of 100 outlines of 400 points against a bare pyclipper offset of the same
 """
 
@@ -545,6 +547,85 @@ def bench_sets(runs: int) -> None:
         print(f"one size more costs {a * 1e3:.1f} ms between 5 and 10 sizes, {b * 1e3:.1f} ms between 10 and 20")
 
 
+def bench_tiles(runs: int) -> None:
+    """On A4, in memory, reportlab without layers and dashes: 8 outlines of 375 points in ten sizes; and a real nest."""
+    from io import BytesIO
+
+    from reportlab.pdfgen.canvas import Canvas
+
+    from oaktag.export.pdf import render_tiles
+    from oaktag.export.tiles import cut_into_tiles, tile_pitch
+    from oaktag.job import load_job
+    from oaktag.pipeline import nest_of
+    from oaktag.sheet.arrange import arrange_for_tiles
+    from oaktag.sheet.nest import nest_figures
+    from oaktag.sheet.paper import PAPERS
+    from oaktag.sheet.strokes import Figure, Role, Stroke
+
+    paper, points = PAPERS["a4"], 72 / 25.4
+    with tempfile.TemporaryDirectory() as folder:
+        figures = nest_figures(nest_of(load_job(set_of(10, Path(folder)))))
+
+    def reportlab(pages: list[list[tuple[bool, list[tuple[float, float]]]]]) -> bytes:
+        held = BytesIO()
+        canvas = Canvas(held, pagesize=(paper.width * points, paper.height * points), pageCompression=1)
+        for strokes in pages:
+            canvas.setLineWidth(0.5)
+            for closed, line in strokes:
+                path = canvas.beginPath()
+                path.moveTo(*line[0])
+                for x, y in line[1:]:
+                    path.lineTo(x, y)
+                if closed:
+                    path.close()
+                canvas.drawPath(path, stroke=1, fill=0)
+            canvas.showPage()
+        canvas.save()
+        return held.getvalue()
+
+    plain = [
+        Figure(
+            f"piece {i}",
+            tuple(
+                Stroke(
+                    Role.CUT, tuple((x * (1 + 0.02 * k), y * (1 + 0.02 * k)) for x, y in ring), True, f"size {k}", ()
+                )
+                for k in range(10)
+            ),
+        )
+        for i, (ring, _) in enumerate(outlines(8, 375))
+    ]
+    for what, drawn in (("outlines of ten sizes", plain), ("ten sizes of a lined dress, lettered", figures)):
+        sheet = arrange_for_tiles("Lighthouse choir", drawn, *tile_pitch(paper))
+        pages = [
+            [
+                (s.closed, [((x - t.live.left + 10) * points, (y - t.live.bottom + 10) * points) for x, y in s.points])
+                for f in t.figures
+                for s in f.strokes
+            ]
+            for t in cut_into_tiles(sheet, paper).tiles
+            if not t.blank
+        ]
+        makers: dict[str, Callable[[], bytes]] = {
+            "reportlab": lambda pages=pages: reportlab(pages),
+            "ours": lambda sheet=sheet: render_tiles(sheet, paper),
+        }
+        took: dict[str, list[float]] = {name: [] for name in makers}
+        size: dict[str, int] = {}
+        for turn in range(runs + 1):
+            for name, call in makers.items():
+                start = time.process_time()
+                size[name] = len(call())
+                if turn:
+                    took[name].append(time.process_time() - start)
+        base = statistics.median(took["reportlab"])
+        segments = sum(len(line) - 1 + closed for strokes in pages for closed, line in strokes)
+        print(f"{what}: {len(pages)} pages, {segments} segments")
+        for name, seconds in took.items():
+            median = statistics.median(seconds)
+            print(f"  {name:10} {median * 1e3:7.1f} ms  {median / base:5.2f} x reportlab  {size[name] / 1e3:6.0f} kB")
+
+
 def main() -> None:
     what = sys.argv[1] if len(sys.argv) > 1 else ""
     runs = int(sys.argv[2]) if len(sys.argv) > 2 else 11
@@ -562,6 +643,8 @@ def main() -> None:
         bench_styles()
     elif what == "dxf-read":
         bench_dxf_read(runs)
+    elif what == "tiles":
+        bench_tiles(runs)
     elif what == "cut":
         bench_cut(runs)
     else:

@@ -64,7 +64,7 @@ def _write_card(card: Path, job: Job, pattern: Pattern, piece: str | None, despi
     """The card of the pieces that the steps tell of; as for any file, a failed check stops it."""
     from ..draft.chalk import steps_of
     from ..export.chalk_card import render
-    from ..sheet.paper import PAPERS
+    from ..sheet.paper import PAPERS, at_hand
 
     findings = check(pattern)
     refuse_unknown(despite, findings)
@@ -78,5 +78,5 @@ def _write_card(card: Path, job: Job, pattern: Pattern, piece: str | None, despi
     only = None
     if piece is not None:
         only = [p.name for p in pattern.pieces if steps_of(p.name, pattern.draft.steps) == piece]
-    (path,) = write_all(card.parent, {card.name: render(pattern, PAPERS[job.paper], only=only)})
+    (path,) = write_all(card.parent, {card.name: render(pattern, at_hand(PAPERS[job.paper]), only=only)})
     click.echo(f"wrote {path}", err=True)

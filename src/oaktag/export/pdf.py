@@ -9,18 +9,19 @@ switch all sizes but one off. Short lines over corners that a line pattern may l
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import chain, pairwise
-from math import cos, inf, radians, sin
+from math import ceil, cos, inf, radians, sin
 from typing import Final
 
 from ..errors import DeviceError
+from ..geometry.affine import Move
 from ..geometry.point import XY, between
 from ..geometry.polygon import Box
-from ..sheet.paper import Paper
+from ..sheet.paper import Paper, at_hand
 from ..sheet.scale_block import scale_block
 from ..sheet.strokes import Figure, Role, Sheet
+from ..units import INCH
 from .pdf_page import (
     GREY,
     INK,
@@ -37,37 +38,54 @@ from .pdf_page import (
     shortened,
     text_string,
     text_width,
+    through,
     wrapped,
 )
 from .svg import STYLES, refuse_outside
-from .tiles import Tile, Tiling, cut_into_tiles, tile_pitch
+from .tiles import OVERLAP, Tile, Tiling, clip_figure, cut_into_tiles, row_name, tile_name, tile_pitch
 
 LONGEST: Final = 5080.0
 """mm: 14,400 units, the largest page that common viewers show (PDF Reference 1.7, appendix C)."""
+SPLIT: Final = 5000.0
+"""mm: a roll is split into pages that are not longer."""
 REGISTER_MARKS: Final = "register marks"
 PAGE_GUIDE: Final = "page guide"
 _LAYERS: Final = (*(role.value for role in Role), REGISTER_MARKS, PAGE_GUIDE)
 _CROSS: Final = 5.0  # mm from the middle of a register cross to its ends
-_BAR: Final = 50.0  # mm
-_SQUARE: Final = 5.0  # mm, of the grid by which the freest place is found
+_SQUARE: Final = 2.5  # mm, of the grid by which the freest place is found
+_SHADE: Final = 0.72  # of paper white: lines and letters show upon it
+_WORSE: Final = 10  # times as bad as a line under words: other words
+_LEAST_EDGE: Final = 3.0
+"""mm of paper that printers leave white along the edges at the least (common practice, no source)."""
+_STRIP: Final = 8.0  # mm, for a line of words where a roll begins
+_SHARED: Final = 20.0  # mm that two pages share where a roll is cut through a figure
+
+_Matrix = tuple[float, float, float, float]
 
 
-def render_roll(*sheets: Sheet, margin: float = 10.0) -> bytes:
+def render_roll(
+    *sheets: Sheet, margin: float = 10.0, one_page: bool = False, matrix: _Matrix | None = None, said: str = ""
+) -> bytes:
     """Each sheet whole on one page, `margin` mm of white all round; the same sheets give the same bytes.
 
-    Raises DeviceError for a page above 5,080 mm, GeometryError if a stroke leaves its sheet.
+    A sheet whose page would be above 5,080 mm is cut through into pages of at most 5,000 mm, which share a band with
+    register crosses, each with bars of 50 mm; with `one_page` it stays whole, and the page has a larger UserUnit.
+    `matrix` and `said` as for `render_tiles`; the page grows along the roll where that is needed.
+    Raises DeviceError where a sheet is too wide for a page or the matrix leads off the paper, GeometryError if a stroke
+    leaves its sheet.
     """
+    parts = [part for sheet in sheets for part in _roll_parts(sheet, margin, one_page)]
+    unit = max(ceil(round((part.sheet.height + 2 * margin + _STRIP) / LONGEST, 9)) for part in parts) if one_page else 1
+    if all(part.sheet.height + 2 * margin <= LONGEST for part in parts):
+        unit = 1
     pages = []
-    for sheet in sheets:
-        refuse_outside(sheet)
-        width, height = sheet.width + 2 * margin, sheet.height + 2 * margin
-        if max(width, height) > LONGEST:
-            side, found = ("high", height) if height >= width else ("wide", width)
-            raise DeviceError(
-                f"{sheet.title}: one page would be {found:,.0f} mm {side}, and PDF readers show {LONGEST:,.0f} mm at "
-                "most. Split the pattern into two jobs, or arrange it on a wider roll."
-            )
-        pages.append(Page(width, height, _drawing(sheet.figures, margin, margin)))
+    for number, part in enumerate(parts, start=1):
+        words = [part.sheet.title, f"page {number} of {len(parts)}"] if len(parts) > 1 else []
+        words += [f"{name} joins page {beside}" for name, beside in part.joins(number)]
+        if unit > 1:
+            long = f"this page is {part.sheet.height + 2 * margin:,.0f} mm long, in units of {unit}/72 in, which some "
+            words.append(long + 'printers overlook and print too small. Measure first; roll = "split" is safer')
+        pages.append(_roll_page(part, margin, [*words, said] if said else words, matrix, unit))
     return document(sheets[0].title, pages, _layers(*sheets))
 
 
@@ -75,27 +93,150 @@ def render_tiles(
     sheet: Sheet,
     paper: Paper,
     *,
-    overlap: float = 10.0,
+    overlap: float = OVERLAP,
     margin: float = 10.0,
     date: str = "",
     cautions: tuple[str, ...] = (),
+    matrix: _Matrix | None = None,
+    said: str = "",
 ) -> bytes:
     """A first page (scale block, page map, what to do), then a page for every tile that is not blank.
 
-    Neighbouring tiles share a band of `overlap` mm, in its middle the crosses by which they are joined; `margin` mm of
-    every page stay white. `cautions` are printed on the first page, `date` only if it is given.
-    Raises InputError for paper that is too small, GeometryError if a stroke leaves the sheet.
+    Neighbouring tiles share a band of `overlap` mm, in its middle the crosses by which they are joined; with an overlap
+    of 0 they lie edge to edge, and the crosses are cut to corners. `margin` mm of every page stay white. The first page
+    of paper that only a copy shop prints is A4. `cautions` are printed on the first page, `date` only if it is given.
+
+    `matrix` (xx, xy, yx, yy) corrects a printer: what belongs at (x, y) mm, from the middle of the page, is drawn at
+    (xx x + xy y, yx x + yy y), all of every page; `said` is printed small on every page.
+    Raises InputError for paper that is too small, DeviceError where the matrix leads off the paper, GeometryError if a
+    stroke leaves the sheet.
     """
     refuse_outside(sheet)
     tiling = cut_into_tiles(sheet, paper, overlap=overlap, margin=margin)
     printed = [tile for tile in tiling.tiles if not tile.blank]
-    numbered = _Numbered(sheet.title, date, paper, overlap, margin, tiling)
-    first = _first_pages(sheet, numbered, cautions, len(printed))
+    numbered = _Numbered(sheet.title, date, paper, overlap, margin, tiling, tiling.joined, said)
+    cover = at_hand(paper)
+    for size in (cover, paper):
+        _refuse_off_paper(matrix, Box(margin, margin, size.width - margin, size.height - margin), size)
+    first = _first_pages(sheet, numbered, cautions, printed)
     count = len(first) + len(printed)
-    pages = [Page(paper.width, paper.height, page(count)) for page in first]
-    for number, tile in enumerate(printed, start=len(first) + 1):
-        pages.append(Page(paper.width, paper.height, _tile_page(tile, numbered, f"page {number} of {count}")))
-    return document(sheet.title, pages, _layers(sheet))
+    contents = [(cover, page(count)) for page in first]
+    for at, tile in enumerate(printed):
+        following = printed[at + 1] if at + 1 < len(printed) else None
+        contents.append((paper, _tile_page(tile, numbered, f"page {len(first) + at + 1} of {count}", following)))
+    pages = [
+        Page(size.width, size.height, content if matrix is None else through(content, matrix, size.width, size.height))
+        for size, content in contents
+    ]
+    return document(sheet.title, pages, _layers(sheet), tray=paper.tray)
+
+
+def _refuse_off_paper(matrix: _Matrix | None, drawn: Box, paper: Paper) -> None:
+    """DeviceError where what is drawn would come nearer to an edge of the paper than printers print."""
+    if matrix is None:
+        return
+    moved = _moved_box(matrix, drawn, paper.width, paper.height)
+    edges = (moved.left, moved.bottom, paper.width - moved.right, paper.height - moved.top)
+    least = min(edges)
+    if least < min(_LEAST_EDGE, drawn.left, drawn.bottom, paper.width - drawn.right, paper.height - drawn.top) - 1e-6:
+        raise DeviceError(
+            f"corrected for its device, {paper.words} would be drawn on to within {least:.1f} mm of the paper's edge, "
+            f"and printers leave {_LEAST_EDGE:g} mm white. Choose smaller sheets or a wider roll, or a device that "
+            "needs less correction."
+        )
+
+
+def _moved_box(matrix: _Matrix, box: Box, width: float, height: float) -> Box:
+    """The box round a box of the page that went through the matrix about the page's middle."""
+    xx, xy, yx, yy = matrix
+    x, y = width / 2, height / 2
+    corners = [(a - x, b - y) for a in (box.left, box.right) for b in (box.bottom, box.top)]
+    return Box.round([(x + xx * a + xy * b, y + yx * a + yy * b) for a, b in corners])
+
+
+# ---- pages of a roll
+
+
+@dataclass(frozen=True, slots=True)
+class _RollPart:
+    """What one page of a roll holds: a sheet with its lower left corner at (0, 0), and where it goes on, mm up."""
+
+    sheet: Sheet
+    before: float | None = None  # where the page before goes on
+    after: float | None = None
+    first_join: int = 0
+
+    def joins(self, number: int) -> list[tuple[str, int]]:
+        """Name of each join and the number of the page beyond it."""
+        below = [(f"J{self.first_join}", number - 1)] if self.before is not None else []
+        above = [(f"J{self.first_join + 1}", number + 1)] if self.after is not None else []
+        return below + above
+
+
+def _roll_parts(sheet: Sheet, margin: float, one_page: bool) -> list[_RollPart]:
+    refuse_outside(sheet)
+    width, height = sheet.width + 2 * margin, sheet.height + 2 * margin
+    if width > LONGEST:
+        raise DeviceError(
+            f"{sheet.title}: a page would be {width:,.0f} mm wide, and PDF readers show {LONGEST:,.0f} mm at most. "
+            "Arrange the pattern on a narrower roll."
+        )
+    if height <= LONGEST or one_page:
+        return [_RollPart(sheet)]
+    count = ceil(sheet.height / (SPLIT - 2 * margin - _STRIP - _SHARED))
+    step, half = sheet.height / count, _SHARED / 2
+    parts = []
+    for k in range(count):
+        bottom = max(0.0, k * step - half)
+        top = min(sheet.height, (k + 1) * step + half)
+        figures = [clip_figure(figure, Box(0.0, bottom, sheet.width, top)) for figure in sheet.figures]
+        kept = tuple(figure.moved(Move.by(0.0, -bottom)) for figure in figures if figure is not None)
+        parts.append(
+            _RollPart(
+                Sheet(sheet.title, sheet.width, top - bottom, kept),
+                k * step - bottom if k else None,
+                (k + 1) * step - bottom if k < count - 1 else None,
+                k,
+            )
+        )
+    return parts
+
+
+def _roll_page(part: _RollPart, margin: float, words: Sequence[str], matrix: _Matrix | None, unit: int) -> Page:
+    sheet = part.sheet
+    strip = _STRIP if words else 0.0
+    width, height = sheet.width + 2 * margin, sheet.height + 2 * margin + strip
+    grow = 0.0
+    if matrix is not None:
+        boxes = [figure.bounds() for figure in sheet.figures]
+        left, right = min(b.left for b in boxes) + margin, max(b.right for b in boxes) + margin
+        moved = _moved_box(matrix, Box(left, margin, right, height - margin), width, height)
+        grow = max(0.0, margin - moved.bottom, moved.top - height + margin)
+        drawn = Box(left, margin + grow, right, height - margin + grow)
+        height += 2 * grow
+        _refuse_off_paper(matrix, drawn, Paper("", "a roll of this width", width, height))
+    dx, dy = margin, margin + grow + strip
+    guide = marks = ""
+    if words:
+        line = shortened(" · ".join(words), sheet.width - 10, 8.0)
+        guide += draw_words(line, (margin + 5, margin + grow + 2.5), 8.0, grey=GREY)
+    lines: list[Sequence[XY]] = []
+    for at, name in zip(
+        [at for at in (part.before, part.after) if at is not None], [name for name, _ in part.joins(1)], strict=True
+    ):
+        y = at + dy
+        guide += draw_lines([((dx, y), (dx + sheet.width, y))], grey=LIGHT)
+        for x in (dx + 10, dx + sheet.width - 10):
+            lines += (((x - _CROSS, y), (x + _CROSS, y)), ((x, y - _CROSS), (x, y + _CROSS)))
+            inward = 8 if x < width / 2 else -8
+            guide += draw_words(name, (x + inward, y + 2), 10.0, grey=GREY, part=0.5)
+    if lines:
+        area = Box(dx, dy, dx + sheet.width, dy + sheet.height)
+        proof = _proof(area, _Ink.of(sheet.figures, area, dx, dy), 50.0)
+        marks = in_layer(Role.SCALE.value, proof) + in_layer(REGISTER_MARKS, draw_lines(lines, grey=INK, width=0.2))
+    drawing = _drawing(sheet.figures, dx, dy) if unit == 1 else _drawn_apart(sheet.figures, dx, dy)
+    content = (in_layer(PAGE_GUIDE, guide) if guide else "") + drawing + marks
+    return Page(width, height, content if matrix is None else through(content, matrix, width, height), unit)
 
 
 # ---- strokes
@@ -133,6 +274,16 @@ def _drawing(figures: Iterable[Figure], dx: float, dy: float) -> str:
     return "".join(out)
 
 
+def _drawn_apart(figures: Iterable[Figure], dx: float, dy: float) -> str:
+    """As `_drawing`, each figure from its own corner: far from that of the page, readers that keep few digits err."""
+    out = []
+    for figure in figures:
+        box = figure.bounds()
+        own = _drawing((figure.moved(Move.by(-box.left, -box.bottom)),), 0.0, 0.0)
+        out.append(f"q 1 0 0 1 {pts(box.left + dx)} {pts(box.bottom + dy)} cm\n{own}Q\n")
+    return "".join(out)
+
+
 def _path(lines: Iterable[tuple[Sequence[XY], bool]], shift_x: float, shift_y: float) -> str:
     lines = list(lines)
     form = "".join(
@@ -164,6 +315,8 @@ class _Numbered:
     overlap: float
     margin: float
     tiling: Tiling
+    joined: bool
+    said: str = ""
 
     @property
     def net(self) -> Box:
@@ -171,62 +324,136 @@ class _Numbered:
         inset = self.margin + self.overlap / 2
         return Box(inset, inset, self.paper.width - inset, self.paper.height - inset)
 
+    @property
+    def live(self) -> Box:
+        """The page inside its margins, mm."""
+        return Box(self.margin, self.margin, self.paper.width - self.margin, self.paper.height - self.margin)
 
-def _tile_page(tile: Tile, numbered: _Numbered, place: str) -> str:
+    @property
+    def butt(self) -> bool:
+        """Whether pages lie edge to edge."""
+        return self.overlap == 0.0
+
+    @property
+    def small(self) -> float:
+        """Points, of words at the edges."""
+        return 12.0 if self.paper.large else 8.0
+
+    @property
+    def bar(self) -> float:
+        """Of the small scale block on every page, mm; 100 where 4 in go with it, else 50 with 2 in."""
+        return 100.0 if self.paper.large else 50.0
+
+
+def _tile_page(tile: Tile, numbered: _Numbered, place: str, following: Tile | None) -> str:
     dx, dy = numbered.margin - tile.live.left, numbered.margin - tile.live.bottom
-    guide = _name_and_bar(tile, numbered.net, dx, dy) + _edges(tile, numbered, place)
-    crosses = draw_lines(_crosses(numbered.net), grey=INK, width=0.2)
-    return in_layer(PAGE_GUIDE, guide) + _drawing(tile.figures, dx, dy) + in_layer(REGISTER_MARKS, crosses)
+    ink = _Ink.of(tile.figures, numbered.live, dx, dy)
+    proof = _proof(numbered.net, ink, numbered.bar)
+    guide = _edges(tile, numbered, place, ink) + _name_and_next(tile, numbered, place, following, ink)
+    crosses = draw_lines(_crosses(numbered.net, min(_CROSS, numbered.overlap / 2)), grey=INK, width=0.2)
+    return (
+        in_layer(PAGE_GUIDE, guide)
+        + in_layer(Role.SCALE.value, proof)
+        + _drawing(tile.figures, dx, dy)
+        + in_layer(REGISTER_MARKS, crosses)
+    )
 
 
-def _crosses(net: Box) -> list[Sequence[XY]]:
+def _crosses(net: Box, beyond: float) -> list[Sequence[XY]]:
+    """On the corners of the net tile; outside of it they end `beyond` mm on, so that nothing is in the margin."""
     lines: list[Sequence[XY]] = []
-    for x in (net.left, net.right):
-        for y in (net.bottom, net.top):
-            lines += (((x - _CROSS, y), (x + _CROSS, y)), ((x, y - _CROSS), (x, y + _CROSS)))
+    for x, out_x in ((net.left, -1), (net.right, 1)):
+        for y, out_y in ((net.bottom, -1), (net.top, 1)):
+            lines += (
+                ((x - out_x * _CROSS, y), (x + out_x * beyond, y)),
+                ((x, y - out_y * _CROSS), (x, y + out_y * beyond)),
+            )
     return lines
 
 
-def _edges(tile: Tile, numbered: _Numbered, place: str) -> str:
+_ALONG: Final = (0.5, *(0.5 + side * i / 24 for i in range(1, 13) for side in (-1, 1)))
+"""Where words may stand along an edge, the middle first."""
+
+
+def _edges(tile: Tile, numbered: _Numbered, place: str, ink: _Ink) -> str:
     """At each edge the neighbour's name and what becomes of the strip beyond; in the lower one the title and page."""
-    net, half = numbered.net, numbered.overlap / 2
-    size = 8.0
-    aside = 2.5 if half >= 4 else -3.0  # the words stand in the band, or inside the tile where there is none
+    net, half, size = numbered.net, numbered.overlap / 2, numbered.small
+    asides = (2.5,) if half >= 4 else (-3.5, -8.0, -13.0)  # the words stand in the band, or inside where there is none
     base = size * 0.36 / PT  # half the height of a capital
-    middle_x, middle_y = (net.left + net.right) / 2, (net.bottom + net.top) / 2
-    cut, meet, words = [], [], []
-    for row, column, line, at, arrow_deg, angle_deg, cut_off in (
-        (0, -1, ((net.left, net.bottom), (net.left, net.top)), (net.left - aside, middle_y), 180, 90, True),
-        (0, 1, ((net.right, net.bottom), (net.right, net.top)), (net.right + aside, middle_y), 0, 90, False),
-        (-1, 0, ((net.left, net.top), (net.right, net.top)), (middle_x, net.top + aside), 90, 0, True),
-        (1, 0, ((net.left, net.bottom), (net.right, net.bottom)), (middle_x, net.bottom - aside), 270, 0, False),
+    cut, meet, out = [], [], []
+
+    def words_at(text: str, edge: str, end: float, arrow_deg: float | None = None) -> None:
+        """Along an edge where least is drawn, `end` mm off the corners."""
+        upright = edge in ("left", "right")
+        long = text_width(text, size) + (10 if arrow_deg is not None else 3)
+        first, room = (net.bottom, net.height) if upright else (net.left, net.width)
+        line = {"left": net.left, "right": net.right, "bottom": net.bottom, "top": net.top}[edge]
+        outward = -1 if edge in ("left", "bottom") else 1
+        parts = _ALONG if arrow_deg is not None else sorted(_ALONG)
+        ways = (
+            (line + outward * off, first + end + max(0.0, room - 2 * end - long) * p) for off in asides for p in parts
+        )
+        box = ink.freest(
+            Box(at - base - 0.7, start, at + base + 0.7, start + long)
+            if upright
+            else Box(start, at - base - 0.7, start + long, at + base + 0.7)
+            for at, start in ways
+        )
+        ink.take(box)
+        x, y = (box.left + box.right) / 2, (box.bottom + box.top) / 2
+        c, s = (0, 1) if upright else (1, 0)
+        angle = 90 if upright else 0
+        out.append(draw_words(text, (x + s * base, y - c * base), size, grey=GREY, part=0.5, angle_deg=angle))
+        if arrow_deg is not None:
+            shift = long / 2 - 2
+            out.extend(_arrow((x + side * c * shift, y + side * s * shift), arrow_deg) for side in (-1, 1))
+
+    beyond = []
+    apart = numbered.paper.large or not numbered.joined  # pages of a grid are all joined, to lie square
+    for row, column, edge, line, arrow_deg, cut_off in (
+        (0, -1, "left", ((net.left, net.bottom), (net.left, net.top)), 180, True),
+        (0, 1, "right", ((net.right, net.bottom), (net.right, net.top)), 0, False),
+        (-1, 0, "top", ((net.left, net.top), (net.right, net.top)), 90, True),
+        (1, 0, "bottom", ((net.left, net.bottom), (net.right, net.bottom)), 270, False),
     ):
         beside = numbered.tiling.at(tile.row + row, tile.column + column)
         if beside is None:
             continue
         if beside.blank:
             text = f"{beside.name} is blank and not printed"
+        elif apart and not tile.reaches(edge):
+            text = f"no line runs on to {beside.name}"
+        elif numbered.butt:
+            text = f"cut here: {beside.name} meets this edge"
+            cut.append(line)
+            for part in (0.25, 0.75):
+                x, y = between(*line, part)
+                out.append(_half_diamond((x, y), arrow_deg))
+                ink.take(Box(x - 4, y - 4, x + 4, y + 4))
         elif cut_off:
             text = f"{beside.name}: cut this strip off"
             cut.append(line)
         else:
             text = f"{beside.name} lies on this strip"
             meet.append(line)
-        long = text_width(text, size) / 2 + 3
-        c, s = round(cos(radians(angle_deg))), round(sin(radians(angle_deg)))
-        words.append(
-            draw_words(text, (at[0] + s * base, at[1] - c * base), size, grey=GREY, part=0.5, angle_deg=angle_deg)
-        )
-        words += (_arrow((at[0] + side * c * long, at[1] + side * s * long), arrow_deg) for side in (-1, 1))
-    footer = (net.left + 7, net.bottom - aside - base)
-    room = (net.right - net.left) / 2 - 30
-    title = shortened(numbered.title, max(20.0, room - text_width(f" - {tile.name} - {place}", size)), size)
-    words.append(draw_words(f"{title} · {tile.name} · {place}", footer, size, grey=GREY))
-    if numbered.date:
-        words.append(
-            draw_words(shortened(numbered.date, 40, size), (net.right - 7, footer[1]), size, grey=GREY, part=1.0)
-        )
-    return draw_lines(cut, grey=LIGHT) + draw_lines(meet, grey=LIGHT, dashes=f"{pts(1)} {pts(2.5)}") + "".join(words)
+        beyond.append((text, edge, arrow_deg))
+    end = f" · {tile.name} · {place}"
+    title = shortened(numbered.title, max(20.0, net.width * 0.55 - text_width(end, size)), size)
+    words_at(title + end, "bottom", 7.0)
+    for text, edge, arrow_deg in beyond:
+        words_at(text, edge, 14.0, arrow_deg)
+    for text in (numbered.date, numbered.said):
+        if text:
+            words_at(shortened(text, net.width * 0.4, size), "bottom", 7.0)
+    return draw_lines(cut, grey=LIGHT) + draw_lines(meet, grey=LIGHT, dashes=f"{pts(1)} {pts(2.5)}") + "".join(out)
+
+
+def _half_diamond(at: XY, out_deg: float) -> str:
+    """Half of a diamond, its middle on the edge that the page meets; the neighbour's half makes it whole."""
+    c, s = cos(radians(out_deg)), sin(radians(out_deg))
+    corners = ((0.0, 3.0), (-4.0, 0.0), (0.0, -3.0))
+    points = [f"{pts(at[0] + c * x - s * y)} {pts(at[1] + s * x + c * y)}" for x, y in corners]
+    return f"{_SHADE} g {points[0]} m {points[1]} l {points[2]} l f\n"
 
 
 def _arrow(at: XY, way_deg: float) -> str:
@@ -237,72 +464,186 @@ def _arrow(at: XY, way_deg: float) -> str:
     return f"{GREY} g {points[0]} m {points[1]} l {points[2]} l f\n"
 
 
-def _name_and_bar(tile: Tile, net: Box, dx: float, dy: float) -> str:
-    """The tile's name, large and pale, and a 50 mm bar, each where the least is drawn."""
-    ink = _ink(tile.figures, net, dx, dy)
-    size = min(64.0, (net.right - net.left) * 0.6)
-    name_width, name_height = text_width(tile.name, size, bold=True), size * 0.72 / PT
-    name = _freest(net, name_width + 6, name_height + 6, ink, (0.5, 0.3, 0.7, 0.1, 0.9), (0.5, 0.7, 0.3, 0.9, 0.1))
-    bar = _freest(net, _BAR + 4, 9.0, ink, (0.06, 0.94, 0.5), (0.03, 0.97, 0.2, 0.8, 0.4, 0.6), shun=name)
-    x, y = bar.left + 2, bar.bottom + 2.5
-    ticks = [((x + i * 10, y), (x + i * 10, y + (2.5 if i in (0, 5) else 1.2))) for i in range(6)]
-    return (
-        draw_words(tile.name, (name.left + 3, name.bottom + 3), size, bold=True, grey=PALE)
-        + draw_lines([((x, y), (x + _BAR, y)), *ticks], grey=GREY, width=0.2)
-        + draw_words("50 mm", (x + _BAR / 2, y + 2.2), 7, grey=GREY, part=0.5)
+_UP: Final = (0.5, 0.7, 0.3, 0.9, 0.1, 0.6, 0.4, 0.8, 0.2, 0.0, 1.0)
+
+
+def _name_and_next(tile: Tile, numbered: _Numbered, place: str, following: Tile | None, ink: _Ink) -> str:
+    """The tile's name, large and pale, and under it which page is taped next; where the least is drawn."""
+    net = numbered.net
+    size = min(200.0 if numbered.paper.large else 64.0, net.width * 0.6)
+    alone = "no piece runs over its edges"
+    said = (f"{place[:1].upper()}{place[1:]}", _next_words(tile, following) if numbered.joined else alone)
+    points = numbered.small + 2
+    leading = points * 1.25 / PT
+    across = (0.5, *(0.5 + side * i / 14 for i in range(1, 8) for side in (-1, 1)))
+    best: tuple[int, Box, list[str]] | None = None
+    for column in (inf, 36.0 * points / 10):  # in lines as they are, or where there is no room in a narrow column
+        lines = [line for text in said for line in wrapped(text, column, points)]
+        wide = max(text_width(tile.name, size, bold=True), *(text_width(line, points) for line in lines))
+        height = size * 0.72 / PT + 6 + len(lines) * leading
+        box = ink.freest(_places(net, wide + 6, height, across, _UP))
+        inked = ink.inside(box)
+        if best is None or inked < best[0]:
+            best = inked, box, lines
+        if not inked:
+            break
+    assert best is not None
+    _, box, lines = best
+    ink.take(box)
+    x, y = box.left + 3, box.bottom + 3
+    return draw_words(tile.name, (x, y + len(lines) * leading), size, bold=True, grey=PALE) + "".join(
+        draw_words(line, (x, y + (len(lines) - 1 - row) * leading), points, grey=GREY) for row, line in enumerate(lines)
     )
 
 
-def _ink(figures: Iterable[Figure], net: Box, dx: float, dy: float) -> list[int]:
-    """Where the net tile is drawn on: squares of _SQUARE mm, for each row from below one bit a square from the left."""
-    squares: set[tuple[int, int]] = set()
-    dx, dy = dx - net.left, dy - net.bottom
-    for figure in figures:
-        by_role = figure.by_role()
-        starts = [stroke.points[0] for stroke in by_role.pop(Role.LABEL, ())]  # of a letter's strokes that will do
-        squares.update([(int((x + dx) / _SQUARE), int((y + dy) / _SQUARE)) for x, y in starts])
-        for stroke in chain.from_iterable(by_role.values()):
-            points = stroke.points + stroke.points[: stroke.closed]
-            places = [((x + dx) / _SQUARE, (y + dy) / _SQUARE) for x, y in points]
-            squares.update([(int(x), int(y)) for x, y in places])
-            for (x0, y0), (x1, y1) in pairwise(places):
-                for part in range(1, steps := int(abs(x1 - x0) + abs(y1 - y0)) + 1):
-                    squares.add((int(x0 + (x1 - x0) * part / steps), int(y0 + (y1 - y0) * part / steps)))
-    rows = [0] * (int(net.height / _SQUARE) + 1)
-    for column, row in squares:
-        if column >= 0 and 0 <= row < len(rows):
-            rows[row] |= 1 << column
-    return rows
+def _next_words(tile: Tile, following: Tile | None) -> str:
+    """Which page is taped next, and where it goes; pages are taped in the order in which they are printed."""
+    if following is None:
+        return "the last page"
+    if following.row != tile.row:
+        return f"end of row {row_name(tile.row)}; next: {following.name}, begins row {row_name(following.row)}"
+    gap = range(tile.column + 1, following.column)
+    if not gap:
+        return f"next: {following.name}, at the right of this page"
+    names = [tile_name(tile.row, column) for column in gap]
+    blank = f"{names[0]} is blank" if len(names) == 1 else f"{names[0]} to {names[-1]} are blank"
+    return f"next: {following.name}, further right; {blank}"
 
 
-def _freest(
-    net: Box,
-    width: float,
-    height: float,
-    ink: Sequence[int],
-    across: Iterable[float],
-    up: Sequence[float],
-    shun: Box | None = None,
-) -> Box:
-    """The place for a box of this size inside the net tile with the least ink, off `shun`; the first of equals."""
-    best, least = None, inf
+def _proof(net: Box, ink: _Ink, bar: float) -> str:
+    """Two bars across and two up from one corner, in mm and in inches, where the least is drawn.
+
+    │ │         The bars of `bar` mm stand inside, those of 2 in (or 4 in) outside; both prove both ways. Lines may run
+    │ └──────   through the room between the arms.
+    └────────
+    """
+    inches = round(bar / INCH)
+    grown = 1.0 if bar < 100.0 else 1.6  # larger letters on sheets that are read standing
+    arm, long = 11.0 * grown, max(bar, inches * INCH) + 8.0 * grown
+    parts = (0.04, 0.96, 0.5, 0.2, 0.8, 0.35, 0.65, 0.1, 0.9, 0.0, 1.0, 0.28, 0.72)
+    best: list[Box] = []
+    least = inf
+    for place in _places(net, long, long, parts, parts):
+        arms = [
+            Box(place.left, place.bottom, place.right, place.bottom + arm),
+            Box(place.left, place.bottom, place.left + arm, place.top),
+        ]
+        inked = sum(ink.inside(box) for box in arms)
+        if inked < least:
+            best, least = arms, inked
+        if not inked:
+            break
+    for box in best:
+        ink.take(box)
+    x, y = best[0].left + 3.0, best[0].bottom + 3.0
+    inner = 3.2 * grown
+    lines: list[Sequence[XY]] = []
+    words = []
+    for turn in (False, True):
+
+        def put(u: float, v: float, turn: bool = turn) -> XY:
+            return (x + v, y + u) if turn else (x + u, y + v)
+
+        lines.append((put(0.0, 0.0), put(inches * INCH, 0.0)))
+        lines += [
+            (put(i * INCH / 2, 0.0), put(i * INCH / 2, -1.8 if i % 2 == 0 else -1.0)) for i in range(2 * inches + 1)
+        ]
+        lines.append((put(inner, inner), put(inner + bar, inner)))
+        lines += [
+            (put(inner + i, inner), put(inner + i, inner + (1.8 if i % 50 == 0 else 1.0)))
+            for i in range(0, round(bar) + 1, 10)
+        ]
+        angle = 90.0 if turn else 0.0
+        for text, u, v in (
+            (f"{bar:g} mm", inner + bar - 12.0, inner + 1.8),
+            (f"{inches} in", inches * INCH / 2 + 6, 0.8),
+        ):
+            at = put(u, v + 1.7 * grown if turn else v)
+            words.append(draw_words(text, at, 6.5 * grown, grey=INK, part=0.5, angle_deg=angle))
+    return draw_lines(lines, grey=INK, width=0.2) + "".join(words)
+
+
+def _places(net: Box, width: float, height: float, across: Iterable[float], up: Sequence[float]) -> Iterator[Box]:
+    """Places for a box of this size inside the net tile, in order of preference."""
     for part_x in across:
-        left = net.left + 3 + (net.right - net.left - 6 - width) * part_x
-        first, last = int((left - net.left) / _SQUARE), int((left + width - net.left) / _SQUARE)
-        squares = (1 << (last + 1)) - (1 << first)
+        left = net.left + 3 + (net.width - 6 - width) * part_x
         for part_y in up:
-            bottom = net.bottom + 3 + (net.top - net.bottom - 6 - height) * part_y
-            low, high = int((bottom - net.bottom) / _SQUARE), int((bottom + height - net.bottom) / _SQUARE)
-            inked: float = sum([(row & squares).bit_count() for row in ink[low : high + 1]])
-            place = Box(left, bottom, left + width, bottom + height)
-            if shun is not None and place.overlaps(shun):
-                inked += len(ink) ** 2
+            bottom = net.bottom + 3 + (net.height - 6 - height) * part_y
+            yield Box(left, bottom, left + width, bottom + height)
+
+
+@dataclass(slots=True)
+class _Ink:
+    """Where an area of a page is drawn on: squares of _SQUARE mm, for each row from below one bit a square."""
+
+    area: Box
+    rows: list[int]
+    taken: list[int]  # by words and bars
+
+    @classmethod
+    def of(cls, figures: Iterable[Figure], area: Box, dx: float, dy: float) -> _Ink:
+        """The ink of figures that are drawn inside the area when the page is shifted by (dx, dy) mm."""
+        rows = [0] * (int(area.height / _SQUARE) + 1)
+        ink = cls(area, rows, list(rows))
+        dx, dy, part = dx - area.left, dy - area.bottom, 1 / _SQUARE
+        last = len(rows) - 1
+        for figure in figures:
+            for stroke in figure.strokes:
+                x, y = stroke.points[0]
+                x, y = (x + dx) * part, (y + dy) * part
+                row, bit = int(y), 1 << int(x)
+                if stroke.role is Role.LABEL:  # of a letter one place will do, and what is round it
+                    for near in range(max(0, row - 1), min(last, row + 2) + 1):
+                        rows[near] |= bit >> 1 | bit | bit << 1 | bit << 2
+                    continue
+                rows[row] |= bit
+                for bx, by in stroke.points[1:] + stroke.points[: stroke.closed]:
+                    bx, by = (bx + dx) * part, (by + dy) * part
+                    across, up = bx - x, by - y
+                    steps = int(abs(across) + abs(up))
+                    if steps:
+                        across, up = across / (steps + 1), up / (steps + 1)
+                        for _ in range(steps):
+                            x += across
+                            y += up
+                            rows[int(y)] |= 1 << int(x)
+                    x, y = bx, by
+                    rows[int(y)] |= 1 << int(x)
+        return ink
+
+    def _span(self, box: Box) -> tuple[int, int, int]:
+        """Rows from and to, and the bits of the columns; all squares that the box touches."""
+        first = max(0, int((box.left - self.area.left) / _SQUARE))
+        last = max(first, int((box.right - self.area.left) / _SQUARE))
+        low, high = int((box.bottom - self.area.bottom) / _SQUARE), int((box.top - self.area.bottom) / _SQUARE)
+        return max(0, low), max(0, high), (1 << (last + 1)) - (1 << first)
+
+    def inside(self, box: Box) -> int:
+        """How many squares of a box are drawn on; words on words count more than words on lines."""
+        low, high, columns = self._span(box)
+        found = 0
+        for drawn, taken in zip(self.rows[low : high + 1], self.taken[low : high + 1], strict=True):
+            if (drawn | taken) & columns:
+                found += (drawn & columns).bit_count() + _WORSE * (taken & columns).bit_count()
+        return found
+
+    def freest(self, boxes: Iterable[Box]) -> Box:
+        """The box with the least ink; the first of equals."""
+        best, least = None, inf
+        for box in boxes:
+            inked = self.inside(box)
             if inked < least:
-                best, least = place, inked
+                best, least = box, inked
             if not inked:
-                return place
-    assert best is not None
-    return best
+                break
+        assert best is not None
+        return best
+
+    def take(self, box: Box) -> None:
+        """From now on the box holds words or bars."""
+        low, high, columns = self._span(box)
+        for row in range(low, min(high + 1, len(self.taken))):
+            self.taken[row] |= columns
 
 
 # ---- the first page
@@ -310,21 +651,21 @@ def _freest(
 _HEAD: Final = 17.0  # mm
 _GAP: Final = 5.0
 _BLOCK: Final = 127.2  # mm: the shorter side of the smallest scale block
-_LEAST_MAP: Final = 55.0  # mm of height
+_LEAST_MAP: Final = 70.0  # mm of height
 
 
 def _first_pages(
-    sheet: Sheet, numbered: _Numbered, cautions: tuple[str, ...], printed: int
+    sheet: Sheet, numbered: _Numbered, cautions: tuple[str, ...], printed: Sequence[Tile]
 ) -> list[Callable[[int], str]]:
     """What has to be known before printing the rest; further pages only where the cautions need them.
 
     Each is a function of the number of pages. On narrow paper title, words and map stand in a column at the right of
     the scale block, on wide paper above it.
     """
-    paper, margin = numbered.paper, numbered.margin
+    paper, margin = at_hand(numbered.paper), numbered.margin
     area = Box(margin, margin, paper.width - margin, paper.height - margin)
     wide = area.width >= 240
-    under = f"{printed} {'page' if printed == 1 else 'pages'} of pattern on {paper.words}"
+    under = f"{len(printed)} {'page' if len(printed) == 1 else 'pages'} of pattern on {numbered.paper.words}"
     under = " · ".join(part for part in (under, numbered.date) if part)
 
     def head(number: int, count: int) -> str:
@@ -345,17 +686,15 @@ def _first_pages(
         line = column.top - title_height - 10
         column = Box(column.left, column.bottom, column.right, line - 2)
         room = column.height - _LEAST_MAP - _GAP
-    text = _instructions(numbered)
     warnings = (("Before you cut", True), *((caution, False) for caution in cautions)) if cautions else ()
-    further: list[str] = []
-    for size in (11.0, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5):
-        body, height = _set((*warnings, *text), (column.left, column.top), column.width, size)
-        if height <= room:
+    text, last = _instructions(numbered)
+    number = 2  # of the first tile; a page more before the tiles makes other numbers, which seldom take a page more
+    for _ in range(3):
+        order = _order(numbered, number)
+        body, height, further = _fitted(warnings, text, order, last, column, room, area)
+        if number == 2 + len(further):
             break
-    else:
-        further = _set_on_pages(warnings, area, 10.0)
-        pointer = (("Before you cut", True), ("Read page 2 first.", False))
-        body, height = _set((*pointer, *text), (column.left, column.top), column.width, 7.5)
+        number = 2 + len(further)
     if wide:
         height = max(height, 90.0)
         block_area = Box(area.left, area.bottom, area.right, column.top - height - _GAP)
@@ -366,7 +705,7 @@ def _first_pages(
     block = scale_block(block_area.width, block_area.height)
     bounds = block.bounds()
     strokes = _drawing((block,), block_area.left - bounds.left, block_area.bottom - bounds.bottom)
-    body += _page_map(sheet, numbered, map_area)
+    body += _page_map(sheet, numbered, map_area, 2 + len(further))
 
     def first(count: int) -> str:
         if wide:
@@ -379,47 +718,120 @@ def _first_pages(
         )
         return in_layer(PAGE_GUIDE, narrow_head + body) + strokes
 
+    told = draw_words(shortened(numbered.said, area.width, 8), (area.left, area.bottom), 8) if numbered.said else ""
+
     def page(content: str, number: int) -> Callable[[int], str]:
-        return lambda count: in_layer(PAGE_GUIDE, head(number, count) + content)
+        return lambda count: in_layer(PAGE_GUIDE, head(number, count) + content + told)
 
     return [first, *(page(content, number) for number, content in enumerate(further, start=2))]
 
 
-def _instructions(numbered: _Numbered) -> tuple[tuple[str, bool], ...]:
+_Said = tuple[tuple[str, bool], ...]  # paragraphs: text, and whether it is a heading
+
+
+def _fitted(
+    warnings: _Said, text: _Said, order: _Said, last: _Said, column: Box, room: float, area: Box
+) -> tuple[str, float, list[str]]:
+    """The words of the first page, their height, and what stands on pages of its own because they had no room."""
+    read_on = (("Order of taping", True), ("Row by row: the list is on page 2.", False))
+    cut_on = (("Before you cut", True), ("Read page 2 first.", False))
+    for before, rows, beyond, sizes in (
+        (warnings, order, (), (11.0, 10.0, 9.5, 9.0, 8.5, 8.0)),
+        (warnings, read_on if order else (), order, (10.0, 9.0, 8.5, 8.0, 7.5)),
+        (cut_on if warnings else (), read_on if order else (), (*warnings, *order), (10.0, 9.0, 8.0, 7.5, 7.0)),
+    ):
+        for size in sizes:
+            body, height = _set((*before, *text, *rows, *last), (column.left, column.top), column.width, size)
+            if height <= room:
+                return body, height, _set_on_pages(beyond, area, 10.0)
+    return body, height, _set_on_pages(beyond, area, 10.0)
+
+
+def _instructions(numbered: _Numbered) -> tuple[_Said, _Said]:
+    """What comes before the order of taping, and what comes after it."""
     across, up = tile_pitch(numbered.paper, numbered.overlap, numbered.margin)
+    large = numbered.paper.large
+    dialog = "Print at 100 %, also called actual size. Switch off everything that fits, shrinks or scales."
+    if large:
+        dialog = (
+            f"This page is for any printer. Have the others printed on {numbered.paper.words}, at 100 %, "
+            "without fitting, shrinking or scaling."
+        )
+    if not numbered.paper.tray:
+        dialog += " Load A4 or US Letter: at 100 % these pages come out the same on both."
     prove = (
         "Print this page first and measure the 100 mm square: 100 mm each way, 141.4 mm from corner to corner. "
         "If it is more than 0.5 mm off, do not cut: change the print settings."
     )
+    bars = f"{numbered.bar:g} mm and {round(numbered.bar / INCH)} in"
+    alone = f"Each {'sheet' if large else 'other page'} has bars of {bars}, across and up. Measure both ways."
+    size = f"From cross to cross is {across:g} mm across and {up:g} mm up and down. "
+    end = (size + ("Check it at the end." if numbered.joined else "Check it."), False)
+    said = ((f"{numbered.said[:1].upper()}{numbered.said[1:]}.", False),) if numbered.said else ()
+    printing = (("Print", True), (dialog, False), (prove, False), (alone, False))
+    if not numbered.joined:
+        alone_words = "No piece runs over the edge of a page: nothing has to be put together."
+        return (*printing, ("Put together", True), (alone_words, False)), (end, *said)
     names = (
-        "Every page has a name, large and pale: the letter is its row from the top, the number its place in the row. "
-        "The map shows where it goes. Places that are crossed out are blank and are not printed."
+        "Every page has a name, large and pale: its row from the top, its place in the row. The map shows where it "
+        "goes. Crossed out places are blank and are not printed."
     )
+    ready = "Cut along the pale line at the left and at the top of each page, where there is one."
     join = (
-        "Work along a row. Lay each page on the strip at the right of the page before, so that the cut edge lies on "
-        "the pale dotted line and the crosses meet. Tape. Then join the rows in the same way, from the top down."
+        "Lay each page on the strip at the right of the page before, so that the cut edge lies on the pale dotted "
+        "line and the crosses meet. Tape."
     )
-    return (
-        ("Print", True),
-        ("Print at 100 %, also called actual size. Switch off everything that fits, shrinks or scales.", False),
-        (prove, False),
-        ("Put together", True),
-        (names, False),
-        ("Cut along the pale line at the left and at the top of each page, where there is one.", False),
-        (join, False),
-        (f"From cross to cross is {across:g} mm across and {up:g} mm up and down. Check it at the end.", False),
-    )
+    if numbered.butt:
+        ready = "Cut along every pale line, on both pages that meet there; or fold one of the two back."
+        join = (
+            "Lay the edges against each other, so that halves of diamonds become whole and lines run on. Tape over "
+            "the joint. Nothing overlaps."
+        )
+    together = (("Put together", True), (names, False), (ready, False), (join, False))
+    return (*printing, *together), (end, *said)
+
+
+def _order(numbered: _Numbered, first: int) -> _Said:
+    """Row by row, which pages make a strip, with their numbers; `first` is that of the first tile."""
+    tiling = numbered.tiling
+    if not numbered.joined:
+        return ()
+    lines: list[tuple[str, bool]] = [
+        ("Order of taping", True),
+        ("As the pages are numbered. Make each row, then join it under the row above.", False),
+    ]
+    number, hung = first, False
+    rows: list[str] = []
+    for row in range(tiling.rows):
+        strips = tiling.strips(row)
+        said = []
+        for strip in strips:
+            words = strip[0].name if len(strip) == 1 else f"{strip[0].name} to {strip[-1].name}"
+            above = [tiling.at(row - 1, tile.column) for tile in strip]
+            if hung and all(tile is None or tile.blank for tile in above):
+                words += " (nothing above it)"
+            said.append(words)
+        count = sum(map(len, strips))
+        hung = hung or count > 0
+        if count:
+            pages = f"page {number}" if count == 1 else f"pages {number} to {number + count - 1}"
+            rows.append(f"Row {row_name(row)}, {pages}: {'; '.join(said)}")
+        number += count
+    return (*lines, *(("\n".join(rows[at : at + 10]), False) for at in range(0, len(rows), 10)))
 
 
 def _set(paragraphs: Iterable[tuple[str, bool]], at: XY, width: float, size: float) -> tuple[str, float]:
-    """Paragraphs (text, heading) below one another from `at`, the top left corner; and the height they took, mm."""
+    """Paragraphs (text, heading) below one another from `at`, the top left corner; and the height they took, mm.
+
+    Rows of a paragraph begin new lines.
+    """
     leading = size * 1.22 / PT
     x, y = at
     out: list[str] = []
     for text, heading in paragraphs:
         if heading and out:
             y -= leading * 0.45
-        for line in wrapped(text, width, size, heading):
+        for line in [line for row in text.split("\n") for line in wrapped(row, width, size, heading)]:
             y -= leading
             out.append(draw_words(line, (x, y + leading * 0.25), size, bold=heading))
         y -= leading * 0.25
@@ -429,7 +841,7 @@ def _set(paragraphs: Iterable[tuple[str, bool]], at: XY, width: float, size: flo
 def _set_on_pages(paragraphs: Sequence[tuple[str, bool]], area: Box, size: float) -> list[str]:
     """As many pages as the paragraphs need."""
     pages: list[str] = []
-    room = area.height - _HEAD
+    room = area.height - _HEAD - 5
     held: list[tuple[str, bool]] = []
     for paragraph in paragraphs:
         if held and _set((*held, paragraph), (0, 0), area.width, size)[1] > room:
@@ -439,17 +851,21 @@ def _set_on_pages(paragraphs: Sequence[tuple[str, bool]], area: Box, size: float
     return [*pages, _set(held, (area.left, area.top - _HEAD), area.width, size)[0]] if held else pages
 
 
-def _page_map(sheet: Sheet, numbered: _Numbered, box: Box) -> str:
-    """The grid of tiles with their names, the outlines drawn small on it, blank tiles crossed out."""
+def _page_map(sheet: Sheet, numbered: _Numbered, box: Box, number: int) -> str:
+    """The grid of tiles with names and page numbers, from `number` on; outlines small, blank tiles crossed out."""
     tiling = numbered.tiling
     across, up = tile_pitch(numbered.paper, numbered.overlap, numbered.margin)
     scale = min(box.width / (tiling.columns * across), (box.height - 6) / (tiling.rows * up))
     left, bottom = box.left, box.top - 6 - tiling.rows * up * scale
     small = [
-        _thinned([(left + x * scale, bottom + y * scale) for x, y in (*stroke.points, *stroke.points[: stroke.closed])])
+        [
+            (left + x * scale, bottom + y * scale)
+            for x, y in _thinned((*stroke.points, *stroke.points[: stroke.closed]), 0.3 / scale)
+        ]
         for figure in sheet.figures
+        for shown in [("", *figure.sizes()[-1:])]  # of sizes on each other the last: more would make grey bands
         for stroke in figure.strokes
-        if stroke.role in (Role.CUT, Role.SCALE)
+        if stroke.role in (Role.CUT, Role.SCALE) and stroke.size in shown
     ]
     cells: list[Sequence[XY]] = []
     crossed: list[Sequence[XY]] = []
@@ -463,18 +879,21 @@ def _page_map(sheet: Sheet, numbered: _Numbered, box: Box) -> str:
                 ((cell.left, cell.top), (cell.right, cell.bottom)),
             )
         size = min(13.0, cell.height * 0.3 * PT, cell.width * 0.8 / text_width(tile.name, 1.0, True))
-        x, y = between((cell.left, cell.bottom), (cell.right, cell.top))
+        x, y = between((cell.left, cell.bottom), (cell.right, cell.top), 0.5)
+        y += 0.0 if tile.blank else cell.height * 0.2
         names.append(
-            draw_words(
-                tile.name, (x, y - size * 0.36 / PT), size, bold=True, part=0.5, grey=0.7 if tile.blank else LIGHT
-            )
+            draw_words(tile.name, (x, y - size * 0.36 / PT), size, bold=True, part=0.5, grey=0.7 if tile.blank else INK)
         )
+        if not tile.blank:
+            least = min(size * 0.8, cell.height * 0.3 * PT, cell.width * 0.8 / text_width("88", 1.0))
+            names.append(draw_words(f"{number}", (x, cell.bottom + cell.height * 0.12), least, part=0.5))
+            number += 1
     return (
-        draw_words("Page map", (left, box.top - 4), 9, bold=True)
+        draw_words("Page map, with page numbers", (left, box.top - 4), 9, bold=True)
         + draw_lines(crossed, grey=PALE - 0.1, width=0.15)
         + draw_lines(cells, grey=0.7, width=0.15)
+        + draw_lines(small, grey=LIGHT, width=0.25)
         + "".join(names)
-        + draw_lines(small, grey=INK, width=0.25)
     )
 
 
@@ -482,12 +901,14 @@ def _smaller(net: Box, left: float, bottom: float, scale: float) -> Box:
     return Box(left + net.left * scale, bottom + net.bottom * scale, left + net.right * scale, bottom + net.top * scale)
 
 
-def _thinned(points: Sequence[XY]) -> Sequence[XY]:
-    """Without points nearer than 0.3 mm to the one before, the ends apart: for the small drawing only."""
+def _thinned(points: Sequence[XY], least: float) -> Sequence[XY]:
+    """Without points nearer than `least` mm to the one before, the ends apart: for the small drawing only."""
     kept = [points[0]]
+    x, y = points[0]
     for point in points[1:-1]:
-        if abs(point[0] - kept[-1][0]) + abs(point[1] - kept[-1][1]) >= 0.3:
+        if abs(point[0] - x) + abs(point[1] - y) >= least:
             kept.append(point)
+            x, y = point
     return (*kept, points[-1])
 
 

@@ -5,6 +5,7 @@ Content is built as text, one character a byte; 1 mm is 72/25.4 units (ISO 32000
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -18,6 +19,7 @@ PT: Final = 72 / 25.4
 """Units of a page in a millimetre."""
 INK, GREY, LIGHT, PALE = 0.1, 0.35, 0.55, 0.88  # of paper white
 _FONTS: Final = {"Regular": "/Helvetica", "Bold": "/Helvetica-Bold"}
+_CALLED: Final = re.compile(r"/OC /(\S+) BDC")
 _EFFORT: Final = 4  # of compression: half the time of the usual 6, and 3 % more bytes
 
 
@@ -28,6 +30,7 @@ class Page:
     width: float  # mm
     height: float
     content: str  # one character a byte
+    unit: int = 1  # UserUnit (ISO 32000-1, table 30): 1/72 in of the paper in a unit of the page; content knows none
 
 
 def in_layer(layer: str, content: str) -> str:
@@ -145,11 +148,15 @@ def shortened(text: str, width: float, size: float, bold: bool = False) -> str:
 # ---- the document
 
 
-def document(title: str, pages: Sequence[Page], layers: Mapping[str, str] = MappingProxyType({})) -> bytes:
+def document(
+    title: str, pages: Sequence[Page], layers: Mapping[str, str] = MappingProxyType({}), *, tray: bool = True
+) -> bytes:
     """The file round the pages' content, built by pikepdf; the content is packed here, lightly, for speed.
 
     `layers` are the optional content groups in their order, the name that content calls them by and the one that people
-    read; those that no page has content in are left out.
+    read; those that no page has content in are left out. They carry no print state and no automatic state (/Usage and
+    /AS): a reader that heeded one would print again what was switched off on the screen (ISO 32000-1 §8.11.4.5).
+    `tray` asks the print dialog to choose paper by the size of the pages.
     """
     from decimal import Decimal
     from io import BytesIO
@@ -160,8 +167,9 @@ def document(title: str, pages: Sequence[Page], layers: Mapping[str, str] = Mapp
 
     pdf = pikepdf.new()
     groups_of: dict[str, pikepdf.Object] = {}
+    calls = [set(_CALLED.findall(page.content)) for page in pages]
     for called, words in layers.items():
-        if any(f"/OC /{called} BDC" in page.content for page in pages):
+        if any(called in names for names in calls):
             groups_of[called] = pdf.make_indirect(Dictionary(Type=Name.OCG, Name=String(words)))
     fonts = {
         f"/{key}": pdf.make_indirect(
@@ -170,33 +178,45 @@ def document(title: str, pages: Sequence[Page], layers: Mapping[str, str] = Mapp
         for key, face in _FONTS.items()
         if any(f"/{key} " in page.content for page in pages)
     }
-    for page in pages:
-        box = Array([0, 0, Decimal(pts(page.width)), Decimal(pts(page.height))])
-        used = {f"/{called}": group for called, group in groups_of.items() if f"/OC /{called} " in page.content}
+    for page, names in zip(pages, calls, strict=True):
+        box = Array([0, 0, Decimal(pts(page.width / page.unit)), Decimal(pts(page.height / page.unit))])
+        content = page.content
+        if page.unit != 1:
+            content = f"q {1 / page.unit:.6f} 0 0 {1 / page.unit:.6f} 0 0 cm\n{content}Q\n"
+        used = {f"/{called}": group for called, group in groups_of.items() if called in names}
         resources = Dictionary(Properties=Dictionary(used))
         if fonts:
             resources.Font = Dictionary(fonts)
-        pdf.pages.append(
-            pikepdf.Page(
-                Dictionary(
-                    Type=Name.Page,
-                    MediaBox=box,
-                    CropBox=box,
-                    TrimBox=box,
-                    Resources=resources,
-                    Contents=pdf.make_stream(
-                        compress(page.content.encode("latin-1"), _EFFORT), Filter=Name.FlateDecode
-                    ),
-                )
-            )
+        leaf = Dictionary(
+            Type=Name.Page,
+            MediaBox=box,
+            CropBox=box,
+            TrimBox=box,
+            Resources=resources,
+            Contents=pdf.make_stream(compress(content.encode("latin-1"), _EFFORT), Filter=Name.FlateDecode),
         )
+        if page.unit != 1:
+            leaf.UserUnit = page.unit
+        pdf.pages.append(pikepdf.Page(leaf))
     groups = Array(list(groups_of.values()))
     pdf.Root.OCProperties = Dictionary(OCGs=groups, D=Dictionary(Name=String("layers"), Order=groups, ON=groups))
-    pdf.Root.ViewerPreferences = Dictionary(PrintScaling=Name("/None"), PickTrayByPDFSize=True, DisplayDocTitle=True)
+    pdf.Root.ViewerPreferences = Dictionary(PrintScaling=Name("/None"), PickTrayByPDFSize=tray, DisplayDocTitle=True)
     pdf.docinfo[Name.Title] = String(title)
     out = BytesIO()
     pdf.save(out, deterministic_id=True, force_version="1.6", compress_streams=False)
     return out.getvalue()
+
+
+def through(content: str, matrix: tuple[float, float, float, float], width: float, height: float) -> str:
+    """All content of a page through (xx, xy, yx, yy): from the middle, (x, y) goes to (xx x + xy y, yx x + yy y).
+
+    `cm` takes the columns of that one after the other (ISO 32000-1 §8.3.4).
+    """
+    xx, xy, yx, yy = matrix
+    x, y = width / 2, height / 2
+    return (
+        f"q {xx:.8f} {yx:.8f} {xy:.8f} {yy:.8f} {pts(x - xx * x - xy * y)} {pts(y - yx * x - yy * y)} cm\n{content}Q\n"
+    )
 
 
 def text_string(text: str) -> str:

@@ -11,17 +11,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
-from math import ceil
+from itertools import accumulate, pairwise
+from math import ceil, hypot
 
 from ..errors import InputError
+from ..geometry.clip import CHUNK, Chunk, chunks_of, clip_line, runs_in
 from ..geometry.point import XY, distance
-from ..geometry.polygon import Box, distance_to_segment
+from ..geometry.polygon import Box
 from ..sheet.paper import Paper
 from ..sheet.strokes import Figure, Sheet, Stroke
 
+OVERLAP = 10.0
+"""Breadth of the band that two neighbouring pages share, mm (common practice, no source)."""
 _SLACK = 0.01  # mm: a line that is this near to a net edge belongs to the tile right of it, or above
-_ON = 1e-6  # mm: where a run begins lies on its line, but for the last digits
 _SMALLEST = 70.0  # mm: a tile must at least hold its 50 mm bar and its name
 
 
@@ -35,6 +37,19 @@ class Tile:
     live: Box
     figures: tuple[Figure, ...]
     blank: bool
+
+    def reaches(self, edge: str) -> bool:
+        """Whether anything is drawn in the band shared at the left, right, bottom or top edge, or on a bare edge."""
+        left, bottom = 2 * self.net.left - self.live.left + _SLACK, 2 * self.net.bottom - self.live.bottom + _SLACK
+        right, top = 2 * self.net.right - self.live.right - _SLACK, 2 * self.net.top - self.live.top - _SLACK
+        points = (p for figure in self.figures for stroke in figure.strokes for p in stroke.points)
+        if edge == "left":
+            return any(x <= left for x, _ in points)
+        if edge == "right":
+            return any(x >= right for x, _ in points)
+        if edge == "bottom":
+            return any(y <= bottom for _, y in points)
+        return any(y >= top for _, y in points)
 
     @property
     def name(self) -> str:
@@ -50,6 +65,26 @@ class Tiling:
     columns: int
     tiles: tuple[Tile, ...]
 
+    def strips(self, row: int) -> tuple[tuple[Tile, ...], ...]:
+        """The printed tiles of a row that hang together from left to right, strip by strip."""
+        strips: list[list[Tile]] = []
+        for tile in self.tiles[row * self.columns : (row + 1) * self.columns]:
+            if not tile.blank:
+                if strips and strips[-1][-1].column == tile.column - 1:
+                    strips[-1].append(tile)
+                else:
+                    strips.append([tile])
+        return tuple(tuple(strip) for strip in strips)
+
+    @property
+    def joined(self) -> bool:
+        """Whether any line runs from one tile to the next, so that tiles have to be put together."""
+        return any(
+            tile.reaches(edge) and (beside := self.at(tile.row + row, tile.column + column)) and not beside.blank
+            for tile in self.tiles
+            for edge, row, column in (("right", 0, 1), ("bottom", 1, 0))
+        )
+
     def at(self, row: int, column: int) -> Tile | None:
         """The tile at a place of the grid; None outside it."""
         if 0 <= row < self.rows and 0 <= column < self.columns:
@@ -63,11 +98,16 @@ def tile_name(row: int, column: int) -> str:
     >>> tile_name(1, 2), tile_name(25, 0), tile_name(26, 0)
     ('B3', 'Z1', 'AA1')
     """
+    return f"{row_name(row)}{column + 1}"
+
+
+def row_name(row: int) -> str:
+    """The letters of a row, counted from 0 at the top."""
     letters, row = "", row + 1
     while row:
         row, rest = divmod(row - 1, 26)
         letters = chr(65 + rest) + letters
-    return f"{letters}{column + 1}"
+    return letters
 
 
 def tile_pitch(paper: Paper, overlap: float = 10.0, margin: float = 10.0) -> tuple[float, float]:
@@ -127,9 +167,12 @@ def cut_into_tiles(sheet: Sheet, paper: Paper, *, overlap: float = 10.0, margin:
                 mine.setdefault((low, first), []).append(stroke)  # most strokes are short and lie on one page
                 continue
             box = Box(left, bottom, right, top)
+            walked = walk(stroke) if stroke.dashes else ()
+            line = (*stroke.points, stroke.points[0]) if stroke.closed else stroke.points
+            chunks = chunks_of(line) if len(line) > 2 * CHUNK else ()
             for i in range(low, high + 1):
                 for j in range(first, last + 1):
-                    runs = clip_stroke(stroke, box, lives[i, j])
+                    runs = clip_stroke(stroke, box, lives[i, j], walked, chunks)
                     if runs:
                         mine.setdefault((i, j), []).extend(runs)
                         if (i, j) not in needed and any(_enters(run.points, owned[i, j]) for run in runs):
@@ -147,79 +190,48 @@ def cut_into_tiles(sheet: Sheet, paper: Paper, *, overlap: float = 10.0, margin:
     )
 
 
-def clip_stroke(stroke: Stroke, bounds: Box, box: Box) -> tuple[Stroke, ...]:
-    """What of the stroke lies in the box; one that lies wholly inside is returned as it is, still closed."""
+def clip_figure(figure: Figure, box: Box) -> Figure | None:
+    """What of a figure lies in the box; None where nothing does."""
+    runs = [run for stroke in figure.strokes for run in clip_stroke(stroke, Box.round(stroke.points), box)]
+    return Figure(figure.name, tuple(runs), figure.size) if runs else None
+
+
+def clip_stroke(
+    stroke: Stroke, bounds: Box, box: Box, walked: Sequence[float] = (), chunks: Sequence[Chunk] = ()
+) -> tuple[Stroke, ...]:
+    """What of the stroke lies in the box; one that lies wholly inside is returned as it is, still closed.
+
+    `walked` is how far along a dashed stroke each of its points is (`walk`), and `chunks` its parts with their boxes
+    (`chunks_of` the line, which of a closed stroke ends where it began), where the caller has them.
+    """
     if bounds.left >= box.left and bounds.right <= box.right and bounds.bottom >= box.bottom and bounds.top <= box.top:
         return (stroke,)
     if bounds.right < box.left or bounds.left > box.right or bounds.top < box.bottom or bounds.bottom > box.top:
         return ()
     points = (*stroke.points, stroke.points[0]) if stroke.closed else stroke.points
-    runs = clip_line(points, box)
+    starts: list[int] = []
+    runs = runs_in(points, box, starts, chunks)
     if stroke.closed and len(runs) > 1 and runs[0][0] == points[0] == runs[-1][-1]:
         runs[0] = runs.pop() + runs[0][1:]  # the outline's first point is no end of a run
+        starts[0] = starts.pop()
+    if not stroke.dashes:
+        return tuple([Stroke(stroke.role, tuple(run), False, stroke.size, stroke.dashes) for run in runs])
+    walked, period = walked or walk(stroke), sum(stroke.dashes)
+    phases = [
+        (stroke.phase + walked[i] + distance(points[i], run[0])) % period for i, run in zip(starts, runs, strict=True)
+    ]
     return tuple(
-        Stroke(stroke.role, tuple(run), False, stroke.size, stroke.dashes, _phase(stroke, points, run[0]))
-        for run in runs
+        [
+            Stroke(stroke.role, tuple(run), False, stroke.size, stroke.dashes, phase)
+            for run, phase in zip(runs, phases, strict=True)
+        ]
     )
 
 
-def _phase(stroke: Stroke, points: Sequence[XY], start: XY) -> float:
-    """How far into the pattern a run of a dashed stroke begins, so that dashes go on from page to page; mm."""
-    if not stroke.dashes:
-        return stroke.phase
-    walked = 0.0
-    x, y = start
-    for a, b in pairwise(points):
-        near = (
-            min(a[0], b[0]) - _ON <= x <= max(a[0], b[0]) + _ON and min(a[1], b[1]) - _ON <= y <= max(a[1], b[1]) + _ON
-        )
-        if near and distance_to_segment(start, a, b) <= _ON:
-            return (stroke.phase + walked + distance(a, start)) % sum(stroke.dashes)
-        walked += distance(a, b)
-    return stroke.phase
-
-
-def clip_line(points: tuple[XY, ...], box: Box) -> list[list[XY]]:
-    """The runs of an open line inside a closed box, joined where they go on (Liang and Barsky, ACM TOG 3 (1984) 1-22).
-
-    Points of the line are kept as they are, so that neighbouring pages repeat the same numbers.
-    """
-    left, bottom, right, top = box.left, box.bottom, box.right, box.top
-    runs: list[list[XY]] = []
-    run: list[XY] = []
-    x0, y0 = points[0]
-    in0 = left <= x0 <= right and bottom <= y0 <= top
-    for point in points[1:]:
-        x1, y1 = point
-        in1 = left <= x1 <= right and bottom <= y1 <= top
-        if in0 and in1:
-            if not run:
-                run = [(x0, y0)]
-                runs.append(run)
-            run.append(point)
-        elif not (
-            (x0 < left and x1 < left)
-            or (x0 > right and x1 > right)
-            or (y0 < bottom and y1 < bottom)
-            or (y0 > top and y1 > top)
-        ):
-            dx, dy = x1 - x0, y1 - y0
-            enter, leave = 0.0, 1.0
-            for d, gap in ((-dx, x0 - left), (dx, right - x0), (-dy, y0 - bottom), (dy, top - y0)):
-                if d < 0.0:
-                    enter = max(enter, gap / d)
-                elif d > 0.0:
-                    leave = min(leave, gap / d)
-            if enter < leave:
-                start = (x0, y0) if in0 else (x0 + enter * dx, y0 + enter * dy)
-                if not (in0 and run):
-                    run = [start]
-                    runs.append(run)
-                run.append(point if in1 else (x0 + leave * dx, y0 + leave * dy))
-        if not in1:
-            run = []
-        x0, y0, in0 = x1, y1, in1
-    return runs
+def walk(stroke: Stroke) -> list[float]:
+    """How far along the stroke each point is, mm: dashes go on from page to page."""
+    points = (*stroke.points, stroke.points[0]) if stroke.closed else stroke.points
+    return [0.0, *accumulate([hypot(bx - ax, by - ay) for (ax, ay), (bx, by) in pairwise(points)])]
 
 
 def _enters(points: tuple[XY, ...], box: Box) -> bool:

@@ -29,16 +29,54 @@ class _Placed:
     top: float
 
 
-def arrange(title: str, figures: Sequence[Figure], width: float, *, gap: float = 10.0, margin: float = 0.0) -> Sheet:
+def arrange(
+    title: str,
+    figures: Sequence[Figure],
+    width: float,
+    *,
+    gap: float = 10.0,
+    margin: float = 0.0,
+    first: Figure | None = None,
+    last: Figure | None = None,
+) -> Sheet:
     """The figures on a strip `width` mm wide, `gap` mm apart, `margin` mm from the strip's edges.
+
+    `first` lies in the lower left corner, where the strip begins; `last` reaches to its far end.
 
     Tallest first (then by name), each as low as it goes, then as far left (bottom-left on a skyline; common practice,
     no source). A figure stays upright, its grain along the strip, unless only a quarter turn makes it fit. The
     sheet's height is what is used. Raises DraftError where a figure is wider than the strip both ways.
     """
+    ends = [figure for figure in (first, last) if figure is not None]
+    figures = [*figures, *ends]
     boxes = [figure.bounds() for figure in figures]
-    placed = _place(figures, boxes, width, gap, margin)
+    at = len(figures) - len(ends)
+    placed = _place(
+        figures, boxes, width, gap, margin,
+        first=at if first is not None else None, last=len(figures) - 1 if last is not None else None,
+    )  # fmt: skip
     return _sheet(title, figures, placed, width, margin)
+
+
+def arrange_on_sheets(
+    title: str, figures: Sequence[Figure], tile_width: float, tile_height: float, *, inset: float, gap: float = 10.0
+) -> Sheet:
+    """The figures on large sheets, one above the other, so that only those run over an edge that are too large for one.
+
+    Those that fit keep `inset` mm off the edges. For a figure wider than one sheet as many stand side by side as it
+    needs. Raises DraftError where it is wider than 8 both ways.
+    """
+    boxes = [figure.bounds() for figure in figures]
+    trouble: DraftError | None = None
+    for across in range(1, _MOST_TILES_ACROSS + 1):
+        width = across * tile_width
+        try:
+            placed = _place(figures, boxes, width, gap, inset, rows=tile_height)
+        except DraftError as error:
+            trouble = error
+            continue
+        return _sheet(title, figures, placed, width, 0.0)
+    raise trouble or DraftError("there is no sheet to arrange on")
 
 
 def arrange_for_tiles(
@@ -86,14 +124,26 @@ def _sheet(title: str, figures: Sequence[Figure], placed: Sequence[_Placed], wid
     return Sheet(title, width, height, tuple(figures[item.index].moved(item.move) for item in placed))
 
 
-def _place(figures: Sequence[Figure], boxes: Sequence[Box], width: float, gap: float, margin: float) -> list[_Placed]:
+def _place(
+    figures: Sequence[Figure],
+    boxes: Sequence[Box],
+    width: float,
+    gap: float,
+    margin: float,
+    *,
+    first: int | None = None,
+    last: int | None = None,
+    rows: float | None = None,
+) -> list[_Placed]:
+    """`first` and `last` are indices of the figures at the ends; with `rows` of so many mm no figure leaves its own."""
     usable = width - 2 * margin
-    waiting: list[tuple[float, str, int, float, int]] = []
+    waiting: list[tuple[int, float, str, int, float, int]] = []
     for index, (figure, box) in enumerate(zip(figures, boxes, strict=True)):
+        turn = 0 if index == first else 2 if index == last else 1
         if box.width <= usable + _NEAR:
-            waiting.append((-box.height, figure.name, index, box.width, 0))
+            waiting.append((turn, -box.height, figure.name, index, box.width, 0))
         elif box.height <= usable + _NEAR:
-            waiting.append((-box.width, figure.name, index, box.height, 1))
+            waiting.append((turn, -box.width, figure.name, index, box.height, 1))
         else:
             raise DraftError(
                 f"{figure.label} is {box.width:.1f} mm wide and {box.height:.1f} mm long, and the strip has "
@@ -101,8 +151,11 @@ def _place(figures: Sequence[Figure], boxes: Sequence[Box], width: float, gap: f
             )
     skyline = Skyline.flat(usable + gap)
     placed: list[_Placed] = []
-    for minus_height, _, index, across, turns in sorted(waiting):
-        x, y = skyline.lowest(across + gap)
+    for _, minus_height, _, index, across, turns in sorted(waiting):
+        room = rows - 2 * margin if rows is not None else 0.0
+        x, y = skyline.lowest(across + gap, -minus_height, rows, room)
+        if index == last:
+            y = max([y, *(item.top - margin + minus_height for item in placed)])
         skyline = skyline.raised(x, across + gap, y - minus_height + gap)
         box = boxes[index]
         left, bottom = (box.left, box.bottom) if turns == 0 else (-box.top, box.left)
@@ -122,8 +175,13 @@ class Skyline:
         """Nothing is taken."""
         return cls(((0.0, width, 0.0),))
 
-    def lowest(self, across: float) -> tuple[float, float]:
-        """The lowest, then leftmost place for a box of that width: x, y."""
+    def lowest(
+        self, across: float, along: float = 0.0, rows: float | None = None, room: float = 0.0
+    ) -> tuple[float, float]:
+        """The lowest, then leftmost place for a box of that size: x, y.
+
+        With `rows`, a box that fits into the `room` of a row lies within it, or begins the next one.
+        """
         end = self.stretches[-1][1]
         best = (inf, 0.0)
         for i, (left, _, _) in enumerate(self.stretches):
@@ -134,6 +192,10 @@ class Skyline:
                 if a >= left + across - _NEAR:
                     break
                 height = max(height, top)
+            if rows is not None and along <= room + _NEAR:
+                row = int((height + _NEAR) / rows)
+                if height + along > row * rows + room + _NEAR:
+                    height = (row + 1) * rows
             best = min(best, (height, left))
         return best[1], best[0]
 

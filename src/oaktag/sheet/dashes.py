@@ -10,11 +10,11 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from itertools import accumulate, cycle, pairwise
-from math import floor, hypot
+from math import cos, floor, hypot, radians
 from typing import Final
 
 from ..errors import InputError
-from ..geometry.point import XY, Polyline, between, direction, distance, turn_deg
+from ..geometry.point import XY, Polyline, between, distance
 
 LONG, DASH, DOT, GAP = 15.0, 5.0, 1.0, 2.0
 """mm: 3 and 5 to one, so that a photocopy or a pen 0.5 mm wide keeps them apart (our own choice)."""
@@ -23,6 +23,7 @@ CORNER: Final = 3.0
 SHARP_DEG: Final = 20.0
 """A turn above this is a corner; flattened curves above a radius of 3.3 mm turn less at each of their points
 (0.05 mm chords)."""
+_COS: Final = cos(radians(SHARP_DEG))
 _LEAST: Final = 0.4
 """A gap or dash shorter than this, mm, is closed or left out where a corner meets the pattern."""
 
@@ -97,12 +98,12 @@ def _measured(points: Polyline, closed: bool) -> tuple[list[XY], list[float]]:
 
 def _corner_parts(line: Sequence[XY], fars: Sequence[float], closed: bool) -> list[tuple[float, float]]:
     """From, to: mm along the line round its corners and its ends."""
-    ways = [direction(a, b) for a, b in pairwise(line)]
+    ways = [(bx - ax, by - ay) for (ax, ay), (bx, by) in pairwise(line)]
     length = fars[-1]
     sharp = [0.0, length]
     sharp += [
-        far for far, before, after in zip(fars[1:-1], ways, ways[1:], strict=False)
-        if abs(turn_deg(before, after)) > SHARP_DEG
+        far for before, far, after, (ax, ay), (bx, by) in zip(fars, fars[1:], fars[2:], ways, ways[1:], strict=False)
+        if ax * bx + ay * by < _COS * (far - before) * (after - far)
     ]  # fmt: skip
     return [(max(0.0, far - CORNER), min(length, far + CORNER)) for far in sharp]
 

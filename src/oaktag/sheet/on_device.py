@@ -11,8 +11,9 @@ from ..errors import InputError
 from ..geometry.point import XY
 from .lettering import text_lines
 from .panels import Panel, panels_of
+from .roll import roll_sheet
 from .scale_block import SMALL_SQUARE, scale_block, small_scale_block
-from .sheets import arrange_on_sheets
+from .sheets import pack_on_sheets
 from .strokes import Figure, Role, Sheet, Stroke
 
 EDGE: Final = 2.0
@@ -60,7 +61,10 @@ def laid_on(device: DeviceProfile, title: str, figures: Sequence[Figure]) -> tup
             split = panels_of(figure, rooms)
             panels |= {(panel.figure.name, panel.figure.size): panel for panel in split}
             parts += [panel.figure for panel in split] or [figure]
-        sheets = arrange_on_sheets(title, [*first, *parts], across, along, margin=EDGE, each=(small_scale_block(),))
+        if endless and along >= device.longest:
+            sheets = (roll_sheet(title, [*first[1:], *parts], across, edge=EDGE),)
+        if not endless or sheets[0].height > along:
+            sheets = pack_on_sheets(title, [*first, *parts], across, along, margin=EDGE, each=(small_scale_block(),))
         fitted = [_corrected_size(device, sheet) for sheet in sheets]
         over_across = max(w for w, _ in fitted) - width
         over_along = max(h for _, h in fitted) - length

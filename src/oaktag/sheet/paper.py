@@ -1,4 +1,4 @@
-"""Sheets of paper that home and office printers take."""
+"""Sheets of paper: those that home and office printers take, and the large ones that a copy shop prints."""
 
 from __future__ import annotations
 
@@ -10,12 +10,18 @@ from typing import Final
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """A sheet, upright: width and height in mm."""
+    """A sheet, upright: width and height in mm. `tray` False: no tray holds paper of this size."""
 
     name: str
     words: str
     width: float
     height: float
+    tray: bool = True
+
+    @property
+    def large(self) -> bool:
+        """Whether it is too large for the printers that people have at home: larger than A3 and Tabloid."""
+        return self.height > 450.0
 
 
 _PAPERS: Final = (
@@ -24,5 +30,19 @@ _PAPERS: Final = (
     Paper("letter", "US Letter", 215.9, 279.4),  # ANSI/ASME Y14.1 size A: 8 1/2 x 11 in
     Paper("legal", "US Legal", 215.9, 355.6),  # 8 1/2 x 14 in, common practice
     Paper("tabloid", "US Tabloid", 279.4, 431.8),  # ANSI/ASME Y14.1 size B: 11 x 17 in
+    # as wide as A4, as high as US Letter, to the whole millimetre: with margins of 10 mm it leaves 190 x 259 mm
+    Paper("a4-letter", "A4 or US Letter", 210.0, 279.0, tray=False),
+    Paper("a2", "A2", 420.0, 594.0),  # ISO 216
+    Paper("a1", "A1", 594.0, 841.0),  # ISO 216
+    Paper("a0", "A0", 841.0, 1189.0),  # ISO 216
 )
 PAPERS: Final[Mapping[str, Paper]] = MappingProxyType({paper.name: paper for paper in _PAPERS})
+
+
+def at_hand(paper: Paper) -> Paper:
+    """The paper for what lies beside the work: A4 in place of the sheets that only a copy shop prints.
+
+    >>> at_hand(PAPERS["a0"]).name, at_hand(PAPERS["letter"]).name
+    ('a4', 'letter')
+    """
+    return PAPERS["a4"] if paper.large else paper

@@ -8,6 +8,7 @@ from typing import Final, TypeAlias
 
 from ..errors import DraftError
 from ..geometry.affine import Move
+from ..geometry.point import XY
 from ..geometry.polygon import Box
 from .arrange import Skyline
 from .strokes import Figure, Sheet
@@ -32,7 +33,7 @@ class _Spot:
     y: float
 
 
-def arrange_on_sheets(
+def pack_on_sheets(
     title: str,
     figures: Sequence[Figure],
     width: float,
@@ -41,11 +42,12 @@ def arrange_on_sheets(
     gap: float = 10.0,
     margin: float = 0.0,
     each: Sequence[Figure] = (),
+    last: Figure | None = None,
 ) -> tuple[Sheet, ...]:
     """The figures on sheets `width` mm wide, at most `length` mm long; `gap` mm apart, `margin` mm from the edges.
 
     The first figure comes to the first sheet, since it is the scale block; any further sheet gets the figures of `each`
-    first. Several orders are tried, upright and with
+    first. `last` lies at the far end of the last sheet, if it is a roll. Several orders are tried, upright and with
     quarter turns (a pattern on paper has no grain to keep), and the one with the fewest sheets, then the least length
     is kept (bottom-left on a skyline; common practice, no source). Every sheet is as long as is used.
     Raises DraftError where a figure fits neither upright nor turned.
@@ -66,11 +68,15 @@ def arrange_on_sheets(
     for turning in (False, True):
         for order in _ORDERS:
             spots = _packed(boxes, count, room, gap, order, turning)
-            used = _used(spots, boxes)
+            if last is not None:
+                spots.append(_at_far_end(spots, boxes, last.bounds(), room, gap))
+            used = _used(spots, [*boxes, last.bounds()] if last is not None else boxes)
             found = (len(used), round(sum(used), 3))
             if best is None or found < worth:
                 best, worth = spots, found
     assert best is not None
+    if last is not None:
+        figures, boxes = [*figures, last], [*boxes, last.bounds()]
     return tuple(
         _sheet(title, figures, boxes, [spot for spot in best if spot.sheet == number], width, margin)
         for number in range(worth[0])
@@ -115,6 +121,20 @@ def _packed(
             skylines[-1] = Skyline.flat(room[0] + gap)
             lay(index, len(skylines) - 1, turn=turning)
     return spots
+
+
+def _at_far_end(spots: Sequence[_Spot], boxes: Sequence[Box], box: Box, room: XY, gap: float) -> _Spot:
+    """A place where nothing lies farther along than the box."""
+    skyline = Skyline.flat(room[0] + gap)
+    top = 0.0
+    for spot in sorted(spots, key=lambda spot: spot.y):
+        across, along = boxes[spot.index].width, boxes[spot.index].height
+        if spot.turned:
+            across, along = along, across
+        top = max(top, spot.y + along)
+        skyline = skyline.raised(spot.x, across + gap, spot.y + along + gap)
+    x, y = skyline.lowest(box.width + gap)
+    return _Spot(0, len(boxes), False, x, max(y, top - box.height))
 
 
 def _used(spots: Sequence[_Spot], boxes: Sequence[Box]) -> list[float]:

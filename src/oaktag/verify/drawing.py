@@ -70,6 +70,10 @@ class Measured:
     message: str
 
 
+Square = tuple[XY, ...]
+"""The four corners of a square of a scale block."""
+
+
 @dataclass(frozen=True, slots=True)
 class Drawing:
     """All that a reader found."""
@@ -80,8 +84,8 @@ class Drawing:
     """Closed lines of a format that names no pieces."""
     strokes: Runs = ()
     """Its open lines: dashes among them."""
-    squares: Mapping[float, tuple[XY, ...]] = field(default_factory=dict)
-    """Corners of the scale block's squares, by nominal side."""
+    squares: Mapping[float, tuple[Square, ...]] = field(default_factory=dict)
+    """The squares of all its scale blocks, by nominal side."""
     measured: tuple[Measured, ...] = ()
     in_tiles: bool = False
     """Lines are cut at the edges of pages, and drawn twice where pages overlap."""
@@ -116,20 +120,19 @@ def corners_of_square(run: Run) -> tuple[XY, ...] | None:
     return p if abs(area(p)) > 0.9 * min(sides) ** 2 else None
 
 
-def squares_by_size(runs: Iterable[Run]) -> dict[float, tuple[XY, ...]]:
-    """The squares of a scale block that are not named: of two, the smaller is 100 mm and the larger 4 in.
+def squares_by_size(runs: Iterable[Run]) -> dict[float, tuple[Square, ...]]:
+    """The squares of scale blocks that are not named: of an even number, the smaller half is 100 mm, the other 4 in.
 
-    Of any other number, each nominal side gets the square nearest to it, so that one missing square is seen.
+    Of an odd number each belongs to the nominal side that it is nearer to, so that one missing square is seen.
     """
     found = sorted((s for run in runs if (s := corners_of_square(run))), key=mean_side)
-    if len(found) == 2:
-        return dict(zip(SQUARES, found, strict=True))
-    named: dict[float, tuple[XY, ...]] = {}
+    if found and len(found) % 2 == 0:
+        half = len(found) // 2
+        return {SQUARES[0]: tuple(found[:half]), SQUARES[1]: tuple(found[half:])}
+    named: dict[float, tuple[Square, ...]] = {}
     for square in found:
         nominal = min(SQUARES, key=lambda side: abs(side - mean_side(square)))
-        held = named.get(nominal)
-        if held is None or abs(mean_side(square) - nominal) < abs(mean_side(held) - nominal):
-            named[nominal] = square
+        named[nominal] = (*named.get(nominal, ()), square)
     return named
 
 

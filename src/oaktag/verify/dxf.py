@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from ..geometry.point import XY
 from ..units import INCH
-from .drawing import Drawing, Named, Run, Runs, UnreadableError, corners_of_square
+from .drawing import Drawing, Named, Run, Runs, Square, UnreadableError, corners_of_square
 
 SCALE_BLOCKS: Final = {"SCALE_100_MM": 100.0, "SCALE_4_IN": 101.6}
 _TEXT: Final = re.compile(r"^\s*(piece name|size|size name|units)\s*:\s*(.*?)\s*$", re.IGNORECASE)
@@ -60,7 +60,7 @@ def read_dxf(path: Path) -> Drawing:
     inserts = {insert.dxf.name.upper(): insert for insert in document.modelspace().query("INSERT")}
     cut: dict[Named, Runs] = {}
     stitch: dict[Named, Runs] = {}
-    squares: dict[float, tuple[XY, ...]] = {}
+    squares: dict[float, tuple[Square, ...]] = {}
     for block in document.blocks:
         if block.name.startswith(("*", "$")) or block.name.upper() not in inserts:
             continue
@@ -69,7 +69,7 @@ def read_dxf(path: Path) -> Drawing:
         if nominal := SCALE_BLOCKS.get(block.name.upper()):
             found = [c for run in outline if (c := corners_of_square(run))]
             if found:
-                squares[nominal] = found[0]
+                squares[nominal] = (found[0],)
             continue
         words = texts_of(t.dxf.text for t in block if t.dxftype() == "TEXT")
         named = Named(words.get("piece name", block.name), words.get("size", words.get("size name", "")))

@@ -163,7 +163,13 @@ def _read(path: Path, how: _Format, sent: Sent | None) -> Drawing:
     """The drawing, with undone what was done to it for its device."""
     if sent is None:
         return how.read(path)
-    return read_plot(path, sent) if how is _HPGL else undone(how.read(path), sent)
+    if how is _HPGL:
+        return read_plot(path, sent)
+    if how is _TILES:
+        return read_tiled_pdf(path, sent.correction)
+    if how is _ROLL:
+        return read_pdf(path, sent.correction)
+    return undone(how.read(path), sent)
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,7 +243,7 @@ class _File:
 
     def loose_pieces_of(self, drawing: Drawing) -> Iterator[Row]:
         """Rows of a file that names no pieces: each cut line is the closed line that fits it best."""
-        squares = set(drawing.squares.values())
+        squares = {square for found in drawing.squares.values() for square in found}
         closed = tuple(run for run in drawing.loose if run.points not in squares)
         if self.held.nested:
             yield from self._dashed_pieces_of(closed, drawing.strokes)
@@ -254,13 +260,18 @@ class _File:
         """Rows of the scale block."""
         for nominal in SQUARES:
             what, limit = f"scale block: {_SQUARE_NAMES[nominal]}", self.how.scale_limit
-            square = drawing.squares.get(nominal)
-            if square is None:
-                yield self.row(what, None, limit, False, f"{self.name} has no such square. {_AGAIN}.")
+            found = drawing.squares.get(nominal, ())
+            other = max(len(squares) for squares in drawing.squares.values()) if drawing.squares else 0
+            if len(found) < max(1, other):
+                said = f"{self.name} has no such square" if not found else f"{self.name} lacks one such square"
+                yield self.row(what, None, limit, False, f"{said}. {_AGAIN}.")
                 continue
+            square = max(found, key=lambda each: worst_of_square(each, nominal))
             worst = worst_of_square(square, nominal)
             passed = worst <= limit + 1e-9
             said = f"sides and diagonals within {worst:.4f} mm of {nominal:g} mm"
+            if len(found) > 1:
+                said = f"{len(found)} squares: {said}"
             if not passed:
                 said = (
                     f"its sides are {mean_side(square):.3f} mm on average, and a side or diagonal is {worst:.3f} mm "

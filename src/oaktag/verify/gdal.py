@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from ..geometry.point import XY
 from ..units import INCH
-from .drawing import Drawing, Named, Run, Runs, corners_of_square
+from .drawing import Drawing, Named, Run, Runs, Square, corners_of_square
 from .dxf import SCALE_BLOCKS, joined, need_end, texts_of
 
 _OPTIONS: Final = {"DXF_INLINE_BLOCKS": "FALSE", "DXF_MERGE_BLOCK_GEOMETRIES": "FALSE"}
@@ -43,13 +43,13 @@ def read_dxf_with_gdal(path: Path) -> Drawing:
             lines[block, layer].append(tuple((float(x), float(y)) for x, y in points))
     cut: dict[Named, Runs] = {}
     stitch: dict[Named, Runs] = {}
-    squares: dict[float, tuple[XY, ...]] = {}
+    squares: dict[float, tuple[Square, ...]] = {}
     for block in words:
         outline = _runs(lines[block, "1"])
         if nominal := SCALE_BLOCKS.get(block.upper()):
             found = [c for run in outline if (c := corners_of_square(run))]
             if found:
-                squares[nominal] = found[0]
+                squares[nominal] = (found[0],)
             continue
         told = texts_of(words[block])
         named = Named(told.get("piece name", block), told.get("size", told.get("size name", "")))

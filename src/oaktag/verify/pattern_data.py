@@ -19,7 +19,7 @@ from ..exchange.pattern_data import parse_pattern_data
 from ..exchange.tokens import MOST_BYTES, read_bytes
 from ..geometry.point import XY, distance
 from .compare import Lines, Placement, fits_of, measured
-from .drawing import Drawing, Named, Run, Runs, UnreadableError, corners_of_square, slug
+from .drawing import Drawing, Named, Run, Runs, Square, UnreadableError, corners_of_square, slug
 from .expected import Expected, pieces_named, sizes_by_word
 from .rows import Row
 
@@ -36,12 +36,12 @@ def read_own(path: Path) -> Drawing:
     data = data_of(path)
     cut: dict[Named, Runs] = {}
     stitch: dict[Named, Runs] = {}
-    squares: dict[float, tuple[XY, ...]] = {}
+    squares: dict[float, tuple[Square, ...]] = {}
     for piece in data.pieces:
         outline = Run.of(piece.boundary, closed=True)
         if nominal := SCALE_PIECES.get(piece.block.upper()):
             if corners := corners_of_square(outline):
-                squares[nominal] = corners
+                squares[nominal] = (corners,)
             continue
         named = Named(piece.name, piece.size)
         if named in cut:

@@ -14,9 +14,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
-from ..geometry.point import XY
+from ..geometry.point import XY, distance
 from ..geometry.polygon import Box
 from .drawing import Drawing, Measured, Named, Run, Runs, UnreadableError, slug, squares_by_size
 
@@ -33,6 +33,11 @@ _PITCH_LIMIT: Final = 0.01
 Matrix = tuple[float, float, float, float, float, float]
 
 
+Correction: TypeAlias = tuple[float, float, float, float]
+STRAIGHT: Final = (1.0, 0.0, 0.0, 1.0)
+"""No correction: (x, y) is printed at (xx x + xy y, yx x + yy y)."""
+
+
 @dataclass(frozen=True, slots=True)
 class _Stroke:
     """A path of a page: slugs of the piece and the layer that its marks name, its lines, mm, and its size."""
@@ -43,20 +48,64 @@ class _Stroke:
     size: str = ""
 
 
-def read_pdf(path: Path) -> Drawing:
-    """The whole pattern on one page (or on pages that are each whole); mm, y up. Raises UnreadableError."""
-    with _Document(path) as document:
-        strokes = [stroke for page in range(document.pages) for stroke in document.strokes(page)]
-    return _drawing(strokes, strokes, ())
+def read_pdf(path: Path, correction: Correction = STRAIGHT) -> Drawing:
+    """The whole pattern on one page, on pages that are each whole, or on pages that go on at two register crosses.
+
+    mm, y up. Raises UnreadableError.
+    """
+    with _Document(path, correction) as document:
+        pages = [document.strokes(page) for page in range(document.pages)]
+    placed, joins = _joined(pages)
+    return _drawing(placed, placed, _joins(joins), in_tiles=bool(joins))
 
 
-def read_tiled_pdf(path: Path) -> Drawing:
-    """A cover with the scale block, then tiles, put together again by their printed names and register crosses."""
-    with _Document(path) as document:
+def _joined(pages: Sequence[tuple[_Stroke, ...]]) -> tuple[list[_Stroke], list[float]]:
+    """Every page moved so that its lower crosses lie on the upper ones of the page before; how far they miss, mm."""
+    placed: list[_Stroke] = []
+    misses: list[float] = []
+    open_at: list[XY] = []
+    for number, strokes in enumerate(pages, start=1):
+        crosses = _crosses([run for stroke in strokes if stroke.layer == _CROSSES for run in stroke.runs])
+        rows: dict[int, list[XY]] = defaultdict(list)
+        for x, y in crosses:
+            rows[round(y)].append((x, y))
+        levels = [sorted(rows[y]) for y in sorted(rows)]
+        if any(len(row) != 2 for row in levels) or len(levels) > 2 or (open_at and not levels):
+            raise UnreadableError(f"page {number} has {len(crosses)} register crosses that make no pairs")
+        dx = dy = 0.0
+        if open_at:
+            dx, dy = open_at[0][0] - levels[0][0][0], open_at[0][1] - levels[0][0][1]
+            misses.append(distance((levels[0][1][0] + dx, levels[0][1][1] + dy), open_at[1]))
+            levels = levels[1:]
+        placed += [_moved(stroke, dx, dy) for stroke in strokes]
+        open_at = [(x + dx, y + dy) for x, y in levels[0]] if levels else []
+    if open_at:
+        raise UnreadableError("its last page goes on at register crosses, and no page follows")
+    return placed, misses
+
+
+def _joins(misses: Sequence[float]) -> tuple[Measured, ...]:
+    if not misses:
+        return ()
+    worst, count = max(misses), len(misses)
+    said = f"{count + 1} pages go on at {count} {'line' if count == 1 else 'lines'} of register crosses"
+    return (Measured("register crosses", worst, _PITCH_LIMIT, said),)
+
+
+def read_tiled_pdf(path: Path, correction: Correction = STRAIGHT) -> Drawing:
+    """A cover with the scale block, then tiles, put together again by their printed names and register crosses.
+
+    Pages between the cover and the first tile, which hold words alone, are passed over; tiles that lie edge to edge
+    have corners in place of crosses.
+    """
+    with _Document(path, correction) as document:
         if document.pages < 2:
             raise UnreadableError("it has one page, where a cover and tiles should be")
-        cover = document.strokes(0)
-        tiles = [_tile(document, page) for page in range(1, document.pages)]
+        pages = [document.strokes(page) for page in range(document.pages)]
+        cover, first = pages[0], 1
+        while first < document.pages - 1 and not pages[first]:
+            first += 1
+        tiles = [_tile(document, page, pages[page]) for page in range(first, document.pages)]
     if len({(tile.row, tile.column) for tile in tiles}) < len(tiles):
         raise UnreadableError("two of its pages print the same tile name")
     width, height = (_middle([getattr(tile.net, side) for tile in tiles]) for side in ("width", "height"))
@@ -110,7 +159,7 @@ class _Tile:
     strokes: tuple[_Stroke, ...]
 
 
-def _tile(document: _Document, page: int) -> _Tile:
+def _tile(document: _Document, page: int, strokes: tuple[_Stroke, ...]) -> _Tile:
     name = document.largest_tile_name(page)
     if name is None:
         raise UnreadableError(f"page {page + 1} prints no tile name such as B3")
@@ -119,7 +168,6 @@ def _tile(document: _Document, page: int) -> _Tile:
     row = 0
     for letter in match[1]:
         row = row * 26 + ord(letter) - ord("A") + 1
-    strokes = document.strokes(page)
     crosses = _crosses([run for stroke in strokes if stroke.layer == _CROSSES for run in stroke.runs])
     if len(crosses) < 4:
         raise UnreadableError(f"page {page + 1} (tile {name}) has {len(crosses)} register crosses, where 4 should be")
@@ -160,7 +208,7 @@ def _middle(values: Iterable[float]) -> float:
 class _Document:
     """A PDF opened by PDFium; closes its pages and itself."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, correction: Correction) -> None:
         import pypdfium2
         import pypdfium2.raw
 
@@ -173,6 +221,10 @@ class _Document:
         self._document: Any = pypdfium2.PdfDocument(data)
         self._unit = POINT * _user_unit(data)
         self.pages: int = len(self._document)
+        xx, xy, yx, yy = correction
+        det = xx * yy - xy * yx
+        self._outer: Matrix = (yy / det, -yx / det, -xy / det, xx / det, 0.0, 0.0)
+        """The correction of the printer undone, as a matrix of PDF."""
 
     def __enter__(self) -> _Document:
         return self
@@ -186,7 +238,7 @@ class _Document:
         try:
             raw, handle = self._raw, opened.raw
             objects = [raw.FPDFPage_GetObject(handle, i) for i in range(raw.FPDFPage_CountObjects(handle))]
-            return tuple(self._walk(objects, (1.0, 0.0, 0.0, 1.0, 0.0, 0.0), _Marks(), None, 0))
+            return tuple(self._walk(objects, self._outer, _Marks(), None, 0))
         finally:
             opened.close()
 

@@ -67,7 +67,9 @@ def undone(drawing: Drawing, sent: Sent) -> Drawing:
         stitch={name: back(runs) for name, runs in drawing.stitch.items()},
         loose=back(drawing.loose),
         strokes=back(drawing.strokes),
-        squares={side: tuple(_back(corners, sent)) for side, corners in drawing.squares.items()},
+        squares={
+            side: tuple(tuple(_back(corners, sent)) for corners in squares) for side, squares in drawing.squares.items()
+        },
     )
 
 

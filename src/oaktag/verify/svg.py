@@ -32,11 +32,12 @@ def read_svg(path: Path) -> Drawing:
         role = slug(role)
         if role in roles and more.startswith("corners."):
             continue
+        scales = slug(name).startswith("scale-block")
         small = slug(name) == "small-scale-block"
-        if slug(name) != "scale-block" and role not in roles and not small:
+        if not scales and role not in roles and not small:
             continue
         runs = [run for part in svg.Path(element).as_subpaths() if len((run := _run(svg.Path(part))).points) > 1]
-        if slug(name) == "scale-block":
+        if scales:
             scale.extend(runs)
         elif small:
             roles["cut-line"][Named(name)].extend(run for run in runs if run.closed and run.length() > 150.0)
