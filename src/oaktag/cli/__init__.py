@@ -17,6 +17,7 @@ COMMANDS: Final = {
     "check": "the checks alone",
     "steps": "the worked steps of the draft, with this body's numbers",
     "devices": "list the plotters, cutters and printers, or explain one",
+    "preview": "a picture of what a file will really draw",
     "send": "stream a plot to a plotter or cutter",
     "calibrate": "turn four lengths measured on a printed scale block into a device's correction",
     "verify": "read written files back, prove their scale and geometry",

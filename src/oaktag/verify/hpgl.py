@@ -44,7 +44,7 @@ class PenLine:
 
 
 @dataclass(slots=True)
-class _Plotter:
+class Plotter:
     """Where the pen is, and what it has drawn; plotter units."""
 
     at: tuple[float, float] = (0.0, 0.0)
@@ -56,6 +56,8 @@ class _Plotter:
     most: float = 0.0
     line: list[tuple[float, float]] = field(default_factory=list)
     lines: list[PenLine] = field(default_factory=list)
+    ups: list[tuple[tuple[XY, XY], int]] = field(default_factory=list)
+    """Ways with the pen up: from and to, and the frame."""
 
     def move(self, x: float, y: float, *, absolute: bool, down: bool) -> None:
         to = (x, y) if absolute else (self.at[0] + x, self.at[1] + y)
@@ -65,6 +67,8 @@ class _Plotter:
             self.line.append(to)
         else:
             self.lift()
+            if to != self.at:
+                self.ups.append(((self.at, to), self.frame))
         self.at = to
         self.least, self.most = min(self.least, *to), max(self.most, *to)
 
@@ -83,11 +87,12 @@ def _pen_runs(data: bytes) -> list[Run]:
 
 def pen_lines(data: bytes) -> list[PenLine]:
     """All that is drawn, in its order. Raises UnreadableError."""
-    return _followed(data).lines
+    return followed(data).lines
 
 
-def _followed(data: bytes) -> _Plotter:
-    plotter = _Plotter()
+def followed(data: bytes) -> Plotter:
+    """The plotter after all commands: what it drew, and its ways with the pen up. Raises UnreadableError."""
+    plotter = Plotter()
     started = ended = False
     i = 0
     while i < len(data):
@@ -120,7 +125,7 @@ def _followed(data: bytes) -> _Plotter:
 
 def reach_of(data: bytes) -> tuple[float, float]:
     """The least and the greatest coordinate that the pen is sent to, up or down. Raises UnreadableError."""
-    plotter = _followed(data)
+    plotter = followed(data)
     return plotter.least, plotter.most
 
 
@@ -141,7 +146,7 @@ def _past_escape(data: bytes, i: int) -> int:
     return match.end()
 
 
-def _instruction(plotter: _Plotter, code: str, data: bytes, i: int) -> int:
+def _instruction(plotter: Plotter, code: str, data: bytes, i: int) -> int:
     """Does one instruction whose parameters begin at i; returns where the next begins."""
     if code == "PE":
         return _encoded(plotter, data, i)
@@ -186,7 +191,7 @@ def _instruction(plotter: _Plotter, code: str, data: bytes, i: int) -> int:
     return end
 
 
-def _encoded(plotter: _Plotter, data: bytes, i: int) -> int:
+def _encoded(plotter: Plotter, data: bytes, i: int) -> int:
     """PE: pairs are relative with the pen down, unless flagged; base 64, or base 32 after the flag 7."""
     end = data.find(b";", i)
     if end < 0:
