@@ -32,6 +32,8 @@ FORMATS: Final = ("json", "dxf", "hpgl", "pdf", "svg", "report")
 SIZE_WORDS: Final = "made to measure"
 EDGE: Final = 2.0
 """Kept free along the edge of a roll sheet, mm, so that no line loses half its width there."""
+PROJECTED: Final = 1500.0
+"""Width of the sheet that is thrown on the table, mm: as wide as most cloth (common practice, no source)."""
 CAUTIONS: Final = (
     "Measure the scale block on the printed paper before you cut any cloth.",
     "Scissors, rotary blades and irons: cut away from your fingers, unplug the iron when you leave it.",
@@ -131,6 +133,30 @@ def make(job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), d
     Raises CheckFailed, naming each, when a check of severity error fails and `despite` does not name it: then no file
     is rendered.
     """
+    job, nest, findings = _checked(job, sizes, despite)
+    wanted = only or ("json", *job.formats, "report")
+    return Result(nest, findings, _render(job, nest, findings, wanted))
+
+
+def projection(job: Job, *, sizes: tuple[str, ...] = (), despite: tuple[str, ...] = ()) -> Result:
+    """The projection page as the only file, `projection.html`: the pieces side by side, `sizes` of them (else all).
+
+    Raises CheckFailed as `make` does.
+    """
+    from .export.projection import render
+    from .sheet.arrange import arrange
+
+    job, nest, findings = _checked(job, sizes, despite)
+    figures = _figures(nest.only(drawn_sizes(job, nest, "")), job.output.layout)
+    widest = max(figure.bounds().width for figure in figures)
+    sheet = arrange(nest.base_pattern.title, figures, max(PROJECTED, widest + 2 * EDGE), margin=EDGE)
+    return Result(nest, findings, {"projection.html": render(sheet, job.unit)})
+
+
+def _checked(
+    job: Job, sizes: tuple[str, ...], despite: tuple[str, ...]
+) -> tuple[Job, Nest, tuple[Finding, ...]]:
+    """The job with only those sizes to draw, what was made of it, and its findings; CheckFailed if an error stands."""
     nest = nest_of(job)
     if sizes:
         job = replace(job, output=replace(job.output, sizes={"": known_sizes(sizes, nest.sizes)}))
@@ -140,8 +166,7 @@ def make(job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), d
     if errors:
         ids = ", ".join(sorted({error.id for error in errors}))
         raise CheckFailed(f"nothing was written: {len(errors)} check(s) failed ({ids})", findings)
-    wanted = only or ("json", *job.formats, "report")
-    return Result(nest, findings, _render(job, nest, findings, wanted))
+    return job, nest, findings
 
 
 def known_sizes(names: tuple[str, ...], sizes: tuple[str, ...]) -> tuple[str, ...]:
