@@ -141,7 +141,8 @@ function drawHalf(view, figure, move, hidden, emphasis, otherHalf) {
     if (hidden.roles.has(group.role) || (size !== "" && hidden.sizes.has(size))) continue;
     if (otherHalf && (group.role === "label" || group.role === "fold" || group.role === "grain")) continue;
     const [share, usual] = LINES[group.role];
-    const width = Math.max(1, look.width * share * emphasis);
+    const finest = group.role === "label" ? (0.7 * view.dotsPerMm) / scale : Infinity; // or small letters would fill up
+    const width = Math.max(1, Math.min(look.width * share * emphasis, finest));
     context.strokeStyle = ink[group.role];
     context.lineWidth = width * scale;
     context.setLineDash(dashesOf(group.dashes, usual, view));
@@ -317,17 +318,28 @@ function drawSquareUp(view, table, h, chosen, flip) {
 function drawTest(view, table, shift, flip) {
   const ink = INKS[view.look.light ? "light" : "dark"];
   const { square, card } = provingBoxes(table.mat, shift);
-  const free = [square[0] - 12, square[1] - 12, card[2] + 12, Math.max(square[3], card[3]) + 12];
+  const clear = Math.max(12, (48 * view.scale) / view.dotsPerMm); // mm: room for the words under and over them
+  const free = [
+    Math.min(square[0], card[0]) - 12, square[1] - clear, Math.max(square[2], card[2]) + 12, Math.max(square[3], card[3] + clear),
+  ];
   const { thin, thick } = gridLines(table.mat, 50, 2, [free]);
   strokeTable(view, ink.grid, 1, thin);
   strokeTable(view, ink.strong, 1.5, thick);
   strokeTable(view, ink.strong, 2, [matEdge(table.mat)]);
   strokeTable(view, ink.chosen, 2, [boxLine(square)]);
   strokeTable(view, ink.chosen, 2, [cardLine(card)]);
-  const middle = ([left, low, right, high]) => mapped(view.h, (left + right) / 2, (low + high) / 2);
-  drawWords(view, "100 mm", middle(square), 28, ink.point, flip, -16);
-  drawWords(view, "each side", middle(square), 24, ink.point, flip, 16);
-  drawWords(view, "card", middle(card), 28, ink.point, flip);
+  drawWords(view, "100 mm", mapped(view.h, (square[0] + square[2]) / 2, square[1]), 28, ink.point, flip, 26);
+  drawWords(view, "card", mapped(view.h, (card[0] + card[2]) / 2, card[3]), 28, ink.point, flip, -24);
+}
+
+// The corners of the mat as they were squared up: if they leave it, something was bumped.
+function drawCorners(view, table) {
+  const ink = INKS[view.look.light ? "light" : "dark"];
+  const { width, depth } = table.mat;
+  const arm = Math.min(25, width / 8, depth / 8);
+  strokeTable(view, ink.strong, 1.5, matEdge(table.mat).slice(0, 4).map(([x, y]) => [
+    [x + (x === 0 ? arm : -arm), y], [x, y], [x, y + (y === 0 ? arm : -arm)],
+  ]));
 }
 
 // A grid to lay the cloth by: lines along the grain are whole, those across are dashed.

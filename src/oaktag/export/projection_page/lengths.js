@@ -4,6 +4,7 @@ const MM_PER = { in: 25.4, cm: 10, mm: 1 };
 const UNIT_NAMES = {
   '"': "in", "″": "in", in: "in", "in.": "in", inch: "in", inches: "in", cm: "cm", "cm.": "cm", mm: "mm", "mm.": "mm",
 };
+const UNIT_WORDS = { in: "inches", cm: "centimetres", mm: "millimetres" };
 const PARTS = { "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8" };
 const LENGTH = /^(\d{1,6}(?:[.,]\d{1,6})?)?(?:(?:^|[\s-]+)(\d{1,4})\s*[/⁄]\s*(\d{1,4}))?\s*([^\d\s]*)$/;
 
@@ -37,7 +38,7 @@ function typedLength(mm, unit) {
 }
 
 function shownLength(mm, unit) {
-  return `${typedLength(mm, unit)} ${unit}`;
+  return `${typedLength(mm, unit)} ${unit}`.replaceAll(" ", "\u00a0"); // not parted by a line's end
 }
 
 function shownMm(mm) {

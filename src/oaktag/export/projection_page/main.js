@@ -56,9 +56,10 @@ function draw(shown) {
     return;
   }
   if (state.grid) drawClothGrid(view, { mat: state.mat }, grainAlongX());
+  drawCorners(view, { mat: state.mat });
   view.shown = shown;
   for (const figure of shownFigures()) {
-    const own = !state.alone && figure === state.figures[state.chosen] && state.figures.length > 1;
+    const own = !state.alone && figure === state.figures[state.chosen] && state.figures.length > 1 && SIZES.length < 2;
     drawFigure(view, figure, state.hidden, own ? 1.6 : 1);
   }
 }
@@ -99,9 +100,12 @@ function told() {
   ].filter((words) => words !== "").join(" · ")];
   if (SIZES.length > 1) hidden.unshift(...(sizes.length < SIZES.length ? [`sizes ${SIZES.filter((s) => state.hidden.sizes.has(s)).join(", ")}`] : []));
   if (SIZES.length > 1 && sizes.length === 1) lines.push(`size ${sizes[0]} alone`);
+  else if (SIZES.length > 1 && hidden.length === 0) lines.push(`${SIZES.length} sizes (Z: one by one)`);
   else if (hidden.length > 0) lines.push(`hidden: ${hidden.join(", ")}`);
   return { name: `${figure.label}, ${state.chosen + 1} of ${state.figures.length}`, lines };
 }
+
+const ERROR_LEFT = "Error left:"; // told in the biggest letters
 
 function errorLeft() {
   if (state.fit === null) return "";
@@ -109,7 +113,7 @@ function errorLeft() {
   const left = leftOver(state.fit, state.points);
   const worst = left.indexOf(Math.max(...left));
   const off = left[worst] > 10 ? " Is that point on its place of the mat?" : "";
-  return `Error left: ${shownMm(left[worst])}, at point ${worst + 1}.${off}`;
+  return `${ERROR_LEFT} ${shownMm(left[worst])}, at point ${worst + 1}.${off}`;
 }
 
 function warnings() {
@@ -130,11 +134,13 @@ function showCard() {
   const words = told();
   const warned = warnings();
   const verbs = verbsNow().filter((verb) => verb.words !== "");
-  const away = state.card === "away" && state.trouble === "";
+  const away = state.card === "away" && warned.length === 0;
+  const covered = state.over !== null;
+  const bare = state.card !== "keys";
   const kind = [
-    state.view === "square" ? "middle" : "", state.card === "above" ? "above" : "",
+    cardSide(), state.view === "square" ? "narrow" : "", bare ? "bare" : "",
   ].filter((one) => one !== "").join(" ");
-  const now = JSON.stringify([words, warned, verbs.map((verb) => [verb.key, verb.on?.() ?? null]), away, kind, state.flip, state.light]);
+  const now = JSON.stringify([words, warned, verbs.map((verb) => [verb.key, verb.on?.() ?? null]), away, covered, kind, state.flip, state.light]);
   rest.hidden = !state.resting;
   if (now === cardShown) return;
   cardShown = now;
@@ -143,18 +149,35 @@ function showCard() {
   document.body.style.setProperty("--flip-x", String(fx));
   document.body.style.setProperty("--flip-y", String(fy));
   card.place.className = kind;
-  card.place.classList.toggle("warns", warned.length > 0);
-  card.place.hidden = away && warned.length === 0;
-  recall.hidden = !card.place.hidden;
+  card.place.hidden = away || covered;
+  recall.hidden = !away || covered;
   card.name.textContent = words.name;
-  card.told.replaceChildren(...(away ? [] : words.lines).filter((one) => one !== "").map((one) => element("span", one, "line")));
+  card.told.replaceChildren(...words.lines.filter((one) => one !== "").map((one) => element("span", one, one.startsWith(ERROR_LEFT) ? "line big" : "line")));
   card.warned.replaceChildren(...warned.map((one) => element("span", one, "line")));
   const arrows = [["←", -1, 0], ["↑", 0, 1], ["↓", 0, -1], ["→", 1, 0]].map(([sign, across, up]) => button("", () => { arrow(across, up); paint(); }, sign));
-  card.keys.replaceChildren(...(away ? [] : [...arrows, ...verbs.map((verb) => {
-    const made = button(verb.words, () => run(verb), verb.shown ?? (verb.key.length === 1 ? verb.key.toUpperCase() : verb.key));
-    if (verb.on?.()) made.classList.add("on");
-    return made;
-  })]));
+  const made = (verb, name = verb.words) => {
+    const one = button(name, () => run(verb), keyWords(verb));
+    if (verb.on?.()) one.classList.add("on");
+    return one;
+  };
+  const few = verbs.filter((verb) => verb.key === "Enter" || FEW.includes(verb.key));
+  card.keys.replaceChildren(...(bare
+    ? few.map((verb) => made(verb, verb.key === "u" ? "all keys" : verb.words))
+    : [...arrows, ...verbs.map((verb) => made(verb))]));
+}
+
+const FEW = ["n", " ", "u", "h"]; // the keys that stay with the words
+const CLEARANCE = 60; // px between the words and the point that is moved
+
+// While squaring up, the words keep out of the way of the chosen point: in the middle, else above or below.
+function cardSide() {
+  if (state.view !== "square") return state.side === "above" ? "above" : "";
+  const [u, v] = state.points[state.chosenPoint].px;
+  const [width, height] = [card.place.offsetWidth, card.place.offsetHeight];
+  const aside = Math.abs(u - window.innerWidth / 2) > width / 2 + CLEARANCE;
+  const below = Math.abs(v - window.innerHeight / 2) > height / 2 + CLEARANCE;
+  if (aside || below) return "middle";
+  return v > window.innerHeight / 2 ? "above" : "";
 }
 
 function run(verb) {
@@ -358,7 +381,7 @@ canvas.addEventListener("pointerup", released);
 canvas.addEventListener("pointercancel", released);
 canvas.addEventListener("contextmenu", (event) => event.preventDefault());
 recall.addEventListener("pointerdown", (event) => event.preventDefault());
-recall.addEventListener("click", () => { state.card = "below"; paint(); });
+recall.addEventListener("click", () => { state.card = "keys"; paint(); });
 rest.addEventListener("pointerdown", (event) => { event.preventDefault(); state.resting = false; paint(); });
 window.addEventListener("resize", looked);
 window.visualViewport?.addEventListener("resize", looked);

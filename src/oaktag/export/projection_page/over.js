@@ -158,7 +158,7 @@ function openHelp(verbs) {
   for (const [view, title] of [["", "Everywhere"], ["square", "Square up"], ["test", "Test"], ["pieces", "Pieces"]]) {
     parts.push(element("h2", title));
     parts.push(list(verbs.filter((verb) => verb.help && verb.views.join() === (view === "" ? VIEWS.join() : view))
-      .map((verb) => [verb.shown ?? verb.key.toUpperCase(), verb.help])));
+      .map((verb) => [keyWords(verb), verb.help])));
   }
   parts.push(element("h2", "For a true picture"));
   parts.push(bullets(TRUE_WORDS));

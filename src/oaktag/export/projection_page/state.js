@@ -35,8 +35,9 @@ const state = {
   trouble: "", // why
   step: 1,
   light: false,
-  width: 3,
-  card: "below", // where the words are: below, above or away
+  width: GIVEN.sizes.length > 1 ? 2 : 3,
+  card: "keys", // what is told: words and all keys, words alone, or nothing
+  side: "below", // or above: where
   resting: false,
   over: null, // the list, form or help that lies over the rest
   shift: [0, 0], // of the lone square
@@ -164,12 +165,32 @@ function grainAlongX() {
   return state.mat.width >= state.mat.depth;
 }
 
-// As first laid: single pieces each in the middle of the mat, a whole lay in its own order about it.
+// As first laid: alone, each in the middle of the mat; together, in the order of the sheet about it.
 function layFirst(figures = state.figures) {
   for (const figure of figures) figure.move = firstMove();
-  if (GIVEN.start === "pieces") for (const figure of figures) centre([figure]);
-  else centre(figures);
+  if (state.alone) for (const figure of figures) centre([figure]);
+  else {
+    const all = state.figures.map((figure) => ({ ...figure, move: firstMove(), unfolded: false }));
+    const [x, y] = middleOf(all);
+    moveFigures(figures, [1, 0, 0, 1, state.mat.width / 2 - x, state.mat.depth / 2 - y]);
+  }
   state.placed = true;
+}
+
+// This piece alone in the middle of the mat, or all of them as the sheet has them; each keeps its own place in either.
+function setAlone(alone) {
+  if (alone === state.alone) return;
+  state.alone = alone;
+  for (const figure of state.figures) [figure.move, figure.otherMove] = [figure.otherMove, figure.move];
+}
+
+// Both lays, afresh: for a new mat.
+function layBoth() {
+  const { alone } = state;
+  for (const one of [!alone, alone]) {
+    setAlone(one);
+    layFirst();
+  }
 }
 
 function centre(figures) {

@@ -14,7 +14,10 @@ function choose(index) {
 function goTo(view) {
   if (view !== "square" && state.fit === null) return;
   state.view = view;
-  if (view === "pieces" && !state.placed) layFirst();
+  if (view === "pieces" && !state.placed) {
+    layBoth();
+    if (state.card === "keys") state.card = "words"; // the cloth wants the room; U brings the keys back
+  }
 }
 
 function arrow(across, up) {
@@ -91,7 +94,7 @@ function askPlace() {
   const point = state.points[state.chosenPoint];
   openForm(
     `Point ${state.chosenPoint + 1}: where on the mat?`,
-    [`Count from corner 1 along the mat's own grid; in ${UNIT}, or with a unit: 23 1/2, 60 cm.`],
+    [`Count from corner 1 along the mat's own grid; in ${UNIT_WORDS[UNIT]}, or with a unit: 23 1/2, 60 cm.`],
     [
       { words: "to the right of corner 1", value: typedLength(point.at[0], UNIT) },
       { words: "from the near edge away", value: typedLength(point.at[1], UNIT) },
@@ -119,7 +122,7 @@ function askMat(fresh = false) {
     first ? "Which table, and how large is its mat?" : fresh ? "A new table" : `The mat on ${state.name}`,
     [
       "Measure the grid that is printed on the mat, from its first line to its last; without a mat, four marks on the table do.",
-      `In ${UNIT}, or with a unit: 23 1/2, 60 cm. A new size wants squaring up again.`,
+      `In ${UNIT_WORDS[UNIT]}, or with a unit: 23 1/2, 60 cm. A new size wants squaring up again.`,
     ],
     [
       { words: "mat, left to right", value: typedLength(state.mat.width, UNIT) },
@@ -274,8 +277,8 @@ const VERBS = [
   { key: "l", views: ONLY_PIECES, words: "left", help: "turn a quarter to the left", run: () => turnFigures(TURN_LEFT) },
   { key: "m", views: ONLY_PIECES, words: "mirror", help: "mirror, for the other one of a pair", run: () => turnFigures(MIRROR) },
   { key: "y", views: ONLY_PIECES, words: "unfold", help: "unfold a half that is cut on the fold, for cloth that lies single; and fold it again", run: () => { const f = state.figures[state.chosen]; f.unfolded = !f.unfolded; }, fits: () => state.figures[state.chosen].fold !== null, on: () => state.figures[state.chosen].unfolded },
-  { key: "o", views: ONLY_PIECES, words: "alone", help: "show this piece alone, or all of them", run: () => { state.alone = !state.alone; if (state.alone) state.moveAll = false; }, on: () => state.alone },
-  { key: "a", views: ONLY_PIECES, words: "move all", help: "move all pieces together, or this one by itself", run: () => { state.moveAll = !state.moveAll; if (state.moveAll) state.alone = false; }, on: () => state.moveAll },
+  { key: "o", views: ONLY_PIECES, words: "alone", help: "show this piece alone, or all of them", run: () => { setAlone(!state.alone); if (state.alone) state.moveAll = false; }, on: () => state.alone },
+  { key: "a", views: ONLY_PIECES, words: "move all", help: "move all pieces together, or this one by itself", run: () => { state.moveAll = !state.moveAll; if (state.moveAll) setAlone(false); }, on: () => state.moveAll },
   { key: "c", views: ONLY_PIECES, words: "centre", help: "to the middle of the mat", run: () => centre(takenAlong()) },
   { key: "0", views: ONLY_PIECES, words: "as laid", help: "put back as first laid", run: () => layFirst(takenAlong()) },
   { key: "v", views: ONLY_PIECES, words: "lines", help: "hide and show lines and sizes", run: openLines },
@@ -290,9 +293,15 @@ const VERBS = [
   { key: "q", views: VIEWS, words: "square up", help: "square up the table", run: () => goTo("square"), on: () => state.view === "square" },
   { key: "t", views: VIEWS, words: "test", help: "test: a grid, a lone square of 100 mm, a card", run: () => goTo("test"), on: () => state.view === "test" },
   { key: "p", views: VIEWS, words: "pieces", help: "the pieces", run: () => goTo("pieces"), on: () => state.view === "pieces" },
-  { key: "u", views: VIEWS, words: "words away", help: "these words: below, above, away", run: () => { state.card = nextOf(["below", "above", "away"], state.card); } },
+  { key: "u", views: VIEWS, words: "fewer words", help: "what is told: words and keys, words alone, nothing", run: () => { state.card = nextOf(["keys", "words", "away"], state.card); } },
+  { key: "j", views: VIEWS, words: "words across", help: "the words to the other side of the picture", run: () => { state.side = state.side === "below" ? "above" : "below"; } },
   { key: "h", views: VIEWS, words: "help", help: "this page: all keys, and cautions", run: () => openHelp(VERBS) },
 ];
+
+// A key as it stands on a button.
+function keyWords(verb) {
+  return verb.shown ?? (verb.key.length === 1 ? verb.key.toUpperCase() : verb.key);
+}
 
 function verbsNow() {
   return VERBS.filter((verb) => verb.views.includes(state.view) && (verb.fits === undefined || verb.fits()));
