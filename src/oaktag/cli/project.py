@@ -59,7 +59,8 @@ def command(
         raise
     (page,) = result.files.values()
     server = open_server(page, port) if serving else None
-    place = file if file is not None else Path(f"{job.stem}-projection.html")
+    usual = Path(f"{job.stem}-projection.html")
+    place = usual if file is None else file / usual if file.is_dir() else file
     written = write_all(place.parent, {place.name: page})
     if as_json:
         told: dict[str, object] = {

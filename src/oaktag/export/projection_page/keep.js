@@ -58,7 +58,7 @@ function matTrouble({ width, depth }) {
 
 // { kept, warning }: what was kept, or an empty store and why.
 function loadKept() {
-  const empty = { last: "", turn: 0, tables: {} };
+  const empty = { last: "", turn: 0, tables: Object.create(null) };
   try {
     const text = window.localStorage.getItem(KEPT_AS);
     if (text === null) {
@@ -66,7 +66,7 @@ function loadKept() {
       return { kept: empty, warning: "" };
     }
     const found = JSON.parse(text);
-    const tables = {};
+    const tables = Object.create(null); // a table may have any name
     for (const [name, table] of Object.entries(found.tables)) if (isTable(table)) tables[name] = table;
     const lost = Object.keys(found.tables).length - Object.keys(tables).length;
     return {

@@ -81,7 +81,10 @@ function told() {
     const place = corner ?? `${shownLength(at[0], UNIT)} right, ${shownLength(at[1], UNIT)} away`;
     return {
       name: `Square up ${state.name}: point ${state.chosenPoint + 1}, ${place}`,
-      lines: [errorLeft(), `${step} (${STEPS.px[state.step]} px) · ${FLIP_WORDS[state.flip]} · mat ${shownLength(state.mat.width, UNIT)} × ${shownLength(state.mat.depth, UNIT)}`],
+      lines: [
+        state.seen === null && document.fullscreenElement === null ? "Full screen first: F." : "", errorLeft(),
+        `${step} (${STEPS.px[state.step]} px) · ${FLIP_WORDS[state.flip]} · mat ${shownLength(state.mat.width, UNIT)} × ${shownLength(state.mat.depth, UNIT)}`,
+      ],
     };
   }
   if (state.view === "test") {
@@ -361,12 +364,8 @@ function looked() {
   const first = lastSeen === "";
   lastSeen = now;
   if (first) return;
-  const table = state.kept.tables[state.name];
-  if (table !== undefined && Object.hasOwn(table.fits, now) && (state.seen === null || seenName(state.seen) !== now)) {
-    const { view } = state;
-    takeTable(state.name);
-    state.view = view;
-  } else if (state.name !== "" && state.seen === null) {
+  if (state.name !== "" && Object.hasOwn(state.kept.tables, state.name)) takeTable(state.name);
+  else if (state.seen === null) {
     state.points = usualPoints(state.mat, state.flip);
     refit();
   }

@@ -133,7 +133,7 @@ function openForm(title, told, fields, done) {
   const leave = button("leave it", closeOver, "Esc");
   fine.tabIndex = 0;
   leave.tabIndex = 0;
-  row.append(fine, leave);
+  row.append(fine, ...(state.name === "" ? [] : [leave])); // without a mat there is nothing to go on with
   form.addEventListener("submit", (event) => event.preventDefault());
   state.over.finish = finish;
   form.append(wrong, row);

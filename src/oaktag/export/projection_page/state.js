@@ -28,7 +28,6 @@ const state = {
   mat: usualMat(),
   flip: 0,
   points: [], // { at: mm on the mat, px: in the page }; the first four are the corners
-  order: 0, // the next point that is added takes this place
   seen: null, // where the corners were squared up, or null where they never were
   chosenPoint: 0,
   fit: null, // table mm to page px; null where the corners are no good

@@ -59,11 +59,9 @@ function confirmCorners() {
 
 function setFlip(flip) {
   state.flip = flip;
-  if (cornerTrouble(state.points.slice(0, 4).map((point) => point.px), mirroredPicture()) !== "") {
-    state.points = usualPoints(state.mat, flip);
-    state.chosenPoint = 0;
-  }
-  pointsMoved();
+  if (state.seen === null) state.points = usualPoints(state.mat, flip);
+  refit();
+  if (staleness().length === 0) keep();
 }
 
 // Places for further points, as parts of the mat: its middle, then the middles of its sides, then between.
