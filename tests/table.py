@@ -6,7 +6,7 @@ The truth is worked with numpy from the formula of standard projective geometry,
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
@@ -121,6 +121,15 @@ def settled(page: Any) -> Any:
     """The page's state, after two frames."""
     page.evaluate("new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))")
     return page.evaluate("oaktag.state()")
+
+
+def wait_until(page: Any, holds: Callable[[], bool]) -> None:
+    """For what a browser does in its own time: a tap that may become a double tap, a look round once a second."""
+    for _ in range(100):
+        if holds():
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError("it never came")
 
 
 def press(page: Any, *keys: str) -> Any:

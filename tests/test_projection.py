@@ -34,6 +34,7 @@ from table import (
     settled,
     square_up,
     through,
+    wait_until,
 )
 
 NEAR_PX = 0.5
@@ -113,14 +114,19 @@ def picture(page: Any) -> np.ndarray:
 
 
 def test_the_published_check_vector(opened: Any) -> None:
-    """Table (0,0) (600,0) (600,400) (0,400) mm on px (100,80) (1180,120) (1120,760) (140,700), worked by hand."""
+    """Table (0,0) (600,0) (600,400) (0,400) mm on px (100,80) (1180,120) (1120,760) (140,700).
+
+    The eight numbers are those of the project's facts, and of the eight equations solved in whole fractions by hand.
+    """
     page = opened()
     table = [(0, 0), (600, 0), (600, 400), (0, 400)]
     seen = [(100, 80), (1180, 120), (1120, 760), (140, 700)]
     pairs = [{"at": at, "px": px} for at, px in zip(table, seen, strict=True)]
     h = page.evaluate("pairs => oaktag.fitted(pairs)", pairs)
-    expected = (1.720186013, 0.134844642, 100, 0.058549989, 1.724223207, 80, -0.000067639, 0.000248890, 1)
-    assert h == pytest.approx(expected, abs=6e-10, rel=0)
+    facts = (1.720186013, 0.134844642, 100, 0.058549989, 1.724223207, 80, -0.000067639, 0.000248890, 1)
+    assert h == pytest.approx(facts, abs=1e-8, rel=0)
+    fractions = (40691 / 23655, 4253 / 31540, 100, 277 / 4731, 27191 / 15770, 80, -8 / 118275, 157 / 630800, 1)
+    assert h == pytest.approx(fractions, rel=1e-11)
     for at, px in (
         ((300, 200), (624.60733, 429.73822)),
         ((100, 100), (280.42041, 253.67935)),
@@ -278,7 +284,7 @@ def test_the_keyboard_alone_suffices(opened: Any) -> None:
     thrown = ASLANT.on_table(drawn)
     assert np.ptp(thrown, axis=0) == pytest.approx((300, 150), rel=NEAR_SCALE)  # its grain runs along the mat
     state = press(page, "g", "l", "e", "a", "Enter", "m", "i", "w", "k")
-    assert (state["chosen"], state["light"], state["width"]) == ("leaf piece", True, 4)
+    assert (state["chosen"], state["light"], state["width"]) == ("leaf piece", True, 3)
 
 
 def test_the_error_that_is_left_is_told_in_mm(opened: Any) -> None:
@@ -302,7 +308,7 @@ def test_the_error_that_is_left_is_told_in_mm(opened: Any) -> None:
 def touch(page: Any, start: Any, end: Any) -> None:
     """A finger, put down, drawn and lifted."""
     hand = page.context.new_cdp_session(page)
-    path = [np.array(start) + (np.array(end) - np.array(start)) * part for part in (0, 0.3, 0.7, 1)]
+    path = [(np.array(start) + (np.array(end) - np.array(start)) * part).tolist() for part in (0.0, 0.3, 0.7, 1.0)]
     for kind, at in (("touchStart", path[0]), *(("touchMove", at) for at in path[1:])):
         hand.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": at[0], "y": at[1]}]})
     hand.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
@@ -315,10 +321,9 @@ def test_fingers_square_up_and_move_pieces(opened: Any) -> None:
         touch(page, np.array(page.evaluate("oaktag.state().points")[index]["px"]) + 9, np.array(goal) + 9)
     state = settled(page)
     assert distances([point["px"] for point in state["points"]], ASLANT.corners).max() < NEAR_PX
-    page.touchscreen.tap(*button(page, "Enter"))
-    settled(page)
-    page.touchscreen.tap(*button(page, "Enter"))
-    assert settled(page)["view"] == "pieces"
+    for view in ("test", "pieces"):
+        page.touchscreen.tap(*button(page, "Enter"))
+        wait_until(page, lambda view=view: settled(page)["view"] == view)
     before = ASLANT.on_table(figures(page)["front"])
     touch(page, (640, 400), (700, 350))
     settled(page)
@@ -349,11 +354,12 @@ def test_a_quad_that_cannot_be_is_refused_in_clear_words(opened: Any) -> None:
     drag(page, corners[2], (corners[0][0] + 90, corners[0][1] - 80))
     assert "points inwards" in settled(page)["trouble"]
     press(page, "0")
-    for index in (0, 1):
-        drag(page, page.evaluate("oaktag.state().points")[index]["px"], (corners[1 - index][0], corners[0][1] + 30 * index))
+    near, far = corners[0][1] - 150, corners[2][1] + 150
+    drag(page, corners[0], (corners[1][0], near))
+    drag(page, corners[1], corners[0])
     assert "cross" in settled(page)["trouble"]
-    for index in (2, 3):
-        drag(page, page.evaluate("oaktag.state().points")[index]["px"], (corners[5 - index][0], corners[2][1] + 30 * (index - 2)))
+    drag(page, corners[3], (corners[2][0], far))
+    drag(page, corners[2], corners[3])
     assert "mirrored" in settled(page)["trouble"]
     assert press(page, "v")["trouble"] == ""  # it comes by way of a mirror, then
 
@@ -392,8 +398,8 @@ def test_a_table_is_kept_and_found_again(opened: Any) -> None:
     squared(page)
     before = settled(page)
     page.reload()
+    wait_until(page, lambda: settled(page)["view"] == "pieces")  # a window takes its place in its own time
     after = settled(page)
-    assert after["view"] == "pieces"
     assert (after["name"], after["mat"], after["points"]) == (before["name"], before["mat"], before["points"])
     assert after["warnings"] == []
 
@@ -430,9 +436,8 @@ def test_zoom_makes_a_table_stale(opened: Any) -> None:
     page.context.new_cdp_session(page).send(
         "Emulation.setDeviceMetricsOverride", {"width": 1280, "height": 800, "deviceScaleFactor": 1.25, "mobile": False}
     )
-    page.wait_for_function("oaktag.state().stale.length > 0")
-    assert "the zoom" in settled(page)["stale"][0]
-    assert "STALE" in page.inner_text("#warned")
+    wait_until(page, lambda: "STALE" in page.inner_text("#warned"))
+    assert any("the zoom" in words for words in settled(page)["stale"])
 
 
 def test_several_tables_by_name(opened: Any) -> None:
@@ -683,7 +688,7 @@ def test_pieces_beyond_the_horizon_do_no_harm(opened: Any) -> None:
 def test_it_asks_nobody_for_anything_and_allows_nothing_else(page_file: Path) -> None:
     text = page_file.read_text(encoding="utf-8")
     assert text.lower().startswith("<!doctype html>")
-    assert not re.search(r"""(?:src|href)=["']?(?!data:)""", text.split("<script>")[0])
+    assert not re.search(r"""(?:src|href)=(?!"data:)""", text.split("<script>")[0])
     policy = re.search(r'http-equiv="Content-Security-Policy" content="([^"]*)"', text)
     assert policy is not None
     assert "default-src 'none'" in policy[1]
@@ -692,15 +697,14 @@ def test_it_asks_nobody_for_anything_and_allows_nothing_else(page_file: Path) ->
         assert word not in text, word
 
 
-def test_the_policy_stops_what_is_put_in(opened: Any, tmp_path: Path, page_file: Path) -> None:
+def test_the_policy_stops_what_is_put_in(browser: Any, tmp_path: Path, page_file: Path) -> None:
     text = page_file.read_text(encoding="utf-8").replace("</body>", "<script>window.put_in = 1</script></body>")
     (tmp_path / "other.html").write_text(text, encoding="utf-8")
-    one = Opened.__new__(Opened)
-    del one
-    context = opened().context.browser.new_context()
+    context = browser.new_context()
     page = context.new_page()
     page.goto((tmp_path / "other.html").as_uri())
     assert page.evaluate("window.put_in") is None
+    assert page.evaluate("typeof window.oaktag") == "object"
     context.close()
 
 

@@ -203,6 +203,7 @@ function keyOf(event) {
 }
 
 function keyed(event) {
+  opening = false;
   if (event.ctrlKey || event.altKey || event.metaKey) return;
   const key = keyOf(event);
   if (["Shift", "Control", "Alt", "Meta", "CapsLock", "Process", "Dead"].includes(key)) return;
@@ -260,6 +261,7 @@ function tablePoint(event) {
 }
 
 function pressed(event) {
+  opening = false;
   if (state.over !== null || held !== null || !event.isPrimary || event.button !== 0) return;
   const { clientX: u, clientY: v } = event;
   if (state.view === "square") {
@@ -339,6 +341,15 @@ window.oaktag = Object.freeze({
 
 // ---- begin
 
+let opening = false; // until the maker does anything: a window may still be finding its size
+
+// A table that is squared up in this window opens with the pieces.
+function goOn() {
+  if (!opening || state.seen === null || staleness().length > 0) return;
+  opening = false;
+  goTo("pieces");
+}
+
 function begin() {
   const { kept, warning } = loadKept();
   state.kept = kept;
@@ -347,7 +358,8 @@ function begin() {
   const last = Object.hasOwn(kept.tables, kept.last) ? kept.last : names[0];
   if (last !== undefined) {
     takeTable(last);
-    if (state.seen !== null && staleness().length === 0) goTo("pieces");
+    opening = true;
+    goOn();
   } else {
     state.points = usualPoints(state.mat, 0);
     refit();
@@ -370,6 +382,7 @@ function looked() {
     refit();
   }
   held = null;
+  goOn();
   paint();
 }
 
@@ -379,8 +392,7 @@ canvas.addEventListener("pointermove", dragged);
 canvas.addEventListener("pointerup", released);
 canvas.addEventListener("pointercancel", released);
 canvas.addEventListener("contextmenu", (event) => event.preventDefault());
-recall.addEventListener("pointerdown", (event) => event.preventDefault());
-recall.addEventListener("click", () => { state.card = "keys"; paint(); });
+pressedBy(recall, () => { state.card = "keys"; paint(); });
 rest.addEventListener("pointerdown", (event) => { event.preventDefault(); state.resting = false; paint(); });
 window.addEventListener("resize", looked);
 window.visualViewport?.addEventListener("resize", looked);

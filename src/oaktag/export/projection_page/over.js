@@ -18,12 +18,28 @@ function button(words, run, key = "") {
   made.tabIndex = -1;
   if (key !== "") made.append(element("kbd", key));
   made.append(element("span", words));
-  made.addEventListener("pointerdown", (event) => event.preventDefault()); // the keys stay with the page
-  made.addEventListener("click", (event) => {
-    event.stopPropagation();
-    run();
-  });
+  pressedBy(made, run);
   return made;
+}
+
+// Runs when a finger or the mouse goes down and up on it, at once: browsers hold back a click after a quick drag.
+function pressedBy(made, run) {
+  let down = null;
+  made.addEventListener("pointerdown", (event) => {
+    event.preventDefault(); // the keys stay with the page
+    opening = false;
+    if (event.button === 0) down = event.pointerId;
+  });
+  made.addEventListener("pointercancel", () => { down = null; });
+  made.addEventListener("pointerup", (event) => {
+    const box = made.getBoundingClientRect();
+    const inside = event.clientX >= box.left && event.clientX <= box.right && event.clientY >= box.top && event.clientY <= box.bottom;
+    if (down === event.pointerId && inside) run();
+    down = null;
+  });
+  made.addEventListener("click", (event) => {
+    if (event.detail === 0) run(); // from the keyboard, or by a program that reads the page aloud
+  });
 }
 
 function openOver(kind, title, record) {
