@@ -66,6 +66,7 @@ ASLANT = Projector(600.0, 400.0, ((143.37, 702.81), (1171.64, 655.23), (1093.19,
 LENS = Projector(910.0, 590.0, ((96.2, 748.9), (1203.4, 761.3), (1010.7, 60.2), (290.5, 82.6)))
 """One that looks on from the near side."""
 
+
 def curve(points: int = 60) -> tuple[tuple[float, float], ...]:
     """A closed outline that is no polygon of few corners, about 220 × 160 mm."""
     turns = [2 * math.pi * i / points for i in range(points)]
@@ -90,8 +91,8 @@ def demo_sheet(title: str = "Lighthouse choir, test cloth") -> Sheet:
     square = Figure(
         "pocket",
         tuple(
-            Stroke(Role.CUT, ((250.0, 220.0), (250.0 + s, 220.0), (250.0 + s, 220.0 + s), (250.0, 220.0 + s)), True, n, d)
-            for s, n, d in ((80.0, "10", (6.0, 3.0)), (90.0, "12", ()))
+            Stroke(Role.CUT, ((250.0, 220.0), (right, 220.0), (right, right - 30.0), (250.0, right - 30.0)), True, n, d)
+            for right, n, d in ((330.0, "10", (6.0, 3.0)), (340.0, "12", ()))
         ),
     )  # fmt: skip
     return Sheet(title, 460.0, 340.0, (front, leaf, square))

@@ -13,6 +13,7 @@ import subprocess
 import sys
 import threading
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -53,7 +54,7 @@ def test_what_it_writes_has_the_pieces_of_pattern_json(tmp_path: Path) -> None:
     assert drawn.keys() == {piece["name"] for piece in pattern["pieces"]}
     for piece in pattern["pieces"]:
         ring = piece["cut_line"]
-        steps = [(b[0] - a[0], b[1] - a[1]) for a, b in zip(ring, ring[1:], strict=False)]
+        steps = [(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(ring)]
         assert len(steps) == len(drawn[piece["name"]])
         for (x, y), (dx, dy) in zip(steps, drawn[piece["name"]], strict=True):
             assert (dx / 100, dy / 100) == pytest.approx((x, y), abs=0.011)
@@ -173,7 +174,8 @@ def test_a_port_that_is_taken_is_told(server: PageServer) -> None:
 @pytest.mark.skipif(sys.platform == "win32", reason="Ctrl-C is sent another way there")
 def test_ctrl_c_ends_it_cleanly(tmp_path: Path) -> None:
     with subprocess.Popen(
-        [sys.executable, "-u", "-m", "oaktag", "project", str(CHOIR / "alto-3.toml"), "--serve", "--port", "0", "--json"],
+        [sys.executable, "-u", "-m", "oaktag", "project", str(CHOIR / "alto-3.toml"), "--serve", "--port", "0",
+         "--json"],
         cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=dict(os.environ),
     ) as run:  # fmt: skip
         assert run.stdout is not None

@@ -140,11 +140,11 @@ def test_four_points_are_met_exactly_whatever_the_quad(opened: Any) -> None:
     cases = []
     for _ in range(300):
         table = np.array([(0, 0), (1, 0), (1, 1), (0, 1)]) * rng.uniform(200, 2000, 2)
-        page_points = np.array([(0, 0), (1, 0), (1, 1), (0, 1)]) * rng.uniform(300, 1800, 2) + rng.uniform(0, 90, (4, 2))
+        page_points = np.array([(0, 0), (1, 0), (1, 1), (0, 1)]) * rng.uniform(300, 1800, 2) + rng.uniform(
+            0, 90, (4, 2)
+        )
         cases.append((table, page_points))
-    pairs = [
-        [{"at": list(a), "px": list(b)} for a, b in zip(t.tolist(), p.tolist(), strict=True)] for t, p in cases
-    ]
+    pairs = [[{"at": list(a), "px": list(b)} for a, b in zip(t.tolist(), p.tolist(), strict=True)] for t, p in cases]
     fits = opened().evaluate("all => all.map(oaktag.fitted)", pairs)
     for (table, seen), h in zip(cases, fits, strict=True):
         inside = rng.uniform(0, 1, (10, 2)) * table[2]
@@ -209,7 +209,7 @@ def test_a_card_has_its_round_corners(opened: Any) -> None:
 
 
 def crossing_in(bright: np.ndarray, truth: np.ndarray, corner: int) -> np.ndarray:
-    """Where two sides of a drawn quad cross, from pixels alone: the light's middle across each side, lines through it."""
+    """Where two sides of a drawn quad cross, from pixels alone: lines through the middle of the light across each."""
     lines = []
     for a, b in ((corner, (corner + 1) % 4), (corner, (corner - 1) % 4)):
         way = (truth[b] - truth[a]) / np.linalg.norm(truth[b] - truth[a])

@@ -153,9 +153,7 @@ def projection(job: Job, *, sizes: tuple[str, ...] = (), despite: tuple[str, ...
     return Result(nest, findings, {"projection.html": render(sheet, job.unit)})
 
 
-def _checked(
-    job: Job, sizes: tuple[str, ...], despite: tuple[str, ...]
-) -> tuple[Job, Nest, tuple[Finding, ...]]:
+def _checked(job: Job, sizes: tuple[str, ...], despite: tuple[str, ...]) -> tuple[Job, Nest, tuple[Finding, ...]]:
     """The job with only those sizes to draw, what was made of it, and its findings; CheckFailed if an error stands."""
     nest = nest_of(job)
     if sizes:

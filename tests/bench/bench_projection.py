@@ -29,8 +29,12 @@ def sheet(stitched: bool) -> Sheet:
         count = POINTS // 2 if stitched else POINTS
         turns = [2 * math.pi * i / count for i in range(count)]
 
-        def ring(size: float, x: float = x, y: float = y, turns: list[float] = turns) -> tuple[tuple[float, float], ...]:
-            return tuple((x + size * (44 + 4 * math.cos(5 * t)) * math.cos(t), y + size * 34 * math.sin(t)) for t in turns)
+        def ring(
+            size: float, x: float = x, y: float = y, turns: list[float] = turns
+        ) -> tuple[tuple[float, float], ...]:
+            return tuple(
+                (x + size * (44 + 4 * math.cos(5 * t)) * math.cos(t), y + size * 34 * math.sin(t)) for t in turns
+            )
 
         strokes = [Stroke(Role.CUT, ring(1.0), closed=True)]
         if stitched:
