@@ -479,6 +479,21 @@ def test_a_new_mat_wants_squaring_up_again(opened: Any) -> None:
     assert settled(page)["view"] == "square"
 
 
+def test_only_the_maker_can_say_that_it_fits(opened: Any) -> None:
+    """Corners that were moved, or shown in the test, are not squared up; "corners fit" or "measures true" says so."""
+    page = opened()
+    give_mat(page, "60", "40")
+    for _ in range(2):
+        state = press(page, "ArrowLeft", "t")
+        assert "not been squared up" in state["warnings"][0]
+        assert "not been squared up" in press(page, "p")["warnings"][0]
+        press(page, "t")
+        assert press(page, "Enter")["warnings"] == []
+        kept = page.evaluate("localStorage.getItem('oaktag tables 1')")
+        press(page, "q", "0")  # starting anew is not squaring up, and takes nothing from what is kept
+        assert page.evaluate("localStorage.getItem('oaktag tables 1')") == kept
+
+
 def test_a_browser_that_keeps_nothing_is_told_and_served(opened: Any) -> None:
     page = opened(init="Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('no'); } });")
     state = squared(page)

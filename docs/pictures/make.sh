@@ -86,4 +86,4 @@ save coverage +dither -bordercolor '#c8ccd4' -border 1
 # the page on the table; needs playwright, which the tests install
 "${oaktag[@]}" project fixtures/choir/alto-3.toml -o "$work/projection.html" >/dev/null
 "${PYTHON:-.venv/bin/python}" "$out/projector.py" "$work/projection.html" "$work"
-for name in projector-square-up projector-piece; do save "$name" -resize 960x; done
+for name in projector-square-up projector-piece; do save "$name" +dither -resize 960x; done

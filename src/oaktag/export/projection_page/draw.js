@@ -3,19 +3,19 @@
 
 const INKS = {
   dark: {
-    ground: "#0b0d0e", cut: "#ffffff", stitch: "#ffe08a", fold: "#8fd3ff", notch: "#ffffff", drill: "#ffb59e",
+    ground: "#0b0d0e", cut: "#ffffff", stitch: "#ffe08a", fold: "#8fd3ff", notch: "#ff9d5c", drill: "#ffb59e",
     dart: "#ffb59e", internal: "#a9e5b4", grain: "#8fd3ff", label: "#d9d4c5", scale: "#ffffff",
     grid: "#56636b", strong: "#9fb0b8", point: "#ffffff", chosen: "#ffd35c",
   },
   light: {
-    ground: "#ffffff", cut: "#000000", stitch: "#6b3d00", fold: "#003f73", notch: "#000000", drill: "#8a1f00",
+    ground: "#ffffff", cut: "#000000", stitch: "#6b3d00", fold: "#003f73", notch: "#b33c00", drill: "#8a1f00",
     dart: "#8a1f00", internal: "#0d5220", grain: "#003f73", label: "#33302a", scale: "#000000",
     grid: "#b9b4a6", strong: "#6f6a5e", point: "#000000", chosen: "#a32b00",
   },
 };
 // Share of the chosen line width, and dashes in px at 3 px of width, where a size has none of its own.
 const LINES = {
-  cut: [1, []], stitch: [0.7, [12, 7]], fold: [0.9, [30, 7, 5, 7]], notch: [1, []], drill: [0.7, []],
+  cut: [1, []], stitch: [0.7, [12, 7]], fold: [0.9, [30, 7, 5, 7]], notch: [1.2, []], drill: [0.7, []],
   dart: [0.8, [18, 6, 4, 6, 4, 6]], internal: [0.7, [4, 8]], grain: [0.8, []], label: [0.6, []], scale: [0.7, []],
 };
 const ROLE_WORDS = {
@@ -151,7 +151,8 @@ function drawHalf(view, figure, move, hidden, emphasis, otherHalf) {
     const lines = figure.unfolded && group.role === "fold" ? foldAlone(group.lines) : group.lines;
     strokeLines(view, m, lines, sight);
     if (view.shown !== null) {
-      for (const kept of view.shown.slice(before)) Object.assign(kept, { figure: figure.label, role: group.role, size });
+      const whose = { figure: figure.label, role: group.role, size };
+      for (const kept of view.shown.slice(before)) Object.assign(kept, whose);
     }
     if (group.corners.length > 0) {
       context.setLineDash([]);
@@ -240,7 +241,10 @@ function provingBoxes(mat, [dx, dy]) {
   const aside = mat.width >= SQUARE + CARD.width + 3 * CARD_GAP;
   const width = aside ? SQUARE + CARD_GAP + CARD.width : SQUARE;
   const depth = aside ? SQUARE : SQUARE + CARD_GAP + CARD.height;
-  const kept = (value, room) => Math.min(Math.max(value, Math.min(CARD_GAP, room / 2)), Math.max(room - CARD_GAP, room / 2));
+  const kept = (value, room) => {
+    const gap = Math.min(CARD_GAP, room / 2);
+    return Math.min(Math.max(value, gap), room - gap);
+  };
   const x = kept((mat.width - width) / 2 + dx, mat.width - width);
   const y = kept((mat.depth - depth) / 2 + dy, mat.depth - depth);
   const square = [x, y, x + SQUARE, y + SQUARE];
@@ -254,7 +258,9 @@ function boxLine([left, low, right, high]) {
 
 function cardLine([left, low, right, high]) {
   const r = CARD.radius;
-  const turns = [[right - r, low + r, 270], [right - r, high - r, 0], [left + r, high - r, 90], [left + r, low + r, 180]];
+  const turns = [
+    [right - r, low + r, 270], [right - r, high - r, 0], [left + r, high - r, 90], [left + r, low + r, 180],
+  ];
   const points = turns.flatMap(([cx, cy, start]) => Array.from({ length: 9 }, (_, i) => {
     const angle = ((start + (90 * i) / 8) * Math.PI) / 180;
     return [cx + r * Math.cos(angle), cy + r * Math.sin(angle)];
@@ -320,7 +326,8 @@ function drawTest(view, table, shift, flip) {
   const { square, card } = provingBoxes(table.mat, shift);
   const clear = Math.max(12, (48 * view.scale) / view.dotsPerMm); // mm: room for the words under and over them
   const free = [
-    Math.min(square[0], card[0]) - 12, square[1] - clear, Math.max(square[2], card[2]) + 12, Math.max(square[3], card[3] + clear),
+    Math.min(square[0], card[0]) - 12, square[1] - clear,
+    Math.max(square[2], card[2]) + 12, Math.max(square[3], card[3] + clear),
   ];
   const { thin, thick } = gridLines(table.mat, 50, 2, [free]);
   strokeTable(view, ink.grid, 1, thin);

@@ -50,7 +50,7 @@ function solved(m, r) {
   return r;
 }
 
-// rows · x = values in the sense of least squares, by the normal equations (the points are normalised, so they are tame).
+// rows · x = values in the sense of least squares, by the normal equations: the points are normalised, so these are tame.
 function leastSquares(rows, values) {
   const n = rows[0].length;
   const m = Array.from({ length: n }, () => new Array(n).fill(0));
@@ -131,7 +131,8 @@ function cornerTrouble(corners, mirrored) {
     const longest = Math.max(
       Math.hypot(b[0] - a[0], b[1] - a[1]), Math.hypot(c[0] - b[0], c[1] - b[1]), Math.hypot(c[0] - a[0], c[1] - a[1]),
     );
-    return { cross, height: longest > 0 ? Math.abs(cross) / longest : 0, names: [(index + 3) % 4, index, (index + 1) % 4] };
+    const names = [(index + 3) % 4, index, (index + 1) % 4];
+    return { cross, height: longest > 0 ? Math.abs(cross) / longest : 0, names };
   });
   const flat = bends.find((bend) => !(bend.height >= LEAST_HEIGHT));
   if (flat !== undefined) {
@@ -142,8 +143,10 @@ function cornerTrouble(corners, mirrored) {
   if (right === 4) return "";
   if (right === 0) {
     return mirrored
-      ? "The corners run as if there were no mirror: every piece would come out mirrored. Put them in order 1, 2, 3, 4 as the words lie, or press V until these words read right."
-      : "The corners run the wrong way round: every piece would come out mirrored. Put them in order 1, 2, 3, 4, or press V if the picture comes by way of a mirror.";
+      ? "The corners run as if there were no mirror: every piece would come out mirrored. Put them in order 1, 2, 3, 4 "
+        + "as the words lie, or press V until these words read right."
+      : "The corners run the wrong way round: every piece would come out mirrored. Put them in order 1, 2, 3, 4, "
+        + "or press V if the picture comes by way of a mirror.";
   }
   return "The sides of the mat cross, or a corner points inwards. Go round the mat in order: 1, 2, 3, 4.";
 }

@@ -2,6 +2,8 @@
 // { last: name, turn: count, tables: { name: { mat: {width, depth}, fits: { screen: {points, flip, seen, turn} } } } }
 
 const KEPT_AS = "oaktag tables 1";
+const NOTHING_KEPT =
+  "This browser keeps nothing here (a private window?): the corners are lost when the page is closed.";
 const SEEN_WORDS = {
   screenWidth: "the screen's width", screenHeight: "the screen's height", scale: "the zoom or the screen's scale",
   width: "the window's width", height: "the window's height", left: "the window's place", top: "the window's place",
@@ -79,7 +81,7 @@ function loadKept() {
       kept: empty,
       warning: unreadable
         ? "What this browser kept could not be read: square up again."
-        : "This browser keeps nothing here (a private window?): the corners are lost when the page is closed.",
+        : NOTHING_KEPT,
     };
   }
 }

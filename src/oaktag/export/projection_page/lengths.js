@@ -41,6 +41,10 @@ function shownLength(mm, unit) {
   return `${typedLength(mm, unit)} ${unit}`.replaceAll(" ", "\u00a0"); // not parted by a line's end
 }
 
+function matWords({ width, depth }) {
+  return `${shownLength(width, UNIT)} × ${shownLength(depth, UNIT)}`;
+}
+
 function shownMm(mm) {
   return mm < 10 ? `${mm.toFixed(1)} mm` : `${Math.round(mm)} mm`;
 }

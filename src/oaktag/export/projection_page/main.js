@@ -83,28 +83,33 @@ function told() {
       name: `Square up ${state.name}: point ${state.chosenPoint + 1}, ${place}`,
       lines: [
         state.seen === null && document.fullscreenElement === null ? "Full screen first: F." : "", errorLeft(),
-        `${step} (${STEPS.px[state.step]} px) · ${FLIP_WORDS[state.flip]} · mat ${shownLength(state.mat.width, UNIT)} × ${shownLength(state.mat.depth, UNIT)}`,
+        `${step} (${STEPS.px[state.step]} px) · ${FLIP_WORDS[state.flip]} · mat ${matWords(state.mat)}`,
       ],
     };
   }
   if (state.view === "test") {
     return {
       name: "Test: measure the square, lay a card on its outline",
-      lines: ["Each side 100 mm (3 15/16 in), each diagonal 141.4 mm; the grid is 50 mm. Half a millimetre off? Square up again (Q).", errorLeft()],
+      lines: [
+        "Each side 100 mm (3 15/16 in), each diagonal 141.4 mm; the grid is 50 mm. "
+        + "Half a millimetre off? Square up again (Q).",
+        errorLeft(),
+      ],
     };
   }
   const figure = state.figures[state.chosen];
   const lies = [lieWords(figure.move, firstMove())];
   if (figure.fold !== null) lies.push(figure.unfolded ? "UNFOLDED: cloth single" : "half, on the fold");
-  const hidden = [...ROLES.filter((role) => state.hidden.roles.has(role)).map((role) => ROLE_WORDS[role])];
+  const hidden = ROLES.filter((role) => state.hidden.roles.has(role)).map((role) => ROLE_WORDS[role]);
   const sizes = SIZES.filter((size) => !state.hidden.sizes.has(size));
+  const others = SIZES.filter((size) => state.hidden.sizes.has(size));
+  if (others.length > 0 && sizes.length !== 1) hidden.unshift(`sizes ${others.join(", ")}`);
   const lines = [[
     state.moveAll ? "moves ALL pieces" : "moves this piece", `step ${shownLength(STEPS.mm[state.step], UNIT)}`, ...lies,
   ].filter((words) => words !== "").join(" · ")];
-  if (SIZES.length > 1) hidden.unshift(...(sizes.length < SIZES.length ? [`sizes ${SIZES.filter((s) => state.hidden.sizes.has(s)).join(", ")}`] : []));
   if (SIZES.length > 1 && sizes.length === 1) lines.push(`size ${sizes[0]} alone`);
-  else if (SIZES.length > 1 && hidden.length === 0) lines.push(`${SIZES.length} sizes (Z: one by one)`);
-  else if (hidden.length > 0) lines.push(`hidden: ${hidden.join(", ")}`);
+  if (SIZES.length > 1 && others.length === 0) lines.push(`${SIZES.length} sizes (Z: one by one)`);
+  if (hidden.length > 0) lines.push(`hidden: ${hidden.join(", ")}`);
   return { name: `${figure.label}, ${state.chosen + 1} of ${state.figures.length}`, lines };
 }
 
@@ -112,7 +117,7 @@ const ERROR_LEFT = "Error left:"; // told in the biggest letters
 
 function errorLeft() {
   if (state.fit === null) return "";
-  if (state.points.length === 4) return "Four corners always fit: add a point inside (A) and move it to its place to see the error.";
+  if (state.points.length === 4) return "Four corners always fit. Add a point inside (A) to see the error.";
   const left = leftOver(state.fit, state.points);
   const worst = left.indexOf(Math.max(...left));
   const off = left[worst] > 10 ? " Is that point on its place of the mat?" : "";
@@ -124,8 +129,12 @@ function warnings() {
   if (state.trouble !== "" && state.name !== "") out.push(state.trouble);
   const stale = staleness();
   if (stale.length > 0) {
-    out.push(`STALE. Changed since this table was squared up: ${stale.join("; ")}. ${state.view === "square" ? "Move every corner onto the mat again, then press Enter." : "Cut nothing: square up again (Q)."}`);
-  } else if (state.seen === null && state.view !== "square") out.push("This table has not been squared up yet: nothing is true to size. Press Q.");
+    const now = state.view === "square"
+      ? "Move every corner onto the mat again, then press Enter." : "Cut nothing: square up again (Q).";
+    out.push(`STALE. Changed since this table was squared up: ${stale.join("; ")}. ${now}`);
+  } else if (state.seen === null && state.view !== "square") {
+    out.push("This table has not been squared up yet: nothing is true to size. Press Q.");
+  }
   if (state.keepWarning !== "") out.push(state.keepWarning);
   return out;
 }
@@ -140,47 +149,65 @@ function showCard() {
   const away = state.card === "away" && warned.length === 0;
   const covered = state.over !== null;
   const bare = state.card !== "keys";
-  const kind = [
-    cardSide(), state.view === "square" ? "narrow" : "", bare ? "bare" : "",
-  ].filter((one) => one !== "").join(" ");
-  const now = JSON.stringify([words, warned, verbs.map((verb) => [verb.key, verb.on?.() ?? null]), away, covered, kind, state.flip, state.light]);
+  const now = JSON.stringify([
+    words, warned, verbs.map((verb) => [verb.key, verb.on?.() ?? null]), away, covered, bare,
+    state.view, state.flip, state.light,
+  ]);
   rest.hidden = !state.resting;
-  if (now === cardShown) return;
+  if (now !== cardShown) fillCard(words, warned, verbs, { away, covered, bare });
   cardShown = now;
+  const kind = [cardSide(), ...cardKind()];
+  card.place.className = kind.filter((one) => one !== "").join(" ");
+}
+
+function cardKind() {
+  return [state.view === "square" ? "narrow" : "", state.view === "pieces" && state.card !== "keys" ? "bare" : ""];
+}
+
+function fillCard(words, warned, verbs, { away, covered, bare }) {
   document.body.className = state.light ? "light" : "dark";
   const [fx, fy] = FLIPS[state.flip];
   document.body.style.setProperty("--flip-x", String(fx));
   document.body.style.setProperty("--flip-y", String(fy));
-  card.place.className = kind;
+  card.place.className = cardKind().filter((one) => one !== "").join(" "); // as wide as it will be, to be measured
   card.place.hidden = away || covered;
   recall.hidden = !away || covered;
   card.name.textContent = words.name;
-  card.told.replaceChildren(...words.lines.filter((one) => one !== "").map((one) => element("span", one, one.startsWith(ERROR_LEFT) ? "line big" : "line")));
+  card.told.replaceChildren(...words.lines.filter((one) => one !== "").map(
+    (one) => element("span", one, one.startsWith(ERROR_LEFT) ? "line big" : "line"),
+  ));
   card.warned.replaceChildren(...warned.map((one) => element("span", one, "line")));
-  const arrows = [["←", -1, 0], ["↑", 0, 1], ["↓", 0, -1], ["→", 1, 0]].map(([sign, across, up]) => button("", () => { arrow(across, up); paint(); }, sign));
+  const arrows = [["←", -1, 0], ["↑", 0, 1], ["↓", 0, -1], ["→", 1, 0]].map(([sign, across, up]) => button("", () => {
+    arrow(across, up);
+    paint();
+  }, sign));
   const made = (verb, name = verb.words) => {
     const one = button(name, () => run(verb), keyWords(verb));
     if (verb.on?.()) one.classList.add("on");
     return one;
   };
-  const few = verbs.filter((verb) => verb.key === "Enter" || FEW.includes(verb.key));
+  const few = verbs.filter((verb) => FEW[state.view].includes(verb.key));
   card.keys.replaceChildren(...(bare
     ? few.map((verb) => made(verb, verb.key === "u" ? "all keys" : verb.words))
     : [...arrows, ...verbs.map((verb) => made(verb))]));
 }
 
-const FEW = ["n", " ", "u", "h"]; // the keys that stay with the words
-const CLEARANCE = 60; // px between the words and the point that is moved
+const FEW = { // the keys that stay with the words
+  square: ["Enter", "n", "a", "x", "v", "s", "u", "h"], test: ["Enter", "q", "u", "h"], pieces: ["n", " ", "u", "h"],
+};
+const CLEARANCE = 60; // px that the words leave round a point
 
-// While squaring up, the words keep out of the way of the chosen point: in the middle, else above or below.
+// While squaring up, the words keep out of the way: in the middle, below or above, wherever they cover fewest points,
+// and not the chosen one if that can be.
 function cardSide() {
   if (state.view !== "square") return state.side === "above" ? "above" : "";
-  const [u, v] = state.points[state.chosenPoint].px;
-  const [width, height] = [card.place.offsetWidth, card.place.offsetHeight];
-  const aside = Math.abs(u - window.innerWidth / 2) > width / 2 + CLEARANCE;
-  const below = Math.abs(v - window.innerHeight / 2) > height / 2 + CLEARANCE;
-  if (aside || below) return "middle";
-  return v > window.innerHeight / 2 ? "above" : "";
+  const [width, height] = [card.place.offsetWidth / 2 + CLEARANCE, card.place.offsetHeight + 2 * CLEARANCE];
+  const middles = { middle: window.innerHeight / 2, "": window.innerHeight - height / 2, above: height / 2 };
+  const covered = ([, middle]) => state.points.reduce((sum, { px: [u, v] }, index) => {
+    const under = Math.abs(u - window.innerWidth / 2) < width && Math.abs(v - middle) < height / 2;
+    return sum + (under ? (index === state.chosenPoint ? 100 : 1) : 0);
+  }, 0);
+  return Object.entries(middles).reduce((best, one) => (covered(one) < covered(best) ? one : best))[0];
 }
 
 function run(verb) {

@@ -33,8 +33,8 @@ function pressedBy(made, run) {
   made.addEventListener("pointercancel", () => { down = null; });
   made.addEventListener("pointerup", (event) => {
     const box = made.getBoundingClientRect();
-    const inside = event.clientX >= box.left && event.clientX <= box.right && event.clientY >= box.top && event.clientY <= box.bottom;
-    if (down === event.pointerId && inside) run();
+    const across = event.clientX >= box.left && event.clientX <= box.right;
+    if (down === event.pointerId && across && event.clientY >= box.top && event.clientY <= box.bottom) run();
     down = null;
   });
   made.addEventListener("click", (event) => {
@@ -67,7 +67,8 @@ function openList(title, { rows, pick, stays = false, narrows = false, others = 
 
 function listed() {
   const typed = state.over.typed.toLowerCase();
-  return state.over.rows().map((row, index) => ({ ...row, index })).filter((row) => row.words.toLowerCase().includes(typed));
+  const rows = state.over.rows().map((row, index) => ({ ...row, index }));
+  return rows.filter((row) => row.words.toLowerCase().includes(typed));
 }
 
 function showList() {
@@ -89,7 +90,9 @@ function showList() {
       : `With “${state.over.typed}” in it: ${rows.length}. Backspace takes a letter away.`
     : "Up and down with the arrows; Enter or a number takes a row.";
   const row = element("div", "", "row");
-  for (const other of state.over.others) row.append(button(other.words, () => other.run(rows[state.over.at]?.index), other.key));
+  for (const other of state.over.others) {
+    row.append(button(other.words, () => other.run(rows[state.over.at]?.index), other.key));
+  }
   row.append(button("close", closeOver, "Esc"));
   over.body.replaceChildren(element("p", told), list, row);
   list.querySelector(".at")?.scrollIntoView({ block: "nearest" });
@@ -198,7 +201,8 @@ const TRUE_WORDS = [
   "The corners put right what stands aslant. They cannot put right a bent picture of a lens, a table that bows, or thick cloth: that lies nearer to the lamp than the mat did.",
   "One dot of a picture 110 cm wide and 1920 dots across is 0.6 mm on the table: no line is thrown truer than that.",
 ];
-const CAUTION_WORDS = [ // facts: IEC 62471 and IEC 60825 classes of lamps and lasers, from memory; the rest common practice
+// Facts: the classes of lamps and lasers in IEC 62471 and IEC 60825, from memory; the rest is common practice.
+const CAUTION_WORDS = [
   "Do not look into the lens, and let no child or animal do so: it is brighter than the picture. Press Space before you lean into the light.",
   "A projector over a table needs a mount made for its weight, fixed to the building, and a second tether that holds it if the mount lets go. Nobody works below until both are in.",
   "Cables go along the mount and the wall, never across the table or the floor; a tug must not reach the projector.",

@@ -119,7 +119,8 @@ function figureFrom(data) {
   const box = boxOf(groups.flatMap((group) => group.lines));
   return {
     name: data.name, size: data.size, label: data.label, fold, outline, groups, box, unfolded: false,
-    move: AS_LAID, otherMove: AS_LAID, // where it lies now; and where among the others, or alone, whichever is not shown
+    move: AS_LAID, // where it lies now
+    otherMove: AS_LAID, // where it lies alone while all are shown, and among them while it is alone
   };
 }
 

@@ -35,7 +35,7 @@ const state = {
   step: 1,
   light: false,
   width: GIVEN.sizes.length > 1 ? 2 : 3,
-  card: "keys", // what is told: words and all keys, words alone, or nothing
+  card: "words", // what is told: words and all keys, words alone, or nothing
   side: "below", // or above: where
   resting: false,
   over: null, // the list, form or help that lies over the rest
@@ -50,7 +50,9 @@ const state = {
   drawn: 0, // ms that the last redraw took
 };
 
-const ROLES = Object.keys(ROLE_WORDS).filter((role) => state.figures.some((f) => f.groups.some((g) => g.role === role)));
+const ROLES = Object.keys(ROLE_WORDS).filter(
+  (role) => state.figures.some((figure) => figure.groups.some((group) => group.role === role)),
+);
 const SIZES = [...new Set(GIVEN.sizes)];
 
 function matCorners({ width, depth }) {
@@ -65,7 +67,8 @@ function usualPoints(mat, flip) {
   return matCorners(mat).map(([x, y]) => ({
     at: [x, y],
     px: [
-      Math.round(across / 2 + fx * scale * (x - mat.width / 2)), Math.round(down / 2 - fy * scale * (y - mat.depth / 2)),
+      Math.round(across / 2 + fx * scale * (x - mat.width / 2)),
+      Math.round(down / 2 - fy * scale * (y - mat.depth / 2)),
     ],
   }));
 }
@@ -100,7 +103,7 @@ function keep() {
   state.kept.tables[state.name] = table;
   state.kept.last = state.name;
   if (!saveKept(state.kept) && state.keepWarning === "") {
-    state.keepWarning = "This browser keeps nothing here (a private window?): the corners are lost when the page is closed.";
+    state.keepWarning = NOTHING_KEPT;
   }
 }
 

@@ -14,10 +14,7 @@ function choose(index) {
 function goTo(view) {
   if (view !== "square" && state.fit === null) return;
   state.view = view;
-  if (view === "pieces" && !state.placed) {
-    layBoth();
-    if (state.card === "keys") state.card = "words"; // the cloth wants the room; U brings the keys back
-  }
+  if (view === "pieces" && !state.placed) layBoth();
 }
 
 function arrow(across, up) {
@@ -45,12 +42,19 @@ function moveProof(dx, dy) {
 }
 
 function pointsMoved() {
-  if (state.seen === null) state.seen = seenNow();
   refit();
   if (staleness().length === 0) keep();
 }
 
-// The corners fit as they are now, in this window.
+// Nothing is squared up then; what the browser keeps stays until the corners fit again.
+function startAnew() {
+  state.points = usualPoints(state.mat, state.flip);
+  state.chosenPoint = 0;
+  state.seen = null;
+  refit();
+}
+
+// The corners fit as they are now, in this window: the maker says so, the page cannot know.
 function confirmCorners() {
   if (state.trouble !== "") return;
   state.seen = seenNow();
@@ -65,7 +69,9 @@ function setFlip(flip) {
 }
 
 // Places for further points, as parts of the mat: its middle, then the middles of its sides, then between.
-const FURTHER = [[0.5, 0.5], [0.5, 0], [1, 0.5], [0.5, 1], [0, 0.5], [0.25, 0.25], [0.75, 0.75], [0.75, 0.25], [0.25, 0.75]];
+const FURTHER = [
+  [0.5, 0.5], [0.5, 0], [1, 0.5], [0.5, 1], [0, 0.5], [0.25, 0.25], [0.75, 0.75], [0.75, 0.25], [0.25, 0.75],
+];
 
 function addPoint() {
   if (state.fit === null) return;
@@ -170,8 +176,9 @@ function openTables() {
   const names = () => Object.keys(state.kept.tables).sort();
   const words = (name) => {
     const { mat, fits } = state.kept.tables[name];
-    const lies = Object.hasOwn(fits, seenName(seenNow())) ? "squared up here" : Object.keys(fits).length > 0 ? "squared up in another window" : "not squared up yet";
-    return `${name}: ${shownLength(mat.width, UNIT)} × ${shownLength(mat.depth, UNIT)}, ${lies}`;
+    const here = Object.hasOwn(fits, seenName(seenNow()));
+    const elsewhere = Object.keys(fits).length > 0 ? "squared up in another window" : "not squared up yet";
+    return `${name}: ${matWords(mat)}, ${here ? "squared up here" : elsewhere}`;
   };
   openList("Tables", {
     rows: () => names().map((name) => ({ words: words(name) })),
@@ -252,47 +259,162 @@ const VERBS = [
     key: "Enter", views: ONLY_SQUARE, words: "corners fit: test", help: "the corners fit as they are: on to the test",
     run: () => { confirmCorners(); goTo("test"); },
   },
-  { key: "Enter", views: ["test"], words: "measures true: pieces", help: "the square measures true: on to the pieces", run: () => goTo("pieces") },
-  { key: "arrow", shown: "←↑↓→", views: ONLY_SQUARE, words: "", help: "move the chosen point; or drag it by its ring", run: () => {} },
-  { key: "1", shown: "1 – 9", views: ONLY_SQUARE, words: "", help: "choose that point; Tab goes to the next", run: () => {} },
-  { key: "n", views: ONLY_SQUARE, words: "next point", help: "next point", run: () => { state.chosenPoint = (state.chosenPoint + 1) % state.points.length; } },
-  { key: "a", views: ONLY_SQUARE, words: "add point", help: "add a point inside the mat, so that the error shows and is shared out", run: addPoint, fits: () => state.fit !== null && state.points.length < 9 },
-  { key: "e", views: ONLY_SQUARE, words: "its place", help: "say where on the mat the added point is", run: askPlace, fits: () => state.chosenPoint >= 4 },
-  { key: "x", views: ONLY_SQUARE, words: "take out", help: "take the added point out", run: takePointOut, fits: () => state.chosenPoint >= 4 },
+  {
+    key: "Enter", views: ["test"], words: "measures true: pieces",
+    help: "the square measures true: on to the pieces",
+    run: () => { confirmCorners(); goTo("pieces"); },
+  },
+  {
+    key: "arrow", shown: "←↑↓→", views: ONLY_SQUARE, words: "",
+    help: "move the chosen point; or drag it by its ring",
+    run: () => {},
+  },
+  {
+    key: "1", shown: "1 – 9", views: ONLY_SQUARE, words: "", help: "choose that point; Tab goes to the next",
+    run: () => {},
+  },
+  {
+    key: "n", views: ONLY_SQUARE, words: "next point", help: "next point",
+    run: () => { state.chosenPoint = (state.chosenPoint + 1) % state.points.length; },
+  },
+  {
+    key: "a", views: ONLY_SQUARE, words: "add point",
+    help: "add a point inside the mat, so that the error shows and is shared out",
+    run: addPoint,
+    fits: () => state.fit !== null && state.points.length < 9,
+  },
+  {
+    key: "e", views: ONLY_SQUARE, words: "its place", help: "say where on the mat the added point is",
+    run: askPlace,
+    fits: () => state.chosenPoint >= 4,
+  },
+  {
+    key: "x", views: ONLY_SQUARE, words: "take out", help: "take the added point out",
+    run: takePointOut,
+    fits: () => state.chosenPoint >= 4,
+  },
   { key: "m", views: ONLY_SQUARE, words: "mat", help: "size of the mat, name of the table", run: () => askMat() },
-  { key: "l", views: ONLY_SQUARE, words: "tables", help: "tables: go to another, a new one, forget one", run: openTables },
-  { key: "v", views: ONLY_SQUARE, words: "flip words", help: "turn the words for a mirror or a ceiling mount, until they read right", run: () => setFlip((state.flip + 1) % FLIPS.length) },
-  { key: "0", views: ONLY_SQUARE, words: "start anew", help: "corners back to the middle of the window", run: () => { state.points = usualPoints(state.mat, state.flip); state.chosenPoint = 0; pointsMoved(); } },
+  {
+    key: "l", views: ONLY_SQUARE, words: "tables", help: "tables: go to another, a new one, forget one",
+    run: openTables,
+  },
+  {
+    key: "v", views: ONLY_SQUARE, words: "flip words",
+    help: "turn the words for a mirror or a ceiling mount, until they read right",
+    run: () => setFlip((state.flip + 1) % FLIPS.length),
+  },
+  {
+    key: "0", views: ONLY_SQUARE, words: "start anew", help: "corners back to the middle of the window",
+    run: startAnew,
+  },
 
-  { key: "arrow", shown: "←↑↓→", views: ["test"], words: "", help: "move the square and the card about the mat; or drag them", run: () => {} },
-  { key: "c", views: ["test"], words: "middle", help: "square and card back to the middle", run: () => { state.shift = [0, 0]; } },
+  {
+    key: "arrow", shown: "←↑↓→", views: ["test"], words: "",
+    help: "move the square and the card about the mat; or drag them",
+    run: () => {},
+  },
+  {
+    key: "c", views: ["test"], words: "middle", help: "square and card back to the middle",
+    run: () => { state.shift = [0, 0]; },
+  },
 
-  { key: "arrow", shown: "←↑↓→", views: ONLY_PIECES, words: "", help: "move this piece, or all of them; or drag", run: () => {} },
+  {
+    key: "arrow", shown: "←↑↓→", views: ONLY_PIECES, words: "", help: "move this piece, or all of them; or drag",
+    run: () => {},
+  },
   { key: "n", views: ONLY_PIECES, words: "next", help: "next piece", run: () => choose(state.chosen + 1) },
   { key: "b", views: ONLY_PIECES, words: "before", help: "the piece before", run: () => choose(state.chosen - 1) },
   { key: "g", views: ONLY_PIECES, words: "go to", help: "go to a piece by name", run: openGoTo },
-  { key: "r", views: ONLY_PIECES, words: "right", help: "turn a quarter to the right", run: () => turnFigures(TURN_RIGHT) },
-  { key: "l", views: ONLY_PIECES, words: "left", help: "turn a quarter to the left", run: () => turnFigures(TURN_LEFT) },
-  { key: "m", views: ONLY_PIECES, words: "mirror", help: "mirror, for the other one of a pair", run: () => turnFigures(MIRROR) },
-  { key: "y", views: ONLY_PIECES, words: "unfold", help: "unfold a half that is cut on the fold, for cloth that lies single; and fold it again", run: () => { const f = state.figures[state.chosen]; f.unfolded = !f.unfolded; }, fits: () => state.figures[state.chosen].fold !== null, on: () => state.figures[state.chosen].unfolded },
-  { key: "o", views: ONLY_PIECES, words: "alone", help: "show this piece alone, or all of them", run: () => { setAlone(!state.alone); if (state.alone) state.moveAll = false; }, on: () => state.alone },
-  { key: "a", views: ONLY_PIECES, words: "move all", help: "move all pieces together, or this one by itself", run: () => { state.moveAll = !state.moveAll; if (state.moveAll) setAlone(false); }, on: () => state.moveAll },
-  { key: "c", views: ONLY_PIECES, words: "centre", help: "to the middle of the mat", run: () => centre(takenAlong()) },
-  { key: "0", views: ONLY_PIECES, words: "as laid", help: "put back as first laid", run: () => layFirst(takenAlong()) },
+  {
+    key: "r", views: ONLY_PIECES, words: "right", help: "turn a quarter to the right",
+    run: () => turnFigures(TURN_RIGHT),
+  },
+  {
+    key: "l", views: ONLY_PIECES, words: "left", help: "turn a quarter to the left",
+    run: () => turnFigures(TURN_LEFT),
+  },
+  {
+    key: "m", views: ONLY_PIECES, words: "mirror", help: "mirror, for the other one of a pair",
+    run: () => turnFigures(MIRROR),
+  },
+  {
+    key: "y", views: ONLY_PIECES, words: "unfold",
+    help: "unfold a half that is cut on the fold, for cloth that lies single; and fold it again",
+    run: () => { const f = state.figures[state.chosen]; f.unfolded = !f.unfolded; },
+    fits: () => state.figures[state.chosen].fold !== null,
+    on: () => state.figures[state.chosen].unfolded,
+  },
+  {
+    key: "o", views: ONLY_PIECES, words: "alone", help: "show this piece alone, or all of them",
+    run: () => { setAlone(!state.alone); if (state.alone) state.moveAll = false; },
+    on: () => state.alone,
+  },
+  {
+    key: "a", views: ONLY_PIECES, words: "move all", help: "move all pieces together, or this one by itself",
+    run: () => { state.moveAll = !state.moveAll; if (state.moveAll) setAlone(false); },
+    on: () => state.moveAll,
+  },
+  {
+    key: "c", views: ONLY_PIECES, words: "centre", help: "to the middle of the mat",
+    run: () => centre(takenAlong()),
+  },
+  {
+    key: "0", views: ONLY_PIECES, words: "as laid", help: "put back as first laid",
+    run: () => layFirst(takenAlong()),
+  },
   { key: "v", views: ONLY_PIECES, words: "lines", help: "hide and show lines and sizes", run: openLines },
-  { key: "z", views: ONLY_PIECES, words: "size", help: "one size after the other alone, then all", run: nextSize, fits: () => SIZES.length > 1 },
-  { key: "k", views: ONLY_PIECES, words: "cloth grid", help: "a grid to lay the cloth by: whole lines run with the grain", run: () => { state.grid = !state.grid; }, on: () => state.grid },
+  {
+    key: "z", views: ONLY_PIECES, words: "size", help: "one size after the other alone, then all",
+    run: nextSize,
+    fits: () => SIZES.length > 1,
+  },
+  {
+    key: "k", views: ONLY_PIECES, words: "cloth grid",
+    help: "a grid to lay the cloth by: whole lines run with the grain",
+    run: () => { state.grid = !state.grid; },
+    on: () => state.grid,
+  },
 
-  { key: "s", views: VIEWS, words: "step", help: "steps of the arrows: fine, usual, large", run: () => { state.step = (state.step + 1) % 3; } },
-  { key: "w", views: VIEWS, words: "thicker", help: "thicker lines, then thin ones again", run: () => { state.width = nextOf(WIDTHS, state.width); } },
-  { key: "i", views: VIEWS, words: "light / dark", help: "dark lines on light, or light ones on dark", run: () => { state.light = !state.light; } },
-  { key: " ", shown: "Space", views: VIEWS, words: "break", help: "break: dark, until any key", run: () => { state.resting = true; } },
+  {
+    key: "s", views: VIEWS, words: "step", help: "steps of the arrows: fine, usual, large",
+    run: () => { state.step = (state.step + 1) % 3; },
+  },
+  {
+    key: "w", views: VIEWS, words: "thicker", help: "thicker lines, then thin ones again",
+    run: () => { state.width = nextOf(WIDTHS, state.width); },
+  },
+  {
+    key: "i", views: VIEWS, words: "light / dark", help: "dark lines on light, or light ones on dark",
+    run: () => { state.light = !state.light; },
+  },
+  {
+    key: " ", shown: "Space", views: VIEWS, words: "break", help: "break: dark, until any key",
+    run: () => { state.resting = true; },
+  },
   { key: "f", views: VIEWS, words: "full screen", help: "full screen, and back", run: fullScreen },
-  { key: "q", views: VIEWS, words: "square up", help: "square up the table", run: () => goTo("square"), on: () => state.view === "square" },
-  { key: "t", views: VIEWS, words: "test", help: "test: a grid, a lone square of 100 mm, a card", run: () => goTo("test"), on: () => state.view === "test" },
-  { key: "p", views: VIEWS, words: "pieces", help: "the pieces", run: () => goTo("pieces"), on: () => state.view === "pieces" },
-  { key: "u", views: VIEWS, words: "fewer words", help: "what is told: words and keys, words alone, nothing", run: () => { state.card = nextOf(["keys", "words", "away"], state.card); } },
-  { key: "j", views: VIEWS, words: "words across", help: "the words to the other side of the picture", run: () => { state.side = state.side === "below" ? "above" : "below"; } },
+  {
+    key: "q", views: VIEWS, words: "square up", help: "square up the table",
+    run: () => goTo("square"),
+    on: () => state.view === "square",
+  },
+  {
+    key: "t", views: VIEWS, words: "test", help: "test: a grid, a lone square of 100 mm, a card",
+    run: () => goTo("test"),
+    on: () => state.view === "test",
+  },
+  {
+    key: "p", views: VIEWS, words: "pieces", help: "the pieces",
+    run: () => goTo("pieces"),
+    on: () => state.view === "pieces",
+  },
+  {
+    key: "u", views: VIEWS, words: "fewer words", help: "what is told: words and keys, words alone, nothing",
+    run: () => { state.card = nextOf(["keys", "words", "away"], state.card); },
+  },
+  {
+    key: "j", views: VIEWS, words: "words across", help: "the words to the other side of the picture",
+    run: () => { state.side = state.side === "below" ? "above" : "below"; },
+  },
   { key: "h", views: VIEWS, words: "help", help: "this page: all keys, and cautions", run: () => openHelp(VERBS) },
 ];
 
