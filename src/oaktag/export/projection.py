@@ -35,7 +35,7 @@ def render(sheet: Sheet, unit: Unit, *, start: Literal["pieces", "lay"] = "piece
 
     `start` is how it opens: "pieces" with one figure alone in the middle of the mat, moved by itself; "lay" with all of
     them as the sheet places them, moved together. Figures whose sizes are stacked keep the line pattern of each size. A
-    figure with a stroke of two points of role FOLD can be unfolded about it. Raises GeometryError for a sheet without
+    figure with a stroke of two points of role FOLD can be unfolded about it, each size about its own where it has one. Raises GeometryError for a sheet without
     figures, and for a stroke that leaves the sheet or is no number.
     """
     if not sheet.figures:
@@ -80,7 +80,7 @@ def _json(data: object) -> str:
 
 def _figure(figure: Figure) -> dict[str, object]:
     """Its strokes by role, size and pattern, as `Figure.alike` groups them."""
-    fold = next((s.points for s in figure.strokes if s.role is Role.FOLD and len(s.points) == 2), None)
+    folds = {s.size: s.points for s in figure.strokes if s.role is Role.FOLD and len(s.points) == 2}
     groups = [
         {
             "role": WORDS[role],
@@ -98,7 +98,7 @@ def _figure(figure: Figure) -> dict[str, object]:
         "name": figure.name,
         "size": figure.size,
         "label": f"{words}, size {figure.size}" if figure.size else words,
-        "fold": None if fold is None else _steps(fold),
+        "folds": [[size, _steps(points)] for size, points in folds.items()],
         "groups": groups,
     }
 

@@ -124,22 +124,29 @@ function strokeLines(view, m, lines, sight) {
 
 // `emphasis` makes its lines bolder, for the piece that is chosen among others.
 function drawFigure(view, figure, hidden, emphasis) {
-  drawHalf(view, figure, figure.move, hidden, emphasis, false);
-  if (figure.unfolded) {
-    drawHalf(view, figure, afterMove(mirrorAbout(figure.fold), figure.move), hidden, emphasis, true);
-  }
+  drawHalf(view, figure, hidden, emphasis, false);
+  if (figure.unfolded) drawHalf(view, figure, hidden, emphasis, true);
 }
 
-function drawHalf(view, figure, move, hidden, emphasis, otherHalf) {
+function drawHalf(view, figure, hidden, emphasis, otherHalf) {
   const { context, look, scale } = view;
-  const m = product(view.h, asMatrix(move));
-  const sight = inSight(view, m, figure.box);
-  if (sight === "out") return;
+  const ways = new Map();
+  const wayOf = (size) => { // of the strokes of one size: matrix and whether in sight; null where they have no fold
+    if (ways.has(size)) return ways.get(size);
+    const fold = otherHalf ? foldOf(figure.folds, size) : null;
+    const move = otherHalf && fold !== null ? afterMove(mirrorAbout(fold), figure.move) : figure.move;
+    const m = product(view.h, asMatrix(move));
+    ways.set(size, otherHalf && fold === null ? null : { m, sight: inSight(view, m, figure.box) });
+    return ways.get(size);
+  };
   const ink = INKS[look.light ? "light" : "dark"];
   for (const group of figure.groups) {
     const size = group.size || figure.size;
     if (hidden.roles.has(group.role) || (size !== "" && hidden.sizes.has(size))) continue;
     if (otherHalf && (group.role === "label" || group.role === "fold" || group.role === "grain")) continue;
+    const way = wayOf(group.size);
+    if (way === null || way.sight === "out") continue;
+    const { m, sight } = way;
     const [share, usual] = LINES[group.role];
     const finest = group.role === "label" ? (0.7 * view.dotsPerMm) / scale : Infinity; // or small letters would fill up
     const width = Math.max(1, Math.min(look.width * share * emphasis, finest));

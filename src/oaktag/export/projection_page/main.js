@@ -40,7 +40,8 @@ function draw(shown) {
   context.setTransform(1, 0, 0, 1, 0, 0);
   context.fillStyle = INKS[look.light ? "light" : "dark"].ground;
   context.fillRect(0, 0, canvas.width, canvas.height);
-  context.lineJoin = "round";
+  context.lineJoin = "miter";
+  context.miterLimit = 3;
   context.lineCap = "butt";
   const scale = window.devicePixelRatio;
   const view = viewOf(canvas, state.fit ?? [1, 0, 0, 0, 1, 0, 0, 0, 1], state.mat, scale, look);
@@ -99,7 +100,7 @@ function told() {
   }
   const figure = state.figures[state.chosen];
   const lies = [lieWords(figure.move, firstMove())];
-  if (figure.fold !== null) lies.push(figure.unfolded ? "UNFOLDED: cloth single" : "half, on the fold");
+  if (figure.folds.size > 0) lies.push(figure.unfolded ? "UNFOLDED: cloth single" : "half, on the fold");
   const hidden = ROLES.filter((role) => state.hidden.roles.has(role)).map((role) => ROLE_WORDS[role]);
   const sizes = SIZES.filter((size) => !state.hidden.sizes.has(size));
   const others = SIZES.filter((size) => state.hidden.sizes.has(size));
@@ -419,7 +420,7 @@ canvas.addEventListener("pointermove", dragged);
 canvas.addEventListener("pointerup", released);
 canvas.addEventListener("pointercancel", released);
 canvas.addEventListener("contextmenu", (event) => event.preventDefault());
-pressedBy(recall, () => { state.card = "keys"; paint(); });
+pressedBy(recall, () => { state.card = "words"; paint(); });
 rest.addEventListener("pointerdown", (event) => { event.preventDefault(); state.resting = false; paint(); });
 window.addEventListener("resize", looked);
 window.visualViewport?.addEventListener("resize", looked);

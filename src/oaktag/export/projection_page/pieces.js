@@ -103,14 +103,29 @@ function offFold(whole, fold) {
   return runs.map((flat) => line(Float64Array.from(flat), false));
 }
 
+// The fold of one size where each has its own, else the one that all share; null where there is none.
+function foldOf(folds, size) {
+  return folds.get(size) ?? folds.get("") ?? null;
+}
+
+// The moves of a figure's halves: as it lies, and where it is unfolded also the other way about each of its folds.
+function halves(figure) {
+  if (!figure.unfolded) return [figure.move];
+  return [figure.move, ...[...figure.folds.values()].map((fold) => afterMove(mirrorAbout(fold), figure.move))];
+}
+
 // A figure of the data block, ready to be drawn and moved.
 function figureFrom(data) {
-  const fold = data.fold === null ? null : [decoded(data.fold).slice(0, 2), decoded(data.fold).slice(2, 4)];
+  const folds = new Map(data.folds.map(([size, steps]) => {
+    const ends = decoded(steps);
+    return [size, [ends.slice(0, 2), ends.slice(2, 4)]];
+  }));
   const outline = [];
   const groups = data.groups.map((group) => {
     let lines = group.lines.map(([closed, steps]) => line(decoded(steps), closed === 1));
     if (group.role === "cut") {
       outline.push(...lines.filter((one) => one.closed));
+      const fold = foldOf(folds, group.size);
       if (fold !== null) lines = lines.flatMap((one) => offFold(one, fold));
     }
     const corners = group.corners.map((steps) => line(decoded(steps), false));
@@ -118,7 +133,7 @@ function figureFrom(data) {
   });
   const box = boxOf(groups.flatMap((group) => group.lines));
   return {
-    name: data.name, size: data.size, label: data.label, fold, outline, groups, box, unfolded: false,
+    name: data.name, size: data.size, label: data.label, folds, outline, groups, box, unfolded: false,
     move: AS_LAID, // where it lies now
     otherMove: AS_LAID, // where it lies alone while all are shown, and among them while it is alone
   };
@@ -126,10 +141,8 @@ function figureFrom(data) {
 
 // The box round a figure where it lies now, mm on the table; with its other half where it is unfolded.
 function lyingBox(figure) {
-  const boxes = [figure.move];
-  if (figure.unfolded) boxes.push(afterMove(mirrorAbout(figure.fold), figure.move));
   const [left, low, right, high] = figure.box;
-  const corners = boxes.flatMap((move) => [[left, low], [right, low], [right, high], [left, high]].map(
+  const corners = halves(figure).flatMap((move) => [[left, low], [right, low], [right, high], [left, high]].map(
     ([x, y]) => movedPoint(move, x, y),
   ));
   const [xs, ys] = [corners.map((corner) => corner[0]), corners.map((corner) => corner[1])];
@@ -146,9 +159,7 @@ function middleOf(figures) {
 
 // Whether a point of the table lies in a figure (in any of its sizes), or in its box where it has no outline.
 function liesIn(figure, x, y) {
-  const moves = [figure.move];
-  if (figure.unfolded) moves.push(afterMove(mirrorAbout(figure.fold), figure.move));
-  return moves.some((move) => {
+  return halves(figure).some((move) => {
     const [px, py] = movedBack(move, x, y);
     const [left, low, right, high] = figure.box;
     if (px < left || px > right || py < low || py > high) return false;

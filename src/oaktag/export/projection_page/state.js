@@ -35,7 +35,7 @@ const state = {
   step: 1,
   light: false,
   width: GIVEN.sizes.length > 1 ? 2 : 3,
-  card: "words", // what is told: words and all keys, words alone, or nothing
+  card: "words", // what is told: words alone, all keys too, or nothing
   side: "below", // or above: where
   resting: false,
   over: null, // the list, form or help that lies over the rest

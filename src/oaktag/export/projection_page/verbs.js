@@ -127,6 +127,7 @@ function askMat(fresh = false) {
     [
       "Measure the grid that is printed on the mat, from its first line to its last; without a mat, four marks on the table do.",
       `In ${UNIT_WORDS[UNIT]}, or with a unit: 23 1/2, 60 cm. A new size wants squaring up again.`,
+      ...(first ? ["Do not look into the lens. A second tether holds the projector if its mount lets go. More in the help: H."] : []),
     ],
     [
       { words: "mat, left to right", value: typedLength(state.mat.width, UNIT) },
@@ -341,7 +342,7 @@ const VERBS = [
     key: "y", views: ONLY_PIECES, words: "unfold",
     help: "unfold a half that is cut on the fold, for cloth that lies single; and fold it again",
     run: () => { const f = state.figures[state.chosen]; f.unfolded = !f.unfolded; },
-    fits: () => state.figures[state.chosen].fold !== null,
+    fits: () => state.figures[state.chosen].folds.size > 0,
     on: () => state.figures[state.chosen].unfolded,
   },
   {
@@ -408,8 +409,8 @@ const VERBS = [
     on: () => state.view === "pieces",
   },
   {
-    key: "u", views: VIEWS, words: "fewer words", help: "what is told: words and keys, words alone, nothing",
-    run: () => { state.card = nextOf(["keys", "words", "away"], state.card); },
+    key: "u", views: VIEWS, words: "words away", help: "what is told: words alone, all keys too, nothing",
+    run: () => { state.card = nextOf(["words", "keys", "away"], state.card); },
   },
   {
     key: "j", views: VIEWS, words: "words across", help: "the words to the other side of the picture",
