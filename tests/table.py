@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import pytest
 from numpy.typing import NDArray
 
 from oaktag.sheet.strokes import Figure, Role, Sheet, Stroke
@@ -106,9 +107,8 @@ def chromium() -> Iterator[Any]:
     """A headless Chromium that is driven by real events; skipped without it, but never in CI."""
     if CHROMIUM is None:
         tool("chromium")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
+    play_module = pytest.importorskip("playwright.sync_api")
+    with play_module.sync_playwright() as play:
         browser = play.chromium.launch(
             executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu", "--hide-scrollbars"]
         )

@@ -479,6 +479,16 @@ def test_a_new_mat_wants_squaring_up_again(opened: Any) -> None:
     assert settled(page)["view"] == "square"
 
 
+def test_points_that_are_being_moved_outlast_a_change_of_the_window(opened: Any) -> None:
+    page = opened()
+    give_mat(page, "60", "40")
+    for index, goal in enumerate(ASLANT.corners):
+        drag(page, page.evaluate("oaktag.state().points")[index]["px"], goal)
+    before = settled(page)["points"]
+    page.set_viewport_size({"width": 1290, "height": 810})
+    assert settled(page)["points"] == before
+
+
 def test_only_the_maker_can_say_that_it_fits(opened: Any) -> None:
     """Corners that were moved, or shown in the test, are not squared up; "corners fit" or "measures true" says so."""
     page = opened()

@@ -35,8 +35,8 @@ def render(sheet: Sheet, unit: Unit, *, start: Literal["pieces", "lay"] = "piece
 
     `start` is how it opens: "pieces" with one figure alone in the middle of the mat, moved by itself; "lay" with all of
     them as the sheet places them, moved together. Figures whose sizes are stacked keep the line pattern of each size. A
-    figure with a stroke of two points of role FOLD can be unfolded about it, each size about its own where it has one. Raises GeometryError for a sheet without
-    figures, and for a stroke that leaves the sheet or is no number.
+    figure with a stroke of two points of role FOLD can be unfolded about it, each size about its own where it has one.
+    Raises GeometryError for a sheet without figures, and for a stroke that leaves the sheet or is no number.
     """
     if not sheet.figures:
         raise GeometryError("there is nothing to throw on the table: the sheet has no figures")

@@ -396,7 +396,8 @@ function begin() {
   paint();
 }
 
-// Another window or zoom: the corners as they were squared up for that one, if they ever were.
+// Another window or zoom: the corners as they were squared up for that one, if they ever were. Points that the maker is
+// still moving stay where they are.
 let lastSeen = "";
 function looked() {
   const now = seenName(seenNow());
@@ -404,8 +405,9 @@ function looked() {
   const first = lastSeen === "";
   lastSeen = now;
   if (first) return;
-  if (state.name !== "" && Object.hasOwn(state.kept.tables, state.name)) takeTable(state.name);
-  else if (state.seen === null) {
+  const table = state.kept.tables[state.name];
+  if (table !== undefined && (!state.touched || Object.hasOwn(table.fits, now))) takeTable(state.name);
+  else if (state.seen === null && !state.touched) {
     state.points = usualPoints(state.mat, state.flip);
     refit();
   }
@@ -427,3 +429,4 @@ window.visualViewport?.addEventListener("resize", looked);
 window.setInterval(looked, 1000); // a window that is moved tells nobody
 looked();
 begin();
+window.addEventListener("load", () => window.requestAnimationFrame(looked)); // some windows find their place late

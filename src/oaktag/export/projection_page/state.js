@@ -28,6 +28,7 @@ const state = {
   mat: usualMat(),
   flip: 0,
   points: [], // { at: mm on the mat, px: in the page }; the first four are the corners
+  touched: false, // whether points were moved and are not kept yet
   seen: null, // where the corners were squared up, or null where they never were
   chosenPoint: 0,
   fit: null, // table mm to page px; null where the corners are no good
@@ -93,8 +94,8 @@ function refit() {
 function keep() {
   if (state.trouble !== "" || state.seen === null || state.name === "") return;
   state.kept.turn += 1;
+  state.touched = false;
   const table = state.kept.tables[state.name] ?? { mat: state.mat, fits: {} };
-  if (table.mat.width !== state.mat.width || table.mat.depth !== state.mat.depth) table.fits = {};
   table.mat = { ...state.mat };
   table.fits[seenName(state.seen)] = {
     points: state.points.map(({ at, px }) => ({ at: [...at], px: [...px] })), flip: state.flip, seen: state.seen,
@@ -115,6 +116,7 @@ function takeTable(name) {
   state.name = name;
   state.mat = { ...table.mat };
   state.chosenPoint = 0;
+  state.touched = false;
   if (fit === null) {
     state.flip = 0;
     state.points = usualPoints(state.mat, 0);

@@ -42,6 +42,7 @@ function moveProof(dx, dy) {
 }
 
 function pointsMoved() {
+  state.touched = true;
   refit();
   if (staleness().length === 0) keep();
 }
@@ -51,6 +52,7 @@ function startAnew() {
   state.points = usualPoints(state.mat, state.flip);
   state.chosenPoint = 0;
   state.seen = null;
+  state.touched = false;
   refit();
 }
 
@@ -160,6 +162,7 @@ function setTable(name, mat, fresh) {
   if (fresh || !same || state.points.length === 0) {
     state.mat = mat;
     state.points = usualPoints(mat, state.flip);
+    state.touched = false;
     state.seen = null;
     state.chosenPoint = 0;
     state.placed = false;
