@@ -82,3 +82,8 @@ chromium --headless --no-sandbox --disable-gpu --no-first-run --disable-backgrou
     --user-data-dir="$work/profile" --window-size=983,756 --screenshot="$work/coverage.png" \
     "file://$work/coverage.svg" >/dev/null 2>&1
 save coverage +dither -bordercolor '#c8ccd4' -border 1
+
+# the page on the table; needs playwright, which the tests install
+"${oaktag[@]}" project fixtures/choir/alto-3.toml -o "$work/projection.html" >/dev/null
+"${PYTHON:-.venv/bin/python}" "$out/projector.py" "$work/projection.html" "$work"
+for name in projector-square-up projector-piece; do save "$name" +dither -resize 960x; done

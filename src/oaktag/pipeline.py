@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 FORMATS: Final = ("json", "dxf", "hpgl", "pdf", "svg", "cad", "cuts", "report")
 """What `--only` may name. `json` and `report` are written for every job unless `--only` leaves them out."""
 SIZE_WORDS: Final = "made to measure"
+PROJECTED: Final = 1500.0
+"""Width of the sheet that is thrown on the table, mm: as wide as most cloth (common practice, no source)."""
 CAUTIONS: Final = (
     "Measure the scale block on the printed paper before you cut any cloth.",
     "Scissors, rotary blades and irons: cut away from your fingers, unplug the iron when you leave it.",
@@ -46,7 +48,9 @@ class Result:
     findings: tuple[Finding, ...]
     files: Mapping[str, bytes]
     notes: tuple[str, ...] = ()
-    """What there is to say of the files: sheets, panels, the way of the pen, corrections, cautions."""
+    """What there is to say of the files: sheets, panels, the way of the pen, corrections."""
+    cautions: tuple[str, ...] = ()
+    """Those of the device that they are for."""
 
     @property
     def pattern(self) -> Pattern:
@@ -133,6 +137,38 @@ def make(job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), d
     Raises CheckFailed, naming each, when a check of severity error fails and `despite` does not name it: then no file
     is rendered.
     """
+    job, nest, findings = _checked(job, sizes, despite)
+    wanted = only or ("json", *job.formats, "report")
+    files, notes = _render(job, nest, findings, wanted)
+    cautions = job.output.profile.cautions if {"hpgl", "cad", "cuts"} & set(wanted) else ()
+    return Result(nest, findings, files, (*notes, *_notes_of(files)), cautions)
+
+
+def _notes_of(files: Mapping[str, bytes]) -> tuple[str, ...]:
+    if b"/UserUnit" not in files.get("pattern-roll.pdf", b""):
+        return ()
+    long = "pattern-roll.pdf is one page of more than 5,080 mm, in a larger unit that some printers overlook"
+    return (f'{long}: measure its scale blocks before you pay, or write roll = "split", which is safer.',)
+
+
+def projection(job: Job, *, sizes: tuple[str, ...] = (), despite: tuple[str, ...] = ()) -> Result:
+    """The projection page as the only file, `projection.html`: the pieces side by side, `sizes` of them (else all).
+
+    Raises CheckFailed as `make` does.
+    """
+    from .export.projection import render
+    from .sheet.arrange import arrange
+    from .sheet.on_device import EDGE
+
+    job, nest, findings = _checked(job, sizes, despite)
+    figures = _figures(nest.only(drawn_sizes(job, nest, "")), job.output.layout)
+    widest = max(figure.bounds().width for figure in figures)
+    sheet = arrange(nest.base_pattern.title, figures, max(PROJECTED, widest + 2 * EDGE), margin=EDGE)
+    return Result(nest, findings, {"projection.html": render(sheet, job.unit)})
+
+
+def _checked(job: Job, sizes: tuple[str, ...], despite: tuple[str, ...]) -> tuple[Job, Nest, tuple[Finding, ...]]:
+    """The job with only those sizes to draw, what was made of it, and its findings; CheckFailed if an error stands."""
     nest = nest_of(job)
     if sizes:
         job = replace(job, output=replace(job.output, sizes={"": known_sizes(sizes, nest.sizes)}))
@@ -142,16 +178,7 @@ def make(job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), d
     if errors:
         ids = ", ".join(sorted({error.id for error in errors}))
         raise CheckFailed(f"nothing was written: {len(errors)} check(s) failed ({ids})", findings)
-    wanted = only or ("json", *job.formats, "report")
-    files, notes = _render(job, nest, findings, wanted)
-    return Result(nest, findings, files, (*notes, *_notes_of(files)))
-
-
-def _notes_of(files: Mapping[str, bytes]) -> tuple[str, ...]:
-    if b"/UserUnit" not in files.get("pattern-roll.pdf", b""):
-        return ()
-    long = "pattern-roll.pdf is one page of more than 5,080 mm, in a larger unit that some printers overlook"
-    return (f'{long}: measure its scale blocks before you pay, or write roll = "split", which is safer.',)
+    return job, nest, findings
 
 
 def known_sizes(names: tuple[str, ...], sizes: tuple[str, ...]) -> tuple[str, ...]:
@@ -195,7 +222,11 @@ def _render(
     if {"pdf", "svg"} & set(wanted):
         files |= _drawn(job, nest, wanted)
     if "report" in wanted:
-        files["report.html"] = _report(job, nest, findings, (*files, "report.html"))
+        cautions = job.output.profile.cautions if plotted.files else ()
+        files["report.html"] = _report(job, nest, findings, (*files, "report.html"), cautions)
+    printer = job.output.printer
+    if printer is not None and not printer.correction.identity and "pdf" in wanted:
+        return files, (*plotted.notes, f"pages {_said(printer)}.")
     return files, plotted.notes
 
 
@@ -270,7 +301,6 @@ def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...]) -> _Plotted:
             )
     if not device.correction.identity:
         notes.append(f"corrected for {device.name}: {device.correction.words()}.")
-    notes += device.cautions if device.cuts else ()
     return _Plotted(files, tuple(drawn), tuple(parts), tuple(dict.fromkeys(notes)))
 
 
@@ -316,19 +346,27 @@ def _way_of_pen(name: str, plot: Plot) -> str:
     )
 
 
-def _report(job: Job, nest: Nest, findings: tuple[Finding, ...], files: tuple[str, ...]) -> bytes:
+def _report(
+    job: Job, nest: Nest, findings: tuple[Finding, ...], files: tuple[str, ...], cautions: tuple[str, ...]
+) -> bytes:
     if len(nest.sizes) == 1:
         from .export import report
 
-        return report.render(nest.base_pattern, findings, size_words=SIZE_WORDS, files=files)
+        return report.render(nest.base_pattern, findings, size_words=SIZE_WORDS, files=files, cautions=cautions)
     from .export.report_set import render_set
 
     chart = job.sizes.chart if job.sizes is not None else None
     if chart is None:
-        return render_set(nest, findings, files=files)
+        return render_set(nest, findings, files=files, cautions=cautions)
     beyond = tuple(size for size in chart.extrapolated if size in nest.sizes)
     return render_set(
-        nest, findings, files=files, chart_title=chart.title, chart_source=chart.source, extrapolated=beyond
+        nest,
+        findings,
+        files=files,
+        cautions=cautions,
+        chart_title=chart.title,
+        chart_source=chart.source,
+        extrapolated=beyond,
     )
 
 

@@ -58,6 +58,8 @@ def command(
     if as_json:
         click.echo(_as_json(written, result.findings))
         return
+    for caution in result.cautions if asked.output.profile.cuts else ():
+        click.echo(f"caution {caution}")
     for note in (*notes_of(result.nest), *result.notes):
         click.echo(f"note    {note}")
     if len(result.nest.sizes) > 1:

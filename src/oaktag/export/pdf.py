@@ -442,9 +442,8 @@ def _edges(tile: Tile, numbered: _Numbered, place: str, ink: _Ink) -> str:
     words_at(title + end, "bottom", 7.0)
     for text, edge, arrow_deg in beyond:
         words_at(text, edge, 14.0, arrow_deg)
-    for text in (numbered.date, numbered.said):
-        if text:
-            words_at(shortened(text, net.width * 0.4, size), "bottom", 7.0)
+    if numbered.date:
+        words_at(shortened(numbered.date, net.width * 0.4, size), "bottom", 7.0)
     return draw_lines(cut, grey=LIGHT) + draw_lines(meet, grey=LIGHT, dashes=f"{pts(1)} {pts(2.5)}") + "".join(out)
 
 
@@ -472,7 +471,8 @@ def _name_and_next(tile: Tile, numbered: _Numbered, place: str, following: Tile 
     net = numbered.net
     size = min(200.0 if numbered.paper.large else 64.0, net.width * 0.6)
     alone = "no piece runs over its edges"
-    said = (f"{place[:1].upper()}{place[1:]}", _next_words(tile, following) if numbered.joined else alone)
+    said = [f"{place[:1].upper()}{place[1:]}", _next_words(tile, following) if numbered.joined else alone]
+    said += [numbered.said] if numbered.said else []
     points = numbered.small + 2
     leading = points * 1.25 / PT
     across = (0.5, *(0.5 + side * i / 14 for i in range(1, 8) for side in (-1, 1)))

@@ -62,9 +62,16 @@ _LEGEND: Final[Mapping[Role, str]] = {
 }
 
 
-def render(pattern: Pattern, findings: tuple[Finding, ...], *, size_words: str, files: tuple[str, ...] = ()) -> bytes:
+def render(
+    pattern: Pattern,
+    findings: tuple[Finding, ...],
+    *,
+    size_words: str,
+    files: tuple[str, ...] = (),
+    cautions: tuple[str, ...] = (),
+) -> bytes:
     """The report as HTML 5, UTF-8: verdict, what to know before cutting, checks, cut list with pictures, measurements
-    and style, worked steps, `files` (names of what was written) and cautions.
+    and style, worked steps, `files` (names of what was written) and cautions, those of the device too.
 
     Lengths in the maker's unit, rounded as `units.show` rounds; cloth sizes are rounded up; what the checks measured
     is in their own units, since their limits are finer than 1/8 in. Pictures are not to scale. Everything that came
@@ -91,7 +98,7 @@ def render(pattern: Pattern, findings: tuple[Finding, ...], *, size_words: str, 
         *_steps(draft, unit),
         *_chalk(pattern),
         files_section(files),
-        cautions_section(),
+        cautions_section(cautions),
     ]
     return page(title, under, verdict(findings), links, parts)
 

@@ -39,9 +39,11 @@ _FILES: Final = (  # the first that fits
     (re.compile(r"-roll\.pdf$"), "one long page at full size, for a wide printer or a copy shop"),
     (re.compile(r"\.pdf$"), "pages at full size: print at 100 %, prove the scale, tape together"),
     (re.compile(r"-nest\.dxf$"), "every size, stacked, for a cutting room that takes a graded nest"),
+    (re.compile(r"-cad(-\d+)?\.dxf$"), "a general CAD drawing, for a laser cutter or a router"),
+    (re.compile(r"-cuts(-\d+)?\.svg$"), "marks and cuts apart, for a cutter that takes SVG"),
     (re.compile(r"\.dxf$"), "for a cutting room or a cutter"),
     (re.compile(r"\.rul$"), "the grade rules that go with the DXF file"),
-    (re.compile(r"\.plt$"), "for a pen plotter"),
+    (re.compile(r"\.plt$"), "for a plotter or a cutter"),
     (re.compile(r"\.svg$"), "one drawing at full size, for a cutter or a drawing program"),
     (re.compile(r"\.json$"), "every number of the pattern, in mm"),
     (re.compile(r"\.html$"), "this page"),
@@ -222,8 +224,10 @@ def files_section(files: Sequence[str]) -> str:
     return f'<section id="files">\n<h2>Files written</h2>\n<ul>\n{"".join(items)}</ul>\n</section>\n'
 
 
-def cautions_section() -> str:
-    cautions = "".join(f"<li><b>{head}</b> {escaped(words)}</li>\n" for head, words in _CAUTIONS.items())
+def cautions_section(of_device: Sequence[str] = ()) -> str:
+    """The usual cautions, and those of the device that the files are for."""
+    own = "".join(f"<li><b>This device.</b> {escaped(words)}</li>\n" for words in of_device)
+    cautions = own + "".join(f"<li><b>{head}</b> {escaped(words)}</li>\n" for head, words in _CAUTIONS.items())
     return f'<section id="cautions">\n<h2>Cautions</h2>\n<ul>\n{cautions}</ul>\n</section>\n'
 
 

@@ -96,13 +96,14 @@ def render_set(
     findings: Sequence[Finding],
     *,
     files: Sequence[str] = (),
+    cautions: Sequence[str] = (),
     chart_title: str = "",
     chart_source: str = "",
     extrapolated: Sequence[str] = (),
 ) -> bytes:
     """The report of several sizes as HTML 5, UTF-8: the set and its files, the chart with its steps, checks across the
     sizes and in each, the stacked pieces, the grade of every named point and the length of every edge, what to cut in
-    each size, sewing notes and cautions.
+    each size, sewing notes and cautions (`cautions`: those of the device).
 
     `extrapolated` are sizes of the chart that reach beyond the people who were measured. Measurements are in the
     maker's unit as charts are written (1/16 in, 0.05 cm, 0.5 mm); grades and lengths in decimals (0.001 in with mm
@@ -138,7 +139,7 @@ def render_set(
         *_lengths(sizes),
         *_cut_list(sizes),
         *_sewing(sizes),
-        cautions_section(),
+        cautions_section(cautions),
     ]
     return page(title, under, verdict(findings, told), links, parts, more=_CSS)
 

@@ -76,8 +76,8 @@ def draw(picture: Picture, dpi: float, *, travel: bool) -> Told:
     for line in sorted(drawn, key=lambda line: not line.up):
         parts = dashed_line(line.points, line.dashes, closed=False) if line.dashes else [line.points]
         wide = max(1, round(line.width * k))
-        for part in parts:
-            pen.line(place(part), fill=(line.grey,) * 3, width=wide, joint="curve" if wide > 3 else None)
+        for dash in parts:
+            pen.line(place(dash), fill=(line.grey,) * 3, width=wide, joint="curve" if wide > 3 else None)
         if reach is not None and not line.up and not _within(line.points, reach):
             beyond += 1
             for part in _outside(line.points, reach):

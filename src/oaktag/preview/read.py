@@ -14,9 +14,11 @@ from ..geometry.point import XY
 from ..verify.drawing import UnreadableError
 from ..verify.hpgl import UNIT, followed
 
-_PEN_LOOKS: Final = ((0, 0.35), (95, 0.3), (150, 0.3), (60, 0.2), (120, 0.2), (170, 0.2), (40, 0.5), (100, 0.5))
+_PEN_LOOKS: Final = ((0, 0.35), (70, 0.3), (110, 0.3), (50, 0.2), (90, 0.2), (120, 0.2), (30, 0.5), (80, 0.5))
 """Grey (0 black) and width in mm of pens 1 to 8, and over again: told apart, whatever ink is in them."""
 _CHORD: Final = 0.05
+_DXF: Final = re.compile(rb"\s*0\s*\r?\n\s*SECTION|\s*999\s*\r?\n|AutoCAD Binary")
+"""How a DXF begins: a section, a comment, or in binary."""
 LARGEST: Final = 100_000_000
 
 

@@ -1,0 +1,80 @@
+"""`oaktag project`."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from ..device.page_server import PORT, open_server, serve
+from ..errors import CheckFailed
+from ..export.files import write_all
+from ..job import load_job
+from ..pipeline import projection
+from .show import finding_as_json, findings_as_text, summary
+
+
+@click.command("project")
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option(
+    "-o", "--output", "file", type=click.Path(path_type=Path), help="file to write  [JOB's name + -projection.html]"
+)
+@click.option("--size", "sizes", multiple=True, help="only this size of a chart; may be repeated")
+@click.option("--despite", multiple=True, metavar="ID", help="write although this check fails; may be repeated")
+@click.option("--serve", "serving", is_flag=True, help="show the page to this machine's browser until Ctrl-C")
+@click.option(
+    "--port", type=click.IntRange(0, 65535), default=PORT, show_default=True,
+    help="where --serve shows it; the browser keeps tables by port, so keep to one",
+)  # fmt: skip
+@click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
+def command(
+    job: Path,
+    file: Path | None,
+    sizes: tuple[str, ...],
+    despite: tuple[str, ...],
+    serving: bool,
+    port: int,
+    as_json: bool,
+) -> None:
+    """Write the projection page: the pieces true to size on the cutting table, by a projector.
+
+    One HTML file for any recent browser; it works offline. Its first step squares up the table, key H is its help.
+    Do not look into the lens, and hang the projector on a second tether.
+
+    \b
+    Example:
+      oaktag project alto-3.toml
+      oaktag project stage-dress.toml --size 14 -o choir-14.html
+      oaktag project alto-3.toml --serve
+    """
+    asked = load_job(job)
+    try:
+        result = projection(asked, sizes=sizes, despite=despite)
+    except CheckFailed as failed:
+        if as_json:
+            click.echo(json.dumps({"written": [], "checks": [finding_as_json(f) for f in failed.findings]}))
+        else:
+            click.echo("\n".join(findings_as_text(failed.findings, every=False)))
+        raise
+    (page,) = result.files.values()
+    server = open_server(page, port) if serving else None
+    usual = Path(f"{job.stem}-projection.html")
+    place = usual if file is None else file / usual if file.is_dir() else file
+    written = write_all(place.parent, {place.name: page})
+    if as_json:
+        told: dict[str, object] = {
+            "written": [str(path) for path in written],
+            "checks": [finding_as_json(f) for f in result.findings],
+        }
+        if server is not None:
+            told["address"] = server.url
+        click.echo(json.dumps(told, ensure_ascii=False))
+    else:
+        for line in findings_as_text(result.findings, every=False):
+            click.echo(line)
+        click.echo(summary(result.findings))
+        for path in written:
+            click.echo(f"wrote {path}")
+    if server is not None:
+        serve(server, lambda url: None if as_json else click.echo(f"open  {url}  in a browser here; Ctrl-C ends it"))
