@@ -241,7 +241,8 @@ def redrawn(folder: Path, change: Callable[[Nest], Nest]) -> None:
     from oaktag import pipeline
 
     job = job_in(folder, 'layout = "nested"')
-    for name, data in pipeline._render(job, change(nest_of(job)), (), ("dxf", "hpgl", "pdf", "svg")).items():
+    files, _ = pipeline._render(job, change(nest_of(job)), (), ("dxf", "hpgl", "pdf", "svg"))
+    for name, data in files.items():
         (folder / name).write_bytes(data)
 
 

@@ -154,7 +154,8 @@ def _refuse_setting(across: float, along: float, diagonals: tuple[float, float] 
         part = length / SQUARE
         if abs(part - 1) <= REFUSE and not _setting_of(across, along):
             continue
-        known = next((words for factor, words in _KNOWN if abs(part - factor) <= _NEAR), "")
+        factor, words = min(_KNOWN, key=lambda known: abs(part - known[0]))
+        known = words if abs(part - factor) <= _NEAR else ""
         said = f"{length:g} mm is {known}" if known else f"{length:g} mm is {abs(part - 1):.1%} off"
         raise InputError(
             f"{name}: {said}. That is a print setting, not a fault of the machine",

@@ -124,7 +124,8 @@ def keep_correction(name: str, correction: Correction, words: str, place: Path |
         beside.write_text(text, encoding="utf-8")
         beside.replace(path)
     except OSError as error:
-        beside.unlink(missing_ok=True)
+        with suppress(OSError):
+            beside.unlink(missing_ok=True)
         raise DeviceError(f"{path}: the correction cannot be kept: {error.strerror or error}") from None
     return path
 
