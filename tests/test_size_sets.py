@@ -21,6 +21,7 @@ from oaktag.grade.spread import spread
 from oaktag.job import Job, load_job
 from oaktag.model.nest import Nest
 from oaktag.pipeline import make, nest_of, pattern_of
+from oaktag.verify.folder import verify
 from wardrobe import ALTO, FIXTURES, dress, dressed, nested, oaktag, singer
 
 CHART = """# title: The choir's own
@@ -269,11 +270,15 @@ def test_sizes_apart_that_are_too_long_for_one_page_have_a_page_each(tmp_path: P
         assert {"size S", "size M", "size L"} <= names
 
 
-def test_a_plot_that_is_too_long_says_to_plot_some_sizes_at_a_time(tmp_path: Path) -> None:
+def test_a_plot_that_is_too_long_comes_in_sheets_and_panels(tmp_path: Path) -> None:
     job = job_with(tmp_path, f'{OWN}\nbase = "M"', 'layout = "apart"\ndevice = "roll-900-16bit"', style="length = 40")
-    with pytest.raises(InputError) as caught:
-        make(job, only=("hpgl",))
-    assert "reaches" in str(caught.value) and "plot some sizes at a time (--size)" in str(caught.value)
+    made = make(job, only=("json", "hpgl"))
+    plots = [name for name in made.files if name.endswith(".plt")]
+    assert plots == [f"pattern-{n}.plt" for n in range(1, len(plots) + 1)] and len(plots) > 2
+    assert any("too large for roll-900-16bit" in note for note in made.notes)
+    for name, data in made.files.items():
+        (tmp_path / name).write_bytes(data)
+    assert [row.message for row in verify(tmp_path) if not row.passed] == []
 
 
 def test_the_command_line_makes_a_set(tmp_path: Path) -> None:

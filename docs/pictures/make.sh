@@ -83,6 +83,15 @@ chromium --headless --no-sandbox --disable-gpu --no-first-run --disable-backgrou
     "file://$work/coverage.svg" >/dev/null 2>&1
 save coverage +dither -bordercolor '#c8ccd4' -border 1
 
+# a part of a piece that is larger than the sheet
+sed '/^\[output\]/,$d' fixtures/choir/alto-3.toml >"$work/a3.toml"
+printf '[output]\ndevice = "pen-1980s"\nformats = ["hpgl"]\n' >>"$work/a3.toml"
+"${oaktag[@]}" make "$work/a3.toml" -o "$work/a3" >/dev/null
+part=$(python3 -c 'import json, sys; print(next(d["file"] for d in json.load(open(sys.argv[1]))["drawn"]
+    for p in d.get("panels", ()) if (p["piece"], p["part"]) == ("front", 2)))' "$work/a3/pattern.json")
+"${oaktag[@]}" preview "$work/a3/$part" -o "$work/panel.png" --dpi 60 >/dev/null
+framed panel
+
 # the page on the table; needs playwright, which the tests install
 "${oaktag[@]}" project fixtures/choir/alto-3.toml -o "$work/projection.html" >/dev/null
 "${PYTHON:-.venv/bin/python}" "$out/projector.py" "$work/projection.html" "$work"

@@ -36,6 +36,7 @@ one ends where it starts. Of a cutter, the tip's way in mm until it is written."
 
 NEXT: Final = 6.0
 """mm: a stroke that starts this near to the end of the one before, as letters and dashes do, is drawn after it."""
+_BATCH: Final = 100_000
 BIG: Final = 60_000
 """Points from which arrays are worth the import of numpy."""
 _CROSS: Final = 3.0
@@ -156,7 +157,18 @@ def _lists(strokes: Sequence[Stroke], place: _Place) -> list[Run]:
 
 
 def _arrays(strokes: Sequence[Stroke], place: _Place) -> list[Run]:
-    """As `_lists`, all points in one go: (n, 2) int32 arrays."""
+    """As `_lists`, many points in one go: (n, 2) int32 arrays."""
+    found: list[Run] = []
+    first = count = 0
+    for i, stroke in enumerate(strokes):
+        count += len(stroke.points)
+        if count >= _BATCH or i == len(strokes) - 1:
+            found += _arrays_at_once(strokes[first : i + 1], place)
+            first, count = i + 1, 0
+    return found
+
+
+def _arrays_at_once(strokes: Sequence[Stroke], place: _Place) -> list[Run]:
     import numpy as np
 
     counts = [len(s.points) for s in strokes]
@@ -468,9 +480,9 @@ class _Stream:
         for run in sent:
             (ax, ay), (bx, by) = _ends(run)
             self.up += hypot(ax - x, ay - y)
-            self.down += _length(run)
             x, y = bx, by
         self.at = (x, y)
+        self.down += _length_of(sent)
         ox, oy = self.place.origin
         if (ox, oy) != (0, 0):
             sent = [[(x - ox, y - oy) for x, y in run] if isinstance(run, list) else run - (ox, oy) for run in sent]
@@ -480,7 +492,7 @@ class _Stream:
         elif all(isinstance(run, list) for run in sent):
             self.out.append("".join([_plain(run, self.device) for run in sent]))
         else:
-            self.out.append(_plain_of_arrays(sent, self.device))
+            self.out += [_plain_of_arrays(batch, self.device) for batch in _batches(sent)]
 
     def sent(self, run: Run) -> Run:
         """A run in plotter units; of a knife, its holder's path, after a first cut in the waste that turns it."""
@@ -583,28 +595,41 @@ def _gap(box: Box, at: Spot) -> float:
     return hypot(dx, dy)
 
 
-def _length(run: Run) -> float:
-    if isinstance(run, list):
-        return sum([hypot(bx - ax, by - ay) for (ax, ay), (bx, by) in pairwise(run)])
+def _length_of(runs: Sequence[Run]) -> float:
+    """All runs together, without the ways between them, plotter units."""
+    if all(isinstance(run, list) for run in runs):
+        return sum([hypot(bx - ax, by - ay) for run in runs for (ax, ay), (bx, by) in pairwise(run)])
     import numpy as np
 
-    return float(np.hypot(*np.diff(run, axis=0).T).sum())
+    total = 0.0
+    for batch in _batches(runs):
+        steps = np.diff(np.concatenate([np.asarray(run, dtype=np.int32) for run in batch]), axis=0).astype(np.float64)
+        ways = np.sqrt(np.einsum("ij,ij->i", steps, steps))
+        between = np.cumsum([len(run) for run in batch])[:-1] - 1
+        total += float(ways.sum() - ways[between].sum())
+    return total
 
 
 def _prove(runs: Sequence[Run], device: DeviceProfile) -> None:
     """Every number lies within the device's range; `_within_reach` has told in words what does not."""
-    for run in runs:
-        if isinstance(run, list):
-            flat = list(chain.from_iterable(run))
-            low, high = min(flat), max(flat)
-        else:
-            low, high = int(run.min()), int(run.max())
+    for batch in _batches(runs):
+        low, high = _range_of(batch)
         if low < device.least or high > device.most:
             raise InputError(
                 f"a coordinate of {low if low < device.least else high:,} plotter units",
                 expected=f"{device.least:,} to {device.most:,} on {device.name}, {device.words}",
                 instead="Choose a device with a wider range, or lay the pieces for a narrower one",
             )
+
+
+def _range_of(runs: Sequence[Run]) -> tuple[int, int]:
+    if all(isinstance(run, list) for run in runs):
+        flat = list(chain.from_iterable(chain.from_iterable(runs)))
+        return min(flat), max(flat)
+    import numpy as np
+
+    whole = np.concatenate([np.asarray(run) for run in runs])
+    return int(whole.min()), int(whole.max())
 
 
 def _plain(run: list[Spot], device: DeviceProfile) -> str:
@@ -617,6 +642,18 @@ def _form(count: int, most: int, end: str) -> str:
     """The commands of one run of that many points, all numbers left open."""
     rest = [min(most, count - i) for i in range(1, count, most)]
     return f"PU%d,%d;{end}" + "".join(f"PD{','.join(['%d,%d'] * points)};{end}" for points in rest)
+
+
+def _batches(runs: Sequence[Run]) -> Iterator[Sequence[Run]]:
+    """The runs in their order, some _BATCH points together, so that no copy of the whole plot is made."""
+    first = count = 0
+    for i, run in enumerate(runs):
+        count += len(run)
+        if count >= _BATCH:
+            yield runs[first : i + 1]
+            first, count = i + 1, 0
+    if first < len(runs):
+        yield runs[first:]
 
 
 def _plain_of_arrays(runs: Sequence[Run], device: DeviceProfile) -> bytes:
@@ -681,6 +718,10 @@ def _within_reach(sheet: Sheet, drawn: Sequence[_Drawn], place: _Place, device: 
         runs = [
             place.units(run) if isinstance(run, list) and isinstance(run[0][0], float) else run for run in one.all()
         ]
+        if not all(isinstance(run, list) for run in runs):
+            import numpy as np
+
+            runs = [np.concatenate([np.asarray(run) for run in batch]) for batch in _batches(runs)]
         bounds = list(zip(*(place.across_and_along(run) for run in runs), strict=True))
         if bounds:
             boxes.append((one.label, min(bounds[0]), max(bounds[1]), min(bounds[2]), max(bounds[3])))

@@ -17,6 +17,9 @@ Step: TypeAlias = tuple[int, bool]
 _FAR: Final = 60
 """So many runs further on in the walk an exchange is looked for (our own choice: more gains less than 1 %)."""
 _ROUNDS: Final = 8
+_MANY: Final = 1000
+_LONG: Final = 1.5
+"""Of more than _MANY runs a leg is looked at if it is so many times as long as the middle one."""
 
 
 def tour(ends: Sequence[Ends], at: Spot) -> list[Step]:
@@ -91,21 +94,28 @@ def shortened(ends: Sequence[Ends], steps: Sequence[Step], at: Spot) -> list[Ste
     enter = [ends[number][1] if turned else ends[number][0] for number, turned in steps]
     leave = [ends[number][0] if turned else ends[number][1] for number, turned in steps]
     flipped = [turned for _, turned in steps]
+    least = 1.0
+    if count > _MANY:
+        legs = sorted(_apart(a, b) for a, b in zip([at, *leave], enter, strict=False))
+        least = max(least, _LONG * legs[count // 2])
     for _ in range(_ROUNDS):
-        gained = _turned_round(order, enter, leave, flipped, at) + _moved(order, enter, leave, flipped, at)
+        gained = _turned_round(order, enter, leave, flipped, at, least)
+        gained += _moved(order, enter, leave, flipped, at, least)
         if gained < 1.0:
             break
     return list(zip(order, flipped, strict=True))
 
 
-def _turned_round(order: list[int], enter: list[Spot], leave: list[Spot], flipped: list[bool], at: Spot) -> float:
+def _turned_round(
+    order: list[int], enter: list[Spot], leave: list[Spot], flipped: list[bool], at: Spot, least: float
+) -> float:
     count = len(order)
     gained = 0.0
     for i in range(count):
         ax, ay = leave[i - 1] if i else at
         bx, by = enter[i]
         old = hypot(bx - ax, by - ay)
-        if old < 1.0:
+        if old <= least:
             continue
         best, at_j = 1e-6, -1
         for j in range(i, min(count, i + _FAR)):
@@ -129,7 +139,9 @@ def _turned_round(order: list[int], enter: list[Spot], leave: list[Spot], flippe
     return gained
 
 
-def _moved(order: list[int], enter: list[Spot], leave: list[Spot], flipped: list[bool], at: Spot) -> float:
+def _moved(
+    order: list[int], enter: list[Spot], leave: list[Spot], flipped: list[bool], at: Spot, least: float
+) -> float:
     count = len(order)
     gained = 0.0
     i = 0
@@ -139,7 +151,7 @@ def _moved(order: list[int], enter: list[Spot], leave: list[Spot], flipped: list
         b = enter[i + 1] if i + 1 < count else None
         there = _apart(a, e) + (_apart(x, b) - _apart(a, b) if b is not None else 0.0)
         best, to, turned = 1e-6, -1, False
-        if there > 1.0:
+        if there > least:
             for j in range(max(0, i - _FAR), min(count + 1, i + _FAR)):
                 if j in (i, i + 1):
                     continue
