@@ -18,6 +18,7 @@ COMMANDS: Final = {
     "steps": "the worked steps of the draft, with this body's numbers",
     "devices": "list the plotters, cutters and printers, or explain one",
     "calibrate": "turn four lengths measured on a printed scale block into a device's correction",
+    "preview": "a picture of what a file will really draw",
     "verify": "read written files back, prove their scale and geometry",
 }
 """Every verb and its line of help, so that the list costs no import."""

@@ -43,9 +43,21 @@ class PenLine:
     frame: int
 
 
+@dataclass(frozen=True, slots=True)
+class PenPath:
+    """The whole way of the pen, plotter units: what it draws, its moves while lifted, and how many texts are written."""
+
+    lines: tuple[PenLine, ...]
+    moves: tuple[PenLine, ...]
+    """Two points each, in their order."""
+    texts: int
+
+
 @dataclass(slots=True)
 class _Plotter:
-    """Where the pen is, and what it has drawn; plotter units."""
+    """Where the pen is, and what it has drawn; plotter units. Moves are kept where that is asked for."""
+
+    keeps_moves: bool = False
 
     at: tuple[float, float] = (0.0, 0.0)
     down: bool = False
@@ -54,6 +66,8 @@ class _Plotter:
     frame: int = 0
     line: list[tuple[float, float]] = field(default_factory=list)
     lines: list[PenLine] = field(default_factory=list)
+    moves: list[PenLine] = field(default_factory=list)
+    texts: int = 0
 
     def move(self, x: float, y: float, *, absolute: bool, down: bool) -> None:
         to = (x, y) if absolute else (self.at[0] + x, self.at[1] + y)
@@ -63,6 +77,8 @@ class _Plotter:
             self.line.append(to)
         else:
             self.lift()
+            if self.keeps_moves and to != self.at:
+                self.moves.append(PenLine((self.at, to), self.pen, self.frame))
         self.at = to
 
     def lift(self) -> None:
@@ -80,7 +96,16 @@ def _pen_runs(data: bytes) -> list[Run]:
 
 def pen_lines(data: bytes) -> list[PenLine]:
     """All that is drawn, in its order. Raises UnreadableError."""
-    plotter = _Plotter()
+    return _plotted(data, _Plotter()).lines
+
+
+def pen_path(data: bytes) -> PenPath:
+    """What `pen_lines` gives, and where the pen goes while it is lifted. Raises UnreadableError."""
+    plotter = _plotted(data, _Plotter(keeps_moves=True))
+    return PenPath(tuple(plotter.lines), tuple(plotter.moves), plotter.texts)
+
+
+def _plotted(data: bytes, plotter: _Plotter) -> _Plotter:
     started = ended = False
     i = 0
     while i < len(data):
@@ -108,7 +133,7 @@ def pen_lines(data: bytes) -> list[PenLine]:
         raise UnreadableError("it holds no HP-GL instruction")
     if not ended:
         raise UnreadableError("it stops before the pen is put away (SP0 or PG), so its end is missing")
-    return plotter.lines
+    return plotter
 
 
 def _mm(p: tuple[float, float]) -> XY:
@@ -136,6 +161,7 @@ def _instruction(plotter: _Plotter, code: str, data: bytes, i: int) -> int:
         end = data.find(b"\x03" if code == "LB" else b";", i)
         if end < 0:
             raise UnreadableError(f"the text of {code} before byte {i} has no end")
+        plotter.texts += code == "LB"
         return end + 1
     end = i
     while end < len(data) and data[end] not in b";\x1b" and not chr(data[end]).isalpha():
