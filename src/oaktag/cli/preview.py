@@ -74,7 +74,10 @@ def _rows(seen: Preview) -> list[tuple[str, str]]:
         ("size", f"{seen.width:.1f} by {seen.height:.1f} mm"),
         ("lines", f"{seen.lines:,}, {seen.points:,} points"),
     ]
-    rows += [(pen.name, f"{pen.lines:,} lines, {pen.drawn / 1000:.1f} m; {pen.looks}") for pen in seen.pens]
+    for pen in seen.pens:
+        dots = f"{pen.dots:,} dots" if pen.dots else ""
+        lines = f"{pen.lines:,} lines, {pen.drawn / 1000:.1f} m" if pen.lines else ""
+        rows.append((pen.name, f"{', '.join(filter(None, (lines, dots)))}; {pen.looks}"))
     rows.append(("drawn", f"{seen.drawn / 1000:.1f} m"))
     if seen.travel is not None:
         rows.append(("pen up", f"{seen.travel / 1000:.1f} m"))

@@ -57,7 +57,8 @@ def read_dxf(path: Path) -> Drawn:
         ink = inks.setdefault(layer, nth_ink(f"layer {layer}", 0))
         marks += [Line(line, ink) for line in lines]
     looks = {name: nth_ink(f"layer {name}", number) for number, name in enumerate(sorted(inks, key=_natural))}
-    marks = [Line(m.points, looks[m.ink.name[6:]]) if isinstance(m, Line) else m for m in marks]
+    marks = [Line(m.points, looks[m.ink.name.removeprefix("layer ")]) if isinstance(m, Line) else m for m in marks]
+    marks.sort(key=lambda m: not (isinstance(m, Line) and len(m.points) == 1))  # dots below the lines that they lie on
     if texts:
         notes.append(f"{texts} texts are drawn in another type than the device's")
     if hidden:
@@ -69,7 +70,6 @@ def read_dxf(path: Path) -> Drawn:
 
 
 def _opened(path: Path) -> Any:
-    from ezdxf import recover
     from ezdxf.filemanagement import readfile
     from ezdxf.lldxf.const import DXFError
 
@@ -80,10 +80,7 @@ def _opened(path: Path) -> Any:
         if not data.rstrip(b"\0\x1a \t\r\n").endswith(b"EOF"):
             raise UnreadableError("it stops before EOF, so its end is missing")
     try:
-        try:
-            return readfile(str(path))
-        except DXFError:
-            return recover.readfile(str(path))[0]
+        return readfile(str(path))
     except (OSError, DXFError, ValueError, KeyError, TypeError, AttributeError, IndexError, AssertionError) as error:
         raise UnreadableError(f"it is no DXF that can be read ({error or type(error).__name__})") from None
 

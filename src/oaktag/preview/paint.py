@@ -21,7 +21,8 @@ BEYOND: Final = (238, 238, 240)
 """The ground outside of it."""
 TRAVEL: Final = (64, 132, 190)
 """The lifted pen."""
-_DASHES: Final = (4.0, 4.0)
+_NOTHING: Final = 1e-6
+"""Pixels: a dash shorter than this begins where the line ends."""
 _ROOM: Final = 40_000_000
 """Pixels up to which a picture is painted at twice its size and made smaller, for smooth lines."""
 _LARGEST_TYPE: Final = 400
@@ -62,7 +63,7 @@ def painted(drawn: Drawn, canvas: Canvas, *, travel: bool) -> Any:
         ink = Ink("travel", TRAVEL, pixel_dashes=(4, 4))
         for move in drawn.moves:
             brush.line(move, ink)
-    red = Ink("outside", RED, least=3)
+    red = Ink("outside", RED, least=2)
     for line in drawn.outside:
         brush.line(line, red)
     if fine == 1:
@@ -97,10 +98,7 @@ class _Brush:
         spots = self.spots(points)
         dashes = tuple(d * self.per_mm for d in ink.dashes) or tuple(float(d * self.fine) for d in ink.pixel_dashes)
         lines = dashed(spots, dashes) if dashes and sum(dashes) > 3 * self.fine else [spots]
-        # a line thinner than a pixel covers only a part of it, as a browser or a printer draws it
-        thin = min(1.0, ink.width * self.per_mm / width) if ink.width and ink.least <= 1 else 1.0
-        alpha = ink.alpha * max(thin, 0.45)
-        if alpha < 0.999 and ink.alpha < 0.999:
+        if ink.alpha < 0.999:
             self._through(lines, width, ink.rgb, ink.alpha)
             return
         for line in lines:
@@ -212,13 +210,13 @@ def dashed(line: Sequence[XY], dashes: Sequence[float]) -> list[list[XY]]:
         while long - gone > left:
             gone += left
             spot = (a[0] + gone * cos(turn), a[1] + gone * sin(turn))
-            if on:
+            if on and left > _NOTHING:
                 found.append([*part, spot])
             number, on = (number + 1) % len(dashes), not on
             left, part = dashes[number], [spot]
         left -= long - gone
         if on:
             part.append(b)
-    if on and len(part) > 1:
+    if on and len(part) > 1 and dashes[number] - left > _NOTHING:
         found.append(part)
     return found

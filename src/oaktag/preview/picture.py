@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from io import BytesIO
@@ -13,7 +14,7 @@ from ..errors import DeviceError, InputError, Where
 from ..geometry.point import XY
 from ..geometry.polygon import Box
 from ..verify.drawing import FARTHEST, UnreadableError
-from .marks import Area, Drawn, Line, Words, around, bounds
+from .marks import Area, Drawn, Ink, Line, Words, around, bounds
 from .pages import Page, painted_page, read_page
 from .paint import BEYOND, FRAME, RED, Canvas, painted
 from .plots import MORE, read_plot
@@ -31,10 +32,11 @@ _EDGE: Final = 5.0
 
 @dataclass(frozen=True, slots=True)
 class Pen:
-    """One pen, layer or colour: how many lines, how long, mm, and how the picture shows it."""
+    """One pen, layer or colour: how many lines and dots, how long, mm, and how the picture shows it."""
 
     name: str
     lines: int
+    dots: int
     drawn: float
     looks: str
 
@@ -174,7 +176,7 @@ def _of_lines(drawn: Drawn, dpi: float, travel: bool) -> Preview:
         drawn.kind,
         shown.width,
         shown.height,
-        len(lines),
+        sum(len(line.points) > 1 for line in lines),
         sum(len(line.points) for line in lines),
         _pens(drawn.kind, lines),
         sum(line.length() for line in lines),
@@ -192,17 +194,21 @@ def _pens(kind: str, lines: Iterable[Line]) -> tuple[Pen, ...]:
     return tuple(
         Pen(
             name,
-            len(held),
+            sum(len(line.points) > 1 for line in held),
+            sum(len(line.points) == 1 for line in held),
             sum(line.length() for line in held),
             held[0].ink.words() if kind != "SVG" else f"#{bytes(held[0].ink.rgb).hex()}, {held[0].ink.width:g} mm",
         )
-        for name, held in by_name.items()
+        for name, held in (sorted(by_name.items(), key=_order) if kind != "SVG" else by_name.items())
     )
 
 
-def _long(points: tuple[XY, ...]) -> float:
-    from .marks import Ink
+def _order(named: tuple[str, list[Line]]) -> tuple[tuple[int, int, str], ...]:
+    """`layer 2` before `layer 14`."""
+    return tuple((1, int(w), "") if w.isdigit() else (0, 0, w) for w in re.split(r"(\d+)", named[0]) if w)
 
+
+def _long(points: tuple[XY, ...]) -> float:
     return Line(points, Ink("")).length()
 
 
@@ -258,12 +264,12 @@ def _on_paper(image: Any, page: Page, reach: Box, canvas: Canvas) -> tuple[Any, 
     ink.paste(image.convert("L").point(lambda value: 255 - value), corner)
     ground.paste(image, corner, image.convert("L").point(lambda value: 255 if value < 250 else 0))
     lost = ink.copy()
-    lost.paste(0, window)
+    lost.paste(0, (window[0] - 1, window[1] - 1, window[2] + 1, window[3] + 1))  # a pixel is how exact a picture is
     ground.paste(RED, (0, 0), lost.point(lambda value: min(255, 2 * value)))
     found = lost.point(lambda value: 255 if value > 8 else 0).getbbox()
     if found is None:
         return ground, 0.0, False
-    far = max(window[0] - found[0], window[1] - found[1], found[2] - window[2], found[3] - window[3], 1)
+    far = max(window[0] - found[0], window[1] - found[1], found[2] - window[2], found[3] - window[3])
     return ground, far / k, True
 
 

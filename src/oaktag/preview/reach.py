@@ -11,8 +11,8 @@ from ..device.profile import DeviceProfile, usable_length, usable_width
 from ..geometry.point import XY
 from ..geometry.polygon import Box
 
-_TOUCHES: Final = 1e-6
-"""mm: a line on the border is drawn."""
+_TOUCHES: Final = 1e-3
+"""mm: a line on the border is drawn, and files are rounded to about that."""
 
 
 def plotted_reach(device: DeviceProfile) -> Box:

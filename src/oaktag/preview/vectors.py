@@ -67,15 +67,10 @@ def _tidied(data: bytes) -> tuple[bytes, list[str]]:
         raise UnreadableError("it has no <svg> element")
     space = root.tag.rpartition("}")[0]
     prefix = f"{space}}}" if space else ""
+    kept_apart = {prefix + name for name in ("symbol", "clipPath", "mask", "marker", "pattern")}
     for parent in list(root.iter()):
         for child in list(parent):
-            if child.tag in (
-                prefix + "symbol",
-                prefix + "clipPath",
-                prefix + "mask",
-                prefix + "marker",
-                prefix + "pattern",
-            ):
+            if child.tag in kept_apart:
                 if parent.tag == prefix + "defs":
                     continue
                 place = list(parent).index(child)

@@ -45,7 +45,7 @@ class PenLine:
 
 @dataclass(frozen=True, slots=True)
 class PenPath:
-    """The whole way of the pen, plotter units: what it draws, its moves while lifted, and how many texts are written."""
+    """The whole way of the pen, plotter units: what it draws, its moves while lifted, and how many texts there are."""
 
     lines: tuple[PenLine, ...]
     moves: tuple[PenLine, ...]
