@@ -172,6 +172,31 @@ def test_our_own_svg_is_drawn_as_chromium_draws_it(tmp_path: Path) -> None:
     assert strays(ink(theirs, 200), ink(ours, 252))[0] == 0
 
 
+def test_words_are_drawn_where_they_stand(tmp_path: Path) -> None:
+    """Upright words lie above their base line and to the right; turned by -90 degrees they run up from their place."""
+    head = '<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="60mm" viewBox="0 0 60 60">'
+    words = '<text x="30" y="30" font-size="6">ALTO <tspan>HEM</tspan></text>'
+    found = ink(picture(preview(written(tmp_path, "a.svg", f"{head}{words}</svg>"), dpi=254))).getbbox()
+    assert found is not None
+    assert found[0] == pytest.approx(300, abs=8)
+    assert found[3] == pytest.approx(300, abs=4)
+    assert found[2] > 430  # seven capitals of 6 mm type, one after the other
+    assert found[3] - found[1] == pytest.approx(0.7 * 60, abs=8)
+    turned = words.replace("<text ", '<text transform="rotate(-90 30 30)" ')
+    seen = preview(written(tmp_path, "b.svg", f"{head}{turned}</svg>"), dpi=254)
+    up = ink(picture(seen)).getbbox()
+    assert up is not None
+    assert up == pytest.approx((found[1], 600 - found[2], found[3], 600 - found[0]), abs=4)
+    assert any("another type" in note for note in seen.notes)
+
+
+def test_an_svg_without_a_size_is_shown_whole(tmp_path: Path) -> None:
+    text = '<svg xmlns="http://www.w3.org/2000/svg"><path d="M-96 0H96V48" stroke="red" fill="none"/></svg>'
+    seen = preview(written(tmp_path, "in.svg", text))
+    assert (seen.width, seen.height) == pytest.approx((2 * 25.4, 12.7))
+    assert any("no size" in note for note in seen.notes)
+
+
 # ---- DXF against geometry
 
 

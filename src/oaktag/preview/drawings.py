@@ -82,7 +82,8 @@ def _opened(path: Path) -> Any:
     try:
         return readfile(str(path))
     except (OSError, DXFError, ValueError, KeyError, TypeError, AttributeError, IndexError, AssertionError) as error:
-        raise UnreadableError(f"it is no DXF that can be read ({error or type(error).__name__})") from None
+        said = " ".join(str(error).split()).rstrip(".") or type(error).__name__
+        raise UnreadableError(f"it is no DXF that can be read ({said})") from None
 
 
 def _unit(document: Any, space: Any) -> tuple[float, list[str]]:

@@ -18,6 +18,8 @@ from .marks import RGB, Area, Drawn, Ink, Line, Mark, Words
 
 _PX: Final = 25.4 / 96.0
 """mm in a CSS pixel."""
+_LENGTHS: Final = {"mm": 1.0, "cm": 10.0, "q": 0.25, "in": 25.4, "pt": 25.4 / 72, "pc": 25.4 / 6}
+"""mm of the units of CSS."""
 _CHORD: Final = 0.3
 """mm: curves are drawn as chords of that length, or shorter."""
 _CAPITALS: Final = 0.7
@@ -54,7 +56,11 @@ def read_svg(data: bytes) -> Drawn:
         notes.append(f"{texts} texts are drawn in another type than the device's")
     if left_out:
         notes.append(f"not drawn as they will be: {', '.join(left_out)}")
-    return Drawn("SVG", tuple(marks), page=Box(0.0, 0.0, width * _PX, height * _PX), notes=tuple(notes))
+    sized = document.viewbox is not None or (document.values.get("width") and document.values.get("height"))
+    if not sized:
+        notes.append("it names no size: all that it draws is shown, a unit taken for 1/96 in")
+    page = Box(0.0, 0.0, width * _PX, height * _PX) if sized else None
+    return Drawn("SVG", tuple(marks), page=page, notes=tuple(notes))
 
 
 def _tidied(data: bytes) -> tuple[bytes, list[str]]:
@@ -78,6 +84,20 @@ def _tidied(data: bytes) -> tuple[bytes, list[str]]:
                 defs = ElementTree.Element(prefix + "defs")
                 defs.append(child)
                 parent.insert(place, defs)
+    for text in root.iter(prefix + "text"):  # a run in the middle of a line would be drawn at the line's start
+        runs = list(text.iter(prefix + "tspan"))
+        if runs and not any(run.get(key) for run in runs for key in ("x", "y", "dx", "dy")):
+            text.text = "".join(text.itertext())
+            for child in list(text):
+                text.remove(child)
+    for side in ("width", "height"):  # svgelements has 0.0393701 in to the millimetre, a millionth too much
+        if said := re.fullmatch(
+            r"\s*\+?([\d.]+(?:e[-+]?\d+)?)\s*(mm|cm|in|pt|pc|q)\s*", root.get(side, ""), re.IGNORECASE
+        ):
+            try:
+                root.set(side, f"{float(said[1]) * _LENGTHS[said[2].lower()] / _PX:.12g}")
+            except ValueError:
+                raise UnreadableError(f"its {side} is {root.get(side)!r}, which is no length") from None
     found = {str(e.tag).rpartition("}")[2] for e in root.iter()}
     return ElementTree.tostring(root), [name for name in _LEFT_OUT if name in found]
 
