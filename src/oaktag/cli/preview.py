@@ -3,66 +3,82 @@
 from __future__ import annotations
 
 import json
+from dataclasses import asdict
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from ..device.store import find_device
-from ..errors import InputError, Where
+from ..errors import InputError
 from ..export.files import write_all
-from ..preview.picture import draw, draw_pdf
-from ..preview.read import read_picture
+from .show import table
+
+if TYPE_CHECKING:
+    from ..preview.picture import Preview
 
 
 @click.command("preview")
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("-o", "--output", "out", type=click.Path(path_type=Path), help="the picture  [FILE + .png]")
-@click.option("--dpi", default=50.0, show_default=True, type=click.FloatRange(5, 600), help="pixels an inch")
-@click.option("--for", "device", help="show what this device can reach, in its unit and frames")
-@click.option("--travel", is_flag=True, help="show where the pen goes while it is up")
-@click.option("--page", default=1, show_default=True, help="of a PDF")
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="picture to write  [beside FILE: NAME-plt.png]")
+@click.option("--dpi", type=click.FloatRange(5.0, 1200.0), default=50.0, show_default=True, help="pixels an inch")
+@click.option("--for", "device", metavar="DEVICE", help="show what this device can reach, and read a plot as it does")
+@click.option("--travel", is_flag=True, help="draw the way of the lifted pen, too")
+@click.option("--page", type=click.IntRange(min=1), default=1, show_default=True, help="page of a PDF")
 @click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
 def command(
-    file: Path, out: Path | None, dpi: float, device: str | None, travel: bool, page: int, as_json: bool
+    file: Path, output: Path | None, dpi: float, device: str | None, travel: bool, page: int, as_json: bool
 ) -> None:
-    """A picture of what a file will really draw: .plt, .dxf, .pdf or .svg, read from the file itself.
+    """Make a picture of what a plot, PDF, SVG or DXF will really draw, from the file itself.
 
     \b
     Example:
-      oaktag preview alto-3/pattern.plt -o plot.png --for roll-914 --travel
-      oaktag preview alto-3/pattern-a4.pdf --page 3
+      oaktag preview alto-3/pattern.plt --for roll-914 --travel
+      oaktag preview alto-3/pattern-letter.pdf --page 4 -o page-4.png
+
+    With --for, a pale frame shows what the device can reach; what lies outside is drawn in red.
     """
-    profile = find_device(device, beside=Path()) if device else None
-    pens: tuple[int, ...] = ()
-    notes: tuple[str, ...] = ()
-    if file.suffix.lower() == ".pdf" and file.is_file():
-        told = draw_pdf(file, page, dpi)
-    else:
-        picture = read_picture(file, profile)
-        pens, notes = picture.pens, picture.notes
-        try:
-            told = draw(picture, dpi, travel=travel)
-        except InputError as error:
-            raise InputError(error.found, where=Where(str(file)), expected=error.expected) from None
-    place = out if out is not None else file.with_name(file.name + ".png")
-    write_all(place.parent, {place.name: told.png})
-    if told.dpi < dpi - 1e-9:
-        notes = (*notes, f"the picture would be too large at {dpi:g} dpi, so it has {told.dpi:.1f}")
-    if told.beyond:
-        notes = (*notes, f"{told.beyond} lines leave what {device} can reach; they are red")
+    from ..device.store import find_device
+    from ..preview.picture import preview
+
+    if output is not None and output.suffix.lower() != ".png":
+        raise InputError(f"-o {output}: the picture is a PNG", expected="a name that ends in .png")
+    profile = find_device(device, beside=Path()) if device is not None else None
+    seen = preview(file, dpi=dpi, device=profile, travel=travel, page=page)
+    place = output if output is not None else file.with_name(_name(file, seen))
+    (written,) = write_all(place.parent, {place.name: seen.png})
+    if seen.beyond:
+        parts = f"{seen.outside / 1000:.2f} m of its lines lie" if seen.outside is not None else "some of it lies"
+        click.echo(
+            f"warning {file}: {parts} outside of what {device} can reach, up to {seen.beyond:.1f} mm: drawn in red",
+            err=True,
+        )
     if as_json:
-        answer = {
-            "picture": str(place), "dpi": told.dpi, "width": told.width, "height": told.height, "lines": told.lines,
-            "points": told.points, "pens": pens, "down": told.down, "up": told.up, "beyond": told.beyond,
-        }  # fmt: skip
-        click.echo(json.dumps(answer))
+        answer = {key: value for key, value in asdict(seen).items() if key != "png"}
+        click.echo(json.dumps({"file": str(file), "picture": str(written), **answer}, ensure_ascii=False))
         return
-    for note in notes:
-        click.echo(f"note    {note}", err=True)
-    said = f"{told.width:.1f} by {told.height:.1f} mm"
-    if told.lines:
-        said += f", {told.lines:,} lines of {told.points:,} points, {told.down / 1000:.2f} m"
-    if pens:
-        said += f", {told.up / 1000:.2f} m with the pen up, pen {', '.join(map(str, pens))}"
-    click.echo(said)
-    click.echo(f"wrote {place}")
+    table(_rows(seen))
+    for note in seen.notes:
+        click.echo(f"note    {note}")
+    click.echo(f"wrote {written}: {seen.pixels[0]} by {seen.pixels[1]} pixels, {seen.dpi:.4g} dpi")
+
+
+def _name(file: Path, seen: Preview) -> str:
+    page = f"-{seen.page}" if seen.pages > 1 else ""
+    return f"{file.stem}-{file.suffix[1:].lower()}{page}.png"
+
+
+def _rows(seen: Preview) -> list[tuple[str, str]]:
+    kind = seen.kind + (f", page {seen.page} of {seen.pages}" if seen.kind == "PDF" else "")
+    rows = [
+        ("kind", kind),
+        ("size", f"{seen.width:.1f} by {seen.height:.1f} mm"),
+        ("lines", f"{seen.lines:,}, {seen.points:,} points"),
+    ]
+    for pen in seen.pens:
+        dots = f"{pen.dots:,} dots" if pen.dots else ""
+        lines = f"{pen.lines:,} lines, {pen.drawn / 1000:.1f} m" if pen.lines else ""
+        rows.append((pen.name, f"{', '.join(filter(None, (lines, dots)))}; {pen.looks}"))
+    rows.append(("drawn", f"{seen.drawn / 1000:.1f} m"))
+    if seen.travel is not None:
+        rows.append(("pen up", f"{seen.travel / 1000:.1f} m"))
+    return rows

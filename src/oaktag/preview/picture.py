@@ -1,153 +1,293 @@
-"""Lines, or a page of a PDF, as PNG."""
+"""From a file to its picture: read by the reader of its format, laid into the device's reach, painted, told."""
 
 from __future__ import annotations
 
-import io
-from collections.abc import Sequence
-from dataclasses import dataclass
-from itertools import pairwise
-from math import hypot, isfinite
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from io import BytesIO
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
-from ..errors import InputError, Where
-from ..geometry.clip import clip_line
+from ..device.profile import DeviceProfile
+from ..errors import DeviceError, InputError, Where
 from ..geometry.point import XY
 from ..geometry.polygon import Box
-from ..sheet.dashes import dashed_line
-from .read import Line, Picture
+from ..verify.drawing import FARTHEST, UnreadableError
+from .marks import Area, Drawn, Ink, Line, Words, around, bounds
+from .pages import Page, painted_page, read_page
+from .paint import BEYOND, FRAME, RED, Canvas, painted
+from .plots import MORE, read_plot
+from .reach import bed_reach, farthest, page_reach, ring_of, split
 
-if TYPE_CHECKING:
-    from PIL.Image import Image
-
-LARGEST: Final = 8000
-"""Pixels a side."""
-_BORDER: Final = 5.0
-_FINER: Final = 2
-"""Drawn so many times larger, then made smaller: soft edges."""
-_RED: Final = (200, 30, 30)
+SUFFIXES: Final = {
+    ".plt": "HP-GL", ".hpgl": "HP-GL", ".hpg": "HP-GL", ".hgl": "HP-GL", ".pdf": "PDF", ".svg": "SVG", ".dxf": "DXF",
+}  # fmt: skip
+MOST_PIXELS: Final = 8000
+"""A side of the picture."""
+LARGEST_FILE: Final = 300_000_000
+_EDGE: Final = 5.0
+"""mm round a drawing that has no page."""
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
-    """What there is to say of a file; lengths in mm."""
+class Pen:
+    """One pen, layer or colour: how many lines and dots, how long, mm, and how the picture shows it."""
+
+    name: str
+    lines: int
+    dots: int
+    drawn: float
+    looks: str
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """The picture and what it shows; lengths in mm."""
 
     png: bytes
+    pixels: tuple[int, int]
     dpi: float
+    kind: str
     width: float
+    """Of the page; of a format without pages, of all that is drawn."""
     height: float
-    lines: int = 0
-    points: int = 0
-    down: float = 0.0
-    up: float = 0.0
-    beyond: int = 0
-    """Lines that leave what the device can reach."""
+    lines: int
+    points: int
+    pens: tuple[Pen, ...]
+    drawn: float
+    """With the pen down."""
+    travel: float | None
+    """With the pen up; None where a file does not say."""
+    outside: float | None = None
+    """How much of its lines the device cannot draw; None where only ink was looked at, or no device was named."""
+    beyond: float = 0.0
+    """How far the farthest lies outside; 0: all can be drawn."""
+    page: int = 1
+    pages: int = 1
+    notes: tuple[str, ...] = ()
 
 
-def draw(picture: Picture, dpi: float, *, travel: bool) -> Told:
-    """The picture with a border of 5 mm; the page or the device's reach as a pale frame, what leaves it in red."""
+def preview(
+    path: Path, *, dpi: float = 50.0, device: DeviceProfile | None = None, travel: bool = False, page: int = 1
+) -> Preview:
+    """A picture of the file, from its bytes alone.
+
+    Raises InputError for a file that is damaged, draws nothing, or is of no format that can be read.
+    """
+    kind = SUFFIXES.get(path.suffix.lower())
+    where = Where(str(path))
+    if kind is None:
+        raise InputError(
+            f'its name ends in "{path.suffix}"', where=where, expected="a file that ends in " + ", ".join(SUFFIXES)
+        )
+    data = _bytes(path, where)
+    if page != 1 and kind != "PDF":
+        raise InputError(f"--page {page}: {kind} has no pages", where=where, expected="a PDF, or no --page")
+    try:
+        if kind == "PDF":
+            return _of_page(data, page, dpi, device)
+        if kind == "HP-GL":
+            drawn = read_plot(data, device)
+        elif kind == "SVG":
+            from .vectors import read_svg
+
+            drawn = _laid(read_svg(data), device)
+        else:
+            from .drawings import read_dxf
+
+            drawn = _laid(read_dxf(path), device)
+        if not drawn.marks:
+            raise UnreadableError("it draws nothing")
+        return _of_lines(drawn, dpi, travel)
+    except UnreadableError as error:
+        raise InputError(str(error), where=where, expected=f"a whole {kind} file") from None
+
+
+def _bytes(path: Path, where: Where) -> bytes:
+    try:
+        if path.stat().st_size > LARGEST_FILE:
+            raise InputError(f"it has {path.stat().st_size:,} bytes", where=where, expected=f"at most {LARGEST_FILE:,}")
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise InputError("no such file", where=where, expected="a file to look at") from None
+    except IsADirectoryError:
+        raise InputError("this is a folder", where=where, expected="one file in it") from None
+    except OSError as error:
+        raise DeviceError(f"{path}: it cannot be read ({error.strerror or error})") from None
+
+
+# ---- lines
+
+
+def _laid(drawn: Drawn, device: DeviceProfile | None) -> Drawn:
+    """On the bed of the device: what it cannot reach is noted, what its errors do to the lines is done."""
+    if device is None or not drawn.marks:
+        return drawn
+    held = bounds(drawn)
+    size = drawn.page or Box(0.0, 0.0, max(held.right, 0.0), max(held.top, 0.0))
+    reach = bed_reach(device, size.width, size.height)
+    if device.length is None:
+        reach = replace(reach, top=min(reach.top, max(held.top, size.top) + MORE))
+    back = device.correction.undone()
+
+    def sent(points: Iterable[XY]) -> tuple[XY, ...]:
+        return tuple(points) if device.correction.identity else tuple(back.points(points))
+
+    outside: list[tuple[XY, ...]] = []
+    beyond = 0.0
+    marks: list[Line | Area | Words] = []
+    for mark in drawn.marks:
+        if isinstance(mark, Words):
+            marks.append(replace(mark, at=sent([mark.at])[0]))
+            continue
+        rings = (mark.points,) if isinstance(mark, Line) else mark.rings
+        for ring in rings:
+            for within, part in split(ring, reach):
+                if not within:
+                    outside.append(sent(part))
+                    beyond = max(beyond, farthest(part, reach))
+        if isinstance(mark, Line):
+            marks.append(Line(sent(mark.points), mark.ink))
+        else:
+            marks.append(replace(mark, rings=tuple(sent(ring) for ring in rings)))
+    return replace(drawn, marks=tuple(marks), outside=tuple(outside), beyond=beyond, frame=(sent(ring_of(reach)),))
+
+
+def _of_lines(drawn: Drawn, dpi: float, travel: bool) -> Preview:
+    held = bounds(drawn)
+    if max(abs(v) for v in (held.left, held.bottom, held.right, held.top)) > FARTHEST:
+        raise UnreadableError("it has points more than a kilometre away, which are on no sheet")
+    boxes = [drawn.page] if drawn.page is not None else [held]
+    boxes += [Box.round(ring) for ring in drawn.frame]
+    if travel:
+        boxes += [Box.round(move) for move in drawn.moves]
+    if drawn.outside:
+        boxes.append(held)
+    bare = drawn.page is not None and len(boxes) == 1
+    canvas, notes = _canvas(around(boxes, 0.0 if bare else _EDGE), dpi)
+    image = painted(drawn, canvas, travel=travel)
+    lines = drawn.lines()
+    shown = drawn.page or held
+    return Preview(
+        _png(image, canvas.dpi),
+        image.size,
+        canvas.dpi,
+        drawn.kind,
+        shown.width,
+        shown.height,
+        sum(len(line.points) > 1 for line in lines),
+        sum(len(line.points) for line in lines),
+        _pens(drawn.kind, lines),
+        sum(line.length() for line in lines),
+        sum(_long(move) for move in drawn.moves) if drawn.kind == "HP-GL" else None,
+        outside=sum(_long(line) for line in drawn.outside) if drawn.frame else None,
+        beyond=drawn.beyond,
+        notes=(*drawn.notes, *notes),
+    )
+
+
+def _pens(kind: str, lines: Iterable[Line]) -> tuple[Pen, ...]:
+    by_name: dict[str, list[Line]] = {}
+    for line in lines:
+        by_name.setdefault(line.ink.name, []).append(line)
+    return tuple(
+        Pen(
+            name,
+            sum(len(line.points) > 1 for line in held),
+            sum(len(line.points) == 1 for line in held),
+            sum(line.length() for line in held),
+            held[0].ink.words() if kind != "SVG" else f"#{bytes(held[0].ink.rgb).hex()}, {held[0].ink.width:g} mm",
+        )
+        for name, held in (sorted(by_name.items(), key=_order) if kind != "SVG" else by_name.items())
+    )
+
+
+def _order(named: tuple[str, list[Line]]) -> tuple[tuple[int, int, str], ...]:
+    """`layer 2` before `layer 14`."""
+    return tuple((1, int(w), "") if w.isdigit() else (0, 0, w) for w in re.split(r"(\d+)", named[0]) if w)
+
+
+def _long(points: tuple[XY, ...]) -> float:
+    return Line(points, Ink("")).length()
+
+
+# ---- pages
+
+
+def _of_page(data: bytes, number: int, dpi: float, device: DeviceProfile | None) -> Preview:
+    page = read_page(data, number)
+    whole = Box(0.0, 0.0, page.width, page.height)
+    reach = page_reach(device, page.width, page.height) if device is not None else None
+    canvas, notes = _canvas(whole if reach is None else around([whole, reach], _EDGE), dpi)
+    image = painted_page(data, number, canvas.dpi)
+    beyond, ink = 0.0, False
+    if reach is not None:
+        image, beyond, ink = _on_paper(image, page, reach, canvas)
+    if device is not None and not device.correction.identity:
+        notes.append(f"the correction of {device.name} is left in the lines: {device.correction.words()}")
+    return Preview(
+        _png(image, canvas.dpi),
+        image.size,
+        canvas.dpi,
+        "PDF",
+        page.width,
+        page.height,
+        page.lines,
+        page.points,
+        (),
+        page.drawn,
+        None,
+        beyond=beyond if ink else 0.0,
+        page=page.number,
+        pages=page.count,
+        notes=tuple(notes),
+    )
+
+
+def _on_paper(image: Any, page: Page, reach: Box, canvas: Canvas) -> tuple[Any, float, bool]:
+    """The page in its place, its ink outside of the reach in red; how far that lies outside, mm."""
     from PIL import Image, ImageDraw
 
-    drawn = [line for line in picture.lines if travel or not line.up]
-    down = [line for line in picture.lines if not line.up]
-    points = [p for line in drawn for p in line.points]
-    frame = picture.area or picture.page
-    if not down or not all(isfinite(x) and isfinite(y) for x, y in points):
-        raise InputError("draws nothing", expected="lines")
-    ink = Box.round(p for line in down for p in line.points)
-    whole = Box.round(points) if frame is None else Box.round([*points, *_corners(_shown(frame, ink))])
-    box = Box(whole.left - _BORDER, whole.bottom - _BORDER, whole.right + _BORDER, whole.top + _BORDER)
-    dpi = min(dpi, LARGEST * 25.4 / max(box.width, box.height))
-    k = dpi / 25.4 * _FINER
-    image = Image.new("RGB", (max(1, round(box.width * k)), max(1, round(box.height * k))), "white")
-    pen = ImageDraw.Draw(image)
+    k = canvas.dpi / 25.4
 
-    def place(line: Sequence[XY]) -> list[XY]:
-        return [((x - box.left) * k, (box.top - y) * k) for x, y in line]
+    def px(x: float, y: float) -> tuple[int, int]:
+        return round((x - canvas.box.left) * k), round((canvas.box.top - y) * k)
 
-    if frame is not None:
-        pen.line(
-            place([*_corners(_shown(frame, ink)), _corners(_shown(frame, ink))[0]]),
-            fill=(205, 205, 205),
-            width=2 * _FINER,
-        )
-    beyond = 0
-    reach = Box(*picture.area) if picture.area is not None else None
-    for line in sorted(drawn, key=lambda line: not line.up):
-        parts = dashed_line(line.points, line.dashes, closed=False) if line.dashes else [line.points]
-        wide = max(1, round(line.width * k))
-        for dash in parts:
-            pen.line(place(dash), fill=(line.grey,) * 3, width=wide, joint="curve" if wide > 3 else None)
-        if reach is not None and not line.up and not _within(line.points, reach):
-            beyond += 1
-            for part in _outside(line.points, reach):
-                pen.line(place(part), fill=_RED, width=wide + _FINER)
-    small = image.resize((max(1, image.width // _FINER), max(1, image.height // _FINER)), Image.Resampling.BOX)
-    return Told(
-        _png(small, dpi),
-        dpi,
-        ink.width,
-        ink.height,
-        len(down),
-        sum(len(line.points) for line in down),
-        sum(map(_length, down)),
-        sum(_length(line) for line in picture.lines if line.up),
-        beyond,
-    )
+    window = (*px(reach.left, reach.top), *px(reach.right, reach.bottom))
+    sheet = Image.new("RGB", (canvas.width, canvas.height), BEYOND)
+    sheet.paste((255, 255, 255), window)
+    corner = px(0.0, page.height)
+    ground = sheet.copy()
+    ImageDraw.Draw(ground).rectangle(window, outline=FRAME, width=2)
+    ink = Image.new("L", sheet.size, 0)
+    ink.paste(image.convert("L").point(lambda value: 255 - value), corner)
+    ground.paste(image, corner, image.convert("L").point(lambda value: 255 if value < 250 else 0))
+    lost = ink.copy()
+    lost.paste(0, (window[0] - 1, window[1] - 1, window[2] + 1, window[3] + 1))  # a pixel is how exact a picture is
+    ground.paste(RED, (0, 0), lost.point(lambda value: min(255, 2 * value)))
+    found = lost.point(lambda value: 255 if value > 8 else 0).getbbox()
+    if found is None:
+        return ground, 0.0, False
+    far = max(window[0] - found[0], window[1] - found[1], found[2] - window[2], found[3] - window[3])
+    return ground, far / k, True
 
 
-def draw_pdf(path: Path, page: int, dpi: float) -> Told:
-    """A page of a PDF (from 1), by PDFium. Raises InputError for one that is not there, or cannot be read."""
-    import pypdfium2
-
-    where = Where(str(path))
-    try:
-        document: Any = pypdfium2.PdfDocument(path.read_bytes())
-    except pypdfium2.PdfiumError as error:
-        raise InputError(f"cannot be read: {error}", where=where, expected="a whole PDF") from None
-    try:
-        if not 1 <= page <= len(document):
-            raise InputError(f"has no page {page}", where=where, expected=f"1 to {len(document)}")
-        opened = document[page - 1]
-        width, height = (side * 25.4 / 72 for side in opened.get_size())
-        dpi = min(dpi, LARGEST * 25.4 / max(width, height))
-        image = opened.render(scale=dpi / 72).to_pil().convert("RGB")
-        return Told(_png(image, dpi), dpi, width, height)
-    finally:
-        document.close()
+# ---- pixels
 
 
-def _png(image: Image, dpi: float) -> bytes:
-    out = io.BytesIO()
-    image.save(out, "PNG", dpi=(dpi, dpi))
-    return out.getvalue()
+def _canvas(box: Box, dpi: float) -> tuple[Canvas, list[str]]:
+    """At the resolution that was asked for, or at that at which no side is too long."""
+    most = max(box.width, box.height)
+    if most * dpi / 25.4 <= MOST_PIXELS:
+        return Canvas(box, dpi), []
+    lower = MOST_PIXELS * 25.4 / most * (1.0 - 1e-9)
+    return Canvas(box, lower), [
+        f"{dpi:g} dpi would make a picture of more than {MOST_PIXELS:,} pixels a side: drawn at {lower:.3g} dpi"
+    ]
 
 
-def _shown(frame: tuple[float, float, float, float], ink: Box) -> Box:
-    """The frame; of an endless roll no more than is drawn on."""
-    left, bottom, right, top = frame
-    return Box(left, bottom, right, min(top, max(ink.top, bottom + 100.0)) if top - bottom > 6000.0 else top)
-
-
-def _corners(box: Box) -> list[XY]:
-    return [(box.left, box.bottom), (box.right, box.bottom), (box.right, box.top), (box.left, box.top)]
-
-
-def _within(points: Sequence[XY], box: Box, slack: float = 0.05) -> bool:
-    return all(
-        box.left - slack <= x <= box.right + slack and box.bottom - slack <= y <= box.top + slack for x, y in points
-    )
-
-
-def _outside(points: Sequence[XY], box: Box) -> list[list[XY]]:
-    """The parts of a line beyond the box."""
-    far = 1e6
-    around = (
-        Box(-far, -far, box.left, far), Box(box.right, -far, far, far),
-        Box(box.left, -far, box.right, box.bottom), Box(box.left, box.top, box.right, far),
-    )  # fmt: skip
-    return [run for part in around for run in clip_line(points, part) if len(run) > 1]
-
-
-def _length(line: Line) -> float:
-    return sum(hypot(bx - ax, by - ay) for (ax, ay), (bx, by) in pairwise(line.points))
+def _png(image: Any, dpi: float) -> bytes:
+    stream = BytesIO()
+    image.save(stream, "PNG", dpi=(dpi, dpi))
+    return stream.getvalue()

@@ -56,8 +56,10 @@ class Plotter:
     most: float = 0.0
     line: list[tuple[float, float]] = field(default_factory=list)
     lines: list[PenLine] = field(default_factory=list)
-    ups: list[tuple[tuple[XY, XY], int]] = field(default_factory=list)
-    """Ways with the pen up: from and to, and the frame."""
+    moves: list[PenLine] = field(default_factory=list)
+    """Ways with the pen up, two points each, in their order."""
+    texts: int = 0
+    """How many it was told to write with its own letters."""
 
     def move(self, x: float, y: float, *, absolute: bool, down: bool) -> None:
         to = (x, y) if absolute else (self.at[0] + x, self.at[1] + y)
@@ -68,7 +70,7 @@ class Plotter:
         else:
             self.lift()
             if to != self.at:
-                self.ups.append(((self.at, to), self.frame))
+                self.moves.append(PenLine((self.at, to), self.pen, self.frame))
         self.at = to
         self.least, self.most = min(self.least, *to), max(self.most, *to)
 
@@ -154,6 +156,7 @@ def _instruction(plotter: Plotter, code: str, data: bytes, i: int) -> int:
         end = data.find(b"\x03" if code == "LB" else b";", i)
         if end < 0:
             raise UnreadableError(f"the text of {code} before byte {i} has no end")
+        plotter.texts += code == "LB"
         return end + 1
     end = i
     while end < len(data) and data[end] not in b";\x1b" and not chr(data[end]).isalpha():
