@@ -58,16 +58,18 @@ def taking_turns(commands: dict[str, list[str]], runs: int) -> dict[str, tuple[f
 
 def geometry(path: Path) -> None:
     """The demo's exact curves and all strokes of its roll, for the floor."""
-    from oaktag.device.profile import DEVICES, usable_width
+    from oaktag.device.profile import usable_width
+    from oaktag.device.store import find_device
     from oaktag.job import load_job
-    from oaktag.pipeline import EDGE, pattern_of
+    from oaktag.pipeline import pattern_of
     from oaktag.sheet.arrange import arrange
     from oaktag.sheet.drawing import figure_of
+    from oaktag.sheet.on_device import EDGE
     from oaktag.sheet.scale_block import scale_block
 
     pattern = pattern_of(load_job(DEMO))
     figures = [figure_of(piece) for piece in pattern.pieces]
-    width = usable_width(DEVICES["roll-914"])
+    width = usable_width(find_device("roll-914"))
     roll = arrange("", [*figures, scale_block(290.0, 300.0)], width, margin=EDGE)
     data = {
         "height": roll.height,
@@ -480,18 +482,20 @@ def set_geometry(job: Path, path: Path) -> None:
     """Exact curves of every size, and all strokes as they are drawn, for the floor."""
     import pickle
 
-    from oaktag.device.profile import DEVICES, usable_width
+    from oaktag.device.profile import usable_width
+    from oaktag.device.store import find_device
     from oaktag.job import load_job
-    from oaktag.pipeline import EDGE, make, nest_of
+    from oaktag.pipeline import make, nest_of
     from oaktag.sheet.arrange import arrange
     from oaktag.sheet.dashes import dashed_line
     from oaktag.sheet.nest import key_figure, nest_figures
+    from oaktag.sheet.on_device import EDGE
     from oaktag.sheet.scale_block import scale_block
 
     asked = load_job(job)
     nest = nest_of(asked)
     figures = [*nest_figures(nest), key_figure(nest), scale_block(290.0, 300.0)]
-    roll = arrange("", figures, usable_width(DEVICES["roll-914"]), margin=EDGE)
+    roll = arrange("", figures, usable_width(find_device("roll-914")), margin=EDGE)
     strokes = [s for f in roll.figures for s in f.strokes]
     plotted = [
         (False, [tuple(p) for p in dash])

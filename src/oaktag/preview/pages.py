@@ -5,8 +5,6 @@ Units: ISO 32000-1, 8.3.2.3: 1/72 in, times UserUnit (table 30), which PDFium le
 
 from __future__ import annotations
 
-import re
-import zlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
@@ -15,6 +13,7 @@ from typing import Any, Final
 
 from ..geometry.point import XY
 from ..verify.drawing import UnreadableError
+from ..verify.pdf import user_unit
 
 _POINT: Final = 25.4 / 72.0
 _CHORDS: Final = 24
@@ -91,26 +90,10 @@ def _opened(data: bytes) -> tuple[Any, float]:
     try:
         if len(document) == 0:
             raise UnreadableError("it has no page")
-        return document, _POINT * _user_unit(data)
+        return document, _POINT * user_unit(data)
     except UnreadableError:
         document.close()
         raise
-
-
-def _user_unit(data: bytes) -> float:
-    found = set(re.findall(rb"/UserUnit\s+([\d.]+)", data))
-    for match in re.finditer(rb"/ObjStm\b.{0,200}?stream\r?\n", data, re.DOTALL):
-        try:
-            packed = zlib.decompressobj().decompress(data[match.end() :], 10_000_000)
-        except zlib.error:
-            continue
-        found.update(re.findall(rb"/UserUnit\s+([\d.]+)", packed))
-    if len(found) > 1:
-        raise UnreadableError("its pages have more than one UserUnit")
-    unit = float(found.pop()) if found else 1.0
-    if unit <= 0.0:
-        raise UnreadableError("its UserUnit is 0")
-    return unit
 
 
 def _stroked(page: Any) -> Iterator[list[XY]]:

@@ -219,7 +219,7 @@ class _Document:
             raise UnreadableError("it stops before %%EOF, so its end is missing")
         self._raw: Any = pypdfium2.raw
         self._document: Any = pypdfium2.PdfDocument(data)
-        self._unit = POINT * _user_unit(data)
+        self._unit = POINT * user_unit(data)
         self.pages: int = len(self._document)
         xx, xy, yx, yy = correction
         det = xx * yy - xy * yx
@@ -415,8 +415,11 @@ def _cubic(a: XY, b: XY, c: XY, d: XY) -> list[XY]:
     return points
 
 
-def _user_unit(data: bytes) -> float:
-    """PDFium leaves UserUnit out; it is read from the page dictionaries, in the open or in packed object streams."""
+def user_unit(data: bytes) -> float:
+    """Of all pages; PDFium leaves it out, so it is read from their dictionaries, in the open or in packed streams.
+
+    Raises UnreadableError for several, or one of 0.
+    """
     found = set(re.findall(rb"/UserUnit\s+([\d.]+)", data))
     for match in re.finditer(rb"/ObjStm\b.{0,200}?stream\r?\n", data, re.DOTALL):
         try:
@@ -426,4 +429,7 @@ def _user_unit(data: bytes) -> float:
         found.update(re.findall(rb"/UserUnit\s+([\d.]+)", packed))
     if len(found) > 1:
         raise UnreadableError("its pages have more than one UserUnit")
-    return float(found.pop()) if found else 1.0
+    unit = float(found.pop()) if found else 1.0
+    if unit <= 0.0:
+        raise UnreadableError("its UserUnit is 0")
+    return unit
