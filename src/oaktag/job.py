@@ -30,6 +30,8 @@ from .device.store import device_names, find_device
 from .draft.garment import GARMENT_NAMES, Style, find_garment
 from .draft.options import Option, unknown, validated
 from .errors import InputError, InputErrors, Where
+from .lay.words import KEYS as CLOTH_KEYS
+from .lay.words import Asked, asked_of, counted
 from .model.corner_names import FINISHES
 from .model.widths import Allowance, Station
 from .sheet.paper import PAPERS
@@ -57,14 +59,16 @@ _TOP_KEYS: Final = (
     "style",
     "allowances",
     "corners",
+    "cloth",
     "output",
 )
-_TABLES: Final = ("measurements", "sizes", "style", "allowances", "corners", "output")
+_TABLES: Final = ("measurements", "sizes", "style", "allowances", "corners", "cloth", "output")
 _SIZES_KEYS: Final = ("chart", "rules", "make", "base", "stack")
 _OUTPUT_KEYS: Final = (
     "formats", "paper", "tiles", "roll", "device", "printer", "sizes", "layout", "dxf_units", "dxf_flavour",
-    "print_client",
+    "print_client", "lay",
 )  # fmt: skip
+_CLOTH_KEYS: Final = (*CLOTH_KEYS, "quantity", "match")
 LAYOUTS: Final = ("nested", "apart")
 """How the sizes are drawn: all of a piece on each other, or every size by itself."""
 TILES: Final = ("overlap", "butt")
@@ -108,10 +112,28 @@ class Output:
     layout: str = "nested"
     dxf_units: str = "metric"
     dxf_flavour: str = "astm"
+    lay: Path | None = None
+    """A lay that was kept, to be written with the pattern."""
 
     def sizes_of(self, form: str) -> tuple[str, ...]:
         """The sizes to draw in a format; none named: all."""
         return self.sizes.get(form, self.sizes.get("", ()))
+
+
+@dataclass(frozen=True, slots=True)
+class ClothWords:
+    """What the job says of cloth: of all of it (""), and where a kind of cloth differs; how many garments, what meets.
+
+    `matches`: at which notch each seam meets the repeat of a stripe or check.
+    """
+
+    by_material: Mapping[str, Asked] = field(default_factory=dict)
+    quantities: Mapping[str, int] = field(default_factory=dict)
+    matches: Mapping[str, str] = field(default_factory=dict)
+
+    def of(self, material: str) -> Asked:
+        """For one kind of cloth."""
+        return self.by_material.get(material, Asked()).over(self.by_material.get("", Asked()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +158,7 @@ class Job:
     size: str = "measured"
     date: str = ""
     sizes: SizeSet | None = None
+    cloth: ClothWords = field(default_factory=ClothWords)
     client: str = ""
     """Whom it is for: kept in the job file, and printed only where `output.print_client` asks for it."""
 
@@ -454,6 +477,7 @@ def _job(
     body = _body(reader, sheet, unit)
     sizes = _size_set(reader, path, body) if "sizes" in values else None
     output = _output(reader, path, devices, sizes)
+    cloth = _cloth(reader, unit, sizes)
     if "garment" not in values:
         reader.fault("no garment is named", "garment", expected=" or ".join(garments), instead=_example(garments))
         return None
@@ -483,6 +507,7 @@ def _job(
         size="measured" if sizes is None else sizes.base,
         date=date,
         sizes=sizes,
+        cloth=cloth,
         client=client,
     )
 
@@ -858,8 +883,72 @@ def _output(reader: _Reader, path: Path, devices: tuple[str, ...], sizes: SizeSe
         printer=printer,
         sizes=picked,
         print_client=named is True,
+        lay=_lay_file(reader, table, path),
         **words,
     )
+
+
+def _lay_file(reader: _Reader, table: Mapping[str, object], path: Path) -> Path | None:
+    """The kept lay that is named, beside the job; it is read once the pattern is made."""
+    name = table.get("lay")
+    if name is None:
+        return None
+    if not isinstance(name, str) or not name.strip() or not name.isprintable():
+        reader.fault(f"{spoken(name)} is not a file", "output", "lay", expected='lay = "lay.json"')
+        return None
+    found = path.parent / name
+    if not found.is_file():
+        reader.fault(
+            f"{spoken(name)}: no such file", "output", "lay", expected="a lay that oaktag lay has written",
+            instead="Write it with oaktag lay, or remove the line",
+        )  # fmt: skip
+        return None
+    return found
+
+
+def _cloth(reader: _Reader, unit: Unit, sizes: SizeSet | None) -> ClothWords:
+    """[cloth], and a table in it for each kind of cloth that differs, [cloth.lining]."""
+    table = reader.table("cloth")
+    by_material: dict[str, Asked] = {}
+    own = {key: value for key, value in table.items() if not isinstance(value, dict) or key in ("quantity", "match")}
+    rest: dict[str, Mapping[str, object]] = {
+        key: value for key, value in table.items() if key not in own and isinstance(value, dict)
+    }
+    for name, part, keys in (("", own, _CLOTH_KEYS), *((name, part, CLOTH_KEYS) for name, part in rest.items())):
+        at = ("cloth", name) if name else ("cloth",)
+        for key in part:
+            if key not in keys:
+                where = reader.document.where(*at, key)
+                reader.errors.append(unknown(f"{spoken(key)} is not a key of [{'.'.join(at)}]", key, keys, where))
+        known = {key: value for key, value in part.items() if key in CLOTH_KEYS}
+        try:
+            by_material[name] = asked_of(known, unit, {key: reader.document.where(*at, key) for key in known})
+        except InputError as error:
+            reader.errors.append(error)
+    quantities: dict[str, int] = {}
+    asked = table.get("quantity", {})
+    if isinstance(asked, int) and not isinstance(asked, bool):
+        asked = {"": asked}
+    if not isinstance(asked, dict) or not all(isinstance(n, int) and not isinstance(n, bool) for n in asked.values()):
+        reader.fault(
+            "the quantity is not a number for each size", "cloth", "quantity",
+            expected='{ "10" = 2, "12" = 3 }, or a number where the job has one body',
+        )  # fmt: skip
+    elif asked:
+        made = sizes.make if sizes is not None else ("",)
+        for size in asked:
+            if size not in made:
+                names = ", ".join(made) if sizes is not None else "no sizes: write quantity = 2"
+                reader.fault(f"size {spoken(size)} is not made by this job", "cloth", "quantity", expected=names)
+        try:
+            quantities = counted(asked, reader.document.where("cloth", "quantity"))
+        except InputError as error:
+            reader.errors.append(error)
+    match = table.get("match", {})
+    if not isinstance(match, dict) or not all(isinstance(notch, str) for notch in match.values()):
+        reader.fault("match is not a notch for each seam", "cloth", "match", expected='{ "side seam" = "waist" }')
+        match = {}
+    return ClothWords(by_material, quantities, {str(seam): str(notch) for seam, notch in match.items()})
 
 
 def _device(

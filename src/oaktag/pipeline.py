@@ -137,7 +137,7 @@ def make(job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), d
     Raises CheckFailed, naming each, when a check of severity error fails and `despite` does not name it: then no file
     is rendered.
     """
-    job, nest, findings = _checked(job, sizes, despite)
+    job, nest, findings = checked(job, sizes, despite)
     wanted = only or ("json", *job.formats, "report")
     files, notes = _render(job, nest, findings, wanted)
     cautions = job.output.profile.cautions if {"hpgl", "cad", "cuts"} & set(wanted) else ()
@@ -160,14 +160,14 @@ def projection(job: Job, *, sizes: tuple[str, ...] = (), despite: tuple[str, ...
     from .sheet.arrange import arrange
     from .sheet.on_device import EDGE
 
-    job, nest, findings = _checked(job, sizes, despite)
+    job, nest, findings = checked(job, sizes, despite)
     figures = _figures(nest.only(drawn_sizes(job, nest, "")), job.output.layout)
     widest = max(figure.bounds().width for figure in figures)
     sheet = arrange(nest.base_pattern.title, figures, max(PROJECTED, widest + 2 * EDGE), margin=EDGE)
     return Result(nest, findings, {"projection.html": render(sheet, job.unit)})
 
 
-def _checked(job: Job, sizes: tuple[str, ...], despite: tuple[str, ...]) -> tuple[Job, Nest, tuple[Finding, ...]]:
+def checked(job: Job, sizes: tuple[str, ...], despite: tuple[str, ...]) -> tuple[Job, Nest, tuple[Finding, ...]]:
     """The job with only those sizes to draw, what was made of it, and its findings; CheckFailed if an error stands."""
     nest = nest_of(job)
     if sizes:

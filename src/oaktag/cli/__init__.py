@@ -14,6 +14,7 @@ COMMANDS: Final = {
     "garment": "one garment's measurements and style options",
     "sizes": "size charts: print and check one, propose one from measured people, say whom it serves",
     "make": "the main job: draft, check, write every file",
+    "lay": "lay the pieces on cloth: how much to buy, and the picture to cut by",
     "project": "the projection page, true to size on the cutting table",
     "check": "the checks alone",
     "steps": "the worked steps of the draft, with this body's numbers",

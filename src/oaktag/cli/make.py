@@ -12,9 +12,10 @@ from ..errors import CheckFailed
 from ..export.files import write_all
 from ..finish.cut_list import cut_list
 from ..job import load_job
+from ..laying import make_with_lay
 from ..model.finding import Finding
 from ..model.nest import Nest
-from ..pipeline import FORMATS, make
+from ..pipeline import FORMATS
 from .show import finding_as_json, findings_as_text, summary
 
 
@@ -45,7 +46,7 @@ def command(
     """
     asked = load_job(job)
     try:
-        result = make(asked, only=only, sizes=sizes, despite=despite)
+        result = make_with_lay(asked, only=only, sizes=sizes, despite=despite)
     except CheckFailed as failed:
         findings = failed.findings
         if as_json:

@@ -11,6 +11,7 @@ from ..device.page_server import PORT, open_server, serve
 from ..errors import CheckFailed
 from ..export.files import write_all
 from ..job import load_job
+from ..laying import lay_projection
 from ..pipeline import projection
 from .show import finding_as_json, findings_as_text, summary
 
@@ -21,6 +22,8 @@ from .show import finding_as_json, findings_as_text, summary
     "-o", "--output", "file", type=click.Path(path_type=Path), help="file to write  [JOB's name + -projection.html]"
 )
 @click.option("--size", "sizes", multiple=True, help="only this size of a chart; may be repeated")
+@click.option("--lay", "kept", type=click.Path(path_type=Path), help="show this lay.json, instead of the pieces")
+@click.option("--material", default="", help="with --lay: of which cloth  [the first]")
 @click.option("--despite", multiple=True, metavar="ID", help="write although this check fails; may be repeated")
 @click.option("--serve", "serving", is_flag=True, help="show the page to this machine's browser until Ctrl-C")
 @click.option(
@@ -32,6 +35,8 @@ def command(
     job: Path,
     file: Path | None,
     sizes: tuple[str, ...],
+    kept: Path | None,
+    material: str,
     despite: tuple[str, ...],
     serving: bool,
     port: int,
@@ -50,7 +55,10 @@ def command(
     """
     asked = load_job(job)
     try:
-        result = projection(asked, sizes=sizes, despite=despite)
+        if kept is not None:
+            result = lay_projection(asked, kept, material=material, despite=despite)
+        else:
+            result = projection(asked, sizes=sizes, despite=despite)
     except CheckFailed as failed:
         if as_json:
             click.echo(json.dumps({"written": [], "checks": [finding_as_json(f) for f in failed.findings]}))

@@ -17,10 +17,12 @@ from ..geometry.point import XY, along, direction
 from ..geometry.polygon import Box
 from ..model.draft import Draft
 from ..model.finding import Finding
+from ..model.nest import Nest
 from ..model.pattern import MarkedPiece, Pattern
 from ..model.piece import EdgeKind, cut_words, piece_words
 from ..sheet.strokes import Role
 from ..units import Unit, show, show_at_least
+from .cloth_table import cloth_section
 from .report_page import (
     PX,
     STEADY,
@@ -85,6 +87,7 @@ def render(
         "before": "Before you cut",
         "checks": "Checks",
         "cut": "Cut list",
+        "cloth": "Cloth to buy",
         "body": "Measurements and style",
         "steps": "Worked steps",
         "chalk": "Chalk card",
@@ -94,6 +97,7 @@ def render(
         *_before(pattern),
         *_checks(findings),
         *_cut_list(pattern),
+        cloth_section(Nest.single(pattern), unit, {pattern.size: 1}),
         *_body_and_style(draft, unit),
         *_steps(draft, unit),
         *_chalk(pattern),

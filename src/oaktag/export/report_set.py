@@ -22,6 +22,7 @@ from ..model.nest import Nest
 from ..model.pattern import Pattern
 from ..model.piece import Seam, cut_words, piece_words
 from ..units import Unit, show, show_at_least, show_fine
+from .cloth_table import cloth_section
 from .nest_picture import nest_picture, size_key
 from .report_page import (
     SIGNS,
@@ -126,6 +127,7 @@ def render_set(
         **({"grade": "Grade"} if len(nest.sizes) > 1 else {}),
         "lengths": "Lengths",
         "cut": "Cut list",
+        "cloth": "Cloth to buy",
         "sewing": "Sewing and style",
         "cautions": "Cautions",
     }
@@ -138,6 +140,7 @@ def render_set(
         *(_grade(sizes) if len(nest.sizes) > 1 else ()),
         *_lengths(sizes),
         *_cut_list(sizes),
+        cloth_section(nest, sizes.unit, {nest.base: 1}),
         *_sewing(sizes),
         cautions_section(cautions),
     ]

@@ -1,15 +1,16 @@
-"""Moves, quarter turns and mirrors: the plane maps that keep full size."""
+"""Moves, turns and mirrors: the plane maps that keep full size."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import cos, radians, sin
 
 from .point import Point, Polyline
 
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """x' = xx x + xy y + dx, y' = yx x + yy y + dy; only turns by quarters and mirrors, so sizes never change."""
+    """x' = xx x + xy y + dx, y' = yx x + yy y + dy; only turns and mirrors, so sizes never change."""
 
     xx: float = 1.0
     xy: float = 0.0
@@ -27,6 +28,15 @@ class Move:
     def quarters(cls, turns: int) -> Move:
         """Counter-clockwise about the origin by `turns` quarter turns."""
         c, s = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[turns % 4]
+        return cls(c, -s, s, c)
+
+    @classmethod
+    def turned(cls, angle_deg: float) -> Move:
+        """Counter-clockwise about the origin; exact for quarter turns."""
+        quarters = angle_deg / 90.0
+        if quarters == round(quarters):
+            return cls.quarters(round(quarters))
+        c, s = cos(radians(angle_deg)), sin(radians(angle_deg))
         return cls(c, -s, s, c)
 
     def then(self, after: Move) -> Move:

@@ -31,6 +31,7 @@ from .dxf import read_dxf
 from .expected import Expected, Held, Meant, Shape, pieces_named, read_expected, sizes_by_word
 from .gdal import read_dxf_with_gdal
 from .hpgl import read_hpgl
+from .lays import lay_rows
 from .pattern_data import READER, mark_rows, read_own
 from .pdf import read_pdf, read_tiled_pdf
 from .rows import Row
@@ -95,7 +96,10 @@ def verify(folder: Path) -> tuple[Row, ...]:
     json_path = base / "pattern.json"
     meant = read_expected(json_path)
     jobs = [(path, how) for path, how in _files(base) if only in ("", "pattern.json", path.name)]
-    if not jobs:
+    several = len(meant.sizes) > 1
+    cut_lines = {(p.name, p.size if several else ""): p.shapes[0].cut.points for p in meant.pieces}
+    lays = tuple(lay_rows(base, cut_lines, only.replace("pattern.json", "")))
+    if not jobs and not lays:
         raise InputError(
             "there is nothing to read back" + (" in this file" if only else ""),
             where=Where(str(folder)),
@@ -109,7 +113,7 @@ def verify(folder: Path) -> tuple[Row, ...]:
         row for path in [base / _BASE] if any(name in (path, base / _TABLE) for name, _ in jobs)
         for row in rule_rows(path, base / _TABLE, json_path, meant)
     ]  # fmt: skip
-    return (*rows, *marks, *ruled)
+    return (*rows, *marks, *ruled, *lays)
 
 
 def _files(base: Path) -> Iterator[tuple[Path, _Format]]:

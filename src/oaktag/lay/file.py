@@ -1,0 +1,203 @@
+"""lay.json: a lay that is kept, used again and judged; and read back for the pattern that it was made of."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from hashlib import sha256
+from itertools import chain
+from pathlib import Path
+from typing import Any, Final
+
+from ..errors import InputError, Where
+from ..geometry.polygon import Box
+from ..model.nest import Nest
+from .cloth import SPREADS, Cloth
+from .judge import judged
+from .pieces import Pieces, Variant, pieces_for
+from .placed import Lay, Placement, Stretch
+
+VERSION: Final = 1
+LARGEST: Final = 50_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What one file holds: a lay for each kind of cloth, for so many garments of each size."""
+
+    quantities: Mapping[str, int]
+    lays: tuple[Lay, ...]
+    matches: Mapping[str, str]
+
+
+def render(kept: Kept, title: str, *, plain: bool = True) -> bytes:
+    """Lengths in mm to 0.0001; `matrix` [xx, xy, yx, yy, dx, dy] takes pattern.json's coordinates to the cloth.
+
+    `outline` is the cut line where it lies on its stretch, for programs that only want to see it. `plain`: whether
+    plots of the lay are drawn as they are, without a correction or a knife's way.
+    """
+    data = {
+        "lay": VERSION,
+        "unit": "mm",
+        "title": title,
+        "plain": plain,
+        "quantities": dict(kept.quantities),
+        "matches": dict(kept.matches),
+        "lays": [_lay(lay) for lay in kept.lays],
+    }
+    return (_dumped(data) + "\n").encode()
+
+
+def _dumped(data: Any) -> str:
+    """Indented, but a placement on one line."""
+    rows: list[str] = []
+    for lay in data["lays"]:
+        for stretch in lay["stretches"]:
+            own = stretch["placements"]
+            rows += [json.dumps(placed, ensure_ascii=False, allow_nan=False) for placed in own]
+            stretch["placements"] = [None] * len(own)
+    text = json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False)
+    waiting = iter(rows)
+    return re.sub(r"(?m)^( +)null(?=,?$)", lambda gap: gap[1] + next(waiting), text)
+
+
+def _lay(lay: Lay) -> dict[str, object]:
+    cloth = lay.cloth
+    return {
+        "material": lay.material,
+        "found": lay.how,
+        "length": round(lay.length, 4),
+        "to_buy": round(lay.to_buy, 4),
+        "use_percent": round(lay.use, 3),
+        "pieces": _digest(p.piece for stretch in lay.stretches for p in stretch.placements),
+        "cloth": {
+            "width": cloth.width, "spread": cloth.spread, "one_way": cloth.one_way, "gap": cloth.gap,
+            "selvedge": cloth.selvedge, "ends": cloth.ends, "shrink_along": cloth.shrink_along,
+            "shrink_across": cloth.shrink_across, "tolerance_deg": cloth.tolerance_deg,
+            "flaws": [[flaw.left, flaw.bottom, flaw.right, flaw.top] for flaw in cloth.flaws],
+            "repeat_along": cloth.repeat_along, "repeat_across": cloth.repeat_across,
+        },
+        "stretches": [
+            {
+                "spread": stretch.cloth.spread,
+                "length": round(stretch.length, 4),
+                "placements": [_placement(placed) for placed in stretch.placements],
+            }
+            for stretch in lay.stretches
+        ],
+    }  # fmt: skip
+
+
+def _placement(placed: Placement) -> dict[str, object]:
+    piece, variant = placed.piece, placed.variant
+    move = placed.whole_move()
+    return {
+        "piece": piece.name, "size": piece.size, "garment": piece.garment, "copy": piece.copy,
+        "mirrored": variant.mirrored, "turn": variant.turn, "x": round(placed.at[0], 4), "y": round(placed.at[1], 4),
+        "on_fold": piece.on_fold, "unfolded": piece.unfolded,
+        "outline": [[round(x, 3), round(y, 3)] for x, y in placed.outline()],
+        "matrix": [round(v, 6) for v in (move.xx, move.xy, move.yx, move.yy, move.dx, move.dy)],
+    }  # fmt: skip
+
+
+def _digest(pieces: Any) -> str:
+    """Of every outline, to a hundredth of a mm: another pattern has another one."""
+    lines = sorted(f"{p.key}:{[(round(x, 2) + 0.0, round(y, 2) + 0.0) for x, y in p.outline]}" for p in pieces)
+    return sha256("\n".join(lines).encode()).hexdigest()[:16]
+
+
+def read(path: Path, nest: Nest) -> Kept:
+    """The lays of a file, on the pattern's own outlines, judged again.
+
+    Raises InputError for a file that is none, is damaged, was made of another pattern, or whose lay does not hold.
+    """
+    where = Where(str(path))
+    data = _json(path, where)
+    try:
+        quantities = {str(size): int(count) for size, count in data["quantities"].items()}
+        matches = {str(seam): str(notch) for seam, notch in data["matches"].items()}
+        lays = tuple(_read_lay(row, nest, quantities, matches, where) for row in data["lays"])
+    except (KeyError, TypeError, ValueError, AttributeError) as error:
+        raise InputError(
+            f"is not a lay that oaktag has written: {error!r}"[:200],
+            where=where,
+            instead="Lay it again with oaktag lay",
+        ) from None
+    return Kept(quantities, lays, matches)
+
+
+def _json(path: Path, where: Where) -> dict[str, Any]:
+    try:
+        if path.stat().st_size > LARGEST:
+            raise InputError("is larger than 50 MB", where=where, expected="a lay.json that oaktag lay has written")
+        data = json.loads(path.read_bytes())
+    except OSError as error:
+        raise InputError(
+            f"cannot be read: {error.strerror}", where=where, expected="a lay.json that oaktag lay has written"
+        ) from None
+    except (ValueError, RecursionError) as error:
+        raise InputError(f"is not JSON: {str(error)[:100]}", where=where, expected="a lay.json") from None
+    if not isinstance(data, dict) or data.get("lay") != VERSION:
+        raise InputError(
+            "is not a lay of this version",
+            where=where,
+            expected=f'"lay": {VERSION}',
+            instead="Lay it again with oaktag lay",
+        )
+    return data
+
+
+def _read_lay(
+    row: Mapping[str, Any], nest: Nest, quantities: Mapping[str, int], matches: Mapping[str, str], where: Where
+) -> Lay:
+    cloth = _read_cloth(row["cloth"], where)
+    pieces = pieces_for(nest, row["material"], cloth, quantities, matches)
+    by_key = {(p.name, p.size, p.garment, p.copy): p for p in chain(pieces.spread, pieces.opened)}
+    if _digest(by_key.values()) != row["pieces"]:
+        raise InputError(
+            f"the lay of {row['material']} was made of another pattern",
+            where=where,
+            expected="the measurements, style and allowances that it was laid with",
+            instead="Lay it again with oaktag lay",
+        )
+    stretches: list[Stretch] = []
+    for part in row["stretches"]:
+        own = cloth if part["spread"] == cloth.spread and not stretches else cloth.opened()
+        placements = tuple(
+            Placement(
+                by_key[str(p["piece"]), str(p["size"]), int(p["garment"]), int(p["copy"])],
+                Variant(bool(p["mirrored"]), float(p["turn"])),
+                (float(p["x"]), float(p["y"])),
+            )
+            for p in part["placements"]
+        )
+        stretches.append(Stretch(own, placements, float(part["length"])))
+    lay = Lay(str(row["material"]), tuple(stretches), str(row["found"]))
+    _refuse(lay, pieces, where)
+    return lay
+
+
+def _refuse(lay: Lay, pieces: Pieces, where: Where) -> None:
+    verdict = judged(lay, pieces)
+    if not verdict.holds:
+        more = f" (and {len(verdict.problems) - 3} more)" if len(verdict.problems) > 3 else ""
+        raise InputError(
+            f"the lay of {lay.material} does not hold: {'; '.join(verdict.problems[:3])}{more}",
+            where=where,
+            expected="no overlap, everything on the cloth, the grain kept, each piece once",
+            instead="Lay it again with oaktag lay",
+        )
+
+
+def _read_cloth(row: Mapping[str, Any], where: Where) -> Cloth:
+    numbers = (
+        "width", "gap", "selvedge", "ends", "shrink_along", "shrink_across", "tolerance_deg", "repeat_along",
+        "repeat_across",
+    )  # fmt: skip
+    values = {name: float(row[name]) for name in numbers}
+    if row["spread"] not in SPREADS or any(not 0 <= v < 1e6 for v in values.values()) or not values["width"]:
+        raise InputError("its cloth is none", where=where, expected="widths and gaps in mm")
+    flaws = tuple(Box(*(float(v) for v in flaw)) for flaw in row["flaws"])
+    return Cloth(spread=str(row["spread"]), one_way=bool(row["one_way"]), flaws=flaws, **values)

@@ -1,0 +1,150 @@
+"""A lay within a time: at once one that is placed in order, then better ones until the time is over.
+
+What is tried: other orders (a piece moved or two exchanged, kept if it is no worse), for as long as nothing else can be
+done; and, where no flaw and no repeat binds, packing by a library for the most of the time.
+"""
+
+from __future__ import annotations
+
+import random
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from ..geometry.polygon import Box
+from .cloth import Cloth
+from .drop import Placer
+from .judge import judged
+from .pack import LEAST_SECONDS, packed, strip_of
+from .pieces import LayPiece, Pieces
+from .placed import Lay, Placement, Stretch, stretch_of
+
+_ORDERING: Final = 0.15
+"""The part of the time in which orders are tried before the packing begins."""
+_LONGEST_ORDERING: Final = 5.0
+_WORSE: Final = 0.01
+"""How much longer a lay may be, as a part, and still be gone on from, at the start of the search."""
+
+Told = Callable[[float, Lay], None]
+
+
+@dataclass(slots=True)
+class _Clock:
+    start: float
+    seconds: float
+
+    def gone(self) -> float:
+        return time.monotonic() - self.start
+
+    def left(self) -> float:
+        return self.seconds - self.gone()
+
+
+def lay_of(
+    material: str,
+    pieces: Pieces,
+    cloth: Cloth,
+    seconds: float,
+    *,
+    seed: int = 1,
+    workers: int | None = None,
+    told: Told | None = None,
+) -> Lay:
+    """The shortest lay that was found; `told` hears of each better one. Ctrl-C gives the best so far.
+
+    Raises InputError for a piece that is wider than the cloth. Every lay that is handed on was judged.
+    """
+    clock = _Clock(time.monotonic(), seconds)
+    share = len(pieces.spread) / max(1, pieces.count)
+    spread = _stretch(pieces.spread, cloth, clock, seconds * share, seed, workers, material, told)
+    stretches = [spread] if pieces.spread else []
+    if pieces.opened:
+        stretches.append(_stretch(pieces.opened, cloth.opened(), clock, seconds, seed, workers, material, None))
+    lay = Lay(material, tuple(stretches), f"in {min(clock.gone(), seconds):.0f} s")
+    verdict = judged(lay, pieces)
+    if not verdict.holds:  # pragma: no cover - each stretch was judged before it was taken
+        raise AssertionError("; ".join(verdict.problems))
+    return lay
+
+
+def _stretch(
+    pieces: Sequence[LayPiece],
+    cloth: Cloth,
+    clock: _Clock,
+    until: float,
+    seed: int,
+    workers: int | None,
+    material: str,
+    told: Told | None,
+) -> Stretch:
+    if not pieces:
+        return Stretch(cloth, (), 0.0)
+    best = [stretch_of(cloth, ())]
+
+    def better(placements: tuple[Placement, ...]) -> bool:
+        found = stretch_of(cloth, placements)
+        if best[0].placements and found.length >= best[0].length - 1e-6:
+            return False
+        lay = Lay(material, (found,))
+        if not judged(lay, Pieces(tuple(pieces))).holds:
+            return False
+        best[0] = found
+        if told is not None:
+            told(clock.gone(), lay)
+        return True
+
+    placer = Placer(cloth)
+    order = sorted(pieces, key=lambda piece: (not piece.on_fold, -Box.round(piece.outline).height, piece.key))
+    placements, length = placer.place(order)
+    better(placements)
+    if len(pieces) == 1:
+        return best[0]
+    try:
+        can_pack = not cloth.flaws and not _bound(cloth, pieces)
+        packs = can_pack and until - clock.gone() > LEAST_SECONDS + 1.0
+        ordering = until - clock.gone()
+        if packs:  # what lies on a fold, and which side up, is settled by then
+            ordering = min(_ORDERING * ordering, _LONGEST_ORDERING) if cloth.layers == 2 else 0.0
+        _try_orders(placer, order, length, clock, clock.gone() + ordering, seed, better)
+        if packs and until - clock.gone() > LEAST_SECONDS:
+            strip = strip_of(cloth, best[0].placements)
+            packed(
+                strip, cloth, until - clock.gone(), workers=workers, seed=seed, on_better=lambda p: (better(p), None)[1]
+            )
+    except KeyboardInterrupt:
+        pass
+    return best[0]
+
+
+def _bound(cloth: Cloth, pieces: Sequence[LayPiece]) -> bool:
+    return cloth.matched and any(piece.matches for piece in pieces)
+
+
+def _try_orders(
+    placer: Placer,
+    order: Sequence[LayPiece],
+    length: float,
+    clock: _Clock,
+    until: float,
+    seed: int,
+    better: Callable[[tuple[Placement, ...]], bool],
+) -> None:
+    """Moves one piece, or exchanges two, again and again; a little worse is gone on from, less so towards the end."""
+    dice = random.Random(seed)
+    current, now, least = list(order), length, length
+    begun = clock.gone()
+    while (gone := clock.gone()) < until:
+        tried = list(current)
+        i, j = dice.randrange(len(tried)), dice.randrange(len(tried))
+        if dice.random() < 0.5:
+            tried[i], tried[j] = tried[j], tried[i]
+        else:
+            tried.insert(j, tried.pop(i))
+        placements, found = placer.place(tried)
+        worse = _WORSE * max(0.0, 1.0 - (gone - begun) / max(1e-9, until - begun))
+        if found <= now * (1.0 + worse * dice.random()):
+            current, now = tried, found
+        if found < least - 1e-6:
+            least = found
+            better(placements)

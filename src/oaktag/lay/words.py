@@ -1,0 +1,194 @@
+"""What a maker says of cloth, in a job file or on the command line, as values; and a cloth put together from them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from typing import Any, Final
+
+from ..errors import InputError, Where
+from ..geometry.polygon import Box
+from ..units import Unit, parse_length
+from .cloth import ENDS, GAP, SELVEDGE, SPREADS, Cloth
+
+WIDEST: Final = 10_000.0
+MOST_GARMENTS: Final = 2_000
+_TIMES: Final = re.compile(r"\s*[x×*]\s*", re.IGNORECASE)
+_PERCENT: Final = re.compile(r"(\d+(?:[.,]\d+)?)\s*%")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What was said of one kind of cloth; None: nothing was. Lengths in mm, `shrink` in parts of one."""
+
+    width: float | None = None
+    spread: str | None = None
+    one_way: bool | None = None
+    gap: float | None = None
+    selvedge: float | None = None
+    ends: float | None = None
+    shrink: tuple[float, float] | None = None
+    tolerance: float | None = None
+    flaws: tuple[Box, ...] | None = None
+    repeat: tuple[float, float] | None = None
+
+    def over(self, other: Asked) -> Asked:
+        """This, and where it says nothing what the other says."""
+        pairs: dict[str, Any] = {}
+        for own in fields(self):
+            mine = getattr(self, own.name)
+            pairs[own.name] = getattr(other, own.name) if mine is None else mine
+        return Asked(**pairs)
+
+    def cloth(self) -> Cloth:
+        """InputError where the width is not said, or leaves no room between the selvedges."""
+        if self.width is None:
+            raise InputError(
+                "the width of the cloth is not known",
+                expected="--cloth-width, or width below [cloth] in the job",
+                instead="Write --cloth-width 150cm",
+            )
+        shrink = self.shrink or (0.0, 0.0)
+        repeat = self.repeat or (0.0, 0.0)
+        cloth = Cloth(
+            self.width,
+            self.spread or "open",
+            one_way=bool(self.one_way),
+            gap=GAP if self.gap is None else self.gap,
+            selvedge=SELVEDGE if self.selvedge is None else self.selvedge,
+            ends=ENDS if self.ends is None else self.ends,
+            shrink_along=shrink[0],
+            shrink_across=shrink[1],
+            tolerance_deg=self.tolerance or 0.0,
+            flaws=self.flaws or (),
+            repeat_along=repeat[0],
+            repeat_across=repeat[1],
+        )
+        if cloth.right - cloth.left < 50.0:
+            raise InputError(
+                f"cloth of {self.width:.0f} mm leaves {max(0.0, cloth.right - cloth.left):.0f} mm between its edges",
+                expected="wider cloth or narrower selvedges",
+            )
+        return cloth
+
+
+def length_of(value: object, unit: Unit, where: Where, *, most: float = WIDEST) -> float:
+    """mm, from 0 to `most`."""
+    mm = parse_length(value, unit, where)
+    if not 0 <= mm <= most:
+        raise InputError(f"{value} is out of range", where=where, expected=f"0 to {most / 10:g} cm")
+    return mm
+
+
+def shrink_of(value: object, where: Where) -> tuple[float, float]:
+    """`2%x1%`: along and across; `2%`: along alone. Parts of one.
+
+    >>> shrink_of("2%x1%", Where(""))
+    (0.02, 0.01)
+    """
+    parts = [_PERCENT.fullmatch(part) for part in _TIMES.split(str(value).strip())]
+    numbers = [float(part[1].replace(",", ".")) / 100 for part in parts if part is not None]
+    if len(numbers) != len(parts) or len(parts) > 2 or not all(n <= 0.3 for n in numbers):
+        raise InputError(
+            f"{value} is not what a cloth shrinks by", where=where,
+            expected="per cent along x per cent across, up to 30 %",
+            instead="Write 2%x1%",
+        )  # fmt: skip
+    return numbers[0], numbers[1] if len(numbers) == 2 else 0.0
+
+
+def repeat_of(value: object, unit: Unit, where: Where) -> tuple[float, float]:
+    """`6 cm`: stripes across the cloth, one every 6 cm along it; `6 cm x 4 cm`: a check; `0 x 4 cm`: stripes along it.
+
+    >>> repeat_of("6cm x 4cm", "cm", Where("")), repeat_of("6 cm", "cm", Where(""))
+    ((60.0, 40.0), (60.0, 0.0))
+    """
+    parts = [value] if not isinstance(value, str) else list(_TIMES.split(value.strip()))
+    if len(parts) > 2:
+        raise InputError(f"{value} is not a repeat", where=where, expected="along x across", instead="Write 6cmx4cm")
+    sizes = [length_of(part, unit, where, most=2000.0) for part in parts]
+    if any(0 < size < 2.0 for size in sizes) or not any(sizes):
+        raise InputError(f"{value} is not a repeat", where=where, expected="2 mm at least, 0 for none")
+    return sizes[0], sizes[1] if len(sizes) == 2 else 0.0
+
+
+def flaw_of(value: object, unit: Unit, where: Where) -> Box:
+    """`20cm,1.1m` is none: `20 cm, 110 cm, 3 cm x 5 cm`: from the left edge, from the start, across x along."""
+    parts = [part.strip() for part in str(value).split(",")]
+    sizes = _TIMES.split(parts[2]) if len(parts) == 3 else []
+    if len(sizes) != 2:
+        raise InputError(
+            f"{value} is not the place of a flaw", where=where,
+            expected="from the left edge, from the start of the lay, its size across x along",
+            instead='Write "20 cm, 110 cm, 3 cm x 5 cm"',
+        )  # fmt: skip
+    left, bottom = length_of(parts[0], unit, where), length_of(parts[1], unit, where, most=1e6)
+    return Box(left, bottom, left + length_of(sizes[0], unit, where), bottom + length_of(sizes[1], unit, where))
+
+
+def quantities_of(value: str, where: Where) -> dict[str, int]:
+    """`10=2,12=3`: garments of each size.
+
+    >>> quantities_of("10=2, 12=3", Where(""))
+    {'10': 2, '12': 3}
+    """
+    found: dict[str, int] = {}
+    for part in value.split(","):
+        size, sign, count = part.partition("=")
+        size, count = size.strip(), count.strip()
+        if not sign or not size or not count.isdigit() or size in found:
+            raise InputError(
+                f"{value} is not a quantity of each size", where=where, expected="SIZE=COUNT, each size once",
+                instead="Write 10=2,12=3",
+            )  # fmt: skip
+        found[size] = int(count)
+    return counted(found, where)
+
+
+def counted(quantities: Mapping[str, int], where: Where) -> dict[str, int]:
+    """Those of which there are any; InputError for none at all, and for more than can be meant."""
+    found = {size: count for size, count in quantities.items() if count}
+    if not 0 < sum(found.values()) <= MOST_GARMENTS:
+        raise InputError(
+            f"{sum(found.values())} garments are asked for", where=where, expected=f"1 to {MOST_GARMENTS} in all"
+        )
+    return found
+
+
+def asked_of(table: Mapping[str, object], unit: Unit, where: Mapping[str, Where]) -> Asked:
+    """The keys of a [cloth] table that are about the cloth itself; `where` has the place of each."""
+    lengths = {
+        name: length_of(table[name], unit, where[name])
+        for name in ("width", "gap", "selvedge", "ends")
+        if name in table
+    }
+    spread = table.get("spread")
+    if spread is not None and spread not in SPREADS:
+        raise InputError(
+            f"{spread!r} is not a way to spread", where=where["spread"], expected=f"one of {', '.join(SPREADS)}"
+        )
+    one_way = table.get("one_way")
+    if one_way is not None and not isinstance(one_way, bool):
+        raise InputError(f"{one_way!r} is neither true nor false", where=where["one_way"], expected="true or false")
+    tolerance = table.get("grain_tolerance")
+    if tolerance is not None and (
+        isinstance(tolerance, bool) or not isinstance(tolerance, (int, float)) or not 0 <= tolerance <= 10
+    ):
+        raise InputError(f"{tolerance!r} is out of range", where=where["grain_tolerance"], expected="0 to 10 degrees")
+    flaws = table.get("flaws")
+    if flaws is not None and (not isinstance(flaws, list) or len(flaws) > 200):
+        raise InputError("the flaws are not a list", where=where["flaws"], expected='["20 cm, 110 cm, 3 cm x 5 cm"]')
+    return Asked(
+        **lengths,
+        spread=str(spread) if spread is not None else None,
+        one_way=one_way,
+        shrink=shrink_of(table["shrink"], where["shrink"]) if "shrink" in table else None,
+        tolerance=float(tolerance) if tolerance is not None else None,
+        flaws=tuple(flaw_of(flaw, unit, where["flaws"]) for flaw in flaws) if flaws is not None else None,
+        repeat=repeat_of(table["repeat"], unit, where["repeat"]) if "repeat" in table else None,
+    )
+
+
+KEYS: Final = ("width", "spread", "one_way", "gap", "selvedge", "ends", "shrink", "grain_tolerance", "flaws", "repeat")
+"""Keys of a [cloth] table that are about the cloth itself."""

@@ -1,0 +1,268 @@
+"""The line from a job to its lays and their files: as pipeline.py, one stage further.
+
+job -> pattern in its sizes -> checks -> pieces by cloth -> lays, judged -> sheets -> files.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from .errors import InputError
+from .lay.words import Asked
+from .model.finding import Finding
+from .model.nest import Nest
+from .pipeline import Result, checked, make
+
+if TYPE_CHECKING:
+    from .job import Job
+    from .lay.file import Kept
+    from .lay.pieces import LayPiece
+    from .lay.placed import Lay
+    from .lay.plan import Plan
+    from .sheet.strokes import Sheet
+
+FORMS: Final = ("pdf", "svg", "hpgl", "cad", "cuts", "project")
+"""What a lay can be written as at full size; lay.json, the page and the small pages are always written."""
+Told = Callable[[str, float, "Lay"], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """The lays of a job, with the pattern that they were made of."""
+
+    nest: Nest
+    findings: tuple[Finding, ...]
+    kept: Kept
+
+
+def lay_job(
+    job: Job,
+    asked: Asked,
+    quantities: Mapping[str, int] | None,
+    *,
+    matches: Mapping[str, str] | None = None,
+    materials: tuple[str, ...] = (),
+    seconds: float = 20.0,
+    seed: int = 1,
+    workers: int | None = None,
+    despite: tuple[str, ...] = (),
+    told: Told | None = None,
+) -> Laid:
+    """A lay for each kind of cloth, `seconds` for each. What the job says of cloth holds where `asked` says nothing.
+
+    Without `quantities` those of the job, else one garment of each size. Raises CheckFailed as `make` does, InputError
+    for cloth that is too narrow and for sizes, materials, seams and notches that there are none of.
+    """
+    from .lay.file import Kept
+    from .lay.pieces import materials_of, pieces_for
+    from .lay.search import lay_of
+
+    job, nest, findings = checked(job, (), despite)
+    wanted = dict(quantities or job.cloth.quantities or dict.fromkeys(nest.sizes, 1))
+    if len(nest.sizes) == 1 and set(wanted) == {""}:
+        wanted = {nest.sizes[0]: wanted[""]}
+    chosen = dict(matches if matches is not None else job.cloth.matches)
+    known = materials_of(nest)
+    for name in materials:
+        if name not in known:
+            raise InputError(f"--material {name}: nothing is cut from it", expected=f"one of {', '.join(known)}")
+    lays = []
+    for material in materials or known:
+        cloth = asked.over(job.cloth.of(material)).cloth()
+        if matches and not cloth.matched:
+            raise InputError(
+                "--match says where a seam is matched, and the cloth has no repeat", expected="--repeat with it",
+                instead="Write --repeat 6cm",
+            )  # fmt: skip
+        own = {seam: notch for seam, notch in chosen.items() if material == known[0]}
+        pieces = pieces_for(nest, material, cloth, wanted, own)
+        heard = None if told is None else _for(told, material)
+        lays.append(lay_of(material, pieces, cloth, seconds, seed=seed, workers=workers, told=heard))
+    return Laid(nest, findings, Kept(wanted, tuple(lays), chosen))
+
+
+def _for(told: Told, material: str) -> Callable[[float, Lay], None]:
+    return lambda seconds, lay: told(material, seconds, lay)
+
+
+def judged_lay(job: Job, path: Path, *, despite: tuple[str, ...] = ()) -> Laid:
+    """A lay that was kept, on the pattern of the job; InputError if it was made of another, or does not hold."""
+    from .lay.file import read
+
+    job, nest, findings = checked(job, (), despite)
+    return Laid(nest, findings, read(path, nest))
+
+
+def make_with_lay(
+    job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), despite: tuple[str, ...] = ()
+) -> Result:
+    """What `pipeline.make` gives and, where the job names a lay, its files: in the formats that are asked for.
+
+    A format that cannot hold the lay (a plotter narrower than the cloth lies) is told in the notes, and left out.
+    """
+    result = make(job, only=only, sizes=sizes, despite=despite)
+    if job.output.lay is None:
+        return result
+    from .lay.file import read
+
+    kept = read(job.output.lay, result.nest)
+    notes = list(result.notes)
+    forms: list[str] = []
+    for form in FORMS:
+        if form in (only or job.formats):
+            try:
+                for lay in kept.lays:
+                    _refuse_too_large(job, form, lay_sheet_of(lay, result.nest))
+            except InputError as error:
+                notes.append(f"the lay is not written as {form}: {error}")
+            else:
+                forms.append(form)
+    files = {**result.files, **lay_files(job, result.nest, kept, tuple(forms))}
+    return replace(result, files=files, notes=tuple(notes))
+
+
+def lay_projection(job: Job, path: Path, *, material: str = "", despite: tuple[str, ...] = ()) -> Result:
+    """The projection page of a kept lay as the only file: of the material named, else of the first."""
+    from .export.projection import render
+
+    laid = judged_lay(job, path, despite=despite)
+    lays = {lay.material: lay for lay in laid.kept.lays}
+    if material and material not in lays:
+        raise InputError(f"--material {material}: the lay has none of it", expected=f"one of {', '.join(lays)}")
+    lay = lays[material] if material else laid.kept.lays[0]
+    page = render(lay_sheet_of(lay, laid.nest), job.unit, start="lay")
+    return Result(laid.nest, laid.findings, {"projection.html": page})
+
+
+def lay_files(job: Job, nest: Nest, kept: Kept, forms: tuple[str, ...]) -> dict[str, bytes]:
+    """lay.json, lay.html, lay-small.pdf and, for each form that is asked for, a file for each kind of cloth.
+
+    Raises InputError where the device is narrower than the lay.
+    """
+    from .export import lay_page, lay_small
+    from .lay import file
+
+    title = nest.base_pattern.title
+    device = job.output.profile
+    plain = device.correction.identity and not device.cuts
+    files = {"lay.json": file.render(kept, title, plain=plain)}
+    small = [(lay, lay_sheet_of(lay, nest)) for lay in kept.lays]
+    files["lay-small.pdf"] = lay_small.render(small, title, job.unit)
+    for form in forms:
+        for lay, sheet in small:
+            name = f"lay-{lay.material}" if len(kept.lays) > 1 else "lay"
+            files |= _form(job, form, name, sheet)
+    files["lay.html"] = lay_page.render(nest, kept, job.unit, (*files, "lay.html"))
+    return files
+
+
+def lay_sheet_of(lay: Lay, nest: Nest) -> Sheet:
+    """At full size, the scale block beyond its end."""
+    from .lay.sheet import lay_sheet
+
+    words = f"{nest.base_pattern.title}, lay of {lay.material}"
+    return lay_sheet(lay, nest, words)
+
+
+def _refuse_too_large(job: Job, form: str, sheet: Sheet) -> None:
+    if form not in ("hpgl", "cad", "cuts"):
+        return
+    from .device.profile import usable_length, usable_width
+
+    device = job.output.profile
+    wide, long = usable_width(device), usable_length(device)
+    left, bottom, right, top = device.correction.bounds(sheet.width, sheet.height)
+    if right - left > wide + 1e-6 or top - bottom > long + 1e-6:
+        raise InputError(
+            f"with its scale block the lay is {(right - left) / 10:.1f} cm wide and {(top - bottom) / 10:.1f} cm long, "
+            f"and {device.name} takes {wide / 10:.1f} by {long / 10:.1f} cm",
+            expected="a device as wide as the cloth lies",
+            instead='Fold the cloth, name a wider device, or take "pdf" for a copy shop',
+        )
+
+
+def _form(job: Job, form: str, name: str, sheet: Sheet) -> dict[str, bytes]:
+    device = job.output.profile
+    _refuse_too_large(job, form, sheet)
+    if form == "pdf":
+        from .export import pdf
+
+        return {f"{name}-roll.pdf": pdf.render_roll(sheet, margin=5.0, one_page=job.output.roll == "one-page")}
+    if form == "svg":
+        from .export import svg
+
+        return {f"{name}.svg": svg.render(sheet)}
+    if form == "project":
+        from .export.projection import render
+
+        return {f"{name}-projection.html": render(sheet, job.unit, start="lay")}
+    if form == "hpgl":
+        from .export import hpgl
+
+        return {f"{name}.plt": hpgl.plot(sheet, device).data}
+    if form == "cad":
+        from .export import cad
+
+        return {f"{name}-cad.dxf": cad.render(sheet, device)}
+    from .export import cuts_svg
+
+    return {f"{name}-cuts.svg": cuts_svg.render(sheet, device)}
+
+
+def plan_job(
+    job: Job,
+    asked: Asked,
+    quantities: Mapping[str, int] | None,
+    *,
+    table: float,
+    plies: int,
+    materials: tuple[str, ...] = (),
+    despite: tuple[str, ...] = (),
+    seconds: float = 3.0,
+) -> dict[str, tuple[Plan, ...]]:
+    """For each kind of cloth the order split over lays that the table holds, for each number of lays (see lay.plan).
+
+    The length of a lay is told by the pieces' area, at the use of the cloth that a short search reaches with one
+    garment of each size, and by the longest piece.
+    """
+    from .lay.pieces import materials_of, pieces_for
+    from .lay.plan import plans
+    from .lay.search import lay_of
+
+    job, nest, _ = checked(job, (), despite)
+    order = dict(quantities or job.cloth.quantities or dict.fromkeys(nest.sizes, 1))
+    if len(nest.sizes) == 1 and set(order) == {""}:
+        order = {nest.sizes[0]: order[""]}
+    found: dict[str, tuple[Plan, ...]] = {}
+    for material in materials or materials_of(nest):
+        cloth = asked.over(job.cloth.of(material)).cloth()
+        sample = pieces_for(nest, material, cloth, dict.fromkeys(order, 1))
+        lay = lay_of(material, sample, cloth, seconds)
+        use = lay.use / 100.0
+        areas, longest = {}, {}
+        for size in order:
+            own = pieces_for(nest, material, cloth, {size: 1})
+            areas[size] = cloth.layers * sum(p.area for p in own.spread) + sum(p.area for p in own.opened)
+            longest[size] = max(_along(p) for p in (*own.spread, *own.opened))
+        whole = cloth.spread_width * cloth.layers
+
+        def length(
+            counts: Mapping[str, int],
+            areas: Mapping[str, float] = areas,
+            longest: Mapping[str, float] = longest,
+            room: float = whole * use,
+            ends: float = 2 * cloth.ends,
+        ) -> float:
+            area = sum(areas[size] * count for size, count in counts.items())
+            return max(area / room, max(longest[size] for size in counts) + ends)
+
+        found[material] = plans(order, length, table=table, plies=plies)
+    return found
+
+
+def _along(piece: LayPiece) -> float:
+    ys = [y for _, y in piece.outline]
+    return max(ys) - min(ys)

@@ -1,0 +1,143 @@
+"""Benchmarks of laying, run by hand.
+
+usage: bench_lay.py instances [SECONDS …]   swim, shirts, albano, blaz1, jakobs1 of the literature: density of our lay and of
+                                            the bare library in the same seconds, side by side, one worker each
+       bench_lay.py dress [SECONDS]         the demo's size set of 6 on 150 cm: open and folded, one-way and two-way
+"""
+
+from __future__ import annotations
+
+import csv
+import json
+import sys
+import threading
+import time
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parents[2]
+PACKING = ROOT / "fixtures/packing"
+NAMES = ("swim", "shirts", "albano", "blaz1", "jakobs1")
+ACROSS = 10_000.0
+"""Width of every instance, mm: their units are none."""
+
+
+def table() -> dict[str, dict[str, str]]:
+    with (PACKING / "best_known.csv").open() as file:
+        return {row["instance"]: row for row in csv.DictReader(file)}
+
+
+def instance(name: str) -> tuple[float, list[tuple[str, list[tuple[float, float]], int, list[float]]], float]:
+    """Scaled: width, items, area."""
+    data = json.loads((PACKING / f"{name}.json").read_text())
+    width = float(data["strip_width_of_best_known"])
+    k = ACROSS / width
+    items = [
+        (
+            f"i{item['id']}",
+            [(x * k, y * k) for x, y in item["polygon"]],
+            item["demand"],
+            [float(t) for t in item["allowed_rotations_deg"]],
+        )
+        for item in data["items"]
+    ]
+    return ACROSS, items, data["total_piece_area"] * k * k
+
+
+def ours(name: str, seconds: float) -> float:
+    from oaktag.geometry.affine import Move
+    from oaktag.geometry.polygon import area
+    from oaktag.lay.cloth import Cloth
+    from oaktag.lay.judge import judged
+    from oaktag.lay.pieces import LayPiece, Pieces, Variant
+    from oaktag.lay.search import lay_of
+
+    width, items, total = instance(name)
+    cloth = Cloth(width, gap=0.0, selvedge=0.0, ends=0.0)
+    pieces = []
+    for key, ring, demand, turns in items:
+        upright = [(-y, x) for x, y in ring]  # the strip's length is up
+        if area(upright) < 0:
+            upright.reverse()
+        variants = tuple(Variant(False, turn) for turn in turns)
+        pieces += [LayPiece(key, "", 1, n, tuple(upright), Move(), variants) for n in range(1, demand + 1)]
+    asked = Pieces(tuple(pieces))
+    lay = lay_of("cloth", asked, cloth, seconds, workers=1)
+    verdict = judged(lay, asked)
+    assert verdict.holds, verdict.problems
+    return 100 * total / (width * lay.length)
+
+
+def bare(name: str, seconds: float) -> float:
+    import spyrrow
+
+    width, items, total = instance(name)
+    strip = spyrrow.StripPackingInstance(
+        name, width, [spyrrow.Item(key, ring, demand=n, allowed_orientations=turns) for key, ring, n, turns in items]
+    )
+    explore = max(1, round(seconds * 0.8))
+    config = spyrrow.StripPackingConfig(
+        early_termination=False, total_computation_time=None, exploration_time=explore,
+        compression_time=max(1, int(seconds) - explore), num_workers=1, seed=1,
+    )  # fmt: skip
+    return 100 * total / (width * strip.solve(config).width)
+
+
+def instances(all_seconds: list[int]) -> None:
+    known = table()
+    print(
+        f"{'instance':9} {'s':>4} {'oaktag':>7} {'bare':>7} {'best known':>11} {'ROMA':>6} {'GCS':>6} {'ELS':>6}",
+        flush=True,
+    )
+    for seconds in all_seconds:
+        for name in NAMES:
+            found: dict[str, Any] = {}
+            other = threading.Thread(target=lambda: found.update(bare=bare(name, seconds)))
+            start = time.perf_counter()
+            other.start()
+            mine = ours(name, seconds)
+            took = time.perf_counter() - start
+            other.join()
+            row = known[name]
+            print(
+                f"{name:9} {seconds:4} {mine:7.2f} {found['bare']:7.2f} {row['best_known_density_pct']:>11} "
+                f"{row['roma_2019_density_pct']:>6} {row['gcs_2013_density_pct']:>6} {row['els_2012_density_pct']:>6}"
+                f"   took {took:.1f} s", flush=True,
+            )  # fmt: skip
+
+
+def dress(seconds: float) -> None:
+    from oaktag.job import load_job
+    from oaktag.lay.bound import least_length
+    from oaktag.lay.cloth import Cloth
+    from oaktag.lay.judge import judged
+    from oaktag.lay.pieces import pieces_for
+    from oaktag.lay.search import lay_of
+    from oaktag.pipeline import nest_of
+
+    nest = nest_of(load_job(ROOT / "fixtures/choir/stage-dress.toml"))
+    order = {"8": 1, "10": 2, "12": 3, "14": 3, "16": 2, "18": 1}
+    for spread in ("open", "fold"):
+        for one_way in (False, True):
+            cloth = Cloth(1500.0, spread, one_way=one_way)
+            pieces = pieces_for(nest, "shell", cloth, order)
+            first: list[tuple[float, float]] = []
+            start = time.perf_counter()
+            lay = lay_of("shell", pieces, cloth, seconds, told=lambda s, found: first.append((s, found.length)))
+            took = time.perf_counter() - start
+            assert judged(lay, pieces).holds
+            least = least_length(pieces.spread, cloth)
+            print(
+                f"{cloth.words():28} {pieces.count} pieces  {lay.length / 1000:.3f} m  use {lay.use:.1f} %  bound {least / 1000:.3f} m"
+                f"  +{100 * (lay.length / least - 1):.1f} %  first {first[0][1] / 1000:.3f} m after {first[0][0]:.2f} s, took {took:.1f} s",
+                flush=True,
+            )  # fmt: skip
+
+
+if __name__ == "__main__":
+    if sys.argv[1:2] == ["instances"]:
+        instances([int(s) for s in sys.argv[2:]] or [10, 60, 300])
+    elif sys.argv[1:2] == ["dress"]:
+        dress(float(sys.argv[2]) if len(sys.argv) > 2 else 60.0)
+    else:
+        raise SystemExit(__doc__)
