@@ -186,7 +186,7 @@ BAD = {
     "unknown-table": [
         (
             ':14 styles: "styles" is not a key of a job file; expected one of title, client, garment, units, date, measurements, '
-            "sizes, style, allowances, corners, output. Write [style]."
+            "sizes, style, allowances, corners, cloth, output. Write [style]."
         )
     ],
     "unknown-measurement": [
@@ -349,7 +349,7 @@ def test_a_path_that_no_text_can_hold(tmp_path):
         (("bust_girth = 38", "a.b.c = 3"), ':6 measurements.a: "a" is not a measurement'),
         (("bust_girth = 38", '"bust\\n\\u001b" = 3'), ':6 measurements.bust'),
         (("title ", "titel "), (':1 titel: "titel" is not a key of a job file; expected one of title, client, garment, units, date, '
-         "measurements, sizes, style, allowances, corners, output. Write title.")),
+         "measurements, sizes, style, allowances, corners, cloth, output. Write title.")),
         (("title ", "waist_girth = 30\ntitle "), (':1 waist_girth: "waist_girth" is not a key of a job file; expected '
          "waist_girth in the table of measurements. Write it below [measurements].")),
         (("title ", 'paper = "a4"\ntitle '), (":1 paper: \"paper\" is not a key of a job file; expected paper in the table of "

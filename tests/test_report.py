@@ -147,6 +147,7 @@ def test_the_sections_stand_in_the_order_in_which_a_cutter_needs_them(
         "Before you cut",
         "Checks",
         "Cut list",
+        "Cloth to buy",
         "Measurements and style",
         "Worked steps",
         "Chalk card",

@@ -101,6 +101,7 @@ def test_the_page_is_whole_and_in_its_order(whole: bytes, nest: Nest) -> None:
         "Grade",
         "Lengths of the edges",
         "Cut list",
+        "Cloth to buy",
         "Sewing and style",
         "Cautions",
     ]

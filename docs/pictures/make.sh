@@ -92,6 +92,25 @@ part=$(python3 -c 'import json, sys; print(next(d["file"] for d in json.load(ope
 "${oaktag[@]}" preview "$work/a3/$part" -o "$work/panel.png" --dpi 60 >/dev/null
 framed panel
 
+# lays, out of their page
+picture_of() { # name, then words for oaktag lay
+    local name=$1; shift
+    "${oaktag[@]}" lay "$@" -o "$work/$name" >/dev/null
+    "${PYTHON:-.venv/bin/python}" - "$work/$name/lay.html" "$work/$name.svg" <<'END'
+import re, sys
+page = open(sys.argv[1], encoding="utf-8").read()
+svg = next(s for s in re.findall(r"<svg.*?</svg>", page, re.DOTALL) if "<title>lay" in s)
+open(sys.argv[2], "w", encoding="utf-8").write(svg)
+END
+    read -r wide high <<<"$(sed -n 's/^<svg[^>]* width="\([0-9]*\)" height="\([0-9]*\)".*/\1 \2/p' "$work/$name.svg")"
+    chromium --headless --no-sandbox --disable-gpu --no-first-run --hide-scrollbars --user-data-dir="$work/profile" \
+        --window-size="$wide,$high" --screenshot="$work/$name.png" "file://$work/$name.svg" >/dev/null 2>&1
+    save "$name" +dither -bordercolor "#c8ccd4" -border 1
+}
+picture_of lay fixtures/choir/alto-3.toml --cloth-width 150cm --fold --seconds 5
+picture_of lay-check fixtures/choir/stage-dress.toml --cloth-width 150cm --material shell --quantity 12=1 \
+    --repeat 8cmx6cm --seconds 20
+
 # the page on the table; needs playwright, which the tests install
 "${oaktag[@]}" project fixtures/choir/alto-3.toml -o "$work/projection.html" >/dev/null
 "${PYTHON:-.venv/bin/python}" "$out/projector.py" "$work/projection.html" "$work"

@@ -39,7 +39,11 @@ def counter_table(
     """Length to buy for the widths that shops have, estimated without a search; rounded up to 10 cm or 1/8 yd."""
     widths = [w * 10 for w in WIDTHS_CM] + [w * INCH for w in WIDTHS_IN]
     found = estimates(nest, material, quantities, widths, cloth or Cloth(1500.0, "fold"))
-    rows = [table_start(f"{material}: about how much to buy", "Width", ("To buy", "n"), "Laid", "What sets the length")]
+    rows = [
+        table_start(
+            f"{escaped(material)}: about how much to buy", "Width", ("To buy", "n"), "Laid", "What sets the length"
+        )
+    ]
     for index, one in enumerate(found):
         inches = index >= len(WIDTHS_CM)
         wide = f"{one.width / INCH:g} in" if inches else f"{one.width / 10:g} cm"
