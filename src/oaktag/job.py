@@ -8,7 +8,7 @@ import re
 import stat
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Protocol
@@ -40,6 +40,7 @@ from .units import UNITS, Unit
 if TYPE_CHECKING:
     from .body.charts import SizeChart
     from .grade.rules import GradeRules
+    from .model.draft import Draft
 
 FORMATS: Final = ("dxf", "hpgl", "pdf", "svg", "cad", "cuts")
 """What may be asked for; pattern.json and the report are always written."""
@@ -48,10 +49,13 @@ LARGEST_FILE: Final = 1_000_000
 MOST_KEYS: Final = 2_000
 DEEPEST_KEY: Final = 50  # dots; tomllib takes a time that grows with the square of them
 WIDEST_ALLOWANCE: Final = 100.0  # mm; 25 mm side seams to let out and 50 mm hems are usual (common practice, no source)
+DRAWING_TABLES: Final = ("reading", "lines", "pieces", "seams")
+"""What is said of a drawing that stands in place of a garment: see intake/plan.py."""
 _TOP_KEYS: Final = (
     "title",
     "client",
     "garment",
+    "drawing",
     "units",
     "date",
     "measurements",
@@ -61,8 +65,10 @@ _TOP_KEYS: Final = (
     "corners",
     "cloth",
     "output",
+    *DRAWING_TABLES,
 )
 _TABLES: Final = ("measurements", "sizes", "style", "allowances", "corners", "cloth", "output")
+DRAWING_KEYS: Final = ("drawing", *DRAWING_TABLES)
 _SIZES_KEYS: Final = ("chart", "rules", "make", "base", "stack")
 _OUTPUT_KEYS: Final = (
     "formats", "paper", "tiles", "roll", "device", "printer", "sizes", "layout", "dxf_units", "dxf_flavour",
@@ -159,6 +165,8 @@ class Job:
     date: str = ""
     sizes: SizeSet | None = None
     cloth: ClothWords = field(default_factory=ClothWords)
+    drawn: Draft | None = None
+    """The pattern itself, where it was drawn elsewhere and nothing is to be drafted."""
     client: str = ""
     """Whom it is for: kept in the job file, and printed only where `output.print_client` asks for it."""
 
@@ -195,13 +203,35 @@ class GarmentWords(Protocol):
     def pieces(self) -> tuple[str, ...]: ...
 
 
-def load_job(path: str | Path) -> Job:
-    """The job in the file at `path`; InputErrors with every mistake in it, and in a measurements file that it names."""
-    return read_job(path, find=find_garment, garments=GARMENT_NAMES, devices=device_names())
+@dataclass(frozen=True, slots=True)
+class _DrawnWords:
+    """What a job file must know of a drawing: the names that allowances and corners may be given for."""
+
+    edges: tuple[str, ...]
+    pieces: tuple[str, ...]
+    name: str = "drawn pattern"
+    options: tuple[Option, ...] = ()
+
+    def needs(self, style: Style) -> tuple[str, ...]:
+        """No measurements."""
+        return ()
+
+
+def load_job(path: str | Path, *, drawing: Path | None = None) -> Job:
+    """The job in the file at `path`; InputErrors with every mistake in it, and in a measurements file that it names.
+
+    `drawing` is taken in place of the one that the file names.
+    """
+    return read_job(path, find=find_garment, garments=GARMENT_NAMES, devices=device_names(), drawing=drawing)
 
 
 def read_job(
-    path: str | Path, *, find: Callable[[str], GarmentWords], garments: tuple[str, ...], devices: tuple[str, ...]
+    path: str | Path,
+    *,
+    find: Callable[[str], GarmentWords],
+    garments: tuple[str, ...],
+    devices: tuple[str, ...],
+    drawing: Path | None = None,
 ) -> Job:
     """As `load_job`, with the garments and devices that are known; `find` is only asked for one of `garments`."""
     try:
@@ -209,7 +239,7 @@ def read_job(
     except InputError as error:
         raise InputErrors([error]) from None
     reader = _Reader(document)
-    job = _job(reader, Path(path), find, garments, devices)
+    job = _job(reader, Path(path), find, garments, devices, drawing)
     if job is None or reader.errors:
         raise InputErrors(reader.in_order())
     return job
@@ -466,6 +496,7 @@ def _job(
     find: Callable[[str], GarmentWords],
     garments: tuple[str, ...],
     devices: tuple[str, ...],
+    drawing: Path | None,
 ) -> Job | None:
     values = reader.document.values
     for key in values:
@@ -478,22 +509,39 @@ def _job(
     sizes = _size_set(reader, path, body) if "sizes" in values else None
     output = _output(reader, path, devices, sizes)
     cloth = _cloth(reader, unit, sizes)
-    if "garment" not in values:
-        reader.fault("no garment is named", "garment", expected=" or ".join(garments), instead=_example(garments))
-        return None
-    if not reader.one_of(values["garment"], garments, "garment", "garment"):
-        return None
-    garment = find(str(values["garment"]))
-    raw = reader.table("style")
-    style, errors = validated(garment.options, raw, unit, lambda name: reader.document.where("style", name))
-    reader.errors.extend(errors)
-    allowances = _allowances(reader, garment, unit)
-    corners = _corners(reader, garment)
-    if sizes is not None and sizes.chart is not None:
-        _missing_of_chart(reader, sizes.chart, garment, style)
-        body = sizes.bodies[sizes.base]
-    elif sheet.readable and ("measurements" in values or "sizes" not in values):
-        _missing(reader, sheet, garment, style)
+    corners: Mapping[str, str]
+    allowances: Mapping[str, Allowance]
+    style: Style = {}
+    drawn: Draft | None = None
+    garment: GarmentWords
+    if drawing is not None or "drawing" in values:
+        found = _drawn(reader, path, drawing, unit)
+        if found is None:
+            return None
+        drawn, garment, allowances = found
+        corners = _corners(reader, garment)
+    else:
+        for key in DRAWING_TABLES:
+            if key in values:
+                reader.fault(
+                    f"[{key}] is about a drawing, and the job names none", key, instead='Write drawing = "..."'
+                )
+        if "garment" not in values:
+            reader.fault("no garment is named", "garment", expected=" or ".join(garments), instead=_example(garments))
+            return None
+        if not reader.one_of(values["garment"], garments, "garment", "garment"):
+            return None
+        garment = find(str(values["garment"]))
+        raw = reader.table("style")
+        style, errors = validated(garment.options, raw, unit, lambda name: reader.document.where("style", name))
+        reader.errors.extend(errors)
+        allowances = _allowances(reader, garment, unit)
+        corners = _corners(reader, garment)
+        if sizes is not None and sizes.chart is not None:
+            _missing_of_chart(reader, sizes.chart, garment, style)
+            body = sizes.bodies[sizes.base]
+        elif sheet.readable and ("measurements" in values or "sizes" not in values):
+            _missing(reader, sheet, garment, style)
     return Job(
         path=path,
         title=title or garment.name.replace("-", " "),
@@ -508,8 +556,50 @@ def _job(
         date=date,
         sizes=sizes,
         cloth=cloth,
+        drawn=drawn,
         client=client,
     )
+
+
+def _drawn(
+    reader: _Reader, path: Path, drawing: Path | None, unit: Unit
+) -> tuple[Draft, GarmentWords, Mapping[str, Allowance]] | None:
+    """The drawing that the job names, read and parted as its tables say; None, and faults, where that cannot be."""
+    from .intake.drawn import draft_of
+    from .intake.plan import read_plan
+    from .intake.take_in import outlines_in
+
+    values = reader.document.values
+    for key in ("garment", "measurements", "style"):
+        if key in values:
+            reader.fault(f"{key} is given, and the pattern is drawn", key, expected="a drawing or a garment, not both")
+    name = values.get("drawing", "")
+    if drawing is None and (not isinstance(name, str) or not name.strip() or not name.isprintable()):
+        reader.fault(f"{spoken(name)} is not a file", "drawing", expected="an SVG or DXF file beside the job")
+        return None
+    plan, errors = read_plan(values, reader.document.where, unit)
+    reader.errors.extend(errors)
+    if not plan.pieces and not errors:
+        reader.fault(
+            "the plan names no pieces", "pieces", expected="[pieces.NAME] for each",
+            instead="Write a first plan with oaktag finish DRAWING --propose FILE",
+        )  # fmt: skip
+    if reader.errors:
+        return None
+    try:
+        read, outlines = outlines_in(drawing or path.parent / str(name), plan)
+        draft = draft_of(read, outlines, replace(plan, reading=replace(plan.reading, trace_allowance=False)), {})
+        edges = tuple(dict.fromkeys(edge.name for piece in draft.pieces for edge in piece.edges))
+        words = _DrawnWords(edges, tuple(piece.name for piece in draft.pieces))
+        allowances = _allowances(reader, words, unit)
+        if plan.reading.trace_allowance:
+            draft = draft_of(read, outlines, plan, allowances)
+        return draft, words, allowances
+    except InputErrors as errors_:
+        reader.errors.extend(errors_.errors)
+    except InputError as error:
+        reader.errors.append(error)
+    return None
 
 
 def _example(garments: tuple[str, ...]) -> str:
@@ -644,7 +734,9 @@ def _size_set(reader: _Reader, path: Path, body: Measurements) -> SizeSet | None
             where = reader.document.where("sizes", key)
             reader.errors.append(unknown(f"{spoken(key)} is not a key of [sizes]", key, _SIZES_KEYS, where))
     measured_too = "measurements" in reader.document.values
-    chart = None if "rules" in table and "chart" not in table and measured_too else _chart(reader, table, path)
+    drawn = "drawing" in reader.document.values
+    unchartered = "chart" not in table and ((measured_too and "rules" in table) or drawn)
+    chart = None if unchartered else _chart(reader, table, path)
     rules = _rules(reader, table, path) if "rules" in table else None
     if measured_too and "chart" in table:
         reader.fault(
@@ -652,7 +744,9 @@ def _size_set(reader: _Reader, path: Path, body: Measurements) -> SizeSet | None
             instead="Remove one of the two",
         )  # fmt: skip
     known = rules.sizes if rules is not None else chart.sizes if chart is not None else ()
-    if not known or (chart is None and not measured_too):
+    if drawn and rules is None:
+        reader.fault("sizes of a drawn pattern need grade rules", "sizes", expected='rules = "rules.csv"')
+    if not known or (chart is None and not measured_too and not drawn):
         return None
     make = _size_names(reader, table.get("make", list(known)), known, "sizes", "make")
     base = _base(reader, table, known, make, rules)

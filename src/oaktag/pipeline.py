@@ -22,7 +22,6 @@ from .sheet.drawing import figure_of, label_box
 
 if TYPE_CHECKING:
     from .device.profile import DeviceProfile
-    from .draft.garment import Garment
     from .export.hpgl import Plot
     from .export.pattern_json import Drawn, PlotParts, Sent
     from .job import Job, SizeSet
@@ -60,9 +59,8 @@ class Result:
 
 def nest_of(job: Job) -> Nest:
     """Draft, allowances and marks of every size. Raises DraftError, InputError or GeometryError with what to change."""
-    garment = find_garment(job.garment)
     if job.sizes is None:
-        draft = garment.draft(job.body, job.style, job.unit)
+        draft = _base_draft(job)
         pattern = mark(
             allow(draft, job.allowances, job.corners),
             title=job.printed_title,
@@ -76,7 +74,7 @@ def nest_of(job: Job) -> Nest:
     from .grade.nest import graded
 
     nest = graded(
-        _drafts(garment, job, job.sizes),
+        _drafts(job, job.sizes),
         job.sizes.base,
         job.allowances,
         job.corners,
@@ -95,7 +93,14 @@ def pattern_of(job: Job) -> Pattern:
     return nest_of(job).base_pattern
 
 
-def _drafts(garment: Garment, job: Job, sizes: SizeSet) -> dict[str, Draft]:
+def _base_draft(job: Job) -> Draft:
+    """What was drawn elsewhere; else the garment drafted for the body, or for that of the base size."""
+    if job.drawn is not None:
+        return job.drawn
+    return find_garment(job.garment).draft(job.body, job.style, job.unit)
+
+
+def _drafts(job: Job, sizes: SizeSet) -> dict[str, Draft]:
     """A draft of every size, or one of the base and the others graded from it by rules.
 
     Raises DraftError that names each size which cannot be drafted; InputErrors for rules that do not fit the draft.
@@ -103,9 +108,10 @@ def _drafts(garment: Garment, job: Job, sizes: SizeSet) -> dict[str, Draft]:
     if sizes.rules is not None:
         from .grade.ruled import graded_by_rules
 
-        base = garment.draft(job.body, job.style, job.unit)
+        base = _base_draft(job)
         graded = graded_by_rules(base, sizes.base, sizes.rules, sizes.bodies if sizes.chart is not None else None)
         return {size: graded[size] for size in sizes.make}
+    garment = find_garment(job.garment)
     drafts: dict[str, Draft] = {}
     told: dict[str, list[str]] = {}
     for size in sizes.make:

@@ -16,6 +16,7 @@ COMMANDS: Final = {
     "make": "the main job: draft, check, write every file",
     "lay": "lay the pieces on cloth: how much to buy, and the picture to cut by",
     "project": "the projection page, true to size on the cutting table",
+    "finish": "finish a pattern that was drawn elsewhere: SVG, DXF",
     "check": "the checks alone",
     "steps": "the worked steps of the draft, with this body's numbers",
     "devices": "list the plotters, cutters and printers, or explain one",

@@ -11,11 +11,11 @@ import click
 from ..errors import CheckFailed
 from ..export.files import write_all
 from ..finish.cut_list import cut_list
-from ..job import load_job
+from ..job import Job, load_job
 from ..laying import make_with_lay
 from ..model.finding import Finding
 from ..model.nest import Nest
-from ..pipeline import FORMATS
+from ..pipeline import FORMATS, Result
 from .show import finding_as_json, findings_as_text, summary
 
 
@@ -48,18 +48,26 @@ def command(
     try:
         result = make_with_lay(asked, only=only, sizes=sizes, despite=despite)
     except CheckFailed as failed:
-        findings = failed.findings
-        if as_json:
-            click.echo(_as_json([], findings))
-        else:
-            click.echo("\n".join(findings_as_text(findings, every=False)))
+        report_failed(failed, as_json=as_json)
         raise
-    place = folder if folder is not None else Path(f"{job.stem}-pattern")
-    written = write_all(place, result.files)
+    written = write_all(folder if folder is not None else Path(f"{job.stem}-pattern"), result.files)
+    report_made(asked, result, written, as_json=as_json)
+
+
+def report_failed(failed: CheckFailed, *, as_json: bool) -> None:
+    """What the checks found, where one of them stands in the way."""
+    if as_json:
+        click.echo(_as_json([], failed.findings))
+    else:
+        click.echo("\n".join(findings_as_text(failed.findings, every=False)))
+
+
+def report_made(job: Job, result: Result, written: Sequence[Path], *, as_json: bool) -> None:
+    """What was made, what there is to know of it, and the files."""
     if as_json:
         click.echo(_as_json(written, result.findings))
         return
-    for caution in result.cautions if asked.output.profile.cuts else ():
+    for caution in result.cautions if job.output.profile.cuts else ():
         click.echo(f"caution {caution}")
     for note in (*notes_of(result.nest), *result.notes):
         click.echo(f"note    {note}")

@@ -13,6 +13,7 @@ from ..export.files import write_all
 from ..job import load_job
 from ..laying import lay_projection
 from ..pipeline import projection
+from .make import report_failed
 from .show import finding_as_json, findings_as_text, summary
 
 
@@ -60,10 +61,7 @@ def command(
         else:
             result = projection(asked, sizes=sizes, despite=despite)
     except CheckFailed as failed:
-        if as_json:
-            click.echo(json.dumps({"written": [], "checks": [finding_as_json(f) for f in failed.findings]}))
-        else:
-            click.echo("\n".join(findings_as_text(failed.findings, every=False)))
+        report_failed(failed, as_json=as_json)
         raise
     (page,) = result.files.values()
     server = open_server(page, port) if serving else None

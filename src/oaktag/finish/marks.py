@@ -160,7 +160,10 @@ def _mark_piece(
         cut=cut,
         number=words.number,
         notches=tuple(_notch(cut, place, place.kind or notch) for place in piece.notches),
-        drill_holes=tuple(hole for dart in piece.darts for hole in drill_holes(dart)),
+        drill_holes=(
+            *(piece.points[name] for name in piece.holes),
+            *(hole for dart in piece.darts for hole in drill_holes(dart)),
+        ),
         grain_line=grain,
         fold_line=fold,
         label=Label(spot.lines, spot.at, spot.height, spot.width, spot.angle_deg),

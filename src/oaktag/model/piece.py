@@ -175,6 +175,8 @@ class Piece:
     notes: tuple[str, ...] = field(default=())
     one_way: bool = False
     """Whether all pieces must lie the same way up on the cloth (nap, print): the grain line then has one arrow."""
+    holes: tuple[str, ...] = ()
+    """The points that are drilled, beside those of darts."""
 
     def edge(self, name: str) -> Edge:
         """The edge of that name; KeyError if there is none."""

@@ -1,0 +1,148 @@
+"""`oaktag finish`."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from ..errors import CheckFailed, InputError, Where
+from ..pipeline import FORMATS
+from ..units import UNITS
+
+if TYPE_CHECKING:
+    from ..intake.plan import Reading
+    from ..intake.propose import Proposal
+
+
+@click.command("finish")
+@click.argument("drawing", type=click.Path(path_type=Path))
+@click.option("--plan", type=click.Path(path_type=Path), help="what its pieces and edges are  [a first plan is taken]")
+@click.option("--propose", type=click.Path(path_type=Path), help="write a first plan, and a numbered picture beside it")
+@click.option(
+    "-o", "--output", "folder", type=click.Path(path_type=Path), help="folder to write to  [DRAWING + -finished]"
+)
+@click.option("--unit", type=click.Choice(UNITS), help="of the drawing's numbers, where it does not say")
+@click.option("--scale", type=click.FloatRange(1e-6, 1e6), help="mm a unit of the drawing, where it does not say")
+@click.option("--known", metavar="ID=LENGTH", help='a line of known length: "scale bar=100mm"')
+@click.option("--corner-angle", type=click.FloatRange(1, 120), help="a sharper turn parts two edges, degrees  [25]")
+@click.option("--gap", type=click.FloatRange(0, 5), help="gaps up to this are closed, mm  [0.5]")
+@click.option("--trace-allowance", is_flag=True, help="the outlines are cut lines: find the stitch lines")
+@click.option("--only", multiple=True, type=click.Choice(FORMATS), help="write only this; may be repeated")
+@click.option("--size", "sizes", multiple=True, help="draw only this size; may be repeated")
+@click.option("--despite", multiple=True, metavar="ID", help="write although this check fails; may be repeated")
+@click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
+def command(
+    drawing: Path,
+    plan: Path | None,
+    propose: Path | None,
+    folder: Path | None,
+    unit: str | None,
+    scale: float | None,
+    known: str | None,
+    corner_angle: float | None,
+    gap: float | None,
+    trace_allowance: bool,
+    only: tuple[str, ...],
+    sizes: tuple[str, ...],
+    despite: tuple[str, ...],
+    as_json: bool,
+) -> None:
+    """Finish a pattern that was drawn elsewhere: SVG, pattern-data DXF, CAD DXF.
+
+    The plan says what its outlines, edges and lines are; it is a job file as well, so `make`, `check`, `lay` and
+    `project` take it too.
+
+    \b
+    Example:
+      oaktag finish skirt.svg --propose skirt.toml     then give names in skirt.toml
+      oaktag finish skirt.svg --plan skirt.toml -o skirt
+      oaktag finish old.dxf --unit cm -o old
+    """
+    from ..export.files import write_all
+    from ..job import load_job
+    from ..laying import make_with_lay
+    from .make import report_failed, report_made
+
+    reading = _reading(unit, scale, known, corner_angle, gap, trace_allowance)
+    if propose is not None:
+        found = _proposal(drawing, reading, propose)
+        written = write_all(
+            propose.parent,
+            {propose.name: found.plan.encode(), propose.with_suffix(".svg").name: found.picture.encode()},
+        )
+        click.echo(json.dumps({"written": [str(p) for p in written]}) if as_json else _wrote(written))
+        return
+    if plan is None:
+        import tempfile
+
+        with tempfile.TemporaryDirectory() as place:
+            first = Path(place) / "plan.toml"
+            first.write_text(_proposal(drawing, reading, first).plan, encoding="utf-8")
+            job = load_job(first, drawing=drawing)
+        job = replace(job, path=drawing)
+    else:
+        if reading != _reading(None, None, None, None, None, False):
+            raise InputError(
+                "the plan says how the drawing is read", where=Where(str(plan)), expected="no --unit, --scale, --known, …",
+                instead="Write it below [reading] in the plan",
+            )  # fmt: skip
+        job = load_job(plan, drawing=drawing)
+    place_ = folder if folder is not None else Path(f"{drawing.stem}-finished")
+    try:
+        result = make_with_lay(job, only=only, sizes=sizes, despite=despite)
+    except CheckFailed as failed:
+        report_failed(failed, as_json=as_json)
+        raise
+    written = write_all(place_, result.files)
+    report_made(job, result, written, as_json=as_json)
+
+
+def _wrote(written: list[Path] | tuple[Path, ...]) -> str:
+    return "\n".join(f"wrote {path}" for path in written)
+
+
+def _reading(
+    unit: str | None,
+    scale: float | None,
+    known: str | None,
+    corner_angle: float | None,
+    gap: float | None,
+    trace_allowance: bool,
+) -> Reading:
+    from ..intake.plan import Reading, known_of
+
+    usual = Reading()
+    return Reading(
+        unit,
+        scale,
+        None if known is None else known_of(known, "mm", Where("--known")),
+        usual.corner_angle if corner_angle is None else corner_angle,
+        usual.gap if gap is None else gap,
+        usual.fit,
+        trace_allowance,
+    )
+
+
+def _proposal(drawing: Path, reading: Reading, plan: Path) -> Proposal:
+    import os
+
+    from ..intake.plan import Plan
+    from ..intake.propose import proposed
+    from ..intake.take_in import outlines_in
+
+    read, outlines = outlines_in(drawing, Plan(reading))
+    file = os.path.relpath(drawing.resolve(), plan.resolve().parent)
+    title = drawing.stem.replace("_", " ").replace("-", " ")
+    return proposed(
+        read,
+        outlines,
+        reading,
+        title=title,
+        file=Path(file).as_posix(),
+        unit="cm",
+        picture=plan.with_suffix(".svg").name,
+    )

@@ -1,0 +1,543 @@
+"""From cleaned outlines and what the plan says of them to a draft: pieces with named edges, marks, seams.
+
+From here on a drawn pattern goes the same way as a drafted one.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from math import atan2, degrees
+from typing import Final
+
+from ..errors import GeometryError, InputError, InputErrors
+from ..geometry.affine import Move
+from ..geometry.curve import Curve, Line
+from ..geometry.path import Path, flatten, parallel, part, path_length, pinned
+from ..geometry.point import XY, Point, distance, meeting
+from ..geometry.polygon import Box, distance_to_segment
+from ..model.draft import Draft
+from ..model.piece import (
+    Corner,
+    Dart,
+    Edge,
+    EdgeKind,
+    InternalLine,
+    Join,
+    LineKind,
+    NotchPlace,
+    Piece,
+    Seam,
+)
+from ..model.widths import Allowance
+from .model import Drawing, DrawnPath, DrawnPoint, Outline, Outlines
+from .plan import SAME, PiecePlan, Plan
+
+GARMENT: Final = "drawn pattern"
+"""What a draft that was drawn elsewhere calls its garment."""
+SEAM_ALLOWANCE: Final = 10.0
+"""Of an edge for which the plan says nothing, mm (common practice, no source: 1 cm, 3/8 in)."""
+HEM_ALLOWANCE: Final = 40.0
+_STRAIGHT: Final = 0.1
+_UPRIGHT: Final = 0.01
+"""A line is upright if its ends are no further apart across, mm."""
+_TOUCHES: Final = 3.0
+"""A notch mark that comes this near to an edge belongs to it, mm."""
+_CORNER: Final = 0.5
+_SMALL: Final = 8.0
+"""A closed line inside a piece that is no larger marks a hole, mm."""
+
+
+def draft_of(drawing: Drawing, outlines: Outlines, plan: Plan, allowances: Mapping[str, Allowance]) -> Draft:
+    """All pieces of the plan, their seams and joins. `allowances` (by edge or piece.edge, mm) only where the outlines
+    are cut lines. Raises InputErrors with every mistake of the plan."""
+    errors: list[InputError] = []
+    notes = [*drawing.notes, *outlines.notes]
+    pieces: list[Piece] = []
+    taken: dict[int, str] = {}
+    for own in plan.pieces:
+        try:
+            number = _number(own, outlines.outlines, drawing)
+            if number in taken:
+                raise InputError(
+                    f"outline {number + 1} is already {taken[number]}", where=own.where, expected="each outline once"
+                )
+            taken[number] = own.name
+            piece, said = _piece(own, outlines.outlines[number], plan, allowances)
+            pieces.append(piece)
+            notes += said
+        except InputError as error:
+            errors.append(error)
+        except GeometryError as error:
+            errors.append(InputError(f"{own.name}: {error}", where=own.where))
+    seams = _seams(plan, pieces, errors)
+    if errors:
+        raise InputErrors(errors)
+    left = [str(i + 1) for i in range(len(outlines.outlines)) if i not in taken]
+    if left:
+        notes.append(f"Not used by the plan: outline {', '.join(left)}.")
+    widths = {edge.name: usual_allowance(edge) for piece in pieces for edge in piece.edges}
+    return Draft(
+        garment=GARMENT,
+        pieces=tuple(pieces),
+        seams=tuple(seams),
+        joins=tuple(_joins(seams, pieces)),
+        girths=(),
+        levels=(),
+        steps=(),
+        notes=tuple(dict.fromkeys(_sentence(note) for note in notes)),
+        body={},
+        style={},
+        default_allowances=widths,
+    )
+
+
+def usual_allowance(edge: Edge) -> float:
+    """Of an edge of that kind, mm."""
+    return {EdgeKind.FOLD: 0.0, EdgeKind.HEM: HEM_ALLOWANCE}.get(edge.kind, SEAM_ALLOWANCE)
+
+
+def _sentence(words: str) -> str:
+    words = words.strip()
+    words = words[:1].upper() + words[1:]
+    return words if words.endswith(".") else f"{words}."
+
+
+def _number(own: PiecePlan, outlines: Sequence[Outline], drawing: Drawing) -> int:
+    if isinstance(own.outline, int):
+        if 1 <= own.outline <= len(outlines):
+            return own.outline - 1
+        raise InputError(
+            f"{own.name}: there is no outline {own.outline}", where=own.where,
+            expected=f"1 to {len(outlines)}, as in the picture of --propose",
+        )  # fmt: skip
+    found = [i for i, one in enumerate(outlines) if own.outline in (one.id, one.layer, *one.groups)]
+    if len(found) == 1:
+        return found[0]
+    names = sorted({name for one in outlines for name in (one.id, one.layer) if name})
+    raise InputError(
+        f"{own.name}: {len(found) or 'no'} outlines are called {own.outline!r} in {drawing.name}", where=own.where,
+        expected=f"a number from 1 to {len(outlines)}" + (f", or one of {', '.join(names[:20])}" if names else ""),
+    )  # fmt: skip
+
+
+# ---------------------------------------------------------------- one piece
+
+
+def _piece(
+    own: PiecePlan, outline: Outline, plan: Plan, allowances: Mapping[str, Allowance]
+) -> tuple[Piece, list[str]]:
+    paths = _split(own, outline.edges)
+    names, runs = _named(own, paths)
+    _refuse_names(own, names)
+    move = _home(own, outline, dict(zip(names, runs, strict=True)), plan)
+    runs = [_moved(run, move) for run in runs]
+    if own.fold:
+        runs = _on_axis(own, names, runs)
+    edges = [Edge(name, _kind(own, name), run) for name, run in zip(names, runs, strict=True)]
+    if plan.reading.trace_allowance:
+        edges = _inside(own, edges, allowances)
+    lines = _Lines(own, plan, edges, move)
+    for path in outline.paths:
+        lines.take(path)
+    for point in outline.points:
+        lines.take_point(point)
+    notches = [*lines.notches, *_planned_notches(own, edges)]
+    grain = _grain(own, edges, lines.grain)
+    box = Box.round(p for edge in edges for p in flatten(edge.curves, 0.5))
+    if grain is None:
+        x = (box.left + box.right) / 2
+        grain = Point(x, box.top - 0.25 * box.height), Point(x, box.bottom + 0.25 * box.height)
+    points = {f"hole {i}": at for i, at in enumerate(lines.holes, start=1)}
+    piece = Piece(
+        name=own.name,
+        edges=tuple(edges),
+        points=points,
+        grain=grain,
+        material=own.material,
+        quantity=own.cut,
+        on_fold=bool(own.fold),
+        mirrored_pair=own.pair,
+        darts=tuple(lines.darts),
+        notches=tuple(sorted(notches, key=lambda n: (names.index(n.edge), n.at))),
+        internal_lines=tuple(lines.inner),
+        one_way=own.one_way,
+        holes=tuple(points),
+    )
+    return piece, lines.notes
+
+
+def _split(own: PiecePlan, edges: Sequence[Path]) -> list[Path]:
+    """Edges, some with further corners at distances from their start: keys are their numbers, from 1."""
+    found: list[Path] = []
+    for key in own.split:
+        if not key.isdigit() or not 1 <= int(key) <= len(edges):
+            raise InputError(
+                f"{own.name}: there is no edge {key!r} to split", where=own.where, expected=f"1 to {len(edges)}"
+            )
+    for number, edge in enumerate(edges, start=1):
+        length = path_length(edge)
+        stops = [0.0, *sorted(own.split.get(str(number), ())), length]
+        if any(not b - a >= 1.0 for a, b in itertools.pairwise(stops)):
+            raise InputError(
+                f"{own.name}: edge {number} is {length:.1f} mm long and cannot be split there", where=own.where,
+                expected="distances from its start, 1 mm at least from its ends and from each other",
+            )  # fmt: skip
+        found += [part(edge, a, b) for a, b in itertools.pairwise(stops)] if len(stops) > 2 else [edge]
+    return found
+
+
+def _named(own: PiecePlan, paths: Sequence[Path]) -> tuple[list[str], list[Path]]:
+    names = own.edges or tuple(f"e{i}" for i in range(1, len(paths) + 1))
+    if len(names) != len(paths):
+        lengths = ", ".join(f"{path_length(path) / 10:.1f} cm" for path in paths)
+        raise InputError(
+            f"{own.name}: {len(names)} edges are named, and its outline has {len(paths)} ({lengths})", where=own.where,
+            expected="a name for each from the first corner on, counter-clockwise",
+            instead=f'Write "{SAME}" for one that goes on with the edge before it, or change corner_angle',
+        )  # fmt: skip
+    if names[0] == SAME:
+        count = next((i for i, name in enumerate(names) if name != SAME), len(names))
+        if count == len(names):
+            raise InputError(f"{own.name}: no edge has a name", where=own.where, expected="one name at least")
+        names, paths = (*names[count:], *names[:count]), (*paths[count:], *paths[:count])
+    kept: list[str] = []
+    runs: list[Path] = []
+    for name, run in zip(names, paths, strict=True):
+        if name == SAME:
+            runs[-1] = (*runs[-1], *run)
+        else:
+            kept.append(name)
+            runs.append(tuple(run))
+    return kept, runs
+
+
+def _refuse_names(own: PiecePlan, names: Sequence[str]) -> None:
+    for word, key in ((own.fold, "fold"), (own.grain if own.grain != "up" else "", "grain")):
+        if word and word not in names:
+            raise InputError(
+                f"{own.name}: {key} = {word!r}: it has no such edge", where=own.where, expected=", ".join(names)
+            )
+    for key in own.notches:
+        if key not in names:
+            raise InputError(
+                f"{own.name}: notches on {key!r}: it has no such edge", where=own.where, expected=", ".join(names)
+            )
+    if own.fold and own.pair:
+        raise InputError(f"{own.name} is cut on the fold and as a pair", where=own.where, expected="one of the two")
+    if own.pair and own.cut % 2:
+        raise InputError(f"{own.name}: a pair is cut {own.cut} times", where=own.where, expected="an even number")
+
+
+def _home(own: PiecePlan, outline: Outline, runs: Mapping[str, Path], plan: Plan) -> Move:
+    """Turns the grain (or the fold) upright; then the fold is x = 0, of others the box's middle; its top is y = 0."""
+    line: tuple[XY, XY] | None = None
+    if own.fold:
+        line = runs[own.fold][0].start, runs[own.fold][-1].end
+    elif own.grain and own.grain != "up":
+        line = runs[own.grain][0].start, runs[own.grain][-1].end
+    elif not own.grain:
+        line = _drawn_grain(outline, plan)
+    turn = Move()
+    if line is not None:
+        angle = degrees(atan2(line[1][1] - line[0][1], line[1][0] - line[0][0]))
+        off = (90.0 - angle + 90.0) % 180.0 - 90.0
+        if abs(line[0][0] - line[1][0]) > _UPRIGHT or abs(off) > 45.0:
+            turn = Move.turned(off)
+    box = Box.round(turn.points([p for run in runs.values() for p in flatten(run, 0.5)]))
+    across = turn.point(runs[own.fold][0].start).x if own.fold else (box.left + box.right) / 2
+    return turn.then(Move.by(-across, -box.top))
+
+
+def _drawn_grain(outline: Outline, plan: Plan) -> tuple[XY, XY] | None:
+    found = [path for path in outline.paths if plan.lines.meaning(names_of(path)) == "grain" and not path.closed]
+    if not found:
+        return None
+    path = max(found, key=lambda p: path_length(p.curves))
+    return path.curves[0].start, path.curves[-1].end
+
+
+def names_of(path: DrawnPath | DrawnPoint) -> tuple[str, ...]:
+    """All that it goes by, the nearest first: its label, id and layer, then its groups."""
+    label = path.label if isinstance(path, DrawnPath) else ""
+    return tuple(name for name in (label, path.id, path.layer, *reversed(path.groups)) if name)
+
+
+def _moved(run: Path, move: Move) -> Path:
+    return tuple(curve.with_controls(tuple(move.point(p) for p in curve.controls())) for curve in run)
+
+
+def _on_axis(own: PiecePlan, names: Sequence[str], runs: Sequence[Path]) -> list[Path]:
+    """The fold as one straight line on x = 0; its neighbours end on it."""
+    at = list(names).index(own.fold)
+    fold = runs[at]
+    bent = max(abs(x) for x, _ in flatten(fold, 0.01))
+    if bent > _STRAIGHT:
+        raise InputError(
+            f"{own.name}: the fold {own.fold!r} is not straight; it leaves its line by {bent:.1f} mm", where=own.where,
+            expected="a straight edge",
+        )  # fmt: skip
+    start, end = Point(0.0, fold[0].start[1]), Point(0.0, fold[-1].end[1])
+    found = list(runs)
+    found[at] = (Line(start, end),)
+    before, after = (at - 1) % len(runs), (at + 1) % len(runs)
+    found[before] = pinned(found[before], end=start)
+    found[after] = pinned(found[after], start=end)
+    return found
+
+
+def _kind(own: PiecePlan, name: str) -> EdgeKind:
+    if name == own.fold:
+        return EdgeKind.FOLD
+    return EdgeKind.HEM if name == "hem" or name.startswith(("hem_", "hem-")) else EdgeKind.SEAM
+
+
+def _inside(own: PiecePlan, edges: Sequence[Edge], allowances: Mapping[str, Allowance]) -> list[Edge]:
+    """The stitch line, where the outline is the cut line: every edge inwards by its allowance, met at the corners."""
+    widths = []
+    for edge in edges:
+        width = allowances.get(f"{own.name}.{edge.name}", allowances.get(edge.name, usual_allowance(edge)))
+        if edge.kind is EdgeKind.FOLD:
+            width = 0.0
+        if not isinstance(width, (int, float)):
+            raise InputError(
+                f"{own.name}: the allowance of {edge.name} changes along it", where=own.where,
+                expected="one width for an edge whose stitch line is found from its cut line",
+            )  # fmt: skip
+        widths.append(float(width))
+    moved = [parallel(edge.curves, -width) if width else edge.curves for edge, width in zip(edges, widths, strict=True)]
+    count = len(edges)
+    corners = [_met(own, moved[i - 1], moved[i], edges[i].start) for i in range(count)]
+    found: list[Edge] = []
+    for i, edge in enumerate(edges):
+        run = _between(moved[i], corners[i], corners[(i + 1) % count])
+        found.append(replace(edge, curves=run))
+    return found
+
+
+def _met(own: PiecePlan, before: Path, after: Path, corner: Point) -> Point:
+    """Where two parallels meet: on their curves, or on the straight lines that lead them on."""
+    import shapely
+
+    reach = 200.0
+    a, b = flatten(before, 0.005), flatten(after, 0.005)
+    enda, startb = before[-1].way(1.0), after[0].way(0.0)
+    first = shapely.LineString([*a, (a[-1][0] + reach * enda.x, a[-1][1] + reach * enda.y)])
+    second = shapely.LineString([(b[0][0] - reach * startb.x, b[0][1] - reach * startb.y), *b])
+    shared = shapely.intersection(first, second)
+    spots = [(float(x), float(y)) for x, y in shapely.get_coordinates(shared)]
+    if spots:
+        return Point(*min(spots, key=lambda p: distance(p, corner)))
+    met = meeting(before[-1].end, enda, after[0].start, startb)
+    if met is not None and distance(met, corner) < reach:
+        return met
+    if distance(before[-1].end, after[0].start) < _CORNER:
+        return before[-1].end
+    raise GeometryError(
+        f"two stitch lines do not meet near ({corner.x:.1f}, {corner.y:.1f}) mm; {own.name} is too narrow"
+    )
+
+
+def _between(run: Path, start: Point, end: Point) -> Path:
+    """The run from one point to another, each on it or on the straight line that leads it on."""
+    length = path_length(run)
+    first, last = _far(run, start), _far(run, end)
+    kept: list[Curve] = list(part(run, max(0.0, first), min(length, last)))
+    if not kept:
+        raise GeometryError("its allowances are wider than the piece")
+    if first <= 1e-6 and distance(start, kept[0].start) > 1e-6:
+        kept.insert(0, Line(start, kept[0].start))
+    if last >= length - 1e-6 and distance(end, kept[-1].end) > 1e-6:
+        kept.append(Line(kept[-1].end, end))
+    merged = _merged(kept)
+    return pinned(tuple(merged), start, end)
+
+
+def _merged(run: Sequence[Curve]) -> list[Curve]:
+    """Straight runs in one line as one."""
+    found: list[Curve] = [run[0]]
+    for curve in run[1:]:
+        last = found[-1]
+        if isinstance(last, Line) and isinstance(curve, Line):
+            spare = distance_to_segment(last.b, last.a, curve.b)
+            if spare < 1e-6:
+                found[-1] = Line(last.a, curve.b)
+                continue
+        found.append(curve)
+    return found
+
+
+def _far(run: Path, p: XY) -> float:
+    """How far along the run a point lies that is on it, or before its start (0) or behind its end (its length)."""
+    points = flatten(run, 0.005)
+    best, far, walked = 1e300, 0.0, 0.0
+    for a, b in itertools.pairwise(points):
+        gap = distance_to_segment(p, a, b)
+        long = distance(a, b)
+        if gap < best - 1e-9:
+            t = ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / (long * long) if long else 0.0
+            best, far = gap, walked + min(1.0, max(0.0, t)) * long
+        walked += long
+    return far * path_length(run) / walked if walked else 0.0
+
+
+# ---------------------------------------------------------------- what lies inside
+
+
+class _Lines:
+    """Takes the lines and points of a piece one by one, for what the plan says that they mean."""
+
+    def __init__(self, own: PiecePlan, plan: Plan, edges: Sequence[Edge], move: Move) -> None:
+        self.own, self.plan, self.edges, self.move = own, plan, edges, move
+        self.grain: tuple[Point, Point] | None = None
+        self.inner: list[InternalLine] = []
+        self.darts: list[Dart] = []
+        self.notches: list[NotchPlace] = []
+        self.holes: list[Point] = []
+        self.notes: list[str] = []
+
+    def take(self, path: DrawnPath) -> None:
+        meaning = self.plan.lines.meaning(names_of(path))
+        run = _moved(path.curves, self.move)
+        points = flatten(run, 0.05)
+        box = Box.round(points)
+        if meaning in ("ignore", "outline"):
+            return
+        if meaning == "grain" and not path.closed:
+            line = run[0].start, run[-1].end
+            if self.grain is None or distance(*line) > distance(*self.grain):
+                self.grain = line
+        elif meaning == "drill" or (meaning is None and path.closed and max(box.width, box.height) <= _SMALL):
+            self.holes.append(Point((box.left + box.right) / 2, (box.bottom + box.top) / 2))
+        elif meaning == "notch" or (meaning is None and not path.closed and self._is_notch(points)):
+            self._notch(path, points)
+        elif meaning == "dart":
+            self._dart(path, run)
+        else:
+            kind = LineKind.FOLD if meaning == "fold" else LineKind.PLAIN
+            closing = [points[0]] if path.closed and points[0] != points[-1] else []
+            line_points = tuple(Point(*p) for p in (*points, *closing))
+            name = path.label or path.id or path.layer or "line"
+            self.inner.append(InternalLine(_once(name.lower(), [n.name for n in self.inner]), line_points, kind))
+
+    def take_point(self, point: DrawnPoint) -> None:
+        meaning = self.plan.lines.meaning(names_of(point))
+        at = self.move.point(point.at)
+        if meaning == "notch":
+            self._place(at, point.id or point.layer)
+        elif meaning not in ("ignore", "outline") and all(distance(at, hole) > 0.5 for hole in self.holes):
+            self.holes.append(at)
+
+    def _is_notch(self, points: Sequence[XY]) -> bool:
+        """A short line that begins or ends on the outline."""
+        length = sum(distance(a, b) for a, b in itertools.pairwise(points))
+        return length <= 15.0 and min(self._nearest(p)[0] for p in (points[0], points[-1])) < 0.3
+
+    def _notch(self, path: DrawnPath, points: Sequence[XY]) -> None:
+        at = min((points[0], points[-1]) if not path.closed else points, key=lambda p: self._nearest(p)[0])
+        self._place(Point(*at), path.label or path.id or path.layer)
+
+    def _place(self, at: Point, name: str) -> None:
+        gap, edge, far = self._nearest(at)
+        if gap > _TOUCHES:
+            self.notes.append(
+                f"{self.own.name}: a notch at ({at.x:.1f}, {at.y:.1f}) mm is {gap:.1f} mm off every edge; left out"
+            )
+            return
+        if all(n.edge != edge.name or abs(n.at - far) > 1.0 for n in self.notches):
+            self.notches.append(NotchPlace(edge.name, far, name="notch"))
+
+    def _nearest(self, p: XY) -> tuple[float, Edge, float]:
+        found = []
+        for i, edge in enumerate(self.edges):
+            far = _far(edge.curves, p)
+            points = flatten(edge.curves, 0.01)
+            gap = min(distance_to_segment(p, a, b) for a, b in itertools.pairwise(points))
+            found.append((gap, i, far))
+        gap, i, far = min(found)
+        return gap, self.edges[i], far
+
+    def _dart(self, path: DrawnPath, run: Path) -> None:
+        corners = [curve.start for curve in run] + ([] if path.closed else [run[-1].end])
+        if not path.closed and len(corners) == 5 and distance(corners[0], corners[-1]) < _CORNER:
+            corners.pop()
+        name = _once("dart", [d.name for d in self.darts])
+        if len(corners) == 4:
+            top = max(range(4), key=lambda i: corners[i][1])
+            upper, second, lower, fourth = (corners[(top + k) % 4] for k in range(4))
+            outer, inner = (second, fourth) if second[0] > fourth[0] else (fourth, second)
+            self.darts.append(Dart(name, (upper, outer, lower, inner), distance(outer, inner)))
+            return
+        if len(corners) == 3 and not path.closed:
+            spots = [self._nearest(corners[0]), self._nearest(corners[2])]
+            if all(gap < _TOUCHES for gap, _, _ in spots) and spots[0][1] is spots[1][1]:
+                edge = spots[0][1]
+                a, b = sorted((far, point) for (_, _, far), point in zip(spots, (corners[0], corners[2]), strict=True))
+                self.darts.append(Dart(name, (a[1], corners[1], b[1]), distance(a[1], b[1])))
+                index = [e.name for e in self.edges].index(edge.name)
+                grown = replace(edge, mouths=(*edge.mouths, (a[0], b[0])))
+                self.edges = [*self.edges[:index], grown, *self.edges[index + 1 :]]
+                return
+        self.notes.append(
+            f"{self.own.name}: a dart has {len(corners)} corners, or does not open at one edge; it is drawn as a line"
+        )
+        self.inner.append(InternalLine(name, tuple(Point(*p) for p in flatten(run, 0.05))))
+
+
+def _once(name: str, taken: Sequence[str]) -> str:
+    count, wanted = 1, name
+    while wanted in taken:
+        count += 1
+        wanted = f"{name} {count}"
+    return wanted
+
+
+def _planned_notches(own: PiecePlan, edges: Sequence[Edge]) -> Iterator[NotchPlace]:
+    for edge in edges:
+        for far in own.notches.get(edge.name, ()):
+            if not 0.0 <= far <= edge.length():
+                raise InputError(
+                    f"{own.name}: a notch {far / 10:.1f} cm along {edge.name} of {edge.length() / 10:.1f} cm",
+                    where=own.where, expected="a distance from its start along it",
+                )  # fmt: skip
+            yield NotchPlace(edge.name, far, name="notch")
+
+
+def _grain(own: PiecePlan, edges: Sequence[Edge], drawn: tuple[Point, Point] | None) -> tuple[Point, Point] | None:
+    """Pointing up; drawn, or through the middle of the piece where an edge or "up" gives its direction."""
+    if drawn is None or own.grain:
+        return None
+    a, b = drawn
+    return (a, b) if a.y >= b.y else (b, a)
+
+
+# ---------------------------------------------------------------- seams
+
+
+def _seams(plan: Plan, pieces: Sequence[Piece], errors: list[InputError]) -> list[Seam]:
+    known = {f"{piece.name}.{edge.name}" for piece in pieces for edge in piece.edges}
+    found: list[Seam] = []
+    for own in plan.seams:
+        missing = [ref for ref in (*own.a, *own.b) if ref not in known]
+        for ref in missing:
+            piece = ref.partition(".")[0]
+            near = sorted(k for k in known if k.startswith(f"{piece}.")) or sorted(known)
+            errors.append(InputError(f"{own.name}: there is no {ref}", where=own.where, expected=", ".join(near[:20])))
+        if not missing:
+            found.append(Seam(own.name, own.a, own.b, own.ease, own.ease - own.tolerance, own.ease + own.tolerance))
+    return found
+
+
+def _joins(seams: Sequence[Seam], pieces: Sequence[Piece]) -> Iterator[Join]:
+    """Where a seam ends at edges of one name on both pieces, that run must go on smoothly across it."""
+    by_name = {piece.name: piece for piece in pieces}
+    for seam in seams:
+        if len(seam.a) != 1 or len(seam.b) != 1:
+            continue
+        (p, e), (q, f) = seam.a[0].split("."), seam.b[0].split(".")
+        (before_a, after_a), (before_b, after_b) = by_name[p].beside(e), by_name[q].beside(f)
+        for run, other in ((before_a, after_b), (after_a, before_b), (before_a, before_b), (after_a, after_b)):
+            smooth = run == other and run not in (e, f)
+            if smooth and by_name[p].edge(run).kind is not EdgeKind.FOLD:
+                yield Join(f"{run} across {seam.name}", Corner(p, run, e), Corner(q, run, f))
