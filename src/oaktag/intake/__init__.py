@@ -1,0 +1,1 @@
+"""Drawings from elsewhere: read in true size, cleaned, parted into pieces with named edges."""

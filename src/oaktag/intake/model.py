@@ -1,0 +1,109 @@
+"""What a drawing from elsewhere holds, before anything is made of it; mm, y up, in its true size."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..geometry.path import Path
+from ..geometry.point import XY, Point
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnPath:
+    """One run of lines and cubics, joined end to end.
+
+    A closed run ends where it begins. `layer` is what the drawing itself sorts by: a DXF layer, an SVG group's label or
+    id (the nearest one that has any); `id` names this run alone: an SVG id, a DXF handle. `groups` are the labels or ids
+    of all groups round it, from the outermost. `polyline`: the source gave points, not curves, though it may mean curves.
+    """
+
+    curves: Path
+    closed: bool
+    layer: str = ""
+    id: str = ""
+    groups: tuple[str, ...] = ()
+    polyline: bool = False
+
+    @property
+    def name(self) -> str:
+        """What a message calls it."""
+        return self.id or (f"a line of layer {self.layer}" if self.layer else "a line")
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnText:
+    """Words at a point, with the height of their capitals in mm (0: not known)."""
+
+    words: str
+    at: Point
+    height: float = 0.0
+    layer: str = ""
+    id: str = ""
+    groups: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnPoint:
+    """A lone point: a DXF POINT, or a circle so small that it marks a place (its middle)."""
+
+    at: Point
+    layer: str = ""
+    id: str = ""
+    groups: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """All that is drawn in one file, and what was odd about it.
+
+    `unit` tells how its size was known: `mm (width, height and viewBox)`, `in ($INSUNITS 1)`, `scale bar = 100 mm`.
+    """
+
+    name: str
+    unit: str
+    paths: tuple[DrawnPath, ...]
+    texts: tuple[DrawnText, ...] = ()
+    points: tuple[DrawnPoint, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A path of the drawing, by id or label, whose length is known, mm."""
+
+    path: str
+    length: float
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """One closed outline, cleaned: counter-clockwise, simple, parted at its corners.
+
+    `edges` are the runs from corner to corner, in order; a smooth outline has one. What lies within it comes with it.
+    """
+
+    edges: tuple[Path, ...]
+    layer: str
+    id: str
+    groups: tuple[str, ...]
+    paths: tuple[DrawnPath, ...] = ()
+    texts: tuple[DrawnText, ...] = ()
+    points: tuple[DrawnPoint, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Outlines:
+    """All outlines of a drawing, what lies in none, and what was cleaned, in words with places."""
+
+    outlines: tuple[Outline, ...]
+    loose: tuple[DrawnPath, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class OpenEnd:
+    """A gap that is too wide to close: from, to and how wide, mm."""
+
+    a: XY
+    b: XY
+    gap: float
