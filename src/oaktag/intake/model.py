@@ -13,8 +13,9 @@ class DrawnPath:
     """One run of lines and cubics, joined end to end.
 
     A closed run ends where it begins. `layer` is what the drawing itself sorts by: a DXF layer, an SVG group's label or
-    id (the nearest one that has any); `id` names this run alone: an SVG id, a DXF handle. `groups` are the labels or ids
-    of all groups round it, from the outermost. `polyline`: the source gave points, not curves, though it may mean curves.
+    id (the nearest one that has any); `id` names this run alone: an SVG id, a DXF handle. `groups` are the labels or
+    ids of all groups round it, from the outermost. `polyline`: the source gave points, not curves, though it may mean
+    curves. `label` is what an editor calls this run alone, if it does so.
     """
 
     curves: Path
@@ -23,6 +24,7 @@ class DrawnPath:
     id: str = ""
     groups: tuple[str, ...] = ()
     polyline: bool = False
+    label: str = ""
 
     @property
     def name(self) -> str:
