@@ -589,7 +589,7 @@ def _unlikely(drawing: Drawing, mm: float) -> str:
         if abs(by - mm) > 1e-9 * mm
     ]
     return (
-        f"Read in {drawing.unit}, its largest outline is {size[0]:.4g} by {size[1]:.4g} mm, which no piece of a "
+        f"With its units, {drawing.unit}, its largest outline is {size[0]:.4g} by {size[1]:.4g} mm, which no piece of a "
         f"garment is; {', '.join(would)} (--unit)."
     )
 

@@ -14,6 +14,7 @@ from typing import Final, TypeAlias
 from .xml_tree import Node
 
 HEARD: Final = frozenset(("display", "visibility", "font-size", "transform", "clip-path", "mask"))
+_ATTRIBUTES: Final = ("display", "visibility", "font-size")
 MOST_RULES: Final = 2_000
 MOST_STEPS: Final = 5_000_000
 """Comparisons of elements with rules, in all: some seconds."""
@@ -80,9 +81,8 @@ class Sheet:
 
     def of(self, node: Node, above: Sequence[Node]) -> dict[str, str]:
         """What holds for an element: its attributes, then rules, then its style, `!important` last."""
-        found: dict[str, str] = {
-            key: node.attributes[key] for key in ("display", "visibility", "font-size") if key in node.attributes
-        }
+        attributes = node.attributes
+        found: dict[str, str] = {key: attributes[key] for key in _ATTRIBUTES if key in attributes}
         style = node.attributes.get("style")
         if not self.by_key and style is None:
             return found

@@ -15,6 +15,8 @@ Affine: TypeAlias = tuple[float, float, float, float, float, float]
 IDENTITY: Final[Affine] = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 ARC_WITHIN: Final = 0.001
 """mm that cubics may lie off the arc that they stand for."""
+_ARC_PART: Final = 1e-5
+"""The same in parts of the radius, so that a small circle can tell the scale of a large drawing."""
 CLOSES: Final = 1e-6
 """mm between the ends of a run that is closed without saying so."""
 MARK: Final = 6.0
@@ -49,7 +51,10 @@ def stretch(m: Affine) -> float:
 
 def flattens(m: Affine) -> bool:
     """Whether the map leaves nothing but a line or a point."""
-    return abs(m[0] * m[3] - m[1] * m[2]) <= 1e-12 * stretch(m) ** 2
+    size = stretch(m)
+    if not size < 1e12:
+        raise ValueError("its transform makes it larger than any drawing")
+    return abs(m[0] * m[3] - m[1] * m[2]) <= 1e-12 * size * size
 
 
 def arc(m: Affine, start: float, end: float, *, within: float = ARC_WITHIN) -> list[Curve]:
@@ -63,6 +68,7 @@ def arc(m: Affine, start: float, end: float, *, within: float = ARC_WITHIN) -> l
     size = stretch(m)
     if not (isfinite(size) and isfinite(sweep)) or size > 1e9:
         raise ValueError("an arc is larger than any drawing")
+    within = min(within, _ARC_PART * size) if size > 0.0 else within
     while True:
         part = abs(sweep) / count / 4
         if size * 2 / 27 * sin(part) ** 6 / cos(part) ** 2 <= within:

@@ -463,7 +463,8 @@ def _shape(node: Node, tag: str, scope: _Scope, found: _Found) -> None:
         return
     m = scope.matrix
     if tag == "path":
-        for run in subpaths(node.attributes.get("d", ""), m, found.budget):
+        runs = subpaths(node.attributes.get("d", ""), m, found.budget)
+        for run in runs or [Subpath([], False, True)]:
             _keep(run, name, node, scope, found)
         return
     if tag in ("polyline", "polygon"):
