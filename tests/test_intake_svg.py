@@ -314,7 +314,11 @@ def test_quadratics_are_the_same_curves() -> None:
 
 def test_closed_runs_end_where_they_begin_and_subpaths_are_paths() -> None:
     drawing = read(svg('<path id="p" d="M0 0H50V50Z M10 10h5v5h-5v-5 M20 20h5"/>'))
-    assert [(p.id, p.closed, len(p.curves)) for p in drawing.paths] == [("p", True, 3), ("p.2", True, 4), ("p.3", False, 1)]
+    assert [(p.id, p.closed, len(p.curves)) for p in drawing.paths] == [
+        ("p", True, 3),
+        ("p.2", True, 4),
+        ("p.3", False, 1),
+    ]
     for path in drawing.paths[:2]:
         assert path.curves[0].start == path.curves[-1].end
     assert drawing.paths[0].polyline
@@ -531,7 +535,7 @@ def test_a_plain_doctype_and_other_encodings_are_read() -> None:
 def test_what_is_not_followed_is_told() -> None:
     drawing = read(
         svg(
-            '<style>[x]{display:none} @media print{path{display:none}} .m{transform:scale(2)}</style>'
+            "<style>[x]{display:none} @media print{path{display:none}} .m{transform:scale(2)}</style>"
             '<image href="a.png"/><path class="m" clip-path="url(#c)" d="M0 0h9"/><use href="other.svg#a"/>'
             '<use href="#none"/><path d="M5 5"/><g transform="scale(0)"><path d="M0 0h9"/></g>'
         )
