@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from io import BytesIO, StringIO
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,7 @@ import pytest
 from ezdxf.math import BSpline
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
 from oaktag.errors import InputError, InputErrors
 from oaktag.exchange.pattern_data import read_pattern_data
 from oaktag.geometry.curve import Line
@@ -60,7 +62,7 @@ def complaint(data: bytes, **told: object) -> str:
 
 def off(p: Sequence[float], line: Sequence[tuple[float, float]]) -> float:
     best = math.inf
-    for (ax, ay), (bx, by) in zip(line, line[1:], strict=False):
+    for (ax, ay), (bx, by) in pairwise(line):
         dx, dy = bx - ax, by - ay
         size = dx * dx + dy * dy
         t = max(0.0, min(1.0, ((p[0] - ax) * dx + (p[1] - ay) * dy) / size)) if size else 0.0
@@ -72,7 +74,7 @@ def apart(ours: DrawnPath, theirs: Sequence[Sequence[float]]) -> float:
     """The greatest distance from either line to the other, mm."""
     mine = flatten(ours.curves, 0.0005)
     other = [(float(p[0]), float(p[1])) for p in theirs]
-    return max(max(off(p, mine) for p in other), max(off(p, other) for p in mine[:: max(1, len(mine) // 200)]))
+    return max(*(off(p, mine) for p in other), *(off(p, other) for p in mine[:: max(1, len(mine) // 200)]))
 
 
 # -------------------------------------------------------------------------------------------------------- all releases
@@ -274,7 +276,7 @@ def test_blocks_are_taken_apart_as_ezdxf_takes_them_apart() -> None:
     ours = [flatten(path.curves, 0.0005) for path in drawing.paths]
     for line in theirs:
         assert min(max(off(p, mine) for p in line[::5]) for mine in ours) < 0.02
-    long = sum(math.dist(p, q) for line in theirs for p, q in zip(line, line[1:], strict=False))
+    long = sum(math.dist(p, q) for line in theirs for p, q in pairwise(line))
     assert sum(path_length(path.curves) for path in drawing.paths) == pytest.approx(long, rel=1e-4)
     assert drawing.paths[0].groups == ("FRONT", "POCKET")
     assert drawing.paths[0].layer == "L"  # what lies on layer 0 of a block lies on its INSERT's layer

@@ -6,9 +6,11 @@ of $INSUNITS, or the maker's; they are never guessed from the size of what is dr
 
 from __future__ import annotations
 
+import logging
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from io import StringIO
 from itertools import islice, pairwise
@@ -151,6 +153,37 @@ def read_cad(data: bytes, name: str, told: Told = Told()) -> tuple[Drawing, bool
 
     Raises InputError or InputErrors: damaged, cut short, too big, blocks that hold themselves.
     """
+    with _heard() as said:
+        drawing, known = _read(data, name, told)
+    if said:
+        listed = "; ".join(dict.fromkeys(said[:3]))
+        note = f"The file is damaged in {len(said)} places, and what stands there may be missing ({listed})."
+        drawing = replace(drawing, notes=(note, *drawing.notes))
+    return drawing, known
+
+
+@contextmanager
+def _heard() -> Iterator[list[str]]:
+    """What the library logs of damage meanwhile, a line each, instead of on the terminal."""
+    said: list[str] = []
+
+    class Listener(logging.Handler):
+        def emit(self, record: logging.LogRecord) -> None:
+            if len(said) < 10_000:
+                said.append(" ".join(record.getMessage().split()).rstrip(".")[:120])
+
+    logger, listener = logging.getLogger("ezdxf"), Listener(logging.WARNING)
+    before = logger.propagate
+    logger.addHandler(listener)
+    logger.propagate = False
+    try:
+        yield said
+    finally:
+        logger.propagate = before
+        logger.removeHandler(listener)
+
+
+def _read(data: bytes, name: str, told: Told) -> tuple[Drawing, bool]:
     document = _loaded(data, name)
     code = document.header.get("$INSUNITS", 0)
     unit, mm, known = "", 1.0, True
@@ -589,8 +622,8 @@ def _unlikely(drawing: Drawing, mm: float) -> str:
         if abs(by - mm) > 1e-9 * mm
     ]
     return (
-        f"With its units, {drawing.unit}, its largest outline is {size[0]:.4g} by {size[1]:.4g} mm, which no piece of a "
-        f"garment is; {', '.join(would)} (--unit)."
+        f"With its units, {drawing.unit}, its largest outline is {size[0]:.4g} by {size[1]:.4g} mm, which no piece of "
+        f"a garment is; {', '.join(would)} (--unit)."
     )
 
 
