@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot, radians
@@ -59,7 +60,7 @@ def fitted(
     """
     import numpy as np
 
-    kept = [points[0], *(b for a, b in zip(points, points[1:], strict=False) if a != b)]
+    kept = [points[0], *(b for a, b in itertools.pairwise(points) if a != b)]
     if len(kept) < 2:
         raise GeometryError("a curve needs two different points at least")
     if len(kept) == 2:
@@ -70,14 +71,14 @@ def fitted(
         return (_line(kept[0], kept[-1]),)
     if is_rough(kept, within):
         line = _coarse(run, within * 0.9)
-        return tuple(_line(kept[i], kept[k]) for i, k in zip(line, line[1:], strict=False))
+        return tuple(_line(kept[i], kept[k]) for i, k in itertools.pairwise(line))
     # the points in between straight runs and bends
     coarse = _coarse(run, min(within * _NEAR, 0.01))
     stops = _stops(run, coarse)
     if closed and not stops[0].bend and (way := _way(_around(run, coarse), len(run) - 1)) is not None:
         leaving = arriving = way
     found: list[Curve] = []
-    for first, last in zip(stops, stops[1:], strict=False):
+    for first, last in itertools.pairwise(stops):
         part = run[first.at : last.at + 1]
         if first.straight or _is_straight(part, within * _NEAR):
             found.append(_line(kept[first.at], kept[last.at]))
@@ -180,7 +181,7 @@ def _turns(run: Numbers) -> tuple[Numbers, Numbers]:
 
 
 def _rises(length: Numbers, turn: Numbers) -> Numbers:
-    """How far a round curve through the points would rise over each chord, mm (half a chord × tan of a quarter turn)."""
+    """How far a round curve through the points would rise over each chord, mm: half of it × tan of a quarter turn."""
     import numpy as np
 
     size = np.abs(turn)
@@ -265,7 +266,7 @@ def _cubics(run: Numbers, within: float, leave: XY | None, arrive: XY | None) ->
     while first < last:
         if len(found) > _MANY and first < _FEW * len(found):  # rougher than the tolerance: no curve is meant
             rest = [first + i for i in _coarse(run[first:], within)]
-            found += [_line_of(run, i, k) for i, k in zip(rest, rest[1:], strict=False)]
+            found += [_line_of(run, i, k) for i, k in itertools.pairwise(rest)]
             break
         top = min(last, first + ahead)
         way = arrive if top == last else _way(run, top)

@@ -12,9 +12,10 @@ from ..geometry.point import XY, Point
 class DrawnPath:
     """One run of lines and cubics, joined end to end.
 
-    A closed run ends where it begins. `layer` is what the drawing itself sorts by: a DXF layer, an SVG group's label or
-    id (the nearest one that has any); `id` names this run alone: an SVG id, a DXF handle. `groups` are the labels or ids
-    of all groups round it, from the outermost. `polyline`: the source gave points, not curves, though it may mean curves.
+    A closed run ends where it begins. `layer` is what the drawing itself sorts by: a DXF layer, an SVG group's label
+    or id (the nearest one that has any); `id` names this run alone: an SVG id, a DXF handle. `groups` are the labels or
+    ids of all groups round it, from the outermost. `polyline`: the source gave points, not curves, though it may mean
+    curves.
     """
 
     curves: Path
@@ -92,18 +93,22 @@ class Outline:
 
 
 @dataclass(frozen=True, slots=True)
-class Outlines:
-    """All outlines of a drawing, what lies in none, and what was cleaned, in words with places."""
-
-    outlines: tuple[Outline, ...]
-    loose: tuple[DrawnPath, ...] = ()
-    notes: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class OpenEnd:
     """A gap that is too wide to close: from, to and how wide, mm."""
 
     a: XY
     b: XY
     gap: float
+
+
+@dataclass(frozen=True, slots=True)
+class Outlines:
+    """All outlines of a drawing, what lies in none, and what was cleaned, in words with places.
+
+    `open_ends` are the gaps too wide to close, up to 5 mm, that keep what is else an outline open.
+    """
+
+    outlines: tuple[Outline, ...]
+    loose: tuple[DrawnPath, ...] = ()
+    notes: tuple[str, ...] = ()
+    open_ends: tuple[OpenEnd, ...] = ()
