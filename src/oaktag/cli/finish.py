@@ -70,10 +70,10 @@ def command(
     reading = _reading(unit, scale, known, corner_angle, gap, trace_allowance)
     if propose is not None:
         found = _proposal(drawing, reading, propose)
-        written = write_all(
-            propose.parent,
-            {propose.name: found.plan.encode(), propose.with_suffix(".svg").name: found.picture.encode()},
-        )
+        pair = {propose.name: found.plan.encode(), _picture_of(propose): found.picture.encode()}
+        if drawing.resolve() in {(propose.parent / name).resolve() for name in pair}:
+            raise InputError(f"--propose {propose}: it would be written over the drawing", expected="another name")
+        written = write_all(propose.parent, pair)
         click.echo(json.dumps({"written": [str(p) for p in written]}) if as_json else _wrote(written))
         return
     if plan is None:
@@ -87,7 +87,7 @@ def command(
     else:
         if reading != _reading(None, None, None, None, None, False):
             raise InputError(
-                "the plan says how the drawing is read", where=Where(str(plan)), expected="no --unit, --scale, --known, …",
+                "the plan says how the drawing is read", where=Where(str(plan)), expected="no --unit, --scale, …",
                 instead="Write it below [reading] in the plan",
             )  # fmt: skip
         job = load_job(plan, drawing=drawing)
@@ -137,12 +137,9 @@ def _proposal(drawing: Path, reading: Reading, plan: Path) -> Proposal:
     read, outlines = outlines_in(drawing, Plan(reading))
     file = os.path.relpath(drawing.resolve(), plan.resolve().parent)
     title = drawing.stem.replace("_", " ").replace("-", " ")
-    return proposed(
-        read,
-        outlines,
-        reading,
-        title=title,
-        file=Path(file).as_posix(),
-        unit="cm",
-        picture=plan.with_suffix(".svg").name,
-    )
+    where, picture = Path(file).as_posix(), _picture_of(plan)
+    return proposed(read, outlines, reading, title=title, file=where, unit="cm", picture=picture)
+
+
+def _picture_of(plan: Path) -> str:
+    return f"{plan.stem}-numbers.svg"

@@ -94,18 +94,22 @@ class Outline:
 
 
 @dataclass(frozen=True, slots=True)
-class Outlines:
-    """All outlines of a drawing, what lies in none, and what was cleaned, in words with places."""
-
-    outlines: tuple[Outline, ...]
-    loose: tuple[DrawnPath, ...] = ()
-    notes: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class OpenEnd:
     """A gap that is too wide to close: from, to and how wide, mm."""
 
     a: XY
     b: XY
     gap: float
+
+
+@dataclass(frozen=True, slots=True)
+class Outlines:
+    """All outlines of a drawing, what lies in none, and what was cleaned, in words with places.
+
+    `open_ends` are the gaps too wide to close, up to 5 mm, that keep what is else an outline open.
+    """
+
+    outlines: tuple[Outline, ...]
+    loose: tuple[DrawnPath, ...] = ()
+    notes: tuple[str, ...] = ()
+    open_ends: tuple[OpenEnd, ...] = ()

@@ -218,8 +218,8 @@ def _picture(outlines: Sequence[Outline], names: Sequence[str]) -> str:
     wide, high = whole.width * k + 2 * pad, whole.height * k + 2 * pad
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:.0f}" height="{high:.0f}" '
-        f'viewBox="0 0 {wide:.1f} {high:.1f}" font-family="sans-serif">\n<title>Outlines and edges by number; a ring is '
-        f'the first corner. Not to scale.</title>\n<rect width="100%" height="100%" fill="#fff"/>\n'
+        f'viewBox="0 0 {wide:.1f} {high:.1f}" font-family="sans-serif">\n<title>Outlines and edges by number; a ring '
+        f'is the first corner. Not to scale.</title>\n<rect width="100%" height="100%" fill="#fff"/>\n'
         + "\n".join(out)
         + "\n</svg>\n"
     )
