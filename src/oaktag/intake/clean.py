@@ -498,7 +498,7 @@ class _Holds:
         near = self.tree.query(shapely.box(left - TOUCH, bottom - TOUCH, right + TOUCH, top + TOUCH)).tolist()
         holding = [i for i in near if shapely.contains_xy(self.solids[i], spots).mean() >= 0.5]
         if holding:
-            return min(holding, key=lambda i: (self.sizes[i], i))
+            return int(min(holding, key=lambda i: (self.sizes[i], i)))
         line = shapely.LineString(spots) if len(spots) > 1 else shapely.Point(spots[0])
         off: list[tuple[float, float, int]] = sorted(
             (float(shapely.distance(self.solids[i], line)), self.sizes[i], i) for i in near

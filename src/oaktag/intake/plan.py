@@ -9,6 +9,7 @@ drawing = "skirt.svg"
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
@@ -57,9 +58,9 @@ class Lines:
                 if any(fnmatchcase(name.lower(), pattern.lower()) for pattern in patterns):
                     return meaning
         for name in names:
-            for meaning in MEANINGS:
-                if name.lower().replace("_", " ").replace("-", " ").split(" line")[0].strip() == meaning:
-                    return meaning
+            plain = _ENDING.sub("", name.lower().replace("_", " ").replace("-", " ")).strip()
+            if plain in _WORDS:
+                return _WORDS[plain]
         return None
 
 
@@ -106,6 +107,15 @@ class Plan:
     pieces: tuple[PiecePlan, ...] = ()
     seams: tuple[SeamPlan, ...] = ()
 
+
+_ENDING: Final = re.compile(r"( ?lines?)?[ .]*\d*$")
+_WORDS: Final[Mapping[str, Meaning]] = {
+    "grain": "grain", "fold": "fold", "folds": "fold", "internal": "internal", "inside": "internal",
+    "stitch": "internal", "dart": "dart", "darts": "dart", "notch": "notch", "notches": "notch", "drill": "drill",
+    "drill hole": "drill", "drill holes": "drill", "hole": "drill", "holes": "drill", "ignore": "ignore",
+    "outline": "outline", "cut": "outline", "boundary": "outline",
+}  # fmt: skip
+"""Names of layers that say themselves what is on them, without "line" and a number at their end."""
 
 Place: TypeAlias = Callable[..., Where]
 
