@@ -49,7 +49,7 @@ LARGEST_FILE: Final = 1_000_000
 MOST_KEYS: Final = 2_000
 DEEPEST_KEY: Final = 50  # dots; tomllib takes a time that grows with the square of them
 WIDEST_ALLOWANCE: Final = 100.0  # mm; 25 mm side seams to let out and 50 mm hems are usual (common practice, no source)
-DRAWING_TABLES: Final = ("reading", "lines", "pieces", "seams")
+DRAWING_TABLES: Final = ("reading", "lines", "pieces", "seams", "sewing_order")
 """What is said of a drawing that stands in place of a garment: see intake/plan.py."""
 _TOP_KEYS: Final = (
     "title",

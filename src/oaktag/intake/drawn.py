@@ -32,7 +32,7 @@ from ..model.piece import (
 )
 from ..model.widths import Allowance
 from .model import Drawing, DrawnPath, DrawnPoint, Outline, Outlines
-from .plan import SAME, PiecePlan, Plan
+from .plan import CUT_OFF, SAME, PiecePlan, Plan
 
 GARMENT: Final = "drawn pattern"
 """What a draft that was drawn elsewhere calls its garment."""
@@ -45,6 +45,8 @@ _UPRIGHT: Final = 0.01
 _TOUCHES: Final = 3.0
 """A notch mark that comes this near to an edge belongs to it, mm."""
 _CORNER: Final = 0.5
+_SLIVER: Final = 0.05
+"""A shorter end of a traced line is left out, mm: it says nothing of the line's direction."""
 _SMALL: Final = 8.0
 """A closed line inside a piece that is no larger marks a hole, mm."""
 
@@ -90,7 +92,16 @@ def draft_of(drawing: Drawing, outlines: Outlines, plan: Plan, allowances: Mappi
         body={},
         style={},
         default_allowances=widths,
+        sewing_order=_sewing_order(plan, pieces, seams),
     )
+
+
+def _sewing_order(plan: Plan, pieces: Sequence[Piece], seams: Sequence[Seam]) -> tuple[str, ...]:
+    """The plan's; then the edges of its seams as they come, then any others, hems last."""
+    edges = [edge for piece in pieces for edge in piece.edges]
+    sewn = [ref.split(".")[1] for seam in seams for ref in (*seam.a, *seam.b)]
+    plain = [edge.name for edge in edges if edge.kind is EdgeKind.SEAM]
+    return tuple(dict.fromkeys([*plan.sewing_order, *sewn, *plain, *(edge.name for edge in edges)]))
 
 
 def usual_allowance(edge: Edge) -> float:
@@ -129,7 +140,7 @@ def _piece(
     own: PiecePlan, outline: Outline, plan: Plan, allowances: Mapping[str, Allowance]
 ) -> tuple[Piece, list[str]]:
     paths = _split(own, outline.edges)
-    names, runs = _named(own, paths)
+    names, runs = _named(own, paths, tracing=plan.reading.trace_allowance)
     _refuse_names(own, names)
     move = _home(own, outline, dict(zip(names, runs, strict=True)), plan)
     runs = [_moved(run, move) for run in runs]
@@ -188,7 +199,7 @@ def _split(own: PiecePlan, edges: Sequence[Path]) -> list[Path]:
     return found
 
 
-def _named(own: PiecePlan, paths: Sequence[Path]) -> tuple[list[str], list[Path]]:
+def _named(own: PiecePlan, paths: Sequence[Path], *, tracing: bool) -> tuple[list[str], list[Path]]:
     names = own.edges or tuple(f"e{i}" for i in range(1, len(paths) + 1))
     if len(names) != len(paths):
         lengths = ", ".join(f"{path_length(path) / 10:.1f} cm" for path in paths)
@@ -205,6 +216,8 @@ def _named(own: PiecePlan, paths: Sequence[Path]) -> tuple[list[str], list[Path]
     kept: list[str] = []
     runs: list[Path] = []
     for name, run in zip(names, paths, strict=True):
+        if name == CUT_OFF and tracing:
+            continue
         if name == SAME:
             runs[-1] = (*runs[-1], *run)
         else:
@@ -344,11 +357,15 @@ def _between(run: Path, start: Point, end: Point) -> Path:
     length = path_length(run)
     first, last = _far(run, start), _far(run, end)
     kept: list[Curve] = list(part(run, max(0.0, first), min(length, last)))
+    while len(kept) > 1 and kept[0].length() < _SLIVER:
+        kept.pop(0)
+    while len(kept) > 1 and kept[-1].length() < _SLIVER:
+        kept.pop()
     if not kept:
         raise GeometryError("its allowances are wider than the piece")
-    if first <= 1e-6 and distance(start, kept[0].start) > 1e-6:
+    if first <= 1e-6 and distance(start, kept[0].start) > _SLIVER:
         kept.insert(0, Line(start, kept[0].start))
-    if last >= length - 1e-6 and distance(end, kept[-1].end) > 1e-6:
+    if last >= length - 1e-6 and distance(end, kept[-1].end) > _SLIVER:
         kept.append(Line(kept[-1].end, end))
     merged = _merged(kept)
     return pinned(tuple(merged), start, end)

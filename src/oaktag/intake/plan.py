@@ -30,6 +30,8 @@ PIECE_KEYS: Final = (
 SEAM_KEYS: Final = ("name", "a", "b", "ease", "tolerance")
 SAME: Final = "-"
 """An edge of this name goes on with the one before it: the corner between them is none."""
+CUT_OFF: Final = "/"
+"""An edge of this name is none: a corner that was cut off or turned back, where the outline is the cut line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +43,7 @@ class Reading:
     known: Known | None = None
     corner_angle: float = 25.0
     gap: float = 0.5
-    fit: float = 0.05
+    fit: float = 0.02
     trace_allowance: bool = False
 
 
@@ -106,6 +108,8 @@ class Plan:
     lines: Lines = field(default_factory=Lines)
     pieces: tuple[PiecePlan, ...] = ()
     seams: tuple[SeamPlan, ...] = ()
+    sewing_order: tuple[str, ...] = ()
+    """Edge names: at a corner the allowance of the one that is sewn first is squared."""
 
 
 _ENDING: Final = re.compile(r"( ?lines?)?[ .]*\d*$")
@@ -113,7 +117,8 @@ _WORDS: Final[Mapping[str, Meaning]] = {
     "grain": "grain", "fold": "fold", "folds": "fold", "internal": "internal", "inside": "internal",
     "stitch": "internal", "dart": "dart", "darts": "dart", "notch": "notch", "notches": "notch", "drill": "drill",
     "drill hole": "drill", "drill holes": "drill", "hole": "drill", "holes": "drill", "ignore": "ignore",
-    "outline": "outline", "cut": "outline", "boundary": "outline",
+    "outline": "outline", "cut": "outline", "boundary": "outline", "lettering": "ignore", "text": "ignore",
+    "label": "ignore", "labels": "ignore", "scale block": "ignore", "joins": "ignore",
 }  # fmt: skip
 """Names of layers that say themselves what is on them, without "line" and a number at their end."""
 
@@ -198,7 +203,8 @@ def read_plan(values: Mapping[str, Any], place: Place, unit: Unit) -> tuple[Plan
         seam = _seam(told, number, told.table(row, "seams"))
         if seam is not None:
             seams.append(seam)
-    return Plan(reading, lines, tuple(pieces), tuple(seams)), told.errors
+    order = tuple(told.words(name, "sewing_order") for name in told.listed(values.get("sewing_order", [])))
+    return Plan(reading, lines, tuple(pieces), tuple(seams), order), told.errors
 
 
 def known_of(text: object, unit: Unit, where: Where) -> Known:
@@ -242,7 +248,7 @@ def _reading(told: _Told, table: Mapping[str, Any]) -> Reading:
         known,
         number("corner_angle", usual.corner_angle, 1.0, 120.0),
         number("gap", usual.gap, 0.0, 5.0),
-        number("fit", usual.fit, 0.001, 1.0),
+        number("fit", usual.fit, 0.0, 1.0),
         told.flag(table["trace_allowance"], "reading", "trace_allowance") if "trace_allowance" in table else False,
     )
 
@@ -271,9 +277,9 @@ def _piece(told: _Told, name: str, table: Mapping[str, Any]) -> PiecePlan | None
         return None
     edges = tuple(told.words(edge, *at, "edges") for edge in told.listed(table.get("edges", [])))
     for edge in edges:
-        if edge != SAME and not edge.replace("_", "").replace("-", "").isalnum():
+        if edge not in (SAME, CUT_OFF) and not edge.replace("_", "").replace("-", "").isalnum():
             told.fault(f"{_spoken(edge)} cannot be the name of an edge", *at, "edges", expected="letters, digits, _")
-    named = [edge for edge in edges if edge != SAME]
+    named = [edge for edge in edges if edge not in (SAME, CUT_OFF)]
     twice = next((edge for edge in named if named.count(edge) > 1), None)
     if twice is not None:
         told.fault(f"two edges are called {_spoken(twice)}", *at, "edges", expected="a name of its own for each")

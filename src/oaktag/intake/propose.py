@@ -97,7 +97,8 @@ def _lines(drawing: Drawing, outlines: Outlines) -> Iterator[str]:
     for one in (*drawn, *outlines.loose):
         names = names_of(one)
         meaning = guess.meaning(names)
-        name = next((n for n in names if not _IDLE.match(n)), names[0] if names else "")
+        telling = [n for n in names if guess.meaning((n,)) == meaning and not _IDLE.match(n)]
+        name = telling[-1] if telling else names[0] if names else ""  # the widest group that says it
         found[name] += 1
         if meaning is not None and name not in by_meaning.setdefault(meaning, []):
             by_meaning[meaning].append(name)
