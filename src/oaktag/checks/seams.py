@@ -57,8 +57,13 @@ def notches_meet(pattern: Pattern) -> Iterator[Finding]:
         a, b = _notch_places(pattern, seam.a[0]), _notch_places(pattern, seam.b[0])
         if not a and not b:
             continue
+        worst = max((abs(x - y) for x, y in zip(a, b, strict=False)), default=0.0)
+        piece, edge = seam.b[0].split(".")
+        long = pattern.piece(piece).cut.piece.edge(edge).sewn_length()
+        turned = sorted(long - y for y in b)  # the edges of two pieces that mirror each other run opposite ways
+        opposite = max((abs(x - y) for x, y in zip(a, turned, strict=False)), default=0.0)
         pairs = list(zip(a, b, strict=False))
-        worst = max((abs(x - y) for x, y in pairs), default=0.0)
+        worst = min(worst, opposite)
         limit = NOTCH_LIMIT + abs(seam.ease)
         held = worst <= limit and len(a) == len(b)
         wrong = (

@@ -14,8 +14,8 @@ from typing import Final
 from ..errors import GeometryError, InputError, InputErrors
 from ..geometry.affine import Move
 from ..geometry.curve import Curve, Line
-from ..geometry.path import Path, flatten, parallel, part, path_length, pinned
-from ..geometry.point import XY, Point, distance, meeting
+from ..geometry.path import Path, flatten, parallel, part, path_length, pinned, place_at
+from ..geometry.point import XY, Point, along, direction, distance, meeting
 from ..geometry.polygon import Box, distance_to_segment
 from ..model.draft import Draft
 from ..model.piece import (
@@ -142,7 +142,7 @@ def _piece(
     paths = _split(own, outline.edges)
     names, runs = _named(own, paths, tracing=plan.reading.trace_allowance)
     _refuse_names(own, names)
-    move = _home(own, outline, dict(zip(names, runs, strict=True)), plan)
+    move = _home(own, dict(zip(names, runs, strict=True)))
     runs = [_moved(run, move) for run in runs]
     if own.fold:
         runs = _on_axis(own, names, runs)
@@ -156,14 +156,10 @@ def _piece(
         lines.take_point(point)
     notches = [*lines.notches, *_planned_notches(own, edges)]
     grain = _grain(own, edges, lines.grain)
-    box = Box.round(p for edge in edges for p in flatten(edge.curves, 0.5))
-    if grain is None:
-        x = (box.left + box.right) / 2
-        grain = Point(x, box.top - 0.25 * box.height), Point(x, box.bottom + 0.25 * box.height)
     points = {f"hole {i}": at for i, at in enumerate(lines.holes, start=1)}
     piece = Piece(
         name=own.name,
-        edges=tuple(edges),
+        edges=tuple(lines.edges),
         points=points,
         grain=grain,
         material=own.material,
@@ -243,32 +239,17 @@ def _refuse_names(own: PiecePlan, names: Sequence[str]) -> None:
         raise InputError(f"{own.name}: a pair is cut {own.cut} times", where=own.where, expected="an even number")
 
 
-def _home(own: PiecePlan, outline: Outline, runs: Mapping[str, Path], plan: Plan) -> Move:
-    """Turns the grain (or the fold) upright; then the fold is x = 0, of others the box's middle; its top is y = 0."""
-    line: tuple[XY, XY] | None = None
-    if own.fold:
-        line = runs[own.fold][0].start, runs[own.fold][-1].end
-    elif own.grain and own.grain != "up":
-        line = runs[own.grain][0].start, runs[own.grain][-1].end
-    elif not own.grain:
-        line = _drawn_grain(outline, plan)
+def _home(own: PiecePlan, runs: Mapping[str, Path]) -> Move:
+    """Turns a fold upright, so that it is x = 0; other pieces stay as they are drawn. The top is y = 0."""
     turn = Move()
-    if line is not None:
-        angle = degrees(atan2(line[1][1] - line[0][1], line[1][0] - line[0][0]))
-        off = (90.0 - angle + 90.0) % 180.0 - 90.0
-        if abs(line[0][0] - line[1][0]) > _UPRIGHT or abs(off) > 45.0:
-            turn = Move.turned(off)
+    if own.fold:
+        start, end = runs[own.fold][0].start, runs[own.fold][-1].end
+        angle = degrees(atan2(end[1] - start[1], end[0] - start[0]))
+        if abs(start[0] - end[0]) > _UPRIGHT:
+            turn = Move.turned((90.0 - angle + 90.0) % 180.0 - 90.0)
     box = Box.round(turn.points([p for run in runs.values() for p in flatten(run, 0.5)]))
     across = turn.point(runs[own.fold][0].start).x if own.fold else (box.left + box.right) / 2
     return turn.then(Move.by(-across, -box.top))
-
-
-def _drawn_grain(outline: Outline, plan: Plan) -> tuple[XY, XY] | None:
-    found = [path for path in outline.paths if plan.lines.meaning(names_of(path)) == "grain" and not path.closed]
-    if not found:
-        return None
-    path = max(found, key=lambda p: path_length(p.curves))
-    return path.curves[0].start, path.curves[-1].end
 
 
 def names_of(path: DrawnPath | DrawnPoint) -> tuple[str, ...]:
@@ -479,19 +460,19 @@ class _Lines:
         corners = [curve.start for curve in run] + ([] if path.closed else [run[-1].end])
         if not path.closed and len(corners) == 5 and distance(corners[0], corners[-1]) < _CORNER:
             corners.pop()
-        name = _once("dart", [d.name for d in self.darts])
+        taken = [d.name for d in self.darts]
         if len(corners) == 4:
             top = max(range(4), key=lambda i: corners[i][1])
             upper, second, lower, fourth = (corners[(top + k) % 4] for k in range(4))
             outer, inner = (second, fourth) if second[0] > fourth[0] else (fourth, second)
-            self.darts.append(Dart(name, (upper, outer, lower, inner), distance(outer, inner)))
+            self.darts.append(Dart(_once("inner", taken), (upper, outer, lower, inner), distance(outer, inner)))
             return
         if len(corners) == 3 and not path.closed:
             spots = [self._nearest(corners[0]), self._nearest(corners[2])]
             if all(gap < _TOUCHES for gap, _, _ in spots) and spots[0][1] is spots[1][1]:
                 edge = spots[0][1]
-                a, b = sorted((far, point) for (_, _, far), point in zip(spots, (corners[0], corners[2]), strict=True))
-                self.darts.append(Dart(name, (a[1], corners[1], b[1]), distance(a[1], b[1])))
+                a, b = sorted((far, place_at(edge.curves, far)[0]) for _, _, far in spots)
+                self.darts.append(Dart(_once(edge.name, taken), (a[1], corners[1], b[1]), distance(a[1], b[1])))
                 index = [e.name for e in self.edges].index(edge.name)
                 grown = replace(edge, mouths=(*edge.mouths, (a[0], b[0])))
                 self.edges = [*self.edges[:index], grown, *self.edges[index + 1 :]]
@@ -499,6 +480,7 @@ class _Lines:
         self.notes.append(
             f"{self.own.name}: a dart has {len(corners)} corners, or does not open at one edge; it is drawn as a line"
         )
+        name = _once("dart", [line.name for line in self.inner])
         self.inner.append(InternalLine(name, tuple(Point(*p) for p in flatten(run, 0.05))))
 
 
@@ -521,12 +503,21 @@ def _planned_notches(own: PiecePlan, edges: Sequence[Edge]) -> Iterator[NotchPla
             yield NotchPlace(edge.name, far, name="notch")
 
 
-def _grain(own: PiecePlan, edges: Sequence[Edge], drawn: tuple[Point, Point] | None) -> tuple[Point, Point] | None:
-    """Pointing up; drawn, or through the middle of the piece where an edge or "up" gives its direction."""
-    if drawn is None or own.grain:
-        return None
-    a, b = drawn
-    return (a, b) if a.y >= b.y else (b, a)
+def _grain(own: PiecePlan, edges: Sequence[Edge], drawn: tuple[Point, Point] | None) -> tuple[Point, Point]:
+    """As drawn; else through the middle of the piece, along the edge that the plan names, or upright. It points up."""
+    if drawn is not None and not own.grain:
+        a, b = drawn
+    else:
+        box = Box.round(p for edge in edges for p in flatten(edge.curves, 0.5))
+        middle = Point((box.left + box.right) / 2, (box.bottom + box.top) / 2)
+        way = Point(0.0, 1.0)
+        if own.grain and own.grain != "up":
+            edge = next(edge for edge in edges if edge.name == own.grain)
+            way = direction(edge.start, edge.end)
+        half = 0.25 * (box.height if abs(way.y) > abs(way.x) else box.width)
+        a, b = along(middle, way, -half), along(middle, way, half)
+    upwards = b.y > a.y + 1e-9 or (abs(b.y - a.y) <= 1e-9 and b.x > a.x)
+    return (a, b) if upwards else (b, a)
 
 
 # ---------------------------------------------------------------- seams

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import random
 import time
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
 from ..geometry.polygon import Box
@@ -23,6 +23,10 @@ from .placed import Lay, Placement, Stretch, stretch_of
 _ORDERING: Final = 0.15
 """The part of the time in which orders are tried before the packing begins."""
 _LONGEST_ORDERING: Final = 5.0
+_SHORT: Final = 0.5
+"""The part of the packing time that goes into finding how to stack what lies on a fold."""
+_LONG: Final = 500.0
+"""Pieces longer than this lie together on a fold, shorter ones behind them, mm."""
 _WORSE: Final = 0.01
 """How much longer a lay may be, as a part, and still be gone on from, at the start of the search."""
 
@@ -108,13 +112,62 @@ def _stretch(
             ordering = min(_ORDERING * ordering, _LONGEST_ORDERING) if cloth.layers == 2 else 0.0
         _try_orders(placer, order, length, clock, clock.gone() + ordering, seed, better)
         if packs and until - clock.gone() > LEAST_SECONDS:
-            strip = strip_of(cloth, best[0].placements)
-            packed(
-                strip, cloth, until - clock.gone(), workers=workers, seed=seed, on_better=lambda p: (better(p), None)[1]
-            )
+            _pack(cloth, best, clock, until, workers, seed, better)
     except KeyboardInterrupt:
         pass
     return best[0]
+
+
+def _pack(
+    cloth: Cloth,
+    best: Sequence[Stretch],
+    clock: _Clock,
+    until: float,
+    workers: int | None,
+    seed: int,
+    better: Callable[[tuple[Placement, ...]], bool],
+) -> None:
+    """By the library for the rest of the time. On a fold several stacks are tried for a while each, then the best."""
+
+    def heard(placements: tuple[Placement, ...]) -> None:
+        better(placements)
+
+    starts = [best[0].placements]
+    if cloth.layers == 2:
+        starts += list(_stacks(best[0].placements))
+    short = _SHORT * (until - clock.gone()) / len(starts)
+    if len(starts) > 1 and short >= LEAST_SECONDS:
+        ends: list[tuple[float, int]] = []
+        for number, start in enumerate(starts):
+            found = packed(strip_of(cloth, start), cloth, short, workers=workers, seed=seed + number, on_better=heard)
+            if found is not None:
+                ends.append((stretch_of(cloth, found).length, number))
+        if ends:
+            starts = [starts[min(ends)[1]]]
+    packed(strip_of(cloth, starts[0]), cloth, until - clock.gone(), workers=workers, seed=seed, on_better=heard)
+
+
+def _stacks(placements: Sequence[Placement]) -> Iterator[tuple[Placement, ...]]:
+    """Other orders along the fold (small or large first, all one way up), and other pieces mirrored."""
+    folded = [p for p in placements if p.piece.on_fold]
+    rest = [p for p in placements if not p.piece.on_fold]
+    for way in (1.0, -1.0):
+        stack: list[Placement] = []
+        y = 0.0
+        size = sorted(
+            folded, key=lambda p: (-Box.round(p.piece.outline).height > -_LONG, way * p.piece.area, p.piece.key)
+        )
+        for placed in size:
+            variant = placed.piece.variants[0]
+            box = Box.round(placed.piece.placed(variant, (0.0, 0.0)))
+            stack.append(Placement(placed.piece, variant, (placed.at[0], y - box.bottom)))
+            y += box.height
+        for mirrored in (True, False):
+            yield (*stack, *(replace(p, variant=replace(p.variant, mirrored=_may(p, mirrored))) for p in rest))
+
+
+def _may(placed: Placement, mirrored: bool) -> bool:
+    return mirrored if any(v.mirrored is mirrored for v in placed.piece.variants) else placed.variant.mirrored
 
 
 def _bound(cloth: Cloth, pieces: Sequence[LayPiece]) -> bool:
