@@ -133,7 +133,7 @@ def test_binary_dxf(release: str) -> None:
 # ------------------------------------------------------------------------------------------------------------- by hand
 
 
-@pytest.mark.parametrize("bulge", [1.0, -1.0, 0.5, math.tan(math.radians(45 / 4)), 2.5, -0.01])
+@pytest.mark.parametrize("bulge", [1.0, -1.0, 0.5, math.tan(math.radians(45 / 4)), 2.5, -0.01, 0.1, 0.22, -0.23])
 def test_a_bulge_is_the_tangent_of_a_quarter_of_the_angle(bulge: float) -> None:
     """Chord 100: angle 4 atan b, radius 50 / sin(angle / 2), rise 50 b; a positive bulge lies right of the chord."""
     drawing = read(lambda d: d.modelspace().add_lwpolyline([(0, 0, bulge), (100, 0, 0)], format="xyb"))

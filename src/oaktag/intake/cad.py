@@ -267,6 +267,8 @@ def _need_whole(data: bytes, name: str) -> None:
         return
     if not data.rstrip(b"\0\x1a \t\r\n").endswith(b"EOF"):
         raise _cut_short(name)
+    if data.count(b"\n") < 2 * MOST_ELEMENTS:  # a pair takes two lines
+        return
     most = MOST_POINTS + 3 * MOST_ELEMENTS  # with the entries of tables and objects
     if sum(1 for _ in islice(_ENTITY.finditer(data), most + 1)) > most:
         raise too_many(name, MOST_ELEMENTS, "elements")
@@ -343,7 +345,7 @@ def _near(*points: Point) -> None:
 def _keep(
     curves: list[Curve], closed: bool, polyline: bool, layer: str, handle: str, scope: _Scope, found: _Found
 ) -> None:
-    curves = [curve for curve in curves if any(p != curve.start for p in curve.controls())]
+    curves = [c for c in curves if c.start != c.end or any(p != c.start for p in c.controls())]
     if not curves:
         found.told["Left out, lines without length"] += 1
         return
@@ -464,7 +466,7 @@ def _size(entity: Any) -> float:
 
 def _lwpolyline(entity: Any, plan: _Plan, budget: Budget) -> tuple[list[Curve], bool, bool]:
     m = plan.flat(entity, entity.dxf.get("elevation", 0.0))
-    points = [(float(x), float(y), float(bulge)) for x, y, bulge in entity.get_points("xyb")]
+    points = [(x, y, bulge) for x, y, _, _, bulge in entity.lwpoints.values.tolist()]  # x, y, widths, bulge
     budget.take_points(len(points))
     return _vertices(points, bool(entity.closed), m)
 
@@ -479,13 +481,16 @@ def _vertices(points: list[tuple[float, float, float]], closed: bool, m: Affine)
             placed.append(placed[0])
         return [Line(p, q) for p, q in pairwise(placed) if p != q], closed, True
     curves: list[Curve] = []
-    for (x, y, bulge), (u, v, _) in pairwise([*points, points[0]] if closed else points):
+    placed = [mapped(m, x, y) for x, y, _ in points]
+    if closed:
+        points, placed = [*points, points[0]], [*placed, placed[0]]
+    for ((x, y, bulge), (u, v, _)), (a, d) in zip(pairwise(points), pairwise(placed), strict=True):
         if bulge and not isfinite(bulge):
             raise ValueError("a bulge is not finite")
         if bulge:
-            curves += bulged(m, (x, y), (u, v), bulge)
-        elif (x, y) != (u, v):
-            curves.append(Line(mapped(m, x, y), mapped(m, u, v)))
+            curves += bulged(m, (x, y), (u, v), bulge, a, d)
+        elif a != d:
+            curves.append(Line(a, d))
     return curves, closed, False
 
 
@@ -508,13 +513,16 @@ def _is_straight(curves: list[Curve]) -> bool:
 
 def _spline(entity: Any, plan: _Plan, budget: Budget) -> tuple[list[Curve], bool, bool]:
     degree = int(entity.dxf.degree)
-    controls, knots, weights = list(entity.control_points), list(entity.knots), list(entity.weights)
+    controls = [tuple(map(float, p)) for p in entity.control_points]  # the library's are numpy's
+    knots, weights = list(map(float, entity.knots)), list(map(float, entity.weights))
     fits = len(entity.fit_points)
     budget.take_points(max(len(controls), fits))
     if max(len(controls), fits) > _LONGEST_SPLINE:
         raise ValueError(f"it has more than {_LONGEST_SPLINE:,} points")
     if not 1 <= degree <= _HIGHEST_DEGREE:
         raise ValueError(f"its degree is {degree}")
+    if not all(map(isfinite, (v for p in controls for v in p))):
+        raise ValueError("a control point is not finite")
     closed = bool(entity.closed)
     if not controls:
         if fits < 2:
@@ -522,12 +530,9 @@ def _spline(entity: Any, plan: _Plan, budget: Budget) -> tuple[list[Curve], bool
         if fits > 1_000:
             raise ValueError(f"it has {fits} points to pass through and no control points")
         tool = entity.construction_tool()
-        controls, knots, weights, degree = (
-            list(tool.control_points),
-            list(tool.knots()),
-            list(tool.weights()),
-            tool.degree,
-        )
+        controls = [tuple(map(float, p)) for p in tool.control_points]
+        knots, weights = list(map(float, tool.knots())), list(map(float, tool.weights()))
+        degree = int(tool.degree)
     if len(controls) <= degree or len(knots) != len(controls) + degree + 1:
         raise ValueError(
             f"it has {len(controls)} control points and {len(knots)} knots, which do not fit degree {degree}"
