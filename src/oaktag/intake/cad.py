@@ -269,9 +269,16 @@ def _need_whole(data: bytes, name: str) -> None:
         raise _cut_short(name)
     if data.count(b"\n") < 2 * MOST_ELEMENTS:  # a pair takes two lines
         return
-    most = MOST_POINTS + 3 * MOST_ELEMENTS  # with the entries of tables and objects
-    if sum(1 for _ in islice(_ENTITY.finditer(data), most + 1)) > most:
-        raise too_many(name, MOST_ELEMENTS, "elements")
+    vertices = others = 0
+    for match in _ENTITY.finditer(data):
+        if match[1] == b"VERTEX":
+            vertices += 1
+        else:
+            others += 1
+        if others > 2 * MOST_ELEMENTS:  # with the entries of tables and objects
+            raise too_many(name, MOST_ELEMENTS, "elements")
+        if vertices > MOST_POINTS:
+            raise too_many(name, MOST_POINTS, "points")
     if sum(1 for _ in islice(_POINT.finditer(data), 3 * MOST_POINTS + 1)) > 3 * MOST_POINTS:
         raise too_many(name, MOST_POINTS, "points")
 
@@ -484,13 +491,13 @@ def _vertices(points: list[tuple[float, float, float]], closed: bool, m: Affine)
     placed = [mapped(m, x, y) for x, y, _ in points]
     if closed:
         points, placed = [*points, points[0]], [*placed, placed[0]]
-    for ((x, y, bulge), (u, v, _)), (a, d) in zip(pairwise(points), pairwise(placed), strict=True):
+    for ((x, y, bulge), (u, v, _)), (here, there) in zip(pairwise(points), pairwise(placed), strict=True):
         if bulge and not isfinite(bulge):
             raise ValueError("a bulge is not finite")
         if bulge:
-            curves += bulged(m, (x, y), (u, v), bulge, a, d)
-        elif a != d:
-            curves.append(Line(a, d))
+            curves += bulged(m, (x, y), (u, v), bulge, here, there)
+        elif here != there:
+            curves.append(Line(here, there))
     return curves, closed, False
 
 

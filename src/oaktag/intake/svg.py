@@ -46,7 +46,7 @@ _MM: Final = {"mm": 1.0, "cm": 10.0, "q": 0.25, "in": INCH, "pt": INCH / 72, "pc
 """mm of the absolute units of CSS."""
 _CAPITALS: Final = 0.7
 """Height of capitals by size of type (common practice, no source)."""
-_LENGTH: Final = re.compile(r"([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:e[+-]?[0-9]+)?)\s*([a-z]*|%)", re.IGNORECASE)
+_LENGTH: Final = re.compile(r"([+-]?(?>[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?>e[+-]?[0-9]+)?)\s*+([a-z]*+|%)", re.IGNORECASE)
 _XLINK: Final = "http://www.w3.org/1999/xlink href"
 _GROUPS: Final = frozenset(("g", "a", "svg", "switch", "use", "symbol"))
 _SHAPES: Final = frozenset(("path", "rect", "circle", "ellipse", "line", "polyline", "polygon"))
@@ -566,7 +566,7 @@ def _runs(
 ) -> tuple[float, float]:
     places = {}
     for key, whole in (("x", scope.width), ("y", scope.height), ("dx", scope.width), ("dy", scope.height)):
-        first = node.attributes.get(key, "").replace(",", " ").split()[:1]
+        first = node.attributes.get(key, "")[:200].replace(",", " ").split()[:1]
         if first:
             places[key] = length(first[0], whole, scope.font_size)
     at = places.get("x", near[0]) + places.get("dx", 0.0), places.get("y", near[1]) + places.get("dy", 0.0)
