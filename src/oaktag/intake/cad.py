@@ -24,6 +24,7 @@ from ..geometry.polygon import Box
 from ..units import INCH
 from .limits import (
     DEEPEST,
+    FARTHEST,
     LONGEST_TEXT,
     MOST_ELEMENTS,
     MOST_POINTS,
@@ -54,7 +55,7 @@ _POINT: Final = re.compile(rb"[\r\n][ \t]*1[01][ \t]*\r?\n")
 _SILENT: Final = frozenset(("ATTDEF", "VIEWPORT", "SEQEND"))
 _FIT_FRAME, _POLYFACE = 16, 16 | 64
 _LONGEST_SPLINE: Final = 20_000
-_HIGHEST_DEGREE: Final = 11
+_HIGHEST_DEGREE: Final = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -352,12 +353,12 @@ def _near(*points: Point) -> None:
 def _keep(
     curves: list[Curve], closed: bool, polyline: bool, layer: str, handle: str, scope: _Scope, found: _Found
 ) -> None:
+    if (far := strays(curves)) is not None:
+        raise ValueError(f"it has a point at ({far[0]:g}, {far[1]:g}) mm, which is on no table")
     curves = [c for c in curves if c.start != c.end or any(p != c.start for p in c.controls())]
     if not curves:
         found.told["Left out, lines without length"] += 1
         return
-    if (far := strays(curves)) is not None:
-        raise ValueError(f"it has a point at ({far[0]:g}, {far[1]:g}) mm, which is on no table")
     closed = closed or comes_back(curves)
     run = tuple(closed_run(curves) if closed else curves)
     found.paths.append(DrawnPath(run, closed, layer, handle, scope.groups, polyline and len(run) > 1))
@@ -599,7 +600,9 @@ def _text(entity: Any, kind: str, layer: str, handle: str, scope: _Scope, found:
     words = words.encode("utf-8", "replace").decode("utf-8")
     if words:
         _near(at)
-        found.texts.append(DrawnText(words, at, abs(height) * stretch(m), layer, handle, scope.groups))
+        size = abs(height) * stretch(m)
+        size = size if size < FARTHEST else 0.0  # not known
+        found.texts.append(DrawnText(words, at, size, layer, handle, scope.groups))
 
 
 # ---------------------------------------------------------------------------------------------------------------- units

@@ -22,7 +22,7 @@ from ..geometry.point import Point
 from ..geometry.polygon import Box
 from ..units import INCH
 from .css import Sheet, sheet_of
-from .limits import DEEPEST, LONGEST_TEXT, MOST_TOLD, Budget, too_deep
+from .limits import DEEPEST, FARTHEST, LONGEST_TEXT, MOST_TOLD, Budget, too_deep
 from .model import Drawing, DrawnPath, DrawnPoint, DrawnText
 from .path_data import Subpath, numbers, subpaths, through, transform_of
 from .runs import (
@@ -558,6 +558,7 @@ def _text(node: Node, scope: _Scope, found: _Found) -> None:
             continue
         if strays([Line(at, at)]) is not None:
             raise ValueError(f"its words stand at ({at[0]:g}, {at[1]:g}) mm, which is on no table")
+        size = size if size < FARTHEST else 0.0  # not known
         found.texts.append(DrawnText(said, at, size, scope.layer, scope.named or node.id, scope.groups))
 
 
