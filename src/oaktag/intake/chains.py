@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from math import atan2, floor
-from typing import Final, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
 from ..geometry.point import XY, distance
 from ..geometry.polygon import area
@@ -28,14 +28,16 @@ Step: TypeAlias = tuple[int, bool]
 Chain: TypeAlias = list[Step]
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
-    """What chaining must know of an open run: its ends, its length, its points (made when they are needed)."""
+LineOf: TypeAlias = Callable[[int], list[XY]]
+"""The points of a run, by its number: asked for where more than two meet."""
+
+
+class Run(NamedTuple):
+    """What chaining must know of an open run: its ends and its length."""
 
     start: XY
     end: XY
     length: float
-    points: Callable[[], list[XY]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +49,7 @@ class _Strand:
     b: int
 
 
-def chained(runs: Sequence[Run], numbers: Iterable[int], gap: float) -> tuple[list[Chain], list[int]]:
+def chained(runs: Sequence[Run], numbers: Iterable[int], gap: float, line_of: LineOf) -> tuple[list[Chain], list[int]]:
     """Closed chains of some of the runs, in the order of their first run, and the numbers of the runs left over.
 
     Ends within `MEET` are one point. Free ends within `gap` mm are joined, nearest first. Runs that end blindly at an
@@ -65,7 +67,7 @@ def chained(runs: Sequence[Run], numbers: Iterable[int], gap: float) -> tuple[li
         if not core:
             break
         more, core = nodes.strands(sorted(run for strand in core for run, _ in strand.steps))
-        more += [cycle for component in _components(core) for cycle in _around(runs, component)]
+        more += [cycle for component in _components(core) for cycle in _around(line_of, component)]
         if not more:
             break
         closed += more
@@ -260,12 +262,12 @@ def _components(strands: Sequence[_Strand]) -> list[list[_Strand]]:
     return list(found.values())
 
 
-def _around(runs: Sequence[Run], strands: Sequence[_Strand]) -> list[Chain]:
+def _around(line_of: LineOf, strands: Sequence[_Strand]) -> list[Chain]:
     """The closed chains that bound a net of strands on the outside; two where they meet in one point only.
 
     All faces of the net are walked, each turning off as sharply as it can; the outside is the one of greatest area.
     """
-    lines = [_points(runs, strand.steps) for strand in strands]
+    lines = [_points(line_of, strand.steps) for strand in strands]
     # half-edge 2 i goes along strand i, 2 i + 1 back
     leaving: dict[int, list[tuple[float, int]]] = defaultdict(list)
     for number, strand in enumerate(strands):
@@ -311,10 +313,10 @@ def _steps(strand: _Strand, backwards: bool) -> Chain:
     return [(run, not back) for run, back in reversed(strand.steps)] if backwards else strand.steps
 
 
-def _points(runs: Sequence[Run], steps: Chain) -> list[XY]:
+def _points(line_of: LineOf, steps: Chain) -> list[XY]:
     points: list[XY] = []
     for run, back in steps:
-        line = runs[run].points()
+        line = line_of(run)
         points += (line[::-1] if back else line)[1 if points else 0 :]
     return points
 

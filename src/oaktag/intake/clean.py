@@ -150,7 +150,7 @@ def _once(paths: Sequence[DrawnPath], notes: list[str]) -> list[DrawnPath]:
     kept: list[DrawnPath] = []
     places: list[XY] = []
     cells: dict[tuple[object, int, int], list[DrawnPath]] = {}
-    size = 0.5  # of a cell, in the sum of both ends
+    size = 2.0  # of a cell, in the sum of both ends
     for path in paths:
         if path.closed:
             kept.append(path)
@@ -160,8 +160,12 @@ def _once(paths: Sequence[DrawnPath], notes: list[str]) -> list[DrawnPath]:
         near = 2 * MEET / size * 1.01
         place = (path.layer, path.groups)
         own = (place, floor(x), floor(y))
-        keys = {(place, floor(x + i), floor(y + k)) for i in (-near, near) for k in (-near, near)}
-        if any(_same_run(path, other) for key in keys for other in cells.get(key, ())):
+        if near < x % 1.0 < 1.0 - near and near < y % 1.0 < 1.0 - near:  # no other cell is near
+            others = cells.get(own, [])
+        else:
+            keys = {(floor(x + i), floor(y + k)) for i in (-near, near) for k in (-near, near)}
+            others = [other for key in sorted(keys) for other in cells.get((place, *key), ())]
+        if others and any(_same_run(path, other) for other in others):
             places.append(path.curves[0].start)
             continue
         cells.setdefault(own, []).append(path)
@@ -241,21 +245,14 @@ def _closed(path: Path, drawn: DrawnPath, gaps: tuple[OpenEnd, ...] = ()) -> _Cl
     return _Closed(path, drawn, ring, abs(area(ring)), gaps)
 
 
-def _runs(parts: Sequence[DrawnPath]) -> list[Run]:
-    return [
-        Run(
-            part.curves[0].start,
-            part.curves[-1].end,
-            path_length(part.curves),
-            lambda part=part: flatten(part.curves, _CHORD),  # type: ignore[misc]
-        )
-        for part in parts
-    ]
+def _run(path: Path) -> Run:
+    a, b = path[0].start, path[-1].end
+    return Run(a, b, distance(a, b) if len(path) == 1 and isinstance(path[0], Line) else path_length(path))
 
 
 def _chained(parts: Sequence[DrawnPath], gap: float, is_outline: Asked | None) -> tuple[list[_Closed], list[DrawnPath]]:
     """Closed chains: of one layer and group first, then of one layer, then of any; and the runs that are left."""
-    runs = _runs(parts)
+    runs = [_run(part.curves) for part in parts]
     asked = [bool(is_outline(part)) if is_outline else True for part in parts]
     left = list(range(len(parts)))
     found: list[tuple[int, _Closed]] = []
@@ -275,7 +272,7 @@ def _chained(parts: Sequence[DrawnPath], gap: float, is_outline: Asked | None) -
         before = len(sets)
         left = []
         for numbers in sets.values():
-            closed, rest = chained(runs, numbers, gap)
+            closed, rest = chained(runs, numbers, gap, lambda i: flatten(parts[i].curves, _CHORD))
             found += [(min(chain)[0], _assembled(parts, runs, chain)) for chain in closed]
             left += rest
         left.sort()
@@ -495,7 +492,9 @@ class _Holds:
 
         spots = np.array(points)
         (left, bottom), (right, top) = spots.min(axis=0), spots.max(axis=0)
-        near = self.tree.query(shapely.box(left - TOUCH, bottom - TOUCH, right + TOUCH, top + TOUCH)).tolist()
+        near: list[int] = self.tree.query(
+            shapely.box(left - TOUCH, bottom - TOUCH, right + TOUCH, top + TOUCH)
+        ).tolist()
         holding = [i for i in near if shapely.contains_xy(self.solids[i], spots).mean() >= 0.5]
         if holding:
             return min(holding, key=lambda i: (self.sizes[i], i))
