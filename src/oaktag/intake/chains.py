@@ -19,6 +19,8 @@ MEET: Final = 0.02
 """Ends this near are one point, mm: the tolerance for lines drawn twice."""
 _MOST: Final = 16
 """Ends that are looked at in one place, beside those of exactly the same point."""
+_SLACK: Final = 1e-6
+"""So that a gap that is just as wide as allowed is closed, mm."""
 _AHEAD: Final = 0.5
 """So far along a run its direction is looked for where several meet, mm."""
 _ROUNDS: Final = 30
@@ -170,6 +172,7 @@ class _Nodes:
 
     def bridge(self, strands: Sequence[_Strand], gap: float) -> bool:
         """Join free ends, nearest first, within `gap` mm; whether any was."""
+        gap += _SLACK
         count: dict[int, int] = defaultdict(int)
         for strand in strands:
             count[strand.a] += 1

@@ -30,6 +30,8 @@ TINY: Final = 0.01
 """Shorter segments are left out, mm."""
 TOUCH: Final = 1.0
 """What comes this near to an outline belongs to it, mm: a notch on its edge."""
+_SAME: Final = 0.001
+"""Ends this near are the same but for how they were rounded, mm."""
 _THIN: Final = 0.02
 """An outline that is thinner than this, mm, has no area."""
 _CHORD: Final = 0.02
@@ -120,7 +122,7 @@ def _without_tiny(paths: Sequence[DrawnPath], notes: list[str]) -> list[DrawnPat
     for path in paths:
         curves: list[Curve] = []
         for curve in path.curves:
-            at = curves[-1].end if curves else curve.start
+            at = curves[-1].end if curves else path.curves[0].start
             if _is_tiny(curve, at):
                 places.append(curve.start)
                 continue
@@ -302,11 +304,14 @@ def _join(before: list[Curve], after: list[Curve], gaps: list[OpenEnd]) -> None:
     """Lead one run on to the next: two straight ones to the point where they meet, others by a straight line."""
     a, b = before[-1], after[0]
     wide = distance(a.end, b.start)
-    if wide > MEET:
-        gaps.append(OpenEnd(a.end, b.start, wide))
+    if wide > _SAME:
+        if wide > MEET:
+            gaps.append(OpenEnd(a.end, b.start, wide))
         met = _corner(a, b, wide)
         if met is not None:
             before[-1], after[0] = Line(a.start, met), Line(met, b.end)
+        elif wide <= MEET:
+            after[0] = b.with_controls((a.end, *b.controls()[1:]))
         else:
             before.append(Line(a.end, b.start))
     elif wide > 0.0:
@@ -318,11 +323,14 @@ def _close(curves: list[Curve], gaps: list[OpenEnd]) -> None:
     """Join the last of a chain to the first."""
     last, first = curves[-1], curves[0]
     wide = distance(last.end, first.start)
-    if wide > MEET:
-        gaps.append(OpenEnd(last.end, first.start, wide))
+    if wide > _SAME:
+        if wide > MEET:
+            gaps.append(OpenEnd(last.end, first.start, wide))
         met = _corner(last, first, wide) if len(curves) > 1 else None
         if met is not None:
             curves[-1], curves[0] = Line(last.start, met), Line(met, first.end)
+        elif wide <= MEET:
+            curves[-1] = last.with_controls((*last.controls()[:-1], first.start))
         else:
             curves.append(Line(last.end, first.start))
     elif wide > 0.0:
