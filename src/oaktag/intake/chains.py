@@ -87,28 +87,31 @@ class _Nodes:
 
     def __init__(self, runs: Sequence[Run], live: Sequence[int]) -> None:
         self.runs = runs
-        self.node: dict[int, int] = {}
+        self.node = [-1] * (2 * len(runs))
         self.places: list[XY] = []
-        self.ends: dict[int, list[int]] = {}
+        self.ends: dict[int, list[int]] = {}  # of each node, once they are asked for
         exact: dict[tuple[float, float], int] = {}
+        count: list[int] = []
         for number in live:
             run = runs[number]
             for end, place in ((2 * number, run.start), (2 * number + 1, run.end)):
                 key = (round(place[0], 3), round(place[1], 3))
                 node = exact.get(key)
                 if node is None:
-                    node = exact[key] = len(self.places)
+                    node = exact[key] = len(count)
                     self.places.append(place)
-                    self.ends[node] = []
+                    count.append(0)
                 self.node[end] = node
-                self.ends[node].append(end)
-        self._meet()
+                count[node] += 1
+        odd = [node for node, number in enumerate(count) if number % 2]
+        if odd:
+            for end, node in enumerate(self.node):
+                if node >= 0:
+                    self.ends.setdefault(node, []).append(end)
+            self._meet(odd)
 
-    def _meet(self) -> None:
+    def _meet(self, odd: Sequence[int]) -> None:
         """Nodes with an odd number of ends take in the nearest node within `MEET`."""
-        odd = [node for node, ends in self.ends.items() if len(ends) % 2]
-        if not odd:
-            return
         cells: dict[tuple[int, int], list[int]] = defaultdict(list)
         for node, (x, y) in enumerate(self.places):
             cells[floor(x / MEET), floor(y / MEET)].append(node)
@@ -139,10 +142,11 @@ class _Nodes:
     def strands(self, live: Sequence[int]) -> tuple[list[Chain], list[_Strand]]:
         """Closed chains, and strands between nodes at which not just two ends of the given runs meet."""
         node = self.node
-        ends: dict[int, list[int]] = {}
+        count, other = [0] * len(self.places), [0] * len(self.places)
         for run in live:
             for end in (2 * run, 2 * run + 1):
-                ends.setdefault(node[end], []).append(end)
+                count[node[end]] += 1
+                other[node[end]] ^= end  # of two ends, either is this without the other
         seen: set[int] = set()
 
         def walk(end: int) -> tuple[Chain, int]:
@@ -151,22 +155,20 @@ class _Nodes:
             while True:
                 run = end >> 1
                 seen.add(run)
-                steps.append((run, bool(end & 1)))
+                steps.append((run, end & 1 == 1))
                 at = node[end ^ 1]
-                here = ends[at]
-                if len(here) != 2:
+                if count[at] != 2:
                     return steps, at
-                end = here[1] if here[0] == end ^ 1 else here[0]
+                end = other[at] ^ end ^ 1
                 if end >> 1 in seen:
                     return steps, at
 
         strands: list[_Strand] = []
-        for at, here in ends.items():
-            if len(here) != 2:
-                for end in here:
-                    if end >> 1 not in seen:
-                        steps, stop = walk(end)
-                        strands.append(_Strand(steps, at, stop))
+        for run in live:
+            for end in (2 * run, 2 * run + 1):
+                if count[node[end]] != 2 and run not in seen:
+                    steps, stop = walk(end)
+                    strands.append(_Strand(steps, node[end], stop))
         closed = [walk(2 * run)[0] for run in live if run not in seen]
         return closed, strands
 

@@ -151,30 +151,32 @@ def _once(paths: Sequence[DrawnPath], notes: list[str]) -> list[DrawnPath]:
     """Open runs of one layer and group, drawn twice in either direction within `MEET` mm, once."""
     kept: list[DrawnPath] = []
     places: list[XY] = []
-    cells: dict[tuple[object, int, int], list[DrawnPath]] = {}
+    cells: dict[tuple[str, tuple[str, ...]], dict[int, list[int]]] = defaultdict(dict)
     size = 2.0  # of a cell, in the sum of both ends
-    for path in paths:
+    near = 2 * MEET / size * 1.01
+    for number, path in enumerate(paths):
         if path.closed:
             kept.append(path)
             continue
         (ax, ay), (bx, by) = path.curves[0].start, path.curves[-1].end
         x, y = (ax + bx) / size, (ay + by) / size
-        near = 2 * MEET / size * 1.01
-        place = (path.layer, path.groups)
-        own = (place, floor(x), floor(y))
-        if near < x % 1.0 < 1.0 - near and near < y % 1.0 < 1.0 - near:  # no other cell is near
-            others = cells.get(own, [])
-        else:
-            keys = {(floor(x + i), floor(y + k)) for i in (-near, near) for k in (-near, near)}
-            others = [other for key in sorted(keys) for other in cells.get((place, *key), ())]
-        if others and any(_same_run(path, other) for other in others):
+        held = cells[path.layer, path.groups]
+        others = held.get(_cell(x, y), [])
+        if not (near < x % 1.0 < 1.0 - near and near < y % 1.0 < 1.0 - near):  # another cell is near
+            keys = {_cell(x + i, y + k) for i in (-near, near) for k in (-near, near)}
+            others = sorted({other for key in keys for other in held.get(key, ())})
+        if others and any(_same_run(path, paths[other]) for other in others):
             places.append(path.curves[0].start)
             continue
-        cells.setdefault(own, []).append(path)
+        held.setdefault(_cell(x, y), []).append(number)
         kept.append(path)
     if places:
         notes.append(f"{_count(len(places), 'line')} drawn twice, kept once: {_places(places)}")
     return kept
+
+
+def _cell(x: float, y: float) -> int:
+    return floor(x) * 0x1000000 + floor(y)
 
 
 def _same_run(a: DrawnPath, b: DrawnPath) -> bool:

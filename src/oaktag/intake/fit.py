@@ -82,11 +82,11 @@ def fitted(
     found: list[Curve] = []
     for first, last in itertools.pairwise(stops):
         part = run[first.at : last.at + 1]
-        if first.straight or _is_straight(part, within * _NEAR):
-            found.append(_line(kept[first.at], kept[last.at]))
-            continue
         leave = leaving if first.at == 0 else None if first.bend else first.way
         arrive = arriving if last.at == len(run) - 1 else None if last.bend else last.way
+        if first.straight or (leave is None and arrive is None and _is_straight(part, within * _NEAR)):
+            found.append(_line(kept[first.at], kept[last.at]))
+            continue
         found += _cubics(part, within, leave, arrive)
     return tuple(found)
 
@@ -216,6 +216,8 @@ def _stops(run: Numbers, coarse: list[int]) -> list[_Stop]:
         if length[i] < _STRAIGHT:
             return False
         beside = [k for k, joint in ((i - 1, i), (i + 1, i + 1)) if 0 <= k < last and joint not in bends]
+        if 0 in beside or last - 1 in beside:  # a single chord is no curve beside it
+            return False
         return all(length[i] > _LONGER * length[k] and rises[i] > _LONGER * rises[k] for k in beside)
 
     straight = [is_line(i) for i in range(last)]
