@@ -133,7 +133,7 @@ def test_binary_dxf(release: str) -> None:
 # ------------------------------------------------------------------------------------------------------------- by hand
 
 
-@pytest.mark.parametrize("bulge", [1.0, -1.0, 0.5, math.tan(math.radians(45 / 4)), 2.5, -0.01])
+@pytest.mark.parametrize("bulge", [1.0, -1.0, 0.5, math.tan(math.radians(45 / 4)), 2.5, -0.01, 0.1, 0.22, -0.23])
 def test_a_bulge_is_the_tangent_of_a_quarter_of_the_angle(bulge: float) -> None:
     """Chord 100: angle 4 atan b, radius 50 / sin(angle / 2), rise 50 b; a positive bulge lies right of the chord."""
     drawing = read(lambda d: d.modelspace().add_lwpolyline([(0, 0, bulge), (100, 0, 0)], format="xyb"))
@@ -489,6 +489,9 @@ BAD: dict[str, tuple[Callable[[], bytes], str]] = {
     "nan": (lambda: _good().replace(b"\n100.0\n", b"\nnan\n"), "on no table"),
     "inf": (lambda: _good().replace(b"\n100.0\n", b"\ninf\n"), "on no table"),
     "far": (lambda: _good().replace(b"\n100.0\n", b"\n1e12\n"), "on no table"),
+    "a height without end": (lambda: _good().replace(b"\n12.0\n", b"\n1e999\n").replace(b"\n30.0\n", b"\n1e400\n"),
+                             "on no table"),
+    "a circle without place": (lambda: _good().replace(b"\n40.0\n", b"\n-1e999\n"), "on no table"),
     "nothing": (lambda: written(lambda d: None), "nothing is drawn"),
     "no section": (lambda: b"0\nSECTOR\n2\nHEADER\n0\nEOF\n", "begins neither"),
     "only an end": (lambda: b"0\nSECTION\n0\nEOF\n", ""),

@@ -293,7 +293,7 @@ def test_nothing_but_words_comes_of_odd_attributes(d: str, transform: str, box: 
 
 def campaign(count: int, kind: str, judge: Callable[..., str] = judged) -> None:
     came: Counter[str] = Counter()
-    slowest = 0.0
+    slowest = (0.0, 0)
     for seed in range(count):
         rng = random.Random(seed)
         data = wounded(kind, rng)
@@ -304,8 +304,8 @@ def campaign(count: int, kind: str, judge: Callable[..., str] = judged) -> None:
             came[f"{type(error).__name__}: {str(error)[:100]} (seed {seed})"] += 1
             if isinstance(error, KeyboardInterrupt):
                 raise
-        slowest = max(slowest, time.perf_counter() - begun)
-    print(kind, count, dict(came), f"slowest {slowest:.2f} s")  # noqa: T201
+        slowest = max(slowest, (time.perf_counter() - begun, seed))
+    print(kind, count, dict(came), f"slowest {slowest[0]:.2f} s (seed {slowest[1]})")  # noqa: T201
 
 
 if __name__ == "__main__":

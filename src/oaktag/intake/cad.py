@@ -24,6 +24,7 @@ from ..geometry.polygon import Box
 from ..units import INCH
 from .limits import (
     DEEPEST,
+    FARTHEST,
     LONGEST_TEXT,
     MOST_ELEMENTS,
     MOST_POINTS,
@@ -54,7 +55,7 @@ _POINT: Final = re.compile(rb"[\r\n][ \t]*1[01][ \t]*\r?\n")
 _SILENT: Final = frozenset(("ATTDEF", "VIEWPORT", "SEQEND"))
 _FIT_FRAME, _POLYFACE = 16, 16 | 64
 _LONGEST_SPLINE: Final = 20_000
-_HIGHEST_DEGREE: Final = 11
+_HIGHEST_DEGREE: Final = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,9 +268,18 @@ def _need_whole(data: bytes, name: str) -> None:
         return
     if not data.rstrip(b"\0\x1a \t\r\n").endswith(b"EOF"):
         raise _cut_short(name)
-    most = MOST_POINTS + 3 * MOST_ELEMENTS  # with the entries of tables and objects
-    if sum(1 for _ in islice(_ENTITY.finditer(data), most + 1)) > most:
-        raise too_many(name, MOST_ELEMENTS, "elements")
+    if data.count(b"\n") < 2 * MOST_ELEMENTS:  # a pair takes two lines
+        return
+    vertices = others = 0
+    for match in _ENTITY.finditer(data):
+        if match[1] == b"VERTEX":
+            vertices += 1
+        else:
+            others += 1
+        if others > 2 * MOST_ELEMENTS:  # with the entries of tables and objects
+            raise too_many(name, MOST_ELEMENTS, "elements")
+        if vertices > MOST_POINTS:
+            raise too_many(name, MOST_POINTS, "points")
     if sum(1 for _ in islice(_POINT.finditer(data), 3 * MOST_POINTS + 1)) > 3 * MOST_POINTS:
         raise too_many(name, MOST_POINTS, "points")
 
@@ -343,12 +353,12 @@ def _near(*points: Point) -> None:
 def _keep(
     curves: list[Curve], closed: bool, polyline: bool, layer: str, handle: str, scope: _Scope, found: _Found
 ) -> None:
-    curves = [curve for curve in curves if any(p != curve.start for p in curve.controls())]
+    if (far := strays(curves)) is not None:
+        raise ValueError(f"it has a point at ({far[0]:g}, {far[1]:g}) mm, which is on no table")
+    curves = [c for c in curves if c.start != c.end or any(p != c.start for p in c.controls())]
     if not curves:
         found.told["Left out, lines without length"] += 1
         return
-    if (far := strays(curves)) is not None:
-        raise ValueError(f"it has a point at ({far[0]:g}, {far[1]:g}) mm, which is on no table")
     closed = closed or comes_back(curves)
     run = tuple(closed_run(curves) if closed else curves)
     found.paths.append(DrawnPath(run, closed, layer, handle, scope.groups, polyline and len(run) > 1))
@@ -464,7 +474,7 @@ def _size(entity: Any) -> float:
 
 def _lwpolyline(entity: Any, plan: _Plan, budget: Budget) -> tuple[list[Curve], bool, bool]:
     m = plan.flat(entity, entity.dxf.get("elevation", 0.0))
-    points = [(float(x), float(y), float(bulge)) for x, y, bulge in entity.get_points("xyb")]
+    points = [(x, y, bulge) for x, y, _, _, bulge in entity.lwpoints.values.tolist()]  # x, y, widths, bulge
     budget.take_points(len(points))
     return _vertices(points, bool(entity.closed), m)
 
@@ -479,13 +489,16 @@ def _vertices(points: list[tuple[float, float, float]], closed: bool, m: Affine)
             placed.append(placed[0])
         return [Line(p, q) for p, q in pairwise(placed) if p != q], closed, True
     curves: list[Curve] = []
-    for (x, y, bulge), (u, v, _) in pairwise([*points, points[0]] if closed else points):
+    placed = [mapped(m, x, y) for x, y, _ in points]
+    if closed:
+        points, placed = [*points, points[0]], [*placed, placed[0]]
+    for ((x, y, bulge), (u, v, _)), (here, there) in zip(pairwise(points), pairwise(placed), strict=True):
         if bulge and not isfinite(bulge):
             raise ValueError("a bulge is not finite")
         if bulge:
-            curves += bulged(m, (x, y), (u, v), bulge)
-        elif (x, y) != (u, v):
-            curves.append(Line(mapped(m, x, y), mapped(m, u, v)))
+            curves += bulged(m, (x, y), (u, v), bulge, here, there)
+        elif here != there:
+            curves.append(Line(here, there))
     return curves, closed, False
 
 
@@ -508,13 +521,16 @@ def _is_straight(curves: list[Curve]) -> bool:
 
 def _spline(entity: Any, plan: _Plan, budget: Budget) -> tuple[list[Curve], bool, bool]:
     degree = int(entity.dxf.degree)
-    controls, knots, weights = list(entity.control_points), list(entity.knots), list(entity.weights)
+    controls = [tuple(map(float, p)) for p in entity.control_points]  # the library's are numpy's
+    knots, weights = list(map(float, entity.knots)), list(map(float, entity.weights))
     fits = len(entity.fit_points)
     budget.take_points(max(len(controls), fits))
     if max(len(controls), fits) > _LONGEST_SPLINE:
         raise ValueError(f"it has more than {_LONGEST_SPLINE:,} points")
     if not 1 <= degree <= _HIGHEST_DEGREE:
         raise ValueError(f"its degree is {degree}")
+    if not all(map(isfinite, (v for p in controls for v in p))):
+        raise ValueError("a control point is not finite")
     closed = bool(entity.closed)
     if not controls:
         if fits < 2:
@@ -522,12 +538,9 @@ def _spline(entity: Any, plan: _Plan, budget: Budget) -> tuple[list[Curve], bool
         if fits > 1_000:
             raise ValueError(f"it has {fits} points to pass through and no control points")
         tool = entity.construction_tool()
-        controls, knots, weights, degree = (
-            list(tool.control_points),
-            list(tool.knots()),
-            list(tool.weights()),
-            tool.degree,
-        )
+        controls = [tuple(map(float, p)) for p in tool.control_points]
+        knots, weights = list(map(float, tool.knots())), list(map(float, tool.weights()))
+        degree = int(tool.degree)
     if len(controls) <= degree or len(knots) != len(controls) + degree + 1:
         raise ValueError(
             f"it has {len(controls)} control points and {len(knots)} knots, which do not fit degree {degree}"
@@ -587,7 +600,9 @@ def _text(entity: Any, kind: str, layer: str, handle: str, scope: _Scope, found:
     words = words.encode("utf-8", "replace").decode("utf-8")
     if words:
         _near(at)
-        found.texts.append(DrawnText(words, at, abs(height) * stretch(m), layer, handle, scope.groups))
+        size = abs(height) * stretch(m)
+        size = size if size < FARTHEST else 0.0  # not known
+        found.texts.append(DrawnText(words, at, size, layer, handle, scope.groups))
 
 
 # ---------------------------------------------------------------------------------------------------------------- units

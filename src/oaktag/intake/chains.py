@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from math import atan2, floor
-from typing import Final, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
 from ..geometry.point import XY, distance
 from ..geometry.polygon import area
@@ -19,6 +19,8 @@ MEET: Final = 0.02
 """Ends this near are one point, mm: the tolerance for lines drawn twice."""
 _MOST: Final = 16
 """Ends that are looked at in one place, beside those of exactly the same point."""
+_SLACK: Final = 1e-6
+"""So that a gap that is just as wide as allowed is closed, mm."""
 _AHEAD: Final = 0.5
 """So far along a run its direction is looked for where several meet, mm."""
 _ROUNDS: Final = 30
@@ -28,14 +30,16 @@ Step: TypeAlias = tuple[int, bool]
 Chain: TypeAlias = list[Step]
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
-    """What chaining must know of an open run: its ends, its length, its points (made when they are needed)."""
+LineOf: TypeAlias = Callable[[int], list[XY]]
+"""The points of a run, by its number: asked for where more than two meet."""
+
+
+class Run(NamedTuple):
+    """What chaining must know of an open run: its ends and its length."""
 
     start: XY
     end: XY
     length: float
-    points: Callable[[], list[XY]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +51,7 @@ class _Strand:
     b: int
 
 
-def chained(runs: Sequence[Run], numbers: Iterable[int], gap: float) -> tuple[list[Chain], list[int]]:
+def chained(runs: Sequence[Run], numbers: Iterable[int], gap: float, line_of: LineOf) -> tuple[list[Chain], list[int]]:
     """Closed chains of some of the runs, in the order of their first run, and the numbers of the runs left over.
 
     Ends within `MEET` are one point. Free ends within `gap` mm are joined, nearest first. Runs that end blindly at an
@@ -65,7 +69,7 @@ def chained(runs: Sequence[Run], numbers: Iterable[int], gap: float) -> tuple[li
         if not core:
             break
         more, core = nodes.strands(sorted(run for strand in core for run, _ in strand.steps))
-        more += [cycle for component in _components(core) for cycle in _around(runs, component)]
+        more += [cycle for component in _components(core) for cycle in _around(line_of, component)]
         if not more:
             break
         closed += more
@@ -83,28 +87,31 @@ class _Nodes:
 
     def __init__(self, runs: Sequence[Run], live: Sequence[int]) -> None:
         self.runs = runs
-        self.node: dict[int, int] = {}
+        self.node = [-1] * (2 * len(runs))
         self.places: list[XY] = []
-        self.ends: dict[int, list[int]] = {}
+        self.ends: dict[int, list[int]] = {}  # of each node, once they are asked for
         exact: dict[tuple[float, float], int] = {}
+        count: list[int] = []
         for number in live:
             run = runs[number]
             for end, place in ((2 * number, run.start), (2 * number + 1, run.end)):
                 key = (round(place[0], 3), round(place[1], 3))
                 node = exact.get(key)
                 if node is None:
-                    node = exact[key] = len(self.places)
+                    node = exact[key] = len(count)
                     self.places.append(place)
-                    self.ends[node] = []
+                    count.append(0)
                 self.node[end] = node
-                self.ends[node].append(end)
-        self._meet()
+                count[node] += 1
+        odd = [node for node, number in enumerate(count) if number % 2]
+        if odd:
+            for end, node in enumerate(self.node):
+                if node >= 0:
+                    self.ends.setdefault(node, []).append(end)
+            self._meet(odd)
 
-    def _meet(self) -> None:
+    def _meet(self, odd: Sequence[int]) -> None:
         """Nodes with an odd number of ends take in the nearest node within `MEET`."""
-        odd = [node for node, ends in self.ends.items() if len(ends) % 2]
-        if not odd:
-            return
         cells: dict[tuple[int, int], list[int]] = defaultdict(list)
         for node, (x, y) in enumerate(self.places):
             cells[floor(x / MEET), floor(y / MEET)].append(node)
@@ -135,10 +142,11 @@ class _Nodes:
     def strands(self, live: Sequence[int]) -> tuple[list[Chain], list[_Strand]]:
         """Closed chains, and strands between nodes at which not just two ends of the given runs meet."""
         node = self.node
-        ends: dict[int, list[int]] = {}
+        count, other = [0] * len(self.places), [0] * len(self.places)
         for run in live:
             for end in (2 * run, 2 * run + 1):
-                ends.setdefault(node[end], []).append(end)
+                count[node[end]] += 1
+                other[node[end]] ^= end  # of two ends, either is this without the other
         seen: set[int] = set()
 
         def walk(end: int) -> tuple[Chain, int]:
@@ -147,27 +155,26 @@ class _Nodes:
             while True:
                 run = end >> 1
                 seen.add(run)
-                steps.append((run, bool(end & 1)))
+                steps.append((run, end & 1 == 1))
                 at = node[end ^ 1]
-                here = ends[at]
-                if len(here) != 2:
+                if count[at] != 2:
                     return steps, at
-                end = here[1] if here[0] == end ^ 1 else here[0]
+                end = other[at] ^ end ^ 1
                 if end >> 1 in seen:
                     return steps, at
 
         strands: list[_Strand] = []
-        for at, here in ends.items():
-            if len(here) != 2:
-                for end in here:
-                    if end >> 1 not in seen:
-                        steps, stop = walk(end)
-                        strands.append(_Strand(steps, at, stop))
+        for run in live:
+            for end in (2 * run, 2 * run + 1):
+                if count[node[end]] != 2 and run not in seen:
+                    steps, stop = walk(end)
+                    strands.append(_Strand(steps, node[end], stop))
         closed = [walk(2 * run)[0] for run in live if run not in seen]
         return closed, strands
 
     def bridge(self, strands: Sequence[_Strand], gap: float) -> bool:
         """Join free ends, nearest first, within `gap` mm; whether any was."""
+        gap += _SLACK
         count: dict[int, int] = defaultdict(int)
         for strand in strands:
             count[strand.a] += 1
@@ -260,12 +267,12 @@ def _components(strands: Sequence[_Strand]) -> list[list[_Strand]]:
     return list(found.values())
 
 
-def _around(runs: Sequence[Run], strands: Sequence[_Strand]) -> list[Chain]:
+def _around(line_of: LineOf, strands: Sequence[_Strand]) -> list[Chain]:
     """The closed chains that bound a net of strands on the outside; two where they meet in one point only.
 
     All faces of the net are walked, each turning off as sharply as it can; the outside is the one of greatest area.
     """
-    lines = [_points(runs, strand.steps) for strand in strands]
+    lines = [_points(line_of, strand.steps) for strand in strands]
     # half-edge 2 i goes along strand i, 2 i + 1 back
     leaving: dict[int, list[tuple[float, int]]] = defaultdict(list)
     for number, strand in enumerate(strands):
@@ -311,10 +318,10 @@ def _steps(strand: _Strand, backwards: bool) -> Chain:
     return [(run, not back) for run, back in reversed(strand.steps)] if backwards else strand.steps
 
 
-def _points(runs: Sequence[Run], steps: Chain) -> list[XY]:
+def _points(line_of: LineOf, steps: Chain) -> list[XY]:
     points: list[XY] = []
     for run, back in steps:
-        line = runs[run].points()
+        line = line_of(run)
         points += (line[::-1] if back else line)[1 if points else 0 :]
     return points
 

@@ -30,6 +30,8 @@ TINY: Final = 0.01
 """Shorter segments are left out, mm."""
 TOUCH: Final = 1.0
 """What comes this near to an outline belongs to it, mm: a notch on its edge."""
+_SAME: Final = 0.001
+"""Ends this near are the same but for how they were rounded, mm."""
 _THIN: Final = 0.02
 """An outline that is thinner than this, mm, has no area."""
 _CHORD: Final = 0.02
@@ -120,7 +122,7 @@ def _without_tiny(paths: Sequence[DrawnPath], notes: list[str]) -> list[DrawnPat
     for path in paths:
         curves: list[Curve] = []
         for curve in path.curves:
-            at = curves[-1].end if curves else curve.start
+            at = curves[-1].end if curves else path.curves[0].start
             if _is_tiny(curve, at):
                 places.append(curve.start)
                 continue
@@ -149,26 +151,32 @@ def _once(paths: Sequence[DrawnPath], notes: list[str]) -> list[DrawnPath]:
     """Open runs of one layer and group, drawn twice in either direction within `MEET` mm, once."""
     kept: list[DrawnPath] = []
     places: list[XY] = []
-    cells: dict[tuple[object, int, int], list[DrawnPath]] = {}
-    size = 0.5  # of a cell, in the sum of both ends
-    for path in paths:
+    cells: dict[tuple[str, tuple[str, ...]], dict[int, list[int]]] = defaultdict(dict)
+    size = 2.0  # of a cell, in the sum of both ends
+    near = 2 * MEET / size * 1.01
+    for number, path in enumerate(paths):
         if path.closed:
             kept.append(path)
             continue
         (ax, ay), (bx, by) = path.curves[0].start, path.curves[-1].end
         x, y = (ax + bx) / size, (ay + by) / size
-        near = 2 * MEET / size * 1.01
-        place = (path.layer, path.groups)
-        own = (place, floor(x), floor(y))
-        keys = {(place, floor(x + i), floor(y + k)) for i in (-near, near) for k in (-near, near)}
-        if any(_same_run(path, other) for key in keys for other in cells.get(key, ())):
+        held = cells[path.layer, path.groups]
+        others = held.get(_cell(x, y), [])
+        if not (near < x % 1.0 < 1.0 - near and near < y % 1.0 < 1.0 - near):  # another cell is near
+            keys = {_cell(x + i, y + k) for i in (-near, near) for k in (-near, near)}
+            others = sorted({other for key in keys for other in held.get(key, ())})
+        if others and any(_same_run(path, paths[other]) for other in others):
             places.append(path.curves[0].start)
             continue
-        cells.setdefault(own, []).append(path)
+        held.setdefault(_cell(x, y), []).append(number)
         kept.append(path)
     if places:
         notes.append(f"{_count(len(places), 'line')} drawn twice, kept once: {_places(places)}")
     return kept
+
+
+def _cell(x: float, y: float) -> int:
+    return floor(x) * 0x1000000 + floor(y)
 
 
 def _same_run(a: DrawnPath, b: DrawnPath) -> bool:
@@ -241,21 +249,14 @@ def _closed(path: Path, drawn: DrawnPath, gaps: tuple[OpenEnd, ...] = ()) -> _Cl
     return _Closed(path, drawn, ring, abs(area(ring)), gaps)
 
 
-def _runs(parts: Sequence[DrawnPath]) -> list[Run]:
-    return [
-        Run(
-            part.curves[0].start,
-            part.curves[-1].end,
-            path_length(part.curves),
-            lambda part=part: flatten(part.curves, _CHORD),  # type: ignore[misc]
-        )
-        for part in parts
-    ]
+def _run(path: Path) -> Run:
+    a, b = path[0].start, path[-1].end
+    return Run(a, b, distance(a, b) if len(path) == 1 and isinstance(path[0], Line) else path_length(path))
 
 
 def _chained(parts: Sequence[DrawnPath], gap: float, is_outline: Asked | None) -> tuple[list[_Closed], list[DrawnPath]]:
     """Closed chains: of one layer and group first, then of one layer, then of any; and the runs that are left."""
-    runs = _runs(parts)
+    runs = [_run(part.curves) for part in parts]
     asked = [bool(is_outline(part)) if is_outline else True for part in parts]
     left = list(range(len(parts)))
     found: list[tuple[int, _Closed]] = []
@@ -275,7 +276,7 @@ def _chained(parts: Sequence[DrawnPath], gap: float, is_outline: Asked | None) -
         before = len(sets)
         left = []
         for numbers in sets.values():
-            closed, rest = chained(runs, numbers, gap)
+            closed, rest = chained(runs, numbers, gap, lambda i: flatten(parts[i].curves, _CHORD))
             found += [(min(chain)[0], _assembled(parts, runs, chain)) for chain in closed]
             left += rest
         left.sort()
@@ -305,11 +306,14 @@ def _join(before: list[Curve], after: list[Curve], gaps: list[OpenEnd]) -> None:
     """Lead one run on to the next: two straight ones to the point where they meet, others by a straight line."""
     a, b = before[-1], after[0]
     wide = distance(a.end, b.start)
-    if wide > MEET:
-        gaps.append(OpenEnd(a.end, b.start, wide))
+    if wide > _SAME:
+        if wide > MEET:
+            gaps.append(OpenEnd(a.end, b.start, wide))
         met = _corner(a, b, wide)
         if met is not None:
             before[-1], after[0] = Line(a.start, met), Line(met, b.end)
+        elif wide <= MEET:
+            after[0] = b.with_controls((a.end, *b.controls()[1:]))
         else:
             before.append(Line(a.end, b.start))
     elif wide > 0.0:
@@ -321,11 +325,14 @@ def _close(curves: list[Curve], gaps: list[OpenEnd]) -> None:
     """Join the last of a chain to the first."""
     last, first = curves[-1], curves[0]
     wide = distance(last.end, first.start)
-    if wide > MEET:
-        gaps.append(OpenEnd(last.end, first.start, wide))
+    if wide > _SAME:
+        if wide > MEET:
+            gaps.append(OpenEnd(last.end, first.start, wide))
         met = _corner(last, first, wide) if len(curves) > 1 else None
         if met is not None:
             curves[-1], curves[0] = Line(last.start, met), Line(met, first.end)
+        elif wide <= MEET:
+            curves[-1] = last.with_controls((*last.controls()[:-1], first.start))
         else:
             curves.append(Line(last.end, first.start))
     elif wide > 0.0:
@@ -495,7 +502,9 @@ class _Holds:
 
         spots = np.array(points)
         (left, bottom), (right, top) = spots.min(axis=0), spots.max(axis=0)
-        near = self.tree.query(shapely.box(left - TOUCH, bottom - TOUCH, right + TOUCH, top + TOUCH)).tolist()
+        near: list[int] = self.tree.query(
+            shapely.box(left - TOUCH, bottom - TOUCH, right + TOUCH, top + TOUCH)
+        ).tolist()
         holding = [i for i in near if shapely.contains_xy(self.solids[i], spots).mean() >= 0.5]
         if holding:
             return int(min(holding, key=lambda i: (self.sizes[i], i)))

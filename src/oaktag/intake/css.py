@@ -15,6 +15,8 @@ from .xml_tree import Node
 
 HEARD: Final = frozenset(("display", "visibility", "font-size", "transform", "clip-path", "mask"))
 _ATTRIBUTES: Final = ("display", "visibility", "font-size")
+_LONGEST: Final = 10_000
+"""Characters of a class attribute that are heard."""
 MOST_RULES: Final = 2_000
 MOST_STEPS: Final = 5_000_000
 """Comparisons of elements with rules, in all: some seconds."""
@@ -40,7 +42,7 @@ class Compound:
             return False
         if self.id and self.id != node.attributes.get("id"):
             return False
-        return not self.classes or self.classes <= set(node.attributes.get("class", "").split())
+        return not self.classes or self.classes <= set(node.attributes.get("class", "")[:_LONGEST].split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +90,7 @@ class Sheet:
             return found
         said: list[tuple[tuple[bool, bool, Specificity, int], str, str]] = []
         if self.by_key:
-            keys = ["*", node.tag, *("." + name for name in node.attributes.get("class", "").split())]
+            keys = ["*", node.tag, *("." + name for name in node.attributes.get("class", "")[:_LONGEST].split())]
             if "id" in node.attributes:
                 keys.append("#" + node.attributes["id"])
             for key in keys:

@@ -30,6 +30,8 @@ _LONGER: Final = 2.5
 """... and this many times as long as the chords beside it, with as many times their rise over the curve."""
 _NEAR: Final = 0.1
 """The share of the tolerance within which points are taken to lie on one straight run."""
+_SLACK: Final = 1.1
+"""A curve that bends unevenly rises so much more than a round one."""
 _HOLD: Final = 0.03
 _ROUNDS: Final = 8
 _TRIES: Final = 6
@@ -80,11 +82,11 @@ def fitted(
     found: list[Curve] = []
     for first, last in itertools.pairwise(stops):
         part = run[first.at : last.at + 1]
-        if first.straight or _is_straight(part, within * _NEAR):
-            found.append(_line(kept[first.at], kept[last.at]))
-            continue
         leave = leaving if first.at == 0 else None if first.bend else first.way
         arrive = arriving if last.at == len(run) - 1 else None if last.bend else last.way
+        if first.straight or (leave is None and arrive is None and _is_straight(part, within * _NEAR)):
+            found.append(_line(kept[first.at], kept[last.at]))
+            continue
         found += _cubics(part, within, leave, arrive)
     return tuple(found)
 
@@ -186,7 +188,12 @@ def _rises(length: Numbers, turn: Numbers) -> Numbers:
 
     size = np.abs(turn)
     size[0], size[-1] = size[1], size[-2]
-    return np.asarray(length / 2 * np.tan(np.minimum((size[:-1] + size[1:]) / 8, 1.0)))
+    if len(size) > 3:  # the ends go on as their neighbours do
+        size[0], size[-1] = (
+            np.clip(2 * size[0] - size[2], 0, 2 * size[0]),
+            np.clip(2 * size[-1] - size[-3], 0, 2 * size[-1]),
+        )
+    return np.asarray(_SLACK * length / 2 * np.tan(np.minimum((size[:-1] + size[1:]) / 8, 1.0)))
 
 
 def _stops(run: Numbers, coarse: list[int]) -> list[_Stop]:
@@ -209,6 +216,8 @@ def _stops(run: Numbers, coarse: list[int]) -> list[_Stop]:
         if length[i] < _STRAIGHT:
             return False
         beside = [k for k, joint in ((i - 1, i), (i + 1, i + 1)) if 0 <= k < last and joint not in bends]
+        if 0 in beside or last - 1 in beside:  # a single chord is no curve beside it
+            return False
         return all(length[i] > _LONGER * length[k] and rises[i] > _LONGER * rises[k] for k in beside)
 
     straight = [is_line(i) for i in range(last)]
@@ -233,7 +242,10 @@ def _around(run: Numbers, coarse: list[int]) -> Numbers:
 
 
 def _way(run: Numbers, at: int) -> XY | None:
-    """The direction at a point: that of the parabola through it that comes nearest to its neighbours on both sides."""
+    """The direction at a point: that of the cubic through it that comes nearest to its neighbours on both sides.
+
+    At an end, or with few neighbours, that of the parabola.
+    """
     import numpy as np
 
     n = len(run)
@@ -245,11 +257,12 @@ def _way(run: Numbers, at: int) -> XY | None:
     reach = min(5.0, max(1.0, 0.05 * float(s[-1] - s[0])))
     low = min(int(np.searchsorted(s, -reach)), max(0, at - first - 2))
     high = max(int(np.searchsorted(s, reach, side="right")), min(len(s), at - first + 3))
-    s, d = s[low:high], part[low:high] - run[at]
-    s2, s3, s4 = float(s @ s), float((s * s) @ s), float((s * s) @ (s * s))
-    sd, ssd = s @ d, (s * s) @ d
-    whole = s2 * s4 - s3 * s3
-    v = (s4 * sd - s3 * ssd) / whole if whole > 1e-12 * s2 * s4 else sd
+    s, d = s[low:high] / reach, part[low:high] - run[at]
+    powers = np.array([s, s * s, s * s * s] if len(s) > 4 and s[0] < 0.0 < s[-1] else [s, s * s] if len(s) > 2 else [s])
+    try:
+        v = np.linalg.solve(powers @ powers.T, powers @ d)[0]
+    except np.linalg.LinAlgError:
+        v = s @ d
     size = float(np.hypot(v[0], v[1]))
     return (float(v[0]) / size, float(v[1]) / size) if size > 0.0 else None
 
@@ -301,7 +314,9 @@ def _cubics(run: Numbers, within: float, leave: XY | None, arrive: XY | None) ->
                 if at == first + 1:
                     break
         if kept is None:
-            good, kept = first + 1, (_line_of(run, first, first + 1), None)
+            good, way = first + 1, _way(run, first + 1)
+            cubic, error = _cubic(run[first : good + 1], far[first : good + 1], rise[first:good], within, leave, way)
+            kept = (cubic, way) if error <= 1.0 else (_line_of(run, first, good), None)
         found.append(kept[0])
         leave, ahead, first = kept[1], max(8, 4 * (good - first)), good
     return found
@@ -341,7 +356,7 @@ def _cubic(
         if best is None or error < best[1]:
             corners = [Point(float(p[0]), float(p[1])) for p in (a, b, c, d)]
             best = Cubic(corners[0], corners[1], corners[2], corners[3]), error
-        if error <= 0.8 or error > (400.0, 40.0, 8.0, 4.0)[min(turn, 3)] or (turn > 2 and error > 0.9 * before):
+        if error <= 0.8 or error > (400.0, 150.0, 40.0, 10.0)[min(turn, 3)] or (turn > 2 and error > 0.9 * before):
             break
         before = error
     assert best is not None

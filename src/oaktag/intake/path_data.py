@@ -96,7 +96,7 @@ def subpaths(text: str, m: Affine, budget: Budget) -> list[Subpath]:
 
     Raises ValueError with what is wrong: a damaged path leaves open what is to be cut, so none of it is taken.
     """
-    if sum(map(text.count, _COMMANDS)) > 2 * MOST_POINTS:
+    if sum(map(text.count, _COMMANDS)) > MOST_POINTS:
         raise too_many(budget.name, MOST_POINTS, "points")
     parts = _COMMAND.split(text)
     if stray := parts[0].strip(_BETWEEN):

@@ -97,17 +97,27 @@ def raised(a: Point, q: Point, d: Point) -> Cubic:
     )
 
 
-def bulged(m: Affine, p: tuple[float, float], q: tuple[float, float], bulge: float) -> list[Curve]:
-    """From p to q by the arc whose bulge, the tangent of a quarter of its angle, is given; left of the chord if < 0.
+def bulged(m: Affine, p: tuple[float, float], q: tuple[float, float], bulge: float, a: Point, d: Point) -> list[Curve]:
+    """From p to q by the arc whose bulge, the tangent of a quarter of its angle, is given; a and d are p and q mapped.
 
     Source: DXF reference, LWPOLYLINE, group 42 (from memory): 0 is straight, 1 half a circle, negative clockwise.
     """
-    a, d = mapped(m, *p), mapped(m, *q)
-    chord = hypot(q[0] - p[0], q[1] - p[1])
+    dx, dy = q[0] - p[0], q[1] - p[1]
+    chord = hypot(dx, dy)
     if chord == 0.0:
         return []
-    if abs(bulge) * chord / 2 * stretch(m) < 1e-6:  # the rise of the arc over its chord
+    size = stretch(m)
+    if abs(bulge) * chord / 2 * size < 1e-6:  # the rise of the arc over its chord
         return [Line(a, d)]
+    square = bulge * bulge
+    if square < 0.05 and chord * square * square * abs(bulge) / 54 * size <= ARC_WITHIN:
+        # one cubic, as in `arc`: tan(q/4) is the bulge, so its handles are a third of the chord, turned by q/2
+        straight, aside = (1.0 - square) / 3, 2.0 * bulge / 3
+        hx, hy = straight * dx + aside * dy, straight * dy - aside * dx
+        kx, ky = straight * dx - aside * dy, straight * dy + aside * dx
+        first = Point(a[0] + m[0] * hx + m[2] * hy, a[1] + m[1] * hx + m[3] * hy)
+        last = Point(d[0] - m[0] * kx - m[2] * ky, d[1] - m[1] * kx - m[3] * ky)
+        return [Cubic(a, first, last, d)]
     # the middle lies off the chord's middle by chord/2 × (1 - bulge²) / (2 bulge), to the left
     off = (1.0 - bulge * bulge) / (4.0 * bulge)
     cx, cy = (p[0] + q[0]) / 2 - off * (q[1] - p[1]), (p[1] + q[1]) / 2 + off * (q[0] - p[0])

@@ -22,7 +22,7 @@ from ..geometry.point import Point
 from ..geometry.polygon import Box
 from ..units import INCH
 from .css import Sheet, sheet_of
-from .limits import DEEPEST, LONGEST_TEXT, MOST_TOLD, Budget, too_deep
+from .limits import DEEPEST, FARTHEST, LONGEST_TEXT, MOST_TOLD, Budget, too_deep
 from .model import Drawing, DrawnPath, DrawnPoint, DrawnText
 from .path_data import Subpath, numbers, subpaths, through, transform_of
 from .runs import (
@@ -46,7 +46,7 @@ _MM: Final = {"mm": 1.0, "cm": 10.0, "q": 0.25, "in": INCH, "pt": INCH / 72, "pc
 """mm of the absolute units of CSS."""
 _CAPITALS: Final = 0.7
 """Height of capitals by size of type (common practice, no source)."""
-_LENGTH: Final = re.compile(r"([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:e[+-]?[0-9]+)?)\s*([a-z]*|%)", re.IGNORECASE)
+_LENGTH: Final = re.compile(r"([+-]?(?>[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?>e[+-]?[0-9]+)?)\s*+([a-z]*+|%)", re.IGNORECASE)
 _XLINK: Final = "http://www.w3.org/1999/xlink href"
 _GROUPS: Final = frozenset(("g", "a", "svg", "switch", "use", "symbol"))
 _SHAPES: Final = frozenset(("path", "rect", "circle", "ellipse", "line", "polyline", "polygon"))
@@ -558,6 +558,7 @@ def _text(node: Node, scope: _Scope, found: _Found) -> None:
             continue
         if strays([Line(at, at)]) is not None:
             raise ValueError(f"its words stand at ({at[0]:g}, {at[1]:g}) mm, which is on no table")
+        size = size if size < FARTHEST else 0.0  # not known
         found.texts.append(DrawnText(said, at, size, scope.layer, scope.named or node.id, scope.groups))
 
 
@@ -566,7 +567,7 @@ def _runs(
 ) -> tuple[float, float]:
     places = {}
     for key, whole in (("x", scope.width), ("y", scope.height), ("dx", scope.width), ("dy", scope.height)):
-        first = node.attributes.get(key, "").replace(",", " ").split()[:1]
+        first = node.attributes.get(key, "")[:200].replace(",", " ").split()[:1]
         if first:
             places[key] = length(first[0], whole, scope.font_size)
     at = places.get("x", near[0]) + places.get("dx", 0.0), places.get("y", near[1]) + places.get("dy", 0.0)
