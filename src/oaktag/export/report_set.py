@@ -121,7 +121,7 @@ def render_set(
     told = [f for f in across if not f.passed] + [_gravest(row.failed) for row in rows if row.failed]
     links = {
         "set": "The set",
-        "chart": "Chart",
+        **({"chart": "Chart"} if nest.base_pattern.draft.body else {}),
         "checks": "Checks",
         "nest": "The pieces",
         **({"grade": "Grade"} if len(nest.sizes) > 1 else {}),
@@ -288,6 +288,8 @@ def _chart(sizes: _Sizes) -> Iterator[str]:
     nest, unit = sizes.nest, sizes.unit
     bodies = [sizes.body(size) for size in nest.sizes]
     rows = {name: [body[name] for body in bodies] for name in bodies[0] if all(name in body for body in bodies)}
+    if not rows:  # a pattern that was drawn knows no bodies
+        return
     try:
         uses = set(find_garment(nest.base_pattern.draft.garment).uses)
     except InputError:  # a garment of the maker's own

@@ -45,6 +45,8 @@ _UPRIGHT: Final = 0.01
 _TOUCHES: Final = 3.0
 """A notch mark that comes this near to an edge belongs to it, mm."""
 _CORNER: Final = 0.5
+_SNAP: Final = 0.5
+"""An edge that is split this near to a joint of its lines is split there, mm."""
 _SLIVER: Final = 0.05
 """A shorter end of a traced line is left out, mm: it says nothing of the line's direction."""
 _SMALL: Final = 8.0
@@ -185,7 +187,10 @@ def _split(own: PiecePlan, edges: Sequence[Path]) -> list[Path]:
             )
     for number, edge in enumerate(edges, start=1):
         length = path_length(edge)
-        stops = [0.0, *sorted(own.split.get(str(number), ())), length]
+        joints = list(itertools.accumulate(curve.length() for curve in edge))[:-1]
+        asked = sorted(own.split.get(str(number), ()))
+        stops = [0.0, *(next((j for j in joints if abs(j - far) <= _SNAP), far) for far in asked)]
+        stops.append(length)
         if any(not b - a >= 1.0 for a, b in itertools.pairwise(stops)):
             raise InputError(
                 f"{own.name}: edge {number} is {length:.1f} mm long and cannot be split there", where=own.where,

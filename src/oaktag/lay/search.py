@@ -154,10 +154,10 @@ def _stacks(placements: Sequence[Placement]) -> Iterator[tuple[Placement, ...]]:
     for way in (1.0, -1.0):
         stack: list[Placement] = []
         y = 0.0
-        size = sorted(
-            folded, key=lambda p: (-Box.round(p.piece.outline).height > -_LONG, way * p.piece.area, p.piece.key)
+        by_size = sorted(
+            folded, key=lambda p: (Box.round(p.piece.outline).height < _LONG, way * p.piece.area, p.piece.key)
         )
-        for placed in size:
+        for placed in by_size:
             variant = placed.piece.variants[0]
             box = Box.round(placed.piece.placed(variant, (0.0, 0.0)))
             stack.append(Placement(placed.piece, variant, (placed.at[0], y - box.bottom)))
