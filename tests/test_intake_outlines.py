@@ -297,6 +297,39 @@ def test_a_line_out_and_back_comes_off_and_is_kept_as_a_line() -> None:
     assert notch.curves == (Line(Point(80, 0), Point(80, 6)),)
 
 
+def test_a_line_out_and_back_at_the_beginning_comes_off_too() -> None:
+    points = [(80.0, 6.0), (80.0, 0.0), (200.0, 0.0), (200.0, 300.0), (0.0, 300.0), (0.0, 0.0), (80.0, 0.0)]
+    found = outlines_of(drawing(ring(points)))
+    assert polygon(found.outlines[0]).area == pytest.approx(60_000.0) and len(found.outlines[0].edges) == 4
+    assert found.outlines[0].paths[0].curves == (Line(Point(80, 0), Point(80, 6)),)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.lists(
+        st.tuples(st.booleans(), st.lists(st.tuples(st.integers(0, 6), st.integers(0, 6)), min_size=3, max_size=6)),
+        min_size=1,
+        max_size=12,
+    ),
+    st.sampled_from([7.0, 20.0, 50.0]),
+)
+def test_any_tangle_of_lines_gives_simple_outlines_or_is_refused(
+    runs: list[tuple[bool, list[tuple[int, int]]]], step: float
+) -> None:
+    """Lines on a grid, so that they meet, overlap and run back on themselves as much as lines can."""
+    paths = [
+        ring(points) if closed else run(*points)
+        for closed, points in ((c, [(x * step, y * step) for x, y in places]) for c, places in runs)
+    ]
+    try:
+        found = outlines_of(drawing(*paths), fit=0.0)
+    except (InputError, InputErrors) as error:
+        assert "alto.dxf: " in str(error)
+        return
+    assert found.outlines and all(is_sound(outline) for outline in found.outlines)
+    assert found == outlines_of(drawing(*paths), fit=0.0)
+
+
 # --- what lies in what ---
 
 

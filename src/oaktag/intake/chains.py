@@ -23,7 +23,7 @@ _SLACK: Final = 1e-6
 """So that a gap that is just as wide as allowed is closed, mm."""
 _AHEAD: Final = 0.5
 """So far along a run its direction is looked for where several meet, mm."""
-_ROUNDS: Final = 30
+_ROUNDS: Final = 8
 """Outlines that may lie within each other and touch, before the rest is left open."""
 
 Step: TypeAlias = tuple[int, bool]

@@ -212,6 +212,16 @@ def _between(path: Path, start: tuple[int, float], end: tuple[int, float]) -> li
 
 def _without_spurs(path: Path) -> tuple[Path, list[Line]]:
     """The outline without straight runs out and back on themselves, and these runs, each from its foot to its tip."""
+    found: list[Line] = []
+    while len(path) > 1:
+        path, more = _without_spurs_once(path)
+        if not more:
+            break
+        found += more
+    return path, [spur for spur in found if distance(spur.a, spur.b) > _BACK]
+
+
+def _without_spurs_once(path: Path) -> tuple[Path, list[Line]]:
     spurs: list[Line] = []
     kept: list[Curve] = []
 
@@ -247,4 +257,4 @@ def _without_spurs(path: Path) -> tuple[Path, list[Line]]:
         kept += fold(last, first)  # type: ignore[arg-type]
     if kept and kept[-1].end != kept[0].start:
         kept[-1] = kept[-1].with_controls((*kept[-1].controls()[:-1], kept[0].start))
-    return tuple(kept), [spur for spur in spurs if distance(spur.a, spur.b) > _BACK]
+    return tuple(kept), spurs
