@@ -54,6 +54,7 @@ _ENTITY: Final = re.compile(rb"(?:^|[\r\n])[ \t]*0[ \t]*\r?\n[ \t]*([A-Z_0-9]{1,
 _POINT: Final = re.compile(rb"[\r\n][ \t]*1[01][ \t]*\r?\n")
 _SILENT: Final = frozenset(("ATTDEF", "VIEWPORT", "SEQEND"))
 _FIT_FRAME, _POLYFACE = 16, 16 | 64
+_MOST_COPIES: Final = 5_000
 _LONGEST_SPLINE: Final = 20_000
 _HIGHEST_DEGREE: Final = 10
 
@@ -416,6 +417,8 @@ def _places(entity: Any, found: _Found) -> Iterator[Any]:
     rows = max(1, dxf.get("row_count", 1)) if up else 1
     if columns * rows > 1:
         found.budget.take_element(columns * rows)
+        if columns * rows > _MOST_COPIES:
+            raise too_many(found.name, _MOST_COPIES, "copies of one block in rows and columns")
     ocs = entity.ocs()
     for row in range(rows):
         for column in range(columns):
