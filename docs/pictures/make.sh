@@ -111,6 +111,17 @@ picture_of lay fixtures/choir/alto-3.toml --cloth-width 150cm --fold --seconds 5
 picture_of lay-check fixtures/choir/stage-dress.toml --cloth-width 150cm --material shell --quantity 12=1 \
     --repeat 8cmx6cm --seconds 20
 
+# a drawn skirt: its numbers, its nest, its lay
+cp fixtures/drawings/skirt* "$work/"
+"${oaktag[@]}" finish "$work/skirt.svg" --propose "$work/first.toml" >/dev/null
+chromium --headless --no-sandbox --disable-gpu --no-first-run --hide-scrollbars --user-data-dir="$work/profile" \
+    --window-size=1040,1010 --screenshot="$work/skirt-numbers.png" "file://$work/first-numbers.svg" >/dev/null 2>&1
+save skirt-numbers +dither -trim +repage -resize 700x -bordercolor white -border 6 -bordercolor '#c8ccd4' -border 1
+"${oaktag[@]}" make "$work/skirt.toml" -o "$work/skirt" --only pdf >/dev/null
+pdftoppm -r 30 -png -singlefile "$work/skirt/pattern-roll.pdf" "$work/skirt-nest"
+save skirt-nest +dither -trim +repage -resize 700x -bordercolor white -border 6 -bordercolor '#c8ccd4' -border 1
+picture_of skirt-lay "$work/skirt.toml" --cloth-width 150cm --fold --quantity S=1,M=2 --seconds 10
+
 # the page on the table; needs playwright, which the tests install
 "${oaktag[@]}" project fixtures/choir/alto-3.toml -o "$work/projection.html" >/dev/null
 "${PYTHON:-.venv/bin/python}" "$out/projector.py" "$work/projection.html" "$work"
