@@ -19,7 +19,7 @@ import shapely
 from shapely import affinity
 
 from oaktag.errors import InputErrors
-from oaktag.geometry.path import path_length
+from oaktag.geometry.path import flatten, path_length
 from oaktag.intake.plan import Plan, Reading, read_plan
 from oaktag.intake.take_in import outlines_in
 from oaktag.job import load_job
@@ -421,3 +421,42 @@ def test_a_plan_is_a_job_for_every_verb(drawn: Path) -> None:
 def test_reading_twice_gives_the_same(drawn: Path) -> None:
     one = outlines_in(drawn / "square.svg", Plan())
     assert one == outlines_in(drawn / "square.svg", Plan(replace(Reading(), fit=Reading().fit)))
+
+
+# ---- files that other programs saved
+
+
+@pytest.mark.parametrize(("name", "reading"), [
+    ("editor-own-in-turned.svg", ""),
+    ("editor-plain-px.svg", 'known = "button=15.70796mm"'),
+    ("editor-r12.dxf", 'unit = "mm"'),
+    ("editor-r14.dxf", 'unit = "mm"'),
+])  # fmt: skip
+def test_what_other_programs_saved_finishes_to_the_same_piece(name: str, reading: str, tmp_path: Path) -> None:
+    """One drawing saved by an editor in mm, px and inches, turned, and as DXF: the same piece within 0.05 mm.
+
+    The button is 5 mm across, so 15.708 mm round. The programs and their versions: fixtures/drawings/README.md.
+    """
+
+    def outline(file: str, said: str) -> Any:
+        shutil.copy(DRAWINGS / file, tmp_path)
+        plan = tmp_path / f"{file}.toml"
+        plan.write_text(
+            f'drawing = "{file}"\nunits = "cm"\n[reading]\n{said}\n[allowances]\nhem = 4\nside = 1.5\n[pieces.front]\n'
+            f"outline = 1\nfold = 'fold'\nedges = {edges_of(tmp_path / file, said)}\n"
+        )
+        piece = pattern_of(load_job(plan)).piece("front").cut.piece
+        return shapely.Polygon([p for edge in piece.edges for p in flatten(edge.curves, 0.002)[:-1]])
+
+    plain, other = outline("editor-plain-mm.svg", ""), outline(name, reading)
+    assert plain.area > 200 * 340
+    assert plain.exterior.hausdorff_distance(other.exterior) <= 0.05
+
+
+def edges_of(file: Path, said: str) -> list[str]:
+    """The names in the order in which this file's outline begins: by the edges' lengths."""
+    plan, errors = read_plan(tomllib.loads(f"[reading]\n{said}\n"), lambda *_: None, "cm")  # type: ignore[arg-type, return-value]
+    assert errors == []
+    _, outlines = outlines_in(file, plan)
+    lengths = [round(path_length(edge)) for edge in outlines.outlines[0].edges]
+    return [{221: "hem", 352: "side", 180: "waist", 360: "fold"}[length] for length in lengths]
