@@ -12,6 +12,7 @@ import tomllib
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import ezdxf
 import pytest
