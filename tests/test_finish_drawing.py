@@ -414,9 +414,12 @@ def test_what_lies_in_no_piece_is_told(drawn: Path) -> None:
 
 def test_a_plan_is_a_job_for_every_verb(drawn: Path) -> None:
     (drawn / "p.toml").write_text(square('["hem", "right", "top", "left"]'))
-    for words in (("check", "p.toml"), ("steps", "p.toml"), ("make", "p.toml", "-o", "made"), ("verify", "made")):
+    for words in (("check", "p.toml"), ("make", "p.toml", "-o", "made"), ("verify", "made")):
         run = oaktag(*words, cwd=drawn)
         assert run.returncode == 0, (words, run.stdout, run.stderr)
+    run = oaktag("steps", "p.toml", cwd=drawn)
+    assert run.returncode == 2
+    assert "no steps of a draft" in run.stderr
 
 
 def test_reading_twice_gives_the_same(drawn: Path) -> None:

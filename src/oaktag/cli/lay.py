@@ -89,7 +89,7 @@ def command(
     \b
     Example:
       oaktag lay alto-3.toml --cloth-width 150cm --fold
-      oaktag lay stage-dress.toml --cloth-width 60in --quantity 10=2,12=3 --seconds 60 --as hpgl
+      oaktag lay stage-dress.toml --cloth-width 60in --quantity 10=2,12=3 --seconds 60 --as pdf
       oaktag lay stage-dress.toml --cloth-width 150cm --quantity 10=20,12=30,14=24 --table 6m --plies 20
     """
     from ..export.files import write_all

@@ -9,7 +9,7 @@ import click
 
 from ..checks.run import check, standing_errors
 from ..draft.steps_words import rounding_words, step_lines
-from ..errors import CheckFailed, InputError
+from ..errors import CheckFailed, InputError, Where
 from ..export.files import write_all
 from ..job import Job, load_job
 from ..model.pattern import Pattern
@@ -38,6 +38,11 @@ def command(
       oaktag steps alto-3.toml --card chalk-card.pdf
     """
     asked = load_job(job)
+    if asked.drawn is not None:
+        raise InputError(
+            "this pattern was drawn elsewhere, so there are no steps of a draft", where=Where(str(job)),
+            expected="a job with a garment", instead="See its lines and lengths in report.html",
+        )  # fmt: skip
     nest = nest_of(asked)
     pattern = nest.base_pattern if size is None else nest.of(known_sizes((size,), nest.sizes)[0])
     steps = pattern.draft.steps

@@ -29,6 +29,7 @@ from ..model.piece import (
     NotchPlace,
     Piece,
     Seam,
+    piece_words,
 )
 from ..model.widths import Allowance
 from .model import Drawing, DrawnPath, DrawnPoint, Outline, Outlines
@@ -44,6 +45,8 @@ _UPRIGHT: Final = 0.01
 """A line is upright if its ends are no further apart across, mm."""
 _TOUCHES: Final = 3.0
 """A notch mark that comes this near to an edge belongs to it, mm."""
+_WIDEST: Final = 60.0
+"""A notch of the piece's own group lies on its cut line, no further off than an allowance is wide, mm."""
 _CORNER: Final = 0.5
 _SNAP: Final = 0.5
 """An edge that is split this near to a joint of its lines is split there, mm."""
@@ -155,7 +158,8 @@ def _piece(
     for path in outline.paths:
         lines.take(path)
     for point in outline.points:
-        lines.take_point(point)
+        of_group = bool(point.groups) and point.groups[:1] == outline.groups[:1]
+        lines.take_point(point, _WIDEST if of_group else _TOUCHES)
     notches = [*lines.notches, *_planned_notches(own, edges)]
     grain = _grain(own, edges, lines.grain)
     points = {f"hole {i}": at for i, at in enumerate(lines.holes, start=1)}
@@ -173,8 +177,15 @@ def _piece(
         internal_lines=tuple(lines.inner),
         one_way=own.one_way,
         holes=tuple(points),
+        notes=_said(own, outline),
     )
     return piece, lines.notes
+
+
+def _said(own: PiecePlan, outline: Outline) -> tuple[str, ...]:
+    """What is written on it, as one note."""
+    words = "; ".join(" ".join(text.words.split()) for text in outline.texts)
+    return (f"Written on the {piece_words(own.name)}: {words[:300]}.",) if words else ()
 
 
 def _split(own: PiecePlan, edges: Sequence[Path]) -> list[Path]:
@@ -424,11 +435,11 @@ class _Lines:
             name = path.label or path.id or path.layer or "line"
             self.inner.append(InternalLine(_once(name.lower(), [n.name for n in self.inner]), line_points, kind))
 
-    def take_point(self, point: DrawnPoint) -> None:
+    def take_point(self, point: DrawnPoint, touches: float) -> None:
         meaning = self.plan.lines.meaning(names_of(point))
         at = self.move.point(point.at)
         if meaning == "notch":
-            self._place(at, point.id or point.layer)
+            self._place(at, point.id or point.layer, touches)
         elif meaning not in ("ignore", "outline") and all(distance(at, hole) > 0.5 for hole in self.holes):
             self.holes.append(at)
 
@@ -441,9 +452,9 @@ class _Lines:
         at = min((points[0], points[-1]) if not path.closed else points, key=lambda p: self._nearest(p)[0])
         self._place(Point(*at), path.label or path.id or path.layer)
 
-    def _place(self, at: Point, name: str) -> None:
+    def _place(self, at: Point, name: str, touches: float = _TOUCHES) -> None:
         gap, edge, far = self._nearest(at)
-        if gap > _TOUCHES:
+        if gap > touches:
             self.notes.append(
                 f"{self.own.name}: a notch at ({at.x:.1f}, {at.y:.1f}) mm is {gap:.1f} mm off every edge; left out"
             )

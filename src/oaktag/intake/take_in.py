@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from .clean import outlines_of
 from .drawn import names_of
-from .model import Drawing, DrawnPath, Outlines
+from .model import Drawing, DrawnPath, Outline, Outlines
 from .plan import Plan
 from .read import read_drawing
 
@@ -24,7 +26,7 @@ def outlines_in(path: Path, plan: Plan) -> tuple[Drawing, Outlines]:
     def ignored(drawn: DrawnPath) -> bool:
         return plan.lines.meaning(names_of(drawn)) == "ignore"
 
-    return drawing, outlines_of(
+    found = outlines_of(
         drawing,
         gap=reading.gap,
         corner_deg=reading.corner_angle,
@@ -32,3 +34,13 @@ def outlines_in(path: Path, plan: Plan) -> tuple[Drawing, Outlines]:
         is_outline=is_outline if chosen else None,
         ignored=ignored,
     )
+    return drawing, replace(found, outlines=tuple(_with_points(one, found.outlines, drawing) for one in found.outlines))
+
+
+def _with_points(outline: Outline, every: Sequence[Outline], drawing: Drawing) -> Outline:
+    """With the points of its own group that lie outside of every outline: notches on the cut line of a stitch line."""
+    if not outline.groups or sum(one.groups[:1] == outline.groups[:1] for one in every) != 1:
+        return outline
+    held = {point for one in every for point in one.points}
+    own = [p for p in drawing.points if p.groups[:1] == outline.groups[:1] and p not in held]
+    return replace(outline, points=(*outline.points, *own)) if own else outline
