@@ -58,7 +58,7 @@ def lay_job(
     """
     from .lay.file import Kept
     from .lay.pieces import materials_of, pieces_for
-    from .lay.search import lay_of
+    from .lay.search import STOPPED, lay_of
 
     job, nest, findings = checked(job, (), despite)
     wanted = dict(quantities or job.cloth.quantities or dict.fromkeys(nest.sizes, 1))
@@ -81,6 +81,8 @@ def lay_job(
         pieces = pieces_for(nest, material, cloth, wanted, own)
         heard = None if told is None else _for(told, material)
         lays.append(lay_of(material, pieces, cloth, seconds, seed=seed, workers=workers, told=heard))
+        if lays[-1].how.startswith(STOPPED):
+            seconds = 0.0  # the others are placed in order
     return Laid(nest, findings, Kept(wanted, tuple(lays), chosen))
 
 

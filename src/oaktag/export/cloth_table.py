@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from ..errors import InputError
 from ..lay.cloth import Cloth
 from ..lay.estimate import WIDTHS_CM, WIDTHS_IN, YARD, estimates
 from ..lay.pieces import materials_of
@@ -63,7 +64,12 @@ def counter_table(
 
 def cloth_section(nest: Nest, unit: Unit, quantities: Mapping[str, int]) -> str:
     """For the report of a pattern: how much cloth one garment takes, told at once."""
-    tables = "".join(counter_table(nest, material, quantities, unit) for material in materials_of(nest))
+    try:
+        tables = "".join(counter_table(nest, material, quantities, unit) for material in materials_of(nest))
+    except InputError as error:  # a fold across the grain, say: then nothing can be laid
+        return (
+            f'<section id="cloth">\n<h2>Cloth to buy</h2>\n<p>Not estimated: {escaped(error.found)}.</p>\n</section>\n'
+        )
     each = ", ".join(f"{count} of size {size}" for size, count in quantities.items()) if len(nest.sizes) > 1 else "one"
     return (
         '<section id="cloth">\n<h2>Cloth to buy</h2>\n'

@@ -30,6 +30,9 @@ _LONG: Final = 500.0
 _WORSE: Final = 0.01
 """How much longer a lay may be, as a part, and still be gone on from, at the start of the search."""
 
+STOPPED: Final = "stopped after"
+"""How a lay was found that Ctrl-C ended."""
+
 Told = Callable[[float, Lay], None]
 
 
@@ -37,6 +40,8 @@ Told = Callable[[float, Lay], None]
 class _Clock:
     start: float
     seconds: float
+    stopped: bool = False
+    """Whether Ctrl-C ended it."""
 
     def gone(self) -> float:
         return time.monotonic() - self.start
@@ -64,8 +69,10 @@ def lay_of(
     spread = _stretch(pieces.spread, cloth, clock, seconds * share, seed, workers, material, told)
     stretches = [spread] if pieces.spread else []
     if pieces.opened:
-        stretches.append(_stretch(pieces.opened, cloth.opened(), clock, seconds, seed, workers, material, None))
-    lay = Lay(material, tuple(stretches), f"in {min(clock.gone(), seconds):.0f} s")
+        until = clock.gone() if clock.stopped else seconds
+        stretches.append(_stretch(pieces.opened, cloth.opened(), clock, until, seed, workers, material, None))
+    took = f"{min(clock.gone(), seconds):.0f} s"
+    lay = Lay(material, tuple(stretches), f"{STOPPED} {took}" if clock.stopped else f"in {took}")
     verdict = judged(lay, pieces)
     if not verdict.holds:  # pragma: no cover - each stretch was judged before it was taken
         raise AssertionError("; ".join(verdict.problems))
@@ -114,7 +121,7 @@ def _stretch(
         if packs and until - clock.gone() > LEAST_SECONDS:
             _pack(cloth, best, clock, until, workers, seed, better)
     except KeyboardInterrupt:
-        pass
+        clock.stopped = True
     return best[0]
 
 
