@@ -155,7 +155,7 @@ def _pack(
 
 
 def _stacks(placements: Sequence[Placement]) -> Iterator[tuple[Placement, ...]]:
-    """Other orders along the fold (small or large first, all one way up), and other pieces mirrored."""
+    """Other orders along the fold: small or large first, all one way up, the other pieces mirrored."""
     folded = [p for p in placements if p.piece.on_fold]
     rest = [p for p in placements if not p.piece.on_fold]
     for way in (1.0, -1.0):
@@ -169,12 +169,11 @@ def _stacks(placements: Sequence[Placement]) -> Iterator[tuple[Placement, ...]]:
             box = Box.round(placed.piece.placed(variant, (0.0, 0.0)))
             stack.append(Placement(placed.piece, variant, (placed.at[0], y - box.bottom)))
             y += box.height
-        for mirrored in (True, False):
-            yield (*stack, *(replace(p, variant=replace(p.variant, mirrored=_may(p, mirrored))) for p in rest))
+        yield (*stack, *(replace(p, variant=replace(p.variant, mirrored=_may_mirror(p))) for p in rest))
 
 
-def _may(placed: Placement, mirrored: bool) -> bool:
-    return mirrored if any(v.mirrored is mirrored for v in placed.piece.variants) else placed.variant.mirrored
+def _may_mirror(placed: Placement) -> bool:
+    return any(variant.mirrored for variant in placed.piece.variants)
 
 
 def _bound(cloth: Cloth, pieces: Sequence[LayPiece]) -> bool:
