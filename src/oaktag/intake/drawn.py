@@ -84,7 +84,9 @@ def draft_of(drawing: Drawing, outlines: Outlines, plan: Plan, allowances: Mappi
     left = [str(i + 1) for i in range(len(outlines.outlines)) if i not in taken]
     if left:
         notes.append(f"Not used by the plan: outline {', '.join(left)}.")
-    widths = {edge.name: usual_allowance(edge) for piece in pieces for edge in piece.edges}
+    edges = [(piece, edge) for piece in pieces for edge in piece.edges]
+    widths = {edge.name: SEAM_ALLOWANCE for _, edge in edges}
+    widths |= {f"{piece.name}.{edge.name}": usual_allowance(edge) for piece, edge in edges}
     return Draft(
         garment=GARMENT,
         pieces=tuple(pieces),
