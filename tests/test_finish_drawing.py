@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import random
 import re
 import shutil
 import subprocess
@@ -19,9 +20,10 @@ import pytest
 import shapely
 from shapely import affinity
 
-from oaktag.errors import InputErrors
+from oaktag.errors import InputErrors, OaktagError
 from oaktag.geometry.path import flatten, path_length
 from oaktag.intake.plan import Plan, Reading, read_plan
+from oaktag.intake.propose import proposed
 from oaktag.intake.take_in import outlines_in
 from oaktag.job import load_job
 from oaktag.lay.cloth import Cloth
@@ -29,7 +31,7 @@ from oaktag.lay.judge import judged
 from oaktag.lay.pieces import pieces_for
 from oaktag.lay.search import lay_of
 from oaktag.model.pattern import MarkedPiece, Pattern
-from oaktag.pipeline import nest_of, pattern_of
+from oaktag.pipeline import make, nest_of, pattern_of
 from wardrobe import FIXTURES
 
 DRAWINGS = FIXTURES / "drawings"
@@ -464,3 +466,42 @@ def edges_of(file: Path, said: str) -> list[str]:
     _, outlines = outlines_in(file, plan)
     lengths = [round(path_length(edge)) for edge in outlines.outlines[0].edges]
     return [{221: "hem", 352: "side", 180: "waist", 360: "fold"}[length] for length in lengths]
+
+
+# ---- damaged on purpose
+
+
+def damaged(text: str, dice: random.Random) -> str:
+    """Numbers changed, letters left out, elements drawn twice."""
+    for _ in range(dice.randint(1, 6)):
+        numbers = list(re.finditer(r"-?\d+\.?\d*", text))
+        chance, number = dice.random(), dice.choice(numbers)
+        if chance < 0.6:
+            value = float(number[0]) * dice.choice([0, 1, -1, 2, 0.5, 1.01]) + dice.uniform(-60, 60)
+            text = text[: number.start()] + str(round(value, dice.randint(0, 3))) + text[number.end() :]
+        elif chance < 0.8:
+            start = dice.randrange(len(text))
+            text = text[:start] + text[start + dice.randint(1, 30) :]
+        else:
+            elements = list(re.finditer(r"<(path|polyline|rect)[^>]*>", text))
+            if elements:
+                element = dice.choice(elements)
+                text = text[: element.end()] + element[0] + text[element.end() :]
+    return text
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_a_damaged_drawing_is_finished_or_told(seed: int, tmp_path: Path) -> None:
+    """The whole way, from the file to the checks: nothing but the project's own errors."""
+    dice = random.Random(seed)
+    file = tmp_path / "x.svg"
+    file.write_text(damaged((DRAWINGS / "skirt.svg").read_text(), dice))
+    reading = Reading(trace_allowance=dice.random() < 0.3)
+    try:
+        drawing, outlines = outlines_in(file, Plan(reading))
+        told = proposed(drawing, outlines, reading, title="x", file="x.svg", unit="cm", picture="p.svg")
+        tomllib.loads(told.plan)
+        (tmp_path / "p.toml").write_text(told.plan)
+        make(load_job(tmp_path / "p.toml"), only=("json", "report"))
+    except OaktagError as error:
+        assert str(error).strip()

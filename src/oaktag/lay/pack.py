@@ -90,7 +90,7 @@ def packed(
     seed: int = 1,
     on_better: Callable[[tuple[Placement, ...]], None] | None = None,
 ) -> tuple[Placement, ...] | None:
-    """The best that was found in the time; None if nothing was. KeyboardInterrupt ends it with the best so far."""
+    """The best that was found in the time; None if nothing was. `on_better` hears of each; Ctrl-C goes on upwards."""
     task = {
         "height": strip.height,
         "items": [
@@ -114,7 +114,7 @@ Placed = list[tuple[str, float, float, float]]
 
 
 def _answers(task: dict[str, object], seconds: float) -> Iterator[tuple[float, Placed]]:
-    """Every better answer as it comes; ends when the process does, when the time is over, and on KeyboardInterrupt."""
+    """Every better answer as it comes; ends when the process does and when the time is over, and ends the process."""
     environment = dict(os.environ)
     root = str(Path(__file__).resolve().parents[2])
     environment["PYTHONPATH"] = os.pathsep.join(filter(None, (root, environment.get("PYTHONPATH"))))
@@ -149,7 +149,7 @@ def _answers(task: dict[str, object], seconds: float) -> Iterator[tuple[float, P
             if "error" in answer:
                 return
             yield answer["width"], [(str(i), float(turn), float(x), float(y)) for i, turn, x, y in answer["placed"]]
-    except (KeyboardInterrupt, BrokenPipeError):
+    except BrokenPipeError:
         return
     finally:
         process.kill()
