@@ -10,6 +10,7 @@ Out, a line each: {"width": mm, "placed": [[id, degrees, x, y], …]}, the bette
 from __future__ import annotations
 
 import json
+import os
 import sys
 import threading
 from math import ceil
@@ -49,7 +50,10 @@ def main() -> None:
             ended.set()
 
     threading.Thread(target=solve, daemon=True).start()
+    parent = os.getppid()
     while not ended.wait(0.05):
+        if os.getppid() != parent:  # whoever asked is gone
+            os._exit(1)
         _tell([solution for kind, solution in queue.drain() if kind.phase_name() != "final" and _holds(kind)])
     if failed:
         _say(json.dumps({"error": failed[0]}))
