@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 FORMATS: Final = ("json", "dxf", "hpgl", "pdf", "svg", "cad", "cuts", "report")
 """What `--only` may name. `json` and `report` are written for every job unless `--only` leaves them out."""
 SIZE_WORDS: Final = "made to measure"
+_AS_DRAWN: Final = "as drawn"
 PROJECTED: Final = 1500.0
 """Width of the sheet that is thrown on the table, mm: as wide as most cloth (common practice, no source)."""
 CAUTIONS: Final = (
@@ -65,7 +66,7 @@ def nest_of(job: Job) -> Nest:
             allow(draft, job.allowances, job.corners),
             title=job.printed_title,
             size=job.size,
-            size_words=SIZE_WORDS,
+            size_words=_size_words(job),
             unit=job.unit,
             label_box=label_box,
             date=job.date,
@@ -91,6 +92,11 @@ def nest_of(job: Job) -> Nest:
 def pattern_of(job: Job) -> Pattern:
     """The base size of `nest_of`, or the only one."""
     return nest_of(job).base_pattern
+
+
+def _size_words(job: Job) -> str:
+    """What a label and the report say of the size of a single pattern."""
+    return SIZE_WORDS if job.drawn is None else _AS_DRAWN
 
 
 def _base_draft(job: Job) -> Draft:
@@ -358,7 +364,7 @@ def _report(
     if len(nest.sizes) == 1:
         from .export import report
 
-        return report.render(nest.base_pattern, findings, size_words=SIZE_WORDS, files=files, cautions=cautions)
+        return report.render(nest.base_pattern, findings, size_words=_size_words(job), files=files, cautions=cautions)
     from .export.report_set import render_set
 
     chart = job.sizes.chart if job.sizes is not None else None

@@ -83,24 +83,19 @@ def render(
     title = pattern.title.strip() or garment_words(draft.garment)
     size = f"size: {size_words}" if size_words else ""
     under = " · ".join(part for part in (garment_words(draft.garment), size, pattern.date) if part)
-    links = {
-        "before": "Before you cut",
-        "checks": "Checks",
-        "cut": "Cut list",
-        "cloth": "Cloth to buy",
-        "body": "Measurements and style",
-        "steps": "Worked steps",
-        "chalk": "Chalk card",
-        "cautions": "Cautions",
-    }
+    drafted = bool(draft.steps)  # not so where it was drawn elsewhere
+    links = {"before": "Before you cut", "checks": "Checks", "cut": "Cut list", "cloth": "Cloth to buy"}
+    if drafted:
+        links |= {"body": "Measurements and style", "steps": "Worked steps", "chalk": "Chalk card"}
+    links["cautions"] = "Cautions"
     parts = [
         *_before(pattern),
         *_checks(findings),
         *_cut_list(pattern),
         cloth_section(Nest.single(pattern), unit, {pattern.size: 1}),
-        *_body_and_style(draft, unit),
-        *_steps(draft, unit),
-        *_chalk(pattern),
+        *(_body_and_style(draft, unit) if drafted else ()),
+        *(_steps(draft, unit) if drafted else ()),
+        *(_chalk(pattern) if drafted else ()),
         files_section(files),
         cautions_section(cautions),
     ]
