@@ -212,6 +212,8 @@ def dashed(line: Sequence[XY], dashes: Sequence[float]) -> list[list[XY]]:
             spot = (a[0] + gone * cos(turn), a[1] + gone * sin(turn))
             if on and left > _NOTHING:
                 found.append([*part, spot])
+            elif on and len(part) > 1:  # it ended just where the run before did
+                found.append(part)
             number, on = (number + 1) % len(dashes), not on
             left, part = dashes[number], [spot]
         left -= long - gone
