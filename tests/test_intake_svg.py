@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-import re
-import subprocess
 from collections.abc import Sequence
 from itertools import pairwise
 from pathlib import Path
@@ -19,7 +17,7 @@ from oaktag.geometry.path import flatten, path_length
 from oaktag.geometry.polygon import Box
 from oaktag.intake.model import Drawing, DrawnPath, Known
 from oaktag.intake.read import parse_drawing, read_drawing
-from wardrobe import CHROMIUM, dense, tape
+from wardrobe import CHROMIUM, dense, said_in, tape
 
 DRAWINGS = Path(__file__).parent.parent / "fixtures" / "drawings"
 MM = 25.4 / 96.0
@@ -106,18 +104,7 @@ def asked_of_chromium(folder: Path, text: str, what: str) -> object:
         f"said.textContent=JSON.stringify(({what})(d))}}</script>",
         encoding="utf-8",
     )
-    done = subprocess.run(
-        [
-            str(CHROMIUM), "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-            "--disable-background-networking", "--disable-component-update", "--disable-sync",
-            "--allow-file-access-from-files", f"--user-data-dir={folder / 'profile'}", "--dump-dom",
-            (folder / "ask.html").as_uri(),
-        ],
-        capture_output=True, text=True, timeout=60, check=False,
-    )  # fmt: skip
-    said = re.search(r'id="said">([^<]*)<', done.stdout)
-    assert said is not None, done.stderr[-500:]
-    return json.loads(said[1])
+    return json.loads(said_in(folder, "[^<]*"))
 
 
 SAMPLES = 1_500

@@ -619,6 +619,7 @@ def test_ctrl_c_gives_the_best_lay_so_far(tmp_path: Path) -> None:
     (("--cloth-width", "150cm", "--quantity", "12=x"), "is not a quantity"),
     (("--cloth-width", "150cm", "--quantity", "99=1"), "does not make it"),
     (("--cloth-width", "150cm", "--material", "felt"), "nothing is cut from it"),
+    (("--cloth-width", "150cm", "--table", "6m", "--material", "felt"), "nothing is cut from it"),
     (("--cloth-width", "150cm", "--match", "side seam=waist"), "has no repeat"),
     (("--cloth-width", "150cm", "--repeat", "5cm", "--match", "side seam"), "names no notch"),
     (("--cloth-width", "150cm", "--judge", "none.json"), "cannot be read"),

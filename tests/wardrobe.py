@@ -251,6 +251,11 @@ def in_a_frame(folder: Path, html: bytes, width: int, *questions: str) -> list[f
         f'<script>f.onload=()=>{{said.textContent=[{asked}].join(" ")}}</script>',
         encoding="utf-8",
     )
+    return [float(word) for word in said_in(folder, r"[\d. ]+").split()]
+
+
+def said_in(folder: Path, pattern: str) -> str:
+    """What the page `ask.html` of the folder wrote into its `said`, run in Chromium."""
     done = subprocess.run(
         [
             str(CHROMIUM), "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
@@ -260,9 +265,9 @@ def in_a_frame(folder: Path, html: bytes, width: int, *questions: str) -> list[f
         ],
         capture_output=True, text=True, timeout=60, check=False,
     )  # fmt: skip
-    said = re.search(r'id="said">([\d. ]+)<', done.stdout)
+    said = re.search(rf'id="said">({pattern})<', done.stdout)
     assert said is not None, done.stderr[-500:]
-    return [float(word) for word in said[1].split()]
+    return said[1]
 
 
 LENGTH = r"-?\d[\d./]*(?: \d+/\d+)? (?:in|cm)"

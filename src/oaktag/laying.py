@@ -57,33 +57,45 @@ def lay_job(
     for cloth that is too narrow and for sizes, materials, seams and notches that there are none of.
     """
     from .lay.file import Kept
-    from .lay.pieces import materials_of, pieces_for
+    from .lay.pieces import pieces_for
     from .lay.search import STOPPED, lay_of
 
     job, nest, findings = checked(job, (), despite)
-    wanted = dict(quantities or job.cloth.quantities or dict.fromkeys(nest.sizes, 1))
-    if len(nest.sizes) == 1 and set(wanted) == {""}:
-        wanted = {nest.sizes[0]: wanted[""]}
+    wanted = _order(job, nest, quantities)
     chosen = dict(matches if matches is not None else job.cloth.matches)
-    known = materials_of(nest)
-    for name in materials:
-        if name not in known:
-            raise InputError(f"--material {name}: nothing is cut from it", expected=f"one of {', '.join(known)}")
     lays = []
-    for material in materials or known:
+    for material in _materials(nest, materials):
         cloth = asked.over(job.cloth.of(material)).cloth()
         if matches and not cloth.matched:
             raise InputError(
                 "--match says where a seam is matched, and the cloth has no repeat", expected="--repeat with it",
                 instead="Write --repeat 6cm",
             )  # fmt: skip
-        own = {seam: notch for seam, notch in chosen.items() if material == known[0]}
-        pieces = pieces_for(nest, material, cloth, wanted, own)
+        pieces = pieces_for(nest, material, cloth, wanted, chosen)
         heard = None if told is None else _for(told, material)
         lays.append(lay_of(material, pieces, cloth, seconds, seed=seed, workers=workers, told=heard))
         if lays[-1].how.startswith(STOPPED):
             seconds = 0.0  # the others are placed in order
     return Laid(nest, findings, Kept(wanted, tuple(lays), chosen))
+
+
+def _order(job: Job, nest: Nest, quantities: Mapping[str, int] | None) -> dict[str, int]:
+    """Garments of each size: those asked for, else the job's, else one of each; "" names the only size of one body."""
+    order = dict(quantities or job.cloth.quantities or dict.fromkeys(nest.sizes, 1))
+    if len(nest.sizes) == 1 and set(order) == {""}:
+        return {nest.sizes[0]: order[""]}
+    return order
+
+
+def _materials(nest: Nest, asked: tuple[str, ...]) -> tuple[str, ...]:
+    """The kinds of cloth asked for, else all; InputError for one from which nothing is cut."""
+    from .lay.pieces import materials_of
+
+    known = materials_of(nest)
+    for name in asked:
+        if name not in known:
+            raise InputError(f"--material {name}: nothing is cut from it", expected=f"one of {', '.join(known)}")
+    return asked or known
 
 
 def _for(told: Told, material: str) -> Callable[[float, Lay], None]:
@@ -111,19 +123,13 @@ def make_with_lay(
     from .lay.file import read
 
     kept = read(job.output.lay, result.nest)
-    notes = list(result.notes)
-    forms: list[str] = []
-    for form in FORMS:
-        if form in (only or job.formats):
-            try:
-                for lay in kept.lays:
-                    _refuse_too_large(job, form, lay_sheet_of(lay, result.nest))
-            except InputError as error:
-                notes.append(f"the lay is not written as {form}: {error}")
-            else:
-                forms.append(form)
-    files = {**result.files, **lay_files(job, result.nest, kept, tuple(forms))}
-    return replace(result, files=files, notes=tuple(notes))
+    sheets = sheets_of(kept, result.nest)
+    forms = [form for form in FORMS if form in (only or job.formats)]
+    too_large = {form: error for form in forms if (error := _too_large(job, form, sheets)) is not None}
+    notes = [f"the lay is not written as {form}: {error}" for form, error in too_large.items()]
+    written = tuple(form for form in forms if form not in too_large)
+    files = {**result.files, **lay_files(job, result.nest, kept, written, sheets)}
+    return replace(result, files=files, notes=(*result.notes, *notes))
 
 
 def lay_projection(job: Job, path: Path, *, material: str = "", despite: tuple[str, ...] = ()) -> Result:
@@ -134,13 +140,17 @@ def lay_projection(job: Job, path: Path, *, material: str = "", despite: tuple[s
     lays = {lay.material: lay for lay in laid.kept.lays}
     if material and material not in lays:
         raise InputError(f"--material {material}: the lay has none of it", expected=f"one of {', '.join(lays)}")
-    lay = lays[material] if material else laid.kept.lays[0]
-    page = render(lay_sheet_of(lay, laid.nest), job.unit, start="lay")
+    sheets = sheets_of(laid.kept, laid.nest)
+    page = render(sheets[list(lays).index(material) if material else 0], job.unit, start="lay")
     return Result(laid.nest, laid.findings, {"projection.html": page})
 
 
-def lay_files(job: Job, nest: Nest, kept: Kept, forms: tuple[str, ...]) -> dict[str, bytes]:
+def lay_files(
+    job: Job, nest: Nest, kept: Kept, forms: tuple[str, ...], sheets: tuple[Sheet, ...] = ()
+) -> dict[str, bytes]:
     """lay.json, lay.html, lay-small.pdf and, for each form that is asked for, a file for each kind of cloth.
+
+    `sheets` are those of `sheets_of`, where they are made already.
 
     Raises InputError where the device is narrower than the lay.
     """
@@ -151,44 +161,48 @@ def lay_files(job: Job, nest: Nest, kept: Kept, forms: tuple[str, ...]) -> dict[
     device = job.output.profile
     plain = device.correction.identity and not device.cuts
     files = {"lay.json": file.render(kept, title, plain=plain)}
-    small = [(lay, lay_sheet_of(lay, nest)) for lay in kept.lays]
-    files["lay-small.pdf"] = lay_small.render(small, title, job.unit)
+    files["lay-small.pdf"] = lay_small.render(kept.lays, title, job.unit)
+    sheets = sheets or (sheets_of(kept, nest) if forms else ())
     for form in forms:
-        for lay, sheet in small:
+        error = _too_large(job, form, sheets)
+        if error is not None:
+            raise error
+        for lay, sheet in zip(kept.lays, sheets, strict=True):
             name = f"lay-{lay.material}" if len(kept.lays) > 1 else "lay"
             files |= _form(job, form, name, sheet)
     files["lay.html"] = lay_page.render(nest, kept, job.unit, (*files, "lay.html"))
     return files
 
 
-def lay_sheet_of(lay: Lay, nest: Nest) -> Sheet:
-    """At full size, the scale block beyond its end."""
+def sheets_of(kept: Kept, nest: Nest) -> tuple[Sheet, ...]:
+    """Each lay at full size, the scale block beyond its end."""
     from .lay.sheet import lay_sheet
 
-    words = f"{nest.base_pattern.title}, lay of {lay.material}"
-    return lay_sheet(lay, nest, words)
+    return tuple(lay_sheet(lay, nest, f"{nest.base_pattern.title}, lay of {lay.material}") for lay in kept.lays)
 
 
-def _refuse_too_large(job: Job, form: str, sheet: Sheet) -> None:
+def _too_large(job: Job, form: str, sheets: tuple[Sheet, ...]) -> InputError | None:
+    """What there is to say where the job's device cannot hold a sheet."""
     if form not in ("hpgl", "cad", "cuts"):
-        return
+        return None
     from .device.profile import usable_length, usable_width
 
     device = job.output.profile
     wide, long = usable_width(device), usable_length(device)
-    left, bottom, right, top = device.correction.bounds(sheet.width, sheet.height)
-    if right - left > wide + 1e-6 or top - bottom > long + 1e-6:
-        raise InputError(
-            f"with its scale block the lay is {(right - left) / 10:.1f} cm wide and {(top - bottom) / 10:.1f} cm long, "
-            f"and {device.name} takes {wide / 10:.1f} by {long / 10:.1f} cm",
-            expected="a device as wide as the cloth lies",
-            instead='Fold the cloth, name a wider device, or take "pdf" for a copy shop',
-        )
+    for sheet in sheets:
+        left, bottom, right, top = device.correction.bounds(sheet.width, sheet.height)
+        if right - left > wide + 1e-6 or top - bottom > long + 1e-6:
+            return InputError(
+                f"with its scale block the lay is {(right - left) / 10:.1f} cm wide and {(top - bottom) / 10:.1f} cm "
+                f"long, and {device.name} takes {wide / 10:.1f} by {long / 10:.1f} cm",
+                expected="a device as wide as the cloth lies",
+                instead='Fold the cloth, name a wider device, or take "pdf" for a copy shop',
+            )
+    return None
 
 
 def _form(job: Job, form: str, name: str, sheet: Sheet) -> dict[str, bytes]:
     device = job.output.profile
-    _refuse_too_large(job, form, sheet)
     if form == "pdf":
         from .export import pdf
 
@@ -230,16 +244,14 @@ def plan_job(
     The length of a lay is told by the pieces' area, at the use of the cloth that a short search reaches with one
     garment of each size, and by the longest piece.
     """
-    from .lay.pieces import materials_of, pieces_for
+    from .lay.pieces import pieces_for
     from .lay.plan import plans
     from .lay.search import lay_of
 
     job, nest, _ = checked(job, (), despite)
-    order = dict(quantities or job.cloth.quantities or dict.fromkeys(nest.sizes, 1))
-    if len(nest.sizes) == 1 and set(order) == {""}:
-        order = {nest.sizes[0]: order[""]}
+    order = _order(job, nest, quantities)
     found: dict[str, tuple[Plan, ...]] = {}
-    for material in materials or materials_of(nest):
+    for material in _materials(nest, materials):
         cloth = asked.over(job.cloth.of(material)).cloth()
         sample = pieces_for(nest, material, cloth, dict.fromkeys(order, 1))
         lay = lay_of(material, sample, cloth, seconds)

@@ -6,7 +6,7 @@ Curves stay exact lines and cubics, outlines counter-clockwise; nothing is flatt
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import cos, radians, sin, sqrt
 from typing import Final, Literal
@@ -14,7 +14,7 @@ from typing import Final, Literal
 from ..errors import GeometryError
 from ..geometry.affine import Move
 from ..geometry.curve import Curve, Line
-from ..geometry.path import Path, flatten, parameter_at, path_length, pinned, place_at, reverse, solve
+from ..geometry.path import Path, flatten, moved_path, parameter_at, path_length, pinned, place_at, reverse, solve
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, turn_deg
 from ..geometry.polygon import contains, crossings
 from ..model.piece import Dart, Edge, EdgeKind, InternalLine, NotchPlace, Piece, Seam
@@ -41,11 +41,6 @@ def turned_over(a: XY, b: XY) -> Move:
     x, y = direction(a, b)
     xx, xy = x * x - y * y, 2 * x * y
     return Move(xx, xy, xy, -xx, a[0] - xx * a[0] - xy * a[1], a[1] - xy * a[0] + xx * a[1])
-
-
-def moved_path(path: Iterable[Curve], move: Move) -> Path:
-    """The run moved, curve by curve; a move keeps every length."""
-    return tuple(curve.with_controls(tuple(move.point(p) for p in curve.controls())) for curve in path)
 
 
 def placed(piece: Piece, move: Move) -> Piece:

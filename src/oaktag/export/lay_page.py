@@ -8,7 +8,7 @@ from typing import Final
 from ..geometry.polygon import Box, simplified
 from ..lay.estimate import setters
 from ..lay.file import Kept
-from ..lay.judge import points_of, worst_phase
+from ..lay.judge import worst_phase
 from ..lay.names import name_of
 from ..lay.placed import Lay, Stretch
 from ..lay.sheet import splices
@@ -122,7 +122,7 @@ def picture(stretch: Stretch) -> str:
         )
     if cloth.matched:
         for placed in stretch.placements:
-            for _, _, x, y in points_of(placed, cloth):
+            for _, (x, y) in placed.matched_points(cloth):
                 if x >= 0:
                     out.append(f'<circle cx="{y * k:.1f}" cy="{x * k:.1f}" r="3" {_MARK}/>')
     for flaw in cloth.flaws:
@@ -143,7 +143,7 @@ def picture(stretch: Stretch) -> str:
 def _repeat_lines(stretch: Stretch, k: float) -> str:
     """Dotted lines where the repeat is, through a matched point."""
     cloth = stretch.cloth
-    points = [(x, y) for placed in stretch.placements for _, _, x, y in points_of(placed, cloth) if x >= 0]
+    points = [(x, y) for placed in stretch.placements for _, (x, y) in placed.matched_points(cloth) if x >= 0]
     if not points:
         return ""
     x0, y0 = points[0]

@@ -8,7 +8,6 @@ from typing import Final
 from ..geometry.polygon import Box
 from ..lay.names import name_of
 from ..lay.placed import Lay, Stretch
-from ..sheet.strokes import Sheet
 from ..units import Unit
 from .cloth_table import width_words
 from .pdf_page import GREY, INK, LIGHT, Page, document, draw_lines, draw_words
@@ -19,10 +18,10 @@ _MARGIN: Final = 15.0
 _HEAD: Final = 22.0
 
 
-def render(lays: Sequence[tuple[Lay, Sheet]], title: str, unit: Unit) -> bytes:
+def render(lays: Sequence[Lay], title: str, unit: Unit) -> bytes:
     """As many pages as it takes at 1 : 10, each with a bar of one metre of cloth; cloth wider than 1.8 m is smaller."""
     pages: list[Page] = []
-    for lay, _ in lays:
+    for lay in lays:
         for number, stretch in enumerate(lay.stretches):
             opened = ", opened out" if number else ""
             pages += _stretch(stretch, f"{title}: {lay.material}, {stretch.cloth.words()}{opened}", unit)

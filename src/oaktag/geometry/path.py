@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Final, TypeAlias
 
 from ..errors import GeometryError
+from .affine import Move
 from .curve import CHORD, Cubic, Curve, Line
 from .point import XY, Point, Polyline, along, between, direction, distance, meeting, mirrored, right_of
 
@@ -32,6 +33,11 @@ def flatten(path: Sequence[Curve], chord: float = CHORD) -> list[XY]:
 def reverse(path: Sequence[Curve]) -> Path:
     """The same run walked the other way."""
     return tuple(curve.reversed() for curve in reversed(path))
+
+
+def moved_path(path: Iterable[Curve], move: Move) -> Path:
+    """The run moved, curve by curve; a move keeps every length."""
+    return tuple(curve.with_controls(tuple(move.point(p) for p in curve.controls())) for curve in path)
 
 
 def solve(function: Callable[[float], float], low: float, high: float, *, near: float = 1e-6) -> float:

@@ -14,7 +14,7 @@ from typing import Final
 from ..errors import GeometryError, InputError, InputErrors
 from ..geometry.affine import Move
 from ..geometry.curve import Curve, Line
-from ..geometry.path import Path, flatten, parallel, part, path_length, pinned, place_at
+from ..geometry.path import Path, flatten, moved_path, parallel, part, path_length, pinned, place_at
 from ..geometry.point import XY, Point, along, direction, distance, meeting
 from ..geometry.polygon import Box, distance_to_segment
 from ..model.draft import Draft
@@ -150,7 +150,7 @@ def _piece(
     names, runs = _named(own, paths, tracing=plan.reading.trace_allowance)
     _refuse_names(own, names)
     move = _home(own, dict(zip(names, runs, strict=True)))
-    runs = [_moved(run, move) for run in runs]
+    runs = [moved_path(run, move) for run in runs]
     if own.fold:
         runs = _on_axis(own, names, runs)
     edges = [Edge(name, _kind(own, name), run) for name, run in zip(names, runs, strict=True)]
@@ -274,10 +274,6 @@ def names_of(path: DrawnPath | DrawnPoint) -> tuple[str, ...]:
     """All that it goes by, the nearest first: its label, id and layer, then its groups."""
     label = path.label if isinstance(path, DrawnPath) else ""
     return tuple(name for name in (label, path.id, path.layer, *reversed(path.groups)) if name)
-
-
-def _moved(run: Path, move: Move) -> Path:
-    return tuple(curve.with_controls(tuple(move.point(p) for p in curve.controls())) for curve in run)
 
 
 def _on_axis(own: PiecePlan, names: Sequence[str], runs: Sequence[Path]) -> list[Path]:
@@ -415,7 +411,7 @@ class _Lines:
 
     def take(self, path: DrawnPath) -> None:
         meaning = self.plan.lines.meaning(names_of(path))
-        run = _moved(path.curves, self.move)
+        run = moved_path(path.curves, self.move)
         points = flatten(run, 0.05)
         box = Box.round(points)
         if meaning in ("ignore", "outline"):

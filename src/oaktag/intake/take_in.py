@@ -20,8 +20,7 @@ def outlines_in(path: Path, plan: Plan) -> tuple[Drawing, Outlines]:
     chosen = "outline" in plan.lines.by_meaning
 
     def is_outline(drawn: DrawnPath) -> bool:
-        meaning = plan.lines.meaning(names_of(drawn))
-        return meaning == "outline" if chosen else False
+        return plan.lines.meaning(names_of(drawn)) == "outline"
 
     def ignored(drawn: DrawnPath) -> bool:
         return plan.lines.meaning(names_of(drawn)) == "ignore"

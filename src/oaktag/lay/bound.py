@@ -36,17 +36,20 @@ class _Slice:
 
 
 def least_length(pieces: Sequence[LayPiece], cloth: Cloth) -> float:
-    """A length, with both ends' allowance, that no lay of the pieces in one stretch goes below, mm."""
+    """A length, with both ends' allowance, that no lay of the pieces in one stretch goes below, mm.
+
+    Pieces lie along their grain: with a tolerance of the grain they have other slices, and this says nothing.
+    """
     if not pieces:
         return 0.0
     across = cloth.right - cloth.left + cloth.gap
     step = across / _STEPS
-    slices = _slices(pieces, cloth.gap, step, cloth.tolerance_deg)
+    slices = _slices(pieces, cloth.gap, step)
     folds = 2 if cloth.spread == "tubular" else 1
     return _shortest(slices, folds) - cloth.gap + 2 * cloth.ends
 
 
-def _slices(pieces: Sequence[LayPiece], gap: float, step: float, tolerance_deg: float) -> list[_Slice]:
+def _slices(pieces: Sequence[LayPiece], gap: float, step: float) -> list[_Slice]:
     import shapely
 
     found: dict[tuple[int, bool], float] = {}
@@ -55,8 +58,6 @@ def _slices(pieces: Sequence[LayPiece], gap: float, step: float, tolerance_deg: 
         key = piece.outline, piece.on_fold
         if key not in counted:
             shape: Any = shapely.Polygon(piece.outline)
-            if tolerance_deg:  # a turned piece has other slices: what of it keeps its place however it is turned
-                shape = shape.buffer(0)
             if gap:
                 shape = shape.buffer(gap / 2 - 0.01, quad_segs=8)
             if piece.on_fold:

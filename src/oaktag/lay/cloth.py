@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from ..geometry.polygon import Box
@@ -61,6 +61,13 @@ class Cloth:
         return self.spread_width - (0.0 if self.spread == "tubular" else self.selvedge)
 
     @property
+    def room(self) -> tuple[float, float]:
+        """From and to across, for outlines that are wider by half the gap: as far beyond, but not beyond a fold."""
+        half = self.gap / 2
+        left = self.left - half if self.spread == "open" else 0.0
+        return left, self.right + (half if self.spread != "tubular" else 0.0)
+
+    @property
     def layers(self) -> int:
         """How many a knife goes through."""
         return 1 if self.spread == "open" else 2
@@ -72,8 +79,6 @@ class Cloth:
 
     def opened(self) -> Cloth:
         """The same cloth flat in one layer (a tube cut open)."""
-        from dataclasses import replace
-
         width = self.width * 2 if self.spread == "tubular" else self.width
         return replace(self, width=width, spread="open", flaws=())
 

@@ -7,17 +7,16 @@ quick (thousands of placings a second) and keeps to everything that binds: the f
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import ceil, floor, isfinite
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeAlias
 
 from ..errors import InputError
-from ..geometry.affine import Move
 from ..geometry.point import XY
 from ..geometry.polygon import Box
 from .cloth import Cloth
-from .matching import MatchPoint
+from .matching import SeamSide
 from .pieces import LayPiece, Variant
 from .placed import Placement
 from .shapes import clipped_at_fold, widened
@@ -34,7 +33,8 @@ _NARROWEST: Final = 2.0
 _NEAR: Final = 1e-9
 _LONGEST: Final = 1e6
 """mm; no lay is a kilometre long."""
-Phases = dict[tuple[str, int], XY]
+Phases: TypeAlias = dict[SeamSide, XY]
+"""Where the repeat is at the seams of a garment, once a piece of each is placed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,14 +70,13 @@ class Placer:
 
     @property
     def left(self) -> float:
-        """Where widened outlines may begin: half a gap beyond the room of the pieces, but not beyond a fold."""
-        cloth = self.cloth
-        return cloth.left - cloth.gap / 2 if cloth.spread == "open" else 0.0
+        """Where widened outlines may begin."""
+        return self.cloth.room[0]
 
     @property
     def right(self) -> float:
-        cloth = self.cloth
-        return cloth.right if cloth.spread == "tubular" else cloth.right + cloth.gap / 2
+        """Where they must end."""
+        return self.cloth.room[1]
 
     def place(self, order: Sequence[LayPiece]) -> tuple[tuple[Placement, ...], float]:
         """All of them in that order, and how long the lay is without its ends, mm (from the first end's allowance on).
@@ -89,28 +88,31 @@ class Placer:
 
         columns = ceil((self.right - self.left) / self.step - _NEAR)
         taken = np.full(columns, self.cloth.ends - self.cloth.gap / 2)
-        phases: dict[tuple[str, int], Phases] = {}
+        phases: dict[tuple[str, int], Phases] = {}  # by garment
         placed: list[Placement] = []
         for piece in _leaders_first(order) if self.cloth.matched else order:
             own = phases.setdefault(piece.garment_key, {})
-            found = self._best(piece, taken, own)
-            placement, profile, column, y = found
+            placement, profile, column, y = self._best(piece, taken, own)
             part = slice(column, column + len(profile.low))
             taken[part] = np.maximum(taken[part], y + profile.high)
             placed.append(placement)
-            _set_phases(own, placement, folded=self.cloth.spread != "open")
+            for key, point in placement.matched_points(self.cloth):
+                own.setdefault(key, point)
         return tuple(placed), float(taken.max()) - self.cloth.gap / 2
 
     def _best(self, piece: LayPiece, taken: Floats, phases: Phases) -> tuple[Placement, _Profile, int, float]:
         best: tuple[float, float, int] | None = None
         answer: tuple[Placement, _Profile, int, float] | None = None
         for variant in piece.variants:
-            for profile, column, y in self._places(piece, variant, taken, phases):
-                rank = (y + profile.top, y, column)
-                if best is None or rank < best:
-                    x = self.left + column * self.step + profile.left - profile.corner[0]
-                    best = rank
-                    answer = Placement(piece, variant, (x, y - profile.corner[1])), profile, column, y
+            found = self._place_of(piece, variant, taken, phases)
+            if found is None:
+                continue
+            profile, column, y = found
+            rank = (y + profile.top, y, column)
+            if best is None or rank < best:
+                x = self.left + column * self.step + profile.left - profile.corner[0]
+                best = rank
+                answer = Placement(piece, variant, (x, y - profile.corner[1])), profile, column, y
         if answer is None:
             box = Box.round(piece.outline)
             raise InputError(
@@ -121,13 +123,13 @@ class Placer:
             )
         return answer
 
-    def _places(
+    def _place_of(
         self, piece: LayPiece, variant: Variant, taken: Floats, phases: Phases
-    ) -> list[tuple[_Profile, int, float]]:
-        """The best column for each lie within the columns (there are several only where a check binds it across)."""
+    ) -> tuple[_Profile, int, float] | None:
+        """The column where it comes to rest lowest, and how low; None where it cannot lie so."""
         import numpy as np
 
-        along, across = _bound(piece, variant, phases, folded=self.cloth.spread != "open")
+        along, across = _bound(piece, variant, phases)
         left = 0.0
         if self.cloth.repeat_across > 0 and across is not None:
             first = self._profile(piece, variant, 0.0)
@@ -138,14 +140,14 @@ class Placer:
         profile = self._profile(piece, variant, left)
         count = len(taken) - len(profile.low) + 1
         if count < 1 or profile.width > self.right - self.left + _NEAR:
-            return []
+            return None
         windows = np.lib.stride_tricks.sliding_window_view(taken, len(profile.low))
         ys = (windows - profile.low).max(axis=1)
         columns = np.arange(count)
         rights = self.left + columns * self.step + profile.left + profile.width
         ys = np.where(rights > self.right + _NEAR, np.inf, ys)
         if piece.on_fold:
-            fold = self._fold_column(variant, profile, count)
+            fold = 0 if variant.on_left_fold else count - 1
             ys = np.where(columns == fold, ys, np.inf)
         if self.cloth.repeat_across > 0 and across is not None:
             xs = self.left + columns * self.step + profile.left - profile.corner[0] - across
@@ -161,13 +163,7 @@ class Placer:
             ys = _next_phase(moved, wait)
         best = int(np.argmin(ys))
         y = float(ys[best])
-        return [(profile, best, y)] if isfinite(y) and y < _LONGEST else []
-
-    def _fold_column(self, variant: Variant, profile: _Profile, count: int) -> int:
-        at_left = (not variant.mirrored and variant.turn == 0.0) or (variant.mirrored and variant.turn == 180.0)
-        if at_left:
-            return 0
-        return count - 1
+        return (profile, best, y) if isfinite(y) and y < _LONGEST else None
 
     def _past_flaws(self, ys: Floats, profile: _Profile) -> Floats | None:
         """The places moved up beyond every flaw that they lie on; None if there is none."""
@@ -196,8 +192,7 @@ class Placer:
 
     def _at_right(self, piece: LayPiece, variant: Variant) -> float | None:
         """For a piece whose fold lies on the right fold of a tube: the x of that fold."""
-        on_left = (not variant.mirrored and variant.turn == 0.0) or (variant.mirrored and variant.turn == 180.0)
-        return None if not piece.on_fold or on_left else self.right - self.left
+        return None if not piece.on_fold or variant.on_left_fold else self.right - self.left
 
 
 def _profile_of(
@@ -265,29 +260,11 @@ def _leaders_first(order: Sequence[LayPiece]) -> list[LayPiece]:
     return found
 
 
-def _bound(
-    piece: LayPiece, variant: Variant, phases: Mapping[tuple[str, int], XY], *, folded: bool
-) -> tuple[float | None, float | None]:
+def _bound(piece: LayPiece, variant: Variant, phases: Phases) -> tuple[float | None, float | None]:
     """Where the piece must be put down, modulo the repeat: y and x, from the first of its points that is bound."""
     for match in piece.matches:
-        point, key = _match_at(match, variant, folded=folded)
-        if key in phases:
-            x, y = phases[key]
-            return y - point[1], x - point[0]
+        fixed = phases.get(variant.side_of(match))
+        if fixed is not None:
+            point = variant.move().point(match.at)
+            return fixed[1] - point.y, fixed[0] - point.x
     return None, None
-
-
-def _match_at(match: MatchPoint, variant: Variant, *, folded: bool) -> tuple[XY, tuple[str, int]]:
-    point = variant.move().point(match.at)
-    return point, (match.seam, -match.side if variant.mirrored else match.side)
-
-
-def _set_phases(phases: Phases, placement: Placement, *, folded: bool) -> None:
-    """What the placed piece fixes: where the repeat is at its points. Below a fold lies the mirror image."""
-    shift = Move.by(*placement.at)
-    for match in placement.piece.matches:
-        point, key = _match_at(match, placement.variant, folded=folded)
-        x, y = shift.point(point)
-        phases.setdefault(key, (x, y))
-        if folded:
-            phases.setdefault((key[0], -key[1]), (-x, y))

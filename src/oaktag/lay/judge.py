@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from itertools import chain
 from typing import Any, Final
 
+from ..geometry.point import XY
 from ..geometry.polygon import Box
-from .cloth import Cloth
-from .pieces import LayPiece, Pieces
+from .matching import SeamSide
+from .pieces import Pieces
 from .placed import Lay, Placement, Stretch
 
 LEAST_OVERLAP: Final = 0.01
@@ -121,8 +122,7 @@ def _as_allowed(stretch: Stretch) -> Iterable[str]:
             yield f"{piece.key} is turned by {variant.turn:g}°{' and mirrored' if variant.mirrored else ''}"
         if piece.on_fold:
             box = Box.round(placed.outline())
-            at_left = variant.mirrored == (variant.turn == 180.0)
-            off = abs(box.left) if at_left else abs(box.right - stretch.cloth.right)
+            off = abs(box.left) if variant.on_left_fold else abs(box.right - stretch.cloth.right)
             if off > _NEAR:
                 yield f"{piece.key} is {off:.2f} mm off the fold"
 
@@ -130,30 +130,16 @@ def _as_allowed(stretch: Stretch) -> Iterable[str]:
 def worst_phase(stretch: Stretch) -> float:
     """How far two points that meet in a seam are off the same place of the repeat, mm, the worst of the stretch."""
     cloth = stretch.cloth
-    meets: dict[tuple[tuple[str, int], str, int], list[tuple[str, float, float]]] = {}
+    meets: dict[tuple[tuple[str, int], SeamSide], list[XY]] = {}
     for placed in stretch.placements:
-        for piece, (seam, side), x, y in points_of(placed, cloth):
-            meets.setdefault((piece.garment_key, seam, side), []).append((piece.name, x, y))
+        for key, point in placed.matched_points(cloth):
+            meets.setdefault((placed.piece.garment_key, key), []).append(point)
     worst = 0.0
     for points in meets.values():
-        _, x0, y0 = points[0]
-        for _, x, y in points[1:]:
+        x0, y0 = points[0]
+        for x, y in points[1:]:
             worst = max(worst, _off(y - y0, cloth.repeat_along), _off(x - x0, cloth.repeat_across))
     return worst
-
-
-def points_of(placed: Placement, cloth: Cloth) -> list[tuple[LayPiece, tuple[str, int], float, float]]:
-    """Every matched point of a placed piece on the cloth, of both layers: piece, seam and side, x, y."""
-    found: list[tuple[LayPiece, tuple[str, int], float, float]] = []
-    move = placed.variant.move()
-    for match in placed.piece.matches:
-        point = move.point(match.at)
-        x, y = point.x + placed.at[0], point.y + placed.at[1]
-        side = -match.side if placed.variant.mirrored else match.side
-        found.append((placed.piece, (match.seam, side), x, y))
-        if cloth.layers == 2:
-            found.append((placed.piece, (match.seam, -side), -x, y))
-    return found
 
 
 def _off(apart: float, repeat: float) -> float:

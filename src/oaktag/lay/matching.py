@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, TypeAlias
 
 from ..errors import InputError
 from ..geometry.point import Point
@@ -20,6 +20,10 @@ _USUAL: Final = ("waist", "front armhole", "hip")
 """The notches at which a seam is matched, the first that it has."""
 _MEET: Final = 1.0
 """Notches whose sewn distances differ by less meet, mm."""
+
+
+SeamSide: TypeAlias = tuple[str, int]
+"""A seam, and which of the two of that name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,15 +95,11 @@ def _pairs(pattern: Pattern, seam: Seam) -> list[Meeting]:
                 for nb in b.notches:
                     if na.edge == edge_a and nb.edge == edge_b and na.count == nb.count:
                         x, y = _sewn(a, na), _sewn(b, nb)
-                        end = b.cut.piece.edge(edge_b).sewn_length()
-                        if na.name == nb.name or min(abs(x - y), abs(x - (end - y))) < _MEET or _from_end(a, na, y):
+                        ends = (p.cut.piece.edge(e).sewn_length() for p, e in ((a, edge_a), (b, edge_b)))
+                        apart = min(abs(x - y), *(abs(end - x - y) for end in ends))
+                        if na.name == nb.name or apart < _MEET:
                             found.append(Meeting(seam.name, piece_a, piece_b, na, nb))
     return found
-
-
-def _from_end(piece: MarkedPiece, notch: Notch, other: float) -> bool:
-    edge = piece.cut.piece.edge(notch.edge)
-    return abs(edge.sewn_length() - _sewn(piece, notch) - other) < _MEET
 
 
 def _sewn(piece: MarkedPiece, notch: Notch) -> float:

@@ -57,14 +57,12 @@ def strip_of(cloth: Cloth, placements: Sequence[Placement]) -> Strip:
 
     Of pieces that may be mirrored, those stay mirrored that are so in the lay, since the library only turns.
     """
-    half = cloth.gap / 2
-    left = cloth.left - half if cloth.spread == "open" else 0.0
-    right = cloth.right + (half if cloth.spread != "tubular" else 0.0)
+    left, right = cloth.room
     height = right - left
     items: list[_Item] = []
     for at_left in (True, False):
         stack = sorted(
-            (placed for placed in placements if placed.piece.on_fold and _at_left(placed.variant) is at_left),
+            (placed for placed in placements if placed.piece.on_fold and placed.variant.on_left_fold is at_left),
             key=lambda placed: Box.round(placed.outline()).bottom,
         )
         if stack:
@@ -88,7 +86,7 @@ def packed(
     *,
     workers: int | None = None,
     seed: int = 1,
-    on_better: Callable[[tuple[Placement, ...]], None] | None = None,
+    on_better: Callable[[tuple[Placement, ...]], object] | None = None,
 ) -> tuple[Placement, ...] | None:
     """The best that was found in the time; None if nothing was. `on_better` hears of each; Ctrl-C goes on upwards."""
     task = {
@@ -102,8 +100,7 @@ def packed(
         "seed": seed,
     }
     best: tuple[Placement, ...] | None = None
-    for width, placed in _answers(task, seconds + _OVER):
-        del width
+    for placed in _answers(task, seconds + _OVER):
         best = _placements(strip, cloth, placed)
         if on_better is not None:
             on_better(best)
@@ -113,7 +110,7 @@ def packed(
 Placed = list[tuple[str, float, float, float]]
 
 
-def _answers(task: dict[str, object], seconds: float) -> Iterator[tuple[float, Placed]]:
+def _answers(task: dict[str, object], seconds: float) -> Iterator[Placed]:
     """Every better answer as it comes; ends when the process does and when the time is over, and ends the process."""
     environment = dict(os.environ)
     root = str(Path(__file__).resolve().parents[2])
@@ -148,7 +145,7 @@ def _answers(task: dict[str, object], seconds: float) -> Iterator[tuple[float, P
             answer = json.loads(line)
             if "error" in answer:
                 return
-            yield answer["width"], [(str(i), float(turn), float(x), float(y)) for i, turn, x, y in answer["placed"]]
+            yield [(str(i), float(turn), float(x), float(y)) for i, turn, x, y in answer["placed"]]
     except BrokenPipeError:
         return
     finally:
@@ -162,8 +159,7 @@ def _answers(task: dict[str, object], seconds: float) -> Iterator[tuple[float, P
 
 def _placements(strip: Strip, cloth: Cloth, placed: Placed) -> tuple[Placement, ...]:
     """Strip coordinates back to cloth: (X, Y) of the strip is (left + height - Y, X) on the cloth."""
-    half = cloth.gap / 2
-    left = cloth.left - half if cloth.spread == "open" else 0.0
+    left, start = cloth.room[0], cloth.ends - cloth.gap / 2
     found: list[Placement] = []
     used = [0] * len(strip.items)
     for name, turn, tx, ty in placed:
@@ -172,8 +168,8 @@ def _placements(strip: Strip, cloth: Cloth, placed: Placed) -> tuple[Placement, 
         for piece, variant, (ax, ay) in strip.items[number].holds[used[number] - 1]:
             across = left + strip.height - ty + ax
             if piece.on_fold:  # the play of the mast
-                across = left if _at_left(variant) else cloth.right
-            at = (across, tx + ay + cloth.ends - half)
+                across = left if variant.on_left_fold else cloth.right
+            at = (across, tx + ay + start)
             found.append(Placement(piece, Variant(variant.mirrored, (variant.turn + turn) % 360.0), at))
     return tuple(found)
 
@@ -181,10 +177,6 @@ def _placements(strip: Strip, cloth: Cloth, placed: Placed) -> tuple[Placement, 
 def _along(ring: Sequence[XY]) -> tuple[XY, ...]:
     """Cloth coordinates in those of the strip: a quarter turn clockwise."""
     return tuple((y, -x) for x, y in ring)
-
-
-def _at_left(variant: Variant) -> bool:
-    return variant.mirrored == (variant.turn == 180.0)
 
 
 def _stacked(stack: Sequence[Placement], gap: float, height: float, *, at_left: bool) -> _Item:

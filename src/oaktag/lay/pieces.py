@@ -14,7 +14,7 @@ from ..geometry.polygon import Box, area, distance_to_line
 from ..model.nest import Nest
 from ..model.pattern import MarkedPiece, Pattern
 from .cloth import Cloth
-from .matching import MatchPoint, match_points
+from .matching import MatchPoint, SeamSide, match_points
 
 _ALIKE: Final = 0.5
 """A piece whose mirror image lies this near to it is its own mirror image, mm."""
@@ -31,6 +31,15 @@ class Variant:
     def move(self) -> Move:
         """About the origin."""
         return Move(xx=-1.0 if self.mirrored else 1.0).then(Move.turned(self.turn))
+
+    def side_of(self, match: MatchPoint) -> SeamSide:
+        """Which of two seams a point is at once the piece lies so."""
+        return match.seam, -match.side if self.mirrored else match.side
+
+    @property
+    def on_left_fold(self) -> bool:
+        """Whether a half that lies so has its fold at its left; else it is at its right, as on a tube's other fold."""
+        return self.mirrored == (self.turn == 180.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +115,7 @@ def pieces_for(
     """
     spread: list[LayPiece] = []
     opened: list[LayPiece] = []
+    own = chosen if material == materials_of(nest)[0] else None  # its seams are named for the first kind of cloth
     for size, wanted in quantities.items():
         if size not in nest.sizes:
             raise InputError(f"size {size}: this job does not make it", expected=f"one of {', '.join(nest.sizes)}")
@@ -114,16 +124,17 @@ def pieces_for(
         for piece in pattern.pieces:
             if piece.cut.piece.material != material:
                 continue
+            on, off = _copies(pattern, piece, shown, cloth, own)
             for garment in range(1, wanted + 1):
-                on, off = _copies(pattern, piece, shown, garment, cloth, chosen)
-                spread += on
-                opened += off
+                spread += [replace(one, garment=garment) for one in on]
+                opened += [replace(one, garment=garment) for one in off]
     return Pieces(tuple(spread), tuple(opened))
 
 
 def _copies(
-    pattern: Pattern, piece: MarkedPiece, size: str, garment: int, cloth: Cloth, chosen: Mapping[str, str] | None
+    pattern: Pattern, piece: MarkedPiece, size: str, cloth: Cloth, chosen: Mapping[str, str] | None
 ) -> tuple[list[LayPiece], list[LayPiece]]:
+    """What one garment takes of it: on the cloth as it is spread, and of a stretch that is opened out."""
     drafted = piece.cut.piece
     upright = _upright(piece)
     matches = match_points(pattern, piece, chosen) if cloth.matched else ()
@@ -139,7 +150,7 @@ def _copies(
         if whole:
             at += [replace(m, at=Point(-m.at.x, m.at.y), side=-m.side) for m in at]
         variants = _variants(cloth, drafted.one_way, on_fold=on_fold, layers=layers)
-        return LayPiece(piece.name, size, garment, copy, ring, home, variants, on_fold, whole, tuple(at))
+        return LayPiece(piece.name, size, 1, copy, ring, home, variants, on_fold, whole, tuple(at))
 
     mirror = Move(xx=-1.0)
     if drafted.on_fold:

@@ -9,6 +9,7 @@ from ..geometry.affine import Move
 from ..geometry.point import XY
 from ..geometry.polygon import Box
 from .cloth import Cloth
+from .matching import SeamSide
 from .pieces import LayPiece, Variant
 
 
@@ -23,6 +24,18 @@ class Placement:
     def outline(self) -> tuple[XY, ...]:
         """Its cut line on the cloth, mm."""
         return self.piece.placed(self.variant, self.at)
+
+    def matched_points(self, cloth: Cloth) -> list[tuple[SeamSide, XY]]:
+        """Where its matched points lie on the cloth, by seam and side; of two layers the lower is the mirror image."""
+        found: list[tuple[SeamSide, XY]] = []
+        move = self.variant.move().then(Move.by(*self.at))
+        for match in self.piece.matches:
+            x, y = move.point(match.at)
+            seam, side = self.variant.side_of(match)
+            found.append(((seam, side), (x, y)))
+            if cloth.layers == 2:
+                found.append(((seam, -side), (-x, y)))
+        return found
 
     def whole_move(self) -> Move:
         """From the piece's own coordinates to the cloth."""

@@ -40,15 +40,11 @@ Told = Callable[[float, Lay], None]
 @dataclass(slots=True)
 class _Clock:
     start: float
-    seconds: float
     stopped: bool = False
     """Whether Ctrl-C ended it."""
 
     def gone(self) -> float:
         return time.monotonic() - self.start
-
-    def left(self) -> float:
-        return self.seconds - self.gone()
 
 
 def lay_of(
@@ -65,7 +61,7 @@ def lay_of(
 
     Raises InputError for a piece that is wider than the cloth. Every lay that is handed on was judged.
     """
-    clock = _Clock(time.monotonic(), seconds)
+    clock = _Clock(time.monotonic())
     share = len(pieces.spread) / max(1, pieces.count)
     spread = _stretch(pieces.spread, cloth, clock, seconds * share, seed, workers, material, told)
     stretches = [spread] if pieces.spread else []
@@ -135,9 +131,6 @@ def _pack(
 ) -> None:
     """By the library for the rest of the time. On a fold several stacks are tried for a while each, then the best."""
 
-    def heard(placements: tuple[Placement, ...]) -> None:
-        better(placements)
-
     starts = [best[0].placements]
     if cloth.layers == 2:
         starts += list(_stacks(best[0].placements))
@@ -145,12 +138,12 @@ def _pack(
     if len(starts) > 1 and short >= LEAST_SECONDS:
         ends: list[tuple[float, int]] = []
         for number, start in enumerate(starts):
-            found = packed(strip_of(cloth, start), cloth, short, workers=workers, seed=seed + number, on_better=heard)
+            found = packed(strip_of(cloth, start), cloth, short, workers=workers, seed=seed + number, on_better=better)
             if found is not None:
                 ends.append((stretch_of(cloth, found).length, number))
         if ends:
             starts = [starts[min(ends)[1]]]
-    packed(strip_of(cloth, starts[0]), cloth, until - clock.gone(), workers=workers, seed=seed, on_better=heard)
+    packed(strip_of(cloth, starts[0]), cloth, until - clock.gone(), workers=workers, seed=seed, on_better=better)
 
 
 def _stacks(placements: Sequence[Placement]) -> Iterator[tuple[Placement, ...]]:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from ..geometry.affine import Move
-from ..geometry.point import XY
 from ..geometry.polygon import Box
 from ..model.nest import Nest
 from ..model.pattern import MarkedPiece
@@ -128,13 +126,3 @@ def splices(stretch: Stretch, *, every: float = 1000.0) -> tuple[Splice, ...]:
         if number not in found or splice.overlap < found[number].overlap:
             found[number] = splice
     return tuple(found[number] for number in sorted(found))
-
-
-def outlines_of(lay: Lay) -> tuple[Sequence[XY], ...]:
-    """Every cut line where it lies, the stretches one above the other, mm."""
-    rings: list[Sequence[XY]] = []
-    bottom = 0.0
-    for stretch in lay.stretches:
-        rings += [tuple((x, y + bottom) for x, y in placed.outline()) for placed in stretch.placements]
-        bottom += stretch.length
-    return tuple(rings)
