@@ -11,14 +11,14 @@ from operator import is_
 from typing import Any, Final
 
 from ..errors import InputError, InputErrors, Where
-from ..geometry.curve import Curve, Line
+from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path, flatten, path_length, reverse
 from ..geometry.point import XY, Point, distance, meeting, turn_deg
 from ..geometry.polygon import Box, area
 from .chains import MEET, Chain, Run, chained
 from .corners import CORNER_DEG, parted
 from .fit import fitted, is_rough
-from .limits import ALIKE, INSIDE, OUTLINE, Budget
+from .limits import ALIKE, INSIDE, LINE, OUTLINE, Budget
 from .loops import flat_ring, meetings, untangled
 from .model import Drawing, DrawnPath, DrawnPoint, DrawnText, OpenEnd, Outline, Outlines
 
@@ -34,6 +34,8 @@ TOUCH: Final = 1.0
 """What comes this near to an outline belongs to it, mm: a notch on its edge."""
 _SAME: Final = 0.001
 """Ends this near are the same but for how they were rounded, mm."""
+_SHORT: Final = 1.0
+"""A shorter cubic that rises no more than `_SAME` over its chord is drawn as that chord, and fitted with the others."""
 _THIN: Final = 0.02
 """An outline that is thinner than this, mm, has no area."""
 _CHORD: Final = 0.02
@@ -142,6 +144,8 @@ def _without_tiny(paths: Sequence[DrawnPath], notes: list[str]) -> list[DrawnPat
             if _is_tiny(curve, at):
                 places.append(curve.start)
                 continue
+            if not isinstance(curve, Line) and _is_straight(curve):
+                curve = Line(curve.start, curve.end)
             curves.append(curve if curve.start == at else curve.with_controls((at, *curve.controls()[1:])))
         if not curves:
             continue
@@ -161,6 +165,21 @@ def _is_tiny(curve: Curve, at: XY) -> bool:
     if isinstance(curve, Line):
         return abs(curve.b[0] - at[0]) < TINY and abs(curve.b[1] - at[1]) < TINY and distance(curve.b, at) < TINY
     return all(distance(p, at) < TINY for p in curve.controls())
+
+
+def _is_straight(curve: Cubic) -> bool:
+    """Whether a short cubic is no more than a chord of the curve that it is part of."""
+    (ax, ay), (dx, dy) = curve.a, curve.d
+    wide, high = dx - ax, dy - ay
+    if abs(wide) > _SHORT or abs(high) > _SHORT:
+        return False
+    long = wide * wide + high * high
+    for x, y in (curve.b, curve.c):
+        if not 0.0 <= (x - ax) * wide + (y - ay) * high <= long:
+            return False
+        if ((x - ax) * high - (y - ay) * wide) ** 2 > _SAME * _SAME * long:
+            return False
+    return True
 
 
 def _once(paths: Sequence[DrawnPath], notes: list[str], budget: Budget) -> list[DrawnPath]:
@@ -620,6 +639,7 @@ def _handed_over(
     loose: list[DrawnPath] = []
     for path, at in others:
         (loose if at is None else paths[at]).append(path)
+    budget.spend(LINE, sum(map(len, paths.values())))
     stray_texts: list[DrawnText] = []
     for text, at in zip(drawing.texts, holds.holders([[text.at] for text in drawing.texts]), strict=True):
         (stray_texts if at is None else texts[at]).append(text)

@@ -35,8 +35,8 @@ class Work(NamedTuple):
 POINT: Final = Work(4.0, "points", "Simplify its lines, or save it in parts")
 ELEMENT: Final = Work(15.0, "elements, copies counted each time", "Save it in parts")
 COPY: Final = Work(40.0, "copies of blocks", "Save it in parts, or take the blocks apart")
-ROW: Final = Work(2.0, "lines of DXF text", "Save it in parts, or simplify its lines")
-ENTRY: Final = Work(12.0, "entries of a DXF", "Save it in parts")
+ROW: Final = Work(2.7, "lines of DXF text", "Save it in parts, or simplify its lines")
+ENTRY: Final = Work(15.0, "entries of a DXF", "Save it in parts")
 VERTEX: Final = Work(30.0, "vertices of old polylines (POLYLINE)", "Save it as DXF R2000, or simplify its lines")
 CHORD: Final = Work(4.0, "chords of its curves, parted finely enough", "Simplify its curves, or save it in parts")
 PAIR: Final = Work(0.4, "pairs of lines that lie across each other", "Draw outlines that do not cross themselves")
@@ -48,6 +48,7 @@ JOIN: Final = Work(8.0, "ends of lines to be joined", "Draw each outline as one 
 NEAR: Final = Work(4.0, "pairs of ends that lie near each other", "Draw each outline as one closed line")
 NET: Final = Work(15.0, "lines that meet in a net", "Draw each outline as one closed line")
 FIT: Final = Work(200.0, "curves tried through its points", "Simplify its lines, or save it in parts")
+LINE: Final = Work(60.0, "lines within outlines", "Leave out what need not be drawn on a piece")
 OUTLINE: Final = Work(10_000.0, "outlines of pieces", "Save it in parts, or say below [lines] what is an outline")
 
 
