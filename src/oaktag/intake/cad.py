@@ -171,13 +171,13 @@ class _Found:
             raise InputErrors(self.mistakes)
 
 
-def read_cad(data: bytes, name: str, told: Told = Told()) -> tuple[Drawing, bool]:
+def read_cad(data: bytes, name: str, told: Told = Told(), budget: Budget | None = None) -> tuple[Drawing, bool]:
     """The drawing, and whether its size is known; where it is not, a unit is taken as a mm.
 
     Raises InputError or InputErrors: damaged, cut short, too big, blocks that hold themselves.
     """
     with _heard() as said:
-        drawing, known = _read(data, name, told)
+        drawing, known = _read(data, name, told, (budget or Budget(name)).anew())
     if said:
         listed = "; ".join(dict.fromkeys(said[:3]))
         note = f"The file is damaged in {len(said)} places, and what stands there may be missing ({listed})."
@@ -206,8 +206,7 @@ def _heard() -> Iterator[list[str]]:
         logger.removeHandler(listener)
 
 
-def _read(data: bytes, name: str, told: Told) -> tuple[Drawing, bool]:
-    budget = Budget(name)
+def _read(data: bytes, name: str, told: Told, budget: Budget) -> tuple[Drawing, bool]:
     document = _loaded(data, name, budget)
     code = document.header.get("$INSUNITS", 0)
     unit, mm, known = "", 1.0, True

@@ -20,7 +20,7 @@ LONGEST_TEXT: Final = 2_000
 """Characters that are kept of one text."""
 
 
-MOST_WORK: Final = 10_000_000
+MOST_WORK: Final = 12_000_000
 """Steps that one drawing may take from its bytes to its outlines: about a microsecond each, as measured here."""
 
 
@@ -35,7 +35,7 @@ class Work(NamedTuple):
 POINT: Final = Work(4.0, "points", "Simplify its lines, or save it in parts")
 ELEMENT: Final = Work(15.0, "elements, copies counted each time", "Save it in parts")
 COPY: Final = Work(40.0, "copies of blocks", "Save it in parts, or take the blocks apart")
-ROW: Final = Work(2.7, "lines of DXF text", "Save it in parts, or simplify its lines")
+ROW: Final = Work(3.2, "lines of DXF text", "Save it in parts, or simplify its lines")
 ENTRY: Final = Work(15.0, "entries of a DXF", "Save it in parts")
 VERTEX: Final = Work(30.0, "vertices of old polylines (POLYLINE)", "Save it as DXF R2000, or simplify its lines")
 CHORD: Final = Work(4.0, "chords of its curves, parted finely enough", "Simplify its curves, or save it in parts")
@@ -65,6 +65,11 @@ class Budget:
     elements: int = MOST_ELEMENTS
     work: float = MOST_WORK
     done: dict[Work, int] = field(default_factory=dict)
+
+    def anew(self) -> Budget:
+        """Itself, with all points and elements allowed again: a drawing may be read twice, to measure it first."""
+        self.points, self.elements = MOST_POINTS, MOST_ELEMENTS
+        return self
 
     def spend(self, kind: Work, count: int) -> None:
         """Raises InputError once all the work together is too much, naming that of which there was most."""

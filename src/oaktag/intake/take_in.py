@@ -8,6 +8,7 @@ from pathlib import Path
 
 from .clean import outlines_of
 from .drawn import names_of
+from .limits import Budget
 from .model import Drawing, DrawnPath, Outline, Outlines
 from .plan import Plan
 from .read import read_drawing
@@ -16,7 +17,8 @@ from .read import read_drawing
 def outlines_in(path: Path, plan: Plan) -> tuple[Drawing, Outlines]:
     """InputError for a file that cannot be read, has no size, or holds no closed outline."""
     reading = plan.reading
-    drawing = read_drawing(path, scale=reading.scale, known=reading.known, unit=reading.unit)
+    budget = Budget(str(path))
+    drawing = read_drawing(path, scale=reading.scale, known=reading.known, unit=reading.unit, budget=budget)
     chosen = "outline" in plan.lines.by_meaning
 
     def is_outline(drawn: DrawnPath) -> bool:
@@ -32,6 +34,7 @@ def outlines_in(path: Path, plan: Plan) -> tuple[Drawing, Outlines]:
         fit=reading.fit,
         is_outline=is_outline if chosen else None,
         ignored=ignored,
+        budget=budget,
     )
     return drawing, replace(found, outlines=tuple(_with_points(one, found.outlines, drawing) for one in found.outlines))
 
