@@ -189,6 +189,7 @@ def _once(paths: Sequence[DrawnPath], notes: list[str], budget: Budget) -> list[
     cells: dict[tuple[str, tuple[str, ...]], dict[int, list[int]]] = defaultdict(dict)
     size = 2.0  # of a cell, in the sum of both ends and in how far apart they are
     near = 2 * MEET / size * 1.01
+    far = 1.0 - near
     for number, path in enumerate(paths):
         if path.closed:
             kept.append(path)
@@ -198,8 +199,11 @@ def _once(paths: Sequence[DrawnPath], notes: list[str], budget: Budget) -> list[
         held = cells[path.layer, path.groups]
         own = _cell(x, y, wide, high)
         others = held.get(own, [])
-        if not all(near < v % 1.0 < 1.0 - near for v in (x, y, wide, high)):  # another cell is near
-            keys = {_cell(*at) for at in product(*((v - near, v + near) for v in (x, y, wide, high)))}
+        if not (
+            near < x % 1.0 < far and near < y % 1.0 < far and near < wide % 1.0 < far and near < high % 1.0 < far
+        ):  # another cell is near
+            sides = ((v,) if near < v % 1.0 < far else (v - near, v + near) for v in (x, y, wide, high))
+            keys = {_cell(*at) for at in product(*sides)}
             others = sorted({other for key in keys for other in held.get(key, ())})
         if others:
             budget.spend(ALIKE, len(others))
