@@ -39,7 +39,7 @@ ROW: Final = Work(3.2, "lines of DXF text", "Save it in parts, or simplify its l
 ENTRY: Final = Work(15.0, "entries of a DXF", "Save it in parts")
 VERTEX: Final = Work(30.0, "vertices of old polylines (POLYLINE)", "Save it as DXF R2000, or simplify its lines")
 CHORD: Final = Work(4.0, "chords of its curves, parted finely enough", "Simplify its curves, or save it in parts")
-PAIR: Final = Work(0.4, "pairs of lines that lie across each other", "Draw outlines that do not cross themselves")
+PAIR: Final = Work(0.4, "pairs of lines that may cross", "Simplify it, or draw outlines that do not cross themselves")
 CROSSING: Final = Work(4.0, "places where outlines cross themselves", "Draw outlines that do not cross themselves")
 LOOP: Final = Work(0.02, "comparisons of loops to be cut off", "Draw outlines that do not cross themselves")
 ALIKE: Final = Work(50.0, "lines that may be drawn twice", "Leave out what is drawn over itself")
@@ -49,7 +49,9 @@ NEAR: Final = Work(4.0, "pairs of ends that lie near each other", "Draw each out
 NET: Final = Work(15.0, "lines that meet in a net", "Draw each outline as one closed line")
 FIT: Final = Work(200.0, "curves tried through its points", "Simplify its lines, or save it in parts")
 LINE: Final = Work(60.0, "lines within outlines", "Leave out what need not be drawn on a piece")
-OUTLINE: Final = Work(10_000.0, "outlines of pieces", "Save it in parts, or say below [lines] what is an outline")
+OUTLINE: Final = Work(2_000.0, "outlines of pieces", "Save it in parts, or say below [lines] what is an outline")
+PIECE: Final = Work(20_000.0, "outlines, each to be a piece", "Write a plan that names those that are meant")
+"""In a first plan: each piece is finished and checked."""
 
 
 @dataclass(slots=True)

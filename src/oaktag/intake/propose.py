@@ -14,6 +14,7 @@ from ..geometry.point import XY, along, left_of
 from ..geometry.polygon import Box, contains
 from ..units import Unit, show
 from .drawn import names_of
+from .limits import PIECE, Budget
 from .model import Drawing, DrawnPath, DrawnPoint, Outline, Outlines
 from .plan import MEANINGS, Lines, Reading
 
@@ -37,8 +38,9 @@ def proposed(
 ) -> Proposal:
     """A plan that can be used as it is: names from the drawing's words and layers, e1, e2, … for edges.
 
-    `file` is the drawing and `picture` the picture, as the plan names them.
+    `file` is the drawing and `picture` the picture, as the plan names them. InputError for too many outlines.
     """
+    Budget(drawing.name).spend(PIECE, len(outlines.outlines))
     names = _piece_names(outlines.outlines)
     lines = [
         f"# A first plan for {file}: {len(outlines.outlines)} outlines, in true size by {drawing.unit}.",
