@@ -8,8 +8,10 @@ from math import atan2, degrees, inf
 from typing import Final
 
 from ..errors import GeometryError
+from ..geometry.curve import CHORD
 from ..geometry.path import flatten, place_at
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
+from ..geometry.polygon import nearest_on
 from ..model.pattern import CutPattern, CutPiece, Label, MarkedPiece, Notch, Pattern
 from ..model.piece import DOUBLE_APART, Dart, EdgeKind, NotchKind, NotchPlace, Piece, cut_words, piece_words
 from ..model.widths import Profile
@@ -202,7 +204,14 @@ def _notch(cut: CutPiece, place: NotchPlace, kind: NotchKind) -> Notch:
     if stepped:
         spots = tuple(along(start, out, width) for start, out in froms)
     else:
-        spots = tuple(_out_to(cut.cut_line, start, out, width) for start, out in froms)
+        found = [_out_to(cut.cut_line, start, out, width) for start, out in froms]
+        spots = tuple(spot for spot in found if spot is not None)
+        if len(spots) < len(found):
+            raise GeometryError(
+                f"{piece_words(cut.piece.name)}: the {place.name} notch of the {piece_words(place.edge)} does not "
+                f"reach the cut line, which turns away there. Give {cut.piece.name}.{place.edge} and the edges beside "
+                "it allowances that are more alike"
+            )
     room = min(distance(start, spot) for (start, _), spot in zip(froms, spots, strict=True))
     kind, depth, breadth = notch_shape(kind, min(width, room))
     ways = () if place.count == 1 else tuple(out for _, out in froms)
@@ -236,8 +245,12 @@ def _leg_way(piece: Piece, place: NotchPlace, point: Point) -> Point | None:
     return None
 
 
-def _out_to(ring: Sequence[XY], start: Point, way: Point, width: float) -> Point:
-    """Where a ray from the stitch line first meets the cut line; the width itself where the ray only grazes it."""
+def _out_to(ring: Sequence[XY], start: Point, way: Point, width: float) -> Point | None:
+    """Where a ray from the stitch line first meets the cut line; the width itself where the ray only grazes it.
+
+    The place itself where there is no allowance: both lines are one there, but for how finely each is drawn.
+    None where the ray meets nothing.
+    """
     nearest = inf
     sx, sy = start
     wx, wy = way
@@ -249,11 +262,12 @@ def _out_to(ring: Sequence[XY], start: Point, way: Point, width: float) -> Point
             span = before - after
             part = before / span if abs(span) > 1e-12 else 0.0
             far = (x0 + (x1 - x0) * part - sx) * wx + (y0 + (y1 - y0) * part - sy) * wy
-            if -1e-6 < far < nearest:
-                nearest = far
+            if -2 * CHORD < far < nearest:
+                nearest = max(far, 0.0)
         x0, y0, before = x1, y1, after
-    if nearest is inf:
-        raise GeometryError(f"a notch at {start[0]:.1f}, {start[1]:.1f} does not reach the cut line")
+    if nearest is inf:  # past a corner of the cut line by less than lines are drawn fine
+        spot, off = nearest_on(ring, along(start, way, width))
+        return Point(*spot) if off < 2 * CHORD else None
     return along(start, way, nearest if nearest < 3 * max(width, 1.0) else width)
 
 
