@@ -44,6 +44,25 @@ def quarter_sums(pattern: Pattern) -> Iterator[Finding]:
         )
 
 
+def body_lengths(pattern: Pattern) -> Iterator[Finding]:
+    """Lengths of the body on the finished pieces: the centre back from the nape to the waist line."""
+    unit = pattern.unit
+    for length in pattern.draft.lengths:
+        points = pattern.piece(length.piece).cut.piece.points
+        found = points[length.top].y - points[length.bottom].y
+        held = abs(found - length.body) <= SUM_LIMIT
+        say = f"{length.name}: {show(found, unit)} from the {length.top} to the waist line, {show(length.body, unit)}"
+        yield Finding(
+            f"length.{length.name.replace(' ', '-')}",
+            Severity.ERROR,
+            held,
+            round(found, 2),
+            round(length.body, 2),
+            "mm",
+            f"{say} by the tape." if held else f"{say} is measured. The waist line must lie that far below it.",
+        )
+
+
 def wearing_ease(pattern: Pattern) -> Iterator[Finding]:
     """Against the published range for a dress in woven cloth."""
     for level in pattern.draft.levels:

@@ -24,6 +24,7 @@ CHECKS: Final[tuple[Check, ...]] = (
     seams.corners_true,
     seams.darts_true,
     fit.quarter_sums,
+    fit.body_lengths,
     fit.darts,
     fit.zip_reach,
     fit.entry,

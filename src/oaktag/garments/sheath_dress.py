@@ -21,7 +21,7 @@ from typing import Final
 from ..body.estimates import estimate
 from ..body.measurements import Measurements
 from ..draft.garment import Garment, Style
-from ..model.draft import Draft, Level
+from ..model.draft import BodyLength, Draft, Level
 from ..model.piece import Corner, Join, Seam
 from ..units import Unit
 from .sheath.arm import cap_sleeve_piece, draft_sleeve_of, sleeve_piece
@@ -30,7 +30,7 @@ from .sheath.half import Half, draft_half
 from .sheath.lining import default_allowances, draft_lining
 from .sheath.openings import draft_entry, draft_walk, draft_zip
 from .sheath.shell import back_on_fold, draft_shell, lower_name, smooth_across, upper_name
-from .sheath.style import ALLOWANCES, OPTIONS, PIECES, SEWING_ORDER, USES, Asked, needs
+from .sheath.style import ALLOWANCES, INSTEAD, OPTIONS, PIECES, SEWING_ORDER, USES, Asked, needs
 
 
 def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
@@ -91,6 +91,12 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         steps += made.steps
 
     necks = tuple(f"{upper_name(half.name, waist_seam)}.neckline" for half in (front, back))
+    back_length = body.get("back_waist_length")
+    lengths = (
+        ()
+        if back_length is None
+        else (BodyLength("centre back", upper_name("back", waist_seam), "nape", "waist_side", back_length),)
+    )
     levels = (
         Level("bust", -front.points["underarm"].y, body["bust_girth"], asked.length("ease_bust")),
         Level(
@@ -109,6 +115,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         joins=tuple(joins),
         girths=shell.girths,
         levels=levels,
+        lengths=lengths,
         steps=tuple(steps),
         notes=tuple(notes),
         body=body,
@@ -162,4 +169,5 @@ GARMENT: Final = Garment(
     options=OPTIONS,
     edges=("centre_front", *ALLOWANCES),
     pieces=PIECES,
+    instead=INSTEAD,
 )  # fmt: skip

@@ -52,6 +52,17 @@ class Level:
 
 
 @dataclass(frozen=True, slots=True)
+class BodyLength:
+    """A length of the body to be proved: on that piece, from one named point straight down to the level of another."""
+
+    name: str
+    piece: str
+    top: str
+    bottom: str
+    body: float
+
+
+@dataclass(frozen=True, slots=True)
 class Zip:
     """A zip from one depth to another below the top line, mm; `length` is measured along its seam."""
 
@@ -108,5 +119,6 @@ class Draft:
     walk: Walk | None = None
     sleeve: SleeveFit | None = None
     entry: Entry | None = None
+    lengths: tuple[BodyLength, ...] = ()
     sewing_order: tuple[str, ...] = ()
     """Edge names in the order in which their seams are sewn; it decides how corners are finished."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import hypot
 from typing import Final
 
+from ...body.estimates import NAPE_DEPTH, half_length
 from ...body.measurements import Measurements
 from ...draft.construct import armhole, flared_hem, neckline, side_curve, square_neckline, v_neckline, x_at
 from ...draft.worksheet import Worksheet
@@ -97,7 +98,7 @@ def draft_half(
         shoulder_drop=drop,
         armhole_depth_ease=depth_ease,
     )
-    waist_depth = w("waist line", "back waist length, from the top line", body["back_waist_length"], "waist_side.y")
+    waist_depth = waist_line(body, w)
     hip_depth = w(
         "hip line",
         "waist line + {waist_to_hip}",
@@ -107,9 +108,7 @@ def draft_half(
     )
     length = asked.given("length")
     if length is None:
-        hem_depth = w(
-            "hem line", "back waist length + {below}", waist_depth + 25 * INCH, "hem_centre.y", below=25 * INCH
-        )
+        hem_depth = w("hem line", "waist line + {below}", waist_depth + 25 * INCH, "hem_centre.y", below=25 * INCH)
     else:
         hem_depth = w("hem line", "length asked for", length, "hem_centre.y")
 
@@ -166,6 +165,7 @@ def draft_half(
     dart_end = w("dart, lower point, down", "hip line − {rise}", hip_depth - end_rise, "dart_end.y", rise=end_rise)
     w("dart, each side at the waist", "{intake} ÷ 2", intake / 2, intake=intake)
 
+    nape = {"nape": Point(0.0, -_nape(body, waist_depth, w))} if name == "back" else {}
     points = {
         "neck_side": Point(neck_width, 0.0),
         "neck_centre": Point(0.0, -neck_depth),
@@ -178,8 +178,9 @@ def draft_half(
         "hem_centre": Point(0.0, -hem_depth),
         "dart_top": Point(dart_x, -dart_top),
         "dart_end": Point(dart_x, -dart_end),
+        **nape,
     }
-    _can_be_drafted(points, intake, unit, name)
+    _can_be_drafted(points, intake, unit, name, length_taken(body))
     dart = Dart(
         "waist",
         (
@@ -216,6 +217,38 @@ def draft_half(
     )
     w("side seam", "curve hollow above the waist and round below it, so long", path_length(side))
     return Half(name, points, dart, neck, hole, side, hem, hip_depth, hem_depth, slope, bust_dart), w.steps
+
+
+def waist_line(body: Mapping[str, float], w: Worksheet) -> float:
+    """How far the waist line lies below the top line, the level of the side neck point, mm.
+
+    The method lays its verticals from the side neck point (trade lists: "half length"), so `side_neck_to_waist` is used
+    as it stands. Where only the nape's length was taken, the nape lies `NAPE_DEPTH` below the top line, whatever the
+    neckline is. Raises DraftError with neither.
+    """
+    depth = half_length(body)
+    if depth is None:
+        raise DraftError(
+            "neither back_waist_length (nape to waist) nor side_neck_to_waist (side neck point over the back to the "
+            "waist) was measured. Take one of them."
+        )
+    if "side_neck_to_waist" in body:
+        return w("waist line", "side neck to waist, from the top line", depth, "waist_side.y")
+    return w(
+        "waist line", "back waist length + {nape} from the top line to the nape", depth, "waist_side.y", nape=NAPE_DEPTH
+    )
+
+
+def length_taken(body: Mapping[str, float]) -> str:
+    """The measurement that the waist line lies by."""
+    return "side_neck_to_waist" if "side_neck_to_waist" in body else "back_waist_length"
+
+
+def _nape(body: Mapping[str, float], waist_depth: float, w: Worksheet) -> float:
+    """How far the nape lies below the top line, mm: above the waist line by what was measured, or else NAPE_DEPTH."""
+    if "side_neck_to_waist" in body and "back_waist_length" in body:
+        return w("nape, down", "waist line − back waist length", waist_depth - body["back_waist_length"], "nape.y")
+    return w("nape, down", "the method's back neck depth", NAPE_DEPTH, "nape.y")
 
 
 _NECK_WORDS: Final = {
@@ -270,17 +303,17 @@ def _bust_dart(
     """
     if asked.choice("bust_dart") == "none":
         return None
-    front_length, back_length = body.get("front_waist_length"), body["back_waist_length"]
+    front_length, back_length = body.get("front_waist_length"), -points["waist_side"].y
     if front_length is None:
         raise DraftError(
             "front: the front length was not measured, so the bust dart cannot be worked out. Take front_waist_length "
             '(side neck point over the bust to the waist), or set bust_dart to "none".'
         )
-    drop = w("bust dart, intake at the side", "front waist length − back waist length", front_length - back_length)
+    drop = w("bust dart, intake at the side", "front waist length − waist line", front_length - back_length)
     if drop < 5:
         notes.append(
-            f"The front waist length, {show(front_length, unit)}, is hardly longer than the back's "
-            f"{show(back_length, unit)}: no bust dart was drafted."
+            f"The front waist length, {show(front_length, unit)}, is hardly longer than the back's from the side neck "
+            f"point to the waist, {show(back_length, unit)}: no bust dart was drafted."
         )
         return None
     height = body.get("bust_height")
@@ -291,7 +324,7 @@ def _bust_dart(
     if highest > lowest:
         raise DraftError(
             f"front: a bust dart of {show(drop, unit)} does not fit between the chest line and the waist line. Check "
-            "front_waist_length and back_waist_length."
+            f"front_waist_length and {length_taken(body)}."
         )
     level = w("bust dart, level with the bust point, down", "bust height", min(max(height, highest), lowest))
     if abs(level - height) > 0.5:
@@ -320,7 +353,7 @@ def _square_neck_has_a_level_part(neck: Path, points: Mapping[str, Point], unit:
         )
 
 
-def _can_be_drafted(points: Mapping[str, Point], intake: float, unit: Unit, name: str) -> None:
+def _can_be_drafted(points: Mapping[str, Point], intake: float, unit: Unit, name: str, length: str) -> None:
     """Refuse, with a reason, what the method cannot draw."""
 
     def refuse(text: str) -> None:
@@ -352,7 +385,7 @@ def _can_be_drafted(points: Mapping[str, Point], intake: float, unit: Unit, name
     if p["underarm"].y < p["waist_side"].y + 30:
         refuse(
             f"the chest line, {say(-p['underarm'].y)} down, is too near the waist line, {say(-p['waist_side'].y)} "
-            "down. Lower armhole_depth_ease, or check back_waist_length and bust_girth."
+            f"down. Lower armhole_depth_ease, or check {length} and bust_girth."
         )
     if intake > 0 and not p["dart_top"].y - 15 > p["waist_side"].y > p["dart_end"].y + 15:
         refuse(
