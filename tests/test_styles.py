@@ -141,7 +141,8 @@ def test_the_bust_dart_takes_what_the_front_is_longer() -> None:
     assert dart.intake == pytest.approx(1.25 * IN)
     assert high.y - low.y == pytest.approx(1.25 * IN)
     assert distance(low, tip) == pytest.approx(distance(high, tip), abs=0.01)
-    assert tip.y == pytest.approx(-10.75 * IN)
+    # 10 3/4 in by the tape from the side neck point, 38 ÷ 12 in across, to 7 1/2 ÷ 2 in across
+    assert math.hypot(tip.y, (7.5 / 2 - 38 / 12) * IN) == pytest.approx(10.75 * IN)
     assert run_length(pattern, ("front.side",)) == pytest.approx(run_length(pattern, ("back.side",)), abs=0.5)
     assert piece.points["waist_side"].y == pytest.approx(
         pattern.piece("back").cut.piece.points["waist_side"].y - 1.25 * IN

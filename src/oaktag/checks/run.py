@@ -26,6 +26,8 @@ CHECKS: Final[tuple[Check, ...]] = (
     fit.quarter_sums,
     fit.body_lengths,
     fit.darts,
+    fit.dart_points,
+    fit.sides,
     fit.zip_reach,
     fit.entry,
     fit.sleeve,
