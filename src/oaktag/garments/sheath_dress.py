@@ -66,7 +66,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
     kind = asked.choice("sleeve")
     armholes = tuple(f"{upper_name(half.name, waist_seam)}.armhole" for half in (front, back))
     if kind != "none":
-        sleeve, sleeve_fit, sleeve_steps = draft_sleeve_of(body, asked, unit, front, back, taken_or_assumed)
+        sleeve, sleeve_fit, sleeve_steps = draft_sleeve_of(body, asked, unit, front, back, taken_or_assumed, notes)
         pieces.append((cap_sleeve_piece if kind == "cap" else sleeve_piece)(sleeve, front, back))
         steps += sleeve_steps
         ease = asked.length("cap_ease")

@@ -58,9 +58,12 @@ OPTIONS: Final[tuple[Option, ...]] = (
     ChoiceOption("sleeve", "sleeve", "short", ("short", "elbow", "long", "cap", "none")),
     LengthOption(
         "sleeve_length", "shoulder tip to sleeve hem", None, 80, 800, auto=True,
-        default_words="short: arm length × 2/5; elbow: arm length ÷ 2 + 1 in; long: arm length",
+        default_words="short: arm length × 2/5; elbow: arm length ÷ 2 + 1 in; long: arm length; more under a high cap",
     ),
-    LengthOption("ease_biceps", "wearing ease round the upper arm", 2 * INCH, 0, 250),
+    LengthOption(
+        "ease_biceps", "wearing ease round the upper arm", None, 0, 250, auto=True,
+        default_words="2 in; 1 to 3 1/2 in where the cap asks for it",
+    ),
     LengthOption("cap_ease", "sewing ease of the sleeve cap", 0.75 * INCH, 0, 80),
     LengthOption("ease_wrist", "wearing ease round the wrist, to pass the fist", 3 * INCH, 0, 250),
 )  # fmt: skip
