@@ -20,6 +20,7 @@ from typing import Final
 
 from ..body.estimates import estimate
 from ..body.measurements import Measurements
+from ..body.whom import WOMEN
 from ..draft.garment import Garment, Style
 from ..model.draft import Draft, Level
 from ..model.piece import Corner, Join, Seam
@@ -117,7 +118,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         zip=zipper,
         walk=walk,
         sleeve=sleeve_fit,
-        entry=draft_entry(body, asked, unit, necks),
+        entry=draft_entry(body, asked, unit, necks, notes),
         sewing_order=SEWING_ORDER,
     )
 
@@ -155,11 +156,12 @@ def _shell_seams(front: Half, back: Half, asked: Asked) -> tuple[list[Seam], lis
 
 GARMENT: Final = Garment(
     name="sheath-dress",
-    words="fitted sheath dress, knee length, centre back zip, set-in sleeve or none, neck facings",
+    words="fitted sheath dress for women, knee length, centre back zip, set-in sleeve or none, neck facings",
     draft=sheath_dress,
     needs=needs,
     uses=USES,
     options=OPTIONS,
     edges=("centre_front", *ALLOWANCES),
     pieces=PIECES,
+    for_whom=WOMEN,
 )  # fmt: skip
