@@ -31,6 +31,7 @@ class StandIn:
     )
     edges = ("side", "hem", "neckline")
     pieces = ("front", "back")
+    for_whom = ""
 
     def needs(self, style):
         return ("bust_girth", "hip_girth") + (("arm_length",) if style["sleeve"] == "long" else ())

@@ -55,6 +55,6 @@ def not_for(for_whom: str, body: Mapping[str, float], unit: Unit) -> str:
         else ""
     )
     return (
-        f"drafted for grown women, and these are the measurements of a child ({listed}). A child's dress is another "
-        f"draft, which there is none of here. Check the numbers and their unit if she is grown.{grown}"
+        f"drafted for grown women, and these are the measurements of a child ({listed}). A child's dress needs another "
+        f"draft, and there is none here. Check the numbers and their unit if she is grown.{grown}"
     )

@@ -34,6 +34,8 @@ LEAST_BICEPS_EASE: Final = 1 * INCH
 """No less is advised (common practice: it binds)."""
 MOST_BICEPS_EASE: Final = 250.0
 """No more is advised, mm: what may be asked for."""
+_SHORT_OF_MEETING: Final = 0.9
+"""A handle that stops short of where the tangents at both ends meet makes no S (derived)."""
 _NEAR: Final = 0.005
 UNDERARM_LEAN: Final = 1.5
 """The underarm seam leaves this much steeper than its chord and reaches the hem upright."""
@@ -95,7 +97,7 @@ class SleeveOrder:
     """The hem is so much narrower than the biceps line."""
     hem_most: float = inf
     """And no wider than this."""
-    biceps_ease: float = inf
+    biceps_ease: float = 0.0
     """How much of the biceps line is wearing ease."""
     may_widen: float = 0.0
     """The biceps line may be so much wider, for a cap that would stand too high."""
@@ -131,9 +133,10 @@ def _cap_side(underarm: Point, top: Point, leave: Point, shape: CapShape, sign: 
     chord = direction(underarm, top)
     lean = direction((0.0, 0.0), (chord.x * (1 - shape.steeper), chord.y))
     low, high = distance(underarm, turn), distance(turn, top)
+    out = min(low * shape.hollow, _SHORT_OF_MEETING * _to_meeting(underarm, leave, turn, lean))
     lower = Cubic.leaving_and_arriving(
         underarm,
-        (leave.x * low * shape.hollow, leave.y * low * shape.hollow),
+        (leave.x * out, leave.y * out),
         turn,
         (lean.x * low * 0.40, lean.y * low * 0.40),
     )
@@ -141,6 +144,13 @@ def _cap_side(underarm: Point, top: Point, leave: Point, shape: CapShape, sign: 
         turn, (lean.x * high * 0.40, lean.y * high * 0.40), top, (-sign * high * shape.round, 0.0)
     )
     return (lower, upper)
+
+
+def _to_meeting(a: Point, way: Point, b: Point, other: Point) -> float:
+    """How far from a, along its way, the line through b along the other way is met; inf where it is not ahead."""
+    across = way.x * other.y - way.y * other.x
+    far = ((b.x - a.x) * other.y - (b.y - a.y) * other.x) / across if across else inf
+    return far if far > 0 else inf
 
 
 def _sleeve_at(order: SleeveOrder, cap_height: float, shift: float) -> Sleeve:
@@ -213,24 +223,24 @@ def _wider(order: SleeveOrder, by: float) -> SleeveOrder:
 
 def _narrowed(order: SleeveOrder) -> SleeveOrder:
     """As much narrower as the flattest cap asks, or as it may be."""
-    return _wider(order, -_by(order, -1.0, order.may_narrow, LEAST_CAP))
+    return _wider(order, -(_by(order, -1.0, order.may_narrow, LEAST_CAP) or order.may_narrow))
 
 
 def _widened(order: SleeveOrder, cap_height: float) -> SleeveOrder:
     """As much wider as a cap of that height asks, or as it may be."""
-    return _wider(order, _by(order, 1.0, order.may_widen, cap_height))
+    return _wider(order, _by(order, 1.0, order.may_widen, cap_height) or order.may_widen)
 
 
-def _by(order: SleeveOrder, sign: float, most: float, cap_height: float) -> float:
-    """How much wider (+1) or narrower (−1) the biceps line must be for a cap of that height, `most` at most, mm."""
+def _by(order: SleeveOrder, sign: float, most: float, cap_height: float) -> float | None:
+    """How much wider (+1) or narrower (−1) the biceps line must be for a cap of that height, mm; None above `most`."""
 
     def off(by: float) -> float:
         return _cap_length(_wider(order, sign * by), cap_height) - order.cap_length
 
     try:
-        return solve(off, 0.0, most, near=_NEAR)
+        return solve(off, 0.0, most, near=_NEAR) if most > 0 else None
     except GeometryError:
-        return most
+        return None
 
 
 def _arm_too_big(order: SleeveOrder, unit: Unit, short: float, armhole_with: Callable[[float], float]) -> str:
@@ -244,35 +254,42 @@ def _arm_too_big(order: SleeveOrder, unit: Unit, short: float, armhole_with: Cal
     with suppress(GeometryError):
         deeper = solve(lambda extra: armhole_with(extra) - have - short, 0.0, 150.0, near=0.1)
         ways.append(f"add {show_at_least(deeper + 0.5, unit)} to armhole_depth_ease")
-    ease = order.biceps_ease - _by(order, -1.0, 250.0, LEAST_CAP) - 0.5
-    if ease >= LEAST_BICEPS_EASE:
-        ways.append(f"make ease_biceps {show_at_most(ease, unit)} or less")
+    less = _by(order, -1.0, order.biceps_ease - LEAST_BICEPS_EASE - 0.5, LEAST_CAP)
+    if less is not None:
+        ways.append(f"make ease_biceps {show_at_most(order.biceps_ease - less - 0.5, unit)} or less")
     mend = f" To mend it, {' or '.join(ways)}" if ways else " No armhole depth would mend it"
     return f"{text}{mend}; and check upper_arm_girth."
 
 
 def _cap_too_high(order: SleeveOrder, unit: Unit, height: float) -> str:
-    have, room = order.front_armhole + order.back_armhole, order.room_for_cap
-    text = (
-        f"over a sleeve {show(order.biceps_line, unit)} wide at the biceps line the armhole, {show(have, unit)} long, "
+    have, room, shoulder = order.front_armhole + order.back_armhole, order.room_for_cap, order.shoulder_height
+    asks = (
+        f"ver a sleeve {show(order.biceps_line, unit)} wide at the biceps line the armhole, {show(have, unit)} long, "
+        f"asks for a cap {show_at_least(height, unit)} high"
     )
-    text += f"asks for a cap {show_at_least(height, unit)} high"
-    ways = []
-    if height > order.shoulder_height:
+    if room < shoulder:
         text = (
-            f"no cap fits: the armhole is too big for the arm. {text[0].upper()}{text[1:]}; the shoulder is only "
-            f"{show(order.shoulder_height, unit)} above the underarm."
+            f"no cap fits: the sleeve is too short for its cap. O{asks}; a sleeve {show(order.length, unit)} long has "
+            f"room for {show_at_most(room, unit)}, with {show(order.least_underarm, unit)} of underarm seam below it."
         )
     else:
         text = (
-            f"no cap fits: the sleeve is too short for its cap. {text[0].upper()}{text[1:]}; a sleeve "
-            f"{show(order.length, unit)} long has room for {show_at_most(room, unit)}, with "
-            f"{show(order.least_underarm, unit)} of underarm seam below it."
+            f"no cap fits: the armhole is too big for the arm. O{asks}; the shoulder is only {show(shoulder, unit)} "
+            "above the underarm."
         )
-        ways.append(f"make sleeve_length {show_at_least(height + order.least_underarm + 0.5, unit)} or more")
-    lower = min(order.shoulder_height, room) - 0.5
-    ease = order.biceps_ease + _by(order, 1.0, 250.0, lower)
-    if lower >= LEAST_CAP and ease <= MOST_BICEPS_EASE:
-        ways.append(f"make ease_biceps {show_at_least(ease, unit)} or more")
-    mend = f" To mend it, {' or '.join(ways)}" if ways else " Lower armhole_depth_ease"
-    return f"{text}{mend}; and check upper_arm_girth and bust_girth."
+
+    def ease_for(cap_height: float) -> str:
+        room = MOST_BICEPS_EASE - order.biceps_ease
+        more = _by(order, 1.0, room, cap_height - 0.5) if cap_height > LEAST_CAP else None
+        return "" if more is None else f"ease_biceps {show_at_least(order.biceps_ease + more, unit)} or more"
+
+    def length_for(cap_height: float) -> str:
+        return f"sleeve_length {show_at_least(cap_height + order.least_underarm + 0.5, unit)} or more"
+
+    ways = [length_for(height)] if height <= shoulder else []
+    if wider := ease_for(min(shoulder, room)):
+        ways.append(wider)
+    elif not ways and (wider := ease_for(shoulder)):
+        ways.append(f"{wider} and {length_for(shoulder)}")
+    mend = f"To mend it, make {' or '.join(ways)}" if ways else "Lower armhole_depth_ease"
+    return f"{text} {mend}; and check upper_arm_girth and bust_girth."
