@@ -92,6 +92,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         steps += made.steps
 
     necks = tuple(f"{upper_name(half.name, waist_seam)}.neckline" for half in (front, back))
+    entry = draft_entry(body, asked, unit, necks, notes)
     levels = (
         Level("bust", -front.points["underarm"].y, body["bust_girth"], asked.length("ease_bust")),
         Level(
@@ -118,7 +119,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         zip=zipper,
         walk=walk,
         sleeve=sleeve_fit,
-        entry=draft_entry(body, asked, unit, necks, notes),
+        entry=entry,
         sewing_order=SEWING_ORDER,
     )
 
