@@ -619,7 +619,7 @@ def test_the_neck_is_to_be_made_longer_by_enough(unit: Unit, width: str) -> None
 
 
 def test_a_pinched_armhole_is_told_and_either_way_out_cures_it() -> None:
-    """20 mm beyond mid armhole, the underarm (common practice, no source)."""
+    """18 mm beyond mid armhole, the underarm (common practice, no source)."""
     wide = Measurements({**ALTO, "shoulder_width": 19 * IN})
     finding = broken(dressed(wide, armhole_hollow="5 mm", sleeve="none"), "armhole.scoop", WARNING)
     points = dressed(wide, armhole_hollow="5 mm", sleeve="none").piece("front").cut.piece.points

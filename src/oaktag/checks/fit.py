@@ -15,7 +15,7 @@ EASE_RANGE = {"bust": (1.5 * INCH, 2 * INCH), "waist": (0.75 * INCH, 1 * INCH), 
 SUM_LIMIT = 1.0
 LEG_LIMIT = 1.0
 LARGEST_DART = 1.5 * INCH
-LEAST_SCOOP = 20.0
+LEAST_SCOOP = 18.0
 """The underarm beyond mid armhole, mm (common practice, no source; shirt bodies on 40 women have 29 and more)."""
 TOP_HIP_DEPTH = 100.0
 """The top hip is measured so far below the waist, mm (10 cm, 4 in: common practice)."""

@@ -28,7 +28,7 @@ DROP: Final = 1 * INCH
 """The shoulder tip below the top line, as she has it (common practice, no source)."""
 _LEAST_DROP, _MOST_DROP = INCH / 4, 2.5 * INCH
 """Square and sloping shoulders are followed so far (common practice, no source)."""
-LEAST_SCOOP: Final = 20.0
+LEAST_SCOOP: Final = 18.0
 """The underarm beyond mid armhole, where the hollow is free to choose, mm (common practice, no source)."""
 _SHOULDER_LEFT: Final = 31.0
 """A neck that is widened for the head leaves so much of the shoulder, mm (3 cm; common practice, no source)."""
