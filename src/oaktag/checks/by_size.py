@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from os.path import commonprefix
+from itertools import takewhile
 from typing import Final
 
 from ..model.finding import Finding, Severity
@@ -59,7 +59,7 @@ def rows_by_size(findings: Iterable[Finding]) -> tuple[CheckRow, ...]:
 
 @dataclass(frozen=True, slots=True)
 class ParagraphRow:
-    """One line of the table below a paragraph: a place, the sizes that agree there, what it says where others differ."""
+    """One line of the table below a paragraph: a place, the sizes that agree there, its words where others differ."""
 
     place: str
     sizes: tuple[str, ...]
@@ -131,7 +131,8 @@ def _alike_at_the_end(texts: Sequence[str]) -> int:
     >>> _alike_at_the_end(["a is short, though none is", "the b is short, though none is"])
     16
     """
-    back = commonprefix([text[::-1] for text in texts])
+    alike = list(takewhile(lambda same: len(set(same)) == 1, zip(*(text[::-1] for text in texts), strict=False)))
+    back = "".join(same[0] for same in alike)
     return back.rfind(",") + 1
 
 
@@ -144,7 +145,7 @@ def _parts(message: str) -> tuple[str, str, str]:
     head, colon, tail = message.partition(": ")
     at_place = bool(colon) and len(head) <= _LONGEST_PLACE and ". " not in head
     said, _, advice = (tail if at_place else message).partition(". ")
-    return piece_words(head) if at_place else "", said, advice
+    return piece_words(head) if at_place else "", said.removesuffix("."), advice
 
 
 def sizes_words(every: Sequence[str], some: Iterable[str]) -> str:
