@@ -384,7 +384,7 @@ def test_a_grain_line_that_is_turned_in_one_size_is_told() -> None:
 def test_zips_of_several_lengths_are_a_note_to_the_buyer() -> None:
     (found,) = broken(nested(), "grade.zip")
     assert found.severity is Severity.INFO
-    assert found.message.startswith("zip: 20 in for size 8; ")
+    assert found.message.startswith("zip: 21 in for size 8; ")
 
 
 # --------------------------------------------------------------------------------------------------- growth of places

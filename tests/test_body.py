@@ -28,7 +28,12 @@ def women(name="women_1988_300.csv"):
 
 def as_body(row):
     body = {name: value for name, value in row.items() if name in KINDS and name not in OTHER_MEANING}
-    return {**body, "bust_height": row["neck_to_bust_point"], "across_back_width": row["back_width_armpit"]}
+    # from the side neck point over the bust point, and from there straight down
+    front = row["neck_to_bust_point"] + row["bust_height"] - row["waist_height"]
+    return {
+        **body, "bust_height": row["neck_to_bust_point"], "across_back_width": row["back_width_armpit"],
+        "front_waist_length": front,
+    }  # fmt: skip
 
 
 WOMEN = women()
@@ -65,7 +70,10 @@ def test_every_kind_can_be_read_by_a_maker(kind):
 @pytest.mark.parametrize(
     ("typed", "meant"),
     [
-        ("half_length", "back_waist_length"),
+        ("half_length", "side_neck_to_waist"),
+        ("half length", "side_neck_to_waist"),
+        ("shoulder-to-waist", "side_neck_to_waist"),
+        ("nape_to_waist", "back_waist_length"),
         ("bust", "bust_girth"),
         ("hips", "hip_girth"),
         ("Hip Girth", "hip_girth"),
@@ -250,8 +258,13 @@ def test_few_measured_women_raise_a_doubt():
         ("body.bust-height", {"bust_height": 410, "bust_girth": 1000}, 328),  # 1000 ÷ 5 + 83 + 45
         ("body.bust-point-width", {"bust_point_width": 232, "bust_girth": 1000}, 231),  # 1000 ÷ 8 + 76 + 30
         ("body.waist-to-hip", {"waist_to_hip": 130}, 140),
-        ("body.front-back-length", {"front_waist_length": 390, "back_waist_length": 400}, 400),
-        ("body.front-back-length", {"front_waist_length": 470, "back_waist_length": 400}, 460),
+        ("body.half-length", {"side_neck_to_waist": 490}, 485),
+        ("body.nape-depth", {"side_neck_to_waist": 402, "back_waist_length": 400}, 405),  # drafting books: 15 to 32 mm
+        ("body.nape-depth", {"side_neck_to_waist": 447, "back_waist_length": 400}, 445),
+        # both from the side neck point; of the nape's length 1 in more, the method's back neck depth
+        ("body.front-back-length", {"front_waist_length": 364, "back_waist_length": 400}, 365.4),
+        ("body.front-back-length", {"front_waist_length": 487, "back_waist_length": 400}, 485.4),
+        ("body.front-back-length", {"front_waist_length": 487, "side_neck_to_waist": 425}, 485),
         ("body.upper-arm-bust", {"upper_arm_girth": 250, "bust_girth": 1000}, 260),
         ("body.upper-arm-bust", {"upper_arm_girth": 390, "bust_girth": 1000}, 380),
         ("body.back-waist-stature", {"back_waist_length": 440, "stature": 1600}, 432),  # 0.27 × 1600

@@ -217,7 +217,7 @@ def test_an_allowance_beside_a_mitre_that_is_not_what_is_told_is_an_error(edge: 
 @pytest.mark.parametrize("waist_seam", ["no", "yes"])
 def test_the_peaks_of_a_small_dart_mouth_have_their_allowance(waist_seam: str, intake: float) -> None:
     """A mouth much smaller than the allowance: the peak over one leg is nearer to the other than its mitre is long."""
-    body = Measurements({**ALTO, "front_waist_length": ALTO["back_waist_length"] + intake})
+    body = Measurements({**ALTO, "front_waist_length": ALTO["back_waist_length"] + 25.4 + intake})
     draft = dress(body, bust_dart="side", waist_seam=waist_seam)
     pattern = finished(draft, allowances={"side": 80.0})
     assert [f.message for f in failed(pattern) if f.id == "cut.allowance"] == []
@@ -509,9 +509,9 @@ def test_a_zip_that_ends_above_the_waist_does_not_let_the_hip_through_the_waist(
     """A full bust over a narrow waist: where the zip ends the dress is wide enough, but below it the waist is not."""
     body = Measurements({**ALTO, "bust_girth": 46 * IN, "shoulder_width": 17 * IN, "upper_arm_girth": 15 * IN})
     pattern = dressed(body, zip_length=10, opening="none")
-    assert girth_at(pattern, 11 * IN) > 41 * IN > girth_at(pattern, 16 * IN)
+    assert girth_at(pattern, 11 * IN) > 41 * IN > girth_at(pattern, 17 * IN)
     finding = broken(pattern, "zip.reach")
-    assert finding.measured == pytest.approx(girth_at(pattern, 16 * IN), abs=0.5)
+    assert finding.measured == pytest.approx(girth_at(pattern, 17 * IN), abs=0.5)
 
 
 # --------------------------------------------------------------------------------------------------------- walking
@@ -519,9 +519,9 @@ def test_a_zip_that_ends_above_the_waist_does_not_let_the_hip_through_the_waist(
 
 @pytest.mark.parametrize("unit", ["in", "cm"])
 def test_a_hobbled_hem_is_an_error_that_names_the_shortest_opening(unit: Unit) -> None:
-    pattern = dressed(ALTO, unit, opening="none", length="40 in")
+    pattern = dressed(ALTO, unit, opening="none", length="41 in")
     finding = broken(pattern, "walk.stride")
-    # hem 31 1/2 in; the knee is 15 in round at 18 in, the hem 17 in high (41 + 16 - 40): so by hand with the calf
+    # hem 31 1/2 in; the knee is 15 in round at 18 in, the hem 17 in high (41 + 17 - 41): so by hand with the calf
     # between, (31.5 - 14.9) / 2 × 32.5 / 15.5 = 17.4 in; 45 cm is hobbling.
     assert finding.measured == pytest.approx(17.4 * IN, abs=0.15 * IN)
     assert finding.limit == 450
@@ -529,7 +529,7 @@ def test_a_hobbled_hem_is_an_error_that_names_the_shortest_opening(unit: Unit) -
     # The opening that it names is the one that "auto" drafts.
     named = re.search(rf"the shortest vent that passes is ({LENGTH})", finding.message)
     assert named
-    vent = dressed(ALTO, unit, opening="vent", length="40 in")
+    vent = dressed(ALTO, unit, opening="vent", length="41 in")
     assert vent.draft.walk is not None
     assert parse_length(named[1], unit) == pytest.approx(vent.draft.walk.opening_length, abs=1.6)
     assert 'opening = "vent"' in finding.message
@@ -538,14 +538,14 @@ def test_a_hobbled_hem_is_an_error_that_names_the_shortest_opening(unit: Unit) -
 
 @pytest.mark.parametrize("unit", ["in", "cm"])
 def test_a_hem_that_shortens_the_step_is_doubted_and_says_by_how_much_to_widen_it(unit: Unit) -> None:
-    pattern = dressed(ALTO, unit, opening="none", hem="straight", ease_hip=0, length="43 in")
+    pattern = dressed(ALTO, unit, opening="none", hem="straight", ease_hip=0, length="44 in")
     finding = broken(pattern, "walk.stride", WARNING)
     assert 450 <= finding.measured < 600
     assert finding.limit == 600
     more = re.search(rf"Widen the hem by ({LENGTH})", finding.message)
     assert more
     widened = found(
-        dressed(ALTO, unit, opening="none", hem="straight", length="43 in", ease_hip=more[1]), "walk.stride"
+        dressed(ALTO, unit, opening="none", hem="straight", length="44 in", ease_hip=more[1]), "walk.stride"
     )
     assert widened.passed
     assert widened.measured == pytest.approx(600, abs=8)  # rounded up to 1/8 in or 1 mm, no further

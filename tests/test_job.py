@@ -6,6 +6,7 @@ import subprocess
 import sys
 from dataclasses import dataclass
 from pathlib import Path
+from typing import ClassVar
 
 import pytest
 from hypothesis import given, settings
@@ -32,6 +33,7 @@ class StandIn:
     edges = ("side", "hem", "neckline")
     pieces = ("front", "back")
     for_whom = ""
+    instead: ClassVar[dict[str, str]] = {"hip_girth": "top_hip_girth"}
 
     def needs(self, style):
         return ("bust_girth", "hip_girth") + (("arm_length",) if style["sleeve"] == "long" else ())
@@ -173,7 +175,7 @@ def test_worked_numbers_are_those_of_the_method():
             "waist_girth": 36,
             "hip_girth": 47,
             "shoulder_width": 16,
-            "back_waist_length": 17,
+            "side_neck_to_waist": 17,
             "waist_to_hip": 8,
         }
     )
@@ -192,7 +194,7 @@ BAD = {
         )
     ],
     "unknown-measurement": [
-        ':13 measurements.half_length: "half_length" is not a measurement. Write back_waist_length.'
+        ':13 measurements.half_length: "half_length" is not a measurement. Write side_neck_to_waist.'
     ],
     "unit-mix": [
         (
@@ -602,3 +604,21 @@ def test_reading_a_job_loads_nothing_heavy():
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     heavy = {"click", "numpy", "shapely", "ezdxf", "pikepdf", "pypdfium2", "svgelements", "pyclipper"}
     assert not heavy & set(run.stdout.split())
+
+
+def test_either_of_two_measurements_is_enough(tmp_path):
+    text = GOOD.replace("hip_girth ", "top_hip_girth ")
+    assert read(written(tmp_path, text)).body["top_hip_girth"] == 1040
+    (told,) = mistakes(written(tmp_path, GOOD.replace('hip_girth  = "104 cm"', "")))
+    assert "1 measurement that is not given; add\n  hip_girth = ...  " in told
+    assert "\n  or top_hip_girth = ...  " in told
+
+
+def test_a_half_length_serves_instead_of_the_back_waist_length(tmp_path):
+    text = (FIXTURES / "choir" / "alto-3.toml").read_text(encoding="utf-8")
+    line = next(line for line in text.splitlines() if line.startswith("back_waist_length"))
+    half = load_job(written(tmp_path, text.replace(line, "side_neck_to_waist = 17")))
+    assert half.body["side_neck_to_waist"] == pytest.approx(17 * 25.4)
+    (told,) = mistakes(written(tmp_path, text.replace(line, "")), load_job)
+    assert "back_waist_length = ..." in told
+    assert "or side_neck_to_waist = ..." in told

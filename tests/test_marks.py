@@ -63,7 +63,7 @@ def dresses() -> tuple[tuple[str, Pattern], ...]:
     found = []
     for woman, body in [("alto", wardrobe.ALTO), *wardrobe.women()[7::50]]:
         for words, style in STYLES.items():
-            taller = Measurements({**body, "front_waist_length": body["back_waist_length"] + 30.0})
+            taller = Measurements({**body, "front_waist_length": body["back_waist_length"] + 25.4 + 30.0})
             try:
                 found.append((f"{woman}, {words}", wardrobe.dressed(taller, **style)))
             except OaktagError:
@@ -679,13 +679,13 @@ def test_a_straight_piece_needs_no_handling_and_an_eased_edge_its_stitches() -> 
 
 
 def test_the_fold_line_runs_from_cut_edge_to_cut_edge_by_hand() -> None:
-    """Bust 38: neck 38/12 in deep, hem 16 + 25 in down, square to the fold; 1/2 in of allowance above, 2 in below."""
+    """Bust 38: neck 38/12 in deep, hem 16 + 1 + 25 in down, square to it; 1/2 in of allowance above, 2 in below."""
     front = wardrobe.dressed(wardrobe.ALTO).piece("front")
     assert front.fold_line is not None
     top, bottom = front.fold_line
     assert (top.x, bottom.x) == pytest.approx((0, 0), abs=1e-9)
     assert top.y == pytest.approx((-38 / 12 + 0.5) * wardrobe.IN, abs=0.01)
-    assert bottom.y == pytest.approx((-41 - 2) * wardrobe.IN, abs=0.01)
+    assert bottom.y == pytest.approx((-42 - 2) * wardrobe.IN, abs=0.01)
     (drawn,) = [stroke for stroke in figure_of(front).strokes if stroke.role is Role.FOLD and len(stroke.points) == 2]
     assert set(drawn.points) == {(top.x, top.y), (bottom.x, bottom.y)}
 

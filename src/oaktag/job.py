@@ -20,6 +20,7 @@ from .body.measurements import (
     Measurements,
     carries_unit,
     in_another_unit,
+    lacking,
     measured,
     near_names,
     range_words,
@@ -198,6 +199,8 @@ class GarmentWords(Protocol):
     @property
     def needs(self) -> Callable[[Style], tuple[str, ...]]: ...
     @property
+    def instead(self) -> Mapping[str, str]: ...
+    @property
     def options(self) -> tuple[Option, ...]: ...
     @property
     def edges(self) -> tuple[str, ...]: ...
@@ -216,6 +219,7 @@ class _DrawnWords:
     name: str = "drawn pattern"
     options: tuple[Option, ...] = ()
     for_whom: str = ""
+    instead: Mapping[str, str] = field(default_factory=dict)
 
     def needs(self, style: Style) -> tuple[str, ...]:
         """No measurements."""
@@ -714,10 +718,14 @@ def _unknown_measurement(name: str, where: Where) -> InputError:
 def _missing(reader: _Reader, sheet: _Sheet, garment: GarmentWords, style: Style) -> None:
     """One fault for all measurements that the garment needs and the file does not name, not even misspelt."""
     meant = {near_names(name)[0] for name in sheet.entries if name not in KINDS and near_names(name)}
-    missing = [KINDS[name] for name in garment.needs(style) if name not in sheet.entries and name not in meant]
+    missing = lacking(garment.needs(style), garment.instead, {*sheet.entries, *meant})
     if missing:
         count = "1 measurement that is" if len(missing) == 1 else f"{len(missing)} measurements that are"
-        lines = "".join(f"\n  {kind.name} = ...  {kind.how}" for kind in missing)
+        lines = "".join(
+            f"\n  {'or ' if kind is not kinds[0] else ''}{kind.name} = ...  {kind.how}"
+            for kinds in missing
+            for kind in kinds
+        )
         where = sheet.document.where(*sheet.keys) if sheet.keys else Where(sheet.document.name)
         found = f"a {garment.name} needs {count} not given; add{lines}"
         reader.errors.append(InputError(found, where=where))
@@ -742,10 +750,14 @@ def _not_for(reader: _Reader, sheet: _Sheet, garment: GarmentWords, unit: Unit) 
 
 
 def _missing_of_chart(reader: _Reader, chart: SizeChart, garment: GarmentWords, style: Style) -> None:
-    missing = [KINDS[name] for name in garment.needs(style) if name not in chart.rows]
+    missing = lacking(garment.needs(style), garment.instead, chart.rows)
     if missing:
         count = "a measurement" if len(missing) == 1 else f"{len(missing)} measurements"
-        lines = "".join(f"\n  {kind.name},{chart.unit},...  {kind.how}" for kind in missing)
+        lines = "".join(
+            f"\n  {'or ' if kind is not kinds[0] else ''}{kind.name},{chart.unit},...  {kind.how}"
+            for kinds in missing
+            for kind in kinds
+        )
         found = f"a {garment.name} needs {count} that the chart {spoken(chart.name)} does not have; add{lines}"
         reader.errors.append(InputError(found, where=reader.document.where("sizes", "chart")))
 

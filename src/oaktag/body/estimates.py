@@ -18,6 +18,12 @@ from .measurements import KINDS
 
 MEAN_STATURE: Final = 1631.9
 WAIST_TO_HIP: Final = 203.2  # 8 in: common practice, no source
+NAPE_DEPTH: Final = 25.4
+"""How far the nape lies below the level of the side neck point, as a draft lays the neck flat, mm.
+
+1 in: the quarter-measure method's own standard back neck depth (common practice; its lists have 1 to 1 1/4 in, five
+other systems 15 to 25 mm). Not the survey's heights above the floor: on a standing body the side neck point lies 12 mm
+below the nape."""
 HEIGHTS: Final = ("side_neck_height", "waist_height", "crotch_height", "knee_height")
 """What stature is estimated from, the surest first."""
 SHOULDER_DROP: Final = 61.8
@@ -63,6 +69,17 @@ class Estimate:
     name: str
     value: float
     words: str
+
+
+def half_length(body: Mapping[str, float]) -> float | None:
+    """Side neck point to waist, mm: as measured, else the back waist length and the nape's depth; None without both.
+
+    >>> half_length({"back_waist_length": 400.0}), half_length({"side_neck_to_waist": 430.0})
+    (425.4, 430.0)
+    """
+    if "side_neck_to_waist" in body:
+        return body["side_neck_to_waist"]
+    return body["back_waist_length"] + NAPE_DEPTH if "back_waist_length" in body else None
 
 
 def estimate(name: str, body: Mapping[str, float], unit: Unit) -> Estimate:

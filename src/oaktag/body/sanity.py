@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from ..units import Unit, show
+from .estimates import half_length
 from .measurements import KINDS, range_words
 
 
@@ -57,7 +58,9 @@ BANDS: Final = (
         "body.bust-point-width", "bust_point_width", 38, 106, "bust_girth", 0.125, 0.125
     ),  # bust ÷ 8 + 7.6 cm ± 3 cm; survey
     Band("body.waist-to-hip", "waist_to_hip", 140, 282),  # survey; 16 to 25 cm is taught
-    Band("body.front-back-length", "front_waist_length", 0, 60, "back_waist_length", 1, 1),
+    Band("body.half-length", "side_neck_to_waist", 340, 485),  # the back's, 1 in below; 36 to 46 cm is taught
+    Band("body.nape-depth", "side_neck_to_waist", 5, 45, "back_waist_length", 1, 1),  # 15 to 32 mm is taught
+    Band("body.front-back-length", "front_waist_length", -60, 60, "side_neck_to_waist", 1, 1),  # 0 to 6 cm; survey
     Band("body.upper-arm-bust", "upper_arm_girth", 0, 0, "bust_girth", 0.26, 0.38),
     Band("body.across-back-bust", "across_back_width", 0, 0, "bust_girth", 0.33, 0.46),  # survey
     Band("body.shoulder-length", "shoulder_length", 105, 172),  # most: survey
@@ -68,17 +71,23 @@ BANDS: Final = (
 
 
 def plausible(body: Mapping[str, float], unit: Unit) -> tuple[Doubt, ...]:
-    """A doubt for every band that the body lies outside of; a band whose measurements were not taken says nothing."""
+    """A doubt for every band that the body lies outside of; a band whose measurements were not taken says nothing.
+
+    The front length is compared with the half length, both from the side neck point; where only the back waist length
+    was taken, with that and the nape's depth.
+    """
+    half = half_length(body)
+    filled = body if half is None or "side_neck_to_waist" in body else {**body, "side_neck_to_waist": half}
     return tuple(
-        _doubt(band, body, unit, limit)
+        _doubt(band, body, filled, unit, limit)
         for band in BANDS
-        if band.name in body and (not band.of or band.of in body)
-        for limit in _limits_passed(band, body)
+        if band.name in body and (not band.of or band.of in filled)
+        for limit in _limits_passed(band, filled)
     )
 
 
-def _limits(band: Band, body: Mapping[str, float]) -> tuple[float, float]:
-    of = body[band.of] if band.of else 0.0
+def _limits(band: Band, filled: Mapping[str, float]) -> tuple[float, float]:
+    of = filled[band.of] if band.of else 0.0
     return band.least + band.least_share * of, band.most + band.most_share * of
 
 
@@ -88,13 +97,13 @@ def _limits_passed(band: Band, body: Mapping[str, float]) -> tuple[float, ...]:
     return (least,) if measured < least - slack else (most,) if measured > most + slack else ()
 
 
-def _doubt(band: Band, body: Mapping[str, float], unit: Unit, limit: float) -> Doubt:
+def _doubt(band: Band, body: Mapping[str, float], filled: Mapping[str, float], unit: Unit, limit: float) -> Doubt:
     kind = KINDS[band.name]
-    usual = f"{range_words(*_limits(band, body), unit)} is usual"
+    usual = f"{range_words(*_limits(band, filled), unit)} is usual"
     again = f"Take it again. {kind.how}"
     if band.of:
-        other = KINDS[band.of]
-        usual = f"with {other.words} {show(body[band.of], unit)}, {usual}"
+        other = KINDS[band.of if band.of in body else "back_waist_length"]
+        usual = f"with {other.words} {show(body[other.name], unit)}, {usual}"
         again = f"Take both again. {kind.words.capitalize()}: {kind.how} {other.words.capitalize()}: {other.how}"
     found = f"{kind.words} is {show(body[band.name], unit)}; {usual}."
     return Doubt(band.id, body[band.name], limit, "mm", f"{found} {again}", found)

@@ -19,6 +19,8 @@ LEAST_SCOOP = 18.0
 """The underarm beyond mid armhole, mm (common practice, no source; shirt bodies on 40 women have 29 and more)."""
 TOP_HIP_DEPTH = 100.0
 """The top hip is measured so far below the waist, mm (10 cm, 4 in: common practice)."""
+SHORT_OF_BUST = (15.0, 35.0)
+"""A waist dart ends 2 to 3 cm below the bust point (a drafting textbook's front dart, from memory), ± 5 mm."""
 LEAST_BICEPS_EASE, EASY_BICEPS_EASE = 1 * INCH, 2 * INCH
 CAP_EASE = (15.0, 40.0)
 ARMHOLE_OVER_ARM = 70.0
@@ -45,6 +47,25 @@ def quarter_sums(pattern: Pattern) -> Iterator[Finding]:
             f"{say} and {show(level.wearing_ease, pattern.unit)} of wearing ease."
             if held
             else f"{say}; {show(meant, pattern.unit)} is meant. Dart intake and the width at the side must be equal.",
+        )
+
+
+def body_lengths(pattern: Pattern) -> Iterator[Finding]:
+    """Lengths of the body on the finished pieces: the centre back from the nape to the waist line."""
+    unit = pattern.unit
+    for length in pattern.draft.lengths:
+        points = pattern.piece(length.piece).cut.piece.points
+        found = points[length.top].y - points[length.bottom].y
+        held = abs(found - length.body) <= SUM_LIMIT
+        say = f"{length.name}: {show(found, unit)} from the {length.top} to the waist line, {show(length.body, unit)}"
+        yield Finding(
+            f"length.{length.name.replace(' ', '-')}",
+            Severity.ERROR,
+            held,
+            round(found, 2),
+            round(length.body, 2),
+            "mm",
+            f"{say} by the tape." if held else f"{say} is measured. The waist line must lie that far below it.",
         )
 
 
@@ -103,10 +124,56 @@ def darts(pattern: Pattern) -> Iterator[Finding]:
             )
 
 
+def dart_points(pattern: Pattern) -> Iterator[Finding]:
+    """The front waist dart ends a little below the bust point, neither on it nor far from it."""
+    unit = pattern.unit
+    least, most = SHORT_OF_BUST
+    for place in pattern.draft.dart_points:
+        darts = pattern.piece(place.piece).cut.piece.darts
+        tip = next((d.points[1] if d.is_open else d.points[0] for d in darts if d.name == place.dart), None)
+        if tip is None:
+            continue
+        short = place.bust_point.y - tip.y
+        held = least - 0.1 <= short <= most + 0.1
+        where = f"{show(abs(short), unit)} {'below' if short >= 0 else 'above'} the bust point"
+        yield Finding(
+            "dart.bust-point",
+            Severity.WARNING,
+            held,
+            round(short, 2),
+            least if short < least else most,
+            "mm",
+            f"{place.piece}: the {place.dart} dart ends {where}."
+            + ("" if held else f" {show(least, unit)} to {show(most, unit)} below it is usual. {place.mend}"),
+        )
+
+
+def sides(pattern: Pattern) -> Iterator[Finding]:
+    """A side seam takes in no more at one edge than can be pressed smooth; darts take the rest."""
+    unit = pattern.unit
+    for side in pattern.draft.sides:
+        found = []
+        for piece, outer, inner in side.places:
+            points = pattern.piece(piece).cut.piece.points
+            found.append((points[outer].x - points[inner].x, piece, outer))
+        taken, piece, outer = max(found)
+        held = taken <= side.most + 0.1
+        yield Finding(
+            f"side.{side.name}",
+            Severity.WARNING,
+            held,
+            round(taken, 2),
+            side.most,
+            "mm",
+            f"{piece}: its side runs in by {show(max(0.0, taken), unit)} from {outer.split('_')[0]} to {side.name}."
+            + ("" if held else f" At one edge {show_at_most(side.most, unit)} is the most. {side.mend}"),
+        )
+
+
 def _smaller(dart: str) -> str:
     if dart == "bust":
-        return "check front_waist_length and back_waist_length, or divide it into two darts"
-    return "make dart_intake smaller"
+        return "check front_waist_length and the length of the back, or divide it into two darts"
+    return "make dart_intake smaller, or set waist_darts = 2"
 
 
 def armhole_scoop(pattern: Pattern) -> Iterator[Finding]:

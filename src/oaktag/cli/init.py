@@ -36,6 +36,11 @@ def command(file: Path, name: str, units: Unit, force: bool) -> None:
     click.echo(f"wrote {file}; fill in the measurements, then run: oaktag make {file}")
 
 
+def serves_instead(garment: Garment, name: str) -> str:
+    """What is said of a measurement that may be taken instead of another."""
+    return "".join(f" Serves instead of {needed}." for needed, other in garment.instead.items() if other == name)
+
+
 def job_text(garment: Garment, units: Unit) -> str:
     """A job file with every key: the needed measurements to fill in, the rest commented out with their defaults."""
     needed = garment.needs(defaults(garment.options))
@@ -51,7 +56,7 @@ def job_text(garment: Garment, units: Unit) -> str:
     for m in garment.uses:
         mark = "" if m in needed else "# "
         entry = f'{mark}{m} = ""'
-        lines.append(f"{entry:<28} # {KINDS[m].how}")
+        lines.append(f"{entry:<28} # {KINDS[m].how}{serves_instead(garment, m)}")
     lines += ["", "[style]                          # what is commented out is the default"]
     for option in garment.options:
         if isinstance(option, ChoiceOption):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib import import_module
 from typing import Final, TypeAlias
 
@@ -26,7 +26,8 @@ class Garment:
     """A garment that can be drafted.
 
     `needs(style)` are the measurements without which it cannot be drafted in that style, `uses` all that it can use;
-    `edges` and `pieces` are the names that allowances may be given for.
+    `edges` and `pieces` are the names that allowances may be given for. `instead` has, for a measurement that is
+    needed, another that serves as well.
     """
 
     name: str
@@ -37,6 +38,7 @@ class Garment:
     options: tuple[Option, ...]
     edges: tuple[str, ...]
     pieces: tuple[str, ...]
+    instead: Mapping[str, str] = field(default_factory=dict)
     for_whom: str = ""
     """The people whom the method serves, as `body.whom` knows them: others are refused. Empty: anybody."""
 

@@ -235,10 +235,12 @@ class Corner:
 class Join:
     """Two corners that meet when a seam is sewn; the runs must pass smoothly (the angles add up to 180°).
 
-    `before_deg` is how far off they were as first chalked, where the draft has trued them with a curve.
+    `before_deg` is how far off they were as first chalked, where the draft has trued them with a curve. `mend` says
+    what helps, where a curved ruler does not.
     """
 
     name: str
     first: Corner
     second: Corner
     before_deg: float | None = None
+    mend: str = ""

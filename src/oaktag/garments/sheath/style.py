@@ -32,11 +32,21 @@ OPTIONS: Final[tuple[Option, ...]] = (
         default_words="1/2 in; up to 1 in where the shoulders are wide for the chest",
     ),
     LengthOption("armhole_depth_ease", "added to bust girth ÷ 6 and the shoulder drop", 1.5 * INCH, 0, 150),
-    LengthOption("dart_intake", "width of each waist dart", 1 * INCH, 0, 100),
-    LengthOption("dart_top_drop", "upper dart point below the chest line", 1.5 * INCH, 0, 150),
+    LengthOption(
+        "dart_intake", "what the waist dart takes in, in each half (two darts: together)", None, 0, 100, auto=True,
+        default_words="1 in a dart, less where the waist leaves no room",
+    ),
+    ChoiceOption("waist_darts", "waist darts in each half", "1", ("1", "2")),
+    LengthOption(
+        "dart_top_drop", "upper dart point below the chest line", None, 0, 150,
+        default_words="front: 1 in (25 mm) below the bust point; back, or bust_height not measured: 1 1/2 in",
+    ),
     LengthOption("dart_end_rise", "lower dart point above the hip line", 2 * INCH, 0, 150),
-    LengthOption("length", "top line to hem", None, 500, 1700, default_words="back waist length + 25 in"),
+    LengthOption("length", "top line to hem", None, 500, 1700, default_words="waist line + 25 in"),
     ChoiceOption("hem", "shape below the hip", "pegged", ("pegged", "straight", "a-line")),
+    LengthOption(
+        "peg", "pegged hem: taken in at each side seam", None, 0, 150, default_words="to a quarter of the waist"
+    ),
     LengthOption("flare", "A-line hem: added at each side seam", 1.5 * INCH, 5, 300),
     ChoiceOption("neckline", "front neckline", "round", ("round", "v", "square", "boat")),
     ChoiceOption("waist_seam", "bodice and skirt cut apart", "no", ("no", "yes")),
@@ -110,12 +120,16 @@ SEWING_ORDER: Final = (
 """Which seam is sewn before which (common practice, no source)."""
 
 USES: Final = (
-    "bust_girth", "waist_girth", "hip_girth", "shoulder_width", "back_waist_length", "waist_to_hip",
-    "bust_point_width", "upper_arm_girth", "arm_length", "wrist_girth", "hand_girth", "stature", "waist_height",
-    "knee_height", "crotch_height", "ankle_height", "knee_girth", "calf_girth", "ankle_girth", "thigh_girth",
-    "front_waist_length", "bust_height", "neck_base_girth", "shoulder_length", "head_girth", "top_hip_girth",
-    "side_neck_height", "shoulder_height",
+    "bust_girth", "waist_girth", "hip_girth", "shoulder_width", "back_waist_length", "side_neck_to_waist",
+    "waist_to_hip", "bust_point_width", "upper_arm_girth", "arm_length", "wrist_girth", "hand_girth", "stature",
+    "waist_height", "knee_height", "crotch_height", "ankle_height", "knee_girth", "calf_girth", "ankle_girth",
+    "thigh_girth", "front_waist_length", "bust_height", "scye_depth", "neck_base_girth", "shoulder_length",
+    "head_girth", "top_hip_girth", "side_neck_height", "shoulder_height",
 )  # fmt: skip
+
+
+INSTEAD: Final[Mapping[str, str]] = {"back_waist_length": "side_neck_to_waist"}
+"""Either is enough: see `waist_line` in half.py."""
 
 
 def needs(style: Style) -> tuple[str, ...]:
