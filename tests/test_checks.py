@@ -607,7 +607,7 @@ def test_without_any_zip_all_must_pass_where_the_dress_is_narrowest_and_it_says_
 def test_the_neck_is_to_be_made_longer_by_enough(unit: Unit, width: str) -> None:
     """3 cm more than the head (common practice, no source), by tape."""
     body = Measurements({**ALTO, "head_girth": 576.0})
-    pattern = dressed(body, unit, zip="side", neckline="boat", neck_width=width)
+    pattern = dressed(body, unit, zip="side", neckline="boat", neck_width=width, front_neck_depth="1.75 in")
     neck = 2 * edge_tape(pattern, "front.neckline", "back.neckline")
     finding = broken(pattern, "entry.head")
     assert finding.measured == pytest.approx(neck, abs=0.3)
@@ -616,6 +616,56 @@ def test_the_neck_is_to_be_made_longer_by_enough(unit: Unit, width: str) -> None
     assert more
     assert finding.limit - neck - 0.3 <= parse_length(more[1], unit) <= finding.limit - neck + 3.3  # 1/8 in or 1 mm
     assert shows(finding, unit)
+
+
+def test_a_pinched_armhole_is_told_and_either_way_out_cures_it() -> None:
+    """18 mm beyond mid armhole, the underarm (common practice, no source)."""
+    wide = Measurements({**ALTO, "shoulder_width": 19 * IN})
+    finding = broken(dressed(wide, armhole_hollow="5 mm", sleeve="none"), "armhole.scoop", WARNING)
+    points = dressed(wide, armhole_hollow="5 mm", sleeve="none").piece("front").cut.piece.points
+    assert finding.measured == pytest.approx(points["underarm"].x - points["mid_armhole"].x, abs=0.01)
+    ways = re.search(rf"make armhole_hollow ({LENGTH}), or add ({LENGTH}) to ease_bust", finding.message)
+    assert ways
+    assert found(dressed(wide, armhole_hollow=ways[1], sleeve="none"), "armhole.scoop").passed
+    more = 2 * IN + parse_length(ways[2], "in")
+    cured = dressed(wide, armhole_hollow="5 mm", sleeve="none", ease_bust=f"{more:.4f} mm")
+    assert found(cured, "armhole.scoop").passed
+
+
+def test_shoulders_too_wide_for_the_chest_get_a_deeper_hollow_and_then_are_refused_with_a_number() -> None:
+    """1/2 to 1 in are the hollows of the trade's lists (trade notes: quarter-measure method)."""
+    for shoulder, hollow in ((17.0, 0.5), (18.75, 0.5), (19.75, None), (20.5, 1.0)):
+        body = Measurements({**ALTO, "shoulder_width": shoulder * IN})
+        points = next(p for p in dress(body, sleeve="none").pieces if p.name == "front").points
+        drawn = points["shoulder_tip"].x - points["mid_armhole"].x
+        assert drawn == pytest.approx(hollow * IN) if hollow else 0.5 * IN < drawn < 1 * IN
+    wide = Measurements({**ALTO, "shoulder_width": 21 * IN})
+    with pytest.raises(DraftError, match="leaves no room for an armhole") as refused:
+        dress(wide, sleeve="none")
+    way = re.search(rf"make armhole_hollow ({LENGTH}) or more", str(refused.value))
+    assert way
+    assert dress(wide, sleeve="none", armhole_hollow=way[1]).pieces
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+def test_a_belly_that_the_dress_is_too_narrow_for_is_told_at_its_level(unit: Unit) -> None:
+    """10 cm below the waist, the lesser of the ease at waist and hip (1 in)."""
+    plain = dressed(ALTO, unit)
+    waist = plain.draft.levels[1].depth
+    assert not [f for f in check(plain) if f.id == "girth.top-hip"]  # not measured, not judged
+    there = girth_at(plain, waist + 100)
+    assert found(dressed(Measurements({**ALTO, "top_hip_girth": there - IN - 1}), unit), "girth.top-hip").passed
+    round_belly = Measurements({**ALTO, "top_hip_girth": there + 5})
+    finding = broken(dressed(round_belly, unit), "girth.top-hip", WARNING)
+    assert finding.measured == pytest.approx(there, abs=0.05)
+    assert finding.limit == pytest.approx(there + 5 + IN, abs=0.05)
+    more = re.search(rf"add ({LENGTH}) to ease_waist and to ease_hip", finding.message)
+    rise = re.search(rf"make dart_end_rise ({LENGTH})", finding.message)
+    assert more and rise
+    by = parse_length(more[1], unit)
+    cured = dressed(round_belly, unit, ease_waist=f"{IN + by} mm", ease_hip=f"{2 * IN + by} mm")
+    assert girth_at(cured, waist + 100) == pytest.approx(there + by, abs=1)
+    assert found(dressed(round_belly, unit, dart_end_rise=rise[1]), "girth.top-hip").passed
 
 
 def test_an_opening_that_is_too_short_is_told() -> None:
@@ -652,7 +702,7 @@ def test_everyday_walking_is_a_note_and_never_an_error(sound: Pattern) -> None:
 
 
 def test_measurements_that_do_not_go_together_are_doubts_only() -> None:
-    body = Measurements({**ALTO, "shoulder_width": 14 * IN})
+    body = Measurements({**ALTO, "shoulder_width": 13 * IN})
     pattern = dressed(body, sleeve="none")
     finding = broken(pattern, "body.shoulder-bust", WARNING)
     assert shows(finding, "in")

@@ -32,6 +32,7 @@ class StandIn:
     )
     edges = ("side", "hem", "neckline")
     pieces = ("front", "back")
+    for_whom = ""
     instead: ClassVar[dict[str, str]] = {"hip_girth": "top_hip_girth"}
 
     def needs(self, style):

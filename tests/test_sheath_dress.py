@@ -584,6 +584,86 @@ def test_the_choir_is_made_of_fixtures_that_exist() -> None:
     assert {path.stem for path in Path(FIXTURES / "choir").glob("*.toml")} >= {"alto-3", "soprano-1", "worked"}
 
 
+# --------------------------------------------------------------------------------------------- shoulders, and for whom
+
+
+@pytest.mark.parametrize(("sloped", "drop"), [(0.0, 1.0), (0.5, 1.5), (-0.5, 0.5), (3.0, 2.5), (-2.0, 0.25)])
+def test_shoulders_are_drafted_as_much_squarer_or_more_sloping_than_usual_as_hers_are(
+    sloped: float, drop: float
+) -> None:
+    """Her heights differ by 61.8 mm in the mean of 300 women (fixtures/bodies); so much is 1 in on the draft."""
+    mean = 61.8 / IN
+    body = Measurements({**ALTO, "side_neck_height": 55 * IN, "shoulder_height": (55 - mean - sloped) * IN})
+    draft = dress(body)
+    points = next(p for p in draft.pieces if p.name == "front").points
+    assert points["shoulder_tip"].y == pytest.approx(-drop * IN, abs=0.05)
+    plain = next(p for p in dress(ALTO).pieces if p.name == "front").points
+    assert points["underarm"].y - plain["underarm"].y == pytest.approx((1 - drop) * IN, abs=0.05)  # lowered with it
+    held = abs(drop - 1 - sloped) > 0.01
+    assert bool([note for note in draft.notes if "shoulder_height" in note]) == held
+    asked = next(p for p in dress(body, shoulder_drop=0.75).pieces if p.name == "front").points
+    assert asked["shoulder_tip"].y == pytest.approx(-0.75 * IN)
+
+
+CHILD = """\
+title = "Lighthouse choir, page turner"
+garment = "sheath-dress"
+units = "in"
+
+[measurements]
+bust_girth = 25
+waist_girth = 23
+hip_girth = 27
+shoulder_width = 11
+upper_arm_girth = 7
+back_waist_length = """
+
+
+@pytest.mark.parametrize("length", ["11.25", '"10 1/2"'])
+def test_a_child_is_refused_for_that_reason_and_nothing_is_written(tmp_path: Path, length: str) -> None:
+    """Also where a measurement is less than any woman's, which alone would be told as a slip of the tape."""
+    (tmp_path / "page.toml").write_text(CHILD + length + "\n", encoding="utf-8")
+    for verb in (("make", "page.toml"), ("check", "page.toml"), ("steps", "page.toml")):
+        told = oaktag(*verb, cwd=tmp_path)
+        assert told.returncode == 2
+        assert "page.toml:5 measurements: sheath-dress is drafted for grown women" in told.stderr
+        assert "the measurements of a child (bust_girth 25 in, hip_girth 27 in)" in told.stderr
+        assert "Measure again" not in told.stderr
+    assert [path.name for path in tmp_path.iterdir()] == ["page.toml"]
+
+
+def test_a_child_among_the_sizes_of_a_chart_is_refused_by_its_size(tmp_path: Path) -> None:
+    rows = [
+        "measurement,unit,9Y,12", "bust_girth,in,25.5,38", "waist_girth,in,23,30.5", "hip_girth,in,28,41",
+        "shoulder_width,in,12,15.5", "back_waist_length,in,11.5,16", "upper_arm_girth,in,8,12",
+        "arm_length,in,17,22.75",
+    ]  # fmt: skip
+    (tmp_path / "row.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
+    (tmp_path / "row.toml").write_text(
+        'title = "row"\ngarment = "sheath-dress"\nunits = "in"\n[sizes]\nchart = "row.csv"\n', encoding="utf-8"
+    )
+    told = oaktag("check", "row.toml", cwd=tmp_path)
+    assert told.returncode == 2
+    assert re.search(r"size 9Y: sheath-dress is drafted for grown women", told.stderr)
+
+
+def test_numbers_in_another_unit_are_no_child(tmp_path: Path) -> None:
+    (tmp_path / "page.toml").write_text((CHILD + "16\n").replace('"in"', '"cm"'), encoding="utf-8")
+    told = oaktag("check", "page.toml", cwd=tmp_path)
+    assert told.returncode == 2
+    assert "child" not in told.stderr
+    assert 'Write "25 in"' in told.stderr
+
+
+def test_every_garment_says_whom_it_is_for(tmp_path: Path) -> None:
+    for name in GARMENT_NAMES:
+        whom = find_garment(name).for_whom
+        assert whom == "women"
+        assert f"For whom: {whom}" in oaktag("garment", name, cwd=tmp_path).stdout
+        assert json.loads(oaktag("garment", name, "--json", cwd=tmp_path).stdout)["for_whom"] == whom
+        assert whom in json.loads(oaktag("garments", "--json", cwd=tmp_path).stdout)[0]["words"]
+
+
 # --------------------------------------------------------------------------------------- where the waist line lies
 
 

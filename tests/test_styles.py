@@ -323,14 +323,54 @@ def test_a_head_that_was_not_measured_is_assumed_and_told() -> None:
 
 
 def test_without_a_zip_to_the_neck_the_head_must_pass() -> None:
-    """Head 22 in: a round neck is too small, and the message says what to do."""
+    """Head 22 in: a round neck as wide and deep as asked for is too small, and the message says what to do."""
     body = Measurements({**ALTO, "head_girth": 22 * IN})
-    finding = found(dressed(body, zip="side"), "entry.head")
+    finding = found(dressed(body, zip="side", neck_width=3, front_neck_depth=3), "entry.head")
     assert not finding.passed
     assert finding.limit == pytest.approx(22 * IN + 30)
     assert 'zip = "back"' in finding.message
     assert found(dressed(body, zip="side", neckline="boat", neck_width="6.25 in"), "entry.head").passed
     assert not found(dressed(body, zip="none"), "entry.waist").passed
+
+
+@pytest.mark.parametrize("neckline", ["boat", "round", "v", "square"])
+@pytest.mark.parametrize("head", [20.5, 22, 24])
+def test_a_neck_without_a_zip_is_by_itself_as_large_as_the_head_needs(neckline: str, head: float) -> None:
+    """3 cm more than the head, by tape, and 3 cm of shoulder left (both: common practice, no source)."""
+    body = Measurements({**ALTO, "head_girth": head * IN})
+    pattern = dressed(body, zip="side", neckline=neckline)
+    assert found(pattern, "entry.head").passed
+    assert 2 * edge_tape(pattern, "front.neckline", "back.neckline") >= head * IN + 30 - 0.1
+    points = pattern.piece("front").cut.piece.points
+    assert points["shoulder_tip"].x - points["neck_side"].x >= 30
+    plain = dressed(body, neckline=neckline).piece("front").cut.piece.points
+    (step,) = [s for s in pattern.draft.steps if s.piece == "front" and s.label == "neck width"]
+    larger = points["neck_side"].x > plain["neck_side"].x + 0.1
+    assert ("a head of {head} passes" in step.formula) == larger
+    assert larger or head < 22
+
+
+def test_what_is_asked_for_a_neck_is_kept_and_the_rest_follows_the_head() -> None:
+    body = Measurements({**ALTO, "head_girth": 22.5 * IN})
+    wide = dressed(body, zip="side", neckline="boat", neck_width=5)
+    assert wide.piece("front").cut.piece.points["neck_side"].x == pytest.approx(5 * IN)
+    assert -wide.piece("front").cut.piece.points["neck_centre"].y > 2 * IN
+    assert found(wide, "entry.head").passed
+    deep = dressed(body, zip="side", neckline="boat", front_neck_depth=2)
+    assert -deep.piece("front").cut.piece.points["neck_centre"].y == pytest.approx(2 * IN)
+    assert found(deep, "entry.head").passed
+
+
+def test_a_head_that_was_not_measured_is_assumed_in_so_many_words() -> None:
+    notes = dress(ALTO, zip="side").notes
+    assert [note for note in notes if note.startswith("head_girth was not measured; assumed 21 5/8 in")]
+    assert not [note for note in dress(ALTO).notes if "head_girth" in note]
+
+
+def test_a_boat_neck_leaves_three_centimetres_of_a_narrow_shoulder() -> None:
+    body = Measurements({**ALTO, "bust_girth": 46 * IN, "upper_arm_girth": 15 * IN, "shoulder_width": 13 * IN})
+    points = next(p for p in dress(body, neckline="boat").pieces if p.name == "front").points
+    assert 30 <= points["shoulder_tip"].x - points["neck_side"].x < 32  # bust ÷ 12 + 2 in would leave 17 mm
 
 
 def test_the_armhole_is_trued_and_says_how_far_it_was_off() -> None:

@@ -83,8 +83,8 @@ def whole_bust_ease(bust: float) -> float:
 
 def cap_length(front: float, back: float) -> float:
     order = SleeveOrder(
-        biceps_line=355.6, front_armhole=front, back_armhole=back, cap_ease=0.75 * IN, length=250.0, hem_width=330.0,
-        most_cap=200.0,
+        biceps_line=355.6, front_armhole=front, back_armhole=back, cap_ease=0.75 * IN, length=250.0, hem_less=25.6,
+        shoulder_height=200.0,
     )  # fmt: skip
     sleeve = draft_sleeve(order, "in", lambda extra: front + back + extra)
     return path_length(sleeve.cap_front) + path_length(sleeve.cap_back)

@@ -8,6 +8,7 @@ import re
 import stat
 import tomllib
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from pathlib import Path
@@ -26,6 +27,7 @@ from .body.measurements import (
     spoken,
     typed_length,
 )
+from .body.whom import not_for
 from .device.profile import PLOTTED, DeviceProfile
 from .device.store import device_names, find_device
 from .draft.garment import GARMENT_NAMES, Style, find_garment
@@ -204,6 +206,8 @@ class GarmentWords(Protocol):
     def edges(self) -> tuple[str, ...]: ...
     @property
     def pieces(self) -> tuple[str, ...]: ...
+    @property
+    def for_whom(self) -> str: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,6 +218,7 @@ class _DrawnWords:
     pieces: tuple[str, ...]
     name: str = "drawn pattern"
     options: tuple[Option, ...] = ()
+    for_whom: str = ""
     instead: Mapping[str, str] = field(default_factory=dict)
 
     def needs(self, style: Style) -> tuple[str, ...]:
@@ -546,6 +551,7 @@ def _job(
             body = sizes.bodies[sizes.base]
         elif sheet.readable and ("measurements" in values or "sizes" not in values):
             _missing(reader, sheet, garment, style)
+            _not_for(reader, sheet, garment, unit)
     return Job(
         path=path,
         title=title or garment.name.replace("-", " "),
@@ -723,6 +729,24 @@ def _missing(reader: _Reader, sheet: _Sheet, garment: GarmentWords, style: Style
         where = sheet.document.where(*sheet.keys) if sheet.keys else Where(sheet.document.name)
         found = f"a {garment.name} needs {count} not given; add{lines}"
         reader.errors.append(InputError(found, where=where))
+
+
+def _not_for(reader: _Reader, sheet: _Sheet, garment: GarmentWords, unit: Unit) -> None:
+    """One fault for a body that the garment is not for, in place of those for each measurement that is too small."""
+    own = sheet.document.values.get("units")
+    unit = next((known for known in UNITS if known == own), unit)
+    values = {}
+    for name, value in sheet.entries.items():
+        if name in KINDS:
+            with suppress(InputError):
+                values[name] = typed_length(value, unit, sheet.where(name))
+    refused = not_for(garment.for_whom, values, unit)
+    if not refused:
+        return
+    small = {str(sheet.where(name)) for name, mm in values.items() if 0 < mm < KINDS[name].least}
+    reader.errors[:] = [e for e in reader.errors if str(e.where) not in small]
+    where = sheet.document.where(*sheet.keys) if sheet.keys else Where(sheet.document.name)
+    reader.errors.append(InputError(f"{garment.name} is {refused}", where=where))
 
 
 def _missing_of_chart(reader: _Reader, chart: SizeChart, garment: GarmentWords, style: Style) -> None:

@@ -103,7 +103,7 @@ def _base_draft(job: Job) -> Draft:
     """What was drawn elsewhere; else the garment drafted for the body, or for that of the base size."""
     if job.drawn is not None:
         return job.drawn
-    return find_garment(job.garment).draft(job.body, job.style, job.unit)
+    return find_garment(job.garment).drafted(job.body, job.style, job.unit)
 
 
 def _drafts(job: Job, sizes: SizeSet) -> dict[str, Draft]:
@@ -122,7 +122,7 @@ def _drafts(job: Job, sizes: SizeSet) -> dict[str, Draft]:
     told: dict[str, list[str]] = {}
     for size in sizes.make:
         try:
-            drafts[size] = garment.draft(sizes.bodies[size], job.style, job.unit)
+            drafts[size] = garment.drafted(sizes.bodies[size], job.style, job.unit)
         except DraftError as error:
             told.setdefault(str(error), []).append(size)
     if told:

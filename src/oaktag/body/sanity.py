@@ -1,8 +1,10 @@
 """Measurements that are possible but unusual for each other: warn, and say what to take again. Never refuse.
 
 The bands are common practice without a source; where two were in use the wider counts, and where the middle 98 % of the
-300 women measured in 1988 (fixtures/bodies) reach further, the band was widened to them, marked "survey". A mixed-up
-unit that gives an impossible length is refused earlier, by the hard limits of each measurement.
+300 women measured in 1988 (fixtures/bodies) reach further, the band was widened to them, marked "survey". Shoulders and
+necks grow far less than the bust does: their bands follow the women of 1988 and of 2012 through all sizes, so that not
+2 in 100 of any size lie outside at either end ("surveys"). A mixed-up unit that gives an impossible length is refused
+earlier, by the hard limits of each measurement.
 """
 
 from __future__ import annotations
@@ -49,7 +51,8 @@ BANDS: Final = (
     Band("body.bust-waist", "bust_girth", -50, 300, "waist_girth", 1, 1),
     Band("body.hip-bust", "hip_girth", -120, 260, "bust_girth", 1, 1),  # about half hip = half bust + 5 cm ± 8 cm
     Band("body.back-waist", "back_waist_length", 315, 460),  # least: survey; 36 cm is taught
-    Band("body.shoulder-bust", "shoulder_width", 0, 0, "bust_girth", 0.38, 0.50),
+    Band("body.shoulder-bust", "shoulder_width", 265, 365, "bust_girth", 0.08, 0.095),  # surveys; 0.38 to 0.5 is taught
+    Band("body.shoulder-drop", "shoulder_height", -95, -30, "side_neck_height", 1, 1),  # survey
     Band("body.bust-height", "bust_height", 48, 128, "bust_girth", 0.2, 0.2),  # bust ÷ 5 + 8.3 cm, ± 3 cm; survey
     Band(
         "body.bust-point-width", "bust_point_width", 38, 106, "bust_girth", 0.125, 0.125
@@ -60,8 +63,8 @@ BANDS: Final = (
     Band("body.front-back-length", "front_waist_length", -60, 60, "side_neck_to_waist", 1, 1),  # 0 to 6 cm; survey
     Band("body.upper-arm-bust", "upper_arm_girth", 0, 0, "bust_girth", 0.26, 0.38),
     Band("body.across-back-bust", "across_back_width", 0, 0, "bust_girth", 0.33, 0.46),  # survey
-    Band("body.shoulder-length", "shoulder_length", 105, 165),  # most: survey
-    Band("body.neck-base-bust", "neck_base_girth", 0, 0, "bust_girth", 0.335, 0.46),  # least: survey
+    Band("body.shoulder-length", "shoulder_length", 105, 172),  # most: survey
+    Band("body.neck-base-bust", "neck_base_girth", 225, 160, "bust_girth", 0.1, 0.29),  # surveys
     Band("body.back-waist-stature", "back_waist_length", 0, 0, "stature", 0.19, 0.27),  # least: survey
     Band("body.scye-back-waist", "scye_depth", 0, 0, "back_waist_length", 0.415, 0.58),  # least: survey
 )

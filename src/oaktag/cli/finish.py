@@ -95,7 +95,7 @@ def command(
     try:
         result = make_with_lay(job, only=only, sizes=sizes, despite=despite)
     except CheckFailed as failed:
-        report_failed(failed, as_json=as_json)
+        report_failed(failed, as_json=as_json, unit=job.unit)
         raise
     written = write_all(place_, result.files)
     report_made(job, result, written, as_json=as_json)

@@ -31,6 +31,7 @@ def command(name: str, units: Unit, as_json: bool) -> None:
         told = {
             "name": garment.name,
             "words": garment.words,
+            "for_whom": garment.for_whom,
             "measurements": [{"name": m, "needed": m in needed, "how": KINDS[m].how} for m in garment.uses],
             "instead": dict(garment.instead),
             "options": [_option_as_json(option) for option in garment.options],
@@ -39,7 +40,8 @@ def command(name: str, units: Unit, as_json: bool) -> None:
         }
         click.echo(json.dumps(told, ensure_ascii=False))
         return
-    click.echo(f"{garment.name}: {garment.words}\n\nMeasurements (needed in the default style marked *)")
+    click.echo(f"{garment.name}: {garment.words}")
+    click.echo(f"For whom: {garment.for_whom or 'anybody'}\n\nMeasurements (needed in the default style marked *)")
     table([(f"  {m}{' *' if m in needed else ''}", KINDS[m].how + serves_instead(garment, m)) for m in garment.uses])
     click.echo("\n[style] options")
     table([(f"  {o.name}", *_described(o, units)) for o in garment.options])

@@ -48,7 +48,7 @@ def job_text(garment: Garment, units: Unit) -> str:
         "# A job for oaktag: measurements in, pattern out. Run: oaktag make THIS-FILE",
         "# For a set of sizes, a table [sizes] that names a chart stands in place of [measurements]: oaktag sizes",
         'title   = "my first dress"       # printed on every piece; no personal name is needed',
-        f'garment = "{garment.name}"',
+        f'garment = "{garment.name}"' + (f"         # for {garment.for_whom}" if garment.for_whom else ""),
         f'units   = "{units}"                     # of every plain number here; "104 cm" carries its own',
         "",
         '[measurements]                   # of the body, without ease; write "38", "30 1/2" or "104 cm"',

@@ -8,7 +8,8 @@ from importlib import import_module
 from typing import Final, TypeAlias
 
 from ..body.measurements import Measurements
-from ..errors import InputError
+from ..body.whom import not_for
+from ..errors import DraftError, InputError
 from ..model.draft import Draft
 from ..units import Unit
 from .options import Option
@@ -38,6 +39,15 @@ class Garment:
     edges: tuple[str, ...]
     pieces: tuple[str, ...]
     instead: Mapping[str, str] = field(default_factory=dict)
+    for_whom: str = ""
+    """The people whom the method serves, as `body.whom` knows them: others are refused. Empty: anybody."""
+
+    def drafted(self, body: Measurements, style: Style, unit: Unit) -> Draft:
+        """The draft for that body; DraftError for one whom the garment is not for, or whom the method cannot serve."""
+        refused = not_for(self.for_whom, body, unit)
+        if refused:
+            raise DraftError(f"{self.name} is {refused}")
+        return self.draft(body, style, unit)
 
 
 def find_garment(name: str) -> Garment:

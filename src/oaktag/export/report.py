@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
 from ..body.measurements import KINDS, carries_unit
+from ..checks.by_size import paragraphs
 from ..draft.chalk import ChalkPiece, MarkKind, chalk_pieces
 from ..draft.chalk import rounding_words as chalk_rounding
 from ..draft.steps_words import rounding_words, step_line, steps_by_piece
@@ -37,7 +38,6 @@ from .report_page import (
     files_section,
     found_list,
     garment_words,
-    number,
     page,
     passed_details,
     prove_the_scale,
@@ -124,9 +124,7 @@ def _checks(findings: Sequence[Finding]) -> Iterator[str]:
     others = [f for f in findings if f.passed]
     yield '<section id="checks">\n<h2>Checks</h2>\n'
     if failed:
-        yield from found_list(
-            failed, lambda f: f"{f.id}: measured {number(f.measured)} {f.unit}, limit {number(f.limit)} {f.unit}"
-        )
+        yield from found_list(paragraphs(failed))
     elif findings:
         yield "<p>Nothing to report: every check passed.</p>\n"
     else:

@@ -20,6 +20,7 @@ from typing import Final
 
 from ..body.estimates import estimate
 from ..body.measurements import Measurements
+from ..body.whom import WOMEN
 from ..draft.garment import Garment, Style
 from ..geometry.point import Point
 from ..model.draft import BodyLength, DartPoint, Draft, Level, TakenIn
@@ -68,7 +69,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
     kind = asked.choice("sleeve")
     armholes = tuple(f"{upper_name(half.name, waist_seam)}.armhole" for half in (front, back))
     if kind != "none":
-        sleeve, sleeve_fit, sleeve_steps = draft_sleeve_of(body, asked, unit, front, back, taken_or_assumed)
+        sleeve, sleeve_fit, sleeve_steps = draft_sleeve_of(body, asked, unit, front, back, taken_or_assumed, notes)
         pieces.append((cap_sleeve_piece if kind == "cap" else sleeve_piece)(sleeve, front, back))
         steps += sleeve_steps
         ease = asked.length("cap_ease")
@@ -93,6 +94,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         steps += made.steps
 
     necks = tuple(f"{upper_name(half.name, waist_seam)}.neckline" for half in (front, back))
+    entry = draft_entry(body, asked, unit, necks, notes)
     back_length = body.get("back_waist_length")
     lengths = (
         ()
@@ -134,7 +136,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         zip=zipper,
         walk=walk,
         sleeve=sleeve_fit,
-        entry=draft_entry(body, asked, unit, necks),
+        entry=entry,
         sewing_order=SEWING_ORDER,
     )
 
@@ -188,12 +190,13 @@ def _shell_seams(front: Half, back: Half, asked: Asked, unit: Unit) -> tuple[lis
 
 GARMENT: Final = Garment(
     name="sheath-dress",
-    words="fitted sheath dress, knee length, centre back zip, set-in sleeve or none, neck facings",
+    words="fitted sheath dress for women, knee length, centre back zip, set-in sleeve or none, neck facings",
     draft=sheath_dress,
     needs=needs,
     uses=USES,
     options=OPTIONS,
     edges=("centre_front", *ALLOWANCES),
     pieces=PIECES,
+    for_whom=WOMEN,
     instead=INSTEAD,
 )  # fmt: skip

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import hypot
 from typing import Final
 
-from ...body.estimates import NAPE_DEPTH, half_length
+from ...body.estimates import NAPE_DEPTH, SHOULDER_DROP, half_length
 from ...body.measurements import Measurements
 from ...draft.construct import armhole, flared_hem, neckline, side_curve, square_neckline, v_neckline, x_at
 from ...draft.worksheet import Worksheet
 from ...errors import DraftError
 from ...geometry.curve import Line
-from ...geometry.path import Path, path_length
+from ...geometry.path import Path, path_length, solve
 from ...geometry.point import Point, distance
 from ...model.draft import Step
 from ...model.piece import Dart
@@ -31,10 +31,22 @@ from .shaping import (
     upper_point,
     waist_darts,
 )
-from .style import Asked
+from .style import HEAD, HEAD_EASE, Asked
 
 _LEVEL_NECK: Final = 10.0
 """Half the level part of a square neck at least, mm (common practice, no source)."""
+DROP: Final = 1 * INCH
+"""The shoulder tip below the top line, as she has it (common practice, no source)."""
+_LEAST_DROP, _MOST_DROP = INCH / 4, 2.5 * INCH
+"""Square and sloping shoulders are followed so far (common practice, no source)."""
+LEAST_SCOOP: Final = 18.0
+"""The underarm beyond mid armhole, where the hollow is free to choose, mm (common practice, no source)."""
+_SHOULDER_LEFT: Final = 31.0
+"""A neck that is widened for the head leaves so much of the shoulder, mm (3 cm; common practice, no source)."""
+_CLEAR: Final = 1.0
+"""And so much of the neckline is to spare, mm."""
+_MOST_HOLLOW: Final = 1.75 * INCH
+"""No deeper hollow is advised (common practice, no source)."""
 SCYE_LESS: Final = INCH / 2
 """What bust ÷ 6 may be at most: the scye depth less this, mm. The chest line then lies 1 in below the armpit: 1 in of
 nape depth, the scye depth and 1 in of ease, of which shoulder drop and armhole_depth_ease are 2 1/2 in. The scye depth
@@ -106,7 +118,7 @@ def draft_half(
     """One half, from the top line down, as it is chalked on the fold."""
     w = Worksheet(name)
     bust, waist, hip = body["bust_girth"], body["waist_girth"], body["hip_girth"]
-    drop, depth_ease = asked.length("shoulder_drop"), asked.length("armhole_depth_ease")
+    drop, depth_ease = shoulder_drop(body, asked, unit, w, notes), asked.length("armhole_depth_ease")
     count = dart_count(asked)
     chest = _chest_line(body, drop, depth_ease, unit, w, notes)
     waist_depth = waist_line(body, w)
@@ -123,10 +135,10 @@ def draft_half(
     else:
         hem_depth = w("hem line", "length asked for", length, "hem_centre.y")
 
-    neck_width, neck_depth = _neck(name, bust, asked, chest - drop - depth_ease, w)
+    neck_width, neck_depth = _neck(name, body, asked, w, drop, chest, chest - drop - depth_ease)
     shoulder_x = w("shoulder tip, across", "shoulder width ÷ 2", body["shoulder_width"] / 2, "shoulder_tip.x")
     w("shoulder tip, down", "below the top line", drop, "shoulder_tip.y")
-    hollow = asked.length("armhole_hollow")
+    hollow = _hollow(asked, (bust + asked.length("ease_bust")) / 4 - shoulder_x)
     mid_x = w(
         "mid armhole, across", "shoulder width ÷ 2 − {hollow}", shoulder_x - hollow, "mid_armhole.x", hollow=hollow
     )
@@ -209,8 +221,7 @@ def draft_half(
         w("dart, each side at the waist", "{intake} ÷ 2", places[0][1] / 2, intake=places[0][1])
         darts = waist_darts(places, top, end + down, waist_depth + down, chest + down, w)
         _reaches_over_the_waist(darts, unit, name)
-    shapes = {"v": v_neckline, "square": square_neckline}
-    shape = shapes.get(asked.choice("neckline"), neckline) if name == "front" else neckline
+    shape = _NECK_SHAPES.get(asked.choice("neckline"), neckline) if name == "front" else neckline
     neck = shape(points["neck_side"], points["shoulder_tip"], points["neck_centre"])
     if shape is square_neckline:
         _square_neck_has_a_level_part(neck, points, unit)
@@ -299,6 +310,7 @@ def _nape(body: Mapping[str, float], waist_depth: float, w: Worksheet) -> float:
     return w("nape, down", "the method's back neck depth", NAPE_DEPTH, "nape.y")
 
 
+_NECK_SHAPES: Final = {"v": v_neckline, "square": square_neckline}
 _NECK_WORDS: Final = {
     "round": "curve square to the shoulder and to the centre line, so long",
     "boat": "curve square to the shoulder and to the centre line, so long",
@@ -307,43 +319,115 @@ _NECK_WORDS: Final = {
 }
 
 
-def _neck(name: str, bust: float, asked: Asked, sixth: float, w: Worksheet) -> tuple[float, float]:
+def shoulder_drop(body: Measurements, asked: Asked, unit: Unit, w: Worksheet, notes: list[str]) -> float:
+    """How far the shoulder tip lies below the top line: as asked, or 1 in as the method has it.
+
+    Where the heights of side neck point and shoulder point are known, so much more or less as her shoulders slope more
+    or less than the mean of the survey: heights on a standing body are not a draft's, their difference from the mean
+    is (a sloping shoulder is lowered by what it slopes more, and the armhole with it: common practice).
+    """
+    given = asked.given("shoulder_drop")
+    if given is not None:
+        return given
+    if "side_neck_height" not in body or "shoulder_height" not in body:
+        return DROP
+    sloped = body["side_neck_height"] - body["shoulder_height"] - SHOULDER_DROP
+    drop = w(
+        "shoulder drop",
+        "{usual} + side neck height − shoulder height − {mean}",
+        min(max(DROP + sloped, _LEAST_DROP), _MOST_DROP),
+        usual=DROP,
+        mean=SHOULDER_DROP,
+    )
+    if abs(drop - DROP - sloped) > 0.5:
+        notes.append(
+            f"The shoulders slope by {show(sloped + SHOULDER_DROP, unit)}, the mean being {show(SHOULDER_DROP, unit)}: "
+            f"they were drafted {show(drop, unit)} below the top line. Check side_neck_height and shoulder_height."
+        )
+    return drop
+
+
+def _hollow(asked: Asked, beyond_tip: float) -> float:
+    """How far mid armhole lies inside the shoulder tip: as asked, or 1/2 in, up to 1 in for the scoop's sake.
+
+    `beyond_tip` is the underarm beyond the shoulder tip, mm.
+    """
+    given = asked.given("armhole_hollow")
+    return min(max(LEAST_SCOOP - beyond_tip, INCH / 2), INCH) if given is None else given
+
+
+def _neck(
+    name: str, body: Measurements, asked: Asked, w: Worksheet, drop: float, chest: float, sixth: float
+) -> tuple[float, float]:
     """Half neck width, alike in front and back, and the depth of this half.
 
-    `sixth` is what of the bust went into the chest line: a V reaches no deeper.
+    `sixth` is what of the bust went into the chest line: a V reaches no deeper by itself. Where no zip opens
+    the neck, what was not asked for is as wide, then as deep, as the head needs.
     """
     style = asked.choice("neckline")
-    wider = 2 * INCH
-    if style == "boat":
-        width = _asked_or(
-            w,
-            asked,
-            "neck_width",
-            "neck width",
-            "bust girth ÷ 12 + {wider}",
-            bust / 12 + wider,
-            "neck_side.x",
-            wider=wider,
-        )
-    else:
-        width = _asked_or(w, asked, "neck_width", "neck width", "bust girth ÷ 12", bust / 12, "neck_side.x")
-    if name == "back":
-        return width, w("back neck depth", "below the top line", asked.length("back_neck_depth"), "neck_centre.y")
-    formula, value, lengths = {
+    bust, wider = body["bust_girth"], 2 * INCH
+    width_words, width = (
+        ("bust girth ÷ 12 + {wider}", bust / 12 + wider) if style == "boat" else ("bust girth ÷ 12", bust / 12)
+    )
+    depth_words, depth, lengths = {
         "round": ("bust girth ÷ 12", bust / 12, {}),
         "v": ("bust girth ÷ 6" if sixth > bust / 6 - 1e-6 else "as the chest line, no ease added", sixth, {}),
         "square": ("bust girth ÷ 12 + {deeper}", bust / 12 + INCH, {"deeper": INCH}),
         "boat": ("below the top line", 1.75 * INCH, {}),
     }[style]
-    depth = _asked_or(w, asked, "front_neck_depth", "front neck depth", formula, value, "neck_centre.y", **lengths)
-    return width, depth
+    own_width, own_depth, back = (
+        asked.given("neck_width"),
+        asked.given("front_neck_depth"),
+        asked.length("back_neck_depth"),
+    )
+    tip = Point(body["shoulder_width"] / 2, -drop)
+    if own_width is None and width > tip.x - _SHOULDER_LEFT:
+        width_words, width = "shoulder width ÷ 2 − {left}, which must be left", max(tip.x - _SHOULDER_LEFT, 0.0)
+    width, depth = own_width or width, own_depth or depth
+    head = body.get("head_girth", HEAD)
+    if asked.choice("zip") != "back":
+
+        def lacks(width: float, depth: float) -> float:
+            """By how much the neckline is too short for the head."""
+            side = Point(width, 0.0)
+            fronts = _NECK_SHAPES.get(style, neckline)(side, tip, Point(0.0, -depth))
+            backs = neckline(side, tip, Point(0.0, -back))
+            return head + HEAD_EASE + _CLEAR - 2 * (path_length(fronts) + path_length(backs))
+
+        plain = (width, depth)
+        widest, deepest = max(width, tip.x - _SHOULDER_LEFT), max(depth, chest - 2 * INCH)
+        if style != "boat" and own_width is None and own_depth is None:
+            more = _grown(lambda by: lacks(plain[0] + by, plain[1] + by), 0.0, min(widest - width, deepest - depth))
+            width, depth = width + more, depth + more
+        if own_width is None:
+            width = _grown(lambda x: lacks(x, depth), width, widest)
+        if own_depth is None:
+            depth = _grown(lambda y: lacks(width, y), depth, deepest)
+        if width > plain[0]:
+            width_words = "so that a head of {head} passes the neckline"
+        if depth > plain[1]:
+            depth_words = "so that a head of {head} passes the neckline"
+    asked_for = "as asked for"
+    w(
+        "neck width",
+        asked_for if own_width is not None else width_words,
+        width,
+        "neck_side.x",
+        wider=wider,
+        head=head,
+        left=_SHOULDER_LEFT,
+    )
+    if name == "back":
+        return width, w("back neck depth", "below the top line", back, "neck_centre.y")
+    words = asked_for if own_depth is not None else depth_words
+    return width, w("front neck depth", words, depth, "neck_centre.y", **lengths, head=head)
 
 
-def _asked_or(
-    w: Worksheet, asked: Asked, option: str, label: str, formula: str, value: float, at: str, **lengths: float
-) -> float:
-    given = asked.given(option)
-    return w(label, formula, value, at, **lengths) if given is None else w(label, "as asked for", given, at)
+def _grown(lacks: Callable[[float], float], value: float, most: float) -> float:
+    """The value, or as much more as is lacking, `most` at most."""
+    if lacks(value) <= 0:
+        return value
+    return most if lacks(most) >= 0 else solve(lacks, value, most, near=0.01)
 
 
 def _square_neck_has_a_level_part(neck: Path, points: Mapping[str, Point], unit: Unit) -> None:
@@ -390,9 +474,12 @@ def _can_be_drafted(points: Mapping[str, Point], unit: Unit, name: str, length: 
     hole = p["underarm"].x - p["mid_armhole"].x
     if hole < 15:
         more = show_at_least(4 * (15 - hole), unit)
+        hollow = p["shoulder_tip"].x - p["mid_armhole"].x + 15 - hole
+        inside = f", or make armhole_hollow {show_at_least(hollow, unit)} or more" if hollow <= _MOST_HOLLOW else ""
         refuse(
             f"the quarter chest, {say(p['underarm'].x)}, leaves no room for an armhole beyond mid armhole at "
-            f"{say(p['mid_armhole'].x)}. Add {more} or more to ease_bust, or check shoulder_width and bust_girth."
+            f"{say(p['mid_armhole'].x)}. Add {more} or more to ease_bust{inside}, or check shoulder_width and "
+            "bust_girth."
         )
     if -p["neck_centre"].y > -p["underarm"].y - 10:
         refuse(

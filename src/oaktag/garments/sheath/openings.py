@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Final
 
 from ...body.estimates import estimate
 from ...body.measurements import Measurements
@@ -15,10 +14,7 @@ from ...model.draft import Entry, Step, Zip
 from ...model.walking import VENT_STEP, Walk, opening_serves, shortest_opening
 from ...units import INCH, Unit, show, show_at_most
 from .half import Half
-from .style import Asked
-
-HEAD: Final = 550.0
-"""Head girth of women where it was not measured, mm (mean 55 cm; common practice, no source)."""
+from .style import HEAD, Asked
 
 
 def girth_at(front: Half, back: Half, depth: float) -> float:
@@ -71,7 +67,9 @@ def draft_zip(body: Measurements, asked: Asked, unit: Unit, front: Half, back: H
     return Zip(top, end, length, words), w.steps
 
 
-def draft_entry(body: Measurements, asked: Asked, unit: Unit, neck_edges: tuple[str, ...]) -> Entry | None:
+def draft_entry(
+    body: Measurements, asked: Asked, unit: Unit, neck_edges: tuple[str, ...], notes: list[str]
+) -> Entry | None:
     """Without a zip to the neck the head must pass the neckline; without any, bust and hip must pass the waist."""
     if asked.choice("zip") == "back":
         return None
@@ -79,6 +77,9 @@ def draft_entry(body: Measurements, asked: Asked, unit: Unit, neck_edges: tuple[
     words = "as measured"
     if head is None:
         head, words = HEAD, f"not measured, so taken as {show(HEAD, unit)} (mean of women, common practice, no source)"
+        notes.append(
+            f"head_girth was not measured; assumed {show(HEAD, unit)} (mean of women, common practice, no source)."
+        )
     through = max(body["bust_girth"], body["hip_girth"]) if asked.choice("zip") == "none" else None
     return Entry(neck_edges, head, words, through)
 

@@ -14,14 +14,23 @@ OPTIONS: Final[tuple[Option, ...]] = (
     LengthOption("ease_bust", "wearing ease round the bust", 2 * INCH, 0, 300),
     LengthOption("ease_waist", "wearing ease round the waist", 1 * INCH, 0, 300),
     LengthOption("ease_hip", "wearing ease round the hip", 2 * INCH, 0, 300),
-    LengthOption("neck_width", "half neck width", None, 40, 160, default_words="bust girth ÷ 12; boat: 2 in more"),
+    LengthOption(
+        "neck_width", "half neck width", None, 40, 160,
+        default_words="bust girth ÷ 12; boat: 2 in more; more for the head without a zip at the neck",
+    ),
     LengthOption(
         "front_neck_depth", "front neck below the top line", None, 20, 350,
         default_words="round: bust girth ÷ 12; V: ÷ 6; square: ÷ 12 + 1 in; boat: 1 3/4 in",
     ),
     LengthOption("back_neck_depth", "back neck below the top line", 1 * INCH, 10, 300),
-    LengthOption("shoulder_drop", "shoulder tip below the top line", 1 * INCH, 0, 80),
-    LengthOption("armhole_hollow", "mid armhole inside the shoulder tip", INCH / 2, 0, 50),
+    LengthOption(
+        "shoulder_drop", "shoulder tip below the top line", None, 0, 80, auto=True,
+        default_words="1 in; more or less as her shoulders slope, where side_neck_height and shoulder_height are known",
+    ),
+    LengthOption(
+        "armhole_hollow", "mid armhole inside the shoulder tip", None, 0, 50, auto=True,
+        default_words="1/2 in; up to 1 in where the shoulders are wide for the chest",
+    ),
     LengthOption("armhole_depth_ease", "added to bust girth ÷ 6 and the shoulder drop", 1.5 * INCH, 0, 150),
     LengthOption(
         "dart_intake", "what the waist dart takes in, in each half (two darts: together)", None, 0, 100, auto=True,
@@ -68,9 +77,12 @@ OPTIONS: Final[tuple[Option, ...]] = (
     ChoiceOption("sleeve", "sleeve", "short", ("short", "elbow", "long", "cap", "none")),
     LengthOption(
         "sleeve_length", "shoulder tip to sleeve hem", None, 80, 800, auto=True,
-        default_words="short: arm length × 2/5; elbow: arm length ÷ 2 + 1 in; long: arm length",
+        default_words="short: arm length × 2/5; elbow: arm length ÷ 2 + 1 in; long: arm length; more under a high cap",
     ),
-    LengthOption("ease_biceps", "wearing ease round the upper arm", 2 * INCH, 0, 250),
+    LengthOption(
+        "ease_biceps", "wearing ease round the upper arm", None, 0, 250, auto=True,
+        default_words="2 in; 1 to 3 1/2 in where the cap asks for it",
+    ),
     LengthOption("cap_ease", "sewing ease of the sleeve cap", 0.75 * INCH, 0, 80),
     LengthOption("ease_wrist", "wearing ease round the wrist, to pass the fist", 3 * INCH, 0, 250),
 )  # fmt: skip
@@ -112,7 +124,7 @@ USES: Final = (
     "waist_to_hip", "bust_point_width", "upper_arm_girth", "arm_length", "wrist_girth", "hand_girth", "stature",
     "waist_height", "knee_height", "crotch_height", "ankle_height", "knee_girth", "calf_girth", "ankle_girth",
     "thigh_girth", "front_waist_length", "bust_height", "scye_depth", "neck_base_girth", "shoulder_length",
-    "head_girth",
+    "head_girth", "top_hip_girth", "side_neck_height", "shoulder_height",
 )  # fmt: skip
 
 
@@ -129,6 +141,12 @@ def needs(style: Style) -> tuple[str, ...]:
     if sleeve == "long":
         needed += ("wrist_girth",)
     return needed + (("front_waist_length",) if style.get("bust_dart") == "side" else ())
+
+
+HEAD: Final = 550.0
+"""Head girth of women where it was not measured, mm (mean 55 cm; common practice, no source)."""
+HEAD_EASE: Final = 30.0
+"""The neckline over the head girth, mm (3 cm; common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
