@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from ..units import Unit, show
 from .piece import Join, Piece, Seam
 from .walking import Walk
+from .widths import Allowance
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +104,7 @@ class Draft:
     notes: tuple[str, ...]
     body: Mapping[str, float]
     style: Mapping[str, float | str]
-    default_allowances: Mapping[str, float]
+    default_allowances: Mapping[str, Allowance]
     zip: Zip | None = None
     walk: Walk | None = None
     sleeve: SleeveFit | None = None
