@@ -171,7 +171,27 @@ def make(job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), d
     wanted = only or ("json", *job.formats, "report")
     files, notes = _render(job, nest, findings, wanted)
     cautions = job.output.profile.cautions if {"hpgl", "cad", "cuts"} & set(wanted) else ()
-    return Result(nest, findings, files, (*notes, *_notes_of(files)), cautions)
+    return Result(nest, findings, files, (*notes, *_lettering_notes(nest), *_notes_of(files)), cautions)
+
+
+def _lettering_notes(nest: Nest) -> tuple[str, ...]:
+    """What of names and titles cannot be lettered on sheets."""
+    from .sheet.lettering import unlettered
+
+    title = nest.base_pattern.title
+    found = [f"{title} (the title)"] if unlettered(title) else []
+    for piece in nest.base_pattern.pieces:
+        words = title_of(piece.cut.piece)
+        if unlettered(f"{words} {piece.cut.piece.material}"):
+            found.append(f"{words}, {piece.cut.piece.material} (piece {piece.number})")
+    if not found:
+        return ()
+    told = (
+        f"cannot be lettered on paper, where each such letter is a small box: {'; '.join(found)}. Go by the numbers on "
+        "the pieces; report.html and pattern.json have the words. pattern.dxf spells them by number (\\U+524D), which "
+        "not every program reads."
+    )
+    return (told,)
 
 
 def _notes_of(files: Mapping[str, bytes]) -> tuple[str, ...]:

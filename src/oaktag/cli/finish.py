@@ -31,7 +31,9 @@ if TYPE_CHECKING:
 @click.option("--corner-angle", type=click.FloatRange(1, 120), help="a sharper turn parts two edges, degrees  [25]")
 @click.option("--gap", type=click.FloatRange(0, 5), help="gaps up to this are closed, mm  [0.5]")
 @click.option(
-    "--outline", type=click.Choice(("cut line", "stitch line")), help="what the outlines are, where the drawing does not say it"
+    "--outline",
+    type=click.Choice(("cut line", "stitch line")),
+    help="what the outlines are, where the drawing does not say it",
 )
 @click.option("--trace-allowance", is_flag=True, help='the same as --outline "cut line"')
 @click.option("--rules", type=click.Path(path_type=Path), help="grade rule table (.rul)  [the one beside it]")

@@ -20,7 +20,7 @@ from ..grade.growth import Growth, growth
 from ..model.finding import Finding, Severity
 from ..model.nest import Nest
 from ..model.pattern import Pattern
-from ..model.piece import Seam, cut_words, piece_words
+from ..model.piece import Seam, cut_words, piece_words, title_of
 from ..units import Unit, show, show_at_least, show_fine
 from .cloth_table import cloth_section
 from .nest_picture import nest_picture, size_key
@@ -462,7 +462,7 @@ def _pieces(nest: Nest) -> Iterator[str]:
         half = " (half)" if piece.fold_line is not None else ""
         yield (
             f"<figure>\n{nest_picture(nest, piece.name)}<figcaption><b>{piece.number} "
-            f"{escaped(piece_words(piece.name))}</b>{half}<br>{escaped(cut_words(piece.cut.piece))}</figcaption>\n"
+            f"{escaped(title_of(piece.cut.piece))}</b>{half}<br>{escaped(cut_words(piece.cut.piece))}</figcaption>\n"
             "</figure>\n"
         )
     yield "</div>\n</section>\n"
@@ -500,7 +500,7 @@ def _grade(sizes: _Sizes) -> Iterator[str]:
         "difference. With another zero point all numbers of a piece change by one and the same move.</p>\n"
     )
     for piece in nest.base_pattern.pieces:
-        words = f"{piece.number} {piece_words(piece.name)}"
+        words = f"{piece.number} {title_of(piece.cut.piece)}"
         yield f"<h3>{escaped(words)}</h3>\n"
         lines: list[_Line] = []
         for grade in _drawn_places(nest, piece.name):
@@ -589,7 +589,7 @@ def _cut_list(sizes: _Sizes) -> Iterator[str]:
         lines.append(_Line(f"from {escaped(cloth.material)}: {cloth.total} to cut of each size", {}, starts=True))
         for piece in cloth.pieces:
             boxes = {size: cloth_box(nest.of(size).piece(piece.name)) for size in nest.sizes}
-            words = f"{piece.number} {piece_words(piece.name)}"
+            words = f"{piece.number} {title_of(piece.cut.piece)}"
             for axis, arrow in enumerate("↕↔"):
                 cells = {
                     size: _cell(escaped(show_at_least(box[axis], unit).removesuffix(f" {unit}")))
@@ -618,7 +618,7 @@ def _sewing(sizes: _Sizes) -> Iterator[str]:
     yield table_start("Allowances and handling", "Piece", ("Allowances, included; handling", "m"))
     for piece in base.pieces:
         said = "<br>".join(escaped(line) for line in _piece_lines(nest, piece.name, unit))
-        yield f'<tr><th scope="row">{piece.number} {escaped(piece_words(piece.name))}</th><td>{said}</td></tr>\n'
+        yield f'<tr><th scope="row">{piece.number} {escaped(title_of(piece.cut.piece))}</th><td>{said}</td></tr>\n'
     yield TABLE_END
     each = {
         p.size: {words: (value, remark) for words, value, remark in style_rows(p.draft, unit)} for p in nest.patterns

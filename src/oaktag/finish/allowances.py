@@ -64,7 +64,9 @@ def allow(
             continue
         made = allow_piece(piece, profiles, order=draft.sewing_order, corners=own, chords=chords)
         if piece.cut_line:
-            words = f"{title_of(piece)}: a corner finish is asked for, so its cut line is made anew from its allowances."
+            words = (
+                f"{title_of(piece)}: a corner finish is asked for, so its cut line is made anew from its allowances."
+            )
             made = replace(made, notes=(*made.notes, words))
         pieces.append(made)
     return CutPattern(draft, tuple(pieces))

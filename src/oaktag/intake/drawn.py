@@ -16,7 +16,7 @@ from ..geometry.affine import Move
 from ..geometry.curve import Curve, Line
 from ..geometry.path import Path, flatten, moved_path, parallel, part, path_length, pinned, place_at
 from ..geometry.point import XY, Point, along, direction, distance, meeting, right_of
-from ..geometry.polygon import Box, distance_to_segment, nearest_on, ray_out
+from ..geometry.polygon import Box, distance_to_line, distance_to_segment, nearest_on, ray_out
 from ..model.draft import Draft
 from ..model.piece import (
     Corner,
@@ -56,6 +56,8 @@ _SLIVER: Final = 0.05
 """A shorter end of a traced line is left out, mm: it says nothing of the line's direction."""
 _SPOTS: Final = 24
 """Places along an edge at which the distance of its cut line is measured."""
+_MOST_MEASURED: Final = 2_000_000
+"""Runs of the cut line that are looked at for it in all; where a piece has more, fewer places are measured."""
 _EVEN: Final = 0.2
 """An allowance that differs by less along its edge is one width, mm: what files and curves are rounded by."""
 _ROUNDED: Final = 0.05
@@ -103,7 +105,9 @@ def draft_of(
 
     `allowances` (by edge or piece.edge, mm) as in drafts_of. Raises InputErrors with every mistake of the plan."""
     errors: list[InputError] = []
-    notes = [*drawing.notes, *outlines.notes] if drawing.pattern is None or not _has_said(outlines) else [*outlines.notes]
+    notes = (
+        [*drawing.notes, *outlines.notes] if drawing.pattern is None or not _has_said(outlines) else [*outlines.notes]
+    )
     pieces: list[Piece] = []
     moved: dict[str, _Frame] = {}
     measured: dict[str, Allowance] = {}
@@ -120,8 +124,8 @@ def draft_of(
             piece, said, frame = _piece(own, outline, plan, allowances, (frames or {}).get(own.name))
             moved[own.name] = frame
             if piece.cut_line and not outline.traced:
-                piece, widths, more = _with_measured(piece, allowances or {})
-                measured |= widths
+                piece, own_widths, more = _with_measured(piece, allowances or {})
+                measured |= own_widths
                 said += more
             pieces.append(piece)
             notes += said
@@ -229,7 +233,8 @@ def _piece(
         of_group = bool(point.groups) and point.groups[:1] == outline.groups[:1]
         lines.take_point(point, _WIDEST if of_group else _TOUCHES)
     if outline.said is not None:
-        lines.notches += [_drawn_notch(notch, edges, move, cut) for notch in outline.said.notches]
+        flats = [flatten(edge.curves, 0.01) for edge in edges] if outline.said.notches else []
+        lines.notches += [_drawn_notch(notch, edges, flats, move, cut) for notch in outline.said.notches]
     notches = [*lines.notches, *_planned_notches(own, edges)]
     grain = _grain(own, edges, lines.grain)
     points = {f"hole {i}": at for i, at in enumerate(lines.holes, start=1)}
@@ -262,13 +267,14 @@ def _cut_line(outline: Outline, move: Move, *, folded: bool) -> tuple[XY, ...]:
     return tuple((p.x, p.y) for p in ring)
 
 
-def _drawn_notch(notch: DrawnNotch, edges: Sequence[Edge], move: Move, cut: Sequence[XY]) -> NotchPlace:
+def _drawn_notch(
+    notch: DrawnNotch, edges: Sequence[Edge], flats: Sequence[Sequence[XY]], move: Move, cut: Sequence[XY]
+) -> NotchPlace:
     """A notch of the file on the edge that it points at; its depth and width are the file's."""
     spot, tip = move.point(notch.at), move.point(along(notch.at, notch.way, 1.0))
     way = direction(spot, tip)
     best: tuple[float, str, float] | None = None
-    for edge in edges:
-        points = flatten(edge.curves, 0.01)
+    for edge, points in zip(edges, flats, strict=True):
         walked = 0.0
         for a, b in itertools.pairwise(points):
             met = meeting(spot, (-way.x, -way.y), a, direction(a, b)) if a != b else None
@@ -279,22 +285,15 @@ def _drawn_notch(notch: DrawnNotch, edges: Sequence[Edge], move: Move, cut: Sequ
                     best = off, edge.name, walked + distance(a, met)
             walked += size
     if best is None:
-        nearest = []
-        for i, edge in enumerate(edges):
-            points = flatten(edge.curves, 0.01)
-            gap = min(distance_to_segment(spot, a, b) for a, b in itertools.pairwise(points))
-            nearest.append((gap, i, edge.name))
-        _, i, name = min(nearest)
-        best = 0.0, name, _far(edges[i].curves, spot)
+        i = min(range(len(edges)), key=lambda i: (distance_to_line(spot, flats[i]), i))
+        best = 0.0, edges[i].name, _far(edges[i].curves, spot)
     _, name, at = best
     at = min(at, next(edge for edge in edges if edge.name == name).length())
     out = (spot, way) if cut else None
     return NotchPlace(name, at, 1, "notch", NotchKind(notch.kind), notch.depth, notch.width, out)
 
 
-def _with_measured(
-    piece: Piece, asked: Mapping[str, Allowance]
-) -> tuple[Piece, dict[str, Allowance], list[str]]:
+def _with_measured(piece: Piece, asked: Mapping[str, Allowance]) -> tuple[Piece, dict[str, Allowance], list[str]]:
     """The allowances that lie between its stitch line and its cut line, edge by edge; where the plan asks for others,
     the cut line goes, and is made anew."""
     widths = {f"{piece.name}.{edge.name}": _measured_width(piece, edge) for edge in piece.edges}
@@ -312,8 +311,9 @@ def _measured_width(piece: Piece, edge: Edge) -> Allowance:
         return 0.0
     length = edge.length()
     found: list[tuple[float, float]] = []
-    for i in range(_SPOTS):
-        far = length * (i + 0.5) / _SPOTS
+    spots = max(1, min(_SPOTS, _MOST_MEASURED // (len(piece.edges) * len(piece.cut_line))))
+    for i in range(spots):
+        far = length * (i + 0.5) / spots
         p, way = place_at(edge.curves, far)
         _, near = nearest_on(piece.cut_line, p)
         out = ray_out(piece.cut_line, p, right_of(way))
@@ -462,9 +462,7 @@ def _kind(own: PiecePlan, name: str) -> EdgeKind:
     return EdgeKind.HEM if name == "hem" or name.startswith(("hem_", "hem-")) else EdgeKind.SEAM
 
 
-def _inside(
-    own: PiecePlan, edges: Sequence[Edge], allowances: Mapping[str, Allowance]
-) -> tuple[list[Edge], str]:
+def _inside(own: PiecePlan, edges: Sequence[Edge], allowances: Mapping[str, Allowance]) -> tuple[list[Edge], str]:
     """The stitch line, where the outline is the cut line: every edge inwards by its allowance, met at the corners; and
     how far that is, in words."""
     widths = []

@@ -83,7 +83,7 @@ class Known:
 
 @dataclass(frozen=True, slots=True)
 class DrawnNotch:
-    """A notch as a file has it: its place on the cut line, its direction outwards, its kind in the trade's words, mm."""
+    """A notch as a file has it, mm: its place on the cut line, its direction outwards, its kind."""
 
     at: Point
     way: Point

@@ -7,6 +7,7 @@ file's blocks (a graded nest), or made from the base by the rules of a table (D6
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -82,7 +83,7 @@ def outlines_of(data: PatternData, reading: Reading, name: str, table: RuleTable
                 spoilt.setdefault(size, _unlike(row[size], row[base]))
             elif size not in spoilt:
                 piece = row[size] if size == base else _with_base_of(row[size], row[base])
-                found[size].append(_outline(piece, row[base], own, reading, several=several))
+                found[size].append(_outline(piece, row[base], own, reading, name, several=several))
         notes += _account(row[base], found[base][-1], data, table, tuple(row))
     for size, why in spoilt.items():
         notes.append(f"Size {size} is left out: {why}.")
@@ -125,7 +126,7 @@ def _rows(cut: Sequence[PieceData], sample: str, notes: list[str]) -> tuple[str,
         if len(row) == 1:
             (piece,) = row.values()
             notes.append(f"{piece.block} is there in one size alone: it is the same in all.")
-            whole.append({size: piece for size in kept})
+            whole.append(dict.fromkeys(kept, piece))
         else:
             whole.append({size: row[size] for size in kept})
     return base, whole
@@ -191,8 +192,8 @@ def _ask(name: str, pieces: Sequence[PieceData], reading: Reading) -> None:
         "allowances are in it",
         where=Where(name),
         expected="which of the two it is",
-        instead='Write --outline "cut line" if it is to be cut along, --outline "stitch line" if it is to be sewn along '
-        '(in a plan: outline = "cut line" below [reading])',
+        instead='Write --outline "cut line" if it is to be cut along, --outline "stitch line" if it is to be sewn '
+        'along (in a plan: outline = "cut line" below [reading])',
     )
 
 
@@ -229,7 +230,9 @@ def _ring(piece: PieceData, name: str, reading: Reading) -> tuple[_Ring, list[st
     ring = _Ring(points, tuple(corners), start, 0)
     fold = _fold_of(ring, mirror)
     if mirror is not None and not fold:
-        notes.append("no edge lies along its mirror line (layer 6): drawn as a line inside, say fold = EDGE if it is one")
+        notes.append(
+            "no edge lies along its mirror line (layer 6): drawn as a line inside, say fold = EDGE if it is one"
+        )
     return replace(ring, fold=fold), notes
 
 
@@ -253,7 +256,10 @@ def _simple(ring: Sequence[XY], piece: PieceData, name: str) -> tuple[tuple[XY, 
     if not clean.loops and not clean.spurs:
         return tuple(ring), []
     told = [f"a loop of {loop.size:.1f} mm² cut off at {loop.at[0]:.1f} {loop.at[1]:.1f}" for loop in clean.loops]
-    told += [f"a run of {spur.length():.1f} mm out and back left out at {spur.a[0]:.1f} {spur.a[1]:.1f}" for spur in clean.spurs]
+    told += [
+        f"a run of {spur.length():.1f} mm out and back left out at {spur.a[0]:.1f} {spur.a[1]:.1f}"
+        for spur in clean.spurs
+    ]
     return tuple(flat_ring(clean.path)[0]), told
 
 
@@ -303,10 +309,10 @@ def _parted(ring: _Ring) -> list[list[XY]]:
     return [turned[a : b + 1] for a, b in pairwise([*at, count])]
 
 
-def _outline(piece: PieceData, base: PieceData, ring: _Ring, reading: Reading, *, several: bool) -> Outline:
+def _outline(piece: PieceData, base: PieceData, ring: _Ring, reading: Reading, name: str, *, several: bool) -> Outline:
     """The outline of a piece in one size; its lines go by the names of the base's, so that a plan means all sizes."""
     sewn_ring, _ = _sewn_ring(piece)
-    boundary, _ = _simple(piece.boundary, piece, "")
+    boundary, _ = _simple(piece.boundary, piece, name)
     as_cut = bool(sewn_ring) or reading.outline == "cut line"
     fit = 0.0 if as_cut or several else reading.fit
     title = base.name or base.block
@@ -400,8 +406,9 @@ def _came(piece: PieceData, outline: Outline, sizes: tuple[str, ...]) -> Iterato
         yield f"stitch line (14), {_count(len(ring), 'point')}"
     on = {*piece.boundary, *ring}
     turn, curve = (sum(p in on for p in set(points)) for points in (piece.turn_points, piece.curve_points))
-    if turn or curve:
-        yield f"{_count(turn, 'turn point')} and {_count(curve, 'curve point')} of them"
+    tagged = [_count(count, what) for what, count in (("turn point", turn), ("curve point", curve)) if count]
+    if tagged:
+        yield f"{' and '.join(tagged)} of them"
     for what, count in (
         ("notch", len(piece.notches)),
         ("drill hole", len(piece.drill_holes)),
@@ -417,8 +424,10 @@ def _came(piece: PieceData, outline: Outline, sizes: tuple[str, ...]) -> Iterato
             yield _count(count, what)
     if piece.mirror_line:
         yield "mirror line (6) as the fold" if outline.said and outline.said.fold else "mirror line (6), inside"
-    if piece.right is not None:
-        told = "alike" if piece.left is None else f"as drawn and {piece.left} mirrored"
+    if piece.right is None:
+        yield "no quantity, so 1"
+    else:
+        told = "(how many of them mirrored is not told)" if piece.left is None else f"as drawn, {piece.left} mirrored"
         yield f"quantity: {piece.right} {told}"
     if piece.material:
         yield f"material: {piece.material}"
@@ -449,7 +458,11 @@ def _left(piece: PieceData, data: PatternData, table: RuleTable | None, sizes: t
             yield _count(count, what)
     if sized := [hole for hole in piece.drill_holes if hole.diameter or hole.kind]:
         said = ", ".join(
-            " ".join(filter(None, (f"{hole.diameter:g} mm" if hole.diameter else "", f"drill {hole.kind}" if hole.kind else "")))
+            " ".join(
+                filter(
+                    None, (f"{hole.diameter:g} mm" if hole.diameter else "", f"drill {hole.kind}" if hole.kind else "")
+                )
+            )
             for hole in sized[:6]
         )
         yield f"how drill holes are drilled ({said})"
@@ -479,8 +492,10 @@ def _validation(piece: PieceData) -> Iterator[str]:
         told = f"validation curve of its {words.get(layer, 'lines')}"
         if rings and len(points) * sum(map(len, rings)) <= _MOST_MEASURED:
             off = max((min(nearest_on(ring, p)[1] for ring in rings) for p in points), default=0.0)
-            told += f", which it keeps to within {max(off, 0.01):.2f} mm" if off <= _BESIDE else (
-                f", which runs up to {off:.1f} mm beside the line that is taken: measure before you cut"
+            told += (
+                f", which it keeps to within {max(off, 0.01):.2f} mm"
+                if off <= _BESIDE
+                else (f", which runs up to {off:.1f} mm beside the line that is taken: measure before you cut")
             )
         yield told
 
@@ -501,9 +516,15 @@ def _of_style(data: PatternData, table: RuleTable | None, base: str) -> Iterator
     if table is not None and style.rule_table and table.name and style.rule_table.casefold() != table.name.casefold():
         yield f"The file asks for the rule table {style.rule_table!r}, and this one is called {table.name!r}."
     if table is not None:
-        yield f"Rule table {table.name or '(no name)'} came in: {len(table.rules)} rules, sizes {', '.join(table.sizes)}."
+        named, sizes = table.name or "(no name)", ", ".join(table.sizes)
+        yield f"Rule table {named} came in: {len(table.rules)} rules, sizes {sizes}."
         yield from (f"Rule table: {note}" for note in table.notes)
-        for what, words in (("author", table.author), ("date", table.date), ("time", table.time), ("version", table.version)):
+        for what, words in (
+            ("author", table.author),
+            ("date", table.date),
+            ("time", table.time),
+            ("version", table.version),
+        ):
             if words:
                 left.append(f"{what} of the rule table {words!r}")
     if left:
@@ -511,9 +532,9 @@ def _of_style(data: PatternData, table: RuleTable | None, base: str) -> Iterator
 
 
 def _count(count: int, what: str) -> str:
-    head, comma, tail = what.partition(",")
-    first, blank, rest = head.partition(" of ")
-    plural = first if count == 1 else "lines inside" if first == "line inside" else "stitch lines inside" if (
-        first == "stitch line inside"
-    ) else f"{first}es" if first.endswith("ch") else f"{first}s"
-    return f"{count} {plural}{blank}{rest}{comma}{tail}"
+    """`1 notch`, `2 lines inside`: the first of the words that ends what is counted takes the plural."""
+    if count == 1:
+        return f"1 {what}"
+    words = re.split(r"(?= inside|,)", what, maxsplit=1)
+    head = f"{words[0]}es" if words[0].endswith("ch") else f"{words[0]}s"
+    return f"{count} {head}{''.join(words[1:])}"

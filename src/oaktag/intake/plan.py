@@ -288,7 +288,8 @@ def _outline_is(told: _Told, table: Mapping[str, Any]) -> OutlineIs:
     traced = told.flag(table["trace_allowance"], "reading", "trace_allowance") if "trace_allowance" in table else None
     if "outline" in table and said not in OUTLINE_IS:
         told.fault(
-            f"{_spoken(said)} is not what an outline may be", "reading", "outline", expected='"cut line" or "stitch line"',
+            f"{_spoken(said)} is not what an outline may be", "reading", "outline",
+            expected='"cut line" or "stitch line"',
             instead='Write outline = "cut line" where it is cut along, outline = "stitch line" where it is sewn along',
         )  # fmt: skip
         return ""

@@ -369,7 +369,7 @@ def _text(call: Any) -> str:
     buffer, used = ctypes.create_string_buffer(1024), ctypes.c_ulong()
     if not call(ctypes.cast(buffer, ctypes.POINTER(raw.FPDF_WCHAR)), 1024, used) or used.value > 1024:
         return ""
-    return buffer.raw[: used.value].decode("utf-16-le", "replace").rstrip("\0")
+    return buffer.raw[: used.value].decode("utf-16-le", "replace").rstrip("\0").lstrip("\ufeff")
 
 
 def _after(inner: Matrix, outer: Matrix) -> Matrix:
