@@ -188,8 +188,8 @@ def _lettering_notes(nest: Nest) -> tuple[str, ...]:
         return ()
     told = (
         f"cannot be lettered on paper, where each such letter is a small box: {'; '.join(found)}. Go by the numbers on "
-        "the pieces; report.html and pattern.json have the words. pattern.dxf spells them by number (\\U+524D), which "
-        "not every program reads."
+        "the pieces; report.html and pattern.json have the words; pattern.dxf spells them by number (\\U+524D), or as "
+        "PIECE and its number."
     )
     return (told,)
 

@@ -189,7 +189,9 @@ def _note_others(records: Records, texts: Texts, notes: Notes) -> None:
     for block in records.blocks:
         holds = block.lines or block.points or block.texts
         if holds and not any(line.layer == BOUNDARY for line in block.lines):
-            notes.add(f"{texts.plain(block.name)}: no boundary on layer 1, so it is no piece; left out.")
+            words = "; ".join(filter(None, (texts.plain(text.words) for text in block.texts if text.words)))
+            says = f" It says: {words[:300]}." if words else ""
+            notes.add(f"{texts.plain(block.name)}: no boundary on layer 1, so it is no piece; left out.{says}")
     loose = records.entities
     for what, count in (("line", len(loose.lines)), ("point", len(loose.points))):
         if count:

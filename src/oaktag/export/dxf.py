@@ -32,7 +32,6 @@ from .dxf_entities import (
     INTERNAL,
     LARGE,
     MIRROR,
-    NAME_LENGTH,
     NOTCH,
     NOTCH_LAYERS,
     SCALES,
@@ -49,12 +48,12 @@ from .dxf_entities import (
     line_entity,
     notch_angle,
     on_boundary,
+    piece_name,
     polyline_entity,
     quantity,
     sharp_vertices,
     style_texts,
     text_entity,
-    unique,
 )
 
 _LENGTH: Final = re.compile(rb"^( 10| 20| 11| 21| 30| 39| 40)\r\n(-?[0-9.]+)", re.MULTILINE)
@@ -77,7 +76,7 @@ def render(pattern: Pattern, *, date: str = "", units: str = "metric") -> bytes:
         box = Box.round(piece.cut.cut_line)
         # Whole millimetres, so that the fourth decimal stays what pattern.json says.
         place = Place(ceil(x - box.left), ceil(-box.bottom))
-        name = unique(ascii_text(piece.name).upper(), NAME_LENGTH, names)
+        name = piece_name(piece.name, piece.number, names)
         key = block_name(name, pattern.size, blocks)
         blocks[key] = block_of(key, map(crlf, _piece(piece, name, pattern.size, place)))
         x = ceil(x + box.width) + GAP

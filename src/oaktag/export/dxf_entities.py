@@ -62,7 +62,7 @@ def ascii_text(text: str, most: int = 250) -> str:
     if not text.isascii():
         plain = normalize("NFKD", text.translate(_SPELT)).translate(_SPELT)
         text = normalize("NFC", re.sub(r"[̀-ͯ]", "", plain))
-    text = re.sub(r"[\x00-\x20\x7f^]+", " ", text).strip().replace("%%", "% %")
+    text = re.sub(r"[\x00-\x20\x7f-\x9f^]+", " ", text).strip().replace("%%", "% %")
     if text.isascii():
         return text[:most].strip()
     spelt = (sign if sign.isascii() else _numbered(sign) for sign in text)
@@ -82,17 +82,25 @@ def cut_to(text: str, most: int) -> str:
 
 
 def unique(text: str, most: int, taken: set[str]) -> str:
-    """`text` in `most` letters, numbered where cutting it short would give two pieces one name; joins `taken`.
-
-    A letter that is spelt by its number counts as one.
-    """
-    letters = _SIGN.findall(text)
-    name, number = "".join(letters[:most]).strip() or "PIECE", 2
+    """`text` in `most` characters, numbered where cutting it short would give two pieces one name; joins `taken`."""
+    name, number = cut_to(text, most) or "PIECE", 2
     while name in taken:
-        name = f"{''.join(letters[: most - len(str(number)) - 1]).strip()} {number}"
+        name = f"{cut_to(text, most - len(str(number)) - 1)} {number}"
         number += 1
     taken.add(name)
     return name
+
+
+def piece_name(name: str, number: int, taken: set[str]) -> str:
+    """A piece's name as the file has it: capitals, at most 20 characters, unlike those in `taken`, which it joins.
+
+    A name of letters that ASCII has no likeness of, too long to be spelt by their numbers, is that of its place.
+
+    >>> piece_name("pièce_première", 1, set()), piece_name("Вытачка", 2, set())
+    ('PIECE_PREMIERE', 'PIECE 2')
+    """
+    spelt = ascii_text(name).upper()
+    return unique(spelt if len(spelt) <= NAME_LENGTH or "\\U+" not in spelt else f"PIECE {number}", NAME_LENGTH, taken)
 
 
 def block_name(piece: str, size: str, taken: Iterable[str]) -> str:

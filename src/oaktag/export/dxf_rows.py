@@ -24,16 +24,15 @@ from .dxf_entities import (
     GRAIN,
     INTERNAL,
     MIRROR,
-    NAME_LENGTH,
     OFF_CUT,
     SCALES,
     STITCH,
     Place,
     ascii_text,
     on_boundary,
+    piece_name,
     quantity,
     sharp_vertices,
-    unique,
 )
 
 VALIDATION: Final = {CUT: 84, INTERNAL: 85, STITCH: 87}
@@ -125,7 +124,7 @@ def rows_of(nest: Nest, names: tuple[str, ...], *, dense: Dense) -> Iterator[Row
         # Whole millimetres, so that the fourth decimal of the base stays what pattern.json says.
         over, up = ceil(x - left), ceil(-bottom)
         places = tuple(Place(over + dx, up + dy) for dx, dy in shifts)
-        written = unique(ascii_text(name).upper(), NAME_LENGTH, taken)
+        written = piece_name(name, pieces[base].number, taken)
         yield _row(nest, pieces, base, written, names, places, dense=dense)
         x = ceil(over + right) + GAP
     for title, side in SCALES:

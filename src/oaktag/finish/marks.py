@@ -14,7 +14,7 @@ from ..model.pattern import CutPattern, CutPiece, Label, MarkedPiece, Notch, Pat
 from ..model.piece import DOUBLE_APART, Dart, EdgeKind, NotchKind, NotchPlace, Piece, cut_words, piece_words, title_of
 from ..model.widths import Profile
 from ..units import INCH, Unit, show
-from .grain import placed_grain
+from .grain import kept_grain, placed_grain
 from .handling import handling
 from .labels import LabelBox, Measured, Wording, find_spot
 from .notches import balance_sizes, leave_out_together, off_corners
@@ -147,7 +147,9 @@ def _mark_piece(
         dart.points if dart.is_open else [*dart.points, dart.points[0]] for dart in piece.darts
     ]
     fold = _fold_line(cut)
-    grain = placed_grain(piece.grain, outline, darts, fold, FOLD_CLEAR + 4.0)
+    grain = kept_grain(piece.grain, outline) if piece.grain_stays else None
+    if grain is None:
+        grain = placed_grain(piece.grain, outline, darts, fold, FOLD_CLEAR + 4.0)
     obstacles = [*darts, *(line.points for line in piece.internal_lines), grain]
     if fold is not None:
         inwards = left_of(direction(*fold))

@@ -58,6 +58,8 @@ _SPOTS: Final = 24
 """Places along an edge at which the distance of its cut line is measured."""
 _MOST_MEASURED: Final = 2_000_000
 """Runs of the cut line that are looked at for it in all; where a piece has more, fewer places are measured."""
+_MOSTLY: Final = 0.85
+"""An allowance is even if it is so at this share of its places: beside a bend of the edge the distance is another."""
 _EVEN: Final = 0.2
 """An allowance that differs by less along its edge is one width, mm: what files and curves are rounded by."""
 _ROUNDED: Final = 0.05
@@ -254,6 +256,7 @@ def _piece(
         holes=tuple(points),
         notes=_said(own, outline),
         cut_line=cut,
+        grain_stays=bool(cut) and lines.grain is not None and not own.grain,
         label=own.label if own.label and own.label != piece_words(own.name) else "",
     )
     return piece, [*said, *lines.notes], frame
@@ -321,7 +324,8 @@ def _measured_width(piece: Piece, edge: Edge) -> Allowance:
     widest = max(width for _, width in found)
     clear = [(far, w) for far, w in found if min(far, length - far) > 1.2 * widest] or found
     middle = sorted(width for _, width in clear)[len(clear) // 2]
-    if all(abs(width - middle) <= _EVEN for _, width in clear):
+    even = sum(abs(width - middle) <= _EVEN for _, width in clear)
+    if even >= _MOSTLY * len(clear):
         return round(middle, 2) + 0.0
     return tuple(Station(round(far, 1), round(width, 1)) for far, width in clear)
 

@@ -84,7 +84,7 @@ def outlines_of(data: PatternData, reading: Reading, name: str, table: RuleTable
             elif size not in spoilt:
                 piece = row[size] if size == base else _with_base_of(row[size], row[base])
                 found[size].append(_outline(piece, row[base], own, reading, name, several=several))
-        notes += _account(row[base], found[base][-1], data, table, tuple(row))
+        notes += _account(row[base], found[base][-1], table, row)
     for size, why in spoilt.items():
         notes.append(f"Size {size} is left out: {why}.")
         del found[size]
@@ -387,17 +387,17 @@ def _notch(notch: NotchData, boundary: Sequence[XY]) -> DrawnNotch:
 
 
 def _account(
-    piece: PieceData, outline: Outline, data: PatternData, table: RuleTable | None, sizes: tuple[str, ...]
+    piece: PieceData, outline: Outline, table: RuleTable | None, row: Mapping[str, PieceData]
 ) -> Iterator[str]:
     """Two sentences of a piece: what came in, line by line, and what did not."""
-    came = list(_came(piece, outline, sizes))
+    came = list(_came(piece, outline, row))
     yield f"{piece.block} came in: {'; '.join(came)}."
-    left = list(_left(piece, data, table, sizes))
+    left = list(_left(piece, table, several=len(row) > 1))
     if left:
         yield f"{piece.block}, not taken: {'; '.join(left)}."
 
 
-def _came(piece: PieceData, outline: Outline, sizes: tuple[str, ...]) -> Iterator[str]:
+def _came(piece: PieceData, outline: Outline, row: Mapping[str, PieceData]) -> Iterator[str]:
     ring, _ = _sewn_ring(piece)
     what = "the cut line" if outline.cut else "the stitch line, as told"
     what += ", as told" if outline.traced else ""
@@ -424,20 +424,23 @@ def _came(piece: PieceData, outline: Outline, sizes: tuple[str, ...]) -> Iterato
             yield _count(count, what)
     if piece.mirror_line:
         yield "mirror line (6) as the fold" if outline.said and outline.said.fold else "mirror line (6), inside"
+    if not piece.grain_lines:
+        yield "no grain line, so upright"
     if piece.right is None:
         yield "no quantity, so 1"
     else:
-        told = "(how many of them mirrored is not told)" if piece.left is None else f"as drawn, {piece.left} mirrored"
-        yield f"quantity: {piece.right} {told}"
+        told = str(piece.right) if piece.left is None else f"{piece.right},{piece.left}"
+        yield f"quantity {told} " + ("(mirrored or not is not told)" if piece.left is None else "(as drawn, mirrored)")
     if piece.material:
         yield f"material: {piece.material}"
-    if len(sizes) > 1:
-        yield f"sizes: {', '.join(sizes)}"
+    if len(row) > 1:
+        blocks = list(dict.fromkeys(own.block for own in row.values()))
+        yield f"sizes: {', '.join(row)}" + (f" (blocks {', '.join(blocks)})" if len(blocks) > 1 else "")
     elif piece.size:
         yield f"size: {piece.size}"
 
 
-def _left(piece: PieceData, data: PatternData, table: RuleTable | None, sizes: tuple[str, ...]) -> Iterator[str]:
+def _left(piece: PieceData, table: RuleTable | None, *, several: bool) -> Iterator[str]:
     if piece.right is not None and piece.left and piece.right != piece.left:
         yield f"that {piece.left} of the {piece.right + piece.left} are mirrored"
     if piece.right is not None and not piece.right + (piece.left or 0):
@@ -460,7 +463,8 @@ def _left(piece: PieceData, data: PatternData, table: RuleTable | None, sizes: t
         said = ", ".join(
             " ".join(
                 filter(
-                    None, (f"{hole.diameter:g} mm" if hole.diameter else "", f"drill {hole.kind}" if hole.kind else "")
+                    None,
+                    (f"{hole.diameter:.3g} mm" if hole.diameter else "", f"drill {hole.kind}" if hole.kind else ""),
                 )
             )
             for hole in sized[:6]
@@ -468,7 +472,7 @@ def _left(piece: PieceData, data: PatternData, table: RuleTable | None, sizes: t
         yield f"how drill holes are drilled ({said})"
     if piece.not_mirrored:
         yield f"{_count(len(piece.not_mirrored), 'mark')} NM (not mirrored)"
-    if piece.rule_tags and table is None and len(sizes) < 2:
+    if piece.rule_tags and table is None and not several:
         yield f"{_count(len(piece.rule_tags), 'grade rule tag')}, as there is no table of rules with it"
     elif piece.rule_tags and table is None:
         yield f"{_count(len(piece.rule_tags), 'grade rule tag')}: the sizes come from the file itself"

@@ -168,7 +168,7 @@ def _pattern_data(data: bytes, name: str, scale: float | None, known: Known | No
     read = parse_pattern_data(data, name, unit="mm")
     # what it says of units is about mm, which nobody meant
     read = replace(read, notes=tuple(n for n in read.notes if not n.startswith(("Read in ", "The file says "))))
-    factor, words, note = scale or 1.0, f"{scale:g} mm a unit (as told)", ""
+    factor, words, note = scale or 1.0, f"{scale or 1.0:g} mm a unit (as told)", ""
     if known is not None:
         factor, words, note = _measured(drawing_of(read, name), known)
     scaled = replace(parse_pattern_data(data, name, unit="mm", scale=factor), notes=read.notes)

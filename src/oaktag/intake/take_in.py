@@ -87,7 +87,7 @@ def _pattern_data(data: PatternData, path: Path, reading: Reading, rules: Path |
         # whatever is wrong with the drawing itself is told here; what is wrong with the table alone, as a note
         alone = outlines_of_pieces(data, reading, str(path))
         first = error.errors[0] if isinstance(error, InputErrors) else error
-        note = f"{found.name} beside it is not taken: {str(first).rstrip('.')}. Only the sizes of the file come in."
+        note = f"Rule table {found.name}, which lies beside it, is not taken: {str(first).rstrip('.')}."
         return replace(alone, notes=(*alone.notes, note))
 
 

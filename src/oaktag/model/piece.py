@@ -185,6 +185,8 @@ class Piece:
     """The points that are drilled, beside those of darts."""
     cut_line: tuple[XY, ...] = ()
     """The cut line, counter-clockwise, where it was drawn and stays as it is; empty: it is made from the allowances."""
+    grain_stays: bool = False
+    """Whether the grain line stays where it was drawn, if that is inside; else the marks find a place for it."""
     label: str = ""
     """What it is called where it comes from, if that is more than its name: `Pièce première`."""
 
