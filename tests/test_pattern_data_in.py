@@ -546,8 +546,8 @@ def test_two_pieces_of_one_name_have_names_of_their_own(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("said", "cut", "pair", "named"),
     [("1,1", 2, True, ""), ("2,2", 4, True, ""), ("3,0", 3, False, ""),
-     ("2,1", 3, False, "that 1 of the 3 are mirrored"), ("0,0", 1, False, "quantity 0"), ("a pair", 1, False, "Quantity 'a pair' is not understood"),
-     ("4", 4, False, "Quantity is one number")],
+     ("2,1", 3, False, "that 1 of the 3 are mirrored"), ("0,0", 1, False, "quantity 0"),
+     ("a pair", 1, False, "Quantity 'a pair' is not understood"), ("4", 4, False, "Quantity is one number")],
 )  # fmt: skip
 def test_quantities_come_in(said: str, cut: int, pair: bool, named: str, tmp_path: Path) -> None:
     """R,L of the standard: as drawn, mirrored (D6673-10, 4.3.1.2, as public notes quote it)."""

@@ -67,6 +67,8 @@ _TOP_KEYS: Final = (
     "output",
     *DRAWING_TABLES,
 )
+READING_KEYS: Final = ("unit", "scale", "known", "corner_angle", "gap", "fit", "outline", "trace_allowance")
+"""Keys of [reading], of a drawing (as intake/plan.py has them, which is not imported for every job)."""
 _TABLES: Final = ("measurements", "sizes", "style", "allowances", "corners", "cloth", "output")
 DRAWING_KEYS: Final = ("drawing", *DRAWING_TABLES)
 _SIZES_KEYS: Final = ("chart", "rules", "make", "base", "stack")
@@ -636,6 +638,8 @@ def _unknown_key(reader: _Reader, key: str) -> None:
         )
     elif key in _SIZES_KEYS:
         reader.fault(found, key, expected=f"{key} in the table of sizes", instead="Write it below [sizes]")
+    elif key in READING_KEYS:
+        reader.fault(found, key, expected=f"{key} in the table of reading", instead="Write it below [reading]")
     elif key in _OUTPUT_KEYS:
         reader.fault(found, key, expected=f"{key} in the table of output", instead="Write it below [output]")
     else:

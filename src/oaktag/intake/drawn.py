@@ -58,7 +58,7 @@ _SPOTS: Final = 24
 """Places along an edge at which the distance of its cut line is measured."""
 _MOST_MEASURED: Final = 2_000_000
 """Runs of the cut line that are looked at for it in all; where a piece has more, fewer places are measured."""
-_MOSTLY: Final = 0.85
+_MOSTLY: Final = 0.6
 """An allowance is even if it is so at this share of its places: beside a bend of the edge the distance is another."""
 _EVEN: Final = 0.2
 """An allowance that differs by less along its edge is one width, mm: what files and curves are rounded by."""
@@ -236,7 +236,13 @@ def _piece(
         lines.take_point(point, _WIDEST if of_group else _TOUCHES)
     if outline.said is not None:
         flats = [flatten(edge.curves, 0.01) for edge in edges] if outline.said.notches else []
-        lines.notches += [_drawn_notch(notch, edges, flats, move, cut) for notch in outline.said.notches]
+        at_edges = base.notch_edges if base is not None else ("",) * len(outline.said.notches)
+        drawn = [
+            _drawn_notch(notch, edges, flats, move, cut, on)
+            for notch, on in zip(outline.said.notches, at_edges, strict=False)
+        ]
+        lines.notches += drawn
+        frame = replace(frame, notch_edges=tuple(notch.edge for notch in drawn))
     notches = [*lines.notches, *_planned_notches(own, edges)]
     grain = _grain(own, edges, lines.grain)
     points = {f"hole {i}": at for i, at in enumerate(lines.holes, start=1)}
@@ -271,13 +277,15 @@ def _cut_line(outline: Outline, move: Move, *, folded: bool) -> tuple[XY, ...]:
 
 
 def _drawn_notch(
-    notch: DrawnNotch, edges: Sequence[Edge], flats: Sequence[Sequence[XY]], move: Move, cut: Sequence[XY]
+    notch: DrawnNotch, edges: Sequence[Edge], flats: Sequence[Sequence[XY]], move: Move, cut: Sequence[XY], on: str
 ) -> NotchPlace:
-    """A notch of the file on the edge that it points at; its depth and width are the file's."""
+    """A notch of the file on the edge that it points at, or `on` the one where the base has it; depth and width are the
+    file's."""
     spot, tip = move.point(notch.at), move.point(along(notch.at, notch.way, 1.0))
     way = direction(spot, tip)
     best: tuple[float, str, float] | None = None
-    for edge, points in zip(edges, flats, strict=True):
+    beside = [(edge, points) for edge, points in zip(edges, flats, strict=True) if on in ("", edge.name)]
+    for edge, points in beside:
         walked = 0.0
         for a, b in itertools.pairwise(points):
             met = meeting(spot, (-way.x, -way.y), a, direction(a, b)) if a != b else None
@@ -288,8 +296,8 @@ def _drawn_notch(
                     best = off, edge.name, walked + distance(a, met)
             walked += size
     if best is None:
-        i = min(range(len(edges)), key=lambda i: (distance_to_line(spot, flats[i]), i))
-        best = 0.0, edges[i].name, _far(edges[i].curves, spot)
+        edge, _ = min(beside, key=lambda pair: distance_to_line(spot, pair[1]))
+        best = 0.0, edge.name, _far(edge.curves, spot)
     _, name, at = best
     at = min(at, next(edge for edge in edges if edge.name == name).length())
     out = (spot, way) if cut else None
@@ -322,12 +330,20 @@ def _measured_width(piece: Piece, edge: Edge) -> Allowance:
         out = ray_out(piece.cut_line, p, right_of(way))
         found.append((far, out if out <= 1.5 * near + _EVEN else near))
     widest = max(width for _, width in found)
-    clear = [(far, w) for far, w in found if min(far, length - far) > 1.2 * widest] or found
+    clear = [(far, w) for far, w in found if min(far, length - far) > 1.2 * widest]
+    if len(clear) < len(found) / 3:  # corners reach over all of a short edge
+        clear = found[len(found) // 3 : len(found) - len(found) // 3]
     middle = sorted(width for _, width in clear)[len(clear) // 2]
     even = sum(abs(width - middle) <= _EVEN for _, width in clear)
     if even >= _MOSTLY * len(clear):
         return round(middle, 2) + 0.0
-    return tuple(Station(round(far, 1), round(width, 1)) for far, width in clear)
+    kept = clear[:1]
+    for i in range(1, len(clear)):
+        (a, first), (far, width) = kept[-1], clear[i]
+        b, last = clear[min(i + 1, len(clear) - 1)]
+        if i == len(clear) - 1 or abs(first + (last - first) * (far - a) / (b - a) - width) > _EVEN:
+            kept.append((far, width))
+    return tuple(Station(round(far, 1), round(width, 1)) for far, width in kept)
 
 
 def _said(own: PiecePlan, outline: Outline) -> tuple[str, ...]:
@@ -410,6 +426,8 @@ class _Frame:
     turn: Move
     dx: float
     dy: float
+    notch_edges: tuple[str, ...] = ()
+    """On which edge each of its notches is, in the file's order."""
 
     def move(self) -> Move:
         return self.turn.then(Move.by(self.dx, self.dy))
@@ -422,7 +440,7 @@ def _home(own: PiecePlan, runs: Mapping[str, Path], base: _Frame | None) -> _Fra
     """
     if base is not None:
         if not own.fold:
-            return base
+            return replace(base)
         return _Frame(base.turn, -base.turn.point(runs[own.fold][0].start).x, base.dy)
     turn = Move()
     if own.fold:

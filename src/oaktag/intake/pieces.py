@@ -70,7 +70,8 @@ def outlines_of(data: PatternData, reading: Reading, name: str, table: RuleTable
         raise InputError("it holds no piece to cut", where=Where(name), expected="pieces beside the scale squares")
     base, rows = _rows(cut, data.style.sample_size, notes)
     sizes = _graded(rows, base, table, notes) if table is not None else tuple(rows[0])
-    _ask(name, [row[base] for row in rows], reading)
+    if _ask(name, [row[base] for row in rows], reading):
+        notes.append(f'What is told of the outlines, "{reading.outline}", is not needed: every piece has both lines.')
     found: dict[str, list[Outline]] = {size: [] for size in sizes}
     spoilt: dict[str, str] = {}
     for row in rows:
@@ -178,11 +179,12 @@ def _unlike(piece: PieceData, base: PieceData) -> str:
 # ---------------------------------------------------------------------------------------------------------- which line
 
 
-def _ask(name: str, pieces: Sequence[PieceData], reading: Reading) -> None:
-    """InputError where a piece has a boundary alone, and nobody has said what it is."""
+def _ask(name: str, pieces: Sequence[PieceData], reading: Reading) -> bool:
+    """InputError where a piece has a boundary alone, and nobody has said what it is; True if it is said, and no piece
+    is so."""
     alone = [piece for piece in pieces if not _sewn_ring(piece)[0]]
     if not alone or reading.outline:
-        return
+        return bool(reading.outline) and not alone
     boxes = [(piece, Box.round(piece.boundary)) for piece in alone[:6]]
     listed = ", ".join(f"{piece.name} ({box.width:.0f} × {box.height:.0f} mm)" for piece, box in boxes)
     more = f" and {len(alone) - 6} more" if len(alone) > 6 else ""
