@@ -67,8 +67,6 @@ _TOP_KEYS: Final = (
     "output",
     *DRAWING_TABLES,
 )
-READING_KEYS: Final = ("unit", "scale", "known", "corner_angle", "gap", "fit", "outline", "trace_allowance")
-"""Keys of [reading], of a drawing (as intake/plan.py has them, which is not imported for every job)."""
 _TABLES: Final = ("measurements", "sizes", "style", "allowances", "corners", "cloth", "output")
 DRAWING_KEYS: Final = ("drawing", *DRAWING_TABLES)
 _SIZES_KEYS: Final = ("chart", "rules", "make", "base", "stack")
@@ -630,6 +628,8 @@ def _example(garments: tuple[str, ...]) -> str:
 
 
 def _unknown_key(reader: _Reader, key: str) -> None:
+    from .intake.plan import READING_KEYS
+
     found = f"{spoken(key)} is not a key of a job file"
     near = get_close_matches(key[:60].lower(), _TOP_KEYS, n=1)
     if key in KINDS:

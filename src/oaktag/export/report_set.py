@@ -451,10 +451,15 @@ def _matrix(sizes: _Sizes, rows: Sequence[CheckRow]) -> Iterator[str]:
 
 def _pieces(nest: Nest) -> Iterator[str]:
     stack = f"the point {piece_words(nest.stack)}, where a piece has it, else on " if nest.stack else ""
+    lie = (
+        f"on {stack}their centre or grain line at the level of bust, biceps or hip; facings lie as the pieces that "
+        "they face"
+    )
+    if not any(pattern.draft.steps for pattern in nest.patterns):
+        lie = f"on {stack}the same lines as in the drawing"
     yield (
         '<section id="nest" class="cut">\n<h2>The pieces, stacked</h2>\n<p>Cut lines, notches and darts of every size. '
-        f"The sizes lie on each other on {escaped(stack)}their centre or grain line at the level of bust, biceps or "
-        "hip; facings lie as the pieces that they face. The pictures are not to scale, and not to one scale among "
+        f"The sizes lie on each other {escaped(lie)}. The pictures are not to scale, and not to one scale among "
         "themselves: cut from the full-size files, never from here.</p>\n"
     )
     yield f'{size_key(nest)}<div class="nests">\n'
@@ -492,12 +497,16 @@ def _grade(sizes: _Sizes) -> Iterator[str]:
     nest, unit = sizes.nest, sizes.unit
     below = " and, below, in mm to 0.1" if unit == "in" else ""
     fine = {"in": "0.001", "cm": "0.01", "mm": "0.1"}[unit]
+    drafted = all(pattern.draft.steps for pattern in nest.patterns)
+    whence = (
+        "Every size was drafted from its own measurements" if drafted else "The sizes are those of its file or rules"
+    )
     yield (
         f'<section id="grade" class="cut">\n<h2>Grade</h2>\n<p>How far each point lies from where it is in size '
         f"{escaped(nest.base)}: → to the right, ↑ up (− is left or down), as drawn above, the sizes lying on each "
         f"other. In {_UNITS[unit]} to {fine}{below}: a grade is smaller than the fractions of a tape, and rounded to "
-        "those the seams would not meet. Every size was drafted from its own measurements; these numbers are the "
-        "difference. With another zero point all numbers of a piece change by one and the same move.</p>\n"
+        f"those the seams would not meet. {whence}; these numbers are the difference. With "
+        "another zero point all numbers of a piece change by one and the same move.</p>\n"
     )
     for piece in nest.base_pattern.pieces:
         words = f"{piece.number} {title_of(piece.cut.piece)}"
