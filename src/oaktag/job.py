@@ -628,8 +628,6 @@ def _example(garments: tuple[str, ...]) -> str:
 
 
 def _unknown_key(reader: _Reader, key: str) -> None:
-    from .intake.plan import READING_KEYS
-
     found = f"{spoken(key)} is not a key of a job file"
     near = get_close_matches(key[:60].lower(), _TOP_KEYS, n=1)
     if key in KINDS:
@@ -638,7 +636,7 @@ def _unknown_key(reader: _Reader, key: str) -> None:
         )
     elif key in _SIZES_KEYS:
         reader.fault(found, key, expected=f"{key} in the table of sizes", instead="Write it below [sizes]")
-    elif key in READING_KEYS:
+    elif "drawing" in reader.document.values and key in _reading_keys():
         reader.fault(found, key, expected=f"{key} in the table of reading", instead="Write it below [reading]")
     elif key in _OUTPUT_KEYS:
         reader.fault(found, key, expected=f"{key} in the table of output", instead="Write it below [output]")
@@ -646,6 +644,12 @@ def _unknown_key(reader: _Reader, key: str) -> None:
         word = f"[{near[0]}]" if near and near[0] in _TABLES else "".join(near)
         expected = f"one of {', '.join(_TOP_KEYS)}"
         reader.fault(found, key, expected=expected, instead=f"Write {word}" if word else "")
+
+
+def _reading_keys() -> tuple[str, ...]:
+    from .intake.plan import READING_KEYS
+
+    return READING_KEYS
 
 
 def _date(reader: _Reader) -> str:

@@ -220,8 +220,7 @@ def through(content: str, matrix: tuple[float, float, float, float], width: floa
 
 
 def text_string(text: str) -> str:
-    """A text string of a page's own marks: plain where it is printable ASCII, else UTF-8 with its mark, in hex
-    (ISO 32000-2 §7.9.2.2.1; readers that take the marks of a page as they stand lose letters of UTF-16)."""
+    """A PDF text string (ISO 32000-1 §7.9.2.2): plain where it is printable ASCII, else UTF-16 in hex."""
     if text.isascii() and text.isprintable():
         return "(" + text.replace("\\", r"\\").replace("(", r"\(").replace(")", r"\)") + ")"
-    return f"<efbbbf{text.encode('utf-8', 'replace').hex()}>"
+    return f"<feff{text.encode('utf-16-be', 'replace').hex()}>"

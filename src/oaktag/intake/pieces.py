@@ -80,8 +80,8 @@ def outlines_of(data: PatternData, reading: Reading, name: str, table: RuleTable
         several = len(sizes) > 1
         for size in sizes:
             own = ring if size == base else _like(row[size], ring, name, reading)
-            if own is None:
-                spoilt.setdefault(size, _unlike(row[size], row[base]))
+            if own is None or (own is not ring and _marks(row[size]) != _marks(row[base])):
+                spoilt.setdefault(size, _unlike(row[size], row[base], own is not None))
             elif size not in spoilt:
                 piece = row[size] if size == base else _with_base_of(row[size], row[base])
                 found[size].append(_outline(piece, row[base], own, reading, name, several=several))
@@ -169,7 +169,15 @@ def _with_base_of(piece: PieceData, base: PieceData) -> PieceData:
     return piece
 
 
-def _unlike(piece: PieceData, base: PieceData) -> str:
+def _marks(piece: PieceData) -> list[str]:
+    """What is drawn inside, by name, and how many drill holes there are: alike in sizes of one pattern."""
+    lines = [label for _, label, _ in _inside(piece, bool(_sewn_ring(piece)[0]), False)]
+    return [*(label for label in lines if not label.startswith(sewn.GRAIN)), f"{len(piece.drill_holes)} drill holes"]
+
+
+def _unlike(piece: PieceData, base: PieceData, outline_fits: bool) -> str:
+    if outline_fits:
+        return f"{piece.block} has other lines or drill holes inside than {base.block}"
     return (
         f"{piece.block} has {len(piece.boundary)} points on its boundary and {len(stitch_ring(piece))} on its stitch "
         f"line, {base.block} has {len(base.boundary)} and {len(stitch_ring(base))}"
