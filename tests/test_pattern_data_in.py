@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import math
+import random
 import re
 import shutil
 import tomllib
@@ -31,7 +32,7 @@ from click.testing import CliRunner
 from ezdxf.lldxf.tagger import ascii_tags_loader
 
 from oaktag.cli import verbs
-from oaktag.errors import CheckFailed, InputError, InputErrors
+from oaktag.errors import CheckFailed, InputError, InputErrors, OaktagError
 from oaktag.intake.plan import Reading, is_name, name_of
 from oaktag.job import load_job
 from oaktag.pipeline import nest_of
@@ -396,6 +397,26 @@ def test_turn_points_are_corners_and_curve_points_are_none(tmp_path: Path) -> No
     assert edges(text[: point.start()] + point[0].replace("\n3\n", "\n2\n") + text[point.end() :]) == 5
 
 
+def test_a_cutout_stays_a_cutout_in_every_size(tmp_path: Path) -> None:
+    """A square of 20 mm on layer 11, beside rules that do not move it: on layer 11 again, and verified."""
+    square = "".join(f"  0\nVERTEX\n  8\n11\n 10\n{x}\n 20\n{y}\n" for x, y in ((40, 40), (60, 40), (60, 60), (40, 60)))
+    text = (FILES / "base.dxf").read_text()
+    spot = text.index("  0\nENDBLK")
+    ring = f"  0\nPOLYLINE\n  8\n11\n 66\n1\n 70\n1\n{square}  0\nSEQEND\n  8\n11\n"
+    (tmp_path / "base.dxf").write_text(text[:spot] + ring + text[spot:])
+    shutil.copy(FILES / "base.rul", tmp_path)
+    words = ["finish", str(tmp_path / "base.dxf"), "--outline", "cut line", "-o", str(tmp_path / "x")]
+    run = CliRunner().invoke(verbs, words, catch_exceptions=False)
+    assert run.exit_code == 0, run.output
+    assert "1 cutout, drawn inside" in run.output
+    document = ezdxf.filemanagement.readfile(tmp_path / "x/pattern-nest.dxf")
+    pockets = [block for block in document.blocks if block.name.startswith("POCKET")]
+    rings = [[e for e in block.query("POLYLINE") if e.dxf.layer == "11"] for block in pockets]
+    assert [len(found) for found in rings] == [1, 1, 1]
+    assert all(found[0].is_closed and len(found[0].vertices) == 4 for found in rings)
+    assert CliRunner().invoke(verbs, ["verify", str(tmp_path / "x")]).exit_code == 0
+
+
 # ---- sizes
 
 
@@ -559,6 +580,47 @@ def test_quantities_come_in(said: str, cut: int, pair: bool, named: str, tmp_pat
     piece = Made(tmp_path / "x", "").pieces["POCKET", "M"]
     assert (piece["quantity"], piece["mirrored_pair"]) == (cut, pair)
     assert named in run.output
+
+
+# ---- damaged on purpose
+
+
+def damaged(data: bytes, dice: random.Random) -> bytes:
+    """Numbers and layers changed, entities left out or drawn twice, texts that say other things."""
+    rows = data.split(b"\n")
+    for _ in range(dice.randint(1, 8)):
+        chance = dice.random()
+        if chance < 0.5:
+            at = dice.choice([k for k in range(1, len(rows), 2) if re.fullmatch(rb"-?\d+\.\d+\r?", rows[k])])
+            rows[at] = b"%.4f" % (float(rows[at]) * dice.choice([0, 1, -1, 2, 0.5, 1.01]) + dice.uniform(-60, 60))
+        elif chance < 0.7:
+            at = dice.choice([k for k in range(0, len(rows) - 1, 2) if rows[k].strip() == b"8"])
+            rows[at + 1] = str(dice.choice([1, 2, 3, 4, 5, 6, 7, 8, 9, 11, 13, 14, 15, 80, 84, 87])).encode()
+        elif chance < 0.85:
+            starts = [k for k in range(0, len(rows) - 1, 2) if rows[k].strip() == b"0"]
+            starts = [k for k in starts if rows[k + 1].strip() in (b"VERTEX", b"POINT", b"TEXT", b"LINE")]
+            a = dice.choice(starts)
+            b = next((k for k in range(a + 2, len(rows) - 1, 2) if rows[k].strip() == b"0"), len(rows))
+            rows[a:b] = [] if dice.random() < 0.5 else rows[a:b] * 2
+        else:
+            at = dice.choice([k for k in range(1, len(rows), 2) if b":" in rows[k]])
+            said = dice.choice([b"", b"0,0", b"3,1", b"S", b"x.y", b"\xc7\xb0", b"-", b"a/b"])
+            rows[at] = rows[at].split(b":")[0] + b": " + said
+    return b"\n".join(rows)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_a_damaged_file_is_finished_or_told(seed: int, tmp_path: Path) -> None:
+    """The whole way, from the file to the checks: nothing but the project's own errors."""
+    dice = random.Random(seed)
+    file = dice.choice(sorted(FILES.glob("*.dxf")))
+    (tmp_path / "x.dxf").write_bytes(damaged(file.read_bytes(), dice))
+    if (table := file.with_suffix(".rul")).exists():
+        shutil.copy(table, tmp_path / "x.rul")
+    outline = dice.choice(["cut line", "stitch line"])
+    words = ["finish", str(tmp_path / "x.dxf"), "--outline", outline, "-o", str(tmp_path / "x")]
+    run = CliRunner().invoke(verbs, [*words, "--only", "json", "--only", "dxf", "--only", "svg"])
+    assert run.exit_code == 0 or isinstance(run.exception, OaktagError), run.exception
 
 
 def test_reading_keeps_the_older_word() -> None:

@@ -21,10 +21,12 @@ from typing import Final
 from ..geometry.point import XY
 from ..geometry.polygon import Box
 from ..model.pattern import MarkedPiece, Notch, Pattern
+from ..model.piece import LineKind
 from ..units import INCH
 from .dxf_entities import (
     CURVE,
     CUT,
+    CUTOUT,
     DRILL,
     GAP,
     GRADE,
@@ -135,7 +137,8 @@ def _piece(marked: MarkedPiece, name: str, size: str, place: Place) -> list[str]
     for dart in piece.darts:
         tagged.add(INTERNAL, dart.points, True, lambda _: True)
     for internal in piece.internal_lines:
-        tagged.add(INTERNAL, internal.points, False)
+        cutout = internal.kind is LineKind.CUTOUT
+        tagged.add(CUTOUT if cutout else INTERNAL, internal.points, cutout)
     out = _piece_texts(marked, name, size, place)
     out += tagged.entities()
     for notch in marked.notches:

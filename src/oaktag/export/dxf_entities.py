@@ -17,6 +17,7 @@ from ..model.pattern import Notch, Pattern
 from ..model.piece import NotchKind, Piece
 
 CUT, TURN, CURVE, NOTCH, GRADE, MIRROR, GRAIN, INTERNAL, DRILL, STITCH, WORDS = 1, 2, 3, 4, 5, 6, 7, 8, 13, 14, 15
+CUTOUT = 11
 """Layers by what they hold (D6673-10 §4.3)."""
 NOTCH_LAYERS: Final = {NotchKind.T: 80, NotchKind.CASTLE: 81, NotchKind.CHECK: 82, NotchKind.U: 83}
 """Layers of the kinds that are neither slit nor V (the same, as the public notes list them)."""

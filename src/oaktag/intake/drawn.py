@@ -618,6 +618,8 @@ class _Lines:
             self._dart(path, run)
         else:
             kind = LineKind.FOLD if meaning == "fold" else LineKind.PLAIN
+            if path.closed and meaning == "cutout":
+                kind = LineKind.CUTOUT
             closing = [points[0]] if path.closed and points[0] != points[-1] else []
             line_points = tuple(Point(*p) for p in (*points, *closing))
             name = path.label or path.id or path.layer or "line"

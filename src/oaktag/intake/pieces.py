@@ -424,7 +424,7 @@ def _came(piece: PieceData, outline: Outline, row: Mapping[str, PieceData]) -> I
         ("drill hole", len(piece.drill_holes)),
         ("grain line", len(piece.grain_lines[:1])),
         ("line inside", len(piece.internal_lines)),
-        ("cutout, drawn as a line inside", len(piece.cutouts)),
+        ("cutout, drawn inside", len(piece.cutouts)),
         ("stitch line inside", 0 if ring else len(piece.stitch_lines)),
         ("stripe line", sum(len(line.points) > 1 for line in piece.stripe_lines)),
         ("plaid line", sum(len(line.points) > 1 for line in piece.plaid_lines)),

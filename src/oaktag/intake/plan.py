@@ -21,9 +21,19 @@ from ..errors import InputError, Where
 from ..units import UNITS, Unit, parse_length
 from .model import Known
 
-Meaning: TypeAlias = Literal["grain", "fold", "internal", "dart", "notch", "drill", "ignore", "outline"]
+Meaning: TypeAlias = Literal["grain", "fold", "internal", "cutout", "dart", "notch", "drill", "ignore", "outline"]
 OutlineIs: TypeAlias = Literal["", "cut line", "stitch line"]
-MEANINGS: Final[tuple[Meaning, ...]] = ("grain", "fold", "internal", "dart", "notch", "drill", "ignore", "outline")
+MEANINGS: Final[tuple[Meaning, ...]] = (
+    "grain",
+    "fold",
+    "internal",
+    "cutout",
+    "dart",
+    "notch",
+    "drill",
+    "ignore",
+    "outline",
+)
 """What [lines] may sort lines into. A line that it does not name: see `Lines.meaning`."""
 READING_KEYS: Final = ("unit", "scale", "known", "corner_angle", "gap", "fit", "outline", "trace_allowance")
 OUTLINE_IS: Final[tuple[OutlineIs, ...]] = ("cut line", "stitch line")
@@ -121,6 +131,7 @@ class Plan:
 _ENDING: Final = re.compile(r"( ?lines?)?[ .]*\d*$")
 _WORDS: Final[Mapping[str, Meaning]] = {
     "grain": "grain", "fold": "fold", "folds": "fold", "internal": "internal", "inside": "internal",
+    "cutout": "cutout", "cutouts": "cutout",
     "stitch": "internal", "dart": "dart", "darts": "dart", "notch": "notch", "notches": "notch", "drill": "drill",
     "drill hole": "drill", "drill holes": "drill", "hole": "drill", "holes": "drill", "ignore": "ignore",
     "outline": "outline", "cut": "outline", "boundary": "outline", "lettering": "ignore", "text": "ignore",

@@ -152,6 +152,8 @@ class LineKind(Enum):
     ZIP = "zip"
     PLACEMENT = "placement"
     BALANCE = "balance"
+    CUTOUT = "cutout"
+    """A closed line round cloth that is cut out of the piece: its first point is its last."""
 
 
 @dataclass(frozen=True, slots=True)
