@@ -401,6 +401,8 @@ def _account(
 ) -> Iterator[str]:
     """Two sentences of a piece: what came in, line by line, and what did not."""
     came = list(_came(piece, outline, row))
+    if table is not None and piece.rule_tags and len(row) > 1:
+        came.append(_count(len(piece.rule_tags), "grade rule tag"))
     yield f"{piece.block} came in: {'; '.join(came)}."
     left = list(_left(piece, table, several=len(row) > 1))
     if left:

@@ -60,7 +60,9 @@ def outlines_in(path: Path, plan: Plan, rules: Path | None = None) -> tuple[Draw
     if reading.outline == "cut line":
         whole = tuple(replace(one, cut=_ring(one), traced=True) for one in whole)
     elif not reading.outline:
-        note = 'outlines are taken as stitch lines; where they are cut lines, say outline = "cut line"'
+        note = (
+            'outlines are taken as stitch lines; where they are cut lines, say --outline "cut line", or so in the plan'
+        )
         found = replace(found, notes=(*found.notes, note))
     return drawing, replace(found, outlines=whole)
 
