@@ -102,6 +102,8 @@ class SizeSet:
     chart: SizeChart | None = None
     rules: GradeRules | None = None
     stack: str = ""
+    drawn: Mapping[str, Draft] = field(default_factory=dict)
+    """A draft of each size, where the file of the pattern has them all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -515,7 +517,12 @@ def _job(
     sheet = _sheet(reader)
     unit = _unit(reader, sheet)
     body = _body(reader, sheet, unit)
-    sizes = _size_set(reader, path, body) if "sizes" in values else None
+    is_drawn = drawing is not None or "drawing" in values
+    found = _drawn(reader, path, drawing, unit) if is_drawn else None
+    own = found.sizes if found is not None else {}
+    sizes = None
+    if ("sizes" in values and (found is not None or not is_drawn)) or len(own) > 1:
+        sizes = _size_set(reader, path, body, found)
     output = _output(reader, path, devices, sizes)
     cloth = _cloth(reader, unit, sizes)
     corners: Mapping[str, str]
@@ -523,11 +530,12 @@ def _job(
     style: Style = {}
     drawn: Draft | None = None
     garment: GarmentWords
-    if drawing is not None or "drawing" in values:
-        found = _drawn(reader, path, drawing, unit)
+    size = "measured" if sizes is None else sizes.base
+    if is_drawn:
         if found is None:
             return None
-        drawn, garment, allowances = found
+        drawn, garment, allowances = found.sizes[found.base], found.words, found.allowances
+        size = size if sizes is not None else found.base or size
         corners = _corners(reader, garment)
     else:
         for key in DRAWING_TABLES:
@@ -562,7 +570,7 @@ def _job(
         allowances=allowances,
         corners=corners,
         output=output,
-        size="measured" if sizes is None else sizes.base,
+        size=size,
         date=date,
         sizes=sizes,
         cloth=cloth,
@@ -571,11 +579,19 @@ def _job(
     )
 
 
-def _drawn(
-    reader: _Reader, path: Path, drawing: Path | None, unit: Unit
-) -> tuple[Draft, GarmentWords, Mapping[str, Allowance]] | None:
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """What was drawn elsewhere, in its sizes; a single one goes by its name, or by ""."""
+
+    sizes: Mapping[str, Draft]
+    base: str
+    words: GarmentWords
+    allowances: Mapping[str, Allowance]
+
+
+def _drawn(reader: _Reader, path: Path, drawing: Path | None, unit: Unit) -> _Drawn | None:
     """The drawing that the job names, read and parted as its tables say; None, and faults, where that cannot be."""
-    from .intake.drawn import draft_of
+    from .intake.drawn import draft_of, drafts_of
     from .intake.plan import read_plan
     from .intake.take_in import outlines_in
 
@@ -597,19 +613,24 @@ def _drawn(
     if reader.errors:
         return None
     try:
-        read, outlines = outlines_in(drawing or path.parent / str(name), plan)
-        draft = draft_of(read, outlines, replace(plan, reading=replace(plan.reading, trace_allowance=False)), {})
+        read, outlines = outlines_in(drawing or path.parent / str(name), plan, _rule_table(reader, path))
+        draft, _ = draft_of(read, outlines, plan)
         edges = tuple(dict.fromkeys(edge.name for piece in draft.pieces for edge in piece.edges))
         words = _DrawnWords(edges, tuple(piece.name for piece in draft.pieces))
         allowances = _allowances(reader, words, unit)
-        if plan.reading.trace_allowance:
-            draft = draft_of(read, outlines, plan, allowances)
-        return draft, words, allowances
+        return _Drawn(drafts_of(read, outlines, plan, allowances), outlines.base, words, allowances)
     except InputErrors as errors_:
         reader.errors.extend(errors_.errors)
     except InputError as error:
         reader.errors.append(error)
     return None
+
+
+def _rule_table(reader: _Reader, path: Path) -> Path | None:
+    """The table of rules of pattern data (.rul) that [sizes] names."""
+    table = reader.document.values.get("sizes", {})
+    name = table.get("rules") if isinstance(table, dict) else None
+    return path.parent / name if isinstance(name, str) and name.lower().endswith(".rul") else None
 
 
 def _example(garments: tuple[str, ...]) -> str:
@@ -625,12 +646,20 @@ def _unknown_key(reader: _Reader, key: str) -> None:
         )
     elif key in _SIZES_KEYS:
         reader.fault(found, key, expected=f"{key} in the table of sizes", instead="Write it below [sizes]")
+    elif "drawing" in reader.document.values and key in _reading_keys():
+        reader.fault(found, key, expected=f"{key} in the table of reading", instead="Write it below [reading]")
     elif key in _OUTPUT_KEYS:
         reader.fault(found, key, expected=f"{key} in the table of output", instead="Write it below [output]")
     else:
         word = f"[{near[0]}]" if near and near[0] in _TABLES else "".join(near)
         expected = f"one of {', '.join(_TOP_KEYS)}"
         reader.fault(found, key, expected=expected, instead=f"Write {word}" if word else "")
+
+
+def _reading_keys() -> tuple[str, ...]:
+    from .intake.plan import READING_KEYS
+
+    return READING_KEYS
 
 
 def _date(reader: _Reader) -> str:
@@ -762,30 +791,32 @@ def _missing_of_chart(reader: _Reader, chart: SizeChart, garment: GarmentWords, 
         reader.errors.append(InputError(found, where=reader.document.where("sizes", "chart")))
 
 
-def _size_set(reader: _Reader, path: Path, body: Measurements) -> SizeSet | None:
-    """The sizes asked for with their bodies or rules; nothing, and faults, where they cannot be told."""
+def _size_set(reader: _Reader, path: Path, body: Measurements, file: _Drawn | None) -> SizeSet | None:
+    """The sizes asked for with their bodies or rules, or those that the `file` of a pattern has; nothing, and faults,
+    where they cannot be told."""
     table, before = reader.table("sizes"), len(reader.errors)
     for key in table:
         if key not in _SIZES_KEYS:
             where = reader.document.where("sizes", key)
             reader.errors.append(unknown(f"{spoken(key)} is not a key of [sizes]", key, _SIZES_KEYS, where))
     measured_too = "measurements" in reader.document.values
-    drawn = "drawing" in reader.document.values
+    drawn = file is not None
+    own = file.sizes if file is not None and ("rules" not in table or _rule_table(reader, path) is not None) else {}
     unchartered = "chart" not in table and ((measured_too and "rules" in table) or drawn)
     chart = None if unchartered else _chart(reader, table, path)
-    rules = _rules(reader, table, path) if "rules" in table else None
+    rules = _rules(reader, table, path) if "rules" in table and len(own) < 2 else None
     if measured_too and "chart" in table:
         reader.fault(
             "both [measurements] and a size chart are given", "sizes", expected="one body or a chart",
             instead="Remove one of the two",
         )  # fmt: skip
-    known = rules.sizes if rules is not None else chart.sizes if chart is not None else ()
-    if drawn and rules is None:
+    known = rules.sizes if rules is not None else chart.sizes if chart is not None else tuple(own)
+    if drawn and rules is None and len(own) < 2:
         reader.fault("sizes of a drawn pattern need grade rules", "sizes", expected='rules = "rules.csv"')
     if not known or (chart is None and not measured_too and not drawn):
         return None
     make = _size_names(reader, table.get("make", list(known)), known, "sizes", "make")
-    base = _base(reader, table, known, make, rules)
+    base = _base(reader, table, known, make, rules, file.base if file is not None and len(own) > 1 else "")
     stack = table.get("stack", "")
     if not isinstance(stack, str):
         reader.fault(
@@ -798,7 +829,7 @@ def _size_set(reader: _Reader, path: Path, body: Measurements) -> SizeSet | None
     if len(reader.errors) > before or not make:
         return None
     bodies = {base: body} if chart is None else {size: chart.body(size) for size in make}
-    return SizeSet(make, base, bodies, chart, rules, str(stack))
+    return SizeSet(make, base, bodies, chart, rules, str(stack), own if len(own) > 1 else {})
 
 
 def _chart(reader: _Reader, table: Mapping[str, object], path: Path) -> SizeChart | None:
@@ -841,11 +872,13 @@ def _base(
     known: tuple[str, ...],
     make: tuple[str, ...],
     rules: GradeRules | None,
+    own: str = "",
 ) -> str:
-    """The base that the job names, else that of the rules, else the middle one."""
+    """The base that the job names, else that of the rules or of the file itself, else the middle one."""
     if not make:
         return ""
-    base = table.get("base", rules.base if rules is not None else make[len(make) // 2])
+    usual = rules.base if rules is not None else own if own in make else make[len(make) // 2]
+    base = table.get("base", usual)
     if not reader.one_of(base, known, "size of the chart" if rules is None else "size of the rules", "sizes", "base"):
         return ""
     if rules is not None and base != rules.base:

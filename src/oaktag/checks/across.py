@@ -162,7 +162,7 @@ def allowances_kept(nest: Nest) -> Iterator[Finding]:
         held = worst < _SAME
         yield Finding(
             "grade.allowances",
-            Severity.ERROR,
+            Severity.WARNING if like.as_drawn else Severity.ERROR,
             held,
             round(worst, 2),
             0.0,

@@ -20,7 +20,7 @@ from ..grade.growth import Growth, growth
 from ..model.finding import Finding
 from ..model.nest import Nest
 from ..model.pattern import Pattern
-from ..model.piece import Seam, cut_words, piece_words
+from ..model.piece import Seam, cut_words, piece_words, title_of
 from ..units import Unit, show, show_at_least, show_fine
 from .cloth_table import cloth_section
 from .nest_picture import nest_picture, size_key
@@ -408,10 +408,15 @@ def _matrix(sizes: _Sizes, rows: Sequence[CheckRow]) -> Iterator[str]:
 
 def _pieces(nest: Nest) -> Iterator[str]:
     stack = f"the point {piece_words(nest.stack)}, where a piece has it, else on " if nest.stack else ""
+    lie = (
+        f"on {stack}their centre or grain line at the level of bust, biceps or hip; facings lie as the pieces that "
+        "they face"
+    )
+    if not any(pattern.draft.steps for pattern in nest.patterns):
+        lie = f"on {stack}the same lines as in the drawing"
     yield (
         '<section id="nest" class="cut">\n<h2>The pieces, stacked</h2>\n<p>Cut lines, notches and darts of every size. '
-        f"The sizes lie on each other on {escaped(stack)}their centre or grain line at the level of bust, biceps or "
-        "hip; facings lie as the pieces that they face. The pictures are not to scale, and not to one scale among "
+        f"The sizes lie on each other {escaped(lie)}. The pictures are not to scale, and not to one scale among "
         "themselves: cut from the full-size files, never from here.</p>\n"
     )
     yield f'{size_key(nest)}<div class="nests">\n'
@@ -419,7 +424,7 @@ def _pieces(nest: Nest) -> Iterator[str]:
         half = " (half)" if piece.fold_line is not None else ""
         yield (
             f"<figure>\n{nest_picture(nest, piece.name)}<figcaption><b>{piece.number} "
-            f"{escaped(piece_words(piece.name))}</b>{half}<br>{escaped(cut_words(piece.cut.piece))}</figcaption>\n"
+            f"{escaped(title_of(piece.cut.piece))}</b>{half}<br>{escaped(cut_words(piece.cut.piece))}</figcaption>\n"
             "</figure>\n"
         )
     yield "</div>\n</section>\n"
@@ -449,15 +454,19 @@ def _grade(sizes: _Sizes) -> Iterator[str]:
     nest, unit = sizes.nest, sizes.unit
     below = " and, below, in mm to 0.1" if unit == "in" else ""
     fine = {"in": "0.001", "cm": "0.01", "mm": "0.1"}[unit]
+    drafted = all(pattern.draft.steps for pattern in nest.patterns)
+    whence = (
+        "Every size was drafted from its own measurements" if drafted else "The sizes are those of its file or rules"
+    )
     yield (
         f'<section id="grade" class="cut">\n<h2>Grade</h2>\n<p>How far each point lies from where it is in size '
         f"{escaped(nest.base)}: → to the right, ↑ up (− is left or down), as drawn above, the sizes lying on each "
         f"other. In {_UNITS[unit]} to {fine}{below}: a grade is smaller than the fractions of a tape, and rounded to "
-        "those the seams would not meet. Every size was drafted from its own measurements; these numbers are the "
-        "difference. With another zero point all numbers of a piece change by one and the same move.</p>\n"
+        f"those the seams would not meet. {whence}; these numbers are the difference. With "
+        "another zero point all numbers of a piece change by one and the same move.</p>\n"
     )
     for piece in nest.base_pattern.pieces:
-        words = f"{piece.number} {piece_words(piece.name)}"
+        words = f"{piece.number} {title_of(piece.cut.piece)}"
         yield f"<h3>{escaped(words)}</h3>\n"
         lines: list[_Line] = []
         for grade in _drawn_places(nest, piece.name):
@@ -546,7 +555,7 @@ def _cut_list(sizes: _Sizes) -> Iterator[str]:
         lines.append(_Line(f"from {escaped(cloth.material)}: {cloth.total} to cut of each size", {}, starts=True))
         for piece in cloth.pieces:
             boxes = {size: cloth_box(nest.of(size).piece(piece.name)) for size in nest.sizes}
-            words = f"{piece.number} {piece_words(piece.name)}"
+            words = f"{piece.number} {title_of(piece.cut.piece)}"
             for axis, arrow in enumerate("↕↔"):
                 cells = {
                     size: _cell(escaped(show_at_least(box[axis], unit).removesuffix(f" {unit}")))
@@ -575,7 +584,7 @@ def _sewing(sizes: _Sizes) -> Iterator[str]:
     yield table_start("Allowances and handling", "Piece", ("Allowances, included; handling", "m"))
     for piece in base.pieces:
         said = "<br>".join(escaped(line) for line in _piece_lines(nest, piece.name, unit))
-        yield f'<tr><th scope="row">{piece.number} {escaped(piece_words(piece.name))}</th><td>{said}</td></tr>\n'
+        yield f'<tr><th scope="row">{piece.number} {escaped(title_of(piece.cut.piece))}</th><td>{said}</td></tr>\n'
     yield TABLE_END
     each = {
         p.size: {words: (value, remark) for words, value, remark in style_rows(p.draft, unit)} for p in nest.patterns

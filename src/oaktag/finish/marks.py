@@ -13,10 +13,10 @@ from ..geometry.path import flatten, place_at
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
 from ..geometry.polygon import nearest_on
 from ..model.pattern import CutPattern, CutPiece, Label, MarkedPiece, Notch, Pattern
-from ..model.piece import DOUBLE_APART, Dart, EdgeKind, NotchKind, NotchPlace, Piece, cut_words, piece_words
+from ..model.piece import DOUBLE_APART, Dart, EdgeKind, NotchKind, NotchPlace, Piece, cut_words, piece_words, title_of
 from ..model.widths import Profile
 from ..units import INCH, Unit, show
-from .grain import placed_grain
+from .grain import kept_grain, placed_grain
 from .handling import handling
 from .labels import LabelBox, Measured, Wording, find_spot
 from .notches import balance_sizes, leave_out_together, off_corners
@@ -149,7 +149,9 @@ def _mark_piece(
         dart.points if dart.is_open else [*dart.points, dart.points[0]] for dart in piece.darts
     ]
     fold = _fold_line(cut)
-    grain = placed_grain(piece.grain, outline, darts, fold, FOLD_CLEAR + 4.0)
+    grain = kept_grain(piece.grain, outline) if piece.grain_stays else None
+    if grain is None:
+        grain = placed_grain(piece.grain, outline, darts, fold, FOLD_CLEAR + 4.0)
     obstacles = [*darts, *(line.points for line in piece.internal_lines), grain]
     if fold is not None:
         inwards = left_of(direction(*fold))
@@ -194,8 +196,11 @@ def notch_shape(kind: NotchKind, width: float) -> tuple[NotchKind, float, float]
 def _notch(cut: CutPiece, place: NotchPlace, kind: NotchKind) -> Notch:
     """Square to the stitch line at its place, run out to the cut line; a double notch has one either side."""
     edge = cut.piece.edge(place.edge)
-    width, stepped = _width_at(cut, place)
     point, way = place_at(edge.curves, place.at)
+    if place.out is not None and cut.as_drawn:
+        spot, outwards = place.out
+        return Notch(place.edge, point, outwards, 1, place.name, (spot,), place.depth, kind, place.width)
+    width, stepped = _width_at(cut, place)
     if place.count == 1:
         froms = [(point, _leg_way(cut.piece, place, point) or right_of(way))]
     else:
@@ -214,6 +219,9 @@ def _notch(cut: CutPiece, place: NotchPlace, kind: NotchKind) -> Notch:
             )
     room = min(distance(start, spot) for (start, _), spot in zip(froms, spots, strict=True))
     kind, depth, breadth = notch_shape(kind, min(width, room))
+    if place.depth and kind is not NotchKind.V_OUT:
+        depth = min(place.depth, min(width, room) - NOTCH_CLEAR)
+        breadth = place.width if kind is not NotchKind.SLIT and place.width else breadth
     ways = () if place.count == 1 else tuple(out for _, out in froms)
     return Notch(
         place.edge,
@@ -346,7 +354,7 @@ def short_allowance_words(allowances: Mapping[str, float], piece: Piece, unit: U
 def _wordings(cut: CutPiece, words: _Words, todo: tuple[str, ...]) -> list[Wording]:
     """The same facts in more words or fewer; what is to be done to the allowances only where there is room."""
     piece = cut.piece
-    count, name = f"{words.number} of {words.of}", piece_words(piece.name)
+    count, name = f"{words.number} of {words.of}", title_of(piece)
     head = f"{count}: {name}".upper()
     facts = [words.title, f"size: {words.size}" + (f", {words.date}" if words.date else ""), cut_words(piece)]
     if piece.one_way:

@@ -9,6 +9,7 @@ from ..geometry.point import Point
 from ..units import Unit, show
 from .piece import Join, Piece, Seam
 from .walking import Walk
+from .widths import Allowance
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +136,7 @@ class Draft:
     notes: tuple[str, ...]
     body: Mapping[str, float]
     style: Mapping[str, float | str]
-    default_allowances: Mapping[str, float]
+    default_allowances: Mapping[str, Allowance]
     zip: Zip | None = None
     walk: Walk | None = None
     sleeve: SleeveFit | None = None
