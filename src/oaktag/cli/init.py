@@ -11,7 +11,7 @@ from ..draft.garment import GARMENT_NAMES, Garment, find_garment
 from ..draft.options import ChoiceOption, defaults
 from ..errors import InputError, Where
 from ..export.files import write_all
-from ..units import UNITS, Unit, show
+from ..units import UNITS, Unit, rounded, show
 
 
 @click.command("init")
@@ -38,7 +38,7 @@ def command(file: Path, name: str, units: Unit, force: bool) -> None:
 
 def job_text(garment: Garment, units: Unit) -> str:
     """A job file with every key: the needed measurements to fill in, the rest commented out with their defaults."""
-    needed = garment.needs(defaults(garment.options))
+    needed = garment.needs(defaults(garment.options, units))
     lines = [
         "# A job for oaktag: measurements in, pattern out. Run: oaktag make THIS-FILE",
         "# For a set of sizes, a table [sizes] that names a chart stands in place of [measurements]: oaktag sizes",
@@ -57,13 +57,13 @@ def job_text(garment: Garment, units: Unit) -> str:
         if isinstance(option, ChoiceOption):
             lines.append(f'# {option.name} = "{option.default}"   # {option.words}: {", ".join(option.choices)}')
         elif option.default is None:
-            lines.append(f'# {option.name} = ""   # {option.words}; default: {option.default_words}')
+            lines.append(f'# {option.name} = ""   # {option.words}; default: {option.usual_words(units)}')
         else:
-            lines.append(f'# {option.name} = "{show(option.default, units)}"   # {option.words}')
+            lines.append(f'# {option.name} = "{option.usual_words(units)}"   # {option.words}')
     lines += [
         "",
         "[allowances]                     # by edge, or by piece and edge: side, hem, front.side",
-        f'# side = "{show(38.1, units)}"',
+        f'# side = "{show(rounded(38.1, units), units)}"',
         "",
         "[output]",
         '# formats = ["dxf", "hpgl", "pdf", "svg"]',

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import TypeAlias
 
 from ..body.measurements import UNIT_WORDS, carries_unit, in_another_unit, range_words, spoken, typed_length
 from ..errors import InputError, Where
-from ..units import Unit
+from ..units import Unit, rounded, show
 
 Locate: TypeAlias = Callable[[str], Where]
 
@@ -18,7 +18,9 @@ Locate: TypeAlias = Callable[[str], Where]
 class LengthOption:
     """A length in mm that the maker may choose, from `least` to `most`.
 
-    `default` None: worked out from the body, as `default_words` says. `auto`: the text "auto" asks for just that.
+    `default` is given as inches have it; `usual` is that of a maker's unit, in round centimetres where metric is read.
+    None: worked out from the body, as `default_words` says, in which {name} stands for each of `lengths`. `auto`: the
+    text "auto" asks for just that.
     """
 
     name: str
@@ -28,6 +30,21 @@ class LengthOption:
     most: float
     default_words: str = ""
     auto: bool = False
+    lengths: Mapping[str, float] = field(default_factory=dict)
+
+    def usual(self, unit: Unit) -> float | None:
+        """The default of a job in that unit, mm; None where it is worked out from the body."""
+        return None if self.default is None else rounded(self.default, unit)
+
+    def usual_words(self, unit: Unit) -> str:
+        """The default as people read it."""
+        if self.default is not None:
+            return show(rounded(self.default, unit), unit)
+        return self.default_words.format(**{name: show(rounded(mm, unit), unit) for name, mm in self.lengths.items()})
+
+    def range(self, unit: Unit) -> tuple[float, float]:
+        """Least and most of a job in that unit, mm."""
+        return rounded(self.least, unit), self.most
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +55,10 @@ class ChoiceOption:
     words: str
     default: str
     choices: tuple[str, ...]
+
+    def usual(self, unit: Unit) -> str:
+        """The default, whatever the unit."""
+        return self.default
 
 
 Option: TypeAlias = LengthOption | ChoiceOption
@@ -71,9 +92,9 @@ def unknown(
     )
 
 
-def defaults(options: tuple[Option, ...]) -> dict[str, float | str | None]:
+def defaults(options: tuple[Option, ...], unit: Unit = "in") -> dict[str, float | str | None]:
     """The style of a maker who asks for nothing: lengths in mm, None where worked out from the body."""
-    return {option.name: option.default for option in options}
+    return {option.name: option.usual(unit) for option in options}
 
 
 def validated(
@@ -84,7 +105,7 @@ def validated(
     A mistaken entry takes its default, so that the rest can still be judged.
     """
     by_name = {option.name: option for option in options}
-    style = defaults(options)
+    style = defaults(options, unit)
     errors: list[InputError] = []
     for name, value in raw.items():
         option = by_name.get(name)
@@ -111,7 +132,8 @@ def _choice(option: ChoiceOption, value: object, where: Where) -> str:
 
 
 def _length(option: LengthOption, value: object, unit: Unit, where: Where) -> float | None:
-    expected = range_words(option.least, option.most, unit)
+    least, most = option.range(unit)
+    expected = range_words(least, most, unit)
     if isinstance(value, str) and value.strip().lower() == "auto":
         if option.auto:
             return None
@@ -122,12 +144,12 @@ def _length(option: LengthOption, value: object, unit: Unit, where: Where) -> fl
         if error.expected and option.auto:
             error = InputError(error.found, where=where, expected=f'{expected}, or "auto"', instead=error.instead)
         raise error from None
-    if option.least <= mm <= option.most:
+    if least <= mm <= most:
         return mm
     taken = "" if carries_unit(value) else f", taken as {UNIT_WORDS[unit]},"
-    elsewise = "" if carries_unit(value) else in_another_unit(value, unit, option.least, option.most)
+    elsewise = "" if carries_unit(value) else in_another_unit(value, unit, least, most)
     raise InputError(
-        f"{spoken(value)}{taken} is too {'much' if mm > option.most else 'little'} for the {option.words}",
+        f"{spoken(value)}{taken} is too {'much' if mm > most else 'little'} for the {option.words}",
         where=where,
         expected=expected,
         instead=f"Write {elsewise}" if elsewise else "",

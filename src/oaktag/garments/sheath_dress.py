@@ -30,7 +30,7 @@ from .sheath.half import Half, draft_half
 from .sheath.lining import default_allowances, draft_lining
 from .sheath.openings import draft_entry, draft_walk, draft_zip
 from .sheath.shell import back_on_fold, draft_shell, lower_name, smooth_across, upper_name
-from .sheath.style import ALLOWANCES, OPTIONS, PIECES, SEWING_ORDER, USES, Asked, needs
+from .sheath.style import ALLOWANCES, OPTIONS, PIECES, SEWING_ORDER, USES, Asked, needs, usual_allowances
 
 
 def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
@@ -113,7 +113,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         notes=tuple(notes),
         body=body,
         style={name: value for name, value in style.items() if value is not None},
-        default_allowances={**ALLOWANCES, **default_allowances(tuple(pieces))},
+        default_allowances={**usual_allowances(unit), **default_allowances(tuple(pieces), unit)},
         zip=zipper,
         walk=walk,
         sleeve=sleeve_fit,

@@ -14,9 +14,9 @@ from ...geometry.path import part, path_length
 from ...geometry.point import Point
 from ...model.draft import SleeveFit, Step
 from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece
-from ...units import INCH, Unit
+from ...units import INCH, Unit, rounded
 from .half import Half
-from .style import Asked
+from .style import ELBOW_MORE, Asked
 
 CAP_SLEEVE_SAG: Final = 25.0
 """How far the hem of a cap sleeve hangs below its ends, mm (1 in; common practice, no source)."""
@@ -45,7 +45,8 @@ def draft_sleeve_of(
     elif kind in ("short", "cap"):
         length = w("sleeve length", "arm length × 2/5", taken_or_assumed("arm_length") * 0.4)
     elif kind == "elbow":
-        length = w("sleeve length", "arm length ÷ 2 + {more}", body["arm_length"] / 2 + INCH, more=INCH)
+        more = rounded(ELBOW_MORE, unit)
+        length = w("sleeve length", "arm length ÷ 2 + {more}", body["arm_length"] / 2 + more, more=more)
     else:
         length = w("sleeve length", "arm length", body["arm_length"])
     wrist_opening = fist = None
@@ -55,7 +56,7 @@ def draft_sleeve_of(
         hem = w("sleeve hem", "wrist girth + {ease}, no wider than the biceps line", wrist_opening, ease=ease)
         fist = body.get("hand_girth")
     else:
-        less = INCH if kind == "elbow" else INCH / 2
+        less = rounded(INCH if kind == "elbow" else INCH / 2, unit)
         hem = w("sleeve hem", "biceps line − {less}", biceps - less, less=less)
     shoulder_height = front.points["shoulder_tip"].y - front.points["underarm"].y
 

@@ -16,8 +16,8 @@ from ...geometry.path import Path, path_length
 from ...geometry.point import Point, distance
 from ...model.draft import Step
 from ...model.piece import Dart
-from ...units import INCH, Unit, show, show_at_least, show_at_most
-from .style import Asked
+from ...units import Unit, rounded, show, show_at_least, show_at_most
+from .style import BOAT_DEPTH, BOAT_WIDER, SQUARE_DEEPER, WAIST_TO_HEM, Asked
 
 _LEVEL_NECK: Final = 10.0
 """Half the level part of a square neck at least, mm (common practice, no source)."""
@@ -107,13 +107,12 @@ def draft_half(
     )
     length = asked.given("length")
     if length is None:
-        hem_depth = w(
-            "hem line", "back waist length + {below}", waist_depth + 25 * INCH, "hem_centre.y", below=25 * INCH
-        )
+        below = rounded(WAIST_TO_HEM, unit)
+        hem_depth = w("hem line", "back waist length + {below}", waist_depth + below, "hem_centre.y", below=below)
     else:
         hem_depth = w("hem line", "length asked for", length, "hem_centre.y")
 
-    neck_width, neck_depth = _neck(name, bust, asked, w)
+    neck_width, neck_depth = _neck(name, bust, asked, unit, w)
     shoulder_x = w("shoulder tip, across", "shoulder width ÷ 2", body["shoulder_width"] / 2, "shoulder_tip.x")
     w("shoulder tip, down", "below the top line", drop, "shoulder_tip.y")
     hollow = asked.length("armhole_hollow")
@@ -226,10 +225,10 @@ _NECK_WORDS: Final = {
 }
 
 
-def _neck(name: str, bust: float, asked: Asked, w: Worksheet) -> tuple[float, float]:
+def _neck(name: str, bust: float, asked: Asked, unit: Unit, w: Worksheet) -> tuple[float, float]:
     """Half neck width, alike in front and back, and the depth of this half."""
     style = asked.choice("neckline")
-    wider = 2 * INCH
+    wider, deeper = rounded(BOAT_WIDER, unit), rounded(SQUARE_DEEPER, unit)
     if style == "boat":
         width = _asked_or(
             w,
@@ -248,8 +247,8 @@ def _neck(name: str, bust: float, asked: Asked, w: Worksheet) -> tuple[float, fl
     formula, value, lengths = {
         "round": ("bust girth ÷ 12", bust / 12, {}),
         "v": ("bust girth ÷ 6", bust / 6, {}),
-        "square": ("bust girth ÷ 12 + {deeper}", bust / 12 + INCH, {"deeper": INCH}),
-        "boat": ("below the top line", 1.75 * INCH, {}),
+        "square": ("bust girth ÷ 12 + {deeper}", bust / 12 + deeper, {"deeper": deeper}),
+        "boat": ("below the top line", rounded(BOAT_DEPTH, unit), {}),
     }[style]
     depth = _asked_or(w, asked, "front_neck_depth", "front neck depth", formula, value, "neck_centre.y", **lengths)
     return width, depth

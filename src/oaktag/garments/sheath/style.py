@@ -8,16 +8,27 @@ from typing import Final
 
 from ...draft.garment import Style
 from ...draft.options import ChoiceOption, LengthOption, Option
-from ...units import INCH
+from ...units import INCH, Unit, rounded
+
+BOAT_WIDER: Final = 2 * INCH
+SQUARE_DEEPER: Final = 1 * INCH
+BOAT_DEPTH: Final = 1.75 * INCH
+WAIST_TO_HEM: Final = 25 * INCH
+ELBOW_MORE: Final = 1 * INCH
+"""Lengths of defaults that are worked out, as inches have them (common practice, no source); `rounded` for a unit."""
 
 OPTIONS: Final[tuple[Option, ...]] = (
     LengthOption("ease_bust", "wearing ease round the bust", 2 * INCH, 0, 300),
     LengthOption("ease_waist", "wearing ease round the waist", 1 * INCH, 0, 300),
     LengthOption("ease_hip", "wearing ease round the hip", 2 * INCH, 0, 300),
-    LengthOption("neck_width", "half neck width", None, 40, 160, default_words="bust girth ÷ 12; boat: 2 in more"),
+    LengthOption(
+        "neck_width", "half neck width", None, 40, 160,
+        default_words="bust girth ÷ 12; boat: {more} more", lengths={"more": BOAT_WIDER},
+    ),
     LengthOption(
         "front_neck_depth", "front neck below the top line", None, 20, 350,
-        default_words="round: bust girth ÷ 12; V: ÷ 6; square: ÷ 12 + 1 in; boat: 1 3/4 in",
+        default_words="round: bust girth ÷ 12; V: ÷ 6; square: ÷ 12 + {square}; boat: {boat}",
+        lengths={"square": SQUARE_DEEPER, "boat": BOAT_DEPTH},
     ),
     LengthOption("back_neck_depth", "back neck below the top line", 1 * INCH, 10, 300),
     LengthOption("shoulder_drop", "shoulder tip below the top line", 1 * INCH, 0, 80),
@@ -26,7 +37,10 @@ OPTIONS: Final[tuple[Option, ...]] = (
     LengthOption("dart_intake", "width of each waist dart", 1 * INCH, 0, 100),
     LengthOption("dart_top_drop", "upper dart point below the chest line", 1.5 * INCH, 0, 150),
     LengthOption("dart_end_rise", "lower dart point above the hip line", 2 * INCH, 0, 150),
-    LengthOption("length", "top line to hem", None, 500, 1700, default_words="back waist length + 25 in"),
+    LengthOption(
+        "length", "top line to hem", None, 500, 1700, default_words="back waist length + {below}",
+        lengths={"below": WAIST_TO_HEM},
+    ),
     ChoiceOption("hem", "shape below the hip", "pegged", ("pegged", "straight", "a-line")),
     LengthOption("flare", "A-line hem: added at each side seam", 1.5 * INCH, 5, 300),
     ChoiceOption("neckline", "front neckline", "round", ("round", "v", "square", "boat")),
@@ -58,7 +72,8 @@ OPTIONS: Final[tuple[Option, ...]] = (
     ChoiceOption("sleeve", "sleeve", "short", ("short", "elbow", "long", "cap", "none")),
     LengthOption(
         "sleeve_length", "shoulder tip to sleeve hem", None, 80, 800, auto=True,
-        default_words="short: arm length × 2/5; elbow: arm length ÷ 2 + 1 in; long: arm length",
+        default_words="short: arm length × 2/5; elbow: arm length ÷ 2 + {more}; long: arm length",
+        lengths={"more": ELBOW_MORE},
     ),
     LengthOption("ease_biceps", "wearing ease round the upper arm", 2 * INCH, 0, 250),
     LengthOption("cap_ease", "sewing ease of the sleeve cap", 0.75 * INCH, 0, 80),
@@ -83,7 +98,14 @@ ALLOWANCES: Final[Mapping[str, float]] = {
     "waist": INCH / 2,
     "cap_hem": INCH / 2,
 }
-"""Her allowances (common practice, no source): room to let out at the side, the zip at the centre back."""
+"""Her allowances (common practice, no source): room to let out at the side, the zip at the centre back; as inches have
+them, `usual_allowances` are those of a unit."""
+
+
+def usual_allowances(unit: Unit) -> Mapping[str, float]:
+    """The allowances of a job in that unit that gives none, mm."""
+    return {edge: rounded(width, unit) for edge, width in ALLOWANCES.items()}
+
 
 PIECES: Final = (
     "front", "back", "bodice_front", "bodice_back", "skirt_front", "skirt_back", "sleeve", "facing_front",
