@@ -74,7 +74,9 @@ def test_a_short_job_has_its_defaults(tmp_path):
     assert dict(job.body) == pytest.approx({"bust_girth": 965.2, "hip_girth": 1040.0})  # 38 × 25.4; 104 × 10
     assert dict(job.body.typed) == {"bust_girth": "38", "hip_girth": "104 cm"}
     assert dict(job.style) == {"ease_bust": 50.0, "length": None, "slit_length": None, "sleeve": "none"}
-    assert (job.allowances, job.formats, job.paper, job.device) == ({}, USUAL_FORMATS, "a4", "roll-914")
+    assert (job.allowances, job.formats, job.paper, job.device) == ({}, USUAL_FORMATS, "letter", "roll-914")
+    metric = read(written(tmp_path, GOOD.replace('"in"', '"cm"').replace("38\n", "96\n")))
+    assert metric.paper == "a4"  # who reads centimetres prints on A4, who reads inches on Letter; common practice
     assert (job.size, job.date) == ("measured", "")
     assert job.corners == {}
 

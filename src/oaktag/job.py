@@ -34,7 +34,7 @@ from .lay.words import KEYS as CLOTH_KEYS
 from .lay.words import Asked, asked_of, counted
 from .model.corner_names import FINISHES
 from .model.widths import Allowance, Station
-from .sheet.paper import PAPERS
+from .sheet.paper import PAPERS, usual_paper
 from .units import UNITS, Unit
 
 if TYPE_CHECKING:
@@ -507,7 +507,7 @@ def _job(
     unit = _unit(reader, sheet)
     body = _body(reader, sheet, unit)
     sizes = _size_set(reader, path, body) if "sizes" in values else None
-    output = _output(reader, path, devices, sizes)
+    output = _output(reader, path, devices, sizes, unit)
     cloth = _cloth(reader, unit, sizes)
     corners: Mapping[str, str]
     allowances: Mapping[str, Allowance]
@@ -937,7 +937,7 @@ def _allowance(value: object, unit: Unit, where: Where) -> float:
     )
 
 
-def _output(reader: _Reader, path: Path, devices: tuple[str, ...], sizes: SizeSet | None) -> Output:
+def _output(reader: _Reader, path: Path, devices: tuple[str, ...], sizes: SizeSet | None, unit: Unit) -> Output:
     table = reader.table("output")
     for key in table:
         if key not in _OUTPUT_KEYS:
@@ -954,7 +954,7 @@ def _output(reader: _Reader, path: Path, devices: tuple[str, ...], sizes: SizeSe
         "dxf_units": ("unit of the DXF", DXF_UNITS),
         "dxf_flavour": ("flavour of the DXF", DXF_FLAVOURS),
     }
-    words = {
+    words = {"paper": usual_paper(unit)} | {
         key: str(table[key])
         for key, (kind, choices) in known.items()
         if key in table and reader.one_of(table[key], choices, kind, "output", key)

@@ -523,5 +523,12 @@ def _tiles(job: Job, title: str, figures: list[Figure]) -> bytes:
         sheet = arrange_for_tiles(title, figures, across, along)
     printer = job.output.printer if job.output.printer is not None and job.output.printer.length is not None else None
     return render_tiles(
-        sheet, paper, overlap=overlap, date=job.date, cautions=CAUTIONS, matrix=_matrix(printer), said=_said(printer)
+        sheet,
+        paper,
+        overlap=overlap,
+        date=job.date,
+        cautions=CAUTIONS,
+        matrix=_matrix(printer),
+        said=_said(printer),
+        unit=job.unit,
     )

@@ -11,6 +11,7 @@ from ..draft.garment import GARMENT_NAMES, Garment, find_garment
 from ..draft.options import ChoiceOption, defaults
 from ..errors import InputError, Where
 from ..export.files import write_all
+from ..sheet.paper import usual_paper
 from ..units import UNITS, Unit, rounded, show
 
 
@@ -38,6 +39,9 @@ def command(file: Path, name: str, units: Unit, force: bool) -> None:
 
 def job_text(garment: Garment, units: Unit) -> str:
     """A job file with every key: the needed measurements to fill in, the rest commented out with their defaults."""
+    usual = usual_paper(units)
+    paper = f'# paper = "{usual}"'
+    others = "a4" if usual == "letter" else "letter"
     needed = garment.needs(defaults(garment.options, units))
     lines = [
         "# A job for oaktag: measurements in, pattern out. Run: oaktag make THIS-FILE",
@@ -67,7 +71,7 @@ def job_text(garment: Garment, units: Unit) -> str:
         "",
         "[output]",
         '# formats = ["dxf", "hpgl", "pdf", "svg"]',
-        '# paper = "a4"                   # or letter, a4-letter (prints on both), a3, legal, tabloid, a2, a1, a0',
+        f"{paper:<34}# or {others}, a4-letter (prints on both), a3, legal, tabloid, a2, a1, a0",
         '# tiles = "overlap"              # pages lie on each other by a strip; or butt, edge to edge',
         '# device = "roll-914"            # the plotter or cutter: oaktag devices lists them',
         '# printer = "home-printer"       # the printer of the pages, if it is calibrated',

@@ -66,7 +66,9 @@ def draft_sleeve_of(
             lower = Point(p["underarm"].x, p["underarm"].y - extra)
             middle = Point(p["mid_armhole"].x, p["mid_armhole"].y - extra / 2)
             waist = p["waist_side"]
-            slope = HOLLOW * (lower.x - waist.x) / (lower.y - waist.y)
+            slope = (
+                HOLLOW * (lower.x - waist.x) / (lower.y - waist.y or 1.0)
+            )  # level with the waist: beyond what can be asked
             return path_length(armhole(lower, middle, p["shoulder_tip"], p["neck_side"], slope))
 
         return longer(front) + longer(back)
