@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib import import_module
 from typing import Final, TypeAlias
 
@@ -25,7 +25,8 @@ class Garment:
     """A garment that can be drafted.
 
     `needs(style)` are the measurements without which it cannot be drafted in that style, `uses` all that it can use;
-    `edges` and `pieces` are the names that allowances may be given for.
+    `edges` and `pieces` are the names that allowances may be given for; `wishes` say of common words
+    of the trade that are none of its names what serves them.
     """
 
     name: str
@@ -36,6 +37,7 @@ class Garment:
     options: tuple[Option, ...]
     edges: tuple[str, ...]
     pieces: tuple[str, ...]
+    wishes: Mapping[str, str] = field(default_factory=dict)
 
 
 def find_garment(name: str) -> Garment:

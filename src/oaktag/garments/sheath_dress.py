@@ -31,6 +31,7 @@ from .sheath.lining import default_allowances, draft_lining
 from .sheath.openings import draft_entry, draft_walk, draft_zip
 from .sheath.shell import back_on_fold, draft_shell, lower_name, smooth_across, upper_name
 from .sheath.style import ALLOWANCES, OPTIONS, PIECES, SEWING_ORDER, USES, Asked, needs, usual_allowances
+from .sheath.wishes import WISHES
 
 
 def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
@@ -162,4 +163,5 @@ GARMENT: Final = Garment(
     options=OPTIONS,
     edges=("centre_front", *ALLOWANCES),
     pieces=PIECES,
+    wishes=WISHES,
 )  # fmt: skip
