@@ -150,10 +150,10 @@ def test_make_writes_everything_into_a_folder_named_after_the_job(tmp_path: Path
     folder = tmp_path / "alto-3-pattern"
     assert {path.name for path in folder.iterdir()} == {
         "pattern.json", "pattern.dxf", "pattern.plt", "pattern-letter.pdf", "pattern-roll.pdf", "pattern.svg",
-        "report.html",
+        "report.html", "job",
     }  # fmt: skip
-    for path in folder.iterdir():
-        assert f"wrote {Path('alto-3-pattern') / path.name}" in run.stdout
+    for path in (path for path in folder.rglob("*") if path.is_file()):
+        assert f"wrote {Path('alto-3-pattern') / path.relative_to(folder)}" in run.stdout
         assert path.stat().st_size > 500
     assert re.search(r"^\d+ checks: ", run.stdout, re.MULTILINE)
 
@@ -161,7 +161,7 @@ def test_make_writes_everything_into_a_folder_named_after_the_job(tmp_path: Path
 def test_only_the_formats_that_are_asked_for_are_written(tmp_path: Path) -> None:
     run = oaktag("make", ALTO, "-o", "out", "--only", "dxf", "--only", "json", cwd=tmp_path)
     assert run.returncode == 0
-    assert {path.name for path in (tmp_path / "out").iterdir()} == {"pattern.dxf", "pattern.json"}
+    assert {path.name for path in (tmp_path / "out").iterdir()} == {"pattern.dxf", "pattern.json", "job"}
     wrong = oaktag("make", ALTO, "-o", "out", "--only", "docx", cwd=tmp_path)
     assert wrong.returncode == 2
     assert "'dxf'" in wrong.stderr
@@ -170,7 +170,7 @@ def test_only_the_formats_that_are_asked_for_are_written(tmp_path: Path) -> None
 def test_make_as_json_names_what_was_written(tmp_path: Path) -> None:
     run = oaktag("make", ALTO, "-o", "out", "--only", "svg", "--json", cwd=tmp_path)
     told = json.loads(run.stdout)
-    assert [Path(path).name for path in told["written"]] == ["pattern.svg"]
+    assert [Path(path).name for path in told["written"]] == ["pattern.svg", "alto-3.toml"]
     assert all((tmp_path / path).exists() for path in told["written"])
     assert {"id", "severity", "passed", "measured", "limit", "unit", "size", "message"} == set(told["checks"][0])
 
@@ -397,12 +397,15 @@ def test_earlier_output_stays_whole_when_a_later_run_cannot_write(tmp_path: Path
     assert oaktag("make", ALTO, "-o", "out", "--only", "json", "--only", "svg", cwd=tmp_path).returncode == 0
     before = (tmp_path / "out" / "pattern.json").read_bytes()
     (tmp_path / "out" / "report.html").mkdir()  # a folder stands where a file should go
-    run = oaktag("make", SOPRANO, "-o", "out", "--only", "json", "--only", "report", cwd=tmp_path)
+    run = oaktag("make", SOPRANO, "-o", "out", "--only", "json", "--only", "report", "--replace", cwd=tmp_path)
     assert run.returncode == 3
     assert "report.html" in run.stderr
     assert "Nothing was changed" in run.stderr
     assert (tmp_path / "out" / "pattern.json").read_bytes() == before
-    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == ["pattern.json", "pattern.svg", "report.html"]
+    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == [
+        "job", "pattern.json", "pattern.svg", "report.html",
+    ]  # fmt: skip
+    assert [path.name for path in (tmp_path / "out" / "job").iterdir()] == ["alto-3.toml"]
     no_traceback(run)
 
 
@@ -428,7 +431,7 @@ def test_a_full_terminal_is_exit_code_3(tmp_path: Path) -> None:
 
 
 def files_of(folder: Path) -> dict[str, bytes]:
-    return {path.name: path.read_bytes() for path in folder.iterdir()}
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
 @pytest.mark.parametrize("name", ["alto-3", "soprano-1"])
@@ -455,7 +458,7 @@ def test_writing_again_changes_no_byte(tmp_path: Path) -> None:
     for _ in range(2):
         assert oaktag("make", ALTO, "-o", "out", "--only", "json", "--only", "dxf", cwd=tmp_path).returncode == 0
         states.append(files_of(tmp_path / "out"))
-    assert set(states[0]) == {"pattern.json", "pattern.dxf"}
+    assert set(states[0]) == {"pattern.json", "pattern.dxf", "job/alto-3.toml"}
     assert states[0] == states[1]
 
 

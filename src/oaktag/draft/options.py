@@ -97,7 +97,9 @@ def _very_near(spelt: str, known: tuple[str, ...]) -> tuple[str, ...]:
 def _akin(spelt: str, word: str) -> bool:
     """Whether two names have more in common than letters: `hip_letout` is no misspelt `zip_length`."""
     parts, others = spelt.split("_"), word.split("_")
-    return parts[0] == others[0] or set(parts) <= set(others) or sorted(spelt) == sorted(word) or _alike(spelt, word)
+    begun = spelt.startswith(word) or word.startswith(spelt)
+    held = parts[0] == others[0] or set(parts) <= set(others)
+    return begun or held or sorted(spelt) == sorted(word) or _alike(spelt, word)
 
 
 def _alike(spelt: str, word: str) -> bool:
