@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import math
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -442,3 +443,17 @@ def test_no_card_can_be_written_onto_a_folder(tmp_path: Path) -> None:
     done = oaktag("steps", FIXTURES / "choir" / "alto-3.toml", "--card", ".", cwd=tmp_path)
     assert done.returncode == 2
     assert "Write --card chalk-card.pdf" in done.stderr
+
+
+@pytest.mark.parametrize(("unit", "width"), [("in", 215.9), ("cm", 210.0)])  # 8 1/2 in; ISO 216
+def test_a_card_of_a_job_without_a_paper_is_on_what_lies_in_the_makers_printer(
+    unit: str, width: float, tmp_path: Path
+) -> None:
+    text = (FIXTURES / "choir" / ("alto-3.toml" if unit == "in" else "soprano-1.toml")).read_text(encoding="utf-8")
+    for at, paper in enumerate(("", 'paper = "a0"')):
+        job = tmp_path / f"job-{at}.toml"
+        job.write_text(re.sub(r"(?m)^paper .*$", paper, text), encoding="utf-8")
+        done = oaktag("steps", job, "--card", f"card-{at}.pdf", cwd=tmp_path)
+        assert done.returncode == 0, done.stderr
+        page = pdfium.PdfDocument(BytesIO((tmp_path / f"card-{at}.pdf").read_bytes()))[0]
+        assert page.get_size()[0] * MM == pytest.approx(width, abs=0.01)

@@ -405,7 +405,8 @@ def test_legs_of_a_dart_that_differ_are_an_error(sound: Pattern) -> None:
 def test_a_very_wide_dart_is_doubted(unit: Unit) -> None:
     finding = broken(dressed(ALTO, unit, dart_intake="2 in"), "dart.intake", WARNING)
     assert finding.measured == pytest.approx(2 * IN)
-    assert finding.limit == pytest.approx(1.5 * IN)  # single darts over 4 cm (1 1/2 in) are split; common practice
+    # single darts over 1 1/2 in, in a metric job over 4 cm, are split; common practice, no source
+    assert finding.limit == pytest.approx(1.5 * IN if unit == "in" else 40)
     assert "dart_intake" in finding.message
     assert shows(finding, unit)
 
@@ -415,14 +416,17 @@ def test_a_very_wide_dart_is_doubted(unit: Unit) -> None:
 
 @pytest.mark.parametrize("unit", ["in", "cm"])
 @pytest.mark.parametrize(
-    ("level", "ease", "limit"),  # CWU costume text, ch. 16: bust 1 1/2-2 in, waist 3/4-1, hip 2-2 3/4
-    [("bust", 1.0, 1.5), ("bust", 4, 2), ("waist", 0.5, 0.75), ("waist", 2, 1), ("hip", 0, 2), ("hip", 4, 2.75)],
+    ("level", "ease", "limit", "metric"),  # CWU costume text, ch. 16: bust 1 1/2-2 in, waist 3/4-1, hip 2-2 3/4; in mm
+    [("bust", 1.0, 1.5, 40), ("bust", 4, 2, 50), ("waist", 0.5, 0.75, 20), ("waist", 2, 1, 25), ("hip", 0, 2, 50),
+     ("hip", 4, 2.75, 70)],
 )  # fmt: skip
-def test_wearing_ease_out_of_the_usual_is_doubted(unit: Unit, level: str, ease: float, limit: float) -> None:
+def test_wearing_ease_out_of_the_usual_is_doubted(
+    unit: Unit, level: str, ease: float, limit: float, metric: float
+) -> None:
     pattern = dressed(ALTO, unit, **{f"ease_{level}": f"{ease} in"})
     finding = broken(pattern, f"ease.{level}", WARNING)
     assert finding.measured == pytest.approx(ease * IN)
-    assert finding.limit == pytest.approx(limit * IN)
+    assert finding.limit == pytest.approx(limit * IN if unit == "in" else metric)
     assert f"Set ease_{level} to" in finding.message
     assert ("more" in finding.message) == (ease < limit)
     assert shows(finding, unit)
@@ -486,7 +490,7 @@ def test_a_zip_that_is_too_short_is_an_error_and_the_advice_works(unit: Unit, zi
     pattern = dressed(ALTO, unit, zip_length=zip_length)
     finding = broken(pattern, "zip.reach")
     assert finding.limit == pytest.approx(41 * IN)
-    depth = parse_length(zip_length, unit) + 1 * IN
+    depth = parse_length(zip_length, unit) + (1 * IN if unit == "in" else 25)  # below the back neck depth
     assert finding.measured == pytest.approx(girth_at(pattern, depth), abs=0.1)
     assert shows(finding, unit)
     enough = re.search(rf"set zip_length to ({LENGTH}) or more", finding.message)

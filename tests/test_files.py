@@ -149,11 +149,20 @@ def test_files_are_readable_as_the_umask_says(tmp_path: Path) -> None:
     assert path.stat().st_mode & 0o777 == 0o640  # 0o666 less 0o027, as any program's new file
 
 
-@pytest.mark.parametrize("name", ["", ".", "..", "a/b", "/etc/x", "a\0b"])
+@pytest.mark.parametrize("name", ["", ".", "..", "a/b/c", "a/..", "../b", "a/", "/etc/x", "a\0b"])
 def test_only_plain_names(tmp_path: Path, name: str) -> None:
     with pytest.raises(ValueError, match="plain file name"):
         write_all(tmp_path, {name: b""})
     assert contents(tmp_path) == {}
+
+
+def test_a_folder_within_is_made_and_taken_away_with_the_rest(tmp_path: Path) -> None:
+    assert write_all(tmp_path / "out", {"a.txt": b"1", "job/b.toml": b"2"})[1] == tmp_path / "out" / "job" / "b.toml"
+    assert contents(tmp_path / "out" / "job") == {"b.toml": b"2"}
+    (tmp_path / "new" / "job" / "b.toml").mkdir(parents=True)  # a folder stands where a file should go
+    with pytest.raises(DeviceError):
+        write_all(tmp_path / "new", {"a.txt": b"1", "job/b.toml": b"2", "more/c.txt": b"3"})
+    assert sorted(path.name for path in (tmp_path / "new").iterdir()) == ["job"]
 
 
 @pytest.mark.parametrize("below", ["", "deeper", "deeper/still"])

@@ -163,7 +163,7 @@ def test_one_layout_prints_on_a4_and_letter_alike() -> None:
 def test_sheets_of_a_copy_shop_come_with_a_first_page_for_any_printer() -> None:
     content = made('paper = "a0"').files["pattern-a0.pdf"]
     sizes = [[float(c) * MM for c in page.MediaBox[2:]] for page in tree(content).pages]
-    assert sizes[0] == pytest.approx([210.0, 297.0], abs=1e-3)
+    assert sizes[0] == pytest.approx([215.9, 279.4], abs=1e-3)  # the job is in inches: Letter, 8 1/2 by 11 in
     assert all(size == pytest.approx([841.0, 1189.0], abs=1e-3) for size in sizes[1:])
     first, *rest = texts(content)
     assert "This page is for any printer. Have the others printed on A0, at 100 %" in first

@@ -14,12 +14,13 @@ from oaktag.body.measurements import Measurements
 from oaktag.checks.run import check
 from oaktag.draft.construct import side_curve, x_at
 from oaktag.draft.garment import GARMENT_NAMES, find_garment
+from oaktag.draft.options import LengthOption
 from oaktag.errors import DraftError, InputError
 from oaktag.garments.sheath_dress import ALLOWANCES, OPTIONS, needs
 from oaktag.geometry.point import Point
 from oaktag.model.draft import Draft
 from oaktag.model.piece import EdgeKind, Piece
-from oaktag.units import parse_length
+from oaktag.units import UNITS, parse_length
 from wardrobe import (
     ALTO,
     FIXTURES,
@@ -439,7 +440,7 @@ def test_a_neck_too_sharply_bent_for_its_facing_is_refused_and_the_width_that_is
     option: str, raw: dict[str, str], unit: str
 ) -> None:
     with pytest.raises(DraftError, match="the neckline bends too sharply for a line") as refused:
-        dress(NARROW, unit, sleeve="none", **raw)
+        dress(NARROW, unit, sleeve="none", facing_width="3 in", **raw)
     assert re.search(r"(front|back)_neck_depth, neck_width or shoulder_drop\.$", str(refused.value))
     advised = str(refused.value).split(f"Make {option} ")[1].split(" or less")[0]
     assert parse_length(advised, unit) >= 30
@@ -575,9 +576,12 @@ def test_the_garment_lists_every_edge_and_piece_that_it_drafts() -> None:
 
 def test_every_default_lies_in_its_range() -> None:
     for option in OPTIONS:
-        default = option.default
-        if isinstance(default, (int, float)):
-            assert option.least <= default <= option.most
+        for unit in UNITS:
+            default = option.usual(unit)
+            if isinstance(option, LengthOption) and isinstance(default, (int, float)):
+                least, most = option.range(unit)
+                assert least <= default <= most
+                assert unit == "in" or default % 5 == 0
 
 
 def test_the_choir_is_made_of_fixtures_that_exist() -> None:

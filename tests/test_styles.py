@@ -85,7 +85,8 @@ def test_a_neck_as_wide_and_deep_as_asked(neckline: str, unit: Unit) -> None:
         front, back = (next(p for p in draft.pieces if p.name == half) for half in ("front", "back"))
         assert front.points["neck_side"].x == back.points["neck_side"].x == pytest.approx(110)
         assert front.points["neck_centre"].y == pytest.approx(-140)
-        assert back.points["neck_centre"].y == pytest.approx(-IN)  # the shape is the front's alone
+        # the shape is the front's alone
+        assert back.points["neck_centre"].y == pytest.approx(-IN if unit == "in" else -25)
         assert tape(dense(back.edge("neckline").curves)) < tape(dense(front.edge("neckline").curves))
 
 
@@ -469,3 +470,17 @@ def test_an_allowance_that_sticks_out_is_told() -> None:
     finding = next(f for f in check(replace(sound, pieces=pieces)) if f.id == "corner.lies-flat" and not f.passed)
     assert "side" in finding.message
     assert "turned-back" in finding.message
+
+
+def test_metric_defaults_are_round_and_inches_stay_as_they_are() -> None:
+    """Zips are sold by 5 cm; ease, allowances, vent in round centimetres (common practice, no source)."""
+    metric, inch = dress(ALTO, "cm"), dress(ALTO, "in")
+    assert metric.zip is not None and metric.walk is not None and inch.zip is not None and inch.walk is not None
+    assert metric.zip.length == 550
+    assert metric.walk.opening_length in range(150, 190, 10)
+    assert (inch.zip.length, inch.walk.opening_length) == pytest.approx((21 * IN, 7 * IN))
+    assert [level.wearing_ease for level in metric.levels] == [50, 25, 50]
+    wanted = {"side": 40, "hem": 50, "shoulder": 15, "outer_edge": 5, "centre_back": 50}
+    assert {edge: metric.default_allowances[edge] for edge in wanted} == wanted
+    assert inch.default_allowances["side"] == 1.5 * IN
+    assert metric.walk.hem_depth == pytest.approx(ALTO["back_waist_length"] + 640)  # 25 in, to the nearest cm

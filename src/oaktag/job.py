@@ -9,7 +9,7 @@ import stat
 import tomllib
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Protocol
@@ -31,13 +31,13 @@ from .body.whom import not_for
 from .device.profile import PLOTTED, DeviceProfile
 from .device.store import device_names, find_device
 from .draft.garment import GARMENT_NAMES, Style, find_garment
-from .draft.options import Option, unknown, validated
+from .draft.options import NO_WISHES, Option, served, unknown, validated
 from .errors import InputError, InputErrors, Where
 from .lay.words import KEYS as CLOTH_KEYS
 from .lay.words import Asked, asked_of, counted
 from .model.corner_names import FINISHES
 from .model.widths import Allowance, Station
-from .sheet.paper import PAPERS
+from .sheet.paper import PAPERS, usual_paper
 from .units import UNITS, Unit
 
 if TYPE_CHECKING:
@@ -210,6 +210,8 @@ class GarmentWords(Protocol):
     def pieces(self) -> tuple[str, ...]: ...
     @property
     def for_whom(self) -> str: ...
+    @property
+    def wishes(self) -> Mapping[str, str]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,6 +224,7 @@ class _DrawnWords:
     options: tuple[Option, ...] = ()
     for_whom: str = ""
     instead: Mapping[str, str] = field(default_factory=dict)
+    wishes: Mapping[str, str] = field(default_factory=dict)
 
     def needs(self, style: Style) -> tuple[str, ...]:
         """No measurements."""
@@ -347,6 +350,9 @@ _AT: Final = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$"
 _BARE_LENGTH: Final = re.compile(
     r"""=\s*(\d[\d.]*(?:[\s-]+\d+/\d+|/\d+|\s*[½¼¾⅛⅜⅝⅞])?\s*(?:in|cm|mm|inches|")?)\s*(?:#.*)?$"""
 )
+_QUOTED_INCHES: Final = re.compile(
+    r"""=\s*(?:"(\d[^"']*)(?:""|"'|"\s*in\b|'')|'(\d[^"']*)(?:''|'"|'\s*in\b))\s*(?:#.*)?$"""
+)
 _BARE_WORDS: Final = re.compile(r"=\s*([^\W\d][\w -]*?)\s*(?:#.*)?$")
 
 
@@ -365,7 +371,11 @@ def _syntax_error(name: str, text: str, message: str) -> InputError:
     found = f"this is not TOML: {told[:1].lower()}{told[1:80]}"
     bare = (_BARE_LENGTH.search(line) or _BARE_WORDS.search(line)) if len(line) < 200 else None
     instead = ""
-    if bare:
+    inches = _QUOTED_INCHES.search(line) if len(line) < 200 else None
+    if inches:  # a text in quotes, and the sign for inches after it
+        text = (inches[1] or inches[2]).strip()
+        instead = f"Write {spoken(line.split('=')[0].strip())[1:-1]} = {spoken(f'{text} in')}, in quotes"
+    elif bare:
         quoted = bare[1].strip().rstrip('"').strip() + (" in" if bare[1].endswith('"') else "")
         instead = f"Write {spoken(line.split('=')[0].strip())[1:-1]} = {spoken(quoted)}, in quotes"
     return InputError(found, where=Where(name, number), expected="lines such as key = 38", instead=instead)
@@ -516,14 +526,16 @@ def _job(
     title, client, date = reader.words("title", most=120), reader.words("client", most=60), _date(reader)
     sheet = _sheet(reader)
     unit = _unit(reader, sheet)
-    body = _body(reader, sheet, unit)
+    named = values.get("garment")
+    wishes = find(named).wishes if isinstance(named, str) and named in garments else NO_WISHES
+    body = _body(reader, sheet, unit, wishes)
     is_drawn = drawing is not None or "drawing" in values
     found = _drawn(reader, path, drawing, unit) if is_drawn else None
     own = found.sizes if found is not None else {}
     sizes = None
     if ("sizes" in values and (found is not None or not is_drawn)) or len(own) > 1:
         sizes = _size_set(reader, path, body, found)
-    output = _output(reader, path, devices, sizes)
+    output = _output(reader, path, devices, sizes, unit)
     cloth = _cloth(reader, unit, sizes)
     corners: Mapping[str, str]
     allowances: Mapping[str, Allowance]
@@ -550,7 +562,7 @@ def _job(
             return None
         garment = find(str(values["garment"]))
         raw = reader.table("style")
-        style, errors = validated(garment.options, raw, unit, lambda name: reader.document.where("style", name))
+        style, errors = validated(garment.options, raw, unit, lambda name: reader.document.where("style", name), wishes)
         reader.errors.extend(errors)
         allowances = _allowances(reader, garment, unit)
         corners = _corners(reader, garment)
@@ -715,7 +727,7 @@ def _fits(kind: MeasurementKind, value: object, unit: Unit) -> bool:
     return True
 
 
-def _body(reader: _Reader, sheet: _Sheet, unit: Unit) -> Measurements:
+def _body(reader: _Reader, sheet: _Sheet, unit: Unit, wishes: Mapping[str, str]) -> Measurements:
     """All measurements that could be read; a fault for each of the others."""
     if sheet.document is not reader.document and "units" in sheet.document.values:
         inner = _Reader(sheet.document)
@@ -726,7 +738,7 @@ def _body(reader: _Reader, sheet: _Sheet, unit: Unit) -> Measurements:
     for name, value in sheet.entries.items():
         try:
             if name not in KINDS:
-                raise _unknown_measurement(name, sheet.where(name))
+                raise _unknown_measurement(name, sheet.where(name), wishes)
             values[name] = measured(KINDS[name], value, unit, sheet.where(name))
             typed[name] = sheet.document.typed(value, *sheet.keys, name)
         except InputError as error:
@@ -734,7 +746,10 @@ def _body(reader: _Reader, sheet: _Sheet, unit: Unit) -> Measurements:
     return Measurements(values, typed)
 
 
-def _unknown_measurement(name: str, where: Where) -> InputError:
+def _unknown_measurement(name: str, where: Where, wishes: Mapping[str, str]) -> InputError:
+    serves = served(name, tuple(KINDS), wishes)
+    if serves:
+        return InputError(f"{spoken(name)} is not a measurement", where=where, instead=serves)
     near = near_names(name)
     return InputError(
         f"{spoken(name)} is not a measurement",
@@ -930,13 +945,21 @@ def _allowances(reader: _Reader, garment: GarmentWords, unit: Unit) -> Mapping[s
             ]
         else:
             flat.append((name, value, reader.document.where("allowances", name)))
+    wishes = garment.wishes
     known = (*garment.edges, *(f"{piece}.{edge}" for piece in garment.pieces for edge in garment.edges))
     allowances: dict[str, Allowance] = {}
     for name, value, where in flat:
         try:
             if name not in known:
                 expected = f"one of {', '.join(garment.edges)}, or a piece and an edge such as {known[-1]}"
-                raise unknown(f"{spoken(name)} is not an edge of this garment", name, known, where, expected=expected)
+                raise unknown(
+                    f"{spoken(name)} is not an edge of this garment",
+                    name,
+                    known,
+                    where,
+                    expected=expected,
+                    wishes=wishes,
+                )
             allowances[name] = (
                 _stations(value, unit, where) if isinstance(value, list) else _allowance(value, unit, where)
             )
@@ -1006,7 +1029,7 @@ def _allowance(value: object, unit: Unit, where: Where) -> float:
     )
 
 
-def _output(reader: _Reader, path: Path, devices: tuple[str, ...], sizes: SizeSet | None) -> Output:
+def _output(reader: _Reader, path: Path, devices: tuple[str, ...], sizes: SizeSet | None, unit: Unit) -> Output:
     table = reader.table("output")
     for key in table:
         if key not in _OUTPUT_KEYS:
@@ -1023,7 +1046,7 @@ def _output(reader: _Reader, path: Path, devices: tuple[str, ...], sizes: SizeSe
         "dxf_units": ("unit of the DXF", DXF_UNITS),
         "dxf_flavour": ("flavour of the DXF", DXF_FLAVOURS),
     }
-    words = {
+    words = {"paper": usual_paper(unit)} | {
         key: str(table[key])
         for key, (kind, choices) in known.items()
         if key in table and reader.one_of(table[key], choices, kind, "output", key)

@@ -111,14 +111,20 @@ def judged_lay(job: Job, path: Path, *, despite: tuple[str, ...] = ()) -> Laid:
 
 
 def make_with_lay(
-    job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), despite: tuple[str, ...] = ()
+    job: Job,
+    *,
+    only: tuple[str, ...] = (),
+    sizes: tuple[str, ...] = (),
+    pieces: tuple[str, ...] = (),
+    despite: tuple[str, ...] = (),
 ) -> Result:
     """What `pipeline.make` gives and, where the job names a lay, its files: in the formats that are asked for.
 
-    A format that cannot hold the lay (a plotter narrower than the cloth lies) is told in the notes, and left out.
+    With `pieces` there is no lay. A format that cannot hold it (a plotter narrower than the cloth lies) is told in the
+    notes, and left out.
     """
-    result = make(job, only=only, sizes=sizes, despite=despite)
-    if job.output.lay is None:
+    result = make(job, only=only, sizes=sizes, pieces=pieces, despite=despite)
+    if job.output.lay is None or pieces:
         return result
     from .lay.file import read
 

@@ -160,15 +160,28 @@ def _refuse_unknown_point(name: str, nest: Nest) -> None:
         )
 
 
-def make(job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), despite: tuple[str, ...] = ()) -> Result:
+def make(
+    job: Job,
+    *,
+    only: tuple[str, ...] = (),
+    sizes: tuple[str, ...] = (),
+    pieces: tuple[str, ...] = (),
+    despite: tuple[str, ...] = (),
+) -> Result:
     """Draft, check, and render every file that the job asks for.
 
     `only` narrows the formats, `sizes` what is drawn on sheets (all sizes are drafted, checked and written as data).
+    With `pieces` the files hold these alone, marked as in the whole, which is drafted and checked; there is no report.
     Raises CheckFailed, naming each, when a check of severity error fails and `despite` does not name it: then no file
     is rendered.
     """
     job, nest, findings = checked(job, sizes, despite)
     wanted = only or ("json", *job.formats, "report")
+    if pieces:
+        if "report" in only:
+            raise InputError("--only report: the report is of the whole pattern", instead="Leave --piece out")
+        nest = nest.of_pieces(known_pieces(pieces, nest))
+        wanted = tuple(form for form in wanted if form != "report")
     files, notes = _render(job, nest, findings, wanted)
     cautions = job.output.profile.cautions if {"hpgl", "cad", "cuts"} & set(wanted) else ()
     return Result(nest, findings, files, (*notes, *_lettering_notes(nest), *_notes_of(files)), cautions)
@@ -237,6 +250,25 @@ def known_sizes(names: tuple[str, ...], sizes: tuple[str, ...]) -> tuple[str, ..
         if name not in sizes:
             raise InputError(f"--size {name}: this job does not make it", expected=f"one of {', '.join(sizes)}")
     return tuple(size for size in sizes if size in names)
+
+
+def spelt_pieces(names: tuple[str, ...]) -> tuple[str, ...]:
+    """The names of pieces as patterns spell them: `Front facing` and `front-facing` are `front_facing`."""
+    return tuple("".join(c if c.isalnum() else "_" for c in name.strip().lower()) for name in names)
+
+
+def known_pieces(names: tuple[str, ...], nest: Nest) -> tuple[str, ...]:
+    """The pieces that are named, in the pattern's order; InputError for one that it has not."""
+    known = tuple(piece.name for piece in nest.base_pattern.pieces)
+    asked = spelt_pieces(names)
+    for typed, name in zip(names, asked, strict=True):
+        if name not in known:
+            near = near_words(name, known)
+            raise InputError(
+                f"--piece {typed}: this pattern has no such piece", expected=f"one of {', '.join(known)}",
+                instead=f"Write --piece {near[0]}" if near else "",
+            )  # fmt: skip
+    return tuple(name for name in known if name in asked)
 
 
 def refuse_unknown(despite: tuple[str, ...], findings: tuple[Finding, ...]) -> None:
@@ -561,5 +593,12 @@ def _tiles(job: Job, title: str, figures: list[Figure]) -> bytes:
         sheet = arrange_for_tiles(title, figures, across, along)
     printer = job.output.printer if job.output.printer is not None and job.output.printer.length is not None else None
     return render_tiles(
-        sheet, paper, overlap=overlap, date=job.date, cautions=CAUTIONS, matrix=_matrix(printer), said=_said(printer)
+        sheet,
+        paper,
+        overlap=overlap,
+        date=job.date,
+        cautions=CAUTIONS,
+        matrix=_matrix(printer),
+        said=_said(printer),
+        unit=job.unit,
     )

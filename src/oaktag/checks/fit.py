@@ -7,11 +7,13 @@ from collections.abc import Iterator
 from ..body.sanity import plausible
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
-from ..units import INCH, show, show_at_least, show_at_most
+from ..units import INCH, rounded, show, show_at_least, show_at_most
 from .measure import girth_at, level_girth, run_length
 
 EASE_RANGE = {"bust": (1.5 * INCH, 2 * INCH), "waist": (0.75 * INCH, 1 * INCH), "hip": (2 * INCH, 2.75 * INCH)}
-"""Wearing ease of a dress, whole garment (Central Washington University, costume text, ch. 16)."""
+"""Wearing ease of a dress, whole garment (Central Washington University, costume text, ch. 16).
+
+This and what follows in inches is `rounded` where metric is read: 4 to 5 cm for 1 1/2 to 2 in."""
 SUM_LIMIT = 1.0
 LEG_LIMIT = 1.0
 LARGEST_DART = 1.5 * INCH
@@ -74,7 +76,7 @@ def wearing_ease(pattern: Pattern) -> Iterator[Finding]:
     for level in pattern.draft.levels:
         if level.name not in EASE_RANGE:
             continue
-        least, most = EASE_RANGE[level.name]
+        least, most = (rounded(limit, pattern.unit) for limit in EASE_RANGE[level.name])
         ease = level.wearing_ease
         held = least - 0.1 <= ease <= most + 0.1
         span = f"{show(least, pattern.unit)} to {show(most, pattern.unit)}"
@@ -111,16 +113,17 @@ def darts(pattern: Pattern) -> Iterator[Finding]:
                 if off <= LEG_LIMIT
                 else f"{piece.name}: the legs of the {dart.name} dart differ by {off:.1f} mm. Make them equal.",
             )
-            small = dart.intake <= LARGEST_DART + 0.1
+            largest = rounded(LARGEST_DART, pattern.unit)
+            small = dart.intake <= largest + 0.1
             yield Finding(
                 "dart.intake",
                 Severity.WARNING,
                 small,
                 dart.intake,
-                LARGEST_DART,
+                largest,
                 "mm",
                 f"{piece.name}: the {dart.name} dart takes in {show(dart.intake, pattern.unit)}."
-                + ("" if small else f" Above {show(LARGEST_DART, pattern.unit)} it puckers: {_smaller(dart.name)}."),
+                + ("" if small else f" Above {show(largest, pattern.unit)} it puckers: {_smaller(dart.name)}."),
             )
 
 
@@ -320,17 +323,17 @@ def sleeve(pattern: Pattern) -> Iterator[Finding]:
         )
 
     ease = fit.biceps_line - fit.upper_arm
-    severity = Severity.ERROR if ease < LEAST_BICEPS_EASE - 0.1 else Severity.WARNING
+    least, easy = rounded(LEAST_BICEPS_EASE, unit), rounded(EASY_BICEPS_EASE, unit)
+    severity = Severity.ERROR if ease < least - 0.1 else Severity.WARNING
     yield finding(
         "sleeve.upper-arm",
         severity,
-        ease >= EASY_BICEPS_EASE - 0.1,
+        ease >= easy - 0.1,
         ease,
-        EASY_BICEPS_EASE if severity is Severity.WARNING else LEAST_BICEPS_EASE,
+        easy if severity is Severity.WARNING else least,
         f"sleeve: {show(fit.biceps_line, unit)} wide at the biceps line, for an upper arm {show(fit.upper_arm, unit)} "
         "round.",
-        f"Set ease_biceps to {show(EASY_BICEPS_EASE, unit)} to bend the arm easily; less than "
-        f"{show(LEAST_BICEPS_EASE, unit)} binds.",
+        f"Set ease_biceps to {show(easy, unit)} to bend the arm easily; less than {show(least, unit)} binds.",
     )
     yield finding(
         "sleeve.cap-ease",

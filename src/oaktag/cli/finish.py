@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 @click.option(
     "-o", "--output", "folder", type=click.Path(path_type=Path), help="folder to write to  [DRAWING + -finished]"
 )
+@click.option("--replace", is_flag=True, help="write over the pattern of another job that lies there")
+@click.option("--piece", "pieces", multiple=True, help="only this piece, into a folder of its own; may be repeated")
 @click.option("--unit", type=click.Choice(UNITS), help="of the drawing's numbers, where it does not say")
 @click.option("--scale", type=click.FloatRange(1e-6, 1e6), help="mm a unit of the drawing, where it does not say")
 @click.option("--known", metavar="ID=LENGTH", help='a line of known length: "scale bar=100mm"')
@@ -46,6 +48,8 @@ def command(
     plan: Path | None,
     propose: Path | None,
     folder: Path | None,
+    replace: bool,
+    pieces: tuple[str, ...],
     unit: str | None,
     scale: float | None,
     known: str | None,
@@ -74,7 +78,9 @@ def command(
     from ..export.files import write_all
     from ..job import load_job
     from ..laying import make_with_lay
-    from .make import report_failed, report_made
+    from ..origin import origin_of, refuse_another, write_made
+    from ..pipeline import spelt_pieces
+    from .make import folder_for, report_failed, report_made
 
     if trace_allowance and outline == "stitch line":
         raise InputError('--trace-allowance and --outline "stitch line" say two things', instead="Give --outline alone")
@@ -93,9 +99,11 @@ def command(
 
         with tempfile.TemporaryDirectory() as place:
             first = Path(place) / "plan.toml"
-            first.write_text(_proposal(drawing, reading, first, rules).plan, encoding="utf-8")
+            text = _proposal(drawing, reading, first, rules).plan
+            first.write_text(text, encoding="utf-8")
             job = load_job(first, drawing=drawing)
-        job = replace(job, path=drawing)
+        job = dataclasses.replace(job, path=drawing)
+        origin = origin_of(drawing.with_suffix(".toml"), text=text, drawing=drawing)
     else:
         if reading != _reading(None, None, None, None, None, ""):
             raise InputError(
@@ -108,13 +116,15 @@ def command(
                 instead=f'Write rules = "{rules}" below [sizes] in the plan',
             )  # fmt: skip
         job = load_job(plan, drawing=drawing)
-    place_ = folder if folder is not None else Path(f"{drawing.stem}-finished")
+        origin = origin_of(plan, drawing=drawing)
+    place_ = folder if folder is not None else folder_for(drawing.stem, "finished", pieces)
+    stale = refuse_another(place_, origin, job.printed_title, replace=replace, pieces=spelt_pieces(pieces))
     try:
-        result = make_with_lay(job, only=only, sizes=sizes, despite=despite)
+        result = make_with_lay(job, only=only, sizes=sizes, pieces=pieces, despite=despite)
     except CheckFailed as failed:
         report_failed(failed, as_json=as_json, unit=job.unit)
         raise
-    written = write_all(place_, result.files)
+    written = write_made(place_, result.files, origin, stale=stale)
     report_made(job, result, written, as_json=as_json)
 
 

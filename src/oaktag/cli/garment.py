@@ -26,7 +26,7 @@ def command(name: str, units: Unit, as_json: bool) -> None:
       oaktag garment sheath-dress --units cm
     """
     garment = find_garment(name)
-    needed = garment.needs(defaults(garment.options))
+    needed = garment.needs(defaults(garment.options, units))
     if as_json:
         told = {
             "name": garment.name,
@@ -34,7 +34,7 @@ def command(name: str, units: Unit, as_json: bool) -> None:
             "for_whom": garment.for_whom,
             "measurements": [{"name": m, "needed": m in needed, "how": KINDS[m].how} for m in garment.uses],
             "instead": dict(garment.instead),
-            "options": [_option_as_json(option) for option in garment.options],
+            "options": [_option_as_json(option, units) for option in garment.options],
             "edges": garment.edges,
             "pieces": garment.pieces,
         }
@@ -53,14 +53,15 @@ def _described(option: Option, units: Unit) -> tuple[str, str, str]:
     """Default, range, words."""
     if isinstance(option, ChoiceOption):
         return option.default, " | ".join(option.choices), option.words
-    default = option.default_words if option.default is None else show(option.default, units)
-    return default, f"{show(option.least, units)} to {show(option.most, units)}", option.words
+    least, most = option.range(units)
+    return option.usual_words(units), f"{show(least, units)} to {show(most, units)}", option.words
 
 
-def _option_as_json(option: Option) -> dict[str, object]:
+def _option_as_json(option: Option, units: Unit) -> dict[str, object]:
     if isinstance(option, ChoiceOption):
         return {"name": option.name, "words": option.words, "default": option.default, "choices": option.choices}
+    least, most = option.range(units)
     return {
-        "name": option.name, "words": option.words, "default": option.default, "default_words": option.default_words,
-        "least": option.least, "most": option.most,
+        "name": option.name, "words": option.words, "default": option.usual(units),
+        "default_words": option.usual_words(units) if option.default is None else "", "least": least, "most": most,
     }  # fmt: skip

@@ -11,7 +11,8 @@ from ..draft.garment import GARMENT_NAMES, Garment, find_garment
 from ..draft.options import ChoiceOption, defaults
 from ..errors import InputError, Where
 from ..export.files import write_all
-from ..units import UNITS, Unit, show
+from ..sheet.paper import usual_paper
+from ..units import UNITS, Unit, rounded, show
 
 
 @click.command("init")
@@ -43,7 +44,10 @@ def serves_instead(garment: Garment, name: str) -> str:
 
 def job_text(garment: Garment, units: Unit) -> str:
     """A job file with every key: the needed measurements to fill in, the rest commented out with their defaults."""
-    needed = garment.needs(defaults(garment.options))
+    usual = usual_paper(units)
+    paper = f'# paper = "{usual}"'
+    others = "a4" if usual == "letter" else "letter"
+    needed = garment.needs(defaults(garment.options, units))
     lines = [
         "# A job for oaktag: measurements in, pattern out. Run: oaktag make THIS-FILE",
         "# For a set of sizes, a table [sizes] that names a chart stands in place of [measurements]: oaktag sizes",
@@ -62,17 +66,17 @@ def job_text(garment: Garment, units: Unit) -> str:
         if isinstance(option, ChoiceOption):
             lines.append(f'# {option.name} = "{option.default}"   # {option.words}: {", ".join(option.choices)}')
         elif option.default is None:
-            lines.append(f'# {option.name} = ""   # {option.words}; default: {option.default_words}')
+            lines.append(f'# {option.name} = ""   # {option.words}; default: {option.usual_words(units)}')
         else:
-            lines.append(f'# {option.name} = "{show(option.default, units)}"   # {option.words}')
+            lines.append(f'# {option.name} = "{option.usual_words(units)}"   # {option.words}')
     lines += [
         "",
         "[allowances]                     # by edge, or by piece and edge: side, hem, front.side",
-        f'# side = "{show(38.1, units)}"',
+        f'# side = "{show(rounded(38.1, units), units)}"',
         "",
         "[output]",
         '# formats = ["dxf", "hpgl", "pdf", "svg"]',
-        '# paper = "a4"                   # or letter, a4-letter (prints on both), a3, legal, tabloid, a2, a1, a0',
+        f"{paper:<34}# or {others}, a4-letter (prints on both), a3, legal, tabloid, a2, a1, a0",
         '# tiles = "overlap"              # pages lie on each other by a strip; or butt, edge to edge',
         '# device = "roll-914"            # the plotter or cutter: oaktag devices lists them',
         '# printer = "home-printer"       # the printer of the pages, if it is calibrated',

@@ -52,6 +52,7 @@ if TYPE_CHECKING:
 @click.option(
     "-o", "--output", "folder", type=click.Path(path_type=Path), help="folder to write to  [JOB's name + -lay]"
 )
+@click.option("--replace", is_flag=True, help="write over the lay of another job that lies there")
 @click.option("--judge", "kept", type=click.Path(path_type=Path), help="judge this lay.json, and write its files")
 @click.option("--despite", multiple=True, metavar="ID", help="lay although this check fails; may be repeated")
 @click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
@@ -77,6 +78,7 @@ def command(
     plies: int,
     forms: tuple[str, ...],
     folder: Path | None,
+    replace: bool,
     kept: Path | None,
     despite: tuple[str, ...],
     as_json: bool,
@@ -92,10 +94,10 @@ def command(
       oaktag lay stage-dress.toml --cloth-width 60in --quantity 10=2,12=3 --seconds 60 --as pdf
       oaktag lay stage-dress.toml --cloth-width 150cm --quantity 10=20,12=30,14=24 --table 6m --plies 20
     """
-    from ..export.files import write_all
     from ..job import load_job
     from ..lay.words import Asked, flaw_of, length_of, quantities_of, repeat_of, shrink_of
     from ..laying import judged_lay, lay_files, lay_job
+    from ..origin import origin_of, refuse_another, write_made
 
     asked_job = load_job(job)
     unit = asked_job.unit
@@ -124,6 +126,8 @@ def command(
     if table is not None:
         _plan(asked_job, asked, quantities, _metres(table, unit), plies, materials, despite, as_json=as_json)
         return
+    origin = origin_of(job)
+    stale = refuse_another(place, origin, asked_job.printed_title, replace=replace)
     if kept is not None:
         laid = judged_lay(asked_job, kept, despite=despite)
     else:
@@ -132,7 +136,7 @@ def command(
             workers=workers, despite=despite, told=_progress(),
         )  # fmt: skip
     files = lay_files(asked_job, laid.nest, laid.kept, forms)
-    written = write_all(place, files)
+    written = write_made(place, files, origin, stale=stale)
     if as_json:
         click.echo(json.dumps({"lays": [_row(lay) for lay in laid.kept.lays], "written": [str(p) for p in written]}))
         return

@@ -27,7 +27,8 @@ class Garment:
 
     `needs(style)` are the measurements without which it cannot be drafted in that style, `uses` all that it can use;
     `edges` and `pieces` are the names that allowances may be given for. `instead` has, for a measurement that is
-    needed, another that serves as well.
+    needed, another that serves as well; `wishes` say of common words of the trade that are none of its names what
+    serves them.
     """
 
     name: str
@@ -39,6 +40,7 @@ class Garment:
     edges: tuple[str, ...]
     pieces: tuple[str, ...]
     instead: Mapping[str, str] = field(default_factory=dict)
+    wishes: Mapping[str, str] = field(default_factory=dict)
     for_whom: str = ""
     """The people whom the method serves, as `body.whom` knows them: others are refused. Empty: anybody."""
 

@@ -22,25 +22,30 @@ _NOT_SYNCED = (errno.EINVAL, errno.ENOTSUP, errno.ENOSYS)  # what file systems a
 
 
 def write_all(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
-    """Writes all `files` (plain name -> content) into `folder`, or none; returns their paths in the given order.
+    """Writes all `files` (name -> content) into `folder`, or none; returns their paths in the given order.
+
+    A name is plain, or has the plain name of a folder before it: `job/alto-3.toml`.
 
     Every file is first written and flushed beside its place, then all are renamed. If anything fails, or the maker
     interrupts, the temporary files go, earlier files are as they were, and folders made on the way are removed.
     Raises DeviceError with what happened and what to do, ValueError for a name that is not a plain file name.
     """
     for name in files:
-        if name in ("", ".", "..") or "/" in name or os.sep in name or "\0" in name:
+        parts_of = name.split("/")
+        if len(parts_of) > 2 or any(part in ("", ".", "..") or os.sep in part or "\0" in part for part in parts_of):
             raise ValueError(f"{name!r} is not a plain file name")
     suffix = str(os.getpid())
     targets = {name: folder / name for name in files}
-    parts = {name: folder / f".{name}.{suffix}.part" for name in files}
-    keeps = {name: folder / f".{name}.{suffix}.keep" for name in files}
+    parts = {name: path.with_name(f".{path.name}.{suffix}.part") for name, path in targets.items()}
+    keeps = {name: path.with_name(f".{path.name}.{suffix}.keep") for name, path in targets.items()}
+    folders = dict.fromkeys((folder, *(path.parent for path in targets.values())))
     made: list[Path] = []
     begun: list[str] = []  # names whose rename was begun, in order
     at = folder
     try:
-        _make_folder(folder, made)
-        _settle(folder)
+        for own in folders:
+            _make_folder(own, made)
+            _settle(own)
         for name, content in files.items():
             at = targets[name]
             if at.is_dir():
@@ -65,7 +70,8 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
     for path in keeps.values():
         with suppress(OSError):
             path.unlink(missing_ok=True)
-    _flush_folder(folder)
+    for own in folders:
+        _flush_folder(own)
     return tuple(targets.values())
 
 

@@ -1,4 +1,4 @@
-"""lay-small.pdf: the lays at a tenth of their size, on A4 pages, to hang up beside the cutting table."""
+"""lay-small.pdf: the lays at a tenth of their size, on A4 or Letter pages, to hang up beside the cutting table."""
 
 from __future__ import annotations
 
@@ -8,14 +8,20 @@ from typing import Final
 from ..geometry.polygon import Box
 from ..lay.names import name_of
 from ..lay.placed import Lay, Stretch
+from ..sheet.paper import PAPERS, usual_paper
 from ..units import Unit
 from .cloth_table import width_words
 from .pdf_page import GREY, INK, LIGHT, Page, document, draw_lines, draw_words
 
 _SCALE: Final = 0.1
-_PAGE: Final = (210.0, 297.0)
 _MARGIN: Final = 15.0
 _HEAD: Final = 22.0
+
+
+def _paper(unit: Unit) -> tuple[float, float]:
+    """Width and height of a page in a job of that unit, mm."""
+    paper = PAPERS[usual_paper(unit)]
+    return paper.width, paper.height
 
 
 def render(lays: Sequence[Lay], title: str, unit: Unit) -> bytes:
@@ -29,8 +35,8 @@ def render(lays: Sequence[Lay], title: str, unit: Unit) -> bytes:
 
 
 def _stretch(stretch: Stretch, title: str, unit: Unit) -> list[Page]:
-    scale = min(_SCALE, (_PAGE[0] - 2 * _MARGIN) / stretch.cloth.spread_width)
-    room = (_PAGE[1] - 2 * _MARGIN - _HEAD) / scale
+    scale = min(_SCALE, (_paper(unit)[0] - 2 * _MARGIN) / stretch.cloth.spread_width)
+    room = (_paper(unit)[1] - 2 * _MARGIN - _HEAD) / scale
     count = max(1, -(-stretch.length // room))
     return [_page(stretch, title, unit, scale, i * room, room, i + 1, int(count)) for i in range(int(count))]
 
@@ -43,13 +49,13 @@ def _page(
     def at(x: float, y: float) -> tuple[float, float]:
         return _MARGIN + x * scale, _MARGIN + (y - start) * scale
 
-    bar = _PAGE[1] - _MARGIN - 14.0
+    bar = _paper(unit)[1] - _MARGIN - 14.0
     out = [
-        draw_words(title, (_MARGIN, _PAGE[1] - _MARGIN - 4.0), 11.0, bold=True),
+        draw_words(title, (_MARGIN, _paper(unit)[1] - _MARGIN - 4.0), 11.0, bold=True),
         draw_words(
             f"1 : {1 / scale:.3g}, not for cutting. Cloth {width_words(cloth.width, unit)} wide; from "
             f"{start / 1000:.2f} to {end / 1000:.2f} m of {stretch.length / 1000:.2f} m; page {number} of {count}",
-            (_MARGIN, _PAGE[1] - _MARGIN - 10.0), 8.5,
+            (_MARGIN, _paper(unit)[1] - _MARGIN - 10.0), 8.5,
         ),
         draw_lines([[(_MARGIN, bar), (_MARGIN + 1000 * scale, bar)]], grey=INK),
         draw_words("1 m of cloth", (_MARGIN + 1000 * scale + 2.0, bar - 1.0), 8.5),
@@ -91,7 +97,7 @@ def _page(
         ]
         if flaw.bottom < end and flaw.top > start:
             out.append(draw_lines([corners[:2], corners[2:]], grey=LIGHT, width=0.4))
-    return Page(*_PAGE, "".join(out))
+    return Page(*_paper(unit), "".join(out))
 
 
 def _clipped(ring: Sequence[tuple[float, float]], window: Box) -> list[list[tuple[float, float]]]:

@@ -21,7 +21,7 @@ from ..geometry.polygon import Box
 from ..sheet.paper import Paper, at_hand
 from ..sheet.scale_block import scale_block
 from ..sheet.strokes import Figure, Role, Sheet
-from ..units import INCH
+from ..units import INCH, Unit
 from .pdf_page import (
     GREY,
     INK,
@@ -99,12 +99,14 @@ def render_tiles(
     cautions: tuple[str, ...] = (),
     matrix: _Matrix | None = None,
     said: str = "",
+    unit: Unit = "mm",
 ) -> bytes:
     """A first page (scale block, page map, what to do), then a page for every tile that is not blank.
 
     Neighbouring tiles share a band of `overlap` mm, in its middle the crosses by which they are joined; with an overlap
     of 0 they lie edge to edge, and the crosses are cut to corners. `margin` mm of every page stay white. The first page
-    of paper that only a copy shop prints is A4. `cautions` are printed on the first page, `date` only if it is given.
+    of paper that only a copy shop prints is A4, or Letter where `unit` is inches. `cautions` are printed on the first
+    page, `date` only if it is given.
 
     `matrix` (xx, xy, yx, yy) corrects a printer: what belongs at (x, y) mm, from the middle of the page, is drawn at
     (xx x + xy y, yx x + yy y), all of every page; `said` is printed small on every page.
@@ -114,8 +116,8 @@ def render_tiles(
     refuse_outside(sheet)
     tiling = cut_into_tiles(sheet, paper, overlap=overlap, margin=margin)
     printed = [tile for tile in tiling.tiles if not tile.blank]
-    numbered = _Numbered(sheet.title, date, paper, overlap, margin, tiling, tiling.joined, said)
-    cover = at_hand(paper)
+    numbered = _Numbered(sheet.title, date, paper, overlap, margin, tiling, tiling.joined, said, at_hand(paper, unit))
+    cover = numbered.cover
     for size in (cover, paper):
         _refuse_off_paper(matrix, Box(margin, margin, size.width - margin, size.height - margin), size)
     first = _first_pages(sheet, numbered, cautions, printed)
@@ -316,7 +318,9 @@ class _Numbered:
     margin: float
     tiling: Tiling
     joined: bool
-    said: str = ""
+    said: str
+    cover: Paper
+    """The paper of the first page."""
 
     @property
     def net(self) -> Box:
@@ -662,7 +666,7 @@ def _first_pages(
     Each is a function of the number of pages. On narrow paper title, words and map stand in a column at the right of
     the scale block, on wide paper above it.
     """
-    paper, margin = at_hand(numbered.paper), numbered.margin
+    paper, margin = numbered.cover, numbered.margin
     area = Box(margin, margin, paper.width - margin, paper.height - margin)
     wide = area.width >= 240
     under = f"{len(printed)} {'page' if len(printed) == 1 else 'pages'} of pattern on {numbered.paper.words}"

@@ -303,7 +303,9 @@ def style_rows(draft: Draft, unit: Unit) -> Iterator[tuple[str, str, str]]:
         words = option.words if option is not None else piece_words(name)
         if isinstance(value, (int, float)):
             usual = (
-                isinstance(option, LengthOption) and option.default is not None and abs(option.default - value) < 1e-6
+                isinstance(option, LengthOption)
+                and (default := option.usual(unit)) is not None
+                and abs(default - value) < 1e-6
             )
             yield words, show(value, unit, exact=True), "usual" if usual else "chosen"
         elif isinstance(value, str) and value != "auto":
@@ -311,7 +313,7 @@ def style_rows(draft: Draft, unit: Unit) -> Iterator[tuple[str, str, str]]:
         elif name in found:
             yield words, found[name], "worked out"
         elif isinstance(option, LengthOption) and option.default_words:
-            yield words, "worked out", option.default_words
+            yield words, "worked out", option.usual_words(unit)
 
 
 def _options(garment: str) -> tuple[Option, ...]:

@@ -33,7 +33,8 @@ from .sheath.lining import default_allowances, draft_lining
 from .sheath.openings import draft_entry, draft_walk, draft_zip
 from .sheath.shaping import MOST_AT_SIDE, less_at_hem, less_at_side, less_bulge, nearer_bust_point
 from .sheath.shell import back_on_fold, draft_shell, lower_name, smooth_across, upper_name
-from .sheath.style import ALLOWANCES, INSTEAD, OPTIONS, PIECES, SEWING_ORDER, USES, Asked, needs
+from .sheath.style import ALLOWANCES, INSTEAD, OPTIONS, PIECES, SEWING_ORDER, USES, Asked, needs, usual_allowances
+from .sheath.wishes import WISHES
 
 
 def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
@@ -132,7 +133,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         notes=tuple(notes),
         body=body,
         style={name: value for name, value in style.items() if value is not None},
-        default_allowances={**ALLOWANCES, **default_allowances(tuple(pieces))},
+        default_allowances={**usual_allowances(unit), **default_allowances(tuple(pieces), unit)},
         zip=zipper,
         walk=walk,
         sleeve=sleeve_fit,
@@ -199,4 +200,5 @@ GARMENT: Final = Garment(
     pieces=PIECES,
     for_whom=WOMEN,
     instead=INSTEAD,
+    wishes=WISHES,
 )  # fmt: skip

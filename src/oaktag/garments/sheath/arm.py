@@ -15,9 +15,9 @@ from ...geometry.path import part, path_length
 from ...geometry.point import Point
 from ...model.draft import SleeveFit, Step
 from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece
-from ...units import INCH, Unit, show
+from ...units import INCH, Unit, rounded, show
 from .half import Half
-from .style import Asked
+from .style import ELBOW_MORE, Asked
 
 EASE: Final = 2 * INCH
 """Wearing ease round the upper arm (common practice; so a drafting textbook, quoted)."""
@@ -46,13 +46,13 @@ def draft_sleeve_of(
     kind = asked.choice("sleeve")
     arm = body["upper_arm_girth"]
     own_ease, cap_ease = asked.given("ease_biceps"), asked.length("cap_ease")
-    ease = EASE if own_ease is None else own_ease
+    ease = rounded(EASE, unit) if own_ease is None else own_ease
     ahf, ahb = path_length(front.armhole), path_length(back.armhole)
     own_length = asked.given("sleeve_length") if kind != "cap" else None
     length_words, more = {
         "short": ("arm length × 2/5", 0.0),
         "cap": ("arm length × 2/5", 0.0),
-        "elbow": ("arm length ÷ 2 + {more}", INCH),
+        "elbow": ("arm length ÷ 2 + {more}", rounded(ELBOW_MORE, unit)),
         "long": ("arm length", 0.0),
     }[kind]
     if own_length is not None:
@@ -61,7 +61,7 @@ def draft_sleeve_of(
         length = taken_or_assumed("arm_length") * 0.4
     else:
         length = body["arm_length"] / 2 + more if kind == "elbow" else body["arm_length"]
-    wrist_ease = asked.length("ease_wrist")
+    wrist_ease, hemmed = asked.length("ease_wrist"), rounded(HEMMED_UNDERARM, unit)
     shoulder_height = front.points["shoulder_tip"].y - front.points["underarm"].y
 
     def armhole_with(extra: float) -> float:
@@ -70,7 +70,9 @@ def draft_sleeve_of(
             lower = Point(p["underarm"].x, p["underarm"].y - extra)
             middle = Point(p["mid_armhole"].x, p["mid_armhole"].y - extra / 2)
             waist = p["waist_side"]
-            slope = HOLLOW * (lower.x - waist.x) / (lower.y - waist.y)
+            slope = (
+                HOLLOW * (lower.x - waist.x) / (lower.y - waist.y or 1.0)
+            )  # level with the waist: beyond what can be asked
             return path_length(armhole(lower, middle, p["shoulder_tip"], p["neck_side"], slope))
 
         return longer(front) + longer(back)
@@ -82,13 +84,13 @@ def draft_sleeve_of(
         cap_ease=cap_ease,
         length=length,
         shoulder_height=shoulder_height,
-        hem_less={"long": 0.0, "elbow": INCH}.get(kind, INCH / 2),
+        hem_less=rounded({"long": 0.0, "elbow": INCH}.get(kind, INCH / 2), unit),
         hem_most=body["wrist_girth"] + wrist_ease if kind == "long" else inf,
         biceps_ease=ease,
-        may_widen=MOST_EASE - EASE if own_ease is None else 0.0,
-        may_narrow=EASE - LEAST_BICEPS_EASE if own_ease is None else 0.0,
+        may_widen=rounded(MOST_EASE, unit) - ease if own_ease is None else 0.0,
+        may_narrow=ease - LEAST_BICEPS_EASE if own_ease is None else 0.0,
         may_lengthen=own_length is None,
-        least_underarm=LEAST_UNDERARM if own_length is not None else HEMMED_UNDERARM,
+        least_underarm=LEAST_UNDERARM if own_length is not None else hemmed,
     )
     sleeve = draft_sleeve(order, unit, armhole_with)
     biceps, hem = sleeve.biceps_line, sleeve.hem_width
@@ -117,12 +119,12 @@ def draft_sleeve_of(
             "sleeve length",
             f"cap height + {{underarm}}, since {length_words} is too short for the cap",
             sleeve.length,
-            underarm=HEMMED_UNDERARM,
+            underarm=hemmed,
             more=more,
         )
         notes.append(
             f"The sleeve was lengthened from {show(length, unit)} to {show(sleeve.length, unit)}, so that "
-            f"{show(HEMMED_UNDERARM, unit)} of underarm seam is left below a cap {show(sleeve.cap_height, unit)} high."
+            f"{show(hemmed, unit)} of underarm seam is left below a cap {show(sleeve.cap_height, unit)} high."
         )
     else:
         w("sleeve length", length_words, length, more=more)

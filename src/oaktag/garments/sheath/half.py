@@ -17,7 +17,7 @@ from ...geometry.path import Path, path_length, solve
 from ...geometry.point import Point, distance
 from ...model.draft import Step
 from ...model.piece import Dart
-from ...units import INCH, Unit, show, show_at_least, show_at_most
+from ...units import INCH, Unit, rounded, show, show_at_least, show_at_most
 from .shaping import (
     BustDart,
     Quarter,
@@ -31,7 +31,7 @@ from .shaping import (
     upper_point,
     waist_darts,
 )
-from .style import HEAD, HEAD_EASE, Asked
+from .style import BOAT_DEPTH, BOAT_WIDER, HEAD, HEAD_EASE, SQUARE_DEEPER, WAIST_TO_HEM, Asked
 
 _LEVEL_NECK: Final = 10.0
 """Half the level part of a square neck at least, mm (common practice, no source)."""
@@ -131,11 +131,12 @@ def draft_half(
     )
     length = asked.given("length")
     if length is None:
-        hem_depth = w("hem line", "waist line + {below}", waist_depth + 25 * INCH, "hem_centre.y", below=25 * INCH)
+        below = rounded(WAIST_TO_HEM, unit)
+        hem_depth = w("hem line", "waist line + {below}", waist_depth + below, "hem_centre.y", below=below)
     else:
         hem_depth = w("hem line", "length asked for", length, "hem_centre.y")
 
-    neck_width, neck_depth = _neck(name, body, asked, w, drop, chest, chest - drop - depth_ease)
+    neck_width, neck_depth = _neck(name, body, asked, unit, w, drop, chest, chest - drop - depth_ease)
     shoulder_x = w("shoulder tip, across", "shoulder width ÷ 2", body["shoulder_width"] / 2, "shoulder_tip.x")
     w("shoulder tip, down", "below the top line", drop, "shoulder_tip.y")
     hollow = _hollow(asked, (bust + asked.length("ease_bust")) / 4 - shoulder_x)
@@ -357,7 +358,7 @@ def _hollow(asked: Asked, beyond_tip: float) -> float:
 
 
 def _neck(
-    name: str, body: Measurements, asked: Asked, w: Worksheet, drop: float, chest: float, sixth: float
+    name: str, body: Measurements, asked: Asked, unit: Unit, w: Worksheet, drop: float, chest: float, sixth: float
 ) -> tuple[float, float]:
     """Half neck width, alike in front and back, and the depth of this half.
 
@@ -365,15 +366,15 @@ def _neck(
     the neck, what was not asked for is as wide, then as deep, as the head needs.
     """
     style = asked.choice("neckline")
-    bust, wider = body["bust_girth"], 2 * INCH
+    bust, wider, deeper = body["bust_girth"], rounded(BOAT_WIDER, unit), rounded(SQUARE_DEEPER, unit)
     width_words, width = (
         ("bust girth ÷ 12 + {wider}", bust / 12 + wider) if style == "boat" else ("bust girth ÷ 12", bust / 12)
     )
     depth_words, depth, lengths = {
         "round": ("bust girth ÷ 12", bust / 12, {}),
         "v": ("bust girth ÷ 6" if sixth > bust / 6 - 1e-6 else "as the chest line, no ease added", sixth, {}),
-        "square": ("bust girth ÷ 12 + {deeper}", bust / 12 + INCH, {"deeper": INCH}),
-        "boat": ("below the top line", 1.75 * INCH, {}),
+        "square": ("bust girth ÷ 12 + {deeper}", bust / 12 + deeper, {"deeper": deeper}),
+        "boat": ("below the top line", rounded(BOAT_DEPTH, unit), {}),
     }[style]
     own_width, own_depth, back = (
         asked.given("neck_width"),
