@@ -139,7 +139,7 @@ def draft_half(
     neck_width, neck_depth = _neck(name, body, asked, unit, w, drop, chest, chest - drop - depth_ease)
     shoulder_x = w("shoulder tip, across", "shoulder width ÷ 2", body["shoulder_width"] / 2, "shoulder_tip.x")
     w("shoulder tip, down", "below the top line", drop, "shoulder_tip.y")
-    hollow = _hollow(asked, (bust + asked.length("ease_bust")) / 4 - shoulder_x)
+    hollow = _hollow(asked, unit, (bust + asked.length("ease_bust")) / 4 - shoulder_x)
     mid_x = w(
         "mid armhole, across", "shoulder width ÷ 2 − {hollow}", shoulder_x - hollow, "mid_armhole.x", hollow=hollow
     )
@@ -326,20 +326,20 @@ def shoulder_drop(body: Measurements, asked: Asked, unit: Unit, w: Worksheet, no
     or less than the mean of the survey: heights on a standing body are not a draft's, their difference from the mean
     is (a sloping shoulder is lowered by what it slopes more, and the armhole with it: common practice).
     """
-    given = asked.given("shoulder_drop")
+    usual, given = rounded(DROP, unit), asked.given("shoulder_drop")
     if given is not None:
         return given
     if "side_neck_height" not in body or "shoulder_height" not in body:
-        return DROP
+        return usual
     sloped = body["side_neck_height"] - body["shoulder_height"] - SHOULDER_DROP
     drop = w(
         "shoulder drop",
         "{usual} + side neck height − shoulder height − {mean}",
-        min(max(DROP + sloped, _LEAST_DROP), _MOST_DROP),
-        usual=DROP,
+        min(max(usual + sloped, _LEAST_DROP), _MOST_DROP),
+        usual=usual,
         mean=SHOULDER_DROP,
     )
-    if abs(drop - DROP - sloped) > 0.5:
+    if abs(drop - usual - sloped) > 0.5:
         notes.append(
             f"The shoulders slope by {show(sloped + SHOULDER_DROP, unit)}, the mean being {show(SHOULDER_DROP, unit)}: "
             f"they were drafted {show(drop, unit)} below the top line. Check side_neck_height and shoulder_height."
@@ -347,13 +347,13 @@ def shoulder_drop(body: Measurements, asked: Asked, unit: Unit, w: Worksheet, no
     return drop
 
 
-def _hollow(asked: Asked, beyond_tip: float) -> float:
+def _hollow(asked: Asked, unit: Unit, beyond_tip: float) -> float:
     """How far mid armhole lies inside the shoulder tip: as asked, or 1/2 in, up to 1 in for the scoop's sake.
 
     `beyond_tip` is the underarm beyond the shoulder tip, mm.
     """
     given = asked.given("armhole_hollow")
-    return min(max(LEAST_SCOOP - beyond_tip, INCH / 2), INCH) if given is None else given
+    return min(max(LEAST_SCOOP - beyond_tip, rounded(INCH / 2, unit)), INCH) if given is None else given
 
 
 def _neck(

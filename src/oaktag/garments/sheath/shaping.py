@@ -12,7 +12,7 @@ from ...draft.worksheet import Worksheet
 from ...errors import DraftError
 from ...geometry.point import Point
 from ...model.piece import Dart
-from ...units import INCH, Unit, show, show_at_least, show_at_most
+from ...units import INCH, Unit, rounded, show, show_at_least, show_at_most
 from .style import Asked
 
 BESIDE_DART: Final = 25.0
@@ -80,10 +80,11 @@ def taken_in(asked: Asked, bust: float, waist: float, hip: float, unit: Unit, w:
     given = asked.given("dart_intake")
     if given is not None:
         return w("waist dart, intake", "as asked for", given)
-    usual = dart_count(asked) * INCH
+    one = rounded(INCH, unit)
+    usual = dart_count(asked) * one
     room = max(0.0, min(bust, hip) - waist)
     if room >= usual - _NEAR:
-        return w("waist dart, intake", "{usual} a dart" if usual > INCH else "{usual}", usual, usual=INCH)
+        return w("waist dart, intake", "{usual} a dart" if usual > one else "{usual}", usual, usual=one)
     intake = w(
         "waist dart, intake",
         "what the waist is narrower than bust line and hip line, no more than {usual}",
@@ -145,12 +146,13 @@ def upper_point(
         if least < chest:
             formula, least, lengths = "on the chest line, which lies lower than the bust point", chest, {}
     else:
-        formula, least, lengths = "chest line + {drop}", chest + BELOW_CHEST + drop, {"drop": BELOW_CHEST}
+        below = rounded(BELOW_CHEST, unit)
+        formula, least, lengths = "chest line + {drop}", chest + below + drop, {"drop": below}
         lowered = drop
         if name == "front":
             notes.append(
                 "bust_height was not measured: the front waist dart ends "
-                f"{show(BELOW_CHEST, unit)} below the chest line, wherever the bust point is."
+                f"{show(below, unit)} below the chest line, wherever the bust point is."
             )
     if bust_dart is not None and least < -bust_dart.tip.y + BELOW_BUST_DART:
         formula, lengths = "point of the bust dart + {below}", {"below": BELOW_BUST_DART}
