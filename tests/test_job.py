@@ -652,7 +652,7 @@ ASKED_FOR = {
     "zipper": ("style", 'zip = "back"', "zip_length"),
     "pockets": ("style allowances", "There is none", "facing"),
     "Seam-Allowance": ("style measurements allowances", "below .allowances.", "armhole"),
-    "waist_dart": ("style measurements", "dart_intake", "waist_girth|waist_seam"),
+    "waist_dart": ("style", "Write waist_darts", "waist_girth|waist_seam"),
     "sleeve_width": ("style measurements", "ease_biceps", "vent_width|arm_length"),
     "bust_ease": ("style", "Write ease_bust", "bust_dart"),  # the same words in another order
     "ease_hips": ("style", "Write ease_hip", "ease_waist"),  # a slip of the pen is still a slip of the pen

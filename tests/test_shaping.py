@@ -78,7 +78,7 @@ def test_with_a_bust_dart_it_ends_below_that_too(bust_height: float) -> None:
 def test_a_drop_that_was_asked_for_wins_and_the_check_says_what_would_do() -> None:
     for unit in ("in", "cm"):
         pattern = dressed(KNOWN, unit, dart_top_drop="1/2 in")
-        assert -waist_dart(pattern)[1] == pytest.approx((38 / 6 + 2.5 + 0.5) * IN)
+        assert -waist_dart(pattern)[1] == pytest.approx(38 / 6 * IN + (2.5 * IN if unit == "in" else 65) + 0.5 * IN)
         finding = found(pattern, "dart.bust-point")
         assert not finding.passed
         assert finding.measured == pytest.approx(below_the_bust_point(pattern, KNOWN), abs=0.01)
@@ -275,7 +275,7 @@ def test_a_hem_that_is_pegged_too_far_is_told_and_the_advice_mends_it(unit: Unit
     """10 3/4 in at the hip less 7 7/8 in at the hem; 15 to 25 mm at an edge (common practice, no source)."""
     finding = told_at(dressed(ALTO, unit), "side.hem")
     assert finding is not None
-    assert finding.measured == pytest.approx((43 - 31.5) / 4 * IN, abs=0.01)
+    assert finding.measured == pytest.approx(((41 - 30.5) * IN + (IN if unit == "in" else 25)) / 4, abs=0.01)
     (advised,) = re.findall(rf"set peg to ({LENGTH})", finding.message)
     eased = dressed(ALTO, unit, peg=advised)
     assert told_at(eased, "side.hem") is None

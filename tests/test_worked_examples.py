@@ -121,7 +121,7 @@ def turned_back_width(half_width: float, taper: float, turn: float) -> float:
 
 def dart_leg(intake: float, centre: float) -> float:
     """The upper leg of a dart whose point lies `centre` above the waist line."""
-    chest = ALTO["bust_girth"] / 6 + 2.5 * IN
+    chest = ALTO["bust_girth"] / 6 + 65  # 2 1/2 in, as metric jobs have them
     upper = ALTO["back_waist_length"] + IN - centre - chest
     upper_point, outer, _, _ = dress(ALTO, "mm", dart_intake=intake, dart_top_drop=upper).pieces[0].darts[0].points
     return math.dist(upper_point, outer)

@@ -32,8 +32,8 @@ turn_up hem_allowance hem_depth
     Write hem below [allowances]
 side_seam side_seams
     Write side below [allowances]
-waist_dart waist_darts dart darts
-    Write dart_intake below [style] for the waist darts, bust_dart for one at the side
+dart darts
+    Write dart_intake and waist_darts below [style] for the waist darts, bust_dart for one at the side
 skirt skirt_shape skirt_style silhouette
     Write hem = "pegged", "straight" or "a-line" below [style] for its shape, and length for where it ends; it is a
     piece of its own with waist_seam = "yes"
@@ -41,7 +41,7 @@ skirt_length dress_length total_length maxi midi mini
     Write length below [style]: from the top line to the hem
 skirt_width hem_width fullness flared full_skirt circle_skirt
     Write hem = "a-line" below [style], and flare for what each side seam gains
-pencil_skirt pencil peg pegging hem_narrowing
+pencil_skirt pencil pegging hem_narrowing
     Write hem = "pegged" below [style]
 kick_pleat split side_slit back_slit
     Write opening = "vent" or "slit" below [style]; its height is opening_length
