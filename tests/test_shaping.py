@@ -55,6 +55,15 @@ def test_the_front_waist_dart_ends_below_the_bust_point(raw: dict) -> None:
     )  # as she does, by the chest line
 
 
+def test_a_bust_dart_by_rule_of_thumb_ends_above_the_waist_dart_too() -> None:
+    """No bust height; the bust dart 38 ÷ 5 in + 8.3 cm down, 1/4 in wide."""
+    body = Measurements({**ALTO, "front_waist_length": 17.25 * IN})
+    pattern = dressed(body, bust_dart="side")
+    tip = next(d for d in pattern.piece("front").cut.piece.darts if d.name == "bust").points[1]
+    assert -tip.y == pytest.approx(38 / 5 * IN + 83)
+    assert waist_dart(pattern)[1] == pytest.approx(tip.y - 15)
+
+
 @pytest.mark.parametrize("bust_height", [9.5, 10.75, 11.5, 12])
 def test_with_a_bust_dart_it_ends_below_that_too(bust_height: float) -> None:
     body = Measurements({**LONGER, "bust_height": bust_height * IN})
@@ -222,7 +231,7 @@ def followed(message: str, raw: dict[str, str], unit: Unit) -> dict[str, object]
     style: dict[str, object] = dict(raw)
     if "waist_darts = 2" in message:
         style["waist_darts"] = 2
-    for length in re.findall(rf"dart_intake ({LENGTH})", message):
+    for length in re.findall(rf"dart_intake to ({LENGTH})", message):
         style["dart_intake"] = length
     for length in re.findall(rf"add ({LENGTH}) to ease_waist", message):
         style["ease_waist"] = f"{IN + parse_length(length, unit):.3f} mm"

@@ -210,7 +210,6 @@ def draft_half(
         if name == "front"
         else None
     )
-    down = side_dart.drop if side_dart else 0.0
     darts: tuple[Dart, ...] = ()
     if intake > 0:
         w("waist dart, across", "bust point width ÷ 2", bust_points / 2, "dart_top.x")
@@ -219,7 +218,7 @@ def draft_half(
         end = w("dart, lower point, down", "hip line − {rise}", hip_depth - end_rise, "dart_end.y", rise=end_rise)
         places = dart_places(count, intake, bust_points / 2, waist_x)
         w("dart, each side at the waist", "{intake} ÷ 2", places[0][1] / 2, intake=places[0][1])
-        darts = waist_darts(places, top, end + down, waist_depth + down, chest + down, w)
+        darts = waist_darts(places, top, end, waist_depth, chest, side_dart.drop if side_dart else 0.0, w)
         _reaches_over_the_waist(darts, unit, name)
     shape = _NECK_SHAPES.get(asked.choice("neckline"), neckline) if name == "front" else neckline
     neck = shape(points["neck_side"], points["shoulder_tip"], points["neck_centre"])

@@ -136,35 +136,48 @@ def upper_point(
     """How far the upper point of the waist dart lies below the top line, as drawn on the piece, mm."""
     drop = bust_dart.drop if bust_dart else 0.0
     chest, waist = -points["underarm"].y, -points["waist_side"].y + drop
+    lowered = 0.0  # what of it the bust dart adds, which the formula leaves out
     given = asked.given("dart_top_drop")
     if given is not None:
-        return w("dart, upper point, down", "chest line + {drop}", chest + given + drop, "dart_top.y", drop=given)
+        return drop + w("dart, upper point, down", "chest line + {drop}", chest + given, "dart_top.y", drop=given)
     if name == "front" and level is not None:
         formula, least, lengths = "bust point + {below}", level + BELOW_BUST_POINT, {"below": BELOW_BUST_POINT}
-        if bust_dart is not None and least < -bust_dart.tip.y + BELOW_BUST_DART:
-            formula, lengths = "point of the bust dart + {below}", {"below": BELOW_BUST_DART}
-            least = -bust_dart.tip.y + BELOW_BUST_DART
         if least < chest:
             formula, least, lengths = "on the chest line, which lies lower than the bust point", chest, {}
     else:
         formula, least, lengths = "chest line + {drop}", chest + BELOW_CHEST + drop, {"drop": BELOW_CHEST}
+        lowered = drop
         if name == "front":
             notes.append(
                 "bust_height was not measured: the front waist dart ends "
                 f"{show(BELOW_CHEST, unit)} below the chest line, wherever the bust point is."
             )
+    if bust_dart is not None and least < -bust_dart.tip.y + BELOW_BUST_DART:
+        formula, lengths = "point of the bust dart + {below}", {"below": BELOW_BUST_DART}
+        least, lowered = -bust_dart.tip.y + BELOW_BUST_DART, 0.0
     if least > waist - ABOVE_WAIST:
         notes.append(
             f"The {name} waist dart was shortened: its point lies {show(ABOVE_WAIST, unit)} above the waist line."
         )
         formula, least, lengths = "waist line − {above}", waist - ABOVE_WAIST, {"above": ABOVE_WAIST}
-    return w("dart, upper point, down", formula, least, "dart_top.y", **lengths)
+        lowered = drop
+    return lowered + w("dart, upper point, down", formula, least - lowered, "dart_top.y", **lengths)
 
 
 def waist_darts(
-    places: tuple[tuple[float, float], ...], top: float, end: float, waist: float, chest: float, w: Worksheet
+    places: tuple[tuple[float, float], ...],
+    top: float,
+    end: float,
+    waist: float,
+    chest: float,
+    drop: float,
+    w: Worksheet,
 ) -> tuple[Dart, ...]:
-    """The waist darts as drawn on the piece, from upper and lower point of the first, mm below the top line."""
+    """The waist darts as drawn on the piece, from upper and lower point of the first, mm below the top line.
+
+    All but the upper point are given as on the body: a bust dart draws them `drop` lower.
+    """
+    end, waist, chest = end + drop, waist + drop, chest + drop
     darts: list[Dart] = []
     for number, (x, intake) in enumerate(places):
         if number:
@@ -178,7 +191,7 @@ def waist_darts(
                 less=SHORTER,
             )
             end = max(end - SHORTER, waist + ABOVE_WAIST)
-            w("second dart, lower point, down", "{less} higher", end, "second_dart_end.y", less=SHORTER)
+            w("second dart, lower point, down", "{less} higher", end - drop, "second_dart_end.y", less=SHORTER)
         outer, inner = Point(x + intake / 2, -waist), Point(x - intake / 2, -waist)
         darts.append(
             Dart("second waist" if number else "waist", (Point(x, -top), outer, Point(x, -end), inner), intake)
@@ -271,15 +284,15 @@ def less_at_side(asked: Asked, quarter: Quarter, unit: Unit) -> str:
     if wanted <= 0:
         return ""
     if wanted <= dart_count(asked) * WIDEST_DART - INCH / 8:
-        return f"Let the waist darts take in more: dart_intake {show_at_least(wanted, unit)}."
+        return f"Let the waist darts take it: set dart_intake to {show_at_least(wanted, unit)}."
     most = 2 * WIDEST_DART
     if wanted <= most - INCH / 8:
         wide = show_at_least(max(wanted, 2 * INCH), unit)
         alone = asked.given("dart_intake") is None and wanted <= 2 * INCH
-        return f"Set waist_darts = 2{'' if alone else f', which take in dart_intake {wide} together'}."
+        return f"Set waist_darts = 2{'' if alone else f' and dart_intake to {wide}, for both together'}."
     rest = show_at_least(4 * (wanted - most + INCH / 8), unit)
     return (
-        f"Set waist_darts = 2, which take in dart_intake {show_at_most(most, unit)} together, and add {rest} to "
+        f"Set waist_darts = 2 and dart_intake to {show_at_most(most, unit)}, for both together, and add {rest} to "
         "ease_waist."
     )
 
