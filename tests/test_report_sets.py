@@ -218,6 +218,8 @@ def test_what_one_rule_finds_in_several_places_and_sizes_is_one_paragraph() -> N
     assert (hem.words(sizes), hem.rows) == ("hem: it is 4 mm short. Ask for more.", ())
     assert body.words(sizes) == "Sizes 8 and 10; as told for size 8: hip is 8 in; 9 is usual. Take it again."
     assert body.rows == ()  # one number for both
+    (tall,) = paragraphs([made_up("a", "8T", False, 1.0, "odd.")])
+    assert tall.words(("8T", "10T")) == "Size 8T: odd."
     assert walk.words(sizes) == "Every size; as told for size 8: mind the stairs"
     assert fine.worst.passed
 

@@ -149,10 +149,19 @@ def test_a_large_bust_does_not_drag_the_armhole_to_the_waist() -> None:
 
 
 def test_an_ordinary_bust_keeps_its_sixth() -> None:
-    for body in (ALTO, Measurements({**ALTO, "scye_depth": 7.25 * IN})):
-        draft = dress(body)
-        assert chest_line(draft) == pytest.approx((38 / 6 + 2.5) * IN)
-        assert next(s for s in draft.steps if s.label == "chest line").words("in") == "bust girth ÷ 6 + 1 in + 1 1/2 in"
+    draft = dress(ALTO)
+    assert chest_line(draft) == pytest.approx((38 / 6 + 2.5) * IN)
+    assert next(s for s in draft.steps if s.label == "chest line").words("in") == "bust girth ÷ 6 + 1 in + 1 1/2 in"
+
+
+@pytest.mark.parametrize("bust", [32, 38, 46])
+def test_a_scye_depth_that_was_measured_places_the_chest_line(bust: float) -> None:
+    """1 in of nape depth, the scye depth 7 1/4 in, 1 in of ease: no matter how large the bust is."""
+    draft = dress(Measurements({**ALTO, "bust_girth": bust * IN, "scye_depth": 7.25 * IN}))
+    assert chest_line(draft) == pytest.approx(9.25 * IN)
+    (step,) = [s for s in draft.steps if s.label == "chest line" and s.piece == "front"]
+    assert step.words("in") == "scye depth − 1/2 in + 1 in + 1 1/2 in"
+    assert bool([note for note in draft.notes if "deeper than an armhole goes" in note]) == (bust / 6 > 6.75)
 
 
 @pytest.mark.parametrize("bust", [1300, 1400, 1500])

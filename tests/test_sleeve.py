@@ -371,7 +371,8 @@ def test_the_cap_of_every_size_is_smooth_and_each_side_turns_once() -> None:
             continue
         points = dense(piece.edge("cap").curves, 60)
         turns = _turns(points)
-        assert max(map(abs, turns)) < math.radians(4)
+        for (a, b, c), turn in zip(zip(points, points[1:], points[2:], strict=False), turns, strict=True):
+            assert abs(turn) * 30 < (math.dist(a, b) + math.dist(b, c)) / 2  # nowhere tighter than a curve of 30 mm
         senses = [turn > 0 for turn in turns if abs(turn) > 1e-4]
         assert sum(a != b for a, b in itertools.pairwise(senses)) == 2
 

@@ -86,7 +86,8 @@ class Paragraph:
         places = len({row.place for row in self.rows})
         parts = []
         if some and len(sizes) > 1:
-            parts.append("Every size" if len(some) == len(sizes) else sizes_words(sizes, some).capitalize())
+            words = sizes_words(sizes, some)
+            parts.append("Every size" if len(some) == len(sizes) else f"{words[0].upper()}{words[1:]}")
         if places > 1:
             parts.append(f"{'at ' if parts else 'At '}{places} places")
         if not parts:
@@ -126,14 +127,14 @@ _LONGEST_PLACE: Final = 40
 
 
 def _alike_at_the_end(texts: Sequence[str]) -> int:
-    """How many characters all texts end with alike, from a comma on: what need not be told again.
+    """How many characters all texts end with alike, from a comma or semicolon on: what need not be told again.
 
     >>> _alike_at_the_end(["a is short, though none is", "the b is short, though none is"])
     16
     """
     alike = list(takewhile(lambda same: len(set(same)) == 1, zip(*(text[::-1] for text in texts), strict=False)))
     back = "".join(same[0] for same in alike)
-    return back.rfind(",") + 1
+    return max(back.rfind(","), back.rfind(";")) + 1
 
 
 def _parts(message: str) -> tuple[str, str, str]:

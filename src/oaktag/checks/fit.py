@@ -182,7 +182,8 @@ def _smaller(dart: str) -> str:
 def armhole_scoop(pattern: Pattern) -> Iterator[Finding]:
     """The armhole reaches far enough under the arm: the underarm beyond mid armhole, on every half of the shell."""
     unit = pattern.unit
-    for name in dict.fromkeys(part.piece for part in pattern.draft.girths):
+    shell = {part.piece for part in pattern.draft.girths}
+    for name in (piece.name for piece in pattern.pieces if piece.name in shell):
         points = pattern.piece(name).cut.piece.points
         if "underarm" not in points or "mid_armhole" not in points:
             continue

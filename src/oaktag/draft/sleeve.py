@@ -52,8 +52,8 @@ class CapShape:
     round: float
 
 
-FRONT: Final = CapShape(across=0.54, up=0.44, steeper=0.34, hollow=0.44, round=0.50)
-BACK: Final = CapShape(across=0.56, up=0.47, steeper=0.24, hollow=0.34, round=0.54)
+FRONT: Final = CapShape(across=0.54, up=0.44, steeper=0.50, hollow=0.40, round=0.46)
+BACK: Final = CapShape(across=0.56, up=0.47, steeper=0.48, hollow=0.36, round=0.48)
 """Front hollower than back (common practice, no source)."""
 
 

@@ -253,23 +253,26 @@ def draft_half(
 def _chest_line(
     body: Mapping[str, float], drop: float, depth_ease: float, unit: Unit, w: Worksheet, notes: list[str]
 ) -> float:
-    """How far the chest line lies below the top line, mm: by the bust, but no deeper than an armhole may go.
+    """How far the chest line lies below the top line, mm: by the scye depth where it was measured, else by the bust.
 
-    One that deepens by a sixth of the bust reaches towards the waist of a large woman; no scye does.
+    A depth that grows by a sixth of the bust lies above the armpit of a slender woman, and reaches towards the waist of
+    a large one: no scye does, so it is bounded. In a chart, where a scye grows half as fast, an armhole by the bust
+    makes the side seam, and the underarm of the sleeve, much shorter from size to size.
     """
     bust, scye = body["bust_girth"] / 6, body.get("scye_depth")
     ease = {"shoulder_drop": drop, "armhole_depth_ease": depth_ease}
     if scye is not None:
-        most, formula = scye - SCYE_LESS, "scye depth − {less} (less than bust girth ÷ 6)"
+        most, formula = scye - SCYE_LESS, "scye depth − {less}"
     else:
         back = (half_length(body) or 0.0) - NAPE_DEPTH
         most = DEEP_SCYE * body.get("back_waist_length", back) - SCYE_LESS
         formula = f"back waist length × {DEEP_SCYE} − {{less}} (less than bust girth ÷ 6)"
     formula = f"{formula} + {{shoulder_drop}} + {{armhole_depth_ease}}"
-    if bust <= most:
+    if scye is None and bust <= most:
         formula, most, less = "bust girth ÷ 6 + {shoulder_drop} + {armhole_depth_ease}", bust, {}
     else:
         less = {"less": SCYE_LESS}
+    if bust > most:
         notes.append(
             f"The chest line by the bust would lie {show(bust - most, unit)} deeper than an armhole goes"
             + (" by scye_depth" if scye is not None else "; measure scye_depth to place it by the body")
