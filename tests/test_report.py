@@ -450,6 +450,20 @@ def test_nothing_from_outside_and_no_script(whole: tuple[Pattern, tuple[Finding,
     assert len(set(ids)) == len(ids)
 
 
+def test_letters_of_the_chalk_pictures_stand_apart() -> None:
+    """A letter of 14 units stands 0.72 of that high and at most as wide; none lies on another."""
+    pattern, _ = dress(waist_seam="yes", bust_dart="side")
+    html = render(pattern, (), size_words="").decode("utf-8")
+    seen = 0
+    for size, letters in re.findall(r'font-size="([\d.]+)" font-weight="700">((?:<text x[^>]*>[A-Z]+</text>)+)', html):
+        at = [(float(x), float(y)) for x, y in re.findall(r'<text x="([-\d.]+)" y="([-\d.]+)"', letters)]
+        for i, (ax, ay) in enumerate(at):
+            for bx, by in at[:i]:
+                seen += 1
+                assert max(abs(ax - bx), abs(ay - by)) > 0.72 * float(size)
+    assert seen > 100
+
+
 HOSTILE = '<script>alert("1")</script>&amp;\' \x00\x1b[31m \ud800 </title><b>'
 
 

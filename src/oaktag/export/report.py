@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from math import cos, radians, sin
 from typing import Final
 
 from ..body.measurements import KINDS, carries_unit
@@ -379,8 +380,15 @@ def _chalk_picture(piece: ChalkPiece) -> str:
     darts = "".join(d(mark.line) for mark in marks if mark.kind in (MarkKind.DART, MarkKind.INSIDE))
     places = {spot.letter: spot.at for mark in marks for spot in mark.spots if spot.letter}
     letters = []
+    taken: list[XY] = []
     for letter, at in places.items():
-        x, y = along(at, direction(middle, at), 9 * mm)
+        out = direction(middle, at)
+        turns = [(cos(radians(deg)), sin(radians(deg))) for deg in (0, 40, -40, 80, -80, 120, -120, 180)]
+        ways = [(out[0] * c - out[1] * s, out[0] * s + out[1] * c) for c, s in turns]
+        spots = [along(at, way, far * mm) for far in (9, 14, 19) for way in ways]
+        free = (p for p in spots if all(max(abs(p[0] - x), abs(p[1] - y)) > 13 * mm for x, y in taken))
+        x, y = next(free, spots[0])
+        taken.append((x, y))
         letters.append(f'<text x="{x - box.left + pad:.1f}" y="{box.top + pad - y:.1f}">{letter}</text>')
     width, height = box.width + 2 * pad, box.height + 2 * pad
     dots = "".join(d((at, at)) for at in places.values())
