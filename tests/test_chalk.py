@@ -22,9 +22,12 @@ import pytest
 from oaktag.body.measurements import Measurements
 from oaktag.draft.chalk import ROUNDED, ChalkPiece, Mark, MarkKind, chalk_pieces, printed
 from oaktag.errors import DraftError
+from oaktag.export import chalk_card
 from oaktag.export.chalk_card import CAPITAL, render
+from oaktag.job import load_job
 from oaktag.model.pattern import Pattern
-from oaktag.sheet.chalk import Look, picture
+from oaktag.pipeline import make
+from oaktag.sheet.chalk import Look, Picture, picture
 from oaktag.sheet.paper import PAPERS
 from oaktag.units import Unit
 from samples import sample_pattern
@@ -401,6 +404,51 @@ def test_words_on_the_pictures_keep_out_of_each_others_way(style: dict[str, obje
                 for x, y in trace.points:
                     assert -0.01 <= x <= shown.width + 0.01 and -0.01 <= y <= shown.height + 0.01, trace.look
     assert any(trace.look is Look.PLAN or trace.points for trace in shown.traces)
+
+
+def cards_shown() -> dict[str, Pattern]:
+    """The demo jobs, and women of the survey in two styles."""
+    demo = {
+        path.stem: make(load_job(path), only=()).nest.base_pattern
+        for path in sorted((FIXTURES / "choir").glob("*.toml"))
+        if path.stem != "stage-dress"
+    }
+    styles: tuple[dict[str, object], ...] = ({}, {"waist_seam": "yes", "sleeve": "none", "neckline": "v"})
+    for number, style, unit in ((0, 0, "in"), (60, 1, "cm"), (120, 1, "in"), (240, 0, "cm")):
+        name, body = women()[number]
+        demo[f"{name} {unit}"] = dressed(body, unit, **styles[style])  # type: ignore[arg-type]
+    return demo
+
+
+def test_numbers_on_the_card_collide_with_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of every picture as the card draws it: no word within 0.5 mm of another, and no number on a line but its own
+    measure. Numbers that are left out for it are few: most measures are drawn."""
+    import shapely
+
+    shown: list[Picture] = []
+
+    def kept(*given: object, **named: object) -> Picture:
+        shown.append(picture(*given, **named))  # type: ignore[arg-type]
+        return shown[-1]
+
+    monkeypatch.setattr(chalk_card, "picture", kept)
+    for pattern in cards_shown().values():
+        chalk_card.render(pattern, PAPERS["letter"])
+    numbers = 0
+    for one in shown:
+        lines = [(t.look, shapely.LineString(t.points)) for t in one.traces if t.look is not Look.PLAN]
+        for n, word in enumerate(one.words):
+            box = shapely.box(*(getattr(word.box, side) for side in ("left", "bottom", "right", "top")))
+            for other in one.words[:n]:
+                beside = shapely.box(*(getattr(other.box, side) for side in ("left", "bottom", "right", "top")))
+                assert box.distance(beside) > 0.5, (word.text, other.text)
+            if word.badge or not re.fullmatch(r"~?\d[\d/. ]*", word.text):
+                continue
+            numbers += 1
+            ink = box.buffer(-0.4, join_style="mitre")  # the box keeps 0.4 mm round the number
+            crossed = [look for look, line in lines if line.length > 4 and line.intersects(ink)]
+            assert crossed in ([], [Look.MEASURE]), (word.text, crossed)
+    assert numbers > 0.5 * len(shown)
 
 
 def test_the_same_pattern_gives_the_same_bytes() -> None:

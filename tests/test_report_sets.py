@@ -21,6 +21,7 @@ from oaktag.export.report_set import render_set
 from oaktag.geometry.polygon import simplified
 from oaktag.model.finding import Finding, Severity
 from oaktag.model.nest import Nest
+from oaktag.units import parse_length
 from test_report import HOSTILE, Page
 from wardrobe import CHROMIUM, IN, edge_tape, in_a_frame, nested
 
@@ -94,6 +95,7 @@ def whole(nest: Nest) -> bytes:
 def test_the_page_is_whole_and_in_its_order(whole: bytes, nest: Nest) -> None:
     page = Page(whole.decode())
     assert page.texts("h2") == [
+        "Finished measurements",
         "The set",
         "Files written",
         "Chart of the sizes made",
@@ -271,13 +273,14 @@ def test_what_failed_is_told_once_with_its_sizes() -> None:
         for item in items
     )
     assert any(
-        "Remark. Every size; as told for size 8: mind the stairs in 8" in item and "measured 7 mm, limit 2 mm" in item
+        "Remark. Every size; as told for size 8: mind the stairs in 8" in item
+        and "measured 0.276 in, limit 0.079 in" in item
         for item in items
     )
     assert tables.tables["Where: dart.legs"] == [
         ["Place", "Size", "Measured", "Limit", "What"],
-        ["front", "14", "0.5 mm", "2 mm", "14 longer"],
-        ["front", "16", "4.5 mm", "2 mm", "a leg is longer"],
+        ["front", "14", "0.02 in", "0.079 in", "14 longer"],
+        ["front", "16", "0.177 in", "0.079 in", "a leg is longer"],
     ]
     at = [
         page.words.index(words) for words in ("Across the sizes", "grows unevenly", "In each size", "a leg is longer")
@@ -286,7 +289,9 @@ def test_what_failed_is_told_once_with_its_sizes() -> None:
     assert page.texts("strong") == ["Do not cut yet: 1 error, 1 warning. 4 of 12 checks passed; 1 remark to read."]
     assert tables.row("Checks by size", "darts") == ["✓", "✓", "✓", "×", "×"]
     assert tables.row("Checks by size", "stride, hem, vent") == ["i"] * 5
-    assert tables.row("Every check by size", "dart.legs") == ["2 mm", "✓ 0.5", "✓ 0.5", "✓ 0.5", "× 0.5", "× 4.5"]
+    assert tables.row("Every check by size", "dart.legs") == [
+        "0.079 in", "✓ 0.02", "✓ 0.02", "✓ 0.02", "× 0.02", "× 0.177",
+    ]  # fmt: skip  # 2, 0.5 and 4.5 mm by 25.4
     assert "all sizes agree" in page.texts("details")[0]
 
 
@@ -298,8 +303,8 @@ def test_every_finding_is_on_the_page(whole: bytes, nest: Nest) -> None:
     assert len(cells) == len(findings)
     assert sum(cell.startswith("✓") for cell in cells) == sum(finding.passed for finding in findings)
     (waist,) = (row for row in rows if row[0].startswith("girth.waist"))
-    # waist 30 1/2 in and 1 in of ease for size 14, 1 1/2 in less a size: 26 in × 25.4 + 25.4 = 685.8 mm for size 8
-    assert waist[2].partition("|of ")[2] == "685.8" and abs(value(waist[2].removeprefix("✓ ")) - 685.8) < 1
+    # waist 30 1/2 in and 1 in of ease for size 14, 1 1/2 in less a size: 26 in + 1 in for size 8
+    assert waist[2].partition("|of ")[2] == "27" and abs(value(waist[2].removeprefix("✓ ")) - 27) < 0.04
 
 
 # ---------------------------------------------------------------- pictures
@@ -568,3 +573,25 @@ def test_a_browser_keeps_the_page_within_a_phone(whole: bytes, tmp_path: Path) -
         'document.querySelectorAll("figure svg").length',
     )
     assert page <= 420 and picture <= 420 and many == 5
+    (wider,) = in_a_frame(  # of what a maker reads first
+        tmp_path,
+        whole,
+        390,
+        '[...document.querySelectorAll("#finished .scroll,#set .scroll,#cut .scroll,#cloth .scroll")]'
+        ".filter(d=>d.scrollWidth>d.clientWidth+1).length",
+    )
+    assert wider == 0
+
+
+def test_finished_measurements_of_every_size(whole: bytes, nest: Nest) -> None:
+    """Size 14 is ALTO: 38 in of bust and 2 in of ease, 1 1/2 in more or less a size; lengths laid off with a tape."""
+    tables = Tables(whole)
+    bust = [38 + 1.5 * (i - 3) for i in range(8)]
+    for cell, inches in zip(tables.row("Finished measurements", "bust"), bust, strict=True):
+        garment, body, ease = cell.split("|")
+        assert [parse_length(words, "in") / IN for words in (garment, body)] == pytest.approx([inches + 2, inches])
+        assert ease == "+ 2"
+    for words, refs in (("side seam", ("front.side",)), ("armhole", ("front.armhole", "back.armhole"))):
+        taped = [edge_tape(pattern, *refs) / IN for pattern in nest.patterns]
+        told = [parse_length(cell, "in") / IN for cell in tables.row("Finished measurements", words)]
+        assert told == pytest.approx(taped, abs=0.064)  # to 1/8 in

@@ -10,6 +10,7 @@ from typing import Final
 from ..body.charts import written
 from ..body.measurements import KINDS
 from ..checks.by_size import CheckRow, but_for_numbers, paragraphs, rows_by_size, sizes_words, worst
+from ..checks.finished import Finished, finished
 from ..checks.measure import edge_of, run_length
 from ..draft.garment import find_garment
 from ..errors import InputError
@@ -23,6 +24,7 @@ from ..model.pattern import Pattern
 from ..model.piece import Seam, cut_words, piece_words, title_of
 from ..units import Unit, show, show_at_least, show_fine
 from .cloth_table import cloth_section
+from .finished_table import ABOUT
 from .nest_picture import nest_picture, size_key
 from .report_page import (
     SIGNS,
@@ -36,7 +38,7 @@ from .report_page import (
     files_section,
     found_list,
     garment_words,
-    number,
+    measure,
     page,
     passed_details,
     prove_the_scale,
@@ -102,9 +104,9 @@ def render_set(
     chart_source: str = "",
     extrapolated: Sequence[str] = (),
 ) -> bytes:
-    """The report of several sizes as HTML 5, UTF-8: the set and its files, the chart with its steps, checks across the
-    sizes and in each, the stacked pieces, the grade of every named point and the length of every edge, what to cut in
-    each size, sewing notes and cautions (`cautions`: those of the device).
+    """The report of several sizes as HTML 5, UTF-8: finished measurements, the set and its files, the chart with its
+    steps, checks across the sizes and in each, the stacked pieces, the grade of every named point and the length of
+    every edge, what to cut in each size, sewing notes and cautions (`cautions`: those of the device).
 
     `extrapolated` are sizes of the chart that reach beyond the people who were measured. Measurements are in the
     maker's unit as charts are written (1/16 in, 0.05 cm, 0.5 mm); grades and lengths in decimals (0.001 in with mm
@@ -119,7 +121,9 @@ def render_set(
     rows = rows_by_size(findings)
     across = [f for f in findings if not f.size]
     told = [p.worst for p in paragraphs(f for f in findings if not f.passed)]
+    fit = list(_finished(sizes))
     links = {
+        **({"finished": "Finished measurements"} if fit else {}),
         "set": "The set",
         **({"chart": "Chart"} if nest.base_pattern.draft.body else {}),
         "checks": "Checks",
@@ -132,6 +136,7 @@ def render_set(
         "cautions": "Cautions",
     }
     parts = [
+        *fit,
         *_set(sizes, chart_title, chart_source),
         files_section(files),
         *_chart(sizes),
@@ -166,8 +171,10 @@ class _Sizes:
 
     def head(self, size: str) -> str:
         """The heading of its column: an asterisk where it is extrapolated, a word where it is the base."""
-        star = "*" if size in self.extrapolated else ""
-        return f"{escaped(size)}{star}{'<small>base</small>' if size == self.nest.base else ''}"
+        return f"{self.marked(size)}{'<small>base</small>' if size == self.nest.base else ''}"
+
+    def marked(self, size: str) -> str:
+        return f"{escaped(size)}{'*' if size in self.extrapolated else ''}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,9 +194,12 @@ def _cell(words: str, kind: str = "n") -> str:
 
 
 def _size_table(
-    sizes: _Sizes, name: str, first: Sequence[str], lines: Sequence[_Line], kind: str = "n"
+    sizes: _Sizes, name: str, first: Sequence[str], lines: Sequence[_Line], kind: str = "n", *, flows: bool = False
 ) -> Iterator[str]:
-    """The table, in as many parts side by side as a page needs; `first` are the columns before the sizes."""
+    """The table, in as many parts side by side as a page needs; `first` are the columns before the sizes.
+
+    One that `flows` is for the maker: on a phone its cells stand below their row's heading, each with its size.
+    """
     every = sizes.nest.sizes
     parts = -(-len(every) // _MOST)
     wide = -(-len(every) // parts)
@@ -197,13 +207,19 @@ def _size_table(
         block = every[start : start + wide]
         label = name if parts == 1 else f"{name}, sizes {block[0]} to {block[-1]}"
         heads = [(sizes.head(size), kind) for size in block]
-        yield table_start(escaped(label), *first, *heads).replace("<table>", '<table class="sizes">')
+        yield table_start(escaped(label), *first, *heads, kind="sizes flows" if flows else "sizes")
         for i, line in enumerate(lines):
             if line.starts and i:
                 yield "</tbody>\n"
                 yield '<tbody class="pair">\n'
             if line.cells:
-                yield f"<tr>{line.head}{''.join(line.cells[size] for size in block)}</tr>\n"
+                cells = (
+                    line.cells[size].replace("<td", f'<td data-size="{sizes.marked(size)}"', 1)
+                    if flows
+                    else line.cells[size]
+                    for size in block
+                )
+                yield f"<tr>{line.head}{''.join(cells)}</tr>\n"
             elif line.same:
                 yield f'<tr>{line.head}<td colspan="{len(block)}">{line.same}</td></tr>\n'
             else:
@@ -230,6 +246,44 @@ def _told_by_size(nest: Nest, lines: Callable[[Pattern], Iterable[str]]) -> list
         for alike in found.values()
         for line, some in alike.items()
     ]
+
+
+# ---------------------------------------------------------------- finished measurements
+
+
+def _finished(sizes: _Sizes) -> Iterator[str]:
+    nest, unit = sizes.nest, sizes.unit
+    each = {p.size: {(one.group, one.words): one for one in finished(p)} for p in nest.patterns}
+    rows = list(dict.fromkeys(key for own in each.values() for key in own))
+    if not rows:
+        return
+    yield (
+        f'<section id="finished">\n<h2>Finished measurements</h2>\n<p class="small">In {_UNITS[unit]}; under the '
+        f"garment stand the body and its wearing ease. {ABOUT}</p>\n"
+    )
+    lines: list[_Line] = []
+    group = ""
+    for key in rows:
+        if key[0] != group:
+            lines.append(_Line(escaped(key[0]), {}, starts=True))
+            group = key[0]
+        cells = {size: _cell(_garment_words(each[size].get(key), unit)) for size in nest.sizes}
+        lines.append(_Line(_row_head(key[1]), cells))
+    yield from _size_table(sizes, "Finished measurements", ["Measurement"], lines, flows=True)
+    yield "</section>\n"
+
+
+def _garment_words(one: Finished | None, unit: Unit) -> str:
+    if one is None:
+        return "–"
+    garment = escaped(show(one.garment, unit, with_unit=False))
+    if one.body is None:
+        return garment
+    body = f"{garment}<small>{escaped(show(one.body, unit, with_unit=False))}</small>"
+    if one.ease is None:
+        return body
+    sign = "−" if one.ease < 0 else "+"
+    return f"{body}<small>{sign} {escaped(show(abs(one.ease), unit, with_unit=False))}</small>"
 
 
 # ---------------------------------------------------------------- the set and its chart
@@ -340,21 +394,21 @@ def _changes(sizes: _Sizes, rows: Mapping[str, Sequence[float]]) -> list[str]:
 
 
 def _checks(sizes: _Sizes, rows: Sequence[CheckRow], across: Sequence[Finding]) -> Iterator[str]:
-    nest = sizes.nest
+    nest, unit = sizes.nest, sizes.unit
     yield '<section id="checks">\n<h2>Checks</h2>\n'
     if across:
         yield "<h3>Across the sizes</h3>\n"
         failed, passed = [f for f in across if not f.passed], [f for f in across if f.passed]
         if failed:
-            yield from found_list(paragraphs(failed))
+            yield from found_list(paragraphs(failed), unit)
         else:
             yield "<p>The sizes agree with each other: every check across them passed.</p>\n"
         words = f"{counted(len(passed), 'check')} across the sizes that passed"
-        yield from passed_details(passed, words, "Checks across the sizes that passed")
+        yield from passed_details(passed, words, "Checks across the sizes that passed", unit)
     yield "<h3>In each size</h3>\n"
     failed_in = paragraphs(f for row in rows for f in row.failed)
     if failed_in:
-        yield from found_list(failed_in, nest.sizes)
+        yield from found_list(failed_in, unit, nest.sizes)
     else:
         yield "<p>Nothing to report: every check passed in every size.</p>\n" if rows else "<p>No check was made.</p>\n"
     if rows:
@@ -386,18 +440,23 @@ def _matrix(sizes: _Sizes, rows: Sequence[CheckRow]) -> Iterator[str]:
         lines.append(_Line(_row_head(_FAMILIES.get(family, piece_words(family))), cells))
     yield from _size_table(sizes, "Checks by size", ["Checks"], lines, "s")
     yield "<details>\n<summary>Every check in every size, with what was measured</summary>\n"
-    yield '<p class="small">In millimetres or the unit named. Where the limit is not the same in every size it stands '
-    yield "below what was measured.</p>\n"
+    yield f'<p class="small">In {_UNITS[sizes.unit]} or the unit named. Where the limit is not the same in every size '
+    yield "it stands below what was measured.</p>\n"
     lines = []
     for row in rows:
         limits = {(f.limit, f.unit) for f in row.by_size.values()}
         some = next(iter(row.by_size.values()))
-        limit = f"{number(some.limit)} {some.unit}" if len(limits) == 1 else f"by size, {some.unit}"
+        most, word = measure(some.limit, some.unit, sizes.unit)
+        limit = f"{most} {word}" if len(limits) == 1 else f"by size, {word}"
         cells = {}
         for size in sizes.nest.sizes:
             f = row.by_size.get(size)
-            below = f"<small>of {number(f.limit)}</small>" if f is not None and len(limits) > 1 else ""
-            cells[size] = _cell("–" if f is None else f"{_sign((f,))} {number(f.measured)}{below}")
+            if f is None:
+                cells[size] = _cell("–")
+                continue
+            (own_value, _), (most, _) = (measure(value, f.unit, sizes.unit) for value in (f.measured, f.limit))
+            below = f"<small>of {most}</small>" if len(limits) > 1 else ""
+            cells[size] = _cell(f"{_sign((f,))} {own_value}{below}")
         lines.append(_Line(f"{_row_head(row.id, row.place)}<td>{escaped(limit)}</td>", cells))
     yield from _size_table(sizes, "Every check by size", ["Check", "Limit"], lines)
     yield "</details>\n"
@@ -563,7 +622,7 @@ def _cut_list(sizes: _Sizes) -> Iterator[str]:
                 }
                 head = _row_head(words, cut_words(piece.cut.piece), 2) if axis == 0 else ""
                 lines.append(_Line(f"{head}<td>{arrow}</td>", cells, starts=axis == 0))
-    yield from _size_table(sizes, "Cut list", ["Piece", ""], lines)
+    yield from _size_table(sizes, "Cut list", ["Piece", ""], lines, flows=True)
     total = ", ".join(f"{cloth.total} of {cloth.material}" for cloth in cloths)
     pieces = counted(len(nest.base_pattern.pieces), "pattern piece")
     yield f"<p>Of each size: {escaped(pieces)}; to cut from cloth: {escaped(total)}.</p>\n"

@@ -26,7 +26,7 @@ _SCALE: Final = "scale-block"
 _CROSSES: Final = "register-marks"
 _LAYERS: Final = frozenset({"cut-line", "stitch-line", _SCALE, _CROSSES})
 _CHORDS: Final = 64
-_TILE: Final = re.compile(r"([A-Z]{1,2})([1-9]\d{0,2})")
+_TILE: Final = re.compile(r"([1-9]\d{0,2})([A-Z]{1,2})")
 _PITCH_LIMIT: Final = 0.01
 """mm; how far a page's register crosses may be from the pitch of the others (a page holds 0.001 pt or better)."""
 
@@ -162,16 +162,16 @@ class _Tile:
 def _tile(document: _Document, page: int, strokes: tuple[_Stroke, ...]) -> _Tile:
     name = document.largest_tile_name(page)
     if name is None:
-        raise UnreadableError(f"page {page + 1} prints no tile name such as B3")
+        raise UnreadableError(f"page {page + 1} prints no tile name such as 3B")
     match = _TILE.fullmatch(name)
     assert match is not None
     row = 0
-    for letter in match[1]:
+    for letter in match[2]:
         row = row * 26 + ord(letter) - ord("A") + 1
     crosses = _crosses([run for stroke in strokes if stroke.layer == _CROSSES for run in stroke.runs])
     if len(crosses) < 4:
         raise UnreadableError(f"page {page + 1} (tile {name}) has {len(crosses)} register crosses, where 4 should be")
-    return _Tile(name, row - 1, int(match[2]) - 1, Box.round(crosses), strokes)
+    return _Tile(name, row - 1, int(match[1]) - 1, Box.round(crosses), strokes)
 
 
 def _crosses(runs: Iterable[Run]) -> list[XY]:
@@ -243,7 +243,7 @@ class _Document:
             opened.close()
 
     def largest_tile_name(self, page: int) -> str | None:
-        """The word such as B3 that is set in the largest letters; None if there is none."""
+        """The word such as 3B that is set in the largest letters; None if there is none."""
         opened = self._document[page]
         try:
             text = opened.get_textpage()
