@@ -28,9 +28,9 @@ from oaktag.geometry.affine import Move
 from oaktag.geometry.polygon import Box
 from oaktag.job import load_job
 from oaktag.lay.bound import least_length
-from oaktag.lay.cloth import Cloth
+from oaktag.lay.cloth import YARD, Cloth
 from oaktag.lay.drop import Placer
-from oaktag.lay.estimate import YARD, estimates
+from oaktag.lay.estimate import OFF, estimates, rough, settled
 from oaktag.lay.file import Kept, read, render
 from oaktag.lay.judge import judged
 from oaktag.lay.matching import meetings
@@ -417,18 +417,37 @@ def test_cloth_for_a_size_12_dress_is_about_what_is_published() -> None:
         assert lay_of("shell", pieces, cloth, 1.0).length == pytest.approx(published, rel=1 / 6)
 
 
-def test_the_estimate_is_near_the_true_length_and_mostly_above_it(stage: Nest) -> None:
+@pytest.mark.parametrize(("job", "width"), [("alto-3", 1371.6), ("soprano-1", 1500.0), ("stage-dress", 900.0)])
+def test_the_estimate_is_near_what_a_search_finds(job: str, width: float) -> None:
+    """Wide, middling and narrow cloth. Within 12 %, as the
+    report says, of a search of 4 s; of 20 s on 23 dresses: tests/bench/bench_lay.py estimates."""
+    nest = nest_of(load_job(FIXTURES / f"choir/{job}.toml"))
+    (found,) = estimates(nest, "shell", {nest.base: 1}, (width,), Cloth(1500.0, "fold"))
+    cloth = Cloth(width, "fold" if found.folded else "open")
+    lay = lay_of("shell", pieces_for(nest, "shell", cloth, {nest.base: 1}), cloth, 4.0, workers=1)
+    assert found.length == pytest.approx(lay.length, rel=OFF)
+
+
+def test_estimates_of_other_widths(stage: Nest) -> None:
     widths = (900.0, 1120.0, 1370.0, 1500.0)
     found = estimates(stage, "shell", {"12": 1}, widths, Cloth(1500.0, "fold"))
-    for one in found:
-        cloth = Cloth(one.width, "fold" if one.folded else "open")
-        lay = lay_of("shell", pieces_for(stage, "shell", cloth, {"12": 1}), cloth, 1.0)
-        assert 0.97 * lay.length <= one.length <= 1.25 * lay.length
     assert [one.length for one in found] == sorted((one.length for one in found), reverse=True)
     narrow = estimates(stage, "shell", {"12": 1}, (200.0,), Cloth(1500.0))
     assert not narrow[0].fits
-    assert found[0].to_buy(inches=False) % 100.0 == pytest.approx(0.0)
+    assert found[0].to_buy(inches=False) % 50.0 == pytest.approx(0.0)
     assert (found[0].to_buy(inches=True) / (YARD / 8)) % 1.0 == pytest.approx(0.0, abs=1e-9)
+    again = estimates(stage, "shell", {"12": 1}, widths, Cloth(1500.0, "fold"))
+    assert again == found  # no chance in it
+    many = estimates(stage, "shell", {"10": 3, "12": 3}, (1500.0,), Cloth(1500.0, "fold"))
+    assert many[0].length == pytest.approx(6 * found[3].length, rel=0.15)
+
+
+@pytest.mark.parametrize("spread", ["open", "fold"])
+def test_a_rough_lay_is_settled_into_one_that_holds(spread: str, alto: Nest) -> None:
+    cloth = Cloth(1371.6, spread)
+    pieces = pieces_for(alto, "shell", cloth, {alto.base: 1})
+    lay = Lay("shell", (stretch_of(cloth, settled(rough(pieces.spread, cloth), cloth)),))
+    assert judged(lay, pieces).problems == ()
 
 
 def brute(order: Mapping[str, int], lengths: Mapping[str, float], table: float, plies: int, lays: int) -> float:

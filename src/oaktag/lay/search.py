@@ -16,6 +16,7 @@ from ..errors import InputError
 from ..geometry.polygon import Box
 from .cloth import Cloth
 from .drop import Placer
+from .estimate import MANY, rough, settled
 from .judge import judged
 from .pack import LEAST_SECONDS, packed, strip_of
 from .pieces import LayPiece, Pieces
@@ -108,6 +109,8 @@ def _stretch(
         return best[0]
     try:
         can_pack = not cloth.flaws and not _bound(cloth, pieces)
+        if can_pack and cloth.spread != "tubular" and len(pieces) <= MANY:
+            better(settled(rough(pieces, cloth), cloth))
         packs = can_pack and until - clock.gone() > LEAST_SECONDS + 1.0
         ordering = until - clock.gone()
         if packs:  # what lies on a fold, and which side up, is settled by then
