@@ -14,6 +14,7 @@ import time
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +25,7 @@ from hypothesis import strategies as st
 from shapely import affinity
 
 from oaktag.errors import InputError
+from oaktag.export import lay_page, lay_small
 from oaktag.geometry.affine import Move
 from oaktag.geometry.polygon import Box
 from oaktag.job import load_job
@@ -34,6 +36,7 @@ from oaktag.lay.estimate import OFF, estimates, rough, settled
 from oaktag.lay.file import Kept, read, render
 from oaktag.lay.judge import judged
 from oaktag.lay.matching import meetings
+from oaktag.lay.names import name_of, told
 from oaktag.lay.pack import packed, strip_of
 from oaktag.lay.pieces import LayPiece, Pieces, Variant, pieces_for, unfolded
 from oaktag.lay.placed import Lay, Placement, Stretch, stretch_of
@@ -577,6 +580,88 @@ def test_the_sheet_has_every_cut_line_and_words_that_are_not_mirrored(stage: Nes
         shapes.append([[(round(x - left, 2), round(y - bottom, 2)) for x, y in line] for line in letters])
     widths = [max(x for line in shape for x, _ in line) for shape in shapes]
     assert widths[0] == pytest.approx(widths[1], abs=0.1)
+
+
+# ---- the page and the small pages
+
+
+@pytest.fixture(scope="module")
+def laid(stage: Nest) -> Kept:
+    """Three garments of the set on open cloth, the facings in their holes."""
+    cloth = Cloth(1524.0)
+    order = {"10": 1, "14": 2}
+    return Kept(order, (lay_of("shell", pieces_for(stage, "shell", cloth, order), cloth, 0.0),), {})
+
+
+@pytest.mark.parametrize("scale", [0.3, 0.25, 0.1 * 72 / 25.4])
+def test_every_piece_is_named_inside_itself_and_clear_of_the_others(scale: float, laid: Kept, stage: Nest) -> None:
+    """At the page's scale and at that of the small pages (points); letters as wide as 0.6 of their size."""
+    stretch = laid.lays[0].stretches[0]
+    whole = Box(0.0, 0.0, 1e4, 1e5)
+    pieces = told(stretch, stage)
+    assert [one.number for one in pieces] == list(range(1, len(stretch.placements) + 1))
+    spelt = 0
+    for one in pieces:
+        name = name_of(one, whole, least=6.0 / scale, most=17.0 / scale, along_first=True, arrow=11.0 / scale)
+        assert name is not None
+        assert name.size * scale >= 6.0 or name.lines == (str(one.number),)
+        half = 0.3 * max(map(len, name.lines)) * name.size, 0.6 * len(name.lines) * name.size
+        x, y = (half[1], half[0]) if name.along else half
+        box = shapely.box(name.at[0] - x, name.at[1] - y, name.at[0] + x, name.at[1] + y)
+        for other in pieces:
+            shared = shapely.Polygon(other.placed.outline()).intersection(box).area
+            assert shared == pytest.approx(box.area if other is one else 0.0, abs=1.0), (one.words, other.words)
+        assert " ".join(name.lines) in (f"{one.number} {one.words}", str(one.number))
+        spelt += len(name.lines) > 1 or " " in name.lines[0]
+    assert spelt >= 0.6 * len(pieces)
+
+
+def test_the_page_says_where_each_piece_lies_in_the_jobs_unit(laid: Kept, stage: Nest) -> None:
+    """Read back from the page, against the outlines: from the start and from the selvedge, to an eighth of an inch."""
+    page = lay_page.render(stage, laid, "in", ()).decode()
+    table = page[page.index('<table class="places">') :]
+    rows = re.findall(r'<tr><td class="n">(\d+)</td><th scope="row">(.*?)</th>(.*?)</tr>', table)
+    placements = laid.lays[0].stretches[0].placements
+    assert len(rows) == len(placements)
+    boxes = sorted((shapely.Polygon(p.outline()).bounds for p in placements), key=lambda b: (round(b[1]), b[0], b[3]))
+    for (number, _, cells), box in zip(rows, boxes, strict=True):
+        read = [tape(cell) for cell in re.findall(r'<td class="n">(.*?)</td>', cells)]
+        assert read[:4] == pytest.approx([box[1], box[3], box[0], box[2]], abs=25.4 / 16 + 0.01), number
+        assert box[0] <= read[4] <= box[2]
+    assert "1/8\xa0in between pieces" in page and "mm" not in page.split("<body>")[1].split("Cautions")[0]
+    assert 'class="sign"' not in page
+    assert re.search(r"shell: buy [\d /\xa0]+yd of cloth 60\xa0in \(152\xa0cm\) wide", page)
+    metric = lay_page.render(stage, laid, "cm", ()).decode()
+    assert "3\xa0mm between pieces" in metric and "Marks in centimetres" in metric and " yd" not in metric
+
+
+def tape(words: str) -> float:
+    """`2 yd 12 1/4 in`, in mm."""
+    mm = 0.0
+    for number, unit in re.findall(r"([\d /]+)(yd|in)", words.replace("\xa0", " ")):
+        mm += sum(map(Fraction, number.split()), Fraction(0)) * (914.4 if unit == "yd" else 25.4)
+    return float(mm)
+
+
+def test_a_long_lay_is_drawn_in_rows_that_fill_the_page(laid: Kept, stage: Nest) -> None:
+    page = lay_page.render(stage, laid, "cm", ()).decode()
+    boxes = [list(map(float, box.split())) for box in re.findall(r'role="img" viewBox="(.*?)"', page)]
+    assert len(boxes) == math.ceil(laid.lays[0].length / 3000.0) >= 2
+    assert all(box[2] == pytest.approx(961.0, abs=1.0) for box in boxes)
+    sizes = [float(size) for size in re.findall(r'class="name" font-size="([\d.]+)"', page)]
+    assert min(sizes) >= 9.0  # px of 960, which are 182 mm on a printed page: 5 points
+
+
+def test_the_small_pages_speak_the_jobs_unit(laid: Kept, stage: Nest) -> None:
+    import pypdfium2
+
+    for unit, bar, other in (("in", "1 yd of cloth", "m of cloth"), ("cm", "1 m of cloth", "yd")):
+        document = pypdfium2.PdfDocument(lay_small.render(laid.lays, stage, "choir", unit))  # type: ignore[arg-type]
+        pages = [document[i].get_textpage().get_text_range() for i in range(len(document))]
+        assert bar in pages[0] and other not in pages[0].replace(bar, "")
+        for number in range(1, len(laid.lays[0].stretches[0].placements) + 1):
+            assert re.search(rf"(?m)^{number} (front|back|sleeve|facing)", pages[-1])
+        document.close()
 
 
 # ---- the command line

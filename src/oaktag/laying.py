@@ -161,7 +161,7 @@ def lay_files(
     device = job.output.profile
     plain = device.correction.identity and not device.cuts
     files = {"lay.json": file.render(kept, title, plain=plain)}
-    files["lay-small.pdf"] = lay_small.render(kept.lays, title, job.unit)
+    files["lay-small.pdf"] = lay_small.render(kept.lays, nest, title, job.unit)
     sheets = sheets or (sheets_of(kept, nest) if forms else ())
     for form in forms:
         error = _too_large(job, form, sheets)

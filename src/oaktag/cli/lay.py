@@ -27,9 +27,9 @@ if TYPE_CHECKING:
 @click.option("--open", "spread", flag_value="open", help="flat, in one layer  [default]")
 @click.option("--tubular", "spread", flag_value="tubular", help="a knitted tube that lies flat")
 @click.option("--one-way", is_flag=True, default=None, help="all pieces the same way up: nap, print")
-@click.option("--gap", metavar="LENGTH", help="between pieces  [3 mm]")
-@click.option("--selvedge", metavar="LENGTH", help="kept free along each selvedge  [1 cm]")
-@click.option("--ends", metavar="LENGTH", help="kept free at either end  [1 cm]")
+@click.option("--gap", metavar="LENGTH", help="between pieces  [3 mm, 1/8 in]")
+@click.option("--selvedge", metavar="LENGTH", help="kept free along each selvedge  [1 cm, 3/8 in]")
+@click.option("--ends", metavar="LENGTH", help="kept free at either end  [1 cm, 3/8 in]")
 @click.option("--shrink", metavar="ALONGxACROSS", help="what the cloth loses in the wash before it is cut: 2%x1%")
 @click.option(
     "--quantity", metavar="SIZE=COUNT,…", help="garments of each size: 10=2,12=3; a number for one body  [1 each]"
@@ -129,7 +129,7 @@ def command(
     else:
         laid = lay_job(
             asked_job, asked, quantities, matches=chosen, materials=materials, seconds=seconds, seed=seed,
-            workers=workers, despite=despite, told=_progress(),
+            workers=workers, despite=despite, told=_progress(unit),
         )  # fmt: skip
     files = lay_files(asked_job, laid.nest, laid.kept, forms)
     written = write_all(place, files)
@@ -170,10 +170,12 @@ def _matches(matches: tuple[str, ...]) -> dict[str, str]:
     return found
 
 
-def _progress() -> Callable[[str, float, Lay], None]:
+def _progress(unit: Unit) -> Callable[[str, float, Lay], None]:
     """Tells every better lay on stderr, at most twice a second."""
     import sys
     import time
+
+    from ..lay.words import tape_words
 
     last = [0.0]
     live = sys.stderr.isatty()
@@ -183,7 +185,7 @@ def _progress() -> Callable[[str, float, Lay], None]:
         if live and now - last[0] > 0.5:
             last[0] = now
             click.echo(
-                f"\r{material}: {lay.length / 1000:.3f} m, {lay.use:.1f} %, after {seconds:.0f} s   ",
+                f"\r{material}: {tape_words(lay.length, unit)}, {lay.use:.1f} %, after {seconds:.0f} s   ",
                 err=True,
                 nl=False,
             )
@@ -193,8 +195,9 @@ def _progress() -> Callable[[str, float, Lay], None]:
 
 def _words(lay: Lay, unit: Unit) -> str:
     from ..export.cloth_table import length_words, width_words
+    from ..lay.words import buy_words
 
-    bought = f", buy {length_words(lay.to_buy, unit)}" if lay.cloth.shrink_along else ""
+    bought = f", buy {buy_words(lay.to_buy, unit)}" if lay.cloth.shrink_along else ""
     placed = sum(len(stretch.placements) for stretch in lay.stretches)
     return (
         f"{lay.material}: {length_words(lay.length, unit)} of cloth {width_words(lay.cloth.width, unit)} wide, "
