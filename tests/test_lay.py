@@ -43,6 +43,7 @@ from oaktag.lay.placed import Lay, Placement, Stretch, stretch_of
 from oaktag.lay.plan import plans
 from oaktag.lay.search import lay_of
 from oaktag.lay.sheet import lay_sheet, splices
+from oaktag.laying import _laid_plan
 from oaktag.model.nest import Nest
 from oaktag.pipeline import nest_of
 from oaktag.sheet.strokes import Role
@@ -508,7 +509,7 @@ def test_plans_are_the_best_there_are(order: dict[str, int], table: float, plies
 
 
 def test_a_garment_longer_than_the_table_is_refused() -> None:
-    with pytest.raises(InputError, match=r"size 12 is 3\.00 m long"):
+    with pytest.raises(InputError, match=r"size 12 is 300 cm long, and the table 200 cm"):
         plans({"12": 2}, lambda counts: 3000.0 * sum(counts.values()), table=2000.0, plies=5)
 
 
@@ -728,7 +729,7 @@ def test_ctrl_c_gives_the_best_lay_so_far(tmp_path: Path) -> None:
     (("--cloth-width", "150cm", "--repeat", "5cm", "--match", "side seam"), "names no notch"),
     (("--cloth-width", "150cm", "--judge", "none.json"), "cannot be read"),
     (("--cloth-width", "150cm", "--as", "hpgl", "--seconds", "0", "--quantity", "12=1"), "a device as wide"),
-    (("--cloth-width", "150cm", "--table", "50cm"), "one garment"),
+    (("--cloth-width", "150cm", "--table", "50cm", "--seconds", "0"), "one garment"),
 ])  # fmt: skip
 def test_mistakes_are_told_and_nothing_is_written(words: tuple[str, ...], said: str, tmp_path: Path) -> None:
     run = oaktag("lay", str(STAGE), *words, "-o", "out", cwd=tmp_path)
@@ -774,19 +775,57 @@ repeat   = 0
     assert "is not a key of [cloth]" in run.stderr
 
 
-def test_the_plan_is_told_for_every_number_of_lays(tmp_path: Path) -> None:
+def test_an_order_is_split_over_lays_that_are_written(tmp_path: Path) -> None:
+    """The plans make the order; every lay that is named is a file that holds, no longer than the table, and the sheet
+    of orders says the same."""
     run = oaktag(
-        "lay", str(STAGE), "--cloth-width", "150cm", "--material", "shell", "--quantity", "10=6,12=9", "--table", "4m",
-        "--plies", "6", "--json", cwd=tmp_path,
+        "lay", str(STAGE), "--cloth-width", "150cm", "--material", "shell", "--quantity", "10:6,12=9", "--table", "4m",
+        "--plies", "6", "--seconds", "2", "--workers", "1", "--as", "svg", "-o", "out", "--json", cwd=tmp_path,
     )  # fmt: skip
     assert run.returncode == 0, run.stderr
-    for plan in json.loads(run.stdout)["plans"]["shell"]:
+    told = json.loads(run.stdout)
+    taken = told["taken"]["shell"]
+    for plan in (*told["plans"]["shell"], taken):
         made: Counter[str] = Counter()
         for lay in plan["lays"]:
-            assert lay["length"] <= 4000.0
+            assert lay["length"] <= 4000.0 and lay["plies"] <= 6
             for size, count in lay["garments"].items():
                 made[size] += count * lay["plies"]
         assert made == {"10": 6, "12": 9}
+    names = [f"lay-{number}" for number in range(1, len(taken["lays"]) + 1)]
+    files = {f"{name}{end}" for name in names for end in (".json", ".html", "-small.pdf", ".svg")}
+    assert {path.name for path in (tmp_path / "out").iterdir()} == {"orders.html", *files}
+    nest = nest_of(load_job(STAGE))
+    page = (tmp_path / "out/orders.html").read_text(encoding="utf-8")
+    for name, lay in zip(names, taken["lays"], strict=True):
+        kept = read(tmp_path / f"out/{name}.json", nest)  # judged as it is read
+        assert kept.quantities == lay["garments"] and kept.plies == lay["plies"]
+        assert kept.lays[0].length == pytest.approx(lay["length"], abs=1e-3)
+        row = re.search(rf'<a href="{name}\.html">{name}</a></th>(.*?)</tr>', page)
+        assert row is not None
+        cells = re.findall(r'<td class="n">(.*?)</td>', row[1])
+        assert cells[:3] == [*(str(lay["garments"].get(size, "–")) for size in ("10", "12")), str(lay["plies"])]
+        assert tape(cells[3]) == pytest.approx(lay["length"], abs=25.4 / 16 + 0.01)
+        assert tape(cells[4]) == pytest.approx(lay["length"] * lay["plies"], abs=25.4 / 16 + 0.01)
+    total = page[page.index("<tfoot>") : page.index("</tfoot>")]
+    assert re.findall(r'<td class="n">(.*?)</td>', total)[:2] == ["6", "9"]
+
+
+def test_lays_that_come_out_longer_than_the_table_are_planned_anew() -> None:
+    """Every lay is a fifth longer than it was told to be: at first three garments seem to lie on 3 m."""
+
+    def lay(garments: Mapping[str, int], time: float, words: str) -> Lay:
+        return Lay("shell", (Stretch(WIDE, (), 1200.0 * sum(garments.values())),))
+
+    made, taken, known = _laid_plan(
+        {"12": 12}, lambda counts: 1000.0 * sum(counts.values()), lay, 3000.0, 6, None, 0.0, "cm"
+    )
+    assert sum(own.plies * dict(own.garments)["12"] for own in taken.lays) == 12
+    assert all(own.length == 1200.0 * dict(own.garments)["12"] <= 3000.0 for own in taken.lays)
+    assert (("12", 3),) in known  # it was tried
+    with pytest.raises(InputError, match="--lays 9: there is no plan of so many lays"):
+        _laid_plan({"12": 12}, lambda counts: 1000.0, lay, 3000.0, 6, 9, 0.0, "cm")
+    assert len(made) >= 1
 
 
 def test_instances_of_the_literature_are_as_the_table_says() -> None:

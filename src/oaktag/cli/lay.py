@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,10 +13,9 @@ from ..errors import InputError, Where
 from ..laying import FORMS
 
 if TYPE_CHECKING:
-    from ..job import Job
     from ..lay.placed import Lay
     from ..lay.plan import Plan
-    from ..lay.words import Asked
+    from ..laying import Split
     from ..units import Unit
 
 
@@ -48,6 +47,7 @@ if TYPE_CHECKING:
 @click.option(
     "--plies", type=click.IntRange(1, 500), default=50, show_default=True, help="with --table: the most plies"
 )
+@click.option("--lays", type=click.IntRange(1, 12), help="with --table: so many lays  [those that take least cloth]")
 @click.option("--as", "forms", multiple=True, type=click.Choice(FORMS), help="write the lay at full size as this, too")
 @click.option(
     "-o", "--output", "folder", type=click.Path(path_type=Path), help="folder to write to  [JOB's name + -lay]"
@@ -75,6 +75,7 @@ def command(
     workers: int | None,
     table: str | None,
     plies: int,
+    lays: int | None,
     forms: tuple[str, ...],
     folder: Path | None,
     kept: Path | None,
@@ -84,7 +85,8 @@ def command(
     """Lay the pieces on cloth: how much to buy, and the picture to cut by.
 
     Writes lay.json (keep it: `make` uses it where the job names it, lay = "lay.json" below [output]), lay.html and
-    lay-small.pdf. Ctrl-C ends the search with the best lay so far.
+    lay-small.pdf. Ctrl-C ends the search with the best lay so far. With --table an order is split over lays; each of
+    them is written (lay-1.json, lay-1.html, …), and orders.html lists them.
 
     \b
     Example:
@@ -95,7 +97,7 @@ def command(
     from ..export.files import write_all
     from ..job import load_job
     from ..lay.words import Asked, flaw_of, length_of, quantities_of, repeat_of, shrink_of
-    from ..laying import judged_lay, lay_files, lay_job
+    from ..laying import judged_lay, lay_files, lay_job, plan_files, plan_job
 
     asked_job = load_job(job)
     unit = asked_job.unit
@@ -122,7 +124,20 @@ def command(
     chosen = _matches(matches) if matches else None
     place = folder if folder is not None else Path(f"{job.stem}-lay")
     if table is not None:
-        _plan(asked_job, asked, quantities, _metres(table, unit), plies, materials, despite, as_json=as_json)
+        longest = _metres(table, unit)
+        split = plan_job(
+            asked_job, asked, quantities, table=longest, plies=plies, lays=lays, matches=chosen, materials=materials,
+            seconds=seconds, seed=seed, workers=workers, despite=despite, told=_progress(unit),
+        )  # fmt: skip
+        written = write_all(place, plan_files(asked_job, split, forms))
+        if as_json:
+            rows = {one.material: [_plan_row(plan) for plan in one.plans] for one in split.planned}
+            taken = {one.material: _plan_row(one.taken) for one in split.planned}
+            click.echo(json.dumps({"plans": rows, "taken": taken, "written": [str(path) for path in written]}))
+            return
+        _tell_plans(split, longest, plies, unit)
+        for path in written:
+            click.echo(f"wrote {path}")
         return
     if kept is not None:
         laid = judged_lay(asked_job, kept, despite=despite)
@@ -212,32 +227,22 @@ def _row(lay: Lay) -> dict[str, object]:
     }  # fmt: skip
 
 
-def _plan(
-    job: Job,
-    asked: Asked,
-    quantities: Mapping[str, int] | None,
-    table: float,
-    plies: int,
-    materials: tuple[str, ...],
-    despite: tuple[str, ...],
-    *,
-    as_json: bool,
-) -> None:
-    """The order split over lays, the numbers of lays side by side."""
-    from ..laying import plan_job
+def _tell_plans(split: Split, table: float, plies: int, unit: Unit) -> None:
+    """The numbers of lays side by side, and the lays of the one that was taken."""
+    from ..lay.words import buy_words, tape_words
 
-    found = plan_job(job, asked, quantities, table=table, plies=plies, materials=materials, despite=despite)
-    if as_json:
-        rows = {material: [_plan_row(plan) for plan in plans] for material, plans in found.items()}
-        click.echo(json.dumps({"plans": rows}))
-        return
-    for material, plans in found.items():
-        click.echo(f"{material}: lays of at most {table / 1000:.2f} m and {plies} plies")
-        for plan in plans:
+    for one in split.planned:
+        cloth = one.lays[0].lays[0].cloth
+        click.echo(f"{one.material}: lays of at most {tape_words(table, unit)} and {plies} plies")
+        for plan in one.plans:
+            count = f"{len(plan.lays)} lay{'s' * (len(plan.lays) > 1)}"
+            if len(plan.lays) != len(one.taken.lays):
+                click.echo(f"  {count}: about {buy_words(cloth.to_buy(plan.cloth), unit)} of cloth")
+                continue
             best = "" if plan.proved else "  (the best found in the time)"
-            click.echo(f"  {len(plan.lays)} lay{'s' * (len(plan.lays) > 1)}: {plan.cloth / 1000:.2f} m of cloth{best}")
-            for lay in plan.lays:
-                click.echo(f"    {lay.plies:3} plies of {lay.length / 1000:.2f} m: {lay.words()}")
+            click.echo(f"  {count}: {buy_words(cloth.to_buy(one.taken.cloth), unit)} of cloth{best}")
+            for name, lay in zip(split.names(one), one.taken.lays, strict=True):
+                click.echo(f"    {name}: {lay.plies:3} plies of {tape_words(lay.length, unit)}: {lay.words()}")
 
 
 def _plan_row(plan: Plan) -> dict[str, object]:

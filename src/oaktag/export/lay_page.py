@@ -52,11 +52,13 @@ def render(nest: Nest, kept: Kept, unit: Unit, files: tuple[str, ...]) -> bytes:
     parts: list[str] = []
     for number, lay in enumerate(kept.lays):
         parts += list(_lay(nest, kept, lay, number, unit))
-    links |= {"counter": "Other widths", "cautions": "Cautions"}
-    parts += list(_counter(nest, kept, unit))
+    links |= {"counter": "Other widths"} if kept.plies == 1 else {}
+    links["cautions"] = "Cautions"
+    parts += list(_counter(nest, kept, unit)) if kept.plies == 1 else []
     parts += [files_section(files), cautions_section(())]
     lengths = "; ".join(
-        f"{lay.material}: buy {buy_words(lay.to_buy, unit)} of cloth {width_words(lay.cloth.width, unit)} wide"
+        f"{lay.material}: {f'{kept.plies} plies of {tape_words(lay.length, unit)}; ' if kept.plies > 1 else ''}buy "
+        f"{buy_words(lay.to_buy * kept.plies, unit)} of cloth {width_words(lay.cloth.width, unit)} wide"
         for lay in kept.lays
     )
     head = f'<p class="verdict"><strong>{escaped(lengths)}</strong></p>\n'
