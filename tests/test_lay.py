@@ -36,7 +36,7 @@ from oaktag.lay.estimate import OFF, estimates, rough, settled
 from oaktag.lay.file import Kept, read, render
 from oaktag.lay.judge import judged
 from oaktag.lay.matching import meetings
-from oaktag.lay.names import name_of, told
+from oaktag.lay.names import arrow_of, name_of, told
 from oaktag.lay.pack import packed, strip_of
 from oaktag.lay.pieces import LayPiece, Pieces, Variant, pieces_for, unfolded
 from oaktag.lay.placed import Lay, Placement, Stretch, stretch_of
@@ -606,6 +606,9 @@ def test_every_piece_is_named_inside_itself_and_clear_of_the_others(scale: float
         name = name_of(one, whole, least=6.0 / scale, most=17.0 / scale, along_first=True, arrow=11.0 / scale)
         assert name is not None
         assert name.size * scale >= 6.0 or name.lines == (str(one.number),)
+        arrow = arrow_of(one, 11.0 / scale)
+        if arrow is not None:
+            assert shapely.Polygon(one.placed.outline()).contains(shapely.LineString(arrow))
         half = 0.3 * max(map(len, name.lines)) * name.size, 0.6 * len(name.lines) * name.size
         x, y = (half[1], half[0]) if name.along else half
         box = shapely.box(name.at[0] - x, name.at[1] - y, name.at[0] + x, name.at[1] + y)

@@ -15,6 +15,7 @@ from .lay.words import Asked, tape_words
 from .model.finding import Finding
 from .model.nest import Nest
 from .pipeline import Result, checked, make
+from .units import show
 
 if TYPE_CHECKING:
     from .job import Job
@@ -195,8 +196,9 @@ def _too_large(job: Job, form: str, sheets: tuple[Sheet, ...]) -> InputError | N
         left, bottom, right, top = device.correction.bounds(sheet.width, sheet.height)
         if right - left > wide + 1e-6 or top - bottom > long + 1e-6:
             return InputError(
-                f"with its scale block the lay is {(right - left) / 10:.1f} cm wide and {(top - bottom) / 10:.1f} cm "
-                f"long, and {device.name} takes {wide / 10:.1f} by {long / 10:.1f} cm",
+                f"with its scale block the lay is {show(right - left, job.unit)} wide and "
+                f"{show(top - bottom, job.unit)} long, and {device.name} takes {show(wide, job.unit)} by "
+                f"{show(long, job.unit)}",
                 expected="a device as wide as the cloth lies",
                 instead='Fold the cloth, name a wider device, or take "pdf" for a copy shop',
             )

@@ -34,9 +34,8 @@ _ARROW: Final = 11.0
 _MARK: Final = 'fill="none" stroke="#7a2e1d" stroke-width="1.5"'
 UNIT_WORDS: Final = {"in": "inches", "cm": "centimetres", "mm": "centimetres"}
 _CSS: Final = """
-.lay svg{width:100%;height:auto}
 .places td,.places th{white-space:nowrap}
-@media print{.lay{display:block;width:100%;margin:0 0 .8rem}.lay svg{max-height:none;width:100%}}
+@media print{.lay{display:block;width:100%;margin:0 0 .8rem}.lay svg{max-height:none}}
 """
 
 
@@ -170,7 +169,7 @@ def picture(stretch: Stretch, pieces: Sequence[Told], unit: Unit) -> str:
         clip = f'<clipPath id="row{row}"><path d="M{left:.1f} -2H{right:.1f}V{high + 3:.1f}H{left:.1f}Z"/></clipPath>'
         out.append(
             f'<figure class="lay"><svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="{box}" '
-            f'style="max-width:{long * k + _LEFT + 1:.0f}px" font-family="sans-serif">'
+            f'width="{long * k + _LEFT + 1:.0f}" height="{high + _TOP + _BELOW:.0f}" font-family="sans-serif">'
             f"<title>lay, {escaped(stretch.cloth.words())}: {words}; marks in {UNIT_WORDS[unit]}</title>{clip}"
             f"{_tape(stretch, row * long, long, k, unit)}"
             f'<g clip-path="url(#row{row})">{_edges(stretch, k)}{drawn}{letters}</g></svg></figure>\n'

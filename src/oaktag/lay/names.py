@@ -62,12 +62,18 @@ def told(stretch: Stretch, nest: Nest) -> tuple[Told, ...]:
 def arrow_of(one: Told, long: float) -> tuple[XY, XY] | None:
     """Tail and tip of an arrow along the grain, by that end of the piece which is its top; `long`, mm."""
     way = 1.0 if one.upright else -1.0
-    end = one.box.top if one.upright else one.box.bottom
-    xs = crossings(one.placed.outline(), end - way * long)
+    ring = one.placed.outline()
+    level = (one.box.top if one.upright else one.box.bottom) - way * long
+    xs = crossings(ring, level)
     runs = sorted(((b - a, (a + b) / 2) for a, b in zip(xs[::2], xs[1::2], strict=False)), reverse=True)
     if not runs:
         return None
     x = runs[0][1]
+    ys = crossings([(b, a) for a, b in ring], x)
+    ends = [(a, b) for a, b in zip(ys[::2], ys[1::2], strict=False) if a <= level <= b]
+    if not ends:
+        return None
+    end = ends[0][1] if one.upright else ends[0][0]
     return (x, end - way * 1.5 * long), (x, end - way * 0.5 * long)
 
 
