@@ -38,10 +38,11 @@ PX: Final[Mapping[Role, tuple[float, str]]] = {  # widths and dashes for picture
     Role.DRILL: (1.1, ""),
 }
 _FILES: Final = (  # the first that fits
-    (re.compile(r"^lay\.json$"), "the lay itself: keep it, and name it in the job"),
-    (re.compile(r"^lay-small\.pdf$"), "the lays at a tenth of their size, to hang up beside the table"),
+    (re.compile(r"^orders\.html$"), "the lays of an order: garments, plies, lengths"),
+    (re.compile(r"^lay(-.+)?\.json$"), "the lay itself: keep it, and name it in the job"),
+    (re.compile(r"^lay(-.+)?-small\.pdf$"), "the lays at a tenth of their size, to hang up beside the table"),
     (re.compile(r"-projection\.html$"), "the lay for a projector over the table"),
-    (re.compile(r"^lay\.html$"), "how much cloth, and how to lay it"),
+    (re.compile(r"^lay(-.+)?\.html$"), "how much cloth, and how to lay it"),
     (re.compile(r"-roll\.pdf$"), "one long page at full size, for a wide printer or a copy shop"),
     (re.compile(r"\.pdf$"), "pages at full size: print at 100 %, prove the scale, tape together"),
     (re.compile(r"-nest\.dxf$"), "every size, stacked, for a cutting room that takes a graded nest"),
