@@ -9,7 +9,7 @@ import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import atan2, degrees
-from typing import Final
+from typing import Any, Final
 
 from ..errors import GeometryError, InputError, InputErrors
 from ..geometry.affine import Move
@@ -598,6 +598,8 @@ class _Lines:
         self.notches: list[NotchPlace] = []
         self.holes: list[Point] = []
         self.notes: list[str] = []
+        self.called: dict[str, int] = {}
+        self._runs: list[Any] = []
 
     def take(self, path: DrawnPath) -> None:
         meaning = self.plan.lines.meaning(names_of(path))
@@ -623,7 +625,7 @@ class _Lines:
             closing = [points[0]] if path.closed and points[0] != points[-1] else []
             line_points = tuple(Point(*p) for p in (*points, *closing))
             name = path.label or path.id or path.layer or "line"
-            self.inner.append(InternalLine(_once(name.lower(), [n.name for n in self.inner]), line_points, kind))
+            self.inner.append(InternalLine(_once(name.lower(), self.called), line_points, kind))
 
     def take_point(self, point: DrawnPoint, touches: float) -> None:
         meaning = self.plan.lines.meaning(names_of(point))
@@ -636,10 +638,10 @@ class _Lines:
     def _is_notch(self, points: Sequence[XY]) -> bool:
         """A short line that begins or ends on the outline."""
         length = sum(distance(a, b) for a, b in itertools.pairwise(points))
-        return length <= 15.0 and min(self._nearest(p)[0] for p in (points[0], points[-1])) < 0.3
+        return length <= 15.0 and min(self._gap(p)[0] for p in (points[0], points[-1])) < 0.3
 
     def _notch(self, path: DrawnPath, points: Sequence[XY]) -> None:
-        at = min((points[0], points[-1]) if not path.closed else points, key=lambda p: self._nearest(p)[0])
+        at = min((points[0], points[-1]) if not path.closed else points, key=lambda p: self._gap(p)[0])
         self._place(Point(*at), path.label or path.id or path.layer)
 
     def _place(self, at: Point, name: str, touches: float = _TOUCHES) -> None:
@@ -653,20 +655,23 @@ class _Lines:
             self.notches.append(NotchPlace(edge.name, far, name="notch"))
 
     def _nearest(self, p: XY) -> tuple[float, Edge, float]:
-        found = []
-        for i, edge in enumerate(self.edges):
-            far = _far(edge.curves, p)
-            points = flatten(edge.curves, 0.01)
-            gap = min(distance_to_segment(p, a, b) for a, b in itertools.pairwise(points))
-            found.append((gap, i, far))
-        gap, i, far = min(found)
-        return gap, self.edges[i], far
+        gap, i = self._gap(p)
+        return gap, self.edges[i], _far(self.edges[i].curves, p)
+
+    def _gap(self, p: XY) -> tuple[float, int]:
+        """How far the nearest edge is, mm, and its number."""
+        import shapely
+
+        if not self._runs:
+            self._runs = [shapely.LineString(flatten(edge.curves, 0.01)) for edge in self.edges]
+        gaps = shapely.distance(self._runs, shapely.Point(p)).tolist()
+        return min((gap, i) for i, gap in enumerate(gaps))
 
     def _dart(self, path: DrawnPath, run: Path) -> None:
         corners = [curve.start for curve in run] + ([] if path.closed else [run[-1].end])
         if not path.closed and len(corners) == 5 and distance(corners[0], corners[-1]) < _CORNER:
             corners.pop()
-        taken = [d.name for d in self.darts]
+        taken = {d.name: 1 for d in self.darts}
         if len(corners) == 4:
             top = max(range(4), key=lambda i: corners[i][1])
             upper, second, lower, fourth = (corners[(top + k) % 4] for k in range(4))
@@ -686,15 +691,19 @@ class _Lines:
         self.notes.append(
             f"{self.own.name}: a dart has {len(corners)} corners, or does not open at one edge; it is drawn as a line"
         )
-        name = _once("dart", [line.name for line in self.inner])
+        name = _once("dart", self.called)
         self.inner.append(InternalLine(name, tuple(Point(*p) for p in flatten(run, 0.05))))
 
 
-def _once(name: str, taken: Sequence[str]) -> str:
-    count, wanted = 1, name
-    while wanted in taken:
+def _once(name: str, taken: dict[str, int]) -> str:
+    """The name, or with a number where it is taken; it is taken from now on. `taken` says how often each was asked."""
+    count = taken.get(name, 0) + 1
+    wanted = name if count == 1 else f"{name} {count}"
+    while count > 1 and wanted in taken:
         count += 1
         wanted = f"{name} {count}"
+    taken[name] = count
+    taken.setdefault(wanted, 1)
     return wanted
 
 

@@ -197,19 +197,20 @@ def _seams(names: Sequence[str], outlines: Sequence[Outline]) -> Iterator[str]:
 
 def _piece_names(outlines: Sequence[Outline]) -> list[str]:
     """From the words in it, else its id, group or layer, else piece1, piece2, …"""
-    found: list[str] = []
+    found: dict[str, int] = {}  # and how often each was asked for
     for number, outline in enumerate(outlines, start=1):
         words = [text.words for text in sorted(outline.texts, key=lambda t: -t.height)]
         said = [outline.id, *reversed(outline.groups), outline.layer]
         candidates = [*words, *(name for name in said if name and not _IDLE.match(name))]
         own = name_of(outline.said.name) if outline.said is not None else ""
         base = own or next((slug for word in candidates if (slug := _slug(word))), f"piece{number}")
-        name, count = base, 1
+        name, count = base, found.get(base, 0)
         while name in found:
             count += 1
             name = f"{base}_{count}"
-        found.append(name)
-    return found
+        found[base] = max(count, 1)
+        found.setdefault(name, 1)
+    return list(found)
 
 
 def _slug(words: str) -> str:

@@ -14,6 +14,7 @@ from ..geometry.path import flatten
 from ..geometry.point import XY
 from .clean import outlines_of
 from .drawn import names_of
+from .limits import Budget
 from .model import Drawing, DrawnPath, Outline, Outlines
 from .pieces import outlines_of as outlines_of_pieces
 from .plan import Plan, Reading
@@ -30,7 +31,8 @@ def outlines_in(path: Path, plan: Plan, rules: Path | None = None) -> tuple[Draw
     InputError for a file that cannot be read, has no size, or holds no closed outline; for a table that does not fit.
     """
     reading = plan.reading
-    drawing = read_drawing(path, scale=reading.scale, known=reading.known, unit=reading.unit)
+    budget = Budget(str(path))
+    drawing = read_drawing(path, scale=reading.scale, known=reading.known, unit=reading.unit, budget=budget)
     chosen = "outline" in plan.lines.by_meaning
     if drawing.pattern is not None and not chosen:
         found = _pattern_data(drawing.pattern, path, reading, rules)
@@ -55,6 +57,7 @@ def outlines_in(path: Path, plan: Plan, rules: Path | None = None) -> tuple[Draw
         fit=reading.fit,
         is_outline=is_outline if chosen else None,
         ignored=ignored,
+        budget=budget,
     )
     whole = tuple(_with_points(one, found.outlines, drawing) for one in found.outlines)
     if reading.outline == "cut line":
