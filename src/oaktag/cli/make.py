@@ -85,7 +85,7 @@ def report_failed(failed: CheckFailed, *, as_json: bool) -> None:
 def report_made(job: Job, result: Result, written: Sequence[Path], *, as_json: bool) -> None:
     """What was made, what there is to know of it, and the files."""
     if as_json:
-        click.echo(_as_json(written, result.findings))
+        click.echo(_as_json(written, result.findings, result.left_out))
         return
     for caution in result.cautions if job.output.profile.cuts else ():
         click.echo(f"caution {caution}")
@@ -98,6 +98,8 @@ def report_made(job: Job, result: Result, written: Sequence[Path], *, as_json: b
     for line in findings_as_text(result.findings, every=False):
         click.echo(line)
     click.echo(summary(result.findings))
+    for missing in result.left_out:
+        click.echo(f"warning {missing}")
     for path in written:
         click.echo(f"wrote {path}")
 
@@ -116,6 +118,9 @@ def notes_of(nest: Nest) -> list[str]:
     return [note if len(sizes) == every else f"size {', '.join(sizes)}: {note}" for note, sizes in said.items()]
 
 
-def _as_json(written: Sequence[Path], findings: Sequence[Finding]) -> str:
-    told = {"written": [str(path) for path in written], "checks": [finding_as_json(f) for f in findings]}
+def _as_json(written: Sequence[Path], findings: Sequence[Finding], left_out: Sequence[str] = ()) -> str:
+    told = {
+        "written": [str(path) for path in written], "not_written": list(left_out),
+        "checks": [finding_as_json(f) for f in findings],
+    }  # fmt: skip
     return json.dumps(told, ensure_ascii=False)
