@@ -15,6 +15,8 @@ from .lay.words import Asked
 from .model.finding import Finding
 from .model.nest import Nest
 from .pipeline import Result, checked, make
+from .progress import Told as Progressed
+from .progress import silent
 
 if TYPE_CHECKING:
     from .job import Job
@@ -117,17 +119,19 @@ def make_with_lay(
     sizes: tuple[str, ...] = (),
     pieces: tuple[str, ...] = (),
     despite: tuple[str, ...] = (),
+    told: Progressed = silent,
 ) -> Result:
     """What `pipeline.make` gives and, where the job names a lay, its files: in the formats that are asked for.
 
     With `pieces` there is no lay. A format that cannot hold it (a plotter narrower than the cloth lies) is told in the
     notes, and left out.
     """
-    result = make(job, only=only, sizes=sizes, pieces=pieces, despite=despite)
+    result = make(job, only=only, sizes=sizes, pieces=pieces, despite=despite, told=told)
     if job.output.lay is None or pieces:
         return result
     from .lay.file import read
 
+    told("writing the lay", 0, 0)
     kept = read(job.output.lay, result.nest)
     sheets = sheets_of(kept, result.nest)
     forms = [form for form in FORMS if form in (only or job.formats)]
@@ -244,6 +248,7 @@ def plan_job(
     materials: tuple[str, ...] = (),
     despite: tuple[str, ...] = (),
     seconds: float = 3.0,
+    told: Progressed = silent,
 ) -> dict[str, tuple[Plan, ...]]:
     """For each kind of cloth the order split over lays that the table holds, for each number of lays (see lay.plan).
 
@@ -254,10 +259,12 @@ def plan_job(
     from .lay.plan import plans
     from .lay.search import lay_of
 
-    job, nest, _ = checked(job, (), despite)
+    job, nest, _ = checked(job, (), despite, told)
     order = _order(job, nest, quantities)
     found: dict[str, tuple[Plan, ...]] = {}
-    for material in _materials(nest, materials):
+    known = _materials(nest, materials)
+    for k, material in enumerate(known, start=1):
+        told(f"{material}: a short search, then the order split over lays", k, len(known))
         cloth = asked.over(job.cloth.of(material)).cloth()
         sample = pieces_for(nest, material, cloth, dict.fromkeys(order, 1))
         lay = lay_of(material, sample, cloth, seconds)

@@ -19,6 +19,7 @@ from .finish.marks import mark
 from .model.finding import Finding
 from .model.nest import Nest
 from .model.pattern import Pattern
+from .progress import Told, silent
 from .sheet.drawing import figure_of, label_box
 from .units import show
 
@@ -64,9 +65,10 @@ class Result:
         return self.nest.base_pattern
 
 
-def nest_of(job: Job) -> Nest:
+def nest_of(job: Job, told: Told = silent) -> Nest:
     """Draft, allowances and marks of every size. Raises DraftError, InputError or GeometryError with what to change."""
     if job.sizes is None:
+        told("drafting", 0, 0)
         draft = _base_draft(job)
         pattern = mark(
             allow(draft, job.allowances, job.corners),
@@ -80,8 +82,10 @@ def nest_of(job: Job) -> Nest:
         return Nest.single(pattern)
     from .grade.nest import graded
 
+    drafts = _drafts(job, job.sizes, told)
+    told("finishing every size", 0, 0)
     nest = graded(
-        _drafts(job, job.sizes),
+        drafts,
         job.sizes.base,
         job.allowances,
         job.corners,
@@ -112,7 +116,7 @@ def _base_draft(job: Job) -> Draft:
     return find_garment(job.garment).draft(job.body, job.style, job.unit)
 
 
-def _drafts(job: Job, sizes: SizeSet) -> dict[str, Draft]:
+def _drafts(job: Job, sizes: SizeSet, told: Told) -> dict[str, Draft]:
     """A draft of every size, or one of the base and the others graded from it by rules.
 
     Raises DraftError that names each size which cannot be drafted; InputErrors for rules that do not fit the draft.
@@ -120,19 +124,21 @@ def _drafts(job: Job, sizes: SizeSet) -> dict[str, Draft]:
     if sizes.rules is not None:
         from .grade.ruled import graded_by_rules
 
+        told("grading by the rules", 0, 0)
         base = _base_draft(job)
         graded = graded_by_rules(base, sizes.base, sizes.rules, sizes.bodies if sizes.chart is not None else None)
         return {size: graded[size] for size in sizes.make}
     garment = find_garment(job.garment)
     drafts: dict[str, Draft] = {}
-    told: dict[str, list[str]] = {}
-    for size in sizes.make:
+    refused: dict[str, list[str]] = {}
+    for k, size in enumerate(sizes.make, start=1):
+        told(f"drafting size {size}", k, len(sizes.make))
         try:
             drafts[size] = garment.draft(sizes.bodies[size], job.style, job.unit)
         except DraftError as error:
-            told.setdefault(str(error), []).append(size)
-    if told:
-        lines = [f"size{'s' * (len(named) > 1)} {', '.join(named)}: {text}" for text, named in told.items()]
+            refused.setdefault(str(error), []).append(size)
+    if refused:
+        lines = [f"size{'s' * (len(named) > 1)} {', '.join(named)}: {text}" for text, named in refused.items()]
         raise DraftError("\n".join(lines))
     return drafts
 
@@ -155,6 +161,7 @@ def make(
     sizes: tuple[str, ...] = (),
     pieces: tuple[str, ...] = (),
     despite: tuple[str, ...] = (),
+    told: Told = silent,
 ) -> Result:
     """Draft, check, and render every file that the job asks for.
 
@@ -165,7 +172,7 @@ def make(
     Raises CheckFailed, naming each, when a check of severity error fails and `despite` does not name it: then no file
     is rendered.
     """
-    job, nest, findings = checked(job, sizes, despite)
+    job, nest, findings = checked(job, sizes, despite, told)
     wanted = only or ("json", *job.formats, "report")
     if pieces:
         if "report" in only:
@@ -173,7 +180,7 @@ def make(
         nest = nest.of_pieces(known_pieces(pieces, nest))
         wanted = tuple(form for form in wanted if form != "report")
     drawings = _Drawings()
-    files, notes = _render(job, nest, findings, wanted, drawings)
+    files, notes = _render(job, nest, findings, wanted, drawings, told)
     for name, error in drawings.errors.items():
         others = [file for file in files if file not in ("pattern.json", "report.html")]
         if only:  # the format was asked for by name: a PDF in pages will do where a roll is too narrow
@@ -217,7 +224,7 @@ def _notes_of(files: Mapping[str, bytes]) -> tuple[str, ...]:
     return (f'{long}: measure its scale blocks before you pay, or write roll = "split", which is safer.',)
 
 
-def projection(job: Job, *, sizes: tuple[str, ...] = (), despite: tuple[str, ...] = ()) -> Result:
+def projection(job: Job, *, sizes: tuple[str, ...] = (), despite: tuple[str, ...] = (), told: Told = silent) -> Result:
     """The projection page as the only file, `projection.html`: the pieces side by side, `sizes` of them (else all).
 
     Raises CheckFailed as `make` does.
@@ -226,19 +233,22 @@ def projection(job: Job, *, sizes: tuple[str, ...] = (), despite: tuple[str, ...
     from .sheet.arrange import arrange
     from .sheet.on_device import EDGE
 
-    job, nest, findings = checked(job, sizes, despite)
+    job, nest, findings = checked(job, sizes, despite, told)
+    told("writing the page", 0, 0)
     figures = _figures(nest.only(drawn_sizes(job, nest, "")), job.output.layout)
     widest = max(figure.bounds().width for figure in figures)
     sheet = arrange(nest.base_pattern.title, figures, max(PROJECTED, widest + 2 * EDGE), margin=EDGE)
     return Result(nest, findings, {"projection.html": render(sheet, job.unit)})
 
 
-def checked(job: Job, sizes: tuple[str, ...], despite: tuple[str, ...]) -> tuple[Job, Nest, tuple[Finding, ...]]:
+def checked(
+    job: Job, sizes: tuple[str, ...], despite: tuple[str, ...], told: Told = silent
+) -> tuple[Job, Nest, tuple[Finding, ...]]:
     """The job with only those sizes to draw, what was made of it, and its findings; CheckFailed if an error stands."""
-    nest = nest_of(job)
+    nest = nest_of(job, told)
     if sizes:
         job = replace(job, output=replace(job.output, sizes={"": known_sizes(sizes, nest.sizes)}))
-    findings = check_nest(nest)
+    findings = check_nest(nest, told)
     refuse_unknown(despite, findings)
     errors = standing_errors(findings, despite)
     if errors:
@@ -290,10 +300,12 @@ def refuse_unknown(despite: tuple[str, ...], findings: tuple[Finding, ...]) -> N
 
 
 def _render(
-    job: Job, nest: Nest, findings: tuple[Finding, ...], wanted: tuple[str, ...], drawings: _Drawings
+    job: Job, nest: Nest, findings: tuple[Finding, ...], wanted: tuple[str, ...], drawings: _Drawings, told: Told
 ) -> tuple[dict[str, bytes], tuple[str, ...]]:
     """Every file, in the contract's order, and what there is to say of them; exporters are imported when asked for."""
+    told("writing for the device", 1, 4)
     plotted = _plotted(job, nest, wanted, drawings)
+    told("writing the pattern data", 2, 4)
     files: dict[str, bytes] = {}
     if "json" in wanted:
         from .export import pattern_json
@@ -304,8 +316,10 @@ def _render(
     if "dxf" in wanted:
         files |= _pattern_data(job, nest)
     files |= plotted.files
+    told("writing the pages", 3, 4)
     if {"pdf", "svg"} & set(wanted):
         files |= _drawn(job, nest, wanted, drawings)
+    told("writing the report", 4, 4)
     if "report" in wanted:
         cautions = job.output.profile.cautions if plotted.files else ()
         files["report.html"] = _report(job, nest, findings, (*files, "report.html"), cautions)

@@ -71,11 +71,14 @@ def command(
     from ..laying import make_with_lay
     from ..origin import origin_of, refuse_another, write_made
     from ..pipeline import spelt_pieces
+    from ..progress import Progress
     from .make import folder_for, report_failed, report_made
 
     reading = _reading(unit, scale, known, corner_angle, gap, trace_allowance)
     if propose is not None:
-        found = _proposal(drawing, reading, propose)
+        with Progress() as told:
+            told("reading the drawing")
+            found = _proposal(drawing, reading, propose)
         pair = {propose.name: found.plan.encode(), _picture_of(propose): found.picture.encode()}
         if drawing.resolve() in {(propose.parent / name).resolve() for name in pair}:
             raise InputError(f"--propose {propose}: it would be written over the drawing", expected="another name")
@@ -85,7 +88,8 @@ def command(
     if plan is None:
         import tempfile
 
-        with tempfile.TemporaryDirectory() as place:
+        with Progress() as told, tempfile.TemporaryDirectory() as place:
+            told("reading the drawing")
             first = Path(place) / "plan.toml"
             text = _proposal(drawing, reading, first).plan
             first.write_text(text, encoding="utf-8")
@@ -98,12 +102,15 @@ def command(
                 "the plan says how the drawing is read", where=Where(str(plan)), expected="no --unit, --scale, …",
                 instead="Write it below [reading] in the plan",
             )  # fmt: skip
-        job = load_job(plan, drawing=drawing)
+        with Progress() as told:
+            told("reading the drawing")
+            job = load_job(plan, drawing=drawing)
         origin = origin_of(plan, drawing=drawing)
     place_ = folder if folder is not None else folder_for(drawing.stem, "finished", pieces)
     stale = refuse_another(place_, origin, job.printed_title, replace=replace, pieces=spelt_pieces(pieces))
     try:
-        result = make_with_lay(job, only=only, sizes=sizes, pieces=pieces, despite=despite)
+        with Progress() as told:
+            result = make_with_lay(job, only=only, sizes=sizes, pieces=pieces, despite=despite, told=told)
     except CheckFailed as failed:
         report_failed(failed, as_json=as_json)
         raise

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,7 @@ import click
 
 from ..errors import InputError, Where
 from ..laying import FORMS
+from ..progress import Progress
 
 if TYPE_CHECKING:
     from ..job import Job
@@ -131,10 +133,11 @@ def command(
     if kept is not None:
         laid = judged_lay(asked_job, kept, despite=despite)
     else:
-        laid = lay_job(
-            asked_job, asked, quantities, matches=chosen, materials=materials, seconds=seconds, seed=seed,
-            workers=workers, despite=despite, told=_progress(),
-        )  # fmt: skip
+        with Progress() as progress:
+            laid = lay_job(
+                asked_job, asked, quantities, matches=chosen, materials=materials, seconds=seconds, seed=seed,
+                workers=workers, despite=despite, told=partial(_tell, progress, seconds),
+            )  # fmt: skip
     files = lay_files(asked_job, laid.nest, laid.kept, forms)
     written = write_made(place, files, origin, stale=stale)
     if as_json:
@@ -174,25 +177,9 @@ def _matches(matches: tuple[str, ...]) -> dict[str, str]:
     return found
 
 
-def _progress() -> Callable[[str, float, Lay], None]:
-    """Tells every better lay on stderr, at most twice a second."""
-    import sys
-    import time
-
-    last = [0.0]
-    live = sys.stderr.isatty()
-
-    def told(material: str, seconds: float, lay: Lay) -> None:
-        now = time.monotonic()
-        if live and now - last[0] > 0.5:
-            last[0] = now
-            click.echo(
-                f"\r{material}: {lay.length / 1000:.3f} m, {lay.use:.1f} %, after {seconds:.0f} s   ",
-                err=True,
-                nl=False,
-            )
-
-    return told
+def _tell(progress: Progress, most: float, material: str, seconds: float, lay: Lay) -> None:
+    """Every better lay."""
+    progress(f"{material}: {lay.length / 1000:.3f} m, {lay.use:.1f} %, found after {seconds:.0f} of {most:.0f} s")
 
 
 def _words(lay: Lay, unit: Unit) -> str:
@@ -227,7 +214,10 @@ def _plan(
     """The order split over lays, the numbers of lays side by side."""
     from ..laying import plan_job
 
-    found = plan_job(job, asked, quantities, table=table, plies=plies, materials=materials, despite=despite)
+    with Progress() as told:
+        found = plan_job(
+            job, asked, quantities, table=table, plies=plies, materials=materials, despite=despite, told=told
+        )
     if as_json:
         rows = {material: [_plan_row(plan) for plan in plans] for material, plans in found.items()}
         click.echo(json.dumps({"plans": rows}))

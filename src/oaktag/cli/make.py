@@ -17,6 +17,7 @@ from ..model.finding import Finding
 from ..model.nest import Nest
 from ..origin import origin_of, refuse_another, write_made
 from ..pipeline import FORMATS, Result, spelt_pieces
+from ..progress import Progress
 from .show import finding_as_json, findings_as_text, summary
 
 MOST_NAMED: Final = 4
@@ -60,7 +61,8 @@ def command(
     place = folder if folder is not None else folder_for(job.stem, "pattern", pieces)
     stale = refuse_another(place, origin, asked.printed_title, replace=replace, pieces=spelt_pieces(pieces))
     try:
-        result = make_with_lay(asked, only=only, sizes=sizes, pieces=pieces, despite=despite)
+        with Progress() as told:
+            result = make_with_lay(asked, only=only, sizes=sizes, pieces=pieces, despite=despite, told=told)
     except CheckFailed as failed:
         report_failed(failed, as_json=as_json)
         raise
