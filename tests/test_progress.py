@@ -85,7 +85,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
         ("make set.toml -o again", r"drafting size 1\d \(\d of 2\), \d+ s.*checking.*writing the pages \(3 of 4\)"),
         ("check set.toml", r"checking size 1[02] \(\d of 2\)"),
         ("verify set-pattern", r"reading pattern[\w.-]+ with [\w -]+ \(\d+ of \d+\)"),
-        ("preview set-pattern/pattern.plt -o seen.png", r"reading pattern.plt \(1 of 2\).*painting the picture \(2 of 2\)"),
+        ("preview set-pattern/pattern.plt -o seen.png", r"reading pattern.plt \(1 of 2\).*painting .* \(2 of 2\)"),
         ("project set.toml -o page.html", r"checking size 12 \(2 of 2\).*writing the page"),
         (f"steps {ALTO} --card card.pdf", r"drawing the card of [\w ]+ \(\d of 5\)"),
         (f"finish {FIXTURES / 'drawings' / 'skirt.svg'} --plan {FIXTURES / 'drawings' / 'skirt.toml'} -o skirt",
