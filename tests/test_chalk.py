@@ -205,7 +205,7 @@ def test_the_printed_numbers_give_the_piece(style: dict[str, object], unit: Unit
     count = 0
     for name, body in (("alto", ALTO), *bodies()):
         if "bust_dart" in style:
-            body = Measurements({**body, "front_waist_length": body["back_waist_length"] + 1.5 * IN})
+            body = Measurements({**body, "front_waist_length": body["back_waist_length"] + 25.4 + 1.5 * IN})
         try:
             pattern = dressed(body, unit, **style)
         except DraftError:
@@ -281,8 +281,8 @@ def test_the_steps_say_what_the_draft_says() -> None:
     front = chalk_pieces(dressed(ALTO))[0]
     told = {step.title: (step.words, step.formula) for step in front.steps}
     assert told["Waist line"] == (
-        ("16 in down from the top line, square across.",),
-        ("= back waist length, from the top line",),
+        ("17 in down from the top line, square across.",),
+        ("= back waist length + 1 in from the top line to the nape",),
     )
     assert told["Underarm"] == (("On the chest line, 10 in from the fold.",), ("= (bust girth + 2 in) ÷ 4",))
     assert told["Waist side"][0] == ("On the waist line, 8 7/8 in from the fold.",)  # (30 1/2 + 1) / 4 + 1
@@ -321,11 +321,11 @@ def test_a_pair_of_notches_is_told_as_far_apart_as_it_is() -> None:
 
 
 def test_what_is_drawn_lower_for_a_bust_dart_says_so() -> None:
-    body = Measurements({**ALTO, "front_waist_length": ALTO["back_waist_length"] + 1.5 * IN})
+    body = Measurements({**ALTO, "front_waist_length": ALTO["back_waist_length"] + 25.4 + 1.5 * IN})
     bodice = chalk_pieces(dressed(body, "in", waist_seam="yes", bust_dart="side"))[0]
     waist = next(step for step in bodice.steps if step.title == "Waist line")
-    assert waist.words == ("17 1/2 in down from the top line, square across.",)
-    assert waist.formula == ("= back waist length, from the top line = 16 in; here 1 1/2 in more",)
+    assert waist.words == ("18 1/2 in down from the top line, square across.",)
+    assert waist.formula == ("= back waist length + 1 in from the top line to the nape = 17 in; here 1 1/2 in more",)
 
 
 # ------------------------------------------------------------------------------------------------------ the pages

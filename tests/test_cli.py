@@ -36,7 +36,7 @@ def alto_with(folder: Path, style: str = "", **more: str) -> Path:
     return job(folder, text)
 
 
-HOBBLED = 'opening = "none"'
+HOBBLED = 'opening = "none"\nease_waist = 0'
 """A pegged hem without an opening: check walk.stride fails."""
 
 
@@ -478,7 +478,7 @@ def loaded_by(tmp_path: Path, *arguments: object) -> set[str]:
     code = (
         "import sys\n"
         f"sys.argv = ['oaktag', *{[str(a) for a in arguments]!r}]\n"
-        "from oaktag.cli import main\n"
+        "from oaktag.__main__ import main\n"
         "try:\n    main()\n"
         "except SystemExit as end:\n    code = end.code\n"
         "print('LOADED', *sys.modules)\n"
@@ -493,7 +493,7 @@ def loaded_by(tmp_path: Path, *arguments: object) -> set[str]:
 def test_help_loads_nothing_heavy(tmp_path: Path) -> None:
     loaded = loaded_by(tmp_path, "--help")
     assert not loaded & {*HEAVY, "tomllib", "json"}
-    assert {name for name in loaded if name.startswith("oaktag.")} <= {"oaktag.cli", "oaktag.errors"}
+    assert {name for name in loaded if name.startswith("oaktag.")} <= {"oaktag.__main__", "oaktag.cli", "oaktag.errors"}
 
 
 def test_make_loads_no_large_library(tmp_path: Path) -> None:
@@ -511,3 +511,82 @@ def test_nothing_of_this_machine_is_in_the_package() -> None:
     for path in (ROOT / "src").rglob("*.py"):
         text = path.read_text(encoding="utf-8")
         assert str(ROOT) not in text, path
+
+
+# ------------------------------------------------------------------------------------------------ however it ends
+
+
+def door(tmp_path: Path, body: str, **more: str) -> subprocess.CompletedProcess[str]:
+    """The program with `body` in place of its verbs, in a process of its own."""
+    code = (
+        f"import sys, oaktag.cli\ndef run():\n    {body}\noaktag.cli.run = run\nimport oaktag.__main__ as d\nd.main()\n"
+    )
+    environment = {**os.environ, "TMPDIR": str(tmp_path), **more}
+    return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, env=environment)
+
+
+def test_a_fault_of_the_program_is_one_sentence_and_its_details_a_file(tmp_path: Path) -> None:
+    run = door(tmp_path, "raise KeyError('seat')")
+    assert run.returncode == 4 and run.stdout == ""
+    assert run.stderr.count("\n") == 1 and "a fault of the program, not of your file (KeyError)" in run.stderr
+    (details,) = tmp_path.glob("oaktag-fault-*.txt")
+    assert str(details) in run.stderr and details.stat().st_mode & 0o077 == 0
+    assert "Traceback" in details.read_text(encoding="utf-8") and "KeyError: 'seat'" in details.read_text(
+        encoding="utf-8"
+    )
+
+
+def test_oaktag_trace_shows_the_fault_at_once(tmp_path: Path) -> None:
+    run = door(tmp_path, "raise KeyError('seat')", OAKTAG_TRACE="1")
+    assert run.returncode == 4 and "Traceback" in run.stderr
+    assert not list(tmp_path.glob("oaktag-fault-*"))
+
+
+def test_used_up_memory_is_said_so(tmp_path: Path) -> None:
+    run = door(tmp_path, "raise MemoryError")
+    assert run.returncode == 4 and "the memory is used up" in run.stderr
+
+
+@pytest.mark.parametrize(
+    ("body", "code"),
+    [
+        ("raise KeyboardInterrupt", 130),
+        ("import os, signal, time; os.kill(os.getpid(), signal.SIGINT); time.sleep(9)", 130),
+        ("import os, signal, time; os.kill(os.getpid(), signal.SIGTERM); time.sleep(9)", 143),
+    ],
+)
+def test_ctrl_c_and_sigterm_end_quietly(tmp_path: Path, body: str, code: int) -> None:
+    run = door(tmp_path, body)
+    assert (run.returncode, run.stderr, run.stdout) == (code, "stopped\n", "")
+
+
+def test_ctrl_c_during_the_imports_is_no_traceback(tmp_path: Path) -> None:
+    (tmp_path / "click.py").write_text("raise KeyboardInterrupt\n", encoding="utf-8")
+    run = oaktag("--help", cwd=tmp_path)
+    assert (run.returncode, run.stderr) == (130, "stopped\n")
+
+
+def test_ctrl_c_inside_a_verb_is_130(tmp_path: Path) -> None:
+    code = (
+        "import oaktag.pipeline, oaktag.__main__ as d, sys\n"
+        "def make(*a, **k): raise KeyboardInterrupt\n"
+        "oaktag.pipeline.make = make\n"
+        f"sys.argv = ['oaktag', 'make', {str(ALTO)!r}, '-o', 'out']\nd.main()\n"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=tmp_path)
+    assert run.returncode == 130 and run.stderr.strip() == "stopped" and not (tmp_path / "out").exists()
+
+
+def test_a_closed_pipe_ends_quietly(tmp_path: Path) -> None:
+    command = f"{sys.executable} -m oaktag steps {ALTO}"
+    run = subprocess.run(["bash", "-c", f"{command} | true; echo ${{PIPESTATUS[0]}}"], capture_output=True, text=True)
+    assert run.stderr == "" and run.stdout in ("0\n", "3\n")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full device here")
+def test_full_streams_are_no_traceback(tmp_path: Path) -> None:
+    with Path("/dev/full").open("w") as full:
+        run = subprocess.run([sys.executable, "-m", "oaktag", "steps", str(ALTO)], stdout=full, stderr=subprocess.PIPE)
+        assert run.returncode == 3 and b"No space left" in run.stderr and b"Traceback" not in run.stderr
+        told = [sys.executable, "-m", "oaktag", "make", "nowhere.toml"]
+        assert subprocess.run(told, stdout=full, stderr=full, cwd=tmp_path).returncode == 2

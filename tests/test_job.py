@@ -33,6 +33,8 @@ class StandIn:
     )
     edges = ("side", "hem", "neckline")
     pieces = ("front", "back")
+    for_whom = ""
+    instead: ClassVar[dict[str, str]] = {"hip_girth": "top_hip_girth"}
     wishes: ClassVar = {
         "sway_back": "There is none",
         "letout": "Write side below [allowances]",
@@ -181,7 +183,7 @@ def test_worked_numbers_are_those_of_the_method():
             "waist_girth": 36,
             "hip_girth": 47,
             "shoulder_width": 16,
-            "back_waist_length": 17,
+            "side_neck_to_waist": 17,
             "waist_to_hip": 8,
         }
     )
@@ -200,7 +202,7 @@ BAD = {
         )
     ],
     "unknown-measurement": [
-        ':13 measurements.half_length: "half_length" is not a measurement. Write back_waist_length.'
+        ':13 measurements.half_length: "half_length" is not a measurement. Write side_neck_to_waist.'
     ],
     "unit-mix": [
         (
@@ -612,6 +614,24 @@ def test_reading_a_job_loads_nothing_heavy():
     assert not heavy & set(run.stdout.split())
 
 
+def test_either_of_two_measurements_is_enough(tmp_path):
+    text = GOOD.replace("hip_girth ", "top_hip_girth ")
+    assert read(written(tmp_path, text)).body["top_hip_girth"] == 1040
+    (told,) = mistakes(written(tmp_path, GOOD.replace('hip_girth  = "104 cm"', "")))
+    assert "1 measurement that is not given; add\n  hip_girth = ...  " in told
+    assert "\n  or top_hip_girth = ...  " in told
+
+
+def test_a_half_length_serves_instead_of_the_back_waist_length(tmp_path):
+    text = (FIXTURES / "choir" / "alto-3.toml").read_text(encoding="utf-8")
+    line = next(line for line in text.splitlines() if line.startswith("back_waist_length"))
+    half = load_job(written(tmp_path, text.replace(line, "side_neck_to_waist = 17")))
+    assert half.body["side_neck_to_waist"] == pytest.approx(17 * 25.4)
+    (told,) = mistakes(written(tmp_path, text.replace(line, "")), load_job)
+    assert "back_waist_length = ..." in told
+    assert "or side_neck_to_waist = ..." in told
+
+
 # ----------------------------------------------------------------------------------------------- words of the trade
 
 
@@ -632,7 +652,7 @@ ASKED_FOR = {
     "zipper": ("style", 'zip = "back"', "zip_length"),
     "pockets": ("style allowances", "There is none", "facing"),
     "Seam-Allowance": ("style measurements allowances", "below .allowances.", "armhole"),
-    "waist_dart": ("style measurements", "dart_intake", "waist_girth|waist_seam"),
+    "waist_dart": ("style measurements", "waist_darts", "waist_girth|waist_seam"),
     "sleeve_width": ("style measurements", "ease_biceps", "vent_width|arm_length"),
     "bust_ease": ("style", "Write ease_bust", "bust_dart"),  # the same words in another order
     "ease_hips": ("style", "Write ease_hip", "ease_waist"),  # a slip of the pen is still a slip of the pen

@@ -60,8 +60,8 @@ def loud(self, *words):
     self._write(f"{self._line}, 0 s")
 progress.Progress.__call__ = loud
 progress._AFTER = 3600
-from oaktag.cli import main
-main()
+import runpy
+runpy.run_module("oaktag", run_name="__main__", alter_sys=True)
 """
 """Every stage is shown as it begins, however short: so that the tests depend on no clock."""
 

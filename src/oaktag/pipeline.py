@@ -19,6 +19,7 @@ from .finish.marks import mark
 from .model.finding import Finding
 from .model.nest import Nest
 from .model.pattern import Pattern
+from .model.piece import title_of
 from .progress import Told, silent
 from .sheet.drawing import figure_of, label_box
 from .units import show
@@ -106,14 +107,16 @@ def pattern_of(job: Job) -> Pattern:
 
 def _size_words(job: Job) -> str:
     """What a label and the report say of the size of a single pattern."""
-    return SIZE_WORDS if job.drawn is None else _AS_DRAWN
+    if job.drawn is None:
+        return SIZE_WORDS
+    return _AS_DRAWN if job.size == "measured" else job.size
 
 
 def _base_draft(job: Job) -> Draft:
     """What was drawn elsewhere; else the garment drafted for the body, or for that of the base size."""
     if job.drawn is not None:
         return job.drawn
-    return find_garment(job.garment).draft(job.body, job.style, job.unit)
+    return find_garment(job.garment).drafted(job.body, job.style, job.unit)
 
 
 def _drafts(job: Job, sizes: SizeSet, told: Told) -> dict[str, Draft]:
@@ -121,11 +124,13 @@ def _drafts(job: Job, sizes: SizeSet, told: Told) -> dict[str, Draft]:
 
     Raises DraftError that names each size which cannot be drafted; InputErrors for rules that do not fit the draft.
     """
+    if sizes.drawn:
+        return {size: sizes.drawn[size] for size in sizes.make}
     if sizes.rules is not None:
         from .grade.ruled import graded_by_rules
 
         told("grading by the rules", 0, 0)
-        base = _base_draft(job)
+        base = _without_cut_lines(_base_draft(job))
         graded = graded_by_rules(base, sizes.base, sizes.rules, sizes.bodies if sizes.chart is not None else None)
         return {size: graded[size] for size in sizes.make}
     garment = find_garment(job.garment)
@@ -134,13 +139,26 @@ def _drafts(job: Job, sizes: SizeSet, told: Told) -> dict[str, Draft]:
     for k, size in enumerate(sizes.make, start=1):
         told(f"drafting size {size}", k, len(sizes.make))
         try:
-            drafts[size] = garment.draft(sizes.bodies[size], job.style, job.unit)
+            drafts[size] = garment.drafted(sizes.bodies[size], job.style, job.unit)
         except DraftError as error:
             refused.setdefault(str(error), []).append(size)
     if refused:
         lines = [f"size{'s' * (len(named) > 1)} {', '.join(named)}: {text}" for text, named in refused.items()]
         raise DraftError("\n".join(lines))
     return drafts
+
+
+def _without_cut_lines(draft: Draft) -> Draft:
+    """The draft with its cut lines made from its allowances: one that was drawn is the base's alone."""
+    drawn = [title_of(piece) for piece in draft.pieces if piece.cut_line]
+    if not drawn:
+        return draft
+    note = f"Graded by rules, so the cut lines are made anew from the allowances in every size: {', '.join(drawn)}."
+    pieces = tuple(
+        replace(piece, cut_line=(), notches=tuple(replace(notch, out=None) for notch in piece.notches))
+        for piece in draft.pieces
+    )
+    return replace(draft, pieces=pieces, notes=(*draft.notes, note))
 
 
 def _refuse_unknown_point(name: str, nest: Nest) -> None:
@@ -188,7 +206,28 @@ def make(
         if not others:
             raise error
     cautions = job.output.profile.cautions if {"hpgl", "cad", "cuts"} & set(wanted) else ()
-    return Result(nest, findings, files, (*notes, *_notes_of(files)), cautions, _left_out(drawings, files))
+    told_notes = (*notes, *_lettering_notes(nest), *_notes_of(files))
+    return Result(nest, findings, files, told_notes, cautions, _left_out(drawings, files))
+
+
+def _lettering_notes(nest: Nest) -> tuple[str, ...]:
+    """What of names and titles cannot be lettered on sheets."""
+    from .sheet.lettering import unlettered
+
+    title = nest.base_pattern.title
+    found = [f"{title} (the title)"] if unlettered(title) else []
+    for piece in nest.base_pattern.pieces:
+        words = title_of(piece.cut.piece)
+        if unlettered(f"{words} {piece.cut.piece.material}"):
+            found.append(f"{words}, {piece.cut.piece.material} (piece {piece.number})")
+    if not found:
+        return ()
+    told = (
+        f"cannot be lettered on paper, where each such letter is a small box: {'; '.join(found)}. Go by the numbers on "
+        "the pieces; report.html and pattern.json have the words; pattern.dxf spells them by number (\\U+524D), or as "
+        "PIECE and its number."
+    )
+    return (told,)
 
 
 class _Drawings:

@@ -14,8 +14,9 @@ from ..pipeline import FORMATS
 from ..units import UNITS
 
 if TYPE_CHECKING:
-    from ..intake.plan import Reading
+    from ..intake.plan import OutlineIs, Reading
     from ..intake.propose import Proposal
+    from ..origin import Origin
 
 
 @click.command("finish")
@@ -32,7 +33,13 @@ if TYPE_CHECKING:
 @click.option("--known", metavar="ID=LENGTH", help='a line of known length: "scale bar=100mm"')
 @click.option("--corner-angle", type=click.FloatRange(1, 120), help="a sharper turn parts two edges, degrees  [25]")
 @click.option("--gap", type=click.FloatRange(0, 5), help="gaps up to this are closed, mm  [0.5]")
-@click.option("--trace-allowance", is_flag=True, help="the outlines are cut lines: find the stitch lines")
+@click.option(
+    "--outline",
+    type=click.Choice(("cut line", "stitch line")),
+    help="what the outlines are, where the drawing does not say it",
+)
+@click.option("--trace-allowance", is_flag=True, help='the same as --outline "cut line"')
+@click.option("--rules", type=click.Path(path_type=Path), help="grade rule table (.rul)  [the one beside it]")
 @click.option("--only", multiple=True, type=click.Choice(FORMATS), help="write only this; may be repeated")
 @click.option("--size", "sizes", multiple=True, help="draw only this size; may be repeated")
 @click.option("--despite", multiple=True, metavar="ID", help="write although this check fails; may be repeated")
@@ -49,7 +56,9 @@ def command(
     known: str | None,
     corner_angle: float | None,
     gap: float | None,
+    outline: OutlineIs | None,
     trace_allowance: bool,
+    rules: Path | None,
     only: tuple[str, ...],
     sizes: tuple[str, ...],
     despite: tuple[str, ...],
@@ -65,6 +74,7 @@ def command(
       oaktag finish skirt.svg --propose skirt.toml     then give names in skirt.toml
       oaktag finish skirt.svg --plan skirt.toml -o skirt
       oaktag finish old.dxf --unit cm -o old
+      oaktag finish pocket.dxf --outline "cut line" --rules pocket.rul
     """
     from ..export.files import write_all
     from ..job import load_job
@@ -74,11 +84,14 @@ def command(
     from ..progress import Progress
     from .make import folder_for, report_failed, report_made
 
-    reading = _reading(unit, scale, known, corner_angle, gap, trace_allowance)
+    if trace_allowance and outline == "stitch line":
+        raise InputError('--trace-allowance and --outline "stitch line" say two things', instead="Give --outline alone")
+    said: OutlineIs = "cut line" if trace_allowance else outline or ""
+    reading = _reading(unit, scale, known, corner_angle, gap, said)
     if propose is not None:
         with Progress() as told:
             told("reading the drawing")
-            found = _proposal(drawing, reading, propose)
+            found = _proposal(drawing, reading, propose, rules)
         pair = {propose.name: found.plan.encode(), _picture_of(propose): found.picture.encode()}
         if drawing.resolve() in {(propose.parent / name).resolve() for name in pair}:
             raise InputError(f"--propose {propose}: it would be written over the drawing", expected="another name")
@@ -90,17 +103,22 @@ def command(
 
         with Progress() as told, tempfile.TemporaryDirectory() as place:
             told("reading the drawing")
-            first = Path(place) / "plan.toml"
-            text = _proposal(drawing, reading, first).plan
+            first = Path(place) / f"{drawing.stem}.toml"
+            text = _proposal(drawing, reading, first, rules).plan
             first.write_text(text, encoding="utf-8")
             job = load_job(first, drawing=drawing)
+            origin = _at_home(origin_of(first, drawing=drawing), drawing, Path(place))
         job = dataclasses.replace(job, path=drawing)
-        origin = origin_of(drawing.with_suffix(".toml"), text=text, drawing=drawing)
     else:
-        if reading != _reading(None, None, None, None, None, False):
+        if reading != _reading(None, None, None, None, None, ""):
             raise InputError(
                 "the plan says how the drawing is read", where=Where(str(plan)), expected="no --unit, --scale, …",
                 instead="Write it below [reading] in the plan",
+            )  # fmt: skip
+        if rules is not None:
+            raise InputError(
+                "the plan says which rules there are", where=Where(str(plan)), expected="no --rules",
+                instead=f'Write rules = "{rules}" below [sizes] in the plan',
             )  # fmt: skip
         with Progress() as told:
             told("reading the drawing")
@@ -112,7 +130,7 @@ def command(
         with Progress() as told:
             result = make_with_lay(job, only=only, sizes=sizes, pieces=pieces, despite=despite, told=told)
     except CheckFailed as failed:
-        report_failed(failed, as_json=as_json)
+        report_failed(failed, as_json=as_json, unit=job.unit)
         raise
     written = write_made(place_, result.files, origin, stale=stale)
     report_made(job, result, written, as_json=as_json)
@@ -128,7 +146,7 @@ def _reading(
     known: str | None,
     corner_angle: float | None,
     gap: float | None,
-    trace_allowance: bool,
+    outline: OutlineIs,
 ) -> Reading:
     from ..intake.plan import Reading, known_of
 
@@ -140,22 +158,38 @@ def _reading(
         usual.corner_angle if corner_angle is None else corner_angle,
         usual.gap if gap is None else gap,
         usual.fit,
-        trace_allowance,
+        outline,
     )
 
 
-def _proposal(drawing: Path, reading: Reading, plan: Path) -> Proposal:
+def _proposal(drawing: Path, reading: Reading, plan: Path, rules: Path | None) -> Proposal:
     import os
 
     from ..intake.plan import Plan
     from ..intake.propose import proposed
-    from ..intake.take_in import outlines_in
+    from ..intake.take_in import beside, outlines_in
 
-    read, outlines = outlines_in(drawing, Plan(reading))
-    file = os.path.relpath(drawing.resolve(), plan.resolve().parent)
-    title = drawing.stem.replace("_", " ").replace("-", " ")
-    where, picture = Path(file).as_posix(), _picture_of(plan)
-    return proposed(read, outlines, reading, title=title, file=where, unit="cm", picture=picture)
+    read, outlines = outlines_in(drawing, Plan(reading), rules)
+
+    def seen(path: Path) -> str:
+        return Path(os.path.relpath(path.resolve(), plan.resolve().parent)).as_posix()
+
+    style = read.pattern.style.name if read.pattern is not None else ""
+    title = style[:120] or drawing.stem.replace("_", " ").replace("-", " ")
+    table = rules or (beside(drawing) if len(outlines.sizes) > 1 else None)
+    return proposed(
+        read, outlines, reading, title=title, file=seen(drawing), unit="cm", picture=_picture_of(plan),
+        rules=seen(table) if table is not None else "",
+    )  # fmt: skip
+
+
+def _at_home(origin: Origin, drawing: Path, place: Path) -> Origin:
+    """What is kept of a plan that was written for this run alone: it tells of the drawing as lying beside it."""
+    import os
+
+    away = Path(os.path.relpath(drawing.resolve().parent, place.resolve())).as_posix() + "/"
+    plan = origin.copies[origin.file].replace(away.encode(), b"")
+    return dataclasses.replace(origin, copies={**origin.copies, origin.file: plan})
 
 
 def _picture_of(plan: Path) -> str:

@@ -10,6 +10,7 @@ from ..body.measurements import KINDS
 from ..draft.garment import find_garment
 from ..draft.options import ChoiceOption, Option, defaults
 from ..units import UNITS, Unit, show
+from .init import serves_instead
 from .show import table
 
 
@@ -30,15 +31,18 @@ def command(name: str, units: Unit, as_json: bool) -> None:
         told = {
             "name": garment.name,
             "words": garment.words,
+            "for_whom": garment.for_whom,
             "measurements": [{"name": m, "needed": m in needed, "how": KINDS[m].how} for m in garment.uses],
+            "instead": dict(garment.instead),
             "options": [_option_as_json(option, units) for option in garment.options],
             "edges": garment.edges,
             "pieces": garment.pieces,
         }
         click.echo(json.dumps(told, ensure_ascii=False))
         return
-    click.echo(f"{garment.name}: {garment.words}\n\nMeasurements (needed in the default style marked *)")
-    table([(f"  {m}{' *' if m in needed else ''}", KINDS[m].how) for m in garment.uses])
+    click.echo(f"{garment.name}: {garment.words}")
+    click.echo(f"For whom: {garment.for_whom or 'anybody'}\n\nMeasurements (needed in the default style marked *)")
+    table([(f"  {m}{' *' if m in needed else ''}", KINDS[m].how + serves_instead(garment, m)) for m in garment.uses])
     click.echo("\n[style] options")
     table([(f"  {o.name}", *_described(o, units)) for o in garment.options])
     click.echo("\n[allowances] by edge (or piece.edge): " + ", ".join(garment.edges))

@@ -37,6 +37,11 @@ def command(file: Path, name: str, units: Unit, force: bool) -> None:
     click.echo(f"wrote {file}; fill in the measurements, then run: oaktag make {file}")
 
 
+def serves_instead(garment: Garment, name: str) -> str:
+    """What is said of a measurement that may be taken instead of another."""
+    return "".join(f" Serves instead of {needed}." for needed, other in garment.instead.items() if other == name)
+
+
 def job_text(garment: Garment, units: Unit) -> str:
     """A job file with every key: the needed measurements to fill in, the rest commented out with their defaults."""
     usual = usual_paper(units)
@@ -47,7 +52,7 @@ def job_text(garment: Garment, units: Unit) -> str:
         "# A job for oaktag: measurements in, pattern out. Run: oaktag make THIS-FILE",
         "# For a set of sizes, a table [sizes] that names a chart stands in place of [measurements]: oaktag sizes",
         'title   = "my first dress"       # printed on every piece; no personal name is needed',
-        f'garment = "{garment.name}"',
+        f'garment = "{garment.name}"' + (f"         # for {garment.for_whom}" if garment.for_whom else ""),
         f'units   = "{units}"                     # of every plain number here; "104 cm" carries its own',
         "",
         '[measurements]                   # of the body, without ease; write "38", "30 1/2" or "104 cm"',
@@ -55,7 +60,7 @@ def job_text(garment: Garment, units: Unit) -> str:
     for m in garment.uses:
         mark = "" if m in needed else "# "
         entry = f'{mark}{m} = ""'
-        lines.append(f"{entry:<28} # {KINDS[m].how}")
+        lines.append(f"{entry:<28} # {KINDS[m].how}{serves_instead(garment, m)}")
     lines += ["", "[style]                          # what is commented out is the default"]
     for option in garment.options:
         if isinstance(option, ChoiceOption):

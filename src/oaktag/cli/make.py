@@ -9,6 +9,7 @@ from typing import Final
 
 import click
 
+from ..checks.by_size import but_for_numbers, sizes_words
 from ..errors import CheckFailed
 from ..finish.cut_list import cut_list
 from ..job import Job, load_job
@@ -18,6 +19,7 @@ from ..model.nest import Nest
 from ..origin import origin_of, refuse_another, write_made
 from ..pipeline import FORMATS, Result, spelt_pieces
 from ..progress import Progress
+from ..units import Unit
 from .show import finding_as_json, findings_as_text, summary
 
 MOST_NAMED: Final = 4
@@ -64,7 +66,7 @@ def command(
         with Progress() as told:
             result = make_with_lay(asked, only=only, sizes=sizes, pieces=pieces, despite=despite, told=told)
     except CheckFailed as failed:
-        report_failed(failed, as_json=as_json)
+        report_failed(failed, as_json=as_json, unit=asked.unit)
         raise
     written = write_made(place, result.files, origin, stale=stale)
     report_made(asked, result, written, as_json=as_json)
@@ -76,12 +78,12 @@ def folder_for(stem: str, made: str, pieces: tuple[str, ...]) -> Path:
     return Path(f"{stem}-{names or made}")
 
 
-def report_failed(failed: CheckFailed, *, as_json: bool) -> None:
+def report_failed(failed: CheckFailed, *, as_json: bool, unit: Unit = "in") -> None:
     """What the checks found, where one of them stands in the way."""
     if as_json:
         click.echo(_as_json([], failed.findings))
     else:
-        click.echo("\n".join(findings_as_text(failed.findings, every=False)))
+        click.echo("\n".join(findings_as_text(failed.findings, every=False, unit=unit)))
 
 
 def report_made(job: Job, result: Result, written: Sequence[Path], *, as_json: bool) -> None:
@@ -97,7 +99,7 @@ def report_made(job: Job, result: Result, written: Sequence[Path], *, as_json: b
         click.echo(f"sizes   {', '.join(result.nest.sizes)}; base {result.nest.base}. To cut of each size:")
     for cloth in cut_list(result.pattern):
         click.echo(f"cut     {cloth.words()}")
-    for line in findings_as_text(result.findings, every=False):
+    for line in findings_as_text(result.findings, every=False, unit=job.unit):
         click.echo(line)
     click.echo(summary(result.findings))
     for missing in result.left_out:
@@ -107,17 +109,23 @@ def report_made(job: Job, result: Result, written: Sequence[Path], *, as_json: b
 
 
 def notes_of(nest: Nest) -> list[str]:
-    """What the drafts and the finishing have to say, each thing once; a size is named where not all say it."""
-    said: dict[str, list[str]] = {}
+    """What the drafts and the finishing have to say, each thing once; sizes are named where not all say it."""
+    said: dict[str, dict[str, list[str]]] = {}
     for pattern in nest.patterns:
         draft = pattern.draft
         notes = [*draft.notes, *(n for p in pattern.pieces for n in p.cut.notes)]
         if draft.walk is not None and draft.walk.assumed:
             notes.append(f"not measured, so assumed for the stride: {'; '.join(draft.walk.assumed)}.")
         for note in notes:
-            said.setdefault(note, []).append(pattern.size)
-    every = len(nest.sizes)
-    return [note if len(sizes) == every else f"size {', '.join(sizes)}: {note}" for note, sizes in said.items()]
+            said.setdefault(but_for_numbers(note), {}).setdefault(note, []).append(pattern.size)
+    lines = []
+    for alike in said.values():
+        note, own = next(iter(alike.items()))
+        some = [size for size in nest.sizes if any(size in sizes for sizes in alike.values())]
+        which = "" if len(some) == len(nest.sizes) else f"{sizes_words(nest.sizes, some)}: "
+        more = "" if len(alike) == 1 else f" (So in size {own[0]}; in the others by other numbers: see the report.)"
+        lines.append(f"{which}{note}{more}")
+    return lines
 
 
 def _as_json(written: Sequence[Path], findings: Sequence[Finding], left_out: Sequence[str] = ()) -> str:

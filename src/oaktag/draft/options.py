@@ -51,7 +51,7 @@ class LengthOption:
 
 @dataclass(frozen=True, slots=True)
 class ChoiceOption:
-    """One of a few words."""
+    """One of a few words; a count may be typed as a number."""
 
     name: str
     words: str
@@ -185,9 +185,9 @@ def validated(
 
 
 def _choice(option: ChoiceOption, value: object, where: Where) -> str:
-    if isinstance(value, str) and value in option.choices:
-        return value
-    text = value if isinstance(value, str) else ""
+    text = str(value) if isinstance(value, (str, int)) and not isinstance(value, bool) else ""
+    if text in option.choices:
+        return text
     expected = " or ".join(f'"{choice}"' for choice in option.choices)
     raise unknown(
         f"{spoken(value)} is not a choice of {option.words}", text, option.choices, where, expected=expected, quote=True

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
 from ..body.measurements import KINDS, carries_unit
+from ..checks.by_size import paragraphs
 from ..draft.chalk import ChalkPiece, MarkKind, chalk_pieces
 from ..draft.chalk import rounding_words as chalk_rounding
 from ..draft.steps_words import rounding_words, step_line, steps_by_piece
@@ -19,7 +20,7 @@ from ..model.draft import Draft
 from ..model.finding import Finding
 from ..model.nest import Nest
 from ..model.pattern import MarkedPiece, Pattern
-from ..model.piece import EdgeKind, cut_words, piece_words
+from ..model.piece import EdgeKind, cut_words, piece_words, title_of
 from ..sheet.strokes import Role
 from ..units import Unit, show, show_at_least
 from .cloth_table import cloth_section
@@ -37,7 +38,6 @@ from .report_page import (
     files_section,
     found_list,
     garment_words,
-    number,
     page,
     passed_details,
     prove_the_scale,
@@ -124,9 +124,7 @@ def _checks(findings: Sequence[Finding]) -> Iterator[str]:
     others = [f for f in findings if f.passed]
     yield '<section id="checks">\n<h2>Checks</h2>\n'
     if failed:
-        yield from found_list(
-            failed, lambda f: f"{f.id}: measured {number(f.measured)} {f.unit}, limit {number(f.limit)} {f.unit}"
-        )
+        yield from found_list(paragraphs(failed))
     elif findings:
         yield "<p>Nothing to report: every check passed.</p>\n"
     else:
@@ -165,7 +163,7 @@ def _cut_list(pattern: Pattern) -> Iterator[str]:
             )
             todo = "".join(f"<br>{escaped(line)}" for line in piece.handling)
             yield (
-                f'<tr><td>{piece.number}</td><th scope="row">{escaped(piece_words(piece.name))}</th>'
+                f'<tr><td>{piece.number}</td><th scope="row">{escaped(title_of(piece.cut.piece))}</th>'
                 f"<td>{escaped(cut_words(drafted))}</td><td>{escaped(_cloth_words(piece, unit))}</td>"
                 f"<td>{escaped(allowances)}{todo}</td></tr>\n"
             )
@@ -192,8 +190,9 @@ def _cut_list(pattern: Pattern) -> Iterator[str]:
     for piece in pattern.pieces:
         half = " (half)" if piece.fold_line is not None else ""
         yield (
-            f"<figure>\n{_picture(piece)}<figcaption><b>{piece.number} {escaped(piece_words(piece.name))}</b>{half}<br>"
-            f"{escaped(cut_words(piece.cut.piece))}<br>{escaped(_cloth_words(piece, unit))}</figcaption>\n</figure>\n"
+            f"<figure>\n{_picture(piece)}<figcaption><b>{piece.number} {escaped(title_of(piece.cut.piece))}</b>{half}"
+            f"<br>{escaped(cut_words(piece.cut.piece))}<br>{escaped(_cloth_words(piece, unit))}</figcaption>\n"
+            "</figure>\n"
         )
     yield "</div>\n</section>\n"
 
@@ -272,7 +271,7 @@ def _picture(piece: MarkedPiece) -> str:
             f"{stroke(Role.DRILL)} {STEADY}/>"
         )
     x, y = piece.label.at.x - box.left + pad, box.top + pad - piece.label.at.y
-    name = escaped(piece_words(piece.name))
+    name = escaped(title_of(piece.cut.piece))
     says = f"{piece.number} {name}, {escaped(cut_words(cut.piece))}. Not to scale."
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" role="img" width="{width / mm:.0f}" height="{height / mm:.0f}" '

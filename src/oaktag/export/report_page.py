@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from html import escape
 from math import isfinite
 from typing import Final
 
+from ..checks.by_size import Paragraph, sizes_words
 from ..draft.garment import find_garment
 from ..draft.options import LengthOption, Option
 from ..errors import InputError
@@ -95,6 +96,7 @@ nav{font-size:.9rem;margin:.8rem 0}
 nav a{display:inline-block;padding:.35rem .9rem .35rem 0;color:#16181d}
 .found{list-style:none;padding:0}
 .found li{display:flex;gap:.7rem;margin:.6rem 0}
+.found li>div{min-width:0}
 .small,.found small{font-size:.85rem;color:#3a3f4a}
 .found small{display:block}
 .scroll{overflow-x:auto;max-width:100%}
@@ -185,17 +187,52 @@ def verdict(findings: Sequence[Finding], told: Sequence[Finding] = ()) -> str:
     return f'<p class="verdict {look}"><span class="sign" aria-hidden="true">{sign}</span><strong>{say}</strong></p>\n'
 
 
-def found_list(failed: Iterable[Finding], small: Callable[[Finding], str]) -> Iterator[str]:
-    """What did not pass, the gravest first; `small` says what was measured."""
-    told = list(failed)
+def found_list(told: Sequence[Paragraph], sizes: Sequence[str] = ()) -> Iterator[str]:
+    """What did not pass, the gravest first: a paragraph a rule, with what was measured; a table where that is more
+    than one number. `sizes` are all that there are."""
     yield '<ul class="found">\n'
-    for f in (f for severity in Severity for f in told if f.severity is severity):
+    for paragraph in (p for severity in Severity for p in told if p.worst.severity is severity):
+        f = paragraph.worst
         sign, word = SIGNS[f.severity]
         yield (
-            f'<li class="{f.severity.value}"><span class="sign" aria-hidden="true">{sign}</span><span>'
-            f"<b>{word}.</b> {escaped(f.message)}<small>{escaped(small(f))}</small></span></li>\n"
+            f'<li class="{f.severity.value}"><span class="sign" aria-hidden="true">{sign}</span><div>'
+            f"<b>{word}.</b> {escaped(paragraph.words(sizes))}"
         )
+        if paragraph.rows:
+            yield f"<small>{escaped(f.id)}</small>\n"
+            yield from _found_table(paragraph, sizes)
+        else:
+            yield (
+                f"<small>{escaped(f.id)}: measured {number(f.measured)} {escaped(f.unit)}, limit {number(f.limit)} "
+                f"{escaped(f.unit)}</small>"
+            )
+        yield "</div></li>\n"
     yield "</ul>\n"
+
+
+def _found_table(paragraph: Paragraph, sizes: Sequence[str]) -> Iterator[str]:
+    """Place, size, measured, limit; a column that says nothing is left out."""
+    rows = paragraph.rows
+    where = any(row.place for row in rows)
+    by_size = any(row.sizes for row in rows)
+    what = any(row.said for row in rows)
+    heads: list[str | tuple[str, str]] = [*(["Place"] if where else []), *(["Size"] if by_size else [])]
+    heads += [("Measured", "n"), ("Limit", "n"), *(["What"] if what else [])]
+    yield table_start(f"Where: {escaped(paragraph.worst.id)}", *heads)
+    for row in rows:
+        cells = [f"<td>{escaped(row.place)}</td>"] if where else []
+        if by_size:
+            cells.append(f"<td>{escaped(_listed(sizes, row.sizes))}</td>")
+        for value in (row.measured, row.limit):
+            cells.append(f'<td class="n">{number(value)} {escaped(row.unit)}</td>')
+        if what:
+            cells.append(f"<td>{escaped(row.said)}</td>")
+        yield f"<tr>{''.join(cells)}</tr>\n"
+    yield TABLE_END
+
+
+def _listed(every: Sequence[str], some: Sequence[str]) -> str:
+    return sizes_words(every, some).partition(" ")[2]
 
 
 def passed_details(passed: Sequence[Finding], words: str, name: str) -> Iterator[str]:

@@ -14,9 +14,11 @@ from ..geometry.point import XY, along, left_of
 from ..geometry.polygon import Box, contains
 from ..units import Unit, show
 from .drawn import names_of
-from .model import Drawing, DrawnPath, DrawnPoint, Outline, Outlines
-from .plan import MEANINGS, Lines, Reading
+from .model import Drawing, DrawnPath, DrawnPoint, Outline, Outlines, Said
+from .plan import MEANINGS, Lines, Reading, name_of
 
+_MATERIALS: Final = ("shell", "lining", "interfacing")
+"""Words for cloth that files write in capitals."""
 _SHORTEST_SEAM: Final = 40.0
 _EQUAL: Final = 1.0
 """Edges whose lengths differ by less may be a seam, mm."""
@@ -33,11 +35,19 @@ class Proposal:
 
 
 def proposed(
-    drawing: Drawing, outlines: Outlines, reading: Reading, *, title: str, file: str, unit: Unit, picture: str
+    drawing: Drawing,
+    outlines: Outlines,
+    reading: Reading,
+    *,
+    title: str,
+    file: str,
+    unit: Unit,
+    picture: str,
+    rules: str = "",
 ) -> Proposal:
     """A plan that can be used as it is: names from the drawing's words and layers, e1, e2, … for edges.
 
-    `file` is the drawing and `picture` the picture, as the plan names them.
+    `file` is the drawing, `picture` the picture and `rules` a table of rules (.rul), as the plan names them.
     """
     names = _piece_names(outlines.outlines)
     lines = [
@@ -57,7 +67,9 @@ def proposed(
     for number, (name, outline) in enumerate(zip(names, outlines.outlines, strict=True), start=1):
         lines += _piece(number, name, outline, unit)
     lines += _seams(names, outlines.outlines)
-    for note in (*drawing.notes, *outlines.notes):
+    if rules:
+        lines += ["[sizes]                   # make = [...] for some of them", f"rules = {_text(rules)}", ""]
+    for note in dict.fromkeys((*drawing.notes, *outlines.notes)):
         lines.append(f"# told while reading: {' '.join(note.split())}")
     return Proposal("\n".join(lines).rstrip() + "\n", _picture(outlines.outlines, names))
 
@@ -79,10 +91,11 @@ def _reading(reading: Reading) -> list[str]:
         rows.append(f"corner_angle = {reading.corner_angle:g}")
     if reading.gap != usual.gap:
         rows.append(f"gap = {reading.gap:g}")
-    if reading.trace_allowance:
-        rows.append("trace_allowance = true   # the outlines are cut lines")
+    if reading.outline:
+        rows.append(f'outline = "{reading.outline}"   # what the outlines are: "cut line" or "stitch line"')
     head = "[reading]                 # corner_angle: a sharper turn than that parts two edges, degrees"
-    return [head, *(rows or ["# corner_angle = 25"]), ""]
+    open_ = [] if reading.outline else ['# outline = "cut line"   # where the outlines are cut along, not sewn along']
+    return [head, *(rows or ["# corner_angle = 25"]), *open_, ""]
 
 
 def _lines(drawing: Drawing, outlines: Outlines) -> Iterator[str]:
@@ -116,11 +129,13 @@ def _piece(number: int, name: str, outline: Outline, unit: Unit) -> list[str]:
     lengths = [path_length(edge) for edge in outline.edges]
     box = Box.round(p for edge in outline.edges for p in flatten(edge, 0.5))
     words = "; ".join(text.words for text in outline.texts)[:90]
+    said = outline.said
+    fold = f"e{said.fold}" if said is not None and said.fold else ""
     rows = [
-        f"[pieces.{name}]" + (f"    # says: {' '.join(words.split())}" if words else ""),
+        f"[pieces.{_key(name)}]" + (f"    # says: {' '.join(words.split())}" if words else ""),
         f"outline  = {number}" + (f"         # {outline.id or outline.layer}" if outline.id or outline.layer else ""),
         f"# {show(box.width, unit)} wide, {show(box.height, unit)} long",
-        "cut      = 1              # pair = true for two that mirror each other; fold = EDGE for a half",
+        *_cut(said, fold),
         'edges    = [              # counter-clockwise from the first corner; "-" goes on with the one before',
     ]
     for i, (edge, length) in enumerate(zip(outline.edges, lengths, strict=True), start=1):
@@ -128,6 +143,29 @@ def _piece(number: int, name: str, outline: Outline, unit: Unit) -> list[str]:
         way = "up" if y1 - y0 > abs(x1 - x0) else "down" if y0 - y1 > abs(x1 - x0) else "right" if x1 > x0 else "left"
         rows.append(f'    "e{i}",{"":16} # {i}: {show(length, unit)} ({length:.1f} mm), goes {way}')
     return [*rows, "]", '# notches = { e1 = ["10 cm"] }', ""]
+
+
+def _cut(said: Said | None, fold: str) -> list[str]:
+    """How often it is cut, of what, and on which fold, as the file says."""
+    remark = "# pair = true for two that mirror each other; fold = EDGE for a half"
+    if said is None:
+        return [f"cut      = 1              {remark}"]
+    right, left = said.right or 0, said.left or 0
+    rows = [f"cut      = {max(1, right + left):<14} {remark}"]
+    if right == left and right and not fold:
+        rows.append("pair     = true")
+    if fold:
+        rows.append(f"fold     = {_text(fold)}")
+    if said.material:
+        plain = said.material.lower()
+        rows.append(f"material = {_text(plain if plain in _MATERIALS else ' '.join(said.material.split())[:80])}")
+    rows.append(f"label    = {_text(' '.join(said.name.split())[:80])}      # as the file has it")
+    return rows
+
+
+def _key(name: str) -> str:
+    """A key of TOML: in quotes where it is more than plain letters, digits, _ and -."""
+    return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else _text(name)
 
 
 def _seams(names: Sequence[str], outlines: Sequence[Outline]) -> Iterator[str]:
@@ -164,7 +202,8 @@ def _piece_names(outlines: Sequence[Outline]) -> list[str]:
         words = [text.words for text in sorted(outline.texts, key=lambda t: -t.height)]
         said = [outline.id, *reversed(outline.groups), outline.layer]
         candidates = [*words, *(name for name in said if name and not _IDLE.match(name))]
-        base = next((slug for word in candidates if (slug := _slug(word))), f"piece{number}")
+        own = name_of(outline.said.name) if outline.said is not None else ""
+        base = own or next((slug for word in candidates if (slug := _slug(word))), f"piece{number}")
         name, count = base, 1
         while name in found:
             count += 1
@@ -176,8 +215,8 @@ def _piece_names(outlines: Sequence[Outline]) -> list[str]:
 def _slug(words: str) -> str:
     plain = re.sub(r"(?i)^\s*\d+\s+of\s+\d+\s*:?\s*", "", words)
     plain = re.sub(r"(?i)[._ -]?(cut[ _-]?line|boundary|outline|contour)$", "", plain)
-    slug = re.sub(r"[^0-9a-z]+", "_", plain.lower()).strip("_")[:24].strip("_")
-    return slug if re.search("[a-z]", slug) else ""
+    slug = name_of(plain, 24)
+    return slug if any(sign.isalpha() for sign in slug) else ""
 
 
 # ---------------------------------------------------------------- the picture

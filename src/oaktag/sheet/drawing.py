@@ -179,7 +179,7 @@ def line_signs(line: InternalLine) -> Iterator[Stroke]:
     turn. Placement: a cross at each end. Balance: a bar across each end. (Our own choice.)
     """
     length = polyline_length(line.points)
-    if line.kind is LineKind.PLAIN or length < 4 * _SIGN:
+    if line.kind in (LineKind.PLAIN, LineKind.CUTOUT) or length < 4 * _SIGN:
         return
     if line.kind is LineKind.FOLD:
         for at, way in _evenly(line.points, length, 80.0):

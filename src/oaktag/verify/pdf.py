@@ -302,10 +302,7 @@ class _Document:
             if name == "Corners":
                 return None
             if name in ("Piece", "OC"):
-                held, of_size = (
-                    _text(lambda *a, m=mark, k=key: raw.FPDFPageObjMark_GetParamStringValue(m, k, *a))
-                    for key in (b"Name", b"Size")
-                )
+                held, of_size = (_text_string(mark, key) for key in (b"Name", b"Size"))
                 if name == "Piece":
                     piece, size = slug(held), of_size
                 elif layer not in _LAYERS:
@@ -370,6 +367,17 @@ def _text(call: Any) -> str:
     if not call(ctypes.cast(buffer, ctypes.POINTER(raw.FPDF_WCHAR)), 1024, used) or used.value > 1024:
         return ""
     return buffer.raw[: used.value].decode("utf-16-le", "replace").rstrip("\0")
+
+
+def _text_string(mark: Any, key: bytes) -> str:
+    """A parameter of a mark, as a text string (ISO 32000-1 §7.9.2.2): PDFium itself loses letters of UTF-16 here."""
+    import pypdfium2.raw as raw
+
+    buffer, used = (ctypes.c_ubyte * 1024)(), ctypes.c_ulong()
+    if not raw.FPDFPageObjMark_GetParamBlobValue(mark, key, buffer, 1024, used) or used.value > 1024:
+        return ""
+    data = bytes(buffer[: used.value])
+    return data[2:].decode("utf-16-be", "replace") if data.startswith(b"\xfe\xff") else data.decode("latin-1")
 
 
 def _after(inner: Matrix, outer: Matrix) -> Matrix:

@@ -468,12 +468,13 @@ def _y_of(path: Path, x: float) -> float:
 
 def _clear_of_darts(half: Half, lower: Path, asked: Asked, unit: Unit, notes: list[str]) -> None:
     """Tell of a waist dart, refuse a bust dart, that the facing's lower edge runs over."""
-    top = half.points["dart_top"]
-    if half.dart.intake > 0 and (over := top.y - _y_of(lower, top.x)) > 1:
-        notes.append(
-            f"The {half.name} facing reaches {show(over, unit)} over the point of the waist dart: pinch out of its "
-            "lower edge what the dart takes in there."
-        )
+    for waist_dart in half.darts:
+        top = waist_dart.points[0]
+        if (over := top.y - _y_of(lower, top.x)) > 1:
+            notes.append(
+                f"The {half.name} facing reaches {show(over, unit)} over the point of the {waist_dart.name} dart: "
+                "pinch out of its lower edge what the dart takes in there."
+            )
     dart = half.bust_dart
     if dart is None or not lined(asked):
         return

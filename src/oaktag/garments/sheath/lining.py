@@ -108,7 +108,7 @@ def draft_lining(
 def _notes(front: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk) -> list[str]:
     notes = []
     tack, above = (show(rounded(length, unit), unit) for length in (PLEAT_TACK, OPEN_ABOVE))
-    if front.dart.intake > 0:
+    if front.darts:
         notes.append(
             "Lining: lay the waist darts as pleats, towards the side seams where the shell's are pressed to the "
             f"centre; tack them {tack} above and below the waist line, and leave them loose beyond."
@@ -173,7 +173,7 @@ def _half(
     lower, upper_side = pinned(side.lower, hem[-1].end), pinned(side.upper, end=start)
     edge = side_edge((*lower, *upper_side), side.mouth, path_length(lower))
     centre = _centre(half, asked, zipper, walk, top, hem_centre, unit, w)
-    points = {key: half.lowered(p) for key, p in half.points.items()}
+    points = half.drawn_points()
     on_fold = centre.edges[0].kind is EdgeKind.FOLD
     count = 1 if half.name == "front" else 2
     mouths = ((path_length(top), path_length(top) + path_length(centre.top)),) if centre.top else ()
@@ -265,19 +265,19 @@ def _centre(
 
 def _waist_pleats(half: Half, points: Mapping[str, Point], unit: Unit) -> tuple[InternalLine, ...]:
     """Where each waist dart is laid as a pleat: a line on either side of it, across the waist."""
-    if half.dart.intake <= 0:
-        return ()
     y, tack = points["waist_side"].y, rounded(PLEAT_TACK, unit)
     return tuple(
         InternalLine(words, (Point(leg.x, y + tack), Point(leg.x, y - tack)), LineKind.PLEAT)
-        for words, leg in (("pleat, lay to the side", half.dart.points[3]), ("pleat", half.dart.points[1]))
+        for dart in half.darts
+        for words, leg in (("pleat, lay to the side", dart.points[3]), ("pleat", dart.points[1]))
     )
 
 
 def _grain(half: Half, points: Mapping[str, Point], hem: Point) -> tuple[Point, Point]:
     """Upright, between the centre line and the waist pleat, from below the top edge to half way down the skirt."""
-    x = half.dart.points[3].x / 2
-    top = (points["dart_top"].y + points["waist_side"].y) / 2
+    x = half.beside_centre
+    above = half.darts[0].points[0].y if half.darts else points["underarm"].y
+    top = (above + points["waist_side"].y) / 2
     return Point(x, top), Point(x, (points["hip_side"].y + hem.y) / 2)
 
 

@@ -15,10 +15,8 @@ from ...model.draft import Entry, Step, Zip
 from ...model.walking import VENT_STEP, Walk, opening_serves, shortest_opening
 from ...units import INCH, Unit, rounded, show, show_at_most
 from .half import Half
-from .style import Asked
+from .style import HEAD, Asked
 
-HEAD: Final = 550.0
-"""Head girth of women where it was not measured, mm (mean 55 cm; common practice, no source)."""
 METRIC_ZIPS: Final = 50.0
 """Zips are sold in lengths that differ by 5 cm, mm (common practice, no source)."""
 
@@ -74,7 +72,9 @@ def draft_zip(body: Measurements, asked: Asked, unit: Unit, front: Half, back: H
     return Zip(top, end, length, words), w.steps
 
 
-def draft_entry(body: Measurements, asked: Asked, unit: Unit, neck_edges: tuple[str, ...]) -> Entry | None:
+def draft_entry(
+    body: Measurements, asked: Asked, unit: Unit, neck_edges: tuple[str, ...], notes: list[str]
+) -> Entry | None:
     """Without a zip to the neck the head must pass the neckline; without any, bust and hip must pass the waist."""
     if asked.choice("zip") == "back":
         return None
@@ -82,6 +82,9 @@ def draft_entry(body: Measurements, asked: Asked, unit: Unit, neck_edges: tuple[
     words = "as measured"
     if head is None:
         head, words = HEAD, f"not measured, so taken as {show(HEAD, unit)} (mean of women, common practice, no source)"
+        notes.append(
+            f"head_girth was not measured; assumed {show(HEAD, unit)} (mean of women, common practice, no source)."
+        )
     through = max(body["bust_girth"], body["hip_girth"]) if asked.choice("zip") == "none" else None
     return Entry(neck_edges, head, words, through)
 

@@ -32,8 +32,8 @@ turn_up hem_allowance hem_depth
     Write hem below [allowances]
 side_seam side_seams
     Write side below [allowances]
-waist_dart waist_darts dart darts
-    Write dart_intake below [style] for the waist darts, bust_dart for one at the side
+waist_dart dart darts
+    Write dart_intake or waist_darts below [style] for the waist darts, bust_dart for one at the side
 skirt skirt_shape skirt_style silhouette
     Write hem = "pegged", "straight" or "a-line" below [style] for its shape, and length for where it ends; it is a
     piece of its own with waist_seam = "yes"
