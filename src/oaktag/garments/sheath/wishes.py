@@ -41,7 +41,7 @@ skirt_length dress_length total_length maxi midi mini
     Write length below [style]: from the top line to the hem
 skirt_width hem_width fullness flared full_skirt circle_skirt
     Write hem = "a-line" below [style], and flare for what each side seam gains
-pencil_skirt pencil peg pegging hem_narrowing
+pencil_skirt pencil pegging hem_narrowing
     Write hem = "pegged" below [style]
 kick_pleat split side_slit back_slit
     Write opening = "vent" or "slit" below [style]; its height is opening_length
