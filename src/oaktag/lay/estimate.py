@@ -1,7 +1,7 @@
 """How much cloth to buy, told at once: the pieces put down on a coarse grid in some orders, without a search.
 
-A piece goes where it ends lowest of all places that are free, holes between others too. All places are tried at once:
-how many cells a piece would share with those taken is a convolution. A few orders are tried, then a few exchanges. A
+A piece goes where it ends lowest of all places that are free, holes between others too. A row of cells is a whole
+number, a bit a cell, so that all places on a level are tried at once. A few orders are tried, then a few exchanges. A
 search of 20 s finds lays a little shorter, and that is taken off. `oaktag lay` gives the true length.
 """
 
@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from itertools import chain
-from math import ceil
-from typing import TYPE_CHECKING, Any, Final, TypeAlias
+from math import ceil, floor
+from typing import Final, TypeAlias
 
 from ..geometry.point import XY
 from ..geometry.polygon import Box, crossings, simplified
@@ -20,12 +20,6 @@ from ..model.nest import Nest
 from .cloth import Cloth, shop_length
 from .pieces import LayPiece, Pieces, Variant, pieces_for
 from .placed import Placement
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
-    Cells = NDArray[np.float32]
 
 WIDTHS_CM: Final = (90.0, 112.0, 137.0, 150.0)
 WIDTHS_IN: Final = (36.0, 45.0, 54.0, 60.0)
@@ -222,10 +216,39 @@ class _Put:
         return self.rows * _ALONG - cloth.gap + 2 * cloth.ends
 
 
-Ways: TypeAlias = "tuple[list[Cells], NDArray[np.complexfloating[Any, Any]]]"
-"""A piece's cells in every way that it may lie, and their transforms."""
-Known: TypeAlias = "dict[tuple[tuple[XY, ...], bool], Cells]"
-"""The cells of every outline that was put on a grid, by the outline and whether it lies on a fold."""
+@dataclass(frozen=True, slots=True)
+class _Cells:
+    """A piece in one way that it may lie: `wide` cells across; of each row its bits, and its runs: first bit, length."""
+
+    wide: int
+    rows: tuple[int, ...]
+    runs: tuple[tuple[tuple[int, int], ...], ...]
+
+    def mirrored(self) -> _Cells:
+        return _cells_of(self.wide, [int(f"{row:0{self.wide}b}"[::-1], 2) for row in self.rows])
+
+    def turned(self) -> _Cells:
+        """By half a turn."""
+        return _cells_of(self.wide, self.mirrored().rows[::-1])
+
+
+def _cells_of(wide: int, rows: Sequence[int]) -> _Cells:
+    return _Cells(wide, tuple(rows), tuple(tuple(_runs(row)) for row in rows))
+
+
+def _runs(row: int) -> Iterator[tuple[int, int]]:
+    at = 0
+    while row:
+        skip = (row & -row).bit_length() - 1
+        row >>= skip
+        long = (~row & (row + 1)).bit_length() - 1
+        yield at + skip, long
+        at, row = at + skip + long, row >> long
+
+
+Known: TypeAlias = "dict[tuple[tuple[XY, ...], bool, tuple[Variant, ...]], tuple[_Cells, ...]]"
+"""The cells of every outline that was put on a grid in every way that it may lie, by the outline, whether it lies on a
+fold, and those ways."""
 
 
 @dataclass(slots=True)
@@ -236,72 +259,79 @@ class _Grid:
     rows: int
     known: Known
     across: int = 0
-    shape: tuple[int, int] = (0, 0)
-    ways: dict[tuple[tuple[XY, ...], bool], Ways] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.across = round((self.cloth.right - self.cloth.left + self.cloth.gap) / _ACROSS)
-        self.shape = _quick(self.rows), _quick(self.across)
 
     def put(self, order: Order, best: _Put | None) -> _Put | None:
         """All of them in that order; None where they do not fit, or take more rows than the best so far."""
-        import numpy as np
-
         most = self.rows if best is None else best.rows
-        taken = np.zeros((self.rows, self.across), np.float32)
+        taken = [0] * most
         placed: list[tuple[LayPiece, Variant, Box]] = []
         rows = 0
         for piece, right in order:
-            found = self._lowest(piece, np.fft.rfft2(taken, self.shape), right)
+            found = self._lowest(piece, taken, right)
             if found is None:
                 return None
             way, x, y = found
-            cells = self._ways(piece)[0][way]
-            high, wide = cells.shape
-            rows = max(rows, y + high)
-            if rows > most:
-                return None
-            taken[y : y + high, x : x + wide] += cells
-            placed.append((piece, _upright(piece)[way], Box(x, y, x + wide, y + high)))
+            cells = self._ways(piece)[way]
+            for level, row in enumerate(cells.rows, start=y):
+                taken[level] |= row << x
+            rows = max(rows, y + len(cells.rows))
+            placed.append((piece, _upright(piece)[way], Box(x, y, x + cells.wide, y + len(cells.rows))))
         return _Put(order, rows, self.across, placed)
 
-    def _lowest(
-        self, piece: LayPiece, taken: NDArray[np.complexfloating[Any, Any]], right: bool
-    ) -> tuple[int, int, int] | None:
+    def _lowest(self, piece: LayPiece, taken: Sequence[int], right: bool) -> tuple[int, int, int] | None:
         """In which way it ends lowest, and where."""
-        import numpy as np
-
-        masks, turned = self._ways(piece)
         best: tuple[int, int, int] | None = None
         answer: tuple[int, int, int] | None = None
-        for way, shared in enumerate(np.fft.irfft2(taken * turned, self.shape, axes=(1, 2))):
-            high, wide = masks[way].shape
-            free = shared[: self.rows - high + 1, : 1 if piece.on_fold else self.across - wide + 1] < 0.5
-            levels = free.any(axis=1)
-            if not levels.any():
-                continue
-            y = int(levels.argmax())
-            x = free.shape[1] - 1 - int(free[y, ::-1].argmax()) if right else int(free[y].argmax())
-            rank = (y + high, y, -x if right else x)
-            if best is None or rank < best:
-                best, answer = rank, (way, x, y)
+        for way, cells in enumerate(self._ways(piece)):
+            high = len(cells.rows)
+            count = 1 if piece.on_fold else self.across - cells.wide + 1
+            top = len(taken) if best is None else best[0]
+            for y in range(top - high + 1):
+                free = _free(cells, taken, y, (1 << max(0, count)) - 1)
+                if free:
+                    x = (free if right else free & -free).bit_length() - 1
+                    rank = (y + high, y, -x if right else x)
+                    if best is None or rank < best:
+                        best, answer = rank, (way, x, y)
+                    break
         return answer
 
-    def _ways(self, piece: LayPiece) -> Ways:
-        """Its cells in every way that it may lie, and their transforms, conjugate."""
-        import numpy as np
-
-        key = piece.outline, piece.on_fold
-        if key not in self.ways:
-            if key not in self.known:
-                self.known[key] = _cells(piece, self.cloth.gap)
-            cells = self.known[key]
+    def _ways(self, piece: LayPiece) -> tuple[_Cells, ...]:
+        """Its cells in every way that it may lie."""
+        upright = tuple(_upright(piece))
+        key = piece.outline, piece.on_fold, upright
+        if key not in self.known:
+            cells = _cells(piece, self.cloth.gap)
             ways = []
-            for variant in _upright(piece):
-                own: Cells = cells[:, ::-1] if variant.mirrored else cells
-                ways.append(own[::-1, ::-1] if variant.turn == 180.0 else own)
-            self.ways[key] = ways, np.stack([np.conj(np.fft.rfft2(own, self.shape)) for own in ways])
-        return self.ways[key]
+            for variant in upright:
+                own = cells.mirrored() if variant.mirrored else cells
+                ways.append(own.turned() if variant.turn == 180.0 else own)
+            self.known[key] = tuple(ways)
+        return self.known[key]
+
+
+def _free(cells: _Cells, taken: Sequence[int], y: int, free: int) -> int:
+    """Of the places on level y that `free` has bits for, those where the piece shares no cell with others."""
+    for level, runs in enumerate(cells.runs, start=y):
+        row = taken[level]
+        if row:
+            for first, long in runs:
+                free &= ~_widened(row >> first, long)
+            if not free:
+                break
+    return free
+
+
+def _widened(row: int, long: int) -> int:
+    """A bit wherever one of the next `long` bits of the row is set, its own first."""
+    done = 1
+    while 2 * done <= long:
+        row |= row >> done
+        done *= 2
+    return row | row >> (long - done)
 
 
 def _upright(piece: LayPiece) -> list[Variant]:
@@ -309,34 +339,25 @@ def _upright(piece: LayPiece) -> list[Variant]:
     return [variant for variant in piece.variants if variant.turn in (0.0, 180.0)]
 
 
-def _cells(piece: LayPiece, gap: float) -> Cells:
-    """1 where the middle of a cell lies in the outline, or within half the gap beside it."""
-    import numpy as np
-
+def _cells(piece: LayPiece, gap: float) -> _Cells:
+    """A bit where the middle of a cell lies in the outline, or within half the gap beside it."""
     ring = simplified(piece.outline, 1.0)
     box = Box.round(ring)
     left = 0.0 if piece.on_fold else box.left - gap / 2
     wide, high = max(1, round((box.right + gap / 2 - left) / _ACROSS)), max(1, round((box.height + gap) / _ALONG))
-    middles = left + (np.arange(wide) + 0.5) * (box.right + gap / 2 - left) / wide
-    cells = np.zeros((high, wide), np.float32)
-    for row in range(high):
-        y = box.bottom - gap / 2 + (row + 0.5) * (box.height + gap) / high
+    cell = (box.right + gap / 2 - left) / wide
+    rows = []
+    for level in range(high):
+        y = box.bottom - gap / 2 + (level + 0.5) * (box.height + gap) / high
         xs = crossings(ring, min(max(y, box.bottom + 0.1), box.top - 0.1))
+        row = 0
         for a, b in zip(xs[::2], xs[1::2], strict=False):
-            cells[row, (middles >= a - gap / 2) & (middles <= b + gap / 2)] = 1.0
-    return cells
-
-
-def _quick(length: int) -> int:
-    """The next length of which a transform is quick: with no factor but 2, 3 and 5."""
-    while True:
-        rest = length
-        for factor in (2, 3, 5):
-            while rest % factor == 0 and rest > 1:
-                rest //= factor
-        if rest == 1:
-            return length
-        length += 1
+            first = max(0, ceil((a - gap / 2 - left) / cell - 0.5))
+            last = min(wide - 1, floor((b + gap / 2 - left) / cell - 0.5))
+            if last >= first:
+                row |= (1 << (last + 1)) - (1 << first)
+        rows.append(row)
+    return _cells_of(wide, rows)
 
 
 def setters(placed: Sequence[tuple[str, Box]], start: float, near: float) -> tuple[str, ...]:
