@@ -16,6 +16,7 @@ from ..units import UNITS
 if TYPE_CHECKING:
     from ..intake.plan import Reading
     from ..intake.propose import Proposal
+    from ..model.draft import Draft
 
 
 @click.command("finish")
@@ -70,10 +71,11 @@ def command(
     reading = _reading(unit, scale, known, corner_angle, gap, trace_allowance)
     if propose is not None:
         found = _proposal(drawing, reading, propose)
-        pair = {propose.name: found.plan.encode(), _picture_of(propose): found.picture.encode()}
-        if drawing.resolve() in {(propose.parent / name).resolve() for name in pair}:
+        files = {propose.name: found.plan.encode()}
+        files |= {_picture_of(propose, page): text.encode() for page, text in enumerate(found.pictures, start=1)}
+        if drawing.resolve() in {(propose.parent / name).resolve() for name in files}:
             raise InputError(f"--propose {propose}: it would be written over the drawing", expected="another name")
-        written = write_all(propose.parent, pair)
+        written = write_all(propose.parent, files)
         click.echo(json.dumps({"written": [str(p) for p in written]}) if as_json else _wrote(written))
         return
     if plan is None:
@@ -81,9 +83,10 @@ def command(
 
         with tempfile.TemporaryDirectory() as place:
             first = Path(place) / "plan.toml"
-            first.write_text(_proposal(drawing, reading, first).plan, encoding="utf-8")
+            found = _proposal(drawing, reading, first)
+            first.write_text(found.plan, encoding="utf-8")
             job = load_job(first, drawing=drawing)
-        job = replace(job, path=drawing)
+        job = replace(job, path=drawing, drawn=_with_note(job.drawn, found.seams))
     else:
         if reading != _reading(None, None, None, None, None, False):
             raise InputError(
@@ -99,6 +102,14 @@ def command(
         raise
     written = write_all(place_, result.files)
     report_made(job, result, written, as_json=as_json)
+
+
+def _with_note(draft: Draft | None, seams: int) -> Draft | None:
+    """That the first plan has guessed seams, which are not walked."""
+    if draft is None or not seams:
+        return draft
+    words = f"No seam is walked: {seams} may be meant. --propose PLAN writes them down, for you to say which."
+    return replace(draft, notes=(*draft.notes, words))
 
 
 def _wrote(written: list[Path] | tuple[Path, ...]) -> str:
@@ -141,5 +152,5 @@ def _proposal(drawing: Path, reading: Reading, plan: Path) -> Proposal:
     return proposed(read, outlines, reading, title=title, file=where, unit="cm", picture=picture)
 
 
-def _picture_of(plan: Path) -> str:
-    return f"{plan.stem}-numbers.svg"
+def _picture_of(plan: Path, page: int = 1) -> str:
+    return f"{plan.stem}-numbers.svg" if page == 1 else f"{plan.stem}-numbers-{page}.svg"

@@ -23,7 +23,7 @@ from .model import Known
 Meaning: TypeAlias = Literal["grain", "fold", "internal", "dart", "notch", "drill", "ignore", "outline"]
 MEANINGS: Final[tuple[Meaning, ...]] = ("grain", "fold", "internal", "dart", "notch", "drill", "ignore", "outline")
 """What [lines] may sort lines into. A line that it does not name: see `Lines.meaning`."""
-READING_KEYS: Final = ("unit", "scale", "known", "corner_angle", "gap", "fit", "trace_allowance")
+READING_KEYS: Final = ("unit", "scale", "known", "corner_angle", "gap", "fit", "trace_allowance", "close_darts")
 PIECE_KEYS: Final = (
     "outline", "edges", "cut", "pair", "material", "fold", "grain", "one_way", "notches", "split", "holes",
 )  # fmt: skip
@@ -36,7 +36,7 @@ CUT_OFF: Final = "/"
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """How the drawing is read; lengths in mm."""
+    """How the drawing is read; lengths in mm. `close_darts`: wedges that are cut into an outline are darts."""
 
     unit: str | None = None
     scale: float | None = None
@@ -45,6 +45,7 @@ class Reading:
     gap: float = 0.5
     fit: float = 0.02
     trace_allowance: bool = False
+    close_darts: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,8 +116,10 @@ class Plan:
 _ENDING: Final = re.compile(r"( ?lines?)?[ .]*\d*$")
 _WORDS: Final[Mapping[str, Meaning]] = {
     "grain": "grain", "fold": "fold", "folds": "fold", "internal": "internal", "inside": "internal",
-    "stitch": "internal", "dart": "dart", "darts": "dart", "notch": "notch", "notches": "notch", "drill": "drill",
-    "drill hole": "drill", "drill holes": "drill", "hole": "drill", "holes": "drill", "ignore": "ignore",
+    "stitch": "internal", "pleat": "internal", "pleats": "internal", "tuck": "internal", "tucks": "internal",
+    "pocket": "internal", "pockets": "internal", "placement": "internal", "topstitching": "internal",
+    "dart": "dart", "darts": "dart", "notch": "notch", "notches": "notch", "drill": "drill", "drill hole": "drill",
+    "drill holes": "drill", "hole": "drill", "holes": "drill", "ignore": "ignore",
     "outline": "outline", "cut": "outline", "boundary": "outline", "lettering": "ignore", "text": "ignore",
     "label": "ignore", "labels": "ignore", "scale block": "ignore", "joins": "ignore",
 }  # fmt: skip
@@ -250,6 +253,7 @@ def _reading(told: _Told, table: Mapping[str, Any]) -> Reading:
         number("gap", usual.gap, 0.0, 5.0),
         number("fit", usual.fit, 0.0, 1.0),
         told.flag(table["trace_allowance"], "reading", "trace_allowance") if "trace_allowance" in table else False,
+        told.flag(table["close_darts"], "reading", "close_darts") if "close_darts" in table else False,
     )
 
 

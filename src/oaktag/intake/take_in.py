@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from .clean import outlines_of
+from .darts import wedges_closed
 from .drawn import names_of
 from .model import Drawing, DrawnPath, Outline, Outlines
 from .plan import Plan
@@ -17,6 +18,7 @@ def outlines_in(path: Path, plan: Plan) -> tuple[Drawing, Outlines]:
     """InputError for a file that cannot be read, has no size, or holds no closed outline."""
     reading = plan.reading
     drawing = read_drawing(path, scale=reading.scale, known=reading.known, unit=reading.unit)
+    drawing = replace(drawing, paths=tuple(replace(one, number=n) for n, one in enumerate(drawing.paths, start=1)))
     chosen = "outline" in plan.lines.by_meaning
 
     def is_outline(drawn: DrawnPath) -> bool:
@@ -33,7 +35,10 @@ def outlines_in(path: Path, plan: Plan) -> tuple[Drawing, Outlines]:
         is_outline=is_outline if chosen else None,
         ignored=ignored,
     )
-    return drawing, replace(found, outlines=tuple(_with_points(one, found.outlines, drawing) for one in found.outlines))
+    held = tuple(_with_points(one, found.outlines, drawing) for one in found.outlines)
+    if reading.close_darts:
+        held = tuple(wedges_closed(one)[0] for one in held)
+    return drawing, replace(found, outlines=held)
 
 
 def _with_points(outline: Outline, every: Sequence[Outline], drawing: Drawing) -> Outline:
