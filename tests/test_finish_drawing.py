@@ -495,7 +495,7 @@ def test_a_damaged_drawing_is_finished_or_told(seed: int, tmp_path: Path) -> Non
     dice = random.Random(seed)
     file = tmp_path / "x.svg"
     file.write_text(damaged((DRAWINGS / "skirt.svg").read_text(), dice))
-    reading = Reading(trace_allowance=dice.random() < 0.3)
+    reading = Reading(outline="cut line" if dice.random() < 0.3 else "")
     try:
         drawing, outlines = outlines_in(file, Plan(reading))
         told = proposed(drawing, outlines, reading, title="x", file="x.svg", unit="cm", picture="p.svg")

@@ -18,6 +18,7 @@ from .finish.marks import mark
 from .model.finding import Finding
 from .model.nest import Nest
 from .model.pattern import Pattern
+from .model.piece import title_of
 from .sheet.drawing import figure_of, label_box
 
 if TYPE_CHECKING:
@@ -96,14 +97,16 @@ def pattern_of(job: Job) -> Pattern:
 
 def _size_words(job: Job) -> str:
     """What a label and the report say of the size of a single pattern."""
-    return SIZE_WORDS if job.drawn is None else _AS_DRAWN
+    if job.drawn is None:
+        return SIZE_WORDS
+    return _AS_DRAWN if job.size == "measured" else job.size
 
 
 def _base_draft(job: Job) -> Draft:
     """What was drawn elsewhere; else the garment drafted for the body, or for that of the base size."""
     if job.drawn is not None:
         return job.drawn
-    return find_garment(job.garment).draft(job.body, job.style, job.unit)
+    return find_garment(job.garment).drafted(job.body, job.style, job.unit)
 
 
 def _drafts(job: Job, sizes: SizeSet) -> dict[str, Draft]:
@@ -111,10 +114,12 @@ def _drafts(job: Job, sizes: SizeSet) -> dict[str, Draft]:
 
     Raises DraftError that names each size which cannot be drafted; InputErrors for rules that do not fit the draft.
     """
+    if sizes.drawn:
+        return {size: sizes.drawn[size] for size in sizes.make}
     if sizes.rules is not None:
         from .grade.ruled import graded_by_rules
 
-        base = _base_draft(job)
+        base = _without_cut_lines(_base_draft(job))
         graded = graded_by_rules(base, sizes.base, sizes.rules, sizes.bodies if sizes.chart is not None else None)
         return {size: graded[size] for size in sizes.make}
     garment = find_garment(job.garment)
@@ -122,13 +127,26 @@ def _drafts(job: Job, sizes: SizeSet) -> dict[str, Draft]:
     told: dict[str, list[str]] = {}
     for size in sizes.make:
         try:
-            drafts[size] = garment.draft(sizes.bodies[size], job.style, job.unit)
+            drafts[size] = garment.drafted(sizes.bodies[size], job.style, job.unit)
         except DraftError as error:
             told.setdefault(str(error), []).append(size)
     if told:
         lines = [f"size{'s' * (len(named) > 1)} {', '.join(named)}: {text}" for text, named in told.items()]
         raise DraftError("\n".join(lines))
     return drafts
+
+
+def _without_cut_lines(draft: Draft) -> Draft:
+    """The draft with its cut lines made from its allowances: one that was drawn is the base's alone."""
+    drawn = [title_of(piece) for piece in draft.pieces if piece.cut_line]
+    if not drawn:
+        return draft
+    note = f"Graded by rules, so the cut lines are made anew from the allowances in every size: {', '.join(drawn)}."
+    pieces = tuple(
+        replace(piece, cut_line=(), notches=tuple(replace(notch, out=None) for notch in piece.notches))
+        for piece in draft.pieces
+    )
+    return replace(draft, pieces=pieces, notes=(*draft.notes, note))
 
 
 def _refuse_unknown_point(name: str, nest: Nest) -> None:
@@ -142,18 +160,51 @@ def _refuse_unknown_point(name: str, nest: Nest) -> None:
         )
 
 
-def make(job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), despite: tuple[str, ...] = ()) -> Result:
+def make(
+    job: Job,
+    *,
+    only: tuple[str, ...] = (),
+    sizes: tuple[str, ...] = (),
+    pieces: tuple[str, ...] = (),
+    despite: tuple[str, ...] = (),
+) -> Result:
     """Draft, check, and render every file that the job asks for.
 
     `only` narrows the formats, `sizes` what is drawn on sheets (all sizes are drafted, checked and written as data).
+    With `pieces` the files hold these alone, marked as in the whole, which is drafted and checked; there is no report.
     Raises CheckFailed, naming each, when a check of severity error fails and `despite` does not name it: then no file
     is rendered.
     """
     job, nest, findings = checked(job, sizes, despite)
     wanted = only or ("json", *job.formats, "report")
+    if pieces:
+        if "report" in only:
+            raise InputError("--only report: the report is of the whole pattern", instead="Leave --piece out")
+        nest = nest.of_pieces(known_pieces(pieces, nest))
+        wanted = tuple(form for form in wanted if form != "report")
     files, notes = _render(job, nest, findings, wanted)
     cautions = job.output.profile.cautions if {"hpgl", "cad", "cuts"} & set(wanted) else ()
-    return Result(nest, findings, files, (*notes, *_notes_of(files)), cautions)
+    return Result(nest, findings, files, (*notes, *_lettering_notes(nest), *_notes_of(files)), cautions)
+
+
+def _lettering_notes(nest: Nest) -> tuple[str, ...]:
+    """What of names and titles cannot be lettered on sheets."""
+    from .sheet.lettering import unlettered
+
+    title = nest.base_pattern.title
+    found = [f"{title} (the title)"] if unlettered(title) else []
+    for piece in nest.base_pattern.pieces:
+        words = title_of(piece.cut.piece)
+        if unlettered(f"{words} {piece.cut.piece.material}"):
+            found.append(f"{words}, {piece.cut.piece.material} (piece {piece.number})")
+    if not found:
+        return ()
+    told = (
+        f"cannot be lettered on paper, where each such letter is a small box: {'; '.join(found)}. Go by the numbers on "
+        "the pieces; report.html and pattern.json have the words; pattern.dxf spells them by number (\\U+524D), or as "
+        "PIECE and its number."
+    )
+    return (told,)
 
 
 def _notes_of(files: Mapping[str, bytes]) -> tuple[str, ...]:
@@ -199,6 +250,25 @@ def known_sizes(names: tuple[str, ...], sizes: tuple[str, ...]) -> tuple[str, ..
         if name not in sizes:
             raise InputError(f"--size {name}: this job does not make it", expected=f"one of {', '.join(sizes)}")
     return tuple(size for size in sizes if size in names)
+
+
+def spelt_pieces(names: tuple[str, ...]) -> tuple[str, ...]:
+    """The names of pieces as patterns spell them: `Front facing` and `front-facing` are `front_facing`."""
+    return tuple("".join(c if c.isalnum() else "_" for c in name.strip().lower()) for name in names)
+
+
+def known_pieces(names: tuple[str, ...], nest: Nest) -> tuple[str, ...]:
+    """The pieces that are named, in the pattern's order; InputError for one that it has not."""
+    known = tuple(piece.name for piece in nest.base_pattern.pieces)
+    asked = spelt_pieces(names)
+    for typed, name in zip(names, asked, strict=True):
+        if name not in known:
+            near = near_words(name, known)
+            raise InputError(
+                f"--piece {typed}: this pattern has no such piece", expected=f"one of {', '.join(known)}",
+                instead=f"Write --piece {near[0]}" if near else "",
+            )  # fmt: skip
+    return tuple(name for name in known if name in asked)
 
 
 def refuse_unknown(despite: tuple[str, ...], findings: tuple[Finding, ...]) -> None:
@@ -523,5 +593,12 @@ def _tiles(job: Job, title: str, figures: list[Figure]) -> bytes:
         sheet = arrange_for_tiles(title, figures, across, along)
     printer = job.output.printer if job.output.printer is not None and job.output.printer.length is not None else None
     return render_tiles(
-        sheet, paper, overlap=overlap, date=job.date, cautions=CAUTIONS, matrix=_matrix(printer), said=_said(printer)
+        sheet,
+        paper,
+        overlap=overlap,
+        date=job.date,
+        cautions=CAUTIONS,
+        matrix=_matrix(printer),
+        said=_said(printer),
+        unit=job.unit,
     )

@@ -148,5 +148,6 @@ def corners_true(pattern: Pattern) -> Iterator[Finding]:
             "deg",
             f"{join.name}: runs smoothly ({off:+.1f}°{_before(join)})."
             if held
-            else f"{join.name}: there is a {kind} of {abs(off):.1f}°. Join the pieces and true it with a curved ruler.",
+            else f"{join.name}: there is a {kind} of {abs(off):.1f}°. "
+            + (join.mend or "Join the pieces and true it with a curved ruler."),
         )

@@ -61,7 +61,7 @@ def command(
         else:
             result = projection(asked, sizes=sizes, despite=despite)
     except CheckFailed as failed:
-        report_failed(failed, as_json=as_json)
+        report_failed(failed, as_json=as_json, unit=asked.unit)
         raise
     (page,) = result.files.values()
     server = open_server(page, port) if serving else None
@@ -77,7 +77,7 @@ def command(
             told["address"] = server.url
         click.echo(json.dumps(told, ensure_ascii=False))
     else:
-        for line in findings_as_text(result.findings, every=False):
+        for line in findings_as_text(result.findings, every=False, unit=asked.unit):
             click.echo(line)
         click.echo(summary(result.findings))
         for path in written:

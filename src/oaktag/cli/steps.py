@@ -83,5 +83,5 @@ def _write_card(card: Path, job: Job, pattern: Pattern, piece: str | None, despi
     only = None
     if piece is not None:
         only = [p.name for p in pattern.pieces if steps_of(p.name, pattern.draft.steps) == piece]
-    (path,) = write_all(card.parent, {card.name: render(pattern, at_hand(PAPERS[job.paper]), only=only)})
+    (path,) = write_all(card.parent, {card.name: render(pattern, at_hand(PAPERS[job.paper], job.unit), only=only)})
     click.echo(f"wrote {path}", err=True)

@@ -7,18 +7,23 @@ is done by places in a grid, so that the time grows with the number of runs and 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import atan2, floor
 from typing import Final, NamedTuple, TypeAlias
 
 from ..geometry.point import XY, distance
 from ..geometry.polygon import area
+from .limits import JOIN, NEAR, NET, Budget
 
 MEET: Final = 0.02
 """Ends this near are one point, mm: the tolerance for lines drawn twice."""
 _MOST: Final = 16
 """Ends that are looked at in one place, beside those of exactly the same point."""
+_FEW: Final = 100
+"""Ends that are compared each with each; more are looked up in a tree."""
+_AT_ONCE: Final = 100_000
+"""Pairs of ends that are held as numbers of Python at once."""
 _SLACK: Final = 1e-6
 """So that a gap that is just as wide as allowed is closed, mm."""
 _AHEAD: Final = 0.5
@@ -51,16 +56,19 @@ class _Strand:
     b: int
 
 
-def chained(runs: Sequence[Run], numbers: Iterable[int], gap: float, line_of: LineOf) -> tuple[list[Chain], list[int]]:
+def chained(
+    runs: Sequence[Run], numbers: Iterable[int], gap: float, line_of: LineOf, budget: Budget
+) -> tuple[list[Chain], list[int]]:
     """Closed chains of some of the runs, in the order of their first run, and the numbers of the runs left over.
 
     Ends within `MEET` are one point. Free ends within `gap` mm are joined, nearest first. Runs that end blindly at an
     outline do not keep it from closing; where lines part it, the outline is what goes round all of them.
     """
     live = list(numbers)
+    budget.spend(JOIN, 2 * len(live))
     nodes = _Nodes(runs, live)
     closed, strands = nodes.strands(live)
-    if strands and nodes.bridge(strands, gap):
+    if strands and nodes.bridge(strands, gap, budget):
         rest = sorted(run for strand in strands for run, _ in strand.steps)
         more, strands = nodes.strands(rest)
         closed += more
@@ -69,6 +77,7 @@ def chained(runs: Sequence[Run], numbers: Iterable[int], gap: float, line_of: Li
         if not core:
             break
         more, core = nodes.strands(sorted(run for strand in core for run, _ in strand.steps))
+        budget.spend(NET, sum(len(strand.steps) for strand in core))
         more += [cycle for component in _components(core) for cycle in _around(line_of, component)]
         if not more:
             break
@@ -172,7 +181,7 @@ class _Nodes:
         closed = [walk(2 * run)[0] for run in live if run not in seen]
         return closed, strands
 
-    def bridge(self, strands: Sequence[_Strand], gap: float) -> bool:
+    def bridge(self, strands: Sequence[_Strand], gap: float, budget: Budget) -> bool:
         """Join free ends, nearest first, within `gap` mm; whether any was."""
         gap += _SLACK
         count: dict[int, int] = defaultdict(int)
@@ -184,15 +193,7 @@ class _Nodes:
             for at in (strand.a, strand.b):
                 if count[at] == 1:
                     free[at] = number
-        cells: dict[tuple[int, int], list[int]] = defaultdict(list)
-        for at in free:
-            x, y = self.places[at]
-            cells[floor(x / gap), floor(y / gap)].append(at)
-        pairs: list[tuple[float, int, int]] = []
-        for at in free:
-            for other in _near(cells, self.places[at], gap):
-                if at < other and (off := distance(self.places[at], self.places[other])) <= gap:
-                    pairs.append((round(off, 6), at, other))
+        pairs = _pairs([self.places[at] for at in free], list(free), gap, budget)
         lengths = [sum(self.runs[run].length for run, _ in strand.steps) for strand in strands]
         parent = list(range(len(strands)))
 
@@ -203,7 +204,7 @@ class _Nodes:
             return i
 
         done = False
-        for off, at, other in sorted(pairs):
+        for off, at, other in pairs:
             if at not in free or other not in free:
                 continue
             a, b = root(free[at]), root(free[other])
@@ -216,6 +217,31 @@ class _Nodes:
             self._merge(at, other)
             done = True
         return done
+
+
+def _pairs(places: Sequence[XY], names: Sequence[int], gap: float, budget: Budget) -> Iterator[tuple[float, int, int]]:
+    """Pairs of places within `gap` mm, nearest first: how far apart they are, and what they are called."""
+    import numpy as np
+
+    if len(places) < 2:
+        return
+    p, called = np.array(places, dtype=float), np.array(names)
+    if len(places) <= _FEW:
+        one, other = np.triu_indices(len(places), 1)
+    else:
+        from scipy.spatial import KDTree
+
+        tree = KDTree(p)
+        budget.spend(NEAR, int(tree.count_neighbors(tree, gap)) // 2)
+        one, other = tree.query_pairs(gap, output_type="ndarray").T
+    off = np.hypot(*(p[one] - p[other]).T)
+    near = off <= gap
+    one, other, off = called[one[near]], called[other[near]], np.round(off[near], 6)
+    one, other = np.minimum(one, other), np.maximum(one, other)
+    order = np.lexsort((other, one, off))
+    for start in range(0, len(order), _AT_ONCE):
+        some = order[start : start + _AT_ONCE]
+        yield from zip(off[some].tolist(), one[some].tolist(), other[some].tolist(), strict=True)
 
 
 def _near(cells: dict[tuple[int, int], list[int]], place: XY, size: float) -> Iterable[int]:
@@ -298,18 +324,24 @@ def _around(line_of: LineOf, strands: Sequence[_Strand]) -> list[Chain]:
         size = abs(area(ring)) if ring else 0.0
         if size > greatest * (1 + 1e-9):
             greatest, outside = size, face
-    both = {half >> 1 for half in outside if half ^ 1 in set(outside)}
+    around = set(outside)
+    both = {half >> 1 for half in outside if half ^ 1 in around}
     cycles: list[Chain] = []
     walked: list[tuple[int, int]] = []  # node it left, half-edge
+    places: dict[int, int] = {}  # of the nodes that were left, in that list
     for half in outside:
         if half >> 1 in both:
             continue
         strand = strands[half >> 1]
         start, stop = (strand.b, strand.a) if half & 1 else (strand.a, strand.b)
+        places.setdefault(start, len(walked))
         walked.append((start, half))
-        back = next((i for i, (node, _) in enumerate(walked) if node == stop), None)
+        back = places.get(stop)
         if back is not None:
             cycles.append([step for _, h in walked[back:] for step in _steps(strands[h >> 1], bool(h & 1))])
+            for node, _ in walked[back:]:
+                if places.get(node, -1) >= back:
+                    del places[node]
             del walked[back:]
     return cycles
 

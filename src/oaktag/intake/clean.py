@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from math import floor
+from itertools import product
+from math import floor, inf
 from operator import is_
 from typing import Any, Final
 
 from ..errors import InputError, InputErrors, Where
-from ..geometry.curve import Curve, Line
+from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path, flatten, path_length, reverse
 from ..geometry.point import XY, Point, distance, meeting, turn_deg
 from ..geometry.polygon import Box, area
@@ -18,7 +19,8 @@ from .chains import MEET, Chain, Run, chained
 from .corners import CORNER_DEG, parted
 from .darts import wedge_in
 from .fit import fitted, is_rough
-from .loops import flat_ring, untangled
+from .limits import ALIKE, INSIDE, LINE, OUTLINE, Budget
+from .loops import flat_ring, meetings, untangled
 from .model import Drawing, DrawnPath, DrawnPoint, DrawnText, OpenEnd, Outline, Outlines
 
 GAP: Final = 0.5
@@ -33,6 +35,8 @@ TOUCH: Final = 1.0
 """What comes this near to an outline belongs to it, mm: a notch on its edge."""
 _SAME: Final = 0.001
 """Ends this near are the same but for how they were rounded, mm."""
+_SHORT: Final = 1.0
+"""A shorter cubic that rises no more than `_SAME` over its chord is drawn as that chord, and fitted with the others."""
 _THIN: Final = 0.02
 """An outline that is thinner than this, mm, has no area."""
 _CHORD: Final = 0.02
@@ -44,8 +48,14 @@ _MARK: Final = 0.01
 _WEDGE: Final = 0.1
 """A triangle over an edge with less than this share of the piece's area is a dart's."""
 _SAMPLES: Final = 24
+_AT_ONCE: Final = 20_000
+"""Pairs of a thing and an outline that are looked at together."""
 _NAMED: Final = 5
 """Places of the same kind that are told one by one."""
+_SPARE: Final = 0.25
+"""The share of the work left that looking for gaps may take: without it a drawing is read as well."""
+_MOST_GAPS: Final = 20
+"""Gaps that are told where nothing else can be."""
 
 Asked = Callable[[DrawnPath], bool]
 
@@ -69,6 +79,7 @@ def outlines_of(
     fit: float = FIT,
     is_outline: Asked | None = None,
     ignored: Asked | None = None,
+    budget: Budget | None = None,
 ) -> Outlines:
     """The closed outlines of a drawing, counter-clockwise and simple, parted at their corners, with what lies in them.
 
@@ -78,41 +89,48 @@ def outlines_of(
     fit         runs of straight chords between corners become curves this near to the points, mm; 0: they stay
     is_outline  which closed runs are outlines; without it those that lie in no other
     ignored     which runs are not looked at
+    budget      what reading the drawing has left of the work that may be done
 
     Segments shorter than 0.01 mm, lines drawn twice (within 0.02 mm), outlines without area, small loops and gaps are
     mended and told, with places. Closed runs within an outline (drill holes, a pocket's place, the stitch line in the
     cut line), open runs, texts and points come with the smallest outline that holds most of them, or which they touch
     within 1 mm.
 
-    Raises InputError (InputErrors, if there are several) for an outline that crosses itself, with the place; and if
-    there is no closed outline at all, with every gap that keeps one open.
+    Raises InputError (InputErrors, if there are several) for an outline that crosses itself, with the place; if there
+    is no closed outline at all, with every gap that keeps one open; and for more work than the budget has.
     """
+    budget = budget or Budget(drawing.name)
     notes: list[str] = []
     paths = [path for path in drawing.paths if not (ignored and ignored(path))]
     if len(paths) < len(drawing.paths):
         notes.append(f"{_count(len(drawing.paths) - len(paths), 'run')} not looked at, as asked")
     paths = _without_tiny(paths, notes)
-    paths = _once(paths, notes)
-    whole = [_closed(path.curves, path) for path in paths if path.closed]
+    paths = _once(paths, notes, budget)
+    whole = [_closed(path.curves, path, budget) for path in paths if path.closed]
     parts = [path for path in paths if not path.closed]
-    joined, parts = _chained(parts, gap, is_outline)
-    closed = _with_area(_closed_once([*whole, *joined], notes), notes)
-    roots, inner = _sorted_out(closed, is_outline)
+    joined, parts = _chained(parts, gap, is_outline, budget)
+    closed = _with_area(_closed_once([*whole, *joined], notes, budget), notes, budget)
+    roots, inner = _sorted_out(closed, is_outline, budget)
     for outline in roots:
         notes += [
             f"a gap of {wide.gap:.2f} mm in {outline.drawn.name} closed at {_at(wide.a)}" for wide in outline.gaps
         ]
-    roots, spurs = _simple(drawing, roots, notes)
+    roots, spurs = _simple(drawing, roots, notes, budget)
+    budget.spend(OUTLINE, len(roots))
     holds = _Holds(roots)
-    ends = _open_ends([path for path in parts if holds.holder(_sampled(path.curves)) is None], gap, is_outline)
+    others = [*inner, *parts, *spurs]
+    holders = holds.holders([_sampled(path.curves) for path in others])
+    outside = [path for path, at in zip(others, holders, strict=True) if at is None]
+    ends = _open_ends([path for path in outside if not path.closed], gap, is_outline, budget)
     if not roots:
-        raise _none(drawing, parts, ends)
+        raise _none(drawing, parts, ends, notes)
     notes += [
         f"a gap of {end.gap:.2f} mm is left open, between {_at(end.a)} and {_at(end.b)}: close it in the drawing, "
         f"or allow a wider gap"
         for end in ends
     ]
-    return _handed_over(drawing, roots, [*inner, *parts, *spurs], holds, notes, ends, corner_deg, fit)
+    held = zip(others, holders, strict=True)
+    return _handed_over(drawing, roots, held, holds, notes, ends, corner_deg, fit, budget)
 
 
 # --- what is too small, and what is drawn twice ---
@@ -129,6 +147,8 @@ def _without_tiny(paths: Sequence[DrawnPath], notes: list[str]) -> list[DrawnPat
             if _is_tiny(curve, at):
                 places.append(curve.start)
                 continue
+            if not isinstance(curve, Line) and _is_straight(curve):
+                curve = Line(curve.start, curve.end)
             curves.append(curve if curve.start == at else curve.with_controls((at, *curve.controls()[1:])))
         if not curves:
             continue
@@ -150,51 +170,70 @@ def _is_tiny(curve: Curve, at: XY) -> bool:
     return all(distance(p, at) < TINY for p in curve.controls())
 
 
-def _once(paths: Sequence[DrawnPath], notes: list[str]) -> list[DrawnPath]:
+def _is_straight(curve: Cubic) -> bool:
+    """Whether a short cubic is no more than a chord of the curve that it is part of."""
+    (ax, ay), (dx, dy) = curve.a, curve.d
+    wide, high = dx - ax, dy - ay
+    if abs(wide) > _SHORT or abs(high) > _SHORT:
+        return False
+    long = wide * wide + high * high
+    for x, y in (curve.b, curve.c):
+        if not 0.0 <= (x - ax) * wide + (y - ay) * high <= long:
+            return False
+        if ((x - ax) * high - (y - ay) * wide) ** 2 > _SAME * _SAME * long:
+            return False
+    return True
+
+
+def _once(paths: Sequence[DrawnPath], notes: list[str], budget: Budget) -> list[DrawnPath]:
     """Open runs of one layer and group, drawn twice in either direction within `MEET` mm, once."""
     kept: list[DrawnPath] = []
     places: list[XY] = []
     cells: dict[tuple[str, tuple[str, ...]], dict[int, list[int]]] = defaultdict(dict)
-    size = 2.0  # of a cell, in the sum of both ends
+    size = 2.0  # of a cell, in the sum of both ends and in how far apart they are
     near = 2 * MEET / size * 1.01
     for number, path in enumerate(paths):
         if path.closed:
             kept.append(path)
             continue
         (ax, ay), (bx, by) = path.curves[0].start, path.curves[-1].end
-        x, y = (ax + bx) / size, (ay + by) / size
+        x, y, wide, high = (ax + bx) / size, (ay + by) / size, abs(ax - bx) / size, abs(ay - by) / size
         held = cells[path.layer, path.groups]
-        others = held.get(_cell(x, y), [])
-        if not (near < x % 1.0 < 1.0 - near and near < y % 1.0 < 1.0 - near):  # another cell is near
-            keys = {_cell(x + i, y + k) for i in (-near, near) for k in (-near, near)}
+        own = _cell(x, y, wide, high)
+        others = held.get(own, [])
+        if not all(near < v % 1.0 < 1.0 - near for v in (x, y, wide, high)):  # another cell is near
+            keys = {_cell(*at) for at in product(*((v - near, v + near) for v in (x, y, wide, high)))}
             others = sorted({other for key in keys for other in held.get(key, ())})
-        if others and any(_same_run(path, paths[other]) for other in others):
-            places.append(path.curves[0].start)
-            continue
-        held.setdefault(_cell(x, y), []).append(number)
+        if others:
+            budget.spend(ALIKE, len(others))
+            if any(_same_run(path, paths[other], budget) for other in others):
+                places.append(path.curves[0].start)
+                continue
+        held.setdefault(own, []).append(number)
         kept.append(path)
     if places:
         notes.append(f"{_count(len(places), 'line')} drawn twice, kept once: {_places(places)}")
     return kept
 
 
-def _cell(x: float, y: float) -> int:
-    return floor(x) * 0x1000000 + floor(y)
+def _cell(x: float, y: float, wide: float, high: float) -> int:
+    return (floor(x) * 0x1000000 + floor(y)) * 0x1000000 + floor(wide) * 0x1001 + floor(high)
 
 
-def _same_run(a: DrawnPath, b: DrawnPath) -> bool:
+def _same_run(a: DrawnPath, b: DrawnPath, budget: Budget) -> bool:
     (p, q), (r, s) = (a.curves[0].start, a.curves[-1].end), (b.curves[0].start, b.curves[-1].end)
     if not ((distance(p, r) <= MEET and distance(q, s) <= MEET) or (distance(p, s) <= MEET and distance(q, r) <= MEET)):
         return False
     if len(a.curves) == len(b.curves) == 1 and isinstance(a.curves[0], Line) and isinstance(b.curves[0], Line):
         return True
-    return _alike(flatten(a.curves, MEET / 10), flatten(b.curves, MEET / 10))
+    return _alike(flatten(a.curves, MEET / 10), flatten(b.curves, MEET / 10), budget)
 
 
-def _alike(a: Sequence[XY], b: Sequence[XY]) -> bool:
+def _alike(a: Sequence[XY], b: Sequence[XY], budget: Budget) -> bool:
     """Whether two lines keep within `MEET` mm of each other."""
     import shapely
 
+    budget.spend(ALIKE, (len(a) + len(b)) // 8)
     one, other = shapely.LineString(a), shapely.LineString(b)
     return bool(
         (shapely.distance(shapely.points(a), other) <= MEET * 1.1).all()
@@ -202,39 +241,41 @@ def _alike(a: Sequence[XY], b: Sequence[XY]) -> bool:
     )
 
 
-def _closed_once(closed: Sequence[_Closed], notes: list[str]) -> list[_Closed]:
+def _closed_once(closed: Sequence[_Closed], notes: list[str], budget: Budget) -> list[_Closed]:
     """Closed runs that are drawn twice, within `MEET` mm, once: the first."""
     kept: list[_Closed] = []
     places: list[XY] = []
-    cells: dict[tuple[int, int], list[tuple[_Closed, Box]]] = {}
+    cells: dict[tuple[int, ...], list[tuple[_Closed, Box]]] = {}
     for run in closed:
         box = Box.round(run.ring)
-        x, y = (box.left + box.right), (box.bottom + box.top)
-        keys = {(floor(x + i), floor(y + k)) for i in (-0.1, 0.1) for k in (-0.1, 0.1)}
+        sides = (box.left, box.bottom, box.right, box.top)
+        keys = {tuple(map(floor, at)) for at in product(*((v - 0.1, v + 0.1) for v in sides))}
         near = [other for key in sorted(keys) for other in cells.get(key, ())]
         if any(
             max(
                 abs(box.left - o.left), abs(box.right - o.right), abs(box.top - o.top), abs(box.bottom - o.bottom)
             ) <= 2 * MEET
-            and _alike([*run.ring, run.ring[0]], [*other.ring, other.ring[0]])
+            and _alike([*run.ring, run.ring[0]], [*other.ring, other.ring[0]], budget)
             for other, o in near
         ):  # fmt: skip
             places.append(run.path[0].start)
             continue
-        cells.setdefault((floor(x), floor(y)), []).append((run, box))
+        cells.setdefault(tuple(map(floor, sides)), []).append((run, box))
         kept.append(run)
     if places:
         notes.append(f"{_count(len(places), 'closed line')} drawn twice, kept once: {_places(places)}")
     return kept
 
 
-def _with_area(closed: Sequence[_Closed], notes: list[str]) -> list[_Closed]:
+def _with_area(closed: Sequence[_Closed], notes: list[str], budget: Budget) -> list[_Closed]:
     """Those that enclose anything."""
     import shapely
 
     kept: list[_Closed] = []
     for run in closed:
         thin = _THIN / 2 * path_length(run.path)
+        if run.size < thin and len(run.ring) >= 3:
+            meetings(run.ring, budget)  # making it valid takes as much work as it crosses itself
         if run.size < thin and (
             len(run.ring) < 3 or shapely.area(shapely.make_valid(shapely.Polygon(run.ring))) < thin
         ):
@@ -247,8 +288,8 @@ def _with_area(closed: Sequence[_Closed], notes: list[str]) -> list[_Closed]:
 # --- open runs to closed ones ---
 
 
-def _closed(path: Path, drawn: DrawnPath, gaps: tuple[OpenEnd, ...] = ()) -> _Closed:
-    ring = flat_ring(path, _CHORD)[0] or [path[0].start]
+def _closed(path: Path, drawn: DrawnPath, budget: Budget, gaps: tuple[OpenEnd, ...] = ()) -> _Closed:
+    ring = flat_ring(path, _CHORD, budget=budget)[0] or [path[0].start]
     return _Closed(path, drawn, ring, abs(area(ring)), gaps)
 
 
@@ -257,8 +298,14 @@ def _run(path: Path) -> Run:
     return Run(a, b, distance(a, b) if len(path) == 1 and isinstance(path[0], Line) else path_length(path))
 
 
-def _chained(parts: Sequence[DrawnPath], gap: float, is_outline: Asked | None) -> tuple[list[_Closed], list[DrawnPath]]:
+def _chained(
+    parts: Sequence[DrawnPath], gap: float, is_outline: Asked | None, budget: Budget
+) -> tuple[list[_Closed], list[DrawnPath]]:
     """Closed chains: of one layer and group first, then of one layer, then of any; and the runs that are left."""
+
+    def line_of(number: int) -> list[XY]:
+        return flatten(parts[number].curves, _CHORD)
+
     runs = [_run(part.curves) for part in parts]
     asked = [bool(is_outline(part)) if is_outline else True for part in parts]
     left = list(range(len(parts)))
@@ -279,15 +326,15 @@ def _chained(parts: Sequence[DrawnPath], gap: float, is_outline: Asked | None) -
         before = len(sets)
         left = []
         for numbers in sets.values():
-            closed, rest = chained(runs, numbers, gap, lambda i: flatten(parts[i].curves, _CHORD))
-            found += [(min(chain)[0], _assembled(parts, runs, chain)) for chain in closed]
+            closed, rest = chained(runs, numbers, gap, line_of, budget)
+            found += [(min(chain)[0], _assembled(parts, runs, chain, budget)) for chain in closed]
             left += rest
         left.sort()
     found.sort(key=lambda pair: pair[0])
     return [run for _, run in found], [parts[i] for i in left]
 
 
-def _assembled(parts: Sequence[DrawnPath], runs: Sequence[Run], chain: Chain) -> _Closed:
+def _assembled(parts: Sequence[DrawnPath], runs: Sequence[Run], chain: Chain, budget: Budget) -> _Closed:
     """The curves of a closed chain joined end to end: what it was named by its longest layer and run."""
     rows = [reverse(parts[i].curves) if back else parts[i].curves for i, back in chain]
     gaps: list[OpenEnd] = []
@@ -302,7 +349,7 @@ def _assembled(parts: Sequence[DrawnPath], runs: Sequence[Run], chain: Chain) ->
     main = min((i for i, _ in chain if parts[i].layer == layer), key=lambda i: (-runs[i].length, i))
     path = tuple(curves)
     drawn = replace(parts[main], curves=path, closed=True, polyline=any(parts[i].polyline for i, _ in chain))
-    return _closed(path, drawn, tuple(gaps))
+    return _closed(path, drawn, budget, tuple(gaps))
 
 
 def _join(before: list[Curve], after: list[Curve], gaps: list[OpenEnd]) -> None:
@@ -357,23 +404,28 @@ def _corner(a: Curve, b: Curve, wide: float) -> Point | None:
     return met if min(ahead, left) > TINY else None
 
 
-def _open_ends(parts: Sequence[DrawnPath], gap: float, is_outline: Asked | None) -> tuple[OpenEnd, ...]:
-    """The gaps that keep what is else an outline open, up to `WIDE` mm."""
+def _open_ends(parts: Sequence[DrawnPath], gap: float, is_outline: Asked | None, budget: Budget) -> tuple[OpenEnd, ...]:
+    """The gaps that keep what is else an outline open, up to `WIDE` mm; none where there are too many to look for."""
     if gap >= WIDE or not parts:
         return ()
     ends: list[OpenEnd] = []
-    for run in _chained(parts, WIDE, is_outline)[0]:
+    try:
+        runs = _chained(parts, WIDE, is_outline, Budget(budget.name, work=budget.work * _SPARE))[0]
+    except InputError:
+        return ()
+    for run in runs:
         wide = [end for end in run.gaps if end.gap > gap]
         if run.size > 25.0 and path_length(run.path) > 20 * sum(end.gap for end in wide):
             ends += wide
     return tuple(ends)
 
 
-def _none(drawing: Drawing, parts: Sequence[DrawnPath], ends: Sequence[OpenEnd]) -> InputError:
+def _none(drawing: Drawing, parts: Sequence[DrawnPath], ends: Sequence[OpenEnd], notes: Sequence[str]) -> InputError:
     where = Where(drawing.name)
     expected = "at least one closed outline"
     if ends:
-        gaps = "; ".join(f"{end.gap:.2f} mm between {_at(end.a)} and {_at(end.b)}" for end in ends)
+        gaps = "; ".join(f"{end.gap:.2f} mm between {_at(end.a)} and {_at(end.b)}" for end in ends[:_MOST_GAPS])
+        gaps += f"; and {len(ends) - _MOST_GAPS} more" if len(ends) > _MOST_GAPS else ""
         widest = max(end.gap for end in ends)
         return InputError(
             f"no outline is closed; gaps: {gaps}",
@@ -382,7 +434,8 @@ def _none(drawing: Drawing, parts: Sequence[DrawnPath], ends: Sequence[OpenEnd])
             instead=f"Close the gaps in the drawing, or allow gaps of {widest + 0.05:.1f} mm",
         )
     if not parts:
-        return InputError("there is no outline in it", where=where, expected=expected)
+        told = f" ({notes[-1]})" if notes else ""
+        return InputError(f"there is no outline in it{told}", where=where, expected=expected)
     longest = max(parts, key=lambda part: path_length(part.curves))
     a, b = longest.curves[0].start, longest.curves[-1].end
     return InputError(
@@ -397,14 +450,16 @@ def _none(drawing: Drawing, parts: Sequence[DrawnPath], ends: Sequence[OpenEnd])
 # --- outlines, and what lies in them ---
 
 
-def _sorted_out(closed: Sequence[_Closed], is_outline: Asked | None) -> tuple[list[_Closed], list[DrawnPath]]:
+def _sorted_out(
+    closed: Sequence[_Closed], is_outline: Asked | None, budget: Budget
+) -> tuple[list[_Closed], list[DrawnPath]]:
     """The outlines, and the closed runs that are none."""
-    asked = [bool(is_outline(run.drawn)) for run in closed] if is_outline else _roots(closed)
+    asked = [bool(is_outline(run.drawn)) for run in closed] if is_outline else _roots(closed, budget)
     inner = [replace(run.drawn, curves=run.path) for run, yes in zip(closed, asked, strict=True) if not yes]
     return [run for run, yes in zip(closed, asked, strict=True) if yes], inner
 
 
-def _roots(closed: Sequence[_Closed]) -> list[bool]:
+def _roots(closed: Sequence[_Closed], budget: Budget) -> list[bool]:
     """Whether each closed run lies in no other, nor is a small mark on the edge of one."""
     import numpy as np
     import shapely
@@ -421,12 +476,13 @@ def _roots(closed: Sequence[_Closed]) -> list[bool]:
     sizes = np.array([run.size for run in closed])
     for i, run in enumerate(closed):
         others = tree.query(shapely.buffer(shapely.box(*shapely.bounds(rings[i])), TOUCH))
-        others = [int(k) for k in others if sizes[k] > run.size or (sizes[k] == run.size and k < i)]
-        if not others:
+        others = others[(sizes[others] > run.size) | ((sizes[others] == run.size) & (others < i))]
+        if not len(others):
             continue
         points = np.array(_spread([*run.ring, run.ring[0]], _SAMPLES))
         spots = shapely.points(points)
-        for k in others:
+        for k in others.tolist():
+            budget.spend(INSIDE, _SAMPLES + len(closed[k].ring) // 16)
             inside = shapely.contains_xy(solids[k], points)
             if not inside.all():
                 inside |= shapely.distance(rings[k], spots) <= _THIN
@@ -449,16 +505,25 @@ def _numbers(closed: Sequence[_Closed]) -> list[int]:
     return [i for i, run in enumerate(closed) for _ in range(max(3, len(run.ring)))]
 
 
-def _simple(drawing: Drawing, roots: Sequence[_Closed], notes: list[str]) -> tuple[list[_Closed], list[DrawnPath]]:
+def _simple(
+    drawing: Drawing, roots: Sequence[_Closed], notes: list[str], budget: Budget
+) -> tuple[list[_Closed], list[DrawnPath]]:
     """The outlines without loops, counter-clockwise; and the lines out and back that were cut off them."""
     kept: list[_Closed] = []
     spurs: list[DrawnPath] = []
     errors: list[InputError] = []
     for run in roots:
-        clean = untangled(run.path)
-        notes += [
-            f"a loop of {loop.size:.1f} mm² of {run.drawn.name} cut off at {_at(loop.at)}" for loop in clean.loops
-        ]
+        clean = untangled(run.path, budget)
+        if len(clean.loops) > _NAMED:
+            largest = max(loop.size for loop in clean.loops)
+            notes.append(
+                f"{len(clean.loops)} loops of {run.drawn.name}, of {largest:.1f} mm² at most, cut off "
+                f"{_places([loop.at for loop in clean.loops])}"
+            )
+        else:
+            notes += [
+                f"a loop of {loop.size:.1f} mm² of {run.drawn.name} cut off at {_at(loop.at)}" for loop in clean.loops
+            ]
         for spur in clean.spurs:
             notes.append(
                 f"{run.drawn.name} goes out and back on itself for {spur.length():.1f} mm at {_at(spur.a)}: "
@@ -502,24 +567,45 @@ class _Holds:
         shapely.prepare(self.solids)
         self.tree = shapely.STRtree(self.solids)
 
-    def holder(self, points: Sequence[XY]) -> int | None:
-        """The number of the outline; None if there is none."""
+    def holders(self, things: Sequence[Sequence[XY]]) -> list[int | None]:
+        """The number of the outline that holds each thing, given as points on it; None if there is none."""
         import numpy as np
         import shapely
 
-        spots = np.array(points)
-        (left, bottom), (right, top) = spots.min(axis=0), spots.max(axis=0)
-        near: list[int] = self.tree.query(
-            shapely.box(left - TOUCH, bottom - TOUCH, right + TOUCH, top + TOUCH)
-        ).tolist()
-        holding = [i for i in near if shapely.contains_xy(self.solids[i], spots).mean() >= 0.5]
-        if holding:
-            return int(min(holding, key=lambda i: (self.sizes[i], i)))
-        line = shapely.LineString(spots) if len(spots) > 1 else shapely.Point(spots[0])
-        off: list[tuple[float, float, int]] = sorted(
-            (float(shapely.distance(self.solids[i], line)), self.sizes[i], i) for i in near
-        )
-        return off[0][2] if off and off[0][0] <= TOUCH else None
+        if not things or not self.sizes:
+            return [None] * len(things)
+        counts = np.array([len(points) for points in things])
+        starts = np.concatenate(((0,), np.cumsum(counts)[:-1]))
+        spots = np.array([p for points in things for p in points], dtype=float).reshape(-1, 2)
+        low, high = np.minimum.reduceat(spots, starts) - TOUCH, np.maximum.reduceat(spots, starts) + TOUCH
+        thing, outline = self.tree.query(shapely.box(*low.T, *high.T))
+        best: dict[int, tuple[float, int]] = {}
+        near: list[tuple[int, int]] = []
+        for start in range(0, len(thing), _AT_ONCE):
+            some, solid = thing[start : start + _AT_ONCE], outline[start : start + _AT_ONCE]
+            long = counts[some]
+            each = np.repeat(np.arange(len(some)), long)
+            own = np.arange(len(each)) - np.repeat(np.cumsum(long) - long, long) + np.repeat(starts[some], long)
+            solids = np.array(self.solids, dtype=object)[solid]
+            inside = shapely.contains_xy(solids[each], spots[own])
+            holds = np.bincount(each, inside, len(some)) >= 0.5 * long
+            for one, k, yes in zip(some.tolist(), solid.tolist(), holds.tolist(), strict=True):
+                if yes:
+                    best[one] = min(best.get(one, (inf, 0)), (self.sizes[k], k))
+                else:
+                    near.append((one, k))
+        found: list[int | None] = [best[one][1] if one in best else None for one in range(len(things))]
+        touched: dict[int, tuple[float, float, int]] = {}
+        for one, k in near:
+            if one not in best:
+                points = things[one]
+                line = shapely.LineString(points) if len(points) > 1 else shapely.Point(points[0])
+                off = float(shapely.distance(self.solids[k], line))
+                if off <= TOUCH:
+                    touched[one] = min(touched.get(one, (inf, inf, 0)), (off, self.sizes[k], k))
+        for one, (_, _, k) in touched.items():
+            found[one] = k
+        return found
 
 
 def _spread(line: Sequence[XY], count: int) -> list[XY]:
@@ -536,34 +622,36 @@ def _spread(line: Sequence[XY], count: int) -> list[XY]:
 def _sampled(path: Path) -> list[XY]:
     """Points along a run, its ends among them."""
     line = flatten(path, 0.1)
+    if len(line) == 2:
+        (ax, ay), (bx, by) = line
+        return [line[0], *((ax + (bx - ax) * k / 18, ay + (by - ay) * k / 18) for k in range(1, 18, 2)), line[1]]
     return [line[0], *_spread(line, 9), line[-1]]
 
 
 def _handed_over(
     drawing: Drawing,
     roots: Sequence[_Closed],
-    others: Iterable[DrawnPath],
+    others: Iterable[tuple[DrawnPath, int | None]],
     holds: _Holds,
     notes: list[str],
     ends: tuple[OpenEnd, ...],
     corner_deg: float,
     fit: float,
+    budget: Budget,
 ) -> Outlines:
     """The outlines with their edges and with all that lies in them."""
     paths: dict[int, list[DrawnPath]] = defaultdict(list)
     texts: dict[int, list[DrawnText]] = defaultdict(list)
     points: dict[int, list[DrawnPoint]] = defaultdict(list)
     loose: list[DrawnPath] = []
-    for path in others:
-        at = holds.holder(_sampled(path.curves))
+    for path, at in others:
         (loose if at is None else paths[at]).append(path)
+    budget.spend(LINE, sum(map(len, paths.values())))
     stray_texts: list[DrawnText] = []
-    for text in drawing.texts:
-        at = holds.holder([text.at])
+    for text, at in zip(drawing.texts, holds.holders([[text.at] for text in drawing.texts]), strict=True):
         (stray_texts if at is None else texts[at]).append(text)
     stray_points: list[XY] = []
-    for point in drawing.points:
-        at = holds.holder([point.at])
+    for point, at in zip(drawing.points, holds.holders([[point.at] for point in drawing.points]), strict=True):
         if at is None:
             stray_points.append(point.at)
         else:
@@ -580,7 +668,7 @@ def _handed_over(
         smooth = len(edges) == 1 and _is_smooth(edges[0], corner_deg)
         rough: list[XY] = []
         if fit > 0.0:
-            edges = tuple(_curved(edge, fit, smooth, rough) for edge in edges)
+            edges = tuple(_curved(edge, fit, smooth, rough, budget) for edge in edges)
         if rough:
             notes.append(
                 f"{root.drawn.name} has points that scatter too widely for curves within {fit:g} mm, {_places(rough)}: "
@@ -597,7 +685,7 @@ def _is_smooth(edge: Path, corner_deg: float) -> bool:
     return abs(turn_deg(edge[-1].way(1.0), edge[0].way(0.0))) < corner_deg
 
 
-def _curved(edge: Path, fit: float, smooth: bool, rough: list[XY]) -> Path:
+def _curved(edge: Path, fit: float, smooth: bool, rough: list[XY], budget: Budget) -> Path:
     """An edge whose rows of straight chords have become curves; curves that were drawn stay, and lead them on."""
     made: list[Curve] = []
     i = 0
@@ -614,7 +702,7 @@ def _curved(edge: Path, fit: float, smooth: bool, rough: list[XY]) -> Path:
         points: list[XY] = [edge[i].start, *(curve.end for curve in edge[i:k])]
         leaving = _goes_on(edge[i - 1], edge[i]) if i > 0 else None
         arriving = _goes_on(edge[k - 1], edge[k], back=True) if k < len(edge) else None
-        made += fitted(points, fit, leaving=leaving, arriving=arriving, smooth=smooth and whole)
+        made += fitted(points, fit, leaving=leaving, arriving=arriving, smooth=smooth and whole, budget=budget)
         if is_rough(points, fit):
             rough.append(points[0])
         i = k

@@ -12,6 +12,7 @@ from ..errors import GeometryError
 from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path
 from ..geometry.point import XY, Point, direction
+from .limits import FIT, Budget
 
 if TYPE_CHECKING:
     import numpy as np
@@ -48,6 +49,7 @@ def fitted(
     leaving: XY | None = None,
     arriving: XY | None = None,
     smooth: bool = False,
+    budget: Budget | None = None,
 ) -> Path:
     """Lines and cubics along a run of points, mm, each point within `within` mm of them; the ends stay exact.
 
@@ -87,7 +89,7 @@ def fitted(
         if first.straight or (leave is None and arrive is None and _is_straight(part, within * _NEAR)):
             found.append(_line(kept[first.at], kept[last.at]))
             continue
-        found += _cubics(part, within, leave, arrive)
+        found += _cubics(part, within, leave, arrive, budget)
     return tuple(found)
 
 
@@ -267,7 +269,9 @@ def _way(run: Numbers, at: int) -> XY | None:
     return (float(v[0]) / size, float(v[1]) / size) if size > 0.0 else None
 
 
-def _cubics(run: Numbers, within: float, leave: XY | None, arrive: XY | None) -> list[Curve]:
+def _cubics(
+    run: Numbers, within: float, leave: XY | None, arrive: XY | None, budget: Budget | None = None
+) -> list[Curve]:
     """Cubics along the points, each led as far as it comes near enough."""
     import numpy as np
 
@@ -283,6 +287,8 @@ def _cubics(run: Numbers, within: float, leave: XY | None, arrive: XY | None) ->
             break
         top = min(last, first + ahead)
         way = arrive if top == last else _way(run, top)
+        if budget is not None:
+            budget.spend(FIT, 1 + (top - first) // 50)
         cubic, error = _cubic(run[first : top + 1], far[first : top + 1], rise[first:top], within, leave, way)
         if error <= 1.0 or top - first == 1:
             found.append(cubic if error <= 1.0 else _line_of(run, first, top))
@@ -300,6 +306,8 @@ def _cubics(run: Numbers, within: float, leave: XY | None, arrive: XY | None) ->
             if kept and at - good > 0.9 * (bad - good):
                 at = (good + bad) // 2
             way = _way(run, at)
+            if budget is not None:
+                budget.spend(FIT, 1 + (at - first) // 50)
             cubic, error = _cubic(
                 run[first : at + 1], far[first : at + 1] - far[first], rise[first:at], within, leave, way
             )

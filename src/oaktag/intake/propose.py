@@ -19,10 +19,12 @@ from ..units import Unit, show
 from .darts import Stroke, darts_in, wedges_closed
 from .drawn import IDLE, called, draft_of, looks_like, names_of, ring_of
 from .joints import Joint, joints_of
-from .model import Drawing, DrawnPath, DrawnPoint, Outline, Outlines
+from .model import Drawing, DrawnPath, DrawnPoint, Outline, Outlines, Said
 from .numbered import Lettered, pages_of
-from .plan import MEANINGS, Lines, PiecePlan, Plan, Reading
+from .plan import MEANINGS, Lines, PiecePlan, Plan, Reading, name_of
 
+_MATERIALS: Final = ("shell", "lining", "interfacing")
+"""Words for cloth that files write in capitals."""
 _MOST_SEAMS: Final = 60
 _MOST_ASKED: Final = 60
 _MOST_SIGNS: Final = 1_900
@@ -53,11 +55,20 @@ class _Asked:
 
 
 def proposed(
-    drawing: Drawing, outlines: Outlines, reading: Reading, *, title: str, file: str, unit: Unit, picture: str
+    drawing: Drawing,
+    outlines: Outlines,
+    reading: Reading,
+    *,
+    title: str,
+    file: str,
+    unit: Unit,
+    picture: str,
+    rules: str = "",
 ) -> Proposal:
     """A plan that can be used as it is: names from the drawing's words and layers, e1, e2, … for edges.
 
-    `file` is the drawing and `picture` the picture's first page, as the plan names them.
+    `file` is the drawing, `picture` the picture's first page and `rules` a table of rules (.rul), as the plan names
+    them.
     """
     reading, outlines = _with_darts_closed(reading, outlines)
     names = _piece_names(outlines.outlines)
@@ -88,7 +99,9 @@ def proposed(
         lines += _piece(number, name, outline, piece, unit)
     likely, others = joints_of(pieces)
     lines += _seams(likely, others, unit)
-    for note in (*drawing.notes, *outlines.notes):
+    if rules:
+        lines += ["[sizes]                   # make = [...] for some of them", f"rules = {_text(rules)}", ""]
+    for note in dict.fromkeys((*drawing.notes, *outlines.notes)):
         lines.append(f"# told while reading: {' '.join(note.split())}")
     text = "\n".join(lines).rstrip() + "\n"
     if text.count("=") > _MOST_SIGNS:  # without its remarks
@@ -104,8 +117,8 @@ def proposed(
 
 
 def _with_darts_closed(reading: Reading, outlines: Outlines) -> tuple[Reading, Outlines]:
-    """Wedges that are cut into the outlines taken for darts, unless the outlines are cut lines."""
-    if reading.close_darts or reading.trace_allowance:
+    """Wedges that are cut into the outlines taken for darts, unless cut lines are known."""
+    if reading.close_darts or any(outline.cut or outline.said for outline in outlines.outlines):
         return reading, outlines
     closed = [wedges_closed(outline) for outline in outlines.outlines]
     if not any(count for _, count in closed):
@@ -117,7 +130,7 @@ def _pieces(drawing: Drawing, outlines: Outlines, names: Sequence[str]) -> tuple
     """The pieces that this plan will make, on the outlines as they are drawn; none where they cannot be made."""
     plans = tuple(PiecePlan(name, number) for number, name in enumerate(names, start=1))
     try:
-        return draft_of(drawing, outlines, Plan(pieces=plans), {}).pieces
+        return draft_of(drawing, outlines, Plan(pieces=plans))[0].pieces
     except (InputErrors, GeometryError):
         return ()
 
@@ -174,12 +187,13 @@ def _reading(reading: Reading) -> list[str]:
         rows.append(f"corner_angle = {reading.corner_angle:g}")
     if reading.gap != usual.gap:
         rows.append(f"gap = {reading.gap:g}")
-    if reading.trace_allowance:
-        rows.append("trace_allowance = true   # the outlines are cut lines")
+    if reading.outline:
+        rows.append(f'outline = "{reading.outline}"   # what the outlines are: "cut line" or "stitch line"')
     if reading.close_darts:
         rows.append("close_darts = true       # wedges cut into the outline are darts; false: they stay as they are")
     head = "[reading]                 # corner_angle: a sharper turn than that parts two edges, degrees"
-    return [head, *(rows or ["# corner_angle = 25"]), ""]
+    open_ = [] if reading.outline else ['# outline = "cut line"   # where the outlines are cut along, not sewn along']
+    return [head, *(rows or ["# corner_angle = 25"]), *open_, ""]
 
 
 def _lines(outlines: Outlines, asked: Sequence[_Asked], names: Sequence[str], unit: Unit) -> Iterator[str]:
@@ -216,11 +230,13 @@ def _piece(number: int, name: str, outline: Outline, piece: Piece | None, unit: 
     lengths = [path_length(edge) for edge in outline.edges]
     box = Box.round(p for edge in outline.edges for p in flatten(edge, 0.5))
     words = "; ".join(text.words for text in outline.texts)[:90]
+    said = outline.said
+    fold = f"e{said.fold}" if said is not None and said.fold else ""
     rows = [
-        f"[pieces.{name}]" + (f"    # says: {' '.join(words.split())}" if words else ""),
+        f"[pieces.{_key(name)}]" + (f"    # says: {' '.join(words.split())}" if words else ""),
         f"outline  = {number}" + (f"         # {outline.id or outline.layer}" if outline.id or outline.layer else ""),
         f"# {show(box.width, unit)} wide, {show(box.height, unit)} long",
-        "cut      = 1              # pair = true for two that mirror each other; fold = EDGE for a half",
+        *_cut(said, fold),
         'edges    = [              # counter-clockwise from the first corner; "-" goes on with the one before',
     ]
     for i, (edge, length) in enumerate(zip(outline.edges, lengths, strict=True), start=1):
@@ -233,6 +249,29 @@ def _piece(number: int, name: str, outline: Outline, piece: Piece | None, unit: 
         legs = " and ".join(show(leg, unit) for leg in dart.legs()[0])
         rows.append(f"# a dart: {place}{show(dart.intake, unit)} wide, legs {legs}")
     return [*rows, '# notches = { e1 = ["10 cm"] }', ""]
+
+
+def _cut(said: Said | None, fold: str) -> list[str]:
+    """How often it is cut, of what, and on which fold, as the file says."""
+    remark = "# pair = true for two that mirror each other; fold = EDGE for a half"
+    if said is None:
+        return [f"cut      = 1              {remark}"]
+    right, left = said.right or 0, said.left or 0
+    rows = [f"cut      = {max(1, right + left):<14} {remark}"]
+    if right == left and right and not fold:
+        rows.append("pair     = true")
+    if fold:
+        rows.append(f"fold     = {_text(fold)}")
+    if said.material:
+        plain = said.material.lower()
+        rows.append(f"material = {_text(plain if plain in _MATERIALS else ' '.join(said.material.split())[:80])}")
+    rows.append(f"label    = {_text(' '.join(said.name.split())[:80])}      # as the file has it")
+    return rows
+
+
+def _key(name: str) -> str:
+    """A key of TOML: in quotes where it is more than plain letters, digits, _ and -."""
+    return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else _text(name)
 
 
 def _seams(likely: Sequence[Joint], others: Sequence[Joint], unit: Unit) -> Iterator[str]:
@@ -262,22 +301,24 @@ def _fit(joint: Joint, unit: Unit) -> str:
 
 def _piece_names(outlines: Sequence[Outline]) -> list[str]:
     """From the words in it, else its id, group or layer, else piece1, piece2, …"""
-    found: list[str] = []
+    found: dict[str, int] = {}  # and how often each was asked for
     for number, outline in enumerate(outlines, start=1):
         words = [text.words for text in sorted(outline.texts, key=lambda t: -t.height)]
         said = [outline.id, *reversed(outline.groups), outline.layer]
         candidates = [*words, *(name for name in said if name and not IDLE.match(name))]
-        base = next((slug for word in candidates if (slug := _slug(word))), f"piece{number}")
-        name, count = base, 1
+        own = name_of(outline.said.name) if outline.said is not None else ""
+        base = own or next((slug for word in candidates if (slug := _slug(word))), f"piece{number}")
+        name, count = base, found.get(base, 0)
         while name in found:
             count += 1
             name = f"{base}_{count}"
-        found.append(name)
-    return found
+        found[base] = max(count, 1)
+        found.setdefault(name, 1)
+    return list(found)
 
 
 def _slug(words: str) -> str:
     plain = re.sub(r"(?i)^\s*\d+\s+of\s+\d+\s*:?\s*", "", words)
     plain = re.sub(r"(?i)[._ -]?(cut[ _-]?line|boundary|outline|contour)$", "", plain)
-    slug = re.sub(r"[^0-9a-z]+", "_", plain.lower()).strip("_")[:24].strip("_")
-    return slug if re.search("[a-z]", slug) else ""
+    slug = name_of(plain, 24)
+    return slug if any(sign.isalpha() for sign in slug) else ""

@@ -16,7 +16,7 @@ from ..exchange.records import records_of
 from ..exchange.tokens import read_bytes, tokens_of
 from ..geometry.path import path_length
 from . import cad, svg
-from .limits import FARTHEST, MOST_BYTES, MOST_POINTS, too_many
+from .limits import FARTHEST, MOST_BYTES, MOST_POINTS, Budget, too_many
 from .model import Drawing, DrawnPath, Known
 from .sewn import drawing_of
 
@@ -37,7 +37,12 @@ _PIECE: Final = re.compile(rb"piece\s+name\s*:", re.IGNORECASE)
 
 
 def read_drawing(
-    path: Path, *, scale: float | None = None, known: Known | None = None, unit: str | None = None
+    path: Path,
+    *,
+    scale: float | None = None,
+    known: Known | None = None,
+    unit: str | None = None,
+    budget: Budget | None = None,
 ) -> Drawing:
     """All that a file draws, mm, y up. See parse_drawing. DeviceError if the file cannot be read."""
     try:
@@ -46,22 +51,30 @@ def read_drawing(
         size = 0  # read_bytes says why
     if size > MOST_BYTES:
         raise InputError(f"it is longer than {MOST_BYTES // 1_000_000} MB", where=Where(str(path)), expected=_WHAT)
-    return parse_drawing(read_bytes(path, MOST_BYTES, _WHAT), str(path), scale=scale, known=known, unit=unit)
+    data = read_bytes(path, MOST_BYTES, _WHAT)
+    return parse_drawing(data, str(path), scale=scale, known=known, unit=unit, budget=budget)
 
 
 def parse_drawing(
-    data: bytes, name: str, *, scale: float | None = None, known: Known | None = None, unit: str | None = None
+    data: bytes,
+    name: str,
+    *,
+    scale: float | None = None,
+    known: Known | None = None,
+    unit: str | None = None,
+    budget: Budget | None = None,
 ) -> Drawing:
     """All that a file draws, mm, y up; `name` stands in messages.
 
     `scale` is how many mm a unit of the drawing is (of an SVG's viewBox), `known` one of its lines and that line's true
     length, `unit` what its numbers are in: `mm`, `cm` or `in` (of an SVG: its bare width and height, else its viewBox).
     At most one of them may be told; without them the file must tell its size: absolute width and height, $INSUNITS.
-    Raises InputError or InputErrors: not a drawing, damaged, too big, recursive, its true size not told.
+    `budget` is the work that may be done on it, if more is to be done than reading it.
+    Raises InputError or InputErrors: not a drawing, damaged, too much work, recursive, its true size not told.
     """
     _judge(scale, known, unit, name)
     try:
-        drawing = _parsed(data, name, scale, known, unit)
+        drawing = _parsed(data, name, scale, known, unit, budget or Budget(name))
     except OaktagError:
         raise
     except RecursionError:
@@ -94,7 +107,9 @@ def _judge(scale: float | None, known: Known | None, unit: str | None, name: str
         raise InputError(f"{unit!r} is not a unit of a drawing", where=Where(name), expected="mm, cm or in")
 
 
-def _parsed(data: bytes, name: str, scale: float | None, known: Known | None, unit: str | None) -> Drawing:
+def _parsed(
+    data: bytes, name: str, scale: float | None, known: Known | None, unit: str | None, budget: Budget
+) -> Drawing:
     begin = data[:1024].removeprefix(b"\xef\xbb\xbf").lstrip(b" \t\r\n")
     if not data.strip(b"\0 \t\r\n\x1a"):
         raise InputError("it is empty", where=Where(name), expected=_WHAT)
@@ -102,9 +117,9 @@ def _parsed(data: bytes, name: str, scale: float | None, known: Known | None, un
         if begin.startswith(mark):
             raise InputError(f"this is {what}", where=Where(name), expected=_WHAT, instead=instead)
     if begin.startswith((b"<", b"\xff\xfe<", b"\xfe\xff\0<")):
-        return _svg(data, name, scale, known, unit)
+        return _svg(data, name, scale, known, unit, budget)
     if data.startswith(_BINARY):
-        return _cad(data, name, scale, known, unit)
+        return _cad(data, name, scale, known, unit, budget)
     words = data[:65_536].removeprefix(b"\xef\xbb\xbf").split(None, 400)
     at = next((i for i, word in enumerate(words) if word == b"SECTION"), 0)
     if not at or words[at - 1] != b"0" or (at != 1 and words[0] != b"999"):
@@ -113,31 +128,31 @@ def _parsed(data: bytes, name: str, scale: float | None, known: Known | None, un
         )
     if _is_pattern_data(data, name):
         return _pattern_data(data, name, scale, known, unit)
-    return _cad(data, name, scale, known, unit)
+    return _cad(data, name, scale, known, unit, budget)
 
 
-def _svg(data: bytes, name: str, scale: float | None, known: Known | None, unit: str | None) -> Drawing:
-    drawing, sized = svg.read_svg(data, name, svg.Told(scale, unit))
+def _svg(data: bytes, name: str, scale: float | None, known: Known | None, unit: str | None, budget: Budget) -> Drawing:
+    drawing, sized = svg.read_svg(data, name, svg.Told(scale, unit), budget)
     if known is not None:
         factor, words, note = _measured(drawing, known)
         if sized.unit and abs(factor - 1.0) > 0.001:
             note += f" By the file's own word ({sized.unit}) it would be {known.length / factor:.4g} mm."
-        drawing, _ = svg.read_svg(data, name, svg.Told(sized.mm_per_unit * factor))
+        drawing, _ = svg.read_svg(data, name, svg.Told(sized.mm_per_unit * factor), budget)
         return replace(drawing, unit=words, notes=(note, *(n for n in drawing.notes if "what was told" not in n)))
     if not sized.unit:
         raise svg.size_needed(drawing, sized)
     return drawing
 
 
-def _cad(data: bytes, name: str, scale: float | None, known: Known | None, unit: str | None) -> Drawing:
+def _cad(data: bytes, name: str, scale: float | None, known: Known | None, unit: str | None, budget: Budget) -> Drawing:
     if unit is not None:
-        return cad.read_cad(data, name, cad.Told(cad.ASKED[unit], f"{unit} (as told)"))[0]
+        return cad.read_cad(data, name, cad.Told(cad.ASKED[unit], f"{unit} (as told)"), budget)[0]
     if known is not None:
-        drawing, _ = cad.read_cad(data, name, cad.Told(1.0))
+        drawing, _ = cad.read_cad(data, name, cad.Told(1.0), budget)
         factor, words, note = _measured(drawing, known)
-        drawing, _ = cad.read_cad(data, name, cad.Told(factor, words))
+        drawing, _ = cad.read_cad(data, name, cad.Told(factor, words), budget)
         return replace(drawing, notes=(note, *drawing.notes))
-    drawing, is_known = cad.read_cad(data, name, cad.Told(scale))
+    drawing, is_known = cad.read_cad(data, name, cad.Told(scale), budget)
     if not is_known:
         raise cad.unit_needed(drawing)
     return drawing
@@ -168,12 +183,12 @@ def _pattern_data(data: bytes, name: str, scale: float | None, known: Known | No
     read = parse_pattern_data(data, name, unit="mm")
     # what it says of units is about mm, which nobody meant
     read = replace(read, notes=tuple(n for n in read.notes if not n.startswith(("Read in ", "The file says "))))
-    if scale is not None:
-        return drawing_of(read, name, scale=scale, unit=f"{scale:g} mm a unit (as told)")
-    assert known is not None
-    factor, words, note = _measured(drawing_of(read, name), known)
-    drawing = drawing_of(read, name, scale=factor, unit=words)
-    return replace(drawing, notes=(note, *drawing.notes))
+    factor, words, note = scale or 1.0, f"{scale or 1.0:g} mm a unit (as told)", ""
+    if known is not None:
+        factor, words, note = _measured(drawing_of(read, name), known)
+    scaled = replace(parse_pattern_data(data, name, unit="mm", scale=factor), notes=read.notes)
+    drawing = drawing_of(scaled, name, unit=words)
+    return replace(drawing, notes=(note, *drawing.notes)) if note else drawing
 
 
 def _measured(drawing: Drawing, known: Known) -> tuple[float, str, str]:

@@ -122,7 +122,7 @@ class _Found:
             raise InputErrors(self.mistakes)
 
 
-def read_svg(data: bytes, name: str, told: Told = Told()) -> tuple[Drawing, Sized]:
+def read_svg(data: bytes, name: str, told: Told = Told(), budget: Budget | None = None) -> tuple[Drawing, Sized]:
     """The drawing, and how its size is known; where it is not (`Sized.unit` is ""), at 96 units an inch.
 
     Raises InputError or InputErrors, with lines: not SVG, damaged, too big, recursive.
@@ -143,7 +143,7 @@ def read_svg(data: bytes, name: str, told: Told = Told()) -> tuple[Drawing, Size
         if "id" in node.attributes:
             ids.setdefault(node.attributes["id"], node)
         waiting.extend(reversed(node.children))
-    found = _Found(name, Budget(name), sheet_of(styles), ids)
+    found = _Found(name, (budget or Budget(name)).anew(), sheet_of(styles), ids)
     try:
         sized = _sized(root, told)
     except ValueError as error:
