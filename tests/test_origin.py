@@ -148,6 +148,13 @@ def test_a_drawing_that_was_finished_without_a_plan_can_be_made_again(tmp_path: 
     assert done.returncode == 0, done.stderr
     assert oaktag("make", "skirt/job/skirt.toml", "-o", "again", *QUICK, cwd=tmp_path).returncode == 0
     assert files(tmp_path / "again") == files(tmp_path / "skirt")
+    bare_skirt = oaktag("finish", drawing, "--outline", "stitch line", "-o", "first", *QUICK, cwd=tmp_path)
+    assert bare_skirt.returncode == 0, bare_skirt.stderr
+    again = oaktag("make", "first/job/skirt.toml", "-o", "second", *QUICK, cwd=tmp_path)
+    assert again.returncode == 0, again.stderr
+    made = files(tmp_path / "first")
+    assert files(tmp_path / "second") == made
+    assert b"../" not in made["job/skirt.toml"]  # no word of where the drawing lay
     origin = origin_of(tmp_path / "x.toml", text='units = "cm"\ndrawing = "../../skirt.svg"\n', drawing=drawing)
     assert tomllib.loads(origin.copies["x.toml"].decode())["drawing"] == "skirt.svg"
     assert origin.copies["skirt.svg"] == drawing.read_bytes()

@@ -15,6 +15,8 @@ from .lay.words import Asked, tape_words
 from .model.finding import Finding
 from .model.nest import Nest
 from .pipeline import Result, checked, make
+from .progress import Told as Progressed
+from .progress import silent
 from .units import show
 
 if TYPE_CHECKING:
@@ -120,17 +122,19 @@ def make_with_lay(
     sizes: tuple[str, ...] = (),
     pieces: tuple[str, ...] = (),
     despite: tuple[str, ...] = (),
+    told: Progressed = silent,
 ) -> Result:
     """What `pipeline.make` gives and, where the job names a lay, its files: in the formats that are asked for.
 
     With `pieces` there is no lay. A format that cannot hold it (a plotter narrower than the cloth lies) is told in the
     notes, and left out.
     """
-    result = make(job, only=only, sizes=sizes, pieces=pieces, despite=despite)
+    result = make(job, only=only, sizes=sizes, pieces=pieces, despite=despite, told=told)
     if job.output.lay is None or pieces:
         return result
     from .lay.file import read
 
+    told("writing the lay", 0, 0)
     kept = read(job.output.lay, result.nest)
     sheets = sheets_of(kept, result.nest)
     forms = [form for form in FORMS if form in (only or job.formats)]

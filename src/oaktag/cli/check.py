@@ -10,6 +10,7 @@ import click
 from ..checks.run import check_nest, standing_errors
 from ..job import load_job
 from ..pipeline import nest_of, refuse_unknown
+from ..progress import Progress
 from .show import finding_as_json, findings_as_text, summary
 
 
@@ -26,7 +27,8 @@ def command(ctx: click.Context, job: Path, despite: tuple[str, ...], as_json: bo
       oaktag check alto-3.toml
     """
     asked = load_job(job)
-    findings = check_nest(nest_of(asked))
+    with Progress() as told:
+        findings = check_nest(nest_of(asked, told), told)
     refuse_unknown(despite, findings)
     if as_json:
         click.echo(json.dumps([finding_as_json(f) for f in findings], ensure_ascii=False))

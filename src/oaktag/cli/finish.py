@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from ..intake.plan import OutlineIs, Reading
     from ..intake.propose import Proposal
     from ..model.draft import Draft
+    from ..origin import Origin
 
 
 @click.command("finish")
@@ -81,6 +82,7 @@ def command(
     from ..laying import make_with_lay
     from ..origin import origin_of, refuse_another, write_made
     from ..pipeline import spelt_pieces
+    from ..progress import Progress
     from .make import folder_for, report_failed, report_made
 
     if trace_allowance and outline == "stitch line":
@@ -88,7 +90,9 @@ def command(
     said: OutlineIs = "cut line" if trace_allowance else outline or ""
     reading = _reading(unit, scale, known, corner_angle, gap, said)
     if propose is not None:
-        found = _proposal(drawing, reading, propose, rules)
+        with Progress() as told:
+            told("reading the drawing")
+            found = _proposal(drawing, reading, propose, rules)
         files = {propose.name: found.plan.encode()}
         files |= {_picture_of(propose, page): text.encode() for page, text in enumerate(found.pictures, start=1)}
         if drawing.resolve() in {(propose.parent / name).resolve() for name in files}:
@@ -99,13 +103,14 @@ def command(
     if plan is None:
         import tempfile
 
-        with tempfile.TemporaryDirectory() as place:
-            first = Path(place) / "plan.toml"
+        with Progress() as told, tempfile.TemporaryDirectory() as place:
+            told("reading the drawing")
+            first = Path(place) / f"{drawing.stem}.toml"
             found = _proposal(drawing, reading, first, rules)
             first.write_text(found.plan, encoding="utf-8")
             job = load_job(first, drawing=drawing)
+            origin = _at_home(origin_of(first, drawing=drawing), drawing, Path(place))
         job = dataclasses.replace(job, path=drawing, drawn=_with_note(job.drawn, found.seams))
-        origin = origin_of(drawing.with_suffix(".toml"), text=found.plan, drawing=drawing)
     else:
         if reading != _reading(None, None, None, None, None, ""):
             raise InputError(
@@ -117,12 +122,15 @@ def command(
                 "the plan says which rules there are", where=Where(str(plan)), expected="no --rules",
                 instead=f'Write rules = "{rules}" below [sizes] in the plan',
             )  # fmt: skip
-        job = load_job(plan, drawing=drawing)
+        with Progress() as told:
+            told("reading the drawing")
+            job = load_job(plan, drawing=drawing)
         origin = origin_of(plan, drawing=drawing)
     place_ = folder if folder is not None else folder_for(drawing.stem, "finished", pieces)
     stale = refuse_another(place_, origin, job.printed_title, replace=replace, pieces=spelt_pieces(pieces))
     try:
-        result = make_with_lay(job, only=only, sizes=sizes, pieces=pieces, despite=despite)
+        with Progress() as told:
+            result = make_with_lay(job, only=only, sizes=sizes, pieces=pieces, despite=despite, told=told)
     except CheckFailed as failed:
         report_failed(failed, as_json=as_json, unit=job.unit)
         raise
@@ -183,6 +191,15 @@ def _proposal(drawing: Path, reading: Reading, plan: Path, rules: Path | None) -
         read, outlines, reading, title=title, file=seen(drawing), unit="cm", picture=_picture_of(plan),
         rules=seen(table) if table is not None else "",
     )  # fmt: skip
+
+
+def _at_home(origin: Origin, drawing: Path, place: Path) -> Origin:
+    """What is kept of a plan that was written for this run alone: it tells of the drawing as lying beside it."""
+    import os
+
+    away = Path(os.path.relpath(drawing.resolve().parent, place.resolve())).as_posix() + "/"
+    plan = origin.copies[origin.file].replace(away.encode(), b"")
+    return dataclasses.replace(origin, copies={**origin.copies, origin.file: plan})
 
 
 def _picture_of(plan: Path, page: int = 1) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +11,7 @@ import click
 
 from ..errors import InputError, Where
 from ..laying import FORMS
+from ..progress import Progress
 
 if TYPE_CHECKING:
     from ..lay.placed import Lay
@@ -129,10 +130,12 @@ def command(
     stale = refuse_another(place, origin, asked_job.printed_title, replace=replace)
     if table is not None:
         longest = _metres(table, unit)
-        split = plan_job(
-            asked_job, asked, quantities, table=longest, plies=plies, lays=lays, matches=chosen, materials=materials,
-            seconds=seconds, seed=seed, workers=workers, despite=despite, told=_progress(unit),
-        )  # fmt: skip
+        with Progress() as progress:
+            split = plan_job(
+                asked_job, asked, quantities, table=longest, plies=plies, lays=lays, matches=chosen,
+                materials=materials, seconds=seconds, seed=seed, workers=workers, despite=despite,
+                told=partial(_tell, progress, unit, seconds),
+            )  # fmt: skip
         written = write_made(place, plan_files(asked_job, split, forms), origin, stale=stale)
         if as_json:
             rows = {one.material: [_plan_row(plan) for plan in one.plans] for one in split.planned}
@@ -146,10 +149,11 @@ def command(
     if kept is not None:
         laid = judged_lay(asked_job, kept, despite=despite)
     else:
-        laid = lay_job(
-            asked_job, asked, quantities, matches=chosen, materials=materials, seconds=seconds, seed=seed,
-            workers=workers, despite=despite, told=_progress(unit),
-        )  # fmt: skip
+        with Progress() as progress:
+            laid = lay_job(
+                asked_job, asked, quantities, matches=chosen, materials=materials, seconds=seconds, seed=seed,
+                workers=workers, despite=despite, told=partial(_tell, progress, unit, seconds),
+            )  # fmt: skip
     files = lay_files(asked_job, laid.nest, laid.kept, forms)
     written = write_made(place, files, origin, stale=stale)
     if as_json:
@@ -189,27 +193,12 @@ def _matches(matches: tuple[str, ...]) -> dict[str, str]:
     return found
 
 
-def _progress(unit: Unit) -> Callable[[str, float, Lay], None]:
-    """Tells every better lay on stderr, at most twice a second."""
-    import sys
-    import time
-
+def _tell(progress: Progress, unit: Unit, most: float, material: str, seconds: float, lay: Lay) -> None:
+    """Every better lay."""
     from ..lay.words import tape_words
 
-    last = [0.0]
-    live = sys.stderr.isatty()
-
-    def told(material: str, seconds: float, lay: Lay) -> None:
-        now = time.monotonic()
-        if live and now - last[0] > 0.5:
-            last[0] = now
-            click.echo(
-                f"\r{material}: {tape_words(lay.length, unit)}, {lay.use:.1f} %, after {seconds:.0f} s   ",
-                err=True,
-                nl=False,
-            )
-
-    return told
+    long = tape_words(lay.length, unit)
+    progress(f"{material}: {long}, {lay.use:.1f} %, found after {seconds:.0f} of {most:.0f} s")
 
 
 def _words(lay: Lay, unit: Unit) -> str:

@@ -18,6 +18,7 @@ from ..model.finding import Finding
 from ..model.nest import Nest
 from ..origin import origin_of, refuse_another, write_made
 from ..pipeline import FORMATS, Result, spelt_pieces
+from ..progress import Progress
 from ..units import Unit
 from .show import finding_as_json, findings_as_text, summary
 
@@ -62,7 +63,8 @@ def command(
     place = folder if folder is not None else folder_for(job.stem, "pattern", pieces)
     stale = refuse_another(place, origin, asked.printed_title, replace=replace, pieces=spelt_pieces(pieces))
     try:
-        result = make_with_lay(asked, only=only, sizes=sizes, pieces=pieces, despite=despite)
+        with Progress() as told:
+            result = make_with_lay(asked, only=only, sizes=sizes, pieces=pieces, despite=despite, told=told)
     except CheckFailed as failed:
         report_failed(failed, as_json=as_json, unit=asked.unit)
         raise
@@ -87,7 +89,7 @@ def report_failed(failed: CheckFailed, *, as_json: bool, unit: Unit = "in") -> N
 def report_made(job: Job, result: Result, written: Sequence[Path], *, as_json: bool) -> None:
     """What was made, what there is to know of it, and the files."""
     if as_json:
-        click.echo(_as_json(written, result.findings))
+        click.echo(_as_json(written, result.findings, result.left_out))
         return
     for caution in result.cautions if job.output.profile.cuts else ():
         click.echo(f"caution {caution}")
@@ -100,6 +102,8 @@ def report_made(job: Job, result: Result, written: Sequence[Path], *, as_json: b
     for line in findings_as_text(result.findings, every=False, unit=job.unit):
         click.echo(line)
     click.echo(summary(result.findings))
+    for missing in result.left_out:
+        click.echo(f"warning {missing}")
     for path in written:
         click.echo(f"wrote {path}")
 
@@ -124,6 +128,9 @@ def notes_of(nest: Nest) -> list[str]:
     return lines
 
 
-def _as_json(written: Sequence[Path], findings: Sequence[Finding]) -> str:
-    told = {"written": [str(path) for path in written], "checks": [finding_as_json(f) for f in findings]}
+def _as_json(written: Sequence[Path], findings: Sequence[Finding], left_out: Sequence[str] = ()) -> str:
+    told = {
+        "written": [str(path) for path in written], "not_written": list(left_out),
+        "checks": [finding_as_json(f) for f in findings],
+    }  # fmt: skip
     return json.dumps(told, ensure_ascii=False)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 from ..errors import InputError, Where
 from ..geometry.point import XY, distance
 from ..geometry.polygon import Box
+from ..progress import Told, silent
 from .cad import read_cad, read_cad_with_gdal
 from .compare import Fit, Lines, Placement, fits_of, length_of, measured, mirrored_run
 from .dashes import LEAST, Followed, followed
@@ -78,7 +79,7 @@ _RULES: Final = _Format(READER, read_own)
 _HPGL: Final = _Format("HP-GL reader", read_hpgl, limit=0.06, scale_limit=0.025)
 
 
-def verify(folder: Path) -> tuple[Row, ...]:
+def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
     """Every written file of a folder against its pattern.json; or one file against the pattern.json beside it.
 
     A row for each line of each piece, for each square of the scale block, and for a file that cannot be read.
@@ -97,10 +98,12 @@ def verify(folder: Path) -> tuple[Row, ...]:
                 instead="Run oaktag make JOB -o FOLDER first, then oaktag verify FOLDER",
             )
     json_path = base / "pattern.json"
+    told("reading pattern.json", 0, 0)
     meant = read_expected(json_path)
     jobs = [(path, how) for path, how in _files(base) if only in ("", "pattern.json", path.name)]
     several = len(meant.sizes) > 1
     cut_lines = {(p.name, p.size if several else ""): p.shapes[0].cut.points for p in meant.pieces}
+    told("reading the lay", 0, 0)
     lays = tuple(lay_rows(base, cut_lines, only.replace("pattern.json", "")))
     if not jobs and not lays:
         raise InputError(
@@ -109,7 +112,11 @@ def verify(folder: Path) -> tuple[Row, ...]:
             expected="pattern.dxf, pattern.svg, pattern.plt, pattern-roll.pdf or another pattern-….pdf",
             instead="Run oaktag make JOB -o FOLDER to write them",
         )
-    rows = [row for path, how in jobs if how is not _RULES for row in _rows(path, how, meant)]
+    rows = []
+    for k, (path, how) in enumerate(jobs, start=1):
+        told(f"reading {path.name} with {how.reader}", k, len(jobs))
+        rows += list(_rows(path, how, meant)) if how is not _RULES else []
+    told("reading marks and rules", 0, 0)
     own = [path for path, how in jobs if how is _OWN]
     marks = [row for path in own for row in mark_rows(path, json_path, meant.of(meant.held(path.name)))]
     ruled = [
