@@ -16,6 +16,7 @@ from ..units import UNITS
 if TYPE_CHECKING:
     from ..intake.plan import OutlineIs, Reading
     from ..intake.propose import Proposal
+    from ..model.draft import Draft
     from ..origin import Origin
 
 
@@ -92,10 +93,11 @@ def command(
         with Progress() as told:
             told("reading the drawing")
             found = _proposal(drawing, reading, propose, rules)
-        pair = {propose.name: found.plan.encode(), _picture_of(propose): found.picture.encode()}
-        if drawing.resolve() in {(propose.parent / name).resolve() for name in pair}:
+        files = {propose.name: found.plan.encode()}
+        files |= {_picture_of(propose, page): text.encode() for page, text in enumerate(found.pictures, start=1)}
+        if drawing.resolve() in {(propose.parent / name).resolve() for name in files}:
             raise InputError(f"--propose {propose}: it would be written over the drawing", expected="another name")
-        written = write_all(propose.parent, pair)
+        written = write_all(propose.parent, files)
         click.echo(json.dumps({"written": [str(p) for p in written]}) if as_json else _wrote(written))
         return
     if plan is None:
@@ -104,11 +106,11 @@ def command(
         with Progress() as told, tempfile.TemporaryDirectory() as place:
             told("reading the drawing")
             first = Path(place) / f"{drawing.stem}.toml"
-            text = _proposal(drawing, reading, first, rules).plan
-            first.write_text(text, encoding="utf-8")
+            found = _proposal(drawing, reading, first, rules)
+            first.write_text(found.plan, encoding="utf-8")
             job = load_job(first, drawing=drawing)
             origin = _at_home(origin_of(first, drawing=drawing), drawing, Path(place))
-        job = dataclasses.replace(job, path=drawing)
+        job = dataclasses.replace(job, path=drawing, drawn=_with_note(job.drawn, found.seams))
     else:
         if reading != _reading(None, None, None, None, None, ""):
             raise InputError(
@@ -134,6 +136,14 @@ def command(
         raise
     written = write_made(place_, result.files, origin, stale=stale)
     report_made(job, result, written, as_json=as_json)
+
+
+def _with_note(draft: Draft | None, seams: int) -> Draft | None:
+    """That the first plan has guessed seams, which are not walked."""
+    if draft is None or not seams:
+        return draft
+    words = f"No seam is walked: {seams} may be meant. --propose PLAN writes them down, for you to say which."
+    return dataclasses.replace(draft, notes=(*draft.notes, words))
 
 
 def _wrote(written: list[Path] | tuple[Path, ...]) -> str:
@@ -192,5 +202,5 @@ def _at_home(origin: Origin, drawing: Path, place: Path) -> Origin:
     return dataclasses.replace(origin, copies={**origin.copies, origin.file: plan})
 
 
-def _picture_of(plan: Path) -> str:
-    return f"{plan.stem}-numbers.svg"
+def _picture_of(plan: Path, page: int = 1) -> str:
+    return f"{plan.stem}-numbers.svg" if page == 1 else f"{plan.stem}-numbers-{page}.svg"
