@@ -288,9 +288,9 @@ def test_finished_measurements_by_hand() -> None:
     assert rows["hip"] == ["41 in", "2 in", "43 in"]
     assert rows["biceps"] == ["11 1/2 in", "2 in", "13 1/2 in"]  # 292.1 mm = 11.5 in; 2 in is the usual ease
     front, back = (pattern.piece(name).cut for name in ("front", "back"))
-    for cut, words in ((front, "centre front"), (back, "centre back")):
+    for cut, words in ((front, "centre front, neckline"), (back, "centre back, nape")):
         on_centre = [y for x, y in cut.stitch_line if abs(x) < 1e-6]
-        assert rows[f"{words}, neckline to hem"][2] == show(max(on_centre) - min(on_centre), "in")
+        assert rows[f"{words} to hem"][2] == show(max(on_centre) - min(on_centre), "in")
     taped = {
         "neckline": 2 * edge_tape(pattern, "front.neckline", "back.neckline"),
         "shoulder seam": edge_tape(pattern, "front.shoulder"),
@@ -323,17 +323,17 @@ def test_finished_lengths_run_over_the_seams(style: dict[str, object]) -> None:
     hems = [pattern.piece(name).cut.lines["hem"] for name in lower]
     behind = sum(max(0.0, -min(x for x, _ in hem)) for hem in hems)
     assert rows["hem"][2] == pytest.approx(2 * (sum(map(tape, hems)) - behind), abs=0.2)
-    for half, words in (("front", "centre front"), ("back", "centre back")):
+    for half, words in (("front", "centre front, neckline"), ("back", "centre back, nape")):  # 1 in down is the nape
         on_centre = {
             piece.name: [y for x, y in piece.cut.stitch_line if abs(x) < 1e-6]
             for piece in pattern.pieces
             if piece.name in (half, f"bodice_{half}", f"skirt_{half}")
         }
         whole = sum(max(ys) - min(ys) for ys in on_centre.values())
-        assert rows[f"{words}, neckline to hem"][2] == pytest.approx(whole, abs=0.1)
+        assert rows[f"{words} to hem"][2] == pytest.approx(whole, abs=0.1)
         if f"bodice_{half}" in on_centre:
             above = on_centre[f"bodice_{half}"]
-            assert rows[f"{words}, neckline to waist"][2] == pytest.approx(max(above) - min(above), abs=0.1)
+            assert rows[f"{words} to waist"][2] == pytest.approx(max(above) - min(above), abs=0.1)
 
 
 def test_finished_measurements_are_those_of_the_pieces() -> None:

@@ -218,7 +218,7 @@ class _Put:
 
 @dataclass(frozen=True, slots=True)
 class _Cells:
-    """A piece in one way that it may lie: `wide` cells across; of each row its bits, and its runs: first bit, length."""
+    """A piece in one way that it may lie: `wide` cells across; each row as bits and as runs (first bit, length)."""
 
     wide: int
     rows: tuple[int, ...]

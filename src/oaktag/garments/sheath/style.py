@@ -50,8 +50,8 @@ OPTIONS: Final[tuple[Option, ...]] = (
     ChoiceOption("waist_darts", "waist darts in each half", "1", ("1", "2")),
     LengthOption(
         "dart_top_drop", "upper dart point below the chest line", None, 0, 150,
-        default_words="front: 25 mm (1 in) below the bust point; back, or bust_height not measured: {usual}",
-        lengths={"usual": 1.5 * INCH},
+        default_words="front: {below} below the bust point; back, or bust_height not measured: {usual}",
+        lengths={"usual": 1.5 * INCH, "below": INCH},
     ),
     LengthOption("dart_end_rise", "lower dart point above the hip line", 2 * INCH, 0, 150),
     LengthOption(
