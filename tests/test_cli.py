@@ -39,7 +39,7 @@ def alto_with(folder: Path, style: str = "", **more: str) -> Path:
     return job(folder, text)
 
 
-HOBBLED = 'opening = "none"\npeg = 3'
+HOBBLED = 'opening = "none"\npeg = 3.5'
 """A pegged hem without an opening: check walk.stride fails."""
 
 
