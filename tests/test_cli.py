@@ -28,15 +28,19 @@ def job(folder: Path, text: str, name: str = "job.toml") -> Path:
 
 
 def alto_with(folder: Path, style: str = "", **more: str) -> Path:
-    """The alto's job with more lines in [style]."""
-    text = ALTO.read_text(encoding="utf-8").replace("[style]\n", f"[style]\n{style}\n")
+    """The alto's job with more lines in [style], in place of those of the same key."""
+    keys = {line.partition("=")[0].strip() for line in style.splitlines()}
+    kept = [
+        line for line in ALTO.read_text(encoding="utf-8").splitlines() if line.partition("=")[0].strip() not in keys
+    ]
+    text = "\n".join([*kept, ""]).replace("[style]\n", f"[style]\n{style}\n")
     for old, new in more.items():
         assert old in text
         text = text.replace(old, new)
     return job(folder, text)
 
 
-HOBBLED = 'opening = "none"\nease_waist = 0'
+HOBBLED = 'opening = "none"\npeg = 3.25'
 """A pegged hem without an opening: check walk.stride fails."""
 
 
