@@ -99,14 +99,6 @@ def trued_waist(
     if min(spans) < 10:
         raise GeometryError("the darts leave no waist beside them")
     up = 1.0 if darts[0][1].y < centre.y else -1.0
-    reaches = [abs(tip.y - centre.y) for _, tip in darts]
-    slopes = [intake / 2 / reach for (intake, _), reach in zip(darts, reaches, strict=True)]
-    drops = [0.0] * len(darts)
-    for _ in range(4):
-        slopes = [intake / 2 / (reach + drop) for (intake, _), reach, drop in zip(darts, reaches, drops, strict=True)]
-        leaving = [0.0, *(-slope for slope in slopes)]
-        steps = [long * (a + b) / 2 for long, a, b in zip(spans, leaving, slopes, strict=False)]
-        drops = list(accumulate(steps))
 
     def run(a: Point, way_a: XY, b: Point, way_b: XY) -> Path:
         reach = (b.x - a.x) / 3
@@ -115,17 +107,29 @@ def trued_waist(
             Cubic.leaving_and_arriving(a, (reach * leave.x, reach * leave.y), b, (reach * arrive.x, reach * arrive.y)),
         )
 
+    halves = [intake / 2 for intake, _ in darts]
+    drops = [0.0] * len(darts)
     runs: list[Path] = []
-    start, way = centre, (1.0, 0.0)
-    for (intake, tip), slope, drop, long in zip(darts, slopes, drops, spans, strict=False):
-        at, arrive, y = start, (1.0, slope * up), centre.y + drop * up
+    for _ in range(4):  # the runs are bent, so their ends lie a little further apart than the dart is wide
+        reaches = [abs(tip.y - centre.y) + down for (_, tip), down in zip(darts, drops, strict=True)]
+        slopes = [half / reach for half, reach in zip(halves, reaches, strict=True)]
+        steps = [
+            long * (slope - before) / 2
+            for long, slope, before in zip(spans, slopes, [0.0, *slopes], strict=False)
+        ]  # fmt: skip
+        drops = list(accumulate(steps))
+        runs, halves = [], []
+        start, way = centre, (1.0, 0.0)
+        for (intake, tip), slope, down, long in zip(darts, slopes, drops, spans, strict=False):
+            arrive, y = (1.0, slope * up), centre.y + down * up
 
-        def inner(x: float, at: Point = at, way: XY = way, arrive: XY = arrive, y: float = y) -> Path:
-            return run(at, way, Point(x, y), arrive)
+            def inner(x: float, at: Point = start, way: XY = way, arrive: XY = arrive, y: float = y) -> Path:
+                return run(at, way, Point(x, y), arrive)
 
-        x = solve(lambda x: path_length(inner(x)) - long, at.x + 5, tip.x + intake / 2, near=1e-6)  # noqa: B023
-        runs.append(inner(x))
-        start, way = Point(2 * tip.x - x, y), (1.0, -slope * up)
+            x = solve(lambda x: path_length(inner(x)) - long, start.x + 5, tip.x + intake / 2, near=1e-6)  # noqa: B023
+            runs.append(inner(x))
+            halves.append(tip.x - x)
+            start, way = Point(2 * tip.x - x, y), (1.0, -slope * up)
     intake, tip = darts[-1]
 
     def outer(x: float) -> Path:

@@ -128,7 +128,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         levels=levels,
         lengths=lengths,
         dart_points=dart_points,
-        sides=_sides(front, back, asked, unit),
+        sides=_sides(front, back, asked, bust_points / 2, unit),
         steps=tuple(steps),
         notes=tuple(notes),
         body=body,
@@ -142,7 +142,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
     )
 
 
-def _sides(front: Half, back: Half, asked: Asked, unit: Unit) -> tuple[TakenIn, ...]:
+def _sides(front: Half, back: Half, asked: Asked, first_dart: float, unit: Unit) -> tuple[TakenIn, ...]:
     """How much the side seam takes in at the waist, from above and from below, and at a pegged hem."""
     waist_seam = asked.choice("waist_seam") == "yes"
     above, below = ([name(half.name, waist_seam) for half in (front, back)] for name in (upper_name, lower_name))
@@ -150,7 +150,7 @@ def _sides(front: Half, back: Half, asked: Asked, unit: Unit) -> tuple[TakenIn, 
         *((piece, "hip_side", "waist_side") for piece in below),
         *((piece, "underarm", "waist_side") for piece in above),
     )
-    found = TakenIn("waist", at_waist, MOST_AT_SIDE, less_at_side(asked, front.quarter, unit))
+    found = TakenIn("waist", at_waist, MOST_AT_SIDE, less_at_side(asked, front.quarter, first_dart, unit))
     if asked.choice("hem") != "pegged":
         return (found,)
     at_hem = tuple((piece, "hip_side", "hem_side") for piece in below)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from math import sqrt
 from typing import Final
 
@@ -211,23 +212,26 @@ def named_points(darts: tuple[Dart, ...]) -> dict[str, Point]:
     }  # fmt: skip
 
 
+def _fit(count: int, waist: float, intake: float, first: float) -> bool:
+    """Whether so many darts, the first that far from the centre, have room on a half waist beside each other."""
+    places = dart_places(count, intake, first, waist + intake)
+    if not places:
+        return True
+    x, each = places[-1]
+    gaps = [waist + intake - x - each / 2, *(b[0] - a[0] - each for a, b in pairwise(places))]
+    return min(gaps) >= BESIDE_DART and first - each / 2 >= 10
+
+
 def darts_fit(name: str, count: int, quarter: Quarter, first: float, unit: Unit) -> None:
     """Refuse waist darts that have no room beside each other or beside centre and side. Raises DraftError."""
-    places = dart_places(count, quarter.darts, first, quarter.waist_side)
-    if not places:
+    if _fit(count, quarter.waist, quarter.darts, first):
         return
-    x, intake = places[-1]
-    before = places[0][0] + places[0][1] / 2 if count > 1 else x - intake / 2 - BESIDE_DART
-    if min(quarter.waist_side - x - intake / 2, x - intake / 2 - before) < BESIDE_DART or first - intake / 2 < 10:
-        mend = (
-            "Set waist_darts = 1, or make dart_intake less"
-            if count > 1
-            else "Check bust_point_width, or change dart_intake"
-        )
-        raise DraftError(
-            f"{name}: the dart, {show(x, unit)} from the centre, does not fit into a waist of "
-            f"{show(quarter.waist_side, unit)}. {mend}."
-        )
+    x = dart_places(count, quarter.darts, first, quarter.waist_side)[-1][0]
+    first_of_all = "Set waist_darts = 1" if count > 1 else "Check bust_point_width"
+    raise DraftError(
+        f"{name}: the dart, {show(x, unit)} from the centre, does not fit into a waist of "
+        f"{show(quarter.waist_side, unit)}. {first_of_all}, or change dart_intake."
+    )
 
 
 def bust_dart(
@@ -279,24 +283,29 @@ def bust_dart(
 # ---------------------------------------------------------------- advice for the checks
 
 
-def less_at_side(asked: Asked, quarter: Quarter, unit: Unit) -> str:
-    """What brings the side seam at the waist within MOST_AT_SIDE: a wider dart, a second one, more ease; numbers that
+def less_at_side(asked: Asked, quarter: Quarter, first: float, unit: Unit) -> str:
+    """What brings the side seam at the waist within MOST_AT_SIDE: wider darts, a second one, more ease; numbers that
     are enough."""
     wanted = quarter.darts + quarter.at_side - MOST_AT_SIDE
     if wanted <= 0:
         return ""
-    if wanted <= dart_count(asked) * WIDEST_DART - INCH / 8:
-        return f"Let the waist darts take it: set dart_intake to {show_at_least(wanted, unit)}."
-    most = 2 * WIDEST_DART
-    if wanted <= most - INCH / 8:
-        wide = show_at_least(max(wanted, 2 * INCH), unit)
-        alone = asked.given("dart_intake") is None and wanted <= 2 * INCH
-        return f"Set waist_darts = 2{'' if alone else f' and dart_intake to {wide}, for both together'}."
-    rest = show_at_least(4 * (wanted - most + INCH / 8), unit)
-    return (
-        f"Set waist_darts = 2 and dart_intake to {show_at_most(most, unit)}, for both together, and add {rest} to "
-        "ease_waist."
-    )
+    now, step = dart_count(asked), INCH / 8  # a length is rounded up by as much at most
+    over = quarter.waist + wanted + step - quarter.bust
+    more = show_at_least(4 * over, unit)
+    bust = f" So that the side does not stand out above the waist, add {more} to ease_bust." if over > 0 else ""
+    for count in range(now, 3):
+        if wanted > count * WIDEST_DART - step or not _fit(count, quarter.waist, wanted + step, first):
+            continue
+        if count == now:
+            return f"Let the waist darts take it: set dart_intake to {show_at_least(wanted, unit)}.{bust}"
+        if asked.given("dart_intake") is None and wanted <= min(2 * INCH, quarter.bust - quarter.waist):
+            return "Set waist_darts = 2."
+        return f"Set waist_darts = 2 and dart_intake to {show_at_least(wanted, unit)}, for both together.{bust}"
+    count = 2 if now == 2 or _fit(2, quarter.waist, 2 * WIDEST_DART, first) else 1
+    most = count * WIDEST_DART
+    second = "waist_darts = 2 and " if count > now else ""
+    rest = show_at_least(4 * (wanted - most + step), unit)
+    return f"Set {second}dart_intake to {show_at_most(most, unit)}, and add {rest} to ease_waist."
 
 
 def less_at_hem(unit: Unit) -> str:
