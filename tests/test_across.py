@@ -26,7 +26,7 @@ from oaktag.model.pattern import Pattern
 from oaktag.model.piece import Edge, Piece
 from oaktag.model.widths import Profile
 from oaktag.sheet.drawing import label_box
-from wardrobe import ALTO, IN, dress, nested, with_cut, with_drafted, with_edge, with_piece
+from wardrobe import ALTO, IN, dress, edge_tape, nested, with_cut, with_drafted, with_edge, with_piece
 
 
 @cache
@@ -229,19 +229,30 @@ def test_a_girth_with_more_ease_in_one_size_is_told() -> None:
 
 
 def test_a_side_seam_that_gets_shorter_in_larger_sizes_is_told() -> None:
-    # by hand: the armhole deepens by 2/6 in a size, the back waist grows by 1/4 in; hem and hip are fixed below it
-    rows = {"bust_girth": steps(34, 2, 2, 2), "waist_girth": steps(27, 2, 2, 2), "hip_girth": steps(37, 2, 2, 2),
+    # by hand: the armhole deepens by 4/6 in a size, the back waist grows by 1/4 in; hem and hip are fixed below it
+    rows = {"bust_girth": steps(34, 4, 4, 4), "waist_girth": steps(27, 4, 4, 4), "hip_girth": steps(37, 4, 4, 4),
             "back_waist_length": steps(15.75, 0.25, 0.25, 0.25)}  # fmt: skip
     found = broken(charted(rows, sleeve="none", opening="none", neck_width=3), "grade.monotone")
     told = {f.message.split(":")[0]: f for f in found}
     assert {"front", "back"} <= set(told)
-    assert told["front"].measured == pytest.approx(3 * (2 / 6 - 1 / 4) * IN, abs=0.5)
-    assert "the side of size 8 is 6." in told["front"].message
+    assert told["front"].measured == pytest.approx(3 * (4 / 6 - 1 / 4) * IN, abs=0.5)
+    assert told["front"].limit == pytest.approx(3 * IN / 4 + 0.5, abs=0.01)
+    assert "the side of size 8 is 31." in told["front"].message
     # and where the neck takes a twelfth of the bust, the shoulder, which does not grow, loses that too
     found = broken(charted(rows, sleeve="none", opening="none"), "grade.monotone")
     (front,) = [f for f in found if f.message.startswith("front:")]
-    assert front.measured == pytest.approx(3 * 2 / 12 * IN, abs=0.5)
     assert "(side, shoulder get shorter)" in front.message
+
+
+def test_what_one_edge_loses_to_the_next_is_no_slip_up_to_a_quarter_inch_a_size() -> None:
+    """So a sleeve's underarm loses to its cap in published grades (US practice, from memory)."""
+    rows = {"bust_girth": steps(34, 2, 2, 2), "waist_girth": steps(27, 2, 2, 2), "hip_girth": steps(37, 2, 2, 2),
+            "back_waist_length": steps(15.75, 0.25, 0.25, 0.25)}  # fmt: skip
+    nest_ = charted(rows, sleeve="none", opening="none", neck_width=3)
+    # by hand: the side loses 1/12 in a size, and the armhole above it gains more
+    sides = [edge_tape(pattern, "front.side") for pattern in nest_.patterns]
+    assert sides[0] - sides[-1] == pytest.approx(3 * (2 / 6 - 1 / 4) * IN, abs=0.5)
+    assert broken(nest_, "grade.monotone") == []
 
 
 def test_a_size_whose_body_is_shorter_may_have_shorter_seams() -> None:
@@ -373,7 +384,7 @@ def test_a_grain_line_that_is_turned_in_one_size_is_told() -> None:
 def test_zips_of_several_lengths_are_a_note_to_the_buyer() -> None:
     (found,) = broken(nested(), "grade.zip")
     assert found.severity is Severity.INFO
-    assert found.message.startswith("zip: 20 in for size 8; ")
+    assert found.message.startswith("zip: 21 in for size 8; ")
 
 
 # --------------------------------------------------------------------------------------------------- growth of places

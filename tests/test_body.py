@@ -1,14 +1,18 @@
 """The catalogue, the estimates and the plausibility of measurements, against measured women (fixtures/bodies)."""
 
 import csv
+import math
+from itertools import pairwise
 from pathlib import Path
 from statistics import fmean
 
 import pytest
 
-from oaktag.body.estimates import MEAN_STATURE, RATIOS, WAIST_TO_HIP, estimate, known
+from oaktag.body.charts import shipped
+from oaktag.body.estimates import MEAN_STATURE, RATIOS, SHOULDER_DROP, WAIST_TO_HIP, estimate, known
 from oaktag.body.measurements import KINDS, Measurements, in_another_unit, measured, near_names, range_words, spoken
 from oaktag.body.sanity import BANDS, plausible
+from oaktag.body.whom import child_signs, not_for
 from oaktag.errors import DraftError, InputError, Where
 from oaktag.units import show
 
@@ -24,7 +28,12 @@ def women(name="women_1988_300.csv"):
 
 def as_body(row):
     body = {name: value for name, value in row.items() if name in KINDS and name not in OTHER_MEANING}
-    return {**body, "bust_height": row["neck_to_bust_point"], "across_back_width": row["back_width_armpit"]}
+    # from the side neck point over the bust point, and from there straight down
+    front = row["neck_to_bust_point"] + row["bust_height"] - row["waist_height"]
+    return {
+        **body, "bust_height": row["neck_to_bust_point"], "across_back_width": row["back_width_armpit"],
+        "front_waist_length": front,
+    }  # fmt: skip
 
 
 WOMEN = women()
@@ -61,7 +70,10 @@ def test_every_kind_can_be_read_by_a_maker(kind):
 @pytest.mark.parametrize(
     ("typed", "meant"),
     [
-        ("half_length", "back_waist_length"),
+        ("half_length", "side_neck_to_waist"),
+        ("half length", "side_neck_to_waist"),
+        ("shoulder-to-waist", "side_neck_to_waist"),
+        ("nape_to_waist", "back_waist_length"),
         ("bust", "bust_girth"),
         ("hips", "hip_girth"),
         ("Hip Girth", "hip_girth"),
@@ -239,19 +251,27 @@ def test_few_measured_women_raise_a_doubt():
         ("body.bust-waist", {"bust_girth": 1001, "waist_girth": 700}, 1000),
         ("body.hip-bust", {"hip_girth": 779, "bust_girth": 900}, 780),
         ("body.back-waist", {"back_waist_length": 461}, 460),
-        ("body.shoulder-bust", {"shoulder_width": 379, "bust_girth": 1000}, 380),
-        ("body.shoulder-bust", {"shoulder_width": 501, "bust_girth": 1000}, 500),
+        ("body.shoulder-bust", {"shoulder_width": 344, "bust_girth": 1000}, 345),  # 265 + 0.08 × 1000
+        ("body.shoulder-bust", {"shoulder_width": 461, "bust_girth": 1000}, 460),  # 365 + 0.095 × 1000
+        ("body.shoulder-drop", {"shoulder_height": 1300, "side_neck_height": 1400}, 1305),
+        ("body.shoulder-drop", {"shoulder_height": 1375, "side_neck_height": 1400}, 1370),
         ("body.bust-height", {"bust_height": 410, "bust_girth": 1000}, 328),  # 1000 ÷ 5 + 83 + 45
         ("body.bust-point-width", {"bust_point_width": 232, "bust_girth": 1000}, 231),  # 1000 ÷ 8 + 76 + 30
         ("body.waist-to-hip", {"waist_to_hip": 130}, 140),
-        ("body.front-back-length", {"front_waist_length": 390, "back_waist_length": 400}, 400),
-        ("body.front-back-length", {"front_waist_length": 470, "back_waist_length": 400}, 460),
+        ("body.half-length", {"side_neck_to_waist": 490}, 485),
+        ("body.nape-depth", {"side_neck_to_waist": 402, "back_waist_length": 400}, 405),  # drafting books: 15 to 32 mm
+        ("body.nape-depth", {"side_neck_to_waist": 447, "back_waist_length": 400}, 445),
+        # both from the side neck point; of the nape's length 1 in more, the method's back neck depth
+        ("body.front-back-length", {"front_waist_length": 364, "back_waist_length": 400}, 365.4),
+        ("body.front-back-length", {"front_waist_length": 487, "back_waist_length": 400}, 485.4),
+        ("body.front-back-length", {"front_waist_length": 487, "side_neck_to_waist": 425}, 485),
         ("body.upper-arm-bust", {"upper_arm_girth": 250, "bust_girth": 1000}, 260),
         ("body.upper-arm-bust", {"upper_arm_girth": 390, "bust_girth": 1000}, 380),
         ("body.back-waist-stature", {"back_waist_length": 440, "stature": 1600}, 432),  # 0.27 × 1600
         ("body.scye-back-waist", {"scye_depth": 240, "back_waist_length": 400}, 232),  # 0.58 × 400
         ("body.shoulder-length", {"shoulder_length": 100}, 105),
-        ("body.neck-base-bust", {"neck_base_girth": 470, "bust_girth": 1000}, 460),
+        ("body.neck-base-bust", {"neck_base_girth": 324, "bust_girth": 1000}, 325),  # 225 + 0.1 × 1000
+        ("body.neck-base-bust", {"neck_base_girth": 470, "bust_girth": 1000}, 450),  # 160 + 0.29 × 1000
         ("body.across-back-bust", {"across_back_width": 470, "bust_girth": 1000}, 460),
     ],
 )
@@ -263,6 +283,117 @@ def test_a_doubt_for_each_band(id_, body, limit):
     assert doubt.limit == pytest.approx(limit)
     assert doubt.unit_text == "mm"
     assert KINDS[name].words in doubt.message.lower()
+
+
+SIZE_GROUPS = (0, 820, 880, 940, 1000, 1050, 5000)
+"""Busts between which women are of one size group, mm."""
+
+
+@pytest.mark.parametrize("name", ["body.shoulder-bust", "body.shoulder-length", "body.neck-base-bust"])
+def test_shoulders_and_necks_are_doubted_in_two_of_a_hundred_of_any_size_at_most(name):
+    """At either end, among the women of 1988 and of 2012 together; shoulder width as the survey's README says."""
+    band = next(band for band in BANDS if band.id == name)
+    everyone = [
+        {**row, "shoulder_width": 2 * row["shoulder_length"] + row["neck_base_girth"] / math.pi}
+        for row in (*WOMEN, *women("women_2012_300.csv"))
+    ]
+    for least, most in pairwise(SIZE_GROUPS):
+        group = [row for row in everyone if least <= row["bust_girth"] < most]
+        assert len(group) > 25
+        doubts = [d for row in group for d in plausible({k: row[k] for k in {band.name, "bust_girth"}}, "cm")]
+        below = [d for d in doubts if d.id == name and d.measured < d.limit]
+        above = [d for d in doubts if d.id == name and d.measured > d.limit]
+        assert max(len(below), len(above)) <= 0.02 * len(group), (least, len(below), len(above), len(group))
+
+
+def test_no_size_of_a_chart_that_ships_is_doubted():
+    for chart in ("women", "women-short", "women-tall"):
+        assert [d.message for size in shipped(chart).sizes for d in plausible(shipped(chart).body(size), "cm")] == []
+
+
+def test_shoulder_slopes_of_the_women_are_inside_the_band_and_their_mean_is_that_of_the_draft():
+    drops = [row["side_neck_height"] - row["acromion_height"] for row in WOMEN]
+    assert fmean(drops) == pytest.approx(SHOULDER_DROP, abs=0.05)
+    band = next(band for band in BANDS if band.id == "body.shoulder-drop")
+    assert sum(drop > -band.least for drop in drops) <= 6
+    assert sum(drop < -band.most for drop in drops) <= 6
+
+
+# ------------------------------------------------------------------------------------------------------------ children
+
+
+def children():
+    """Those up to 10 years of 300 children and youths measured in 1975-77, named as a job names it."""
+    named = {"chest_girth": "bust_girth", "natural_waist_girth": "waist_girth", "arm_length_est": "arm_length"}
+    kept = ("stature", "hip_girth", "upper_arm_girth", "wrist_girth", "head_girth")
+    with (BODIES / "children_1977_300.csv").open(encoding="utf-8", newline="") as file:
+        rows = [row for row in csv.DictReader(file) if float(row["age_years"]) <= 10]
+    return [
+        {named.get(key, key): float(value) for key, value in row.items() if (key in kept or key in named) and value}
+        for row in rows
+    ]
+
+
+def test_nearly_every_child_is_known_as_one_with_or_without_its_stature():
+    small = children()
+    assert len(small) > 140
+    assert sum(bool(child_signs(child)) for child in small) >= 0.95 * len(small)
+    unknown = [{key: mm for key, mm in child.items() if key != "stature"} for child in small]
+    assert sum(bool(child_signs(child)) for child in unknown) >= 0.95 * len(small)
+
+
+def test_no_woman_is_taken_for_a_child():
+    everyone = [*WOMEN, *women("women_2012_300.csv")]
+    assert [row for row in everyone if child_signs(row)] == []
+    for chart in ("women", "women-short", "women-tall"):
+        assert not any(child_signs(shipped(chart).body(size)) for size in shipped(chart).sizes)
+
+
+@pytest.mark.parametrize("body", [{}, {"bust_girth": 635}, {"bust_girth": 635, "hip_girth": 900},
+                                  {"bust_girth": 950, "hip_girth": 990, "stature": 1350},
+                                  {"bust_girth": 250, "hip_girth": 300}])  # fmt: skip
+def test_who_may_be_grown_is_no_child(body):
+    """Too little is known; or larger than any child of the survey; or so small that it is another unit."""
+    assert child_signs(body) == ()
+    assert not_for("women", body, "in") == ""
+
+
+def test_a_child_is_refused_with_what_told_it_in_the_makers_unit():
+    child = {"bust_girth": 635.0, "hip_girth": 685.8}
+    told = not_for("women", child, "in")
+    assert "for grown women" in told and "a child" in told
+    assert "bust_girth 25 in, hip_girth 27 in" in told
+    assert not_for("", child, "in") == ""
+    told = not_for("women", {"bust_girth": 800, "hip_girth": 860, "stature": 1390}, "cm")
+    assert "stature 139 cm" in told
+    assert "leave out stature" in told  # a small woman is not turned away without a way in
+
+
+# -------------------------------------------------------------------------------------------------- a stature not taken
+
+
+def off(name):
+    """Standard error of the stature that is estimated from that measurement alone, mm."""
+    errors = [estimate("stature", {name: row[name]}, "cm").value - row["stature"] for row in WOMEN]
+    return math.sqrt(fmean(error**2 for error in errors))
+
+
+def test_stature_is_estimated_from_what_was_measured_better_than_by_the_mean():
+    plain = math.sqrt(fmean((row["stature"] - MEAN_STATURE) ** 2 for row in WOMEN))
+    assert plain == pytest.approx(64, abs=1)
+    for name in ("side_neck_height", "waist_height", "crotch_height", "knee_height"):
+        assert off(name) < 0.86 * plain, name
+    assert off("arm_length") < plain
+
+
+def test_a_short_arm_makes_a_small_woman_and_a_long_one_no_tall_one():
+    small = estimate("stature", {"arm_length": 480.0}, "in")
+    assert small.value == pytest.approx(480 / RATIOS["arm_length"].ratio)
+    assert "arm length 18 7/8 in" in small.words and "56 1/2 in" in small.words
+    assert estimate("stature", {"arm_length": 620.0}, "cm").value == MEAN_STATURE
+    by_knee = estimate("stature", {"arm_length": 480.0, "knee_height": 420.0}, "cm")
+    assert by_knee.value == pytest.approx(420 / RATIOS["knee_height"].ratio)
+    assert "knee height 42 cm" in by_knee.words
 
 
 def test_every_band_has_a_test_of_its_own():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import math
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -21,9 +22,12 @@ import pytest
 from oaktag.body.measurements import Measurements
 from oaktag.draft.chalk import ROUNDED, ChalkPiece, Mark, MarkKind, chalk_pieces, printed
 from oaktag.errors import DraftError
+from oaktag.export import chalk_card
 from oaktag.export.chalk_card import CAPITAL, render
+from oaktag.job import load_job
 from oaktag.model.pattern import Pattern
-from oaktag.sheet.chalk import Look, picture
+from oaktag.pipeline import make
+from oaktag.sheet.chalk import Look, Picture, picture
 from oaktag.sheet.paper import PAPERS
 from oaktag.units import Unit
 from samples import sample_pattern
@@ -204,7 +208,7 @@ def test_the_printed_numbers_give_the_piece(style: dict[str, object], unit: Unit
     count = 0
     for name, body in (("alto", ALTO), *bodies()):
         if "bust_dart" in style:
-            body = Measurements({**body, "front_waist_length": body["back_waist_length"] + 1.5 * IN})
+            body = Measurements({**body, "front_waist_length": body["back_waist_length"] + 25.4 + 1.5 * IN})
         try:
             pattern = dressed(body, unit, **style)
         except DraftError:
@@ -280,8 +284,8 @@ def test_the_steps_say_what_the_draft_says() -> None:
     front = chalk_pieces(dressed(ALTO))[0]
     told = {step.title: (step.words, step.formula) for step in front.steps}
     assert told["Waist line"] == (
-        ("16 in down from the top line, square across.",),
-        ("= back waist length, from the top line",),
+        ("17 in down from the top line, square across.",),
+        ("= back waist length + 1 in from the top line to the nape",),
     )
     assert told["Underarm"] == (("On the chest line, 10 in from the fold.",), ("= (bust girth + 2 in) ÷ 4",))
     assert told["Waist side"][0] == ("On the waist line, 8 7/8 in from the fold.",)  # (30 1/2 + 1) / 4 + 1
@@ -320,11 +324,11 @@ def test_a_pair_of_notches_is_told_as_far_apart_as_it_is() -> None:
 
 
 def test_what_is_drawn_lower_for_a_bust_dart_says_so() -> None:
-    body = Measurements({**ALTO, "front_waist_length": ALTO["back_waist_length"] + 1.5 * IN})
+    body = Measurements({**ALTO, "front_waist_length": ALTO["back_waist_length"] + 25.4 + 1.5 * IN})
     bodice = chalk_pieces(dressed(body, "in", waist_seam="yes", bust_dart="side"))[0]
     waist = next(step for step in bodice.steps if step.title == "Waist line")
-    assert waist.words == ("17 1/2 in down from the top line, square across.",)
-    assert waist.formula == ("= back waist length, from the top line = 16 in; here 1 1/2 in more",)
+    assert waist.words == ("18 1/2 in down from the top line, square across.",)
+    assert waist.formula == ("= back waist length + 1 in from the top line to the nape = 17 in; here 1 1/2 in more",)
 
 
 # ------------------------------------------------------------------------------------------------------ the pages
@@ -402,6 +406,51 @@ def test_words_on_the_pictures_keep_out_of_each_others_way(style: dict[str, obje
     assert any(trace.look is Look.PLAN or trace.points for trace in shown.traces)
 
 
+def cards_shown() -> dict[str, Pattern]:
+    """The demo jobs, and women of the survey in two styles."""
+    demo = {
+        path.stem: make(load_job(path), only=()).nest.base_pattern
+        for path in sorted((FIXTURES / "choir").glob("*.toml"))
+        if path.stem != "stage-dress"
+    }
+    styles: tuple[dict[str, object], ...] = ({}, {"waist_seam": "yes", "sleeve": "none", "neckline": "v"})
+    for number, style, unit in ((0, 0, "in"), (60, 1, "cm"), (120, 1, "in"), (240, 0, "cm")):
+        name, body = women()[number]
+        demo[f"{name} {unit}"] = dressed(body, unit, **styles[style])  # type: ignore[arg-type]
+    return demo
+
+
+def test_numbers_on_the_card_collide_with_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of every picture as the card draws it: no word within 0.5 mm of another, and no number on a line but its own
+    measure. Numbers that are left out for it are few: most measures are drawn."""
+    import shapely
+
+    shown: list[Picture] = []
+
+    def kept(*given: object, **named: object) -> Picture:
+        shown.append(picture(*given, **named))  # type: ignore[arg-type]
+        return shown[-1]
+
+    monkeypatch.setattr(chalk_card, "picture", kept)
+    for pattern in cards_shown().values():
+        chalk_card.render(pattern, PAPERS["letter"])
+    numbers = 0
+    for one in shown:
+        lines = [(t.look, shapely.LineString(t.points)) for t in one.traces if t.look is not Look.PLAN]
+        for n, word in enumerate(one.words):
+            box = shapely.box(*(getattr(word.box, side) for side in ("left", "bottom", "right", "top")))
+            for other in one.words[:n]:
+                beside = shapely.box(*(getattr(other.box, side) for side in ("left", "bottom", "right", "top")))
+                assert box.distance(beside) > 0.5, (word.text, other.text)
+            if word.badge or not re.fullmatch(r"~?\d[\d/. ]*", word.text):
+                continue
+            numbers += 1
+            ink = box.buffer(-0.4, join_style="mitre")  # the box keeps 0.4 mm round the number
+            crossed = [look for look, line in lines if line.length > 4 and line.intersects(ink)]
+            assert crossed in ([], [Look.MEASURE]), (word.text, crossed)
+    assert numbers > 0.5 * len(shown)
+
+
 def test_the_same_pattern_gives_the_same_bytes() -> None:
     pattern = dressed(ALTO)
     assert render(pattern, PAPERS["a4"]) == render(pattern, PAPERS["a4"])
@@ -442,3 +491,17 @@ def test_no_card_can_be_written_onto_a_folder(tmp_path: Path) -> None:
     done = oaktag("steps", FIXTURES / "choir" / "alto-3.toml", "--card", ".", cwd=tmp_path)
     assert done.returncode == 2
     assert "Write --card chalk-card.pdf" in done.stderr
+
+
+@pytest.mark.parametrize(("unit", "width"), [("in", 215.9), ("cm", 210.0)])  # 8 1/2 in; ISO 216
+def test_a_card_of_a_job_without_a_paper_is_on_what_lies_in_the_makers_printer(
+    unit: str, width: float, tmp_path: Path
+) -> None:
+    text = (FIXTURES / "choir" / ("alto-3.toml" if unit == "in" else "soprano-1.toml")).read_text(encoding="utf-8")
+    for at, paper in enumerate(("", 'paper = "a0"')):
+        job = tmp_path / f"job-{at}.toml"
+        job.write_text(re.sub(r"(?m)^paper .*$", paper, text), encoding="utf-8")
+        done = oaktag("steps", job, "--card", f"card-{at}.pdf", cwd=tmp_path)
+        assert done.returncode == 0, done.stderr
+        page = pdfium.PdfDocument(BytesIO((tmp_path / f"card-{at}.pdf").read_bytes()))[0]
+        assert page.get_size()[0] * MM == pytest.approx(width, abs=0.01)

@@ -21,7 +21,7 @@ from samples import front as sample_front
 from samples import pocket
 from wardrobe import ALTO, dense, dress, tape
 
-BODY = Measurements({**ALTO, "front_waist_length": ALTO["back_waist_length"] + 30.0})
+BODY = Measurements({**ALTO, "front_waist_length": ALTO["back_waist_length"] + 25.4 + 30.0})
 
 
 def ring(piece: Piece) -> list[tuple[float, float]]:

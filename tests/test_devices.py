@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 from math import hypot, sqrt
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from oaktag.cli import verbs
-from oaktag.device.correction import Correction, calibrated
+from oaktag.device.correction import Correction, Reading, calibrated, doubt
 from oaktag.device.profile import HPGL_MOST, LANGUAGES, ROLES
 from oaktag.device.store import (
     device_names,
@@ -219,6 +220,68 @@ def test_a_correction_that_cannot_be_kept_is_the_file_systems_fault(own_folder: 
         keep_correction("roll-914", Correction(1.001), "test")
 
 
+def measured(machine: Correction, correction: Correction) -> Reading:
+    return Reading(*printed(machine, correction))
+
+
+MACHINES = st.builds(
+    Correction, st.floats(0.985, 1.015), st.floats(-0.008, 0.008), st.just(0.0), st.floats(0.985, 1.015)
+)
+
+
+@given(MACHINES)
+def test_a_print_that_was_corrected_and_read_rightly_is_not_doubted(machine: Correction) -> None:
+    first = measured(machine, Correction())
+    try:
+        found = calibrated(first.across, first.along, first.diagonals)
+    except InputError:
+        return  # both ways 1.6 % is a unit taken for another
+    assert doubt(measured(machine, found.correction), (first,), "roll-914") is None
+    assert doubt(first, (), "roll-914") is None
+
+
+@given(MACHINES, st.booleans())
+def test_diagonals_that_were_exchanged_are_seen_on_the_next_print(machine: Correction, again: bool) -> None:
+    """The printer is simulated; the maker reads the diagonals as each other, and on the corrected print rightly or not.
+    By hand: a correction of the wrong sign leaves twice the skew. A skew of 0.4 mm on 100 mm or more is asked for."""
+    assume(abs(machine.xy) >= 0.004)
+    true = measured(machine, Correction())
+    wrong = true.exchanged
+    try:
+        found = calibrated(wrong.across, wrong.along, wrong.diagonals)
+    except InputError:
+        return
+    second = measured(machine, found.correction)
+    assert abs(second.unlike) == pytest.approx(2 * abs(true.unlike), abs=0.25)
+    doubted = doubt(second.exchanged if again else second, (wrong,), "roll-914")
+    assert doubted is not None and "diagonals" in doubted.found
+    assert f"--forget, then oaktag calibrate roll-914 {true.options()}" in doubted.instead
+
+
+def test_across_taken_for_along_is_seen_on_the_next_print() -> None:
+    machine = Correction(0.996, 0.0, 0.0, 1.003)
+    wrong = Reading(100.3, 99.6)
+    found = calibrated(wrong.across, wrong.along)
+    second = measured(machine, found.correction)  # by hand: 99.6 / 1.003 = 99.3, 100.3 / 0.996 = 100.7
+    assert (second.across, second.along) == (99.3, 100.7)
+    doubted = doubt(second, (wrong,), "roll-914")
+    assert doubted is not None and "across was taken for along" in doubted.found
+    assert doubted.instead.endswith("--across 99.6 --along 100.3")
+
+
+def test_a_reading_of_a_print_without_the_correction_is_seen() -> None:
+    first = Reading(99.6, 100.2, (141.1, 141.5))
+    for again, words in (
+        (first, "this very reading"),
+        (Reading(99.7, 100.2, (141.1, 141.6)), "within 0.15 mm of a reading that made the correction"),
+        (first.exchanged, "with the diagonals exchanged"),
+    ):
+        doubted = doubt(again, (first, Reading(100.0, 100.1, (141.4, 141.4))), "roll-914")
+        assert doubted is not None and words in doubted.found
+    true = Reading(100.0, 100.0, (141.4, 141.4))
+    assert doubt(true, (true,), "roll-914") is None  # a true square as often as one likes
+
+
 # ---- the commands
 
 
@@ -273,6 +336,42 @@ def test_calibrate_refuses_what_is_no_measurement() -> None:
     ):
         code, text = run("calibrate", "home-printer", *arguments)
         assert code == (2 if words else 0) and words in text
+
+
+def test_the_very_reading_that_was_stored_is_not_taken_twice(own_folder: Path) -> None:
+    words = ("calibrate", "roll-914", "--across", "99.6", "--along", "100.2", "--diagonals", "141.1", "141.5")
+    code, text = run(*words)
+    assert code == 0 and "leans 0.3 mm to the left on 100 mm" in text and "about 0.8 mm in place of nothing" in text
+    kept = (own_folder / "roll-914.correction.toml").read_text(encoding="utf-8")
+    code, text = run(*words)
+    assert code == 2 and "this very reading (99.6 across, 100.2 along, 141.1 and 141.5 diagonals) made" in text
+    assert "oaktag calibrate roll-914 --forget" in text and "add --on-top" in text
+    assert (own_folder / "roll-914.correction.toml").read_text(encoding="utf-8") == kept
+    code, text = run(*words, "--dry-run")
+    assert code == 0 and "warning this very reading" in text
+    code, text = run(*words, "--on-top")
+    assert code == 0 and "across +0.79 %" in text  # 1.00392² by hand
+    code, text = run("calibrate", "roll-914", "--forget")
+    code, text = run(*words)
+    assert code == 0 and (own_folder / "roll-914.correction.toml").read_text(encoding="utf-8") == kept
+
+
+def test_the_advice_on_exchanged_diagonals_can_be_typed() -> None:
+    """The machine's skew is -0.28 mm on 100 mm, read the wrong way round; by hand twice as much on the next print."""
+    run("calibrate", "roll-914", "--across", "99.6", "--along", "100.2", "--diagonals", "141.5", "141.1")
+    code, text = run("calibrate", "roll-914", "--across", "100", "--along", "100", "--diagonals", "141.0", "141.8")
+    assert code == 2 and "the diagonals differ by 0.8 mm, twice as much" in text
+    forget, then = re.search(r"Write oaktag (.*?), then oaktag (.*?)\. If", text).groups()  # type: ignore[union-attr]
+    assert run(*forget.split())[0] == 0
+    code, text = run(*then.split())
+    assert code == 0 and "skew +0.28 mm on 100 mm" in text
+
+
+def test_readings_that_were_damaged_are_told(own_folder: Path) -> None:
+    own_folder.mkdir(exist_ok=True)
+    (own_folder / "roll-914.correction.toml").write_text("xx = 1.004\nreadings = [[99.6]]\n", encoding="utf-8")
+    code, text = run("calibrate", "roll-914", "--across", "100", "--along", "100")
+    assert code == 2 and "readings: found [99.6]" in text
 
 
 def test_a_page_is_corrected_for_its_printer(tmp_path: Path) -> None:

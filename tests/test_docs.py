@@ -152,7 +152,7 @@ def test_the_mistake_shown_in_the_guide_is_told_so(tmp_path: Path) -> None:
     lines[at] = "hip_girth = 104"
     (tmp_path / "dress.toml").write_text("\n".join(lines), encoding="utf-8")
     done = subprocess.run(
-        [sys.executable, "-c", "from oaktag.cli import main; main()", "check", "dress.toml"],
+        [sys.executable, "-c", "from oaktag.__main__ import main; main()", "check", "dress.toml"],
         cwd=tmp_path, capture_output=True, text=True, encoding="utf-8",
     )  # fmt: skip
     (told,) = [block.strip() for block in blocks(GUIDE, "text") if "104 is taken as inches" in block]

@@ -57,7 +57,9 @@ def nest_of(style: str) -> Nest:
     for size in FIVE:
         body = singer((int(size) - 12) / 2)
         # 30 mm more in front than behind: a bust dart's worth (invented).
-        drafts[size] = dress(Measurements({**body, "front_waist_length": body["back_waist_length"] + 30.0}), **raw)
+        drafts[size] = dress(
+            Measurements({**body, "front_waist_length": body["back_waist_length"] + 25.4 + 30.0}), **raw
+        )
     allowances = STEPPED if style == "stepped" else {}
     return graded(drafts, "12", allowances, {}, title="Lighthouse choir", unit="in", label_box=label_box)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import shutil
+import signal
 import subprocess
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -63,6 +64,82 @@ def test_takes_the_place_of_what_a_killed_run_left(before: Path) -> None:
     assert contents(before) == NEW
 
 
+@pytest.fixture
+def gone() -> int:
+    """The number of a process that has ended."""
+    child = subprocess.Popen(["true"])
+    child.wait()
+    return child.pid
+
+
+def test_an_unfinished_run_that_was_killed_is_taken_back(before: Path, gone: int) -> None:
+    """One file was in its place already, with the earlier one kept; the other was not."""
+    (before / f".pattern.svg.{gone}.keep").write_bytes(b"old svg")
+    (before / "pattern.svg").write_bytes(b"half of a set")
+    (before / f".pattern.json.{gone}.part").write_bytes(b"{")
+    write_all(before, {"report.html": b"page"})
+    assert contents(before) == {**OLD, "report.html": b"page"}
+
+
+def test_a_finished_run_that_was_killed_stands(before: Path, gone: int) -> None:
+    (before / f".pattern.svg.{gone}.keep").write_bytes(b"older")
+    write_all(before, {"report.html": b"page"})
+    assert contents(before) == {**OLD, "report.html": b"page"}
+
+
+def test_a_run_beside_this_one_is_left_alone(before: Path) -> None:
+    beside = subprocess.Popen(["sleep", "60"])
+    try:
+        (before / f".pattern.svg.{beside.pid}.part").write_bytes(b"half a fi")
+        write_all(before, NEW)
+        assert contents(before) == {**NEW, f".pattern.svg.{beside.pid}.part": b"half a fi"}
+    finally:
+        beside.kill()
+        beside.wait()
+
+
+CALLS = ("mkdir", "open", "write", "fsync", "close", "link", "replace", "rename", "unlink")
+
+
+def killed_at(folder: Path, files: dict[str, bytes], count: int) -> bool:
+    """Writes in a process that is killed at its system call number `count`; whether it was killed."""
+    child = os.fork()
+    if child == 0:  # nothing of pytest may run here
+        calls = iter(range(10**6))
+
+        def counted(real: Callable[..., object]) -> Callable[..., object]:
+            def call(*args: object, **named: object) -> object:
+                if next(calls) == count:
+                    os.kill(os.getpid(), signal.SIGKILL)
+                return real(*args, **named)
+
+            return call
+
+        for name in CALLS:
+            setattr(os, name, counted(getattr(os, name)))
+        write_all(folder, files)
+        os._exit(0)
+    _, status = os.waitpid(child, 0)
+    return os.WIFSIGNALED(status)
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork on this system")
+def test_a_kill_at_every_system_call_leaves_whole_files_and_the_next_run_settles_all(
+    before: Path, tmp_path: Path
+) -> None:
+    ends = set()
+    for count in range(1000):
+        folder = Path(shutil.copytree(before, tmp_path / f"walk-{count}"))
+        if not killed_at(folder, NEW, count):
+            break
+        after = {name: data for name, data in contents(folder).items() if not name.startswith(".")}
+        assert all(data in (OLD.get(name), NEW[name]) for name, data in after.items()), count
+        ends.add("old" if after == OLD else "new" if after == NEW else "mixed")
+        write_all(folder, NEW)
+        assert contents(folder) == NEW, count
+    assert count > 20 and ends == {"old", "new", "mixed"}
+
+
 def test_files_are_readable_as_the_umask_says(tmp_path: Path) -> None:
     earlier = os.umask(0o027)
     try:
@@ -72,11 +149,20 @@ def test_files_are_readable_as_the_umask_says(tmp_path: Path) -> None:
     assert path.stat().st_mode & 0o777 == 0o640  # 0o666 less 0o027, as any program's new file
 
 
-@pytest.mark.parametrize("name", ["", ".", "..", "a/b", "/etc/x", "a\0b"])
+@pytest.mark.parametrize("name", ["", ".", "..", "a/b/c", "a/..", "../b", "a/", "/etc/x", "a\0b"])
 def test_only_plain_names(tmp_path: Path, name: str) -> None:
     with pytest.raises(ValueError, match="plain file name"):
         write_all(tmp_path, {name: b""})
     assert contents(tmp_path) == {}
+
+
+def test_a_folder_within_is_made_and_taken_away_with_the_rest(tmp_path: Path) -> None:
+    assert write_all(tmp_path / "out", {"a.txt": b"1", "job/b.toml": b"2"})[1] == tmp_path / "out" / "job" / "b.toml"
+    assert contents(tmp_path / "out" / "job") == {"b.toml": b"2"}
+    (tmp_path / "new" / "job" / "b.toml").mkdir(parents=True)  # a folder stands where a file should go
+    with pytest.raises(DeviceError):
+        write_all(tmp_path / "new", {"a.txt": b"1", "job/b.toml": b"2", "more/c.txt": b"3"})
+    assert sorted(path.name for path in (tmp_path / "new").iterdir()) == ["job"]
 
 
 @pytest.mark.parametrize("below", ["", "deeper", "deeper/still"])

@@ -2,10 +2,12 @@
 
 # ruff: noqa: E501 - messages are asserted whole
 
+import re
 import subprocess
 import sys
 from dataclasses import dataclass
 from pathlib import Path
+from typing import ClassVar
 
 import pytest
 from hypothesis import given, settings
@@ -31,6 +33,13 @@ class StandIn:
     )
     edges = ("side", "hem", "neckline")
     pieces = ("front", "back")
+    for_whom = ""
+    instead: ClassVar[dict[str, str]] = {"hip_girth": "top_hip_girth"}
+    wishes: ClassVar = {
+        "sway_back": "There is none",
+        "letout": "Write side below [allowances]",
+        "skirt": "Write length",
+    }
 
     def needs(self, style):
         return ("bust_girth", "hip_girth") + (("arm_length",) if style["sleeve"] == "long" else ())
@@ -74,7 +83,9 @@ def test_a_short_job_has_its_defaults(tmp_path):
     assert dict(job.body) == pytest.approx({"bust_girth": 965.2, "hip_girth": 1040.0})  # 38 × 25.4; 104 × 10
     assert dict(job.body.typed) == {"bust_girth": "38", "hip_girth": "104 cm"}
     assert dict(job.style) == {"ease_bust": 50.0, "length": None, "slit_length": None, "sleeve": "none"}
-    assert (job.allowances, job.formats, job.paper, job.device) == ({}, USUAL_FORMATS, "a4", "roll-914")
+    assert (job.allowances, job.formats, job.paper, job.device) == ({}, USUAL_FORMATS, "letter", "roll-914")
+    metric = read(written(tmp_path, GOOD.replace('"in"', '"cm"').replace("38\n", "96\n")))
+    assert metric.paper == "a4"  # who reads centimetres prints on A4, who reads inches on Letter; common practice
     assert (job.size, job.date) == ("measured", "")
     assert job.corners == {}
 
@@ -172,7 +183,7 @@ def test_worked_numbers_are_those_of_the_method():
             "waist_girth": 36,
             "hip_girth": 47,
             "shoulder_width": 16,
-            "back_waist_length": 17,
+            "side_neck_to_waist": 17,
             "waist_to_hip": 8,
         }
     )
@@ -191,7 +202,7 @@ BAD = {
         )
     ],
     "unknown-measurement": [
-        ':13 measurements.half_length: "half_length" is not a measurement. Write back_waist_length.'
+        ':13 measurements.half_length: "half_length" is not a measurement. Write side_neck_to_waist.'
     ],
     "unit-mix": [
         (
@@ -601,3 +612,78 @@ def test_reading_a_job_loads_nothing_heavy():
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     heavy = {"click", "numpy", "shapely", "ezdxf", "pikepdf", "pypdfium2", "svgelements", "pyclipper"}
     assert not heavy & set(run.stdout.split())
+
+
+def test_either_of_two_measurements_is_enough(tmp_path):
+    text = GOOD.replace("hip_girth ", "top_hip_girth ")
+    assert read(written(tmp_path, text)).body["top_hip_girth"] == 1040
+    (told,) = mistakes(written(tmp_path, GOOD.replace('hip_girth  = "104 cm"', "")))
+    assert "1 measurement that is not given; add\n  hip_girth = ...  " in told
+    assert "\n  or top_hip_girth = ...  " in told
+
+
+def test_a_half_length_serves_instead_of_the_back_waist_length(tmp_path):
+    text = (FIXTURES / "choir" / "alto-3.toml").read_text(encoding="utf-8")
+    line = next(line for line in text.splitlines() if line.startswith("back_waist_length"))
+    half = load_job(written(tmp_path, text.replace(line, "side_neck_to_waist = 17")))
+    assert half.body["side_neck_to_waist"] == pytest.approx(17 * 25.4)
+    (told,) = mistakes(written(tmp_path, text.replace(line, "")), load_job)
+    assert "back_waist_length = ..." in told
+    assert "or side_neck_to_waist = ..." in told
+
+
+# ----------------------------------------------------------------------------------------------- words of the trade
+
+
+@pytest.mark.parametrize("typed", ['"16 1/2""', "'16 1/2''", '"16 1/2"in', "\"16 1/2''", '"16 1/2 "" # taken twice'])
+def test_inches_after_the_quotes_get_the_advice_of_a_bare_fraction(tmp_path, typed):
+    (told,) = mistakes(written(tmp_path, GOOD.replace("= 38", f"= {typed}")))
+    assert told.startswith("job.toml:6: this is not TOML")
+    assert told.endswith('Write bust_girth = "16 1/2 in", in quotes.')
+
+
+ASKED_FOR = {
+    # word: (the table it is typed in, what must be said, what must not be)
+    "sway_back": ("style measurements", r"none for a hollow back: pin", "zip_length|back_neck|wrap"),
+    "hip_letout": ("style measurements allowances", r'side = "2 in" or "5 cm"', "zip_length"),
+    "skirt": ("style measurements allowances", r'hem = "pegged".*length.*waist_seam', "slit|zip_length"),
+    "round_back": ("style measurements", "none for a round or broad back", "neck_base_girth"),
+    "fit": ("style measurements", "ease_bust, ease_waist or ease_hip", "hand_girth"),
+    "zipper": ("style", 'zip = "back"', "zip_length"),
+    "pockets": ("style allowances", "There is none", "facing"),
+    "Seam-Allowance": ("style measurements allowances", "below .allowances.", "armhole"),
+    "waist_dart": ("style", "Write waist_darts", "waist_girth|waist_seam"),
+    "sleeve_width": ("style measurements", "ease_biceps", "vent_width|arm_length"),
+    "bust_ease": ("style", "Write ease_bust", "bust_dart"),  # the same words in another order
+    "ease_hips": ("style", "Write ease_hip", "ease_waist"),  # a slip of the pen is still a slip of the pen
+    "sleave": ("style", "Write sleeve", "shoulder"),
+    "back_lenght": ("measurements", "Write back_waist_length", "skirt"),
+}
+
+
+@pytest.mark.parametrize(("table", "word"), [(t, w) for w, (tables, _, _) in ASKED_FOR.items() for t in tables.split()])
+def test_a_word_of_the_trade_leads_to_what_serves_it_and_to_no_false_friend(tmp_path, table, word):
+    """The words of dressmakers; what serves each is what docs/guide.md says of the options (common practice)."""
+    text = (FIXTURES / "choir" / "alto-3.toml").read_text(encoding="utf-8")
+    heading = f"[{table}]\n"
+    line = f'{word} = "1"\n'
+    text = text.replace(heading, heading + line) if heading in text else f"{text}\n{heading}{line}"
+    told = "\n".join(mistakes(written(tmp_path, text), load_job))
+    _, said, unsaid = ASKED_FOR[word]
+    assert re.search(said, told, re.DOTALL), told
+    advice = told.split('". ')[-1].split("garment. ")[-1]
+    assert not re.search(unsaid, advice), advice
+
+
+def test_every_word_of_the_trade_leads_to_names_that_there_are():
+    from oaktag.body.measurements import KINDS, near_names
+    from oaktag.draft.garment import find_garment
+
+    dress = find_garment("sheath-dress")
+    names = {option.name for option in dress.options} | {*dress.edges, *KINDS}
+    for word, serves in dress.wishes.items():
+        assert word not in names, word
+        assert near_names(word)[:1] != (word,), word
+        assert serves.startswith(("Write ", "There is none")), word
+        named = set(re.findall(r"\b[a-z]+_[a-z_]+\b", serves)) | set(re.findall(r"(\w+) = ", serves))
+        assert named <= names, (word, named - names)

@@ -14,6 +14,7 @@ import time
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -24,22 +25,25 @@ from hypothesis import strategies as st
 from shapely import affinity
 
 from oaktag.errors import InputError
+from oaktag.export import lay_page, lay_small
 from oaktag.geometry.affine import Move
 from oaktag.geometry.polygon import Box
 from oaktag.job import load_job
 from oaktag.lay.bound import least_length
-from oaktag.lay.cloth import Cloth
+from oaktag.lay.cloth import YARD, Cloth
 from oaktag.lay.drop import Placer
-from oaktag.lay.estimate import YARD, estimates
+from oaktag.lay.estimate import OFF, estimates, rough, settled
 from oaktag.lay.file import Kept, read, render
 from oaktag.lay.judge import judged
 from oaktag.lay.matching import meetings
+from oaktag.lay.names import arrow_of, name_of, told
 from oaktag.lay.pack import packed, strip_of
 from oaktag.lay.pieces import LayPiece, Pieces, Variant, pieces_for, unfolded
 from oaktag.lay.placed import Lay, Placement, Stretch, stretch_of
 from oaktag.lay.plan import plans
 from oaktag.lay.search import lay_of
 from oaktag.lay.sheet import lay_sheet, splices
+from oaktag.laying import _laid_plan
 from oaktag.model.nest import Nest
 from oaktag.pipeline import nest_of
 from oaktag.sheet.strokes import Role
@@ -417,18 +421,37 @@ def test_cloth_for_a_size_12_dress_is_about_what_is_published() -> None:
         assert lay_of("shell", pieces, cloth, 1.0).length == pytest.approx(published, rel=1 / 6)
 
 
-def test_the_estimate_is_near_the_true_length_and_mostly_above_it(stage: Nest) -> None:
+@pytest.mark.parametrize(("job", "width"), [("alto-3", 1371.6), ("soprano-1", 1500.0), ("stage-dress", 900.0)])
+def test_the_estimate_is_near_what_a_search_finds(job: str, width: float) -> None:
+    """Wide, middling and narrow cloth. Within 12 %, as the
+    report says, of a search of 4 s; of 20 s on 23 dresses: tests/bench/bench_lay.py estimates."""
+    nest = nest_of(load_job(FIXTURES / f"choir/{job}.toml"))
+    (found,) = estimates(nest, "shell", {nest.base: 1}, (width,), Cloth(1500.0, "fold"))
+    cloth = Cloth(width, "fold" if found.folded else "open")
+    lay = lay_of("shell", pieces_for(nest, "shell", cloth, {nest.base: 1}), cloth, 4.0, workers=1)
+    assert found.length == pytest.approx(lay.length, rel=OFF)
+
+
+def test_estimates_of_other_widths(stage: Nest) -> None:
     widths = (900.0, 1120.0, 1370.0, 1500.0)
     found = estimates(stage, "shell", {"12": 1}, widths, Cloth(1500.0, "fold"))
-    for one in found:
-        cloth = Cloth(one.width, "fold" if one.folded else "open")
-        lay = lay_of("shell", pieces_for(stage, "shell", cloth, {"12": 1}), cloth, 1.0)
-        assert 0.97 * lay.length <= one.length <= 1.25 * lay.length
     assert [one.length for one in found] == sorted((one.length for one in found), reverse=True)
     narrow = estimates(stage, "shell", {"12": 1}, (200.0,), Cloth(1500.0))
     assert not narrow[0].fits
-    assert found[0].to_buy(inches=False) % 100.0 == pytest.approx(0.0)
+    assert found[0].to_buy(inches=False) % 50.0 == pytest.approx(0.0)
     assert (found[0].to_buy(inches=True) / (YARD / 8)) % 1.0 == pytest.approx(0.0, abs=1e-9)
+    again = estimates(stage, "shell", {"12": 1}, widths, Cloth(1500.0, "fold"))
+    assert again == found  # no chance in it
+    many = estimates(stage, "shell", {"10": 3, "12": 3}, (1500.0,), Cloth(1500.0, "fold"))
+    assert many[0].length == pytest.approx(6 * found[3].length, rel=0.15)
+
+
+@pytest.mark.parametrize("spread", ["open", "fold"])
+def test_a_rough_lay_is_settled_into_one_that_holds(spread: str, alto: Nest) -> None:
+    cloth = Cloth(1371.6, spread)
+    pieces = pieces_for(alto, "shell", cloth, {alto.base: 1})
+    lay = Lay("shell", (stretch_of(cloth, settled(rough(pieces.spread, cloth), cloth)),))
+    assert judged(lay, pieces).problems == ()
 
 
 def brute(order: Mapping[str, int], lengths: Mapping[str, float], table: float, plies: int, lays: int) -> float:
@@ -486,7 +509,7 @@ def test_plans_are_the_best_there_are(order: dict[str, int], table: float, plies
 
 
 def test_a_garment_longer_than_the_table_is_refused() -> None:
-    with pytest.raises(InputError, match=r"size 12 is 3\.00 m long"):
+    with pytest.raises(InputError, match=r"size 12 is 300 cm long, and the table 200 cm"):
         plans({"12": 2}, lambda counts: 3000.0 * sum(counts.values()), table=2000.0, plies=5)
 
 
@@ -560,6 +583,91 @@ def test_the_sheet_has_every_cut_line_and_words_that_are_not_mirrored(stage: Nes
     assert widths[0] == pytest.approx(widths[1], abs=0.1)
 
 
+# ---- the page and the small pages
+
+
+@pytest.fixture(scope="module")
+def laid(stage: Nest) -> Kept:
+    """Three garments of the set on open cloth, the facings in their holes."""
+    cloth = Cloth(1524.0)
+    order = {"10": 1, "14": 2}
+    return Kept(order, (lay_of("shell", pieces_for(stage, "shell", cloth, order), cloth, 0.0),), {})
+
+
+@pytest.mark.parametrize("scale", [0.3, 0.25, 0.1 * 72 / 25.4])
+def test_every_piece_is_named_inside_itself_and_clear_of_the_others(scale: float, laid: Kept, stage: Nest) -> None:
+    """At the page's scale and at that of the small pages (points); letters as wide as 0.6 of their size."""
+    stretch = laid.lays[0].stretches[0]
+    whole = Box(0.0, 0.0, 1e4, 1e5)
+    pieces = told(stretch, stage)
+    assert [one.number for one in pieces] == list(range(1, len(stretch.placements) + 1))
+    spelt = 0
+    for one in pieces:
+        name = name_of(one, whole, least=6.0 / scale, most=17.0 / scale, along_first=True, arrow=11.0 / scale)
+        assert name is not None
+        assert name.size * scale >= 6.0 or name.lines == (str(one.number),)
+        arrow = arrow_of(one, 11.0 / scale)
+        if arrow is not None:
+            assert shapely.Polygon(one.placed.outline()).contains(shapely.LineString(arrow))
+        half = 0.3 * max(map(len, name.lines)) * name.size, 0.6 * len(name.lines) * name.size
+        x, y = (half[1], half[0]) if name.along else half
+        box = shapely.box(name.at[0] - x, name.at[1] - y, name.at[0] + x, name.at[1] + y)
+        for other in pieces:
+            shared = shapely.Polygon(other.placed.outline()).intersection(box).area
+            assert shared == pytest.approx(box.area if other is one else 0.0, abs=1.0), (one.words, other.words)
+        assert " ".join(name.lines) in (f"{one.number} {one.words}", str(one.number))
+        spelt += len(name.lines) > 1 or " " in name.lines[0]
+    assert spelt >= 0.6 * len(pieces)
+
+
+def test_the_page_says_where_each_piece_lies_in_the_jobs_unit(laid: Kept, stage: Nest) -> None:
+    """Read back from the page, against the outlines: from the start and from the selvedge, to an eighth of an inch."""
+    page = lay_page.render(stage, laid, "in", ()).decode()
+    table = page[page.index('<table class="places">') :]
+    rows = re.findall(r'<tr><td class="n">(\d+)</td><th scope="row">(.*?)</th>(.*?)</tr>', table)
+    placements = laid.lays[0].stretches[0].placements
+    assert len(rows) == len(placements)
+    boxes = sorted((shapely.Polygon(p.outline()).bounds for p in placements), key=lambda b: (round(b[1]), b[0], b[3]))
+    for (number, _, cells), box in zip(rows, boxes, strict=True):
+        read = [tape(cell) for cell in re.findall(r'<td class="n">(.*?)</td>', cells)]
+        assert read[:4] == pytest.approx([box[1], box[3], box[0], box[2]], abs=25.4 / 16 + 0.01), number
+        assert box[0] <= read[4] <= box[2]
+    assert "1/8\xa0in between pieces" in page and "mm" not in page.split("<body>")[1].split("Cautions")[0]
+    assert 'class="sign"' not in page
+    assert re.search(r"shell: buy [\d /\xa0]+yd of cloth 60\xa0in \(152\xa0cm\) wide", page)
+    metric = lay_page.render(stage, laid, "cm", ()).decode()
+    assert "3\xa0mm between pieces" in metric and "Marks in centimetres" in metric and " yd" not in metric
+
+
+def tape(words: str) -> float:
+    """`2 yd 12 1/4 in`, in mm."""
+    mm = 0.0
+    for number, unit in re.findall(r"([\d /]+)(yd|in)", words.replace("\xa0", " ")):
+        mm += sum(map(Fraction, number.split()), Fraction(0)) * (914.4 if unit == "yd" else 25.4)
+    return float(mm)
+
+
+def test_a_long_lay_is_drawn_in_rows_that_fill_the_page(laid: Kept, stage: Nest) -> None:
+    page = lay_page.render(stage, laid, "cm", ()).decode()
+    boxes = [list(map(float, box.split())) for box in re.findall(r'role="img" viewBox="(.*?)"', page)]
+    assert len(boxes) == math.ceil(laid.lays[0].length / 3000.0) >= 2
+    assert all(box[2] == pytest.approx(961.0, abs=1.0) for box in boxes)
+    sizes = [float(size) for size in re.findall(r'class="name" font-size="([\d.]+)"', page)]
+    assert min(sizes) >= 9.0  # px of 960, which are 182 mm on a printed page: 5 points
+
+
+def test_the_small_pages_speak_the_jobs_unit(laid: Kept, stage: Nest) -> None:
+    import pypdfium2
+
+    for unit, bar, other in (("in", "1 yd of cloth", "m of cloth"), ("cm", "1 m of cloth", "yd")):
+        document = pypdfium2.PdfDocument(lay_small.render(laid.lays, stage, "choir", unit))  # type: ignore[arg-type]
+        pages = [document[i].get_textpage().get_text_range() for i in range(len(document))]
+        assert bar in pages[0] and other not in pages[0].replace(bar, "")
+        for number in range(1, len(laid.lays[0].stretches[0].placements) + 1):
+            assert re.search(rf"(?m)^{number} (front|back|sleeve|facing)", pages[-1])
+        document.close()
+
+
 # ---- the command line
 
 
@@ -624,7 +732,7 @@ def test_ctrl_c_gives_the_best_lay_so_far(tmp_path: Path) -> None:
     (("--cloth-width", "150cm", "--repeat", "5cm", "--match", "side seam"), "names no notch"),
     (("--cloth-width", "150cm", "--judge", "none.json"), "cannot be read"),
     (("--cloth-width", "150cm", "--as", "hpgl", "--seconds", "0", "--quantity", "12=1"), "a device as wide"),
-    (("--cloth-width", "150cm", "--table", "50cm"), "one garment"),
+    (("--cloth-width", "150cm", "--table", "50cm", "--seconds", "0"), "one garment"),
 ])  # fmt: skip
 def test_mistakes_are_told_and_nothing_is_written(words: tuple[str, ...], said: str, tmp_path: Path) -> None:
     run = oaktag("lay", str(STAGE), *words, "-o", "out", cwd=tmp_path)
@@ -670,19 +778,57 @@ repeat   = 0
     assert "is not a key of [cloth]" in run.stderr
 
 
-def test_the_plan_is_told_for_every_number_of_lays(tmp_path: Path) -> None:
+def test_an_order_is_split_over_lays_that_are_written(tmp_path: Path) -> None:
+    """The plans make the order; every lay that is named is a file that holds, no longer than the table, and the sheet
+    of orders says the same."""
     run = oaktag(
-        "lay", str(STAGE), "--cloth-width", "150cm", "--material", "shell", "--quantity", "10=6,12=9", "--table", "4m",
-        "--plies", "6", "--json", cwd=tmp_path,
+        "lay", str(STAGE), "--cloth-width", "150cm", "--material", "shell", "--quantity", "10:6,12=9", "--table", "4m",
+        "--plies", "6", "--seconds", "2", "--workers", "1", "--as", "svg", "-o", "out", "--json", cwd=tmp_path,
     )  # fmt: skip
     assert run.returncode == 0, run.stderr
-    for plan in json.loads(run.stdout)["plans"]["shell"]:
+    told = json.loads(run.stdout)
+    taken = told["taken"]["shell"]
+    for plan in (*told["plans"]["shell"], taken):
         made: Counter[str] = Counter()
         for lay in plan["lays"]:
-            assert lay["length"] <= 4000.0
+            assert lay["length"] <= 4000.0 and lay["plies"] <= 6
             for size, count in lay["garments"].items():
                 made[size] += count * lay["plies"]
         assert made == {"10": 6, "12": 9}
+    names = [f"lay-{number}" for number in range(1, len(taken["lays"]) + 1)]
+    files = {f"{name}{end}" for name in names for end in (".json", ".html", "-small.pdf", ".svg")}
+    assert {path.name for path in (tmp_path / "out").iterdir()} == {"orders.html", *files}
+    nest = nest_of(load_job(STAGE))
+    page = (tmp_path / "out/orders.html").read_text(encoding="utf-8")
+    for name, lay in zip(names, taken["lays"], strict=True):
+        kept = read(tmp_path / f"out/{name}.json", nest)  # judged as it is read
+        assert kept.quantities == lay["garments"] and kept.plies == lay["plies"]
+        assert kept.lays[0].length == pytest.approx(lay["length"], abs=1e-3)
+        row = re.search(rf'<a href="{name}\.html">{name}</a></th>(.*?)</tr>', page)
+        assert row is not None
+        cells = re.findall(r'<td class="n">(.*?)</td>', row[1])
+        assert cells[:3] == [*(str(lay["garments"].get(size, "–")) for size in ("10", "12")), str(lay["plies"])]
+        assert tape(cells[3]) == pytest.approx(lay["length"], abs=25.4 / 16 + 0.01)
+        assert tape(cells[4]) == pytest.approx(lay["length"] * lay["plies"], abs=25.4 / 16 + 0.01)
+    total = page[page.index("<tfoot>") : page.index("</tfoot>")]
+    assert re.findall(r'<td class="n">(.*?)</td>', total)[:2] == ["6", "9"]
+
+
+def test_lays_that_come_out_longer_than_the_table_are_planned_anew() -> None:
+    """Every lay is a fifth longer than it was told to be: at first three garments seem to lie on 3 m."""
+
+    def lay(garments: Mapping[str, int], time: float, words: str) -> Lay:
+        return Lay("shell", (Stretch(WIDE, (), 1200.0 * sum(garments.values())),))
+
+    made, taken, known = _laid_plan(
+        {"12": 12}, lambda counts: 1000.0 * sum(counts.values()), lay, 3000.0, 6, None, 0.0, "cm"
+    )
+    assert sum(own.plies * dict(own.garments)["12"] for own in taken.lays) == 12
+    assert all(own.length == 1200.0 * dict(own.garments)["12"] <= 3000.0 for own in taken.lays)
+    assert (("12", 3),) in known  # it was tried
+    with pytest.raises(InputError, match="--lays 9: there is no plan of so many lays"):
+        _laid_plan({"12": 12}, lambda counts: 1000.0, lay, 3000.0, 6, 9, 0.0, "cm")
+    assert len(made) >= 1
 
 
 def test_instances_of_the_literature_are_as_the_table_says() -> None:

@@ -63,7 +63,7 @@ def dresses() -> tuple[tuple[str, Pattern], ...]:
     found = []
     for woman, body in [("alto", wardrobe.ALTO), *wardrobe.women()[7::50]]:
         for words, style in STYLES.items():
-            taller = Measurements({**body, "front_waist_length": body["back_waist_length"] + 30.0})
+            taller = Measurements({**body, "front_waist_length": body["back_waist_length"] + 25.4 + 30.0})
             try:
                 found.append((f"{woman}, {words}", wardrobe.dressed(taller, **style)))
             except OaktagError:
@@ -679,13 +679,13 @@ def test_a_straight_piece_needs_no_handling_and_an_eased_edge_its_stitches() -> 
 
 
 def test_the_fold_line_runs_from_cut_edge_to_cut_edge_by_hand() -> None:
-    """Bust 38: neck 38/12 in deep, hem 16 + 25 in down, square to the fold; 1/2 in of allowance above, 2 in below."""
+    """Bust 38: neck 38/12 in deep, hem 16 + 1 + 25 in down, square to it; 1/2 in of allowance above, 2 in below."""
     front = wardrobe.dressed(wardrobe.ALTO).piece("front")
     assert front.fold_line is not None
     top, bottom = front.fold_line
     assert (top.x, bottom.x) == pytest.approx((0, 0), abs=1e-9)
     assert top.y == pytest.approx((-38 / 12 + 0.5) * wardrobe.IN, abs=0.01)
-    assert bottom.y == pytest.approx((-41 - 2) * wardrobe.IN, abs=0.01)
+    assert bottom.y == pytest.approx((-42 - 2) * wardrobe.IN, abs=0.01)
     (drawn,) = [stroke for stroke in figure_of(front).strokes if stroke.role is Role.FOLD and len(stroke.points) == 2]
     assert set(drawn.points) == {(top.x, top.y), (bottom.x, bottom.y)}
 
@@ -702,3 +702,42 @@ def test_every_piece_on_the_fold_has_its_fold_line_and_no_other_piece_has() -> N
         if piece.fold_line is not None:
             told = sorted(p.y for p in piece.fold_line)
             assert told == pytest.approx([min(y for _, y in ends), max(y for _, y in ends)])
+
+
+# ------------------------------------------------------------------------------ notches where there is no allowance
+
+
+WIDE_HIPPED = Measurements(
+    {"bust_girth": 1000, "waist_girth": 1020, "hip_girth": 1300, "shoulder_width": 500, "back_waist_length": 500}
+)
+
+
+def spots_on_the_cut_line(pattern: Pattern) -> None:
+    for piece in pattern.pieces:
+        line = LinearRing(piece.cut.cut_line)
+        for notch in piece.notches:
+            for spot in notch.spots:
+                assert line.distance(Point(spot)) < 0.1, (piece.name, notch.edge, notch.name)
+
+
+def test_a_notch_of_an_edge_without_allowance_lies_on_it() -> None:
+    """Stitch line and cut line are one there, each drawn to 0.05 mm: the one may lie inside the other by that."""
+    draft = wardrobe.dress(WIDE_HIPPED, "mm", sleeve="none", ease_hip="0")
+    spots_on_the_cut_line(wardrobe.finished(draft, "mm", {"side": 0.0, "neckline": 20.0, "shoulder": 0.0}))
+
+
+WIDTHS = ("side", "hem", "centre_back", "vent_edge", "shoulder", "neckline", "armhole", "cap", "slit")
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.dictionaries(st.sampled_from(WIDTHS), st.sampled_from([0.0, 1.0, 3.0, 6.0, 20.0, 50.0]), min_size=3),
+    st.sampled_from(list(STYLES)),
+    st.integers(0, 299),
+)
+def test_notches_reach_the_cut_line_whatever_the_allowances(widths: dict[str, float], style: str, woman: int) -> None:
+    try:
+        draft = wardrobe.dress(wardrobe.women()[woman][1], "mm", **STYLES[style])
+    except OaktagError:
+        return
+    wardrobe.finished(draft, "mm", widths)  # raises where one does not

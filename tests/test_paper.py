@@ -10,6 +10,7 @@ import math
 import re
 import subprocess
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import cache
 from io import BytesIO
 from itertools import pairwise
@@ -86,8 +87,8 @@ def test_tiles_of_the_demo_put_together_are_its_pattern(paper: str, way: str) ->
     result = made(f'paper = "{paper}"\ntiles = "{way}"')
     content = result.files[f"pattern-{paper}.pdf"]
     pitch = PITCHES[paper, way]
-    names = [name for page in list(opened(content))[1:] if re.fullmatch(r"[A-Z]\d", name := largest_words(page))]
-    rows = max(ord(name[0]) - 64 for name in names)
+    names = [name for page in list(opened(content))[1:] if re.fullmatch(r"\d[A-Z]", name := largest_words(page))]
+    rows = max(ord(name[-1]) - 64 for name in names)
     pages = reassembled(content, Sheet("", 1.0, rows * pitch[1] - 1, ()), pitch)
     for piece in json.loads(result.files["pattern.json"])["pieces"]:
         meant = outline(piece["cut_line"])
@@ -163,7 +164,7 @@ def test_one_layout_prints_on_a4_and_letter_alike() -> None:
 def test_sheets_of_a_copy_shop_come_with_a_first_page_for_any_printer() -> None:
     content = made('paper = "a0"').files["pattern-a0.pdf"]
     sizes = [[float(c) * MM for c in page.MediaBox[2:]] for page in tree(content).pages]
-    assert sizes[0] == pytest.approx([210.0, 297.0], abs=1e-3)
+    assert sizes[0] == pytest.approx([215.9, 279.4], abs=1e-3)  # the job is in inches: Letter, 8 1/2 by 11 in
     assert all(size == pytest.approx([841.0, 1189.0], abs=1e-3) for size in sizes[1:])
     first, *rest = texts(content)
     assert "This page is for any printer. Have the others printed on A0, at 100 %" in first
@@ -224,17 +225,18 @@ def test_only_pages_that_hold_something_and_each_names_the_next(places: set[tupl
     content = pdf.render_tiles(sheet, paper, overlap=overlap)
     document = opened(content)
     names = [largest_words(page) for page in list(document)[1:]]
-    wanted = sorted({f"{'EDCBA'[j]}{i + 1}" for i, j in places} | {f"E{i}" for i in range(1, 6)})
+    wanted = {f"{i + 1}{'EDCBA'[j]}" for i, j in places} | {f"{i}E" for i in range(1, 6)}
+    wanted = sorted(wanted, key=lambda name: (name[-1], name))
     assert names == wanted  # row by row, from the top
     for name, following, text in zip(names, [*names[1:], ""], texts(content)[1:], strict=True):
         if not following:
             assert "the last page" in text
-        elif following[0] != name[0]:
-            assert f"end of row {name[0]}; next: {following}, begins row {following[0]}" in text
-        elif int(following[1:]) == int(name[1:]) + 1:
+        elif following[-1] != name[-1]:
+            assert f"end of row {name[-1]}; next: {following}, begins row {following[-1]}" in text
+        elif int(following[:-1]) == int(name[:-1]) + 1:
             assert f"next: {following}, at the right of this page" in text
         else:
-            assert f"next: {following}, further right; {name[0]}{int(name[1:]) + 1}" in text
+            assert f"next: {following}, further right; {int(name[:-1]) + 1}{name[-1]}" in text
 
 
 @settings(max_examples=40, deadline=None)
@@ -256,12 +258,12 @@ def test_the_first_page_lists_the_rows_as_they_are_printed() -> None:
     # top row: tiles 1, 2 and 4 of 4; below it only the last two
     strokes = (line((20, 400), (300, 400)), line((600, 400), (680, 400)), line((400, 100), (700, 100)))
     content = pdf.render_tiles(Sheet("", 720.0, 534.0, (Figure("front", strokes),)), A4)
-    first, a1, a2, a4, *_ = texts(content)
-    assert "Row A, pages 2 to 4: A1 to A2; A4" in first
-    assert "Row B, pages 5 to 6: B3 to B4" in first
-    assert "Page 2 of 6 next: A2, at the right of this page" in a1
-    assert "next: A4, further right; A3 is blank" in a2
-    assert "end of row A; next: B3, begins row B" in a4
+    first, one, two, four, *_ = texts(content)
+    assert "Row A, pages 2 to 4: 1A to 2A; 4A" in first
+    assert "Row B, pages 5 to 6: 3B to 4B" in first
+    assert "Page 2 of 6 next: 2A, at the right of this page" in one
+    assert "next: 4A, further right; 3A is blank" in two
+    assert "end of row A; next: 3B, begins row B" in four
 
 
 def test_a_long_list_of_rows_moves_to_a_page_of_its_own_and_verify_passes_over_it(tmp_path: Path) -> None:
@@ -271,8 +273,8 @@ def test_a_long_list_of_rows_moves_to_a_page_of_its_own_and_verify_passes_over_i
     content = pdf.render_tiles(Sheet("t", 180.0, 40 * 267.0, (strip,)), A4, cautions=("Mind the blade.",))
     first, second, third, *_ = texts(content)
     assert "the list is on page 2" in first
-    assert "Row A, page 3: A1" in second
-    assert "Row AN, page 42: AN1" in second  # the 40th row
+    assert "Row A, page 3: 1A" in second
+    assert "Row AN, page 42: 1AN" in second  # the 40th row
     assert "page 3 of 42" in third
     (tmp_path / "pattern-a4.pdf").write_bytes(content)
     drawing = read_tiled_pdf(tmp_path / "pattern-a4.pdf")
@@ -293,6 +295,107 @@ def test_butt_pages_meet_at_half_diamonds_and_put_nothing_in_the_margin() -> Non
         assert max(x for x, _ in points) <= 200 + 1e-3
         assert min(y for _, y in points) >= 10 - 1e-3
         assert max(y for _, y in points) <= 287 + 1e-3
+
+
+# ---- words and bars keep clear of the pattern
+
+
+@dataclass(frozen=True)
+class Item:
+    """Words or a bar of a tile page: the box round it, mm, and the words ("" for a bar)."""
+
+    words: str
+    box: tuple[float, float, float, float]
+
+
+def items_on(page: Any) -> list[Item]:
+    """Every line of words, and the bars: lines of more than 40 mm in the layer of the scale block, by pdfium."""
+    import pypdfium2.raw as raw
+
+    text = page.get_textpage()
+    found = []
+    for thing in page.get_objects(filter=[raw.FPDF_PAGEOBJ_TEXT]):
+        left, bottom, right, top = (c * MM for c in thing.get_bounds())
+        words = text.get_text_bounded(*(c / MM for c in (left - 0.1, bottom - 0.1, right + 0.1, top + 0.1)))
+        found.append(Item(" ".join(words.split()) or "?", (left, bottom, right, top)))
+    for drawn in drawn_on(page):
+        if drawn.layer == "scale block" and drawn.piece is None:
+            for (ax, ay), *_, (bx, by) in drawn.lines:
+                if math.dist((ax, ay), (bx, by)) > 40:
+                    found.append(Item("", (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))))
+    return found
+
+
+def pattern_on(page: Any) -> Any:
+    """All that is drawn of the pattern, as shapely lines; each letter of its labels as its box, grown by 1 mm."""
+    import shapely
+
+    shapes = []
+    for drawn in drawn_on(page):
+        for line in drawn.lines if drawn.piece is not None else ():
+            own = shapely.LineString(line if len(line) > 1 else [line[0], line[0]])
+            shapes.append(shapely.box(*own.bounds).buffer(1.0) if drawn.layer == "lettering" else own)
+    return shapely.union_all(shapes)
+
+
+def a_free_window(pattern: Any, others: Iterable[Item], area: tuple[float, ...], wide: float, high: float) -> bool:
+    """Whether a box of that size touches nothing anywhere in the area: every place by 1 mm, by sums of squares."""
+    import shapely
+    from numpy import arange, ones, pad
+
+    left, bottom, right, top = area
+    xs, ys = arange(left + 0.5, right, 1.0), arange(bottom + 0.5, top, 1.0)
+    taken = ones((len(ys), len(xs)), bool)
+    ink = shapely.union_all([pattern, *(shapely.box(*one.box) for one in others)])
+    shapely.prepare(ink)
+    grid = shapely.box(*(c.ravel() for c in (
+        xs[None, :] - 0.5 + 0 * ys[:, None], ys[:, None] - 0.5 + 0 * xs[None, :],
+        xs[None, :] + 0.5 + 0 * ys[:, None], ys[:, None] + 0.5 + 0 * xs[None, :],
+    )))  # fmt: skip
+    taken = shapely.intersects(ink, grid).reshape(taken.shape)
+    sums = pad(taken.cumsum(0).cumsum(1), ((1, 0), (1, 0)))
+    w, h = math.ceil(wide), math.ceil(high)
+    if w > len(xs) or h > len(ys):
+        return False
+    inside = sums[h:, w:] - sums[:-h, w:] - sums[h:, :-w] + sums[:-h, :-w]
+    return bool((inside == 0).any())
+
+
+@pytest.mark.parametrize("job", ["alto-3", "conductor", "soloist", "stage-dress"])
+def test_words_and_bars_keep_clear_of_the_pattern_where_there_is_room(job: str) -> None:
+    """Read back from the PDF. What touches a line or a label of the pattern must have had nowhere else to stand, with
+    4 mm of air on all sides (bars: the room that their ticks and words take; words at an edge: the band that two pages
+    share, their arrows and 6 mm at either end); and words never lie on words."""
+    import shapely
+
+    result = make(load_job(DEMO.with_name(f"{job}.toml")), only=("pdf",))
+    (content,) = (own for name, own in result.files.items() if name.startswith("pattern-") and "roll" not in name)
+    for page in list(opened(content))[1:]:
+        width, height = (side * MM for side in page.get_size())
+        items, pattern = items_on(page), pattern_on(page)
+        for i, item in enumerate(items):
+            box = shapely.box(*item.box)
+            for other in items[i + 1 :]:
+                assert not (item.words and other.words and shapely.box(*other.box).intersects(box)), (item, other)
+            if not pattern.intersects(box):
+                continue
+            wide, high = item.box[2] - item.box[0], item.box[3] - item.box[1]
+            if not item.words or re.fullmatch(r"\d+ (mm|in)", item.words):
+                wide, high = (max(wide, 50.8), high) if wide > high else (wide, max(high, 50.8))
+                wide, high = (wide + 8.0, 11.0) if wide > high else (11.0, high + 8.0)
+            area = (18.0, 18.0, width - 18.0, height - 18.0)
+            if re.search(r"strip|not printed|runs on|·", item.words):  # along its edge
+                near = min(item.box[0], item.box[1], width - item.box[2], height - item.box[3])
+                area = (24.0, 10.0, width - 24.0, 15.0) if near == item.box[1] else area
+                area = (24.0, height - 15.0, width - 24.0, height - 10.0) if near == height - item.box[3] else area
+                area = (10.0, 30.0, 15.0, height - 30.0) if near == item.box[0] else area
+                area = (width - 15.0, 30.0, width - 10.0, height - 30.0) if near == width - item.box[2] else area
+                air = (22.0, 5.0 - high) if wide > high else (5.0 - wide, 22.0)
+            else:
+                air = (8.0, 8.0)
+            others = [one for one in items if one is not item and one.box != item.box]
+            free = a_free_window(pattern, others, area, wide + air[0], high + air[1])
+            assert not free, (largest_words(page), item)
 
 
 # ---- rolls

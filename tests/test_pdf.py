@@ -268,9 +268,9 @@ def reassembled(content: bytes, sheet: Sheet, pitch: tuple[float, float]) -> dic
         paths = drawn_on(page)
         if not found and not any(d.layer == "register marks" for d in paths):
             continue  # more words
-        match = re.fullmatch(r"([A-Z])(\d+)", name)
+        match = re.fullmatch(r"(\d+)([A-Z])", name)
         assert match
-        row, column = ord(match[1]) - ord("A"), int(match[2]) - 1
+        row, column = ord(match[2]) - ord("A"), int(match[1]) - 1
         (marks,) = [d for d in paths if d.layer == "register marks"]
         level = [line for line in marks.lines if abs(line[0][1] - line[-1][1]) < 1e-3]
         upright = [line for line in marks.lines if abs(line[0][0] - line[-1][0]) < 1e-3]
@@ -331,18 +331,18 @@ def test_a_line_over_the_edge_is_on_both_pages_as_far_as_the_band() -> None:
     line = Figure("front", (Stroke(Role.CUT, ((100.0, 100.0), (300.0, 100.0))),))
     pages = reassembled(pdf.render_tiles(Sheet("", 360, 267, (line,)), A4), Sheet("", 360, 267, ()), (180.0, 267.0))
     spans = {name: sorted(x for x, _ in drawn[0].lines[0]) for name, drawn in pages.items()}
-    assert spans["A1"] == pytest.approx([100, 185], abs=1e-3)  # the edge is at 180; half the band is 5
-    assert spans["A2"] == pytest.approx([175, 300], abs=1e-3)
+    assert spans["1A"] == pytest.approx([100, 185], abs=1e-3)  # the edge is at 180; half the band is 5
+    assert spans["2A"] == pytest.approx([175, 300], abs=1e-3)
 
 
 def test_blank_tiles_are_left_out_and_keep_their_names() -> None:
     marks = Figure("front", tuple(Stroke(Role.CUT, ((x, y), (x + 50, y))) for x, y in ((20.0, 20.0), (400.0, 300.0))))
     content = pdf.render_tiles(Sheet("", 540, 534, (marks,)), A4)  # 3 by 2 tiles of 180 by 267 mm
     document = opened(content)
-    assert [largest_words(page) for page in list(document)[1:]] == ["A3", "B1"]
+    assert [largest_words(page) for page in list(document)[1:]] == ["3A", "1B"]
     first = document[0].get_textpage().get_text_range()
     on_map = first.partition("Page map")[2].replace("on A4", "")
-    assert re.findall(r"\b[AB]\d\b", on_map) == ["A1", "A2", "A3", "B1", "B2", "B3"]
+    assert re.findall(r"\b\d[AB]\b", on_map) == ["1A", "2A", "3A", "1B", "2B", "3B"]
     assert "2 pages of pattern on A4" in first
     assert "page 1 of 3" in first
 
@@ -358,17 +358,17 @@ def test_pages_are_named_numbered_and_name_their_neighbours() -> None:
         if number > 1:
             assert "50 mm" in text
     by_name = {largest_words(p): p.get_textpage().get_text_range() for p in list(document)[1:]}
-    assert "B1: cut this strip off" in by_name["B2"]
-    assert "B2: cut this strip off" in by_name["C2"]
-    assert "B3 lies on this strip" in by_name["B2"]
-    assert "C2 lies on this strip" in by_name["B2"]
+    assert "1B: cut this strip off" in by_name["2B"]
+    assert "2B: cut this strip off" in by_name["2C"]
+    assert "3B lies on this strip" in by_name["2B"]
+    assert "2C lies on this strip" in by_name["2B"]
 
 
 def test_a_blank_neighbour_is_said_to_be_blank() -> None:
     marks = Figure("front", tuple(Stroke(Role.CUT, ((x, y), (x + 50, y))) for x, y in ((20.0, 20.0), (400.0, 300.0))))
     document = opened(pdf.render_tiles(Sheet("", 540, 534, (marks,)), A4))
     text = document[1].get_textpage().get_text_range()
-    assert "A2 is blank and not printed" in text
+    assert "2A is blank and not printed" in text
     assert "strip" not in text
 
 
@@ -402,7 +402,7 @@ def test_all_of_the_first_pages_lies_inside_the_margins_and_nothing_overlaps(pap
     seen = ""
     for page in list(document):
         text = page.get_textpage()
-        if re.fullmatch(r"[A-Z]\d", largest_words(page)):
+        if re.fullmatch(r"\d[A-Z]", largest_words(page)):
             break
         seen += " ".join(text.get_text_range().split()) + " "
         for i in range(text.count_rects()):
@@ -426,13 +426,13 @@ def test_all_of_the_first_pages_lies_inside_the_margins_and_nothing_overlaps(pap
 def test_a_line_on_an_edge_takes_one_page_only() -> None:
     sheet = Sheet("", 360, 267, (Figure("front", (Stroke(Role.FOLD, ((180.0, 20.0), (180.0, 200.0))),)),))
     tiling = tiles.cut_into_tiles(sheet, A4)
-    assert [(tile.name, tile.blank) for tile in tiling.tiles] == [("A1", True), ("A2", False)]
+    assert [(tile.name, tile.blank) for tile in tiling.tiles] == [("1A", True), ("2A", False)]
 
 
 def test_a_sheet_that_just_fits_needs_no_further_tile() -> None:
     whole = Figure("front", (Stroke(Role.CUT, ((0.0, 0.0), (360.0, 0.0), (360.0, 267.0), (0.0, 267.0)), closed=True),))
     tiling = tiles.cut_into_tiles(Sheet("", 360.0000001, 267.0, (whole,)), A4)
-    assert [(tile.name, tile.blank) for tile in tiling.tiles] == [("A1", False), ("A2", False)]
+    assert [(tile.name, tile.blank) for tile in tiling.tiles] == [("1A", False), ("2A", False)]
 
 
 @pytest.mark.parametrize(
@@ -541,4 +541,4 @@ def test_poppler_reads_the_sizes_and_the_names(tmp_path: Path) -> None:
     assert told.stderr == ""
     words = subprocess.run(["pdftotext", "a4.pdf", "-"], cwd=tmp_path, capture_output=True, text=True, check=True)
     for page in words.stdout.split("\f")[1:-1]:
-        assert re.search(r"^[A-D][1-4]$", page, re.M)
+        assert re.search(r"^[1-4][A-D]$", page, re.M)

@@ -814,6 +814,143 @@ def test_letters_can_be_read_from_the_table(opened: Any, window: tuple[int, int]
                 assert box["y"] + box["height"] <= window[1]
 
 
+# ---- in the hand, and lettering
+
+
+def lies_under(page: Any, at: Any) -> str:
+    """The id of what a finger meets at a place of the window."""
+    return str(page.evaluate("([x, y]) => document.elementFromPoint(x, y)?.id ?? ''", [float(at[0]), float(at[1])]))
+
+
+def test_corners_are_reached_by_a_finger_on_a_telephone(opened: Any) -> None:
+    """390 × 844 px. Every corner lies free, with 22 px round it (44 px is the usual least size of what a finger hits;
+    common practice, no source), as it was first put and again near the edges of the window; and dragging moves it."""
+    page = opened(width=390, height=844, has_touch=True)
+    give_mat(page, "90", "60")
+    for goals in ([(30, 560), (350, 540), (340, 290), (40, 300)], [(28, 812), (362, 815), (360, 30), (30, 28)]):
+        for index, goal in enumerate(goals):
+            points = [point["px"] for point in settled(page)["points"]]
+            for dx, dy in ((0, 0), (-22, 0), (22, 0), (0, -22), (0, 22)):
+                for u, v in points:
+                    assert lies_under(page, (u + dx, v + dy)) == "table", (goals, index, (u, v), (dx, dy))
+            touch(page, points[index], goal)
+        moved = settled(page)["points"]
+        assert distances([point["px"] for point in moved], goals).max() < NEAR_PX
+    assert settled(page)["trouble"] == ""
+
+
+@pytest.mark.parametrize("window", [(390, 844), (1280, 800)])
+def test_the_test_is_seen_beside_the_words(opened: Any, window: tuple[int, int]) -> None:
+    page = opened(width=window[0], height=window[1])
+    give_mat(page, "90", "60")
+    press(page, "Enter")
+    for line in page.evaluate("oaktag.shown()"):
+        for corner in line["points"]:
+            assert lies_under(page, corner) == "table"
+    for place in page.locator("#card button").all():
+        box = place.bounding_box()
+        assert box["height"] >= 44 and box["x"] >= 0 and box["x"] + box["width"] <= window[0]
+    card = page.locator("#card").bounding_box()
+    assert card["y"] >= 0 and card["y"] + card["height"] <= window[1]
+
+
+@pytest.mark.parametrize("window", [(390, 844), (1280, 800)])
+def test_mirrored_stays_when_the_words_are_away(opened: Any, window: tuple[int, int]) -> None:
+    page = opened(width=window[0], height=window[1])
+    give_mat(page, "60", "40")
+    press(page, "Enter", "Enter", "u", "u")
+    assert not page.is_visible("#card") and not page.is_visible("#stays")
+    press(page, "m")
+    assert page.inner_text("#stays") == "MIRRORED" and page.is_visible("#stays")
+    press(page, "r")
+    assert page.is_visible("#stays")  # turned too, and still mirrored
+    press(page, "n")
+    assert not page.is_visible("#stays")  # alone, the next piece is not
+    press(page, "o")
+    assert page.is_visible("#stays") == page.evaluate(
+        "oaktag.state().moves.some(([a, b, c, d]) => a * d - b * c < 0)"
+    )  # of all that is shown
+
+
+def test_the_next_piece_lies_on_the_mat(opened: Any) -> None:
+    """Thrown off the mat or laid beyond it: whatever is chosen comes on to it, and alone it is there too."""
+    page = opened()
+    squared(page)
+    press(page, "Enter")
+    set_step(page, 2)
+
+    def on_mat(piece: str) -> bool:
+        if piece not in figures(page):  # out of sight
+            return False
+        thrown = ASLANT.on_table(figures(page)[piece])
+        middle = (thrown.min(axis=0) + thrown.max(axis=0)) / 2
+        return bool((middle > 0).all() and (middle < (ASLANT.width, ASLANT.depth)).all())
+
+    labels = [press(page, "n")["chosen"] for _ in range(3)]
+    labels = [labels[-1], *labels[:-1]]
+    press(page, *["ArrowRight"] * 60)
+    assert not on_mat(labels[0])
+    press(page, "n", "b")
+    assert on_mat(labels[0])
+    press(page, "o", "a", *["ArrowUp"] * 60)  # all of them, far beyond
+    before = np.array(page.evaluate("oaktag.state().moves"))
+    for _ in labels:
+        state = press(page, "n")
+        assert on_mat(state["chosen"])
+    shifts = np.array(page.evaluate("oaktag.state().moves")) - before
+    assert np.abs(shifts - shifts[0]).max() < 1e-6 and np.abs(shifts[0]).max() > 100  # they keep to each other
+    press(page, "o")
+    assert on_mat(settled(page)["chosen"])
+
+
+def lettered(page: Any) -> np.ndarray:
+    """The pixels of names alone, (rows and columns): what vanishes with the lettering of a piece that has no other."""
+    with_names = picture(page)
+    press(page, "v")
+    page.get_by_text("lettering", exact=True).click()
+    press(page, "Escape")
+    without = picture(page)
+    press(page, "v")
+    page.get_by_text("lettering", exact=True).click()
+    press(page, "Escape")
+    return np.argwhere(np.abs(with_names - without) > 100)
+
+
+@pytest.mark.parametrize("mount", ["", "v"])
+def test_names_are_upright_and_ten_millimetres_high_however_a_piece_lies(
+    opened: Any, tmp_path: Path, mount: str
+) -> None:
+    """On the table its light is 10 mm high at least, so that it is read from a metre, and wider than high, whatever the
+    turn; the first letter, an L, has its stem at the reader's left and its foot at the near edge."""
+    path = tmp_path / "name.html"
+    square = ((20.0, 20.0), (320.0, 20.0), (320.0, 320.0), (20.0, 320.0))
+    path.write_bytes(
+        render(Sheet("t", 340.0, 340.0, (Figure("LEEL", (Stroke(Role.CUT, square, closed=True),)),)), "cm")
+    )
+    page = opened(path)
+    give_mat(page, "60", "40")
+    if mount:
+        press(page, mount)
+    flip = -1.0 if mount else 1.0
+    press(page, "Enter", "Enter", "u", "u")
+    scale = abs(figures(page)["LEEL"][0][0] - figures(page)["LEEL"][2][0]) / 300.0  # px a mm: the mat lies straight
+    for keys in (("r",), ("r",), ("m",), ("r",), ("r",), ("l",)):
+        press(page, *keys)
+        lit = lettered(page)
+        mirrored = page.is_visible("#stays")
+        high, wide = np.ptp(lit, axis=0) / scale
+        if not mirrored:
+            assert high >= 10 and wide > 1.8 * high
+            rows, columns = lit[:, 0], lit[:, 1]
+            first = np.abs(columns - (columns.min() if flip > 0 else columns.max())) < wide * scale / 5.5
+            letter = lit[first]  # an L at the left of the one who reads
+            stem = np.abs(letter[:, 1] - (letter[:, 1].min() if flip > 0 else letter[:, 1].max())) < 2
+            assert np.ptp(letter[stem][:, 0]) > 0.9 * np.ptp(rows)
+            assert np.median(letter[~stem][:, 0]) > rows.mean()  # its foot is at the near edge
+        else:
+            assert high >= 20  # MIRRORED stands under the name
+
+
 def test_a_lay_opens_as_a_whole(opened: Any, tmp_path: Path) -> None:
     path = tmp_path / "lay.html"
     path.write_bytes(render(demo_sheet(), "in", start="lay"))

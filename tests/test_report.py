@@ -24,13 +24,13 @@ from oaktag.finish.allowances import allow
 from oaktag.finish.marks import mark
 from oaktag.model.draft import Step, Zip
 from oaktag.model.finding import Finding, Severity
-from oaktag.model.pattern import Pattern
+from oaktag.model.pattern import CutPiece, Pattern
 from oaktag.model.piece import cut_words
 from oaktag.sheet.drawing import label_box
 from oaktag.sheet.scale_block import SENTENCE
-from oaktag.units import Unit
+from oaktag.units import Unit, show
 from samples import sample_pattern
-from wardrobe import CHROMIUM, in_a_frame
+from wardrobe import CHROMIUM, edge_tape, in_a_frame, tape, with_cut
 
 VOID = {"meta", "br", "link", "img", "hr", "input", "path", "circle"}
 MEASURED = {
@@ -104,6 +104,19 @@ def page_of(pattern: Pattern, findings: tuple[Finding, ...], *, files: tuple[str
     return Page(render(pattern, findings, size_words="made to measure", files=files).decode("utf-8"))
 
 
+def in_inches(message: str) -> str:
+    """What a check says in mm, in thousandths of an inch, idle zeros left out."""
+    return re.sub(
+        r"([-+]?)(\d+(?:\.\d+)?) mm\b",
+        lambda m: (
+            re.sub(r"[-+]?0\.000|(?<=\.)(\d*?)0+$", r"\1", f"{m[1]}{float(m[2]) / 25.4:.3f}").rstrip(".") + " in"
+            if round(float(m[2]) / 25.4, 3)
+            else "0 in"
+        ),
+        message,
+    )
+
+
 def told(severity: Severity, passed: bool, message: str = "words") -> Finding:
     return Finding("seam.side", severity, passed, 1.0, 0.5, "mm", message)
 
@@ -128,7 +141,7 @@ def test_everything_that_was_found_and_drafted_is_told(
         "size: made to measure",
         "2031-05-04",
         "pattern.dxf",
-        *(finding.message for finding in findings),
+        *(in_inches(finding.message) for finding in findings),
         *(finding.id for finding in findings),
         *pattern.draft.notes,
         *walk.assumed,
@@ -144,6 +157,7 @@ def test_the_sections_stand_in_the_order_in_which_a_cutter_needs_them(
     whole: tuple[Pattern, tuple[Finding, ...], bytes, Page],
 ) -> None:
     assert whole[3].texts("h2") == [
+        "Finished measurements",
         "Before you cut",
         "Checks",
         "Cut list",
@@ -234,9 +248,110 @@ def test_what_did_not_pass_stands_before_and_outside_the_folded_table() -> None:
 def test_numbers_of_the_checks_keep_their_sign() -> None:
     finding = Finding("seam.side", Severity.ERROR, True, -0.0625, -0.5, "mm", "short")
     never = Finding("walk.stride", Severity.ERROR, True, -0.0, float("inf"), "mm", "no limit")
-    cells = page_of(sample_pattern(), (finding, never)).texts("td")
+    cells = page_of(replace(sample_pattern(), unit="mm"), (finding, never)).texts("td")
     assert cells[:5] == ["short", "−0.062", "−0.5", "mm", "seam.side"]  # halves go to the even digit
     assert cells[5:10] == ["no limit", "0", "none", "mm", "walk.stride"]
+
+
+def test_checks_tell_an_inch_report_no_millimetres() -> None:
+    """25.4 mm are an inch (1959): 152.4 mm are 6 in, 260 mm 10.236 in, 1.27 mm 0.05 in."""
+    worn = Finding("walk.everyday", Severity.INFO, False, 152.4, 260.0, "mm", "the legs differ by 1.27 mm")
+    fine = Finding("seam.side", Severity.ERROR, True, 0.0254, 0.508, "mm", "worst +0.254 mm")
+    angle = Finding("corner.true", Severity.ERROR, True, 2.5, 8.0, "degrees", "it turns")
+    page = page_of(sample_pattern(), (worn, fine, angle))
+    assert "Remark. the legs differ by 0.05 inwalk.everyday: measured 6 in, limit 10.236 in" in page.texts("li")[0]
+    assert page.texts("td")[:5] == ["worst +0.01 in", "0.001", "0.02", "in", "seam.side"]
+    assert page.texts("td")[5:10] == ["it turns", "2.5", "8", "degrees", "corner.true"]
+    in_cm = page_of(replace(sample_pattern(), unit="cm"), (worn,))
+    assert "differ by 0.13 cmwalk.everyday: measured 15.24 cm, limit 26 cm" in in_cm.texts("li")[0]
+
+
+def finished_rows(pattern: Pattern) -> dict[str, list[str]]:
+    """Of the table of finished measurements: words -> body, ease, garment."""
+    html = render(pattern, (), size_words="").decode("utf-8").replace("\xa0", " ")
+    table = re.search(r'aria-label="Finished measurements".*?</table>', html, re.DOTALL)
+    assert table is not None
+    rows = re.findall(r'<tr><th scope="row">(.*?)</th>(.*?)</tr>', table[0])
+    return {words: re.findall(r"<td[^>]*>(.*?)</td>", cells) for words, cells in rows}
+
+
+def test_finished_measurements_by_hand() -> None:
+    """Bust, waist and hip by the quarter method: the body and the ease that was asked for; the biceps likewise.
+
+    A waist line 16 in below the top line; a dress of 40 in; the neck 1 in deep behind and 3 1/2 in (with the hem's
+    2 in of allowance left out: a tape is laid on the stitch line) are read off the stitch line's own points.
+    """
+    pattern, _ = dress(ease_bust=3, sleeve="short", length=40)
+    rows = finished_rows(pattern)
+    assert rows["bust"] == ["38 in", "3 in", "41 in"]
+    assert rows["waist"] == ["30 1/2 in", "1 in", "31 1/2 in"]
+    assert rows["hip"] == ["41 in", "2 in", "43 in"]
+    assert rows["biceps"] == ["11 1/2 in", "2 in", "13 1/2 in"]  # 292.1 mm = 11.5 in; 2 in is the usual ease
+    front, back = (pattern.piece(name).cut for name in ("front", "back"))
+    for cut, words in ((front, "centre front, neckline"), (back, "centre back, nape")):
+        on_centre = [y for x, y in cut.stitch_line if abs(x) < 1e-6]
+        assert rows[f"{words} to hem"][2] == show(max(on_centre) - min(on_centre), "in")
+    taped = {
+        "neckline": 2 * edge_tape(pattern, "front.neckline", "back.neckline"),
+        "shoulder seam": edge_tape(pattern, "front.shoulder"),
+        "side seam": edge_tape(pattern, "front.side"),
+        "sleeve hem": edge_tape(pattern, "sleeve.hem"),
+        "armhole": edge_tape(pattern, "front.armhole", "back.armhole"),
+    }
+    for words, mm in taped.items():
+        assert rows[words][2] == show(mm, "in"), words
+
+
+@pytest.mark.parametrize(
+    "style",
+    [
+        {"waist_seam": "yes", "bust_dart": "side", "sleeve": "cap"},
+        {"hem": "a-line", "opening": "slit"},
+        {"zip": "side", "sleeve": "none", "lining": "full", "opening": "none", "hem": "a-line"},
+    ],
+    ids=str,
+)
+def test_finished_lengths_run_over_the_seams(style: dict[str, object]) -> None:
+    """From the neck to the waist and from there to the hem make the whole, whatever the pieces are; and no girth is
+    counted twice: a tape round the hem is twice both halves without what a vent lays behind."""
+    pattern, _ = dress("mm", **style)
+    rows = {
+        words: [float(cell.split()[0]) if cell else None for cell in row]
+        for words, row in finished_rows(pattern).items()
+    }
+    lower = ("skirt_front", "skirt_back") if style.get("waist_seam") else ("front", "back")
+    hems = [pattern.piece(name).cut.lines["hem"] for name in lower]
+    behind = sum(max(0.0, -min(x for x, _ in hem)) for hem in hems)
+    assert rows["hem"][2] == pytest.approx(2 * (sum(map(tape, hems)) - behind), abs=0.2)
+    for half, words in (("front", "centre front, neckline"), ("back", "centre back, nape")):  # 1 in down is the nape
+        on_centre = {
+            piece.name: [y for x, y in piece.cut.stitch_line if abs(x) < 1e-6]
+            for piece in pattern.pieces
+            if piece.name in (half, f"bodice_{half}", f"skirt_{half}")
+        }
+        whole = sum(max(ys) - min(ys) for ys in on_centre.values())
+        assert rows[f"{words} to hem"][2] == pytest.approx(whole, abs=0.1)
+        if f"bodice_{half}" in on_centre:
+            above = on_centre[f"bodice_{half}"]
+            assert rows[f"{words} to waist"][2] == pytest.approx(max(above) - min(above), abs=0.1)
+
+
+def test_finished_measurements_are_those_of_the_pieces() -> None:
+    """A bust let out 10 mm at every side seam is 40 mm more round, whatever was ordered."""
+    pattern, _ = dress("mm")
+    before = finished_rows(pattern)["bust"]
+
+    def let_out(cut: CutPiece) -> CutPiece:
+        return replace(cut, stitch_line=tuple((x + 10.0 if x > 1 else x, y) for x, y in cut.stitch_line))
+
+    for name in ("front", "back"):
+        pattern = with_cut(pattern, name, let_out)
+    after = finished_rows(pattern)["bust"]
+    assert [float(after[i].split()[0]) - float(before[i].split()[0]) for i in range(3)] == pytest.approx([0, 40, 40])
+
+
+def test_a_pattern_that_tells_nothing_of_girths_has_no_such_table() -> None:
+    assert "Finished measurements" not in page_of(sample_pattern(), ()).texts("h2")
 
 
 def test_cloth_of_a_piece_worked_out_by_hand() -> None:
@@ -335,6 +450,20 @@ def test_nothing_from_outside_and_no_script(whole: tuple[Pattern, tuple[Finding,
     assert len(set(ids)) == len(ids)
 
 
+def test_letters_of_the_chalk_pictures_stand_apart() -> None:
+    """A letter of 14 units stands 0.72 of that high and at most as wide; none lies on another."""
+    pattern, _ = dress(waist_seam="yes", bust_dart="side")
+    html = render(pattern, (), size_words="").decode("utf-8")
+    seen = 0
+    for size, letters in re.findall(r'font-size="([\d.]+)" font-weight="700">((?:<text x[^>]*>[A-Z]+</text>)+)', html):
+        at = [(float(x), float(y)) for x, y in re.findall(r'<text x="([-\d.]+)" y="([-\d.]+)"', letters)]
+        for i, (ax, ay) in enumerate(at):
+            for bx, by in at[:i]:
+                seen += 1
+                assert max(abs(ax - bx), abs(ay - by)) > 0.72 * float(size)
+    assert seen > 100
+
+
 HOSTILE = '<script>alert("1")</script>&amp;\' \x00\x1b[31m \ud800 </title><b>'
 
 
@@ -415,7 +544,8 @@ def test_every_choice_can_be_told(style: dict[str, object]) -> None:
     needs = next((NEEDS[str(choice)] for choice in style.values() if choice in NEEDS), {})
     pattern, findings = dress(**style, **needs)
     page = page_of(pattern, findings)
-    assert all(finding.message in page.words for finding in findings)
+    assert all(in_inches(finding.message) in page.words for finding in findings)
+    assert not re.search(r"\d mm\b", " ".join(page.texts("table")))  # no millimetres beside inches
 
 
 @pytest.mark.skipif(CHROMIUM is None, reason="needs Chromium")
@@ -437,3 +567,10 @@ def test_a_browser_keeps_the_page_within_a_phone(
     assert said[1] == len(pattern.pieces)
     assert said[2] == len(pattern.draft.steps)
     assert said[3] <= 400
+    (wider,) = in_a_frame(  # of the tables that a maker reads, those that are folded apart
+        tmp_path,
+        whole[2],
+        390,
+        '[...document.querySelectorAll(".scroll")].filter(d=>!d.closest("details")&&d.scrollWidth>d.clientWidth).length',
+    )
+    assert wider == 0

@@ -14,12 +14,14 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from oaktag.checks.by_size import rows_by_size, worst
+from oaktag.checks.by_size import paragraphs, rows_by_size, worst
 from oaktag.checks.run import check
+from oaktag.cli.show import findings_as_text, summary
 from oaktag.export.report_set import render_set
 from oaktag.geometry.polygon import simplified
 from oaktag.model.finding import Finding, Severity
 from oaktag.model.nest import Nest
+from oaktag.units import parse_length
 from test_report import HOSTILE, Page
 from wardrobe import CHROMIUM, IN, edge_tape, in_a_frame, nested
 
@@ -93,6 +95,7 @@ def whole(nest: Nest) -> bytes:
 def test_the_page_is_whole_and_in_its_order(whole: bytes, nest: Nest) -> None:
     page = Page(whole.decode())
     assert page.texts("h2") == [
+        "Finished measurements",
         "The set",
         "Files written",
         "Chart of the sizes made",
@@ -197,6 +200,54 @@ def test_rows_by_rule_and_place() -> None:
     assert [[f.size for f in row.failed] for row in rows] == [["10"], [], ["10"]]
 
 
+def test_what_one_rule_finds_in_several_places_and_sizes_is_one_paragraph() -> None:
+    """The worst in full, a row for each place and size; other advice is another paragraph."""
+    sizes = ("8", "10", "12")
+    found = [
+        made_up("grade.x", "", False, 3.0, "front: the side is 3 mm short, though none is. Look at the chart."),
+        made_up("grade.x", "", False, 9.0, "sleeve: the underarm is 9 mm short, though none is. Look at the chart."),
+        made_up("grade.x", "", False, 4.0, "hem: it is 4 mm short. Ask for more."),
+        *(made_up("body.y", size, False, 300.0, f"hip is {size} in; 9 is usual. Take it again.") for size in sizes[:2]),
+        *(made_up("walk.z", size, False, 7.0, "mind the stairs") for size in sizes),
+        made_up("walk.z", "8", True, 7.0, "fine"),
+    ]
+    one, hem, body, walk, fine = paragraphs(found)
+    assert one.words(sizes).startswith("At 2 places; as told for the worst: sleeve: the underarm is 9 mm short, though")
+    assert [(row.place, row.sizes, row.measured, row.limit, row.said) for row in one.rows] == [
+        ("front", (), 3.0, 2.0, "the side is 3 mm short"),
+        ("sleeve", (), 9.0, 2.0, "the underarm is 9 mm short"),
+    ]
+    assert (hem.words(sizes), hem.rows) == ("hem: it is 4 mm short. Ask for more.", ())
+    assert body.words(sizes) == "Sizes 8 and 10; as told for size 8: hip is 8 in; 9 is usual. Take it again."
+    assert body.rows == ()  # one number for both
+    (tall,) = paragraphs([made_up("a", "8T", False, 1.0, "odd.")])
+    assert tall.words(("8T", "10T")) == "Size 8T: odd."
+    assert walk.words(sizes) == "Every size; as told for size 8: mind the stairs"
+    assert fine.worst.passed
+
+
+def test_the_command_line_prints_a_paragraph_and_its_table() -> None:
+    found = [
+        made_up("grade.x", "", False, 3.0, "front: the side is 3 mm short. Look."),
+        made_up("grade.x", "", False, 9.0, "back: the side is 9 mm short. Look."),
+        *(made_up("body.y", size, False, 250.0 + int(size), "hip is odd.") for size in ("8", "10")),
+        made_up("body.y", "12", True, 1.0, "fine"),
+    ]
+    found = [replace(f, limit=400.0) if f.id == "body.y" else f for f in found]
+    lines = findings_as_text(found, every=False, unit="in")
+    assert [line.rstrip() for line in lines] == [
+        "warning grade.x: At 2 places; as told for the worst: back: the side is 9 mm short. Look.",
+        "        place  measured  limit",
+        "        front  3 mm      2 mm",
+        "        back   9 mm      2 mm",
+        "warning body.y: Sizes 8 and 10; as told for size 8: hip is odd.",
+        "        size  measured   limit",
+        "        8     10 1/8 in  15 3/4 in",
+        "        10    10 1/4 in  15 3/4 in",
+    ]
+    assert summary(found) == "5 checks: 1 passed, 2 warning(s) (from 4 checks)"
+
+
 def test_the_gravest_of_several() -> None:
     error, warning = (made_up("a", "8", False, 1.0, "", severity) for severity in ("error", "warning"))
     assert worst([warning, error]) is Severity.ERROR and worst([warning]) is Severity.WARNING
@@ -218,21 +269,29 @@ def test_what_failed_is_told_once_with_its_sizes() -> None:
     page, tables = Page(html.decode()), Tables(html)
     items = page.texts("li")
     assert any(
-        "Error. Sizes 14 and 16; as told for size 14: front: 14 longer." in item
-        and "dart.legs: size 14: measured 0.5 mm, limit 2 mm; size 16: measured 4.5 mm, limit 2 mm" in item
+        "Error. Sizes 14 and 16; as told for size 16: front: a leg is longer." in item and "dart.legs" in item
         for item in items
     )
     assert any(
-        "Remark. Every size; as told for size 12: mind the stairs in 12" in item
-        and "sizes 8 to 16: measured 7 mm, limit 2 mm" in item
+        "Remark. Every size; as told for size 8: mind the stairs in 8" in item
+        and "measured 0.276 in, limit 0.079 in" in item
         for item in items
     )
-    at = [page.words.index(words) for words in ("Across the sizes", "grows unevenly", "In each size", "14 longer")]
+    assert tables.tables["Where: dart.legs"] == [
+        ["Place", "Size", "Measured", "Limit", "What"],
+        ["front", "14", "0.02 in", "0.079 in", "14 longer"],
+        ["front", "16", "0.177 in", "0.079 in", "a leg is longer"],
+    ]
+    at = [
+        page.words.index(words) for words in ("Across the sizes", "grows unevenly", "In each size", "a leg is longer")
+    ]
     assert at == sorted(at)
     assert page.texts("strong") == ["Do not cut yet: 1 error, 1 warning. 4 of 12 checks passed; 1 remark to read."]
     assert tables.row("Checks by size", "darts") == ["✓", "✓", "✓", "×", "×"]
     assert tables.row("Checks by size", "stride, hem, vent") == ["i"] * 5
-    assert tables.row("Every check by size", "dart.legs") == ["2 mm", "✓ 0.5", "✓ 0.5", "✓ 0.5", "× 0.5", "× 4.5"]
+    assert tables.row("Every check by size", "dart.legs") == [
+        "0.079 in", "✓ 0.02", "✓ 0.02", "✓ 0.02", "× 0.02", "× 0.177",
+    ]  # fmt: skip  # 2, 0.5 and 4.5 mm by 25.4
     assert "all sizes agree" in page.texts("details")[0]
 
 
@@ -244,8 +303,8 @@ def test_every_finding_is_on_the_page(whole: bytes, nest: Nest) -> None:
     assert len(cells) == len(findings)
     assert sum(cell.startswith("✓") for cell in cells) == sum(finding.passed for finding in findings)
     (waist,) = (row for row in rows if row[0].startswith("girth.waist"))
-    # waist 30 1/2 in and 1 in of ease for size 14, 1 1/2 in less a size: 26 in × 25.4 + 25.4 = 685.8 mm for size 8
-    assert waist[2].partition("|of ")[2] == "685.8" and abs(value(waist[2].removeprefix("✓ ")) - 685.8) < 1
+    # waist 30 1/2 in and 1 in of ease for size 14, 1 1/2 in less a size: 26 in + 1 in for size 8
+    assert waist[2].partition("|of ")[2] == "27" and abs(value(waist[2].removeprefix("✓ ")) - 27) < 0.04
 
 
 # ---------------------------------------------------------------- pictures
@@ -514,3 +573,25 @@ def test_a_browser_keeps_the_page_within_a_phone(whole: bytes, tmp_path: Path) -
         'document.querySelectorAll("figure svg").length',
     )
     assert page <= 420 and picture <= 420 and many == 5
+    (wider,) = in_a_frame(  # of what a maker reads first
+        tmp_path,
+        whole,
+        390,
+        '[...document.querySelectorAll("#finished .scroll,#set .scroll,#cut .scroll,#cloth .scroll")]'
+        ".filter(d=>d.scrollWidth>d.clientWidth+1).length",
+    )
+    assert wider == 0
+
+
+def test_finished_measurements_of_every_size(whole: bytes, nest: Nest) -> None:
+    """Size 14 is ALTO: 38 in of bust and 2 in of ease, 1 1/2 in more or less a size; lengths laid off with a tape."""
+    tables = Tables(whole)
+    bust = [38 + 1.5 * (i - 3) for i in range(8)]
+    for cell, inches in zip(tables.row("Finished measurements", "bust"), bust, strict=True):
+        garment, body, ease = cell.split("|")
+        assert [parse_length(words, "in") / IN for words in (garment, body)] == pytest.approx([inches + 2, inches])
+        assert ease == "+ 2"
+    for words, refs in (("side seam", ("front.side",)), ("armhole", ("front.armhole", "back.armhole"))):
+        taped = [edge_tape(pattern, *refs) / IN for pattern in nest.patterns]
+        told = [parse_length(cell, "in") / IN for cell in tables.row("Finished measurements", words)]
+        assert told == pytest.approx(taped, abs=0.064)  # to 1/8 in

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import re
+import shlex
 import signal
 import socket
 import stat
@@ -13,7 +14,7 @@ import sys
 import threading
 import time
 import tty
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cache
 from itertools import pairwise
@@ -97,8 +98,16 @@ def test_what_is_no_plot_is_refused(tmp_path: Path) -> None:
 class Plotter:
     """Takes bytes at a pace, may stall once for some time, may hang up."""
 
-    def __init__(self, *, pace: float = PACE * FASTER, stall_after: int = -1, stall: float = 0.0, drop_after: int = -1):
-        self.server = socket.create_server(("127.0.0.1", 0))
+    def __init__(
+        self,
+        *,
+        pace: float = PACE * FASTER,
+        stall_after: int = -1,
+        stall: float = 0.0,
+        drop_after: int = -1,
+        port: int = 0,
+    ):
+        self.server = socket.create_server(("127.0.0.1", port))
         self.server.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 2048)
         self.port = self.server.getsockname()[1]
         self.pace, self.stall_after, self.stall, self.drop_after = pace, stall_after, stall, drop_after
@@ -332,6 +341,231 @@ def test_a_printer_queue_gets_raw_bytes(written: Path) -> None:
     told = oaktag("send", written.name, "--to", "roll-1067", "--at", "queue:wide", cwd=written.parent, PATH=path,
                   OAKTAG_DEVICES=str(written.parent / "d"))  # fmt: skip
     assert told.returncode == 3 and "refused the plot: no such queue" in told.stderr
+
+
+# ---- the line that says how to go on, pasted
+
+
+FOLDER = "alto 3's"
+"""With a space and a quote, as people name folders."""
+
+
+@pytest.fixture
+def room(tmp_path: Path) -> Path:
+    """A folder to type in, with a plot in a folder of its own."""
+    (tmp_path / FOLDER).mkdir()
+    (tmp_path / FOLDER / "pattern.plt").write_bytes(plot())
+    return tmp_path
+
+
+def typed(room: Path, *words: object, **environment: str) -> subprocess.Popen[str]:
+    return subprocess.Popen(
+        [sys.executable, "-m", "oaktag", "send", f"{FOLDER}/pattern.plt", *map(str, words)],
+        cwd=room, stderr=subprocess.PIPE, text=True,
+        env=os.environ | {"OAKTAG_DEVICES": str(room / "d")} | environment,
+    )  # fmt: skip
+
+
+def broken_off(child: subprocess.Popen[str], until: object = None) -> str:
+    """What it told when it exited with 3; Ctrl-C is pressed once that is true."""
+    if callable(until):
+        for _ in range(1000):
+            if until() or child.poll() is not None:
+                break
+            time.sleep(0.02)
+        child.send_signal(signal.SIGINT)
+    _, told = child.communicate(timeout=60)
+    assert child.returncode == 3, told
+    return told
+
+
+def pasted(told: str, room: Path, **environment: str) -> subprocess.CompletedProcess[str]:
+    """The line that was printed, taken apart as a shell does, and run from the same folder."""
+    line = told.partition("To go on: ")[2].strip()
+    program, *words = shlex.split(line)
+    assert program == "oaktag", told
+    return oaktag(*words, cwd=room, OAKTAG_DEVICES=str(room / "d"), **environment)
+
+
+def is_the_rest(got: bytes) -> None:
+    """The end of the plot, from the start of one of its parts on."""
+    whole, rest = pen_lines(plot()), pen_lines(got)
+    assert rest == whole[len(whole) - len(rest) :] and rest
+
+
+def drop(room: Path) -> str:
+    (room / FOLDER / "pattern.plt").write_bytes(plot().replace(b"PU;\nSP0;", b"PU;\n" * 40_000 + b"SP0;"))
+    plotter = Plotter(drop_after=3000)
+    told = broken_off(typed(room, "--to", "roll-1067", "--at", f"tcp:127.0.0.1:{plotter.port}"))
+    plotter.close()
+    assert "the line broke" in told
+    return told
+
+
+def time_out(room: Path) -> str:
+    (room / FOLDER / "pattern.plt").write_bytes(plot() + b" " * 400_000)
+    plotter = Plotter(stall_after=2000, stall=2.0, pace=1e9)
+    told = broken_off(typed(room, "--to", "roll-1067", "--at", f"tcp:127.0.0.1:{plotter.port}", "--timeout", "0.5"))
+    plotter.close()
+    assert "nothing was taken for 0.5 seconds" in told
+    return told
+
+
+def ctrl_c(room: Path) -> str:
+    plotter = Plotter(pace=PACE * 8)
+    child = typed(room, "--to", "roll-1067", "--at", f"tcp:127.0.0.1:{plotter.port}")
+    told = broken_off(child, lambda: len(plotter.got) > 6000)
+    plotter.close()
+    assert "stopped, the pen is up" in told
+    return told
+
+
+def ctrl_c_while_it_takes_nothing(room: Path) -> str:
+    (room / FOLDER / "pattern.plt").write_bytes(plot() + b" " * 400_000)
+    plotter = Plotter(stall_after=2000, stall=3.5, pace=1e9)
+    child = typed(room, "--to", "roll-1067", "--at", f"tcp:127.0.0.1:{plotter.port}", "--timeout", "2")
+
+    def full() -> bool:
+        begun = len(plotter.got) > 2000
+        time.sleep(0.5 if begun else 0.0)  # so that every buffer on the way is full
+        return begun
+
+    told = broken_off(child, full)
+    plotter.close()
+    assert "its pen may be down" in told
+    return told
+
+
+@pytest.mark.parametrize("broken", [drop, time_out, ctrl_c, ctrl_c_while_it_takes_nothing])
+def test_the_printed_line_goes_on_over_tcp(broken: Callable[[Path], str], room: Path) -> None:
+    told = broken(room)
+    port = int(re.search(r"--at tcp:127\.0\.0\.1:(\d+)", told)[1])  # type: ignore[index]
+    again = Plotter(pace=1e9, port=port)
+    run = pasted(told, room)
+    assert run.returncode == 0, run.stderr
+    is_the_rest(again.finish())
+
+
+def test_the_printed_line_of_a_plot_that_was_gone_on_with_counts_parts_of_the_whole(room: Path) -> None:
+    plotter = Plotter(pace=PACE * 8)
+    child = typed(room, "--to", "roll-1067", "--at", f"tcp:127.0.0.1:{plotter.port}", "--from", "2")
+    told = broken_off(child, lambda: len(plotter.got) > 1500)
+    plotter.close()
+    again = Plotter(pace=1e9, port=plotter.port)
+    assert pasted(told, room).returncode == 0
+    is_the_rest(again.finish())
+    assert int(re.search(r"--from (\d+)", told)[1]) >= 2  # type: ignore[index]
+
+
+def test_the_printed_line_names_a_profile_as_it_was_named(room: Path) -> None:
+    """A profile in a file beside the work, with its address in it: nothing else must be typed."""
+    plotter = Plotter(pace=PACE * 8)
+    profile = f'width = 1067\n[link]\nat = "tcp:127.0.0.1:{plotter.port}"\n'
+    (room / "near.toml").write_text(profile, encoding="utf-8")
+    told = broken_off(typed(room, "--to", "near.toml"), lambda: len(plotter.got) > 3000)
+    plotter.close()
+    assert "--to near.toml" in told and "--at" not in told
+    again = Plotter(pace=1e9, port=plotter.port)
+    assert pasted(told, room).returncode == 0
+    is_the_rest(again.finish())
+
+
+@pytest.mark.parametrize("hung_up", [False, True])
+def test_the_printed_line_goes_on_over_a_serial_line(hung_up: bool, room: Path) -> None:
+    got = bytearray()
+    ended = threading.Event()
+    ours, theirs = os.openpty()
+    tty.setraw(ours)
+    name = os.ttyname(theirs)
+    line = room / "line"  # so that another terminal can stand there later, as a cable that is plugged in again
+    line.symlink_to(name)
+
+    def device(end: int, pace: float, taken: bytearray) -> None:
+        with contextlib.suppress(OSError):
+            while not ended.is_set() and (chunk := os.read(end, 256)):
+                taken.extend(chunk)
+                time.sleep(len(chunk) / pace)
+
+    threading.Thread(target=device, args=(ours, PACE * 8, got), daemon=True).start()
+    (room / "near.toml").write_text('width = 1067\n[link]\nflow = "xon/xoff"\nbuffer = 512\n', encoding="utf-8")
+    child = typed(room, "--to", "near.toml", "--at", f"serial:{line}")
+    if hung_up:
+        while len(got) < 3000 and child.poll() is None:
+            time.sleep(0.02)
+        ended.set()
+        os.close(theirs)
+        time.sleep(0.3)
+        os.close(ours)
+        told = broken_off(child)
+        assert "the line broke" in told
+    else:
+        told = broken_off(child, lambda: len(got) > 3000)
+        assert "stopped, the pen is up" in told
+    assert f"--at serial:{line}" in told
+    line.unlink()
+    rest = bytearray()
+    ended.clear()
+    with terminal() as (end, other):
+        line.symlink_to(other)
+        threading.Thread(target=device, args=(end, 1e9, rest), daemon=True).start()
+        run = pasted(told, room)
+        assert run.returncode == 0, run.stderr
+        time.sleep(0.3)
+        ended.set()
+    is_the_rest(bytes(rest))
+
+
+def test_the_printed_line_goes_on_to_a_device_file(room: Path) -> None:
+    port = room / "lp 0"
+    os.mkfifo(port)
+    taken = bytearray()
+
+    def device(most: int) -> None:
+        taken.clear()
+        with port.open("rb", buffering=0) as end:
+            while len(taken) < most and (chunk := end.read(512)):
+                taken.extend(chunk)
+
+    reader = threading.Thread(target=device, args=(3000,))
+    reader.start()
+    (room / FOLDER / "pattern.plt").write_bytes(plot() + b" " * 300_000)  # more than a pipe holds
+    time.sleep(0.2)  # the reader waits in open
+    told = broken_off(typed(room, "--to", "roll-1067", "--at", f"file:{port}"))
+    reader.join(10)
+    assert "the line broke" in told
+    again = threading.Thread(target=device, args=(10**9,))
+    again.start()
+    time.sleep(0.2)
+    run = pasted(told, room)
+    again.join(10)
+    assert run.returncode == 0, run.stderr
+    is_the_rest(bytes(taken))
+
+
+def test_the_printed_line_goes_on_to_a_queue(room: Path) -> None:
+    programs = room / "bin"
+    programs.mkdir()
+    fake = programs / "lp"
+    path = f"{programs}{os.pathsep}{os.environ['PATH']}"
+    fake.write_text(f"#!/bin/sh\nhead -c 3000 > {room}/printed\n", encoding="utf-8")
+    fake.chmod(fake.stat().st_mode | stat.S_IXUSR)
+    (room / FOLDER / "pattern.plt").write_bytes(plot() + b" " * 300_000)
+    told = broken_off(typed(room, "--to", "roll-1067", "--at", "queue:wide", PATH=path))
+    assert "the line broke" in told
+    fake.write_text(f"#!/bin/sh\ncat > {room}/printed\n", encoding="utf-8")
+    run = pasted(told, room, PATH=path)
+    assert run.returncode == 0, run.stderr
+    is_the_rest((room / "printed").read_bytes())
+
+
+def test_what_is_no_plain_file_name_can_be_pasted_too(tmp_path: Path) -> None:
+    from oaktag.cli.send import _Typed
+
+    line = _Typed(Path("-odd.plt"), "roll-914", "tcp:192.0.2.20", 60.0, True).line_from(7)
+    assert shlex.split(line) == [
+        "oaktag", "send", "./-odd.plt", "--to", "roll-914", "--at", "tcp:192.0.2.20", "--timeout", "60", "--yes",
+        "--from", "7",
+    ]  # fmt: skip
 
 
 # ---- refused before a byte is sent

@@ -116,8 +116,8 @@ def test_a_point_to_stack_on_that_no_piece_has_is_refused(tmp_path: Path) -> Non
 def test_a_size_that_cannot_be_drafted_is_named(tmp_path: Path) -> None:
     thin = CHART.replace("36,38,40", "36,38,50")
     with pytest.raises(DraftError) as caught:
-        nest_of(job_with(tmp_path, 'chart = "choir.csv"', chart=thin))
-    assert str(caught.value).startswith("size L: no cap fits")
+        nest_of(job_with(tmp_path, 'chart = "choir.csv"', chart=thin, style="sleeve_length = 8"))
+    assert str(caught.value).startswith("size L: no cap fits: the sleeve is too short")
 
 
 def test_one_size_of_a_chart_is_the_dress_of_that_body(tmp_path: Path) -> None:

@@ -32,7 +32,9 @@ from oaktag.units import Unit
 from wardrobe import ALTO, FIXTURES, dense, dress, dressed, edge_tape, found, sewn_tape, tape, women
 
 IN = 25.4
-BUSTY = Measurements({**ALTO, "front_waist_length": ALTO["back_waist_length"] + 1.25 * IN, "bust_height": 10.75 * IN})
+BUSTY = Measurements(
+    {**ALTO, "front_waist_length": ALTO["back_waist_length"] + 25.4 + 1.25 * IN, "bust_height": 10.75 * IN}
+)
 
 
 def errors(pattern: Pattern, *, but: tuple[str, ...] = ()) -> list[str]:
@@ -83,7 +85,8 @@ def test_a_neck_as_wide_and_deep_as_asked(neckline: str, unit: Unit) -> None:
         front, back = (next(p for p in draft.pieces if p.name == half) for half in ("front", "back"))
         assert front.points["neck_side"].x == back.points["neck_side"].x == pytest.approx(110)
         assert front.points["neck_centre"].y == pytest.approx(-140)
-        assert back.points["neck_centre"].y == pytest.approx(-IN)  # the shape is the front's alone
+        # the shape is the front's alone
+        assert back.points["neck_centre"].y == pytest.approx(-IN if unit == "in" else -25)
         assert tape(dense(back.edge("neckline").curves)) < tape(dense(front.edge("neckline").curves))
 
 
@@ -105,7 +108,7 @@ def test_the_usual_neck_of_each_shape(neckline: str, width: float, depth: float)
 
 def test_a_flared_hem_by_hand() -> None:
     """1 1/2 in of flare over 16 in below the hip: the side is as long as the centre there, and square to the hem."""
-    front = next(p for p in dress(ALTO, hem="a-line", length="40 in").pieces if p.name == "front")
+    front = next(p for p in dress(ALTO, hem="a-line", length="41 in").pieces if p.name == "front")
     hip, hem = front.points["hip_side"], front.points["hem_side"]
     assert hem.x - hip.x == pytest.approx(1.5 * IN)
     assert distance(hip, hem) == pytest.approx(16 * IN)
@@ -122,7 +125,7 @@ def test_a_flared_side_is_as_long_below_the_hip_as_the_centre(flare: float, leng
     for half in ("front", "back"):
         drafted = next(p for p in draft.pieces if p.name == half)
         hip, hem_side, hem = drafted.points["hip_side"], drafted.points["hem_side"], drafted.edge("hem")
-        assert math.dist(hip, hem_side) == pytest.approx(length - 24 * IN)  # 16 + 8 in down to the hip
+        assert math.dist(hip, hem_side) == pytest.approx(length - 25 * IN)  # 16 + 1 + 8 in down to the hip
         assert hem_side.x - hip.x == pytest.approx(flare)
         assert hem.curves[0].way(0.0).y == pytest.approx(0, abs=1e-9)
         assert turn_deg(hem.curves[-1].way(1.0), drafted.edge("side").curves[0].way(0.0)) == pytest.approx(90, abs=1e-6)
@@ -139,13 +142,14 @@ def test_the_bust_dart_takes_what_the_front_is_longer() -> None:
     assert dart.intake == pytest.approx(1.25 * IN)
     assert high.y - low.y == pytest.approx(1.25 * IN)
     assert distance(low, tip) == pytest.approx(distance(high, tip), abs=0.01)
-    assert tip.y == pytest.approx(-10.75 * IN)
+    # 10 3/4 in by the tape from the side neck point, 38 ÷ 12 in across, to 7 1/2 ÷ 2 in across
+    assert math.hypot(tip.y, (7.5 / 2 - 38 / 12) * IN) == pytest.approx(10.75 * IN)
     assert run_length(pattern, ("front.side",)) == pytest.approx(run_length(pattern, ("back.side",)), abs=0.5)
     assert piece.points["waist_side"].y == pytest.approx(
         pattern.piece("back").cut.piece.points["waist_side"].y - 1.25 * IN
     )
     assert found(pattern, "corner.dart").passed
-    assert girth_at(pattern, 16 * IN) == pytest.approx(ALTO["waist_girth"] + IN, abs=0.5)
+    assert girth_at(pattern, 17 * IN) == pytest.approx(ALTO["waist_girth"] + IN, abs=0.5)
 
 
 def turned(p: tuple[float, float], about: tuple[float, float], by: float) -> tuple[float, float]:
@@ -157,7 +161,7 @@ def turned(p: tuple[float, float], about: tuple[float, float], by: float) -> tup
 @pytest.mark.parametrize("waist_seam", ["no", "yes"])
 def test_a_closed_bust_dart_leaves_the_side_smooth(waist_seam: str, more: float) -> None:
     """By hand: all below the dart is turned about its point until the legs meet; the side then runs on."""
-    body = Measurements({**BUSTY, "front_waist_length": ALTO["back_waist_length"] + more * IN})
+    body = Measurements({**BUSTY, "front_waist_length": ALTO["back_waist_length"] + 25.4 + more * IN})
     pattern = dressed(body, bust_dart="side", waist_seam=waist_seam)
     cut = pattern.piece("bodice_front" if waist_seam == "yes" else "front").cut
     low, tip, high = next(d for d in cut.piece.darts if d.name == "bust").points
@@ -193,7 +197,7 @@ def test_the_side_keeps_its_length_beside_a_bust_dart_however_hollow_it_is(intak
 def test_a_bust_dart_needs_a_front_length_that_is_longer() -> None:
     with pytest.raises(DraftError, match="Take front_waist_length"):
         dress(ALTO, bust_dart="side")
-    level = Measurements({**BUSTY, "front_waist_length": ALTO["back_waist_length"] + 4.0})
+    level = Measurements({**BUSTY, "front_waist_length": ALTO["back_waist_length"] + 25.4 + 4.0})
     draft = dress(level, bust_dart="side")
     assert not [dart for piece in draft.pieces for dart in piece.darts if dart.name == "bust"]
     assert any("no bust dart was drafted" in note for note in draft.notes)
@@ -320,14 +324,54 @@ def test_a_head_that_was_not_measured_is_assumed_and_told() -> None:
 
 
 def test_without_a_zip_to_the_neck_the_head_must_pass() -> None:
-    """Head 22 in: a round neck is too small, and the message says what to do."""
+    """Head 22 in: a round neck as wide and deep as asked for is too small, and the message says what to do."""
     body = Measurements({**ALTO, "head_girth": 22 * IN})
-    finding = found(dressed(body, zip="side"), "entry.head")
+    finding = found(dressed(body, zip="side", neck_width=3, front_neck_depth=3), "entry.head")
     assert not finding.passed
     assert finding.limit == pytest.approx(22 * IN + 30)
     assert 'zip = "back"' in finding.message
     assert found(dressed(body, zip="side", neckline="boat", neck_width="6.25 in"), "entry.head").passed
     assert not found(dressed(body, zip="none"), "entry.waist").passed
+
+
+@pytest.mark.parametrize("neckline", ["boat", "round", "v", "square"])
+@pytest.mark.parametrize("head", [20.5, 22, 24])
+def test_a_neck_without_a_zip_is_by_itself_as_large_as_the_head_needs(neckline: str, head: float) -> None:
+    """3 cm more than the head, by tape, and 3 cm of shoulder left (both: common practice, no source)."""
+    body = Measurements({**ALTO, "head_girth": head * IN})
+    pattern = dressed(body, zip="side", neckline=neckline)
+    assert found(pattern, "entry.head").passed
+    assert 2 * edge_tape(pattern, "front.neckline", "back.neckline") >= head * IN + 30 - 0.1
+    points = pattern.piece("front").cut.piece.points
+    assert points["shoulder_tip"].x - points["neck_side"].x >= 30
+    plain = dressed(body, neckline=neckline).piece("front").cut.piece.points
+    (step,) = [s for s in pattern.draft.steps if s.piece == "front" and s.label == "neck width"]
+    larger = points["neck_side"].x > plain["neck_side"].x + 0.1
+    assert ("a head of {head} passes" in step.formula) == larger
+    assert larger or head < 22
+
+
+def test_what_is_asked_for_a_neck_is_kept_and_the_rest_follows_the_head() -> None:
+    body = Measurements({**ALTO, "head_girth": 22.5 * IN})
+    wide = dressed(body, zip="side", neckline="boat", neck_width=5)
+    assert wide.piece("front").cut.piece.points["neck_side"].x == pytest.approx(5 * IN)
+    assert -wide.piece("front").cut.piece.points["neck_centre"].y > 2 * IN
+    assert found(wide, "entry.head").passed
+    deep = dressed(body, zip="side", neckline="boat", front_neck_depth=2)
+    assert -deep.piece("front").cut.piece.points["neck_centre"].y == pytest.approx(2 * IN)
+    assert found(deep, "entry.head").passed
+
+
+def test_a_head_that_was_not_measured_is_assumed_in_so_many_words() -> None:
+    notes = dress(ALTO, zip="side").notes
+    assert [note for note in notes if note.startswith("head_girth was not measured; assumed 21 5/8 in")]
+    assert not [note for note in dress(ALTO).notes if "head_girth" in note]
+
+
+def test_a_boat_neck_leaves_three_centimetres_of_a_narrow_shoulder() -> None:
+    body = Measurements({**ALTO, "bust_girth": 46 * IN, "upper_arm_girth": 15 * IN, "shoulder_width": 13 * IN})
+    points = next(p for p in dress(body, neckline="boat").pieces if p.name == "front").points
+    assert 30 <= points["shoulder_tip"].x - points["neck_side"].x < 32  # bust ÷ 12 + 2 in would leave 17 mm
 
 
 def test_the_armhole_is_trued_and_says_how_far_it_was_off() -> None:
@@ -426,3 +470,17 @@ def test_an_allowance_that_sticks_out_is_told() -> None:
     finding = next(f for f in check(replace(sound, pieces=pieces)) if f.id == "corner.lies-flat" and not f.passed)
     assert "side" in finding.message
     assert "turned-back" in finding.message
+
+
+def test_metric_defaults_are_round_and_inches_stay_as_they_are() -> None:
+    """Zips are sold by 5 cm; ease, allowances, vent in round centimetres (common practice, no source)."""
+    metric, inch = dress(ALTO, "cm"), dress(ALTO, "in")
+    assert metric.zip is not None and metric.walk is not None and inch.zip is not None and inch.walk is not None
+    assert metric.zip.length == 550
+    assert metric.walk.opening_length in range(150, 190, 10)
+    assert (inch.zip.length, inch.walk.opening_length) == pytest.approx((22 * IN, 7 * IN))
+    assert [level.wearing_ease for level in metric.levels] == [50, 25, 50]
+    wanted = {"side": 40, "hem": 50, "shoulder": 15, "outer_edge": 5, "centre_back": 50}
+    assert {edge: metric.default_allowances[edge] for edge in wanted} == wanted
+    assert inch.default_allowances["side"] == 1.5 * IN
+    assert metric.walk.hem_depth == pytest.approx(ALTO["back_waist_length"] + IN + 640)  # 25 in, to the nearest cm

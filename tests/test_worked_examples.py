@@ -83,8 +83,8 @@ def whole_bust_ease(bust: float) -> float:
 
 def cap_length(front: float, back: float) -> float:
     order = SleeveOrder(
-        biceps_line=355.6, front_armhole=front, back_armhole=back, cap_ease=0.75 * IN, length=250.0, hem_width=330.0,
-        most_cap=200.0,
+        biceps_line=355.6, front_armhole=front, back_armhole=back, cap_ease=0.75 * IN, length=250.0, hem_less=25.6,
+        shoulder_height=200.0,
     )  # fmt: skip
     sleeve = draft_sleeve(order, "in", lambda extra: front + back + extra)
     return path_length(sleeve.cap_front) + path_length(sleeve.cap_back)
@@ -121,8 +121,8 @@ def turned_back_width(half_width: float, taper: float, turn: float) -> float:
 
 def dart_leg(intake: float, centre: float) -> float:
     """The upper leg of a dart whose point lies `centre` above the waist line."""
-    chest = ALTO["bust_girth"] / 6 + 2.5 * IN
-    upper = ALTO["back_waist_length"] - centre - chest
+    chest = ALTO["bust_girth"] / 6 + 65  # 2 1/2 in, as metric jobs have them
+    upper = ALTO["back_waist_length"] + IN - centre - chest
     upper_point, outer, _, _ = dress(ALTO, "mm", dart_intake=intake, dart_top_drop=upper).pieces[0].darts[0].points
     return math.dist(upper_point, outer)
 

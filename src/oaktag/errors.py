@@ -7,6 +7,8 @@ OaktagError                      3 is never guessed: every leaf says its own cod
 ├── CheckFailed           1      a check of severity `error` failed and was not named in --despite
 ├── GeometryError         2      an outline that cannot be worked with
 └── DeviceError           3      a device or a file system failed
+
+Anything else is a fault of the program: 4, told by `__main__`, as are Ctrl-C (130) and SIGTERM (143).
 """
 
 from __future__ import annotations

@@ -8,7 +8,8 @@ import re
 import stat
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from contextlib import suppress
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Protocol
@@ -19,22 +20,24 @@ from .body.measurements import (
     Measurements,
     carries_unit,
     in_another_unit,
+    lacking,
     measured,
     near_names,
     range_words,
     spoken,
     typed_length,
 )
+from .body.whom import not_for
 from .device.profile import PLOTTED, DeviceProfile
 from .device.store import device_names, find_device
 from .draft.garment import GARMENT_NAMES, Style, find_garment
-from .draft.options import Option, unknown, validated
+from .draft.options import NO_WISHES, Option, served, unknown, validated
 from .errors import InputError, InputErrors, Where
 from .lay.words import KEYS as CLOTH_KEYS
 from .lay.words import Asked, asked_of, counted
 from .model.corner_names import FINISHES
 from .model.widths import Allowance, Station
-from .sheet.paper import PAPERS
+from .sheet.paper import PAPERS, usual_paper
 from .units import UNITS, Unit
 
 if TYPE_CHECKING:
@@ -99,6 +102,8 @@ class SizeSet:
     chart: SizeChart | None = None
     rules: GradeRules | None = None
     stack: str = ""
+    drawn: Mapping[str, Draft] = field(default_factory=dict)
+    """A draft of each size, where the file of the pattern has them all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,11 +201,17 @@ class GarmentWords(Protocol):
     @property
     def needs(self) -> Callable[[Style], tuple[str, ...]]: ...
     @property
+    def instead(self) -> Mapping[str, str]: ...
+    @property
     def options(self) -> tuple[Option, ...]: ...
     @property
     def edges(self) -> tuple[str, ...]: ...
     @property
     def pieces(self) -> tuple[str, ...]: ...
+    @property
+    def for_whom(self) -> str: ...
+    @property
+    def wishes(self) -> Mapping[str, str]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,6 +222,9 @@ class _DrawnWords:
     pieces: tuple[str, ...]
     name: str = "drawn pattern"
     options: tuple[Option, ...] = ()
+    for_whom: str = ""
+    instead: Mapping[str, str] = field(default_factory=dict)
+    wishes: Mapping[str, str] = field(default_factory=dict)
 
     def needs(self, style: Style) -> tuple[str, ...]:
         """No measurements."""
@@ -336,6 +350,9 @@ _AT: Final = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$"
 _BARE_LENGTH: Final = re.compile(
     r"""=\s*(\d[\d.]*(?:[\s-]+\d+/\d+|/\d+|\s*[½¼¾⅛⅜⅝⅞])?\s*(?:in|cm|mm|inches|")?)\s*(?:#.*)?$"""
 )
+_QUOTED_INCHES: Final = re.compile(
+    r"""=\s*(?:"(\d[^"']*)(?:""|"'|"\s*in\b|'')|'(\d[^"']*)(?:''|'"|'\s*in\b))\s*(?:#.*)?$"""
+)
 _BARE_WORDS: Final = re.compile(r"=\s*([^\W\d][\w -]*?)\s*(?:#.*)?$")
 
 
@@ -354,7 +371,11 @@ def _syntax_error(name: str, text: str, message: str) -> InputError:
     found = f"this is not TOML: {told[:1].lower()}{told[1:80]}"
     bare = (_BARE_LENGTH.search(line) or _BARE_WORDS.search(line)) if len(line) < 200 else None
     instead = ""
-    if bare:
+    inches = _QUOTED_INCHES.search(line) if len(line) < 200 else None
+    if inches:  # a text in quotes, and the sign for inches after it
+        text = (inches[1] or inches[2]).strip()
+        instead = f"Write {spoken(line.split('=')[0].strip())[1:-1]} = {spoken(f'{text} in')}, in quotes"
+    elif bare:
         quoted = bare[1].strip().rstrip('"').strip() + (" in" if bare[1].endswith('"') else "")
         instead = f"Write {spoken(line.split('=')[0].strip())[1:-1]} = {spoken(quoted)}, in quotes"
     return InputError(found, where=Where(name, number), expected="lines such as key = 38", instead=instead)
@@ -505,20 +526,28 @@ def _job(
     title, client, date = reader.words("title", most=120), reader.words("client", most=60), _date(reader)
     sheet = _sheet(reader)
     unit = _unit(reader, sheet)
-    body = _body(reader, sheet, unit)
-    sizes = _size_set(reader, path, body) if "sizes" in values else None
-    output = _output(reader, path, devices, sizes)
+    named = values.get("garment")
+    wishes = find(named).wishes if isinstance(named, str) and named in garments else NO_WISHES
+    body = _body(reader, sheet, unit, wishes)
+    is_drawn = drawing is not None or "drawing" in values
+    found = _drawn(reader, path, drawing, unit) if is_drawn else None
+    own = found.sizes if found is not None else {}
+    sizes = None
+    if ("sizes" in values and (found is not None or not is_drawn)) or len(own) > 1:
+        sizes = _size_set(reader, path, body, found)
+    output = _output(reader, path, devices, sizes, unit)
     cloth = _cloth(reader, unit, sizes)
     corners: Mapping[str, str]
     allowances: Mapping[str, Allowance]
     style: Style = {}
     drawn: Draft | None = None
     garment: GarmentWords
-    if drawing is not None or "drawing" in values:
-        found = _drawn(reader, path, drawing, unit)
+    size = "measured" if sizes is None else sizes.base
+    if is_drawn:
         if found is None:
             return None
-        drawn, garment, allowances = found
+        drawn, garment, allowances = found.sizes[found.base], found.words, found.allowances
+        size = size if sizes is not None else found.base or size
         corners = _corners(reader, garment)
     else:
         for key in DRAWING_TABLES:
@@ -533,7 +562,7 @@ def _job(
             return None
         garment = find(str(values["garment"]))
         raw = reader.table("style")
-        style, errors = validated(garment.options, raw, unit, lambda name: reader.document.where("style", name))
+        style, errors = validated(garment.options, raw, unit, lambda name: reader.document.where("style", name), wishes)
         reader.errors.extend(errors)
         allowances = _allowances(reader, garment, unit)
         corners = _corners(reader, garment)
@@ -542,6 +571,7 @@ def _job(
             body = sizes.bodies[sizes.base]
         elif sheet.readable and ("measurements" in values or "sizes" not in values):
             _missing(reader, sheet, garment, style)
+            _not_for(reader, sheet, garment, unit)
     return Job(
         path=path,
         title=title or garment.name.replace("-", " "),
@@ -552,7 +582,7 @@ def _job(
         allowances=allowances,
         corners=corners,
         output=output,
-        size="measured" if sizes is None else sizes.base,
+        size=size,
         date=date,
         sizes=sizes,
         cloth=cloth,
@@ -561,11 +591,19 @@ def _job(
     )
 
 
-def _drawn(
-    reader: _Reader, path: Path, drawing: Path | None, unit: Unit
-) -> tuple[Draft, GarmentWords, Mapping[str, Allowance]] | None:
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """What was drawn elsewhere, in its sizes; a single one goes by its name, or by ""."""
+
+    sizes: Mapping[str, Draft]
+    base: str
+    words: GarmentWords
+    allowances: Mapping[str, Allowance]
+
+
+def _drawn(reader: _Reader, path: Path, drawing: Path | None, unit: Unit) -> _Drawn | None:
     """The drawing that the job names, read and parted as its tables say; None, and faults, where that cannot be."""
-    from .intake.drawn import draft_of
+    from .intake.drawn import draft_of, drafts_of
     from .intake.plan import read_plan
     from .intake.take_in import outlines_in
 
@@ -587,19 +625,24 @@ def _drawn(
     if reader.errors:
         return None
     try:
-        read, outlines = outlines_in(drawing or path.parent / str(name), plan)
-        draft = draft_of(read, outlines, replace(plan, reading=replace(plan.reading, trace_allowance=False)), {})
+        read, outlines = outlines_in(drawing or path.parent / str(name), plan, _rule_table(reader, path))
+        draft, _ = draft_of(read, outlines, plan)
         edges = tuple(dict.fromkeys(edge.name for piece in draft.pieces for edge in piece.edges))
         words = _DrawnWords(edges, tuple(piece.name for piece in draft.pieces))
         allowances = _allowances(reader, words, unit)
-        if plan.reading.trace_allowance:
-            draft = draft_of(read, outlines, plan, allowances)
-        return draft, words, allowances
+        return _Drawn(drafts_of(read, outlines, plan, allowances), outlines.base, words, allowances)
     except InputErrors as errors_:
         reader.errors.extend(errors_.errors)
     except InputError as error:
         reader.errors.append(error)
     return None
+
+
+def _rule_table(reader: _Reader, path: Path) -> Path | None:
+    """The table of rules of pattern data (.rul) that [sizes] names."""
+    table = reader.document.values.get("sizes", {})
+    name = table.get("rules") if isinstance(table, dict) else None
+    return path.parent / name if isinstance(name, str) and name.lower().endswith(".rul") else None
 
 
 def _example(garments: tuple[str, ...]) -> str:
@@ -615,12 +658,20 @@ def _unknown_key(reader: _Reader, key: str) -> None:
         )
     elif key in _SIZES_KEYS:
         reader.fault(found, key, expected=f"{key} in the table of sizes", instead="Write it below [sizes]")
+    elif "drawing" in reader.document.values and key in _reading_keys():
+        reader.fault(found, key, expected=f"{key} in the table of reading", instead="Write it below [reading]")
     elif key in _OUTPUT_KEYS:
         reader.fault(found, key, expected=f"{key} in the table of output", instead="Write it below [output]")
     else:
         word = f"[{near[0]}]" if near and near[0] in _TABLES else "".join(near)
         expected = f"one of {', '.join(_TOP_KEYS)}"
         reader.fault(found, key, expected=expected, instead=f"Write {word}" if word else "")
+
+
+def _reading_keys() -> tuple[str, ...]:
+    from .intake.plan import READING_KEYS
+
+    return READING_KEYS
 
 
 def _date(reader: _Reader) -> str:
@@ -676,7 +727,7 @@ def _fits(kind: MeasurementKind, value: object, unit: Unit) -> bool:
     return True
 
 
-def _body(reader: _Reader, sheet: _Sheet, unit: Unit) -> Measurements:
+def _body(reader: _Reader, sheet: _Sheet, unit: Unit, wishes: Mapping[str, str]) -> Measurements:
     """All measurements that could be read; a fault for each of the others."""
     if sheet.document is not reader.document and "units" in sheet.document.values:
         inner = _Reader(sheet.document)
@@ -687,7 +738,7 @@ def _body(reader: _Reader, sheet: _Sheet, unit: Unit) -> Measurements:
     for name, value in sheet.entries.items():
         try:
             if name not in KINDS:
-                raise _unknown_measurement(name, sheet.where(name))
+                raise _unknown_measurement(name, sheet.where(name), wishes)
             values[name] = measured(KINDS[name], value, unit, sheet.where(name))
             typed[name] = sheet.document.typed(value, *sheet.keys, name)
         except InputError as error:
@@ -695,7 +746,10 @@ def _body(reader: _Reader, sheet: _Sheet, unit: Unit) -> Measurements:
     return Measurements(values, typed)
 
 
-def _unknown_measurement(name: str, where: Where) -> InputError:
+def _unknown_measurement(name: str, where: Where, wishes: Mapping[str, str]) -> InputError:
+    serves = served(name, tuple(KINDS), wishes)
+    if serves:
+        return InputError(f"{spoken(name)} is not a measurement", where=where, instead=serves)
     near = near_names(name)
     return InputError(
         f"{spoken(name)} is not a measurement",
@@ -708,48 +762,76 @@ def _unknown_measurement(name: str, where: Where) -> InputError:
 def _missing(reader: _Reader, sheet: _Sheet, garment: GarmentWords, style: Style) -> None:
     """One fault for all measurements that the garment needs and the file does not name, not even misspelt."""
     meant = {near_names(name)[0] for name in sheet.entries if name not in KINDS and near_names(name)}
-    missing = [KINDS[name] for name in garment.needs(style) if name not in sheet.entries and name not in meant]
+    missing = lacking(garment.needs(style), garment.instead, {*sheet.entries, *meant})
     if missing:
         count = "1 measurement that is" if len(missing) == 1 else f"{len(missing)} measurements that are"
-        lines = "".join(f"\n  {kind.name} = ...  {kind.how}" for kind in missing)
+        lines = "".join(
+            f"\n  {'or ' if kind is not kinds[0] else ''}{kind.name} = ...  {kind.how}"
+            for kinds in missing
+            for kind in kinds
+        )
         where = sheet.document.where(*sheet.keys) if sheet.keys else Where(sheet.document.name)
         found = f"a {garment.name} needs {count} not given; add{lines}"
         reader.errors.append(InputError(found, where=where))
 
 
+def _not_for(reader: _Reader, sheet: _Sheet, garment: GarmentWords, unit: Unit) -> None:
+    """One fault for a body that the garment is not for, in place of those for each measurement that is too small."""
+    own = sheet.document.values.get("units")
+    unit = next((known for known in UNITS if known == own), unit)
+    values = {}
+    for name, value in sheet.entries.items():
+        if name in KINDS:
+            with suppress(InputError):
+                values[name] = typed_length(value, unit, sheet.where(name))
+    refused = not_for(garment.for_whom, values, unit)
+    if not refused:
+        return
+    small = {str(sheet.where(name)) for name, mm in values.items() if 0 < mm < KINDS[name].least}
+    reader.errors[:] = [e for e in reader.errors if str(e.where) not in small]
+    where = sheet.document.where(*sheet.keys) if sheet.keys else Where(sheet.document.name)
+    reader.errors.append(InputError(f"{garment.name} is {refused}", where=where))
+
+
 def _missing_of_chart(reader: _Reader, chart: SizeChart, garment: GarmentWords, style: Style) -> None:
-    missing = [KINDS[name] for name in garment.needs(style) if name not in chart.rows]
+    missing = lacking(garment.needs(style), garment.instead, chart.rows)
     if missing:
         count = "a measurement" if len(missing) == 1 else f"{len(missing)} measurements"
-        lines = "".join(f"\n  {kind.name},{chart.unit},...  {kind.how}" for kind in missing)
+        lines = "".join(
+            f"\n  {'or ' if kind is not kinds[0] else ''}{kind.name},{chart.unit},...  {kind.how}"
+            for kinds in missing
+            for kind in kinds
+        )
         found = f"a {garment.name} needs {count} that the chart {spoken(chart.name)} does not have; add{lines}"
         reader.errors.append(InputError(found, where=reader.document.where("sizes", "chart")))
 
 
-def _size_set(reader: _Reader, path: Path, body: Measurements) -> SizeSet | None:
-    """The sizes asked for with their bodies or rules; nothing, and faults, where they cannot be told."""
+def _size_set(reader: _Reader, path: Path, body: Measurements, file: _Drawn | None) -> SizeSet | None:
+    """The sizes asked for with their bodies or rules, or those that the `file` of a pattern has; nothing, and faults,
+    where they cannot be told."""
     table, before = reader.table("sizes"), len(reader.errors)
     for key in table:
         if key not in _SIZES_KEYS:
             where = reader.document.where("sizes", key)
             reader.errors.append(unknown(f"{spoken(key)} is not a key of [sizes]", key, _SIZES_KEYS, where))
     measured_too = "measurements" in reader.document.values
-    drawn = "drawing" in reader.document.values
+    drawn = file is not None
+    own = file.sizes if file is not None and ("rules" not in table or _rule_table(reader, path) is not None) else {}
     unchartered = "chart" not in table and ((measured_too and "rules" in table) or drawn)
     chart = None if unchartered else _chart(reader, table, path)
-    rules = _rules(reader, table, path) if "rules" in table else None
+    rules = _rules(reader, table, path) if "rules" in table and len(own) < 2 else None
     if measured_too and "chart" in table:
         reader.fault(
             "both [measurements] and a size chart are given", "sizes", expected="one body or a chart",
             instead="Remove one of the two",
         )  # fmt: skip
-    known = rules.sizes if rules is not None else chart.sizes if chart is not None else ()
-    if drawn and rules is None:
+    known = rules.sizes if rules is not None else chart.sizes if chart is not None else tuple(own)
+    if drawn and rules is None and len(own) < 2:
         reader.fault("sizes of a drawn pattern need grade rules", "sizes", expected='rules = "rules.csv"')
     if not known or (chart is None and not measured_too and not drawn):
         return None
     make = _size_names(reader, table.get("make", list(known)), known, "sizes", "make")
-    base = _base(reader, table, known, make, rules)
+    base = _base(reader, table, known, make, rules, file.base if file is not None and len(own) > 1 else "")
     stack = table.get("stack", "")
     if not isinstance(stack, str):
         reader.fault(
@@ -762,7 +844,7 @@ def _size_set(reader: _Reader, path: Path, body: Measurements) -> SizeSet | None
     if len(reader.errors) > before or not make:
         return None
     bodies = {base: body} if chart is None else {size: chart.body(size) for size in make}
-    return SizeSet(make, base, bodies, chart, rules, str(stack))
+    return SizeSet(make, base, bodies, chart, rules, str(stack), own if len(own) > 1 else {})
 
 
 def _chart(reader: _Reader, table: Mapping[str, object], path: Path) -> SizeChart | None:
@@ -805,11 +887,13 @@ def _base(
     known: tuple[str, ...],
     make: tuple[str, ...],
     rules: GradeRules | None,
+    own: str = "",
 ) -> str:
-    """The base that the job names, else that of the rules, else the middle one."""
+    """The base that the job names, else that of the rules or of the file itself, else the middle one."""
     if not make:
         return ""
-    base = table.get("base", rules.base if rules is not None else make[len(make) // 2])
+    usual = rules.base if rules is not None else own if own in make else make[len(make) // 2]
+    base = table.get("base", usual)
     if not reader.one_of(base, known, "size of the chart" if rules is None else "size of the rules", "sizes", "base"):
         return ""
     if rules is not None and base != rules.base:
@@ -861,13 +945,21 @@ def _allowances(reader: _Reader, garment: GarmentWords, unit: Unit) -> Mapping[s
             ]
         else:
             flat.append((name, value, reader.document.where("allowances", name)))
+    wishes = garment.wishes
     known = (*garment.edges, *(f"{piece}.{edge}" for piece in garment.pieces for edge in garment.edges))
     allowances: dict[str, Allowance] = {}
     for name, value, where in flat:
         try:
             if name not in known:
                 expected = f"one of {', '.join(garment.edges)}, or a piece and an edge such as {known[-1]}"
-                raise unknown(f"{spoken(name)} is not an edge of this garment", name, known, where, expected=expected)
+                raise unknown(
+                    f"{spoken(name)} is not an edge of this garment",
+                    name,
+                    known,
+                    where,
+                    expected=expected,
+                    wishes=wishes,
+                )
             allowances[name] = (
                 _stations(value, unit, where) if isinstance(value, list) else _allowance(value, unit, where)
             )
@@ -937,7 +1029,7 @@ def _allowance(value: object, unit: Unit, where: Where) -> float:
     )
 
 
-def _output(reader: _Reader, path: Path, devices: tuple[str, ...], sizes: SizeSet | None) -> Output:
+def _output(reader: _Reader, path: Path, devices: tuple[str, ...], sizes: SizeSet | None, unit: Unit) -> Output:
     table = reader.table("output")
     for key in table:
         if key not in _OUTPUT_KEYS:
@@ -954,7 +1046,7 @@ def _output(reader: _Reader, path: Path, devices: tuple[str, ...], sizes: SizeSe
         "dxf_units": ("unit of the DXF", DXF_UNITS),
         "dxf_flavour": ("flavour of the DXF", DXF_FLAVOURS),
     }
-    words = {
+    words = {"paper": usual_paper(unit)} | {
         key: str(table[key])
         for key, (kind, choices) in known.items()
         if key in table and reader.one_of(table[key], choices, kind, "output", key)

@@ -8,21 +8,26 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeAlias
 
 from .errors import InputError
-from .lay.words import Asked
+from .lay.words import Asked, tape_words
 from .model.finding import Finding
 from .model.nest import Nest
 from .pipeline import Result, checked, make
+from .progress import Told as Progressed
+from .progress import silent
+from .units import show
 
 if TYPE_CHECKING:
     from .job import Job
+    from .lay.cloth import Cloth
     from .lay.file import Kept
     from .lay.pieces import LayPiece
     from .lay.placed import Lay
     from .lay.plan import Plan
     from .sheet.strokes import Sheet
+    from .units import Unit
 
 FORMS: Final = ("pdf", "svg", "hpgl", "cad", "cuts", "project")
 """What a lay can be written as at full size; lay.json, the page and the small pages are always written."""
@@ -111,17 +116,25 @@ def judged_lay(job: Job, path: Path, *, despite: tuple[str, ...] = ()) -> Laid:
 
 
 def make_with_lay(
-    job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), despite: tuple[str, ...] = ()
+    job: Job,
+    *,
+    only: tuple[str, ...] = (),
+    sizes: tuple[str, ...] = (),
+    pieces: tuple[str, ...] = (),
+    despite: tuple[str, ...] = (),
+    told: Progressed = silent,
 ) -> Result:
     """What `pipeline.make` gives and, where the job names a lay, its files: in the formats that are asked for.
 
-    A format that cannot hold the lay (a plotter narrower than the cloth lies) is told in the notes, and left out.
+    With `pieces` there is no lay. A format that cannot hold it (a plotter narrower than the cloth lies) is told in the
+    notes, and left out.
     """
-    result = make(job, only=only, sizes=sizes, despite=despite)
-    if job.output.lay is None:
+    result = make(job, only=only, sizes=sizes, pieces=pieces, despite=despite, told=told)
+    if job.output.lay is None or pieces:
         return result
     from .lay.file import read
 
+    told("writing the lay", 0, 0)
     kept = read(job.output.lay, result.nest)
     sheets = sheets_of(kept, result.nest)
     forms = [form for form in FORMS if form in (only or job.formats)]
@@ -146,11 +159,11 @@ def lay_projection(job: Job, path: Path, *, material: str = "", despite: tuple[s
 
 
 def lay_files(
-    job: Job, nest: Nest, kept: Kept, forms: tuple[str, ...], sheets: tuple[Sheet, ...] = ()
+    job: Job, nest: Nest, kept: Kept, forms: tuple[str, ...], sheets: tuple[Sheet, ...] = (), *, stem: str = "lay"
 ) -> dict[str, bytes]:
     """lay.json, lay.html, lay-small.pdf and, for each form that is asked for, a file for each kind of cloth.
 
-    `sheets` are those of `sheets_of`, where they are made already.
+    `sheets` are those of `sheets_of`, where they are made already; `stem` stands for "lay" in the files' names.
 
     Raises InputError where the device is narrower than the lay.
     """
@@ -160,17 +173,17 @@ def lay_files(
     title = nest.base_pattern.title
     device = job.output.profile
     plain = device.correction.identity and not device.cuts
-    files = {"lay.json": file.render(kept, title, plain=plain)}
-    files["lay-small.pdf"] = lay_small.render(kept.lays, title, job.unit)
+    files = {f"{stem}.json": file.render(kept, title, plain=plain)}
+    files[f"{stem}-small.pdf"] = lay_small.render(kept.lays, nest, title, job.unit)
     sheets = sheets or (sheets_of(kept, nest) if forms else ())
     for form in forms:
         error = _too_large(job, form, sheets)
         if error is not None:
             raise error
         for lay, sheet in zip(kept.lays, sheets, strict=True):
-            name = f"lay-{lay.material}" if len(kept.lays) > 1 else "lay"
+            name = f"{stem}-{lay.material}" if len(kept.lays) > 1 else stem
             files |= _form(job, form, name, sheet)
-    files["lay.html"] = lay_page.render(nest, kept, job.unit, (*files, "lay.html"))
+    files[f"{stem}.html"] = lay_page.render(nest, kept, job.unit, (*files, f"{stem}.html"))
     return files
 
 
@@ -193,8 +206,9 @@ def _too_large(job: Job, form: str, sheets: tuple[Sheet, ...]) -> InputError | N
         left, bottom, right, top = device.correction.bounds(sheet.width, sheet.height)
         if right - left > wide + 1e-6 or top - bottom > long + 1e-6:
             return InputError(
-                f"with its scale block the lay is {(right - left) / 10:.1f} cm wide and {(top - bottom) / 10:.1f} cm "
-                f"long, and {device.name} takes {wide / 10:.1f} by {long / 10:.1f} cm",
+                f"with its scale block the lay is {show(right - left, job.unit)} wide and "
+                f"{show(top - bottom, job.unit)} long, and {device.name} takes {show(wide, job.unit)} by "
+                f"{show(long, job.unit)}",
                 expected="a device as wide as the cloth lies",
                 instead='Fold the cloth, name a wider device, or take "pdf" for a copy shop',
             )
@@ -228,6 +242,38 @@ def _form(job: Job, form: str, name: str, sheet: Sheet) -> dict[str, bytes]:
     return {f"{name}-cuts.svg": cuts_svg.render(sheet, device)}
 
 
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """The order of one kind of cloth split over lays: the plans for each number of lays, by estimated lengths; the one
+    that was laid, with the lengths that were found; and its lays."""
+
+    material: str
+    plans: tuple[Plan, ...]
+    taken: Plan
+    lays: tuple[Kept, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Split:
+    """An order split over lays for every kind of cloth, with the pattern that they were made of."""
+
+    nest: Nest
+    order: Mapping[str, int]
+    planned: tuple[Planned, ...]
+
+    def names(self, planned: Planned) -> tuple[str, ...]:
+        """Of its lays' files, without their endings."""
+        stem = f"lay-{planned.material}" if len(self.planned) > 1 else "lay"
+        return tuple(f"{stem}-{number}" for number in range(1, len(planned.lays) + 1))
+
+
+_SAMPLE: Final = 0.15
+_LONGEST_SAMPLE: Final = 3.0
+_ATTEMPTS: Final = 6
+_SHARE: Final = 0.8
+"""Of the time that is left, for the lays of a plan; the rest is for another plan, if one comes out too long."""
+
+
 def plan_job(
     job: Job,
     asked: Asked,
@@ -235,46 +281,150 @@ def plan_job(
     *,
     table: float,
     plies: int,
+    lays: int | None = None,
+    matches: Mapping[str, str] | None = None,
     materials: tuple[str, ...] = (),
+    seconds: float = 20.0,
+    seed: int = 1,
+    workers: int | None = None,
     despite: tuple[str, ...] = (),
-    seconds: float = 3.0,
-) -> dict[str, tuple[Plan, ...]]:
-    """For each kind of cloth the order split over lays that the table holds, for each number of lays (see lay.plan).
+    told: Told | None = None,
+) -> Split:
+    """For each kind of cloth the order split over lays that the table holds (see lay.plan), and every lay laid.
 
-    The length of a lay is told by the pieces' area, at the use of the cloth that a short search reaches with one
-    garment of each size, and by the longest piece.
+    Of the plans the one with so many `lays` is taken, else that with the least cloth. `seconds` are for each kind of
+    cloth, and shared by its lays. Raises InputError where no plan holds what is asked.
     """
-    from .lay.pieces import pieces_for
-    from .lay.plan import plans
-    from .lay.search import lay_of
+    from .lay.file import Kept
+    from .lay.search import STOPPED
 
     job, nest, _ = checked(job, (), despite)
     order = _order(job, nest, quantities)
-    found: dict[str, tuple[Plan, ...]] = {}
+    chosen = dict(matches if matches is not None else job.cloth.matches)
+    found: list[Planned] = []
     for material in _materials(nest, materials):
         cloth = asked.over(job.cloth.of(material)).cloth()
-        sample = pieces_for(nest, material, cloth, dict.fromkeys(order, 1))
-        lay = lay_of(material, sample, cloth, seconds)
-        use = lay.use / 100.0
-        areas, longest = {}, {}
-        for size in order:
-            own = pieces_for(nest, material, cloth, {size: 1})
-            areas[size] = cloth.layers * sum(p.area for p in own.spread) + sum(p.area for p in own.opened)
-            longest[size] = max(_along(p) for p in (*own.spread, *own.opened))
-        whole = cloth.spread_width * cloth.layers
 
-        def length(
-            counts: Mapping[str, int],
-            areas: Mapping[str, float] = areas,
-            longest: Mapping[str, float] = longest,
-            room: float = whole * use,
-            ends: float = 2 * cloth.ends,
-        ) -> float:
-            area = sum(areas[size] * count for size, count in counts.items())
-            return max(area / room, max(longest[size] for size in counts) + ends)
+        def lay(
+            garments: Mapping[str, int], time: float, words: str, cloth: Cloth = cloth, material: str = material
+        ) -> Lay:
+            from .lay.pieces import pieces_for
+            from .lay.search import lay_of
 
-        found[material] = plans(order, length, table=table, plies=plies)
-    return found
+            heard = None if told is None else _for(told, f"{material}, {words}")
+            pieces = pieces_for(nest, material, cloth, garments, chosen)
+            return lay_of(material, pieces, cloth, time, seed=seed, workers=workers, told=heard)
+
+        length = _lengths(nest, material, cloth, order, lay(dict.fromkeys(order, 1), _sample(seconds), "a sample"))
+        all_plans, taken, known = _laid_plan(order, length, lay, table, plies, lays, seconds, job.unit)
+        kept = tuple(Kept(dict(one.garments), (known[one.garments],), chosen, one.plies) for one in taken.lays)
+        found.append(Planned(material, all_plans, taken, kept))
+        if any(one.how.startswith(STOPPED) for one in known.values()):
+            seconds = 0.0
+    return Split(nest, order, tuple(found))
+
+
+def _sample(seconds: float) -> float:
+    return min(_LONGEST_SAMPLE, _SAMPLE * seconds)
+
+
+def _lengths(
+    nest: Nest, material: str, cloth: Cloth, order: Mapping[str, int], sample: Lay
+) -> Callable[[Mapping[str, int]], float]:
+    """How long a lay is told to be: by the area of its pieces, at the use of the cloth that the sample has, and by the
+    longest piece; mm."""
+    from .lay.pieces import pieces_for
+
+    areas, longest = {}, {}
+    for size in order:
+        own = pieces_for(nest, material, cloth, {size: 1})
+        areas[size] = cloth.layers * sum(p.area for p in own.spread) + sum(p.area for p in own.opened)
+        longest[size] = max(_along(p) for p in (*own.spread, *own.opened))
+    room = cloth.spread_width * cloth.layers * sample.use / 100.0
+
+    def length(counts: Mapping[str, int]) -> float:
+        area = sum(areas[size] * count for size, count in counts.items())
+        return max(area / room, max(longest[size] for size in counts) + 2 * cloth.ends)
+
+    return length
+
+
+Garments: TypeAlias = "tuple[tuple[str, int], ...]"
+
+
+def _laid_plan(
+    order: Mapping[str, int],
+    length: Callable[[Mapping[str, int]], float],
+    lay: Callable[[Mapping[str, int], float, str], Lay],
+    table: float,
+    plies: int,
+    lays: int | None,
+    seconds: float,
+    unit: Unit,
+) -> tuple[tuple[Plan, ...], Plan, dict[Garments, Lay]]:
+    """The plans, the one that was taken with the lengths found, and its lays by their garments. Where a lay comes out
+    longer than the table it is known from then on, the others are told to be as much longer, and a new plan is made."""
+    import time
+
+    from .lay.plan import Plan, plans
+    from .lay.search import STOPPED
+
+    known: dict[Garments, Lay] = {}
+    longer = 1.0
+    ends = time.monotonic() + seconds
+    for attempt in range(_ATTEMPTS):
+
+        def told(counts: Mapping[str, int], longer: float = longer) -> float:
+            laid = known.get(tuple(counts.items()))
+            return laid.length if laid is not None else length(counts) * longer
+
+        made = plans(order, told, table=table, plies=plies, seconds=max(1.0, seconds / 4), unit=unit)
+        taken = _taken(made, lays, table, unit)
+        missing = [one for one in dict.fromkeys(one.garments for one in taken.lays) if one not in known]
+        for number, garments in enumerate(missing, start=1):
+            left = (ends - time.monotonic()) * (1.0 if attempt == _ATTEMPTS - 1 else _SHARE)
+            share = max(0.0, left / (len(missing) - number + 1))
+            known[garments] = lay(dict(garments), share, f"lay {number} of {len(missing)}")
+            if known[garments].how.startswith(STOPPED):
+                ends = time.monotonic()
+        if all(known[one.garments].length <= table + 1e-6 for one in taken.lays):
+            laid = tuple(replace(one, length=known[one.garments].length) for one in taken.lays)
+            return made, Plan(laid, taken.proved), known
+        longer = max(longer, *(known[one].length / length(dict(one)) for one in missing))
+    raise InputError(
+        f"in the time no lays were found that a table of {tape_words(table, unit)} holds",
+        expected="more time, or a longer table", instead="Add --seconds 60",
+    )  # fmt: skip
+
+
+def _taken(made: tuple[Plan, ...], lays: int | None, table: float, unit: Unit) -> Plan:
+    if not made:
+        raise InputError(
+            f"the order cannot be split over lays of at most {tape_words(table, unit)} and so many plies",
+            expected="a longer --table, or more --plies",
+        )
+    if lays is None:
+        return made[-1]
+    for plan in made:
+        if len(plan.lays) == lays:
+            return plan
+    counts = ", ".join(str(len(plan.lays)) for plan in made)
+    raise InputError(f"--lays {lays}: there is no plan of so many lays that saves cloth", expected=f"one of {counts}")
+
+
+def plan_files(job: Job, split: Split, forms: tuple[str, ...]) -> dict[str, bytes]:
+    """orders.html, and for every lay the files of `lay_files`."""
+    from .export import lay_orders
+
+    files: dict[str, bytes] = {}
+    rows = []
+    for planned in split.planned:
+        names = split.names(planned)
+        for name, kept in zip(names, planned.lays, strict=True):
+            files |= lay_files(job, split.nest, kept, forms, stem=name)
+        rows.append((planned.material, planned.lays[0].lays[0].cloth, planned.taken, planned.plans, names))
+    title = split.nest.base_pattern.title
+    return {"orders.html": lay_orders.render(title, split.order, rows, job.unit, ("orders.html", *files)), **files}
 
 
 def _along(piece: LayPiece) -> float:

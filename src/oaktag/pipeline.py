@@ -5,9 +5,10 @@ job -> draft -> allowances -> marks -> checks -> sheet -> files. No stage reache
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Final
+from functools import partial
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from .checks.run import check_nest, standing_errors
 from .draft.garment import find_garment
@@ -18,7 +19,10 @@ from .finish.marks import mark
 from .model.finding import Finding
 from .model.nest import Nest
 from .model.pattern import Pattern
+from .model.piece import title_of
+from .progress import Told, silent
 from .sheet.drawing import figure_of, label_box
+from .units import show
 
 if TYPE_CHECKING:
     from .device.profile import DeviceProfile
@@ -27,7 +31,9 @@ if TYPE_CHECKING:
     from .job import Job, SizeSet
     from .model.draft import Draft
     from .sheet.strokes import Figure, Sheet
+    from .units import Unit
 
+_T = TypeVar("_T")
 FORMATS: Final = ("json", "dxf", "hpgl", "pdf", "svg", "cad", "cuts", "report")
 """What `--only` may name. `json` and `report` are written for every job unless `--only` leaves them out."""
 SIZE_WORDS: Final = "made to measure"
@@ -51,6 +57,8 @@ class Result:
     """What there is to say of the files: sheets, panels, the way of the pen, corrections."""
     cautions: tuple[str, ...] = ()
     """Those of the device that they are for."""
+    left_out: tuple[str, ...] = ()
+    """Which files were not written, since the pieces do not fit on their paper, and what to do."""
 
     @property
     def pattern(self) -> Pattern:
@@ -58,9 +66,10 @@ class Result:
         return self.nest.base_pattern
 
 
-def nest_of(job: Job) -> Nest:
+def nest_of(job: Job, told: Told = silent) -> Nest:
     """Draft, allowances and marks of every size. Raises DraftError, InputError or GeometryError with what to change."""
     if job.sizes is None:
+        told("drafting", 0, 0)
         draft = _base_draft(job)
         pattern = mark(
             allow(draft, job.allowances, job.corners),
@@ -74,8 +83,10 @@ def nest_of(job: Job) -> Nest:
         return Nest.single(pattern)
     from .grade.nest import graded
 
+    drafts = _drafts(job, job.sizes, told)
+    told("finishing every size", 0, 0)
     nest = graded(
-        _drafts(job, job.sizes),
+        drafts,
         job.sizes.base,
         job.allowances,
         job.corners,
@@ -96,39 +107,58 @@ def pattern_of(job: Job) -> Pattern:
 
 def _size_words(job: Job) -> str:
     """What a label and the report say of the size of a single pattern."""
-    return SIZE_WORDS if job.drawn is None else _AS_DRAWN
+    if job.drawn is None:
+        return SIZE_WORDS
+    return _AS_DRAWN if job.size == "measured" else job.size
 
 
 def _base_draft(job: Job) -> Draft:
     """What was drawn elsewhere; else the garment drafted for the body, or for that of the base size."""
     if job.drawn is not None:
         return job.drawn
-    return find_garment(job.garment).draft(job.body, job.style, job.unit)
+    return find_garment(job.garment).drafted(job.body, job.style, job.unit)
 
 
-def _drafts(job: Job, sizes: SizeSet) -> dict[str, Draft]:
+def _drafts(job: Job, sizes: SizeSet, told: Told) -> dict[str, Draft]:
     """A draft of every size, or one of the base and the others graded from it by rules.
 
     Raises DraftError that names each size which cannot be drafted; InputErrors for rules that do not fit the draft.
     """
+    if sizes.drawn:
+        return {size: sizes.drawn[size] for size in sizes.make}
     if sizes.rules is not None:
         from .grade.ruled import graded_by_rules
 
-        base = _base_draft(job)
+        told("grading by the rules", 0, 0)
+        base = _without_cut_lines(_base_draft(job))
         graded = graded_by_rules(base, sizes.base, sizes.rules, sizes.bodies if sizes.chart is not None else None)
         return {size: graded[size] for size in sizes.make}
     garment = find_garment(job.garment)
     drafts: dict[str, Draft] = {}
-    told: dict[str, list[str]] = {}
-    for size in sizes.make:
+    refused: dict[str, list[str]] = {}
+    for k, size in enumerate(sizes.make, start=1):
+        told(f"drafting size {size}", k, len(sizes.make))
         try:
-            drafts[size] = garment.draft(sizes.bodies[size], job.style, job.unit)
+            drafts[size] = garment.drafted(sizes.bodies[size], job.style, job.unit)
         except DraftError as error:
-            told.setdefault(str(error), []).append(size)
-    if told:
-        lines = [f"size{'s' * (len(named) > 1)} {', '.join(named)}: {text}" for text, named in told.items()]
+            refused.setdefault(str(error), []).append(size)
+    if refused:
+        lines = [f"size{'s' * (len(named) > 1)} {', '.join(named)}: {text}" for text, named in refused.items()]
         raise DraftError("\n".join(lines))
     return drafts
+
+
+def _without_cut_lines(draft: Draft) -> Draft:
+    """The draft with its cut lines made from its allowances: one that was drawn is the base's alone."""
+    drawn = [title_of(piece) for piece in draft.pieces if piece.cut_line]
+    if not drawn:
+        return draft
+    note = f"Graded by rules, so the cut lines are made anew from the allowances in every size: {', '.join(drawn)}."
+    pieces = tuple(
+        replace(piece, cut_line=(), notches=tuple(replace(notch, out=None) for notch in piece.notches))
+        for piece in draft.pieces
+    )
+    return replace(draft, pieces=pieces, notes=(*draft.notes, note))
 
 
 def _refuse_unknown_point(name: str, nest: Nest) -> None:
@@ -142,18 +172,88 @@ def _refuse_unknown_point(name: str, nest: Nest) -> None:
         )
 
 
-def make(job: Job, *, only: tuple[str, ...] = (), sizes: tuple[str, ...] = (), despite: tuple[str, ...] = ()) -> Result:
+def make(
+    job: Job,
+    *,
+    only: tuple[str, ...] = (),
+    sizes: tuple[str, ...] = (),
+    pieces: tuple[str, ...] = (),
+    despite: tuple[str, ...] = (),
+    told: Told = silent,
+) -> Result:
     """Draft, check, and render every file that the job asks for.
 
     `only` narrows the formats, `sizes` what is drawn on sheets (all sizes are drafted, checked and written as data).
+    With `pieces` the files hold these alone, marked as in the whole, which is drafted and checked; there is no report.
+    A drawing whose paper the pieces do not fit on is left out, and told; DraftError if `only` asks for it, or if there
+    is no other.
     Raises CheckFailed, naming each, when a check of severity error fails and `despite` does not name it: then no file
     is rendered.
     """
-    job, nest, findings = checked(job, sizes, despite)
+    job, nest, findings = checked(job, sizes, despite, told)
     wanted = only or ("json", *job.formats, "report")
-    files, notes = _render(job, nest, findings, wanted)
+    if pieces:
+        if "report" in only:
+            raise InputError("--only report: the report is of the whole pattern", instead="Leave --piece out")
+        nest = nest.of_pieces(known_pieces(pieces, nest))
+        wanted = tuple(form for form in wanted if form != "report")
+    drawings = _Drawings()
+    files, notes = _render(job, nest, findings, wanted, drawings, told)
+    for name, error in drawings.errors.items():
+        others = [file for file in files if file not in ("pattern.json", "report.html")]
+        if only:  # the format was asked for by name: a PDF in pages will do where a roll is too narrow
+            others = [file for file in others if name.endswith(".pdf") and file.endswith(".pdf")]
+        if not others:
+            raise error
     cautions = job.output.profile.cautions if {"hpgl", "cad", "cuts"} & set(wanted) else ()
-    return Result(nest, findings, files, (*notes, *_notes_of(files)), cautions)
+    told_notes = (*notes, *_lettering_notes(nest), *_notes_of(files))
+    return Result(nest, findings, files, told_notes, cautions, _left_out(drawings, files))
+
+
+def _lettering_notes(nest: Nest) -> tuple[str, ...]:
+    """What of names and titles cannot be lettered on sheets."""
+    from .sheet.lettering import unlettered
+
+    title = nest.base_pattern.title
+    found = [f"{title} (the title)"] if unlettered(title) else []
+    for piece in nest.base_pattern.pieces:
+        words = title_of(piece.cut.piece)
+        if unlettered(f"{words} {piece.cut.piece.material}"):
+            found.append(f"{words}, {piece.cut.piece.material} (piece {piece.number})")
+    if not found:
+        return ()
+    told = (
+        f"cannot be lettered on paper, where each such letter is a small box: {'; '.join(found)}. Go by the numbers on "
+        "the pieces; report.html and pattern.json have the words; pattern.dxf spells them by number (\\U+524D), or as "
+        "PIECE and its number."
+    )
+    return (told,)
+
+
+class _Drawings:
+    """Makes drawings, and keeps what stood in the way of one: a piece wider than its paper."""
+
+    def __init__(self) -> None:
+        self.errors: dict[str, DraftError] = {}
+
+    def __call__(self, name: str, draw: Callable[[], _T]) -> _T | None:
+        try:
+            return draw()
+        except DraftError as error:
+            self.errors[name] = error
+            return None
+
+
+def _left_out(drawings: _Drawings, files: Mapping[str, bytes]) -> tuple[str, ...]:
+    """`not written: pattern.svg, pattern-roll.pdf: front is … Written: pattern.dxf, pattern.plt`."""
+    told: dict[str, list[str]] = {}
+    for name, error in drawings.errors.items():
+        told.setdefault(str(error), []).append(name)
+    taken = ", ".join(name for name in files if name not in ("pattern.json", "report.html", "grade-rules.csv"))
+    return tuple(
+        f"not written: {', '.join(names)}: {text.rstrip('.')}. These can take it, and are written: {taken}."
+        for text, names in told.items()
+    )
 
 
 def _notes_of(files: Mapping[str, bytes]) -> tuple[str, ...]:
@@ -163,7 +263,7 @@ def _notes_of(files: Mapping[str, bytes]) -> tuple[str, ...]:
     return (f'{long}: measure its scale blocks before you pay, or write roll = "split", which is safer.',)
 
 
-def projection(job: Job, *, sizes: tuple[str, ...] = (), despite: tuple[str, ...] = ()) -> Result:
+def projection(job: Job, *, sizes: tuple[str, ...] = (), despite: tuple[str, ...] = (), told: Told = silent) -> Result:
     """The projection page as the only file, `projection.html`: the pieces side by side, `sizes` of them (else all).
 
     Raises CheckFailed as `make` does.
@@ -172,19 +272,22 @@ def projection(job: Job, *, sizes: tuple[str, ...] = (), despite: tuple[str, ...
     from .sheet.arrange import arrange
     from .sheet.on_device import EDGE
 
-    job, nest, findings = checked(job, sizes, despite)
+    job, nest, findings = checked(job, sizes, despite, told)
+    told("writing the page", 0, 0)
     figures = _figures(nest.only(drawn_sizes(job, nest, "")), job.output.layout)
     widest = max(figure.bounds().width for figure in figures)
     sheet = arrange(nest.base_pattern.title, figures, max(PROJECTED, widest + 2 * EDGE), margin=EDGE)
     return Result(nest, findings, {"projection.html": render(sheet, job.unit)})
 
 
-def checked(job: Job, sizes: tuple[str, ...], despite: tuple[str, ...]) -> tuple[Job, Nest, tuple[Finding, ...]]:
+def checked(
+    job: Job, sizes: tuple[str, ...], despite: tuple[str, ...], told: Told = silent
+) -> tuple[Job, Nest, tuple[Finding, ...]]:
     """The job with only those sizes to draw, what was made of it, and its findings; CheckFailed if an error stands."""
-    nest = nest_of(job)
+    nest = nest_of(job, told)
     if sizes:
         job = replace(job, output=replace(job.output, sizes={"": known_sizes(sizes, nest.sizes)}))
-    findings = check_nest(nest)
+    findings = check_nest(nest, told)
     refuse_unknown(despite, findings)
     errors = standing_errors(findings, despite)
     if errors:
@@ -199,6 +302,25 @@ def known_sizes(names: tuple[str, ...], sizes: tuple[str, ...]) -> tuple[str, ..
         if name not in sizes:
             raise InputError(f"--size {name}: this job does not make it", expected=f"one of {', '.join(sizes)}")
     return tuple(size for size in sizes if size in names)
+
+
+def spelt_pieces(names: tuple[str, ...]) -> tuple[str, ...]:
+    """The names of pieces as patterns spell them: `Front facing` and `front-facing` are `front_facing`."""
+    return tuple("".join(c if c.isalnum() else "_" for c in name.strip().lower()) for name in names)
+
+
+def known_pieces(names: tuple[str, ...], nest: Nest) -> tuple[str, ...]:
+    """The pieces that are named, in the pattern's order; InputError for one that it has not."""
+    known = tuple(piece.name for piece in nest.base_pattern.pieces)
+    asked = spelt_pieces(names)
+    for typed, name in zip(names, asked, strict=True):
+        if name not in known:
+            near = near_words(name, known)
+            raise InputError(
+                f"--piece {typed}: this pattern has no such piece", expected=f"one of {', '.join(known)}",
+                instead=f"Write --piece {near[0]}" if near else "",
+            )  # fmt: skip
+    return tuple(name for name in known if name in asked)
 
 
 def refuse_unknown(despite: tuple[str, ...], findings: tuple[Finding, ...]) -> None:
@@ -217,10 +339,12 @@ def refuse_unknown(despite: tuple[str, ...], findings: tuple[Finding, ...]) -> N
 
 
 def _render(
-    job: Job, nest: Nest, findings: tuple[Finding, ...], wanted: tuple[str, ...]
+    job: Job, nest: Nest, findings: tuple[Finding, ...], wanted: tuple[str, ...], drawings: _Drawings, told: Told
 ) -> tuple[dict[str, bytes], tuple[str, ...]]:
     """Every file, in the contract's order, and what there is to say of them; exporters are imported when asked for."""
-    plotted = _plotted(job, nest, wanted)
+    told("writing for the device", 1, 4)
+    plotted = _plotted(job, nest, wanted, drawings)
+    told("writing the pattern data", 2, 4)
     files: dict[str, bytes] = {}
     if "json" in wanted:
         from .export import pattern_json
@@ -231,8 +355,10 @@ def _render(
     if "dxf" in wanted:
         files |= _pattern_data(job, nest)
     files |= plotted.files
+    told("writing the pages", 3, 4)
     if {"pdf", "svg"} & set(wanted):
-        files |= _drawn(job, nest, wanted)
+        files |= _drawn(job, nest, wanted, drawings)
+    told("writing the report", 4, 4)
     if "report" in wanted:
         cautions = job.output.profile.cautions if plotted.files else ()
         files["report.html"] = _report(job, nest, findings, (*files, "report.html"), cautions)
@@ -252,7 +378,7 @@ class _Plotted:
     notes: tuple[str, ...] = ()
 
 
-def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...]) -> _Plotted:
+def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings) -> _Plotted:
     """Plots, CAD drawings and cutting SVG: pieces laid on the device's sheets, a file a sheet."""
     forms = [form for form in ("hpgl", "cad", "cuts") if form in wanted]
     if not forms:
@@ -269,7 +395,7 @@ def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...]) -> _Plotted:
         sizes = drawn_sizes(job, nest, form)
         layout = job.output.layout if len(sizes) > 1 else "apart"
         figures = _figures(nest.only(sizes), layout)
-        laid = laid_on(device, nest.base_pattern.title, figures)
+        laid = drawings(_name_of(form, 0), partial(laid_on, device, nest.base_pattern.title, figures)) or ()
         several = len(laid) > 1
         known = {piece.name for piece in nest.base_pattern.pieces}
         for number, one in enumerate(laid, start=1):
@@ -402,7 +528,7 @@ def _pattern_data(job: Job, nest: Nest) -> dict[str, bytes]:
     }
 
 
-def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...]) -> dict[str, bytes]:
+def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings) -> dict[str, bytes]:
     """The files that are pages: pieces and scale block laid on a roll, and on tiles.
 
     `pattern-roll.pdf` has several pages where one would be too long: of sizes drawn each by itself a page a size, else
@@ -418,33 +544,64 @@ def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...]) -> dict[str, bytes]:
         width /= max(1.0, abs(wide.correction.xx) + abs(wide.correction.xy))
     title = nest.base_pattern.title
     figures: dict[tuple[str, ...], list[Figure]] = {}
-    rolls: dict[tuple[str, ...], Sheet] = {}
-    for form in ("pdf", "svg"):
+    rolls: dict[tuple[tuple[str, ...], float], Sheet] = {}
+
+    def roll_of(form: str, width: float) -> Sheet:
         sizes = drawn_sizes(job, nest, form)
-        if form in wanted and sizes not in rolls:
+        if sizes not in figures:
             figures[sizes] = _figures(nest.only(sizes), job.output.layout)
-            rolls[sizes] = roll_sheet(title, figures[sizes], width, edge=EDGE)
+        widest = max(min(box.width, box.height) for box in (figure.bounds() for figure in figures[sizes])) + 2 * EDGE
+        if form == "svg":
+            width = max(width, widest)  # it has no paper
+        elif widest > width + 1e-6:
+            raise DraftError(f"{_too_wide(figures[sizes], width - 2 * EDGE, job.unit)}{_wider(widest)}")
+        if (sizes, width) not in rolls:
+            rolls[sizes, width] = roll_sheet(title, figures[sizes], width, edge=EDGE)
+        return rolls[sizes, width]
+
     files: dict[str, bytes] = {}
     if "pdf" in wanted:
         from .export import pdf
 
         sizes = drawn_sizes(job, nest, "pdf")
-        files[f"pattern-{job.paper}.pdf"] = _tiles(job, title, figures[sizes])
-        whole: tuple[Sheet, ...] = (rolls[sizes],)
-        split = job.output.roll == "split"
-        if split and rolls[sizes].height + 2 * margin > pdf.LONGEST:
-            apart = job.output.layout == "apart" and len(sizes) > 1
-            parts = [[f for f in figures[sizes] if f.size == size] for size in sizes] if apart else [figures[sizes]]
-            longest = pdf.SPLIT - 2 * margin
-            whole = tuple(sheet for own in parts for sheet in roll_sheets(title, own, width, longest, edge=EDGE))
-        files["pattern-roll.pdf"] = pdf.render_roll(
-            *whole, margin=margin, one_page=not split, matrix=_matrix(wide), said=_said(wide)
-        )
+        roll = drawings("pattern-roll.pdf", partial(roll_of, "pdf", width))
+        name = f"pattern-{job.paper}.pdf"
+        tiles = drawings(name, partial(_tiles, job, title, figures[sizes]))
+        files |= {name: tiles} if tiles is not None else {}
+        if roll is not None:
+            whole: tuple[Sheet, ...] = (roll,)
+            split = job.output.roll == "split"
+            if split and roll.height + 2 * margin > pdf.LONGEST:
+                apart = job.output.layout == "apart" and len(sizes) > 1
+                parts = [[f for f in figures[sizes] if f.size == size] for size in sizes] if apart else [figures[sizes]]
+                longest = pdf.SPLIT - 2 * margin
+                whole = tuple(sheet for own in parts for sheet in roll_sheets(title, own, width, longest, edge=EDGE))
+            files["pattern-roll.pdf"] = pdf.render_roll(
+                *whole, margin=margin, one_page=not split, matrix=_matrix(wide), said=_said(wide)
+            )
     if "svg" in wanted:
         from .export import svg
 
-        files["pattern.svg"] = svg.render(rolls[drawn_sizes(job, nest, "svg")])
+        files["pattern.svg"] = svg.render(roll_of("svg", width))
     return files
+
+
+def _too_wide(figures: Sequence[Figure], room: float, unit: Unit) -> str:
+    """`front is 1.29 m wide and 3 m long, and the roll takes 90 cm` in the maker's unit, of the widest."""
+    figure = max(figures, key=lambda f: min(f.bounds().width, f.bounds().height))
+    wide, long, across = (show(mm, unit) for mm in (figure.bounds().width, figure.bounds().height, room))
+    return f"{figure.label} is {wide} wide and {long} long, and the roll takes {across} across: too wide both ways."
+
+
+def _wider(width: float) -> str:
+    """The narrowest roll among the devices that ship which can be drawn on so wide, and how to ask for it."""
+    from .device.profile import PLOTTED, usable_width
+    from .device.store import find_device, shipped_names
+
+    known = [find_device(name) for name in shipped_names()]
+    rolls = [d for d in known if d.length is None and not d.cuts and d.language in PLOTTED and usable_width(d) >= width]
+    best = min(rolls, key=usable_width, default=None)
+    return f' Write device = "{best.name}" below [output] for a wider one.' if best is not None else ""
 
 
 def _matrix(device: DeviceProfile | None) -> tuple[float, float, float, float] | None:
@@ -523,5 +680,12 @@ def _tiles(job: Job, title: str, figures: list[Figure]) -> bytes:
         sheet = arrange_for_tiles(title, figures, across, along)
     printer = job.output.printer if job.output.printer is not None and job.output.printer.length is not None else None
     return render_tiles(
-        sheet, paper, overlap=overlap, date=job.date, cautions=CAUTIONS, matrix=_matrix(printer), said=_said(printer)
+        sheet,
+        paper,
+        overlap=overlap,
+        date=job.date,
+        cautions=CAUTIONS,
+        matrix=_matrix(printer),
+        said=_said(printer),
+        unit=job.unit,
     )

@@ -80,6 +80,21 @@ def parse_length(value: object, unit: Unit, where: Where | None = None) -> float
     return float(number * _MM_PER[_ALIASES[spelt_unit] if spelt_unit else unit])
 
 
+def rounded(mm: float, unit: Unit) -> float:
+    """A length that is customary in inches as people who read `unit` would set it, mm: in inches itself, else the
+    nearest 1/2 cm, from 10 cm the nearest cm, below 1/2 cm the nearest mm (common practice, no source).
+
+    >>> rounded(50.8, "in"), rounded(50.8, "cm"), rounded(38.1, "cm"), rounded(12.7, "mm"), rounded(3.175, "cm")
+    (50.8, 50.0, 40.0, 15.0, 3.0)
+    >>> rounded(635.0, "cm")
+    640.0
+    """
+    if unit == "in":
+        return mm
+    step = 10.0 if mm >= 100.0 else 5.0 if mm >= 5.0 else 1.0
+    return round(mm / step) * step
+
+
 def show(mm: float, unit: Unit, *, with_unit: bool = True, exact: bool = False) -> str:
     """A length as the maker reads it: inches to the nearest 1/8, centimetres to 0.1, millimetres to 0.1.
 

@@ -472,7 +472,7 @@ def set_of(count: int, folder: Path) -> Path:
     job = folder / f"job-{count}.toml"
     job.write_text(
         f'title = "Lighthouse choir"\ngarment = "sheath-dress"\nunits = "in"\n[sizes]\nchart = "chart-{count}.csv"\n'
-        '[style]\nlength = 40\nsleeve = "elbow"\nlining = "full"\nease_biceps = "2 1/2"\nopening_length = 8\n'
+        '[style]\nlength = 40\nsleeve = "elbow"\nlining = "full"\nopening_length = 8\n'
         '[output]\npaper = "a4"\n'
     )
     return job

@@ -3,6 +3,7 @@
 usage: bench_lay.py instances [SECONDS …]   swim, shirts, albano, blaz1, jakobs1 of the literature: density of our lay
                                             and of the bare library in the same seconds, side by side, one worker each
        bench_lay.py dress [SECONDS]         the demo's size set of 6 on 150 cm: open and folded, one-way and two-way
+       bench_lay.py estimates [SECONDS]     the report's estimate against a lay, one worker: demo jobs, other styles
 """
 
 from __future__ import annotations
@@ -135,10 +136,61 @@ def dress(seconds: float) -> None:
             )
 
 
+DRESSES = (
+    ("alto-3", "", 1500.0), ("soprano-1", "", 1500.0), ("conductor", "", 1143.0), ("soloist", "", 1400.0),
+    ("worked", "", 1371.6), ("stage-dress", "", 1524.0), ("alto-3", "sleeve = 'short'", 1120.0),
+    ("alto-3", "sleeve = 'long'; hem = 'straight'", 1371.6),
+    ("alto-3", "hem = 'a-line'; sleeve = 'elbow'; neckline = 'v'", 1500.0),
+    ("alto-3", "waist_seam = 'yes'; bust_dart = 'side'", 1500.0),
+    ("alto-3", "zip = 'side'; neckline = 'boat'; neck_width = 5.5", 1500.0),
+    ("alto-3", "sleeve = 'none'; facing = 'all-in-one'", 900.0),
+    ("alto-3", "sleeve = 'cap'; opening = 'slit'; facing_width = 2.5", 1143.0),
+    ("alto-3", "sleeve = 'none'; neckline = 'square'", 1120.0),
+    ("alto-3", "waist_seam = 'yes'; sleeve = 'long'; hem = 'a-line'", 1524.0),
+    ("alto-3", "sleeve = 'none'; hem = 'straight'; length = '140 cm'", 1371.6),
+    ("alto-3", "sleeve = 'elbow'; hem = 'straight'", 914.4), ("soprano-1", "", 1120.0), ("conductor", "", 1500.0),
+    ("alto-3", "", 1371.6), ("soprano-1", "neckline = 'v'; sleeve = 'long'; hem = 'pegged'", 1371.6),
+    ("soloist", "sleeve = 'none'; hem = 'a-line'; length = 115", 1143.0),
+)  # fmt: skip
+"""A demo job, the style in place of its own, and the width of the cloth, mm; the last five set no constant."""
+
+
+def estimated(seconds: float) -> None:
+    from tempfile import TemporaryDirectory
+
+    from oaktag.job import load_job
+    from oaktag.lay.cloth import Cloth
+    from oaktag.lay.estimate import estimates
+    from oaktag.lay.pieces import pieces_for
+    from oaktag.lay.search import lay_of
+    from oaktag.pipeline import nest_of
+
+    offs = []
+    for job, style, width in DRESSES:
+        path = ROOT / f"fixtures/choir/{job}.toml"
+        with TemporaryDirectory() as folder:
+            if style:
+                text = path.read_text(encoding="utf-8").split("[style]")[0]
+                path = Path(folder) / "job.toml"
+                path.write_text(f"{text}[style]\n" + style.replace("; ", "\n"), encoding="utf-8")
+            nest = nest_of(load_job(path))
+        (one,) = estimates(nest, "shell", {nest.base: 1}, (width,), Cloth(1500.0, "fold"))
+        cloth = Cloth(width, "fold" if one.folded else "open")
+        lay = lay_of("shell", pieces_for(nest, "shell", cloth, {nest.base: 1}), cloth, seconds, workers=1)
+        offs.append(100 * (one.length / lay.length - 1))
+        print(
+            f"{job:12} {style:52} {width / 10:6.1f} cm {cloth.spread:5} estimate {one.length / 1000:.3f} m  "
+            f"lay {lay.length / 1000:.3f} m  {offs[-1]:+.1f} %", flush=True,
+        )  # fmt: skip
+    print(f"from {min(offs):+.1f} to {max(offs):+.1f} %, mean {sum(offs) / len(offs):+.1f} %")
+
+
 if __name__ == "__main__":
     if sys.argv[1:2] == ["instances"]:
         instances([int(s) for s in sys.argv[2:]] or [10, 60, 300])
     elif sys.argv[1:2] == ["dress"]:
         dress(float(sys.argv[2]) if len(sys.argv) > 2 else 60.0)
+    elif sys.argv[1:2] == ["estimates"]:
+        estimated(float(sys.argv[2]) if len(sys.argv) > 2 else 20.0)
     else:
         raise SystemExit(__doc__)

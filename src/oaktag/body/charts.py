@@ -13,11 +13,12 @@ from difflib import get_close_matches
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
+from types import MappingProxyType
 from typing import Final, Literal
 
 from ..errors import InputError, InputErrors, Where
 from ..units import INCH, UNITS, Unit, show
-from .measurements import KINDS, Measurements, carries_unit, measured, near_names, spoken
+from .measurements import KINDS, Measurements, carries_unit, lacking, measured, near_names, spoken
 from .sanity import BANDS, Doubt, plausible
 from .table import Line, Table, first, read_file, read_table, shown_path
 
@@ -263,14 +264,21 @@ class ChartNote:
     where: Where | None = None
 
 
-def check_chart(chart: SizeChart, needs: Sequence[str] = (), unit: Unit | None = None) -> tuple[ChartNote, ...]:
+def check_chart(
+    chart: SizeChart,
+    needs: Sequence[str] = (),
+    unit: Unit | None = None,
+    *,
+    instead: Mapping[str, str] = MappingProxyType({}),
+) -> tuple[ChartNote, ...]:
     """What may be wrong with a chart, lengths in `unit` (the chart's own, if not given).
 
-    Measurements that are needed and missing, sizes that do not grow, unusual proportions, and where intervals change.
+    Measurements that are needed and missing (`instead`: what serves as well as one of them), sizes that do not grow,
+    unusual proportions, and where intervals change.
     """
     unit = unit or chart.unit
     return (
-        *_missing(chart, needs, unit),
+        *_missing(chart, needs, instead, unit),
         *_unsteady(chart, unit),
         *_alike(chart),
         *_implausible(chart, unit),
@@ -279,11 +287,11 @@ def check_chart(chart: SizeChart, needs: Sequence[str] = (), unit: Unit | None =
     )
 
 
-def _missing(chart: SizeChart, needs: Sequence[str], unit: Unit) -> Iterator[ChartNote]:
-    for name in needs:
-        if name not in chart.rows:
-            say = f"{KINDS[name].words} is missing. Add a line {name},{unit},… to the chart. {KINDS[name].how}"
-            yield ChartNote("chart.missing", "error", say, measurement=name, where=chart.where())
+def _missing(chart: SizeChart, needs: Sequence[str], instead: Mapping[str, str], unit: Unit) -> Iterator[ChartNote]:
+    for kind, *others in lacking(needs, instead, chart.rows):
+        say = f"{kind.words} is missing. Add a line {kind.name},{unit},… to the chart. {kind.how}"
+        say += "".join(f" Or add {other.name},{unit},…: {other.how}" for other in others)
+        yield ChartNote("chart.missing", "error", say, measurement=kind.name, where=chart.where())
 
 
 def _unsteady(chart: SizeChart, unit: Unit) -> Iterator[ChartNote]:

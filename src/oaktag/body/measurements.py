@@ -8,7 +8,7 @@ source; every adult of the surveys in fixtures/bodies lies inside). What is mere
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from types import MappingProxyType
@@ -68,6 +68,12 @@ _KINDS: Final = (
     _kind("bust_point_width", 120, 320, "Straight across from one bust point to the other."),
     _kind("bust_height", 170, 480, "From the side neck point over the body down to the bust point."),
     _kind("back_waist_length", 280, 560, "From the nape bone down the spine to the waist line."),
+    _kind(
+        "side_neck_to_waist",
+        290,
+        600,
+        "Half length: from the side neck point, over the back, straight down to the waist line.",
+    ),
     _kind("front_waist_length", 280, 650, "From the side neck point over the bust point down to the waist line."),
     _kind("scye_depth", 120, 340, "From the nape bone down the spine to the level of the armpits."),
     _kind("waist_to_hip", 100, 350, "Down the side, from the waist line to the level of the hip girth."),
@@ -79,6 +85,7 @@ _KINDS: Final = (
     _kind("knee_height", 220, 700, "Straight from the floor up to the middle of the kneecap."),
     _kind("ankle_height", 30, 120, "Straight from the floor up to the outer bone of the ankle."),
     _kind("side_neck_height", 700, 1900, "Straight from the floor up to the side neck point."),
+    _kind("shoulder_height", 650, 1850, "Straight from the floor up to the shoulder point."),
     _kind("total_crotch_length", 450, 1300, "From the front waist between the legs to the back waist."),
     _kind("body_rise", 150, 480, "Sitting on a hard chair: from the waist line down to the seat."),
     _kind("armscye_girth", 250, 750, "Over the shoulder point and round under the arm, arm hanging."),
@@ -105,9 +112,13 @@ _NICKNAMES: Final = {
     "hip": "hip_girth", "hips": "hip_girth", "seat": "hip_girth", "round_hip": "hip_girth",
     "neck": "neck_base_girth", "round_neck": "neck_base_girth", "head": "head_girth",
     "shoulder": "shoulder_width", "shoulders": "shoulder_width", "across_shoulder": "shoulder_width",
-    "shoulder_to_shoulder": "shoulder_width", "back_width": "across_back_width", "across_back": "across_back_width",
+    "shoulder_to_shoulder": "shoulder_width", "shoulder_slope": "shoulder_height", "shoulder_drop": "shoulder_height",
+    "shoulder_point_height": "shoulder_height", "back_width": "across_back_width", "across_back": "across_back_width",
     "chest_width": "across_chest_width", "across_chest": "across_chest_width", "across_front": "across_chest_width",
-    "half_length": "back_waist_length", "nape_to_waist": "back_waist_length", "back_length": "back_waist_length",
+    "half_length": "side_neck_to_waist", "half": "side_neck_to_waist", "back_half_length": "side_neck_to_waist",
+    "shoulder_to_waist": "side_neck_to_waist", "side_neck_point_to_waist": "side_neck_to_waist",
+    "neck_point_to_waist": "side_neck_to_waist", "side_neck_to_waist_length": "side_neck_to_waist",
+    "nape_to_waist": "back_waist_length", "back_length": "back_waist_length",
     "back_waist": "back_waist_length", "front_length": "front_waist_length", "front_waist": "front_waist_length",
     "nipple_to_nipple": "bust_point_width", "bust_span": "bust_point_width", "bust_distance": "bust_point_width",
     "shoulder_to_nipple": "bust_height", "neck_to_bust_point": "bust_height", "bust_depth": "bust_height",
@@ -149,11 +160,26 @@ class Measurements(Mapping[str, float]):
         return len(self.values_mm)
 
 
+def lacking(
+    needs: Iterable[str], instead: Mapping[str, str], names: Container[str]
+) -> tuple[tuple[MeasurementKind, ...], ...]:
+    """What is needed and not among `names`; where another measurement would serve `instead`, both: either is enough.
+
+    >>> half = {"back_waist_length": "side_neck_to_waist"}
+    >>> [[kind.name for kind in kinds] for kinds in lacking(["hip_girth", "back_waist_length"], half, {"bust_girth"})]
+    [['hip_girth'], ['back_waist_length', 'side_neck_to_waist']]
+    >>> lacking(["back_waist_length"], half, {"side_neck_to_waist"})
+    ()
+    """
+    either = [(name, *([instead[name]] if name in instead else [])) for name in needs]
+    return tuple(tuple(KINDS[name] for name in ways) for ways in either if not any(name in names for name in ways))
+
+
 def near_names(name: str) -> tuple[str, ...]:
     """Measurements that may have been meant: by the trade's nickname, then by spelling (one very near, or up to three).
 
     >>> near_names("half_length"), near_names("Hip Girth"), near_names("hip_girt")[0], near_names("price")
-    (('back_waist_length',), ('hip_girth',), 'hip_girth', ())
+    (('side_neck_to_waist',), ('hip_girth',), 'hip_girth', ())
     """
     plain = "_".join(name[:60].lower().replace("-", " ").replace("_", " ").split())
     if plain in KINDS:

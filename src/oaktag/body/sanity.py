@@ -1,8 +1,10 @@
 """Measurements that are possible but unusual for each other: warn, and say what to take again. Never refuse.
 
 The bands are common practice without a source; where two were in use the wider counts, and where the middle 98 % of the
-300 women measured in 1988 (fixtures/bodies) reach further, the band was widened to them, marked "survey". A mixed-up
-unit that gives an impossible length is refused earlier, by the hard limits of each measurement.
+300 women measured in 1988 (fixtures/bodies) reach further, the band was widened to them, marked "survey". Shoulders and
+necks grow far less than the bust does: their bands follow the women of 1988 and of 2012 through all sizes, so that not
+2 in 100 of any size lie outside at either end ("surveys"). A mixed-up unit that gives an impossible length is refused
+earlier, by the hard limits of each measurement.
 """
 
 from __future__ import annotations
@@ -12,6 +14,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from ..units import Unit, show
+from .estimates import half_length
 from .measurements import KINDS, range_words
 
 
@@ -48,34 +51,43 @@ BANDS: Final = (
     Band("body.bust-waist", "bust_girth", -50, 300, "waist_girth", 1, 1),
     Band("body.hip-bust", "hip_girth", -120, 260, "bust_girth", 1, 1),  # about half hip = half bust + 5 cm ± 8 cm
     Band("body.back-waist", "back_waist_length", 315, 460),  # least: survey; 36 cm is taught
-    Band("body.shoulder-bust", "shoulder_width", 0, 0, "bust_girth", 0.38, 0.50),
+    Band("body.shoulder-bust", "shoulder_width", 265, 365, "bust_girth", 0.08, 0.095),  # surveys; 0.38 to 0.5 is taught
+    Band("body.shoulder-drop", "shoulder_height", -95, -30, "side_neck_height", 1, 1),  # survey
     Band("body.bust-height", "bust_height", 48, 128, "bust_girth", 0.2, 0.2),  # bust ÷ 5 + 8.3 cm, ± 3 cm; survey
     Band(
         "body.bust-point-width", "bust_point_width", 38, 106, "bust_girth", 0.125, 0.125
     ),  # bust ÷ 8 + 7.6 cm ± 3 cm; survey
     Band("body.waist-to-hip", "waist_to_hip", 140, 282),  # survey; 16 to 25 cm is taught
-    Band("body.front-back-length", "front_waist_length", 0, 60, "back_waist_length", 1, 1),
+    Band("body.half-length", "side_neck_to_waist", 340, 485),  # the back's, 1 in below; 36 to 46 cm is taught
+    Band("body.nape-depth", "side_neck_to_waist", 5, 45, "back_waist_length", 1, 1),  # 15 to 32 mm is taught
+    Band("body.front-back-length", "front_waist_length", -60, 60, "side_neck_to_waist", 1, 1),  # 0 to 6 cm; survey
     Band("body.upper-arm-bust", "upper_arm_girth", 0, 0, "bust_girth", 0.26, 0.38),
     Band("body.across-back-bust", "across_back_width", 0, 0, "bust_girth", 0.33, 0.46),  # survey
-    Band("body.shoulder-length", "shoulder_length", 105, 165),  # most: survey
-    Band("body.neck-base-bust", "neck_base_girth", 0, 0, "bust_girth", 0.335, 0.46),  # least: survey
+    Band("body.shoulder-length", "shoulder_length", 105, 172),  # most: survey
+    Band("body.neck-base-bust", "neck_base_girth", 225, 160, "bust_girth", 0.1, 0.29),  # surveys
     Band("body.back-waist-stature", "back_waist_length", 0, 0, "stature", 0.19, 0.27),  # least: survey
     Band("body.scye-back-waist", "scye_depth", 0, 0, "back_waist_length", 0.415, 0.58),  # least: survey
 )
 
 
 def plausible(body: Mapping[str, float], unit: Unit) -> tuple[Doubt, ...]:
-    """A doubt for every band that the body lies outside of; a band whose measurements were not taken says nothing."""
+    """A doubt for every band that the body lies outside of; a band whose measurements were not taken says nothing.
+
+    The front length is compared with the half length, both from the side neck point; where only the back waist length
+    was taken, with that and the nape's depth.
+    """
+    half = half_length(body)
+    filled = body if half is None or "side_neck_to_waist" in body else {**body, "side_neck_to_waist": half}
     return tuple(
-        _doubt(band, body, unit, limit)
+        _doubt(band, body, filled, unit, limit)
         for band in BANDS
-        if band.name in body and (not band.of or band.of in body)
-        for limit in _limits_passed(band, body)
+        if band.name in body and (not band.of or band.of in filled)
+        for limit in _limits_passed(band, filled)
     )
 
 
-def _limits(band: Band, body: Mapping[str, float]) -> tuple[float, float]:
-    of = body[band.of] if band.of else 0.0
+def _limits(band: Band, filled: Mapping[str, float]) -> tuple[float, float]:
+    of = filled[band.of] if band.of else 0.0
     return band.least + band.least_share * of, band.most + band.most_share * of
 
 
@@ -85,13 +97,13 @@ def _limits_passed(band: Band, body: Mapping[str, float]) -> tuple[float, ...]:
     return (least,) if measured < least - slack else (most,) if measured > most + slack else ()
 
 
-def _doubt(band: Band, body: Mapping[str, float], unit: Unit, limit: float) -> Doubt:
+def _doubt(band: Band, body: Mapping[str, float], filled: Mapping[str, float], unit: Unit, limit: float) -> Doubt:
     kind = KINDS[band.name]
-    usual = f"{range_words(*_limits(band, body), unit)} is usual"
+    usual = f"{range_words(*_limits(band, filled), unit)} is usual"
     again = f"Take it again. {kind.how}"
     if band.of:
-        other = KINDS[band.of]
-        usual = f"with {other.words} {show(body[band.of], unit)}, {usual}"
+        other = KINDS[band.of if band.of in body else "back_waist_length"]
+        usual = f"with {other.words} {show(body[other.name], unit)}, {usual}"
         again = f"Take both again. {kind.words.capitalize()}: {kind.how} {other.words.capitalize()}: {other.how}"
     found = f"{kind.words} is {show(body[band.name], unit)}; {usual}."
     return Doubt(band.id, body[band.name], limit, "mm", f"{found} {again}", found)

@@ -33,6 +33,9 @@ GIRTH_LIMIT: Final = 2.0
 """Wearing ease, size against base, mm (0.2 cm; common practice, no source)."""
 SHORTER_LIMIT: Final = 0.5
 """A length may fall short of a smaller size's by this, mm (what two edges of a seam may differ by)."""
+TAKEN_OVER: Final = INCH / 4
+"""And by so much a size where the edge beside it gets as much longer, their corner having moved along both, mm: what a
+sleeve's underarm loses to its cap in a size of published grades (US practice, from memory)."""
 EVEN_LIMIT: Final = INCH / 16
 """By how much a point may move further than in the step before, mm: 1/16 in is the smallest move of published grade
 tables (Handford, Professional Pattern Grading, 1980, errata; Price & Zamkoff, from memory)."""
@@ -159,7 +162,7 @@ def allowances_kept(nest: Nest) -> Iterator[Finding]:
         held = worst < _SAME
         yield Finding(
             "grade.allowances",
-            Severity.ERROR,
+            Severity.WARNING if like.as_drawn else Severity.ERROR,
             held,
             round(worst, 2),
             0.0,
@@ -339,7 +342,11 @@ def girths_kept(nest: Nest) -> Iterator[Finding]:
 
 
 def monotone(nest: Nest) -> Iterator[Finding]:
-    """No girth and no edge is shorter in a larger size, unless a measurement of the body is."""
+    """No girth and no edge is shorter in a larger size, unless a measurement of the body is.
+
+    But where an armhole deepens and the waist stays, the side below it is shorter, and rightly: an edge may lose what
+    the one beside it gains, TAKEN_OVER a size at most.
+    """
     bodies = [_body(nest, i) for i in range(len(nest.patterns))]
     smaller = [
         [
@@ -353,7 +360,7 @@ def monotone(nest: Nest) -> Iterator[Finding]:
         girths = _level_girths(nest, level.name)
         if girths is not None:
             lengths.append((level.name, [dress for dress, _ in girths]))
-    yield _monotone_finding(nest, "the dress all round", lengths, smaller)
+    yield _monotone_finding(nest, "the dress all round", lengths, smaller, beside=False)
     for row in _rows(nest):
         edges = [
             (edge.name, [p.cut.piece.edge(edge.name).sewn(polyline_length(p.cut.lines[edge.name])) for p in row.pieces])
@@ -363,35 +370,49 @@ def monotone(nest: Nest) -> Iterator[Finding]:
 
 
 def _monotone_finding(
-    nest: Nest, words: str, lengths: Sequence[tuple[str, list[float]]], smaller: Sequence[Sequence[bool]]
+    nest: Nest,
+    words: str,
+    lengths: Sequence[tuple[str, list[float]]],
+    smaller: Sequence[Sequence[bool]],
+    *,
+    beside: bool = True,
 ) -> Finding:
-    worst, told = 0.0, ""
+    worst, limit, told = 0.0, SHORTER_LIMIT, ""
     short: dict[str, None] = {}
-    for name, found in lengths:
+    for at, (name, found) in enumerate(lengths):
         for i, length in enumerate(found):
             for j in range(i):
-                if found[j] - length > SHORTER_LIMIT and smaller[i][j]:
+                if not smaller[i][j]:
+                    continue
+                own = SHORTER_LIMIT + (_taken_over(lengths, at, i, j) if beside else 0.0)
+                if found[j] - length > own:
                     short[name] = None
-                if found[j] - length > worst and smaller[i][j]:
-                    worst = found[j] - length
+                if found[j] - length - own > worst - limit:
+                    worst, limit = found[j] - length, own
                     told = f"the {piece_words(name)} of size {nest.sizes[i]} is {worst:.1f} mm shorter than that of "
                     told += f"size {nest.sizes[j]}"
     if len(short) > 1:
         told += f" ({', '.join(piece_words(name) for name in short)} get shorter)"
-    held = worst <= SHORTER_LIMIT
+    held = worst <= limit
     return Finding(
         "grade.monotone",
         Severity.WARNING,
         held,
         round(worst, 2),
-        SHORTER_LIMIT,
+        round(limit, 2),
         "mm",
-        f"{words}: nothing is shorter in a larger size."
+        f"{words}: nothing is shorter in a larger size, but for what the edge beside it takes over."
         if held
         else f"{words}: {told}, though no measurement is smaller. Look at the chart's steps for the measurements that "
         "shape it, one grows faster than the other that it is taken from; a length that was left to be chosen (a vent) "
         "is kept by giving it for all sizes.",
     )
+
+
+def _taken_over(lengths: Sequence[tuple[str, list[float]]], at: int, i: int, j: int) -> float:
+    """What an edge may lose from size j to size i to the edges beside it, mm."""
+    near = (lengths[at - 1][1], lengths[(at + 1) % len(lengths)][1])
+    return min(TAKEN_OVER * (i - j), max(0.0, *(found[i] - found[j] for found in near)))
 
 
 def even(nest: Nest) -> Iterator[Finding]:

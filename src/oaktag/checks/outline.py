@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from math import cos, radians, sin
 from typing import Final
 
-from ..geometry.offset import is_simple
+from ..geometry.offset import is_simple, outside
 from ..geometry.point import XY, Point, along, direction, distance, mirrored, right_of, turn_deg
 from ..geometry.polygon import area, contains, distance_to_segment, nearest_on, ray_out
 from ..model.finding import Finding, Severity
@@ -51,6 +51,9 @@ def _gap(cut: CutPiece) -> float:
 def allowances(pattern: Pattern) -> Iterator[Finding]:
     """The cut line lies outside the stitch line by the width of each edge, away from the corners."""
     for piece in pattern.pieces:
+        if piece.cut.as_drawn:
+            yield _outside(piece)
+            continue
         worst, edge = max(((_deviation(piece.cut, name), name) for name in piece.cut.lines), key=lambda d: abs(d[0]))
         held = -BELOW <= worst <= ABOVE
         width = show(piece.cut.allowances[edge], pattern.unit)
@@ -66,6 +69,25 @@ def allowances(pattern: Pattern) -> Iterator[Finding]:
             else f"{piece.name}: the cut line is {worst:+.2f} mm off its allowance of {width} along {edge}, where the "
             f"curve is tighter than that. Give {piece.name}.{edge} a narrower allowance.",
         )
+
+
+def _outside(piece: MarkedPiece) -> Finding:
+    """A cut line that was drawn elsewhere and kept: nowhere inside the stitch line, nor across it."""
+    ring = piece.cut.cut_line
+    inside = max((nearest_on(ring, p)[1] for left in outside(piece.cut.stitch_line, ring) for p in left), default=0.0)
+    held = inside <= BELOW
+    return Finding(
+        "cut.allowance",
+        Severity.ERROR,
+        held,
+        round(inside, 4),
+        BELOW,
+        "mm",
+        f"{piece.name}: the cut line is kept as it was drawn, and lies nowhere inside the stitch line."
+        if held
+        else f"{piece.name}: the cut line that was drawn lies up to {inside:.2f} mm inside the stitch line. Mend the "
+        "drawing, or say which of its lines is which.",
+    )
 
 
 def _deviation(cut: CutPiece, name: str) -> float:
@@ -178,6 +200,8 @@ def _turned_inside_out(run: Sequence[XY], i: int) -> bool:
 def corners_lie_flat(pattern: Pattern) -> Iterator[Finding]:
     """Folded over at its stitch line, an allowance lies within the cut line of what is sewn across it later."""
     for piece in pattern.pieces:
+        if piece.cut.as_drawn:
+            continue
         worst, where = 0.0, ""
         edges = piece.cut.piece.edges
         for before, after in zip([edges[-1], *edges[:-1]], edges, strict=True):

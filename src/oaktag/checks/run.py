@@ -8,6 +8,7 @@ from typing import Final, TypeAlias
 from ..model.finding import Finding, Severity
 from ..model.nest import Nest
 from ..model.pattern import Pattern
+from ..progress import Told, silent
 from . import fit, marks, outline, seams, stride
 
 Check: TypeAlias = Callable[[Pattern], Iterator[Finding]]
@@ -24,7 +25,12 @@ CHECKS: Final[tuple[Check, ...]] = (
     seams.corners_true,
     seams.darts_true,
     fit.quarter_sums,
+    fit.body_lengths,
+    fit.top_hip,
     fit.darts,
+    fit.dart_points,
+    fit.sides,
+    fit.armhole_scoop,
     fit.zip_reach,
     fit.entry,
     fit.sleeve,
@@ -43,11 +49,16 @@ def check(pattern: Pattern) -> tuple[Finding, ...]:
     )
 
 
-def check_nest(nest: Nest) -> tuple[Finding, ...]:
+def check_nest(nest: Nest, told: Told = silent) -> tuple[Finding, ...]:
     """Every finding of every size, then those across the sizes (size ""); of a single size there are none across."""
-    each = tuple(finding for pattern in nest.patterns for finding in check(pattern))
-    if len(nest.patterns) < 2:
+    each: tuple[Finding, ...] = ()
+    count = len(nest.patterns)
+    for k, pattern in enumerate(nest.patterns, start=1):
+        told(f"checking size {pattern.size}" if count > 1 else "checking", k, count)
+        each += check(pattern)
+    if count < 2:
         return each
+    told("checking across the sizes", 0, 0)
     from . import across
 
     return each + tuple(finding for rule in across.ACROSS for finding in rule(nest))

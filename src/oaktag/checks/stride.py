@@ -97,7 +97,7 @@ def _step(step: float, unit: str) -> str:
 
 
 def _shortest(pattern: Pattern, walk: Walk) -> str:
-    shortest = shortest_opening(walk, lambda depth: girth_at(pattern, depth))
+    shortest = shortest_opening(walk, lambda depth: girth_at(pattern, depth), unit=pattern.unit)
     if shortest is None:
         return 'no vent or slit that stays clear of zip and hip is enough; widen the hem (hem = "straight")'
     kind = walk.opening if walk.opening != "none" else "vent"

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import sys
+from collections.abc import Callable
+from contextlib import suppress
+from functools import partial
 from importlib import import_module
 from typing import Final
 
@@ -70,8 +74,11 @@ def verbs() -> None:
     """
 
 
-def main() -> None:
-    """Run a verb; every foreseen mistake is told on stderr with its exit code, never as a traceback."""
+def run() -> int:
+    """Run a verb; every foreseen mistake is told on stderr; returns the exit code of `errors`.
+
+    KeyboardInterrupt, OSError and what nobody foresaw are left to the door (`__main__`).
+    """
     import gc
 
     from ..errors import OaktagError
@@ -80,11 +87,24 @@ def main() -> None:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
+    if "_OAKTAG_COMPLETE" in os.environ:  # a shell asks what could come next
+        verbs.main(prog_name="oaktag")
     try:
-        verbs(prog_name="oaktag")
+        with verbs.make_context("oaktag", sys.argv[1:]) as context:
+            verbs.invoke(context)
+    except click.exceptions.Exit as end:
+        return end.exit_code
     except OaktagError as error:
-        click.echo(str(error), err=True)
-        sys.exit(error.exit_code)
-    except OSError as error:
-        click.echo(f"the file system failed: {error}", err=True)
-        sys.exit(3)
+        return _told(partial(click.echo, str(error), err=True), error.exit_code)
+    except click.ClickException as error:
+        return _told(error.show, error.exit_code)
+    except click.Abort:  # Ctrl-C where a question was asked
+        raise KeyboardInterrupt from None
+    return 0
+
+
+def _told(tell: Callable[[], object], code: int) -> int:
+    """The mistake is told if anybody can be told, and its code stands in any case."""
+    with suppress(OSError):
+        tell()
+    return code

@@ -10,6 +10,7 @@ import click
 from ..checks.run import check_nest, standing_errors
 from ..job import load_job
 from ..pipeline import nest_of, refuse_unknown
+from ..progress import Progress
 from .show import finding_as_json, findings_as_text, summary
 
 
@@ -25,12 +26,14 @@ def command(ctx: click.Context, job: Path, despite: tuple[str, ...], as_json: bo
     Example:
       oaktag check alto-3.toml
     """
-    findings = check_nest(nest_of(load_job(job)))
+    asked = load_job(job)
+    with Progress() as told:
+        findings = check_nest(nest_of(asked, told), told)
     refuse_unknown(despite, findings)
     if as_json:
         click.echo(json.dumps([finding_as_json(f) for f in findings], ensure_ascii=False))
     else:
-        for line in findings_as_text(findings, every=True):
+        for line in findings_as_text(findings, every=True, unit=asked.unit):
             click.echo(line)
         click.echo(summary(findings))
     if standing_errors(findings, despite):

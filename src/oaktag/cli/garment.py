@@ -10,6 +10,7 @@ from ..body.measurements import KINDS
 from ..draft.garment import find_garment
 from ..draft.options import ChoiceOption, Option, defaults
 from ..units import UNITS, Unit, show
+from .init import serves_instead
 from .show import table
 
 
@@ -25,20 +26,23 @@ def command(name: str, units: Unit, as_json: bool) -> None:
       oaktag garment sheath-dress --units cm
     """
     garment = find_garment(name)
-    needed = garment.needs(defaults(garment.options))
+    needed = garment.needs(defaults(garment.options, units))
     if as_json:
         told = {
             "name": garment.name,
             "words": garment.words,
+            "for_whom": garment.for_whom,
             "measurements": [{"name": m, "needed": m in needed, "how": KINDS[m].how} for m in garment.uses],
-            "options": [_option_as_json(option) for option in garment.options],
+            "instead": dict(garment.instead),
+            "options": [_option_as_json(option, units) for option in garment.options],
             "edges": garment.edges,
             "pieces": garment.pieces,
         }
         click.echo(json.dumps(told, ensure_ascii=False))
         return
-    click.echo(f"{garment.name}: {garment.words}\n\nMeasurements (needed in the default style marked *)")
-    table([(f"  {m}{' *' if m in needed else ''}", KINDS[m].how) for m in garment.uses])
+    click.echo(f"{garment.name}: {garment.words}")
+    click.echo(f"For whom: {garment.for_whom or 'anybody'}\n\nMeasurements (needed in the default style marked *)")
+    table([(f"  {m}{' *' if m in needed else ''}", KINDS[m].how + serves_instead(garment, m)) for m in garment.uses])
     click.echo("\n[style] options")
     table([(f"  {o.name}", *_described(o, units)) for o in garment.options])
     click.echo("\n[allowances] by edge (or piece.edge): " + ", ".join(garment.edges))
@@ -49,14 +53,15 @@ def _described(option: Option, units: Unit) -> tuple[str, str, str]:
     """Default, range, words."""
     if isinstance(option, ChoiceOption):
         return option.default, " | ".join(option.choices), option.words
-    default = option.default_words if option.default is None else show(option.default, units)
-    return default, f"{show(option.least, units)} to {show(option.most, units)}", option.words
+    least, most = option.range(units)
+    return option.usual_words(units), f"{show(least, units)} to {show(most, units)}", option.words
 
 
-def _option_as_json(option: Option) -> dict[str, object]:
+def _option_as_json(option: Option, units: Unit) -> dict[str, object]:
     if isinstance(option, ChoiceOption):
         return {"name": option.name, "words": option.words, "default": option.default, "choices": option.choices}
+    least, most = option.range(units)
     return {
-        "name": option.name, "words": option.words, "default": option.default, "default_words": option.default_words,
-        "least": option.least, "most": option.most,
+        "name": option.name, "words": option.words, "default": option.usual(units),
+        "default_words": option.usual_words(units) if option.default is None else "", "least": least, "most": most,
     }  # fmt: skip

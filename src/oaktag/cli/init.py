@@ -11,7 +11,8 @@ from ..draft.garment import GARMENT_NAMES, Garment, find_garment
 from ..draft.options import ChoiceOption, defaults
 from ..errors import InputError, Where
 from ..export.files import write_all
-from ..units import UNITS, Unit, show
+from ..sheet.paper import usual_paper
+from ..units import UNITS, Unit, rounded, show
 
 
 @click.command("init")
@@ -36,14 +37,22 @@ def command(file: Path, name: str, units: Unit, force: bool) -> None:
     click.echo(f"wrote {file}; fill in the measurements, then run: oaktag make {file}")
 
 
+def serves_instead(garment: Garment, name: str) -> str:
+    """What is said of a measurement that may be taken instead of another."""
+    return "".join(f" Serves instead of {needed}." for needed, other in garment.instead.items() if other == name)
+
+
 def job_text(garment: Garment, units: Unit) -> str:
     """A job file with every key: the needed measurements to fill in, the rest commented out with their defaults."""
-    needed = garment.needs(defaults(garment.options))
+    usual = usual_paper(units)
+    paper = f'# paper = "{usual}"'
+    others = "a4" if usual == "letter" else "letter"
+    needed = garment.needs(defaults(garment.options, units))
     lines = [
         "# A job for oaktag: measurements in, pattern out. Run: oaktag make THIS-FILE",
         "# For a set of sizes, a table [sizes] that names a chart stands in place of [measurements]: oaktag sizes",
         'title   = "my first dress"       # printed on every piece; no personal name is needed',
-        f'garment = "{garment.name}"',
+        f'garment = "{garment.name}"' + (f"         # for {garment.for_whom}" if garment.for_whom else ""),
         f'units   = "{units}"                     # of every plain number here; "104 cm" carries its own',
         "",
         '[measurements]                   # of the body, without ease; write "38", "30 1/2" or "104 cm"',
@@ -51,23 +60,23 @@ def job_text(garment: Garment, units: Unit) -> str:
     for m in garment.uses:
         mark = "" if m in needed else "# "
         entry = f'{mark}{m} = ""'
-        lines.append(f"{entry:<28} # {KINDS[m].how}")
+        lines.append(f"{entry:<28} # {KINDS[m].how}{serves_instead(garment, m)}")
     lines += ["", "[style]                          # what is commented out is the default"]
     for option in garment.options:
         if isinstance(option, ChoiceOption):
             lines.append(f'# {option.name} = "{option.default}"   # {option.words}: {", ".join(option.choices)}')
         elif option.default is None:
-            lines.append(f'# {option.name} = ""   # {option.words}; default: {option.default_words}')
+            lines.append(f'# {option.name} = ""   # {option.words}; default: {option.usual_words(units)}')
         else:
-            lines.append(f'# {option.name} = "{show(option.default, units)}"   # {option.words}')
+            lines.append(f'# {option.name} = "{option.usual_words(units)}"   # {option.words}')
     lines += [
         "",
         "[allowances]                     # by edge, or by piece and edge: side, hem, front.side",
-        f'# side = "{show(38.1, units)}"',
+        f'# side = "{show(rounded(38.1, units), units)}"',
         "",
         "[output]",
         '# formats = ["dxf", "hpgl", "pdf", "svg"]',
-        '# paper = "a4"                   # or letter, a4-letter (prints on both), a3, legal, tabloid, a2, a1, a0',
+        f"{paper:<34}# or {others}, a4-letter (prints on both), a3, legal, tabloid, a2, a1, a0",
         '# tiles = "overlap"              # pages lie on each other by a strip; or butt, edge to edge',
         '# device = "roll-914"            # the plotter or cutter: oaktag devices lists them',
         '# printer = "home-printer"       # the printer of the pages, if it is calibrated',

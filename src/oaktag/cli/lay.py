@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,12 +11,12 @@ import click
 
 from ..errors import InputError, Where
 from ..laying import FORMS
+from ..progress import Progress
 
 if TYPE_CHECKING:
-    from ..job import Job
     from ..lay.placed import Lay
     from ..lay.plan import Plan
-    from ..lay.words import Asked
+    from ..laying import Split
     from ..units import Unit
 
 
@@ -27,9 +27,9 @@ if TYPE_CHECKING:
 @click.option("--open", "spread", flag_value="open", help="flat, in one layer  [default]")
 @click.option("--tubular", "spread", flag_value="tubular", help="a knitted tube that lies flat")
 @click.option("--one-way", is_flag=True, default=None, help="all pieces the same way up: nap, print")
-@click.option("--gap", metavar="LENGTH", help="between pieces  [3 mm]")
-@click.option("--selvedge", metavar="LENGTH", help="kept free along each selvedge  [1 cm]")
-@click.option("--ends", metavar="LENGTH", help="kept free at either end  [1 cm]")
+@click.option("--gap", metavar="LENGTH", help="between pieces  [3 mm, 1/8 in]")
+@click.option("--selvedge", metavar="LENGTH", help="kept free along each selvedge  [1 cm, 3/8 in]")
+@click.option("--ends", metavar="LENGTH", help="kept free at either end  [1 cm, 3/8 in]")
 @click.option("--shrink", metavar="ALONGxACROSS", help="what the cloth loses in the wash before it is cut: 2%x1%")
 @click.option(
     "--quantity", metavar="SIZE=COUNT,…", help="garments of each size: 10=2,12=3; a number for one body  [1 each]"
@@ -48,10 +48,12 @@ if TYPE_CHECKING:
 @click.option(
     "--plies", type=click.IntRange(1, 500), default=50, show_default=True, help="with --table: the most plies"
 )
+@click.option("--lays", type=click.IntRange(1, 12), help="with --table: so many lays  [those that take least cloth]")
 @click.option("--as", "forms", multiple=True, type=click.Choice(FORMS), help="write the lay at full size as this, too")
 @click.option(
     "-o", "--output", "folder", type=click.Path(path_type=Path), help="folder to write to  [JOB's name + -lay]"
 )
+@click.option("--replace", is_flag=True, help="write over the lay of another job that lies there")
 @click.option("--judge", "kept", type=click.Path(path_type=Path), help="judge this lay.json, and write its files")
 @click.option("--despite", multiple=True, metavar="ID", help="lay although this check fails; may be repeated")
 @click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
@@ -75,8 +77,10 @@ def command(
     workers: int | None,
     table: str | None,
     plies: int,
+    lays: int | None,
     forms: tuple[str, ...],
     folder: Path | None,
+    replace: bool,
     kept: Path | None,
     despite: tuple[str, ...],
     as_json: bool,
@@ -84,7 +88,8 @@ def command(
     """Lay the pieces on cloth: how much to buy, and the picture to cut by.
 
     Writes lay.json (keep it: `make` uses it where the job names it, lay = "lay.json" below [output]), lay.html and
-    lay-small.pdf. Ctrl-C ends the search with the best lay so far.
+    lay-small.pdf. Ctrl-C ends the search with the best lay so far. With --table an order is split over lays; each of
+    them is written (lay-1.json, lay-1.html, …), and orders.html lists them.
 
     \b
     Example:
@@ -92,10 +97,10 @@ def command(
       oaktag lay stage-dress.toml --cloth-width 60in --quantity 10=2,12=3 --seconds 60 --as pdf
       oaktag lay stage-dress.toml --cloth-width 150cm --quantity 10=20,12=30,14=24 --table 6m --plies 20
     """
-    from ..export.files import write_all
     from ..job import load_job
     from ..lay.words import Asked, flaw_of, length_of, quantities_of, repeat_of, shrink_of
-    from ..laying import judged_lay, lay_files, lay_job
+    from ..laying import judged_lay, lay_files, lay_job, plan_files, plan_job
+    from ..origin import origin_of, refuse_another, write_made
 
     asked_job = load_job(job)
     unit = asked_job.unit
@@ -121,18 +126,36 @@ def command(
         quantities = {"": int(quantity)} if quantity.strip().isdigit() else quantities_of(quantity, where)
     chosen = _matches(matches) if matches else None
     place = folder if folder is not None else Path(f"{job.stem}-lay")
+    origin = origin_of(job)
+    stale = refuse_another(place, origin, asked_job.printed_title, replace=replace)
     if table is not None:
-        _plan(asked_job, asked, quantities, _metres(table, unit), plies, materials, despite, as_json=as_json)
+        longest = _metres(table, unit)
+        with Progress() as progress:
+            split = plan_job(
+                asked_job, asked, quantities, table=longest, plies=plies, lays=lays, matches=chosen,
+                materials=materials, seconds=seconds, seed=seed, workers=workers, despite=despite,
+                told=partial(_tell, progress, unit, seconds),
+            )  # fmt: skip
+        written = write_made(place, plan_files(asked_job, split, forms), origin, stale=stale)
+        if as_json:
+            rows = {one.material: [_plan_row(plan) for plan in one.plans] for one in split.planned}
+            taken = {one.material: _plan_row(one.taken) for one in split.planned}
+            click.echo(json.dumps({"plans": rows, "taken": taken, "written": [str(path) for path in written]}))
+            return
+        _tell_plans(split, longest, plies, unit)
+        for path in written:
+            click.echo(f"wrote {path}")
         return
     if kept is not None:
         laid = judged_lay(asked_job, kept, despite=despite)
     else:
-        laid = lay_job(
-            asked_job, asked, quantities, matches=chosen, materials=materials, seconds=seconds, seed=seed,
-            workers=workers, despite=despite, told=_progress(),
-        )  # fmt: skip
+        with Progress() as progress:
+            laid = lay_job(
+                asked_job, asked, quantities, matches=chosen, materials=materials, seconds=seconds, seed=seed,
+                workers=workers, despite=despite, told=partial(_tell, progress, unit, seconds),
+            )  # fmt: skip
     files = lay_files(asked_job, laid.nest, laid.kept, forms)
-    written = write_all(place, files)
+    written = write_made(place, files, origin, stale=stale)
     if as_json:
         click.echo(json.dumps({"lays": [_row(lay) for lay in laid.kept.lays], "written": [str(p) for p in written]}))
         return
@@ -170,31 +193,19 @@ def _matches(matches: tuple[str, ...]) -> dict[str, str]:
     return found
 
 
-def _progress() -> Callable[[str, float, Lay], None]:
-    """Tells every better lay on stderr, at most twice a second."""
-    import sys
-    import time
+def _tell(progress: Progress, unit: Unit, most: float, material: str, seconds: float, lay: Lay) -> None:
+    """Every better lay."""
+    from ..lay.words import tape_words
 
-    last = [0.0]
-    live = sys.stderr.isatty()
-
-    def told(material: str, seconds: float, lay: Lay) -> None:
-        now = time.monotonic()
-        if live and now - last[0] > 0.5:
-            last[0] = now
-            click.echo(
-                f"\r{material}: {lay.length / 1000:.3f} m, {lay.use:.1f} %, after {seconds:.0f} s   ",
-                err=True,
-                nl=False,
-            )
-
-    return told
+    long = tape_words(lay.length, unit)
+    progress(f"{material}: {long}, {lay.use:.1f} %, found after {seconds:.0f} of {most:.0f} s")
 
 
 def _words(lay: Lay, unit: Unit) -> str:
     from ..export.cloth_table import length_words, width_words
+    from ..lay.words import buy_words
 
-    bought = f", buy {length_words(lay.to_buy, unit)}" if lay.cloth.shrink_along else ""
+    bought = f", buy {buy_words(lay.to_buy, unit)}" if lay.cloth.shrink_along else ""
     placed = sum(len(stretch.placements) for stretch in lay.stretches)
     return (
         f"{lay.material}: {length_words(lay.length, unit)} of cloth {width_words(lay.cloth.width, unit)} wide, "
@@ -209,32 +220,22 @@ def _row(lay: Lay) -> dict[str, object]:
     }  # fmt: skip
 
 
-def _plan(
-    job: Job,
-    asked: Asked,
-    quantities: Mapping[str, int] | None,
-    table: float,
-    plies: int,
-    materials: tuple[str, ...],
-    despite: tuple[str, ...],
-    *,
-    as_json: bool,
-) -> None:
-    """The order split over lays, the numbers of lays side by side."""
-    from ..laying import plan_job
+def _tell_plans(split: Split, table: float, plies: int, unit: Unit) -> None:
+    """The numbers of lays side by side, and the lays of the one that was taken."""
+    from ..lay.words import buy_words, tape_words
 
-    found = plan_job(job, asked, quantities, table=table, plies=plies, materials=materials, despite=despite)
-    if as_json:
-        rows = {material: [_plan_row(plan) for plan in plans] for material, plans in found.items()}
-        click.echo(json.dumps({"plans": rows}))
-        return
-    for material, plans in found.items():
-        click.echo(f"{material}: lays of at most {table / 1000:.2f} m and {plies} plies")
-        for plan in plans:
+    for one in split.planned:
+        cloth = one.lays[0].lays[0].cloth
+        click.echo(f"{one.material}: lays of at most {tape_words(table, unit)} and {plies} plies")
+        for plan in one.plans:
+            count = f"{len(plan.lays)} lay{'s' * (len(plan.lays) > 1)}"
+            if len(plan.lays) != len(one.taken.lays):
+                click.echo(f"  {count}: about {buy_words(cloth.to_buy(plan.cloth), unit)} of cloth")
+                continue
             best = "" if plan.proved else "  (the best found in the time)"
-            click.echo(f"  {len(plan.lays)} lay{'s' * (len(plan.lays) > 1)}: {plan.cloth / 1000:.2f} m of cloth{best}")
-            for lay in plan.lays:
-                click.echo(f"    {lay.plies:3} plies of {lay.length / 1000:.2f} m: {lay.words()}")
+            click.echo(f"  {count}: {buy_words(cloth.to_buy(one.taken.cloth), unit)} of cloth{best}")
+            for name, lay in zip(split.names(one), one.taken.lays, strict=True):
+                click.echo(f"    {name}: {lay.plies:3} plies of {tape_words(lay.length, unit)}: {lay.words()}")
 
 
 def _plan_row(plan: Plan) -> dict[str, object]:

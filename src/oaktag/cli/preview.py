@@ -11,6 +11,7 @@ import click
 
 from ..errors import InputError
 from ..export.files import write_all
+from ..progress import Progress
 from .show import table
 
 if TYPE_CHECKING:
@@ -43,7 +44,8 @@ def command(
     if output is not None and output.suffix.lower() != ".png":
         raise InputError(f"-o {output}: the picture is a PNG", expected="a name that ends in .png")
     profile = find_device(device, beside=Path()) if device is not None else None
-    seen = preview(file, dpi=dpi, device=profile, travel=travel, page=page)
+    with Progress() as told:
+        seen = preview(file, dpi=dpi, device=profile, travel=travel, page=page, told=told)
     place = output if output is not None else file.with_name(_name(file, seen))
     (written,) = write_all(place.parent, {place.name: seen.png})
     if seen.beyond:

@@ -13,6 +13,7 @@ from ..export.files import write_all
 from ..job import load_job
 from ..laying import lay_projection
 from ..pipeline import projection
+from ..progress import Progress
 from .make import report_failed
 from .show import finding_as_json, findings_as_text, summary
 
@@ -56,12 +57,13 @@ def command(
     """
     asked = load_job(job)
     try:
-        if kept is not None:
-            result = lay_projection(asked, kept, material=material, despite=despite)
-        else:
-            result = projection(asked, sizes=sizes, despite=despite)
+        with Progress() as told:
+            if kept is not None:
+                result = lay_projection(asked, kept, material=material, despite=despite)
+            else:
+                result = projection(asked, sizes=sizes, despite=despite, told=told)
     except CheckFailed as failed:
-        report_failed(failed, as_json=as_json)
+        report_failed(failed, as_json=as_json, unit=asked.unit)
         raise
     (page,) = result.files.values()
     server = open_server(page, port) if serving else None
@@ -69,15 +71,15 @@ def command(
     place = usual if file is None else file / usual if file.is_dir() else file
     written = write_all(place.parent, {place.name: page})
     if as_json:
-        told: dict[str, object] = {
+        answer: dict[str, object] = {
             "written": [str(path) for path in written],
             "checks": [finding_as_json(f) for f in result.findings],
         }
         if server is not None:
-            told["address"] = server.url
-        click.echo(json.dumps(told, ensure_ascii=False))
+            answer["address"] = server.url
+        click.echo(json.dumps(answer, ensure_ascii=False))
     else:
-        for line in findings_as_text(result.findings, every=False):
+        for line in findings_as_text(result.findings, every=False, unit=asked.unit):
             click.echo(line)
         click.echo(summary(result.findings))
         for path in written:

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import json
+import os
+import shlex
 import signal
+import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from types import FrameType
-from typing import Any
+from typing import Any, Final
 
 import click
 
@@ -22,6 +26,32 @@ from ..errors import DeviceError, InputError, Where
 from ..verify.drawing import UnreadableError
 from ..verify.hpgl import reach_of
 
+_SECONDS: Final = 120.0
+"""Without progress, before a device is given up."""
+_LIFTING: Final = 10.0
+"""The same, for the few bytes that lift the pen."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Typed:
+    """What was typed, so that it can be typed again for another part."""
+
+    file: Path
+    device: str
+    address: str | None
+    timeout: float
+    yes: bool
+
+    def line_from(self, part: int) -> str:
+        """The line to paste, in the words of this system's shell."""
+        file = str(self.file)
+        words = ["oaktag", "send", f".{os.sep}{file}" if file.startswith("-") else file, "--to", self.device]
+        words += ["--at", self.address] if self.address else []
+        words += ["--timeout", f"{self.timeout:g}"] if self.timeout != _SECONDS else []
+        words += ["--yes"] if self.yes else []
+        words += ["--from", str(part)]
+        return subprocess.list2cmdline(words) if os.name == "nt" else shlex.join(words)
+
 
 @click.command("send")
 @click.argument("file", type=click.Path(path_type=Path))
@@ -29,7 +59,7 @@ from ..verify.hpgl import reach_of
 @click.option("--at", "address", help="where it is: tcp:HOST[:PORT], serial:PATH, file:PATH or queue:NAME")
 @click.option("--from", "start", metavar="PART", help="go on at this part, by its number or name")
 @click.option("--parts", is_flag=True, help="list the parts and send nothing")
-@click.option("--timeout", default=120.0, show_default=True, help="seconds without progress before it is given up")
+@click.option("--timeout", default=_SECONDS, show_default=True, help="seconds without progress before it is given up")
 @click.option("--yes", is_flag=True, help="the cautions are read: do not ask")
 @click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
 def command(
@@ -68,9 +98,8 @@ def command(
     if first > 1 and stream.parts[first - 1].frames:
         click.echo("note    frames before that part are not advanced: set the paper to where it was", err=True)
     _cautions(profile, yes=yes)
-    _sent(
-        stream.resumed(first), open_wire(where, profile.link, timeout), profile, file, first, timeout, as_json=as_json
-    )
+    typed = _Typed(file, device, address, timeout, yes)
+    _sent(stream.resumed(first), open_wire(where, profile.link, timeout), profile, typed, first, as_json=as_json)
 
 
 def _stream(file: Path, profile: DeviceProfile) -> Stream:
@@ -199,25 +228,43 @@ def _bar(name: str, size: int, *, shown: bool) -> Iterator[Callable[[int], None]
         yield lambda count: bar.update(count - bar.pos)
 
 
-def _sent(
-    stream: Stream, wire: Wire, profile: DeviceProfile, file: Path, first: int, seconds: float, *, as_json: bool
-) -> None:
-    data = stream.data
+def _sent(stream: Stream, wire: Wire, profile: DeviceProfile, typed: _Typed, first: int, *, as_json: bool) -> None:
+    data, seconds = stream.data, typed.timeout
     chunk = min(profile.link.buffer, 4096)
     began = time.monotonic()
     shown = sys.stderr.isatty() and not as_json
-    with _stop_flag() as stopped, _bar(file.name, len(data), shown=shown) as told:
+    reached = 0
+
+    def told(count: int) -> None:
+        nonlocal reached
+        reached = count
+        show(count)
+
+    def how_far() -> str:
+        part = stream.part_at(reached)
+        again = typed.line_from(part + first - 1)
+        return (
+            f"after {reached:,} of {len(data):,} bytes, in part {part + first - 1} ({stream.parts[part - 1].name}). "
+            f"To go on: {again}"
+        )
+
+    with _stop_flag() as stopped, _bar(typed.file.name, len(data), shown=shown) as show:
         try:
             sent = send(data, wire, chunk=chunk, seconds=seconds, stopped=lambda: bool(stopped), told=told)
-            if sent < len(data):
-                _lift(stream, wire, sent)
-            wire.finish(seconds)
+            lifted = sent == len(data) or _lift(stream, wire, sent, min(_LIFTING, seconds))
+            if lifted:
+                wire.finish(seconds)
+        except KeyboardInterrupt:
+            raise DeviceError(f"broken off, the pen may be down, {how_far()}") from None
         except OSError as error:
-            at = int(getattr(error, "sent", len(data)))
             why = str(error) if isinstance(error, TimeoutError) else f"the line broke: {error.strerror or error}"
-            raise DeviceError(f"{why}, {_how_far(stream, at, file, profile, first)}") from None
+            raise DeviceError(f"{why}, {how_far()}") from None
+    if not lifted:
+        raise DeviceError(
+            f"the device takes no more bytes, so its pen may be down: lift it at the machine. Stopped {how_far()}"
+        )
     if sent < len(data):
-        raise DeviceError(f"stopped, the pen is up, {_how_far(stream, sent, file, profile, first)}")
+        raise DeviceError(f"stopped, the pen is up, {how_far()}")
     took = time.monotonic() - began
     if as_json:
         click.echo(json.dumps({"sent": sent, "of": len(data), "parts": len(stream.parts), "seconds": round(took, 1)}))
@@ -225,24 +272,11 @@ def _sent(
         click.echo(f"sent {sent:,} bytes, {len(stream.parts)} parts, in {took:.0f} s")
 
 
-def _lift(stream: Stream, wire: Wire, sent: int) -> None:
-    """Ends the command that is under way, and puts the pen away."""
+def _lift(stream: Stream, wire: Wire, sent: int, seconds: float) -> bool:
+    """Ends the command that is under way, and puts the pen away; whether the device took that in the time."""
     end = stream.boundary(sent) if sent else 0
     rest = stream.data[sent:end] + b"\n" + PEN_UP + b"\n"
     try:
-        count = send(rest, wire, chunk=4096, seconds=10.0, stopped=lambda: False, told=lambda _: None)
+        return send(rest, wire, chunk=4096, seconds=seconds, stopped=lambda: False, told=lambda _: None) == len(rest)
     except TimeoutError:
-        raise DeviceError(
-            "stopped, but the device takes no more bytes: its pen may be down. Lift it at the machine"
-        ) from None
-    assert count == len(rest)
-
-
-def _how_far(stream: Stream, sent: int, file: Path, profile: DeviceProfile, first: int) -> str:
-    number = stream.part_at(sent)
-    part = stream.parts[number - 1]
-    real = number + first - 1
-    return (
-        f"after {sent:,} of {len(stream.data):,} bytes, in part {real} ({part.name}). "
-        f"To go on: oaktag send {file} --to {profile.name} --from {real}"
-    )
+        return False

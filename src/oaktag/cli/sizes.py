@@ -81,7 +81,7 @@ def command(
     """
     _refuse_mixed(ctx, chart, source, people)
     charts, pictures = _target(output, ".csv", "--output"), _target(picture, ".svg", "--picture")
-    garment_needs = find_garment(garment).needs(defaults(find_garment(garment).options)) if garment else ()
+    wearing = find_garment(garment) if garment else None
     leading = _measurement(by, "--by") if by else ""
     proposal, crowd = None, None
     if source is not None:
@@ -99,7 +99,8 @@ def command(
         loaded = load_chart(chart, Path())
         shown = unit or loaded.unit
         crowd = load_people(people, unit) if people is not None else None
-    notes = check_chart(loaded, garment_needs, shown)
+    needs, instead = (wearing.needs(defaults(wearing.options)), wearing.instead) if wearing else ((), {})
+    notes = check_chart(loaded, needs, shown, instead=instead)
     served = None
     if crowd is not None:
         others, named = _within(within, shown)
@@ -262,11 +263,11 @@ def _print_notes(notes: Sequence[ChartNote]) -> None:
 
 def _print_unused(chart: SizeChart, garment: str) -> None:
     found = find_garment(garment)
-    lacking = [
-        name for name in found.uses if name not in chart.rows and name not in found.needs(defaults(found.options))
-    ]
-    if lacking:
-        click.echo(f"note    not in the chart, and used by {found.name} in some styles: {', '.join(lacking)}.")
+    needed = found.needs(defaults(found.options))
+    known = {*needed, *(found.instead[name] for name in needed if name in found.instead)}
+    unused = [name for name in found.uses if name not in chart.rows and name not in known]
+    if unused:
+        click.echo(f"note    not in the chart, and used by {found.name} in some styles: {', '.join(unused)}.")
 
 
 def _print_served(served: Coverage, people: People, chart: SizeChart, unit: Unit) -> None:

@@ -14,6 +14,7 @@ from ..export.files import write_all
 from ..job import Job, load_job
 from ..model.pattern import Pattern
 from ..pipeline import known_sizes, nest_of, refuse_unknown
+from ..progress import Progress
 
 
 @click.command("steps")
@@ -43,7 +44,8 @@ def command(
             "this pattern was drawn elsewhere, so there are no steps of a draft", where=Where(str(job)),
             expected="a job with a garment", instead="See its lines and lengths in report.html",
         )  # fmt: skip
-    nest = nest_of(asked)
+    with Progress() as told:
+        nest = nest_of(asked, told)
     pattern = nest.base_pattern if size is None else nest.of(known_sizes((size,), nest.sizes)[0])
     steps = pattern.draft.steps
     if piece is not None:
@@ -54,11 +56,11 @@ def command(
     if card is not None:
         _write_card(card, asked, pattern, piece, despite)
     if as_json:
-        told = [
+        rows = [
             {"piece": s.piece, "label": s.label, "formula": s.words(pattern.unit), "value": round(s.value, 4)}
             for s in steps
         ]
-        click.echo(json.dumps(told, ensure_ascii=False))
+        click.echo(json.dumps(rows, ensure_ascii=False))
         return
     click.echo(f"{pattern.title}: {rounding_words(pattern.unit)}\n")
     for line in step_lines(steps, pattern.unit):
@@ -71,17 +73,21 @@ def _write_card(card: Path, job: Job, pattern: Pattern, piece: str | None, despi
     from ..export.chalk_card import render
     from ..sheet.paper import PAPERS, at_hand
 
-    findings = check(pattern)
+    with Progress() as told:
+        told("checking")
+        findings = check(pattern)
     refuse_unknown(despite, findings)
     errors = standing_errors(findings, despite)
     if errors:
         ids = ", ".join(sorted({error.id for error in errors}))
-        told = "\n".join(dict.fromkeys(error.message for error in errors))
-        raise CheckFailed(f"the card was not written: {len(errors)} check(s) failed ({ids})\n{told}", findings)
+        why = "\n".join(dict.fromkeys(error.message for error in errors))
+        raise CheckFailed(f"the card was not written: {len(errors)} check(s) failed ({ids})\n{why}", findings)
     if card.name in ("", ".", ".."):
         raise InputError(f"{str(card)!r} is not the name of a file", instead="Write --card chalk-card.pdf")
     only = None
     if piece is not None:
         only = [p.name for p in pattern.pieces if steps_of(p.name, pattern.draft.steps) == piece]
-    (path,) = write_all(card.parent, {card.name: render(pattern, at_hand(PAPERS[job.paper]), only=only)})
+    with Progress() as told:
+        drawn = render(pattern, at_hand(PAPERS[job.paper], job.unit), only=only, told=told)
+    (path,) = write_all(card.parent, {card.name: drawn})
     click.echo(f"wrote {path}", err=True)

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from ..progress import Progress
 from ..verify.folder import verify
 from ..verify.rows import as_json as rows_as_json
 from .show import table
@@ -24,7 +25,8 @@ def command(ctx: click.Context, path: Path, as_json: bool) -> None:
     Example:
       oaktag verify alto-3-pattern
     """
-    rows = verify(path)
+    with Progress() as told:
+        rows = verify(path, told)
     if as_json:
         click.echo(rows_as_json(rows))
     else:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
-from math import sqrt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from math import isclose, sqrt
 from typing import Final, TypeAlias
 
 from ..errors import InputError
@@ -103,6 +103,117 @@ class Calibration:
     misfit: float
     """How far the lengths are from those of one skewed square, at most, mm on 100 mm."""
     warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What was measured on one printed square of 100 mm, mm; of the diagonals the first rises to the right."""
+
+    across: float
+    along: float
+    diagonals: tuple[float, float] | None = None
+
+    @property
+    def lengths(self) -> tuple[float, ...]:
+        return self.across, self.along, *(self.diagonals or ())
+
+    @property
+    def exchanged(self) -> Reading:
+        """The same with its diagonals read as each other."""
+        return replace(self, diagonals=self.diagonals[::-1] if self.diagonals else None)
+
+    @property
+    def unlike(self) -> float:
+        """How much longer the first diagonal is than the second, mm; 0 if they were not measured."""
+        return self.diagonals[0] - self.diagonals[1] if self.diagonals else 0.0
+
+    @property
+    def off(self) -> float:
+        """How far the length that is most off is from that of a true square, mm."""
+        true = (SQUARE, SQUARE, SQUARE * sqrt(2), SQUARE * sqrt(2))
+        return max(abs(length - meant) for length, meant in zip(self.lengths, true, strict=False))
+
+    def words(self) -> str:
+        """`99.6 across, 100.2 along, 141.1 and 141.5 diagonals`."""
+        both = f", {self.diagonals[0]:g} and {self.diagonals[1]:g} diagonals" if self.diagonals else ""
+        return f"{self.across:g} across, {self.along:g} along{both}"
+
+    def options(self) -> str:
+        """As it is typed."""
+        both = f" --diagonals {self.diagonals[0]:g} {self.diagonals[1]:g}" if self.diagonals else ""
+        return f"--across {self.across:g} --along {self.along:g}{both}"
+
+    def near(self, other: Reading) -> bool:
+        """Whether both may be of one and the same print: as near as a steel rule is read twice."""
+        return all(abs(a - b) <= _READ for a, b in zip(self.lengths, other.lengths, strict=False))
+
+
+_READ: Final = 0.15
+"""Two readings of one length lie within this, mm (derived: read to 0.1 mm, at both ends)."""
+_SEEN: Final = 0.35
+"""What is off by less cannot be told from the error of reading, mm on 100 mm (derived: more than twice the above)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """Why a reading had better not be taken on top of a correction, and what to do instead."""
+
+    found: str
+    expected: str
+    instead: str
+
+
+def doubt(reading: Reading, before: Sequence[Reading], device: str) -> Doubt | None:
+    """What speaks against taking a reading on top of the correction that was made from those before; None: nothing.
+
+    A reading on top is meant to be of a print that was made with the correction, so its sides are near 100 mm and its
+    diagonals alike. It is not if it is the reading that made the correction (typed again, or of a print without it);
+    and where the first reading had its diagonals exchanged, or across taken for along, the corrected print is off by
+    twice as much. From one reading alone neither can be seen: a square that leans to the left has the very lengths of
+    one that leans to the right, exchanged. What lies within the error of reading is not doubted.
+    """
+    if not before:
+        return None
+    printed = "a print that was made with the correction: its sheet says “corrected for”"
+    again = f"Print again and measure that; or write oaktag calibrate {device} --forget, to begin anew"
+    for old in before:
+        same = len(old.lengths) == len(reading.lengths) and all(map(isclose, old.lengths, reading.lengths))
+        if old.off > _READ / 2 and same:
+            found = f"this very reading ({old.words()}) made the correction of {device}: on top of it, it counts twice"
+            return Doubt(found, printed, again)
+        if old.off >= _SEEN and reading.near(old):
+            return Doubt(
+                f"this is within {_READ:g} mm of a reading that made the correction of {device} ({old.words()}): "
+                "perhaps of a print that was made without it",
+                printed, again,
+            )  # fmt: skip
+        if abs(old.unlike) >= _SEEN and reading.diagonals is not None and reading.near(old.exchanged):
+            return Doubt(
+                f"this is a reading that made the correction of {device} ({old.words()}), with the diagonals exchanged",
+                "the diagonal that rises to the right first, and " + printed, again,
+            )  # fmt: skip
+    last = before[-1]
+    if abs(last.unlike) >= _SEEN and abs(abs(reading.unlike) - 2 * abs(last.unlike)) <= 2 * _READ:
+        return Doubt(
+            f"the diagonals differ by {abs(reading.unlike):.1f} mm, twice as much as in the reading before "
+            f"({last.words()}): so a correction makes the skew if its diagonals were exchanged when they were read",
+            "diagonals that are alike once they are corrected", _begin_anew(last.exchanged, before, device),
+        )  # fmt: skip
+    turned = Reading(SQUARE * last.along / last.across, SQUARE * last.across / last.along)
+    if abs(last.across - last.along) >= _SEEN and reading.near(turned):
+        meant = replace(last, across=last.along, along=last.across)
+        return Doubt(
+            f"the sides are twice as far apart as in the reading before ({last.words()}): so a correction makes them "
+            "if across was taken for along",
+            "100 mm each way once they are corrected", _begin_anew(meant, before, device),
+        )  # fmt: skip
+    return None
+
+
+def _begin_anew(meant: Reading, before: Sequence[Reading], device: str) -> str:
+    if len(before) > 1:
+        return f"Write oaktag calibrate {device} --forget, print, and measure anew"
+    return f"Write oaktag calibrate {device} --forget, then oaktag calibrate {device} {meant.options()}"
 
 
 def calibrated(across: float, along: float, diagonals: tuple[float, float] | None = None) -> Calibration:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from ..errors import DeviceError, InputError, InputErrors, Where
-from .correction import REFUSE, Correction
+from .correction import REFUSE, SQUARE, Correction, Reading
 from .profile import (
     FLOWS,
     HPGL2_LEAST,
@@ -107,8 +107,33 @@ def stored_correction(name: str, place: Path | None = None) -> Path:
     return (place or folder()) / f"{name}.correction.toml"
 
 
-def keep_correction(name: str, correction: Correction, words: str, place: Path | None = None) -> Path:
-    """Writes the correction of a device, whole or not at all; `words` tell what it was made from.
+def kept_readings(name: str, place: Path | None = None) -> tuple[Reading, ...]:
+    """The readings that the correction of a device was made from, the last one last; none where it has no correction,
+    or one of a time when they were not kept. Raises InputErrors for a file that was damaged."""
+    path = stored_correction(name, place)
+    if not path.is_file():
+        return ()
+    text = _text(path, str(path))
+    _read_correction(text, str(path))
+    reader = _Reader(text, str(path), [])
+    rows = tomllib.loads(text).get("readings", [])
+    found: list[Reading] = []
+    for row in rows if isinstance(rows, list) else [rows]:
+        if not (
+            isinstance(row, list)
+            and len(row) in (2, 4)
+            and all(type(n) in (int, float) and 0 < n < 10 * SQUARE for n in row)
+        ):
+            reader.wrong("readings", row, "lists of two or four lengths in mm")
+            raise InputErrors(reader.errors)
+        found.append(Reading(row[0], row[1], (row[2], row[3]) if len(row) == 4 else None))
+    return tuple(found)
+
+
+def keep_correction(
+    name: str, correction: Correction, words: str, place: Path | None = None, *, readings: Sequence[Reading] = ()
+) -> Path:
+    """Writes the correction of a device, whole or not at all; `words` tell what it was made from, as do the readings.
 
     Raises DeviceError where it cannot be written.
     """
@@ -117,6 +142,8 @@ def keep_correction(name: str, correction: Correction, words: str, place: Path |
         f"# The correction of {name}: {words}\n"
         "# A point (x, y) of a sheet, x across and y along, is sent as (xx x + xy y, yx x + yy y).\n"
         f"xx = {correction.xx:.9f}\nxy = {correction.xy:.9f}\nyx = {correction.yx:.9f}\nyy = {correction.yy:.9f}\n"
+        "# What it was made from, each measured on a print with those before: across, along, both diagonals.\n"
+        f"readings = {[list(reading.lengths) for reading in readings]}\n"
     )
     beside = path.with_name(f".{path.name}.new")
     try:

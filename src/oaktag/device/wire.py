@@ -73,22 +73,16 @@ def send(
     """Sends the bytes in chunks of at most `chunk`; how many were taken when all were, or it was stopped.
 
     `told` is called with the count so far. Raises TimeoutError when nothing is taken for so many seconds, OSError when
-    the way breaks; both carry the count as `sent`.
+    the way breaks.
     """
     sent, since = 0, time.monotonic()
     while sent < len(data) and not stopped():
-        try:
-            count = wire.write_some(data[sent : sent + chunk])
-        except OSError as error:
-            error.sent = sent  # type: ignore[attr-defined]
-            raise
+        count = wire.write_some(data[sent : sent + chunk])
         if count:
             sent, since = sent + count, time.monotonic()
             told(sent)
         elif time.monotonic() - since > seconds:
-            late = TimeoutError(f"nothing was taken for {seconds:g} seconds")
-            late.sent = sent  # type: ignore[attr-defined]
-            raise late
+            raise TimeoutError(f"nothing was taken for {seconds:g} seconds")
     return sent
 
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from itertools import accumulate
 from math import cos, radians, sin
 from typing import Final
 
 from ..errors import GeometryError
 from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path, mirror, path_length, pinned, reverse, solve, until_line
-from ..geometry.point import Point, between, direction, turn_deg
+from ..geometry.point import XY, Point, between, direction, turn_deg
 
 _FURTHEST_OUT: Final = 2.5
 """So many times its length may a handle be drawn out, to keep a bent edge as long as it was (judgement, no source)."""
@@ -83,42 +84,56 @@ def _turned(way: tuple[float, float], by: float) -> Point:
 
 
 def trued_waist(
-    centre: Point, side: Point, side_slope: float, dart_x: float, intake: float, tip: Point
-) -> tuple[Path, Path]:
-    """The waist edge of a bodice or skirt with a dart, from the centre to the dart and from the dart to the side.
+    centre: Point, side: Point, side_slope: float, darts: Sequence[tuple[float, Point]]
+) -> tuple[Path, ...]:
+    """The waist edge of a bodice or skirt with its darts (intake, point), outwards: from the centre to the first dart,
+    from dart to dart, from the last dart to the side.
 
-    Square to the centre line, to both dart legs and to the side seam (dx/dy = `side_slope`), so that it runs smoothly
-    with the dart closed. The two runs are exactly as long as the straight waist on either side of the dart, so that
-    bodice and skirt, and the waist girth, agree. Towards the dart it leaves the level line away from the tip.
-    Raises GeometryError where there is no room for the dart.
+    Square to the centre line, to all dart legs and to the side seam (dx/dy = `side_slope`), so that it runs smoothly
+    with the darts closed. The runs are exactly as long as the straight waist between the darts, so that bodice and
+    skirt, and the waist girth, agree. Towards a dart it leaves the level line away from the tip.
+    Raises GeometryError where there is no room for the darts.
     """
-    to_dart, to_side = dart_x - intake / 2 - centre.x, side.x - dart_x - intake / 2
-    if min(to_dart, to_side) < 10:
-        raise GeometryError("the dart leaves no waist beside it")
-    up = 1.0 if tip.y < centre.y else -1.0
-    reach = abs(tip.y - centre.y)
-    slope = (intake / 2) / reach
-    for _ in range(3):
-        slope = (intake / 2) / (reach + to_dart * slope / 2)
-    drop = to_dart * slope / 2 * up
+    ends = [centre.x, *(x for intake, tip in darts for x in (tip.x - intake / 2, tip.x + intake / 2)), side.x]
+    spans = [b - a for a, b in zip(ends[::2], ends[1::2], strict=True)]
+    if min(spans) < 10:
+        raise GeometryError("the darts leave no waist beside them")
+    up = 1.0 if darts[0][1].y < centre.y else -1.0
 
-    def first_run(x: float) -> Path:
-        end = Point(x, centre.y + drop)
-        square = direction((0.0, 0.0), (1.0, slope * up))
-        reach = (x - centre.x) / 3
-        return (Cubic.leaving_and_arriving(centre, (reach, 0.0), end, (reach * square.x, reach * square.y)),)
-
-    def second_run(x: float) -> Path:
-        start = Point(x, centre.y + drop)
-        square = direction((0.0, 0.0), (1.0, -slope * up))
-        arrive = direction((0.0, 0.0), (1.0, -side_slope))
-        reach = (side.x - x) / 3
+    def run(a: Point, way_a: XY, b: Point, way_b: XY) -> Path:
+        reach = (b.x - a.x) / 3
+        leave, arrive = direction((0.0, 0.0), way_a), direction((0.0, 0.0), way_b)
         return (
-            Cubic.leaving_and_arriving(
-                start, (reach * square.x, reach * square.y), side, (reach * arrive.x, reach * arrive.y)
-            ),
+            Cubic.leaving_and_arriving(a, (reach * leave.x, reach * leave.y), b, (reach * arrive.x, reach * arrive.y)),
         )
 
-    inner = solve(lambda x: path_length(first_run(x)) - to_dart, centre.x + 5, dart_x + intake, near=1e-6)
-    outer = solve(lambda x: to_side - path_length(second_run(x)), dart_x - intake, side.x - 5, near=1e-6)
-    return first_run(inner), second_run(outer)
+    halves = [intake / 2 for intake, _ in darts]
+    drops = [0.0] * len(darts)
+    runs: list[Path] = []
+    for _ in range(4):  # the runs are bent, so their ends lie a little further apart than the dart is wide
+        reaches = [abs(tip.y - centre.y) + down for (_, tip), down in zip(darts, drops, strict=True)]
+        slopes = [half / reach for half, reach in zip(halves, reaches, strict=True)]
+        steps = [
+            long * (slope - before) / 2
+            for long, slope, before in zip(spans, slopes, [0.0, *slopes], strict=False)
+        ]  # fmt: skip
+        drops = list(accumulate(steps))
+        runs, halves = [], []
+        start, way = centre, (1.0, 0.0)
+        for (intake, tip), slope, down, long in zip(darts, slopes, drops, spans, strict=False):
+            arrive, y = (1.0, slope * up), centre.y + down * up
+
+            def inner(x: float, at: Point = start, way: XY = way, arrive: XY = arrive, y: float = y) -> Path:
+                return run(at, way, Point(x, y), arrive)
+
+            x = solve(lambda x: path_length(inner(x)) - long, start.x + 5, tip.x + intake / 2, near=1e-6)  # noqa: B023
+            runs.append(inner(x))
+            halves.append(tip.x - x)
+            start, way = Point(2 * tip.x - x, y), (1.0, -slope * up)
+    intake, tip = darts[-1]
+
+    def outer(x: float) -> Path:
+        return run(Point(x, start.y), way, side, (1.0, -side_slope))
+
+    x = solve(lambda x: spans[-1] - path_length(outer(x)), tip.x - intake, side.x - 5, near=1e-6)
+    return (*runs, outer(x))

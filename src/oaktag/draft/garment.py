@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib import import_module
 from typing import Final, TypeAlias
 
 from ..body.measurements import Measurements
-from ..errors import InputError
+from ..body.whom import not_for
+from ..errors import DraftError, InputError
 from ..model.draft import Draft
 from ..units import Unit
 from .options import Option
@@ -25,7 +26,9 @@ class Garment:
     """A garment that can be drafted.
 
     `needs(style)` are the measurements without which it cannot be drafted in that style, `uses` all that it can use;
-    `edges` and `pieces` are the names that allowances may be given for.
+    `edges` and `pieces` are the names that allowances may be given for. `instead` has, for a measurement that is
+    needed, another that serves as well; `wishes` say of common words of the trade that are none of its names what
+    serves them.
     """
 
     name: str
@@ -36,6 +39,17 @@ class Garment:
     options: tuple[Option, ...]
     edges: tuple[str, ...]
     pieces: tuple[str, ...]
+    instead: Mapping[str, str] = field(default_factory=dict)
+    wishes: Mapping[str, str] = field(default_factory=dict)
+    for_whom: str = ""
+    """The people whom the method serves, as `body.whom` knows them: others are refused. Empty: anybody."""
+
+    def drafted(self, body: Measurements, style: Style, unit: Unit) -> Draft:
+        """The draft for that body; DraftError for one whom the garment is not for, or whom the method cannot serve."""
+        refused = not_for(self.for_whom, body, unit)
+        if refused:
+            raise DraftError(f"{self.name} is {refused}")
+        return self.draft(body, style, unit)
 
 
 def find_garment(name: str) -> Garment:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from difflib import get_close_matches
-from typing import TypeAlias
+from dataclasses import dataclass, field
+from difflib import SequenceMatcher, get_close_matches
+from types import MappingProxyType
+from typing import Final, TypeAlias
 
 from ..body.measurements import UNIT_WORDS, carries_unit, in_another_unit, range_words, spoken, typed_length
 from ..errors import InputError, Where
-from ..units import Unit
+from ..units import Unit, rounded, show
 
+NO_WISHES: Final[Mapping[str, str]] = MappingProxyType({})
 Locate: TypeAlias = Callable[[str], Where]
 
 
@@ -18,7 +20,9 @@ Locate: TypeAlias = Callable[[str], Where]
 class LengthOption:
     """A length in mm that the maker may choose, from `least` to `most`.
 
-    `default` None: worked out from the body, as `default_words` says. `auto`: the text "auto" asks for just that.
+    `default` is given as inches have it; `usual` is that of a maker's unit, in round centimetres where metric is read.
+    None: worked out from the body, as `default_words` says, in which {name} stands for each of `lengths`. `auto`: the
+    text "auto" asks for just that.
     """
 
     name: str
@@ -28,16 +32,35 @@ class LengthOption:
     most: float
     default_words: str = ""
     auto: bool = False
+    lengths: Mapping[str, float] = field(default_factory=dict)
+
+    def usual(self, unit: Unit) -> float | None:
+        """The default of a job in that unit, mm; None where it is worked out from the body."""
+        return None if self.default is None else rounded(self.default, unit)
+
+    def usual_words(self, unit: Unit) -> str:
+        """The default as people read it."""
+        if self.default is not None:
+            return show(rounded(self.default, unit), unit)
+        return self.default_words.format(**{name: show(rounded(mm, unit), unit) for name, mm in self.lengths.items()})
+
+    def range(self, unit: Unit) -> tuple[float, float]:
+        """Least and most of a job in that unit, mm."""
+        return rounded(self.least, unit), self.most
 
 
 @dataclass(frozen=True, slots=True)
 class ChoiceOption:
-    """One of a few words."""
+    """One of a few words; a count may be typed as a number."""
 
     name: str
     words: str
     default: str
     choices: tuple[str, ...]
+
+    def usual(self, unit: Unit) -> str:
+        """The default, whatever the unit."""
+        return self.default
 
 
 Option: TypeAlias = LengthOption | ChoiceOption
@@ -49,16 +72,72 @@ def near_words(name: str, known: tuple[str, ...]) -> tuple[str, ...]:
     >>> near_words("Ease-Bust", ("ease_bust", "ease_waist")), near_words("x", ("side",))
     (('ease_bust',), ())
     """
-    plain = {word.lower().replace("-", "_"): word for word in known}
-    spelt = name[:60].lower().replace("-", "_").replace(" ", "_")
-    near = get_close_matches(spelt, plain, n=1, cutoff=0.85) or get_close_matches(spelt, plain, n=3, cutoff=0.6)
-    return tuple(plain[word] for word in near)
+    spelt = _spelt(name)
+    very_near = _very_near(spelt, known)
+    if very_near:
+        return very_near
+    plain = {_spelt(word): word for word in known}
+    near = get_close_matches(spelt, plain, n=3, cutoff=0.6)
+    return tuple(plain[word] for word in near if _akin(spelt, word))
+
+
+def _spelt(name: str) -> str:
+    return name[:60].lower().replace("-", "_").replace(" ", "_")
+
+
+def _very_near(spelt: str, known: tuple[str, ...]) -> tuple[str, ...]:
+    """The known word that differs by a slip of the pen, or has the same parts in another order."""
+    plain = {_spelt(word): word for word in known}
+    near = get_close_matches(spelt, plain, n=1, cutoff=0.85)
+    parts = sorted(spelt.split("_"))
+    turned = [word for word in plain if "_" in spelt and sorted(word.split("_")) == parts]
+    return tuple(plain[word] for word in (near or turned[:1]))
+
+
+def _akin(spelt: str, word: str) -> bool:
+    """Whether two names have more in common than letters: `hip_letout` is no misspelt `zip_length`."""
+    parts, others = spelt.split("_"), word.split("_")
+    begun = spelt.startswith(word) or word.startswith(spelt)
+    held = parts[0] == others[0] or set(parts) <= set(others)
+    return begun or held or sorted(spelt) == sorted(word) or _alike(spelt, word)
+
+
+def _alike(spelt: str, word: str) -> bool:
+    return SequenceMatcher(None, spelt, word).ratio() >= 0.75
+
+
+def served(name: str, known: tuple[str, ...], wishes: Mapping[str, str]) -> str:
+    """What serves the wish behind a word of the trade that is not a known name; "" for a word that is none, or where a
+    known one is nearer.
+
+    >>> wishes = {"skirt": "Write hem", "let_out": "Write side"}
+    >>> served("hip-let-out", ("zip_length",), wishes), served("skirt", ("sleeve",), wishes), served("x", (), wishes)
+    ('Write side', 'Write hem', '')
+    """
+    spelt = _spelt(name)
+    if _very_near(spelt, known):
+        return ""
+    if spelt in wishes:
+        return wishes[spelt]
+    held = [wish for wish in wishes if f"_{wish}_" in f"_{spelt}_"]
+    return wishes[max(held, key=len)] if held and not any(_alike(spelt, _spelt(word)) for word in known) else ""
 
 
 def unknown(
-    found: str, name: str, known: tuple[str, ...], where: Where, *, expected: str = "", quote: bool = False
+    found: str,
+    name: str,
+    known: tuple[str, ...],
+    where: Where,
+    *,
+    expected: str = "",
+    quote: bool = False,
+    wishes: Mapping[str, str] = NO_WISHES,
 ) -> InputError:
-    """The error for a word that is not known: offers the near ones; lists all if they are few or none is near."""
+    """The error for a word that is not known: what serves the wish, where it is a common one; else it offers the near
+    ones, and lists all if they are few or none is near."""
+    serves = served(name, known, wishes)
+    if serves:
+        return InputError(found, where=where, instead=serves)
     near = near_words(name, known)
     words = [f'"{word}"' if quote else word for word in near]
     if not expected and (len(known) <= 8 or not near):
@@ -71,26 +150,31 @@ def unknown(
     )
 
 
-def defaults(options: tuple[Option, ...]) -> dict[str, float | str | None]:
+def defaults(options: tuple[Option, ...], unit: Unit = "in") -> dict[str, float | str | None]:
     """The style of a maker who asks for nothing: lengths in mm, None where worked out from the body."""
-    return {option.name: option.default for option in options}
+    return {option.name: option.usual(unit) for option in options}
 
 
 def validated(
-    options: tuple[Option, ...], raw: Mapping[str, object], unit: Unit, locate: Locate
+    options: tuple[Option, ...],
+    raw: Mapping[str, object],
+    unit: Unit,
+    locate: Locate,
+    wishes: Mapping[str, str] = NO_WISHES,
 ) -> tuple[Mapping[str, float | str | None], tuple[InputError, ...]]:
     """The style in full, defaults filled in (lengths in mm, None where worked out), and every mistake in `raw`.
 
     A mistaken entry takes its default, so that the rest can still be judged.
     """
     by_name = {option.name: option for option in options}
-    style = defaults(options)
+    style = defaults(options, unit)
     errors: list[InputError] = []
     for name, value in raw.items():
         option = by_name.get(name)
         try:
             if option is None:
-                raise unknown(f"{spoken(name)} is not an option of this garment", name, tuple(by_name), locate(name))
+                found = f"{spoken(name)} is not an option of this garment"
+                raise unknown(found, name, tuple(by_name), locate(name), wishes=wishes)
             if isinstance(option, ChoiceOption):
                 style[name] = _choice(option, value, locate(name))
             else:
@@ -101,9 +185,9 @@ def validated(
 
 
 def _choice(option: ChoiceOption, value: object, where: Where) -> str:
-    if isinstance(value, str) and value in option.choices:
-        return value
-    text = value if isinstance(value, str) else ""
+    text = str(value) if isinstance(value, (str, int)) and not isinstance(value, bool) else ""
+    if text in option.choices:
+        return text
     expected = " or ".join(f'"{choice}"' for choice in option.choices)
     raise unknown(
         f"{spoken(value)} is not a choice of {option.words}", text, option.choices, where, expected=expected, quote=True
@@ -111,7 +195,8 @@ def _choice(option: ChoiceOption, value: object, where: Where) -> str:
 
 
 def _length(option: LengthOption, value: object, unit: Unit, where: Where) -> float | None:
-    expected = range_words(option.least, option.most, unit)
+    least, most = option.range(unit)
+    expected = range_words(least, most, unit)
     if isinstance(value, str) and value.strip().lower() == "auto":
         if option.auto:
             return None
@@ -122,12 +207,12 @@ def _length(option: LengthOption, value: object, unit: Unit, where: Where) -> fl
         if error.expected and option.auto:
             error = InputError(error.found, where=where, expected=f'{expected}, or "auto"', instead=error.instead)
         raise error from None
-    if option.least <= mm <= option.most:
+    if least <= mm <= most:
         return mm
     taken = "" if carries_unit(value) else f", taken as {UNIT_WORDS[unit]},"
-    elsewise = "" if carries_unit(value) else in_another_unit(value, unit, option.least, option.most)
+    elsewise = "" if carries_unit(value) else in_another_unit(value, unit, least, most)
     raise InputError(
-        f"{spoken(value)}{taken} is too {'much' if mm > option.most else 'little'} for the {option.words}",
+        f"{spoken(value)}{taken} is too {'much' if mm > most else 'little'} for the {option.words}",
         where=where,
         expected=expected,
         instead=f"Write {elsewise}" if elsewise else "",

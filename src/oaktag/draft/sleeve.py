@@ -20,11 +20,23 @@ from ..errors import DraftError, GeometryError
 from ..geometry.curve import Cubic
 from ..geometry.path import Path, path_length, reverse, solve
 from ..geometry.point import Point, direction, distance, left_of
-from ..units import Unit, show, show_at_least
+from ..units import INCH, Unit, show, show_at_least, show_at_most
 from .construct import level_curve
 
 LEAST_CAP: Final = 50.0
 """No cap is drafted flatter than this, mm (2 in; common practice, no source: flatter is a shirt, not a dress)."""
+CAP_SHARE: Final = 5 / 6
+"""A cap that is free to choose stands no higher than this part of the shoulder above the underarm (cap height of a
+Japanese block, from memory)."""
+LEAST_UNDERARM: Final = 40.0
+"""No underarm seam is shorter, mm (common practice, no source)."""
+LEAST_BICEPS_EASE: Final = 1 * INCH
+"""No less is advised (common practice: it binds)."""
+MOST_BICEPS_EASE: Final = 250.0
+"""No more is advised, mm: what may be asked for."""
+_SHORT_OF_MEETING: Final = 0.9
+"""A handle that stops short of where the tangents at both ends meet makes no S (derived)."""
+_NEAR: Final = 0.005
 UNDERARM_LEAN: Final = 1.5
 """The underarm seam leaves this much steeper than its chord and reaches the hem upright."""
 
@@ -40,8 +52,8 @@ class CapShape:
     round: float
 
 
-FRONT: Final = CapShape(across=0.54, up=0.44, steeper=0.34, hollow=0.44, round=0.50)
-BACK: Final = CapShape(across=0.56, up=0.47, steeper=0.24, hollow=0.34, round=0.54)
+FRONT: Final = CapShape(across=0.54, up=0.44, steeper=0.50, hollow=0.40, round=0.46)
+BACK: Final = CapShape(across=0.56, up=0.47, steeper=0.48, hollow=0.36, round=0.48)
 """Front hollower than back (common practice, no source)."""
 
 
@@ -56,21 +68,62 @@ class Sleeve:
     underarm_front: Path
     underarm_back: Path
 
+    @property
+    def biceps_line(self) -> float:
+        return self.underarm_front[-1].end.x - self.underarm_back[0].start.x
+
+    @property
+    def hem_width(self) -> float:
+        return self.underarm_front[0].start.x - self.underarm_back[-1].end.x
+
+    @property
+    def length(self) -> float:
+        """From the top of the cap to the hem."""
+        return self.cap_height - self.underarm_front[0].start.y
+
 
 @dataclass(frozen=True, slots=True)
 class SleeveOrder:
-    """What is asked of a sleeve, mm."""
+    """What is asked of a sleeve, mm, and what may be chosen for it."""
 
     biceps_line: float
     front_armhole: float
     back_armhole: float
     cap_ease: float
     length: float
-    hem_width: float
-    most_cap: float
-    """The cap may not stand higher than the shoulder stands above the underarm."""
-    biceps_ease: float = inf
-    """How much of the biceps line may be given up, mm."""
+    shoulder_height: float
+    """The shoulder above the underarm: the cap may not stand higher."""
+    hem_less: float = 0.0
+    """The hem is so much narrower than the biceps line."""
+    hem_most: float = inf
+    """And no wider than this."""
+    biceps_ease: float = 0.0
+    """How much of the biceps line is wearing ease."""
+    may_widen: float = 0.0
+    """The biceps line may be so much wider, for a cap that would stand too high."""
+    may_narrow: float = 0.0
+    """The biceps line may be so much narrower, for a cap that would be too flat."""
+    may_lengthen: bool = False
+    """Whether the sleeve may be longer, for an underarm seam of `least_underarm`."""
+    least_underarm: float = LEAST_UNDERARM
+
+    @property
+    def cap_length(self) -> float:
+        """Front and back armhole, and the sewing ease."""
+        return self.front_armhole + self.back_armhole + self.cap_ease
+
+    @property
+    def room_for_cap(self) -> float:
+        """What the length of the sleeve leaves for a cap."""
+        return inf if self.may_lengthen else self.length - self.least_underarm
+
+    @property
+    def hem_width(self) -> float:
+        return min(self.biceps_line - self.hem_less, self.hem_most)
+
+    def long_with(self, cap_height: float) -> float:
+        """Its length, from the top of a cap so high."""
+        return max(self.length, cap_height + self.least_underarm)
 
 
 def _cap_side(underarm: Point, top: Point, leave: Point, shape: CapShape, sign: float) -> Path:
@@ -80,9 +133,10 @@ def _cap_side(underarm: Point, top: Point, leave: Point, shape: CapShape, sign: 
     chord = direction(underarm, top)
     lean = direction((0.0, 0.0), (chord.x * (1 - shape.steeper), chord.y))
     low, high = distance(underarm, turn), distance(turn, top)
+    out = min(low * shape.hollow, _SHORT_OF_MEETING * _to_meeting(underarm, leave, turn, lean))
     lower = Cubic.leaving_and_arriving(
         underarm,
-        (leave.x * low * shape.hollow, leave.y * low * shape.hollow),
+        (leave.x * out, leave.y * out),
         turn,
         (lean.x * low * 0.40, lean.y * low * 0.40),
     )
@@ -92,9 +146,16 @@ def _cap_side(underarm: Point, top: Point, leave: Point, shape: CapShape, sign: 
     return (lower, upper)
 
 
+def _to_meeting(a: Point, way: Point, b: Point, other: Point) -> float:
+    """How far from a, along its way, the line through b along the other way is met; inf where it is not ahead."""
+    across = way.x * other.y - way.y * other.x
+    far = ((b.x - a.x) * other.y - (b.y - a.y) * other.x) / across if across else inf
+    return far if far > 0 else inf
+
+
 def _sleeve_at(order: SleeveOrder, cap_height: float, shift: float) -> Sleeve:
     half, hem_half = order.biceps_line / 2, order.hem_width / 2
-    below = order.length - cap_height
+    below = order.long_with(cap_height) - cap_height
     lean = UNDERARM_LEAN * (half - hem_half) / below
     front = level_curve((hem_half, -below), (half, 0.0), 0.0, lean)
     back = level_curve((-half, 0.0), (-hem_half, -below), -lean, 0.0)
@@ -123,25 +184,63 @@ def _cap_length(order: SleeveOrder, cap_height: float) -> float:
 
 
 def draft_sleeve(order: SleeveOrder, unit: Unit, armhole_with: Callable[[float], float]) -> Sleeve:
-    """Solve the cap height so that cap = armhole + ease, to 0.01 mm.
+    """Solve the cap height so that cap = armhole + ease, to 0.01 mm; width and length follow, where they may.
 
+    A cap that would be too flat takes a narrower biceps line; one that would stand higher than CAP_SHARE of the
+    shoulder, or leave too short an underarm seam, a wider one; and the sleeve gets as long as its cap asks.
     `armhole_with(extra)` is the length of the whole armhole if `armhole_depth_ease` were `extra` mm more.
-    Raises DraftError with the measurement or option to change, and by how much, when no cap height fits.
+    Raises DraftError when nothing fits: what the limit is, and which option mends it with what number.
     """
-    wanted = order.front_armhole + order.back_armhole + order.cap_ease
-    most = order.most_cap
-    shortest, longest = _cap_length(order, LEAST_CAP), _cap_length(order, most)
-    if shortest > wanted:
-        raise DraftError(_arm_too_big(order, unit, shortest - wanted, armhole_with))
-    if longest < wanted:
-        raise DraftError(_arm_too_small(order, unit, wanted - longest))
-    height = solve(lambda h: _cap_length(order, h) - wanted, LEAST_CAP, most, near=0.005)
+    if _cap_length(order, LEAST_CAP) > order.cap_length:
+        order = _narrowed(order)
+        short = _cap_length(order, LEAST_CAP) - order.cap_length
+        if short > _NEAR:
+            raise DraftError(_arm_too_big(order, unit, short, armhole_with))
+    height = _cap_height(order)
+    most = min(CAP_SHARE * order.shoulder_height, order.room_for_cap)
+    if height > most and order.may_widen > 0:
+        order = _widened(order, most)
+        height = _cap_height(order)
+    if height > min(order.shoulder_height, order.room_for_cap) + _NEAR:
+        raise DraftError(_cap_too_high(order, unit, height))
     return _balanced(order, height)
 
 
+def _cap_height(order: SleeveOrder) -> float:
+    """How high the cap must be, never below LEAST_CAP."""
+    high = 2 * LEAST_CAP
+    while _cap_length(order, high) < order.cap_length:
+        high *= 1.5
+    if _cap_length(order, LEAST_CAP) >= order.cap_length - _NEAR:
+        return LEAST_CAP
+    return solve(lambda h: _cap_length(order, h) - order.cap_length, LEAST_CAP, high, near=_NEAR)
+
+
 def _wider(order: SleeveOrder, by: float) -> SleeveOrder:
-    """The same sleeve with a biceps line (and hem) wider by so much."""
-    return replace(order, biceps_line=order.biceps_line + by, hem_width=order.hem_width + by)
+    """The same sleeve with more wearing ease round the arm."""
+    return replace(order, biceps_line=order.biceps_line + by, biceps_ease=order.biceps_ease + by)
+
+
+def _narrowed(order: SleeveOrder) -> SleeveOrder:
+    """As much narrower as the flattest cap asks, or as it may be."""
+    return _wider(order, -(_by(order, -1.0, order.may_narrow, LEAST_CAP) or order.may_narrow))
+
+
+def _widened(order: SleeveOrder, cap_height: float) -> SleeveOrder:
+    """As much wider as a cap of that height asks, or as it may be."""
+    return _wider(order, _by(order, 1.0, order.may_widen, cap_height) or order.may_widen)
+
+
+def _by(order: SleeveOrder, sign: float, most: float, cap_height: float) -> float | None:
+    """How much wider (+1) or narrower (−1) the biceps line must be for a cap of that height, mm; None above `most`."""
+
+    def off(by: float) -> float:
+        return _cap_length(_wider(order, sign * by), cap_height) - order.cap_length
+
+    try:
+        return solve(off, 0.0, most, near=_NEAR) if most > 0 else None
+    except GeometryError:
+        return None
 
 
 def _arm_too_big(order: SleeveOrder, unit: Unit, short: float, armhole_with: Callable[[float], float]) -> str:
@@ -155,25 +254,42 @@ def _arm_too_big(order: SleeveOrder, unit: Unit, short: float, armhole_with: Cal
     with suppress(GeometryError):
         deeper = solve(lambda extra: armhole_with(extra) - have - short, 0.0, 150.0, near=0.1)
         ways.append(f"add {show_at_least(deeper + 0.5, unit)} to armhole_depth_ease")
-    with suppress(GeometryError):
-        wanted = have + order.cap_ease
-        less = 1.0 + solve(lambda by: _cap_length(_wider(order, -by), LEAST_CAP) - wanted, 0.0, 250.0, near=0.1)
-        if less <= order.biceps_ease:
-            ways.append(f"take {show_at_least(less, unit)} from ease_biceps")
+    less = _by(order, -1.0, order.biceps_ease - LEAST_BICEPS_EASE - 0.5, LEAST_CAP)
+    if less is not None:
+        ways.append(f"make ease_biceps {show_at_most(order.biceps_ease - less - 0.5, unit)} or less")
     mend = f" To mend it, {' or '.join(ways)}" if ways else " No armhole depth would mend it"
     return f"{text}{mend}; and check upper_arm_girth."
 
 
-def _arm_too_small(order: SleeveOrder, unit: Unit, over: float) -> str:
-    have = order.front_armhole + order.back_armhole
-    text = (
-        f"no cap fits: the armhole, {show(have, unit)} long, is too big for the arm. The sleeve is "
-        f"{show(order.biceps_line, unit)} wide at the biceps line, and its cap would be {show_at_least(over, unit)} "
-        f"short even at the greatest height, {show(order.most_cap, unit)} (the shoulder above the underarm)."
+def _cap_too_high(order: SleeveOrder, unit: Unit, height: float) -> str:
+    have, room, shoulder = order.front_armhole + order.back_armhole, order.room_for_cap, order.shoulder_height
+    asks = (
+        f"ver a sleeve {show(order.biceps_line, unit)} wide at the biceps line the armhole, {show(have, unit)} long, "
+        f"asks for a cap {show_at_least(height, unit)} high"
     )
-    wanted = have + order.cap_ease
-    mend = "Lower armhole_depth_ease"
-    with suppress(GeometryError):
-        more = solve(lambda by: _cap_length(_wider(order, by), order.most_cap) - wanted, 0.0, 250.0, near=0.1)
-        mend = f"Add {show_at_least(more + 1.0, unit)} to ease_biceps, or lower armhole_depth_ease"
+    if room < shoulder:
+        text = (
+            f"no cap fits: the sleeve is too short for its cap. O{asks}; a sleeve {show(order.length, unit)} long has "
+            f"room for {show_at_most(room, unit)}, with {show(order.least_underarm, unit)} of underarm seam below it."
+        )
+    else:
+        text = (
+            f"no cap fits: the armhole is too big for the arm. O{asks}; the shoulder is only {show(shoulder, unit)} "
+            "above the underarm."
+        )
+
+    def ease_for(cap_height: float) -> str:
+        room = MOST_BICEPS_EASE - order.biceps_ease
+        more = _by(order, 1.0, room, cap_height - 0.5) if cap_height > LEAST_CAP else None
+        return "" if more is None else f"ease_biceps {show_at_least(order.biceps_ease + more, unit)} or more"
+
+    def length_for(cap_height: float) -> str:
+        return f"sleeve_length {show_at_least(cap_height + order.least_underarm + 0.5, unit)} or more"
+
+    ways = [length_for(height)] if height <= shoulder else []
+    if wider := ease_for(min(shoulder, room)):
+        ways.append(wider)
+    elif not ways and (wider := ease_for(shoulder)):
+        ways.append(f"{wider} and {length_for(shoulder)}")
+    mend = f"To mend it, make {' or '.join(ways)}" if ways else "Lower armhole_depth_ease"
     return f"{text} {mend}; and check upper_arm_girth and bust_girth."

@@ -16,5 +16,6 @@ class Worksheet:
         self.steps: list[Step] = []
 
     def __call__(self, label: str, formula: str, value: float, at: str = "", **lengths: float) -> float:
-        self.steps.append(Step(self.piece, label, formula, value, lengths, at))
+        named = {name: mm for name, mm in lengths.items() if f"{{{name}}}" in formula}
+        self.steps.append(Step(self.piece, label, formula, value, named, at))
         return value

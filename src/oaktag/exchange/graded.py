@@ -14,12 +14,15 @@ kept in the tag but not used.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from itertools import accumulate, pairwise
+from math import inf
 from typing import Final
 
 from ..errors import InputError, Where
-from ..geometry.point import XY, direction, distance
-from .model import BOUNDARY, CURVE, TURN, LineData, PieceData, RuleTag
+from ..geometry.point import XY, between, direction, distance, turn_deg
+from ..geometry.polygon import nearest_on
+from .model import BOUNDARY, CURVE, DRILL, GRAIN, MIRROR, TURN, LineData, PieceData, RuleTag
 from .rule_table import RuleTable
 
 AT_POINT: Final = 0.011
@@ -66,6 +69,69 @@ def grade_point(piece: PieceData, point: XY, layer: int, table: RuleTable) -> Ma
     ruled = _ruled((point,), _tags(piece, layer))
     _need(piece, table, ruled, may_stay=True)
     return {size: _moved(point, _turned(piece, table, size)[ruled[0]]) if ruled else point for size in table.sizes}
+
+
+def graded_piece(piece: PieceData, table: RuleTable, size: str) -> PieceData:
+    """The whole piece in another size: its lines point for point, its marks, its notches with the boundary.
+
+    A piece without any tag is the same in every size. Raises InputError as grade_boundary does.
+    """
+    if not piece.rule_tags:
+        return replace(piece, size=size)
+
+    def line(own: LineData) -> LineData:
+        return replace(own, points=grade_line(piece, own, table)[size])
+
+    def ends(pair: tuple[XY, XY], layer: int) -> tuple[XY, XY]:
+        a, b = (grade_point(piece, end, layer, table)[size] for end in pair)
+        return a, b
+
+    raw = grade_boundary(piece, table)[size]
+    graded = replace(
+        piece,
+        size=size,
+        boundary_raw=raw,
+        boundary=tuple(raw[i] for i in piece.from_raw),
+        stitch_lines=tuple(map(line, piece.stitch_lines)),
+        internal_lines=tuple(map(line, piece.internal_lines)),
+        cutouts=tuple(map(line, piece.cutouts)),
+        stripe_lines=tuple(map(line, piece.stripe_lines)),
+        plaid_lines=tuple(map(line, piece.plaid_lines)),
+        drill_holes=tuple(
+            replace(hole, point=grade_point(piece, hole.point, DRILL, table)[size]) for hole in piece.drill_holes
+        ),
+        grain_lines=tuple(ends(pair, GRAIN) for pair in piece.grain_lines),
+        mirror_line=ends(piece.mirror_line, MIRROR) if piece.mirror_line else None,
+    )
+    return with_notches_of(graded, piece)
+
+
+def with_notches_of(piece: PieceData, base: PieceData) -> PieceData:
+    """A piece with the notches of its base size, which alone has any: each at its part of the same run of the boundary.
+
+    Both boundaries must have as many points.
+    """
+    notches = []
+    for notch in base.notches:
+        on, turned = _at_same_place(base.boundary, piece.boundary, notch.on)
+        angle = None if notch.angle_deg is None else (notch.angle_deg + turned) % 360.0
+        notches.append(replace(notch, point=on, on=on, off=0.0, angle_deg=angle))
+    return replace(piece, notches=tuple(notches))
+
+
+def _at_same_place(base: Sequence[XY], other: Sequence[XY], at: XY) -> tuple[XY, float]:
+    """Where a place of a ring lies on another with as many points, and by how much its run is turned, degrees."""
+    best = inf
+    spot, turned = other[0], 0.0
+    for i in range(len(base)):
+        a, b = base[i - 1], base[i]
+        near, off = nearest_on((a, b), at)
+        if off < best - 1e-9:
+            best = off
+            size = distance(a, b)
+            spot = between(other[i - 1], other[i], distance(a, near) / size if size else 0.0)
+            turned = turn_deg(direction(a, b), direction(other[i - 1], other[i]))
+    return spot, turned
 
 
 def untagged(piece: PieceData) -> tuple[RuleTag, ...]:

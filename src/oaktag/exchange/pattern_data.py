@@ -71,12 +71,15 @@ def read_pattern_data(path: Path | str, *, unit: FileUnit | None = None) -> Patt
     return parse_pattern_data(data, str(path), unit=unit)
 
 
-def parse_pattern_data(data: bytes, name: str = "pattern data", *, unit: FileUnit | None = None) -> PatternData:
+def parse_pattern_data(
+    data: bytes, name: str = "pattern data", *, unit: FileUnit | None = None, scale: float = 1.0
+) -> PatternData:
     """The pieces of a .dxf file, mm, y up, each where its INSERT puts it.
 
     `name` stands in messages. `unit` overrides what the file says of its units: without it METRIC means mm, ENGLISH
     inches, and a file that says nothing is in mm if its largest piece then has the size of a garment's piece. Where
     the file says one unit and the largest piece says another, the file is believed and the note says what would fit.
+    Every length is then taken times `scale`.
     Raises InputError or InputErrors, with lines: not a DXF, damaged, cut short, no piece in it, units unknown.
     """
     if unit is not None and unit not in get_args(FileUnit):
@@ -93,7 +96,7 @@ def parse_pattern_data(data: bytes, name: str = "pattern data", *, unit: FileUni
         raise _no_piece(tokens, records)
     inserts = _inserts(records, reader, notes)
     used, style = _unit_of(tokens, records, style, drawn, unit, notes)
-    context = Context(_MM[used], reader, notes, Steps(_STEPS))
+    context = Context(_MM[used] * scale, reader, notes, Steps(_STEPS))
     pieces = tuple(
         piece for block in drawn if (piece := piece_of(block, inserts.get(block.name.upper()), context)) is not None
     )
@@ -186,7 +189,9 @@ def _note_others(records: Records, texts: Texts, notes: Notes) -> None:
     for block in records.blocks:
         holds = block.lines or block.points or block.texts
         if holds and not any(line.layer == BOUNDARY for line in block.lines):
-            notes.add(f"{texts.plain(block.name)}: no boundary on layer 1, so it is no piece; left out.")
+            words = "; ".join(filter(None, (texts.plain(text.words) for text in block.texts if text.words)))
+            says = f" It says: {words[:300]}." if words else ""
+            notes.add(f"{texts.plain(block.name)}: no boundary on layer 1, so it is no piece; left out.{says}")
     loose = records.entities
     for what, count in (("line", len(loose.lines)), ("point", len(loose.points))):
         if count:

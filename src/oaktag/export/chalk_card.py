@@ -14,6 +14,7 @@ from ..draft.chalk import ChalkPiece, ChalkStep, chalk_pieces, rounding_words
 from ..geometry.point import XY
 from ..geometry.polygon import Box
 from ..model.pattern import Pattern
+from ..progress import Told, silent
 from ..sheet.chalk import Look, Picture, picture
 from ..sheet.paper import Paper
 from .pdf_page import PT, Page, document, draw_lines, draw_words, pts, shortened, text_width, wrapped
@@ -55,7 +56,7 @@ _CARE: Final = (
 )
 
 
-def render(pattern: Pattern, paper: Paper, *, only: Sequence[str] | None = None) -> bytes:
+def render(pattern: Pattern, paper: Paper, *, only: Sequence[str] | None = None, told: Told = silent) -> bytes:
     """The card for all pieces, or for those named in `only`, upright on `paper`. The same pattern, the same bytes.
 
     Raises nothing of its own.
@@ -64,7 +65,8 @@ def render(pattern: Pattern, paper: Paper, *, only: Sequence[str] | None = None)
     body: list[tuple[ChalkPiece, str]] = []
     starts: list[int] = []
     layout = _Layout(paper)
-    for piece in pieces:
+    for k, piece in enumerate(pieces, start=1):
+        told(f"drawing the card of {piece.title}", k, len(pieces))
         starts.append(len(body))
         body += [(piece, page) for page in _pages_of(piece, layout)]
     first = _first_pages(pattern, pieces, starts, layout)

@@ -21,10 +21,12 @@ from typing import Final
 from ..geometry.point import XY
 from ..geometry.polygon import Box
 from ..model.pattern import MarkedPiece, Notch, Pattern
+from ..model.piece import LineKind
 from ..units import INCH
 from .dxf_entities import (
     CURVE,
     CUT,
+    CUTOUT,
     DRILL,
     GAP,
     GRADE,
@@ -32,7 +34,6 @@ from .dxf_entities import (
     INTERNAL,
     LARGE,
     MIRROR,
-    NAME_LENGTH,
     NOTCH,
     NOTCH_LAYERS,
     SCALES,
@@ -49,12 +50,12 @@ from .dxf_entities import (
     line_entity,
     notch_angle,
     on_boundary,
+    piece_name,
     polyline_entity,
     quantity,
     sharp_vertices,
     style_texts,
     text_entity,
-    unique,
 )
 
 _LENGTH: Final = re.compile(rb"^( 10| 20| 11| 21| 30| 39| 40)\r\n(-?[0-9.]+)", re.MULTILINE)
@@ -77,7 +78,7 @@ def render(pattern: Pattern, *, date: str = "", units: str = "metric") -> bytes:
         box = Box.round(piece.cut.cut_line)
         # Whole millimetres, so that the fourth decimal stays what pattern.json says.
         place = Place(ceil(x - box.left), ceil(-box.bottom))
-        name = unique(ascii_text(piece.name).upper(), NAME_LENGTH, names)
+        name = piece_name(piece.name, piece.number, names)
         key = block_name(name, pattern.size, blocks)
         blocks[key] = block_of(key, map(crlf, _piece(piece, name, pattern.size, place)))
         x = ceil(x + box.width) + GAP
@@ -136,7 +137,8 @@ def _piece(marked: MarkedPiece, name: str, size: str, place: Place) -> list[str]
     for dart in piece.darts:
         tagged.add(INTERNAL, dart.points, True, lambda _: True)
     for internal in piece.internal_lines:
-        tagged.add(INTERNAL, internal.points, False)
+        cutout = internal.kind is LineKind.CUTOUT
+        tagged.add(CUTOUT if cutout else INTERNAL, internal.points, cutout)
     out = _piece_texts(marked, name, size, place)
     out += tagged.entities()
     for notch in marked.notches:

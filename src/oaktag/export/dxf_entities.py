@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 from math import atan2, cos, degrees, radians
 from typing import Final
 from unicodedata import normalize
@@ -16,6 +17,7 @@ from ..model.pattern import Notch, Pattern
 from ..model.piece import NotchKind, Piece
 
 CUT, TURN, CURVE, NOTCH, GRADE, MIRROR, GRAIN, INTERNAL, DRILL, STITCH, WORDS = 1, 2, 3, 4, 5, 6, 7, 8, 13, 14, 15
+CUTOUT = 11
 """Layers by what they hold (D6673-10 §4.3)."""
 NOTCH_LAYERS: Final = {NotchKind.T: 80, NotchKind.CASTLE: 81, NotchKind.CHECK: 82, NotchKind.U: 83}
 """Layers of the kinds that are neither slit nor V (the same, as the public notes list them)."""
@@ -46,29 +48,60 @@ _SIGNS: Final = {
     "æ": "ae", "Æ": "AE", "œ": "oe", "Œ": "OE", "ø": "o", "Ø": "O", "ł": "l", "Ł": "L", "ı": "i",
 }  # fmt: skip
 _SPELT: Final = str.maketrans(_SIGNS)
+_SIGN: Final = re.compile(r"\\U\+[0-9A-F]{4}|.")
+"""A letter, or one that is spelt by its number."""
 
 
 def ascii_text(text: str, most: int = 250) -> str:
-    """In 7-bit ASCII on one line (§4.3.1.1): accents dropped, signs spelt out, the rest as `?`; nothing DXF interprets.
+    """In 7-bit ASCII on one line (§4.3.1.1): accents dropped, signs spelt out; nothing else that DXF interprets.
+
+    Letters that ASCII has no likeness of are written as DXF itself writes them, by their number in Unicode.
 
     >>> ascii_text("première – 1½ in"), ascii_text("図 5%%d^J")
-    ('premiere - 1 1/2 in', '? 5% %d J')
+    ('premiere - 1 1/2 in', '\\\\U+56F3 5% %d J')
     """
     if not text.isascii():
         plain = normalize("NFKD", text.translate(_SPELT)).translate(_SPELT)
-        text = re.sub(r"[̀-ͯ]", "", plain).encode("ascii", "replace").decode("ascii")
-    text = re.sub(r"[\x00-\x20\x7f^]+", " ", text).strip()
-    return text.replace("%%", "% %")[:most].strip()
+        text = normalize("NFC", re.sub(r"[̀-ͯ]", "", plain))
+    text = re.sub(r"[\x00-\x20\x7f-\x9f^]+", " ", text).strip().replace("%%", "% %")
+    if text.isascii():
+        return text[:most].strip()
+    spelt = (sign if sign.isascii() else _numbered(sign) for sign in text)
+    return cut_to("".join(spelt), most)
+
+
+def _numbered(sign: str) -> str:
+    """A sign by its number; those beyond four figures, which DXF cannot spell, as `?`."""
+    return f"\\U+{ord(sign):04X}" if ord(sign) < 0x10000 else "?"
+
+
+def cut_to(text: str, most: int) -> str:
+    """The text in so many characters at most, never cut within a letter that is spelt by its number."""
+    whole = _SIGN.findall(text)
+    ends = list(accumulate(map(len, whole)))
+    return "".join(sign for sign, end in zip(whole, ends, strict=True) if end <= most).strip()
 
 
 def unique(text: str, most: int, taken: set[str]) -> str:
     """`text` in `most` characters, numbered where cutting it short would give two pieces one name; joins `taken`."""
-    name, number = text[:most].strip() or "PIECE", 2
+    name, number = cut_to(text, most) or "PIECE", 2
     while name in taken:
-        name = f"{text[: most - len(str(number)) - 1].strip()} {number}"
+        name = f"{cut_to(text, most - len(str(number)) - 1)} {number}"
         number += 1
     taken.add(name)
     return name
+
+
+def piece_name(name: str, number: int, taken: set[str]) -> str:
+    """A piece's name as the file has it: capitals, at most 20 characters, unlike those in `taken`, which it joins.
+
+    A name of letters that ASCII has no likeness of, too long to be spelt by their numbers, is that of its place.
+
+    >>> piece_name("pièce_première", 1, set()), piece_name("Вытачка", 2, set())
+    ('PIECE_PREMIERE', 'PIECE 2')
+    """
+    spelt = ascii_text(name).upper()
+    return unique(spelt if len(spelt) <= NAME_LENGTH or "\\U+" not in spelt else f"PIECE {number}", NAME_LENGTH, taken)
 
 
 def block_name(piece: str, size: str, taken: Iterable[str]) -> str:

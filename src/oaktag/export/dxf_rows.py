@@ -15,29 +15,29 @@ from ..geometry.polygon import Box, crossings
 from ..grade.alike import matched
 from ..model.nest import Nest, zero_point
 from ..model.pattern import MarkedPiece, Notch
-from ..model.piece import Edge, cut_words, piece_words
+from ..model.piece import Edge, InternalLine, LineKind, cut_words, piece_words
 from .dxf_entities import (
     CUT,
+    CUTOUT,
     DRILL,
     GAP,
     GRADE,
     GRAIN,
     INTERNAL,
     MIRROR,
-    NAME_LENGTH,
     OFF_CUT,
     SCALES,
     STITCH,
     Place,
     ascii_text,
     on_boundary,
+    piece_name,
     quantity,
     sharp_vertices,
-    unique,
 )
 
-VALIDATION: Final = {CUT: 84, INTERNAL: 85, STITCH: 87}
-"""Layers of the densely sampled lines (86 is for cutouts, of which there are none)."""
+VALIDATION: Final = {CUT: 84, INTERNAL: 85, CUTOUT: 86, STITCH: 87}
+"""Layers of the densely sampled lines."""
 DENSE: Final = 0.01
 """Greatest distance from the exact stitch line to its validation curve, mm: a fifth of what other lines are off."""
 _LONG: Final = 10.0
@@ -125,7 +125,7 @@ def rows_of(nest: Nest, names: tuple[str, ...], *, dense: Dense) -> Iterator[Row
         # Whole millimetres, so that the fourth decimal of the base stays what pattern.json says.
         over, up = ceil(x - left), ceil(-bottom)
         places = tuple(Place(over + dx, up + dy) for dx, dy in shifts)
-        written = unique(ascii_text(name).upper(), NAME_LENGTH, taken)
+        written = piece_name(name, pieces[base].number, taken)
         yield _row(nest, pieces, base, written, names, places, dense=dense)
         x = ceil(over + right) + GAP
     for title, side in SCALES:
@@ -152,10 +152,7 @@ def _row(
         _named(INTERNAL, [dart.points for dart in same], base, turning=range(len(same[base].points)), closed=True)
         for same in zip(*(p.cut.piece.darts for p in pieces), strict=True)
     ]
-    inner = [
-        _named(INTERNAL, _once(matched([line.points for line in same])), base)
-        for same in zip(*(p.cut.piece.internal_lines for p in pieces), strict=True)
-    ]
+    inner = [_inner(same, base) for same in zip(*(p.cut.piece.internal_lines for p in pieces), strict=True)]
     words = (piece_words(marked.name).upper(), nest.base_pattern.title, cut_words(piece))
     turn = radians(label.angle_deg)
     return Row(
@@ -195,6 +192,14 @@ def _named(
     corners = tuple([flag or i in turning for i, flag in enumerate(sharp)])
     must = frozenset(also).union([i for i, corner in enumerate(corners) if corner])
     return Line(layer, sizes, closed, corners, must)
+
+
+def _inner(same: Sequence[InternalLine], base: int) -> Line:
+    """A line inside in every size; a cutout is closed, and has a layer of its own."""
+    sizes = _once(matched([line.points for line in same]))
+    if same[base].kind is LineKind.CUTOUT:
+        return _named(CUTOUT, [points[:-1] for points in sizes], base, closed=True)
+    return _named(INTERNAL, sizes, base)
 
 
 def _once(sizes: Sequence[Sequence[XY]]) -> Sequence[Sequence[XY]]:

@@ -1,42 +1,55 @@
-"""Files appear whole or not at all: written beside their place, then renamed; a failure leaves the earlier ones."""
+"""Files appear whole or not at all: written beside their place, then renamed; a failure leaves the earlier ones.
+
+Beside the files of a run that is under way lie `.NAME.PID.part`, a new file not yet in its place, and
+`.NAME.PID.keep`, a second name of the earlier one. No part is left once all are in their places. A run that was killed
+leaves both behind, and the next one into the same folder settles them (`_settle`).
+"""
 
 from __future__ import annotations
 
 import errno
 import os
+import re
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
+from typing import Final
 
 from ..errors import DeviceError
 
+_LEFT: Final = re.compile(r"\.(?P<name>.+)\.(?P<run>\d+)\.(?:part|keep)")
 _NOT_SYNCED = (errno.EINVAL, errno.ENOTSUP, errno.ENOSYS)  # what file systems answer that cannot flush; not a failure
 
 
 def write_all(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
-    """Writes all `files` (plain name -> content) into `folder`, or none; returns their paths in the given order.
+    """Writes all `files` (name -> content) into `folder`, or none; returns their paths in the given order.
+
+    A name is plain, or has the plain name of a folder before it: `job/alto-3.toml`.
 
     Every file is first written and flushed beside its place, then all are renamed. If anything fails, or the maker
     interrupts, the temporary files go, earlier files are as they were, and folders made on the way are removed.
     Raises DeviceError with what happened and what to do, ValueError for a name that is not a plain file name.
     """
     for name in files:
-        if name in ("", ".", "..") or "/" in name or os.sep in name or "\0" in name:
+        parts_of = name.split("/")
+        if len(parts_of) > 2 or any(part in ("", ".", "..") or os.sep in part or "\0" in part for part in parts_of):
             raise ValueError(f"{name!r} is not a plain file name")
     suffix = str(os.getpid())
     targets = {name: folder / name for name in files}
-    parts = {name: folder / f".{name}.{suffix}.part" for name in files}
-    keeps = {name: folder / f".{name}.{suffix}.keep" for name in files}
+    parts = {name: path.with_name(f".{path.name}.{suffix}.part") for name, path in targets.items()}
+    keeps = {name: path.with_name(f".{path.name}.{suffix}.keep") for name, path in targets.items()}
+    folders = dict.fromkeys((folder, *(path.parent for path in targets.values())))
     made: list[Path] = []
     begun: list[str] = []  # names whose rename was begun, in order
     at = folder
     try:
-        _make_folder(folder, made)
+        for own in folders:
+            _make_folder(own, made)
+            _settle(own)
         for name, content in files.items():
             at = targets[name]
             if at.is_dir():
                 raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(at))
-            keeps[name].unlink(missing_ok=True)  # left by a run that was killed and had the same process id
             _write(parts[name], content)
         for name, target in targets.items():
             at = target
@@ -57,7 +70,8 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
     for path in keeps.values():
         with suppress(OSError):
             path.unlink(missing_ok=True)
-    _flush_folder(folder)
+    for own in folders:
+        _flush_folder(own)
     return tuple(targets.values())
 
 
@@ -74,6 +88,41 @@ def _make_folder(folder: Path, made: list[Path]) -> None:
             raise
     else:
         made.append(folder)
+
+
+def _settle(folder: Path) -> None:
+    """What runs that are gone have left: unfinished ones are taken back, finished ones lose their earlier files.
+
+    Earlier files are put back before the parts go, so that this may itself be cut short and begun again.
+    """
+    left: dict[str, list[str]] = {}
+    for path in sorted(folder.iterdir()):
+        if (found := _LEFT.fullmatch(path.name)) and not _runs(int(found["run"])):
+            left.setdefault(found["run"], []).append(found["name"])
+    for run, names in left.items():
+        parts = [part for name in names if os.path.lexists(part := folder / f".{name}.{run}.part")]
+        for name in names:
+            keep = folder / f".{name}.{run}.keep"
+            if parts and os.path.lexists(keep):
+                os.replace(keep, folder / name)  # noqa: PTH105
+            keep.unlink(missing_ok=True)  # two names of one file: rename does nothing then (POSIX rename)
+        for part in parts:
+            part.unlink(missing_ok=True)
+
+
+def _runs(process: int) -> bool:
+    """Whether another process of that number is there; where it cannot be asked, it may be."""
+    if process == os.getpid():
+        return False
+    if os.name == "nt":
+        return True
+    try:
+        os.kill(process, 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except OSError:
+        return True
+    return True
 
 
 def _write(path: Path, content: bytes) -> None:

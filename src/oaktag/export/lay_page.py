@@ -2,27 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from ..geometry.polygon import Box, simplified
 from ..lay.estimate import setters
 from ..lay.file import Kept
 from ..lay.judge import worst_phase
-from ..lay.names import name_of
+from ..lay.names import Told, arrow_of, name_of, told
 from ..lay.placed import Lay, Stretch
 from ..lay.sheet import splices
+from ..lay.words import buy_words, tape_words
 from ..model.nest import Nest
 from ..model.piece import piece_words
-from ..units import Unit, show
-from .cloth_table import counter_table, length_words, width_words
-from .report_page import cautions_section, escaped, files_section, page
+from ..units import INCH, Unit, show, show_fine
+from .cloth_table import counter_table, width_words
+from .report_page import TABLE_END, cautions_section, counted, escaped, files_section, page, table_start
 
-_ACROSS_PX: Final = 280.0
-"""Width of the cloth in the picture, CSS px."""
+_PAGE_PX: Final = 960.0
+"""Width of a picture: that of the page."""
+_LEFT: Final = 40.0
+_TOP: Final = 20.0
+_BELOW: Final = 8.0
+_ROW: Final = 3000.0
+"""A longer lay is drawn in rows, so that its names can be read, mm."""
+_HIGHEST: Final = 1000.0
 _WITHIN: Final = 0.5
-_FONT: Final = (7.0, 13.0)
+_LETTERS: Final = (11.0, 17.0)
+"""The least and the largest, px: on a printed page of 182 mm the least are 6 points."""
+_ARROW: Final = 11.0
 _MARK: Final = 'fill="none" stroke="#7a2e1d" stroke-width="1.5"'
+UNIT_WORDS: Final = {"in": "inches", "cm": "centimetres", "mm": "centimetres"}
+_CSS: Final = """
+.places td,.places th{white-space:nowrap}
+@media print{.lay{display:block;width:100%;margin:0 0 .8rem}.lay svg{max-height:none}}
+"""
 
 
 def render(nest: Nest, kept: Kept, unit: Unit, files: tuple[str, ...]) -> bytes:
@@ -32,20 +46,22 @@ def render(nest: Nest, kept: Kept, unit: Unit, files: tuple[str, ...]) -> bytes:
     """
     title = f"{nest.base_pattern.title}: lay"
     order = ", ".join(f"{count} of size {size}" for size, count in kept.quantities.items())
-    under = order if len(nest.sizes) > 1 else f"{sum(kept.quantities.values())} garment(s)"
+    under = order if len(nest.sizes) > 1 else counted(sum(kept.quantities.values()), "garment")
     links = {f"lay-{i}": lay.material for i, lay in enumerate(kept.lays)}
     parts: list[str] = []
     for number, lay in enumerate(kept.lays):
         parts += list(_lay(nest, kept, lay, number, unit))
-    links |= {"counter": "Other widths", "cautions": "Cautions"}
-    parts += list(_counter(nest, kept, unit))
+    links |= {"counter": "Other widths"} if kept.plies == 1 else {}
+    links["cautions"] = "Cautions"
+    parts += list(_counter(nest, kept, unit)) if kept.plies == 1 else []
     parts += [files_section(files), cautions_section(())]
     lengths = "; ".join(
-        f"{lay.material}: {length_words(lay.to_buy, unit)} of cloth {width_words(lay.cloth.width, unit)} wide"
+        f"{lay.material}: {f'{kept.plies} plies of {tape_words(lay.length, unit)}; ' if kept.plies > 1 else ''}buy "
+        f"{buy_words(lay.to_buy * kept.plies, unit)} of cloth {width_words(lay.cloth.width, unit)} wide"
         for lay in kept.lays
     )
-    head = f'<div class="verdict"><div class="sign">m</div><div><b>{escaped(lengths)}</b></div></div>\n'
-    return page(title, under, head, links, parts)
+    head = f'<p class="verdict"><strong>{escaped(lengths)}</strong></p>\n'
+    return page(title, under, head, links, parts, more=_CSS)
 
 
 def _lay(nest: Nest, kept: Kept, lay: Lay, number: int, unit: Unit) -> Iterator[str]:
@@ -53,16 +69,16 @@ def _lay(nest: Nest, kept: Kept, lay: Lay, number: int, unit: Unit) -> Iterator[
     yield f'<section id="lay-{number}">\n<h2>{escaped(lay.material)}</h2>\n'
     facts = [
         f"cloth {width_words(cloth.width, unit)} wide, {cloth.words()}",
-        f"the lay is {length_words(lay.length, unit)} long and uses {lay.use:.1f} % of the cloth",
+        f"the lay is {tape_words(lay.length, unit)} long and uses {lay.use:.1f} % of the cloth",
     ]
     if cloth.shrink_along or cloth.shrink_across:
         facts.append(
             f"the cloth loses {100 * cloth.shrink_along:g} % of its length and {100 * cloth.shrink_across:g} % of its "
-            f"width in the wash: buy {length_words(lay.to_buy, unit)}, and wash it before you lay it"
+            f"width in the wash: buy {buy_words(lay.to_buy, unit)}, and wash it before you lay it"
         )
     facts.append(
         f"{show(cloth.selvedge, unit)} along each selvedge and {show(cloth.ends, unit)} at the ends are kept free, "
-        f"{cloth.gap:g} mm between pieces"
+        f"{show(cloth.gap, unit) if unit == 'in' else f'{cloth.gap:g} mm'} between pieces"
     )
     boxes = [(p.piece.name, Box.round(p.outline())) for p in lay.stretches[0].placements]
     if boxes:
@@ -71,7 +87,7 @@ def _lay(nest: Nest, kept: Kept, lay: Lay, number: int, unit: Unit) -> Iterator[
     if cloth.matched:
         facts.append(
             f"a repeat of {show(cloth.repeat_along, unit)} along and {show(cloth.repeat_across, unit)} across is met "
-            f"at the marked points to {max(worst_phase(s) for s in lay.stretches):.2f} mm"
+            f"at the marked points to {show_fine(max(worst_phase(s) for s in lay.stretches), unit)} {unit}"
         )
         if cloth.layers == 2:
             facts.append("fold the cloth in the middle of a stripe, pin the stripes of both layers on each other")
@@ -80,47 +96,159 @@ def _lay(nest: Nest, kept: Kept, lay: Lay, number: int, unit: Unit) -> Iterator[
     yield "<ul>\n" + "".join(f"<li>{escaped(fact)}</li>\n" for fact in facts) + "</ul>\n"
     for index, stretch in enumerate(lay.stretches):
         words = "the stretch that is opened out" if index else f"the cloth as it lies, {cloth.words()}"
-        yield f"<h3>{escaped(words)}: {length_words(stretch.length, unit)}</h3>\n"
-        yield f'<div class="scroll"><figure>{picture(stretch)}</figure></div>\n'
+        yield f"<h3>{escaped(words)}: {escaped(tape_words(stretch.length, unit))} long</h3>\n"
+        pieces = told(stretch, nest)
+        yield picture(stretch, pieces, unit)
+        yield from _places(stretch, pieces, unit)
         cuts = splices(stretch)
         if stretch.length > 2000.0 and cuts:
-            at = ", ".join(f"{length_words(s.at, unit)} (overlap {show(s.overlap, unit)})" for s in cuts)
+            at = ", ".join(f"{tape_words(s.at, unit)} (overlap {show(s.overlap, unit)})" for s in cuts)
             yield f'<p class="small">Where a ply may end and the next begin, from the start: {escaped(at)}.</p>\n'
     yield "</section>\n"
 
 
-def picture(stretch: Stretch) -> str:
-    """SVG: length to the right, the left edge (or the fold) at the top; grey pieces with their names, arrows along the
-    grain, dotted lines at the repeat, flaws crossed out."""
+def _places(stretch: Stretch, pieces: Sequence[Told], unit: Unit) -> Iterator[str]:
+    """Where each piece lies, for a tape and chalk."""
+    edge = edge_words(stretch)
+    yield (
+        f'<p class="small">To chalk: measure from the start of the cloth and from the {edge}, to the cut line. The '
+        "arrows lie along the grain and point to the top of a piece.</p>\n"
+    )
+    names = (
+        "Piece",
+        ("Begins", "n"),
+        ("Ends", "n"),
+        (f"Nearest to the {edge}", "n"),
+        ("Furthest", "n"),
+        ("Grain line", "n"),
+    )
+    yield table_start("where each piece lies", ("No.", "n"), *names).replace("<table>", '<table class="places">')
+    for one in pieces:
+        box = one.box
+        garment = f", garment {one.placed.piece.garment}" if one.placed.piece.garment > 1 else ""
+        near = ("on the fold",) * 2 if one.placed.piece.on_fold else (show(box.left, unit), show(one.grain, unit))
+        cells = (tape_words(box.bottom, unit), tape_words(box.top, unit), near[0], show(box.right, unit), near[1])
+        yield (
+            f'<tr><td class="n">{one.number}</td><th scope="row">{escaped(one.words + garment)}</th>'
+            + "".join(f'<td class="n">{escaped(cell)}</td>' for cell in cells)
+            + "</tr>\n"
+        )
+    yield TABLE_END
+
+
+def edge_words(stretch: Stretch) -> str:
+    """From which edge of the cloth is measured."""
+    return {"open": "left selvedge", "fold": "fold", "tubular": "left fold"}[stretch.cloth.spread]
+
+
+def marks(length: float, unit: Unit) -> tuple[list[float], list[tuple[float, str]]]:
+    """Where a tape's marks are along a length, the small ones and those with words, mm."""
+    step, every, per = (3 * INCH, 4, INCH) if unit == "in" else (50.0, 4, 10.0)
+    small = [i * step for i in range(int(length / step) + 1)]
+    return small, [(mm, f"{mm / per:.0f}") for mm in small[::every]]
+
+
+def picture(stretch: Stretch, pieces: Sequence[Told], unit: Unit) -> str:
+    """SVG as wide as the page: length to the right, the left edge (or the fold) at the top; a long lay in rows. Grey
+    pieces with numbers and names, arrows along the grain, a tape's marks, dotted lines at the repeat, crossed flaws."""
+    rows = max(1, -(-stretch.length // _ROW))
+    long = stretch.length / rows
+    k = min((_PAGE_PX - _LEFT) / long, _HIGHEST / stretch.cloth.spread_width)
+    drawn = "".join(_piece(one, k) for one in pieces) + _over(stretch, k)
+    high = stretch.cloth.spread_width * k
+    words = (
+        f"{'the fold' if stretch.cloth.spread != 'open' else 'the left selvedge'} is at the top, the start at the left"
+    )
+    out: list[str] = []
+    for row in range(int(rows)):
+        start = row * long * k
+        box = f"{start - _LEFT:.1f} {-_TOP:.1f} {long * k + _LEFT + 1:.1f} {high + _TOP + _BELOW:.1f}"
+        seen = Box(0.0, row * long, stretch.cloth.spread_width, (row + 1) * long)
+        letters = "".join(_letters(one, seen, k) for one in pieces)
+        left, right = start - 1, start + long * k + 1
+        clip = f'<clipPath id="row{row}"><path d="M{left:.1f} -2H{right:.1f}V{high + 3:.1f}H{left:.1f}Z"/></clipPath>'
+        out.append(
+            f'<figure class="lay"><svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="{box}" '
+            f'width="{long * k + _LEFT + 1:.0f}" height="{high + _TOP + _BELOW:.0f}" font-family="sans-serif">'
+            f"<title>lay, {escaped(stretch.cloth.words())}: {words}; marks in {UNIT_WORDS[unit]}</title>{clip}"
+            f"{_tape(stretch, row * long, long, k, unit)}"
+            f'<g clip-path="url(#row{row})">{_edges(stretch, k)}{drawn}{letters}</g></svg></figure>\n'
+        )
+    legend = f"{words[0].upper()}{words[1:]}. Marks in {UNIT_WORDS[unit]}."
+    return "".join(out) + f'<p class="small">{legend}</p>\n'
+
+
+def _piece(one: Told, k: float) -> str:
+    ring = simplified(one.placed.outline(), _WITHIN)
+    d = "M" + " ".join(f"{y * k:.1f} {x * k:.1f}" for x, y in ring) + "Z"
+    fill = "#dfe3ea" if not one.placed.variant.mirrored and one.placed.piece.copy % 2 else "#eceef2"
+    return f'<path class="piece" d="{d}" fill="{fill}" stroke="#16181d" stroke-width="1"/>'
+
+
+def _letters(one: Told, seen: Box, k: float) -> str:
+    """The name in the part that is seen, and an arrow along the grain, to the top of the piece."""
+    least, most = (size / k for size in _LETTERS)
+    name = name_of(one, seen, least=least, most=most, along_first=True, arrow=_ARROW / k)
+    if name is None:
+        return _arrow(one, k)
+    size, x, y = name.size * k, name.at[1] * k, name.at[0] * k
+    turned = "" if name.along else f' transform="rotate(-90 {x:.1f} {y:.1f})"'
+    top = y - size * 1.2 * (len(name.lines) - 1) / 2 + size * 0.36
+    lines = "".join(
+        f'<tspan x="{x:.1f}" y="{top + i * size * 1.2:.1f}">{escaped(line)}</tspan>'
+        for i, line in enumerate(name.lines)
+    )
+    return f'<text class="name" font-size="{size:.1f}" text-anchor="middle"{turned}>{lines}</text>' + _arrow(one, k)
+
+
+def _arrow(one: Told, k: float) -> str:
+    line = arrow_of(one, _ARROW / k)
+    if line is None:
+        return ""
+    (y, tail), (_, tip) = ((x * k, along * k) for x, along in line)
+    way = 4.0 if tip > tail else -4.0
+    return (
+        f'<path d="M{tail:.1f} {y:.1f}H{tip:.1f}m{-way:.1f} -2.5 {way:.1f} 2.5 {-way:.1f} 2.5" '
+        'fill="none" stroke="#1f4e79" stroke-width="1.2"/>'
+    )
+
+
+def _tape(stretch: Stretch, start: float, long: float, k: float, unit: Unit) -> str:
+    """A tape's marks along the upper edge and down the left one."""
+    d: list[str] = []
+    words: list[str] = []
+    small, large = marks(stretch.length, unit)
+    end = start + long + 0.5
+    d += [f"M{mm * k:.1f} -3v-3" for mm in small if start <= mm <= end]
+    for mm, text in large:
+        if start <= mm <= end - 8 / k:
+            d.append(f"M{mm * k:.1f} -3v-6")
+            words.append(f'<text x="{mm * k + 2:.1f}" y="-8" font-size="10">{text}</text>')
+    small, large = marks(stretch.cloth.spread_width, unit)
+    x = start * k
+    d += [f"M{x - 3:.1f} {mm * k:.1f}h-3" for mm in small]
+    for mm, text in large:
+        d.append(f"M{x - 3:.1f} {mm * k:.1f}h-6")
+        words.append(f'<text x="{x - 11:.1f}" y="{mm * k + 3.5:.1f}" font-size="10" text-anchor="end">{text}</text>')
+    return f'<path d="{"".join(d)}" stroke="#3a3f4a" stroke-width=".8"/><g fill="#3a3f4a">{"".join(words)}</g>'
+
+
+def _edges(stretch: Stretch, k: float) -> str:
     cloth = stretch.cloth
-    k = _ACROSS_PX / cloth.spread_width
-    wide, high = stretch.length * k, _ACROSS_PX
+    wide, high = stretch.length * k, cloth.spread_width * k
+    edges = f'<path d="M.5 .5V{high:.1f}M{wide:.1f} .5V{high:.1f}" stroke="#16181d"/>'
+    for y, fold in ((0.5, cloth.spread != "open"), (high, cloth.spread == "tubular")):
+        dashes = ' stroke-dasharray="13 3 2 3" stroke-width="2.4"' if fold else ' stroke-width="1"'
+        edges += f'<path d="M.5 {y:.1f}H{wide:.1f}" stroke="#16181d"{dashes}/>'
+    return edges
+
+
+def _over(stretch: Stretch, k: float) -> str:
+    """The repeat, the points that are matched, and flaws."""
+    cloth = stretch.cloth
     out: list[str] = []
     if cloth.matched:
         out.append(_repeat_lines(stretch, k))
-    for placed in stretch.placements:
-        ring = simplified(placed.outline(), _WITHIN)
-        d = "M" + " ".join(f"{y * k:.1f} {x * k:.1f}" for x, y in ring) + "Z"
-        fill = "#dfe3ea" if not placed.variant.mirrored and placed.piece.copy % 2 else "#eceef2"
-        out.append(f'<path d="{d}" fill="{fill}" stroke="#16181d" stroke-width="1"/>')
-        name = name_of(placed)
-        size = min(_FONT[1], max(_FONT[0], name.across * k * 0.5), 1.8 * name.along * k / max(1, len(name.words)))
-        up = placed.whole_move()
-        way = 1.0 if up.yy * 1.0 > 0 else -1.0
-        x, y = name.at[1] * k, name.at[0] * k
-        reach = min(0.3 * name.along * k, 40.0)
-        if reach > 9.0:
-            foot = y + size * 0.75
-            tip, barb = x + way * reach, 4 * way
-            out.append(
-                f'<path d="M{x - way * reach:.1f} {foot:.1f}H{tip:.1f}'
-                f'm{-barb:.1f} -2.5 {barb:.1f} 2.5 {-barb:.1f} 2.5" fill="none" stroke="#1f4e79" stroke-width="1"/>'
-            )
-        out.append(
-            f'<text x="{x:.1f}" y="{y:.1f}" font-size="{max(4.5, size):.1f}" text-anchor="middle">'
-            f"{escaped(name.words)}</text>"
-        )
-    if cloth.matched:
         for placed in stretch.placements:
             for _, (x, y) in placed.matched_points(cloth):
                 if x >= 0:
@@ -128,16 +256,7 @@ def picture(stretch: Stretch) -> str:
     for flaw in cloth.flaws:
         a, b, c, e = (round(v * k, 1) for v in (flaw.bottom, flaw.left, flaw.top, flaw.right))
         out.append(f'<path d="M{a} {b}H{c}V{e}H{a}ZL{c} {e}M{a} {e}L{c} {b}" {_MARK}/>')
-    edges = f'<path d="M.5 .5V{high:.1f}M{wide:.1f} .5V{high:.1f}" stroke="#16181d"/>'
-    for y, fold in ((0.5, cloth.spread != "open"), (high, cloth.spread == "tubular")):
-        dashes = ' stroke-dasharray="13 3 2 3" stroke-width="2.4"' if fold else ' stroke-width="1"'
-        edges += f'<path d="M.5 {y:.1f}H{wide:.1f}" stroke="#16181d"{dashes}/>'
-    words = "fold" if cloth.spread != "open" else "selvedge"
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" role="img" width="{wide + 12:.0f}" height="{high + 24:.0f}" '
-        f'viewBox="-6 -18 {wide + 12:.1f} {high + 24:.1f}"><title>lay, {escaped(cloth.words())}; not to scale</title>'
-        f'<text x="0" y="-6" font-size="11">{words}; the start is at the left</text>{edges}{"".join(out)}</svg>\n'
-    )
+    return "".join(out)
 
 
 def _repeat_lines(stretch: Stretch, k: float) -> str:
@@ -151,7 +270,7 @@ def _repeat_lines(stretch: Stretch, k: float) -> str:
     if cloth.repeat_along > 0:
         y = y0 % cloth.repeat_along
         while y < stretch.length:
-            d.append(f"M{y * k:.1f} 0V{_ACROSS_PX:.0f}")
+            d.append(f"M{y * k:.1f} 0V{cloth.spread_width * k:.0f}")
             y += cloth.repeat_along
     if cloth.repeat_across > 0:
         x = x0 % cloth.repeat_across

@@ -242,6 +242,7 @@ class _Writer:
         internal = ({"name": _text(line.name), "points": self.points(line.points)} for line in piece.internal_lines)
         fields = {
             "name": _text(piece.name),
+            **({"title": _text(piece.label)} if piece.label else {}),
             "size": _text(size),
             "material": _text(piece.material),
             "quantity": str(piece.quantity),

@@ -21,7 +21,7 @@ from ..geometry.polygon import Box
 from ..sheet.paper import Paper, at_hand
 from ..sheet.scale_block import scale_block
 from ..sheet.strokes import Figure, Role, Sheet
-from ..units import INCH
+from ..units import INCH, Unit
 from .pdf_page import (
     GREY,
     INK,
@@ -99,12 +99,14 @@ def render_tiles(
     cautions: tuple[str, ...] = (),
     matrix: _Matrix | None = None,
     said: str = "",
+    unit: Unit = "mm",
 ) -> bytes:
     """A first page (scale block, page map, what to do), then a page for every tile that is not blank.
 
     Neighbouring tiles share a band of `overlap` mm, in its middle the crosses by which they are joined; with an overlap
     of 0 they lie edge to edge, and the crosses are cut to corners. `margin` mm of every page stay white. The first page
-    of paper that only a copy shop prints is A4. `cautions` are printed on the first page, `date` only if it is given.
+    of paper that only a copy shop prints is A4, or Letter where `unit` is inches. `cautions` are printed on the first
+    page, `date` only if it is given.
 
     `matrix` (xx, xy, yx, yy) corrects a printer: what belongs at (x, y) mm, from the middle of the page, is drawn at
     (xx x + xy y, yx x + yy y), all of every page; `said` is printed small on every page.
@@ -114,8 +116,8 @@ def render_tiles(
     refuse_outside(sheet)
     tiling = cut_into_tiles(sheet, paper, overlap=overlap, margin=margin)
     printed = [tile for tile in tiling.tiles if not tile.blank]
-    numbered = _Numbered(sheet.title, date, paper, overlap, margin, tiling, tiling.joined, said)
-    cover = at_hand(paper)
+    numbered = _Numbered(sheet.title, date, paper, overlap, margin, tiling, tiling.joined, said, at_hand(paper, unit))
+    cover = numbered.cover
     for size in (cover, paper):
         _refuse_off_paper(matrix, Box(margin, margin, size.width - margin, size.height - margin), size)
     first = _first_pages(sheet, numbered, cautions, printed)
@@ -316,7 +318,9 @@ class _Numbered:
     margin: float
     tiling: Tiling
     joined: bool
-    said: str = ""
+    said: str
+    cover: Paper
+    """The paper of the first page."""
 
     @property
     def net(self) -> Box:
@@ -371,14 +375,14 @@ def _crosses(net: Box, beyond: float) -> list[Sequence[XY]]:
     return lines
 
 
-_ALONG: Final = (0.5, *(0.5 + side * i / 24 for i in range(1, 13) for side in (-1, 1)))
+_ALONG: Final = (0.5, *(0.5 + side * i / 96 for i in range(1, 49) for side in (-1, 1)))
 """Where words may stand along an edge, the middle first."""
 
 
 def _edges(tile: Tile, numbered: _Numbered, place: str, ink: _Ink) -> str:
     """At each edge the neighbour's name and what becomes of the strip beyond; in the lower one the title and page."""
     net, half, size = numbered.net, numbered.overlap / 2, numbered.small
-    asides = (2.5,) if half >= 4 else (-3.5, -8.0, -13.0)  # the words stand in the band, or inside where there is none
+    asides = (*((2.5,) if half >= 4 else ()), -3.5, -8.0, -13.0)  # the words stand in the band, or inside beside it
     base = size * 0.36 / PT  # half the height of a capital
     cut, meet, out = [], [], []
 
@@ -441,7 +445,7 @@ def _edges(tile: Tile, numbered: _Numbered, place: str, ink: _Ink) -> str:
     title = shortened(numbered.title, max(20.0, net.width * 0.55 - text_width(end, size)), size)
     words_at(title + end, "bottom", 7.0)
     for text, edge, arrow_deg in beyond:
-        words_at(text, edge, 14.0, arrow_deg)
+        words_at(text, edge, 7.0, arrow_deg)
     if numbered.date:
         words_at(shortened(numbered.date, net.width * 0.4, size), "bottom", 7.0)
     return draw_lines(cut, grey=LIGHT) + draw_lines(meet, grey=LIGHT, dashes=f"{pts(1)} {pts(2.5)}") + "".join(out)
@@ -464,36 +468,52 @@ def _arrow(at: XY, way_deg: float) -> str:
 
 
 _UP: Final = (0.5, 0.7, 0.3, 0.9, 0.1, 0.6, 0.4, 0.8, 0.2, 0.0, 1.0)
+_ACROSS: Final = (0.5, *(0.5 + side * i / 14 for i in range(1, 8) for side in (-1, 1)))
 
 
 def _name_and_next(tile: Tile, numbered: _Numbered, place: str, following: Tile | None, ink: _Ink) -> str:
-    """The tile's name, large and pale, and under it which page is taped next; where the least is drawn."""
+    """The tile's name, large and pale, and under it which page is taped next; where nothing is drawn, or the least.
+
+    On a crowded page the name is smaller, and the words stand in a narrow column or apart from it.
+    """
     net = numbered.net
-    size = min(200.0 if numbered.paper.large else 64.0, net.width * 0.6)
+    most = min(200.0 if numbered.paper.large else 64.0, net.width * 0.6)
     alone = "no piece runs over its edges"
     said = [f"{place[:1].upper()}{place[1:]}", _next_words(tile, following) if numbered.joined else alone]
     said += [numbered.said] if numbered.said else []
     points = numbered.small + 2
     leading = points * 1.25 / PT
-    across = (0.5, *(0.5 + side * i / 14 for i in range(1, 8) for side in (-1, 1)))
-    best: tuple[int, Box, list[str]] | None = None
-    for column in (inf, 36.0 * points / 10):  # in lines as they are, or where there is no room in a narrow column
-        lines = [line for text in said for line in wrapped(text, column, points)]
-        wide = max(text_width(tile.name, size, bold=True), *(text_width(line, points) for line in lines))
-        height = size * 0.72 / PT + 6 + len(lines) * leading
-        box = ink.freest(_places(net, wide + 6, height, across, _UP))
-        inked = ink.inside(box)
-        if best is None or inked < best[0]:
-            best = inked, box, lines
-        if not inked:
-            break
-    assert best is not None
-    _, box, lines = best
-    ink.take(box)
-    x, y = box.left + 3, box.bottom + 3
-    return draw_words(tile.name, (x, y + len(lines) * leading), size, bold=True, grey=PALE) + "".join(
-        draw_words(line, (x, y + (len(lines) - 1 - row) * leading), points, grey=GREY) for row, line in enumerate(lines)
-    )
+    wide, narrow = ([line for text in said for line in wrapped(text, at, points)] for at in (inf, 3.6 * points))
+
+    def room(size: float, lines: Sequence[str]) -> tuple[float, float]:
+        widths = [text_width(tile.name, size, bold=True)] if size else []
+        high = size * 0.72 / PT + 6 + len(lines) * leading
+        return max([*widths, *(text_width(line, points) for line in lines)]) + 6, high
+
+    def set_at(box: Box, size: float, lines: Sequence[str]) -> str:
+        ink.take(box)
+        x, y = box.left + 3, box.bottom + 3
+        name = draw_words(tile.name, (x, y + len(lines) * leading), size, bold=True, grey=PALE) if size else ""
+        return name + "".join(
+            draw_words(line, (x, y + (len(lines) - 1 - row) * leading), points, grey=GREY)
+            for row, line in enumerate(lines)
+        )
+
+    sizes = [most * part for part in (1.0, 0.75, 0.5)]
+    for size in sizes:
+        for lines in (wide, narrow):
+            box = ink.free(net, *room(size, lines))
+            if box is not None:
+                return set_at(box, size, lines)
+    out = ""
+    for size, choices in ((sizes[-1], ([],)), (0.0, (wide, narrow))):  # the name by itself, then the words
+        boxes = [(ink.free(net, *room(size, lines)), lines) for lines in choices]
+        found = next(((box, lines) for box, lines in boxes if box is not None), None)
+        if found is None:
+            lines = choices[-1]
+            found = ink.freest(_places(net, *room(size, lines), _ACROSS, _UP)), lines
+        out += set_at(found[0], size, found[1])
+    return out
 
 
 def _next_words(tile: Tile, following: Tile | None) -> str:
@@ -511,7 +531,7 @@ def _next_words(tile: Tile, following: Tile | None) -> str:
 
 
 def _proof(net: Box, ink: _Ink, bar: float) -> str:
-    """Two bars across and two up from one corner, in mm and in inches, where the least is drawn.
+    """Two bars across and two up, in mm and in inches, from one corner or else apart; where the least is drawn.
 
     │ │         The bars of `bar` mm stand inside, those of 2 in (or 4 in) outside; both prove both ways. Lines may run
     │ └──────   through the room between the arms.
@@ -519,29 +539,20 @@ def _proof(net: Box, ink: _Ink, bar: float) -> str:
     """
     inches = round(bar / INCH)
     grown = 1.0 if bar < 100.0 else 1.6  # larger letters on sheets that are read standing
-    arm, long = 11.0 * grown, max(bar, inches * INCH) + 8.0 * grown
-    parts = (0.04, 0.96, 0.5, 0.2, 0.8, 0.35, 0.65, 0.1, 0.9, 0.0, 1.0, 0.28, 0.72)
-    best: list[Box] = []
-    least = inf
-    for place in _places(net, long, long, parts, parts):
-        arms = [
-            Box(place.left, place.bottom, place.right, place.bottom + arm),
-            Box(place.left, place.bottom, place.left + arm, place.top),
-        ]
-        inked = sum(ink.inside(box) for box in arms)
-        if inked < least:
-            best, least = arms, inked
-        if not inked:
-            break
-    for box in best:
-        ink.take(box)
-    x, y = best[0].left + 3.0, best[0].bottom + 3.0
+    broad, long = 11.0 * grown, max(bar, inches * INCH) + 8.0 * grown
+    arms = ((long, broad), (broad, long))
+    corners, parts = (0.0, 1.0), tuple(i / 12 for i in range(13))
+    shared = ink.free_for(net, arms, corners)
     inner = 3.2 * grown
     lines: list[Sequence[XY]] = []
     words = []
-    for turn in (False, True):
+    for turn, arm in zip((False, True), arms, strict=True):
+        place = shared or ink.free_for(net, (arm,), corners)
+        box = _at(place, *arm) if place is not None else ink.freest(_places(net, *arm, parts, parts))
+        ink.take(box)
+        x, y = box.left + 3.0, box.bottom + 3.0
 
-        def put(u: float, v: float, turn: bool = turn) -> XY:
+        def put(u: float, v: float, turn: bool = turn, x: float = x, y: float = y) -> XY:
             return (x + v, y + u) if turn else (x + u, y + v)
 
         lines.append((put(0.0, 0.0), put(inches * INCH, 0.0)))
@@ -561,6 +572,10 @@ def _proof(net: Box, ink: _Ink, bar: float) -> str:
             at = put(u, v + 1.7 * grown if turn else v)
             words.append(draw_words(text, at, 6.5 * grown, grey=INK, part=0.5, angle_deg=angle))
     return draw_lines(lines, grey=INK, width=0.2) + "".join(words)
+
+
+def _at(corner: XY, width: float, height: float) -> Box:
+    return Box(corner[0], corner[1], corner[0] + width, corner[1] + height)
 
 
 def _places(net: Box, width: float, height: float, across: Iterable[float], up: Sequence[float]) -> Iterator[Box]:
@@ -592,9 +607,13 @@ class _Ink:
                 x, y = stroke.points[0]
                 x, y = (x + dx) * part, (y + dy) * part
                 row, bit = int(y), 1 << int(x)
-                if stroke.role is Role.LABEL:  # of a letter one place will do, and what is round it
-                    for near in range(max(0, row - 1), min(last, row + 2) + 1):
-                        rows[near] |= bit >> 1 | bit | bit << 1 | bit << 2
+                if stroke.role is Role.LABEL:  # the letter's box, and the room between it and its neighbours
+                    box = Box.round(stroke.points)
+                    left, right = (int((e + dx) * part + side) for e, side in ((box.left, -1), (box.right, 1)))
+                    columns = (2 << right) - (1 << max(0, left))
+                    under, over = (int((e + dy) * part + side) for e, side in ((box.bottom, -0.4), (box.top, 0.4)))
+                    for near in range(max(0, under), min(last, over) + 1):
+                        rows[near] |= columns
                     continue
                 rows[row] |= bit
                 for bx, by in stroke.points[1:] + stroke.points[: stroke.closed]:
@@ -639,11 +658,72 @@ class _Ink:
         assert best is not None
         return best
 
+    def free(self, net: Box, width: float, height: float) -> Box | None:
+        """The box of this size that touches nothing, nearest to the middle of the net tile; None if there is none."""
+        at = self.free_for(net, ((width, height),), (0.5,))
+        return None if at is None else _at(at, width, height)
+
+    def free_for(self, net: Box, sizes: Sequence[tuple[float, float]], wanted: Sequence[float]) -> XY | None:
+        """The lower left corner that boxes of these sizes (width, height) can share without touching anything.
+
+        Of all such corners inside the net tile the one nearest to a wanted place, told as parts of the way across and
+        up: (0.5,) is the middle, (0, 1) are the four corners. None where there is none. Every square is tried.
+        """
+        first, low = (
+            ceil((net.left + 3 - self.area.left) / _SQUARE),
+            ceil((net.bottom + 3 - self.area.bottom) / _SQUARE),
+        )
+        wide, high = max(w for w, _ in sizes), max(h for _, h in sizes)
+        columns = int((net.right - 3 - wide - self.area.left) / _SQUARE) - first
+        rows = int((net.top - 3 - high - self.area.bottom) / _SQUARE) - low
+        if columns < 0 or rows < 0:
+            return None
+        every = (1 << (int(self.area.width / _SQUARE) + 1)) - 1
+        free = [every & ~(drawn | taken) for drawn, taken in zip(self.rows, self.taken, strict=True)]
+        fits = [every] * (rows + 1)
+        for width, height in sizes:
+            clear = _eroded(free, int(width / _SQUARE) + 1, int(height / _SQUARE) + 1)
+            fits = [there & here for there, here in zip(fits, clear[low : low + rows + 1], strict=True)]
+        best: tuple[float, int, int] | None = None
+        for j, row in enumerate(fits):
+            bits = (row >> first) & ((2 << columns) - 1)
+            if not bits:
+                continue
+            up = min(abs(j / max(1, rows) - part) for part in wanted)
+            for part in wanted:
+                at = round(part * columns)
+                before, after = bits & ((2 << at) - 1), bits >> at
+                near = [before.bit_length() - 1] if before else []
+                near += [at + (after & -after).bit_length() - 1] if after else []
+                for i in near:
+                    found = up + abs(i / max(1, columns) - part), j, i
+                    if best is None or found < best:
+                        best = found
+        if best is None:
+            return None
+        _, j, i = best
+        return self.area.left + (first + i) * _SQUARE + 0.001, self.area.bottom + (low + j) * _SQUARE + 0.001
+
     def take(self, box: Box) -> None:
         """From now on the box holds words or bars."""
         low, high, columns = self._span(box)
         for row in range(low, min(high + 1, len(self.taken))):
             self.taken[row] |= columns
+
+
+def _eroded(free: Sequence[int], wide: int, high: int) -> list[int]:
+    """Of each square, whether it and all squares up to `wide` right of it and `high` above it are free."""
+    rows, have = list(free), 1
+    while have < wide:
+        step = min(have, wide - have)
+        rows = [row & (row >> step) for row in rows]
+        have += step
+    have = 1
+    while have < high:
+        step = min(have, high - have)
+        rows = [row & above for row, above in zip(rows, [*rows[step:], *[0] * step], strict=True)]
+        have += step
+    return rows
 
 
 # ---- the first page
@@ -662,7 +742,7 @@ def _first_pages(
     Each is a function of the number of pages. On narrow paper title, words and map stand in a column at the right of
     the scale block, on wide paper above it.
     """
-    paper, margin = at_hand(numbered.paper), numbered.margin
+    paper, margin = numbered.cover, numbered.margin
     area = Box(margin, margin, paper.width - margin, paper.height - margin)
     wide = area.width >= 240
     under = f"{len(printed)} {'page' if len(printed) == 1 else 'pages'} of pattern on {numbered.paper.words}"
@@ -773,8 +853,8 @@ def _instructions(numbered: _Numbered) -> tuple[_Said, _Said]:
         alone_words = "No piece runs over the edge of a page: nothing has to be put together."
         return (*printing, ("Put together", True), (alone_words, False)), (end, *said)
     names = (
-        "Every page has a name, large and pale: its row from the top, its place in the row. The map shows where it "
-        "goes. Crossed out places are blank and are not printed."
+        "Every page has a name, large and pale: its place in the row, then the row, A at the top. The map shows where "
+        "it goes. Crossed out places are blank and are not printed."
     )
     ready = "Cut along the pale line at the left and at the top of each page, where there is one."
     join = (

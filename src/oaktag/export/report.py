@@ -5,9 +5,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from math import cos, radians, sin
 from typing import Final
 
 from ..body.measurements import KINDS, carries_unit
+from ..checks.by_size import paragraphs
 from ..draft.chalk import ChalkPiece, MarkKind, chalk_pieces
 from ..draft.chalk import rounding_words as chalk_rounding
 from ..draft.steps_words import rounding_words, step_line, steps_by_piece
@@ -19,10 +21,11 @@ from ..model.draft import Draft
 from ..model.finding import Finding
 from ..model.nest import Nest
 from ..model.pattern import MarkedPiece, Pattern
-from ..model.piece import EdgeKind, cut_words, piece_words
+from ..model.piece import EdgeKind, cut_words, piece_words, title_of
 from ..sheet.strokes import Role
 from ..units import Unit, show, show_at_least
 from .cloth_table import cloth_section
+from .finished_table import finished_section
 from .report_page import (
     PX,
     STEADY,
@@ -37,7 +40,6 @@ from .report_page import (
     files_section,
     found_list,
     garment_words,
-    number,
     page,
     passed_details,
     prove_the_scale,
@@ -72,25 +74,29 @@ def render(
     files: tuple[str, ...] = (),
     cautions: tuple[str, ...] = (),
 ) -> bytes:
-    """The report as HTML 5, UTF-8: verdict, what to know before cutting, checks, cut list with pictures, measurements
-    and style, worked steps, `files` (names of what was written) and cautions, those of the device too.
+    """The report as HTML 5, UTF-8: verdict, finished measurements, what to know before cutting, checks, cut list with
+    pictures, measurements and style, worked steps, `files` (names of what was written) and cautions, those of the
+    device too.
 
     Lengths in the maker's unit, rounded as `units.show` rounds; cloth sizes are rounded up; what the checks measured
-    is in their own units, since their limits are finer than 1/8 in. Pictures are not to scale. Everything that came
-    from outside is escaped. Raises nothing of its own.
+    is in decimals of that unit, since their limits are finer than 1/8 in. Pictures are not to scale. Everything that
+    came from outside is escaped. Raises nothing of its own.
     """
     draft, unit = pattern.draft, pattern.unit
     title = pattern.title.strip() or garment_words(draft.garment)
     size = f"size: {size_words}" if size_words else ""
     under = " · ".join(part for part in (garment_words(draft.garment), size, pattern.date) if part)
     drafted = bool(draft.steps)  # not so where it was drawn elsewhere
-    links = {"before": "Before you cut", "checks": "Checks", "cut": "Cut list", "cloth": "Cloth to buy"}
+    fit = finished_section(pattern)
+    links = {"finished": "Finished measurements"} if fit else {}
+    links |= {"before": "Before you cut", "checks": "Checks", "cut": "Cut list", "cloth": "Cloth to buy"}
     if drafted:
         links |= {"body": "Measurements and style", "steps": "Worked steps", "chalk": "Chalk card"}
     links["cautions"] = "Cautions"
     parts = [
+        fit,
         *_before(pattern),
-        *_checks(findings),
+        *_checks(findings, unit),
         *_cut_list(pattern),
         cloth_section(Nest.single(pattern), unit, {pattern.size: 1}),
         *(_body_and_style(draft, unit) if drafted else ()),
@@ -119,20 +125,18 @@ def _before(pattern: Pattern) -> Iterator[str]:
     yield "</section>\n"
 
 
-def _checks(findings: Sequence[Finding]) -> Iterator[str]:
+def _checks(findings: Sequence[Finding], unit: Unit) -> Iterator[str]:
     failed = [f for f in findings if not f.passed]
     others = [f for f in findings if f.passed]
     yield '<section id="checks">\n<h2>Checks</h2>\n'
     if failed:
-        yield from found_list(
-            failed, lambda f: f"{f.id}: measured {number(f.measured)} {f.unit}, limit {number(f.limit)} {f.unit}"
-        )
+        yield from found_list(paragraphs(failed), unit)
     elif findings:
         yield "<p>Nothing to report: every check passed.</p>\n"
     else:
         yield "<p>No check was made.</p>\n"
     words = "The check that passed" if len(others) == 1 else f"The {len(others)} checks that passed"
-    yield from passed_details(others, words, "Checks that passed")
+    yield from passed_details(others, words, "Checks that passed", unit)
     yield "</section>\n"
 
 
@@ -149,6 +153,7 @@ def _cut_list(pattern: Pattern) -> Iterator[str]:
         ("Cut", "w"),
         ("Cloth for each: along × across the grain", "w"),
         ("Allowances, included; handling", "m"),
+        kind="cards",
     )
     cloths = cut_list(pattern)
     for index, cloth in enumerate(cloths):
@@ -165,9 +170,9 @@ def _cut_list(pattern: Pattern) -> Iterator[str]:
             )
             todo = "".join(f"<br>{escaped(line)}" for line in piece.handling)
             yield (
-                f'<tr><td>{piece.number}</td><th scope="row">{escaped(piece_words(piece.name))}</th>'
-                f"<td>{escaped(cut_words(drafted))}</td><td>{escaped(_cloth_words(piece, unit))}</td>"
-                f"<td>{escaped(allowances)}{todo}</td></tr>\n"
+                f'<tr><td>{piece.number}</td><th scope="row">{escaped(title_of(piece.cut.piece))}</th>'
+                f'<td>{escaped(cut_words(drafted))}</td><td data-is="cloth">{escaped(_cloth_words(piece, unit))}</td>'
+                f'<td data-is="allowances">{escaped(allowances)}{todo}</td></tr>\n'
             )
     total = ", ".join(f"{cloth.total} of {cloth.material}" for cloth in cloths)
     yield (
@@ -192,8 +197,9 @@ def _cut_list(pattern: Pattern) -> Iterator[str]:
     for piece in pattern.pieces:
         half = " (half)" if piece.fold_line is not None else ""
         yield (
-            f"<figure>\n{_picture(piece)}<figcaption><b>{piece.number} {escaped(piece_words(piece.name))}</b>{half}<br>"
-            f"{escaped(cut_words(piece.cut.piece))}<br>{escaped(_cloth_words(piece, unit))}</figcaption>\n</figure>\n"
+            f"<figure>\n{_picture(piece)}<figcaption><b>{piece.number} {escaped(title_of(piece.cut.piece))}</b>{half}"
+            f"<br>{escaped(cut_words(piece.cut.piece))}<br>{escaped(_cloth_words(piece, unit))}</figcaption>\n"
+            "</figure>\n"
         )
     yield "</div>\n</section>\n"
 
@@ -272,7 +278,7 @@ def _picture(piece: MarkedPiece) -> str:
             f"{stroke(Role.DRILL)} {STEADY}/>"
         )
     x, y = piece.label.at.x - box.left + pad, box.top + pad - piece.label.at.y
-    name = escaped(piece_words(piece.name))
+    name = escaped(title_of(piece.cut.piece))
     says = f"{piece.number} {name}, {escaped(cut_words(cut.piece))}. Not to scale."
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" role="img" width="{width / mm:.0f}" height="{height / mm:.0f}" '
@@ -375,8 +381,15 @@ def _chalk_picture(piece: ChalkPiece) -> str:
     darts = "".join(d(mark.line) for mark in marks if mark.kind in (MarkKind.DART, MarkKind.INSIDE))
     places = {spot.letter: spot.at for mark in marks for spot in mark.spots if spot.letter}
     letters = []
+    taken: list[XY] = []
     for letter, at in places.items():
-        x, y = along(at, direction(middle, at), 9 * mm)
+        out = direction(middle, at)
+        turns = [(cos(radians(deg)), sin(radians(deg))) for deg in (0, 40, -40, 80, -80, 120, -120, 180)]
+        ways = [(out[0] * c - out[1] * s, out[0] * s + out[1] * c) for c, s in turns]
+        spots = [along(at, way, far * mm) for far in (9, 14, 19) for way in ways]
+        free = (p for p in spots if all(max(abs(p[0] - x), abs(p[1] - y)) > 13 * mm for x, y in taken))
+        x, y = next(free, spots[0])
+        taken.append((x, y))
         letters.append(f'<text x="{x - box.left + pad:.1f}" y="{box.top + pad - y:.1f}">{letter}</text>')
     width, height = box.width + 2 * pad, box.height + 2 * pad
     dots = "".join(d((at, at)) for at in places.values())

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from html import escape
 from math import isfinite
 from typing import Final
 
+from ..checks.by_size import Paragraph, sizes_words
 from ..draft.garment import find_garment
 from ..draft.options import LengthOption, Option
 from ..errors import InputError
@@ -19,12 +20,13 @@ from ..model.pattern import MarkedPiece
 from ..model.piece import piece_words
 from ..sheet.scale_block import SENTENCE
 from ..sheet.strokes import Role
-from ..units import Unit, show
+from ..units import INCH, Unit, show, show_fine
 from .svg import STYLES
 
 SIGNS: Final = {Severity.ERROR: ("×", "Error"), Severity.WARNING: ("!", "Warning"), Severity.INFO: ("i", "Remark")}
 _NOT_SHOWN: Final = re.compile(r"[^\t\n\r\u0020-\u007e\u00a0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _NUMBER_GAP: Final = re.compile(r"(?<=\d) (?=\d+/\d|(?:in|cm|mm)\b)")
+_FINE_MM: Final = re.compile(r"(?<![\d.])([-−+]?\d+(?:\.\d+)?) mm\b")
 PX: Final[Mapping[Role, tuple[float, str]]] = {  # widths and dashes for pictures this small, our own choice
     Role.CUT: (2.2, ""),
     Role.STITCH: (1.1, "5 3"),
@@ -36,10 +38,11 @@ PX: Final[Mapping[Role, tuple[float, str]]] = {  # widths and dashes for picture
     Role.DRILL: (1.1, ""),
 }
 _FILES: Final = (  # the first that fits
-    (re.compile(r"^lay\.json$"), "the lay itself: keep it, and name it in the job"),
-    (re.compile(r"^lay-small\.pdf$"), "the lays at a tenth of their size, to hang up beside the table"),
+    (re.compile(r"^orders\.html$"), "the lays of an order: garments, plies, lengths"),
+    (re.compile(r"^lay(-.+)?\.json$"), "the lay itself: keep it, and name it in the job"),
+    (re.compile(r"^lay(-.+)?-small\.pdf$"), "the lays at a tenth of their size, to hang up beside the table"),
     (re.compile(r"-projection\.html$"), "the lay for a projector over the table"),
-    (re.compile(r"^lay\.html$"), "how much cloth, and how to lay it"),
+    (re.compile(r"^lay(-.+)?\.html$"), "how much cloth, and how to lay it"),
     (re.compile(r"-roll\.pdf$"), "one long page at full size, for a wide printer or a copy shop"),
     (re.compile(r"\.pdf$"), "pages at full size: print at 100 %, prove the scale, tape together"),
     (re.compile(r"-nest\.dxf$"), "every size, stacked, for a cutting room that takes a graded nest"),
@@ -95,6 +98,7 @@ nav{font-size:.9rem;margin:.8rem 0}
 nav a{display:inline-block;padding:.35rem .9rem .35rem 0;color:#16181d}
 .found{list-style:none;padding:0}
 .found li{display:flex;gap:.7rem;margin:.6rem 0}
+.found li>div{min-width:0}
 .small,.found small{font-size:.85rem;color:#3a3f4a}
 .found small{display:block}
 .scroll{overflow-x:auto;max-width:100%}
@@ -107,6 +111,7 @@ tfoot td,tfoot th{border-bottom:0;font-weight:600}
 .n{text-align:right;white-space:nowrap}
 .w{min-width:10rem}
 .m{min-width:20rem}
+.fit .of{padding-top:.8rem}
 summary{cursor:pointer;padding:.4rem 0;font-weight:600}
 .pieces{display:grid;grid-template-columns:repeat(auto-fill,minmax(15rem,1fr));gap:1.6rem 1.2rem;margin:1rem 0}
 figure{margin:0;break-inside:avoid}
@@ -120,6 +125,19 @@ figcaption{margin-top:.5rem;font-size:.9rem;line-height:1.35}
 @media (max-width:699px){.two{display:block}.two>div+div{margin-top:1.5rem}.tall{columns:1}
 .pieces{grid-template-columns:1fr}figure svg{margin:0 auto}
 figcaption{text-align:center}h1{font-size:1.45rem}}
+@media screen and (max-width:699px){
+.w,.m,tbody th{min-width:5rem}th,td{padding-right:.5rem}td{overflow-wrap:anywhere}
+.cards thead,.flows thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
+.cards,.cards tbody,.cards tfoot,.flows,.flows tbody{display:block}
+.cards th,.cards td,.flows th,.flows td{display:block;border:0;padding:.1rem 0;min-width:0;max-width:none}
+.cards tr{display:grid;grid-template-columns:2rem 1fr;padding:.4rem 0;border-bottom:1px solid #b9bcc4}
+.cards tr>*{grid-column:2}.cards tr>:first-child{grid-column:1;grid-row:1}
+.cards td[data-is]::before{content:attr(data-is) ": ";color:#3a3f4a}
+.flows tr{display:flex;flex-wrap:wrap;gap:0 .5rem;padding:.4rem 0;border-bottom:1px solid #b9bcc4}
+table.flows tbody tr>th{flex:1 0 100%;position:static;max-width:none}
+.flows td{text-align:left;width:1rem}.flows td[data-size]{width:3.9rem}
+.flows td[data-size]::before{content:attr(data-size);display:block;font-size:.8em;color:#3a3f4a}
+}
 @page{margin:15mm 14mm 16mm}
 @media print{
 body{max-width:none;padding:0;font-size:10pt;line-height:1.38}
@@ -185,30 +203,70 @@ def verdict(findings: Sequence[Finding], told: Sequence[Finding] = ()) -> str:
     return f'<p class="verdict {look}"><span class="sign" aria-hidden="true">{sign}</span><strong>{say}</strong></p>\n'
 
 
-def found_list(failed: Iterable[Finding], small: Callable[[Finding], str]) -> Iterator[str]:
-    """What did not pass, the gravest first; `small` says what was measured."""
-    told = list(failed)
+def found_list(told: Sequence[Paragraph], unit: Unit, sizes: Sequence[str] = ()) -> Iterator[str]:
+    """What did not pass, the gravest first: a paragraph a rule, with what was measured; a table where that is more
+    than one number. `sizes` are all that there are."""
     yield '<ul class="found">\n'
-    for f in (f for severity in Severity for f in told if f.severity is severity):
+    for paragraph in (p for severity in Severity for p in told if p.worst.severity is severity):
+        f = paragraph.worst
         sign, word = SIGNS[f.severity]
         yield (
-            f'<li class="{f.severity.value}"><span class="sign" aria-hidden="true">{sign}</span><span>'
-            f"<b>{word}.</b> {escaped(f.message)}<small>{escaped(small(f))}</small></span></li>\n"
+            f'<li class="{f.severity.value}"><span class="sign" aria-hidden="true">{sign}</span><div>'
+            f"<b>{word}.</b> {escaped(in_unit(paragraph.words(sizes), unit))}"
         )
+        if paragraph.rows:
+            yield f"<small>{escaped(f.id)}</small>\n"
+            yield from _found_table(paragraph, unit, sizes)
+        else:
+            yield f"<small>{escaped(f'{f.id}: {measured_words(f, unit)}')}</small>"
+        yield "</div></li>\n"
     yield "</ul>\n"
 
 
-def passed_details(passed: Sequence[Finding], words: str, name: str) -> Iterator[str]:
+def _found_table(paragraph: Paragraph, unit: Unit, sizes: Sequence[str]) -> Iterator[str]:
+    """Place, size, measured, limit; a column that says nothing is left out."""
+    rows = paragraph.rows
+    where = any(row.place for row in rows)
+    by_size = any(row.sizes for row in rows)
+    what = any(row.said for row in rows)
+    heads: list[str | tuple[str, str]] = [*(["Place"] if where else []), *(["Size"] if by_size else [])]
+    heads += [("Measured", "n"), ("Limit", "n"), *(["What"] if what else [])]
+    yield table_start(f"Where: {escaped(paragraph.worst.id)}", *heads)
+    for row in rows:
+        cells = [f"<td>{escaped(row.place)}</td>"] if where else []
+        if by_size:
+            cells.append(f"<td>{escaped(_listed(sizes, row.sizes))}</td>")
+        for value in (row.measured, row.limit):
+            cells.append(f'<td class="n">{escaped(" ".join(measure(value, row.unit, unit)))}</td>')
+        if what:
+            cells.append(f"<td>{escaped(in_unit(row.said, unit))}</td>")
+        yield f"<tr>{''.join(cells)}</tr>\n"
+    yield TABLE_END
+
+
+def _listed(every: Sequence[str], some: Sequence[str]) -> str:
+    return sizes_words(every, some).partition(" ")[2]
+
+
+def measured_words(f: Finding, unit: Unit) -> str:
+    """`measured 6 in, limit 10.236 in`."""
+    (measured, word), (limit, _) = (measure(value, f.unit, unit) for value in (f.measured, f.limit))
+    return f"measured {measured} {word}, limit {limit} {word}"
+
+
+def passed_details(passed: Sequence[Finding], words: str, name: str, unit: Unit) -> Iterator[str]:
     """A folded table of checks that passed, under those words; nothing if there are none."""
     if not passed:
         return
     yield f"<details>\n<summary>{words}</summary>\n"
-    yield '<p class="small">In millimetres or the unit named, since the limits are finer than 1/8 in.</p>\n'
+    fine = "decimals of an inch" if unit == "in" else "decimals"
+    yield f'<p class="small">In {fine} or the unit named: the limits are finer than a tape is read.</p>\n'
     yield table_start(name, ("What was found", "m"), ("Measured", "n"), ("Limit", "n"), "Unit", "Check")
     for f in passed:
+        (measured, word), (limit, _) = (measure(value, f.unit, unit) for value in (f.measured, f.limit))
         yield (
-            f'<tr><td>{escaped(f.message)}</td><td class="n">{number(f.measured)}</td><td class="n">'
-            f"{number(f.limit)}</td><td>{escaped(f.unit)}</td><td>{escaped(f.id)}</td></tr>\n"
+            f'<tr><td>{escaped(in_unit(f.message, unit))}</td><td class="n">{measured}</td><td class="n">{limit}</td>'
+            f"<td>{escaped(word)}</td><td>{escaped(f.id)}</td></tr>\n"
         )
     yield f"{TABLE_END}</details>\n"
 
@@ -266,7 +324,9 @@ def style_rows(draft: Draft, unit: Unit) -> Iterator[tuple[str, str, str]]:
         words = option.words if option is not None else piece_words(name)
         if isinstance(value, (int, float)):
             usual = (
-                isinstance(option, LengthOption) and option.default is not None and abs(option.default - value) < 1e-6
+                isinstance(option, LengthOption)
+                and (default := option.usual(unit)) is not None
+                and abs(default - value) < 1e-6
             )
             yield words, show(value, unit, exact=True), "usual" if usual else "chosen"
         elif isinstance(value, str) and value != "auto":
@@ -274,7 +334,7 @@ def style_rows(draft: Draft, unit: Unit) -> Iterator[tuple[str, str, str]]:
         elif name in found:
             yield words, found[name], "worked out"
         elif isinstance(option, LengthOption) and option.default_words:
-            yield words, "worked out", option.default_words
+            yield words, "worked out", option.usual_words(unit)
 
 
 def _options(garment: str) -> tuple[Option, ...]:
@@ -300,6 +360,32 @@ def number(value: float) -> str:
     return f"{round(value, 3) + 0.0:.3f}".rstrip("0").rstrip(".").replace("-", "−")
 
 
+def measure(value: float, word: str, unit: Unit) -> tuple[str, str]:
+    """A number of a check and its unit; lengths, which checks keep in mm, in decimals of the maker's unit.
+
+    >>> measure(152.4, "mm", "in"), measure(0.5, "mm", "cm"), measure(12.0, "degrees", "in")
+    (('6', 'in'), ('0.05', 'cm'), ('12', 'degrees'))
+    """
+    if word != "mm":
+        return number(value), word
+    return number(value / {"in": INCH, "cm": 10.0, "mm": 1.0}[unit]), unit
+
+
+def in_unit(text: str, unit: Unit) -> str:
+    """What a check says, its fine lengths in the maker's unit instead of mm.
+
+    >>> in_unit("the legs differ by 1.3 mm", "in"), in_unit("worst +0.002 mm", "cm")
+    ('the legs differ by 0.051 in', 'worst 0 cm')
+    """
+
+    def told(found: re.Match[str]) -> str:
+        mm = float(found[1].replace("−", "-"))
+        words = show_fine(mm, unit, signed=found[1][0] == "+")
+        return f"{words.rstrip('0').rstrip('.') if '.' in words else words} {unit}"
+
+    return text if unit == "mm" else _FINE_MM.sub(told, text)
+
+
 def counted(count: int, word: str) -> str:
     return f"{count} {word}{'' if count == 1 else 's'}"
 
@@ -308,8 +394,9 @@ def bullets(texts: Iterable[str]) -> str:
     return "<ul>\n" + "".join(f"<li>{escaped(text)}</li>\n" for text in texts) + "</ul>\n"
 
 
-def table_start(name: str, *columns: str | tuple[str, str]) -> str:
-    """A table that scrolls inside itself; a column is its heading, or that and a class."""
+def table_start(name: str, *columns: str | tuple[str, str], kind: str = "") -> str:
+    """A table that scrolls inside itself; a column is its heading, or that and a class. `kind` is the table's class."""
+    of_kind = f' class="{kind}"' if kind else ""
     heads = "".join(
         f'<th scope="col">{column}</th>'
         if isinstance(column, str)
@@ -317,7 +404,8 @@ def table_start(name: str, *columns: str | tuple[str, str]) -> str:
         for column in columns
     )
     return (
-        f'<div class="scroll" role="region" aria-label="{name}" tabindex="0"><table>\n'
+        f'<div class="scroll" role="region" aria-label="{name}" tabindex="0">'
+        f"<table{of_kind}>\n"
         f"<thead><tr>{heads}</tr></thead>\n<tbody>\n"
     )
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
 from ..body.charts import written
 from ..body.measurements import KINDS
-from ..checks.by_size import CheckRow, but_for_numbers, rows_by_size, worst
+from ..checks.by_size import CheckRow, but_for_numbers, paragraphs, rows_by_size, sizes_words, worst
+from ..checks.finished import Finished, finished
 from ..checks.measure import edge_of, run_length
 from ..draft.garment import find_garment
 from ..errors import InputError
@@ -17,12 +18,13 @@ from ..finish.cut_list import cut_list
 from ..finish.marks import allowance_words
 from ..geometry.point import XY, distance
 from ..grade.growth import Growth, growth
-from ..model.finding import Finding, Severity
+from ..model.finding import Finding
 from ..model.nest import Nest
 from ..model.pattern import Pattern
-from ..model.piece import Seam, cut_words, piece_words
+from ..model.piece import Seam, cut_words, piece_words, title_of
 from ..units import Unit, show, show_at_least, show_fine
 from .cloth_table import cloth_section
+from .finished_table import ABOUT
 from .nest_picture import nest_picture, size_key
 from .report_page import (
     SIGNS,
@@ -36,7 +38,7 @@ from .report_page import (
     files_section,
     found_list,
     garment_words,
-    number,
+    measure,
     page,
     passed_details,
     prove_the_scale,
@@ -102,9 +104,9 @@ def render_set(
     chart_source: str = "",
     extrapolated: Sequence[str] = (),
 ) -> bytes:
-    """The report of several sizes as HTML 5, UTF-8: the set and its files, the chart with its steps, checks across the
-    sizes and in each, the stacked pieces, the grade of every named point and the length of every edge, what to cut in
-    each size, sewing notes and cautions (`cautions`: those of the device).
+    """The report of several sizes as HTML 5, UTF-8: finished measurements, the set and its files, the chart with its
+    steps, checks across the sizes and in each, the stacked pieces, the grade of every named point and the length of
+    every edge, what to cut in each size, sewing notes and cautions (`cautions`: those of the device).
 
     `extrapolated` are sizes of the chart that reach beyond the people who were measured. Measurements are in the
     maker's unit as charts are written (1/16 in, 0.05 cm, 0.5 mm); grades and lengths in decimals (0.001 in with mm
@@ -113,13 +115,15 @@ def render_set(
     """
     base = nest.base_pattern
     title = base.title.strip() or garment_words(base.draft.garment)
-    said = f"{_sizes_words(nest.sizes, nest.sizes)}, base {nest.base}"
+    said = f"{sizes_words(nest.sizes, nest.sizes)}, base {nest.base}"
     under = " · ".join(part for part in (garment_words(base.draft.garment), said, base.date) if part)
     sizes = _Sizes(nest, frozenset(extrapolated))
     rows = rows_by_size(findings)
     across = [f for f in findings if not f.size]
-    told = [f for f in across if not f.passed] + [_gravest(row.failed) for row in rows if row.failed]
+    told = [p.worst for p in paragraphs(f for f in findings if not f.passed)]
+    fit = list(_finished(sizes))
     links = {
+        **({"finished": "Finished measurements"} if fit else {}),
         "set": "The set",
         **({"chart": "Chart"} if nest.base_pattern.draft.body else {}),
         "checks": "Checks",
@@ -132,6 +136,7 @@ def render_set(
         "cautions": "Cautions",
     }
     parts = [
+        *fit,
         *_set(sizes, chart_title, chart_source),
         files_section(files),
         *_chart(sizes),
@@ -166,8 +171,10 @@ class _Sizes:
 
     def head(self, size: str) -> str:
         """The heading of its column: an asterisk where it is extrapolated, a word where it is the base."""
-        star = "*" if size in self.extrapolated else ""
-        return f"{escaped(size)}{star}{'<small>base</small>' if size == self.nest.base else ''}"
+        return f"{self.marked(size)}{'<small>base</small>' if size == self.nest.base else ''}"
+
+    def marked(self, size: str) -> str:
+        return f"{escaped(size)}{'*' if size in self.extrapolated else ''}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,9 +194,12 @@ def _cell(words: str, kind: str = "n") -> str:
 
 
 def _size_table(
-    sizes: _Sizes, name: str, first: Sequence[str], lines: Sequence[_Line], kind: str = "n"
+    sizes: _Sizes, name: str, first: Sequence[str], lines: Sequence[_Line], kind: str = "n", *, flows: bool = False
 ) -> Iterator[str]:
-    """The table, in as many parts side by side as a page needs; `first` are the columns before the sizes."""
+    """The table, in as many parts side by side as a page needs; `first` are the columns before the sizes.
+
+    One that `flows` is for the maker: on a phone its cells stand below their row's heading, each with its size.
+    """
     every = sizes.nest.sizes
     parts = -(-len(every) // _MOST)
     wide = -(-len(every) // parts)
@@ -197,13 +207,19 @@ def _size_table(
         block = every[start : start + wide]
         label = name if parts == 1 else f"{name}, sizes {block[0]} to {block[-1]}"
         heads = [(sizes.head(size), kind) for size in block]
-        yield table_start(escaped(label), *first, *heads).replace("<table>", '<table class="sizes">')
+        yield table_start(escaped(label), *first, *heads, kind="sizes flows" if flows else "sizes")
         for i, line in enumerate(lines):
             if line.starts and i:
                 yield "</tbody>\n"
                 yield '<tbody class="pair">\n'
             if line.cells:
-                yield f"<tr>{line.head}{''.join(line.cells[size] for size in block)}</tr>\n"
+                cells = (
+                    line.cells[size].replace("<td", f'<td data-size="{sizes.marked(size)}"', 1)
+                    if flows
+                    else line.cells[size]
+                    for size in block
+                )
+                yield f"<tr>{line.head}{''.join(cells)}</tr>\n"
             elif line.same:
                 yield f'<tr>{line.head}<td colspan="{len(block)}">{line.same}</td></tr>\n'
             else:
@@ -218,22 +234,6 @@ def _row_head(words: str, small: str = "", rows: int = 1) -> str:
     return f'<th scope="row"{span}>{escaped(words)}{below}</th>'
 
 
-def _sizes_words(every: Sequence[str], some: Iterable[str]) -> str:
-    """`size 12`, `sizes 8 to 16`, `sizes 8, 10 and 14 to 18`, in the order of the set."""
-    wanted = set(some)
-    runs: list[list[str]] = [[]]
-    for size in every:
-        if size in wanted:
-            runs[-1].append(size)
-        elif runs[-1]:
-            runs.append([])
-    words: list[str] = []
-    for run in runs:
-        words += [f"{run[0]} to {run[-1]}"] if len(run) > 2 else run
-    listed = " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
-    return f"size{'s' if len(wanted) > 1 else ''} {listed}"
-
-
 def _told_by_size(nest: Nest, lines: Callable[[Pattern], Iterable[str]]) -> list[str]:
     """Each line once, with the sizes that it is for where it is not for all; lines that differ only in their numbers
     stand together."""
@@ -242,10 +242,48 @@ def _told_by_size(nest: Nest, lines: Callable[[Pattern], Iterable[str]]) -> list
         for line in dict.fromkeys(lines(pattern)):
             found.setdefault(but_for_numbers(line), {}).setdefault(line, []).append(pattern.size)
     return [
-        line if len(some) == len(nest.sizes) else f"{line} ({_sizes_words(nest.sizes, some)})"
+        line if len(some) == len(nest.sizes) else f"{line} ({sizes_words(nest.sizes, some)})"
         for alike in found.values()
         for line, some in alike.items()
     ]
+
+
+# ---------------------------------------------------------------- finished measurements
+
+
+def _finished(sizes: _Sizes) -> Iterator[str]:
+    nest, unit = sizes.nest, sizes.unit
+    each = {p.size: {(one.group, one.words): one for one in finished(p)} for p in nest.patterns}
+    rows = list(dict.fromkeys(key for own in each.values() for key in own))
+    if not rows:
+        return
+    yield (
+        f'<section id="finished">\n<h2>Finished measurements</h2>\n<p class="small">In {_UNITS[unit]}; under the '
+        f"garment stand the body and its wearing ease. {ABOUT}</p>\n"
+    )
+    lines: list[_Line] = []
+    group = ""
+    for key in rows:
+        if key[0] != group:
+            lines.append(_Line(escaped(key[0]), {}, starts=True))
+            group = key[0]
+        cells = {size: _cell(_garment_words(each[size].get(key), unit)) for size in nest.sizes}
+        lines.append(_Line(_row_head(key[1]), cells))
+    yield from _size_table(sizes, "Finished measurements", ["Measurement"], lines, flows=True)
+    yield "</section>\n"
+
+
+def _garment_words(one: Finished | None, unit: Unit) -> str:
+    if one is None:
+        return "–"
+    garment = escaped(show(one.garment, unit, with_unit=False))
+    if one.body is None:
+        return garment
+    body = f"{garment}<small>{escaped(show(one.body, unit, with_unit=False))}</small>"
+    if one.ease is None:
+        return body
+    sign = "−" if one.ease < 0 else "+"
+    return f"{body}<small>{sign} {escaped(show(abs(one.ease), unit, with_unit=False))}</small>"
 
 
 # ---------------------------------------------------------------- the set and its chart
@@ -263,7 +301,7 @@ def _set(sizes: _Sizes, chart_title: str, chart_source: str) -> Iterator[str]:
         facts.append(f"<b>From</b> {escaped(chart_source)}.")
     beyond = [size for size in nest.sizes if size in sizes.extrapolated]
     if beyond:
-        words = _sizes_words(nest.sizes, beyond)
+        words = sizes_words(nest.sizes, beyond)
         facts.append(
             f"<b>*</b> The chart marks {escaped(words)} as extrapolated: beyond the people who were measured. Sew a "
             "trial garment in such a size before you cut good cloth."
@@ -355,54 +393,27 @@ def _changes(sizes: _Sizes, rows: Mapping[str, Sequence[float]]) -> list[str]:
 # ---------------------------------------------------------------- checks
 
 
-def _gravest(failed: Sequence[Finding]) -> Finding:
-    return min(failed, key=lambda f: list(Severity).index(f.severity))
-
-
 def _checks(sizes: _Sizes, rows: Sequence[CheckRow], across: Sequence[Finding]) -> Iterator[str]:
-    nest = sizes.nest
+    nest, unit = sizes.nest, sizes.unit
     yield '<section id="checks">\n<h2>Checks</h2>\n'
     if across:
         yield "<h3>Across the sizes</h3>\n"
         failed, passed = [f for f in across if not f.passed], [f for f in across if f.passed]
         if failed:
-            yield from found_list(
-                failed, lambda f: f"{f.id}: measured {number(f.measured)} {f.unit}, limit {number(f.limit)} {f.unit}"
-            )
+            yield from found_list(paragraphs(failed), unit)
         else:
             yield "<p>The sizes agree with each other: every check across them passed.</p>\n"
         words = f"{counted(len(passed), 'check')} across the sizes that passed"
-        yield from passed_details(passed, words, "Checks across the sizes that passed")
+        yield from passed_details(passed, words, "Checks across the sizes that passed", unit)
     yield "<h3>In each size</h3>\n"
-    told = {_said(nest, row): row for row in rows if row.failed}
-    if told:
-        yield from found_list(told, lambda f: _measured_words(nest, told[f]))
+    failed_in = paragraphs(f for row in rows for f in row.failed)
+    if failed_in:
+        yield from found_list(failed_in, unit, nest.sizes)
     else:
         yield "<p>Nothing to report: every check passed in every size.</p>\n" if rows else "<p>No check was made.</p>\n"
     if rows:
         yield from _matrix(sizes, rows)
     yield "</section>\n"
-
-
-def _said(nest: Nest, row: CheckRow) -> Finding:
-    """What to tell for all sizes in which it failed: the base's words if it is one of them, else the first's."""
-    worst_first = _gravest(row.failed)
-    own = row.by_size.get(nest.base)
-    like = own if own is not None and not own.passed else worst_first
-    some = [f.size for f in row.failed]
-    where = "Every size" if len(some) == len(nest.sizes) > 1 else _sizes_words(nest.sizes, some).capitalize()
-    more = f"; as told for size {like.size}" if len(some) > 1 else ""
-    return replace(like, severity=worst_first.severity, message=f"{where}{more}: {like.message}")
-
-
-def _measured_words(nest: Nest, row: CheckRow) -> str:
-    """`walk.everyday: 203.2 mm, limit 260 mm in size 8; 177.8 mm, limit 260 mm in sizes 10 to 14`."""
-    found: dict[str, list[str]] = {}
-    for f in row.failed:
-        words = f"measured {number(f.measured)} {f.unit}, limit {number(f.limit)} {f.unit}"
-        found.setdefault(words, []).append(f.size)
-    each = "; ".join(f"{_sizes_words(nest.sizes, some)}: {words}" for words, some in found.items())
-    return f"{row.id}{f', {row.place}' if row.place else ''}: {each}"
 
 
 def _sign(findings: Sequence[Finding]) -> str:
@@ -429,18 +440,23 @@ def _matrix(sizes: _Sizes, rows: Sequence[CheckRow]) -> Iterator[str]:
         lines.append(_Line(_row_head(_FAMILIES.get(family, piece_words(family))), cells))
     yield from _size_table(sizes, "Checks by size", ["Checks"], lines, "s")
     yield "<details>\n<summary>Every check in every size, with what was measured</summary>\n"
-    yield '<p class="small">In millimetres or the unit named. Where the limit is not the same in every size it stands '
-    yield "below what was measured.</p>\n"
+    yield f'<p class="small">In {_UNITS[sizes.unit]} or the unit named. Where the limit is not the same in every size '
+    yield "it stands below what was measured.</p>\n"
     lines = []
     for row in rows:
         limits = {(f.limit, f.unit) for f in row.by_size.values()}
         some = next(iter(row.by_size.values()))
-        limit = f"{number(some.limit)} {some.unit}" if len(limits) == 1 else f"by size, {some.unit}"
+        most, word = measure(some.limit, some.unit, sizes.unit)
+        limit = f"{most} {word}" if len(limits) == 1 else f"by size, {word}"
         cells = {}
         for size in sizes.nest.sizes:
             f = row.by_size.get(size)
-            below = f"<small>of {number(f.limit)}</small>" if f is not None and len(limits) > 1 else ""
-            cells[size] = _cell("–" if f is None else f"{_sign((f,))} {number(f.measured)}{below}")
+            if f is None:
+                cells[size] = _cell("–")
+                continue
+            (own_value, _), (most, _) = (measure(value, f.unit, sizes.unit) for value in (f.measured, f.limit))
+            below = f"<small>of {most}</small>" if len(limits) > 1 else ""
+            cells[size] = _cell(f"{_sign((f,))} {own_value}{below}")
         lines.append(_Line(f"{_row_head(row.id, row.place)}<td>{escaped(limit)}</td>", cells))
     yield from _size_table(sizes, "Every check by size", ["Check", "Limit"], lines)
     yield "</details>\n"
@@ -451,10 +467,15 @@ def _matrix(sizes: _Sizes, rows: Sequence[CheckRow]) -> Iterator[str]:
 
 def _pieces(nest: Nest) -> Iterator[str]:
     stack = f"the point {piece_words(nest.stack)}, where a piece has it, else on " if nest.stack else ""
+    lie = (
+        f"on {stack}their centre or grain line at the level of bust, biceps or hip; facings lie as the pieces that "
+        "they face"
+    )
+    if not any(pattern.draft.steps for pattern in nest.patterns):
+        lie = f"on {stack}the same lines as in the drawing"
     yield (
         '<section id="nest" class="cut">\n<h2>The pieces, stacked</h2>\n<p>Cut lines, notches and darts of every size. '
-        f"The sizes lie on each other on {escaped(stack)}their centre or grain line at the level of bust, biceps or "
-        "hip; facings lie as the pieces that they face. The pictures are not to scale, and not to one scale among "
+        f"The sizes lie on each other {escaped(lie)}. The pictures are not to scale, and not to one scale among "
         "themselves: cut from the full-size files, never from here.</p>\n"
     )
     yield f'{size_key(nest)}<div class="nests">\n'
@@ -462,7 +483,7 @@ def _pieces(nest: Nest) -> Iterator[str]:
         half = " (half)" if piece.fold_line is not None else ""
         yield (
             f"<figure>\n{nest_picture(nest, piece.name)}<figcaption><b>{piece.number} "
-            f"{escaped(piece_words(piece.name))}</b>{half}<br>{escaped(cut_words(piece.cut.piece))}</figcaption>\n"
+            f"{escaped(title_of(piece.cut.piece))}</b>{half}<br>{escaped(cut_words(piece.cut.piece))}</figcaption>\n"
             "</figure>\n"
         )
     yield "</div>\n</section>\n"
@@ -492,15 +513,19 @@ def _grade(sizes: _Sizes) -> Iterator[str]:
     nest, unit = sizes.nest, sizes.unit
     below = " and, below, in mm to 0.1" if unit == "in" else ""
     fine = {"in": "0.001", "cm": "0.01", "mm": "0.1"}[unit]
+    drafted = all(pattern.draft.steps for pattern in nest.patterns)
+    whence = (
+        "Every size was drafted from its own measurements" if drafted else "The sizes are those of its file or rules"
+    )
     yield (
         f'<section id="grade" class="cut">\n<h2>Grade</h2>\n<p>How far each point lies from where it is in size '
         f"{escaped(nest.base)}: → to the right, ↑ up (− is left or down), as drawn above, the sizes lying on each "
         f"other. In {_UNITS[unit]} to {fine}{below}: a grade is smaller than the fractions of a tape, and rounded to "
-        "those the seams would not meet. Every size was drafted from its own measurements; these numbers are the "
-        "difference. With another zero point all numbers of a piece change by one and the same move.</p>\n"
+        f"those the seams would not meet. {whence}; these numbers are the difference. With "
+        "another zero point all numbers of a piece change by one and the same move.</p>\n"
     )
     for piece in nest.base_pattern.pieces:
-        words = f"{piece.number} {piece_words(piece.name)}"
+        words = f"{piece.number} {title_of(piece.cut.piece)}"
         yield f"<h3>{escaped(words)}</h3>\n"
         lines: list[_Line] = []
         for grade in _drawn_places(nest, piece.name):
@@ -589,7 +614,7 @@ def _cut_list(sizes: _Sizes) -> Iterator[str]:
         lines.append(_Line(f"from {escaped(cloth.material)}: {cloth.total} to cut of each size", {}, starts=True))
         for piece in cloth.pieces:
             boxes = {size: cloth_box(nest.of(size).piece(piece.name)) for size in nest.sizes}
-            words = f"{piece.number} {piece_words(piece.name)}"
+            words = f"{piece.number} {title_of(piece.cut.piece)}"
             for axis, arrow in enumerate("↕↔"):
                 cells = {
                     size: _cell(escaped(show_at_least(box[axis], unit).removesuffix(f" {unit}")))
@@ -597,7 +622,7 @@ def _cut_list(sizes: _Sizes) -> Iterator[str]:
                 }
                 head = _row_head(words, cut_words(piece.cut.piece), 2) if axis == 0 else ""
                 lines.append(_Line(f"{head}<td>{arrow}</td>", cells, starts=axis == 0))
-    yield from _size_table(sizes, "Cut list", ["Piece", ""], lines)
+    yield from _size_table(sizes, "Cut list", ["Piece", ""], lines, flows=True)
     total = ", ".join(f"{cloth.total} of {cloth.material}" for cloth in cloths)
     pieces = counted(len(nest.base_pattern.pieces), "pattern piece")
     yield f"<p>Of each size: {escaped(pieces)}; to cut from cloth: {escaped(total)}.</p>\n"
@@ -618,7 +643,7 @@ def _sewing(sizes: _Sizes) -> Iterator[str]:
     yield table_start("Allowances and handling", "Piece", ("Allowances, included; handling", "m"))
     for piece in base.pieces:
         said = "<br>".join(escaped(line) for line in _piece_lines(nest, piece.name, unit))
-        yield f'<tr><th scope="row">{piece.number} {escaped(piece_words(piece.name))}</th><td>{said}</td></tr>\n'
+        yield f'<tr><th scope="row">{piece.number} {escaped(title_of(piece.cut.piece))}</th><td>{said}</td></tr>\n'
     yield TABLE_END
     each = {
         p.size: {words: (value, remark) for words, value, remark in style_rows(p.draft, unit)} for p in nest.patterns

@@ -53,7 +53,7 @@ class Tile:
 
     @property
     def name(self) -> str:
-        """Row letter and column number: B3."""
+        """Its place in the row, then the row's letter: 3B."""
         return tile_name(self.row, self.column)
 
 
@@ -93,12 +93,12 @@ class Tiling:
 
 
 def tile_name(row: int, column: int) -> str:
-    """Both counted from 0; after row Z comes AA.
+    """Both counted from 0; after row Z comes AA. The number comes first: A4 and B5 are names of paper.
 
     >>> tile_name(1, 2), tile_name(25, 0), tile_name(26, 0)
-    ('B3', 'Z1', 'AA1')
+    ('3B', '1Z', '1AA')
     """
-    return f"{row_name(row)}{column + 1}"
+    return f"{column + 1}{row_name(row)}"
 
 
 def row_name(row: int) -> str:

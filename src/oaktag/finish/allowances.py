@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from difflib import get_close_matches
 from math import sqrt
 from typing import Final, TypeAlias
@@ -21,7 +22,7 @@ from ..geometry.point import XY, direction, distance
 from ..model.corner_names import FINISHES
 from ..model.draft import Draft
 from ..model.pattern import CutPattern, CutPiece
-from ..model.piece import Edge, EdgeKind, Piece
+from ..model.piece import Edge, EdgeKind, Piece, title_of
 from ..model.widths import Allowance, Profile, Station
 from .corners import Beside, Corner, corner_between
 
@@ -50,22 +51,50 @@ def allow(
     """
     corners = corners or {}
     _all_known(draft, asked, corners)
-    return CutPattern(
-        draft,
-        tuple(
-            allow_piece(
-                piece,
-                profiles_for(piece, draft, asked),
-                order=draft.sewing_order,
-                corners={
-                    key.removeprefix(f"{piece.name}."): finish
-                    for key, finish in corners.items()
-                    if "." not in key or key.startswith(f"{piece.name}.")
-                },
-                chords=chords,
+    pieces: list[CutPiece] = []
+    for piece in draft.pieces:
+        own = {
+            key.removeprefix(f"{piece.name}."): finish
+            for key, finish in corners.items()
+            if "." not in key or key.startswith(f"{piece.name}.")
+        }
+        profiles = profiles_for(piece, draft, asked)
+        if piece.cut_line and not _has_corner(piece, own):
+            pieces.append(_as_drawn(piece, profiles, chords or {}))
+            continue
+        made = allow_piece(piece, profiles, order=draft.sewing_order, corners=own, chords=chords)
+        if piece.cut_line:
+            words = (
+                f"{title_of(piece)}: a corner finish is asked for, so its cut line is made anew from its allowances."
             )
-            for piece in draft.pieces
-        ),
+            made = replace(made, notes=(*made.notes, words))
+        pieces.append(made)
+    return CutPattern(draft, tuple(pieces))
+
+
+def _has_corner(piece: Piece, corners: Mapping[str, str]) -> bool:
+    """Whether a finish is asked for at one of its corners."""
+    names = [edge.name for edge in piece.edges]
+    pairs = {pair for a, b in zip([names[-1], *names[:-1]], names, strict=True) for pair in (f"{a}/{b}", f"{b}/{a}")}
+    return not pairs.isdisjoint(corners)
+
+
+def _as_drawn(piece: Piece, profiles: Mapping[str, Profile], chords: Chords) -> CutPiece:
+    """The piece with the cut line that was drawn for it, point for point."""
+    lines = {
+        edge.name: tuple(_flattened(edge, profiles[edge.name].most, chords.get((piece.name, edge.name), ())))
+        for edge in piece.edges
+    }
+    return CutPiece(
+        piece=piece,
+        lines=lines,
+        stitch_line=tuple(p for edge in piece.edges for p in lines[edge.name][:-1]),
+        cut_line=piece.cut_line,
+        cut_edges={edge.name: () for edge in piece.edges},
+        allowances={name: profile.most for name, profile in profiles.items()},
+        profiles=profiles,
+        corners={edge.name: "as drawn" for edge in piece.edges},
+        as_drawn=True,
     )
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from ..model.pattern import MarkedPiece, Pattern
-from ..model.piece import piece_words
+from ..model.piece import title_of
 
 _ORDER: Final = ("shell", "lining", "interfacing")
 
@@ -26,7 +26,7 @@ class Cloth:
     def words(self) -> str:
         """`lining: lining front 1 on the fold, lining back 2; 3 in all`."""
         each = ", ".join(
-            f"{piece_words(piece.name)} {piece.cut.piece.quantity}"
+            f"{title_of(piece.cut.piece)} {piece.cut.piece.quantity}"
             + (" on the fold" if piece.cut.piece.on_fold else "")
             for piece in self.pieces
         )

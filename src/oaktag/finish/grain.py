@@ -12,6 +12,10 @@ INSIDE: Final = 5.0
 """Kept between the grain line and the stitch line, mm (common practice, no source)."""
 LONG_ENOUGH: Final = 100.0
 """mm; or a third of the piece's length (common practice, no source)."""
+_BARELY: Final = 0.5
+"""So far inside ends a grain line that was drawn beyond the stitch line, mm."""
+_SHORTEST: Final = 15.0
+"""A shorter rest of it is none, mm."""
 _TRIES: Final = 25
 Span = tuple[float, float]
 
@@ -62,6 +66,25 @@ def placed_grain(
     middle, half = (low + high) / 2, min(high - low, wanted) / 2
     ends = [_back((at, middle - half), way), _back((at, middle + half), way)]
     return (ends[0], ends[1])
+
+
+def kept_grain(drawn: tuple[Point, Point], outline: Ring) -> tuple[Point, Point] | None:
+    """A grain line that stays where it was drawn; what of it lies inside, if it runs out of the piece. None if that is
+    next to nothing."""
+    way = direction(*drawn)
+    low, high = (_turned(end, way)[1] for end in drawn)
+    x = _turned(drawn[0], way)[0]
+    runs = [
+        (low if a < low - _BARELY else a + _BARELY, high if b > high + _BARELY else b - _BARELY)
+        for a, b in _free([_turned(p, way) for p in outline], x, _BARELY)
+        if b > low and a < high
+    ]
+    a, b = max(runs, key=lambda run: run[1] - run[0], default=(0.0, 0.0))
+    if b - a < _SHORTEST:
+        return None
+    if (a, b) == (low, high):
+        return drawn
+    return _back((x, a), way), _back((x, b), way)
 
 
 def _turned(p: XY, way: Point) -> XY:

@@ -8,13 +8,15 @@ from math import atan2, degrees, inf
 from typing import Final
 
 from ..errors import GeometryError
+from ..geometry.curve import CHORD
 from ..geometry.path import flatten, place_at
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
+from ..geometry.polygon import nearest_on
 from ..model.pattern import CutPattern, CutPiece, Label, MarkedPiece, Notch, Pattern
-from ..model.piece import DOUBLE_APART, Dart, EdgeKind, NotchKind, NotchPlace, Piece, cut_words, piece_words
+from ..model.piece import DOUBLE_APART, Dart, EdgeKind, NotchKind, NotchPlace, Piece, cut_words, piece_words, title_of
 from ..model.widths import Profile
 from ..units import INCH, Unit, show
-from .grain import placed_grain
+from .grain import kept_grain, placed_grain
 from .handling import handling
 from .labels import LabelBox, Measured, Wording, find_spot
 from .notches import balance_sizes, leave_out_together, off_corners
@@ -147,7 +149,9 @@ def _mark_piece(
         dart.points if dart.is_open else [*dart.points, dart.points[0]] for dart in piece.darts
     ]
     fold = _fold_line(cut)
-    grain = placed_grain(piece.grain, outline, darts, fold, FOLD_CLEAR + 4.0)
+    grain = kept_grain(piece.grain, outline) if piece.grain_stays else None
+    if grain is None:
+        grain = placed_grain(piece.grain, outline, darts, fold, FOLD_CLEAR + 4.0)
     obstacles = [*darts, *(line.points for line in piece.internal_lines), grain]
     if fold is not None:
         inwards = left_of(direction(*fold))
@@ -192,8 +196,11 @@ def notch_shape(kind: NotchKind, width: float) -> tuple[NotchKind, float, float]
 def _notch(cut: CutPiece, place: NotchPlace, kind: NotchKind) -> Notch:
     """Square to the stitch line at its place, run out to the cut line; a double notch has one either side."""
     edge = cut.piece.edge(place.edge)
-    width, stepped = _width_at(cut, place)
     point, way = place_at(edge.curves, place.at)
+    if place.out is not None and cut.as_drawn:
+        spot, outwards = place.out
+        return Notch(place.edge, point, outwards, 1, place.name, (spot,), place.depth, kind, place.width)
+    width, stepped = _width_at(cut, place)
     if place.count == 1:
         froms = [(point, _leg_way(cut.piece, place, point) or right_of(way))]
     else:
@@ -202,9 +209,19 @@ def _notch(cut: CutPiece, place: NotchPlace, kind: NotchKind) -> Notch:
     if stepped:
         spots = tuple(along(start, out, width) for start, out in froms)
     else:
-        spots = tuple(_out_to(cut.cut_line, start, out, width) for start, out in froms)
+        found = [_out_to(cut.cut_line, start, out, width) for start, out in froms]
+        spots = tuple(spot for spot in found if spot is not None)
+        if len(spots) < len(found):
+            raise GeometryError(
+                f"{piece_words(cut.piece.name)}: the {place.name} notch of the {piece_words(place.edge)} does not "
+                f"reach the cut line, which turns away there. Give {cut.piece.name}.{place.edge} and the edges beside "
+                "it allowances that are more alike"
+            )
     room = min(distance(start, spot) for (start, _), spot in zip(froms, spots, strict=True))
     kind, depth, breadth = notch_shape(kind, min(width, room))
+    if place.depth and kind is not NotchKind.V_OUT:
+        depth = min(place.depth, min(width, room) - NOTCH_CLEAR)
+        breadth = place.width if kind is not NotchKind.SLIT and place.width else breadth
     ways = () if place.count == 1 else tuple(out for _, out in froms)
     return Notch(
         place.edge,
@@ -236,8 +253,12 @@ def _leg_way(piece: Piece, place: NotchPlace, point: Point) -> Point | None:
     return None
 
 
-def _out_to(ring: Sequence[XY], start: Point, way: Point, width: float) -> Point:
-    """Where a ray from the stitch line first meets the cut line; the width itself where the ray only grazes it."""
+def _out_to(ring: Sequence[XY], start: Point, way: Point, width: float) -> Point | None:
+    """Where a ray from the stitch line first meets the cut line; the width itself where the ray only grazes it.
+
+    The place itself where there is no allowance: both lines are one there, but for how finely each is drawn.
+    None where the ray meets nothing.
+    """
     nearest = inf
     sx, sy = start
     wx, wy = way
@@ -249,11 +270,12 @@ def _out_to(ring: Sequence[XY], start: Point, way: Point, width: float) -> Point
             span = before - after
             part = before / span if abs(span) > 1e-12 else 0.0
             far = (x0 + (x1 - x0) * part - sx) * wx + (y0 + (y1 - y0) * part - sy) * wy
-            if -1e-6 < far < nearest:
-                nearest = far
+            if -2 * CHORD < far < nearest:
+                nearest = max(far, 0.0)
         x0, y0, before = x1, y1, after
-    if nearest is inf:
-        raise GeometryError(f"a notch at {start[0]:.1f}, {start[1]:.1f} does not reach the cut line")
+    if nearest is inf:  # past a corner of the cut line by less than lines are drawn fine
+        spot, off = nearest_on(ring, along(start, way, width))
+        return Point(*spot) if off < 2 * CHORD else None
     return along(start, way, nearest if nearest < 3 * max(width, 1.0) else width)
 
 
@@ -332,7 +354,7 @@ def short_allowance_words(allowances: Mapping[str, float], piece: Piece, unit: U
 def _wordings(cut: CutPiece, words: _Words, todo: tuple[str, ...]) -> list[Wording]:
     """The same facts in more words or fewer; what is to be done to the allowances only where there is room."""
     piece = cut.piece
-    count, name = f"{words.number} of {words.of}", piece_words(piece.name)
+    count, name = f"{words.number} of {words.of}", title_of(piece)
     head = f"{count}: {name}".upper()
     facts = [words.title, f"size: {words.size}" + (f", {words.date}" if words.date else ""), cut_words(piece)]
     if piece.one_way:

@@ -64,7 +64,7 @@ def off_corners(piece: Piece, unit: Unit) -> tuple[tuple[NotchPlace, ...], tuple
     notes: list[str] = []
     corners: dict[str, list[float]] = {}
     for place in piece.notches:
-        if names_its_place(place.name):
+        if names_its_place(place.name) or place.out is not None:
             kept.append(place)
             continue
         edge = piece.edge(place.edge)
@@ -152,7 +152,8 @@ def balance(pieces: Mapping[str, Piece], seams: Iterable[Seam]) -> dict[str, lis
     """The notches to add, by piece, so that the two edges of a seam never run further than 300 mm without a pair.
 
     Both get theirs at the same sewn distance (in proportion where sewing ease is meant), 15 mm and more from corners
-    and from other notches. An edge of a mirrored pair that no seam names is sewn to its own mirror image.
+    and from other notches. An edge of a mirrored pair that no seam names is sewn to its own mirror image, unless its
+    cut line was drawn elsewhere: it then has the notches that were meant.
     """
     added: dict[str, list[NotchPlace]] = {name: [] for name in pieces}
     named: set[str] = set()
@@ -164,7 +165,8 @@ def balance(pieces: Mapping[str, Piece], seams: Iterable[Seam]) -> dict[str, lis
                 _balance_seam(a, b, seam.ease, added)
     for piece in pieces.values():
         for edge in piece.edges:
-            if piece.mirrored_pair and edge.kind is EdgeKind.SEAM and f"{piece.name}.{edge.name}" not in named:
+            unnamed = edge.kind is EdgeKind.SEAM and f"{piece.name}.{edge.name}" not in named
+            if piece.mirrored_pair and unnamed and not piece.cut_line:
                 side = _side(pieces, f"{piece.name}.{edge.name}")
                 if side.is_long:
                     marks = side.marks()

@@ -20,17 +20,21 @@ from typing import Final
 
 from ..body.estimates import estimate
 from ..body.measurements import Measurements
+from ..body.whom import WOMEN
 from ..draft.garment import Garment, Style
-from ..model.draft import Draft, Level
+from ..geometry.point import Point
+from ..model.draft import BodyLength, DartPoint, Draft, Level, TakenIn
 from ..model.piece import Corner, Join, Seam
 from ..units import Unit
 from .sheath.arm import cap_sleeve_piece, draft_sleeve_of, sleeve_piece
 from .sheath.facings import draft_facings, interfacing_of
-from .sheath.half import Half, draft_half
+from .sheath.half import Half, draft_half, length_taken
 from .sheath.lining import default_allowances, draft_lining
 from .sheath.openings import draft_entry, draft_walk, draft_zip
+from .sheath.shaping import MOST_AT_SIDE, less_at_hem, less_at_side, less_bulge, nearer_bust_point
 from .sheath.shell import back_on_fold, draft_shell, lower_name, smooth_across, upper_name
-from .sheath.style import ALLOWANCES, OPTIONS, PIECES, SEWING_ORDER, USES, Asked, needs
+from .sheath.style import ALLOWANCES, INSTEAD, OPTIONS, PIECES, SEWING_ORDER, USES, Asked, needs, usual_allowances
+from .sheath.wishes import WISHES
 
 
 def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
@@ -59,14 +63,14 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
     walk, walk_steps = draft_walk(body, asked, unit, front, back, zipper, notes)
     shell = draft_shell(front, back, asked, unit, zipper, walk)
     pieces = list(shell.pieces)
-    seams, joins = _shell_seams(front, back, asked)
+    seams, joins = _shell_seams(front, back, asked, unit)
     steps = [*front_steps, *back_steps, *zip_steps, *walk_steps]
 
     sleeve_fit = None
     kind = asked.choice("sleeve")
     armholes = tuple(f"{upper_name(half.name, waist_seam)}.armhole" for half in (front, back))
     if kind != "none":
-        sleeve, sleeve_fit, sleeve_steps = draft_sleeve_of(body, asked, unit, front, back, taken_or_assumed)
+        sleeve, sleeve_fit, sleeve_steps = draft_sleeve_of(body, asked, unit, front, back, taken_or_assumed, notes)
         pieces.append((cap_sleeve_piece if kind == "cap" else sleeve_piece)(sleeve, front, back))
         steps += sleeve_steps
         ease = asked.length("cap_ease")
@@ -91,6 +95,13 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         steps += made.steps
 
     necks = tuple(f"{upper_name(half.name, waist_seam)}.neckline" for half in (front, back))
+    entry = draft_entry(body, asked, unit, necks, notes)
+    back_length = body.get("back_waist_length")
+    lengths = (
+        ()
+        if back_length is None
+        else (BodyLength("centre back", upper_name("back", waist_seam), "nape", "waist_side", back_length),)
+    )
     levels = (
         Level("bust", -front.points["underarm"].y, body["bust_girth"], asked.length("ease_bust")),
         Level(
@@ -102,6 +113,12 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         ),
         Level("hip", -front.points["hip_side"].y, body["hip_girth"], asked.length("ease_hip")),
     )
+    dart_points: tuple[DartPoint, ...] = ()
+    if front.bust_level is not None and front.darts:
+        bust_point = Point(bust_points / 2, -front.bust_level)
+        chest = -front.points["underarm"].y
+        mend = nearer_bust_point(asked, front.bust_level, chest, front.drop, unit, length_taken(body))
+        dart_points = (DartPoint(upper_name("front", waist_seam), "waist", bust_point, mend),)
     return Draft(
         garment="sheath-dress",
         pieces=tuple(pieces),
@@ -109,20 +126,38 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         joins=tuple(joins),
         girths=shell.girths,
         levels=levels,
+        lengths=lengths,
+        dart_points=dart_points,
+        sides=_sides(front, back, asked, bust_points / 2, unit),
         steps=tuple(steps),
         notes=tuple(notes),
         body=body,
         style={name: value for name, value in style.items() if value is not None},
-        default_allowances={**ALLOWANCES, **default_allowances(tuple(pieces))},
+        default_allowances={**usual_allowances(unit), **default_allowances(tuple(pieces), unit)},
         zip=zipper,
         walk=walk,
         sleeve=sleeve_fit,
-        entry=draft_entry(body, asked, unit, necks),
+        entry=entry,
         sewing_order=SEWING_ORDER,
     )
 
 
-def _shell_seams(front: Half, back: Half, asked: Asked) -> tuple[list[Seam], list[Join]]:
+def _sides(front: Half, back: Half, asked: Asked, first_dart: float, unit: Unit) -> tuple[TakenIn, ...]:
+    """How much the side seam takes in at the waist, from above and from below, and at a pegged hem."""
+    waist_seam = asked.choice("waist_seam") == "yes"
+    above, below = ([name(half.name, waist_seam) for half in (front, back)] for name in (upper_name, lower_name))
+    at_waist = (
+        *((piece, "hip_side", "waist_side") for piece in below),
+        *((piece, "underarm", "waist_side") for piece in above),
+    )
+    found = TakenIn("waist", at_waist, MOST_AT_SIDE, less_at_side(asked, front.quarter, first_dart, unit))
+    if asked.choice("hem") != "pegged":
+        return (found,)
+    at_hem = tuple((piece, "hip_side", "hem_side") for piece in below)
+    return found, TakenIn("hem", at_hem, MOST_AT_SIDE, less_at_hem(unit))
+
+
+def _shell_seams(front: Half, back: Half, asked: Asked, unit: Unit) -> tuple[list[Seam], list[Join]]:
     """Shoulder, side and waist; and the runs that pass smoothly over them."""
     waist_seam = asked.choice("waist_seam") == "yes"
     (fu, bu), (fl, bl) = (
@@ -138,11 +173,12 @@ def _shell_seams(front: Half, back: Half, asked: Asked) -> tuple[list[Seam], lis
         ]
     else:
         seams.append(Seam("side seam", (f"{fu}.side",), (f"{bu}.side",)))
+    bulging = less_bulge(asked, front.quarter, unit)
     chalked = -2 * degrees(atan(front.side_slope))
     joins = [
         smooth_across("neckline across the shoulder", fu, bu, "neckline", "shoulder"),
         smooth_across("armhole across the shoulder", fu, bu, "armhole", "shoulder"),
-        smooth_across("underarm across the side", fu, bu, "armhole", "side", chalked),
+        smooth_across("underarm across the side", fu, bu, "armhole", "side", chalked, bulging),
         smooth_across("hem across the side", fl, bl, "hem", "side"),
     ]
     if waist_seam:
@@ -155,11 +191,14 @@ def _shell_seams(front: Half, back: Half, asked: Asked) -> tuple[list[Seam], lis
 
 GARMENT: Final = Garment(
     name="sheath-dress",
-    words="fitted sheath dress, knee length, centre back zip, set-in sleeve or none, neck facings",
+    words="fitted sheath dress for women, knee length, centre back zip, set-in sleeve or none, neck facings",
     draft=sheath_dress,
     needs=needs,
     uses=USES,
     options=OPTIONS,
     edges=("centre_front", *ALLOWANCES),
     pieces=PIECES,
+    for_whom=WOMEN,
+    instead=INSTEAD,
+    wishes=WISHES,
 )  # fmt: skip

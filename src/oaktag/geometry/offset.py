@@ -95,3 +95,17 @@ def inside(ring: Ring, box: Box) -> list[list[XY]]:
         return []
     rings = engine.Execute(pyclipper.CT_INTERSECTION, pyclipper.PFT_NONZERO, pyclipper.PFT_NONZERO)
     return [_floats(found) for found in sorted(rings)]
+
+
+def outside(ring: Ring, other: Ring) -> list[list[XY]]:
+    """What of the area of a ring lies outside of another: closed rings, to 0.0001 mm."""
+    import pyclipper
+
+    engine = pyclipper.Pyclipper()
+    try:
+        engine.AddPath(_integers(ring), pyclipper.PT_SUBJECT, True)
+        engine.AddPath(_integers(other), pyclipper.PT_CLIP, True)
+    except pyclipper.ClipperException:
+        return []
+    rings = engine.Execute(pyclipper.CT_DIFFERENCE, pyclipper.PFT_NONZERO, pyclipper.PFT_NONZERO)
+    return [_floats(found) for found in sorted(rings)]

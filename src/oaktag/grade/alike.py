@@ -19,6 +19,7 @@ from typing import Final, TypeAlias
 from ..errors import DraftError
 from ..geometry.offset import GRID
 from ..geometry.point import XY, between, distance
+from ..geometry.polygon import distance_to_segment
 from ..model.draft import Draft
 from ..model.pattern import CutPiece, MarkedPiece, Pattern
 from ..model.piece import Piece, piece_words
@@ -177,6 +178,8 @@ Vertex: TypeAlias = tuple[Key, XY]
 
 
 def _cut_lines(row: Sequence[MarkedPiece]) -> list[Line]:
+    if all(piece.cut.as_drawn for piece in row) and (drawn := _drawn_cut_lines(row)) is not None:
+        return drawn
     counts = {edge: {len(piece.cut.cut_edges[edge]) for piece in row} for edge in row[0].cut.cut_edges}
     alike_edges = frozenset(edge for edge, found in counts.items() if len(found) == 1)
     rings = _from_one_landmark([_keyed(piece, alike_edges, size) for size, piece in enumerate(row)])
@@ -189,6 +192,25 @@ def _cut_lines(row: Sequence[MarkedPiece]) -> list[Line]:
         for into, line in zip(joined, matched(parts), strict=True):
             into.extend(line[:-1])
     return [tuple(ring) for ring in joined]
+
+
+def _drawn_cut_lines(row: Sequence[MarkedPiece]) -> list[Line] | None:
+    """Cut lines that were drawn with as many points in every size, with their notches as points of them; None where
+    they were not, or where a notch lies elsewhere in another size."""
+    rings = [list(piece.cut.cut_line) for piece in row]
+    if len({len(ring) for ring in rings}) > 1 or len({len(piece.notches) for piece in row}) > 1:
+        return None
+    for notches in zip(*(piece.notches for piece in row), strict=True):
+        spots: list[XY] = [notch.spots[0] for notch in notches]
+        near = min(range(len(rings[0])), key=lambda i: distance(rings[0][i], spots[0]))
+        if all(distance(ring[near], spot) <= _AT_VERTEX for ring, spot in zip(rings, spots, strict=True)):
+            continue
+        at = min(range(len(rings[0])), key=lambda i: distance_to_segment(spots[0], rings[0][i - 1], rings[0][i]))
+        for ring, spot in zip(rings, spots, strict=True):
+            if distance_to_segment(spot, ring[at - 1], ring[at]) > _AT_VERTEX:
+                return None
+            ring.insert(at, spot)
+    return [tuple(ring) for ring in rings]
 
 
 def _from_one_landmark(rings: Sequence[list[Vertex]]) -> list[list[Vertex]]:

@@ -6,17 +6,18 @@ From here on a drawn pattern goes the same way as a drafted one.
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import atan2, degrees
-from typing import Any, Final
+from typing import Any, Final, Literal
 
 from ..errors import GeometryError, InputError, InputErrors
 from ..geometry.affine import Move
 from ..geometry.curve import Curve, Line
 from ..geometry.path import Path, flatten, moved_path, parallel, part, path_length, pinned, place_at
-from ..geometry.point import XY, Point, along, direction, distance, meeting
-from ..geometry.polygon import Box, distance_to_segment
+from ..geometry.point import XY, Point, along, between, direction, distance, meeting, right_of
+from ..geometry.polygon import Box, distance_to_line, distance_to_segment, nearest_on, ray_out
 from ..model.draft import Draft
 from ..model.piece import (
     Corner,
@@ -26,13 +27,16 @@ from ..model.piece import (
     InternalLine,
     Join,
     LineKind,
+    NotchKind,
     NotchPlace,
     Piece,
     Seam,
     piece_words,
+    title_of,
 )
-from ..model.widths import Allowance
-from .model import Drawing, DrawnPath, DrawnPoint, Outline, Outlines
+from ..model.widths import Allowance, Station
+from .darts import FoundDart, Stroke, corners_of_stroke, darts_in, far_along
+from .model import Drawing, DrawnNotch, DrawnPath, DrawnPoint, Outline, Outlines
 from .plan import CUT_OFF, SAME, PiecePlan, Plan
 
 GARMENT: Final = "drawn pattern"
@@ -40,6 +44,10 @@ GARMENT: Final = "drawn pattern"
 SEAM_ALLOWANCE: Final = 10.0
 """Of an edge for which the plan says nothing, mm (common practice, no source: 1 cm, 3/8 in)."""
 HEM_ALLOWANCE: Final = 40.0
+BY_HAND: Final = 3.0
+"""What two sides of a seam may differ by because a hand drew them, mm (common practice, no source: 1/8 in)."""
+IDLE: Final = re.compile(r"(?i)^(path|polygon|polyline|rect|g|layer|line|use|svg|group|[0-9a-f]+)[-_ ]?\d*$")
+"""Ids and layers that say nothing: those that editors give."""
 _STRAIGHT: Final = 0.1
 _UPRIGHT: Final = 0.01
 """A line is upright if its ends are no further apart across, mm."""
@@ -48,20 +56,73 @@ _TOUCHES: Final = 3.0
 _WIDEST: Final = 60.0
 """A notch of the piece's own group lies on its cut line, no further off than an allowance is wide, mm."""
 _CORNER: Final = 0.5
+_LED: Final = 0.5
+"""A leg that was led on to its edge or cut off there by more is told, mm."""
 _SNAP: Final = 0.5
 """An edge that is split this near to a joint of its lines is split there, mm."""
 _SLIVER: Final = 0.05
 """A shorter end of a traced line is left out, mm: it says nothing of the line's direction."""
+_NOTCH: Final = 15.0
+"""A line at an edge that is no longer marks a notch, mm."""
+_SPOTS: Final = 24
+"""Places along an edge at which the distance of its cut line is measured."""
+_MOST_MEASURED: Final = 2_000_000
+"""Runs of the cut line that are looked at for it in all; where a piece has more, fewer places are measured."""
+_MOSTLY: Final = 0.6
+"""An allowance is even if it is so at this share of its places: beside a bend of the edge the distance is another."""
+_EVEN: Final = 0.2
+"""An allowance that differs by less along its edge is one width, mm: what files and curves are rounded by."""
+_ROUNDED: Final = 0.05
+"""So much a width may differ between two sizes for how the file is rounded, mm."""
 _SMALL: Final = 8.0
 """A closed line inside a piece that is no larger marks a hole, mm."""
 
 
-def draft_of(drawing: Drawing, outlines: Outlines, plan: Plan, allowances: Mapping[str, Allowance]) -> Draft:
-    """All pieces of the plan, their seams and joins. `allowances` (by edge or piece.edge, mm) only where the outlines
-    are cut lines. Raises InputErrors with every mistake of the plan."""
+def drafts_of(
+    drawing: Drawing, outlines: Outlines, plan: Plan, allowances: Mapping[str, Allowance] | None = None
+) -> dict[str, Draft]:
+    """A draft of every size that the drawing has, by the same plan; of its only one, under the size's name or "".
+
+    The sizes of a piece lie on each other as they do in the file. `allowances` are those of the plan; without them no
+    stitch line is looked for inside a cut line, which is enough to know all names. Raises InputErrors as draft_of does.
+    """
+    base, frames = draft_of(drawing, outlines, plan, allowances)
+    found: dict[str, Draft] = {}
+    for size, own in (outlines.sizes or {outlines.base: outlines.outlines}).items():
+        if size == outlines.base:
+            found[size] = base
+            continue
+        draft, _ = draft_of(drawing, replace(outlines, outlines=own), plan, allowances, frames)
+        like = base.default_allowances
+        widths = {key: _as_in_base(width, like.get(key)) for key, width in draft.default_allowances.items()}
+        found[size] = replace(draft, default_allowances=widths)
+    return found
+
+
+def _as_in_base(width: Allowance, base: Allowance | None) -> Allowance:
+    """A measured allowance as the base has it, where it differs by no more than files are rounded."""
+    if isinstance(width, (int, float)) and isinstance(base, (int, float)) and abs(width - base) <= _ROUNDED:
+        return base
+    return width
+
+
+def draft_of(
+    drawing: Drawing,
+    outlines: Outlines,
+    plan: Plan,
+    allowances: Mapping[str, Allowance] | None = None,
+    frames: Mapping[str, _Frame] | None = None,
+) -> tuple[Draft, dict[str, _Frame]]:
+    """All pieces of the plan, their seams and joins; and how each was moved. `frames` are those of the base size.
+
+    `allowances` (by edge or piece.edge, mm) as in drafts_of. Raises InputErrors with every mistake of the plan."""
     errors: list[InputError] = []
-    notes = [*drawing.notes, *outlines.notes]
+    notes = (
+        [*drawing.notes, *outlines.notes] if drawing.pattern is None or not _has_said(outlines) else [*outlines.notes]
+    )
     pieces: list[Piece] = []
+    moved: dict[str, _Frame] = {}
+    measured: dict[str, Allowance] = {}
     taken: dict[int, str] = {}
     for own in plan.pieces:
         try:
@@ -71,7 +132,13 @@ def draft_of(drawing: Drawing, outlines: Outlines, plan: Plan, allowances: Mappi
                     f"outline {number + 1} is already {taken[number]}", where=own.where, expected="each outline once"
                 )
             taken[number] = own.name
-            piece, said = _piece(own, outlines.outlines[number], plan, allowances)
+            outline = outlines.outlines[number]
+            piece, said, frame = _piece(own, outline, plan, allowances, (frames or {}).get(own.name))
+            moved[own.name] = frame
+            if piece.cut_line and not outline.traced:
+                piece, own_widths, more = _with_measured(piece, allowances or {})
+                measured |= own_widths
+                said += more
             pieces.append(piece)
             notes += said
         except InputError as error:
@@ -85,9 +152,10 @@ def draft_of(drawing: Drawing, outlines: Outlines, plan: Plan, allowances: Mappi
     if left:
         notes.append(f"Not used by the plan: outline {', '.join(left)}.")
     edges = [(piece, edge) for piece in pieces for edge in piece.edges]
-    widths = {edge.name: SEAM_ALLOWANCE for _, edge in edges}
+    widths: dict[str, Allowance] = {edge.name: SEAM_ALLOWANCE for _, edge in edges}
     widths |= {f"{piece.name}.{edge.name}": usual_allowance(edge) for piece, edge in edges}
-    return Draft(
+    widths |= measured
+    draft = Draft(
         garment=GARMENT,
         pieces=tuple(pieces),
         seams=tuple(seams),
@@ -100,7 +168,13 @@ def draft_of(drawing: Drawing, outlines: Outlines, plan: Plan, allowances: Mappi
         style={},
         default_allowances=widths,
         sewing_order=_sewing_order(plan, pieces, seams),
+        by_hand=BY_HAND,
     )
+    return draft, moved
+
+
+def _has_said(outlines: Outlines) -> bool:
+    return any(outline.said is not None for outline in outlines.outlines)
 
 
 def _sewing_order(plan: Plan, pieces: Sequence[Piece], seams: Sequence[Seam]) -> tuple[str, ...]:
@@ -144,24 +218,44 @@ def _number(own: PiecePlan, outlines: Sequence[Outline], drawing: Drawing) -> in
 
 
 def _piece(
-    own: PiecePlan, outline: Outline, plan: Plan, allowances: Mapping[str, Allowance]
-) -> tuple[Piece, list[str]]:
+    own: PiecePlan,
+    outline: Outline,
+    plan: Plan,
+    allowances: Mapping[str, Allowance] | None,
+    base: _Frame | None,
+) -> tuple[Piece, list[str], _Frame]:
     paths = _split(own, outline.edges)
-    names, runs = _named(own, paths, tracing=plan.reading.trace_allowance)
+    tracing = outline.traced and allowances is not None
+    names, runs = _named(own, paths, tracing=tracing)
     _refuse_names(own, names)
-    move = _home(own, dict(zip(names, runs, strict=True)))
+    frame = _home(own, dict(zip(names, runs, strict=True)), base)
+    move = frame.move()
     runs = [moved_path(run, move) for run in runs]
     if own.fold:
         runs = _on_axis(own, names, runs)
     edges = [Edge(name, _kind(own, name), run) for name, run in zip(names, runs, strict=True)]
-    if plan.reading.trace_allowance:
-        edges = _inside(own, edges, allowances)
+    cut = _cut_line(outline, move, folded=bool(own.fold))
+    said: list[str] = []
+    if tracing:
+        edges, told = _inside(own, edges, allowances or {})
+        said.append(told)
     lines = _Lines(own, plan, edges, move)
-    for path in outline.paths:
-        lines.take(path)
+    darts = lines.take_darts(outline)
+    for number, path in enumerate(outline.paths):
+        if number not in darts:
+            lines.take(path)
     for point in outline.points:
         of_group = bool(point.groups) and point.groups[:1] == outline.groups[:1]
         lines.take_point(point, _WIDEST if of_group else _TOUCHES)
+    if outline.said is not None:
+        flats = [flatten(edge.curves, 0.01) for edge in edges] if outline.said.notches else []
+        at_edges = base.notch_edges if base is not None else ("",) * len(outline.said.notches)
+        drawn = [
+            _drawn_notch(notch, edges, flats, move, cut, on)
+            for notch, on in zip(outline.said.notches, at_edges, strict=False)
+        ]
+        lines.notches += drawn
+        frame = replace(frame, notch_edges=tuple(notch.edge for notch in drawn))
     notches = [*lines.notches, *_planned_notches(own, edges)]
     grain = _grain(own, edges, lines.grain)
     points = {f"hole {i}": at for i, at in enumerate(lines.holes, start=1)}
@@ -180,8 +274,89 @@ def _piece(
         one_way=own.one_way,
         holes=tuple(points),
         notes=_said(own, outline),
+        cut_line=cut,
+        grain_stays=bool(cut) and lines.grain is not None and not own.grain,
+        label=own.label if own.label and own.label != piece_words(own.name) else "",
     )
-    return piece, lines.notes
+    return piece, [*said, *lines.notes], frame
+
+
+def _cut_line(outline: Outline, move: Move, *, folded: bool) -> tuple[XY, ...]:
+    """The cut line that was drawn, moved as the piece is; on the fold it lies exactly on it."""
+    ring = [move.point(p) for p in outline.cut]
+    if folded:
+        ring = [Point(0.0, p.y) if abs(p.x) <= _STRAIGHT else p for p in ring]
+    return tuple((p.x, p.y) for p in ring)
+
+
+def _drawn_notch(
+    notch: DrawnNotch, edges: Sequence[Edge], flats: Sequence[Sequence[XY]], move: Move, cut: Sequence[XY], on: str
+) -> NotchPlace:
+    """A notch of the file on the edge that it points at, or `on` the one where the base has it; depth and width are the
+    file's."""
+    spot, tip = move.point(notch.at), move.point(along(notch.at, notch.way, 1.0))
+    way = direction(spot, tip)
+    best: tuple[float, str, float] | None = None
+    beside = [(edge, points) for edge, points in zip(edges, flats, strict=True) if on in ("", edge.name)]
+    for edge, points in beside:
+        walked = 0.0
+        for a, b in itertools.pairwise(points):
+            met = meeting(spot, (-way.x, -way.y), a, direction(a, b)) if a != b else None
+            size = distance(a, b)
+            if met is not None and distance(a, met) + distance(met, b) <= size + 1e-6:
+                off = (met.x - spot.x) * -way.x + (met.y - spot.y) * -way.y
+                if -_CORNER <= off <= _WIDEST and (best is None or off < best[0]):
+                    best = off, edge.name, walked + distance(a, met)
+            walked += size
+    if best is None:
+        edge, _ = min(beside, key=lambda pair: distance_to_line(spot, pair[1]))
+        best = 0.0, edge.name, far_along(edge.curves, spot)
+    _, name, at = best
+    at = min(at, next(edge for edge in edges if edge.name == name).length())
+    out = (spot, way) if cut else None
+    return NotchPlace(name, at, 1, "notch", NotchKind(notch.kind), notch.depth, notch.width, out)
+
+
+def _with_measured(piece: Piece, asked: Mapping[str, Allowance]) -> tuple[Piece, dict[str, Allowance], list[str]]:
+    """The allowances that lie between its stitch line and its cut line, edge by edge; where the plan asks for others,
+    the cut line goes, and is made anew."""
+    widths = {f"{piece.name}.{edge.name}": _measured_width(piece, edge) for edge in piece.edges}
+    names = [edge.name for edge in piece.edges if f"{piece.name}.{edge.name}" in asked or edge.name in asked]
+    if not names:
+        return piece, widths, []
+    plain = tuple(replace(n, out=None) for n in piece.notches)
+    told = f"{title_of(piece)}: the plan gives allowances of {', '.join(names)}, so its cut line is made anew"
+    return replace(piece, cut_line=(), notches=plain), widths, [told]
+
+
+def _measured_width(piece: Piece, edge: Edge) -> Allowance:
+    """How far the cut line lies outside an edge, away from its corners: one width, or several where it changes, mm."""
+    if edge.kind is EdgeKind.FOLD:
+        return 0.0
+    length = edge.length()
+    found: list[tuple[float, float]] = []
+    spots = max(1, min(_SPOTS, _MOST_MEASURED // (len(piece.edges) * len(piece.cut_line))))
+    for i in range(spots):
+        far = length * (i + 0.5) / spots
+        p, way = place_at(edge.curves, far)
+        _, near = nearest_on(piece.cut_line, p)
+        out = ray_out(piece.cut_line, p, right_of(way))
+        found.append((far, out if out <= 1.5 * near + _EVEN else near))
+    widest = max(width for _, width in found)
+    clear = [(far, w) for far, w in found if min(far, length - far) > 1.2 * widest]
+    if len(clear) < len(found) / 3:  # corners reach over all of a short edge
+        clear = found[len(found) // 3 : len(found) - len(found) // 3]
+    middle = sorted(width for _, width in clear)[len(clear) // 2]
+    even = sum(abs(width - middle) <= _EVEN for _, width in clear)
+    if even >= _MOSTLY * len(clear):
+        return round(middle, 2) + 0.0
+    kept = clear[:1]
+    for i in range(1, len(clear)):
+        (a, first), (far, width) = kept[-1], clear[i]
+        b, last = clear[min(i + 1, len(clear) - 1)]
+        if i == len(clear) - 1 or abs(first + (last - first) * (far - a) / (b - a) - width) > _EVEN:
+            kept.append((far, width))
+    return tuple(Station(round(far, 1), round(width, 1)) for far, width in kept)
 
 
 def _said(own: PiecePlan, outline: Outline) -> tuple[str, ...]:
@@ -257,8 +432,29 @@ def _refuse_names(own: PiecePlan, names: Sequence[str]) -> None:
         raise InputError(f"{own.name}: a pair is cut {own.cut} times", where=own.where, expected="an even number")
 
 
-def _home(own: PiecePlan, runs: Mapping[str, Path]) -> Move:
-    """Turns a fold upright, so that it is x = 0; other pieces stay as they are drawn. The top is y = 0."""
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """How a piece was laid: turned, then moved."""
+
+    turn: Move
+    dx: float
+    dy: float
+    notch_edges: tuple[str, ...] = ()
+    """On which edge each of its notches is, in the file's order."""
+
+    def move(self) -> Move:
+        return self.turn.then(Move.by(self.dx, self.dy))
+
+
+def _home(own: PiecePlan, runs: Mapping[str, Path], base: _Frame | None) -> _Frame:
+    """Turns a fold upright, so that it is x = 0; other pieces stay as they are drawn. The top is y = 0.
+
+    A piece of another size is moved as that of the base is, but for its fold, which lies on x = 0 in all.
+    """
+    if base is not None:
+        if not own.fold:
+            return replace(base)
+        return _Frame(base.turn, -base.turn.point(runs[own.fold][0].start).x, base.dy)
     turn = Move()
     if own.fold:
         start, end = runs[own.fold][0].start, runs[own.fold][-1].end
@@ -267,13 +463,23 @@ def _home(own: PiecePlan, runs: Mapping[str, Path]) -> Move:
             turn = Move.turned((90.0 - angle + 90.0) % 180.0 - 90.0)
     box = Box.round(turn.points([p for run in runs.values() for p in flatten(run, 0.5)]))
     across = turn.point(runs[own.fold][0].start).x if own.fold else (box.left + box.right) / 2
-    return turn.then(Move.by(-across, -box.top))
+    return _Frame(turn, -across, -box.top)
 
 
 def names_of(path: DrawnPath | DrawnPoint) -> tuple[str, ...]:
     """All that it goes by, the nearest first: its label, id and layer, then its groups."""
     label = path.label if isinstance(path, DrawnPath) else ""
-    return tuple(name for name in (label, path.id, path.layer, *reversed(path.groups)) if name)
+    found = tuple(name for name in (label, path.id, path.layer, *reversed(path.groups)) if name)
+    return (*found, f"line {path.number}") if isinstance(path, DrawnPath) and path.number else found
+
+
+def called(path: DrawnPath, outline: Outline | None) -> str:
+    """The name by which [lines] can tell it from others: not that of its outline, nor one that an editor gave if there
+    is a better one."""
+    own = () if outline is None else (outline.id, outline.layer, *outline.groups)
+    words = [name for name in names_of(path) if name not in own]
+    telling = [name for name in words if not IDLE.match(name)]
+    return next(iter((*telling, *words, *names_of(path))), "a line")
 
 
 def _on_axis(own: PiecePlan, names: Sequence[str], runs: Sequence[Path]) -> list[Path]:
@@ -301,8 +507,9 @@ def _kind(own: PiecePlan, name: str) -> EdgeKind:
     return EdgeKind.HEM if name == "hem" or name.startswith(("hem_", "hem-")) else EdgeKind.SEAM
 
 
-def _inside(own: PiecePlan, edges: Sequence[Edge], allowances: Mapping[str, Allowance]) -> list[Edge]:
-    """The stitch line, where the outline is the cut line: every edge inwards by its allowance, met at the corners."""
+def _inside(own: PiecePlan, edges: Sequence[Edge], allowances: Mapping[str, Allowance]) -> tuple[list[Edge], str]:
+    """The stitch line, where the outline is the cut line: every edge inwards by its allowance, met at the corners; and
+    how far that is, in words."""
     widths = []
     for edge in edges:
         width = allowances.get(f"{own.name}.{edge.name}", allowances.get(edge.name, usual_allowance(edge)))
@@ -321,7 +528,13 @@ def _inside(own: PiecePlan, edges: Sequence[Edge], allowances: Mapping[str, Allo
     for i, edge in enumerate(edges):
         run = _between(moved[i], corners[i], corners[(i + 1) % count])
         found.append(replace(edge, curves=run))
-    return found
+    by_width: dict[float, list[str]] = {}
+    for edge, width in zip(edges, widths, strict=True):
+        if edge.kind is not EdgeKind.FOLD:
+            by_width.setdefault(width, []).append(edge.name)
+    listed = "; ".join(f"{', '.join(names)} {width:g} mm" for width, names in by_width.items())
+    words = own.label or piece_words(own.name)
+    return found, f"{words}: the stitch line is traced inside the cut line, which stays as it is drawn: {listed}"
 
 
 def _met(own: PiecePlan, before: Path, after: Path, corner: Point) -> Point:
@@ -350,7 +563,7 @@ def _met(own: PiecePlan, before: Path, after: Path, corner: Point) -> Point:
 def _between(run: Path, start: Point, end: Point) -> Path:
     """The run from one point to another, each on it or on the straight line that leads it on."""
     length = path_length(run)
-    first, last = _far(run, start), _far(run, end)
+    first, last = far_along(run, start), far_along(run, end)
     kept: list[Curve] = list(part(run, max(0.0, first), min(length, last)))
     while len(kept) > 1 and kept[0].length() < _SLIVER:
         kept.pop(0)
@@ -380,35 +593,54 @@ def _merged(run: Sequence[Curve]) -> list[Curve]:
     return found
 
 
-def _far(run: Path, p: XY) -> float:
-    """How far along the run a point lies that is on it, or before its start (0) or behind its end (its length)."""
-    points = flatten(run, 0.005)
-    best, far, walked = 1e300, 0.0, 0.0
-    for a, b in itertools.pairwise(points):
-        gap = distance_to_segment(p, a, b)
-        long = distance(a, b)
-        if gap < best - 1e-9:
-            t = ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / (long * long) if long else 0.0
-            best, far = gap, walked + min(1.0, max(0.0, t)) * long
-        walked += long
-    return far * path_length(run) / walked if walked else 0.0
-
-
 # ---------------------------------------------------------------- what lies inside
+
+
+def ring_of(edges: Sequence[Path]) -> Any:
+    """The outline as a ring of points."""
+    import shapely
+
+    ring = shapely.LinearRing([p for edge in edges for p in flatten(edge, 0.01)[:-1]])
+    shapely.prepare(ring)
+    return ring
+
+
+def looks_like(run: Path, ring: Any, *, closed: bool) -> Literal["drill", "notch", "internal"]:
+    """What a line of no name is taken for: a small closed one for a hole, a short one that begins or ends on the
+    outline or crosses it for a notch."""
+    points = flatten(run, 0.05)
+    if closed:
+        box = Box.round(points)
+        return "drill" if max(box.width, box.height) <= _SMALL else "internal"
+    if sum(distance(a, b) for a, b in itertools.pairwise(points)) > _NOTCH:
+        return "internal"
+    return "notch" if _reaches(points, ring) is not None else "internal"
+
+
+def _reaches(points: Sequence[XY], ring: Any) -> Point | None:
+    """Where a line begins or ends on the outline, within 0.3 mm, or crosses it."""
+    import shapely
+
+    for end in (points[0], points[-1]):
+        if float(ring.distance(shapely.Point(end))) < 0.3:
+            return Point(*end)
+    crossing = shapely.get_coordinates(ring.intersection(shapely.LineString(points)))
+    return Point(float(crossing[0][0]), float(crossing[0][1])) if len(crossing) else None
 
 
 class _Lines:
     """Takes the lines and points of a piece one by one, for what the plan says that they mean."""
 
     def __init__(self, own: PiecePlan, plan: Plan, edges: Sequence[Edge], move: Move) -> None:
-        self.own, self.plan, self.edges, self.move = own, plan, edges, move
+        self.own, self.plan, self.edges, self.move = own, plan, list(edges), move
+        self.ring = ring_of([edge.curves for edge in edges])
         self.grain: tuple[Point, Point] | None = None
         self.inner: list[InternalLine] = []
         self.darts: list[Dart] = []
         self.notches: list[NotchPlace] = []
         self.holes: list[Point] = []
         self.notes: list[str] = []
-        self.called: dict[str, int] = {}
+        self.names: dict[tuple[str, str], int] = {}
         self._runs: list[Any] = []
 
     def take(self, path: DrawnPath) -> None:
@@ -422,18 +654,22 @@ class _Lines:
             line = run[0].start, run[-1].end
             if self.grain is None or distance(*line) > distance(*self.grain):
                 self.grain = line
-        elif meaning == "drill" or (meaning is None and path.closed and max(box.width, box.height) <= _SMALL):
+            return
+        meaning = meaning or looks_like(run, self.ring, closed=path.closed)
+        if meaning == "drill":
             self.holes.append(Point((box.left + box.right) / 2, (box.bottom + box.top) / 2))
-        elif meaning == "notch" or (meaning is None and not path.closed and self._is_notch(points)):
+        elif meaning == "notch":
             self._notch(path, points)
         elif meaning == "dart":
-            self._dart(path, run)
+            self._double(path, run)
         else:
             kind = LineKind.FOLD if meaning == "fold" else LineKind.PLAIN
+            if path.closed and meaning == "cutout":
+                kind = LineKind.CUTOUT
             closing = [points[0]] if path.closed and points[0] != points[-1] else []
             line_points = tuple(Point(*p) for p in (*points, *closing))
             name = path.label or path.id or path.layer or "line"
-            self.inner.append(InternalLine(_once(name.lower(), self.called), line_points, kind))
+            self.inner.append(InternalLine(self._once("line", name.lower()), line_points, kind))
 
     def take_point(self, point: DrawnPoint, touches: float) -> None:
         meaning = self.plan.lines.meaning(names_of(point))
@@ -443,13 +679,9 @@ class _Lines:
         elif meaning not in ("ignore", "outline") and all(distance(at, hole) > 0.5 for hole in self.holes):
             self.holes.append(at)
 
-    def _is_notch(self, points: Sequence[XY]) -> bool:
-        """A short line that begins or ends on the outline."""
-        length = sum(distance(a, b) for a, b in itertools.pairwise(points))
-        return length <= 15.0 and min(self._gap(p)[0] for p in (points[0], points[-1])) < 0.3
-
     def _notch(self, path: DrawnPath, points: Sequence[XY]) -> None:
-        at = min((points[0], points[-1]) if not path.closed else points, key=lambda p: self._gap(p)[0])
+        ends = (points[0], points[-1]) if not path.closed else points
+        at = _reaches(points, self.ring) or min(ends, key=lambda p: self._gap(p)[0])
         self._place(Point(*at), path.label or path.id or path.layer)
 
     def _place(self, at: Point, name: str, touches: float = _TOUCHES) -> None:
@@ -464,7 +696,7 @@ class _Lines:
 
     def _nearest(self, p: XY) -> tuple[float, Edge, float]:
         gap, i = self._gap(p)
-        return gap, self.edges[i], _far(self.edges[i].curves, p)
+        return gap, self.edges[i], far_along(self.edges[i].curves, p)
 
     def _gap(self, p: XY) -> tuple[float, int]:
         """How far the nearest edge is, mm, and its number."""
@@ -475,44 +707,67 @@ class _Lines:
         gaps = shapely.distance(self._runs, shapely.Point(p)).tolist()
         return min((gap, i) for i, gap in enumerate(gaps))
 
-    def _dart(self, path: DrawnPath, run: Path) -> None:
-        corners = [curve.start for curve in run] + ([] if path.closed else [run[-1].end])
-        if not path.closed and len(corners) == 5 and distance(corners[0], corners[-1]) < _CORNER:
+    def _once(self, kind: str, name: str) -> str:
+        """The name, with a number behind it if there is one of this kind already."""
+        wanted = name
+        while (kind, wanted) in self.names:
+            self.names[kind, name] += 1
+            wanted = f"{name} {self.names[kind, name]}"
+        self.names[kind, wanted] = 1
+        return wanted
+
+    def take_darts(self, outline: Outline) -> set[int]:
+        """The darts among the lines, whether they are named or look like darts; the numbers of their lines."""
+        paths = outline.paths
+        asked = [(i, self.plan.lines.meaning(names_of(path))) for i, path in enumerate(paths)]
+        numbers = [i for i, meaning in asked if meaning in (None, "dart")]
+        strokes = [
+            Stroke(moved_path(paths[i].curves, self.move), paths[i].closed, asked[i][1] == "dart") for i in numbers
+        ]
+        used: set[int] = set()
+        for dart in darts_in([edge.curves for edge in self.edges], strokes):
+            edge = self.edges[dart.edge]
+            name = self._once("dart", edge.name)
+            self.darts.append(Dart(name, dart.points, dart.intake))
+            self.edges[dart.edge] = replace(edge, mouths=(*edge.mouths, (dart.start, dart.end)))
+            used |= {numbers[n] for n in dart.strokes}
+            self.notes += self._of_dart(dart, edge, [called(paths[numbers[n]], outline) for n in dart.strokes])
+        return used
+
+    def _of_dart(self, dart: FoundDart, edge: Edge, words: Sequence[str]) -> Iterator[str]:
+        place = f"{self.own.name}: the dart at {edge.name}"
+        if not dart.named:
+            first, tip, second = dart.points
+            words = list(dict.fromkeys(words))
+            yield (
+                f"{self.own.name}: {' and '.join(words)}: taken for a dart at {edge.name} by their shape, "
+                f"{dart.intake:.1f} mm wide and {distance(tip, between(first, second)):.1f} mm long; if it is none "
+                f"write internal = [{', '.join(_quoted(name) for name in words)}] below [lines]"
+            )
+        if dart.moved > _LED:
+            by = f"{dart.moved:.1f} mm"
+            yield f"{place} did not end on it; its legs were led on to it, or cut off there, by {by} at most"
+
+    def _double(self, path: DrawnPath, run: Path) -> None:
+        """A dart inside the piece, with a point at both ends."""
+        corners = corners_of_stroke(run, closed=path.closed)
+        if len(corners) == 5 and corners[0] == corners[-1]:
             corners.pop()
-        taken = {d.name: 1 for d in self.darts}
-        if len(corners) == 4:
             top = max(range(4), key=lambda i: corners[i][1])
             upper, second, lower, fourth = (corners[(top + k) % 4] for k in range(4))
             outer, inner = (second, fourth) if second[0] > fourth[0] else (fourth, second)
-            self.darts.append(Dart(_once("inner", taken), (upper, outer, lower, inner), distance(outer, inner)))
+            name = self._once("dart", "inner")
+            self.darts.append(Dart(name, (upper, outer, lower, inner), distance(outer, inner)))
             return
-        if len(corners) == 3 and not path.closed:
-            spots = [self._nearest(corners[0]), self._nearest(corners[2])]
-            if all(gap < _TOUCHES for gap, _, _ in spots) and spots[0][1] is spots[1][1]:
-                edge = spots[0][1]
-                a, b = sorted((far, place_at(edge.curves, far)[0]) for _, _, far in spots)
-                self.darts.append(Dart(_once(edge.name, taken), (a[1], corners[1], b[1]), distance(a[1], b[1])))
-                index = [e.name for e in self.edges].index(edge.name)
-                grown = replace(edge, mouths=(*edge.mouths, (a[0], b[0])))
-                self.edges = [*self.edges[:index], grown, *self.edges[index + 1 :]]
-                return
         self.notes.append(
-            f"{self.own.name}: a dart has {len(corners)} corners, or does not open at one edge; it is drawn as a line"
+            f"{self.own.name}: {path.name} is said to be a dart, and has no point inside with two legs that end at one "
+            "edge; it is drawn as a line"
         )
-        name = _once("dart", self.called)
-        self.inner.append(InternalLine(name, tuple(Point(*p) for p in flatten(run, 0.05))))
+        self.inner.append(InternalLine(self._once("line", "dart"), tuple(Point(*p) for p in flatten(run, 0.05))))
 
 
-def _once(name: str, taken: dict[str, int]) -> str:
-    """The name, or with a number where it is taken; it is taken from now on. `taken` says how often each was asked."""
-    count = taken.get(name, 0) + 1
-    wanted = name if count == 1 else f"{name} {count}"
-    while count > 1 and wanted in taken:
-        count += 1
-        wanted = f"{name} {count}"
-    taken[name] = count
-    taken.setdefault(wanted, 1)
-    return wanted
+def _quoted(name: str) -> str:
+    return '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
 def _planned_notches(own: PiecePlan, edges: Sequence[Edge]) -> Iterator[NotchPlace]:

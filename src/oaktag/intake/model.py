@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
+from ..exchange.model import PatternData
 from ..geometry.path import Path
 from ..geometry.point import XY, Point
 
@@ -15,7 +17,8 @@ class DrawnPath:
     A closed run ends where it begins. `layer` is what the drawing itself sorts by: a DXF layer, an SVG group's label or
     id (the nearest one that has any); `id` names this run alone: an SVG id, a DXF handle. `groups` are the labels or
     ids of all groups round it, from the outermost. `polyline`: the source gave points, not curves, though it may mean
-    curves. `label` is what an editor calls this run alone, if it does so.
+    curves. `label` is what an editor calls this run alone, if it does so. `number`: its place among the drawing's runs,
+    from 1; a plan names one that has no other name by it (0: not numbered).
     """
 
     curves: Path
@@ -25,6 +28,7 @@ class DrawnPath:
     groups: tuple[str, ...] = ()
     polyline: bool = False
     label: str = ""
+    number: int = 0
 
     @property
     def name(self) -> str:
@@ -67,6 +71,8 @@ class Drawing:
     texts: tuple[DrawnText, ...] = ()
     points: tuple[DrawnPoint, ...] = ()
     notes: tuple[str, ...] = ()
+    pattern: PatternData | None = None
+    """The pieces, where it is pattern data."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,10 +84,39 @@ class Known:
 
 
 @dataclass(frozen=True, slots=True)
+class DrawnNotch:
+    """A notch as a file has it, mm: its place on the cut line, its direction outwards, its kind."""
+
+    at: Point
+    way: Point
+    kind: str
+    depth: float = 0.0
+    width: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What the file itself says of a piece.
+
+    `right` and `left`: how many are cut as drawn, and mirrored; None where that is not told. `fold`: the number of the
+    edge that lies on the fold, from 1; 0 for none.
+    """
+
+    name: str
+    right: int | None = None
+    left: int | None = None
+    material: str = ""
+    fold: int = 0
+    notches: tuple[DrawnNotch, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Outline:
     """One closed outline, cleaned: counter-clockwise, simple, parted at its corners.
 
     `edges` are the runs from corner to corner, in order; a smooth outline has one. What lies within it comes with it.
+    `cut` is the cut line round them, counter-clockwise, where there is one; `traced`: the edges are those of the cut
+    line, and the stitch line is still to be found inside them.
     """
 
     edges: tuple[Path, ...]
@@ -91,6 +126,9 @@ class Outline:
     paths: tuple[DrawnPath, ...] = ()
     texts: tuple[DrawnText, ...] = ()
     points: tuple[DrawnPoint, ...] = ()
+    cut: tuple[XY, ...] = ()
+    traced: bool = False
+    said: Said | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,10 +144,14 @@ class OpenEnd:
 class Outlines:
     """All outlines of a drawing, what lies in none, and what was cleaned, in words with places.
 
-    `open_ends` are the gaps too wide to close, up to 5 mm, that keep what is else an outline open.
+    `open_ends` are the gaps too wide to close, up to 5 mm, that keep what is else an outline open. Where the file has
+    its pieces in several sizes, `sizes` holds the outlines of each, in the same order, the base's among them.
     """
 
     outlines: tuple[Outline, ...]
     loose: tuple[DrawnPath, ...] = ()
     notes: tuple[str, ...] = ()
     open_ends: tuple[OpenEnd, ...] = ()
+    sizes: Mapping[str, tuple[Outline, ...]] = field(default_factory=dict)
+    base: str = ""
+    """The base of several sizes, or the only one, if the file names it."""

@@ -15,17 +15,33 @@ from dataclasses import dataclass, field
 from difflib import get_close_matches
 from fnmatch import fnmatchcase
 from typing import Any, Final, Literal, TypeAlias
+from unicodedata import category, normalize
 
 from ..errors import InputError, Where
 from ..units import UNITS, Unit, parse_length
 from .model import Known
 
-Meaning: TypeAlias = Literal["grain", "fold", "internal", "dart", "notch", "drill", "ignore", "outline"]
-MEANINGS: Final[tuple[Meaning, ...]] = ("grain", "fold", "internal", "dart", "notch", "drill", "ignore", "outline")
+Meaning: TypeAlias = Literal["grain", "fold", "internal", "cutout", "dart", "notch", "drill", "ignore", "outline"]
+OutlineIs: TypeAlias = Literal["", "cut line", "stitch line"]
+MEANINGS: Final[tuple[Meaning, ...]] = (
+    "grain",
+    "fold",
+    "internal",
+    "cutout",
+    "dart",
+    "notch",
+    "drill",
+    "ignore",
+    "outline",
+)
 """What [lines] may sort lines into. A line that it does not name: see `Lines.meaning`."""
-READING_KEYS: Final = ("unit", "scale", "known", "corner_angle", "gap", "fit", "trace_allowance")
+READING_KEYS: Final = (
+    "unit", "scale", "known", "corner_angle", "gap", "fit", "outline", "trace_allowance", "close_darts",
+)  # fmt: skip
+OUTLINE_IS: Final[tuple[OutlineIs, ...]] = ("cut line", "stitch line")
+"""What the outlines of a drawing may be."""
 PIECE_KEYS: Final = (
-    "outline", "edges", "cut", "pair", "material", "fold", "grain", "one_way", "notches", "split", "holes",
+    "label", "outline", "edges", "cut", "pair", "material", "fold", "grain", "one_way", "notches", "split", "holes",
 )  # fmt: skip
 SEAM_KEYS: Final = ("name", "a", "b", "ease", "tolerance")
 SAME: Final = "-"
@@ -36,7 +52,8 @@ CUT_OFF: Final = "/"
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """How the drawing is read; lengths in mm."""
+    """How the drawing is read; lengths in mm. `outline` is what its outlines are, where it does not say that itself;
+    `close_darts`: wedges that are cut into an outline are darts."""
 
     unit: str | None = None
     scale: float | None = None
@@ -44,7 +61,8 @@ class Reading:
     corner_angle: float = 25.0
     gap: float = 0.5
     fit: float = 0.02
-    trace_allowance: bool = False
+    outline: OutlineIs = ""
+    close_darts: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +103,8 @@ class PiecePlan:
     one_way: bool = False
     notches: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
     split: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
+    label: str = ""
+    """What it is called where it comes from."""
     where: Where = field(default_factory=lambda: Where(""))
 
 
@@ -115,8 +135,11 @@ class Plan:
 _ENDING: Final = re.compile(r"( ?lines?)?[ .]*\d*$")
 _WORDS: Final[Mapping[str, Meaning]] = {
     "grain": "grain", "fold": "fold", "folds": "fold", "internal": "internal", "inside": "internal",
-    "stitch": "internal", "dart": "dart", "darts": "dart", "notch": "notch", "notches": "notch", "drill": "drill",
-    "drill hole": "drill", "drill holes": "drill", "hole": "drill", "holes": "drill", "ignore": "ignore",
+    "cutout": "cutout", "cutouts": "cutout",
+    "stitch": "internal", "pleat": "internal", "pleats": "internal", "tuck": "internal", "tucks": "internal",
+    "pocket": "internal", "pockets": "internal", "placement": "internal", "topstitching": "internal",
+    "dart": "dart", "darts": "dart", "notch": "notch", "notches": "notch", "drill": "drill", "drill hole": "drill",
+    "drill holes": "drill", "hole": "drill", "holes": "drill", "ignore": "ignore",
     "outline": "outline", "cut": "outline", "boundary": "outline", "lettering": "ignore", "text": "ignore",
     "label": "ignore", "labels": "ignore", "scale block": "ignore", "joins": "ignore",
 }  # fmt: skip
@@ -207,6 +230,29 @@ def read_plan(values: Mapping[str, Any], place: Place, unit: Unit) -> tuple[Plan
     return Plan(reading, lines, tuple(pieces), tuple(seams), order), told.errors
 
 
+def is_name(word: str) -> bool:
+    """Whether a piece or an edge may be called so: letters of any writing, digits, _ and -.
+
+    >>> is_name("front_2"), is_name("pièce_première"), is_name("前片"), is_name("front.side"), is_name("-")
+    (True, True, True, False, False)
+    """
+    plain = word.replace("_", "").replace("-", "")
+    return bool(plain) and all(sign.isalnum() or category(sign)[0] == "M" for sign in plain)
+
+
+def name_of(words: str, most: int = 40) -> str:
+    """Words as the name of a piece: small letters, whatever else stands between them as `_`; "" if none is left.
+
+    Letters stay as they are written, accents and other writings among them.
+
+    >>> name_of("Pièce première"), name_of("前片 (上)"), name_of("90°"), name_of(" ¿? ")
+    ('pièce_première', '前片_上', '90', '')
+    """
+    plain = normalize("NFC", words.lower())
+    kept = "".join(sign if sign.isalnum() or category(sign)[0] == "M" or sign == "-" else "_" for sign in plain)
+    return re.sub(r"[_-]*_[_-]*", "_", kept).strip("_-")[:most].strip("_-")
+
+
 def known_of(text: object, unit: Unit, where: Where) -> Known:
     """`scale bar=100mm`: a path, by id or layer, and its true length.
 
@@ -249,8 +295,25 @@ def _reading(told: _Told, table: Mapping[str, Any]) -> Reading:
         number("corner_angle", usual.corner_angle, 1.0, 120.0),
         number("gap", usual.gap, 0.0, 5.0),
         number("fit", usual.fit, 0.0, 1.0),
-        told.flag(table["trace_allowance"], "reading", "trace_allowance") if "trace_allowance" in table else False,
+        _outline_is(told, table),
+        told.flag(table["close_darts"], "reading", "close_darts") if "close_darts" in table else False,
     )
+
+
+def _outline_is(told: _Told, table: Mapping[str, Any]) -> OutlineIs:
+    """`outline = "cut line"`; `trace_allowance = true` says the same."""
+    said = table.get("outline", "")
+    traced = told.flag(table["trace_allowance"], "reading", "trace_allowance") if "trace_allowance" in table else None
+    if "outline" in table and said not in OUTLINE_IS:
+        told.fault(
+            f"{_spoken(said)} is not what an outline may be", "reading", "outline",
+            expected='"cut line" or "stitch line"',
+            instead='Write outline = "cut line" where it is cut along, outline = "stitch line" where it is sewn along',
+        )  # fmt: skip
+        return ""
+    if traced is not None and "outline" in table and traced != (said == "cut line"):
+        told.fault("outline and trace_allowance say two things", "reading", "outline", expected="outline alone")
+    return said or ("cut line" if traced else "")
 
 
 def _lines(told: _Told, table: Mapping[str, Any]) -> Lines:
@@ -265,7 +328,7 @@ def _lines(told: _Told, table: Mapping[str, Any]) -> Lines:
 def _piece(told: _Told, name: str, table: Mapping[str, Any]) -> PiecePlan | None:
     at = ("pieces", name)
     told.unknown(table, PIECE_KEYS, *at)
-    if not name.replace("_", "").replace("-", "").isalnum() or len(name) > 40:
+    if not is_name(name) or len(name) > 40:
         told.fault(f"{_spoken(name)} cannot be the name of a piece", *at, expected="letters, digits, _ and -")
         return None
     outline = table.get("outline")
@@ -277,7 +340,7 @@ def _piece(told: _Told, name: str, table: Mapping[str, Any]) -> PiecePlan | None
         return None
     edges = tuple(told.words(edge, *at, "edges") for edge in told.listed(table.get("edges", [])))
     for edge in edges:
-        if edge not in (SAME, CUT_OFF) and not edge.replace("_", "").replace("-", "").isalnum():
+        if edge not in (SAME, CUT_OFF) and not is_name(edge):
             told.fault(f"{_spoken(edge)} cannot be the name of an edge", *at, "edges", expected="letters, digits, _")
     named = [edge for edge in edges if edge not in (SAME, CUT_OFF)]
     twice = next((edge for edge in named if named.count(edge) > 1), None)
@@ -295,6 +358,7 @@ def _piece(told: _Told, name: str, table: Mapping[str, Any]) -> PiecePlan | None
         told.flag(table["one_way"], *at, "one_way") if "one_way" in table else False,
         _along(told, table.get("notches", {}), *at, "notches"),
         _along(told, table.get("split", {}), *at, "split"),
+        told.words(table["label"], *at, "label") if "label" in table else "",
         told.place(*at),
     )
 

@@ -183,12 +183,12 @@ def _pattern_data(data: bytes, name: str, scale: float | None, known: Known | No
     read = parse_pattern_data(data, name, unit="mm")
     # what it says of units is about mm, which nobody meant
     read = replace(read, notes=tuple(n for n in read.notes if not n.startswith(("Read in ", "The file says "))))
-    if scale is not None:
-        return drawing_of(read, name, scale=scale, unit=f"{scale:g} mm a unit (as told)")
-    assert known is not None
-    factor, words, note = _measured(drawing_of(read, name), known)
-    drawing = drawing_of(read, name, scale=factor, unit=words)
-    return replace(drawing, notes=(note, *drawing.notes))
+    factor, words, note = scale or 1.0, f"{scale or 1.0:g} mm a unit (as told)", ""
+    if known is not None:
+        factor, words, note = _measured(drawing_of(read, name), known)
+    scaled = replace(parse_pattern_data(data, name, unit="mm", scale=factor), notes=read.notes)
+    drawing = drawing_of(scaled, name, unit=words)
+    return replace(drawing, notes=(note, *drawing.notes)) if note else drawing
 
 
 def _measured(drawing: Drawing, known: Known) -> tuple[float, str, str]:

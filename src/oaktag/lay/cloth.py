@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import ceil
 from typing import Final
 
 from ..geometry.polygon import Box
+from ..units import INCH
 
+YARD: Final = 36 * INCH
 SPREADS: Final = ("open", "fold", "tubular")
 """Flat in one layer; folded lengthwise, right sides together; a knitted tube lying flat, with a fold at both sides."""
 GAP: Final = 3.0
@@ -15,6 +18,16 @@ SELVEDGE: Final = 10.0
 """Kept free along each selvedge, mm (common practice, no source: 1 to 2 cm are woven tighter, printed or pierced)."""
 ENDS: Final = 10.0
 """Kept free at either end of the lay, mm (common practice, no source: 1 to 2 cm)."""
+
+
+def shop_length(length: float, inches: bool) -> float:
+    """Rounded up to what a shop cuts: 5 cm, or an eighth of a yard (common practice, no source); mm.
+
+    >>> shop_length(1301.0, False), shop_length(1300.0, False), round(shop_length(1000.0, True), 1)
+    (1350.0, 1300.0, 1028.7)
+    """
+    step = YARD / 8 if inches else 50.0
+    return ceil(length / step - 1e-6) * step
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,11 +25,12 @@ LARGEST: Final = 50_000_000
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """What one file holds: a lay for each kind of cloth, for so many garments of each size."""
+    """What one file holds: a lay for each kind of cloth, for so many garments of each size in each of its plies."""
 
     quantities: Mapping[str, int]
     lays: tuple[Lay, ...]
     matches: Mapping[str, str]
+    plies: int = 1
 
 
 def render(kept: Kept, title: str, *, plain: bool = True) -> bytes:
@@ -44,6 +45,7 @@ def render(kept: Kept, title: str, *, plain: bool = True) -> bytes:
         "title": title,
         "plain": plain,
         "quantities": dict(kept.quantities),
+        **({"plies": kept.plies} if kept.plies > 1 else {}),
         "matches": dict(kept.matches),
         "lays": [_lay(lay) for lay in kept.lays],
     }
@@ -117,6 +119,7 @@ def read(path: Path, nest: Nest) -> Kept:
     data = _json(path, where)
     try:
         quantities = {str(size): int(count) for size, count in data["quantities"].items()}
+        plies = int(data.get("plies", 1))
         matches = {str(seam): str(notch) for seam, notch in data["matches"].items()}
         lays = tuple(_read_lay(row, nest, quantities, matches, where) for row in data["lays"])
     except (KeyError, TypeError, ValueError, AttributeError) as error:
@@ -125,7 +128,7 @@ def read(path: Path, nest: Nest) -> Kept:
             where=where,
             instead="Lay it again with oaktag lay",
         ) from None
-    return Kept(quantities, lays, matches)
+    return Kept(quantities, lays, matches, plies)
 
 
 def _json(path: Path, where: Where) -> dict[str, Any]:

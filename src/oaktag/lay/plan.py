@@ -7,16 +7,20 @@ number of lays: fewer lays are fewer set-ups, more lays waste less.
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil
 from typing import Final
 
 from ..errors import InputError
+from ..units import Unit
+from .words import tape_words
 
 MOST_SETS: Final = 4_000
 _SECONDS: Final = 10.0
 """For each number of lays; what is best by then is taken, and told."""
+_LEAST_SECONDS: Final = 0.5
 _MOST_LAYS: Final = 12
 
 
@@ -56,8 +60,10 @@ def plans(
     *,
     table: float,
     plies: int,
+    seconds: float = 120.0,
+    unit: Unit = "cm",
 ) -> tuple[Plan, ...]:
-    """The best plan for each number of lays, from the fewest on, as long as one more lay saves cloth.
+    """The best plan for each number of lays, from the fewest on, as long as one more lay saves cloth and it is time.
 
     `length` gives that of a lay of so many garments of each size, mm; `table` is the longest that may be.
     Raises InputError where one garment alone is longer than the table.
@@ -67,15 +73,20 @@ def plans(
         alone = length({size: 1})
         if alone > table + 1e-6:
             raise InputError(
-                f"a lay of one garment of size {size} is {alone / 1000:.2f} m long, and the table {table / 1000:.2f} m",
+                f"a lay of one garment of size {size} is {tape_words(alone, unit)} long, and the table "
+                f"{tape_words(table, unit)}",
                 expected="a table that holds one garment",
                 instead="Give a longer --table or a larger --cloth-width",
             )
     sets = list(_sets(wanted, length, table))
     columns = [(own, long, h) for own, long in sets for h in _plies(own, wanted, plies)]
     found: list[Plan] = []
+    ends = time.monotonic() + seconds
     for count in range(1, _MOST_LAYS + 1):
-        plan = _best(wanted, columns, count)
+        left = ends - time.monotonic()
+        if found and left < _LEAST_SECONDS:
+            break
+        plan = _best(wanted, columns, count, min(_SECONDS, max(_LEAST_SECONDS, left)))
         if plan is None:
             continue
         if found and plan.cloth >= found[-1].cloth - 1.0:
@@ -127,7 +138,9 @@ def _plies(own: Own, order: Mapping[str, int], most: int) -> list[int]:
     return sorted(h for h in good if 1 <= h <= limit)
 
 
-def _best(order: Mapping[str, int], columns: Sequence[tuple[Own, float, int]], lays: int) -> Plan | None:
+def _best(
+    order: Mapping[str, int], columns: Sequence[tuple[Own, float, int]], lays: int, seconds: float
+) -> Plan | None:
     import numpy as np
     from scipy.optimize import Bounds, LinearConstraint, milp
     from scipy.sparse import csr_matrix
@@ -150,7 +163,7 @@ def _best(order: Mapping[str, int], columns: Sequence[tuple[Own, float, int]], l
         constraints=LinearConstraint(matrix, [*demand, 0.0], [*demand, float(lays)]),
         integrality=np.ones(len(columns)),
         bounds=Bounds(0, lays),
-        options={"time_limit": _SECONDS},
+        options={"time_limit": seconds},
     )
     if answer.x is None:
         return None

@@ -16,6 +16,7 @@ from ..errors import InputError
 from ..geometry.polygon import Box
 from .cloth import Cloth
 from .drop import Placer
+from .estimate import MANY, rough, settled
 from .judge import judged
 from .pack import LEAST_SECONDS, packed, strip_of
 from .pieces import LayPiece, Pieces
@@ -24,7 +25,7 @@ from .placed import Lay, Placement, Stretch, stretch_of
 _ORDERING: Final = 0.15
 """The part of the time in which orders are tried before the packing begins."""
 _LONGEST_ORDERING: Final = 5.0
-_SHORT: Final = 0.5
+_SHORT: Final = 0.6
 """The part of the packing time that goes into finding how to stack what lies on a fold."""
 _LONG: Final = 500.0
 """Pieces longer than this lie together on a fold, shorter ones behind them, mm."""
@@ -108,13 +109,19 @@ def _stretch(
         return best[0]
     try:
         can_pack = not cloth.flaws and not _bound(cloth, pieces)
+        gridded: tuple[Placement, ...] = ()
+        if can_pack and cloth.spread != "tubular" and len(pieces) <= MANY:
+            gridded = settled(rough(pieces, cloth), cloth)
         packs = can_pack and until - clock.gone() > LEAST_SECONDS + 1.0
         ordering = until - clock.gone()
         if packs:  # what lies on a fold, and which side up, is settled by then
             ordering = min(_ORDERING * ordering, _LONGEST_ORDERING) if cloth.layers == 2 else 0.0
         _try_orders(placer, order, length, clock, clock.gone() + ordering, seed, better)
+        starts = [best[0].placements, *([gridded] if gridded and cloth.layers == 2 else [])]
+        if gridded:
+            better(gridded)
         if packs and until - clock.gone() > LEAST_SECONDS:
-            _pack(cloth, best, clock, until, workers, seed, better)
+            _pack(cloth, starts, clock, until, workers, seed, better)
     except KeyboardInterrupt:
         clock.stopped = True
     return best[0]
@@ -122,20 +129,21 @@ def _stretch(
 
 def _pack(
     cloth: Cloth,
-    best: Sequence[Stretch],
+    starts: list[tuple[Placement, ...]],
     clock: _Clock,
     until: float,
     workers: int | None,
     seed: int,
     better: Callable[[tuple[Placement, ...]], bool],
 ) -> None:
-    """By the library for the rest of the time. On a fold several stacks are tried for a while each, then the best."""
-
-    starts = [best[0].placements]
+    """By the library for the rest of the time. On a fold it keeps the order there and which side is up: so several
+    starts are tried for a while each, as many as there is time for, then the best."""
     if cloth.layers == 2:
-        starts += list(_stacks(best[0].placements))
-    short = _SHORT * (until - clock.gone()) / len(starts)
-    if len(starts) > 1 and short >= LEAST_SECONDS:
+        starts = [*starts, *_stacks(starts[0])]
+    trying = _SHORT * (until - clock.gone())
+    starts = starts[: max(1, int(trying / LEAST_SECONDS))]
+    if len(starts) > 1:
+        short = trying / len(starts)
         ends: list[tuple[float, int]] = []
         for number, start in enumerate(starts):
             found = packed(strip_of(cloth, start), cloth, short, workers=workers, seed=seed + number, on_better=better)

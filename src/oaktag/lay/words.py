@@ -9,11 +9,13 @@ from typing import Any, Final
 
 from ..errors import InputError, Where
 from ..geometry.polygon import Box
-from ..units import Unit, parse_length
-from .cloth import ENDS, GAP, SELVEDGE, SPREADS, Cloth
+from ..units import INCH, Unit, parse_length, show
+from .cloth import ENDS, GAP, SELVEDGE, SPREADS, Cloth, shop_length
 
 WIDEST: Final = 10_000.0
 MOST_GARMENTS: Final = 2_000
+_TAPE: Final = 3048.0
+"""Beyond 120 in a length is told in yards, or metres (tapes are 60 or 120 in, 150 or 300 cm long; common practice)."""
 _TIMES: Final = re.compile(r"\s*[x×*]\s*", re.IGNORECASE)
 _PERCENT: Final = re.compile(r"(\d+(?:[.,]\d+)?)\s*%")
 
@@ -73,6 +75,32 @@ class Asked:
         return cloth
 
 
+def tape_words(mm: float, unit: Unit) -> str:
+    """A length along the cloth as a tape or a table's edge says it.
+
+    >>> tape_words(1333.5, "in"), tape_words(12860.0, "in"), tape_words(1335.0, "cm"), tape_words(12860.0, "cm")
+    ('52 1/2 in', '14 yd 2 1/4 in', '133.5 cm', '12.86 m')
+    """
+    if mm < _TAPE:
+        return show(mm, unit)
+    if unit != "in":
+        return f"{mm / 1000:.2f} m"
+    yards, rest = divmod(round(mm / INCH * 8), 36 * 8)
+    return f"{yards} yd {show(rest * INCH / 8, unit)}" if rest else f"{yards} yd"
+
+
+def buy_words(mm: float, unit: Unit) -> str:
+    """What to ask for in a shop, rounded up to what it cuts.
+
+    >>> buy_words(1333.5, "in"), buy_words(1333.5, "cm"), buy_words(1097.28, "in")
+    ('1 1/2 yd', '1.35 m', '1 1/4 yd')
+    """
+    length = shop_length(mm, unit == "in")
+    if unit != "in":
+        return f"{length / 1000:.2f} m"
+    return show(length / 36, unit, with_unit=False) + " yd"
+
+
 def length_of(value: object, unit: Unit, where: Where, *, most: float = WIDEST) -> float:
     """mm, from 0 to `most`."""
     mm = parse_length(value, unit, where)
@@ -128,14 +156,14 @@ def flaw_of(value: object, unit: Unit, where: Where) -> Box:
 
 
 def quantities_of(value: str, where: Where) -> dict[str, int]:
-    """`10=2,12=3`: garments of each size.
+    """`10=2,12=3`, or `10:2,12:3`: garments of each size.
 
-    >>> quantities_of("10=2, 12=3", Where(""))
-    {'10': 2, '12': 3}
+    >>> quantities_of("10=2, 12=3", Where("")), quantities_of("38:2", Where(""))
+    ({'10': 2, '12': 3}, {'38': 2})
     """
     found: dict[str, int] = {}
     for part in value.split(","):
-        size, sign, count = part.partition("=")
+        size, sign, count = part.partition("=" if "=" in part else ":")
         size, count = size.strip(), count.strip()
         if not sign or not size or not count.isdigit() or size in found:
             raise InputError(

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from ..geometry.point import Point
 from ..units import Unit, show
 from .piece import Join, Piece, Seam
 from .walking import Walk
+from .widths import Allowance
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +51,37 @@ class Level:
     body: float
     wearing_ease: float
     edges: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class BodyLength:
+    """A length of the body to be proved: on that piece, from one named point straight down to the level of another."""
+
+    name: str
+    piece: str
+    top: str
+    bottom: str
+    body: float
+
+
+@dataclass(frozen=True, slots=True)
+class DartPoint:
+    """The dart that ends below a bust point, in that piece's coordinates; `mend` says how to bring it near."""
+
+    piece: str
+    dart: str
+    bust_point: Point
+    mend: str
+
+
+@dataclass(frozen=True, slots=True)
+class TakenIn:
+    """How far a side runs in, at any of the places (piece, outer, inner point) `most` mm; `mend`: what takes less."""
+
+    name: str
+    places: tuple[tuple[str, str, str], ...]
+    most: float
+    mend: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,10 +136,16 @@ class Draft:
     notes: tuple[str, ...]
     body: Mapping[str, float]
     style: Mapping[str, float | str]
-    default_allowances: Mapping[str, float]
+    default_allowances: Mapping[str, Allowance]
     zip: Zip | None = None
     walk: Walk | None = None
     sleeve: SleeveFit | None = None
     entry: Entry | None = None
+    lengths: tuple[BodyLength, ...] = ()
+    dart_points: tuple[DartPoint, ...] = ()
+    sides: tuple[TakenIn, ...] = ()
     sewing_order: tuple[str, ...] = ()
     """Edge names in the order in which their seams are sewn; it decides how corners are finished."""
+    by_hand: float = 0.0
+    """Up to here what does not fit is told and stops nothing, mm: of a pattern that was drawn elsewhere, by hand
+    perhaps; 0 for one that was drafted."""

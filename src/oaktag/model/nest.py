@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from ..geometry.point import XY, Point
@@ -57,10 +57,22 @@ class Nest:
         base = self.base if self.base in sizes else kept[len(kept) // 2].size
         return Nest(kept, base, self.stack, self.bodies)
 
+    def of_pieces(self, names: tuple[str, ...]) -> Nest:
+        """Some of its pieces, in its order and marked as in the whole, with the seams between them."""
+        return replace(self, patterns=tuple(_of_pieces(pattern, names) for pattern in self.patterns))
+
     def shift(self, size: str, piece: str) -> XY:
         """What is added to a piece of that size to lay it on the base size, mm."""
         own, base = (zero_point(self.of(s), piece, self.stack) for s in (size, self.base))
         return base[0] - own[0], base[1] - own[1]
+
+
+def _of_pieces(pattern: Pattern, names: tuple[str, ...]) -> Pattern:
+    draft = pattern.draft
+    kept = tuple(piece for piece in draft.pieces if piece.name in names)
+    seams = tuple(s for s in draft.seams if all(ref.split(".")[0] in names for ref in (*s.a, *s.b)))
+    own = replace(draft, pieces=kept, seams=seams)
+    return replace(pattern, draft=own, pieces=tuple(piece for piece in pattern.pieces if piece.name in names))
 
 
 def zero_point(pattern: Pattern, name: str, stack: str = "") -> Point:

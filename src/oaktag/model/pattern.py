@@ -30,6 +30,8 @@ class CutPiece:
     notes: tuple[str, ...] = ()
     profiles: Mapping[str, Profile] = field(default_factory=dict)
     """The width along each edge, where it was made by the finishing stage."""
+    as_drawn: bool = False
+    """Whether the cut line was drawn elsewhere and kept as it is; its allowances are then measured, not asked for."""
     folds: Mapping[str, str] = field(default_factory=dict)
     """At the start of which edge which allowance is folded over before its neighbour is sewn."""
 

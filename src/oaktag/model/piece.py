@@ -9,7 +9,7 @@ from typing import Final
 
 from ..geometry.curve import Line
 from ..geometry.path import Path, path_length
-from ..geometry.point import Point, distance
+from ..geometry.point import XY, Point, distance
 
 
 class EdgeKind(Enum):
@@ -119,13 +119,19 @@ DOUBLE_APART: Final = 8.0
 
 @dataclass(frozen=True, slots=True)
 class NotchPlace:
-    """Where a notch is meant: `at` mm along the edge from its start, on the stitch line. No kind: by rule."""
+    """Where a notch is meant: `at` mm along the edge from its start, on the stitch line. No kind, no depth: by rule.
+
+    `out`: its place on the cut line and its direction outwards, where the cut line was drawn with its notches.
+    """
 
     edge: str
     at: float
     count: int = 1
     name: str = ""
     kind: NotchKind | None = None
+    depth: float = 0.0
+    width: float = 0.0
+    out: tuple[Point, Point] | None = None
 
 
 def names_its_place(name: str) -> bool:
@@ -146,6 +152,8 @@ class LineKind(Enum):
     ZIP = "zip"
     PLACEMENT = "placement"
     BALANCE = "balance"
+    CUTOUT = "cutout"
+    """A closed line round cloth that is cut out of the piece: its first point is its last."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +185,12 @@ class Piece:
     """Whether all pieces must lie the same way up on the cloth (nap, print): the grain line then has one arrow."""
     holes: tuple[str, ...] = ()
     """The points that are drilled, beside those of darts."""
+    cut_line: tuple[XY, ...] = ()
+    """The cut line, counter-clockwise, where it was drawn and stays as it is; empty: it is made from the allowances."""
+    grain_stays: bool = False
+    """Whether the grain line stays where it was drawn, if that is inside; else the marks find a place for it."""
+    label: str = ""
+    """What it is called where it comes from, if that is more than its name: `Pièce première`."""
 
     def edge(self, name: str) -> Edge:
         """The edge of that name; KeyError if there is none."""
@@ -195,6 +209,11 @@ class Piece:
 def piece_words(name: str) -> str:
     """A name of a piece, an edge or a point as it is read: `facing_front` -> `facing front`."""
     return name.replace("_", " ")
+
+
+def title_of(piece: Piece) -> str:
+    """What a piece is called in words: as where it comes from, else its name."""
+    return piece.label or piece_words(piece.name)
 
 
 def cut_words(piece: Piece) -> str:
@@ -235,10 +254,12 @@ class Corner:
 class Join:
     """Two corners that meet when a seam is sewn; the runs must pass smoothly (the angles add up to 180°).
 
-    `before_deg` is how far off they were as first chalked, where the draft has trued them with a curve.
+    `before_deg` is how far off they were as first chalked, where the draft has trued them with a curve. `mend` says
+    what helps, where a curved ruler does not.
     """
 
     name: str
     first: Corner
     second: Corner
     before_deg: float | None = None
+    mend: str = ""

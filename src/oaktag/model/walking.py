@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from math import inf
 from typing import Final
 
+from ..units import Unit
+
 EASY_STEP: Final = 600.0
 """A step that needs no remark, mm (women's free step about 60-70 cm; common practice, no source)."""
 SHORT_STEP: Final = 450.0
@@ -20,7 +22,7 @@ SHORT_STEP: Final = 450.0
 VENT_STEP: Final = 670.0
 """The step that a vent or slit is to allow, mm (a Japanese skirt-drafting text, from memory)."""
 TRADE_OPENING: Final = 6 * 25.4
-"""No vent or slit shorter than this, mm (6 in; common practice, no source)."""
+"""No vent or slit shorter than this, mm (6 in; in a metric job 15 cm; common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,21 +80,24 @@ def step_allowed(girth: float, hip_joint: float, height: float, leg: float) -> f
     return max(0.0, (girth - leg) / 2 * hip_joint / (hip_joint - height))
 
 
-def shortest_opening(walk: Walk, girth_at: Callable[[float], float], step: float = VENT_STEP) -> float | None:
-    """The shortest vent or slit, in whole inches from 6 in, above which the dress no longer binds the legs.
+def shortest_opening(
+    walk: Walk, girth_at: Callable[[float], float], step: float = VENT_STEP, *, unit: Unit = "in"
+) -> float | None:
+    """The shortest vent or slit above which the dress no longer binds the legs: in whole inches from 6 in, or where
+    metric is read in whole centimetres from 15 cm.
 
     `girth_at` gives the dress all round at a depth below the top line, mm. None if even the highest one allowed by
     `highest_opening_depth` is too short.
     """
-    inches = 6
+    whole, by = (6, 25.4) if unit == "in" else (15, 10.0)
     while True:
-        length = inches * 25.4
+        length = whole * by
         depth = walk.hem_depth - length
         if depth < walk.highest_opening_depth:
             return None
         if opening_serves(walk, girth_at, length, step):
             return length
-        inches += 1
+        whole += 1
 
 
 def opening_serves(walk: Walk, girth_at: Callable[[float], float], length: float, step: float = VENT_STEP) -> bool:

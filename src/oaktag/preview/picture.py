@@ -13,6 +13,7 @@ from ..device.profile import DeviceProfile
 from ..errors import DeviceError, InputError, Where
 from ..geometry.point import XY
 from ..geometry.polygon import Box
+from ..progress import Told, silent
 from ..verify.drawing import FARTHEST, UnreadableError
 from .marks import Area, Drawn, Ink, Line, Words, around, bounds
 from .pages import Page, painted_page, read_page
@@ -69,7 +70,13 @@ class Preview:
 
 
 def preview(
-    path: Path, *, dpi: float = 50.0, device: DeviceProfile | None = None, travel: bool = False, page: int = 1
+    path: Path,
+    *,
+    dpi: float = 50.0,
+    device: DeviceProfile | None = None,
+    travel: bool = False,
+    page: int = 1,
+    told: Told = silent,
 ) -> Preview:
     """A picture of the file, from its bytes alone.
 
@@ -81,6 +88,7 @@ def preview(
         raise InputError(
             f'its name ends in "{path.suffix}"', where=where, expected="a file that ends in " + ", ".join(SUFFIXES)
         )
+    told(f"reading {path.name}", 1, 2)
     data = _bytes(path, where)
     if page != 1 and kind != "PDF":
         raise InputError(f"--page {page}: {kind} has no pages", where=where, expected="a PDF, or no --page")
@@ -99,6 +107,7 @@ def preview(
             drawn = _laid(read_dxf(path), device)
         if not drawn.marks:
             raise UnreadableError("it draws nothing")
+        told("painting the picture", 2, 2)
         return _of_lines(drawn, dpi, travel)
     except UnreadableError as error:
         raise InputError(str(error), where=where, expected=f"a whole {kind} file") from None

@@ -6,11 +6,12 @@ knows pens and greys. Words are set where they cover the fewest lines; all of th
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
-from itertools import pairwise
-from math import ceil
+from itertools import pairwise, product
+from math import ceil, floor
 from typing import Final, TypeAlias
 
 from ..draft.chalk import ChalkPiece, ChalkStep, Mark, MarkKind
@@ -82,6 +83,10 @@ _PLAN: Final = 15.0
 """Width of the small plan of the whole piece, mm of paper."""
 _LETTER_AWAY: Final = 1.6
 _HEAD: Final = 1.8
+_WORD_AIR: Final = 0.6
+"""mm of paper between two words at the least."""
+_ALONG: Final = (0.5, *(0.5 + side * i / 24 for i in range(1, 10) for side in (-1, 1)))
+"""Where a number may stand along its measure, the middle first."""
 
 
 def picture(
@@ -177,7 +182,8 @@ class _Kind(Enum):
 
 @dataclass(frozen=True, slots=True)
 class _Waiting:
-    """A word that waits for its place: the middles that would do, the best first; `traces` are drawn along with it."""
+    """A word that waits for its place: the middles that would do, the best first; `traces` are drawn along with it,
+    and may run under it."""
 
     text: str
     places: tuple[XY, ...]
@@ -219,9 +225,7 @@ class _Page:
         """A line through places of the cloth, cut off at the edge of the picture."""
         for run in _clipped([self.at(p) for p in points], self.width, self.height):
             self.traces.append(Trace(look, tuple(run)))
-            for a, b in pairwise(run):
-                n = max(1, ceil(distance(a, b) / 1.2))
-                self.ink += [between(a, b, i / n) for i in range(n + 1)] * heavy
+            self.ink += _inked(run) * heavy
 
     def inside(self, p: XY, by: float = 0.0) -> bool:
         return by <= p[0] <= self.width - by and by <= p[1] <= self.height - by
@@ -371,14 +375,22 @@ class _Page:
         for tip, back in ((a, way), (b, (-way[0], -way[1]))):
             foot, side = along(tip, back, _HEAD), left_of(back)
             traces.append(Trace(Look.MEASURE, (along(foot, side, _HEAD / 3), tip, along(foot, side, -_HEAD / 3))))
-        places = tuple(between(a, b, t) for t in (0.5, 0.4, 0.6, 0.3, 0.7, 0.22, 0.78))
-        self.waiting.append(_Waiting(text, places, _Kind.MEASURE, tuple(traces)))
+        on = [between(a, b, t) for t in _ALONG]
+        level = abs(way[1]) < 0.5
+        off = (self.capital if level else self.text_width(text)) / 2 + 1.0
+        beside = [along(p, left_of(way), side * off) for p in on for side in (1, -1)]
+        self.waiting.append(_Waiting(text, (*on, *beside), _Kind.MEASURE, tuple(traces)))
 
     # ---- words
 
     def name(self) -> None:
-        """Sets what waits: letters first, each where it covers least; a distance that finds no room is left out."""
-        for word in sorted(self.waiting, key=lambda word: word.kind.value):
+        """Sets what waits: letters first, each where it covers least. A number covers no line but its own measure: one
+        that finds no such room is left out with it, since the words beside the picture tell it too."""
+        ink = Counter(_cell(p) for p in self.ink)
+        own = [Counter(_cell(p) for trace in word.traces[:1] for p in _inked(trace.points)) for word in self.waiting]
+        for cells in own:
+            ink.update(cells)
+        for word, mine in sorted(zip(self.waiting, own, strict=True), key=lambda pair: pair[0].kind.value):
             text, places, badge = word.text, word.places, word.kind is _Kind.BADGE
             wide = max(self.text_width(text), self.capital + 1.0 if badge else 0.0) + 0.8
             high = self.capital + 0.8
@@ -389,7 +401,7 @@ class _Page:
                 (x, y) = places[0]
                 places = tuple(
                     (x + dx * reach_x * far, y + dy * reach_y * far)
-                    for far in (1.0, 1.7, 2.5)
+                    for far in (1.0, 1.35, 1.7, 2.1, 2.5)
                     for dx, dy in ((1, 1), (1, 0), (1, -1), (0, 1), (0, -1), (-1, 1), (-1, -1), (-1, 0))
                 )
             best: tuple[float, Box] | None = None
@@ -397,18 +409,19 @@ class _Page:
                 box = Box(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2)
                 if box.left < 0 or box.bottom < 0 or box.right > self.width or box.top > self.height:
                     continue
-                if any(box.overlaps(other.box) for other in self.words):
+                if any(_grown(box, _WORD_AIR).overlaps(other.box) for other in self.words):
                     continue
-                covered = sum(box.left < px < box.right and box.bottom < py < box.top for px, py in self.ink)
+                covered = sum(ink[cell] - mine[cell] for cell in _cells_of(box))
+                if covered and word.kind is _Kind.MEASURE:
+                    continue
                 cost = covered + 0.4 * rank
                 if best is None or cost < best[0]:
                     best = (cost, box)
             if best is not None:
                 self.words.append(Word(text, best[1], badge))
-                for trace in word.traces:
-                    self.traces.append(trace)
-                    a, b = trace.points[0], trace.points[-1]
-                    self.ink += [between(a, b, i / 12) for i in range(13)]
+                self.traces += word.traces
+            else:
+                ink.subtract(mine)
 
     def plan(self, cloth: Box, left: float, wide: float) -> None:
         """The whole piece, very small, and the part of it that the picture shows."""
@@ -426,6 +439,25 @@ class _Page:
         high = at((min(self.window.right, outline.right), min(self.window.top, outline.top)))
         frame = (low, Point(high.x, low.y), high, Point(low.x, high.y), low)
         self.traces.append(Trace(Look.PLAN, frame))
+
+
+def _inked(line: Sequence[XY]) -> list[XY]:
+    """Places along a line, near enough to each other that no word falls between them, mm of paper."""
+    return [
+        between(a, b, i / n)
+        for a, b in pairwise(line)
+        for n in (max(1, ceil(distance(a, b) / 0.7)),)
+        for i in range(n + 1)
+    ]
+
+
+def _cell(p: XY) -> tuple[int, int]:
+    """The square of 1 mm that a place lies in."""
+    return floor(p[0]), floor(p[1])
+
+
+def _cells_of(box: Box) -> Iterator[tuple[int, int]]:
+    return product(range(floor(box.left), floor(box.right) + 1), range(floor(box.bottom), floor(box.top) + 1))
 
 
 def _pins_inside(outline: Sequence[XY]) -> Iterator[tuple[Point, Point]]:

@@ -176,7 +176,7 @@ def line_signs(line: InternalLine) -> Iterator[Stroke]:
     """Small signs on a line inside a piece that tell its kind without colour; solid, so they have the lettering's role.
 
     Fold: arrow heads on both sides that point at it. Pleat: slanting strokes across. Zip: teeth, to either side in
-    turn. Placement: a cross at each end. Balance: a bar across each end. (Our own choice.)
+    turn. Placement: a cross at each end. Balance: a bar across each end. Cutout: slanting crosses. (Our own choice.)
     """
     length = polyline_length(line.points)
     if line.kind is LineKind.PLAIN or length < 4 * _SIGN:
@@ -191,6 +191,11 @@ def line_signs(line: InternalLine) -> Iterator[Stroke]:
         for at, way in _evenly(line.points, length, 20.0):
             slant = direction((0.0, 0.0), (way.x + left_of(way).x, way.y + left_of(way).y))
             yield Stroke(Role.LABEL, (along(at, slant, -_SIGN), along(at, slant, _SIGN)))
+    elif line.kind is LineKind.CUTOUT:
+        for at, way in _evenly(line.points, length, 60.0):
+            for side in (left_of(way), right_of(way)):
+                slant = direction((0.0, 0.0), (way.x + side.x, way.y + side.y))
+                yield Stroke(Role.LABEL, (along(at, slant, -_SIGN), along(at, slant, _SIGN)))
     elif line.kind is LineKind.ZIP:
         for i, (at, way) in enumerate(_evenly(line.points, length, 4.0)):
             yield Stroke(Role.LABEL, (at, along(at, left_of(way) if i % 2 else right_of(way), 0.6 * _SIGN)))

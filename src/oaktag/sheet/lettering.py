@@ -60,6 +60,16 @@ def text_width(text: str, height: float) -> float:
     return sum(glyph.advance for glyph in _glyphs(text)) * height / CAPITAL
 
 
+def unlettered(text: str) -> str:
+    """The signs of a text that the table does not know, each once: they are drawn as small boxes.
+
+    >>> unlettered("Pièce première"), unlettered("前片, 2 前")
+    ('', '前片')
+    """
+    found = [sign for sign in normalize("NFC", text) if not (sign.isspace() or combining(sign) or sign in GLYPHS)]
+    return "".join(dict.fromkeys(s for s in found if category(s) != "Cf" and normalize("NFD", s)[0] not in GLYPHS))
+
+
 def wrapped(text: str, height: float, width: float) -> list[str]:
     """The text broken at its spaces into lines no longer than `width` mm; a longer word has a line of its own."""
     lines: list[str] = []

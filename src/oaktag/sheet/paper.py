@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
+from ..units import Unit
+
 
 @dataclass(frozen=True, slots=True)
 class Paper:
@@ -39,10 +41,19 @@ _PAPERS: Final = (
 PAPERS: Final[Mapping[str, Paper]] = MappingProxyType({paper.name: paper for paper in _PAPERS})
 
 
-def at_hand(paper: Paper) -> Paper:
-    """The paper for what lies beside the work: A4 in place of the sheets that only a copy shop prints.
+def usual_paper(unit: Unit) -> str:
+    """The paper of whoever names none: US Letter where inches are read, else A4 (common practice, no source).
 
-    >>> at_hand(PAPERS["a0"]).name, at_hand(PAPERS["letter"]).name
-    ('a4', 'letter')
+    >>> usual_paper("in"), usual_paper("cm")
+    ('letter', 'a4')
     """
-    return PAPERS["a4"] if paper.large else paper
+    return "letter" if unit == "in" else "a4"
+
+
+def at_hand(paper: Paper, unit: Unit = "mm") -> Paper:
+    """The paper for what lies beside the work: the usual one in place of the sheets that only a copy shop prints.
+
+    >>> at_hand(PAPERS["a0"]).name, at_hand(PAPERS["a0"], "in").name, at_hand(PAPERS["a3"], "in").name
+    ('a4', 'letter', 'a3')
+    """
+    return PAPERS[usual_paper(unit)] if paper.large else paper

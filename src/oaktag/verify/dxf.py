@@ -17,15 +17,18 @@ from .drawing import Drawing, Named, Run, Runs, Square, UnreadableError, corners
 
 SCALE_BLOCKS: Final = {"SCALE_100_MM": 100.0, "SCALE_4_IN": 101.6}
 _TEXT: Final = re.compile(r"^\s*(piece name|size|size name|units)\s*:\s*(.*?)\s*$", re.IGNORECASE)
+_NUMBERED: Final = re.compile(r"\\U\+([0-9A-Fa-f]{4})")
 
 
 def texts_of(lines: Iterable[str]) -> dict[str, str]:
     """`Identifier: value` texts by identifier in small letters.
 
+    Letters that are spelt by their number (`\\U+524D`) are spelt out.
+
     >>> texts_of(["Piece Name: FRONT", "SIZE:12", "a note"])
     {'piece name': 'FRONT', 'size': '12'}
     """
-    matches = (_TEXT.match(line) for line in lines)
+    matches = (_TEXT.match(_NUMBERED.sub(lambda m: chr(int(m[1], 16)), line)) for line in lines)
     return {m[1].lower(): m[2] for m in matches if m}
 
 

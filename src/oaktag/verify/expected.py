@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -343,6 +344,10 @@ def pieces_named(named: Named, pieces: Sequence[Expected], *, short: bool = Fals
     pieces = tuple(p for p in pieces if not (named.size and p.of_set) or p.size == named.size)
     if short:
         held = tuple(p for p in pieces if slug(slug(p.name)[:20]) == slug(name[:20]))
+        if not held and (numbered := re.fullmatch(r"piece-(\d+)", name)):  # of a name that ASCII cannot spell
+            names = list(dict.fromkeys(p.name for p in pieces))
+            wanted = names[int(numbered[1]) - 1 : int(numbered[1])]
+            held = tuple(p for p in pieces if p.name in wanted and not p.name.isascii())
         exact = tuple(p for p in held if slug(p.size) == size)
         return exact if named.size and len(held) > 1 else held
     with_size = tuple(

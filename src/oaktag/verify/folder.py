@@ -11,8 +11,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from ..errors import InputError, Where
-from ..geometry.point import XY
+from ..geometry.point import XY, distance
 from ..geometry.polygon import Box
+from ..progress import Told, silent
 from .cad import read_cad, read_cad_with_gdal
 from .compare import Fit, Lines, Placement, fits_of, length_of, measured, mirrored_run
 from .dashes import LEAST, Followed, followed
@@ -25,6 +26,7 @@ from .drawing import (
     UnreadableError,
     checked,
     mean_side,
+    squares_by_size,
     worst_of_square,
 )
 from .dxf import read_dxf
@@ -46,6 +48,8 @@ _BASE: Final = "pattern.dxf"
 _TABLE: Final = "pattern.rul"
 _NEST: Final = "pattern-nest.dxf"
 _AGAIN: Final = "Write it again with oaktag make"
+_NEAR_SQUARE: Final = 2.0
+"""A side this near to one of a scale square may be one, mm; a piece's side, this near to what it should be."""
 _SQUARE_NAMES: Final = {100.0: "100 mm square", 101.6: "4 in square"}
 
 
@@ -75,7 +79,7 @@ _RULES: Final = _Format(READER, read_own)
 _HPGL: Final = _Format("HP-GL reader", read_hpgl, limit=0.06, scale_limit=0.025)
 
 
-def verify(folder: Path) -> tuple[Row, ...]:
+def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
     """Every written file of a folder against its pattern.json; or one file against the pattern.json beside it.
 
     A row for each line of each piece, for each square of the scale block, and for a file that cannot be read.
@@ -94,10 +98,12 @@ def verify(folder: Path) -> tuple[Row, ...]:
                 instead="Run oaktag make JOB -o FOLDER first, then oaktag verify FOLDER",
             )
     json_path = base / "pattern.json"
+    told("reading pattern.json", 0, 0)
     meant = read_expected(json_path)
     jobs = [(path, how) for path, how in _files(base) if only in ("", "pattern.json", path.name)]
     several = len(meant.sizes) > 1
     cut_lines = {(p.name, p.size if several else ""): p.shapes[0].cut.points for p in meant.pieces}
+    told("reading the lay", 0, 0)
     lays = tuple(lay_rows(base, cut_lines, only.replace("pattern.json", "")))
     if not jobs and not lays:
         raise InputError(
@@ -106,7 +112,11 @@ def verify(folder: Path) -> tuple[Row, ...]:
             expected="pattern.dxf, pattern.svg, pattern.plt, pattern-roll.pdf or another pattern-….pdf",
             instead="Run oaktag make JOB -o FOLDER to write them",
         )
-    rows = [row for path, how in jobs if how is not _RULES for row in _rows(path, how, meant)]
+    rows = []
+    for k, (path, how) in enumerate(jobs, start=1):
+        told(f"reading {path.name} with {how.reader}", k, len(jobs))
+        rows += list(_rows(path, how, meant)) if how is not _RULES else []
+    told("reading marks and rules", 0, 0)
     own = [path for path, how in jobs if how is _OWN]
     marks = [row for path in own for row in mark_rows(path, json_path, meant.of(meant.held(path.name)))]
     ruled = [
@@ -153,6 +163,8 @@ def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
         said = re.sub(r"^\S+\.c(pp)?, \d+: ", "", first).strip().rstrip(".")[:200] or type(error).__name__
         yield file.row("the file", None, how.limit, False, f"{how.reader} cannot read {path.name}: {said}. {_AGAIN}.")
         return
+    if drawing.loose and not held.small_block:
+        drawing = replace(drawing, squares=squares_by_size(run for run in drawing.loose if not file.is_a_piece(run)))
     yield from file.pieces_of(file.with_sizes(drawing)) if not drawing.loose else file.loose_pieces_of(drawing)
     for item in drawing.measured:
         passed = item.worst <= item.limit
@@ -174,6 +186,11 @@ def _read(path: Path, how: _Format, sent: Sent | None) -> Drawing:
     if how is _ROLL:
         return read_pdf(path, sent.correction)
     return undone(how.read(path), sent)
+
+
+def _sides(points: Sequence[XY]) -> list[float]:
+    """The sides of a ring by their length."""
+    return sorted(distance(a, b) for a, b in zip(points, (*points[1:], *points[:1]), strict=True))
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,6 +228,16 @@ class _File:
             drawing,
             cut={spelt[name]: runs for name, runs in drawing.cut.items()},
             stitch={spelt[name]: runs for name, runs in drawing.stitch.items()},
+        )
+
+    def is_a_piece(self, run: Run) -> bool:
+        """Whether a closed line of four corners is a piece of nearly that shape, and no square of a scale block."""
+        sides = _sides(run.points)
+        if len(sides) != 4 or any(abs(a - side) <= _NEAR_SQUARE for side in SQUARES for a in (sides[0], sides[-1])):
+            return False
+        cuts = (_sides(shape.cut.points) for piece in self.expected for shape in piece.shapes)
+        return any(
+            len(cut) == 4 and max(abs(a - b) for a, b in zip(sides, cut, strict=True)) <= _NEAR_SQUARE for cut in cuts
         )
 
     def row(self, what: str, worst: float | None, limit: float, passed: bool, message: str) -> Row:

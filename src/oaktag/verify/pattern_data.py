@@ -214,7 +214,9 @@ class _Compared:
         return self.row(what, max(distance(a, b) for a, b in zip(placed, found[0], strict=True)))
 
     def inner(self, place: Placement) -> Row:
-        drawn = Lines(Run.of(line.points, closed=line.closed) for line in self.piece.internal_lines)
+        drawn = Lines(
+            Run.of(line.points, closed=line.closed) for line in (*self.piece.internal_lines, *self.piece.cutouts)
+        )
         wanted = Lines(self.meant.inner)
         if drawn.empty or wanted.empty:
             return self.row("inner lines", None, "none is drawn")

@@ -26,7 +26,7 @@ _SCALE: Final = "scale-block"
 _CROSSES: Final = "register-marks"
 _LAYERS: Final = frozenset({"cut-line", "stitch-line", _SCALE, _CROSSES})
 _CHORDS: Final = 64
-_TILE: Final = re.compile(r"([A-Z]{1,2})([1-9]\d{0,2})")
+_TILE: Final = re.compile(r"([1-9]\d{0,2})([A-Z]{1,2})")
 _PITCH_LIMIT: Final = 0.01
 """mm; how far a page's register crosses may be from the pitch of the others (a page holds 0.001 pt or better)."""
 
@@ -162,16 +162,16 @@ class _Tile:
 def _tile(document: _Document, page: int, strokes: tuple[_Stroke, ...]) -> _Tile:
     name = document.largest_tile_name(page)
     if name is None:
-        raise UnreadableError(f"page {page + 1} prints no tile name such as B3")
+        raise UnreadableError(f"page {page + 1} prints no tile name such as 3B")
     match = _TILE.fullmatch(name)
     assert match is not None
     row = 0
-    for letter in match[1]:
+    for letter in match[2]:
         row = row * 26 + ord(letter) - ord("A") + 1
     crosses = _crosses([run for stroke in strokes if stroke.layer == _CROSSES for run in stroke.runs])
     if len(crosses) < 4:
         raise UnreadableError(f"page {page + 1} (tile {name}) has {len(crosses)} register crosses, where 4 should be")
-    return _Tile(name, row - 1, int(match[2]) - 1, Box.round(crosses), strokes)
+    return _Tile(name, row - 1, int(match[1]) - 1, Box.round(crosses), strokes)
 
 
 def _crosses(runs: Iterable[Run]) -> list[XY]:
@@ -243,7 +243,7 @@ class _Document:
             opened.close()
 
     def largest_tile_name(self, page: int) -> str | None:
-        """The word such as B3 that is set in the largest letters; None if there is none."""
+        """The word such as 3B that is set in the largest letters; None if there is none."""
         opened = self._document[page]
         try:
             text = opened.get_textpage()
@@ -302,10 +302,7 @@ class _Document:
             if name == "Corners":
                 return None
             if name in ("Piece", "OC"):
-                held, of_size = (
-                    _text(lambda *a, m=mark, k=key: raw.FPDFPageObjMark_GetParamStringValue(m, k, *a))
-                    for key in (b"Name", b"Size")
-                )
+                held, of_size = (_text_string(mark, key) for key in (b"Name", b"Size"))
                 if name == "Piece":
                     piece, size = slug(held), of_size
                 elif layer not in _LAYERS:
@@ -370,6 +367,17 @@ def _text(call: Any) -> str:
     if not call(ctypes.cast(buffer, ctypes.POINTER(raw.FPDF_WCHAR)), 1024, used) or used.value > 1024:
         return ""
     return buffer.raw[: used.value].decode("utf-16-le", "replace").rstrip("\0")
+
+
+def _text_string(mark: Any, key: bytes) -> str:
+    """A parameter of a mark, as a text string (ISO 32000-1 §7.9.2.2): PDFium itself loses letters of UTF-16 here."""
+    import pypdfium2.raw as raw
+
+    buffer, used = (ctypes.c_ubyte * 1024)(), ctypes.c_ulong()
+    if not raw.FPDFPageObjMark_GetParamBlobValue(mark, key, buffer, 1024, used) or used.value > 1024:
+        return ""
+    data = bytes(buffer[: used.value])
+    return data[2:].decode("utf-16-be", "replace") if data.startswith(b"\xfe\xff") else data.decode("latin-1")
 
 
 def _after(inner: Matrix, outer: Matrix) -> Matrix:

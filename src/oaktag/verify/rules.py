@@ -231,7 +231,7 @@ class _Graded:
         return cls(
             grade_boundary(piece, table),
             tuple((line.closed, grade_line(piece, line, table)) for line in piece.stitch_lines),
-            tuple((line.closed, grade_line(piece, line, table)) for line in piece.internal_lines),
+            tuple((line.closed, grade_line(piece, line, table)) for line in (*piece.internal_lines, *piece.cutouts)),
             tuple(grade_point(piece, hole.point, DRILL, table) for hole in piece.drill_holes),
             tuple(grade_point(piece, end, GRAIN, table) for line in piece.grain_lines[:1] for end in line),
         )

@@ -172,6 +172,33 @@ function drawHalf(view, figure, hidden, emphasis, otherHalf) {
   context.setLineDash([]);
 }
 
+// The name of a figure, lettered flat on the table in mm and the right way up for the maker, however the piece lies;
+// with MIRRORED under it where it shows its other face.
+function drawName(view, figure, mirrored) {
+  const { context } = view;
+  const { at, capital } = nameSpot(figure, Math.abs(figure.move[0]) > 0.5);
+  const [x, y] = movedPoint(figure.move, ...at);
+  if (view.h[6] * x + view.h[7] * y + view.h[8] <= view.nearest) return;
+  const [u, v] = mapped(view.h, x, y);
+  const [[ux, vx], [uy, vy]] = [mapped(view.h, x + 1, y), mapped(view.h, x, y + 1)];
+  const ink = INKS[view.look.light ? "light" : "dark"];
+  context.save();
+  context.setTransform(ux - u, vx - v, u - uy, v - vy, u, v); // a mm of the table is a unit here, y towards the maker
+  context.font = `700 ${capital / CAPITAL}px ${NAME_FONT}`;
+  context.textAlign = "center";
+  context.textBaseline = "alphabetic";
+  context.lineJoin = "round";
+  context.lineWidth = 0.25 * capital;
+  context.strokeStyle = ink.ground;
+  [figure.label, ...(mirrored ? ["MIRRORED"] : [])].forEach((words, row) => {
+    const base = capital * (0.5 + 1.5 * row);
+    context.strokeText(words, 0, base);
+    context.fillStyle = row === 0 ? ink.point : ink.chosen;
+    context.fillText(words, 0, base);
+  });
+  context.restore();
+}
+
 // Unfolded, the bracket that says "on the fold" would lie; the line itself stays.
 function foldAlone(lines) {
   return lines.filter((one) => one.points.length === 4);

@@ -63,6 +63,12 @@ function draw(shown) {
     const own = !state.alone && figure === state.figures[state.chosen] && state.figures.length > 1 && SIZES.length < 2;
     drawFigure(view, figure, state.hidden, own ? 1.6 : 1);
   }
+  if (state.hidden.roles.has("label")) return;
+  for (const figure of shownFigures()) {
+    if (figure.size === "" || !state.hidden.sizes.has(figure.size)) {
+      drawName(view, figure, isMirrored(figure.move, firstMove()));
+    }
+  }
 }
 
 function provingLines(view) {
@@ -84,7 +90,7 @@ function told() {
       name: `Square up ${state.name}: point ${state.chosenPoint + 1}, ${place}`,
       lines: [
         state.seen === null && document.fullscreenElement === null ? "Full screen first: F." : "", errorLeft(),
-        `${step} (${STEPS.px[state.step]} px) · ${FLIP_WORDS[state.flip]} · mat ${matWords(state.mat)}`,
+        inTheHand() && state.card !== "keys" ? "" : `${step} (${STEPS.px[state.step]} px) · ${FLIP_WORDS[state.flip]} · mat ${matWords(state.mat)}`,
       ],
     };
   }
@@ -148,16 +154,19 @@ function showCard() {
   const warned = warnings();
   const verbs = verbsNow().filter((verb) => verb.words !== "");
   const away = state.card === "away" && warned.length === 0;
+  const mirrored = state.view === "pieces" && shownFigures().some((figure) => isMirrored(figure.move, firstMove()));
   const covered = state.over !== null;
   const bare = state.card !== "keys";
   const now = JSON.stringify([
     words, warned, verbs.map((verb) => [verb.key, verb.on?.() ?? null]), away, covered, bare,
-    state.view, state.flip, state.light,
+    state.view, state.flip, state.light, mirrored,
   ]);
   rest.hidden = !state.resting;
-  if (now !== cardShown) fillCard(words, warned, verbs, { away, covered, bare });
+  if (now !== cardShown) fillCard(words, warned, verbs, { away, covered, bare, mirrored });
   cardShown = now;
-  const kind = [cardSide(), ...cardKind()];
+  const [side, middle] = cardSide();
+  const kind = [side, ...cardKind()];
+  card.place.style.setProperty("--middle", `${middle}px`);
   card.place.className = kind.filter((one) => one !== "").join(" ");
 }
 
@@ -165,7 +174,7 @@ function cardKind() {
   return [state.view === "square" ? "narrow" : "", state.view === "pieces" && state.card !== "keys" ? "bare" : ""];
 }
 
-function fillCard(words, warned, verbs, { away, covered, bare }) {
+function fillCard(words, warned, verbs, { away, covered, bare, mirrored }) {
   document.body.className = state.light ? "light" : "dark";
   const [fx, fy] = FLIPS[state.flip];
   document.body.style.setProperty("--flip-x", String(fx));
@@ -173,6 +182,7 @@ function fillCard(words, warned, verbs, { away, covered, bare }) {
   card.place.className = cardKind().filter((one) => one !== "").join(" "); // as wide as it will be, to be measured
   card.place.hidden = away || covered;
   recall.hidden = !away || covered;
+  document.getElementById("stays").hidden = !away || covered || !mirrored;
   card.name.textContent = words.name;
   card.told.replaceChildren(...words.lines.filter((one) => one !== "").map(
     (one) => element("span", one, one.startsWith(ERROR_LEFT) ? "line big" : "line"),
@@ -187,7 +197,8 @@ function fillCard(words, warned, verbs, { away, covered, bare }) {
     if (verb.on?.()) one.classList.add("on");
     return one;
   };
-  const few = verbs.filter((verb) => FEW[state.view].includes(verb.key));
+  const kept = FEW[state.view].filter((key) => !inTheHand() || !"xvs".includes(key));
+  const few = verbs.filter((verb) => kept.includes(verb.key));
   card.keys.replaceChildren(...(bare
     ? few.map((verb) => made(verb, verb.key === "u" ? "all keys" : verb.words))
     : [...arrows, ...verbs.map((verb) => made(verb))]));
@@ -196,19 +207,35 @@ function fillCard(words, warned, verbs, { away, covered, bare }) {
 const FEW = { // the keys that stay with the words
   square: ["Enter", "n", "a", "x", "v", "s", "u", "h"], test: ["Enter", "q", "u", "h"], pieces: ["n", " ", "u", "h"],
 };
-const CLEARANCE = 60; // px that the words leave round a point
+const CLEARANCE = 60; // px that the words leave round a point; in a small window a finger's half
 
-// While squaring up, the words keep out of the way: in the middle, below or above, wherever they cover fewest points,
-// and not the chosen one if that can be.
+// A window as small as a telephone's: page.css says the same.
+function inTheHand() {
+  return window.matchMedia("(max-width: 700px), (max-height: 500px)").matches;
+}
+
+// Where the tag of words stands: "" is below, "above", or "middle" at a height of the window, px. While squaring up it
+// keeps out of the way: in the middle, below, above or between two points, wherever it covers fewest of them, and not the
+// chosen one if that can be. In the test it leaves the square and the card free.
 function cardSide() {
-  if (state.view !== "square") return state.side === "above" ? "above" : "";
-  const [width, height] = [card.place.offsetWidth / 2 + CLEARANCE, card.place.offsetHeight + 2 * CLEARANCE];
-  const middles = { middle: window.innerHeight / 2, "": window.innerHeight - height / 2, above: height / 2 };
-  const covered = ([, middle]) => state.points.reduce((sum, { px: [u, v] }, index) => {
+  const usual = [state.side === "above" ? "above" : "", 0];
+  if (state.view === "pieces" || (state.view === "test" && state.fit === null)) return usual;
+  const clear = inTheHand() ? 24 : CLEARANCE;
+  const [width, height] = [card.place.offsetWidth / 2 + clear, card.place.offsetHeight + 2 * clear];
+  const whole = window.innerHeight;
+  const [below, above] = [["", whole - height / 2], ["above", height / 2]];
+  const testing = state.view === "test";
+  const places = testing ? provingLines({ h: state.fit }).flatMap(({ points }) => points)
+    : state.points.map(({ px }) => px);
+  const covered = ([, middle]) => places.reduce((sum, [u, v], index) => {
     const under = Math.abs(u - window.innerWidth / 2) < width && Math.abs(v - middle) < height / 2;
-    return sum + (under ? (index === state.chosenPoint ? 100 : 1) : 0);
+    return sum + (under ? (!testing && index === state.chosenPoint ? 100 : 1) : 0);
   }, 0);
-  return Object.entries(middles).reduce((best, one) => (covered(one) < covered(best) ? one : best))[0];
+  const fewest = (all) => all.reduce((best, one) => (covered(one) < covered(best) ? one : best));
+  if (testing) return fewest(state.side === "above" ? [above, below] : [below, above]);
+  const heights = places.map(([, v]) => v).sort((p, q) => p - q);
+  const between = heights.slice(1).map((v, index) => ["middle", (v + heights[index]) / 2]);
+  return fewest([["middle", whole / 2], below, above, ...between.filter(([, v]) => v > height / 2 && v < whole - height / 2)]);
 }
 
 function run(verb) {

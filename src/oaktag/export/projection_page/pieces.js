@@ -108,6 +108,11 @@ function foldOf(folds, size) {
   return folds.get(size) ?? folds.get("") ?? null;
 }
 
+// Whether a figure shows its other face.
+function isMirrored(move, first) {
+  return (move[0] * move[3] - move[1] * move[2] < 0) !== (first[0] * first[3] - first[1] * first[2] < 0);
+}
+
 // The moves of a figure's halves: as it lies, and where it is unfolded also the other way about each of its folds.
 function halves(figure) {
   if (!figure.unfolded) return [figure.move];
@@ -137,6 +142,104 @@ function figureFrom(data) {
     move: AS_LAID, // where it lies now
     otherMove: AS_LAID, // where it lies alone while all are shown, and among them while it is alone
   };
+}
+
+// ---- where a name can be lettered on a figure
+
+const NAME_HEIGHTS = [24, 18, 14, 10]; // mm of a capital: 10 is read from a metre; the largest that has room is taken
+const CAPITAL = 0.72; // of the size of a font, near enough for any sans serif
+const CELL = 5; // mm, of the grid by which a free place is found
+const NAME_AIR = 4; // mm round the words
+const NAME_FONT = 'system-ui, "Liberation Sans", sans-serif';
+
+// Width of bold words whose capitals are 1 mm high, mm.
+function wordsWidth(words) {
+  const context = document.createElement("canvas").getContext("2d");
+  context.font = `700 100px ${NAME_FONT}`;
+  return context.measureText(words).width / (100 * CAPITAL);
+}
+
+// Row by row, how many cells of the figure's box left of each and below it are drawn on or outside the outline.
+function inkSums({ box, outline, groups }) {
+  const [left, low, right, high] = box;
+  const columns = Math.max(1, Math.ceil((right - left) / CELL));
+  const rows = Math.max(1, Math.ceil((high - low) / CELL));
+  const taken = new Uint8Array(columns * rows);
+  const smallest = [...outline].sort((p, q) => p.box[2] - p.box[0] - (q.box[2] - q.box[0]))[0];
+  for (let j = 0; smallest !== undefined && j < rows; j += 1) {
+    for (const y of [low + j * CELL + 0.01, low + (j + 1) * CELL - 0.01]) {
+      const cuts = crossings(smallest.points, y);
+      for (let i = 0; i < columns; i += 1) {
+        const x = left + (i + 0.5) * CELL;
+        if (cuts.filter((cut) => cut < x).length % 2 === 0) taken[j * columns + i] = 1;
+      }
+    }
+  }
+  const mark = (x, y) => {
+    const i = Math.min(columns - 1, Math.floor((x - left) / CELL));
+    taken[Math.min(rows - 1, Math.floor((y - low) / CELL)) * columns + i] = 1;
+  };
+  for (const group of groups) {
+    for (const { points, closed } of group.lines) {
+      const n = points.length;
+      for (let k = 0; k < (closed ? n : n - 2); k += 2) {
+        const [ax, ay, bx, by] = [points[k], points[k + 1], points[(k + 2) % n], points[(k + 3) % n]];
+        const steps = Math.max(1, Math.ceil(Math.hypot(bx - ax, by - ay) / (CELL / 2)));
+        for (let s = 0; s <= steps; s += 1) mark(ax + ((bx - ax) * s) / steps, ay + ((by - ay) * s) / steps);
+      }
+    }
+  }
+  const sums = new Uint32Array((columns + 1) * (rows + 1));
+  for (let j = 0; j < rows; j += 1) {
+    for (let i = 0; i < columns; i += 1) {
+      sums[(j + 1) * (columns + 1) + i + 1] = taken[j * columns + i] + sums[j * (columns + 1) + i + 1]
+        + sums[(j + 1) * (columns + 1) + i] - sums[j * (columns + 1) + i];
+    }
+  }
+  return { columns, rows, sums };
+}
+
+function crossings(points, y) {
+  const found = [];
+  const n = points.length;
+  for (let i = 0, j = n - 2; i < n; j = i, i += 2) {
+    const [ax, ay, bx, by] = [points[i], points[i + 1], points[j], points[j + 1]];
+    if (ay > y !== by > y) found.push(((bx - ax) * (y - ay)) / (by - ay) + ax);
+  }
+  return found;
+}
+
+// Where the figure's name stands free of its lines, nearest to its middle, and how high its capitals are: one place for
+// a figure that lies as it was drawn or half round (`upright`), another for one turned to a side. Where it is free
+// nowhere, the middle.
+function nameSpot(figure, upright) {
+  figure.spots ??= {};
+  figure.ink ??= inkSums(figure);
+  const known = figure.spots[upright];
+  if (known !== undefined) return known;
+  const { columns, rows, sums } = figure.ink;
+  const [left, low, right, high] = figure.box;
+  const long = wordsWidth(figure.label);
+  let spot = { at: [(left + right) / 2, (low + high) / 2], capital: NAME_HEIGHTS[NAME_HEIGHTS.length - 1] };
+  for (const capital of NAME_HEIGHTS) {
+    const sides = [long * capital + 2 * NAME_AIR, 1.5 * capital + 2 * NAME_AIR].map((side) => Math.ceil(side / CELL));
+    const [w, h] = upright ? sides : sides.reverse();
+    let best = Infinity;
+    for (let j = 0; j + h <= rows; j += 1) {
+      for (let i = 0; i + w <= columns; i += 1) {
+        const at = (p, q) => sums[q * (columns + 1) + p];
+        if (at(i + w, j + h) - at(i, j + h) - at(i + w, j) + at(i, j) > 0) continue;
+        const far = Math.hypot(i + w / 2 - columns / 2, j + h / 2 - rows / 2);
+        if (far < best) {
+          best = far;
+          spot = { at: [left + (i + w / 2) * CELL, low + (j + h / 2) * CELL], capital };
+        }
+      }
+    }
+    if (best < Infinity) break;
+  }
+  figure.spots[upright] = spot;
+  return spot;
 }
 
 // The box round a figure where it lies now, mm on the table; with its other half where it is unfolded.

@@ -52,7 +52,7 @@ const state = {
 };
 
 const ROLES = Object.keys(ROLE_WORDS).filter(
-  (role) => state.figures.some((figure) => figure.groups.some((group) => group.role === role)),
+  (role) => role === "label" || state.figures.some((figure) => figure.groups.some((group) => group.role === role)),
 );
 const SIZES = [...new Set(GIVEN.sizes)];
 
@@ -186,6 +186,20 @@ function setAlone(alone) {
   if (alone === state.alone) return;
   state.alone = alone;
   for (const figure of state.figures) [figure.move, figure.otherMove] = [figure.otherMove, figure.move];
+}
+
+// The chosen piece comes on to the mat, if it is not there: by itself where it is alone, else with all the others, which
+// keep to each other. One whose middle is on the mat stays where the maker put it, unless it is alone and would fit.
+function bringOn() {
+  const figure = state.figures[state.chosen];
+  const [left, low, right, high] = lyingBox(figure);
+  const { width, depth } = state.mat;
+  const [x, y] = [(left + right) / 2, (low + high) / 2];
+  const fits = right - left <= width && high - low <= depth;
+  const wholly = left >= -1 && low >= -1 && right <= width + 1 && high <= depth + 1;
+  const there = x > 0 && x < width && y > 0 && y < depth;
+  if (there && (wholly || !fits || !state.alone)) return;
+  moveFigures(shownFigures(), [1, 0, 0, 1, width / 2 - x, depth / 2 - y]);
 }
 
 // Both lays, afresh: for a new mat.

@@ -9,6 +9,7 @@ function turnFigures(turn) {
 
 function choose(index) {
   state.chosen = (index + state.figures.length) % state.figures.length;
+  bringOn();
 }
 
 function goTo(view) {
@@ -350,7 +351,7 @@ const VERBS = [
   },
   {
     key: "o", views: ONLY_PIECES, words: "alone", help: "show this piece alone, or all of them",
-    run: () => { setAlone(!state.alone); if (state.alone) state.moveAll = false; },
+    run: () => { setAlone(!state.alone); if (state.alone) state.moveAll = false; bringOn(); },
     on: () => state.alone,
   },
   {

@@ -3,21 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import inf
 from typing import Final
 
 from ...body.measurements import Measurements
 from ...draft.construct import HOLLOW, armhole
-from ...draft.sleeve import Sleeve, SleeveOrder, draft_sleeve
+from ...draft.sleeve import LEAST_BICEPS_EASE, LEAST_UNDERARM, Sleeve, SleeveOrder, draft_sleeve
 from ...draft.worksheet import Worksheet
 from ...geometry.curve import Cubic
 from ...geometry.path import part, path_length
 from ...geometry.point import Point
 from ...model.draft import SleeveFit, Step
 from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece
-from ...units import INCH, Unit
+from ...units import INCH, Unit, rounded, show
 from .half import Half
-from .style import Asked
+from .style import ELBOW_MORE, Asked
 
+EASE: Final = 2 * INCH
+"""Wearing ease round the upper arm (common practice; so a drafting textbook, quoted)."""
+MOST_EASE: Final = 3.5 * INCH
+"""A biceps line that is widened for the cap's sake gets no more (common practice, no source)."""
+HEMMED_UNDERARM: Final = 2.5 * INCH
+"""A sleeve whose length is free has this much underarm seam: more than its hem is turned up (common practice, no
+source)."""
+TOLD: Final = 0.05
+"""What was changed by less is not told, mm."""
 CAP_SLEEVE_SAG: Final = 25.0
 """How far the hem of a cap sleeve hangs below its ends, mm (1 in; common practice, no source)."""
 
@@ -29,34 +39,29 @@ def draft_sleeve_of(
     front: Half,
     back: Half,
     taken_or_assumed: Callable[[str], float],
+    notes: list[str],
 ) -> tuple[Sleeve, SleeveFit, list[Step]]:
     """Drafted to the armhole that was really drafted; see draft/sleeve.py."""
     w = Worksheet("sleeve")
     kind = asked.choice("sleeve")
     arm = body["upper_arm_girth"]
-    biceps_ease, cap_ease = asked.length("ease_biceps"), asked.length("cap_ease")
-    biceps = w("biceps line", "upper arm girth + {ease}", arm + biceps_ease, ease=biceps_ease)
-    ahf = w("front armhole", "measured on the draft", path_length(front.armhole))
-    ahb = w("back armhole", "measured on the draft", path_length(back.armhole))
-    wanted = w("cap length", "front armhole + back armhole + {ease}", ahf + ahb + cap_ease, ease=cap_ease)
-    given = asked.given("sleeve_length")
-    if given is not None:
-        length = w("sleeve length", "as asked for", given)
+    own_ease, cap_ease = asked.given("ease_biceps"), asked.length("cap_ease")
+    ease = rounded(EASE, unit) if own_ease is None else own_ease
+    ahf, ahb = path_length(front.armhole), path_length(back.armhole)
+    own_length = asked.given("sleeve_length") if kind != "cap" else None
+    length_words, more = {
+        "short": ("arm length × 2/5", 0.0),
+        "cap": ("arm length × 2/5", 0.0),
+        "elbow": ("arm length ÷ 2 + {more}", rounded(ELBOW_MORE, unit)),
+        "long": ("arm length", 0.0),
+    }[kind]
+    if own_length is not None:
+        length = own_length
     elif kind in ("short", "cap"):
-        length = w("sleeve length", "arm length × 2/5", taken_or_assumed("arm_length") * 0.4)
-    elif kind == "elbow":
-        length = w("sleeve length", "arm length ÷ 2 + {more}", body["arm_length"] / 2 + INCH, more=INCH)
+        length = taken_or_assumed("arm_length") * 0.4
     else:
-        length = w("sleeve length", "arm length", body["arm_length"])
-    wrist_opening = fist = None
-    if kind == "long":
-        ease = asked.length("ease_wrist")
-        wrist_opening = min(biceps, body["wrist_girth"] + ease)
-        hem = w("sleeve hem", "wrist girth + {ease}, no wider than the biceps line", wrist_opening, ease=ease)
-        fist = body.get("hand_girth")
-    else:
-        less = INCH if kind == "elbow" else INCH / 2
-        hem = w("sleeve hem", "biceps line − {less}", biceps - less, less=less)
+        length = body["arm_length"] / 2 + more if kind == "elbow" else body["arm_length"]
+    wrist_ease, hemmed = asked.length("ease_wrist"), rounded(HEMMED_UNDERARM, unit)
     shoulder_height = front.points["shoulder_tip"].y - front.points["underarm"].y
 
     def armhole_with(extra: float) -> float:
@@ -65,20 +70,75 @@ def draft_sleeve_of(
             lower = Point(p["underarm"].x, p["underarm"].y - extra)
             middle = Point(p["mid_armhole"].x, p["mid_armhole"].y - extra / 2)
             waist = p["waist_side"]
-            slope = HOLLOW * (lower.x - waist.x) / (lower.y - waist.y)
+            slope = (
+                HOLLOW * (lower.x - waist.x) / (lower.y - waist.y or 1.0)
+            )  # level with the waist: beyond what can be asked
             return path_length(armhole(lower, middle, p["shoulder_tip"], p["neck_side"], slope))
 
         return longer(front) + longer(back)
 
     order = SleeveOrder(
-        biceps, ahf, ahb, cap_ease, length, hem, most_cap=min(shoulder_height, length - 40), biceps_ease=biceps_ease
+        biceps_line=arm + ease,
+        front_armhole=ahf,
+        back_armhole=ahb,
+        cap_ease=cap_ease,
+        length=length,
+        shoulder_height=shoulder_height,
+        hem_less=rounded({"long": 0.0, "elbow": INCH}.get(kind, INCH / 2), unit),
+        hem_most=body["wrist_girth"] + wrist_ease if kind == "long" else inf,
+        biceps_ease=ease,
+        may_widen=rounded(MOST_EASE, unit) - ease if own_ease is None else 0.0,
+        may_narrow=ease - LEAST_BICEPS_EASE if own_ease is None else 0.0,
+        may_lengthen=own_length is None,
+        least_underarm=LEAST_UNDERARM if own_length is not None else hemmed,
     )
     sleeve = draft_sleeve(order, unit, armhole_with)
+    biceps, hem = sleeve.biceps_line, sleeve.hem_width
+    changed = biceps - arm - ease
+    if abs(changed) > TOLD:
+        words = (
+            "upper arm girth + {ease}, so that the cap stands no higher"
+            if changed > 0
+            else "upper arm girth + {ease}, so that the cap is no flatter than {cap}"
+        )
+        w("biceps line", words, biceps, ease=biceps - arm, cap=sleeve.cap_height)
+        notes.append(
+            f"The sleeve was drafted {'wider' if changed > 0 else 'narrower'}, with {show(biceps - arm, unit)} of "
+            f"wearing ease round the upper arm: with {show(ease, unit)} its cap would be too "
+            f"{'high' if changed > 0 else 'flat'} for the armhole."
+        )
+    else:
+        w("biceps line", "upper arm girth + {ease}", biceps, ease=ease)
+    w("front armhole", "measured on the draft", ahf)
+    w("back armhole", "measured on the draft", ahb)
+    wanted = w("cap length", "front armhole + back armhole + {ease}", order.cap_length, ease=cap_ease)
+    if own_length is not None:
+        w("sleeve length", "as asked for", own_length)
+    elif kind != "cap" and sleeve.length > length + TOLD:
+        w(
+            "sleeve length",
+            f"cap height + {{underarm}}, since {length_words} is too short for the cap",
+            sleeve.length,
+            underarm=hemmed,
+            more=more,
+        )
+        notes.append(
+            f"The sleeve was lengthened from {show(length, unit)} to {show(sleeve.length, unit)}, so that "
+            f"{show(hemmed, unit)} of underarm seam is left below a cap {show(sleeve.cap_height, unit)} high."
+        )
+    else:
+        w("sleeve length", length_words, length, more=more)
+    wrist_opening = fist = None
+    if kind == "long":
+        wrist_opening = w("sleeve hem", "wrist girth + {ease}, no wider than the biceps line", hem, ease=wrist_ease)
+        fist = body.get("hand_girth")
+    else:
+        w("sleeve hem", "biceps line − {less}", hem, less=order.hem_less)
     w("cap height", "so that the cap is as long as that", sleeve.cap_height)
     w("shoulder notch", "from the middle, towards the front (towards the back if negative)", sleeve.top.x)
     w("underarm seam", "hem to biceps line, so long", path_length(sleeve.underarm_front))
     fit = SleeveFit(
-        arm, biceps_ease, biceps, ahf + ahb, wanted, cap_ease, sleeve.cap_height, shoulder_height, wrist_opening, fist
+        arm, biceps - arm, biceps, ahf + ahb, wanted, cap_ease, sleeve.cap_height, shoulder_height, wrist_opening, fist
     )
     return sleeve, fit, w.steps
 

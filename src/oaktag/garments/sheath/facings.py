@@ -14,7 +14,7 @@ from ...geometry.path import Path, flatten, parallel, path_length, pinned, place
 from ...geometry.point import Point, along, between, direction, distance, right_of
 from ...model.draft import Step
 from ...model.piece import Edge, EdgeKind, Join, NotchPlace, Piece, Seam
-from ...units import INCH, Unit, show, show_at_most
+from ...units import INCH, Unit, rounded, show, show_at_most
 from .half import Half
 from .shell import smooth_across, upper_name
 from .style import OPTIONS, Asked
@@ -136,7 +136,7 @@ def _notched_for_lining(facing: Piece) -> Piece:
 def _width(half: Half, asked: Asked, option: str, unit: Unit, notes: list[str]) -> float:
     """As asked for, but short of the far end of a shoulder that is shorter: by 1/4 in, under a lining by 1 in."""
     shoulder = distance(half.points["neck_side"], half.points["shoulder_tip"])
-    spare = min(INCH, shoulder / 3) if lined(asked) else INCH / 4
+    spare = min(rounded(INCH, unit), shoulder / 3) if lined(asked) else rounded(INCH / 4, unit)
     width = asked.length(option)
     if width > shoulder - spare:
         if half.name == "front":
@@ -376,7 +376,7 @@ def _faired(run: Path, meet: Point, way: Point) -> Path:
 
 def _all_in_one(front: Half, back: Half, asked: Asked, unit: Unit, back_fold: bool, notes: list[str]) -> Made:
     """Neckline, shoulder, armhole and the top of the side seam, with one smooth lower edge from centre to side."""
-    down = BELOW_UNDERARM
+    down = rounded(BELOW_UNDERARM, unit)
     dart = front.bust_dart
     if dart is not None and lined(asked):
         above = path_length(trimmed(front.side, front.points["underarm"].y, -dart.depth)) - SHORT_OF_DART
@@ -468,12 +468,13 @@ def _y_of(path: Path, x: float) -> float:
 
 def _clear_of_darts(half: Half, lower: Path, asked: Asked, unit: Unit, notes: list[str]) -> None:
     """Tell of a waist dart, refuse a bust dart, that the facing's lower edge runs over."""
-    top = half.points["dart_top"]
-    if half.dart.intake > 0 and (over := top.y - _y_of(lower, top.x)) > 1:
-        notes.append(
-            f"The {half.name} facing reaches {show(over, unit)} over the point of the waist dart: pinch out of its "
-            "lower edge what the dart takes in there."
-        )
+    for waist_dart in half.darts:
+        top = waist_dart.points[0]
+        if (over := top.y - _y_of(lower, top.x)) > 1:
+            notes.append(
+                f"The {half.name} facing reaches {show(over, unit)} over the point of the {waist_dart.name} dart: "
+                "pinch out of its lower edge what the dart takes in there."
+            )
     dart = half.bust_dart
     if dart is None or not lined(asked):
         return

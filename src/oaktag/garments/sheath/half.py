@@ -2,41 +2,59 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import hypot
 from typing import Final
 
+from ...body.estimates import NAPE_DEPTH, SHOULDER_DROP, half_length
 from ...body.measurements import Measurements
 from ...draft.construct import armhole, flared_hem, neckline, side_curve, square_neckline, v_neckline, x_at
 from ...draft.worksheet import Worksheet
 from ...errors import DraftError
 from ...geometry.curve import Line
-from ...geometry.path import Path, path_length
+from ...geometry.path import Path, path_length, solve
 from ...geometry.point import Point, distance
 from ...model.draft import Step
 from ...model.piece import Dart
-from ...units import INCH, Unit, show, show_at_least, show_at_most
-from .style import Asked
+from ...units import INCH, Unit, rounded, show, show_at_least, show_at_most
+from .shaping import (
+    BustDart,
+    Quarter,
+    bust_dart,
+    bust_level,
+    dart_count,
+    dart_places,
+    darts_fit,
+    named_points,
+    taken_in,
+    upper_point,
+    waist_darts,
+)
+from .style import BOAT_DEPTH, BOAT_WIDER, HEAD, HEAD_EASE, SQUARE_DEEPER, WAIST_TO_HEM, Asked
 
 _LEVEL_NECK: Final = 10.0
 """Half the level part of a square neck at least, mm (common practice, no source)."""
-BESIDE_DART: Final = 25.0
-"""Between the waist dart and the side seam at least, mm (common practice, no source)."""
+DROP: Final = 1 * INCH
+"""The shoulder tip below the top line, as she has it (common practice, no source)."""
+_LEAST_DROP, _MOST_DROP = INCH / 4, 2.5 * INCH
+"""Square and sloping shoulders are followed so far (common practice, no source)."""
+LEAST_SCOOP: Final = 18.0
+"""The underarm beyond mid armhole, where the hollow is free to choose, mm (common practice, no source)."""
+_SHOULDER_LEFT: Final = 31.0
+"""A neck that is widened for the head leaves so much of the shoulder, mm (3 cm; common practice, no source)."""
+_CLEAR: Final = 1.0
+"""And so much of the neckline is to spare, mm."""
+_MOST_HOLLOW: Final = 1.75 * INCH
+"""No deeper hollow is advised (common practice, no source)."""
+SCYE_LESS: Final = INCH / 2
+"""What bust ÷ 6 may be at most: the scye depth less this, mm. The chest line then lies 1 in below the armpit: 1 in of
+nape depth, the scye depth and 1 in of ease, of which shoulder drop and armhole_depth_ease are 2 1/2 in. The scye depth
+of a body and 2.5 cm is the depth that blocks are drafted with (derived: a survey's against a textbook's chart)."""
+DEEP_SCYE: Final = 0.561
+"""Scye depth by back waist length: 95 of 100 women of the survey have less (fixtures/bodies; a test works it out)."""
 _BELOW_HIP: Final = 50.0
 """The hem lies this far below the hip line at least, at the side as at the centre, mm (common practice, no source)."""
-
-
-@dataclass(frozen=True, slots=True)
-class BustDart:
-    """A dart from the side seam, for the length that the front needs over the bust.
-
-    All of the front below `depth` (its upper leg at the side, below the top line) is drawn `drop` lower.
-    """
-
-    depth: float
-    drop: float
-    tip: Point
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +66,9 @@ class Half:
 
     name: str
     points: Mapping[str, Point]
-    dart: Dart
+    darts: tuple[Dart, ...]
+    """The waist darts, none to two, the first nearest the centre: these as drawn on the piece, lowered already."""
+    quarter: Quarter
     neckline: Path
     armhole: Path
     side: Path
@@ -60,6 +80,8 @@ class Half:
     side_slope: float
     """dx/dy of the side seam at the underarm, to which the armhole is trued."""
     bust_dart: BustDart | None = None
+    bust_level: float | None = None
+    """Depth of the bust point, where it was measured."""
 
     @property
     def drop(self) -> float:
@@ -69,9 +91,19 @@ class Half:
         """Where a point of the body lies on the piece."""
         return Point(p.x, p.y - self.drop) if self.bust_dart and p.y < -self.bust_dart.depth else p
 
+    def drawn_points(self) -> dict[str, Point]:
+        """Every named point where it lies on the piece."""
+        return {name: self.lowered(p) for name, p in self.points.items()} | named_points(self.darts)
+
     def width_at(self, depth: float) -> float:
-        """Half width at a depth below the top line, the dart closed."""
-        return x_at(self.side, -depth) - self.dart.width_at(-depth)
+        """Half width at a depth below the top line, the darts closed."""
+        y = self.lowered(Point(0.0, -depth)).y
+        return x_at(self.side, -depth) - sum(dart.width_at(y) for dart in self.darts)
+
+    @property
+    def beside_centre(self) -> float:
+        """Half way from the centre line to the first waist dart, where a grain line has room; mm."""
+        return self.darts[0].points[3].x / 2 if self.darts else self.points["waist_side"].x / 3
 
 
 def draft_half(
@@ -86,18 +118,10 @@ def draft_half(
     """One half, from the top line down, as it is chalked on the fold."""
     w = Worksheet(name)
     bust, waist, hip = body["bust_girth"], body["waist_girth"], body["hip_girth"]
-    drop, depth_ease = asked.length("shoulder_drop"), asked.length("armhole_depth_ease")
-    intake = asked.length("dart_intake")
-
-    chest = w(
-        "chest line",
-        "bust girth ÷ 6 + {shoulder_drop} + {armhole_depth_ease}",
-        bust / 6 + drop + depth_ease,
-        "underarm.y",
-        shoulder_drop=drop,
-        armhole_depth_ease=depth_ease,
-    )
-    waist_depth = w("waist line", "back waist length, from the top line", body["back_waist_length"], "waist_side.y")
+    drop, depth_ease = shoulder_drop(body, asked, unit, w, notes), asked.length("armhole_depth_ease")
+    count = dart_count(asked)
+    chest = _chest_line(body, drop, depth_ease, unit, w, notes)
+    waist_depth = waist_line(body, w)
     hip_depth = w(
         "hip line",
         "waist line + {waist_to_hip}",
@@ -107,16 +131,15 @@ def draft_half(
     )
     length = asked.given("length")
     if length is None:
-        hem_depth = w(
-            "hem line", "back waist length + {below}", waist_depth + 25 * INCH, "hem_centre.y", below=25 * INCH
-        )
+        below = rounded(WAIST_TO_HEM, unit)
+        hem_depth = w("hem line", "waist line + {below}", waist_depth + below, "hem_centre.y", below=below)
     else:
         hem_depth = w("hem line", "length asked for", length, "hem_centre.y")
 
-    neck_width, neck_depth = _neck(name, bust, asked, w)
+    neck_width, neck_depth = _neck(name, body, asked, unit, w, drop, chest, chest - drop - depth_ease)
     shoulder_x = w("shoulder tip, across", "shoulder width ÷ 2", body["shoulder_width"] / 2, "shoulder_tip.x")
     w("shoulder tip, down", "below the top line", drop, "shoulder_tip.y")
-    hollow = asked.length("armhole_hollow")
+    hollow = _hollow(asked, unit, (bust + asked.length("ease_bust")) / 4 - shoulder_x)
     mid_x = w(
         "mid armhole, across", "shoulder width ÷ 2 − {hollow}", shoulder_x - hollow, "mid_armhole.x", hollow=hollow
     )
@@ -125,17 +148,22 @@ def draft_half(
     bust_x = w(
         "underarm, across the chest line", "(bust girth + {ease}) ÷ 4", (bust + ease) / 4, "underarm.x", ease=ease
     )
-    ease = asked.length("ease_waist")
+    ease, hip_ease = asked.length("ease_waist"), asked.length("ease_hip")
+    intake = taken_in(asked, bust_x, (waist + ease) / 4, (hip + hip_ease) / 4, unit, w, notes)
     waist_x = w(
         "waist side, across the waist line",
-        "(waist girth + {ease}) ÷ 4 + {dart} for the dart",
+        f"(waist girth + {{ease}}) ÷ 4 + {{dart}} for the dart{'s' if count > 1 else ''}"
+        if intake > 0
+        else "(waist girth + {ease}) ÷ 4",
         (waist + ease) / 4 + intake,
         "waist_side.x",
         ease=ease,
         dart=intake,
     )
-    ease = asked.length("ease_hip")
-    hip_x = w("hip side, across the hip line", "(hip girth + {ease}) ÷ 4", (hip + ease) / 4, "hip_side.x", ease=ease)
+    hip_x = w(
+        "hip side, across the hip line", "(hip girth + {ease}) ÷ 4", (hip + hip_ease) / 4, "hip_side.x", ease=hip_ease
+    )
+    quarter = Quarter(bust_x, waist_x - intake, hip_x, intake)
     hem_side_y = hem_depth
     if asked.choice("hem") == "straight":
         hem_x = w("hem side, across the hem line", "as the hip line", hip_x, "hem_side.x")
@@ -149,6 +177,8 @@ def draft_half(
             hip_depth + (max(0.0, below**2 - flare**2)) ** 0.5,
             "hem_side.y",
         )
+    elif (peg := asked.given("peg")) is not None:
+        hem_x = w("hem side, across the hem line", "as the hip line − {peg}", hip_x - peg, "hem_side.x", peg=peg)
     elif waist_x - intake > hip_x:
         hem_x = w("hem side, across the hem line", "the hip line, since the waist is wider", hip_x, "hem_side.x")
         notes.append(
@@ -160,12 +190,7 @@ def draft_half(
         hem_x = w(
             "hem side, across the hem line", "(waist girth + {ease}) ÷ 4", waist_x - intake, "hem_side.x", ease=ease
         )
-    dart_x = w("waist dart, across", "bust point width ÷ 2", bust_points / 2, "dart_top.x")
-    top_drop, end_rise = asked.length("dart_top_drop"), asked.length("dart_end_rise")
-    dart_top = w("dart, upper point, down", "chest line + {drop}", chest + top_drop, "dart_top.y", drop=top_drop)
-    dart_end = w("dart, lower point, down", "hip line − {rise}", hip_depth - end_rise, "dart_end.y", rise=end_rise)
-    w("dart, each side at the waist", "{intake} ÷ 2", intake / 2, intake=intake)
-
+    nape = {"nape": Point(0.0, -_nape(body, waist_depth, w))} if name == "back" else {}
     points = {
         "neck_side": Point(neck_width, 0.0),
         "neck_centre": Point(0.0, -neck_depth),
@@ -176,22 +201,27 @@ def draft_half(
         "hip_side": Point(hip_x, -hip_depth),
         "hem_side": Point(hem_x, -hem_side_y),
         "hem_centre": Point(0.0, -hem_depth),
-        "dart_top": Point(dart_x, -dart_top),
-        "dart_end": Point(dart_x, -dart_end),
+        **nape,
     }
-    _can_be_drafted(points, intake, unit, name)
-    dart = Dart(
-        "waist",
-        (
-            points["dart_top"],
-            Point(dart_x + intake / 2, -waist_depth),
-            points["dart_end"],
-            Point(dart_x - intake / 2, -waist_depth),
-        ),
-        intake,
+    _can_be_drafted(points, unit, name, length_taken(body))
+    darts_fit(name, count, quarter, bust_points / 2, unit)
+    level = bust_level(body, bust_points, w) if name == "front" else None
+    side_dart = (
+        bust_dart(body, asked, unit, points, bust_points, level, length_taken(body), w, notes)
+        if name == "front"
+        else None
     )
-    shapes = {"v": v_neckline, "square": square_neckline}
-    shape = shapes.get(asked.choice("neckline"), neckline) if name == "front" else neckline
+    darts: tuple[Dart, ...] = ()
+    if intake > 0:
+        w("waist dart, across", "bust point width ÷ 2", bust_points / 2, "dart_top.x")
+        top = upper_point(name, body, asked, unit, points, level, side_dart, w, notes)
+        end_rise = asked.length("dart_end_rise")
+        end = w("dart, lower point, down", "hip line − {rise}", hip_depth - end_rise, "dart_end.y", rise=end_rise)
+        places = dart_places(count, intake, bust_points / 2, waist_x)
+        w("dart, each side at the waist", "{intake} ÷ 2", places[0][1] / 2, intake=places[0][1])
+        darts = waist_darts(places, top, end, waist_depth, chest, side_dart.drop if side_dart else 0.0, w)
+        _reaches_over_the_waist(darts, unit, name)
+    shape = _NECK_SHAPES.get(asked.choice("neckline"), neckline) if name == "front" else neckline
     neck = shape(points["neck_side"], points["shoulder_tip"], points["neck_centre"])
     if shape is square_neckline:
         _square_neck_has_a_level_part(neck, points, unit)
@@ -206,7 +236,6 @@ def draft_half(
     hem: Path = (Line(points["hem_centre"], points["hem_side"]),)
     if asked.choice("hem") == "a-line":
         hem = flared_hem(points["hem_centre"], points["hem_side"], side[-1].way(1.0))
-    bust_dart = _bust_dart(body, asked, unit, points, bust_points, w, notes) if name == "front" else None
     w("shoulder", "straight, neck side to shoulder tip", distance(points["neck_side"], points["shoulder_tip"]))
     w("neckline", _NECK_WORDS[asked.choice("neckline") if name == "front" else "round"], path_length(neck))
     w(
@@ -215,9 +244,76 @@ def draft_half(
         path_length(hole),
     )
     w("side seam", "curve hollow above the waist and round below it, so long", path_length(side))
-    return Half(name, points, dart, neck, hole, side, hem, hip_depth, hem_depth, slope, bust_dart), w.steps
+    half = Half(
+        name, points, darts, quarter, neck, hole, side, hem, hip_depth, hem_depth, slope, side_dart, level
+    )  # fmt: skip
+    return half, w.steps
 
 
+def _chest_line(
+    body: Mapping[str, float], drop: float, depth_ease: float, unit: Unit, w: Worksheet, notes: list[str]
+) -> float:
+    """How far the chest line lies below the top line, mm: by the scye depth where it was measured, else by the bust.
+
+    A depth that grows by a sixth of the bust lies above the armpit of a slender woman, and reaches towards the waist of
+    a large one: no scye does, so it is bounded. In a chart, where a scye grows half as fast, an armhole by the bust
+    makes the side seam, and the underarm of the sleeve, much shorter from size to size.
+    """
+    bust, scye = body["bust_girth"] / 6, body.get("scye_depth")
+    ease = {"shoulder_drop": drop, "armhole_depth_ease": depth_ease}
+    if scye is not None:
+        most, formula = scye - SCYE_LESS, "scye depth − {less}"
+    else:
+        back = (half_length(body) or 0.0) - NAPE_DEPTH
+        most = DEEP_SCYE * body.get("back_waist_length", back) - SCYE_LESS
+        formula = f"back waist length × {DEEP_SCYE} − {{less}} (less than bust girth ÷ 6)"
+    formula = f"{formula} + {{shoulder_drop}} + {{armhole_depth_ease}}"
+    if scye is None and bust <= most:
+        formula, most, less = "bust girth ÷ 6 + {shoulder_drop} + {armhole_depth_ease}", bust, {}
+    else:
+        less = {"less": SCYE_LESS}
+    if bust > most:
+        notes.append(
+            f"The chest line by the bust would lie {show(bust - most, unit)} deeper than an armhole goes"
+            + (" by scye_depth" if scye is not None else "; measure scye_depth to place it by the body")
+            + ": it was raised."
+        )
+    return w("chest line", formula, most + drop + depth_ease, "underarm.y", **less, **ease)
+
+
+def waist_line(body: Mapping[str, float], w: Worksheet) -> float:
+    """How far the waist line lies below the top line, the level of the side neck point, mm.
+
+    The method lays its verticals from the side neck point (trade lists: "half length"), so `side_neck_to_waist` is used
+    as it stands. Where only the nape's length was taken, the nape lies `NAPE_DEPTH` below the top line, whatever the
+    neckline is. Raises DraftError with neither.
+    """
+    depth = half_length(body)
+    if depth is None:
+        raise DraftError(
+            "neither back_waist_length (nape to waist) nor side_neck_to_waist (side neck point over the back to the "
+            "waist) was measured. Take one of them."
+        )
+    if "side_neck_to_waist" in body:
+        return w("waist line", "side neck to waist, from the top line", depth, "waist_side.y")
+    return w(
+        "waist line", "back waist length + {nape} from the top line to the nape", depth, "waist_side.y", nape=NAPE_DEPTH
+    )
+
+
+def length_taken(body: Mapping[str, float]) -> str:
+    """The measurement that the waist line lies by."""
+    return "side_neck_to_waist" if "side_neck_to_waist" in body else "back_waist_length"
+
+
+def _nape(body: Mapping[str, float], waist_depth: float, w: Worksheet) -> float:
+    """How far the nape lies below the top line, mm: above the waist line by what was measured, or else NAPE_DEPTH."""
+    if "side_neck_to_waist" in body and "back_waist_length" in body:
+        return w("nape, down", "waist line − back waist length", waist_depth - body["back_waist_length"], "nape.y")
+    return w("nape, down", "the method's back neck depth", NAPE_DEPTH, "nape.y")
+
+
+_NECK_SHAPES: Final = {"v": v_neckline, "square": square_neckline}
 _NECK_WORDS: Final = {
     "round": "curve square to the shoulder and to the centre line, so long",
     "boat": "curve square to the shoulder and to the centre line, so long",
@@ -226,85 +322,115 @@ _NECK_WORDS: Final = {
 }
 
 
-def _neck(name: str, bust: float, asked: Asked, w: Worksheet) -> tuple[float, float]:
-    """Half neck width, alike in front and back, and the depth of this half."""
-    style = asked.choice("neckline")
-    wider = 2 * INCH
-    if style == "boat":
-        width = _asked_or(
-            w,
-            asked,
-            "neck_width",
-            "neck width",
-            "bust girth ÷ 12 + {wider}",
-            bust / 12 + wider,
-            "neck_side.x",
-            wider=wider,
-        )
-    else:
-        width = _asked_or(w, asked, "neck_width", "neck width", "bust girth ÷ 12", bust / 12, "neck_side.x")
-    if name == "back":
-        return width, w("back neck depth", "below the top line", asked.length("back_neck_depth"), "neck_centre.y")
-    formula, value, lengths = {
-        "round": ("bust girth ÷ 12", bust / 12, {}),
-        "v": ("bust girth ÷ 6", bust / 6, {}),
-        "square": ("bust girth ÷ 12 + {deeper}", bust / 12 + INCH, {"deeper": INCH}),
-        "boat": ("below the top line", 1.75 * INCH, {}),
-    }[style]
-    depth = _asked_or(w, asked, "front_neck_depth", "front neck depth", formula, value, "neck_centre.y", **lengths)
-    return width, depth
+def shoulder_drop(body: Measurements, asked: Asked, unit: Unit, w: Worksheet, notes: list[str]) -> float:
+    """How far the shoulder tip lies below the top line: as asked, or 1 in as the method has it.
 
-
-def _bust_dart(
-    body: Measurements,
-    asked: Asked,
-    unit: Unit,
-    points: Mapping[str, Point],
-    bust_points: float,
-    w: Worksheet,
-    notes: list[str],
-) -> BustDart | None:
-    """What the front is longer than the back, taken as a dart at the side, level with the bust point.
-
-    Derived (no published source): front length less back length, closed to the back's side seam.
+    Where the heights of side neck point and shoulder point are known, so much more or less as her shoulders slope more
+    or less than the mean of the survey: heights on a standing body are not a draft's, their difference from the mean
+    is (a sloping shoulder is lowered by what it slopes more, and the armhole with it: common practice).
     """
-    if asked.choice("bust_dart") == "none":
-        return None
-    front_length, back_length = body.get("front_waist_length"), body["back_waist_length"]
-    if front_length is None:
-        raise DraftError(
-            "front: the front length was not measured, so the bust dart cannot be worked out. Take front_waist_length "
-            '(side neck point over the bust to the waist), or set bust_dart to "none".'
-        )
-    drop = w("bust dart, intake at the side", "front waist length − back waist length", front_length - back_length)
-    if drop < 5:
+    usual, given = rounded(DROP, unit), asked.given("shoulder_drop")
+    if given is not None:
+        return given
+    if "side_neck_height" not in body or "shoulder_height" not in body:
+        return usual
+    sloped = body["side_neck_height"] - body["shoulder_height"] - SHOULDER_DROP
+    drop = w(
+        "shoulder drop",
+        "{usual} + side neck height − shoulder height − {mean}",
+        min(max(usual + sloped, _LEAST_DROP), _MOST_DROP),
+        usual=usual,
+        mean=SHOULDER_DROP,
+    )
+    if abs(drop - usual - sloped) > 0.5:
         notes.append(
-            f"The front waist length, {show(front_length, unit)}, is hardly longer than the back's "
-            f"{show(back_length, unit)}: no bust dart was drafted."
+            f"The shoulders slope by {show(sloped + SHOULDER_DROP, unit)}, the mean being {show(SHOULDER_DROP, unit)}: "
+            f"they were drafted {show(drop, unit)} below the top line. Check side_neck_height and shoulder_height."
         )
-        return None
-    height = body.get("bust_height")
-    if height is None:
-        height = w("bust level, down", "bust girth ÷ 5 + {more}", body["bust_girth"] / 5 + 83, more=83.0)
-        notes.append(f"bust_height was not measured; assumed {show(height, unit)} = bust girth ÷ 5 + {show(83, unit)}.")
-    highest, lowest = -points["underarm"].y + 20 + drop / 2, -points["waist_side"].y - 40 - drop / 2
-    if highest > lowest:
-        raise DraftError(
-            f"front: a bust dart of {show(drop, unit)} does not fit between the chest line and the waist line. Check "
-            "front_waist_length and back_waist_length."
-        )
-    level = w("bust dart, level with the bust point, down", "bust height", min(max(height, highest), lowest))
-    if abs(level - height) > 0.5:
-        notes.append(f"The bust dart was moved from {show(height, unit)} to {show(level, unit)} below the top line.")
-    tip_x = w("bust dart point, across", "bust point width ÷ 2 + {short}", bust_points / 2 + 20, short=20.0)
-    return BustDart(level - drop / 2, drop, Point(tip_x, -level))
+    return drop
 
 
-def _asked_or(
-    w: Worksheet, asked: Asked, option: str, label: str, formula: str, value: float, at: str, **lengths: float
-) -> float:
-    given = asked.given(option)
-    return w(label, formula, value, at, **lengths) if given is None else w(label, "as asked for", given, at)
+def _hollow(asked: Asked, unit: Unit, beyond_tip: float) -> float:
+    """How far mid armhole lies inside the shoulder tip: as asked, or 1/2 in, up to 1 in for the scoop's sake.
+
+    `beyond_tip` is the underarm beyond the shoulder tip, mm.
+    """
+    given = asked.given("armhole_hollow")
+    return min(max(LEAST_SCOOP - beyond_tip, rounded(INCH / 2, unit)), INCH) if given is None else given
+
+
+def _neck(
+    name: str, body: Measurements, asked: Asked, unit: Unit, w: Worksheet, drop: float, chest: float, sixth: float
+) -> tuple[float, float]:
+    """Half neck width, alike in front and back, and the depth of this half.
+
+    `sixth` is what of the bust went into the chest line: a V reaches no deeper by itself. Where no zip opens
+    the neck, what was not asked for is as wide, then as deep, as the head needs.
+    """
+    style = asked.choice("neckline")
+    bust, wider, deeper = body["bust_girth"], rounded(BOAT_WIDER, unit), rounded(SQUARE_DEEPER, unit)
+    width_words, width = (
+        ("bust girth ÷ 12 + {wider}", bust / 12 + wider) if style == "boat" else ("bust girth ÷ 12", bust / 12)
+    )
+    depth_words, depth, lengths = {
+        "round": ("bust girth ÷ 12", bust / 12, {}),
+        "v": ("bust girth ÷ 6" if sixth > bust / 6 - 1e-6 else "as the chest line, no ease added", sixth, {}),
+        "square": ("bust girth ÷ 12 + {deeper}", bust / 12 + deeper, {"deeper": deeper}),
+        "boat": ("below the top line", rounded(BOAT_DEPTH, unit), {}),
+    }[style]
+    own_width, own_depth, back = (
+        asked.given("neck_width"),
+        asked.given("front_neck_depth"),
+        asked.length("back_neck_depth"),
+    )
+    tip = Point(body["shoulder_width"] / 2, -drop)
+    if own_width is None and width > tip.x - _SHOULDER_LEFT:
+        width_words, width = "shoulder width ÷ 2 − {left}, which must be left", max(tip.x - _SHOULDER_LEFT, 0.0)
+    width, depth = own_width or width, own_depth or depth
+    head = body.get("head_girth", HEAD)
+    if asked.choice("zip") != "back":
+
+        def lacks(width: float, depth: float) -> float:
+            """By how much the neckline is too short for the head."""
+            side = Point(width, 0.0)
+            fronts = _NECK_SHAPES.get(style, neckline)(side, tip, Point(0.0, -depth))
+            backs = neckline(side, tip, Point(0.0, -back))
+            return head + HEAD_EASE + _CLEAR - 2 * (path_length(fronts) + path_length(backs))
+
+        plain = (width, depth)
+        widest, deepest = max(width, tip.x - _SHOULDER_LEFT), max(depth, chest - 2 * INCH)
+        if style != "boat" and own_width is None and own_depth is None:
+            more = _grown(lambda by: lacks(plain[0] + by, plain[1] + by), 0.0, min(widest - width, deepest - depth))
+            width, depth = width + more, depth + more
+        if own_width is None:
+            width = _grown(lambda x: lacks(x, depth), width, widest)
+        if own_depth is None:
+            depth = _grown(lambda y: lacks(width, y), depth, deepest)
+        if width > plain[0]:
+            width_words = "so that a head of {head} passes the neckline"
+        if depth > plain[1]:
+            depth_words = "so that a head of {head} passes the neckline"
+    asked_for = "as asked for"
+    w(
+        "neck width",
+        asked_for if own_width is not None else width_words,
+        width,
+        "neck_side.x",
+        wider=wider,
+        head=head,
+        left=_SHOULDER_LEFT,
+    )
+    if name == "back":
+        return width, w("back neck depth", "below the top line", back, "neck_centre.y")
+    words = asked_for if own_depth is not None else depth_words
+    return width, w("front neck depth", words, depth, "neck_centre.y", **lengths, head=head)
+
+
+def _grown(lacks: Callable[[float], float], value: float, most: float) -> float:
+    """The value, or as much more as is lacking, `most` at most."""
+    if lacks(value) <= 0:
+        return value
+    return most if lacks(most) >= 0 else solve(lacks, value, most, near=0.01)
 
 
 def _square_neck_has_a_level_part(neck: Path, points: Mapping[str, Point], unit: Unit) -> None:
@@ -320,7 +446,18 @@ def _square_neck_has_a_level_part(neck: Path, points: Mapping[str, Point], unit:
         )
 
 
-def _can_be_drafted(points: Mapping[str, Point], intake: float, unit: Unit, name: str) -> None:
+def _reaches_over_the_waist(darts: tuple[Dart, ...], unit: Unit, name: str) -> None:
+    """Refuse a waist dart with a point on or beyond the waist line. Raises DraftError."""
+    for dart in darts:
+        top, waist, end = (-dart.points[i].y for i in (0, 1, 2))
+        if not top + 15 < waist < end - 15:
+            raise DraftError(
+                f"{name}: the dart runs from {show(top, unit)} to {show(end, unit)} and does not reach over the waist "
+                f"line at {show(waist, unit)}. Change dart_top_drop or dart_end_rise."
+            )
+
+
+def _can_be_drafted(points: Mapping[str, Point], unit: Unit, name: str, length: str) -> None:
     """Refuse, with a reason, what the method cannot draw."""
 
     def refuse(text: str) -> None:
@@ -340,9 +477,12 @@ def _can_be_drafted(points: Mapping[str, Point], intake: float, unit: Unit, name
     hole = p["underarm"].x - p["mid_armhole"].x
     if hole < 15:
         more = show_at_least(4 * (15 - hole), unit)
+        hollow = p["shoulder_tip"].x - p["mid_armhole"].x + 15 - hole
+        inside = f", or make armhole_hollow {show_at_least(hollow, unit)} or more" if hollow <= _MOST_HOLLOW else ""
         refuse(
             f"the quarter chest, {say(p['underarm'].x)}, leaves no room for an armhole beyond mid armhole at "
-            f"{say(p['mid_armhole'].x)}. Add {more} or more to ease_bust, or check shoulder_width and bust_girth."
+            f"{say(p['mid_armhole'].x)}. Add {more} or more to ease_bust{inside}, or check shoulder_width and "
+            "bust_girth."
         )
     if -p["neck_centre"].y > -p["underarm"].y - 10:
         refuse(
@@ -352,17 +492,7 @@ def _can_be_drafted(points: Mapping[str, Point], intake: float, unit: Unit, name
     if p["underarm"].y < p["waist_side"].y + 30:
         refuse(
             f"the chest line, {say(-p['underarm'].y)} down, is too near the waist line, {say(-p['waist_side'].y)} "
-            "down. Lower armhole_depth_ease, or check back_waist_length and bust_girth."
-        )
-    if intake > 0 and not p["dart_top"].y - 15 > p["waist_side"].y > p["dart_end"].y + 15:
-        refuse(
-            f"the dart runs from {say(-p['dart_top'].y)} to {say(-p['dart_end'].y)} and does not reach over the waist "
-            f"line at {say(-p['waist_side'].y)}. Change dart_top_drop or dart_end_rise."
-        )
-    if p["dart_top"].x + intake / 2 > p["waist_side"].x - BESIDE_DART or p["dart_top"].x - intake / 2 < 10:
-        refuse(
-            f"the dart, {say(p['dart_top'].x)} from the centre, does not fit into a waist of {say(p['waist_side'].x)}. "
-            "Check bust_point_width, or change dart_intake."
+            f"down. Lower armhole_depth_ease, or check {length} and bust_girth."
         )
     flare = max(0.0, p["hem_side"].x - p["hip_side"].x)
     shortest = -p["hip_side"].y + hypot(_BELOW_HIP, flare)

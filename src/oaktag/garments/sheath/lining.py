@@ -16,7 +16,7 @@ from ...geometry.point import XY, Point, along, direction, left_of
 from ...model.draft import Step, Zip
 from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, Seam
 from ...model.walking import Walk
-from ...units import INCH, Unit, show
+from ...units import INCH, Unit, rounded, show
 from .facings import Made, armhole_edge, armhole_is_faced, armhole_notch, lined, to_shell
 from .half import Half
 from .shell import back_on_fold, drawn_side, open_bust_darts, side_edge, side_notches, smooth_across
@@ -30,7 +30,7 @@ TRIMMED: Final = INCH / 8
 """Allowance of interfacing, mm (1/8 in; common practice, no source)."""
 
 
-def default_allowances(pieces: tuple[Piece, ...]) -> dict[str, float]:
+def default_allowances(pieces: tuple[Piece, ...], unit: Unit) -> dict[str, float]:
     """Widths of linings, of facings that a lining is sewn to, and of interfacings, by piece and edge.
 
     Common practice, no source.
@@ -46,7 +46,7 @@ def default_allowances(pieces: tuple[Piece, ...]) -> dict[str, float]:
             own |= {f"{piece.name}.{e.name}": TRIMMED for e in piece.edges if e.kind is not EdgeKind.FOLD}
     if "lining_front" in names:
         own |= {f"{name}.outer_edge": INCH / 2 for name in ("facing_front", "facing_back")}
-    return own
+    return {name: rounded(width, unit) for name, width in own.items()}
 
 
 def draft_lining(
@@ -107,10 +107,11 @@ def draft_lining(
 
 def _notes(front: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk) -> list[str]:
     notes = []
-    if front.dart.intake > 0:
+    tack, above = (show(rounded(length, unit), unit) for length in (PLEAT_TACK, OPEN_ABOVE))
+    if front.darts:
         notes.append(
             "Lining: lay the waist darts as pleats, towards the side seams where the shell's are pressed to the "
-            f"centre; tack them {show(PLEAT_TACK, unit)} above and below the waist line, and leave them loose beyond."
+            f"centre; tack them {tack} above and below the waist line, and leave them loose beyond."
         )
     if zipper is not None and zipper.place == "centre back":
         notes.append(
@@ -120,8 +121,7 @@ def _notes(front: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk
         notes.append("Lining: leave the side seam open between the zip notches, and sew the lining to the zip by hand.")
     if walk.opening != "none":
         notes.append(
-            f"Lining: sew its centre back seam only down to {show(OPEN_ABOVE, unit)} above the {walk.opening}; from "
-            "there hem its edges."
+            f"Lining: sew its centre back seam only down to {above} above the {walk.opening}; from there hem its edges."
         )
     return notes
 
@@ -172,8 +172,8 @@ def _half(
     side = drawn_side(whole)
     lower, upper_side = pinned(side.lower, hem[-1].end), pinned(side.upper, end=start)
     edge = side_edge((*lower, *upper_side), side.mouth, path_length(lower))
-    centre = _centre(half, asked, zipper, walk, top, hem_centre, w)
-    points = {key: half.lowered(p) for key, p in half.points.items()}
+    centre = _centre(half, asked, zipper, walk, top, hem_centre, unit, w)
+    points = half.drawn_points()
     on_fold = centre.edges[0].kind is EdgeKind.FOLD
     count = 1 if half.name == "front" else 2
     mouths = ((path_length(top), path_length(top) + path_length(centre.top)),) if centre.top else ()
@@ -203,7 +203,7 @@ def _half(
             *(() if all_in_one else (armhole_notch(half, upper[0].curves, "sleeve"),)),
             NotchPlace("top_edge", path_length(top) / 2, count, "facing"),
         ),
-        internal_lines=(*_waist_pleats(half, points), *centre.lines),
+        internal_lines=(*_waist_pleats(half, points, unit), *centre.lines),
     )  # fmt: skip
     return piece, w.steps
 
@@ -218,7 +218,7 @@ def _hem(half: Half, rise: float, corner: Point, side_way: XY) -> Path:
 
 
 def _centre(
-    half: Half, asked: Asked, zipper: Zip | None, walk: Walk, top: Path, hem: Point, w: Worksheet
+    half: Half, asked: Asked, zipper: Zip | None, walk: Walk, top: Path, hem: Point, unit: Unit, w: Worksheet
 ) -> _CentreLine:
     """On the fold; or a seam, which an opening at the hem ends. Without a zip, the back is wider by a pleat."""
     low = top[-1].end
@@ -249,34 +249,35 @@ def _centre(
     if walk.opening == "none":
         return _CentreLine((Edge("centre_back", EdgeKind.SEAM, (*seam, Line(last, hem))),), added, (), notches, lines)
     shell_hem = -half.hem_depth - half.drop
-    stop = Point(0.0, shell_hem + walk.opening_length + OPEN_ABOVE)
+    above = rounded(OPEN_ABOVE, unit)
+    stop = Point(0.0, shell_hem + walk.opening_length + above)
     if stop.y > last.y - 1 or stop.y < hem.y + INCH:
         raise DraftError(
             f"lining_back: its centre back seam has no room above the {walk.opening}. Make opening_length or "
             "lining_hem_rise less."
         )
-    w("centre back seam ends", "{above} above the opening, from the hem up", stop.y - hem.y, above=OPEN_ABOVE)
+    w("centre back seam ends", "{above} above the opening, from the hem up", stop.y - hem.y, above=above)
     closed = Edge("centre_back", EdgeKind.SEAM, (*seam, Line(last, stop)))
     notches += (NotchPlace("centre_back", closed.length(), 1, f"{walk.opening} top"),)
     slit = Edge.straight("slit", stop, hem, EdgeKind.OPENING)
     return _CentreLine((closed, slit), added, (), notches, lines, {"opening_top": stop})
 
 
-def _waist_pleats(half: Half, points: Mapping[str, Point]) -> tuple[InternalLine, ...]:
+def _waist_pleats(half: Half, points: Mapping[str, Point], unit: Unit) -> tuple[InternalLine, ...]:
     """Where each waist dart is laid as a pleat: a line on either side of it, across the waist."""
-    if half.dart.intake <= 0:
-        return ()
-    y = points["waist_side"].y
+    y, tack = points["waist_side"].y, rounded(PLEAT_TACK, unit)
     return tuple(
-        InternalLine(words, (Point(leg.x, y + PLEAT_TACK), Point(leg.x, y - PLEAT_TACK)), LineKind.PLEAT)
-        for words, leg in (("pleat, lay to the side", half.dart.points[3]), ("pleat", half.dart.points[1]))
+        InternalLine(words, (Point(leg.x, y + tack), Point(leg.x, y - tack)), LineKind.PLEAT)
+        for dart in half.darts
+        for words, leg in (("pleat, lay to the side", dart.points[3]), ("pleat", dart.points[1]))
     )
 
 
 def _grain(half: Half, points: Mapping[str, Point], hem: Point) -> tuple[Point, Point]:
     """Upright, between the centre line and the waist pleat, from below the top edge to half way down the skirt."""
-    x = half.dart.points[3].x / 2
-    top = (points["dart_top"].y + points["waist_side"].y) / 2
+    x = half.beside_centre
+    above = half.darts[0].points[0].y if half.darts else points["underarm"].y
+    top = (above + points["waist_side"].y) / 2
     return Point(x, top), Point(x, (points["hip_side"].y + hem.y) / 2)
 
 

@@ -13,12 +13,12 @@ from ...errors import DraftError
 from ...geometry.path import path_length, solve
 from ...model.draft import Entry, Step, Zip
 from ...model.walking import VENT_STEP, Walk, opening_serves, shortest_opening
-from ...units import INCH, Unit, show, show_at_most
+from ...units import INCH, Unit, rounded, show, show_at_most
 from .half import Half
-from .style import Asked
+from .style import HEAD, Asked
 
-HEAD: Final = 550.0
-"""Head girth of women where it was not measured, mm (mean 55 cm; common practice, no source)."""
+METRIC_ZIPS: Final = 50.0
+"""Zips are sold in lengths that differ by 5 cm, mm (common practice, no source)."""
 
 
 def girth_at(front: Half, back: Half, depth: float) -> float:
@@ -26,17 +26,18 @@ def girth_at(front: Half, back: Half, depth: float) -> float:
 
 
 def draft_zip(body: Measurements, asked: Asked, unit: Unit, front: Half, back: Half) -> tuple[Zip | None, list[Step]]:
-    """The zip opens the dress down to where it is as wide as the hip, rounded up to 1/2 in of zip.
+    """The zip opens the dress down to where it is as wide as the hip, rounded up to 1/2 in of zip, or to 5 cm.
 
-    At the centre back it starts at the neck, at the side 1 in below the underarm.
+    At the centre back it starts at the neck, at the side 1 in (2.5 cm) below the underarm.
     """
     w = Worksheet("back")
     place = asked.choice("zip")
     if place == "none":
         return None, w.steps
     at_side = place == "side"
-    top = -front.points["underarm"].y + INCH if at_side else -back.points["neck_centre"].y
-    start = "1 in below the underarm" if at_side else "back neck"
+    below = rounded(INCH, unit)
+    top = -front.points["underarm"].y + below if at_side else -back.points["neck_centre"].y
+    start = f"{show(below, unit)} below the underarm" if at_side else "back neck"
     words = "side" if at_side else "centre back"
     deepest = -front.points["hem_side"].y - 50
 
@@ -64,14 +65,16 @@ def draft_zip(body: Measurements, asked: Asked, unit: Unit, front: Half, back: H
         reach = front.hip_depth
     else:
         reach = solve(lambda depth: girth_at(front, back, depth) - hip, waist, front.hip_depth, near=1e-4)
-    half_inch = INCH / 2
-    length = -(-(along(reach) - 1e-6) // half_inch) * half_inch
-    w("zip", f"{start} to where the dress is as wide as the hip, up to the next {{half}}", length, half=half_inch)
+    step = INCH / 2 if unit == "in" else METRIC_ZIPS
+    length = -(-(along(reach) - 1e-6) // step) * step
+    w("zip", f"{start} to where the dress is as wide as the hip, up to the next {{step}}", length, step=step)
     end = w("zip end, down", f"{start} + zip", depth_of(length))
     return Zip(top, end, length, words), w.steps
 
 
-def draft_entry(body: Measurements, asked: Asked, unit: Unit, neck_edges: tuple[str, ...]) -> Entry | None:
+def draft_entry(
+    body: Measurements, asked: Asked, unit: Unit, neck_edges: tuple[str, ...], notes: list[str]
+) -> Entry | None:
     """Without a zip to the neck the head must pass the neckline; without any, bust and hip must pass the waist."""
     if asked.choice("zip") == "back":
         return None
@@ -79,6 +82,9 @@ def draft_entry(body: Measurements, asked: Asked, unit: Unit, neck_edges: tuple[
     words = "as measured"
     if head is None:
         head, words = HEAD, f"not measured, so taken as {show(HEAD, unit)} (mean of women, common practice, no source)"
+        notes.append(
+            f"head_girth was not measured; assumed {show(HEAD, unit)} (mean of women, common practice, no source)."
+        )
     through = max(body["bust_girth"], body["hip_girth"]) if asked.choice("zip") == "none" else None
     return Entry(neck_edges, head, words, through)
 
@@ -86,7 +92,7 @@ def draft_entry(body: Measurements, asked: Asked, unit: Unit, neck_edges: tuple[
 def draft_walk(
     body: Measurements, asked: Asked, unit: Unit, front: Half, back: Half, zipper: Zip | None, notes: list[str]
 ) -> tuple[Walk, list[Step]]:
-    """Vent, slit or none, and how long: the shortest that lets her walk, in whole inches, 6 in at least."""
+    """Vent, slit or none, and how long: the shortest that lets her walk, in whole inches from 6 in, or cm from 15."""
     assumed: list[str] = []
     known = dict(body)
 
@@ -139,10 +145,11 @@ def draft_walk(
             )
         length = w(f"{kind}, from the hem up", "as asked for", given)
         return replace(walk, opening_length=length), w.steps
-    shortest = shortest_opening(walk, girth)
+    shortest = shortest_opening(walk, girth, unit=unit)
     if shortest is None:
-        whole = (front.hem_depth - highest) // INCH * INCH
-        if whole < 4 * INCH:
+        step = INCH if unit == "in" else 10.0
+        whole = (front.hem_depth - highest) // step * step
+        if whole < rounded(4 * INCH, unit):
             notes.append(
                 f"There is no room for a {kind} between the zip and the hem, so none was drafted. Lengthen the dress, "
                 'or choose hem = "straight".'

@@ -15,7 +15,8 @@ from ...model.draft import GirthPiece, Zip
 from ...model.piece import Corner, Dart, Edge, EdgeKind, InternalLine, Join, LineKind, NotchPlace, Piece
 from ...model.walking import Walk
 from ...units import INCH, Unit, show, show_at_most
-from .half import BESIDE_DART, Half
+from .half import Half
+from .shaping import BESIDE_DART, LEAST_DART, dart_places
 from .style import Asked
 
 _LEGS_ALIKE: Final = 0.9
@@ -55,9 +56,11 @@ def lower_name(half: str, waist_seam: bool) -> str:
     return f"skirt_{half}" if waist_seam else half
 
 
-def smooth_across(name: str, front: str, back: str, run: str, across: str, before_deg: float | None = None) -> Join:
+def smooth_across(
+    name: str, front: str, back: str, run: str, across: str, before_deg: float | None = None, mend: str = ""
+) -> Join:
     """Two pieces sewn at the edge `across`, over which the edge `run` of both must pass smoothly."""
-    return Join(name, Corner(front, run, across), Corner(back, run, across), before_deg)
+    return Join(name, Corner(front, run, across), Corner(back, run, across), before_deg, mend)
 
 
 def draft_shell(front: Half, back: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk) -> Shell:
@@ -91,7 +94,7 @@ def _girths_of(half: Half, waist_seam: bool) -> list[GirthPiece]:
 
 
 def _pieces_of(half: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk, waist_seam: bool) -> list[Piece]:
-    points = {name: half.lowered(p) for name, p in half.points.items()}
+    points = half.drawn_points()
     side = drawn_side(half)
     centre = _centre(half, points, asked, zipper, walk)
     on_fold = centre.edges[0].kind is EdgeKind.FOLD
@@ -115,7 +118,7 @@ def _pieces_of(half: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: W
         quantity=1 if on_fold else 2,
         on_fold=on_fold,
         mirrored_pair=not on_fold,
-        darts=(*_waist_darts(half), *bust_darts),
+        darts=(*half.darts, *bust_darts),
         notches=(*centre.notches, *side_notches(half, side, zipper), *top_notches),
         internal_lines=(*_balance_lines(points), *centre.lines),
     )
@@ -231,12 +234,6 @@ def _far_up(half: Half, side: DrawnSide, depth: float) -> float:
 # ---------------------------------------------------------------- darts, lines, grain
 
 
-def _waist_darts(half: Half) -> tuple[Dart, ...]:
-    if half.dart.intake <= 0:
-        return ()
-    return (replace(half.dart, points=tuple(half.lowered(p) for p in half.dart.points)),)
-
-
 def _balance_lines(points: dict[str, Point]) -> tuple[InternalLine, ...]:
     return tuple(
         InternalLine(f"{name} line", (Point(0.0, points[f"{name}_side"].y), points[f"{name}_side"]), LineKind.BALANCE)
@@ -246,9 +243,9 @@ def _balance_lines(points: dict[str, Point]) -> tuple[InternalLine, ...]:
 
 def _grain(half: Half, points: dict[str, Point]) -> tuple[Point, Point]:
     """Upright, between the centre line and the dart, from below the chest line to half way down the skirt."""
-    x = half.dart.points[3].x / 2
-    top = (points["underarm"].y + points["dart_top"].y) / 2
-    return Point(x, top), Point(x, (points["hip_side"].y + points["hem_side"].y) / 2)
+    x = half.beside_centre
+    above = half.darts[0].points[0].y if half.darts else points["waist_side"].y
+    return Point(x, (points["underarm"].y + above) / 2), Point(x, (points["hip_side"].y + points["hem_side"].y) / 2)
 
 
 # ---------------------------------------------------------------- waist seam
@@ -261,13 +258,12 @@ def _cut_at_waist(whole: Piece, half: Half, unit: Unit, side: DrawnSide, bust_da
     leaving = half.side[1].way(0.0)
     slope = leaving.x / leaving.y
     try:
-        bodice_waist, bodice_dart = _waist_edge(half.dart.intake, points, waist, slope, "dart_top", upwards=False)
-        skirt_waist, skirt_dart = _waist_edge(half.dart.intake, points, waist, slope, "dart_end", upwards=True)
+        bodice_waist, bodice_darts = _waist_edge(half.darts, waist, points["waist_side"], slope, upwards=False)
+        skirt_waist, skirt_darts = _waist_edge(half.darts, waist, points["waist_side"], slope, upwards=True)
     except GeometryError:
         raise DraftError(_dart_too_wide(half, points, waist, unit)) from None
     above, below = _centre_edges(whole, waist)
-    quarter = half.dart.points[3].x / 2
-    x = quarter if half.dart.intake > 0 else points["waist_side"].x / 3
+    x = half.beside_centre
     to_waist = path_length(side.lower)
     upper_notches = tuple(
         replace(n, at=n.at - to_waist) if n.edge == "side" else n
@@ -291,7 +287,7 @@ def _cut_at_waist(whole: Piece, half: Half, unit: Unit, side: DrawnSide, bust_da
         edges=(*above, bodice_waist, side_edge(side.upper, side.mouth, 0.0), *whole.edges[-3:]),
         points={k: p for k, p in points.items() if p.y >= waist.y - 1e-6} | {"waist_centre": waist},
         grain=(Point(x, (points["underarm"].y * 2 + waist.y) / 3), Point(x, waist.y + 25)),
-        darts=(*bodice_dart, *bust_darts),
+        darts=(*bodice_darts, *bust_darts),
         notches=(*upper_notches, *_mouth_notches(bodice_waist)),
         internal_lines=tuple(line for line in whole.internal_lines if line.points[0].y > waist.y + 1e-6),
     )
@@ -301,7 +297,7 @@ def _cut_at_waist(whole: Piece, half: Half, unit: Unit, side: DrawnSide, bust_da
         edges=(*below, hem, Edge("side", EdgeKind.SEAM, side.lower), skirt_waist),
         points={k: p for k, p in points.items() if p.y <= waist.y + 1e-6} | {"waist_centre": waist},
         grain=(Point(x, waist.y - 40), Point(x, (points["hip_side"].y + points["hem_side"].y) / 2)),
-        darts=skirt_dart,
+        darts=skirt_darts,
         notches=(*lower_notches, *_mouth_notches(skirt_waist)),
         internal_lines=tuple(line for line in whole.internal_lines if line.points[0].y < waist.y - 1e-6),
     )
@@ -309,58 +305,70 @@ def _cut_at_waist(whole: Piece, half: Half, unit: Unit, side: DrawnSide, bust_da
 
 
 def _waist_edge(
-    intake: float, points: Mapping[str, Point], waist: Point, slope: float, tip_name: str, *, upwards: bool
+    darts: tuple[Dart, ...], waist: Point, side: Point, slope: float, *, upwards: bool
 ) -> tuple[Edge, tuple[Dart, ...]]:
-    """The waist of bodice (left to right) or skirt (right to left), its dart pressed towards the centre.
+    """The waist of bodice (left to right) or skirt (right to left), its darts pressed towards the centre.
 
-    Raises GeometryError where the dart is too wide for its length.
+    Raises GeometryError where a dart is too wide for its length.
     """
-    side = points["waist_side"]
-    if intake <= 0:
+    if not darts:
         edge = Edge.straight("waist", waist, side)
         return (Edge("waist", EdgeKind.SEAM, reverse(edge.curves)) if upwards else edge), ()
-    tip = points[tip_name]
-    inner, outer = trued_waist(waist, side, slope, tip.x, intake, tip)
-    before, after = (reverse(outer), reverse(inner)) if upwards else (inner, outer)
-    cap = dart_cap(before, tip, after, pressed_to_start=not upwards)
-    fold = len(cap) // 2
-    if (
-        abs(distance(before[-1].end, tip) - distance(after[0].start, tip)) > _LEGS_ALIKE
-        or abs(turn_deg(cap[fold - 1].way(1.0), cap[fold].way(0.0))) > _SHARPEST_CAP_DEG
-    ):
-        raise GeometryError("no edge runs smoothly over a dart as wide as that")
-    start = path_length(before)
-    edge = Edge("waist", EdgeKind.SEAM, (*before, *cap, *after), ((start, start + path_length(cap)),))
-    return edge, (Dart("waist", (before[-1].end, tip, after[0].start), intake),)
+    tips = [dart.points[2 if upwards else 0] for dart in darts]
+    runs = trued_waist(waist, side, slope, [(dart.intake, tip) for dart, tip in zip(darts, tips, strict=True)])
+    between = zip(darts, tips, strict=True)
+    if upwards:
+        runs, between = tuple(reverse(run) for run in runs[::-1]), zip(darts[::-1], tips[::-1], strict=True)
+    path, mouths, opened = runs[0], [], []
+    for (dart, tip), after in zip(between, runs[1:], strict=True):
+        before = path
+        cap = dart_cap(before, tip, after, pressed_to_start=not upwards)
+        fold = len(cap) // 2
+        if (
+            abs(distance(before[-1].end, tip) - distance(after[0].start, tip)) > _LEGS_ALIKE
+            or abs(turn_deg(cap[fold - 1].way(1.0), cap[fold].way(0.0))) > _SHARPEST_CAP_DEG
+        ):
+            raise GeometryError("no edge runs smoothly over a dart as wide as that")
+        start = path_length(before)
+        mouths.append((start, start + path_length(cap)))
+        opened.append(Dart(dart.name, (before[-1].end, tip, after[0].start), dart.intake))
+        path = (*before, *cap, *after)
+    edge = Edge("waist", EdgeKind.SEAM, path, tuple(mouths))
+    return edge, tuple(opened[::-1] if upwards else opened)
 
 
 def _dart_too_wide(half: Half, points: Mapping[str, Point], waist: Point, unit: Unit) -> str:
     """What to change: the widest dart that an edge runs over, found by trying."""
-    intake, side = half.dart.intake, points["waist_side"]
+    side = half.points["waist_side"]
+    quarter, count, first = half.quarter, len(half.darts), half.darts[0].points[0].x
 
     def runs(narrower: float) -> bool:
-        """Whether both waists can be drawn over a dart of that intake; the side of the waist moves in with it."""
-        moved = {**points, "waist_side": Point(side.x - intake + narrower, side.y)}
-        down = [half.points["underarm"], Point(moved["waist_side"].x, half.points["waist_side"].y)]
-        leaving = side_curve([*down, half.points["hip_side"], half.points["hem_side"]])[1].way(0.0)
+        """Whether both waists can be drawn over darts of that intake; the side of the waist moves in with it."""
+        x = quarter.waist + narrower
+        down = [half.points["underarm"], Point(x, side.y), half.points["hip_side"], half.points["hem_side"]]
+        leaving = side_curve(down)[1].way(0.0)
+        darts = tuple(
+            replace(dart, intake=intake, points=tuple(Point(at, p.y) for p in dart.points))
+            for dart, (at, intake) in zip(half.darts, dart_places(count, narrower, first, x), strict=True)
+        )
         try:
-            for tip_name, upwards in (("dart_top", False), ("dart_end", True)):
-                _waist_edge(narrower, moved, waist, leaving.x / leaving.y, tip_name, upwards=upwards)
+            for upwards in (False, True):
+                _waist_edge(darts, waist, Point(x, waist.y), leaving.x / leaving.y, upwards=upwards)
         except GeometryError:
             return False
         return True
 
-    low, high = 0.0, intake
+    low, high = LEAST_DART, quarter.darts
     while high - low > 0.1:
         middle = (low + high) / 2
         low, high = (middle, high) if runs(middle) else (low, middle)
-    least = 2 * (half.points["dart_top"].x + BESIDE_DART - (side.x - intake))
+    least = 2 * (first + BESIDE_DART - quarter.waist) if count == 1 else 0.0
     narrower = (
         f"Make dart_intake {show_at_most(low, unit)} or less, or set" if low - INCH / 8 > max(0.0, least) else "Set"
     )
     return (
-        f"{half.name}: the waist dart, {show(intake, unit)} wide, is too wide for its length to be sewn into a waist "
-        f'seam. {narrower} waist_seam = "no".'
+        f"{half.name}: the waist dart, {show(half.darts[0].intake, unit)} wide, is too wide for its length to be sewn "
+        f'into a waist seam. {narrower} waist_seam = "no".'
     )
 
 

@@ -8,26 +8,60 @@ from typing import Final
 
 from ...draft.garment import Style
 from ...draft.options import ChoiceOption, LengthOption, Option
-from ...units import INCH
+from ...units import INCH, Unit, rounded
+
+BOAT_WIDER: Final = 2 * INCH
+SQUARE_DEEPER: Final = 1 * INCH
+BOAT_DEPTH: Final = 1.75 * INCH
+WAIST_TO_HEM: Final = 25 * INCH
+ELBOW_MORE: Final = 1 * INCH
+"""Lengths of defaults that are worked out, as inches have them (common practice, no source); `rounded` for a unit."""
 
 OPTIONS: Final[tuple[Option, ...]] = (
     LengthOption("ease_bust", "wearing ease round the bust", 2 * INCH, 0, 300),
     LengthOption("ease_waist", "wearing ease round the waist", 1 * INCH, 0, 300),
     LengthOption("ease_hip", "wearing ease round the hip", 2 * INCH, 0, 300),
-    LengthOption("neck_width", "half neck width", None, 40, 160, default_words="bust girth ÷ 12; boat: 2 in more"),
+    LengthOption(
+        "neck_width", "half neck width", None, 40, 160,
+        default_words="bust girth ÷ 12; boat: {more} more; more for the head without a zip at the neck",
+        lengths={"more": BOAT_WIDER},
+    ),
     LengthOption(
         "front_neck_depth", "front neck below the top line", None, 20, 350,
-        default_words="round: bust girth ÷ 12; V: ÷ 6; square: ÷ 12 + 1 in; boat: 1 3/4 in",
+        default_words="round: bust girth ÷ 12; V: ÷ 6; square: ÷ 12 + {square}; boat: {boat}",
+        lengths={"square": SQUARE_DEEPER, "boat": BOAT_DEPTH},
     ),
     LengthOption("back_neck_depth", "back neck below the top line", 1 * INCH, 10, 300),
-    LengthOption("shoulder_drop", "shoulder tip below the top line", 1 * INCH, 0, 80),
-    LengthOption("armhole_hollow", "mid armhole inside the shoulder tip", INCH / 2, 0, 50),
+    LengthOption(
+        "shoulder_drop", "shoulder tip below the top line", None, 0, 80, auto=True,
+        default_words="{usual}; more or less by her own slope, where side_neck_height and shoulder_height are known",
+        lengths={"usual": INCH},
+    ),
+    LengthOption(
+        "armhole_hollow", "mid armhole inside the shoulder tip", None, 0, 50, auto=True,
+        default_words="{usual}; up to {most} where the shoulders are wide for the chest",
+        lengths={"usual": INCH / 2, "most": INCH},
+    ),
     LengthOption("armhole_depth_ease", "added to bust girth ÷ 6 and the shoulder drop", 1.5 * INCH, 0, 150),
-    LengthOption("dart_intake", "width of each waist dart", 1 * INCH, 0, 100),
-    LengthOption("dart_top_drop", "upper dart point below the chest line", 1.5 * INCH, 0, 150),
+    LengthOption(
+        "dart_intake", "what the waist dart takes in, in each half (two darts: together)", None, 0, 100, auto=True,
+        default_words="{usual} a dart, less where the waist leaves no room", lengths={"usual": INCH},
+    ),
+    ChoiceOption("waist_darts", "waist darts in each half", "1", ("1", "2")),
+    LengthOption(
+        "dart_top_drop", "upper dart point below the chest line", None, 0, 150,
+        default_words="front: {below} below the bust point; back, or bust_height not measured: {usual}",
+        lengths={"usual": 1.5 * INCH, "below": INCH},
+    ),
     LengthOption("dart_end_rise", "lower dart point above the hip line", 2 * INCH, 0, 150),
-    LengthOption("length", "top line to hem", None, 500, 1700, default_words="back waist length + 25 in"),
+    LengthOption(
+        "length", "top line to hem", None, 500, 1700, default_words="waist line + {below}",
+        lengths={"below": WAIST_TO_HEM},
+    ),
     ChoiceOption("hem", "shape below the hip", "pegged", ("pegged", "straight", "a-line")),
+    LengthOption(
+        "peg", "pegged hem: taken in at each side seam", None, 0, 150, default_words="to a quarter of the waist"
+    ),
     LengthOption("flare", "A-line hem: added at each side seam", 1.5 * INCH, 5, 300),
     ChoiceOption("neckline", "front neckline", "round", ("round", "v", "square", "boat")),
     ChoiceOption("waist_seam", "bodice and skirt cut apart", "no", ("no", "yes")),
@@ -58,9 +92,16 @@ OPTIONS: Final[tuple[Option, ...]] = (
     ChoiceOption("sleeve", "sleeve", "short", ("short", "elbow", "long", "cap", "none")),
     LengthOption(
         "sleeve_length", "shoulder tip to sleeve hem", None, 80, 800, auto=True,
-        default_words="short: arm length × 2/5; elbow: arm length ÷ 2 + 1 in; long: arm length",
+        default_words=(
+            "short: arm length × 2/5; elbow: arm length ÷ 2 + {more}; long: arm length; more under a high cap"
+        ),
+        lengths={"more": ELBOW_MORE},
     ),
-    LengthOption("ease_biceps", "wearing ease round the upper arm", 2 * INCH, 0, 250),
+    LengthOption(
+        "ease_biceps", "wearing ease round the upper arm", None, 0, 250, auto=True,
+        default_words="{usual}; {least} to {most} where the cap asks for it",
+        lengths={"usual": 2 * INCH, "least": INCH, "most": 3.5 * INCH},
+    ),
     LengthOption("cap_ease", "sewing ease of the sleeve cap", 0.75 * INCH, 0, 80),
     LengthOption("ease_wrist", "wearing ease round the wrist, to pass the fist", 3 * INCH, 0, 250),
 )  # fmt: skip
@@ -83,7 +124,14 @@ ALLOWANCES: Final[Mapping[str, float]] = {
     "waist": INCH / 2,
     "cap_hem": INCH / 2,
 }
-"""Her allowances (common practice, no source): room to let out at the side, the zip at the centre back."""
+"""Her allowances (common practice, no source): room to let out at the side, the zip at the centre back; as inches have
+them, `usual_allowances` are those of a unit."""
+
+
+def usual_allowances(unit: Unit) -> Mapping[str, float]:
+    """The allowances of a job in that unit that gives none, mm."""
+    return {edge: rounded(width, unit) for edge, width in ALLOWANCES.items()}
+
 
 PIECES: Final = (
     "front", "back", "bodice_front", "bodice_back", "skirt_front", "skirt_back", "sleeve", "facing_front",
@@ -98,11 +146,16 @@ SEWING_ORDER: Final = (
 """Which seam is sewn before which (common practice, no source)."""
 
 USES: Final = (
-    "bust_girth", "waist_girth", "hip_girth", "shoulder_width", "back_waist_length", "waist_to_hip",
-    "bust_point_width", "upper_arm_girth", "arm_length", "wrist_girth", "hand_girth", "stature", "waist_height",
-    "knee_height", "crotch_height", "ankle_height", "knee_girth", "calf_girth", "ankle_girth", "thigh_girth",
-    "front_waist_length", "bust_height", "neck_base_girth", "shoulder_length", "head_girth",
+    "bust_girth", "waist_girth", "hip_girth", "shoulder_width", "back_waist_length", "side_neck_to_waist",
+    "waist_to_hip", "bust_point_width", "upper_arm_girth", "arm_length", "wrist_girth", "hand_girth", "stature",
+    "waist_height", "knee_height", "crotch_height", "ankle_height", "knee_girth", "calf_girth", "ankle_girth",
+    "thigh_girth", "front_waist_length", "bust_height", "scye_depth", "neck_base_girth", "shoulder_length",
+    "head_girth", "top_hip_girth", "side_neck_height", "shoulder_height",
 )  # fmt: skip
+
+
+INSTEAD: Final[Mapping[str, str]] = {"back_waist_length": "side_neck_to_waist"}
+"""Either is enough: see `waist_line` in half.py."""
 
 
 def needs(style: Style) -> tuple[str, ...]:
@@ -114,6 +167,12 @@ def needs(style: Style) -> tuple[str, ...]:
     if sleeve == "long":
         needed += ("wrist_girth",)
     return needed + (("front_waist_length",) if style.get("bust_dart") == "side" else ())
+
+
+HEAD: Final = 550.0
+"""Head girth of women where it was not measured, mm (mean 55 cm; common practice, no source)."""
+HEAD_EASE: Final = 30.0
+"""The neckline over the head girth, mm (3 cm; common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)

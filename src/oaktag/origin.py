@@ -1,0 +1,174 @@
+"""A folder knows the job that it was made from: copies of the job file, and of the files that it names, lie in `job/`.
+
+A job is known by the name of its file, its title and its client: whatever else is changed in it, it stays the same job
+and may be written over what it made before. Another job is written there only if the maker says so.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+from .errors import InputError, Where
+from .export.files import write_all
+
+COPIES: Final = "job"
+"""The folder within a made folder where the copies lie."""
+_LARGEST: Final = 1_000_000
+_OURS: Final = re.compile(
+    r"(pattern(-[\w-]+)?\.(json|dxf|plt|pdf|svg|rul)|lay(-[\w-]+)?\.(json|html|pdf|plt|svg|dxf)|grade-rules\.csv|report\.html)"
+)
+"""What `make`, `finish` and `lay` write."""
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """What a folder is made from; by `copies`, the job file and what it names, it can be made again."""
+
+    file: str
+    title: str
+    client: str
+    copies: Mapping[str, bytes]
+
+    @property
+    def known_by(self) -> tuple[str, str, str]:
+        return self.file, self.title, self.client
+
+
+def origin_of(path: Path, *, text: str | None = None, drawing: Path | None = None) -> Origin:
+    """Of a job file that was read without a mistake; `text` is what it holds, where it was not written down.
+
+    `drawing` is taken in place of the one that it names. In the copy every file is named as it lies beside the copy.
+    """
+    raw = path.read_bytes() if text is None else text.encode()
+    source = raw.decode("utf-8-sig")
+    values = tomllib.loads(source)
+    copies: dict[str, bytes] = {path.name: raw}
+    told = source
+    for key, value, found in _named(values, path.parent, drawing):
+        content = found.read_bytes()
+        name = found.name if copies.get(found.name, content) == content else f"{key}-{found.name}"
+        copies[name] = content
+        if value is None:
+            told = f"{key} = {_quoted(name)}\n{told}"
+        elif value != name:
+            told = _renamed(told, key, value, name)
+    if told != source:
+        copies[path.name] = told.encode()
+    return Origin(path.name, _words(values, "title"), _words(values, "client"), copies)
+
+
+def _named(values: Mapping[str, Any], beside: Path, drawing: Path | None) -> Iterator[tuple[str, str | None, Path]]:
+    """Every file that a job names: its key, how it is written there (None: not at all), and where it lies."""
+    from .body.charts import CHART_NAMES
+
+    sizes, output = values.get("sizes", {}), values.get("output", {})
+    if isinstance(values.get("measurements"), str):
+        yield "measurements", values["measurements"], beside / values["measurements"]
+    if drawing is not None or "drawing" in values:
+        written = values.get("drawing")
+        yield "drawing", written, drawing if drawing is not None else beside / str(written)
+    if "chart" in sizes and sizes["chart"] not in CHART_NAMES:
+        yield "chart", sizes["chart"], beside / sizes["chart"]
+    if "rules" in sizes:
+        yield "rules", sizes["rules"], beside / sizes["rules"]
+    for key in ("device", "printer"):
+        if str(output.get(key, "")).endswith(".toml"):
+            yield key, output[key], beside / output[key]
+    if "lay" in output:
+        yield "lay", output["lay"], beside / output["lay"]
+
+
+def _renamed(source: str, key: str, value: str, name: str) -> str:
+    """The text with another name of a file behind its key."""
+
+    def put(match: re.Match[str]) -> str:
+        same = tomllib.loads(f"x = {match[2]}")["x"] == value
+        return match[1] + (_quoted(name) if same else match[2])
+
+    literal = r""""(?:[^"\\\n]|\\.)*"|'[^'\n]*'"""
+    return re.sub(rf"""((?<![\w-])["']?{key}["']?\s*=\s*)({literal})""", put, source)
+
+
+def _quoted(name: str) -> str:
+    return json.dumps(name, ensure_ascii=False)
+
+
+def _words(values: Mapping[str, Any], key: str) -> str:
+    return str(values.get(key, "")).strip()
+
+
+def refuse_another(
+    folder: Path, origin: Origin, printed_title: str, *, replace: bool, pieces: tuple[str, ...] = ()
+) -> bool:
+    """Whether another job's files lie in the folder; InputError unless it may `replace` them.
+
+    With `pieces` the same is asked where more than those of this job lie there. To be asked before any long work.
+    """
+    found = _other(folder, origin, printed_title)
+    add = "or add --replace to write over it"
+    if found and not replace:
+        raise InputError(
+            f"the folder holds the pattern of {found}, and this is {origin.file}", where=Where(str(folder)),
+            expected="a folder of its own for each job", instead=f"Name another folder with -o, {add}",
+        )  # fmt: skip
+    more = _pieces_in(folder) - set(pieces) if pieces and not found else set()
+    if more and not replace:
+        raise InputError(
+            f"the folder holds {', '.join(sorted(more))} as well", where=Where(str(folder)),
+            expected="a folder of their own for single pieces", instead=f"Leave -o out, {add}",
+        )  # fmt: skip
+    return bool(found or more)
+
+
+def write_made(folder: Path, files: Mapping[str, bytes], origin: Origin, *, stale: bool) -> tuple[Path, ...]:
+    """Writes the files and the copies of the job, all or none; if it is `stale`, what was written there before goes."""
+    written = write_all(folder, {**files, **{f"{COPIES}/{name}": data for name, data in origin.copies.items()}})
+    if stale:
+        ours = [path for path in folder.iterdir() if _OURS.fullmatch(path.name)]
+        for path in (*ours, *(folder / COPIES).iterdir()):
+            if path not in written and path.is_file():
+                path.unlink()
+    return written
+
+
+def _other(folder: Path, origin: Origin, printed_title: str) -> str:
+    """In words, the other job that the folder was made from; "" where there is none, or the same."""
+    held = _held(folder)
+    if held is not None:
+        file, title, client = held
+        if held == origin.known_by:
+            return ""
+        who = " for another client" if (file, title) == (origin.file, origin.title) and client != origin.client else ""
+        return f"another job, {file}{f', “{title}”' if title else ''}{who}"
+    told = _json(folder).get("title")  # a folder that was made before copies were kept
+    return f"another job, “{told}”" if isinstance(told, str) and told != printed_title else ""
+
+
+def _held(folder: Path) -> tuple[str, str, str] | None:
+    for path in sorted((folder / COPIES).glob("*.toml")):
+        try:
+            values = tomllib.loads(path.read_bytes()[:_LARGEST].decode("utf-8-sig"))
+        except (OSError, ValueError, RecursionError):
+            continue
+        if "garment" in values or "drawing" in values:
+            return path.name, _words(values, "title"), _words(values, "client")
+    return None
+
+
+def _json(folder: Path) -> dict[str, Any]:
+    try:
+        told = json.loads((folder / "pattern.json").read_text(encoding="utf-8"))
+    except (OSError, ValueError, RecursionError):
+        return {}
+    return told if isinstance(told, dict) else {}
+
+
+def _pieces_in(folder: Path) -> set[str]:
+    rows = _json(folder).get("pieces", [])
+    return {str(row["name"]) for row in rows if isinstance(row, dict) and "name" in row}
