@@ -241,15 +241,14 @@ def test_a_first_plan_can_be_used_as_it_is(skirt: Path) -> None:
     values = tomllib.loads(text)
     assert list(values["pieces"]) == ["front", "back", "waistband"]
     assert values["lines"]["dart"] == ["dart"]
-    sides = [(row["a"], row["b"]) for row in values["seams"]]
-    assert ("front.e2", "back.e3") in sides  # 608.6 mm each
+    assert "seams" not in values  # guessed ones are remarks: see test_first_plan.py
+    assert '# a = "front.e2"\n# b = "back.e3"' in text  # 608.6 mm each
     for length in re.findall(r"# \d+: .*\(([\d.]+) mm\)", text):
         assert float(length) > 0
     picture = (skirt / "first-numbers.svg").read_text()
     assert all(f">{number} {name}<" in picture for number, name in ((1, "front"), (2, "back"), (3, "waistband")))
-    run = oaktag("finish", "skirt.svg", "--plan", "first.toml", "-o", "first", "--despite", "dart.legs", cwd=skirt)
-    assert run.returncode in (0, 1), run.stderr
-    assert "Traceback" not in run.stderr
+    run = oaktag("finish", "skirt.svg", "--plan", "first.toml", "-o", "first", cwd=skirt)
+    assert run.returncode == 0, run.stdout + run.stderr
     run = oaktag("finish", "skirt.svg", "-o", "quick", "--only", "json", cwd=skirt)
     assert run.returncode == 0, run.stderr
     assert {p["name"] for p in json.loads((skirt / "quick/pattern.json").read_text())["pieces"]} == {
@@ -266,8 +265,8 @@ def test_a_drawing_is_never_written_over(skirt: Path) -> None:
 
 
 def test_sides_that_differ_are_walked_and_told(skirt: Path) -> None:
-    """The side of the back 3 mm longer: a seam of the plan that does not hold."""
-    text = (skirt / "skirt.svg").read_text().replace("420,600 C510,608", "420,603 C510,608")
+    """The side of the back 4 mm longer: a seam of the plan that does not hold. (Up to 3 mm: see test_first_plan.py.)"""
+    text = (skirt / "skirt.svg").read_text().replace("420,600 C510,608", "420,604 C510,608")
     assert text != (skirt / "skirt.svg").read_text()
     (skirt / "longer.svg").write_text(text)
     run = oaktag("finish", "longer.svg", "--plan", "skirt.toml", "-o", "longer", cwd=skirt)

@@ -112,11 +112,14 @@ picture_of lay-check fixtures/choir/stage-dress.toml --cloth-width 150cm --mater
     --repeat 8cmx6cm --seconds 20
 
 # a drawn skirt: its numbers, its nest, its lay
-cp fixtures/drawings/skirt* "$work/"
-"${oaktag[@]}" finish "$work/skirt.svg" --propose "$work/first.toml" >/dev/null
-chromium --headless --no-sandbox --disable-gpu --no-first-run --hide-scrollbars --user-data-dir="$work/profile" \
-    --window-size=1040,1010 --screenshot="$work/skirt-numbers.png" "file://$work/first-numbers.svg" >/dev/null 2>&1
-save skirt-numbers +dither -trim +repage -resize 700x -bordercolor white -border 6 -bordercolor '#c8ccd4' -border 1
+cp fixtures/drawings/*skirt* "$work/"
+for name in skirt hand-skirt; do
+    "${oaktag[@]}" finish "$work/$name.svg" --propose "$work/$name-first.toml" >/dev/null
+    chromium --headless --no-sandbox --disable-gpu --no-first-run --hide-scrollbars --user-data-dir="$work/profile" \
+        --window-size=760,1010 --screenshot="$work/$name-numbers.png" "file://$work/$name-first-numbers.svg" \
+        >/dev/null 2>&1
+    save "$name-numbers" +dither -trim +repage -bordercolor white -border 6 -bordercolor '#c8ccd4' -border 1
+done
 "${oaktag[@]}" make "$work/skirt.toml" -o "$work/skirt" --only pdf >/dev/null
 pdftoppm -r 30 -png -singlefile "$work/skirt/pattern-roll.pdf" "$work/skirt-nest"
 save skirt-nest +dither -trim +repage -resize 700x -bordercolor white -border 6 -bordercolor '#c8ccd4' -border 1

@@ -99,19 +99,22 @@ def wearing_ease(pattern: Pattern) -> Iterator[Finding]:
 
 def darts(pattern: Pattern) -> Iterator[Finding]:
     """Legs that are sewn together are equally long; a dart is not wider than cloth can be pressed smooth."""
+    by_hand = pattern.draft.by_hand
     for piece in pattern.pieces:
         for dart in piece.cut.piece.darts:
-            off = max(abs(a - b) for a, b in dart.legs())
+            one, other = max(dart.legs(), key=lambda legs: abs(legs[0] - legs[1]))
+            off = abs(one - other)
             yield Finding(
                 "dart.legs",
-                Severity.ERROR,
+                Severity.WARNING if by_hand else Severity.ERROR,
                 off <= LEG_LIMIT,
                 round(off, 3),
                 LEG_LIMIT,
                 "mm",
                 f"{piece.name}: the legs of the {dart.name} dart are equally long."
                 if off <= LEG_LIMIT
-                else f"{piece.name}: the legs of the {dart.name} dart differ by {off:.1f} mm. Make them equal.",
+                else f"{piece.name}: the legs of the {dart.name} dart differ by {off:.1f} mm: {one:.1f} and "
+                f"{other:.1f} mm. {_equal_legs(off, by_hand)}",
             )
             largest = rounded(LARGEST_DART, pattern.unit)
             small = dart.intake <= largest + 0.1
@@ -123,7 +126,9 @@ def darts(pattern: Pattern) -> Iterator[Finding]:
                 largest,
                 "mm",
                 f"{piece.name}: the {dart.name} dart takes in {show(dart.intake, pattern.unit)}."
-                + ("" if small else f" Above {show(largest, pattern.unit)} it puckers: {_smaller(dart.name)}."),
+                + (
+                    "" if small else f" Above {show(largest, pattern.unit)} it puckers: {_smaller(dart.name, by_hand)}."
+                ),
             )
 
 
@@ -173,7 +178,15 @@ def sides(pattern: Pattern) -> Iterator[Finding]:
         )
 
 
-def _smaller(dart: str) -> str:
+def _equal_legs(off: float, by_hand: float) -> str:
+    if off <= by_hand:
+        return "Fold the dart and true the edge over it before you cut."
+    return "Make them equal."
+
+
+def _smaller(dart: str, by_hand: float) -> str:
+    if by_hand:
+        return "divide it into two darts"
     if dart == "bust":
         return "check front_waist_length and the length of the back, or divide it into two darts"
     return "make dart_intake smaller, or set waist_darts = 2"

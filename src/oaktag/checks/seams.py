@@ -27,16 +27,26 @@ def seam_lengths(pattern: Pattern) -> Iterator[Finding]:
         meant = f"{show(seam.ease, pattern.unit)} of sewing ease" if seam.ease else "no sewing ease"
         off = ease - seam.ease
         found = f"{meant}, as meant" if held else f"{meant} is meant, {_at_least(abs(off), pattern.unit)} {_too(off)}"
+        told = not held and abs(off) <= pattern.draft.by_hand
         yield Finding(
             "seam." + seam.name.replace(" ", "-"),
-            Severity.ERROR,
+            Severity.WARNING if told else Severity.ERROR,
             held,
             round(ease, 3),
             seam.most if ease > seam.ease else seam.least,
             "mm",
-            f"{seam.name}: {names}; {found}."
-            + ("" if held else " True the longer edge, or change the option that shapes it."),
+            f"{seam.name}: {names}; {found}." + ("" if held else f" {_trued(ease, told, pattern.draft.by_hand)}"),
         )
+
+
+def _trued(ease: float, told: bool, by_hand: float) -> str:
+    """What to do about a seam whose sides do not fit."""
+    if told:
+        accept = f'to accept it write ease = "{ease:.1f} mm" below its [[seams]]'
+        return f"Drawn by hand, it may be eased in: {accept}; else true the longer edge in the drawing."
+    if by_hand:
+        return "True the longer edge in the drawing, or say with ease how much is meant to be eased in."
+    return "True the longer edge, or change the option that shapes it."
 
 
 def _too(off: float) -> str:
@@ -71,9 +81,10 @@ def notches_meet(pattern: Pattern) -> Iterator[Finding]:
             if len(a) == len(b)
             else f"{seam.a[0]} has {len(a)} notch(es), {seam.b[0]} {len(b)}. Give both sides the same."
         )
+        told = not held and len(a) == len(b) and worst <= pattern.draft.by_hand
         yield Finding(
             "notches.meet",
-            Severity.ERROR,
+            Severity.WARNING if told else Severity.ERROR,
             held,
             round(worst, 3),
             round(limit, 3),

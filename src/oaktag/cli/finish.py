@@ -16,6 +16,8 @@ from ..units import UNITS
 if TYPE_CHECKING:
     from ..intake.plan import OutlineIs, Reading
     from ..intake.propose import Proposal
+    from ..job import Job
+    from ..model.draft import Draft
 
 
 @click.command("finish")
@@ -88,22 +90,23 @@ def command(
     reading = _reading(unit, scale, known, corner_angle, gap, said)
     if propose is not None:
         found = _proposal(drawing, reading, propose, rules)
-        pair = {propose.name: found.plan.encode(), _picture_of(propose): found.picture.encode()}
-        if drawing.resolve() in {(propose.parent / name).resolve() for name in pair}:
+        files = {propose.name: found.plan.encode()}
+        files |= {_picture_of(propose, page): text.encode() for page, text in enumerate(found.pictures, start=1)}
+        if drawing.resolve() in {(propose.parent / name).resolve() for name in files}:
             raise InputError(f"--propose {propose}: it would be written over the drawing", expected="another name")
-        written = write_all(propose.parent, pair)
+        written = write_all(propose.parent, files)
         click.echo(json.dumps({"written": [str(p) for p in written]}) if as_json else _wrote(written))
         return
     if plan is None:
         import tempfile
 
         with tempfile.TemporaryDirectory() as place:
-            first = Path(place) / "plan.toml"
-            text = _proposal(drawing, reading, first, rules).plan
-            first.write_text(text, encoding="utf-8")
+            first = Path(place).resolve() / drawing.with_suffix(".toml").name
+            found = _proposal(drawing, reading, first, rules)
+            first.write_text(found.plan, encoding="utf-8")
             job = load_job(first, drawing=drawing)
-        job = dataclasses.replace(job, path=drawing)
-        origin = origin_of(drawing.with_suffix(".toml"), text=text, drawing=drawing)
+            origin = origin_of(first, drawing=drawing)
+        job = _with_note(dataclasses.replace(job, path=drawing), found.seams)
     else:
         if reading != _reading(None, None, None, None, None, ""):
             raise InputError(
@@ -126,6 +129,21 @@ def command(
         raise
     written = write_made(place_, result.files, origin, stale=stale)
     report_made(job, result, written, as_json=as_json)
+
+
+def _with_note(job: Job, seams: int) -> Job:
+    """That the first plan has guessed seams, which are not walked."""
+    if not seams:
+        return job
+    words = f"No seam is walked: {seams} may be meant. --propose PLAN writes them down, for you to say which."
+
+    def told(draft: Draft) -> Draft:
+        return dataclasses.replace(draft, notes=(*draft.notes, words))
+
+    sizes = job.sizes
+    if sizes is not None:
+        sizes = dataclasses.replace(sizes, drawn={size: told(draft) for size, draft in sizes.drawn.items()})
+    return dataclasses.replace(job, drawn=told(job.drawn) if job.drawn is not None else None, sizes=sizes)
 
 
 def _wrote(written: list[Path] | tuple[Path, ...]) -> str:
@@ -175,5 +193,5 @@ def _proposal(drawing: Path, reading: Reading, plan: Path, rules: Path | None) -
     )  # fmt: skip
 
 
-def _picture_of(plan: Path) -> str:
-    return f"{plan.stem}-numbers.svg"
+def _picture_of(plan: Path, page: int = 1) -> str:
+    return f"{plan.stem}-numbers.svg" if page == 1 else f"{plan.stem}-numbers-{page}.svg"

@@ -17,6 +17,7 @@ from ..geometry.point import XY, Point, distance, meeting, turn_deg
 from ..geometry.polygon import Box, area
 from .chains import MEET, Chain, Run, chained
 from .corners import CORNER_DEG, parted
+from .darts import wedge_in
 from .fit import fitted, is_rough
 from .limits import ALIKE, INSIDE, LINE, OUTLINE, Budget
 from .loops import flat_ring, meetings, untangled
@@ -44,6 +45,8 @@ _WITHIN: Final = 0.9
 """A closed run lies in another if this share of it does."""
 _MARK: Final = 0.01
 """A closed run on an edge with less than this share of the piece's area is a mark on that edge, as a notch is."""
+_WEDGE: Final = 0.1
+"""A triangle over an edge with less than this share of the piece's area is a dart's."""
 _SAMPLES: Final = 24
 _AT_ONCE: Final = 20_000
 """Pairs of a thing and an outline that are looked at together."""
@@ -484,7 +487,11 @@ def _roots(closed: Sequence[_Closed], budget: Budget) -> list[bool]:
             if not inside.all():
                 inside |= shapely.distance(rings[k], spots) <= _THIN
             mark = run.size < _MARK * sizes[k]
-            if inside.mean() >= _WITHIN or (mark and shapely.dwithin(rings[i], solids[k], TOUCH)):
+            if (
+                inside.mean() >= _WITHIN
+                or (mark and shapely.dwithin(rings[i], solids[k], TOUCH))
+                or (run.size < _WEDGE * sizes[k] and inside.mean() >= 0.5 and wedge_in(run.ring, solids[k]))
+            ):
                 found[i] = False
                 break
     return found

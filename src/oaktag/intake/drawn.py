@@ -6,16 +6,17 @@ From here on a drawn pattern goes the same way as a drafted one.
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import atan2, degrees
-from typing import Any, Final
+from typing import Any, Final, Literal
 
 from ..errors import GeometryError, InputError, InputErrors
 from ..geometry.affine import Move
 from ..geometry.curve import Curve, Line
 from ..geometry.path import Path, flatten, moved_path, parallel, part, path_length, pinned, place_at
-from ..geometry.point import XY, Point, along, direction, distance, meeting, right_of
+from ..geometry.point import XY, Point, along, between, direction, distance, meeting, right_of
 from ..geometry.polygon import Box, distance_to_line, distance_to_segment, nearest_on, ray_out
 from ..model.draft import Draft
 from ..model.piece import (
@@ -34,6 +35,7 @@ from ..model.piece import (
     title_of,
 )
 from ..model.widths import Allowance, Station
+from .darts import FoundDart, Stroke, corners_of_stroke, darts_in, far_along
 from .model import Drawing, DrawnNotch, DrawnPath, DrawnPoint, Outline, Outlines
 from .plan import CUT_OFF, SAME, PiecePlan, Plan
 
@@ -42,6 +44,10 @@ GARMENT: Final = "drawn pattern"
 SEAM_ALLOWANCE: Final = 10.0
 """Of an edge for which the plan says nothing, mm (common practice, no source: 1 cm, 3/8 in)."""
 HEM_ALLOWANCE: Final = 40.0
+BY_HAND: Final = 3.0
+"""What two sides of a seam may differ by because a hand drew them, mm (common practice, no source: 1/8 in)."""
+IDLE: Final = re.compile(r"(?i)^(path|polygon|polyline|rect|g|layer|line|use|svg|group|[0-9a-f]+)[-_ ]?\d*$")
+"""Ids and layers that say nothing: those that editors give."""
 _STRAIGHT: Final = 0.1
 _UPRIGHT: Final = 0.01
 """A line is upright if its ends are no further apart across, mm."""
@@ -50,6 +56,8 @@ _TOUCHES: Final = 3.0
 _WIDEST: Final = 60.0
 """A notch of the piece's own group lies on its cut line, no further off than an allowance is wide, mm."""
 _CORNER: Final = 0.5
+_LED: Final = 0.5
+"""A leg that was led on to its edge or cut off there by more is told, mm."""
 _SNAP: Final = 0.5
 """An edge that is split this near to a joint of its lines is split there, mm."""
 _SLIVER: Final = 0.05
@@ -64,6 +72,8 @@ _EVEN: Final = 0.2
 """An allowance that differs by less along its edge is one width, mm: what files and curves are rounded by."""
 _ROUNDED: Final = 0.05
 """So much a width may differ between two sizes for how the file is rounded, mm."""
+_NOTCH: Final = 15.0
+"""A line at an edge that is no longer marks a notch, mm."""
 _SMALL: Final = 8.0
 """A closed line inside a piece that is no larger marks a hole, mm."""
 
@@ -158,6 +168,7 @@ def draft_of(
         style={},
         default_allowances=widths,
         sewing_order=_sewing_order(plan, pieces, seams),
+        by_hand=BY_HAND,
     )
     return draft, moved
 
@@ -229,8 +240,10 @@ def _piece(
         edges, told = _inside(own, edges, allowances or {})
         said.append(told)
     lines = _Lines(own, plan, edges, move)
-    for path in outline.paths:
-        lines.take(path)
+    darts = lines.take_darts(outline)
+    for number, path in enumerate(outline.paths):
+        if number not in darts:
+            lines.take(path)
     for point in outline.points:
         of_group = bool(point.groups) and point.groups[:1] == outline.groups[:1]
         lines.take_point(point, _WIDEST if of_group else _TOUCHES)
@@ -297,7 +310,7 @@ def _drawn_notch(
             walked += size
     if best is None:
         edge, _ = min(beside, key=lambda pair: distance_to_line(spot, pair[1]))
-        best = 0.0, edge.name, _far(edge.curves, spot)
+        best = 0.0, edge.name, far_along(edge.curves, spot)
     _, name, at = best
     at = min(at, next(edge for edge in edges if edge.name == name).length())
     out = (spot, way) if cut else None
@@ -456,7 +469,17 @@ def _home(own: PiecePlan, runs: Mapping[str, Path], base: _Frame | None) -> _Fra
 def names_of(path: DrawnPath | DrawnPoint) -> tuple[str, ...]:
     """All that it goes by, the nearest first: its label, id and layer, then its groups."""
     label = path.label if isinstance(path, DrawnPath) else ""
-    return tuple(name for name in (label, path.id, path.layer, *reversed(path.groups)) if name)
+    found = tuple(name for name in (label, path.id, path.layer, *reversed(path.groups)) if name)
+    return (*found, f"line {path.number}") if isinstance(path, DrawnPath) and path.number else found
+
+
+def called(path: DrawnPath, outline: Outline | None) -> str:
+    """The name by which [lines] can tell it from others: not that of its outline, nor one that an editor gave if there
+    is a better one."""
+    own = () if outline is None else (outline.id, outline.layer, *outline.groups)
+    words = [name for name in names_of(path) if name not in own]
+    telling = [name for name in words if not IDLE.match(name)]
+    return next(iter((*telling, *words, *names_of(path))), "a line")
 
 
 def _on_axis(own: PiecePlan, names: Sequence[str], runs: Sequence[Path]) -> list[Path]:
@@ -540,7 +563,7 @@ def _met(own: PiecePlan, before: Path, after: Path, corner: Point) -> Point:
 def _between(run: Path, start: Point, end: Point) -> Path:
     """The run from one point to another, each on it or on the straight line that leads it on."""
     length = path_length(run)
-    first, last = _far(run, start), _far(run, end)
+    first, last = far_along(run, start), far_along(run, end)
     kept: list[Curve] = list(part(run, max(0.0, first), min(length, last)))
     while len(kept) > 1 and kept[0].length() < _SLIVER:
         kept.pop(0)
@@ -570,35 +593,55 @@ def _merged(run: Sequence[Curve]) -> list[Curve]:
     return found
 
 
-def _far(run: Path, p: XY) -> float:
-    """How far along the run a point lies that is on it, or before its start (0) or behind its end (its length)."""
-    points = flatten(run, 0.005)
-    best, far, walked = 1e300, 0.0, 0.0
-    for a, b in itertools.pairwise(points):
-        gap = distance_to_segment(p, a, b)
-        long = distance(a, b)
-        if gap < best - 1e-9:
-            t = ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / (long * long) if long else 0.0
-            best, far = gap, walked + min(1.0, max(0.0, t)) * long
-        walked += long
-    return far * path_length(run) / walked if walked else 0.0
-
-
 # ---------------------------------------------------------------- what lies inside
+
+
+def ring_of(edges: Sequence[Path]) -> Any:
+    """The outline as a ring of points."""
+    import shapely
+
+    ring = shapely.LinearRing([p for edge in edges for p in flatten(edge, 0.01)[:-1]])
+    shapely.prepare(ring)
+    return ring
+
+
+def looks_like(run: Path, ring: Any, *, closed: bool) -> Literal["drill", "notch", "internal"]:
+    """What a line of no name is taken for: a small closed one for a hole, a short one that begins or ends on the
+    outline or crosses it for a notch."""
+    points = flatten(run, 0.05)
+    if closed:
+        box = Box.round(points)
+        return "drill" if max(box.width, box.height) <= _SMALL else "internal"
+    if sum(distance(a, b) for a, b in itertools.pairwise(points)) > _NOTCH:
+        return "internal"
+    return "notch" if _reaches(points, ring) is not None else "internal"
+
+
+def _reaches(points: Sequence[XY], ring: Any) -> Point | None:
+    """Where a line begins or ends on the outline, within 0.3 mm, or crosses it."""
+    import shapely
+
+    for end in (points[0], points[-1]):
+        if shapely.dwithin(ring, shapely.Point(end), 0.3):
+            return Point(*end)
+    line = shapely.LineString(points)
+    crossing = shapely.get_coordinates(ring.intersection(line)).tolist() if ring.intersects(line) else []
+    return Point(*crossing[0]) if crossing else None
 
 
 class _Lines:
     """Takes the lines and points of a piece one by one, for what the plan says that they mean."""
 
     def __init__(self, own: PiecePlan, plan: Plan, edges: Sequence[Edge], move: Move) -> None:
-        self.own, self.plan, self.edges, self.move = own, plan, edges, move
+        self.own, self.plan, self.edges, self.move = own, plan, list(edges), move
+        self.ring = ring_of([edge.curves for edge in edges])
         self.grain: tuple[Point, Point] | None = None
         self.inner: list[InternalLine] = []
         self.darts: list[Dart] = []
         self.notches: list[NotchPlace] = []
         self.holes: list[Point] = []
         self.notes: list[str] = []
-        self.called: dict[str, int] = {}
+        self.names: dict[tuple[str, str], int] = {}
         self._runs: list[Any] = []
 
     def take(self, path: DrawnPath) -> None:
@@ -612,12 +655,14 @@ class _Lines:
             line = run[0].start, run[-1].end
             if self.grain is None or distance(*line) > distance(*self.grain):
                 self.grain = line
-        elif meaning == "drill" or (meaning is None and path.closed and max(box.width, box.height) <= _SMALL):
+            return
+        meaning = meaning or looks_like(run, self.ring, closed=path.closed)
+        if meaning == "drill":
             self.holes.append(Point((box.left + box.right) / 2, (box.bottom + box.top) / 2))
-        elif meaning == "notch" or (meaning is None and not path.closed and self._is_notch(points)):
+        elif meaning == "notch":
             self._notch(path, points)
         elif meaning == "dart":
-            self._dart(path, run)
+            self._double(path, run)
         else:
             kind = LineKind.FOLD if meaning == "fold" else LineKind.PLAIN
             if path.closed and meaning == "cutout":
@@ -625,7 +670,7 @@ class _Lines:
             closing = [points[0]] if path.closed and points[0] != points[-1] else []
             line_points = tuple(Point(*p) for p in (*points, *closing))
             name = path.label or path.id or path.layer or "line"
-            self.inner.append(InternalLine(_once(name.lower(), self.called), line_points, kind))
+            self.inner.append(InternalLine(self._once("line", name.lower()), line_points, kind))
 
     def take_point(self, point: DrawnPoint, touches: float) -> None:
         meaning = self.plan.lines.meaning(names_of(point))
@@ -635,13 +680,9 @@ class _Lines:
         elif meaning not in ("ignore", "outline") and all(distance(at, hole) > 0.5 for hole in self.holes):
             self.holes.append(at)
 
-    def _is_notch(self, points: Sequence[XY]) -> bool:
-        """A short line that begins or ends on the outline."""
-        length = sum(distance(a, b) for a, b in itertools.pairwise(points))
-        return length <= 15.0 and min(self._gap(p)[0] for p in (points[0], points[-1])) < 0.3
-
     def _notch(self, path: DrawnPath, points: Sequence[XY]) -> None:
-        at = min((points[0], points[-1]) if not path.closed else points, key=lambda p: self._gap(p)[0])
+        ends = (points[0], points[-1]) if not path.closed else points
+        at = _reaches(points, self.ring) or min(ends, key=lambda p: self._gap(p)[0])
         self._place(Point(*at), path.label or path.id or path.layer)
 
     def _place(self, at: Point, name: str, touches: float = _TOUCHES) -> None:
@@ -656,7 +697,7 @@ class _Lines:
 
     def _nearest(self, p: XY) -> tuple[float, Edge, float]:
         gap, i = self._gap(p)
-        return gap, self.edges[i], _far(self.edges[i].curves, p)
+        return gap, self.edges[i], far_along(self.edges[i].curves, p)
 
     def _gap(self, p: XY) -> tuple[float, int]:
         """How far the nearest edge is, mm, and its number."""
@@ -667,44 +708,67 @@ class _Lines:
         gaps = shapely.distance(self._runs, shapely.Point(p)).tolist()
         return min((gap, i) for i, gap in enumerate(gaps))
 
-    def _dart(self, path: DrawnPath, run: Path) -> None:
-        corners = [curve.start for curve in run] + ([] if path.closed else [run[-1].end])
-        if not path.closed and len(corners) == 5 and distance(corners[0], corners[-1]) < _CORNER:
+    def _once(self, kind: str, name: str) -> str:
+        """The name, with a number behind it if there is one of this kind already."""
+        wanted = name
+        while (kind, wanted) in self.names:
+            self.names[kind, name] += 1
+            wanted = f"{name} {self.names[kind, name]}"
+        self.names[kind, wanted] = 1
+        return wanted
+
+    def take_darts(self, outline: Outline) -> set[int]:
+        """The darts among the lines, whether they are named or look like darts; the numbers of their lines."""
+        paths = outline.paths
+        asked = [(i, self.plan.lines.meaning(names_of(path))) for i, path in enumerate(paths)]
+        numbers = [i for i, meaning in asked if meaning in (None, "dart")]
+        strokes = [
+            Stroke(moved_path(paths[i].curves, self.move), paths[i].closed, asked[i][1] == "dart") for i in numbers
+        ]
+        used: set[int] = set()
+        for dart in darts_in([edge.curves for edge in self.edges], strokes):
+            edge = self.edges[dart.edge]
+            name = self._once("dart", edge.name)
+            self.darts.append(Dart(name, dart.points, dart.intake))
+            self.edges[dart.edge] = replace(edge, mouths=(*edge.mouths, (dart.start, dart.end)))
+            used |= {numbers[n] for n in dart.strokes}
+            self.notes += self._of_dart(dart, edge, [called(paths[numbers[n]], outline) for n in dart.strokes])
+        return used
+
+    def _of_dart(self, dart: FoundDart, edge: Edge, words: Sequence[str]) -> Iterator[str]:
+        place = f"{self.own.name}: the dart at {edge.name}"
+        if not dart.named:
+            first, tip, second = dart.points
+            words = list(dict.fromkeys(words))
+            yield (
+                f"{self.own.name}: {' and '.join(words)}: taken for a dart at {edge.name} by their shape, "
+                f"{dart.intake:.1f} mm wide and {distance(tip, between(first, second)):.1f} mm long; if it is none "
+                f"write internal = [{', '.join(_quoted(name) for name in words)}] below [lines]"
+            )
+        if dart.moved > _LED:
+            by = f"{dart.moved:.1f} mm"
+            yield f"{place} did not end on it; its legs were led on to it, or cut off there, by {by} at most"
+
+    def _double(self, path: DrawnPath, run: Path) -> None:
+        """A dart inside the piece, with a point at both ends."""
+        corners = corners_of_stroke(run, closed=path.closed)
+        if len(corners) == 5 and corners[0] == corners[-1]:
             corners.pop()
-        taken = {d.name: 1 for d in self.darts}
-        if len(corners) == 4:
             top = max(range(4), key=lambda i: corners[i][1])
             upper, second, lower, fourth = (corners[(top + k) % 4] for k in range(4))
             outer, inner = (second, fourth) if second[0] > fourth[0] else (fourth, second)
-            self.darts.append(Dart(_once("inner", taken), (upper, outer, lower, inner), distance(outer, inner)))
+            name = self._once("dart", "inner")
+            self.darts.append(Dart(name, (upper, outer, lower, inner), distance(outer, inner)))
             return
-        if len(corners) == 3 and not path.closed:
-            spots = [self._nearest(corners[0]), self._nearest(corners[2])]
-            if all(gap < _TOUCHES for gap, _, _ in spots) and spots[0][1] is spots[1][1]:
-                edge = spots[0][1]
-                a, b = sorted((far, place_at(edge.curves, far)[0]) for _, _, far in spots)
-                self.darts.append(Dart(_once(edge.name, taken), (a[1], corners[1], b[1]), distance(a[1], b[1])))
-                index = [e.name for e in self.edges].index(edge.name)
-                grown = replace(edge, mouths=(*edge.mouths, (a[0], b[0])))
-                self.edges = [*self.edges[:index], grown, *self.edges[index + 1 :]]
-                return
         self.notes.append(
-            f"{self.own.name}: a dart has {len(corners)} corners, or does not open at one edge; it is drawn as a line"
+            f"{self.own.name}: {path.name} is said to be a dart, and has no point inside with two legs that end at one "
+            "edge; it is drawn as a line"
         )
-        name = _once("dart", self.called)
-        self.inner.append(InternalLine(name, tuple(Point(*p) for p in flatten(run, 0.05))))
+        self.inner.append(InternalLine(self._once("line", "dart"), tuple(Point(*p) for p in flatten(run, 0.05))))
 
 
-def _once(name: str, taken: dict[str, int]) -> str:
-    """The name, or with a number where it is taken; it is taken from now on. `taken` says how often each was asked."""
-    count = taken.get(name, 0) + 1
-    wanted = name if count == 1 else f"{name} {count}"
-    while count > 1 and wanted in taken:
-        count += 1
-        wanted = f"{name} {count}"
-    taken[name] = count
-    taken.setdefault(wanted, 1)
-    return wanted
+def _quoted(name: str) -> str:
+    return '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
 def _planned_notches(own: PiecePlan, edges: Sequence[Edge]) -> Iterator[NotchPlace]:

@@ -17,7 +17,8 @@ class DrawnPath:
     A closed run ends where it begins. `layer` is what the drawing itself sorts by: a DXF layer, an SVG group's label or
     id (the nearest one that has any); `id` names this run alone: an SVG id, a DXF handle. `groups` are the labels or
     ids of all groups round it, from the outermost. `polyline`: the source gave points, not curves, though it may mean
-    curves. `label` is what an editor calls this run alone, if it does so.
+    curves. `label` is what an editor calls this run alone, if it does so. `number`: its place among the drawing's runs,
+    from 1; a plan names one that has no other name by it (0: not numbered).
     """
 
     curves: Path
@@ -27,6 +28,7 @@ class DrawnPath:
     groups: tuple[str, ...] = ()
     polyline: bool = False
     label: str = ""
+    number: int = 0
 
     @property
     def name(self) -> str:

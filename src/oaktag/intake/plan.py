@@ -35,7 +35,9 @@ MEANINGS: Final[tuple[Meaning, ...]] = (
     "outline",
 )
 """What [lines] may sort lines into. A line that it does not name: see `Lines.meaning`."""
-READING_KEYS: Final = ("unit", "scale", "known", "corner_angle", "gap", "fit", "outline", "trace_allowance")
+READING_KEYS: Final = (
+    "unit", "scale", "known", "corner_angle", "gap", "fit", "outline", "trace_allowance", "close_darts",
+)  # fmt: skip
 OUTLINE_IS: Final[tuple[OutlineIs, ...]] = ("cut line", "stitch line")
 """What the outlines of a drawing may be."""
 PIECE_KEYS: Final = (
@@ -50,7 +52,8 @@ CUT_OFF: Final = "/"
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """How the drawing is read; lengths in mm. `outline` is what its outlines are, where it does not say that itself."""
+    """How the drawing is read; lengths in mm. `outline` is what its outlines are, where it does not say that itself;
+    `close_darts`: wedges that are cut into an outline are darts."""
 
     unit: str | None = None
     scale: float | None = None
@@ -59,6 +62,7 @@ class Reading:
     gap: float = 0.5
     fit: float = 0.02
     outline: OutlineIs = ""
+    close_darts: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,9 +135,11 @@ class Plan:
 _ENDING: Final = re.compile(r"( ?lines?)?[ .]*\d*$")
 _WORDS: Final[Mapping[str, Meaning]] = {
     "grain": "grain", "fold": "fold", "folds": "fold", "internal": "internal", "inside": "internal",
-    "cutout": "cutout", "cutouts": "cutout",
-    "stitch": "internal", "dart": "dart", "darts": "dart", "notch": "notch", "notches": "notch", "drill": "drill",
-    "drill hole": "drill", "drill holes": "drill", "hole": "drill", "holes": "drill", "ignore": "ignore",
+    "stitch": "internal", "pleat": "internal", "pleats": "internal", "tuck": "internal", "tucks": "internal",
+    "pocket": "internal", "pockets": "internal", "placement": "internal", "topstitching": "internal",
+    "stripe": "internal", "plaid": "internal", "cutout": "cutout", "cutouts": "cutout",
+    "dart": "dart", "darts": "dart", "notch": "notch", "notches": "notch", "drill": "drill", "drill hole": "drill",
+    "drill holes": "drill", "hole": "drill", "holes": "drill", "ignore": "ignore",
     "outline": "outline", "cut": "outline", "boundary": "outline", "lettering": "ignore", "text": "ignore",
     "label": "ignore", "labels": "ignore", "scale block": "ignore", "joins": "ignore",
 }  # fmt: skip
@@ -290,6 +296,7 @@ def _reading(told: _Told, table: Mapping[str, Any]) -> Reading:
         number("gap", usual.gap, 0.0, 5.0),
         number("fit", usual.fit, 0.0, 1.0),
         _outline_is(told, table),
+        told.flag(table["close_darts"], "reading", "close_darts") if "close_darts" in table else False,
     )
 
 

@@ -13,6 +13,7 @@ from ..exchange.rule_table import read_rule_table
 from ..geometry.path import flatten
 from ..geometry.point import XY
 from .clean import outlines_of
+from .darts import wedges_closed
 from .drawn import names_of
 from .limits import Budget
 from .model import Drawing, DrawnPath, Outline, Outlines
@@ -33,10 +34,13 @@ def outlines_in(path: Path, plan: Plan, rules: Path | None = None) -> tuple[Draw
     reading = plan.reading
     budget = Budget(str(path))
     drawing = read_drawing(path, scale=reading.scale, known=reading.known, unit=reading.unit, budget=budget)
+    drawing = replace(drawing, paths=tuple(replace(one, number=n) for n, one in enumerate(drawing.paths, start=1)))
     chosen = "outline" in plan.lines.by_meaning
     if drawing.pattern is not None and not chosen:
         found = _pattern_data(drawing.pattern, path, reading, rules)
         first = [note for note in drawing.notes if note not in drawing.pattern.notes]
+        if reading.close_darts:
+            first.append("close_darts is not done: pattern data keeps its lines, point for point")
         return drawing, replace(found, notes=(*first, *found.notes))
     if rules is not None:
         raise InputError(
@@ -60,6 +64,8 @@ def outlines_in(path: Path, plan: Plan, rules: Path | None = None) -> tuple[Draw
         budget=budget,
     )
     whole = tuple(_with_points(one, found.outlines, drawing) for one in found.outlines)
+    if reading.close_darts:
+        whole = tuple(wedges_closed(one)[0] for one in whole)
     if reading.outline == "cut line":
         whole = tuple(replace(one, cut=_ring(one), traced=True) for one in whole)
     elif not reading.outline:

@@ -146,3 +146,6 @@ class Draft:
     sides: tuple[TakenIn, ...] = ()
     sewing_order: tuple[str, ...] = ()
     """Edge names in the order in which their seams are sewn; it decides how corners are finished."""
+    by_hand: float = 0.0
+    """Up to here what does not fit is told and stops nothing, mm: of a pattern that was drawn elsewhere, by hand
+    perhaps; 0 for one that was drafted."""
