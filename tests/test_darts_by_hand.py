@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ import shapely
 from by_hand import FRONT, KINDS, LEFT, NO_DARTS, RIGHT, TIP, XY, Hand, front_with_dart, no_dart
 from oaktag.checks.run import check_nest, standing_errors
 from oaktag.geometry.path import flatten
+from oaktag.intake.darts import Stroke, darts_in
 from oaktag.intake.plan import Plan, Reading
 from oaktag.intake.propose import proposed
 from oaktag.intake.take_in import outlines_in
@@ -94,6 +96,35 @@ def test_a_wedge_is_cut_out_where_the_plan_does_not_close_it(tmp_path: Path) -> 
     assert [len(one.edges) for one in outlines.outlines] == [len(FRONT) - 1 + 3]  # the side's bend is no corner
     _, outlines = outlines_in(file, Plan(Reading(close_darts=True)))
     assert [len(one.edges) for one in outlines.outlines] == [len(FRONT) - 1]
+
+
+def test_a_wedge_in_a_cut_line_is_closed_only_where_the_plan_says_so(tmp_path: Path) -> None:
+    """Its legs lie an allowance away from where a dart is sewn; closed, the cut line goes straight across as well."""
+    file = front_with_dart("cut out of the outline", 1, 0.0).svg(tmp_path / "front.svg")
+    cut = Reading(outline="cut line")
+    read, outlines = outlines_in(file, Plan(cut))
+    assert "close_darts" not in proposed(read, outlines, cut, title="x", file="x", unit="cm", picture="p.svg").plan
+    _, closed = outlines_in(file, Plan(Reading(outline="cut line", close_darts=True)))
+    areas = [shapely.Polygon(found.outlines[0].cut).area for found in (outlines, closed)]
+    wedge = shapely.Polygon([LEFT, TIP, RIGHT]).area
+    assert areas == pytest.approx([shapely.Polygon(FRONT).area - wedge, shapely.Polygon(FRONT).area], abs=1.0)
+
+
+def test_a_piece_full_of_strokes_has_the_darts_that_are_named(tmp_path: Path) -> None:
+    """500 strokes that no name tells, as of a print: which of them is a leg nobody knows."""
+    hand = Hand(1, 0.0)
+    hand.outline(*FRONT)
+    hand.stroke(LEFT, TIP, RIGHT)
+    for i in range(500):
+        x, y = 10.0 + i % 100, 60.0 + 80.0 * (i // 100)
+        hand.stroke((x, y), (x, y + 40.0))
+    file = hand.svg(tmp_path / "front.svg")
+    file.write_text(file.read_text().replace("<polyline", '<polyline id="dart"', 1))
+    _, outlines = outlines_in(file, Plan(Reading()))
+    strokes = [Stroke(path.curves, path.closed, path.id == "dart") for path in outlines.outlines[0].paths]
+    found = darts_in(outlines.outlines[0].edges, strokes)
+    assert [round(dart.intake, 2) for dart in found] == [24.0]
+    assert darts_in(outlines.outlines[0].edges, [replace(stroke, named=False) for stroke in strokes]) == []
 
 
 @pytest.mark.parametrize("file", ["svg", "dxf"])

@@ -18,6 +18,7 @@ from PIL import ImageFont
 
 from by_hand import KINDS, NO_DARTS, Hand, front_with_dart, no_dart, skirt
 from oaktag.checks.run import check, check_nest, standing_errors
+from oaktag.intake.joints import joints_of
 from oaktag.intake.plan import Plan, Reading
 from oaktag.intake.propose import Proposal, proposed
 from oaktag.intake.take_in import outlines_in
@@ -114,6 +115,23 @@ def test_the_sides_of_a_hand_drawn_skirt_are_the_first_guess(tmp_path: Path) -> 
     first = plan[plan.index("# [[seams]]") :].split("\n\n")[0]
     assert "1.2 mm apart; 1 notch of each meet" in first
     assert '"front.e2"' in first and '"back.e3"' in first
+
+
+@pytest.mark.parametrize("fold", [False, True])
+def test_a_fold_is_no_seam(fold: bool, tmp_path: Path) -> None:
+    """Both ends of the skirt's waistband are 7 cm long: one is guessed to be sewn to the other, but not on a fold."""
+    for name in ("skirt.svg", "skirt-rules.csv"):
+        shutil.copy(DRAWINGS / name, tmp_path)
+    text = (DRAWINGS / "skirt.toml").read_text()
+    own = "outline = 3\n"
+    assert own in text
+    (tmp_path / "x.toml").write_text(text.replace(own, f'{own}fold = "other_end"\n') if fold else text)
+    job = load_job(tmp_path / "x.toml")
+    assert job.drawn is not None
+    likely, others = joints_of(job.drawn.pieces)
+    found = [{joint.a, joint.b} for joint in (*likely, *others)]
+    assert {"front.side", "back.side"} in found
+    assert ({"waistband.end", "waistband.other_end"} in found) == (not fold)
 
 
 def halves(side: float, other: float, notch: float | None, slant: float = 0.0) -> Hand:

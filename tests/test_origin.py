@@ -155,11 +155,25 @@ def test_a_drawing_that_was_finished_without_a_plan_can_be_made_again(tmp_path: 
     made = files(tmp_path / "first")
     assert files(tmp_path / "second") == made
     assert b"../" not in made["job/skirt.toml"]  # no word of where the drawing lay
-    origin = origin_of(tmp_path / "x.toml", text='units = "cm"\ndrawing = "../../skirt.svg"\n', drawing=drawing)
+    plan = written(tmp_path / "x.toml", 'units = "cm"\ndrawing = "../../skirt.svg"\n')
+    origin = origin_of(plan, drawing=drawing)
     assert tomllib.loads(origin.copies["x.toml"].decode())["drawing"] == "skirt.svg"
     assert origin.copies["skirt.svg"] == drawing.read_bytes()
-    bare = origin_of(tmp_path / "x.toml", text='units = "cm"\n', drawing=drawing)
+    bare = origin_of(written(tmp_path / "x.toml", 'units = "cm"\n'), drawing=drawing)
     assert tomllib.loads(bare.copies["x.toml"].decode())["drawing"] == "skirt.svg"
+
+
+def test_pattern_data_that_was_finished_with_its_table_of_rules_can_be_made_again(tmp_path: Path) -> None:
+    for name in ("base.dxf", "base.rul"):
+        written(tmp_path / "from" / name, (FIXTURES / "exchange" / name).read_text())
+    done = oaktag("finish", "from/base.dxf", "--outline", "cut line", "-o", "apron", *QUICK, cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    told = tomllib.loads((tmp_path / "apron/job/base.toml").read_text())
+    assert (told["drawing"], told["sizes"]["rules"]) == ("base.dxf", "base.rul")
+    assert oaktag("make", "apron/job/base.toml", "-o", "again", *QUICK, cwd=tmp_path).returncode == 0
+    made, again = files(tmp_path / "apron"), files(tmp_path / "again")
+    assert made["job/base.rul"] == again["job/base.rul"]
+    assert json.loads(made["pattern.json"])["pieces"] == json.loads(again["pattern.json"])["pieces"]
 
 
 def test_files_and_copies_appear_together_or_not_at_all(tmp_path: Path) -> None:

@@ -397,6 +397,33 @@ def test_turn_points_are_corners_and_curve_points_are_none(tmp_path: Path) -> No
     assert edges(text[: point.start()] + point[0].replace("\n3\n", "\n2\n") + text[point.end() :]) == 5
 
 
+def test_lines_of_pattern_data_are_what_the_file_says(tmp_path: Path) -> None:
+    """A wedge in the boundary stays two edges, and two stripe lines that meet inside are no dart, as SVG's would be."""
+    text = (FILES / "base.dxf").read_text()
+    vertex = "  0\nVERTEX\n  8\n1\n 10\n{}\n 20\n{}\n"
+    wedge = "".join(vertex.format(x, y) for x, y in (("90.0", "163.5"), ("80.0", "120.0"), ("70.0", "165.0")))
+    text = text.replace(vertex.format("70.0000", "165.0000"), wedge)
+    line = "  0\nLINE\n  8\n9\n 10\n{}\n 20\n0\n 11\n70\n 21\n50\n"
+    text = text.replace("  0\nENDBLK", f"{line.format(60)}{line.format(80)}  0\nENDBLK")
+    (tmp_path / "w.dxf").write_text(text)
+    words = ["finish", str(tmp_path / "w.dxf"), "--outline", "stitch line"]
+    run = CliRunner().invoke(verbs, [*words, "--propose", str(tmp_path / "w.toml")], catch_exceptions=False)
+    assert run.exit_code == 0, run.output
+    plan = (tmp_path / "w.toml").read_text()
+    assert "close_darts" not in plan
+    assert "looks like" not in plan
+    assert "2 stripe lines" in plan
+    for said in ("", "close_darts = true\n"):
+        (tmp_path / "w.toml").write_text(plan.replace("[lines]", f"{said}[lines]"))
+        words = ["finish", str(tmp_path / "w.dxf"), "--plan", str(tmp_path / "w.toml"), "-o", str(tmp_path / "x")]
+        run = CliRunner().invoke(verbs, [*words, "--only", "json"], catch_exceptions=False)
+        assert run.exit_code == 0, run.output
+        assert ("No wedge is closed, though close_darts asks" in run.output) == bool(said)
+        (piece,) = json.loads((tmp_path / "x/pattern.json").read_text())["pieces"]
+        assert len(piece["edges"]) == 7  # four corners, two at the mouth, the point
+        assert piece["darts"] == []
+
+
 def test_a_cutout_stays_a_cutout_in_every_size(tmp_path: Path) -> None:
     """A square of 20 mm on layer 11, beside rules that do not move it: on layer 11 again, and verified."""
     square = "".join(f"  0\nVERTEX\n  8\n11\n 10\n{x}\n 20\n{y}\n" for x, y in ((40, 40), (60, 40), (60, 60), (40, 60)))

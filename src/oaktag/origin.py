@@ -40,12 +40,12 @@ class Origin:
         return self.file, self.title, self.client
 
 
-def origin_of(path: Path, *, text: str | None = None, drawing: Path | None = None) -> Origin:
-    """Of a job file that was read without a mistake; `text` is what it holds, where it was not written down.
+def origin_of(path: Path, *, drawing: Path | None = None) -> Origin:
+    """Of a job file that was read without a mistake.
 
     `drawing` is taken in place of the one that it names. In the copy every file is named as it lies beside the copy.
     """
-    raw = path.read_bytes() if text is None else text.encode()
+    raw = path.read_bytes()
     source = raw.decode("utf-8-sig")
     values = tomllib.loads(source)
     copies: dict[str, bytes] = {path.name: raw}

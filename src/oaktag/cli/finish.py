@@ -16,6 +16,7 @@ from ..units import UNITS
 if TYPE_CHECKING:
     from ..intake.plan import OutlineIs, Reading
     from ..intake.propose import Proposal
+    from ..job import Job
     from ..model.draft import Draft
     from ..origin import Origin
 
@@ -105,12 +106,12 @@ def command(
 
         with Progress() as told, tempfile.TemporaryDirectory() as place:
             told("reading the drawing")
-            first = Path(place) / f"{drawing.stem}.toml"
+            first = Path(place).resolve() / drawing.with_suffix(".toml").name
             found = _proposal(drawing, reading, first, rules)
             first.write_text(found.plan, encoding="utf-8")
             job = load_job(first, drawing=drawing)
-            origin = _at_home(origin_of(first, drawing=drawing), drawing, Path(place))
-        job = dataclasses.replace(job, path=drawing, drawn=_with_note(job.drawn, found.seams))
+            origin = _at_home(origin_of(first, drawing=drawing), drawing, first.parent)
+        job = _with_note(dataclasses.replace(job, path=drawing), found.seams)
     else:
         if reading != _reading(None, None, None, None, None, ""):
             raise InputError(
@@ -138,12 +139,19 @@ def command(
     report_made(job, result, written, as_json=as_json)
 
 
-def _with_note(draft: Draft | None, seams: int) -> Draft | None:
+def _with_note(job: Job, seams: int) -> Job:
     """That the first plan has guessed seams, which are not walked."""
-    if draft is None or not seams:
-        return draft
+    if not seams:
+        return job
     words = f"No seam is walked: {seams} may be meant. --propose PLAN writes them down, for you to say which."
-    return dataclasses.replace(draft, notes=(*draft.notes, words))
+
+    def told(draft: Draft) -> Draft:
+        return dataclasses.replace(draft, notes=(*draft.notes, words))
+
+    sizes = job.sizes
+    if sizes is not None:
+        sizes = dataclasses.replace(sizes, drawn={size: told(draft) for size, draft in sizes.drawn.items()})
+    return dataclasses.replace(job, drawn=told(job.drawn) if job.drawn is not None else None, sizes=sizes)
 
 
 def _wrote(written: list[Path] | tuple[Path, ...]) -> str:

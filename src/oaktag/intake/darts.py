@@ -6,6 +6,7 @@ Strokes may cross the edge or stop short of it; the legs are made to end on it.
 from __future__ import annotations
 
 import itertools
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import hypot
@@ -32,6 +33,7 @@ _DEEP: Final = 15.0
 _GOES_ON: Final = 50.0
 """An edge goes on over the mouth of a cut out wedge if it turns by no more, degrees."""
 _MOST_STROKES: Final = 400
+"""Strokes of one piece that may be (part of) a dart; where there are more, only named ones are, and none of more."""
 _MOST_POINTS: Final = 5_000
 
 
@@ -89,17 +91,18 @@ def darts_in(edges: Sequence[Path], strokes: Sequence[Stroke]) -> list[FoundDart
     inside and two legs to one edge; others must look like a dart: straight legs, about equally long, narrow, no other
     line beginning where they end.
     """
-    room = _Room.of(edges)
     shapes = [_corners(stroke) for stroke in strokes]
+    likely = _likely(strokes, shapes)
+    if not likely:
+        return []
+    room = _Room.of(edges)
+    ends = _Ends.of(shapes)
     found: list[FoundDart] = []
     used: set[int] = set()
-    whole = (
-        _best(_one_stroke(room, number, stroke, shape))
-        for number, (stroke, shape) in enumerate(zip(strokes, shapes, strict=True))
-    )
-    for dart in (*(dart for dart in whole if dart), *_two_strokes(room, strokes, shapes)):
-        if used.isdisjoint(dart.strokes) and _alone(dart, strokes, shapes) and not _overlaps(dart, found):
-            dart = replace(dart, strokes=(*dart.strokes, *_across(dart, shapes)))
+    whole = (_best(_one_stroke(room, number, strokes[number], shapes[number])) for number in likely)
+    for dart in (*(dart for dart in whole if dart), *_two_strokes(room, likely, strokes, shapes)):
+        if used.isdisjoint(dart.strokes) and _alone(dart, ends, strokes, shapes) and not _overlaps(dart, found):
+            dart = replace(dart, strokes=(*dart.strokes, *_across(dart, ends, shapes)))
             used.update(dart.strokes)
             found.append(dart)
     return sorted(found, key=lambda dart: (dart.edge, dart.start))
@@ -140,6 +143,41 @@ def _corners(stroke: Stroke) -> list[Point]:
     return corners_of_stroke(stroke.curves, closed=stroke.closed)
 
 
+def _likely(strokes: Sequence[Stroke], shapes: Sequence[Sequence[Point]]) -> list[int]:
+    """The numbers of those that are long enough for a leg and have no more corners than a dart."""
+    found = [
+        number
+        for number, (stroke, shape) in enumerate(zip(strokes, shapes, strict=True))
+        if 2 <= len(shape) <= 4
+        and max(distance(a, b) for a, b in itertools.pairwise(shape)) >= (_NAMED if stroke.named else _UNNAMED).leg
+    ]
+    if len(found) > _MOST_STROKES:
+        found = [number for number in found if strokes[number].named]
+    return found if len(found) <= _MOST_STROKES else []
+
+
+@dataclass(frozen=True, slots=True)
+class _Ends:
+    """Where strokes begin and end, to be found by place."""
+
+    numbers: list[int]
+    tree: Any
+
+    @classmethod
+    def of(cls, shapes: Sequence[Sequence[Point]]) -> _Ends:
+        import shapely
+
+        held = [(number, end) for number, shape in enumerate(shapes) if shape for end in (shape[0], shape[-1])]
+        return cls([number for number, _ in held], shapely.STRtree(shapely.points([end for _, end in held])))
+
+    def near(self, spots: Sequence[XY], within: float) -> list[int]:
+        """The numbers of strokes that begin or end at one of the spots, ascending."""
+        import shapely
+
+        hits = self.tree.query(shapely.points(list(spots)), predicate="dwithin", distance=within)[1]
+        return sorted({self.numbers[i] for i in hits})
+
+
 # ---------------------------------------------------------------- the piece, and where a leg ends on its edge
 
 
@@ -155,7 +193,8 @@ class _Room:
     """The outline of a piece: its edges as curves and as points, its ring, what lies in it."""
 
     edges: tuple[Path, ...]
-    flat: tuple[list[XY], ...]
+    stops: tuple[list[float], ...]
+    """How far along its edge each curve ends, mm."""
     lines: Any
     ring: Any
     solid: Any
@@ -169,7 +208,8 @@ class _Room:
         solid = shapely.Polygon(ring)
         shapely.prepare(solid)
         lines = [shapely.LineString(points) for points in flat]
-        return cls(tuple(edges), flat, lines, shapely.LinearRing(ring), solid)
+        stops = tuple(list(itertools.accumulate(curve.length() for curve in edge)) for edge in edges)
+        return cls(tuple(edges), stops, lines, shapely.LinearRing(ring), solid)
 
     def holds(self, p: XY) -> bool:
         import shapely
@@ -201,8 +241,11 @@ class _Room:
         at = min(far, key=lambda pair: (abs(pair[0]), pair[1]))[1]
         spot = shapely.Point(at)
         edge = min(range(len(self.edges)), key=lambda i: (float(self.lines[i].distance(spot)), i))
-        along_it = far_along(self.edges[edge], at)
-        return _End(edge, along_it, place_at(self.edges[edge], along_it)[0], distance(at, out))
+        stops = self.stops[edge]
+        along_it = float(self.lines[edge].project(spot)) * stops[-1] / float(self.lines[edge].length)
+        i = min(bisect_left(stops, along_it), len(stops) - 1)
+        on_it, _ = place_at(self.edges[edge][i : i + 1], along_it - (stops[i - 1] if i else 0.0))
+        return _End(edge, along_it, on_it, distance(at, out))
 
 
 def far_along(run: Path, p: XY) -> float:
@@ -253,10 +296,13 @@ class _Leg(NamedTuple):
     named: bool
 
 
-def _two_strokes(room: _Room, strokes: Sequence[Stroke], shapes: Sequence[Sequence[Point]]) -> list[FoundDart]:
+def _two_strokes(
+    room: _Room, likely: Sequence[int], strokes: Sequence[Stroke], shapes: Sequence[Sequence[Point]]
+) -> list[FoundDart]:
     """Strokes whose ends meet, the nearest first; of three the outer two, where the third is the dart's middle."""
     legs: list[_Leg] = []
-    for number, (stroke, shape) in enumerate(zip(strokes, shapes, strict=True)):
+    for number in likely:
+        stroke, shape = strokes[number], shapes[number]
         if len(shape) != 2 or stroke.closed:
             continue
         limits = _NAMED if stroke.named else _UNNAMED
@@ -265,21 +311,18 @@ def _two_strokes(room: _Room, strokes: Sequence[Stroke], shapes: Sequence[Sequen
                 end = room.end(tip, out, limits)
                 if end:
                     legs.append(_Leg(number, tip, out, end, stroke.named))
-    if len(legs) > _MOST_STROKES:
-        legs = [leg for leg in legs if leg.named]
-    if len(legs) > _MOST_STROKES:
-        return []
     found: list[tuple[float, FoundDart]] = []
     for one, other in itertools.combinations(legs, 2):
         gap = distance(one.tip, other.tip)
         if gap > _TIP or one.number == other.number or one.end.edge != other.end.edge:
             continue
         tip = _point_of(one, other)
-        meeting_there = [
+        others = (
             leg
             for leg in legs
             if distance(leg.tip, tip) <= _TIP + gap and leg.end.edge == one.end.edge and leg not in (one, other)
-        ]
+        )
+        meeting_there = list(itertools.islice(others, 2))
         low, high = sorted((one.end.far, other.end.far))
         middle, spare = (low + high) / 2, _BESIDE * (high - low)
         if len(meeting_there) > 1 or any(abs(leg.end.far - middle) > spare for leg in meeting_there):
@@ -331,18 +374,17 @@ def _dart(
     return FoundDart(first.edge, first.far, second.far, (first.at, tip, second.at), numbers, named, moved)
 
 
-def _alone(dart: FoundDart, strokes: Sequence[Stroke], shapes: Sequence[Sequence[Point]]) -> bool:
+def _alone(dart: FoundDart, near: _Ends, strokes: Sequence[Stroke], shapes: Sequence[Sequence[Point]]) -> bool:
     """Whether no other line begins at the end of one of its legs, as in the sign for a pleat; named ones are darts."""
     if dart.named:
         return True
     first, tip, second = dart.points
     mine = [p for number in dart.strokes for p in shapes[number] if distance(p, tip) > _TIP + 1.0]
-    for number, (stroke, shape) in enumerate(zip(strokes, shapes, strict=True)):
+    for number in near.near((*mine, first, second), _SHARED):
+        stroke, shape = strokes[number], shapes[number]
         if number in dart.strokes or stroke.closed or len(shape) < 2 or _closes(dart, shape):
             continue
-        ends = (shape[0], shape[-1])
-        middle = any(distance(end, tip) <= _TIP for end in ends)
-        if not middle and any(distance(end, p) <= _SHARED for end in ends for p in (*mine, first, second)):
+        if all(distance(end, tip) > _TIP for end in (shape[0], shape[-1])):  # else it is the dart's middle
             return False
     return True
 
@@ -357,9 +399,10 @@ def _closes(dart: FoundDart, shape: Sequence[Point]) -> bool:
     )
 
 
-def _across(dart: FoundDart, shapes: Sequence[Sequence[Point]]) -> Iterator[int]:
+def _across(dart: FoundDart, near: _Ends, shapes: Sequence[Sequence[Point]]) -> Iterator[int]:
     """The strokes that close its mouth along the edge."""
-    return (n for n, shape in enumerate(shapes) if n not in dart.strokes and _closes(dart, shape))
+    numbers = near.near(dart.points[:1], _MOUTH)
+    return (n for n in numbers if n not in dart.strokes and _closes(dart, shapes[n]))
 
 
 def _overlaps(dart: FoundDart, others: Sequence[FoundDart]) -> bool:
@@ -374,13 +417,21 @@ def _overlaps(dart: FoundDart, others: Sequence[FoundDart]) -> bool:
 def wedges_closed(outline: Outline) -> tuple[Outline, int]:
     """The outline led straight across the mouths of the wedges that are cut into it, each kept inside as a line of the
     layer `dart`; and how many there were. A notch cut out of the edge stays: a dart's legs are 25 mm and more."""
+    import shapely
+
     edges = list(outline.edges)
+    solid: Any = None
     wedges: list[DrawnPath] = []
     i = 0
     while len(edges) >= 4 and i < len(edges):
         n = len(edges)
         before, one, other, after = (edges[(i + k) % n] for k in range(4))
-        if _is_wedge(before, one, other, after, edges):
+        wedge = _wedge(before, one, other, after)
+        if wedge is not None and solid is None:
+            solid = shapely.Polygon([p for edge in outline.edges for p in flatten(edge, 0.1)[:-1]])
+        if wedge is not None and (
+            wedge.is_empty or shapely.area(solid.intersection(wedge)) < 0.05 * shapely.area(wedge)
+        ):
             legs = (Line(one[0].start, one[-1].end), Line(one[-1].end, other[-1].end))
             name = "dart" + (f" {len(wedges) + 1}" if wedges else "")
             wedges.append(DrawnPath(legs, False, "dart", name, outline.groups))
@@ -399,8 +450,8 @@ def wedges_closed(outline: Outline) -> tuple[Outline, int]:
     return replace(outline, edges=turned, paths=(*outline.paths, *wedges)), len(wedges)
 
 
-def _is_wedge(before: Path, one: Path, other: Path, after: Path, edges: Sequence[Path]) -> bool:
-    """Whether two edges are the legs of a dart that is cut into the outline between the edges before and after."""
+def _wedge(before: Path, one: Path, other: Path, after: Path) -> Any:
+    """What two edges cut out, if they may be the legs of a dart between the edges before and after; else None."""
     import shapely
 
     a, tip, b = one[0].start, one[-1].end, other[-1].end
@@ -414,16 +465,14 @@ def _is_wedge(before: Path, one: Path, other: Path, after: Path, edges: Sequence
         and back >= 180.0 - _UNNAMED.angle
         and turn_deg(direction(a, tip), direction(tip, b)) < 0.0
     ):
-        return False
+        return None
     for leg in (one, other):
         if len(corners_of_stroke(leg, closed=False)) != 2:
-            return False
+            return None
     over = direction(a, b)
     if max(abs(turn_deg(before[-1].way(1.0), over)), abs(turn_deg(over, after[0].way(0.0)))) > _GOES_ON:
-        return False
-    wedge = shapely.Polygon([a, tip, b]).buffer(-0.5)
-    ring = shapely.Polygon([p for edge in edges for p in flatten(edge, 0.1)[:-1]])
-    return bool(wedge.is_empty or shapely.area(ring.intersection(wedge)) < 0.05 * shapely.area(wedge))
+        return None
+    return shapely.Polygon([a, tip, b]).buffer(-0.5)
 
 
 def wedge_in(corners: Sequence[XY], within: Any) -> bool:

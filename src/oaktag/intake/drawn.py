@@ -62,8 +62,6 @@ _SNAP: Final = 0.5
 """An edge that is split this near to a joint of its lines is split there, mm."""
 _SLIVER: Final = 0.05
 """A shorter end of a traced line is left out, mm: it says nothing of the line's direction."""
-_NOTCH: Final = 15.0
-"""A line at an edge that is no longer marks a notch, mm."""
 _SPOTS: Final = 24
 """Places along an edge at which the distance of its cut line is measured."""
 _MOST_MEASURED: Final = 2_000_000
@@ -74,6 +72,8 @@ _EVEN: Final = 0.2
 """An allowance that differs by less along its edge is one width, mm: what files and curves are rounded by."""
 _ROUNDED: Final = 0.05
 """So much a width may differ between two sizes for how the file is rounded, mm."""
+_NOTCH: Final = 15.0
+"""A line at an edge that is no longer marks a notch, mm."""
 _SMALL: Final = 8.0
 """A closed line inside a piece that is no larger marks a hole, mm."""
 
@@ -622,10 +622,11 @@ def _reaches(points: Sequence[XY], ring: Any) -> Point | None:
     import shapely
 
     for end in (points[0], points[-1]):
-        if float(ring.distance(shapely.Point(end))) < 0.3:
+        if shapely.dwithin(ring, shapely.Point(end), 0.3):
             return Point(*end)
-    crossing = shapely.get_coordinates(ring.intersection(shapely.LineString(points)))
-    return Point(float(crossing[0][0]), float(crossing[0][1])) if len(crossing) else None
+    line = shapely.LineString(points)
+    crossing = shapely.get_coordinates(ring.intersection(line)).tolist() if ring.intersects(line) else []
+    return Point(*crossing[0]) if crossing else None
 
 
 class _Lines:

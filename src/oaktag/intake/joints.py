@@ -10,7 +10,7 @@ from typing import Final
 from ..geometry.path import flatten, place_at
 from ..geometry.point import XY, direction, distance, turn_deg
 from ..geometry.polygon import distance_to_segment
-from ..model.piece import Edge, Piece
+from ..model.piece import Edge, EdgeKind, Piece
 
 SHORTEST: Final = 40.0
 """Of an edge that may be a seam, mm."""
@@ -84,7 +84,7 @@ def _sides(piece: Piece) -> Iterator[_Side]:
     n = len(piece.edges)
     for i, edge in enumerate(piece.edges):
         length = edge.sewn_length()
-        if n < 3 or length < SHORTEST:
+        if n < 3 or length < SHORTEST or edge.kind is EdgeKind.FOLD:
             continue
         corners = _corner(piece.edges[i - 1], edge), _corner(edge, piece.edges[(i + 1) % n])
         notches = sorted(edge.sewn(notch.at) for notch in piece.notches if notch.edge == edge.name)

@@ -135,9 +135,9 @@ class Plan:
 _ENDING: Final = re.compile(r"( ?lines?)?[ .]*\d*$")
 _WORDS: Final[Mapping[str, Meaning]] = {
     "grain": "grain", "fold": "fold", "folds": "fold", "internal": "internal", "inside": "internal",
-    "cutout": "cutout", "cutouts": "cutout",
     "stitch": "internal", "pleat": "internal", "pleats": "internal", "tuck": "internal", "tucks": "internal",
     "pocket": "internal", "pockets": "internal", "placement": "internal", "topstitching": "internal",
+    "stripe": "internal", "plaid": "internal", "cutout": "cutout", "cutouts": "cutout",
     "dart": "dart", "darts": "dart", "notch": "notch", "notches": "notch", "drill": "drill", "drill hole": "drill",
     "drill holes": "drill", "hole": "drill", "holes": "drill", "ignore": "ignore",
     "outline": "outline", "cut": "outline", "boundary": "outline", "lettering": "ignore", "text": "ignore",

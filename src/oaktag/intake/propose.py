@@ -119,8 +119,10 @@ def proposed(
 
 
 def _with_darts_closed(reading: Reading, outlines: Outlines) -> tuple[Reading, Outlines]:
-    """Wedges that are cut into the outlines taken for darts, unless cut lines are known."""
-    if reading.close_darts or any(outline.cut or outline.said for outline in outlines.outlines):
+    """Wedges that are cut into the outlines taken for darts, unless the outlines are cut lines or pattern data, which
+    keeps its lines."""
+    known = reading.outline == "cut line" or any(one.cut or one.said for one in outlines.outlines)
+    if reading.close_darts or known:
         return reading, outlines
     closed = [wedges_closed(outline) for outline in outlines.outlines]
     if not any(count for _, count in closed):
@@ -130,9 +132,13 @@ def _with_darts_closed(reading: Reading, outlines: Outlines) -> tuple[Reading, O
 
 def _pieces(drawing: Drawing, outlines: Outlines, names: Sequence[str]) -> tuple[Piece, ...]:
     """The pieces that this plan will make, on the outlines as they are drawn; none where they cannot be made."""
-    plans = tuple(PiecePlan(name, number) for number, name in enumerate(names, start=1))
+    plans = tuple(
+        PiecePlan(name, number, fold=_fold(outline.said))
+        for number, (name, outline) in enumerate(zip(names, outlines.outlines, strict=True), start=1)
+    )
     try:
-        return draft_of(drawing, outlines, Plan(pieces=plans))[0].pieces
+        draft, _ = draft_of(drawing, outlines, Plan(pieces=plans))
+        return draft.pieces
     except (InputErrors, GeometryError):
         return ()
 
@@ -202,7 +208,7 @@ def _lines(outlines: Outlines, asked: Sequence[_Asked], names: Sequence[str], un
     """What the lines inside are taken for by their names, and those that a maker may say something of."""
     yield "[lines]                   # layers or ids, * for any letters; what is not named is drawn as it is"
     guess = Lines()
-    by_meaning: dict[str, list[str]] = {}
+    by_meaning: dict[str, dict[str, None]] = {}
     drawn: list[DrawnPath | DrawnPoint] = []
     for outline in outlines.outlines:
         drawn += [*outline.paths, *outline.points]
@@ -211,11 +217,11 @@ def _lines(outlines: Outlines, asked: Sequence[_Asked], names: Sequence[str], un
         meaning = guess.meaning(words)
         telling = [n for n in words if guess.meaning((n,)) == meaning and not IDLE.match(n)]
         name = telling[-1] if telling else words[0] if words else ""  # the widest group that says it
-        if meaning is not None and name not in by_meaning.setdefault(meaning, []):
-            by_meaning[meaning].append(name)
+        if meaning is not None:
+            by_meaning.setdefault(meaning, {})[name] = None
     for meaning in MEANINGS:
         if meaning in by_meaning:
-            yield f"{meaning:8} = [{', '.join(_text(name) for name in by_meaning[meaning][:20])}]"
+            yield f"{meaning:8} = [{', '.join(_text(name) for name in list(by_meaning[meaning])[:20])}]"
     if asked:
         yield "# What these are no name tells; the letters are in the picture. Write their names into a list to say it."
     for row in asked:
@@ -232,13 +238,11 @@ def _piece(number: int, name: str, outline: Outline, piece: Piece | None, unit: 
     lengths = [path_length(edge) for edge in outline.edges]
     box = Box.round(p for edge in outline.edges for p in flatten(edge, 0.5))
     words = "; ".join(text.words for text in outline.texts)[:90]
-    said = outline.said
-    fold = f"e{said.fold}" if said is not None and said.fold else ""
     rows = [
         f"[pieces.{_key(name)}]" + (f"    # says: {' '.join(words.split())}" if words else ""),
         f"outline  = {number}" + (f"         # {outline.id or outline.layer}" if outline.id or outline.layer else ""),
         f"# {show(box.width, unit)} wide, {show(box.height, unit)} long",
-        *_cut(said, fold),
+        *_cut(outline.said),
         'edges    = [              # counter-clockwise from the first corner; "-" goes on with the one before',
     ]
     for i, (edge, length) in enumerate(zip(outline.edges, lengths, strict=True), start=1):
@@ -253,12 +257,17 @@ def _piece(number: int, name: str, outline: Outline, piece: Piece | None, unit: 
     return [*rows, '# notches = { e1 = ["10 cm"] }', ""]
 
 
-def _cut(said: Said | None, fold: str) -> list[str]:
+def _fold(said: Said | None) -> str:
+    """The edge on the fold, as the file says."""
+    return f"e{said.fold}" if said is not None and said.fold else ""
+
+
+def _cut(said: Said | None) -> list[str]:
     """How often it is cut, of what, and on which fold, as the file says."""
     remark = "# pair = true for two that mirror each other; fold = EDGE for a half"
     if said is None:
         return [f"cut      = 1              {remark}"]
-    right, left = said.right or 0, said.left or 0
+    right, left, fold = said.right or 0, said.left or 0, _fold(said)
     rows = [f"cut      = {max(1, right + left):<14} {remark}"]
     if right == left and right and not fold:
         rows.append("pair     = true")

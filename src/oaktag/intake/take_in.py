@@ -39,6 +39,8 @@ def outlines_in(path: Path, plan: Plan, rules: Path | None = None) -> tuple[Draw
     if drawing.pattern is not None and not chosen:
         found = _pattern_data(drawing.pattern, path, reading, rules)
         first = [note for note in drawing.notes if note not in drawing.pattern.notes]
+        if reading.close_darts:
+            first.append("no wedge is closed, though close_darts asks for it: pattern data keeps its lines as they are")
         return drawing, replace(found, notes=(*first, *found.notes))
     if rules is not None:
         raise InputError(
