@@ -201,7 +201,10 @@ def bodice() -> Draft:
     whole = dress(ALTO, sleeve="none", waist_seam="yes")
     pieces = tuple(p for p in whole.pieces if p.name.startswith("bodice"))
     seams = tuple(s for s in whole.seams if s.name in ("shoulder seam", "bodice side seam"))
-    return replace(whole, pieces=pieces, seams=seams, joins=(), levels=(), girths=(), walk=None, zip=None, entry=None)
+    return replace(
+        whole, pieces=pieces, seams=seams, joins=(), levels=(), girths=(), walk=None, zip=None, entry=None,
+        lengths=(), dart_points=(), sides=(),
+    )  # fmt: skip
 
 
 def ruled_bodice(front: dict[str, tuple[float, float]], back: dict[str, tuple[float, float]]) -> dict[str, Draft]:
