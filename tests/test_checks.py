@@ -638,7 +638,7 @@ def test_a_pinched_armhole_is_told_and_either_way_out_cures_it() -> None:
 
 def test_shoulders_too_wide_for_the_chest_get_a_deeper_hollow_and_then_are_refused_with_a_number() -> None:
     """1/2 to 1 in are the hollows of the trade's lists (trade notes: quarter-measure method)."""
-    for shoulder, hollow in ((17.0, 0.5), (18.75, 0.5), (19.75, None), (20.5, 1.0)):
+    for shoulder, hollow in ((17.0, 0.5), (18.75, 0.5), (19.75, None), (20.75, 1.0)):
         body = Measurements({**ALTO, "shoulder_width": shoulder * IN})
         points = next(p for p in dress(body, sleeve="none").pieces if p.name == "front").points
         drawn = points["shoulder_tip"].x - points["mid_armhole"].x
