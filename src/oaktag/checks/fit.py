@@ -159,11 +159,16 @@ def dart_points(pattern: Pattern) -> Iterator[Finding]:
 def sides(pattern: Pattern) -> Iterator[Finding]:
     """A side seam takes in no more at one edge than can be pressed smooth; darts take the rest."""
     unit = pattern.unit
+    made = {piece.name for piece in pattern.pieces}
     for side in pattern.draft.sides:
         found = []
         for piece, outer, inner in side.places:
+            if piece not in made:
+                continue
             points = pattern.piece(piece).cut.piece.points
             found.append((points[outer].x - points[inner].x, piece, outer))
+        if not found:
+            continue
         taken, piece, outer = max(found)
         held = taken <= side.most + 0.1
         yield Finding(

@@ -150,7 +150,7 @@ def cap_sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
     cap = part(whole, under_front, path_length(whole) - under_back)
     front_end, back_end = cap[0].start, cap[-1].end
     third = Point((front_end.x - back_end.x) / 3, -CAP_SLEEVE_SAG)
-    hem = (Cubic.leaving_and_arriving(back_end, third, front_end, Point(third.x, -third.y)),)
+    hem = Cubic.leaving_and_arriving(back_end, third, front_end, Point(third.x, -third.y)).split(0.5)
     top = path_length(sleeve.cap_front) - under_front
     grain_x = sleeve.top.x
     return Piece(
