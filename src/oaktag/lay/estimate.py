@@ -37,7 +37,7 @@ _LEVELS: Final = 150
 _ASIDE: Final = (0.0, -2.0, 2.0, -4.0, 4.0, -7.0, 7.0, -11.0, 11.0)
 _NET: Final = 12.0
 """Where a piece is settled: levels by 2 mm, so far beside its place, mm; or anywhere on a net of so many mm."""
-MANY: Final = 20
+MANY: Final = 15
 """Of more pieces than this the area is told, and how much of the cloth they use."""
 _USE: Final = {"open": 0.79, "fold": 0.74}
 """What so many pieces use after a search of 20 s (measured: 0.78 for 80 pieces, 0.81 for 24; folded 0.74 for 20)."""
