@@ -10,17 +10,21 @@ import math
 import os
 import random
 import resource
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Sequence
 from io import StringIO
 from pathlib import Path
+from typing import Any
 
 import ezdxf
 import numpy as np
 import pytest
 import shapely
+from click.testing import CliRunner
 
+from oaktag.cli.finish import command as finish
 from oaktag.errors import InputError
 from oaktag.geometry.curve import Cubic, Line
 from oaktag.geometry.path import Path as Curves
@@ -30,8 +34,11 @@ from oaktag.intake.cad import Told, read_cad
 from oaktag.intake.clean import outlines_of
 from oaktag.intake.limits import MOST_WORK, PAIR, POINT, Budget
 from oaktag.intake.loops import flat_ring, meetings, untangled
-from oaktag.intake.model import Drawing, DrawnPath
+from oaktag.intake.model import Drawing, DrawnPath, Outlines
+from oaktag.intake.plan import Lines, Plan, Reading
 from oaktag.intake.read import parse_drawing
+from oaktag.intake.take_in import taken_in
+from wardrobe import FIXTURES
 
 SECONDS = 20
 """Of processor time, after which a child is ended: twice what is aimed at, for machines that are slow or busy."""
@@ -307,3 +314,43 @@ def test_old_polylines_are_where_ezdxf_says(kind: str, ending: str) -> None:
         assert path.closed
         bulges = [vertex.dxf.get("bulge", 0.0) for vertex in entity.vertices]
         assert any(isinstance(curve, Cubic) for curve in path.curves) == any(bulges)
+
+
+# --- one reading of a drawing, where there is no plan ---
+
+
+def test_without_a_plan_a_drawing_is_read_and_cleaned_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """And what is written is what the first plan, kept and given again, makes of it."""
+    from oaktag.intake import take_in
+
+    cleaned: list[str] = []
+    clean = take_in.outlines_of
+
+    def counted(drawing: Drawing, **how: Any) -> Outlines:
+        cleaned.append(drawing.name)
+        return clean(drawing, **how)
+
+    monkeypatch.setattr(take_in, "outlines_of", counted)
+    monkeypatch.chdir(tmp_path)
+    shutil.copy(FIXTURES / "drawings/skirt.svg", "skirt.svg")
+    run = CliRunner()
+    assert run.invoke(finish, ["skirt.svg", "-o", "one", "--only", "dxf"]).exit_code == 0
+    assert len(cleaned) == 1
+    assert run.invoke(finish, ["skirt.svg", "--propose", "skirt.toml"]).exit_code == 0
+    assert run.invoke(finish, ["skirt.svg", "--plan", "skirt.toml", "-o", "two", "--only", "dxf"]).exit_code == 0
+    assert len(cleaned) == 3
+    assert Path("one/pattern.dxf").read_bytes() == Path("two/pattern.dxf").read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("plan", "serves"),
+    [
+        (Plan(), True),
+        (Plan(Reading(close_darts=True), Lines({"grain": ("grain*",)})), True),
+        (Plan(Reading(gap=2.0)), False),
+        (Plan(lines=Lines({"ignore": ("front*",)})), False),
+        (Plan(lines=Lines({"outline": ("front*",)})), False),
+    ],
+)
+def test_a_drawing_serves_a_plan_that_reads_it_alike(plan: Plan, serves: bool) -> None:
+    assert taken_in(FIXTURES / "drawings/skirt.svg", Plan()).serves(plan) is serves
