@@ -378,7 +378,7 @@ def test_a_page_is_corrected_for_its_printer(tmp_path: Path) -> None:
     run("calibrate", "home-printer", "--across", "99.6", "--along", "100.3", "--diagonals", "141.2", "141.5")
     job = (CHOIR / "alto-3.toml").read_text(encoding="utf-8").split("[output]")[0]
     (tmp_path / "dress.toml").write_text(
-        f'{job}[output]\nprinter = "home-printer"\nformats = ["pdf"]\n', encoding="utf-8"
+        f'{job}[output]\nprinter = "home-printer"\nformats = ["pdf"]\npaper = "a4"\n', encoding="utf-8"
     )
     place = str(find_device.__globals__["folder"]())
     made = oaktag("make", "dress.toml", "-o", "out", cwd=tmp_path, OAKTAG_DEVICES=place)

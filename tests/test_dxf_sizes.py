@@ -517,9 +517,13 @@ def test_validation_curve_of_the_stitch_line_is_the_exact_curve(style: str) -> N
             dx, dy = plain[0][0] - cut.stitch_line[0][0], plain[0][1] - cut.stitch_line[0][1]
             exact = [(x + dx, y + dy) for edge in cut.piece.edges for x, y in dense(edge.curves)]
             line = shapely.LinearRing(fine)
-            # 0.01 mm as documented, 1e-4 for the last decimal.
+            # 0.01 mm as documented, 1e-4 for the last decimal. Its points lie on the curve itself, but where an edge
+            # has more curves in one size than in another: there some lie on a chord of that line.
+            edges = zip(*(nest.of(size).piece(marked.name).cut.piece.edges for size in sizes), strict=True)
+            alike = all(len({len(edge.curves) for edge in same}) == 1 for same in edges)
             assert shapely.distance(line, shapely.points(exact)).max() <= 0.01 + 1e-4
-            assert shapely.distance(shapely.LinearRing(exact), shapely.points(fine)).max() <= 0.001 + 1e-4
+            on_curve = 0.001 if alike else 0.01
+            assert shapely.distance(shapely.LinearRing(exact), shapely.points(fine)).max() <= on_curve + 1e-4
             assert shapely.distance(line, shapely.points(plain)).max() <= 0.01 + 1e-4
 
 

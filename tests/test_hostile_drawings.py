@@ -7,20 +7,22 @@ its seconds of processor time is ended by the system, which is the only guard ag
 from __future__ import annotations
 
 import math
-import os
 import random
-import resource
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Sequence
 from io import StringIO
 from pathlib import Path
+from typing import Any
 
 import ezdxf
 import numpy as np
 import pytest
 import shapely
+from click.testing import CliRunner
 
+from oaktag.cli.finish import command as finish
 from oaktag.errors import InputError
 from oaktag.geometry.curve import Cubic, Line
 from oaktag.geometry.path import Path as Curves
@@ -30,8 +32,11 @@ from oaktag.intake.cad import Told, read_cad
 from oaktag.intake.clean import outlines_of
 from oaktag.intake.limits import MOST_WORK, PAIR, POINT, Budget
 from oaktag.intake.loops import flat_ring, meetings, untangled
-from oaktag.intake.model import Drawing, DrawnPath
+from oaktag.intake.model import Drawing, DrawnPath, Outlines
+from oaktag.intake.plan import Lines, Plan, Reading
 from oaktag.intake.read import parse_drawing
+from oaktag.intake.take_in import taken_in
+from wardrobe import FIXTURES
 
 SECONDS = 20
 """Of processor time, after which a child is ended: twice what is aimed at, for machines that are slow or busy."""
@@ -129,25 +134,30 @@ FILES: dict[str, tuple[Callable[[], str], str]] = {
 """Each drawing, and what it is refused with; those that are read come with nothing."""
 
 
+MEASURED = """
+import pathlib, resource, subprocess, sys
+seconds = int(sys.argv[1])
+resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds + 1))
+code = subprocess.run(sys.argv[2:]).returncode
+pathlib.Path("peak").write_text(str(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss))
+sys.exit(code if code >= 0 else 99)
+"""
+"""Runs a command within so many seconds of processor time and writes its peak of memory, KB, into `peak`. A process of
+its own, since a child's peak begins with that of whoever started it."""
+
+
 @pytest.mark.parametrize("name", FILES)
 def test_a_hostile_drawing_is_read_or_refused_soon(name: str, tmp_path: Path) -> None:
     draw, refused = FILES[name]
     (tmp_path / name).write_text(draw(), encoding="utf-8")
-    with (tmp_path / "said").open("w+", encoding="utf-8") as said:
-        child = subprocess.Popen(
-            [sys.executable, "-m", "oaktag", "finish", name, "-o", "out", "--only", "json"],
-            cwd=tmp_path,
-            stdout=said,
-            stderr=said,
-        )
-        resource.prlimit(child.pid, resource.RLIMIT_CPU, (SECONDS, SECONDS + 1))
-        _, status, used = os.wait4(child.pid, 0)
-        child.returncode = os.waitstatus_to_exitcode(status)
-        said.seek(0)
-        words = said.read()
-    assert child.returncode in ((2,) if refused else (0, 1)), words[-2_000:]
+    finish = [sys.executable, "-m", "oaktag", "finish", name, "-o", "out", "--only", "json"]
+    run = subprocess.run(
+        [sys.executable, "-c", MEASURED, str(SECONDS), *finish], cwd=tmp_path, capture_output=True, text=True
+    )
+    words = run.stdout + run.stderr
+    assert run.returncode in ((2,) if refused else (0, 1)), words[-2_000:]
     assert "Traceback" not in words
-    assert used.ru_maxrss / 1024 < MOST_MB
+    assert int((tmp_path / "peak").read_text()) / 1024 < MOST_MB
     if refused:
         assert refused in words
         assert words.startswith(name)
@@ -307,3 +317,43 @@ def test_old_polylines_are_where_ezdxf_says(kind: str, ending: str) -> None:
         assert path.closed
         bulges = [vertex.dxf.get("bulge", 0.0) for vertex in entity.vertices]
         assert any(isinstance(curve, Cubic) for curve in path.curves) == any(bulges)
+
+
+# --- one reading of a drawing, where there is no plan ---
+
+
+def test_without_a_plan_a_drawing_is_read_and_cleaned_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """And what is written is what the first plan, kept and given again, makes of it."""
+    from oaktag.intake import take_in
+
+    cleaned: list[str] = []
+    clean = take_in.outlines_of
+
+    def counted(drawing: Drawing, **how: Any) -> Outlines:
+        cleaned.append(drawing.name)
+        return clean(drawing, **how)
+
+    monkeypatch.setattr(take_in, "outlines_of", counted)
+    monkeypatch.chdir(tmp_path)
+    shutil.copy(FIXTURES / "drawings/skirt.svg", "skirt.svg")
+    run = CliRunner()
+    assert run.invoke(finish, ["skirt.svg", "-o", "one", "--only", "dxf"]).exit_code == 0
+    assert len(cleaned) == 1
+    assert run.invoke(finish, ["skirt.svg", "--propose", "skirt.toml"]).exit_code == 0
+    assert run.invoke(finish, ["skirt.svg", "--plan", "skirt.toml", "-o", "two", "--only", "dxf"]).exit_code == 0
+    assert len(cleaned) == 3
+    assert Path("one/pattern.dxf").read_bytes() == Path("two/pattern.dxf").read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("plan", "serves"),
+    [
+        (Plan(), True),
+        (Plan(Reading(close_darts=True), Lines({"grain": ("grain*",)})), True),
+        (Plan(Reading(gap=2.0)), False),
+        (Plan(lines=Lines({"ignore": ("front*",)})), False),
+        (Plan(lines=Lines({"outline": ("front*",)})), False),
+    ],
+)
+def test_a_drawing_serves_a_plan_that_reads_it_alike(plan: Plan, serves: bool) -> None:
+    assert taken_in(FIXTURES / "drawings/skirt.svg", Plan()).serves(plan) is serves

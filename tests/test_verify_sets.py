@@ -23,6 +23,7 @@ from oaktag.errors import InputError
 from oaktag.job import Job, load_job
 from oaktag.model.nest import Nest
 from oaktag.pipeline import make, nest_of
+from oaktag.progress import silent
 from oaktag.verify import Row, verify
 from oaktag.verify.dashes import followed
 from oaktag.verify.drawing import Run
@@ -241,7 +242,8 @@ def redrawn(folder: Path, change: Callable[[Nest], Nest]) -> None:
     from oaktag import pipeline
 
     job = job_in(folder, 'layout = "nested"')
-    files, _ = pipeline._render(job, change(nest_of(job)), (), ("dxf", "hpgl", "pdf", "svg"))
+    wanted, drawings = ("dxf", "hpgl", "pdf", "svg"), pipeline._Drawings()
+    files, _ = pipeline._render(job, change(nest_of(job)), (), wanted, drawings, silent)
     for name, data in files.items():
         (folder / name).write_bytes(data)
 

@@ -43,6 +43,7 @@ from .units import UNITS, Unit
 if TYPE_CHECKING:
     from .body.charts import SizeChart
     from .grade.rules import GradeRules
+    from .intake.take_in import TakenIn
     from .model.draft import Draft
 
 FORMATS: Final = ("dxf", "hpgl", "pdf", "svg", "cad", "cuts")
@@ -231,7 +232,7 @@ class _DrawnWords:
         return ()
 
 
-def load_job(path: str | Path, *, drawing: Path | None = None) -> Job:
+def load_job(path: str | Path, *, drawing: Path | TakenIn | None = None) -> Job:
     """The job in the file at `path`; InputErrors with every mistake in it, and in a measurements file that it names.
 
     `drawing` is taken in place of the one that the file names.
@@ -245,7 +246,7 @@ def read_job(
     find: Callable[[str], GarmentWords],
     garments: tuple[str, ...],
     devices: tuple[str, ...],
-    drawing: Path | None = None,
+    drawing: Path | TakenIn | None = None,
 ) -> Job:
     """As `load_job`, with the garments and devices that are known; `find` is only asked for one of `garments`."""
     try:
@@ -517,7 +518,7 @@ def _job(
     find: Callable[[str], GarmentWords],
     garments: tuple[str, ...],
     devices: tuple[str, ...],
-    drawing: Path | None,
+    drawing: Path | TakenIn | None,
 ) -> Job | None:
     values = reader.document.values
     for key in values:
@@ -601,7 +602,7 @@ class _Drawn:
     allowances: Mapping[str, Allowance]
 
 
-def _drawn(reader: _Reader, path: Path, drawing: Path | None, unit: Unit) -> _Drawn | None:
+def _drawn(reader: _Reader, path: Path, drawing: Path | TakenIn | None, unit: Unit) -> _Drawn | None:
     """The drawing that the job names, read and parted as its tables say; None, and faults, where that cannot be."""
     from .intake.drawn import draft_of, drafts_of
     from .intake.plan import read_plan

@@ -16,6 +16,7 @@ from ..units import UNITS
 if TYPE_CHECKING:
     from ..intake.plan import OutlineIs, Reading
     from ..intake.propose import Proposal
+    from ..intake.take_in import TakenIn
     from ..job import Job
     from ..model.draft import Draft
     from ..origin import Origin
@@ -93,7 +94,7 @@ def command(
     if propose is not None:
         with Progress() as told:
             told("reading the drawing")
-            found = _proposal(drawing, reading, propose, rules)
+            found, _ = _proposal(drawing, reading, propose, rules)
         files = {propose.name: found.plan.encode()}
         files |= {_picture_of(propose, page): text.encode() for page, text in enumerate(found.pictures, start=1)}
         if drawing.resolve() in {(propose.parent / name).resolve() for name in files}:
@@ -107,9 +108,9 @@ def command(
         with Progress() as told, tempfile.TemporaryDirectory() as place:
             told("reading the drawing")
             first = Path(place).resolve() / drawing.with_suffix(".toml").name
-            found = _proposal(drawing, reading, first, rules)
+            found, taken = _proposal(drawing, reading, first, rules)
             first.write_text(found.plan, encoding="utf-8")
-            job = load_job(first, drawing=drawing)
+            job = load_job(first, drawing=taken)
             origin = _at_home(origin_of(first, drawing=drawing), drawing, first.parent)
         job = _with_note(dataclasses.replace(job, path=drawing), found.seams)
     else:
@@ -180,14 +181,15 @@ def _reading(
     )
 
 
-def _proposal(drawing: Path, reading: Reading, plan: Path, rules: Path | None) -> Proposal:
+def _proposal(drawing: Path, reading: Reading, plan: Path, rules: Path | None) -> tuple[Proposal, TakenIn]:
     import os
 
     from ..intake.plan import Plan
     from ..intake.propose import proposed
-    from ..intake.take_in import beside, outlines_in
+    from ..intake.take_in import beside, outlines_in, taken_in
 
-    read, outlines = outlines_in(drawing, Plan(reading), rules)
+    taken = taken_in(drawing, Plan(reading))
+    read, outlines = outlines_in(taken, Plan(reading), rules)
 
     def seen(path: Path) -> str:
         return Path(os.path.relpath(path.resolve(), plan.resolve().parent)).as_posix()
@@ -195,10 +197,11 @@ def _proposal(drawing: Path, reading: Reading, plan: Path, rules: Path | None) -
     style = read.pattern.style.name if read.pattern is not None else ""
     title = style[:120] or drawing.stem.replace("_", " ").replace("-", " ")
     table = rules or (beside(drawing) if len(outlines.sizes) > 1 else None)
-    return proposed(
+    found = proposed(
         read, outlines, reading, title=title, file=seen(drawing), unit="cm", picture=_picture_of(plan),
         rules=seen(table) if table is not None else "",
     )  # fmt: skip
+    return found, taken
 
 
 def _at_home(origin: Origin, drawing: Path, place: Path) -> Origin:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
@@ -21,32 +21,41 @@ from .pieces import outlines_of as outlines_of_pieces
 from .plan import Plan, Reading
 from .read import read_drawing
 
+_READ: Final = ("unit", "scale", "known", "corner_angle", "gap", "fit")
+"""What a plan says of reading and cleaning; the rest is about what came of it."""
 _CHORD: Final = 0.02
 """Chord of the curves of a cut line that is kept as it is drawn, mm."""
 
 
-def outlines_in(path: Path, plan: Plan, rules: Path | None = None) -> tuple[Drawing, Outlines]:
-    """The drawing and its outlines; of pattern data in every size that it has, or that its table of rules makes.
+@dataclass(frozen=True, slots=True)
+class TakenIn:
+    """A drawing that was read and cleaned as a plan says; another plan that reads it alike may begin with it."""
 
-    `rules` is that table; without it the one beside the file is taken, if there is one of the same name.
-    InputError for a file that cannot be read, has no size, or holds no closed outline; for a table that does not fit.
-    """
+    path: Path
+    plan: Plan
+    drawing: Drawing
+    cleaned: Outlines | None
+    """None for pattern data, whose pieces are taken as they are."""
+
+    def serves(self, plan: Plan) -> bool:
+        """Whether it is what that plan would read and clean."""
+        if any(getattr(plan.reading, key) != getattr(self.plan.reading, key) for key in _READ):
+            return False
+        if any("outline" in lines.by_meaning for lines in (plan.lines, self.plan.lines)):
+            return False
+        names = {names_of(path) for path in self.drawing.paths}
+        return all((plan.lines.meaning(n) == "ignore") == (self.plan.lines.meaning(n) == "ignore") for n in names)
+
+
+def taken_in(path: Path, plan: Plan) -> TakenIn:
+    """InputError for a file that cannot be read, has no size, holds no closed outline, or is too much work."""
     reading = plan.reading
     budget = Budget(str(path))
     drawing = read_drawing(path, scale=reading.scale, known=reading.known, unit=reading.unit, budget=budget)
     drawing = replace(drawing, paths=tuple(replace(one, number=n) for n, one in enumerate(drawing.paths, start=1)))
     chosen = "outline" in plan.lines.by_meaning
     if drawing.pattern is not None and not chosen:
-        found = _pattern_data(drawing.pattern, path, reading, rules)
-        first = [note for note in drawing.notes if note not in drawing.pattern.notes]
-        if reading.close_darts:
-            first.append("no wedge is closed, though close_darts asks for it: pattern data keeps its lines as they are")
-        return drawing, replace(found, notes=(*first, *found.notes))
-    if rules is not None:
-        raise InputError(
-            f"{rules.name} holds rules of pattern data, and this is a drawing", where=Where(str(path)),
-            expected="a CSV file of grade rules",
-        )  # fmt: skip
+        return TakenIn(path, plan, drawing, None)
 
     def is_outline(drawn: DrawnPath) -> bool:
         return plan.lines.meaning(names_of(drawn)) == "outline"
@@ -54,7 +63,7 @@ def outlines_in(path: Path, plan: Plan, rules: Path | None = None) -> tuple[Draw
     def ignored(drawn: DrawnPath) -> bool:
         return plan.lines.meaning(names_of(drawn)) == "ignore"
 
-    found = outlines_of(
+    cleaned = outlines_of(
         drawing,
         gap=reading.gap,
         corner_deg=reading.corner_angle,
@@ -63,6 +72,30 @@ def outlines_in(path: Path, plan: Plan, rules: Path | None = None) -> tuple[Draw
         ignored=ignored,
         budget=budget,
     )
+    return TakenIn(path, plan, drawing, cleaned)
+
+
+def outlines_in(source: Path | TakenIn, plan: Plan, rules: Path | None = None) -> tuple[Drawing, Outlines]:
+    """The drawing and its outlines; of pattern data in every size that it has, or that its table of rules makes.
+
+    `rules` is that table; without it the one beside the file is taken, if there is one of the same name.
+    InputError for a file that cannot be read, has no size, or holds no closed outline; for a table that does not fit.
+    """
+    path = source.path if isinstance(source, TakenIn) else source
+    taken = source if isinstance(source, TakenIn) and source.serves(plan) else taken_in(path, plan)
+    reading, drawing, found = plan.reading, taken.drawing, taken.cleaned
+    if drawing.pattern is not None and found is None:
+        found = _pattern_data(drawing.pattern, path, reading, rules)
+        first = [note for note in drawing.notes if note not in drawing.pattern.notes]
+        if reading.close_darts:
+            first.append("no wedge is closed, though close_darts asks for it: pattern data keeps its lines as they are")
+        return drawing, replace(found, notes=(*first, *found.notes))
+    assert found is not None
+    if rules is not None:
+        raise InputError(
+            f"{rules.name} holds rules of pattern data, and this is a drawing", where=Where(str(path)),
+            expected="a CSV file of grade rules",
+        )  # fmt: skip
     whole = tuple(_with_points(one, found.outlines, drawing) for one in found.outlines)
     if reading.close_darts:
         whole = tuple(wedges_closed(one)[0] for one in whole)
