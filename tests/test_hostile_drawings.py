@@ -23,7 +23,7 @@ import shapely
 from click.testing import CliRunner
 
 from oaktag.cli.finish import command as finish
-from oaktag.errors import InputError
+from oaktag.errors import InputError, InputErrors
 from oaktag.geometry.curve import Cubic, Line
 from oaktag.geometry.path import Path as Curves
 from oaktag.geometry.path import flatten
@@ -274,6 +274,15 @@ def test_many_gaps_are_counted_not_listed() -> None:
     with pytest.raises(InputError, match="and 10 more") as told:
         outlines_of(Drawing("gaps", "mm", tuple(paths)))
     assert str(told.value).count(" mm between ") == 20
+
+
+def test_no_more_than_twenty_crossed_outlines_are_told() -> None:
+    """Thirty bow ties of 100 by 100 mm, side by side: two triangles of 2,500 mm² each."""
+    body = "".join(f'<path d="M{150 * i} 0l100 100v-100l-100 100z"/>' for i in range(30))
+    with pytest.raises(InputErrors) as told:
+        outlines_of(parse_drawing(svg(body).encode(), "ties"))
+    assert len(told.value.errors) == 20
+    assert all("2500 mm²" in str(error) for error in told.value.errors)
 
 
 def test_very_short_curves_are_fitted_as_chords_are() -> None:

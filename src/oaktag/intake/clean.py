@@ -19,7 +19,7 @@ from .chains import MEET, Chain, Run, chained
 from .corners import CORNER_DEG, parted
 from .darts import wedge_in
 from .fit import fitted, is_rough
-from .limits import ALIKE, INSIDE, LINE, OUTLINE, Budget
+from .limits import ALIKE, INSIDE, LINE, MOST_TOLD, OUTLINE, Budget
 from .loops import flat_ring, meetings, untangled
 from .model import Drawing, DrawnPath, DrawnPoint, DrawnText, OpenEnd, Outline, Outlines
 
@@ -544,6 +544,8 @@ def _simple(
                     instead="Part the outline there in the drawing",
                 )
             )
+            if len(errors) >= MOST_TOLD:
+                break
             continue
         path = clean.path
         ring = flat_ring(path, _CHORD)[0] if path else []
