@@ -518,13 +518,14 @@ def test_validation_curve_of_the_stitch_line_is_the_exact_curve(style: str) -> N
             exact = [(x + dx, y + dy) for edge in cut.piece.edges for x, y in dense(edge.curves)]
             line = shapely.LinearRing(fine)
             # 0.01 mm as documented, 1e-4 for the last decimal. Its points lie on the curve itself, but where an edge
-            # has more curves in one size than in another: there some lie on a chord of that line.
+            # has more curves in one size than in another: there some lie on a chord of that line, and those of the
+            # plain line on a chord of its own, 0.05 mm at most (the project's tolerance for curves).
             edges = zip(*(nest.of(size).piece(marked.name).cut.piece.edges for size in sizes), strict=True)
             alike = all(len({len(edge.curves) for edge in same}) == 1 for same in edges)
             assert shapely.distance(line, shapely.points(exact)).max() <= 0.01 + 1e-4
-            on_curve = 0.001 if alike else 0.01
+            on_curve, on_line = (0.001, 0.01) if alike else (0.01, 0.05)
             assert shapely.distance(shapely.LinearRing(exact), shapely.points(fine)).max() <= on_curve + 1e-4
-            assert shapely.distance(line, shapely.points(plain)).max() <= 0.01 + 1e-4
+            assert shapely.distance(line, shapely.points(plain)).max() <= on_line + 1e-4
 
 
 def test_validation_curve_of_the_cut_line_lies_on_it_and_leaves_no_long_run_beside_a_curve() -> None:
