@@ -16,6 +16,7 @@ from oaktag.body.sanity import BANDS
 from oaktag.checks.run import check, check_nest
 from oaktag.device.store import shipped_names
 from oaktag.draft.garment import GARMENT_NAMES, find_garment
+from oaktag.draft.options import LengthOption
 from oaktag.finish.allowances import allow
 from oaktag.finish.marks import mark
 from oaktag.job import load_job
@@ -24,6 +25,7 @@ from oaktag.sheet.arrange import arrange
 from oaktag.sheet.drawing import figure_of, label_box
 from oaktag.sheet.paper import PAPERS
 from oaktag.sheet.strokes import Role
+from oaktag.units import rounded, show
 from wardrobe import nested
 
 ROOT = Path(__file__).parent.parent
@@ -101,7 +103,11 @@ def test_every_option_of_every_garment_is_in_the_guide() -> None:
     rows = [line for line in text(GUIDE).splitlines() if line.startswith("| `")]
     for name in GARMENT_NAMES:
         for option in find_garment(name).options:
-            assert any(line.startswith(f"| `{option.name}` | {option.words}") for line in rows), option.name
+            (row,) = [line for line in rows if line.startswith(f"| `{option.name}` | {option.words}")]
+            if isinstance(option, LengthOption):  # its default in both units
+                lengths = [option.default] if option.default is not None else option.lengths.values()
+                for mm in lengths:
+                    assert f"{show(mm, 'in')} ({show(rounded(mm, 'cm'), 'cm')})" in row, option.name
 
 
 def test_every_measurement_is_in_the_guide_as_the_program_tells_it() -> None:
