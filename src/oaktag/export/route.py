@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from math import hypot, inf
 from typing import Final, TypeAlias
@@ -90,44 +91,56 @@ def shortened(ends: Sequence[Ends], steps: Sequence[Step], at: Spot) -> list[Ste
     count = len(steps)
     if count < 2:
         return list(steps)
-    order = [number for number, _ in steps]
-    enter = [ends[number][1] if turned else ends[number][0] for number, turned in steps]
-    leave = [ends[number][0] if turned else ends[number][1] for number, turned in steps]
-    flipped = [turned for _, turned in steps]
+    way = _Way(
+        [number for number, _ in steps],
+        [complex(*(ends[number][1] if turned else ends[number][0])) for number, turned in steps],
+        [complex(*(ends[number][0] if turned else ends[number][1])) for number, turned in steps],
+        [turned for _, turned in steps],
+        complex(*at),
+        [0.0] * (count + 1),
+    )
+    way.measure(0, count)
     least = 1.0
     if count > _MANY:
-        legs = sorted(_apart(a, b) for a, b in zip([at, *leave], enter, strict=False))
-        least = max(least, _LONG * legs[count // 2])
+        least = max(least, _LONG * sorted(way.legs[:-1])[count // 2])
     for _ in range(_ROUNDS):
-        gained = _turned_round(order, enter, leave, flipped, at, least)
-        gained += _moved(order, enter, leave, flipped, at, least)
-        if gained < 1.0:
+        if _turned_round(way, least) + _moved(way, least) < 1.0:
             break
-    return list(zip(order, flipped, strict=True))
+    return list(zip(way.order, way.flipped, strict=True))
 
 
-def _turned_round(
-    order: list[int], enter: list[Spot], leave: list[Spot], flipped: list[bool], at: Spot, least: float
-) -> float:
+@dataclass(slots=True)
+class _Way:
+    """Runs in their order: numbers, where each is entered and left (x + y·i), whether it is turned, and the legs: the
+    way to each run, and none behind the last."""
+
+    order: list[int]
+    enter: list[complex]
+    leave: list[complex]
+    flipped: list[bool]
+    at: complex
+    legs: list[float]
+
+    def measure(self, first: int, end: int) -> None:
+        """The legs to the runs from `first` to before `end`, anew."""
+        for i in range(first, min(end, len(self.order))):
+            self.legs[i] = abs(self.enter[i] - (self.leave[i - 1] if i else self.at))
+
+
+def _turned_round(way: _Way, least: float) -> float:
+    order, enter, leave, flipped, legs = way.order, way.enter, way.leave, way.flipped, way.legs
     count = len(order)
     gained = 0.0
     for i in range(count):
-        ax, ay = leave[i - 1] if i else at
-        bx, by = enter[i]
-        old = hypot(bx - ax, by - ay)
+        old = legs[i]
         if old <= least:
             continue
+        a, b = leave[i - 1] if i else way.at, enter[i]
         best, at_j = 1e-6, -1
         for j in range(i, min(count, i + _FAR)):
-            cx, cy = leave[j]
-            new = hypot(cx - ax, cy - ay)
-            if new >= old and j + 1 == count:
-                continue
-            if j + 1 < count:
-                dx, dy = enter[j + 1]
-                gain = old + hypot(dx - cx, dy - cy) - new - hypot(dx - bx, dy - by)
-            else:
-                gain = old - new
+            gain = old + legs[j + 1] - abs(leave[j] - a)
+            if gain > best and j + 1 < count:
+                gain -= abs(enter[j + 1] - b)
             if gain > best:
                 best, at_j = gain, j
         if at_j >= 0:
@@ -136,48 +149,46 @@ def _turned_round(
             order[part] = order[part][::-1]
             enter[part], leave[part] = leave[part][::-1], enter[part][::-1]
             flipped[part] = [not turned for turned in reversed(flipped[part])]
+            way.measure(i, at_j + 2)
     return gained
 
 
-def _moved(
-    order: list[int], enter: list[Spot], leave: list[Spot], flipped: list[bool], at: Spot, least: float
-) -> float:
+def _moved(way: _Way, least: float) -> float:
+    order, enter, leave, flipped, legs = way.order, way.enter, way.leave, way.flipped, way.legs
     count = len(order)
     gained = 0.0
-    i = 0
-    while i < count:
-        a = leave[i - 1] if i else at
+    for i in range(count):
+        before = leave[i - 1] if i else way.at
         e, x = enter[i], leave[i]
-        b = enter[i + 1] if i + 1 < count else None
-        there = _apart(a, e) + (_apart(x, b) - _apart(a, b) if b is not None else 0.0)
+        there = legs[i] + (legs[i + 1] - abs(enter[i + 1] - before) if i + 1 < count else 0.0)
         best, to, turned = 1e-6, -1, False
-        if there > least:
-            for j in range(max(0, i - _FAR), min(count + 1, i + _FAR)):
-                if j in (i, i + 1):
-                    continue
-                p = leave[j - 1] if j else at
-                q = enter[j] if j < count else None
-                gap = _apart(p, q) if q is not None else 0.0
-                for start, end, turn in ((e, x, False), (x, e, True)):
-                    gain = there + gap - _apart(p, start) - (_apart(end, q) if q is not None else 0.0)
-                    if gain > best:
-                        best, to, turned = gain, j, turn
+        if there <= least:
+            continue
+        for j in range(max(0, i - _FAR), min(count + 1, i + _FAR)):
+            if j in (i, i + 1):
+                continue
+            p = leave[j - 1] if j else way.at
+            for start, end, turn in ((e, x, False), (x, e, True)):
+                gain = there + legs[j] - abs(start - p)
+                if gain > best and j < count:
+                    gain -= abs(enter[j] - end)
+                if gain > best:
+                    best, to, turned = gain, j, turn
         if to >= 0:
             gained += best
-            number, flip = order.pop(i), flipped.pop(i)
-            enter.pop(i)
-            leave.pop(i)
             place = to if to < i else to - 1
-            order.insert(place, number)
-            flipped.insert(place, flip != turned)
+            order.insert(place, order.pop(i))
+            flipped.insert(place, flipped.pop(i) != turned)
+            for ends in (enter, leave):
+                ends.pop(i)
             enter.insert(place, x if turned else e)
             leave.insert(place, e if turned else x)
-        i += 1
+            way.measure(min(i, place), max(i, place) + 2)
     return gained
 
 
-def _apart(a: Spot, b: Spot | None) -> float:
-    return hypot(a[0] - b[0], a[1] - b[1]) if b is not None else 0.0
+def _apart(a: Spot, b: Spot) -> float:
+    return hypot(a[0] - b[0], a[1] - b[1])
 
 
 def grouped(ends: Sequence[Ends], near: float) -> list[list[int]]:

@@ -218,11 +218,12 @@ class _Put:
 
 @dataclass(frozen=True, slots=True)
 class _Cells:
-    """A piece in one way that it may lie: `wide` cells across; each row as bits and as runs (first bit, length)."""
+    """A piece in one way that it may lie: `wide` cells across; each row as bits and as runs."""
 
     wide: int
     rows: tuple[int, ...]
-    runs: tuple[tuple[tuple[int, int], ...], ...]
+    runs: tuple[tuple[tuple[int, tuple[int, ...]], ...], ...]
+    """Of each: its first bit, and the shifts that put a bit wherever one of so many next bits is set."""
 
     def mirrored(self) -> _Cells:
         return _cells_of(self.wide, [int(f"{row:0{self.wide}b}"[::-1], 2) for row in self.rows])
@@ -236,14 +237,28 @@ def _cells_of(wide: int, rows: Sequence[int]) -> _Cells:
     return _Cells(wide, tuple(rows), tuple(tuple(_runs(row)) for row in rows))
 
 
-def _runs(row: int) -> Iterator[tuple[int, int]]:
+def _runs(row: int) -> Iterator[tuple[int, tuple[int, ...]]]:
     at = 0
     while row:
         skip = (row & -row).bit_length() - 1
         row >>= skip
         long = (~row & (row + 1)).bit_length() - 1
-        yield at + skip, long
+        yield at + skip, tuple(_shifts(long))
         at, row = at + skip + long, row >> long
+
+
+def _shifts(long: int) -> Iterator[int]:
+    """Doubling: with 1, 2, 4, … and what is left over, bits stand for themselves and the `long` − 1 next ones.
+
+    >>> list(_shifts(1)), list(_shifts(11))
+    ([], [1, 2, 4, 3])
+    """
+    done = 1
+    while 2 * done <= long:
+        yield done
+        done *= 2
+    if done < long:
+        yield long - done
 
 
 Known: TypeAlias = "dict[tuple[tuple[XY, ...], bool, tuple[Variant, ...]], tuple[_Cells, ...]]"
@@ -318,20 +333,14 @@ def _free(cells: _Cells, taken: Sequence[int], y: int, free: int) -> int:
     for level, runs in enumerate(cells.runs, start=y):
         row = taken[level]
         if row:
-            for first, long in runs:
-                free &= ~_widened(row >> first, long)
+            for first, shifts in runs:
+                met = row >> first
+                for shift in shifts:
+                    met |= met >> shift
+                free &= ~met
             if not free:
                 break
     return free
-
-
-def _widened(row: int, long: int) -> int:
-    """A bit wherever one of the next `long` bits of the row is set, its own first."""
-    done = 1
-    while 2 * done <= long:
-        row |= row >> done
-        done *= 2
-    return row | row >> (long - done)
 
 
 def _upright(piece: LayPiece) -> list[Variant]:
