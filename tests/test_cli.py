@@ -593,3 +593,25 @@ def test_full_streams_are_no_traceback(tmp_path: Path) -> None:
         assert run.returncode == 3 and b"No space left" in run.stderr and b"Traceback" not in run.stderr
         told = [sys.executable, "-m", "oaktag", "make", "nowhere.toml"]
         assert subprocess.run(told, stdout=full, stderr=full, cwd=tmp_path).returncode == 2
+
+
+NO_NUMBERS = (
+    ("lay", ALTO, "--cloth-width", "60in", "--quantity", "0"),
+    ("lay", ALTO, "--cloth-width", "60in", "--quantity", "2001"),
+    ("lay", ALTO, "--cloth-width", "60in", "--quantity", "99999999"),
+    ("lay", ALTO, "--cloth-width", "60in", "--quantity", "²"),
+    ("lay", ALTO, "--cloth-width", "60in", "--quantity", "9" * 5000),
+    ("lay", ALTO, "--cloth-width", "60in", "--seconds", "nan"),
+    ("lay", ALTO, "--cloth-width", "60in", "--grain-tolerance", "inf"),
+    ("finish", FIXTURES / "drawings" / "skirt.svg", "--gap", "nan"),
+    ("finish", FIXTURES / "drawings" / "skirt.svg", "--corner-angle", "nan"),
+    ("make", ALTO, "-o", ""),
+    ("steps", ALTO, "--despite", "nonsense"),
+)
+
+
+@pytest.mark.parametrize("words", NO_NUMBERS, ids=lambda words: " ".join(map(str, (words[0], *words[-2:])))[:40])
+def test_what_is_no_number_or_name_is_refused_before_any_work(words: tuple[object, ...], tmp_path: Path) -> None:
+    run = oaktag(*words, cwd=tmp_path)
+    assert run.returncode == 2 and run.stderr and not list(tmp_path.iterdir())
+    no_traceback(run)

@@ -80,6 +80,15 @@ def parse_length(value: object, unit: Unit, where: Where | None = None) -> float
     return float(number * _MM_PER[_ALIASES[spelt_unit] if spelt_unit else unit])
 
 
+def whole(text: str) -> int | None:
+    """The whole number that plain digits spell, nine of them at most; None for any other text.
+
+    >>> whole("12"), whole("²"), whole("9" * 5000), whole("-1"), whole("")
+    (12, None, None, None, None)
+    """
+    return int(text) if text.isascii() and text.isdigit() and len(text) <= 9 else None
+
+
 def rounded(mm: float, unit: Unit) -> float:
     """A length that is customary in inches as people who read `unit` would set it, mm: in inches itself, else the
     nearest 1/2 cm, from 10 cm the nearest cm, below 1/2 cm the nearest mm (common practice, no source).

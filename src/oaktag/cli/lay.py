@@ -12,6 +12,7 @@ import click
 from ..errors import InputError, Where
 from ..laying import FORMS
 from ..progress import Progress
+from .kinds import Number, Place
 
 if TYPE_CHECKING:
     from ..lay.placed import Lay
@@ -34,14 +35,14 @@ if TYPE_CHECKING:
 @click.option(
     "--quantity", metavar="SIZE=COUNT,…", help="garments of each size: 10=2,12=3; a number for one body  [1 each]"
 )
-@click.option("--grain-tolerance", type=click.FloatRange(0, 10), help="how far a grain line may be off, degrees  [0]")
+@click.option("--grain-tolerance", type=Number(0, 10), help="how far a grain line may be off, degrees  [0]")
 @click.option("--flaw", "flaws", multiple=True, metavar="PLACE", help='a box to keep off: "20cm,110cm,3cm x 5cm"')
 @click.option("--repeat", metavar="ALONGxACROSS", help="of a stripe or check, to be matched: 6cm, 6cmx4cm")
 @click.option(
     "--match", "matches", multiple=True, metavar="SEAM=NOTCH", help='where a seam is matched: "side seam=waist"'
 )
 @click.option("--material", "materials", multiple=True, help="only this cloth: shell, lining, …; may be repeated")
-@click.option("--seconds", default=20.0, show_default=True, type=click.FloatRange(0, 86_400), help="for each cloth")
+@click.option("--seconds", default=20.0, show_default=True, type=Number(0, 86_400), help="for each cloth")
 @click.option("--seed", default=1, show_default=True, help="another number tries other ways")
 @click.option("--workers", type=click.IntRange(1, 64), help="processor cores to pack with  [all]")
 @click.option("--table", metavar="LENGTH", help="split the order over lays of at most this length")
@@ -50,9 +51,7 @@ if TYPE_CHECKING:
 )
 @click.option("--lays", type=click.IntRange(1, 12), help="with --table: so many lays  [those that take least cloth]")
 @click.option("--as", "forms", multiple=True, type=click.Choice(FORMS), help="write the lay at full size as this, too")
-@click.option(
-    "-o", "--output", "folder", type=click.Path(path_type=Path), help="folder to write to  [JOB's name + -lay]"
-)
+@click.option("-o", "--output", "folder", type=Place(), help="folder to write to  [JOB's name + -lay]")
 @click.option("--replace", is_flag=True, help="write over the lay of another job that lies there")
 @click.option("--judge", "kept", type=click.Path(path_type=Path), help="judge this lay.json, and write its files")
 @click.option("--despite", multiple=True, metavar="ID", help="lay although this check fails; may be repeated")
@@ -123,7 +122,7 @@ def command(
     quantities = None
     if quantity is not None:
         where = Where("--quantity")
-        quantities = {"": int(quantity)} if quantity.strip().isdigit() else quantities_of(quantity, where)
+        quantities = quantities_of(quantity, where)
     chosen = _matches(matches) if matches else None
     place = folder if folder is not None else Path(f"{job.stem}-lay")
     origin = origin_of(job)

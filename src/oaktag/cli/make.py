@@ -20,6 +20,7 @@ from ..origin import origin_of, refuse_another, write_made
 from ..pipeline import FORMATS, Result, spelt_pieces
 from ..progress import Progress
 from ..units import Unit
+from .kinds import Place
 from .show import finding_as_json, findings_as_text, summary
 
 MOST_NAMED: Final = 4
@@ -28,9 +29,7 @@ MOST_NAMED: Final = 4
 
 @click.command("make")
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option(
-    "-o", "--output", "folder", type=click.Path(path_type=Path), help="folder to write to  [JOB's name + -pattern]"
-)
+@click.option("-o", "--output", "folder", type=Place(), help="folder to write to  [JOB's name + -pattern]")
 @click.option("--replace", is_flag=True, help="write over the pattern of another job that lies there")
 @click.option("--piece", "pieces", multiple=True, help="only this piece, into a folder of its own; may be repeated")
 @click.option("--only", multiple=True, type=click.Choice(FORMATS), help="write only this; may be repeated")

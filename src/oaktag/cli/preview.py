@@ -12,6 +12,7 @@ import click
 from ..errors import InputError
 from ..export.files import write_all
 from ..progress import Progress
+from .kinds import Number, Place
 from .show import table
 
 if TYPE_CHECKING:
@@ -20,8 +21,8 @@ if TYPE_CHECKING:
 
 @click.command("preview")
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="picture to write  [beside FILE: NAME-plt.png]")
-@click.option("--dpi", type=click.FloatRange(5.0, 1200.0), default=50.0, show_default=True, help="pixels an inch")
+@click.option("-o", "--output", type=Place(), help="picture to write  [beside FILE: NAME-plt.png]")
+@click.option("--dpi", type=Number(5.0, 1200.0), default=50.0, show_default=True, help="pixels an inch")
 @click.option("--for", "device", metavar="DEVICE", help="show what this device can reach, and read a plot as it does")
 @click.option("--travel", is_flag=True, help="draw the way of the lifted pen, too")
 @click.option("--page", type=click.IntRange(min=1), default=1, show_default=True, help="page of a PDF")

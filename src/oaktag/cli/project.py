@@ -14,15 +14,14 @@ from ..job import load_job
 from ..laying import lay_projection
 from ..pipeline import projection
 from ..progress import Progress
+from .kinds import Place
 from .make import report_failed
 from .show import finding_as_json, findings_as_text, summary
 
 
 @click.command("project")
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option(
-    "-o", "--output", "file", type=click.Path(path_type=Path), help="file to write  [JOB's name + -projection.html]"
-)
+@click.option("-o", "--output", "file", type=Place(), help="file to write  [JOB's name + -projection.html]")
 @click.option("--size", "sizes", multiple=True, help="only this size of a chart; may be repeated")
 @click.option("--lay", "kept", type=click.Path(path_type=Path), help="show this lay.json, instead of the pieces")
 @click.option("--material", default="", help="with --lay: of which cloth  [the first]")

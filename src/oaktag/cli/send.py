@@ -23,6 +23,7 @@ from ..device.store import find_device, mark_seen, was_seen
 from ..device.stream import PEN_UP, Stream, commands_of, named, read_stream
 from ..device.wire import Wire, open_wire, send
 from ..errors import DeviceError, InputError, Where
+from ..units import whole
 from ..verify.drawing import UnreadableError
 from ..verify.hpgl import reach_of
 
@@ -174,7 +175,7 @@ def _list(stream: Stream, *, as_json: bool) -> None:
 
 
 def _part(stream: Stream, wanted: str) -> int:
-    if wanted.isdigit() and 1 <= int(wanted) <= len(stream.parts):
+    if 1 <= (whole(wanted) or 0) <= len(stream.parts):
         return int(wanted)
     found = [k for k, part in enumerate(stream.parts, start=1) if wanted in (part.name, part.name.split(", pen ")[0])]
     if not found:

@@ -19,6 +19,7 @@ from ..draft.options import defaults
 from ..errors import InputError, Where
 from ..export.files import write_all
 from ..units import UNITS, Unit, show
+from .kinds import Place
 from .show import SIGNS, table
 
 WIDEST = 500.0
@@ -49,7 +50,7 @@ WIDEST = 500.0
     metavar="[MEASUREMENT=]LENGTH",
     help="how far off a size still serves; alone: waist and hip girth  [4cm]",
 )
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="write the proposed chart to this CSV")
+@click.option("-o", "--output", type=Place(), help="write the proposed chart to this CSV")
 @click.option("--picture", type=click.Path(path_type=Path), help="draw whom the chart serves: an SVG file")
 @click.option("--json", "as_json", is_flag=True, help="print the answer as JSON, lengths in mm")
 @click.pass_context

@@ -38,6 +38,8 @@ def command(
       oaktag steps alto-3.toml --piece front
       oaktag steps alto-3.toml --card chalk-card.pdf
     """
+    if despite and card is None:
+        raise InputError("--despite: nothing is checked without --card", instead="Leave it out, or add --card FILE")
     asked = load_job(job)
     if asked.drawn is not None:
         raise InputError(

@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from ..errors import DeviceError, InputError, InputErrors, Where
+from ..units import whole
 from .correction import REFUSE, SQUARE, Correction, Reading
 from .profile import (
     FLOWS,
@@ -383,9 +384,9 @@ def _by_pen(reader: _Reader, data: Mapping[str, Any], key: str, least: float, mo
         return {0: reader.number(data, key, 1.0, least, most)}
     table = reader.table(data, key, None)
     for pen in table:
-        if not (pen.isdigit() and 1 <= int(pen) <= 32):
+        if not 1 <= (whole(pen) or 0) <= 32:
             reader.wrong(f"{key}.{pen}", pen, "the number of a pen, 1 to 32")
-    return {int(pen): reader.number(table, pen, 1.0, least, most, f"{key}.") for pen in table if pen.isdigit()}
+    return {int(pen): reader.number(table, pen, 1.0, least, most, f"{key}.") for pen in table if whole(pen)}
 
 
 def _link(reader: _Reader, data: Mapping[str, Any]) -> Link:

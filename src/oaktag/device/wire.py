@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any, Final, Protocol
 
 from ..errors import DeviceError, InputError
+from ..units import whole
 from .profile import Link
 
 PORT: Final = 9100
@@ -49,7 +50,7 @@ def open_wire(address: str, link: Link, seconds: float) -> Wire:
     try:
         if kind == "tcp":
             host, _, port = rest.rpartition(":") if ":" in rest else (rest, "", str(PORT))
-            if not port.isdigit() or not 0 < int(port) < 65536:
+            if not 0 < (whole(port) or 0) < 65536:
                 raise InputError(f"{port!r} is no TCP port", expected="a number from 1 to 65535")
             return _Tcp(host, int(port), link, seconds)
         if kind == "serial":

@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from ..errors import InputError, Where
 from ..geometry.polygon import Box
-from ..units import INCH, Unit, parse_length, show
+from ..units import INCH, Unit, parse_length, show, whole
 from .cloth import ENDS, GAP, SELVEDGE, SPREADS, Cloth, shop_length
 
 WIDEST: Final = 10_000.0
@@ -156,21 +156,24 @@ def flaw_of(value: object, unit: Unit, where: Where) -> Box:
 
 
 def quantities_of(value: str, where: Where) -> dict[str, int]:
-    """`10=2,12=3`, or `10:2,12:3`: garments of each size.
+    """`10=2,12=3`, or `10:2,12:3`: garments of each size; a count alone is told of no size, "".
 
-    >>> quantities_of("10=2, 12=3", Where("")), quantities_of("38:2", Where(""))
-    ({'10': 2, '12': 3}, {'38': 2})
+    >>> quantities_of("10=2, 12=3", Where("")), quantities_of("38:2", Where("")), quantities_of(" 3", Where(""))
+    ({'10': 2, '12': 3}, {'38': 2}, {'': 3})
     """
+    alone = whole(value.strip())
+    if alone is not None:
+        return counted({"": alone}, where)
     found: dict[str, int] = {}
     for part in value.split(","):
         size, sign, count = part.partition("=" if "=" in part else ":")
-        size, count = size.strip(), count.strip()
-        if not sign or not size or not count.isdigit() or size in found:
+        size, number = size.strip(), whole(count.strip())
+        if not sign or not size or number is None or size in found:
             raise InputError(
                 f"{value} is not a quantity of each size", where=where, expected="SIZE=COUNT, each size once",
                 instead="Write 10=2,12=3",
             )  # fmt: skip
-        found[size] = int(count)
+        found[size] = number
     return counted(found, where)
 
 
