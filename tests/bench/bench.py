@@ -88,7 +88,7 @@ def bench_make(runs: int) -> None:
             {
                 "python -c pass": [sys.executable, "-c", "pass"],
                 "floor": [sys.executable, floor, str(data), f"{folder}/floor"],
-                "oaktag make": [str(OAKTAG), "make", str(DEMO), "-o", f"{folder}/made"],
+                "oaktag make": [str(OAKTAG), "make", str(DEMO), "-o", f"{folder}/made-{count}"],
             },
             runs,
         )
@@ -535,7 +535,7 @@ def bench_sets(runs: int) -> None:
                 {
                     "f-strings": [sys.executable, floor, str(data), f"{folder}/plain", "f-string"],
                     "ezdxf": [sys.executable, floor, str(data), f"{folder}/library", "ezdxf"],
-                    "oaktag make": [str(OAKTAG), "make", str(job), "-o", f"{folder}/made"],
+                    "oaktag make": [str(OAKTAG), "make", str(job), "-o", f"{folder}/made-{count}"],
                 },
                 runs,
             )
