@@ -88,7 +88,7 @@ def bench_make(runs: int) -> None:
             {
                 "python -c pass": [sys.executable, "-c", "pass"],
                 "floor": [sys.executable, floor, str(data), f"{folder}/floor"],
-                "oaktag make": [str(OAKTAG), "make", str(DEMO), "-o", f"{folder}/made-{count}"],
+                "oaktag make": [str(OAKTAG), "make", str(DEMO), "-o", f"{folder}/made"],
             },
             runs,
         )
