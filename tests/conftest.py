@@ -6,6 +6,11 @@ import os
 from collections.abc import Generator
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+if not os.environ.get("CI"):  # there, hypothesis has such a profile of its own
+    settings.register_profile("steady", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+    settings.load_profile("steady")  # how fast a machine is, busy or not, is for the benches
 
 REGOLDED: pytest.StashKey[list[str]] = pytest.StashKey()
 
