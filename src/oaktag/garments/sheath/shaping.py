@@ -23,6 +23,10 @@ BELOW_BUST_POINT: Final = 25.0
 memory)."""
 BELOW_BUST_DART: Final = 15.0
 """And this far below the point of a bust dart at least, mm (common practice, no source)."""
+ABOVE_BUST_DART: Final = 20.0
+UNDER_BUST_DART: Final = 40.0
+"""From the chest line to a bust dart, and from there to the waist line, at the side, mm; half of it where there is no
+room for both (common practice, no source)."""
 BELOW_CHEST: Final = 1.5 * INCH
 """The back waist dart ends this far below the chest line, the front's where the bust point is not known, mm."""
 ABOVE_WAIST: Final = 30.0
@@ -267,13 +271,15 @@ def bust_dart(
     if level is None:
         level = w("bust level, down", "bust girth ÷ 5 + {more}", body["bust_girth"] / 5 + 83, more=83.0)
         notes.append(f"bust_height was not measured; assumed {show(level, unit)} = bust girth ÷ 5 + {show(83, unit)}.")
-    highest, lowest = -points["underarm"].y + 20 + drop / 2, -points["waist_side"].y - 40 - drop / 2
-    if highest > lowest:
+    chest, waist = -points["underarm"].y, -points["waist_side"].y
+    share = min(1.0, (waist - chest - drop) / (ABOVE_BUST_DART + UNDER_BUST_DART))
+    highest, lowest = chest + share * ABOVE_BUST_DART + drop / 2, waist - share * UNDER_BUST_DART - drop / 2
+    if share < 0.5:
         raise DraftError(
             f"front: a bust dart of {show(drop, unit)} does not fit between the chest line and the waist line. Check "
             f"front_waist_length and {length}."
         )
-    placed = w("bust dart, level with the bust point, down", "bust point", min(max(level, highest), lowest))
+    placed = w("bust dart, level with the bust point, down", "bust point", max(min(level, lowest), highest))
     if abs(placed - level) > 0.5:
         notes.append(f"The bust dart was moved from {show(level, unit)} to {show(placed, unit)} below the top line.")
     tip_x = w("bust dart point, across", "bust point width ÷ 2 + {short}", bust_points / 2 + 20, short=20.0)
