@@ -87,6 +87,18 @@ def test_a_finished_run_that_was_killed_stands(before: Path, gone: int) -> None:
     assert contents(before) == {**OLD, "report.html": b"page"}
 
 
+def test_a_run_is_finished_in_all_its_folders_or_in_none(before: Path, gone: int) -> None:
+    """Killed when the first folder was done and the job's own was not: both are taken back."""
+    (before / "job").mkdir()
+    (before / "job" / "alto.toml").write_bytes(b"old job")
+    (before / f".pattern.svg.{gone}.keep").write_bytes(b"old svg")
+    (before / "pattern.svg").write_bytes(b"new svg")
+    (before / "job" / f".alto.toml.{gone}.part").write_bytes(b"new job")
+    write_all(before, {"job/b.toml": b"b"})
+    assert (before / "pattern.svg").read_bytes() == b"old svg"
+    assert contents(before / "job") == {"alto.toml": b"old job", "b.toml": b"b"}
+
+
 def test_a_run_beside_this_one_is_left_alone(before: Path) -> None:
     beside = subprocess.Popen(["sleep", "60"])
     try:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import errno
 import os
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import Final
@@ -45,7 +45,7 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
     try:
         for own in folders:
             _make_folder(own, made)
-            _settle(own)
+        _settle(folders)
         for name, content in files.items():
             at = targets[name]
             if at.is_dir():
@@ -90,21 +90,22 @@ def _make_folder(folder: Path, made: list[Path]) -> None:
         made.append(folder)
 
 
-def _settle(folder: Path) -> None:
+def _settle(folders: Iterable[Path]) -> None:
     """What runs that are gone have left: unfinished ones are taken back, finished ones lose their earlier files.
 
-    Earlier files are put back before the parts go, so that this may itself be cut short and begun again.
+    A run is finished when no part of it is left in any of the folders. Earlier files are put back before the parts go,
+    so that this may itself be cut short and begun again.
     """
-    left: dict[str, list[str]] = {}
-    for path in sorted(folder.iterdir()):
+    left: dict[str, list[Path]] = {}
+    for path in (path for folder in folders for path in sorted(folder.iterdir())):
         if (found := _LEFT.fullmatch(path.name)) and not _runs(int(found["run"])):
-            left.setdefault(found["run"], []).append(found["name"])
-    for run, names in left.items():
-        parts = [part for name in names if os.path.lexists(part := folder / f".{name}.{run}.part")]
-        for name in names:
-            keep = folder / f".{name}.{run}.keep"
+            left.setdefault(found["run"], []).append(path.with_name(found["name"]))
+    for run, targets in left.items():
+        parts = [part for path in targets if os.path.lexists(part := path.with_name(f".{path.name}.{run}.part"))]
+        for target in targets:
+            keep = target.with_name(f".{target.name}.{run}.keep")
             if parts and os.path.lexists(keep):
-                os.replace(keep, folder / name)  # noqa: PTH105
+                os.replace(keep, target)  # noqa: PTH105
             keep.unlink(missing_ok=True)  # two names of one file: rename does nothing then (POSIX rename)
         for part in parts:
             part.unlink(missing_ok=True)

@@ -86,26 +86,26 @@ def inside(ring: Ring, box: Box) -> list[list[XY]]:
     if all(box.left <= x <= box.right and box.bottom <= y <= box.top for x, y in ring):
         return [list(ring)]
     corners = ((box.left, box.bottom), (box.right, box.bottom), (box.right, box.top), (box.left, box.top))
-    engine = pyclipper.Pyclipper()
-    engine.PreserveCollinear = True
-    try:
-        engine.AddPath(_integers(ring), pyclipper.PT_SUBJECT, True)
-        engine.AddPath(_integers(corners), pyclipper.PT_CLIP, True)
-    except pyclipper.ClipperException:
-        return []
-    rings = engine.Execute(pyclipper.CT_INTERSECTION, pyclipper.PFT_NONZERO, pyclipper.PFT_NONZERO)
-    return [_floats(found) for found in sorted(rings)]
+    return _with(ring, corners, pyclipper.CT_INTERSECTION, keep_collinear=True)
 
 
 def outside(ring: Ring, other: Ring) -> list[list[XY]]:
     """What of the area of a ring lies outside of another: closed rings, to 0.0001 mm."""
     import pyclipper
 
+    return _with(ring, other, pyclipper.CT_DIFFERENCE)
+
+
+def _with(ring: Ring, other: Ring, operation: int, *, keep_collinear: bool = False) -> list[list[XY]]:
+    """What the operation makes of the areas of two rings; nothing where one of them has none."""
+    import pyclipper
+
     engine = pyclipper.Pyclipper()
+    engine.PreserveCollinear = keep_collinear
     try:
         engine.AddPath(_integers(ring), pyclipper.PT_SUBJECT, True)
         engine.AddPath(_integers(other), pyclipper.PT_CLIP, True)
     except pyclipper.ClipperException:
         return []
-    rings = engine.Execute(pyclipper.CT_DIFFERENCE, pyclipper.PFT_NONZERO, pyclipper.PFT_NONZERO)
+    rings = engine.Execute(operation, pyclipper.PFT_NONZERO, pyclipper.PFT_NONZERO)
     return [_floats(found) for found in sorted(rings)]

@@ -17,12 +17,8 @@ from ...model.draft import SleeveFit, Step
 from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece
 from ...units import INCH, Unit, rounded, show
 from .half import Half
-from .style import ELBOW_MORE, Asked
+from .style import BICEPS_EASE, ELBOW_MORE, WIDENED_BICEPS_EASE, Asked
 
-EASE: Final = 2 * INCH
-"""Wearing ease round the upper arm (common practice; so a drafting textbook, quoted)."""
-MOST_EASE: Final = 3.5 * INCH
-"""A biceps line that is widened for the cap's sake gets no more (common practice, no source)."""
 HEMMED_UNDERARM: Final = 2.5 * INCH
 """A sleeve whose length is free has this much underarm seam: more than its hem is turned up (common practice, no
 source)."""
@@ -46,7 +42,7 @@ def draft_sleeve_of(
     kind = asked.choice("sleeve")
     arm = body["upper_arm_girth"]
     own_ease, cap_ease = asked.given("ease_biceps"), asked.length("cap_ease")
-    ease = rounded(EASE, unit) if own_ease is None else own_ease
+    ease = rounded(BICEPS_EASE, unit) if own_ease is None else own_ease
     ahf, ahb = path_length(front.armhole), path_length(back.armhole)
     own_length = asked.given("sleeve_length") if kind != "cap" else None
     length_words, more = {
@@ -70,9 +66,8 @@ def draft_sleeve_of(
             lower = Point(p["underarm"].x, p["underarm"].y - extra)
             middle = Point(p["mid_armhole"].x, p["mid_armhole"].y - extra / 2)
             waist = p["waist_side"]
-            slope = (
-                HOLLOW * (lower.x - waist.x) / (lower.y - waist.y or 1.0)
-            )  # level with the waist: beyond what can be asked
+            fall = lower.y - waist.y or 1.0  # none where it is level with the waist: beyond what can be asked
+            slope = HOLLOW * (lower.x - waist.x) / fall
             return path_length(armhole(lower, middle, p["shoulder_tip"], p["neck_side"], slope))
 
         return longer(front) + longer(back)
@@ -87,7 +82,7 @@ def draft_sleeve_of(
         hem_less=rounded({"long": 0.0, "elbow": INCH}.get(kind, INCH / 2), unit),
         hem_most=body["wrist_girth"] + wrist_ease if kind == "long" else inf,
         biceps_ease=ease,
-        may_widen=rounded(MOST_EASE, unit) - ease if own_ease is None else 0.0,
+        may_widen=rounded(WIDENED_BICEPS_EASE, unit) - ease if own_ease is None else 0.0,
         may_narrow=ease - LEAST_BICEPS_EASE if own_ease is None else 0.0,
         may_lengthen=own_length is None,
         least_underarm=LEAST_UNDERARM if own_length is not None else hemmed,

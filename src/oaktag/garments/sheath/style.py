@@ -8,6 +8,7 @@ from typing import Final
 
 from ...draft.garment import Style
 from ...draft.options import ChoiceOption, LengthOption, Option
+from ...draft.sleeve import LEAST_BICEPS_EASE
 from ...units import INCH, Unit, rounded
 
 BOAT_WIDER: Final = 2 * INCH
@@ -15,7 +16,10 @@ SQUARE_DEEPER: Final = 1 * INCH
 BOAT_DEPTH: Final = 1.75 * INCH
 WAIST_TO_HEM: Final = 25 * INCH
 ELBOW_MORE: Final = 1 * INCH
-"""Lengths of defaults that are worked out, as inches have them (common practice, no source); `rounded` for a unit."""
+BICEPS_EASE: Final = 2 * INCH
+WIDENED_BICEPS_EASE: Final = 3.5 * INCH
+"""Lengths of defaults that are worked out, as inches have them (common practice, no source); `rounded` for a unit.
+A biceps line that is widened for the cap's sake gets no more than the last."""
 
 OPTIONS: Final[tuple[Option, ...]] = (
     LengthOption("ease_bust", "wearing ease round the bust", 2 * INCH, 0, 300),
@@ -100,7 +104,7 @@ OPTIONS: Final[tuple[Option, ...]] = (
     LengthOption(
         "ease_biceps", "wearing ease round the upper arm", None, 0, 250, auto=True,
         default_words="{usual}; {least} to {most} where the cap asks for it",
-        lengths={"usual": 2 * INCH, "least": INCH, "most": 3.5 * INCH},
+        lengths={"usual": BICEPS_EASE, "least": LEAST_BICEPS_EASE, "most": WIDENED_BICEPS_EASE},
     ),
     LengthOption("cap_ease", "sewing ease of the sleeve cap", 0.75 * INCH, 0, 80),
     LengthOption("ease_wrist", "wearing ease round the wrist, to pass the fist", 3 * INCH, 0, 250),
