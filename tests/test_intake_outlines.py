@@ -134,6 +134,18 @@ def test_lines_drawn_twice_are_kept_once(points: list[XY], seed: int, data: st.D
     assert found.notes[0].startswith(f"{len(again)} line") and "drawn twice" in found.notes[0]
 
 
+@pytest.mark.parametrize("angle", [8.0, 14.0, 20.0, 29.0])
+def test_ends_that_fall_short_of_a_sharp_corner_are_led_on_to_it(angle: float) -> None:
+    """Drawn together where they end, they would turn both long sides."""
+    a = math.radians(angle)
+    short = 0.014 / 2 / math.sin(a / 2)
+    far = (600 * math.cos(a), 600 * math.sin(a))
+    sides = [run((short, 0), (600, 0)), run((600, 0), far), run(far, (short * math.cos(a), short * math.sin(a)))]
+    (outline,) = outlines_of(drawing(*sides), fit=0.0).outlines
+    triangle = shapely.Polygon([(0, 0), (600, 0), far])
+    assert shapely.hausdorff_distance(polygon(outline).exterior, triangle.exterior) < 1e-6
+
+
 def test_a_gap_is_told_with_its_width_and_place() -> None:
     sides = [run((0, 0), (200, 0)), run((200.3, 0.4), (200, 300)), run((200, 300), (0, 300)), run((0, 300), (0, 0))]
     found = outlines_of(drawing(*sides))

@@ -35,6 +35,8 @@ TOUCH: Final = 1.0
 """What comes this near to an outline belongs to it, mm: a notch on its edge."""
 _SAME: Final = 0.001
 """Ends this near are the same but for how they were rounded, mm."""
+_LED: Final = 0.2
+"""Two straight runs are led on at least so far to their corner, however sharp it is, mm."""
 _SHORT: Final = 1.0
 """A shorter cubic that rises no more than `_SAME` over its chord is drawn as that chord, and fitted with the others."""
 _THIN: Final = 0.02
@@ -401,7 +403,7 @@ def _corner(a: Curve, b: Curve, wide: float) -> Point | None:
     if not 5.0 < abs(turn_deg(before, after)) < 175.0:
         return None
     met = meeting(a.end, before, b.start, after)
-    if met is None or max(distance(met, a.end), distance(met, b.start)) > 2 * wide:
+    if met is None or max(distance(met, a.end), distance(met, b.start)) > max(2 * wide, _LED):
         return None
     ahead = (met[0] - a.start[0]) * before[0] + (met[1] - a.start[1]) * before[1]
     left = (b.end[0] - met[0]) * after[0] + (b.end[1] - met[1]) * after[1]
