@@ -10,12 +10,12 @@ import json
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
 from .errors import InputError, Where
 from .export.files import write_all
+from .values import dataclass
 
 COPIES: Final = "job"
 """The folder within a made folder where the copies lie."""

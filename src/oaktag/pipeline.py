@@ -6,7 +6,6 @@ job -> draft -> allowances -> marks -> checks -> sheet -> files. No stage reache
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Final, TypeVar
 
@@ -23,6 +22,7 @@ from .model.piece import title_of
 from .progress import Told, silent
 from .sheet.drawing import figure_of, label_box
 from .units import show
+from .values import dataclass, replace
 
 if TYPE_CHECKING:
     from .device.profile import DeviceProfile

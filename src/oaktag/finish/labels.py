@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
 from math import ceil, cos, radians, sin
 from typing import Final, TypeAlias
 
 from ..geometry.point import Point, Polyline, Ring
+from ..values import dataclass
 
 LabelBox: TypeAlias = Callable[[Sequence[str], float], tuple[float, float]]
 """(lines, height of the first line) -> width and height of the set text, mm; twice the height is twice the box."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable
-from dataclasses import dataclass
 from math import hypot, inf
 
+from ..values import dataclass
 from .point import XY, Polyline, Ring
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from itertools import chain
 from math import ceil, floor
 from typing import Final, TypeAlias
@@ -17,6 +16,7 @@ from typing import Final, TypeAlias
 from ..geometry.point import XY
 from ..geometry.polygon import Box, crossings, simplified
 from ..model.nest import Nest
+from ..values import dataclass, replace
 from .cloth import Cloth, shop_length
 from .pieces import LayPiece, Pieces, Variant, pieces_for
 from .placed import Placement
