@@ -10,6 +10,8 @@ from collections.abc import Callable
 from types import TracebackType
 from typing import Final, TypeAlias
 
+from .beside import CLOCK
+
 Told: TypeAlias = Callable[[str, int, int], None]
 """What is being done now, the how manyth it is, and of how many: ("checking size 12", 3, 12); (…, 0, 0) where there is
 nothing to count."""
@@ -34,7 +36,7 @@ class Progress:
         self._live = sys.stderr.isatty()
         self._over = threading.Event()
         self._shown = 0
-        self._clock = threading.Thread(target=self._run, daemon=True)
+        self._clock = threading.Thread(target=self._run, name=CLOCK, daemon=True)
 
     def __enter__(self) -> Progress:
         if self._live:
