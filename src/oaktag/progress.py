@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import sys
 import threading
 import time
@@ -63,6 +62,8 @@ class Progress:
 
     def _write(self, line: str) -> None:
         """In place of the line that is there; a terminal that is gone stops nothing."""
+        import shutil
+
         line = line[: max(1, shutil.get_terminal_size().columns - 1)]
         if line or self._shown:
             end = "\r" if not line else ""
