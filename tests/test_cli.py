@@ -481,14 +481,13 @@ def loaded_by(tmp_path: Path, *arguments: object) -> set[str]:
     code = (
         "import sys\n"
         f"sys.argv = ['oaktag', *{[str(a) for a in arguments]!r}]\n"
-        "from oaktag.__main__ import main\n"
-        "try:\n    main()\n"
-        "except SystemExit as end:\n    code = end.code\n"
+        "from oaktag.__main__ import ended\n"
+        "code = ended()\n"
         "print('LOADED', *sys.modules)\n"
         "print('CODE', code)\n"
     )
     run = subprocess.run([sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, env=os.environ)
-    assert "CODE 0" in run.stdout or "CODE None" in run.stdout, run.stdout + run.stderr
+    assert "CODE 0" in run.stdout, run.stdout + run.stderr
     line = next(line for line in run.stdout.splitlines() if line.startswith("LOADED "))
     return {name.split(".")[0] for name in line.split()[1:]} | set(line.split()[1:])
 
@@ -496,7 +495,12 @@ def loaded_by(tmp_path: Path, *arguments: object) -> set[str]:
 def test_help_loads_nothing_heavy(tmp_path: Path) -> None:
     loaded = loaded_by(tmp_path, "--help")
     assert not loaded & {*HEAVY, "tomllib", "json"}
-    assert {name for name in loaded if name.startswith("oaktag.")} <= {"oaktag.__main__", "oaktag.cli", "oaktag.errors"}
+    assert {name for name in loaded if name.startswith("oaktag.")} <= {
+        "oaktag.__main__",
+        "oaktag.cli",
+        "oaktag.errors",
+        "oaktag.values",
+    }
 
 
 def test_make_loads_no_large_library(tmp_path: Path) -> None:
@@ -561,6 +565,19 @@ def test_used_up_memory_is_said_so(tmp_path: Path) -> None:
 def test_ctrl_c_and_sigterm_end_quietly(tmp_path: Path, body: str, code: int) -> None:
     run = door(tmp_path, body)
     assert (run.returncode, run.stderr, run.stdout) == (code, "stopped\n", "")
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        "import atexit; atexit.register(print, 'the end'); return 3",
+        "import threading; threading.Timer(0.2, print, ['the end']).start(); return 3",
+    ],
+    ids=["at the end", "a thread"],
+)
+def test_what_waits_for_the_end_has_its_turn(tmp_path: Path, body: str) -> None:
+    run = door(tmp_path, body)
+    assert (run.returncode, run.stdout, run.stderr) == (3, "the end\n", "")
 
 
 def test_ctrl_c_during_the_imports_is_no_traceback(tmp_path: Path) -> None:

@@ -82,7 +82,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        ("make set.toml -o again", r"drafting size 1\d \(\d of 2\), \d+ s.*checking.*writing the pages \(3 of 4\)"),
+        ("make set.toml -o again", r"drafting size 1\d \(\d of 2\), \d+ s.*checking.*writing the pages \(4 of 4\)"),
         ("check set.toml", r"checking size 1[02] \(\d of 2\)"),
         ("verify set-pattern", r"reading pattern[\w.-]+ with [\w -]+ \(\d+ of \d+\)"),
         ("preview set-pattern/pattern.plt -o seen.png", r"reading pattern.plt \(1 of 2\).*painting .* \(2 of 2\)"),

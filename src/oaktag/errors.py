@@ -14,8 +14,9 @@ Anything else is a fault of the program: 4, told by `__main__`, as are Ctrl-C (1
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from .values import dataclass
 
 if TYPE_CHECKING:
     from .model.finding import Finding

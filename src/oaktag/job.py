@@ -9,7 +9,6 @@ import stat
 import tomllib
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field
 from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Protocol
@@ -39,6 +38,7 @@ from .model.corner_names import FINISHES
 from .model.widths import Allowance, Station
 from .sheet.paper import PAPERS, usual_paper
 from .units import UNITS, Unit
+from .values import dataclass, field
 
 if TYPE_CHECKING:
     from .body.charts import SizeChart

@@ -6,7 +6,6 @@ job -> pattern in its sizes -> checks -> pieces by cloth -> lays, judged -> shee
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeAlias
 
@@ -18,6 +17,7 @@ from .pipeline import Result, checked, make
 from .progress import Told as Progressed
 from .progress import silent
 from .units import show
+from .values import dataclass, replace
 
 if TYPE_CHECKING:
     from .job import Job

@@ -10,12 +10,12 @@ import json
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
 from .errors import InputError, Where
 from .export.files import write_all
+from .values import dataclass
 
 COPIES: Final = "job"
 """The folder within a made folder where the copies lie."""
@@ -65,16 +65,17 @@ def origin_of(path: Path, *, drawing: Path | None = None) -> Origin:
 
 def _named(values: Mapping[str, Any], beside: Path, drawing: Path | None) -> Iterator[tuple[str, str | None, Path]]:
     """Every file that a job names: its key, how it is written there (None: not at all), and where it lies."""
-    from .body.charts import CHART_NAMES
-
     sizes, output = values.get("sizes", {}), values.get("output", {})
     if isinstance(values.get("measurements"), str):
         yield "measurements", values["measurements"], beside / values["measurements"]
     if drawing is not None or "drawing" in values:
         written = values.get("drawing")
         yield "drawing", written, drawing if drawing is not None else beside / str(written)
-    if "chart" in sizes and sizes["chart"] not in CHART_NAMES:
-        yield "chart", sizes["chart"], beside / sizes["chart"]
+    if "chart" in sizes:
+        from .body.charts import CHART_NAMES
+
+        if sizes["chart"] not in CHART_NAMES:
+            yield "chart", sizes["chart"], beside / sizes["chart"]
     if "rules" in sizes:
         yield "rules", sizes["rules"], beside / sizes["rules"]
     for key in ("device", "printer"):

@@ -6,10 +6,10 @@ job -> draft -> allowances -> marks -> checks -> sheet -> files. No stage reache
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Final, TypeVar
 
+from .beside import beside
 from .checks.run import check_nest, standing_errors
 from .draft.garment import find_garment
 from .draft.options import near_words
@@ -23,6 +23,7 @@ from .model.piece import title_of
 from .progress import Told, silent
 from .sheet.drawing import figure_of, label_box
 from .units import show
+from .values import dataclass, replace
 
 if TYPE_CHECKING:
     from .device.profile import DeviceProfile
@@ -37,6 +38,7 @@ _T = TypeVar("_T")
 FORMATS: Final = ("json", "dxf", "hpgl", "pdf", "svg", "cad", "cuts", "report")
 """What `--only` may name. `json` and `report` are written for every job unless `--only` leaves them out."""
 SIZE_WORDS: Final = "made to measure"
+_PAGES: Final = frozenset({"pdf", "svg"})
 _AS_DRAWN: Final = "as drawn"
 PROJECTED: Final = 1500.0
 """Width of the sheet that is thrown on the table, mm: as wide as most cloth (common practice, no source)."""
@@ -342,30 +344,48 @@ def _render(
     job: Job, nest: Nest, findings: tuple[Finding, ...], wanted: tuple[str, ...], drawings: _Drawings, told: Told
 ) -> tuple[dict[str, bytes], tuple[str, ...]]:
     """Every file, in the contract's order, and what there is to say of them; exporters are imported when asked for."""
-    told("writing for the device", 1, 4)
-    plotted = _plotted(job, nest, wanted, drawings)
-    told("writing the pattern data", 2, 4)
-    files: dict[str, bytes] = {}
-    if "json" in wanted:
-        from .export import pattern_json
+    figures = _Figures(job, nest)
+    pages = _names_of_pages(job, wanted)
+    several = bool(pages) and set(wanted) > _PAGES & set(wanted)
+    with beside(partial(_all_pages, job, nest, wanted, figures), when=several) as drawn_beside:
+        told("writing for the device", 1, 4)
+        plotted = _plotted(job, nest, wanted, drawings, figures)
+        told("writing the pattern data", 2, 4)
+        files: dict[str, bytes] = {}
+        if "json" in wanted:
+            from .export import pattern_json
 
-        files["pattern.json"] = pattern_json.render(
-            nest, findings, (*_told_drawn(job, nest), *plotted.drawn), plotted.parts
-        )
-    if "dxf" in wanted:
-        files |= _pattern_data(job, nest)
-    files |= plotted.files
-    told("writing the pages", 3, 4)
-    if {"pdf", "svg"} & set(wanted):
-        files |= _drawn(job, nest, wanted, drawings)
-    told("writing the report", 4, 4)
-    if "report" in wanted:
-        cautions = job.output.profile.cautions if plotted.files else ()
-        files["report.html"] = _report(job, nest, findings, (*files, "report.html"), cautions)
+            files["pattern.json"] = pattern_json.render(
+                nest, findings, (*_told_drawn(job, nest), *plotted.drawn), plotted.parts
+            )
+        if "dxf" in wanted:
+            files |= _pattern_data(job, nest)
+        files |= plotted.files
+        told("writing the report", 3, 4)
+        report = partial(_report, job, nest, findings, job.output.profile.cautions if plotted.files else ())
+        early = report((*files, *pages)) if "report" in wanted else b""
+        told("writing the pages", 4, 4)
+        if pages:
+            files |= drawn_beside() or _drawn(job, nest, wanted, drawings, figures)
+    if "report" in wanted:  # it names the files: told anew if a page could not be drawn
+        files["report.html"] = early if set(pages) <= set(files) else report(tuple(files))
     printer = job.output.printer
     if printer is not None and not printer.correction.identity and "pdf" in wanted:
         return files, (*plotted.notes, f"pages {_said(printer)}.")
     return files, plotted.notes
+
+
+def _names_of_pages(job: Job, wanted: tuple[str, ...]) -> tuple[str, ...]:
+    """The files that are pages, in their order, if all of them can be drawn."""
+    found = (f"pattern-{job.paper}.pdf", "pattern-roll.pdf") if "pdf" in wanted else ()
+    return (*found, "pattern.svg") if "svg" in wanted else found
+
+
+def _all_pages(job: Job, nest: Nest, wanted: tuple[str, ...], figures: _Figures) -> dict[str, bytes] | None:
+    """Those files; None if one of them cannot be drawn."""
+    drawings = _Drawings()
+    files = _drawn(job, nest, wanted, drawings, figures)
+    return None if drawings.errors else files
 
 
 @dataclass(frozen=True, slots=True)
@@ -378,7 +398,7 @@ class _Plotted:
     notes: tuple[str, ...] = ()
 
 
-def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings) -> _Plotted:
+def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings, figures: _Figures) -> _Plotted:
     """Plots, CAD drawings and cutting SVG: pieces laid on the device's sheets, a file a sheet."""
     forms = [form for form in ("hpgl", "cad", "cuts") if form in wanted]
     if not forms:
@@ -394,8 +414,7 @@ def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings)
     for form in forms:
         sizes = drawn_sizes(job, nest, form)
         layout = job.output.layout if len(sizes) > 1 else "apart"
-        figures = _figures(nest.only(sizes), layout)
-        laid = drawings(_name_of(form, 0), partial(laid_on, device, nest.base_pattern.title, figures)) or ()
+        laid = drawings(_name_of(form, 0), partial(laid_on, device, nest.base_pattern.title, figures(sizes))) or ()
         several = len(laid) > 1
         known = {piece.name for piece in nest.base_pattern.pieces}
         for number, one in enumerate(laid, start=1):
@@ -485,8 +504,9 @@ def _way_of_pen(name: str, plot: Plot) -> str:
 
 
 def _report(
-    job: Job, nest: Nest, findings: tuple[Finding, ...], files: tuple[str, ...], cautions: tuple[str, ...]
+    job: Job, nest: Nest, findings: tuple[Finding, ...], cautions: tuple[str, ...], others: tuple[str, ...]
 ) -> bytes:
+    files = (*others, "report.html")
     if len(nest.sizes) == 1:
         from .export import report
 
@@ -528,7 +548,7 @@ def _pattern_data(job: Job, nest: Nest) -> dict[str, bytes]:
     }
 
 
-def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings) -> dict[str, bytes]:
+def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings, figures: _Figures) -> dict[str, bytes]:
     """The files that are pages: pieces and scale block laid on a roll, and on tiles.
 
     `pattern-roll.pdf` has several pages where one would be too long: of sizes drawn each by itself a page a size, else
@@ -543,20 +563,18 @@ def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings) -
     if wide is not None:
         width /= max(1.0, abs(wide.correction.xx) + abs(wide.correction.xy))
     title = nest.base_pattern.title
-    figures: dict[tuple[str, ...], list[Figure]] = {}
     rolls: dict[tuple[tuple[str, ...], float], Sheet] = {}
 
     def roll_of(form: str, width: float) -> Sheet:
         sizes = drawn_sizes(job, nest, form)
-        if sizes not in figures:
-            figures[sizes] = _figures(nest.only(sizes), job.output.layout)
-        widest = max(min(box.width, box.height) for box in (figure.bounds() for figure in figures[sizes])) + 2 * EDGE
+        own = figures(sizes)
+        widest = max(min(box.width, box.height) for box in (figure.bounds() for figure in own)) + 2 * EDGE
         if form == "svg":
             width = max(width, widest)  # it has no paper
         elif widest > width + 1e-6:
-            raise DraftError(f"{_too_wide(figures[sizes], width - 2 * EDGE, job.unit)}{_wider(widest)}")
+            raise DraftError(f"{_too_wide(own, width - 2 * EDGE, job.unit)}{_wider(widest)}")
         if (sizes, width) not in rolls:
-            rolls[sizes, width] = roll_sheet(title, figures[sizes], width, edge=EDGE)
+            rolls[sizes, width] = roll_sheet(title, own, width, edge=EDGE)
         return rolls[sizes, width]
 
     files: dict[str, bytes] = {}
@@ -566,14 +584,15 @@ def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings) -
         sizes = drawn_sizes(job, nest, "pdf")
         roll = drawings("pattern-roll.pdf", partial(roll_of, "pdf", width))
         name = f"pattern-{job.paper}.pdf"
-        tiles = drawings(name, partial(_tiles, job, title, figures[sizes]))
+        tiles = drawings(name, partial(_tiles, job, title, figures(sizes)))
         files |= {name: tiles} if tiles is not None else {}
         if roll is not None:
             whole: tuple[Sheet, ...] = (roll,)
             split = job.output.roll == "split"
             if split and roll.height + 2 * margin > pdf.LONGEST:
                 apart = job.output.layout == "apart" and len(sizes) > 1
-                parts = [[f for f in figures[sizes] if f.size == size] for size in sizes] if apart else [figures[sizes]]
+                every = figures(sizes)
+                parts = [[f for f in every if f.size == size] for size in sizes] if apart else [every]
                 longest = pdf.SPLIT - 2 * margin
                 whole = tuple(sheet for own in parts for sheet in roll_sheets(title, own, width, longest, edge=EDGE))
             files["pattern-roll.pdf"] = pdf.render_roll(
@@ -654,6 +673,19 @@ def drawn_sizes(job: Job, nest: Nest, form: str) -> tuple[str, ...]:
     """The sizes that are drawn in a format, in the nest's order."""
     picked = job.output.sizes_of(form)
     return tuple(size for size in nest.sizes if not picked or size in picked)
+
+
+class _Figures:
+    """The pieces to draw in some sizes, each made once."""
+
+    def __init__(self, job: Job, nest: Nest) -> None:
+        self.layout, self.nest = job.output.layout, nest
+        self.known: dict[tuple[str, ...], list[Figure]] = {}
+
+    def __call__(self, sizes: tuple[str, ...]) -> list[Figure]:
+        if sizes not in self.known:
+            self.known[sizes] = _figures(self.nest.only(sizes), self.layout)
+        return self.known[sizes]
 
 
 def _figures(nest: Nest, layout: str) -> list[Figure]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import shutil
 import sys
 import threading
 import time
 from collections.abc import Callable
 from types import TracebackType
 from typing import Final, TypeAlias
+
+from .beside import CLOCK
 
 Told: TypeAlias = Callable[[str, int, int], None]
 """What is being done now, the how manyth it is, and of how many: ("checking size 12", 3, 12); (…, 0, 0) where there is
@@ -34,7 +35,7 @@ class Progress:
         self._live = sys.stderr.isatty()
         self._over = threading.Event()
         self._shown = 0
-        self._clock = threading.Thread(target=self._run, daemon=True)
+        self._clock = threading.Thread(target=self._run, name=CLOCK, daemon=True)
 
     def __enter__(self) -> Progress:
         if self._live:
@@ -61,6 +62,8 @@ class Progress:
 
     def _write(self, line: str) -> None:
         """In place of the line that is there; a terminal that is gone stops nothing."""
+        import shutil
+
         line = line[: max(1, shutil.get_terminal_size().columns - 1)]
         if line or self._shown:
             end = "\r" if not line else ""

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from difflib import get_close_matches
 from fractions import Fraction
 from itertools import pairwise
@@ -18,6 +17,7 @@ from typing import Final, Literal
 
 from ..errors import InputError, InputErrors, Where
 from ..units import INCH, UNITS, Unit, show
+from ..values import dataclass, field
 from .measurements import KINDS, Measurements, carries_unit, lacking, measured, near_names, spoken
 from .sanity import BANDS, Doubt, plausible
 from .table import Line, Table, first, read_file, read_table, shown_path
@@ -108,9 +108,8 @@ def load_chart(name: str, folder: Path, *, where: Where | None = None) -> SizeCh
 
 def shipped(name: str) -> SizeChart:
     """One of `CHART_NAMES`."""
-    from importlib.resources import files
 
-    data = files("oaktag.body").joinpath("charts", f"{name}.csv").read_bytes()
+    data = Path(__file__).with_name("charts").joinpath(f"{name}.csv").read_bytes()
     return read_chart(data, f"{name}.csv")
 
 

@@ -9,12 +9,12 @@ let out (common practice, no source).
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
 from ..errors import InputError, Where
 from ..units import Unit, show
+from ..values import dataclass
 from .charts import SizeChart
 from .measurements import KINDS
 from .people import People

@@ -8,12 +8,12 @@ The rows are in fixtures/bodies; a test works the ratios out anew. Soldiers are 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
 from ..errors import DraftError
 from ..units import Unit, show
+from ..values import dataclass
 from .measurements import KINDS
 
 MEAN_STATURE: Final = 1631.9

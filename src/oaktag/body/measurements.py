@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Container, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
 from difflib import get_close_matches
 from types import MappingProxyType
 from typing import Final
 
 from ..errors import InputError, Where
 from ..units import INCH, UNITS, Unit, parse_length, show
+from ..values import dataclass, field
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from ..errors import InputError, InputErrors, Where
 from ..units import UNITS, Unit
+from ..values import dataclass
 from .measurements import KINDS, measured, near_names, spoken
 from .table import Line, Table, first, read_file, read_table, shown_path
 

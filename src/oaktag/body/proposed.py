@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from ..errors import InputError, Where
 from ..units import INCH, Unit, show
+from ..values import dataclass, replace
 from .charts import MOST_SIZES, SizeChart, written
 from .measurements import KINDS, range_words
 from .people import People

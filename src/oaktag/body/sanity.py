@@ -10,10 +10,10 @@ earlier, by the hard limits of each measurement.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Final
 
 from ..units import Unit, show
+from ..values import dataclass
 from .estimates import half_length
 from .measurements import KINDS, range_words
 

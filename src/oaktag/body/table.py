@@ -12,12 +12,12 @@ import os
 import re
 import stat
 from collections.abc import Sequence
-from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Final
 
 from ..errors import InputError, InputErrors, Where
+from ..values import dataclass
 from .measurements import spoken
 
 LARGEST_FILE: Final = 1_000_000

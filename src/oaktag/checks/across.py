@@ -7,7 +7,6 @@ A size can be right by itself and wrong among its neighbours. Limits are those o
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import hypot
 from typing import Final, TypeAlias
@@ -20,6 +19,7 @@ from ..model.pattern import MarkedPiece, Notch
 from ..model.piece import Seam, piece_words
 from ..model.places import places_of
 from ..units import INCH, show
+from ..values import dataclass
 from .measure import level_girth, run_length
 
 Across: TypeAlias = Callable[[Nest], Iterator[Finding]]

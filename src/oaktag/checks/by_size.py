@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import takewhile
 from typing import Final
 
 from ..model.finding import Finding, Severity
 from ..model.piece import piece_words
 from ..units import INCH, Unit, show
+from ..values import dataclass
 
 _NUMBERS: Final = re.compile(r"[+−-]?\d[\d ./,]*")
 

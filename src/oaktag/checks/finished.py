@@ -7,7 +7,6 @@ No garment is known by name here. Which pieces go round the body, and from which
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
@@ -17,6 +16,7 @@ from ..geometry.polygon import Box
 from ..model.draft import GirthPiece
 from ..model.pattern import Pattern
 from ..model.piece import Edge, EdgeKind, Seam, piece_words
+from ..values import dataclass
 from .measure import edge_of, level_girth, run_length
 
 GIRTH: Final = "All round"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import cos, hypot, radians
 from typing import Final
@@ -14,6 +13,7 @@ from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
 from ..model.piece import Edge, Seam, names_its_place, piece_words
 from ..units import show
+from ..values import dataclass
 
 BELOW_LIMIT: Final = 0.5
 """Sleeve and armhole below their notches, mm: no ease there (the project's tolerance for edges that are sewn)."""

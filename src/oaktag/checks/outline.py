@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from math import cos, radians, sin
+from math import cos, inf, radians, sin
 from typing import Final
 
 from ..geometry.offset import is_simple, outside
@@ -127,8 +127,12 @@ def _deviation(cut: CutPiece, name: str) -> float:
 
 def _nearest(line: Sequence[XY], p: XY, i: int, reach: int) -> tuple[float, int]:
     """Distance from p to the runs of the line near its vertex i, and which of them is the nearest."""
-    window = range(max(0, i - 1 - reach), min(len(line) - 1, i + reach))
-    return min((distance_to_segment(p, line[j], line[j + 1]), j) for j in window)
+    least, nearest = inf, 0
+    for j in range(max(0, i - 1 - reach), min(len(line) - 1, i + reach)):
+        off = distance_to_segment(p, line[j], line[j + 1])
+        if off < least:
+            least, nearest = off, j
+    return least, nearest
 
 
 def _middle_off(cut: CutPiece, name: str, walked: Sequence[float], reaches: tuple[float, float]) -> float:
@@ -185,6 +189,10 @@ def _in_an_inner_corner(cut: CutPiece, name: str, p: XY) -> bool:
 
 def _mitre(run: Sequence[XY], i: int) -> float:
     """How many allowances a vertex may stand off where the run itself has an outward corner (a dart's cap)."""
+    (x0, y0), (x1, y1), (x2, y2) = run[i - 1 : i + 2]
+    ax, ay, bx, by = x1 - x0, y1 - y0, x2 - x1, y2 - y1
+    if ax * by - ay * bx <= 0.1 * (ax * bx + ay * by):  # less than 5.8°, or inward
+        return 1.0
     turn = turn_deg(direction(run[i - 1], run[i]), direction(run[i], run[i + 1]))
     return 1.0 / cos(radians(turn / 2)) if 6.0 < turn < 150.0 else 1.0
 

@@ -11,7 +11,6 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from types import FrameType
 from typing import Any, Final
@@ -24,6 +23,7 @@ from ..device.stream import PEN_UP, Stream, commands_of, named, read_stream
 from ..device.wire import Wire, open_wire, send
 from ..errors import DeviceError, InputError, Where
 from ..units import whole
+from ..values import dataclass
 from ..verify.drawing import UnreadableError
 from ..verify.hpgl import reach_of
 

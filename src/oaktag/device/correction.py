@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from math import isclose, sqrt
 from typing import Final, TypeAlias
 
 from ..errors import InputError
+from ..values import dataclass, replace
 
 XY: TypeAlias = tuple[float, float]
 

@@ -7,9 +7,9 @@ that ship are TOML files in `devices/`; `store.py` reads them, and a maker's own
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Final
 
+from ..values import dataclass, field
 from .correction import Correction
 
 UNIT: Final = 0.025

@@ -11,15 +11,14 @@ import re
 import tomllib
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
 from difflib import get_close_matches
-from importlib.resources import files
 from math import isfinite
 from pathlib import Path
 from typing import Any, Final
 
 from ..errors import DeviceError, InputError, InputErrors, Where
 from ..units import whole
+from ..values import dataclass, replace
 from .correction import REFUSE, SQUARE, Correction, Reading
 from .profile import (
     FLOWS,
@@ -36,6 +35,7 @@ from .profile import (
     Link,
 )
 
+_SHIPPED: Final = Path(__file__).with_name("devices")
 LARGEST_FILE: Final = 100_000
 _NAME: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,59}")
 _LINE_ENDS: Final = {"lf": "\n", "crlf": "\r\n", "cr": "\r", "none": ""}
@@ -52,9 +52,7 @@ def folder(environment: Mapping[str, str] | None = None) -> Path:
 
 def shipped_names() -> tuple[str, ...]:
     """The profiles that ship, in the order in which they are listed: by kind, then by width."""
-    found = [entry.name.removesuffix(".toml") for entry in files(__package__).joinpath("devices").iterdir()
-             if entry.name.endswith(".toml")]  # fmt: skip
-    return tuple(sorted(found, key=_natural))
+    return tuple(sorted((entry.stem for entry in _SHIPPED.glob("*.toml")), key=_natural))
 
 
 def own_names(place: Path | None = None) -> tuple[str, ...]:
@@ -88,7 +86,7 @@ def find_device(name: str, *, beside: Path | None = None, place: Path | None = N
         path = own / f"{name}.toml"
         profile = read_profile(_text(path, str(path)), name, str(path))
     elif name in shipped_names():
-        text = files(__package__).joinpath("devices", f"{name}.toml").read_text(encoding="utf-8")
+        text = (_SHIPPED / f"{name}.toml").read_text(encoding="utf-8")
         profile = read_profile(text, name, f"{name}.toml")
     else:
         near = get_close_matches(name, device_names(place), n=1)

@@ -9,11 +9,11 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
 from ..errors import InputError
+from ..values import dataclass, replace
 
 PEN_UP: Final = b"PU;SP0;"
 """What a plot that is stopped is ended with."""

@@ -11,7 +11,6 @@ Any piece can be chalked: where the draft has a formula for a place it is told, 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from enum import Enum
 from itertools import pairwise
 from math import acos, ceil, sqrt
@@ -25,6 +24,7 @@ from ..model.draft import Step
 from ..model.pattern import MarkedPiece, Pattern
 from ..model.piece import DOUBLE_APART, Dart, Edge, EdgeKind, Piece, cut_words, piece_words
 from ..units import INCH, Unit, show
+from ..values import dataclass
 
 WITHIN: Final = INCH / 8
 """How far a smooth curve through the printed ordinates may run from the true one, mm."""

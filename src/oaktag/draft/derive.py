@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from math import cos, radians, sin, sqrt
 from typing import Final, Literal
 
@@ -18,6 +17,7 @@ from ..geometry.path import Path, flatten, moved_path, parameter_at, path_length
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, turn_deg
 from ..geometry.polygon import contains, crossings
 from ..model.piece import Dart, Edge, EdgeKind, InternalLine, NotchPlace, Piece, Seam
+from ..values import dataclass, replace
 
 _ON: Final = 1e-9
 """A point this near to a line, mm, lies on it."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from importlib import import_module
 from typing import Final, TypeAlias
 
@@ -12,6 +11,7 @@ from ..body.whom import not_for
 from ..errors import DraftError, InputError
 from ..model.draft import Draft
 from ..units import Unit
+from ..values import dataclass, field
 from .options import Option
 
 Style: TypeAlias = Mapping[str, float | str | None]

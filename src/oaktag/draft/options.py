@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from difflib import SequenceMatcher, get_close_matches
 from types import MappingProxyType
 from typing import Final, TypeAlias
@@ -11,6 +10,7 @@ from typing import Final, TypeAlias
 from ..body.measurements import UNIT_WORDS, carries_unit, in_another_unit, range_words, spoken, typed_length
 from ..errors import InputError, Where
 from ..units import Unit, rounded, show
+from ..values import dataclass, field
 
 NO_WISHES: Final[Mapping[str, str]] = MappingProxyType({})
 Locate: TypeAlias = Callable[[str], Where]

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass, replace
 from math import inf
 from typing import Final
 
@@ -21,6 +20,7 @@ from ..geometry.curve import Cubic
 from ..geometry.path import Path, path_length, reverse, solve
 from ..geometry.point import Point, direction, distance, left_of
 from ..units import INCH, Unit, show, show_at_least, show_at_most
+from ..values import dataclass, replace
 from .construct import level_curve
 
 LEAST_CAP: Final = 50.0

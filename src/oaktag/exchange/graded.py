@@ -14,7 +14,6 @@ kept in the tag but not used.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from itertools import accumulate, pairwise
 from math import inf
 from typing import Final
@@ -22,6 +21,7 @@ from typing import Final
 from ..errors import InputError, Where
 from ..geometry.point import XY, between, direction, distance, turn_deg
 from ..geometry.polygon import nearest_on
+from ..values import replace
 from .model import BOUNDARY, CURVE, DRILL, GRAIN, MIRROR, TURN, LineData, PieceData, RuleTag
 from .rule_table import RuleTable
 

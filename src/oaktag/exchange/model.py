@@ -6,10 +6,10 @@ Layers: ASTM D6673-10, 4.3, as public notes on it and 37 exchange files show the
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Final, Literal, TypeAlias
 
 from ..geometry.point import XY
+from ..values import dataclass, field
 
 DeclaredUnits: TypeAlias = Literal["metric", "english", ""]
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Final
 
+from ..values import dataclass, field
 from .words import Encoding, readable
 
 MOST_NOTES: Final = 300

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import floor, hypot
 from operator import eq
 
 from ..geometry.point import XY, distance
+from ..values import dataclass
 
 CLOSE = 0.05
 """Ends this near meet, mm: the tolerance of flattening. All chains that were seen close within 1e-3."""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
 from math import atan2, cos, degrees, hypot, radians, sin
 from typing import Final
 
 from ..geometry.point import XY, distance
 from ..geometry.polygon import Box, area, nearest_on
+from ..values import dataclass, field, replace
 from . import model
 from .model import BOUNDARY, NOTCH_LAYERS, VALIDATED, DrillHole, LineData, NotchData, PieceData, RuleTag, TextData
 from .notes import Context, Steps

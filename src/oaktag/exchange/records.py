@@ -13,13 +13,13 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from itertools import repeat
 from math import acos, atan, atan2, ceil, cos, hypot, pi, radians, sin
 from typing import Any, Final, NamedTuple, TypeAlias
 
 from ..errors import InputError, InputErrors, Where
 from ..geometry.point import XY
+from ..values import dataclass, field
 from .tokens import MOST_ENTITIES, Tokens
 
 FARTHEST: Final = 1e7

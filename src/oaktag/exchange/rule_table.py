@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from math import isfinite
 from pathlib import Path
 from typing import Final
@@ -17,6 +16,7 @@ from typing import Final
 from ..errors import InputError, InputErrors, Where
 from ..geometry.point import XY
 from ..units import INCH
+from ..values import dataclass, field
 from .model import DeclaredUnits
 from .tokens import plain_lines, read_bytes
 from .words import Encoding, encoding_of, readable

@@ -10,11 +10,11 @@ text after EOF. Whatever leaves it open what was meant is refused, with its line
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, NoReturn
 
 from ..errors import DeviceError, InputError, Where
+from ..values import dataclass
 
 MOST_BYTES: Final = 100_000_000
 MOST_LINES: Final = 12_000_000

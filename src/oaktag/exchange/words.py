@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Final
+
+from ..values import dataclass
 
 LONGEST_TEXT: Final = 2_000
 """Characters of a text that are kept."""

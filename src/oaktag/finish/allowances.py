@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from difflib import get_close_matches
 from math import sqrt
 from typing import Final, TypeAlias
@@ -24,6 +23,7 @@ from ..model.draft import Draft
 from ..model.pattern import CutPattern, CutPiece
 from ..model.piece import Edge, EdgeKind, Piece, title_of
 from ..model.widths import Allowance, Profile, Station
+from ..values import replace
 from .corners import Beside, Corner, corner_between
 
 _SAME: Final = 0.001

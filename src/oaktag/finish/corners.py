@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from math import hypot
 from typing import Final
 
@@ -32,6 +31,7 @@ from ..geometry.point import (
 )
 from ..model.piece import EdgeKind
 from ..model.widths import Profile
+from ..values import dataclass, replace
 
 MITRE_LIMIT: Final = 2.5
 """A mitre reaches at most this many allowances from the corner, else it is bevelled (common practice, no source)."""

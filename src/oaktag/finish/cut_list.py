@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 from ..model.pattern import MarkedPiece, Pattern
 from ..model.piece import title_of
+from ..values import dataclass
 
 _ORDER: Final = ("shell", "lining", "interfacing")
 

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
 from math import ceil, cos, radians, sin
 from typing import Final, TypeAlias
 
 from ..geometry.point import Point, Polyline, Ring
+from ..values import dataclass
 
 LabelBox: TypeAlias = Callable[[Sequence[str], float], tuple[float, float]]
 """(lines, height of the first line) -> width and height of the set text, mm; twice the height is twice the box."""
@@ -78,10 +78,9 @@ class Measured:
 
     def word(self, word: str) -> float:
         """In the first line. Letters without accents are measured one by one: they stand side by side."""
-        if word.isascii() and len(word) > 1:
-            return sum([self.word(letter) for letter in word])
         if word not in self.words:
-            self.words[word] = self.box((word,), 1.0)[0]
+            alone = word.isascii() and len(word) > 1
+            self.words[word] = sum([self.word(letter) for letter in word]) if alone else self.box((word,), 1.0)[0]
         return self.words[word]
 
     def texts(self, texts: Sequence[str]) -> list[Words]:

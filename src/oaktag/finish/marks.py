@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from math import atan2, degrees, inf
 from typing import Final
 
@@ -16,6 +15,7 @@ from ..model.pattern import CutPattern, CutPiece, Label, MarkedPiece, Notch, Pat
 from ..model.piece import DOUBLE_APART, Dart, EdgeKind, NotchKind, NotchPlace, Piece, cut_words, piece_words, title_of
 from ..model.widths import Profile
 from ..units import INCH, Unit, show
+from ..values import dataclass, replace
 from .grain import kept_grain, placed_grain
 from .handling import handling
 from .labels import LabelBox, Measured, Wording, find_spot

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import ceil
 from typing import Final, TypeAlias
@@ -12,6 +11,7 @@ from ..geometry.path import place_at, polyline_length
 from ..geometry.point import distance, turn_deg
 from ..model.piece import Edge, EdgeKind, NotchPlace, Piece, Seam, names_its_place, piece_words
 from ..units import Unit, show
+from ..values import dataclass, replace
 
 CORNER_CLEAR: Final = 15.0
 """No notch lies nearer to a corner, mm, unless it names its place (common practice, no source)."""

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import cos, radians, sin
 
+from ..values import dataclass
 from .point import Point, Polyline
 
 

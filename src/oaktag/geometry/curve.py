@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from cmath import sqrt as sqrt_of
-from dataclasses import dataclass
 from math import ceil, hypot, sqrt
 from typing import Final, TypeAlias
 
+from ..values import dataclass
 from .point import XY, Point, between, direction
 
 CHORD: Final = 0.05

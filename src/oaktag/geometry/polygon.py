@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable
-from dataclasses import dataclass
 from math import hypot, inf
 
+from ..values import dataclass
 from .point import XY, Polyline, Ring
 
 
@@ -138,9 +138,13 @@ def simplified(ring: Ring, within: float) -> list[XY]:
         square = ux * ux + uy * uy or 1.0
         worst, at = within * within, 0
         for i in range(first + 1, last):
-            px, py = line[i][0] - ax, line[i][1] - ay
-            part = min(1.0, max(0.0, (px * ux + py * uy) / square))
-            off = (px - part * ux) ** 2 + (py - part * uy) ** 2
+            px, py = line[i]
+            px -= ax
+            py -= ay
+            part = (px * ux + py * uy) / square
+            part = 0.0 if part < 0.0 else 1.0 if part > 1.0 else part
+            across, along = px - part * ux, py - part * uy
+            off = across * across + along * along
             if off > worst:
                 worst, at = off, i
         if at:

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 from bisect import bisect
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from itertools import accumulate, pairwise
 from typing import Final, TypeAlias
 
@@ -23,6 +22,7 @@ from ..geometry.polygon import distance_to_segment
 from ..model.draft import Draft
 from ..model.pattern import CutPiece, MarkedPiece, Pattern
 from ..model.piece import Piece, piece_words
+from ..values import replace
 
 Chords: TypeAlias = dict[tuple[str, str], tuple[int, ...]]
 Line: TypeAlias = tuple[XY, ...]

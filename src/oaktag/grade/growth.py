@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from ..errors import DraftError
 from ..geometry.point import XY, Point
 from ..model.nest import Nest
 from ..model.piece import piece_words
 from ..model.places import places_of
+from ..values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

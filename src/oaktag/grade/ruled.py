@@ -14,7 +14,6 @@ grain line keeps its direction.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
 from math import atan2, cos, hypot, sin
 from typing import Final, TypeAlias
@@ -27,6 +26,7 @@ from ..geometry.point import XY, Point, between, direction, distance
 from ..model.draft import Draft, GirthPiece, Level, Zip
 from ..model.piece import Dart, Edge, EdgeKind, InternalLine, NotchPlace, Piece, Seam, piece_words
 from ..model.places import places_of
+from ..values import dataclass, replace
 from .rules import GradeRules, Rule, near
 from .spread import moving
 

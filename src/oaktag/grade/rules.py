@@ -19,7 +19,6 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from pathlib import Path as FilePath
 from typing import Final
@@ -29,6 +28,7 @@ from ..geometry.point import XY
 from ..model.nest import Nest
 from ..model.places import places_of
 from ..units import INCH, UNITS, Unit, parse_length
+from ..values import dataclass, replace
 
 _SAME_PLACE: Final = 0.001
 """Two names for one place, mm."""

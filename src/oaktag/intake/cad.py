@@ -11,7 +11,6 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
 from io import StringIO
 from itertools import islice, pairwise
 from math import isfinite, pi, radians
@@ -22,6 +21,7 @@ from ..geometry.curve import Curve, Line
 from ..geometry.point import Point
 from ..geometry.polygon import Box
 from ..units import INCH
+from ..values import dataclass, field, replace
 from .limits import (
     COPY,
     DEEPEST,

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from math import atan2, floor
 from typing import Final, NamedTuple, TypeAlias
 
 from ..geometry.point import XY, distance
 from ..geometry.polygon import area
+from ..values import dataclass
 from .limits import JOIN, NEAR, NET, Budget
 
 MEET: Final = 0.02

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
 from itertools import product
 from math import floor, inf
 from operator import is_
@@ -15,6 +14,7 @@ from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path, flatten, path_length, reverse
 from ..geometry.point import XY, Point, distance, meeting, turn_deg
 from ..geometry.polygon import Box, area
+from ..values import dataclass, replace
 from .chains import MEET, Chain, Run, chained
 from .corners import CORNER_DEG, parted
 from .darts import wedge_in

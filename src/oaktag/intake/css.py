@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from typing import Final, TypeAlias
 
+from ..values import dataclass, field
 from .xml_tree import Node
 
 HEARD: Final = frozenset(("display", "visibility", "font-size", "transform", "clip-path", "mask"))

@@ -8,7 +8,6 @@ from __future__ import annotations
 import itertools
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from math import hypot
 from typing import Any, Final, NamedTuple
 
@@ -16,6 +15,7 @@ from ..geometry.curve import Line
 from ..geometry.path import Path, flatten, path_length, place_at
 from ..geometry.point import XY, Point, along, between, direction, distance, turn_deg
 from ..geometry.polygon import distance_to_segment
+from ..values import dataclass, replace
 from .model import DrawnPath, Outline
 
 _TIP: Final = 4.0

@@ -8,7 +8,6 @@ from __future__ import annotations
 import itertools
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from math import atan2, degrees
 from typing import Any, Final, Literal
 
@@ -35,6 +34,7 @@ from ..model.piece import (
     title_of,
 )
 from ..model.widths import Allowance, Station
+from ..values import dataclass, replace
 from .darts import FoundDart, Stroke, corners_of_stroke, darts_in, far_along
 from .model import Drawing, DrawnNotch, DrawnPath, DrawnPoint, Outline, Outlines
 from .plan import CUT_OFF, SAME, PiecePlan, Plan

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import hypot, radians
 from typing import TYPE_CHECKING, Any, Final
 
@@ -12,6 +11,7 @@ from ..errors import GeometryError
 from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path
 from ..geometry.point import XY, Point, direction
+from ..values import dataclass
 from .limits import FIT, Budget
 
 if TYPE_CHECKING:

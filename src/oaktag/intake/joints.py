@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from ..geometry.path import flatten, place_at
 from ..geometry.point import XY, direction, distance, turn_deg
 from ..geometry.polygon import distance_to_segment
 from ..model.piece import Edge, EdgeKind, Piece
+from ..values import dataclass
 
 SHORTEST: Final = 40.0
 """Of an edge that may be a seam, mm."""

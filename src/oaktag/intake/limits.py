@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
 from ..errors import InputError, Where
+from ..values import dataclass, field
 
 MOST_BYTES: Final = 100_000_000
 MOST_POINTS: Final = 1_000_000

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import hypot
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -11,6 +10,7 @@ from ..geometry.curve import Curve, Line
 from ..geometry.path import Path
 from ..geometry.point import XY, Point, distance
 from ..geometry.polygon import area
+from ..values import dataclass
 from .limits import CHORD, CROSSING, LOOP, PAIR, Budget
 
 if TYPE_CHECKING:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 
 from ..exchange.model import PatternData
 from ..geometry.path import Path
 from ..geometry.point import XY, Point
+from ..values import dataclass, field
 
 
 @dataclass(frozen=True, slots=True)

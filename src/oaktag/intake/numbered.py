@@ -7,7 +7,6 @@ its own size on either; its lettering has capitals of 3 mm and more there. No le
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
 from html import escape
 from math import cos, pi, sin
 from typing import Any, Final
@@ -15,6 +14,7 @@ from typing import Any, Final
 from ..geometry.path import Path, flatten, path_length, place_at, place_on, polyline_length
 from ..geometry.point import XY, Point, along, distance, left_of
 from ..geometry.polygon import Box, contains, crossings
+from ..values import dataclass, field, replace
 from .model import Outline
 
 PAGE: Final = (190.0, 255.0)

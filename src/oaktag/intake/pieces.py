@@ -10,7 +10,6 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
@@ -24,6 +23,7 @@ from ..geometry.curve import Curve, Line
 from ..geometry.path import Path
 from ..geometry.point import XY, Point, between, direction, distance, turn_deg
 from ..geometry.polygon import Box, area, distance_to_line, nearest_on
+from ..values import dataclass, replace
 from . import sewn
 from .corners import corners_of
 from .fit import fitted, is_rough

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from difflib import get_close_matches
 from fnmatch import fnmatchcase
 from typing import Any, Final, Literal, TypeAlias
@@ -19,6 +18,7 @@ from unicodedata import category, normalize
 
 from ..errors import InputError, Where
 from ..units import UNITS, Unit, parse_length
+from ..values import dataclass, field
 from .model import Known
 
 Meaning: TypeAlias = Literal["grain", "fold", "internal", "cutout", "dart", "notch", "drill", "ignore", "outline"]

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from typing import Final
 
 from ..errors import GeometryError, InputError, InputErrors, Where
@@ -16,6 +15,7 @@ from ..geometry.path import flatten, path_length
 from ..geometry.polygon import Box
 from ..model.piece import Piece
 from ..units import Unit, show
+from ..values import dataclass, replace
 from .darts import Stroke, darts_in, wedges_closed
 from .drawn import IDLE, called, draft_of, looks_like, names_of, ring_of
 from .joints import Joint, joints_of

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from difflib import get_close_matches
 from math import isfinite
 from pathlib import Path
@@ -15,6 +14,7 @@ from ..exchange.pattern_data import FileUnit, parse_pattern_data
 from ..exchange.records import records_of
 from ..exchange.tokens import read_bytes, tokens_of
 from ..geometry.path import path_length
+from ..values import replace
 from . import cad, svg
 from .limits import FARTHEST, MOST_BYTES, MOST_POINTS, Budget, too_many
 from .model import Drawing, DrawnPath, Known

@@ -12,7 +12,6 @@ from __future__ import annotations
 import re
 from collections import Counter
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
 from math import hypot, pi, sqrt
 from typing import Final
 
@@ -21,6 +20,7 @@ from ..geometry.curve import Curve, Line
 from ..geometry.point import Point
 from ..geometry.polygon import Box
 from ..units import INCH
+from ..values import dataclass, field, replace
 from .css import Sheet, sheet_of
 from .limits import DEEPEST, FARTHEST, LONGEST_TEXT, MOST_TOLD, Budget, too_deep
 from .model import Drawing, DrawnPath, DrawnPoint, DrawnText

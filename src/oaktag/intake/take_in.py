@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
@@ -12,6 +11,7 @@ from ..exchange.model import PatternData
 from ..exchange.rule_table import read_rule_table
 from ..geometry.path import flatten
 from ..geometry.point import XY
+from ..values import dataclass, replace
 from .clean import outlines_of
 from .darts import wedges_closed
 from .drawn import names_of

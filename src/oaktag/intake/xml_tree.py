@@ -7,11 +7,11 @@ external part of a DOCTYPE is passed over. Only text within <text> and <style> i
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from typing import Final
 from xml.parsers import expat
 
 from ..errors import InputError, Where
+from ..values import dataclass, field
 from .limits import DEEPEST, MOST_ELEMENTS, too_deep, too_many
 
 SVG_SPACE: Final = "http://www.w3.org/2000/svg"

@@ -10,11 +10,11 @@ down to a step, so what is said is safe; with a gap, pieces count with half of i
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import floor
 from typing import Any, Final
 
 from ..geometry.polygon import Box
+from ..values import dataclass
 from .cloth import Cloth
 from .pieces import LayPiece
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from math import ceil
 from typing import Final
 
 from ..geometry.polygon import Box
 from ..units import INCH
+from ..values import dataclass, replace
 
 YARD: Final = 36 * INCH
 SPREADS: Final = ("open", "fold", "tubular")

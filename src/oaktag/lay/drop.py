@@ -8,13 +8,13 @@ quick (thousands of placings a second) and keeps to everything that binds: the f
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from math import ceil, floor, isfinite
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from ..errors import InputError
 from ..geometry.point import XY
 from ..geometry.polygon import Box
+from ..values import dataclass, field
 from .cloth import Cloth
 from .matching import SeamSide
 from .pieces import LayPiece, Variant

@@ -1,7 +1,7 @@
 """How much cloth to buy, told at once: the pieces put down on a coarse grid in some orders, without a search.
 
-A piece goes where it ends lowest of all places that are free, holes between others too. A row of cells is a whole
-number, a bit a cell, so that all places on a level are tried at once. A few orders are tried, then a few exchanges. A
+A piece goes where it ends lowest of all places that are free, holes between others too. The cells of the cloth are one
+whole number, a bit a cell, so that all places are tried at once. A few orders are tried, then a few exchanges. A
 search of 20 s finds lays a little shorter, and that is taken off. `oaktag lay` gives the true length.
 """
 
@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from itertools import chain
 from math import ceil, floor
 from typing import Final, TypeAlias
@@ -17,6 +16,7 @@ from typing import Final, TypeAlias
 from ..geometry.point import XY
 from ..geometry.polygon import Box, crossings, simplified
 from ..model.nest import Nest
+from ..values import dataclass, field, replace
 from .cloth import Cloth, shop_length
 from .pieces import LayPiece, Pieces, Variant, pieces_for
 from .placed import Placement
@@ -33,6 +33,8 @@ OFF: Final = 0.12
 """So much may an estimate be off what a search of 20 s finds, as a part, either way (measured likewise: -10 to +10.5 %
 on 23 dresses, half of them within 5 %)."""
 _MOVES: Final = 12
+_PROBES: Final = 3
+"""Its lowest and its highest row and two between are tried before all cells of a piece are."""
 _LEVELS: Final = 150
 _ASIDE: Final = (0.0, -2.0, 2.0, -4.0, 4.0, -7.0, 7.0, -11.0, 11.0)
 _NET: Final = 12.0
@@ -164,15 +166,15 @@ def _put(pieces: Sequence[LayPiece], cloth: Cloth, known: Known) -> _Put:
     """The shortest of some orders, and of a few exchanges."""
     boxes = [Box.round(piece.outline) for piece in pieces]
     longest, area = max(box.height for box in boxes), sum(piece.area for piece in pieces)
-    grid = _Grid(cloth, ceil((area / cloth.spread_width / 0.4 + longest) / _ALONG), known)
+    grid = _Grid.of(cloth, known)
+    most = ceil((area / cloth.spread_width / 0.4 + longest) / _ALONG)
     best: _Put | None = None
     for order in _orders(pieces, boxes):
-        best = grid.put(order, best) or best
+        best = grid.put(order, most if best is None else best.rows) or best
     if best is None:  # the room did not do: one above the other there is room for all
-        grid = _Grid(cloth, sum(ceil((box.height + cloth.gap) / _ALONG) + 1 for box in boxes), known)
-        best = grid.put([(piece, False) for piece in pieces], None)
+        room = sum(ceil((box.height + cloth.gap) / _ALONG) + 1 for box in boxes)
+        best = grid.put([(piece, False) for piece in pieces], room)
     assert best is not None
-    grid = _Grid(cloth, best.rows, known)
     dice = random.Random(1)
     for _ in range(_MOVES):
         order = list(best.order)
@@ -183,7 +185,7 @@ def _put(pieces: Sequence[LayPiece], cloth: Cloth, known: Known) -> _Put:
             order.insert(j, order.pop(i))
         else:
             order[i] = order[i][0], not order[i][1]
-        best = grid.put(order, best) or best
+        best = grid.put(order, best.rows) or best
     return best
 
 
@@ -209,7 +211,7 @@ class _Put:
     order: Order
     rows: int
     across: int
-    placed: list[tuple[LayPiece, Variant, Box]]
+    placed: tuple[tuple[LayPiece, Variant, Box], ...]
 
     def length(self, cloth: Cloth) -> float:
         """With both ends, mm."""
@@ -218,47 +220,17 @@ class _Put:
 
 @dataclass(frozen=True, slots=True)
 class _Cells:
-    """A piece in one way that it may lie: `wide` cells across; each row as bits and as runs."""
+    """A piece in one way that it may lie: `wide` cells across; each row as bits."""
 
     wide: int
     rows: tuple[int, ...]
-    runs: tuple[tuple[tuple[int, tuple[int, ...]], ...], ...]
-    """Of each: its first bit, and the shifts that put a bit wherever one of so many next bits is set."""
 
     def mirrored(self) -> _Cells:
-        return _cells_of(self.wide, [int(f"{row:0{self.wide}b}"[::-1], 2) for row in self.rows])
+        return _Cells(self.wide, tuple(int(f"{row:0{self.wide}b}"[::-1], 2) for row in self.rows))
 
     def turned(self) -> _Cells:
         """By half a turn."""
-        return _cells_of(self.wide, self.mirrored().rows[::-1])
-
-
-def _cells_of(wide: int, rows: Sequence[int]) -> _Cells:
-    return _Cells(wide, tuple(rows), tuple(tuple(_runs(row)) for row in rows))
-
-
-def _runs(row: int) -> Iterator[tuple[int, tuple[int, ...]]]:
-    at = 0
-    while row:
-        skip = (row & -row).bit_length() - 1
-        row >>= skip
-        long = (~row & (row + 1)).bit_length() - 1
-        yield at + skip, tuple(_shifts(long))
-        at, row = at + skip + long, row >> long
-
-
-def _shifts(long: int) -> Iterator[int]:
-    """Doubling: with 1, 2, 4, … and what is left over, bits stand for themselves and the `long` − 1 next ones.
-
-    >>> list(_shifts(1)), list(_shifts(11))
-    ([], [1, 2, 4, 3])
-    """
-    done = 1
-    while 2 * done <= long:
-        yield done
-        done *= 2
-    if done < long:
-        yield long - done
+        return _Cells(self.wide, self.mirrored().rows[::-1])
 
 
 Known: TypeAlias = "dict[tuple[tuple[XY, ...], bool, tuple[Variant, ...]], tuple[_Cells, ...]]"
@@ -266,81 +238,173 @@ Known: TypeAlias = "dict[tuple[tuple[XY, ...], bool, tuple[Variant, ...]], tuple
 fold, and those ways."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A piece on a grid in one way: all its rows in one number, a row behind the other as on the cloth.
+
+    `probes` are some of its runs: the first and the last cell at which the run of 2 to the power `doubled` cells begins
+    that covers its left or its right end. Where one of them meets what lies there, the piece cannot lie.
+    """
+
+    variant: Variant
+    wide: int
+    high: int
+    bits: int
+    probes: tuple[tuple[int, int, int], ...]
+
+
+@dataclass(slots=True)
+class _Lain:
+    """What lies on the cloth after some pieces of an order; `then`: what came of the next one, by piece and side."""
+
+    taken: int
+    rows: int
+    placed: tuple[tuple[LayPiece, Variant, Box], ...]
+    then: dict[tuple[int, bool], _Lain] = field(default_factory=dict)
+    met: list[int] = field(default_factory=list)
+    """A bit for every place from which 1, 2, 4, … cells to the right are not all free."""
+
+    def doubled(self, power: int) -> int:
+        while len(self.met) <= power:
+            last = self.met[-1] if self.met else self.taken
+            self.met.append(last | last >> (1 << len(self.met) - 1) if self.met else last)
+        return self.met[power]
+
+
 @dataclass(slots=True)
 class _Grid:
-    """The cloth in cells, rows along it; what is worked out about a piece is kept."""
+    """The cloth in cells, `across` of them in a row; keeps what it worked out of a piece, and of how an order begins.
+
+    All rows are one number, so that all places are tried at once.
+    """
 
     cloth: Cloth
-    rows: int
     known: Known
-    across: int = 0
+    across: int
+    begun: _Lain = field(default_factory=lambda: _Lain(0, 0, ()))
+    ways: dict[int, tuple[_Way, ...]] = field(default_factory=dict)
+    columns: dict[tuple[int, int], int] = field(default_factory=dict)
 
-    def __post_init__(self) -> None:
-        self.across = round((self.cloth.right - self.cloth.left + self.cloth.gap) / _ACROSS)
+    @classmethod
+    def of(cls, cloth: Cloth, known: Known) -> _Grid:
+        return cls(cloth, known, round((cloth.right - cloth.left + cloth.gap) / _ACROSS))
 
-    def put(self, order: Order, best: _Put | None) -> _Put | None:
-        """All of them in that order; None where they do not fit, or take more rows than the best so far."""
-        most = self.rows if best is None else best.rows
-        taken = [0] * most
-        placed: list[tuple[LayPiece, Variant, Box]] = []
-        rows = 0
+    def put(self, order: Order, most: int) -> _Put | None:
+        """All of them in that order; None where they take more rows than `most`."""
+        lain = self.begun
         for piece, right in order:
-            found = self._lowest(piece, taken, right)
-            if found is None:
+            key = id(piece), right
+            if key not in lain.then:
+                found = self._lowest(piece, lain, right, most)
+                if found is None:
+                    return None
+                lain.then[key] = self._laid(piece, lain, *found)
+            lain = lain.then[key]
+            if lain.rows > most:
                 return None
-            way, x, y = found
-            cells = self._ways(piece)[way]
-            for level, row in enumerate(cells.rows, start=y):
-                taken[level] |= row << x
-            rows = max(rows, y + len(cells.rows))
-            placed.append((piece, _upright(piece)[way], Box(x, y, x + cells.wide, y + len(cells.rows))))
-        return _Put(order, rows, self.across, placed)
+        return _Put(order, lain.rows, self.across, lain.placed)
 
-    def _lowest(self, piece: LayPiece, taken: Sequence[int], right: bool) -> tuple[int, int, int] | None:
+    def _laid(self, piece: LayPiece, lain: _Lain, way: _Way, x: int, y: int) -> _Lain:
+        placed = piece, way.variant, Box(x, y, x + way.wide, y + way.high)
+        taken = lain.taken | way.bits << y * self.across + x
+        return _Lain(taken, max(lain.rows, y + way.high), (*lain.placed, placed))
+
+    def _lowest(self, piece: LayPiece, lain: _Lain, right: bool, most: int) -> tuple[_Way, int, int] | None:
         """In which way it ends lowest, and where."""
         best: tuple[int, int, int] | None = None
-        answer: tuple[int, int, int] | None = None
-        for way, cells in enumerate(self._ways(piece)):
-            high = len(cells.rows)
-            count = 1 if piece.on_fold else self.across - cells.wide + 1
-            top = len(taken) if best is None else best[0]
-            for y in range(top - high + 1):
-                free = _free(cells, taken, y, (1 << max(0, count)) - 1)
-                if free:
-                    x = (free if right else free & -free).bit_length() - 1
-                    rank = (y + high, y, -x if right else x)
-                    if best is None or rank < best:
-                        best, answer = rank, (way, x, y)
-                    break
+        answer: tuple[_Way, int, int] | None = None
+        for way in self._ways(piece):
+            count = 1 if piece.on_fold else self.across - way.wide + 1
+            if count <= 0:
+                continue
+            top = most if best is None else best[0]
+            place = self._free(way, lain, count, right, top - way.high)
+            if place is not None:
+                x, y = place
+                rank = (y + way.high, y, -x if right else x)
+                if best is None or rank < best:
+                    best, answer = rank, (way, x, y)
         return answer
 
-    def _ways(self, piece: LayPiece) -> tuple[_Cells, ...]:
-        """Its cells in every way that it may lie."""
-        upright = tuple(_upright(piece))
-        key = piece.outline, piece.on_fold, upright
-        if key not in self.known:
-            cells = _cells(piece, self.cloth.gap)
-            ways = []
-            for variant in upright:
-                own = cells.mirrored() if variant.mirrored else cells
-                ways.append(own.turned() if variant.turn == 180.0 else own)
-            self.known[key] = tuple(ways)
-        return self.known[key]
+    def _free(self, way: _Way, lain: _Lain, count: int, right: bool, last: int) -> tuple[int, int] | None:
+        """The place on the lowest level up to the last one where it shares no cell with others, at the left or right.
+
+        Its probes leave few places; those are tried with all its cells.
+        """
+        met = 0
+        for power, first, other in way.probes:
+            doubled = lain.doubled(power)
+            met |= doubled >> first
+            met |= doubled >> other
+        every = self._columns(count, lain.rows + 1)
+        free = every ^ (every & met)
+        while free:
+            y = ((free & -free).bit_length() - 1) // self.across
+            if y > last:
+                return None
+            row = free >> y * self.across & (1 << count) - 1
+            free ^= row << y * self.across
+            while row:
+                x = (row if right else row & -row).bit_length() - 1
+                if not lain.taken >> y * self.across + x & way.bits:
+                    return x, y
+                row ^= 1 << x
+        return None
+
+    def _columns(self, count: int, rows: int) -> int:
+        """A bit in each of the first `count` places of so many rows."""
+        key = count, rows
+        if key not in self.columns:
+            self.columns[key] = _stacked([(1 << count) - 1] * rows, self.across)
+        return self.columns[key]
+
+    def _ways(self, piece: LayPiece) -> tuple[_Way, ...]:
+        """It on this grid in every way that it may lie."""
+        if id(piece) not in self.ways:
+            upright = tuple(_upright(piece))
+            key = piece.outline, piece.on_fold, upright
+            if key not in self.known:
+                self.known[key] = tuple(_turned(_cells(piece, self.cloth.gap), upright))
+            own = zip(upright, self.known[key], strict=True)
+            self.ways[id(piece)] = tuple(_way(variant, cells, self.across) for variant, cells in own)
+        return self.ways[id(piece)]
 
 
-def _free(cells: _Cells, taken: Sequence[int], y: int, free: int) -> int:
-    """Of the places on level y that `free` has bits for, those where the piece shares no cell with others."""
-    for level, runs in enumerate(cells.runs, start=y):
-        row = taken[level]
-        if row:
-            for first, shifts in runs:
-                met = row >> first
-                for shift in shifts:
-                    met |= met >> shift
-                free &= ~met
-            if not free:
-                break
-    return free
+def _way(variant: Variant, cells: _Cells, across: int) -> _Way:
+    high = len(cells.rows)
+    probes = []
+    for level in sorted({(high - 1) * k // _PROBES for k in range(_PROBES + 1)}):
+        for first, long in _runs(cells.rows[level]):
+            power = long.bit_length() - 1
+            at = level * across + first
+            probes.append((power, at, at + long - (1 << power)))
+    return _Way(variant, cells.wide, high, _stacked(cells.rows, across), tuple(probes))
+
+
+def _stacked(rows: Sequence[int], across: int) -> int:
+    """Rows of so many bits as one number, the first one lowest."""
+    return int("".join([f"{row:0{across}b}" for row in reversed(rows)]), 2)
+
+
+def _turned(cells: _Cells, variants: Iterable[Variant]) -> Iterator[_Cells]:
+    for variant in variants:
+        own = cells.mirrored() if variant.mirrored else cells
+        yield own.turned() if variant.turn == 180.0 else own
+
+
+def _runs(row: int) -> Iterator[tuple[int, int]]:
+    """Where the runs of bits that are set begin, and how long they are.
+
+    >>> list(_runs(0b11101100))
+    [(2, 2), (5, 3)]
+    """
+    at = 0
+    while row:
+        skip = (row & -row).bit_length() - 1
+        row >>= skip
+        long = (~row & (row + 1)).bit_length() - 1
+        yield at + skip, long
+        at, row = at + skip + long, row >> long
 
 
 def _upright(piece: LayPiece) -> list[Variant]:
@@ -366,7 +430,7 @@ def _cells(piece: LayPiece, gap: float) -> _Cells:
             if last >= first:
                 row |= (1 << (last + 1)) - (1 << first)
         rows.append(row)
-    return _cells_of(wide, rows)
+    return _Cells(wide, tuple(rows))
 
 
 def setters(placed: Sequence[tuple[str, Box]], start: float, near: float) -> tuple[str, ...]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from hashlib import sha256
 from itertools import chain
 from pathlib import Path
@@ -14,6 +13,7 @@ from typing import Any, Final
 from ..errors import InputError, Where
 from ..geometry.polygon import Box
 from ..model.nest import Nest
+from ..values import dataclass
 from .cloth import SPREADS, Cloth
 from .judge import judged
 from .pieces import Pieces, Variant, pieces_for

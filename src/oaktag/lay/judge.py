@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import chain
 from typing import Any, Final
 
 from ..geometry.point import XY
 from ..geometry.polygon import Box
+from ..values import dataclass
 from .matching import SeamSide
 from .pieces import Pieces
 from .placed import Lay, Placement, Stretch

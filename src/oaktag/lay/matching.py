@@ -8,13 +8,13 @@ alike; where one is bent or eased in, it cannot.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final, TypeAlias
 
 from ..errors import InputError
 from ..geometry.point import Point
 from ..model.pattern import MarkedPiece, Notch, Pattern
 from ..model.piece import Seam
+from ..values import dataclass
 
 _USUAL: Final = ("waist", "front armhole", "hip")
 """The notches at which a seam is matched, the first that it has."""

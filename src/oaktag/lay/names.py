@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from ..geometry.point import XY
 from ..geometry.polygon import Box, crossings, simplified
 from ..model.nest import Nest
 from ..model.piece import piece_words
+from ..values import dataclass
 from .placed import Placement, Stretch
 
 _WIDE: Final = 0.62

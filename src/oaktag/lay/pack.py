@@ -13,13 +13,13 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from queue import Empty, Queue
 from typing import Final
 
 from ..geometry.point import XY
 from ..geometry.polygon import Box
+from ..values import dataclass
 from .cloth import Cloth
 from .pieces import LayPiece, Variant
 from .placed import Placement

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from math import atan2, degrees
 from typing import Final
 
@@ -13,6 +12,7 @@ from ..geometry.point import XY, Point
 from ..geometry.polygon import Box, area, distance_to_line
 from ..model.nest import Nest
 from ..model.pattern import MarkedPiece, Pattern
+from ..values import dataclass, replace
 from .cloth import Cloth
 from .matching import MatchPoint, SeamSide, match_points
 

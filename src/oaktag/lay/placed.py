@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from ..geometry.affine import Move
 from ..geometry.point import XY
 from ..geometry.polygon import Box
+from ..values import dataclass
 from .cloth import Cloth
 from .matching import SeamSide
 from .pieces import LayPiece, Variant

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from math import ceil
 from typing import Final
 
 from ..errors import InputError
 from ..units import Unit
+from ..values import dataclass
 from .words import tape_words
 
 MOST_SETS: Final = 4_000

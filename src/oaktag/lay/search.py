@@ -9,11 +9,11 @@ from __future__ import annotations
 import random
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from typing import Final
 
 from ..errors import InputError
 from ..geometry.polygon import Box
+from ..values import dataclass, replace
 from .cloth import Cloth
 from .drop import Placer
 from .estimate import MANY, rough, settled

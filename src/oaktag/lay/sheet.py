@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 from ..geometry.affine import Move
@@ -14,6 +13,7 @@ from ..sheet.drawing import figure_of, label_box, reading_angle, way_of, words_a
 from ..sheet.lettering import text_width
 from ..sheet.scale_block import scale_block
 from ..sheet.strokes import Figure, Role, Sheet, Stroke
+from ..values import dataclass
 from .placed import Lay, Placement, Stretch
 
 _KEPT: Final = (Role.CUT, Role.NOTCH, Role.DRILL, Role.DART, Role.INTERNAL, Role.GRAIN)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import Any, Final
 
 from ..errors import InputError, Where
 from ..geometry.polygon import Box
 from ..units import INCH, Unit, parse_length, show, whole
+from ..values import dataclass
 from .cloth import ENDS, GAP, SELVEDGE, SPREADS, Cloth, shop_length
 
 WIDEST: Final = 10_000.0

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 
 from ..geometry.point import Point
 from ..units import Unit, show
+from ..values import dataclass, field
 from .piece import Join, Piece, Seam
 from .walking import Walk
 from .widths import Allowance

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from typing import Final
 
 from ..geometry.point import XY, Point
+from ..values import dataclass, field, replace
 from .pattern import Pattern
 
 ZERO_LEVELS: Final = ("underarm", "underarm_front", "hip_side")

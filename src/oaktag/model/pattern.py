@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 
 from ..geometry.point import XY, Point
 from ..units import Unit
+from ..values import dataclass, field
 from .draft import Draft
 from .piece import NotchKind, Piece
 from .widths import Profile

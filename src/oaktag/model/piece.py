@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import Enum
 from typing import Final
 
 from ..geometry.curve import Line
 from ..geometry.path import Path, path_length
 from ..geometry.point import XY, Point, distance
+from ..values import dataclass, field
 
 
 class EdgeKind(Enum):

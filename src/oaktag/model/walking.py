@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import inf
 from typing import Final
 
 from ..units import Unit
+from ..values import dataclass
 
 EASY_STEP: Final = 600.0
 """A step that needs no remark, mm (women's free step about 60-70 cm; common practice, no source)."""

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from itertools import pairwise
 from math import hypot
 from typing import Final, TypeAlias
 
 from ..geometry.point import XY
 from ..geometry.polygon import Box
+from ..values import dataclass, field
 
 RGB: TypeAlias = tuple[int, int, int]
 

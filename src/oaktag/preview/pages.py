@@ -6,12 +6,12 @@ Units: ISO 32000-1, 8.3.2.3: 1/72 in, times UserUnit (table 30), which PDFium le
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 from math import hypot
 from typing import Any, Final
 
 from ..geometry.point import XY
+from ..values import dataclass
 from ..verify.drawing import UnreadableError
 from ..verify.pdf import user_unit
 

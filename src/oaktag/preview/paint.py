@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import atan2, ceil, cos, floor, hypot, radians, sin
 from typing import Any, Final
 
 from ..geometry.point import XY
 from ..geometry.polygon import Box, area
+from ..values import dataclass
 from .marks import RGB, Area, Drawn, Ink, Line, Words
 
 WHITE: Final = (255, 255, 255)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from io import BytesIO
 from pathlib import Path
 from typing import Any, Final
@@ -14,6 +13,7 @@ from ..errors import DeviceError, InputError, Where
 from ..geometry.point import XY
 from ..geometry.polygon import Box
 from ..progress import Told, silent
+from ..values import dataclass, replace
 from ..verify.drawing import FARTHEST, UnreadableError
 from .marks import Area, Drawn, Ink, Line, Words, around, bounds
 from .pages import Page, painted_page, read_page

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import Final
 
 from ...draft.construct import trimmed, x_at
@@ -15,6 +14,7 @@ from ...geometry.point import Point, along, between, direction, distance, right_
 from ...model.draft import Step
 from ...model.piece import Edge, EdgeKind, Join, NotchPlace, Piece, Seam
 from ...units import INCH, Unit, rounded, show, show_at_most
+from ...values import dataclass, replace
 from .half import Half
 from .shell import smooth_across, upper_name
 from .style import OPTIONS, Asked

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from math import hypot
 from typing import Final
 
@@ -18,6 +17,7 @@ from ...geometry.point import Point, distance
 from ...model.draft import Step
 from ...model.piece import Dart
 from ...units import INCH, Unit, rounded, show, show_at_least, show_at_most
+from ...values import dataclass
 from .shaping import (
     BustDart,
     Quarter,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from typing import Final
 
 from ...draft.construct import flared_hem, level_curve, trimmed
@@ -17,6 +16,7 @@ from ...model.draft import Step, Zip
 from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, Seam
 from ...model.walking import Walk
 from ...units import INCH, Unit, rounded, show
+from ...values import dataclass, replace
 from .facings import Made, armhole_edge, armhole_is_faced, armhole_notch, lined, to_shell
 from .half import Half
 from .shell import back_on_fold, drawn_side, open_bust_darts, side_edge, side_notches, smooth_across

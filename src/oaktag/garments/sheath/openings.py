@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Final
 
 from ...body.estimates import estimate
@@ -14,6 +13,7 @@ from ...geometry.path import path_length, solve
 from ...model.draft import Entry, Step, Zip
 from ...model.walking import VENT_STEP, Walk, opening_serves, shortest_opening
 from ...units import INCH, Unit, rounded, show, show_at_most
+from ...values import replace
 from .half import Half
 from .style import HEAD, Asked
 

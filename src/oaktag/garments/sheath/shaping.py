@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from itertools import pairwise
 from math import sqrt
 from typing import Final
@@ -14,6 +13,7 @@ from ...errors import DraftError
 from ...geometry.point import Point
 from ...model.piece import Dart
 from ...units import INCH, Unit, rounded, show, show_at_least, show_at_most
+from ...values import dataclass
 from .style import Asked
 
 BESIDE_DART: Final = 25.0

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from typing import Final
 
 from ...draft.construct import side_curve, trimmed, x_at
@@ -15,6 +14,7 @@ from ...model.draft import GirthPiece, Zip
 from ...model.piece import Corner, Dart, Edge, EdgeKind, InternalLine, Join, LineKind, NotchPlace, Piece
 from ...model.walking import Walk
 from ...units import INCH, Unit, show, show_at_most
+from ...values import dataclass, field, replace
 from .half import Half
 from .shaping import BESIDE_DART, LEAST_DART, dart_places
 from .style import Asked

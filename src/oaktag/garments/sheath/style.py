@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Final
 
 from ...draft.garment import Style
 from ...draft.options import ChoiceOption, LengthOption, Option
 from ...draft.sleeve import LEAST_BICEPS_EASE
 from ...units import INCH, Unit, rounded
+from ...values import dataclass
 
 BOAT_WIDER: Final = 2 * INCH
 SQUARE_DEEPER: Final = 1 * INCH
