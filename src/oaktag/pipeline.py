@@ -343,7 +343,8 @@ def _render(
 ) -> tuple[dict[str, bytes], tuple[str, ...]]:
     """Every file, in the contract's order, and what there is to say of them; exporters are imported when asked for."""
     told("writing for the device", 1, 4)
-    plotted = _plotted(job, nest, wanted, drawings)
+    shared = _Shared(nest, job.output.layout)
+    plotted = _plotted(job, nest, wanted, drawings, shared)
     told("writing the pattern data", 2, 4)
     files: dict[str, bytes] = {}
     if "json" in wanted:
@@ -357,7 +358,7 @@ def _render(
     files |= plotted.files
     told("writing the pages", 3, 4)
     if {"pdf", "svg"} & set(wanted):
-        files |= _drawn(job, nest, wanted, drawings)
+        files |= _drawn(job, nest, wanted, drawings, shared)
     told("writing the report", 4, 4)
     if "report" in wanted:
         cautions = job.output.profile.cautions if plotted.files else ()
@@ -366,6 +367,30 @@ def _render(
     if printer is not None and not printer.correction.identity and "pdf" in wanted:
         return files, (*plotted.notes, f"pages {_said(printer)}.")
     return files, plotted.notes
+
+
+class _Shared:
+    """Figures and rolls, each made once, whatever number of files shows them."""
+
+    def __init__(self, nest: Nest, layout: str) -> None:
+        self.nest, self.layout = nest, layout
+        self._figures: dict[tuple[str, ...], list[Figure]] = {}
+        self._rolls: dict[object, Sheet] = {}
+
+    def figures(self, sizes: tuple[str, ...]) -> list[Figure]:
+        """The pieces in those sizes."""
+        if sizes not in self._figures:
+            self._figures[sizes] = _figures(self.nest.only(sizes), self.layout)
+        return self._figures[sizes]
+
+    def roll(self, title: str, figures: Sequence[Figure], width: float, *, edge: float) -> Sheet:
+        """`roll_sheet` of figures that are kept here."""
+        from .sheet.roll import roll_sheet
+
+        key = tuple(map(id, figures)), width
+        if key not in self._rolls:
+            self._rolls[key] = roll_sheet(title, figures, width, edge=edge)
+        return self._rolls[key]
 
 
 @dataclass(frozen=True, slots=True)
@@ -378,7 +403,7 @@ class _Plotted:
     notes: tuple[str, ...] = ()
 
 
-def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings) -> _Plotted:
+def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings, shared: _Shared) -> _Plotted:
     """Plots, CAD drawings and cutting SVG: pieces laid on the device's sheets, a file a sheet."""
     forms = [form for form in ("hpgl", "cad", "cuts") if form in wanted]
     if not forms:
@@ -394,8 +419,8 @@ def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings)
     for form in forms:
         sizes = drawn_sizes(job, nest, form)
         layout = job.output.layout if len(sizes) > 1 else "apart"
-        figures = _figures(nest.only(sizes), layout)
-        laid = drawings(_name_of(form, 0), partial(laid_on, device, nest.base_pattern.title, figures)) or ()
+        lay = partial(laid_on, device, nest.base_pattern.title, shared.figures(sizes), shared.roll)
+        laid = drawings(_name_of(form, 0), lay) or ()
         several = len(laid) > 1
         known = {piece.name for piece in nest.base_pattern.pieces}
         for number, one in enumerate(laid, start=1):
@@ -528,14 +553,14 @@ def _pattern_data(job: Job, nest: Nest) -> dict[str, bytes]:
     }
 
 
-def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings) -> dict[str, bytes]:
+def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings, shared: _Shared) -> dict[str, bytes]:
     """The files that are pages: pieces and scale block laid on a roll, and on tiles.
 
     `pattern-roll.pdf` has several pages where one would be too long: of sizes drawn each by itself a page a size, else
     as the job says.
     """
     from .sheet.on_device import EDGE
-    from .sheet.roll import roll_sheet, roll_sheets
+    from .sheet.roll import roll_sheets
 
     width, margin = _roll(job.output.profile)
     printer = job.output.printer
@@ -543,37 +568,32 @@ def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings) -
     if wide is not None:
         width /= max(1.0, abs(wide.correction.xx) + abs(wide.correction.xy))
     title = nest.base_pattern.title
-    figures: dict[tuple[str, ...], list[Figure]] = {}
-    rolls: dict[tuple[tuple[str, ...], float], Sheet] = {}
 
     def roll_of(form: str, width: float) -> Sheet:
-        sizes = drawn_sizes(job, nest, form)
-        if sizes not in figures:
-            figures[sizes] = _figures(nest.only(sizes), job.output.layout)
-        widest = max(min(box.width, box.height) for box in (figure.bounds() for figure in figures[sizes])) + 2 * EDGE
+        figures = shared.figures(drawn_sizes(job, nest, form))
+        widest = max(min(box.width, box.height) for box in (figure.bounds() for figure in figures)) + 2 * EDGE
         if form == "svg":
             width = max(width, widest)  # it has no paper
         elif widest > width + 1e-6:
-            raise DraftError(f"{_too_wide(figures[sizes], width - 2 * EDGE, job.unit)}{_wider(widest)}")
-        if (sizes, width) not in rolls:
-            rolls[sizes, width] = roll_sheet(title, figures[sizes], width, edge=EDGE)
-        return rolls[sizes, width]
+            raise DraftError(f"{_too_wide(figures, width - 2 * EDGE, job.unit)}{_wider(widest)}")
+        return shared.roll(title, figures, width, edge=EDGE)
 
     files: dict[str, bytes] = {}
     if "pdf" in wanted:
         from .export import pdf
 
         sizes = drawn_sizes(job, nest, "pdf")
+        figures = shared.figures(sizes)
         roll = drawings("pattern-roll.pdf", partial(roll_of, "pdf", width))
         name = f"pattern-{job.paper}.pdf"
-        tiles = drawings(name, partial(_tiles, job, title, figures[sizes]))
+        tiles = drawings(name, partial(_tiles, job, title, figures))
         files |= {name: tiles} if tiles is not None else {}
         if roll is not None:
             whole: tuple[Sheet, ...] = (roll,)
             split = job.output.roll == "split"
             if split and roll.height + 2 * margin > pdf.LONGEST:
                 apart = job.output.layout == "apart" and len(sizes) > 1
-                parts = [[f for f in figures[sizes] if f.size == size] for size in sizes] if apart else [figures[sizes]]
+                parts = [[f for f in figures if f.size == size] for size in sizes] if apart else [figures]
                 longest = pdf.SPLIT - 2 * margin
                 whole = tuple(sheet for own in parts for sheet in roll_sheets(title, own, width, longest, edge=EDGE))
             files["pattern-roll.pdf"] = pdf.render_roll(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from itertools import groupby
 from operator import attrgetter
@@ -77,6 +77,8 @@ class Figure:
     name: str
     strokes: tuple[Stroke, ...]
     size: str = ""
+    _box: Box | None = field(default=None, init=False, compare=False, repr=False)
+    """What `bounds` has found."""
 
     @property
     def label(self) -> str:
@@ -84,10 +86,13 @@ class Figure:
         return f"{self.name}, size {self.size}" if self.size else self.name
 
     def bounds(self) -> Box:
-        """The box round every point of the figure."""
-        xs = [x for stroke in self.strokes for x, _ in stroke.points]
-        ys = [y for stroke in self.strokes for _, y in stroke.points]
-        return Box(min(xs), min(ys), max(xs), max(ys))
+        """The box round every point of the figure; measured once."""
+        if self._box is None:
+            xs = [x for stroke in self.strokes for x, _ in stroke.points]
+            ys = [y for stroke in self.strokes for _, y in stroke.points]
+            object.__setattr__(self, "_box", Box(min(xs), min(ys), max(xs), max(ys)))
+        assert self._box is not None
+        return self._box
 
     def by_role(self) -> dict[Role, list[Stroke]]:
         """Its strokes by role; both in the order in which they come."""
