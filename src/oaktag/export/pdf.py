@@ -257,8 +257,8 @@ def _drawing(figures: Iterable[Figure], dx: float, dy: float) -> str:
                 name = f"<</Name {text_string(figure.name)}{size}>> BDC\n"
                 lines = _path([(s.points, s.closed) for s in own.strokes], shift_x, shift_y)
                 content = f"/Piece {name}{dashes}{lines}S\nEMC\n"
-                if own.corners:
-                    lines = _path([(line, False) for line in own.corners], shift_x, shift_y)
+                if corners := own.corners:
+                    lines = _path([(line, False) for line in corners], shift_x, shift_y)
                     content += f"/Corners {name}[] 0 d\n{lines}S\nEMC\n"
                 by_role[role].setdefault(own.size, []).append(content + (usual if dashes else ""))
     out = []
