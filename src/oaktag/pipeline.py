@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Final, TypeVar
 
+from .beside import beside
 from .checks.run import check_nest, standing_errors
 from .draft.garment import find_garment
 from .draft.options import near_words
@@ -37,6 +38,7 @@ _T = TypeVar("_T")
 FORMATS: Final = ("json", "dxf", "hpgl", "pdf", "svg", "cad", "cuts", "report")
 """What `--only` may name. `json` and `report` are written for every job unless `--only` leaves them out."""
 SIZE_WORDS: Final = "made to measure"
+_DATA: Final = ("pattern.dxf", "pattern.rul", "pattern-nest.dxf", "grade-rules.csv")
 _AS_DRAWN: Final = "as drawn"
 PROJECTED: Final = 1500.0
 """Width of the sheet that is thrown on the table, mm: as wide as most cloth (common practice, no source)."""
@@ -341,24 +343,34 @@ def refuse_unknown(despite: tuple[str, ...], findings: tuple[Finding, ...]) -> N
 def _render(
     job: Job, nest: Nest, findings: tuple[Finding, ...], wanted: tuple[str, ...], drawings: _Drawings, told: Told
 ) -> tuple[dict[str, bytes], tuple[str, ...]]:
-    """Every file, in the contract's order, and what there is to say of them; exporters are imported when asked for."""
+    """Every file, in the contract's order, and what there is to say of them; exporters are imported when asked for.
+
+    Of several sizes the pattern data and the pages are written beside the files for the device.
+    """
     told("writing for the device", 1, 4)
     shared = _Shared(nest, job.output.layout)
-    plotted = _plotted(job, nest, wanted, drawings, shared)
-    told("writing the pattern data", 2, 4)
-    files: dict[str, bytes] = {}
-    if "json" in wanted:
-        from .export import pattern_json
+    paged = {"pdf", "svg"} & set(wanted)
+    for form in paged:
+        shared.figures(drawn_sizes(job, nest, form))  # for both processes
 
-        files["pattern.json"] = pattern_json.render(
-            nest, findings, (*_told_drawn(job, nest), *plotted.drawn), plotted.parts
-        )
-    if "dxf" in wanted:
-        files |= _pattern_data(job, nest)
-    files |= plotted.files
-    told("writing the pages", 3, 4)
-    if {"pdf", "svg"} & set(wanted):
-        files |= _drawn(job, nest, wanted, drawings, shared)
+    def data_and_pages() -> dict[str, bytes]:
+        found = _pattern_data(job, nest) if "dxf" in wanted else {}
+        return found | (_drawn(job, nest, wanted, drawings, shared) if paged else {})
+
+    worth = bool(paged) and len(nest.sizes) > 1
+    with beside(data_and_pages, lambda: not drawings.errors, worth=worth) as written:
+        plotted = _plotted(job, nest, wanted, drawings, shared)
+        told("writing the pattern data", 2, 4)
+        files: dict[str, bytes] = {}
+        if "json" in wanted:
+            from .export import pattern_json
+
+            files["pattern.json"] = pattern_json.render(
+                nest, findings, (*_told_drawn(job, nest), *plotted.drawn), plotted.parts
+            )
+        told("writing the pages", 3, 4)
+        others = dict(written())
+    files |= {name: others[name] for name in _DATA if name in others} | dict(plotted.files) | others
     told("writing the report", 4, 4)
     if "report" in wanted:
         cautions = job.output.profile.cautions if plotted.files else ()
