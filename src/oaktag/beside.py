@@ -7,6 +7,7 @@ import sys
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from typing import NoReturn, TypeAlias
+from warnings import catch_warnings, simplefilter
 
 Files: TypeAlias = Mapping[str, bytes]
 
@@ -23,7 +24,9 @@ def beside(work: Callable[[], Files], whole: Callable[[], bool], *, worth: bool)
         yield work
         return
     come, go = os.pipe()
-    child = os.fork()
+    with catch_warnings():  # of threads: ours only tells how far the work is, and the copy needs none of its locks
+        simplefilter("ignore", DeprecationWarning)
+        child = os.fork()
     if not child:
         _give(work, whole, go)
     os.close(go)
@@ -51,7 +54,7 @@ def beside(work: Callable[[], Files], whole: Callable[[], bool], *, worth: bool)
 
 
 def _spare_processor() -> bool:
-    """Whether this process can be copied and the copy has a processor; not while calls are counted: it hides its own."""
+    """Whether this process can be copied and the copy has a processor; not while calls are counted: it hides its."""
     if not hasattr(os, "sched_getaffinity") or sys.getprofile() is not None or sys.gettrace() is not None:
         return False
     return len(os.sched_getaffinity(0)) > 1
