@@ -148,8 +148,11 @@ class _Place:
             xs, ys = [x for run in runs for x, _ in run], [y for run in runs for _, y in run]
             low_x, high_x, low_y, high_y = min(xs), max(xs), min(ys), max(ys)
         else:
-            low_x, low_y = map(min, zip(*[run.min(axis=0).tolist() for run in runs], strict=True))
-            high_x, high_y = map(max, zip(*[run.max(axis=0).tolist() for run in runs], strict=True))
+            import numpy as np
+
+            batches = [np.concatenate(batch).T for batch in _batches(runs)]
+            low_x, low_y = (min(int(batch[axis].min()) for batch in batches) for axis in (0, 1))
+            high_x, high_y = (max(int(batch[axis].max()) for batch in batches) for axis in (0, 1))
         return (low_y, high_y, low_x, high_x) if self.along else (low_x, high_x, low_y, high_y)
 
 
@@ -192,10 +195,9 @@ def _arrays(lines: Sequence[_Line], place: _Place) -> list[Run]:
 def _arrays_at_once(lines: Sequence[_Line], place: _Place) -> list[Run]:
     import numpy as np
 
-    counts = [len(line.points) for line in lines]
-    flat = np.fromiter(
-        chain.from_iterable(chain.from_iterable(line.points for line in lines)), np.float64, 2 * sum(counts)
-    ).reshape(-1, 2)
+    points = [(*line.points, line.points[0]) if line.closed else line.points for line in lines]
+    ends = np.cumsum([len(line) for line in points])
+    flat = np.fromiter(chain.from_iterable(chain.from_iterable(points)), np.float64, 2 * int(ends[-1])).reshape(-1, 2)
     if not place.correction.identity:
         xx, xy, yx, yy = place.correction.matrix
         flat = flat @ np.array([[xx, yx], [xy, yy]]) + np.array([place.dx, place.dy])
@@ -203,23 +205,23 @@ def _arrays_at_once(lines: Sequence[_Line], place: _Place) -> list[Run]:
         flat = np.stack((flat[:, 1], place.width - flat[:, 0]), axis=1)
     flat *= place.per_mm
     whole = np.rint(flat, out=flat).astype(np.int32)
-    runs, start = [], 0
-    for line, count in zip(lines, counts, strict=True):
-        run = whole[start : start + count]
-        if line.closed:
-            run = np.concatenate((run, run[:1]))
-        start += count
-        new = (run[1:] != run[:-1]).any(axis=1)
-        runs.append(run if new.all() else run[np.concatenate(([True], new))])
-    return runs
+    new = np.ones(len(whole), dtype=bool)
+    spots = whole.view(np.int64)[:, 0]  # both numbers of a point as one
+    np.not_equal(spots[1:], spots[:-1], out=new[1:])
+    new[ends[:-1]] = True  # where the next run begins
+    if not new.all():
+        ends = np.cumsum(new)[ends - 1]
+        whole = whole[new]
+    limits = [0, *ends.tolist()]
+    return [whole[start:end] for start, end in pairwise(limits)]
 
 
 def _ends(run: Run) -> Ends:
     """Its first and its last point."""
     if isinstance(run, list):
         return run[0], run[-1]
-    (ax, ay), (bx, by) = run[0].tolist(), run[-1].tolist()
-    return (ax, ay), (bx, by)
+    first, *_, last = run[:: max(1, len(run) - 1)].tolist() * 2
+    return (first[0], first[1]), (last[0], last[1])
 
 
 # ---- figures, passes, frames
@@ -412,9 +414,8 @@ class _Stream:
         self.at = (0, 0)
 
     def bytes(self) -> bytes:
-        data = b"".join([piece if isinstance(piece, bytes) else piece.encode("latin-1") for piece in self.out])
-        end = self.device.line_end.encode("ascii")
-        return data.removesuffix(end) if end else data
+        self.out[-1] = self.out[-1][: -len(self.device.line_end) or None]  # of a command, behind the last one
+        return b"".join([piece if isinstance(piece, bytes) else piece.encode("latin-1") for piece in self.out])
 
     def draw(self, figures: Sequence[_Drawn], pen: int, roles: Sequence[Sequence[Role]], frame: int) -> None:
         """What the pen draws of each figure, the nearest figure next."""
