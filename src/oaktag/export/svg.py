@@ -88,9 +88,9 @@ def _paths(figure: str, role: Role, groups: Sequence[Alike], height: float) -> l
         if own.phase:
             dashes += f' stroke-dashoffset="{number(own.phase)}"'
         lines.append(f'<path id="{name}"{size}{dashes} d="{path_data(own.strokes, height)}"/>\n')
-        if corners := own.corners:
+        if own.corners:
             over = name.replace(f".{_slug(role.value)}", f".{_slug(role.value)}.corners", 1)
-            strokes = [Stroke(role, line) for line in corners]
+            strokes = [Stroke(role, line) for line in own.corners]
             lines.append(f'<path id="{over}"{size} stroke-dasharray="none" d="{path_data(strokes, height)}"/>\n')
     return lines
 
