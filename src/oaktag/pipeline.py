@@ -38,7 +38,6 @@ _T = TypeVar("_T")
 FORMATS: Final = ("json", "dxf", "hpgl", "pdf", "svg", "cad", "cuts", "report")
 """What `--only` may name. `json` and `report` are written for every job unless `--only` leaves them out."""
 SIZE_WORDS: Final = "made to measure"
-_DATA: Final = ("pattern.dxf", "pattern.rul", "pattern-nest.dxf", "grade-rules.csv")
 _AS_DRAWN: Final = "as drawn"
 PROJECTED: Final = 1500.0
 """Width of the sheet that is thrown on the table, mm: as wide as most cloth (common practice, no source)."""
@@ -345,7 +344,7 @@ def _render(
 ) -> tuple[dict[str, bytes], tuple[str, ...]]:
     """Every file, in the contract's order, and what there is to say of them; exporters are imported when asked for.
 
-    Of several sizes the pattern data and the pages are written beside the files for the device.
+    Of several sizes the pages are written beside pattern data and the files for the device.
     """
     told("writing for the device", 1, 4)
     shared = _Shared(nest, job.output.layout)
@@ -353,12 +352,10 @@ def _render(
     for form in paged:
         shared.figures(drawn_sizes(job, nest, form))  # for both processes
 
-    def data_and_pages() -> dict[str, bytes]:
-        found = _pattern_data(job, nest) if "dxf" in wanted else {}
-        return found | (_drawn(job, nest, wanted, drawings, shared) if paged else {})
+    def pages() -> dict[str, bytes]:
+        return _drawn(job, nest, wanted, drawings, shared) if paged else {}
 
-    worth = bool(paged) and len(nest.sizes) > 1
-    with beside(data_and_pages, lambda: not drawings.errors, worth=worth) as written:
+    with beside(pages, lambda: not drawings.errors, worth=bool(paged) and len(nest.sizes) > 1) as written:
         plotted = _plotted(job, nest, wanted, drawings, shared)
         told("writing the pattern data", 2, 4)
         files: dict[str, bytes] = {}
@@ -368,9 +365,11 @@ def _render(
             files["pattern.json"] = pattern_json.render(
                 nest, findings, (*_told_drawn(job, nest), *plotted.drawn), plotted.parts
             )
+        if "dxf" in wanted:
+            files |= _pattern_data(job, nest)
+        files |= plotted.files
         told("writing the pages", 3, 4)
-        others = dict(written())
-    files |= {name: others[name] for name in _DATA if name in others} | dict(plotted.files) | others
+        files |= written()
     told("writing the report", 4, 4)
     if "report" in wanted:
         cautions = job.output.profile.cautions if plotted.files else ()
