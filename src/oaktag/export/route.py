@@ -16,8 +16,10 @@ Step: TypeAlias = tuple[int, bool]
 
 _FAR: Final = 60
 """So many runs further on in the walk an exchange is looked for (our own choice: more gains less than 1 %)."""
-_ROUNDS: Final = 2
-"""Our own choice: six more rounds gain 0.5 % of the way for twice the time."""
+_ROUNDS: Final = 8
+_RUNS: Final = 150
+"""So many runs are gone through again after two rounds over all; more gain 0.5 % of the way for twice the time (our own
+choice)."""
 _MANY: Final = 1000
 _LONG: Final = 1.5
 """Of more than _MANY runs a leg is looked at if it is so many times as long as the middle one."""
@@ -103,7 +105,7 @@ def shortened(ends: Sequence[Ends], steps: Sequence[Step], at: Spot) -> list[Ste
     least = 1.0
     if count > _MANY:
         least = max(least, _LONG * sorted(way.legs[:-1])[count // 2])
-    for _ in range(_ROUNDS):
+    for _ in range(min(_ROUNDS, 2 + _RUNS // count)):
         if _turned_round(way, least) + _moved(way, least) < 1.0:
             break
     return list(zip(way.order, way.flipped, strict=True))
