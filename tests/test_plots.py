@@ -197,6 +197,7 @@ def test_a_big_plot_has_the_bytes_of_a_small_one(monkeypatch: pytest.MonkeyPatch
     sheet = Sheet("", 800.0, 400.0, (Figure("a", lines),))
     small = hpgl.plot(sheet, device)
     monkeypatch.setattr(hpgl, "BIG", 1)
+    monkeypatch.setattr(hpgl, "MANY", 0)
     big = hpgl.plot(sheet, device)
     assert len(big.data) == len(small.data)
     assert big.drawn == pytest.approx(small.drawn)

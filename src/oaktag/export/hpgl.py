@@ -38,7 +38,9 @@ NEXT: Final = 6.0
 """mm: a stroke that starts this near to the end of the one before, as letters and dashes do, is drawn after it."""
 _BATCH: Final = 100_000
 BIG: Final = 60_000
-"""Points from which arrays are worth the import of numpy."""
+"""Points from which arrays are worth the import of numpy, if strokes have MANY of them on average:
+with shorter ones, such as letters and dashes, lists are faster at any number (measured)."""
+MANY: Final = 20
 _CROSS: Final = 3.0
 """Arms of the match marks at a join of frames, mm."""
 _LEAD: Final = 4.0
@@ -80,9 +82,9 @@ def plot(sheet: Sheet, device: DeviceProfile) -> Plot:
     outside what the device can reach; it names the figure, its size and the device's.
     """
     place = _Place.of(sheet, device)
-    count = sum(len(stroke.points) for figure in sheet.figures for stroke in figure.strokes)
+    counts = [len(stroke.points) for figure in sheet.figures for stroke in figure.strokes]
     plain = device.blade is None and device.frame is None and not any(figure.sizes() for figure in sheet.figures)
-    convert = _arrays if count >= BIG and plain else _lists
+    convert = _arrays if plain and sum(counts) >= max(BIG, MANY * len(counts)) else _lists
     drawn = [_of_figure(figure, device, place, convert) for figure in sheet.figures]
     _within_reach(sheet, drawn, place, device)
     given = [ends for one in drawn for ends in one.given]
