@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import re
 import subprocess
+import sys
 import tempfile
 from dataclasses import replace
 from functools import cache
@@ -195,6 +197,7 @@ def test_a_big_plot_has_the_bytes_of_a_small_one(monkeypatch: pytest.MonkeyPatch
     sheet = Sheet("", 800.0, 400.0, (Figure("a", lines),))
     small = hpgl.plot(sheet, device)
     monkeypatch.setattr(hpgl, "BIG", 1)
+    monkeypatch.setattr(hpgl, "MANY", 0)
     big = hpgl.plot(sheet, device)
     assert len(big.data) == len(small.data)
     assert big.drawn == pytest.approx(small.drawn)
@@ -375,6 +378,24 @@ def test_a_knife_turns_in_the_waste_first_and_cuts_last() -> None:
     pens = [part.pen for part in plot.parts]
     assert pens == sorted(pens)
     assert plot.data.count(b"\n\n") == len(plot.parts)
+
+
+def test_a_cad_drawing_has_the_same_bytes_in_every_process() -> None:
+    """Sets of words come in another order in every process, by the seed of their hashes (Python, PYTHONHASHSEED)."""
+    code = (
+        "from hashlib import sha256\n"
+        "from oaktag.device.store import find_device\n"
+        "from oaktag.export import cad\n"
+        "from oaktag.sheet.strokes import Sheet\n"
+        "print(sha256(cad.render(Sheet('', 100.0, 100.0, ()), find_device('knife-600'))).hexdigest())"
+    )
+    runs = [
+        subprocess.run(
+            [sys.executable, "-c", code], env={**os.environ, "PYTHONHASHSEED": seed}, capture_output=True, check=True
+        )
+        for seed in ("1", "4", "7")
+    ]
+    assert len({run.stdout for run in runs}) == 1
 
 
 def test_frames_and_a_knife_do_not_go_together() -> None:

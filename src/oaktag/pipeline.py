@@ -343,13 +343,18 @@ def refuse_unknown(despite: tuple[str, ...], findings: tuple[Finding, ...]) -> N
 def _render(
     job: Job, nest: Nest, findings: tuple[Finding, ...], wanted: tuple[str, ...], drawings: _Drawings, told: Told
 ) -> tuple[dict[str, bytes], tuple[str, ...]]:
-    """Every file, in the contract's order, and what there is to say of them; exporters are imported when asked for."""
-    figures = _Figures(job, nest)
+    """Every file, in the contract's order, and what there is to say of them; exporters are imported when asked for.
+
+    The pages are drawn beside the other files.
+    """
+    shared = _Shared(nest, job.output.layout)
     pages = _names_of_pages(job, wanted)
+    for form in sorted(_PAGES & set(wanted)):
+        shared.figures(drawn_sizes(job, nest, form))  # for both processes
     several = bool(pages) and set(wanted) > _PAGES & set(wanted)
-    with beside(partial(_all_pages, job, nest, wanted, figures), when=several) as drawn_beside:
+    with beside(partial(_all_pages, job, nest, wanted, shared), when=several) as drawn_beside:
         told("writing for the device", 1, 4)
-        plotted = _plotted(job, nest, wanted, drawings, figures)
+        plotted = _plotted(job, nest, wanted, drawings, shared)
         told("writing the pattern data", 2, 4)
         files: dict[str, bytes] = {}
         if "json" in wanted:
@@ -366,7 +371,7 @@ def _render(
         early = report((*files, *pages)) if "report" in wanted else b""
         told("writing the pages", 4, 4)
         if pages:
-            files |= drawn_beside() or _drawn(job, nest, wanted, drawings, figures)
+            files |= drawn_beside() or _drawn(job, nest, wanted, drawings, shared)
     if "report" in wanted:  # it names the files: told anew if a page could not be drawn
         files["report.html"] = early if set(pages) <= set(files) else report(tuple(files))
     printer = job.output.printer
@@ -381,11 +386,35 @@ def _names_of_pages(job: Job, wanted: tuple[str, ...]) -> tuple[str, ...]:
     return (*found, "pattern.svg") if "svg" in wanted else found
 
 
-def _all_pages(job: Job, nest: Nest, wanted: tuple[str, ...], figures: _Figures) -> dict[str, bytes] | None:
+def _all_pages(job: Job, nest: Nest, wanted: tuple[str, ...], shared: _Shared) -> dict[str, bytes] | None:
     """Those files; None if one of them cannot be drawn."""
     drawings = _Drawings()
-    files = _drawn(job, nest, wanted, drawings, figures)
+    files = _drawn(job, nest, wanted, drawings, shared)
     return None if drawings.errors else files
+
+
+class _Shared:
+    """Figures and rolls, each made once, whatever number of files shows them."""
+
+    def __init__(self, nest: Nest, layout: str) -> None:
+        self.nest, self.layout = nest, layout
+        self._figures: dict[tuple[str, ...], list[Figure]] = {}
+        self._rolls: dict[object, Sheet] = {}
+
+    def figures(self, sizes: tuple[str, ...]) -> list[Figure]:
+        """The pieces in those sizes."""
+        if sizes not in self._figures:
+            self._figures[sizes] = _figures(self.nest.only(sizes), self.layout)
+        return self._figures[sizes]
+
+    def roll(self, title: str, figures: Sequence[Figure], width: float, *, edge: float) -> Sheet:
+        """`roll_sheet` of figures that are kept here."""
+        from .sheet.roll import roll_sheet
+
+        key = tuple(map(id, figures)), width
+        if key not in self._rolls:
+            self._rolls[key] = roll_sheet(title, figures, width, edge=edge)
+        return self._rolls[key]
 
 
 @dataclass(frozen=True, slots=True)
@@ -398,7 +427,7 @@ class _Plotted:
     notes: tuple[str, ...] = ()
 
 
-def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings, figures: _Figures) -> _Plotted:
+def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings, shared: _Shared) -> _Plotted:
     """Plots, CAD drawings and cutting SVG: pieces laid on the device's sheets, a file a sheet."""
     forms = [form for form in ("hpgl", "cad", "cuts") if form in wanted]
     if not forms:
@@ -414,7 +443,8 @@ def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings,
     for form in forms:
         sizes = drawn_sizes(job, nest, form)
         layout = job.output.layout if len(sizes) > 1 else "apart"
-        laid = drawings(_name_of(form, 0), partial(laid_on, device, nest.base_pattern.title, figures(sizes))) or ()
+        lay = partial(laid_on, device, nest.base_pattern.title, shared.figures(sizes), shared.roll)
+        laid = drawings(_name_of(form, 0), lay) or ()
         several = len(laid) > 1
         known = {piece.name for piece in nest.base_pattern.pieces}
         for number, one in enumerate(laid, start=1):
@@ -548,14 +578,14 @@ def _pattern_data(job: Job, nest: Nest) -> dict[str, bytes]:
     }
 
 
-def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings, figures: _Figures) -> dict[str, bytes]:
+def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings, shared: _Shared) -> dict[str, bytes]:
     """The files that are pages: pieces and scale block laid on a roll, and on tiles.
 
     `pattern-roll.pdf` has several pages where one would be too long: of sizes drawn each by itself a page a size, else
     as the job says.
     """
     from .sheet.on_device import EDGE
-    from .sheet.roll import roll_sheet, roll_sheets
+    from .sheet.roll import roll_sheets
 
     width, margin = _roll(job.output.profile)
     printer = job.output.printer
@@ -563,36 +593,32 @@ def _drawn(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings, f
     if wide is not None:
         width /= max(1.0, abs(wide.correction.xx) + abs(wide.correction.xy))
     title = nest.base_pattern.title
-    rolls: dict[tuple[tuple[str, ...], float], Sheet] = {}
 
     def roll_of(form: str, width: float) -> Sheet:
-        sizes = drawn_sizes(job, nest, form)
-        own = figures(sizes)
-        widest = max(min(box.width, box.height) for box in (figure.bounds() for figure in own)) + 2 * EDGE
+        figures = shared.figures(drawn_sizes(job, nest, form))
+        widest = max(min(box.width, box.height) for box in (figure.bounds() for figure in figures)) + 2 * EDGE
         if form == "svg":
             width = max(width, widest)  # it has no paper
         elif widest > width + 1e-6:
-            raise DraftError(f"{_too_wide(own, width - 2 * EDGE, job.unit)}{_wider(widest)}")
-        if (sizes, width) not in rolls:
-            rolls[sizes, width] = roll_sheet(title, own, width, edge=EDGE)
-        return rolls[sizes, width]
+            raise DraftError(f"{_too_wide(figures, width - 2 * EDGE, job.unit)}{_wider(widest)}")
+        return shared.roll(title, figures, width, edge=EDGE)
 
     files: dict[str, bytes] = {}
     if "pdf" in wanted:
         from .export import pdf
 
         sizes = drawn_sizes(job, nest, "pdf")
+        figures = shared.figures(sizes)
         roll = drawings("pattern-roll.pdf", partial(roll_of, "pdf", width))
         name = f"pattern-{job.paper}.pdf"
-        tiles = drawings(name, partial(_tiles, job, title, figures(sizes)))
+        tiles = drawings(name, partial(_tiles, job, title, figures))
         files |= {name: tiles} if tiles is not None else {}
         if roll is not None:
             whole: tuple[Sheet, ...] = (roll,)
             split = job.output.roll == "split"
             if split and roll.height + 2 * margin > pdf.LONGEST:
                 apart = job.output.layout == "apart" and len(sizes) > 1
-                every = figures(sizes)
-                parts = [[f for f in every if f.size == size] for size in sizes] if apart else [every]
+                parts = [[f for f in figures if f.size == size] for size in sizes] if apart else [figures]
                 longest = pdf.SPLIT - 2 * margin
                 whole = tuple(sheet for own in parts for sheet in roll_sheets(title, own, width, longest, edge=EDGE))
             files["pattern-roll.pdf"] = pdf.render_roll(
@@ -673,19 +699,6 @@ def drawn_sizes(job: Job, nest: Nest, form: str) -> tuple[str, ...]:
     """The sizes that are drawn in a format, in the nest's order."""
     picked = job.output.sizes_of(form)
     return tuple(size for size in nest.sizes if not picked or size in picked)
-
-
-class _Figures:
-    """The pieces to draw in some sizes, each made once."""
-
-    def __init__(self, job: Job, nest: Nest) -> None:
-        self.layout, self.nest = job.output.layout, nest
-        self.known: dict[tuple[str, ...], list[Figure]] = {}
-
-    def __call__(self, sizes: tuple[str, ...]) -> list[Figure]:
-        if sizes not in self.known:
-            self.known[sizes] = _figures(self.nest.only(sizes), self.layout)
-        return self.known[sizes]
 
 
 def _figures(nest: Nest, layout: str) -> list[Figure]:

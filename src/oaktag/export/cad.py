@@ -68,6 +68,8 @@ def _drawing(sheet: Sheet, device: DeviceProfile) -> bytes:
             space.add_point(points[0], dxfattribs={"layer": layer})
         else:
             space.add_lwpolyline(points, close=stroke.closed, dxfattribs={"layer": layer})
+    for kind in sorted(document.entitydb.dxf_types_in_use()):
+        document.classes.add_class(kind)  # ezdxf adds them in the order of a set, which is another in every process
     text = io.StringIO()
     document.write(text)
     return text.getvalue().encode("utf-8")

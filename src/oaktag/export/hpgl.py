@@ -15,8 +15,8 @@ from dataclasses import dataclass, replace
 from functools import cache
 from itertools import chain, islice, pairwise
 from math import ceil, hypot
-from operator import itemgetter
-from typing import Any, Final, TypeAlias
+from operator import eq, itemgetter
+from typing import Any, Final, NamedTuple, TypeAlias
 
 from ..device.correction import Correction
 from ..device.profile import Blade, DeviceProfile, usable_length, usable_width
@@ -38,7 +38,9 @@ NEXT: Final = 6.0
 """mm: a stroke that starts this near to the end of the one before, as letters and dashes do, is drawn after it."""
 _BATCH: Final = 100_000
 BIG: Final = 60_000
-"""Points from which arrays are worth the import of numpy."""
+"""Points from which arrays are worth the import of numpy, if strokes have MANY of them on average:
+with shorter ones, such as letters and dashes, lists are faster at any number (measured)."""
+MANY: Final = 20
 _CROSS: Final = 3.0
 """Arms of the match marks at a join of frames, mm."""
 _LEAD: Final = 4.0
@@ -80,9 +82,9 @@ def plot(sheet: Sheet, device: DeviceProfile) -> Plot:
     outside what the device can reach; it names the figure, its size and the device's.
     """
     place = _Place.of(sheet, device)
-    count = sum(len(stroke.points) for figure in sheet.figures for stroke in figure.strokes)
+    counts = [len(stroke.points) for figure in sheet.figures for stroke in figure.strokes]
     plain = device.blade is None and device.frame is None and not any(figure.sizes() for figure in sheet.figures)
-    convert = _arrays if count >= BIG and plain else _lists
+    convert = _arrays if plain and sum(counts) >= max(BIG, MANY * len(counts)) else _lists
     drawn = [_of_figure(figure, device, place, convert) for figure in sheet.figures]
     _within_reach(sheet, drawn, place, device)
     given = [ends for one in drawn for ends in one.given]
@@ -140,41 +142,64 @@ class _Place:
             whole = [(round(y * per_mm), round((width - x) * per_mm)) for x, y in points]
         else:
             whole = [(round(x * per_mm), round(y * per_mm)) for x, y in self.mm(points)]
-        return whole[:1] + [q for p, q in pairwise(whole) if p != q]
+        return _apart(whole)
 
-    def across_and_along(self, run: Run) -> tuple[float, float, float, float]:
+    def across_and_along(self, runs: Sequence[Run]) -> tuple[float, float, float, float]:
         """Bounds: least and most across the paper, least and most along it; plotter units."""
-        if isinstance(run, list):
-            xs, ys = [p[0] for p in run], [p[1] for p in run]
+        if all(isinstance(run, list) for run in runs):
+            xs, ys = [x for run in runs for x, _ in run], [y for run in runs for _, y in run]
             low_x, high_x, low_y, high_y = min(xs), max(xs), min(ys), max(ys)
         else:
-            (low_x, low_y), (high_x, high_y) = run.min(axis=0).tolist(), run.max(axis=0).tolist()
+            import numpy as np
+
+            batches = [np.concatenate(batch).T for batch in _batches(runs)]
+            low_x, low_y = (min(int(batch[axis].min()) for batch in batches) for axis in (0, 1))
+            high_x, high_y = (max(int(batch[axis].max()) for batch in batches) for axis in (0, 1))
         return (low_y, high_y, low_x, high_x) if self.along else (low_x, high_x, low_y, high_y)
 
 
-def _lists(strokes: Sequence[Stroke], place: _Place) -> list[Run]:
-    return [place.units((*s.points, s.points[0]) if s.closed else s.points) for s in strokes]
+class _Line(NamedTuple):
+    """What the pen is to follow of a stroke: the whole of it, or one dash, which is open."""
+
+    stroke: Stroke
+    points: Sequence[XY]
+    dash: bool
+
+    @property
+    def closed(self) -> bool:
+        """Whether it goes back to its first point, which it does not repeat."""
+        return self.stroke.closed and not self.dash
 
 
-def _arrays(strokes: Sequence[Stroke], place: _Place) -> list[Run]:
+def _apart(whole: list[Spot]) -> list[Spot]:
+    """Without spots that fall on the one before."""
+    if any(map(eq, whole, islice(whole, 1, None))):
+        return whole[:1] + [q for p, q in pairwise(whole) if p != q]
+    return whole
+
+
+def _lists(lines: Sequence[_Line], place: _Place) -> list[Run]:
+    return [place.units((*points, points[0]) if s.closed and not dash else points) for s, points, dash in lines]
+
+
+def _arrays(lines: Sequence[_Line], place: _Place) -> list[Run]:
     """As `_lists`, many points in one go: (n, 2) int32 arrays."""
     found: list[Run] = []
     first = count = 0
-    for i, stroke in enumerate(strokes):
-        count += len(stroke.points)
-        if count >= _BATCH or i == len(strokes) - 1:
-            found += _arrays_at_once(strokes[first : i + 1], place)
+    for i, line in enumerate(lines):
+        count += len(line.points)
+        if count >= _BATCH or i == len(lines) - 1:
+            found += _arrays_at_once(lines[first : i + 1], place)
             first, count = i + 1, 0
     return found
 
 
-def _arrays_at_once(strokes: Sequence[Stroke], place: _Place) -> list[Run]:
+def _arrays_at_once(lines: Sequence[_Line], place: _Place) -> list[Run]:
     import numpy as np
 
-    counts = [len(s.points) for s in strokes]
-    flat = np.fromiter(
-        chain.from_iterable(chain.from_iterable(s.points for s in strokes)), np.float64, 2 * sum(counts)
-    ).reshape(-1, 2)
+    points = [(*line.points, line.points[0]) if line.closed else line.points for line in lines]
+    ends = np.cumsum([len(line) for line in points])
+    flat = np.fromiter(chain.from_iterable(chain.from_iterable(points)), np.float64, 2 * int(ends[-1])).reshape(-1, 2)
     if not place.correction.identity:
         xx, xy, yx, yy = place.correction.matrix
         flat = flat @ np.array([[xx, yx], [xy, yy]]) + np.array([place.dx, place.dy])
@@ -182,23 +207,23 @@ def _arrays_at_once(strokes: Sequence[Stroke], place: _Place) -> list[Run]:
         flat = np.stack((flat[:, 1], place.width - flat[:, 0]), axis=1)
     flat *= place.per_mm
     whole = np.rint(flat, out=flat).astype(np.int32)
-    runs, start = [], 0
-    for stroke, count in zip(strokes, counts, strict=True):
-        run = whole[start : start + count]
-        if stroke.closed:
-            run = np.concatenate((run, run[:1]))
-        start += count
-        new = (run[1:] != run[:-1]).any(axis=1)
-        runs.append(run if new.all() else run[np.concatenate(([True], new))])
-    return runs
+    new = np.ones(len(whole), dtype=bool)
+    spots = whole.view(np.int64)[:, 0]  # both numbers of a point as one
+    np.not_equal(spots[1:], spots[:-1], out=new[1:])
+    new[ends[:-1]] = True  # where the next run begins
+    if not new.all():
+        ends = np.cumsum(new)[ends - 1]
+        whole = whole[new]
+    limits = [0, *ends.tolist()]
+    return [whole[start:end] for start, end in pairwise(limits)]
 
 
 def _ends(run: Run) -> Ends:
     """Its first and its last point."""
     if isinstance(run, list):
         return run[0], run[-1]
-    (ax, ay), (bx, by) = run[0].tolist(), run[-1].tolist()
-    return (ax, ay), (bx, by)
+    first, *_, last = run[:: max(1, len(run) - 1)].tolist() * 2
+    return (first[0], first[1]), (last[0], last[1])
 
 
 # ---- figures, passes, frames
@@ -220,52 +245,54 @@ class _Drawn:
 
 
 def _of_figure(
-    figure: Figure, device: DeviceProfile, place: _Place, convert: Callable[[Sequence[Stroke], _Place], list[Run]]
+    figure: Figure, device: DeviceProfile, place: _Place, convert: Callable[[Sequence[_Line], _Place], list[Run]]
 ) -> _Drawn:
-    strokes = [stroke for stroke in _dashed(figure) if device.pen(stroke.role.name.lower())]
+    pens = {role: device.pen(role.name.lower()) for role in Role}
+    lines = _dashed([stroke for stroke in figure.strokes if pens[stroke.role]])
     if device.cuts:  # what lies inside another is smaller, and is cut first
-        strokes.sort(key=lambda stroke: _extent(stroke) if stroke.role is Role.CUT else 0.0)
-    runs = convert(strokes, place)
+        lines.sort(key=lambda line: _extent(line.points) if line.stroke.role is Role.CUT else 0.0)
+    runs = convert(lines, place)
     given = [_ends(run) for run in runs]
     stacked = bool(figure.sizes())
-    parts = _once(strokes, runs) if stacked else [[run] for run in runs]
-    by_role: dict[Role, list[Run]] = {}
+    parts = _once(lines, runs) if stacked else [[run] for run in runs]
+    by_role: dict[Role, list[Run]] = {role: [] for role in dict.fromkeys(line.stroke.role for line in lines)}
     nest: list[Run] = []
-    for stroke, part in zip(strokes, parts, strict=True):
-        if stacked and stroke.role is Role.CUT:
+    for line, part in zip(lines, parts, strict=True):
+        role = line.stroke.role
+        if stacked and role is Role.CUT:
             nest += part
-        elif device.blade is not None and device.pen(stroke.role.name.lower()) == device.pen("cut"):
-            by_role.setdefault(stroke.role, []).extend(_tips(stroke, device.blade))
+        elif device.blade is not None and pens[role] == pens[Role.CUT]:
+            by_role[role] += _tips(line, device.blade)
         else:
-            by_role.setdefault(stroke.role, []).extend(part)
+            by_role[role] += part
     return _Drawn(figure.label, bool(figure.size), by_role, nest, given)
 
 
-def _tips(stroke: Stroke, blade: Blade) -> list[Run]:
-    """The ways of the knife's tip for a stroke, mm on the sheet."""
-    if stroke.closed and len(stroke.points) > 2:
-        return [list(way) for way in knife.tips(stroke.points, blade)]
-    return [list(stroke.points)]
+def _tips(line: _Line, blade: Blade) -> list[Run]:
+    """The ways of the knife's tip for a line, mm on the sheet."""
+    if line.closed and len(line.points) > 2:
+        return [list(way) for way in knife.tips(line.points, blade)]
+    return [list(line.points)]
 
 
-def _extent(stroke: Stroke) -> float:
-    box = Box.round(stroke.points)
+def _extent(points: Sequence[XY]) -> float:
+    box = Box.round(points)
     return box.width * box.height
 
 
-def _dashed(figure: Figure) -> list[Stroke]:
-    """Its strokes, dashed ones dash by dash in the order of their line; sizes come in their order.
+def _dashed(strokes: Sequence[Stroke]) -> list[_Line]:
+    """The strokes, dashed ones dash by dash in the order of their line; sizes come in their order.
 
     The roles are told apart by their dashes here too, as one pen may draw them all.
     """
-    found: list[Stroke] = []
-    for stroke in figure.strokes:
+    found: list[_Line] = []
+    for stroke in strokes:
         dashes = STYLES[stroke.role].dashes if stroke.dashes is None else stroke.dashes
         if not dashes or len(stroke.points) < 2:
-            found.append(stroke)
+            found.append(_Line(stroke, stroke.points, False))
             continue
         lines = dashed_line(stroke.points, dashes, closed=stroke.closed, phase=stroke.phase)
-        found += [Stroke(stroke.role, tuple(dash), size=stroke.size, dashes=stroke.dashes) for dash in lines]
+        found += [_Line(stroke, dash, True) for dash in lines]
     return found
 
 
@@ -318,8 +345,7 @@ def _within(one: _Drawn, low: int, high: int, place: _Place) -> _Drawn:
             parts = [list(run)] if inside else []
         else:
             parts = clip_line(run, box)
-        whole = [[(round(x) - shift[0], round(y) - shift[1]) for x, y in part] for part in parts]
-        kept = [part[:1] + [q for p, q in pairwise(part) if p != q] for part in whole]
+        kept = [_apart([(round(x) - shift[0], round(y) - shift[1]) for x, y in part]) for part in parts]
         return [part for part in kept if len(part) > 1 or len(run) == 1]
 
     by_role = {role: [part for run in runs for part in clipped(run)] for role, runs in one.by_role.items()}
@@ -390,9 +416,8 @@ class _Stream:
         self.at = (0, 0)
 
     def bytes(self) -> bytes:
-        data = b"".join([piece if isinstance(piece, bytes) else piece.encode("latin-1") for piece in self.out])
-        end = self.device.line_end.encode("ascii")
-        return data.removesuffix(end) if end else data
+        self.out[-1] = self.out[-1][: -len(self.device.line_end) or None]  # of a command, behind the last one
+        return b"".join([piece if isinstance(piece, bytes) else piece.encode("latin-1") for piece in self.out])
 
     def draw(self, figures: Sequence[_Drawn], pen: int, roles: Sequence[Sequence[Role]], frame: int) -> None:
         """What the pen draws of each figure, the nearest figure next."""
@@ -418,7 +443,7 @@ class _Stream:
         return Box.round(ends)
 
     def ends(self, run: Run) -> Ends:
-        if isinstance(run, list) and run and isinstance(run[0][0], float):
+        if self.device.blade is not None and isinstance(run[0][0], float):
             (ax, ay), (bx, by) = self.place.mm([run[0], run[-1]])
             per_mm = self.place.per_mm
             return (round(ax * per_mm), round(ay * per_mm)), (round(bx * per_mm), round(by * per_mm))
@@ -475,10 +500,9 @@ class _Stream:
     def write(self, runs: Sequence[Run]) -> None:
         if not runs:
             return
-        sent = [self.sent(run) for run in runs]
+        sent = runs if self.device.blade is None else [self.sent(run) for run in runs]
         x, y = self.at
-        for run in sent:
-            (ax, ay), (bx, by) = _ends(run)
+        for (ax, ay), (bx, by) in [_ends(run) for run in sent]:
             self.up += hypot(ax - x, ay - y)
             x, y = bx, by
         self.at = (x, y)
@@ -490,36 +514,35 @@ class _Stream:
         if self.device.language in ("pe8", "pe7"):
             self.out.append(_coded(sent, self.device))
         elif all(isinstance(run, list) for run in sent):
-            self.out.append("".join([_plain(run, self.device) for run in sent]))
+            self.out.append(_plain(sent, self.device))
         else:
             self.out += [_plain_of_arrays(batch, self.device) for batch in _batches(sent)]
 
     def sent(self, run: Run) -> Run:
         """A run in plotter units; of a knife, its holder's path, after a first cut in the waste that turns it."""
         blade = self.device.blade
-        if blade is None or not (isinstance(run, list) and isinstance(run[0][0], float)):
+        if blade is None or not isinstance(run[0][0], float):
             return run
         path, self.facing = knife.holder(self.place.mm(run), blade, self.facing)
-        whole = [(max(0, round(x * self.place.per_mm)), max(0, round(y * self.place.per_mm))) for x, y in path]
-        return whole[:1] + [q for p, q in pairwise(whole) if p != q]
+        return _apart([(max(0, round(x * self.place.per_mm)), max(0, round(y * self.place.per_mm))) for x, y in path])
 
 
-def _once(strokes: Sequence[Stroke], runs: Sequence[Run]) -> list[list[Run]]:
+def _once(lines: Sequence[_Line], runs: Sequence[Run]) -> list[list[Run]]:
     """Each run, or what is left of a dash or of a line of one size where it would go over a line drawn already.
 
     Sizes share whole stretches, such as the fold: an upright or level run is not drawn a second time, as paper and
     knives do not bear it. Solid outlines stay whole.
     """
     covered: dict[tuple[int, int], list[tuple[int, int]]] = {}
-    whole = [not stroke.size or (stroke.closed and not stroke.dashes) for stroke in strokes]
-    for run, stays in zip(runs, whole, strict=True):
+    whole = [not line.stroke.size or (line.closed and not line.stroke.dashes) for line in lines]
+    straight = [[(a, b) for a, b in pairwise(run) if a[0] == b[0] or a[1] == b[1]] for run in runs]  # upright or level
+    for legs, stays in zip(straight, whole, strict=True):
         if stays:
-            for a, b in pairwise(run):
-                if a[0] == b[0] or a[1] == b[1]:
-                    _cover(covered, a, b)
+            for a, b in legs:
+                _cover(covered, a, b)
     left: list[list[Run]] = []
-    for run, stays in zip(runs, whole, strict=True):
-        if stays or len(run) < 2 or not any(a[0] == b[0] or a[1] == b[1] for a, b in pairwise(run)):
+    for run, legs, stays in zip(runs, straight, whole, strict=True):
+        if stays or not legs:
             left.append([run])
             continue
         parts: list[Run] = []
@@ -529,7 +552,7 @@ def _once(strokes: Sequence[Stroke], runs: Sequence[Run]) -> list[list[Run]]:
                     parts[-1].append(end)
                 else:
                     parts.append([start, end])
-        for a, b in pairwise(run):
+        for a, b in legs:
             _cover(covered, a, b)
         left.append(parts)
     return left
@@ -545,8 +568,11 @@ def _cover(covered: dict[tuple[int, int], list[tuple[int, int]]], a: tuple[int, 
     axis = _axis(a, b)
     if axis is None:
         return
-    low, high = min(a[axis], b[axis]), max(a[axis], b[axis])
+    low, high = (a[axis], b[axis]) if a[axis] <= b[axis] else (b[axis], a[axis])
     held = covered.setdefault((axis, a[1 - axis]), [])
+    if not held:
+        held.append((low, high))
+        return
     first = bisect_left(held, low, key=itemgetter(1))
     last = bisect_right(held, high, lo=first, key=itemgetter(0))
     if first < last:
@@ -559,11 +585,11 @@ def _uncovered(
 ) -> list[Ends]:
     """The parts of a run that no line lies on yet, in its direction."""
     axis = _axis(a, b)
-    if axis is None:
+    held = covered.get((axis, a[1 - axis])) if axis is not None else None
+    if axis is None or held is None:
         return [(a, b)]
     at, end = sorted((a[axis], b[axis]))
     free: list[tuple[int, int]] = []
-    held = covered.get((axis, a[1 - axis]), [])
     for low, high in islice(held, bisect_left(held, at, key=itemgetter(1)), None):
         if low >= end:
             break
@@ -632,9 +658,11 @@ def _range_of(runs: Sequence[Run]) -> tuple[int, int]:
     return int(whole.min()), int(whole.max())
 
 
-def _plain(run: list[Spot], device: DeviceProfile) -> str:
-    line = run if len(run) > 1 else run * 2  # a dot is a line to where it starts
-    return _form(len(line), device.points_a_command, device.line_end) % tuple(chain.from_iterable(line))
+def _plain(runs: Sequence[list[Spot]], device: DeviceProfile) -> str:
+    """The commands of all the runs: their form first, then every number in one go."""
+    lines = [run if len(run) > 1 else run * 2 for run in runs]  # a dot is a line to where it starts
+    form = "".join([_form(len(line), device.points_a_command, device.line_end) for line in lines])
+    return form % tuple(chain.from_iterable(chain.from_iterable(lines)))
 
 
 @cache
@@ -715,16 +743,11 @@ def _within_reach(sheet: Sheet, drawn: Sequence[_Drawn], place: _Place, device: 
     across_sheet, along_sheet = _whole(place.width, place.per_mm), _whole(place.height, place.per_mm)
     boxes: list[tuple[str, float, float, float, float]] = []
     for one in drawn:
-        runs = [
-            place.units(run) if isinstance(run, list) and isinstance(run[0][0], float) else run for run in one.all()
-        ]
-        if not all(isinstance(run, list) for run in runs):
-            import numpy as np
-
-            runs = [np.concatenate([np.asarray(run) for run in batch]) for batch in _batches(runs)]
-        bounds = list(zip(*(place.across_and_along(run) for run in runs), strict=True))
-        if bounds:
-            boxes.append((one.label, min(bounds[0]), max(bounds[1]), min(bounds[2]), max(bounds[3])))
+        runs = list(one.all())
+        if device.blade is not None:
+            runs = [place.units(run) if isinstance(run[0][0], float) else run for run in runs]
+        if runs:
+            boxes.append((one.label, *place.across_and_along(runs)))
     across_need = max((box[2] for box in boxes), default=0) * device.unit
     along_need = max((box[4] for box in boxes), default=0) * device.unit
     for name, low_u, high_u, low_v, high_v in boxes:

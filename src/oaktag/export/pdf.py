@@ -608,10 +608,10 @@ class _Ink:
                 x, y = (x + dx) * part, (y + dy) * part
                 row, bit = int(y), 1 << int(x)
                 if stroke.role is Role.LABEL:  # the letter's box, and the room between it and its neighbours
-                    box = Box.round(stroke.points)
-                    left, right = (int((e + dx) * part + side) for e, side in ((box.left, -1), (box.right, 1)))
+                    xs, ys = zip(*stroke.points, strict=True)
+                    left, right = int((min(xs) + dx) * part - 1), int((max(xs) + dx) * part + 1)
                     columns = (2 << right) - (1 << max(0, left))
-                    under, over = (int((e + dy) * part + side) for e, side in ((box.bottom, -0.4), (box.top, 0.4)))
+                    under, over = int((min(ys) + dy) * part - 0.4), int((max(ys) + dy) * part + 0.4)
                     for near in range(max(0, under), min(last, over) + 1):
                         rows[near] |= columns
                     continue

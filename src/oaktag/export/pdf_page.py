@@ -151,60 +151,89 @@ def shortened(text: str, width: float, size: float, bold: bool = False) -> str:
 def document(
     title: str, pages: Sequence[Page], layers: Mapping[str, str] = MappingProxyType({}), *, tray: bool = True
 ) -> bytes:
-    """The file round the pages' content, built by pikepdf; the content is packed here, lightly, for speed.
+    """The file round the pages' content: objects, then the table of where each begins (ISO 32000-1 §7.5).
 
     `layers` are the optional content groups in their order, the name that content calls them by and the one that people
     read; those that no page has content in are left out. They carry no print state and no automatic state (/Usage and
     /AS): a reader that heeded one would print again what was switched off on the screen (ISO 32000-1 §8.11.4.5).
-    `tray` asks the print dialog to choose paper by the size of the pages.
+    `tray` asks the print dialog to choose paper by the size of the pages. Content is packed lightly, for speed.
     """
-    from decimal import Decimal
-    from io import BytesIO
     from zlib import compress
 
-    import pikepdf
-    from pikepdf import Array, Dictionary, Name, String
+    bodies: list[bytes] = []
 
-    pdf = pikepdf.new()
-    groups_of: dict[str, pikepdf.Object] = {}
+    def add(body: bytes) -> str:
+        bodies.append(body)
+        return f"{len(bodies)} 0 R"
+
     calls = [set(_CALLED.findall(page.content)) for page in pages]
-    for called, words in layers.items():
-        if any(called in names for names in calls):
-            groups_of[called] = pdf.make_indirect(Dictionary(Type=Name.OCG, Name=String(words)))
+    groups = {
+        called: add(_dictionary(Type="/OCG", Name=text_string(words)))
+        for called, words in layers.items()
+        if any(called in names for names in calls)
+    }
     fonts = {
-        f"/{key}": pdf.make_indirect(
-            Dictionary(Type=Name.Font, Subtype=Name.Type1, BaseFont=Name(face), Encoding=Name.WinAnsiEncoding)
-        )
+        key: add(_dictionary(Type="/Font", Subtype="/Type1", BaseFont=face, Encoding="/WinAnsiEncoding"))
         for key, face in _FONTS.items()
         if any(f"/{key} " in page.content for page in pages)
     }
+    tree = f"{len(bodies) + 2 * len(pages) + 1} 0 R"  # after every page's content and the page itself
+    kids = []
     for page, names in zip(pages, calls, strict=True):
-        box = Array([0, 0, Decimal(pts(page.width / page.unit)), Decimal(pts(page.height / page.unit))])
         content = page.content
         if page.unit != 1:
             content = f"q {1 / page.unit:.6f} 0 0 {1 / page.unit:.6f} 0 0 cm\n{content}Q\n"
-        used = {f"/{called}": group for called, group in groups_of.items() if called in names}
-        resources = Dictionary(Properties=Dictionary(used))
-        if fonts:
-            resources.Font = Dictionary(fonts)
-        leaf = Dictionary(
-            Type=Name.Page,
+        packed = compress(content.encode("latin-1"), _EFFORT)
+        head = _dictionary(Length=len(packed), Filter="/FlateDecode")
+        stream = add(b"%b\nstream\n%b\nendstream" % (head, packed))
+        box = f"[0 0 {pts(page.width / page.unit)} {pts(page.height / page.unit)}]"
+        used = "".join(f"/{called} {group} " for called, group in groups.items() if called in names)
+        faces = "".join(f"/{key} {font} " for key, font in fonts.items())
+        leaf = _dictionary(
+            Type="/Page",
+            Parent=tree,
             MediaBox=box,
             CropBox=box,
             TrimBox=box,
-            Resources=resources,
-            Contents=pdf.make_stream(compress(content.encode("latin-1"), _EFFORT), Filter=Name.FlateDecode),
+            Resources=f"<< /Properties << {used}>> " + (f"/Font << {faces}>> >>" if faces else ">>"),
+            Contents=stream,
+            **({"UserUnit": page.unit} if page.unit != 1 else {}),
         )
-        if page.unit != 1:
-            leaf.UserUnit = page.unit
-        pdf.pages.append(pikepdf.Page(leaf))
-    groups = Array(list(groups_of.values()))
-    pdf.Root.OCProperties = Dictionary(OCGs=groups, D=Dictionary(Name=String("layers"), Order=groups, ON=groups))
-    pdf.Root.ViewerPreferences = Dictionary(PrintScaling=Name("/None"), PickTrayByPDFSize=tray, DisplayDocTitle=True)
-    pdf.docinfo[Name.Title] = String(title)
-    out = BytesIO()
-    pdf.save(out, deterministic_id=True, force_version="1.6", compress_streams=False)
-    return out.getvalue()
+        kids.append(add(leaf))
+    add(_dictionary(Type="/Pages", Kids=f"[{' '.join(kids)}]", Count=len(kids)))
+    info = add(_dictionary(Title=text_string(title)))
+    every = f"[{' '.join(groups.values())}]"
+    shown = "true" if tray else "false"
+    root = _dictionary(
+        Type="/Catalog",
+        Pages=tree,
+        OCProperties=f"<< /OCGs {every} /D << /Name (layers) /Order {every} /ON {every} >> >>",
+        ViewerPreferences=f"<< /PrintScaling /None /PickTrayByPDFSize {shown} /DisplayDocTitle true >>",
+    )
+    return _file(bodies, add(root), info)
+
+
+def _dictionary(**entries: str | int) -> bytes:
+    """A PDF dictionary (ISO 32000-1 §7.3.7) of values that are written already."""
+    return f"<< {' '.join([f'/{key} {value}' for key, value in entries.items()])} >>".encode("latin-1")
+
+
+def _file(bodies: Sequence[bytes], root: str, info: str) -> bytes:
+    """Objects numbered from 1, each row of their table 20 bytes long, and an id that follows from what is in them."""
+    from hashlib import sha256
+
+    out = [b"%PDF-1.6\n%\xbf\xf7\xa2\xfe\n"]  # four bytes above 127 tell programs that it is no text
+    rows = [b"0000000000 65535 f \n"]
+    at, name = len(out[0]), sha256()
+    for number, body in enumerate(bodies, start=1):
+        rows.append(b"%010d 00000 n \n" % at)
+        out.append(b"%d 0 obj\n%b\nendobj\n" % (number, body))
+        at += len(out[-1])
+        name.update(out[-1])
+    own = name.hexdigest()[:32]
+    trailer = _dictionary(Size=len(rows), Root=root, Info=info, ID=f"[<{own}> <{own}>]")
+    tail = b"xref\n0 %d\n%btrailer\n%b\nstartxref\n%d\n%%%%EOF\n" % (len(rows), b"".join(rows), trailer, at)
+    return b"".join([*out, tail])
 
 
 def through(content: str, matrix: tuple[float, float, float, float], width: float, height: float) -> str:

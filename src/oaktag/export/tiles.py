@@ -42,14 +42,14 @@ class Tile:
         """Whether anything is drawn in the band shared at the left, right, bottom or top edge, or on a bare edge."""
         left, bottom = 2 * self.net.left - self.live.left + _SLACK, 2 * self.net.bottom - self.live.bottom + _SLACK
         right, top = 2 * self.net.right - self.live.right - _SLACK, 2 * self.net.top - self.live.top - _SLACK
-        points = (p for figure in self.figures for stroke in figure.strokes for p in stroke.points)
+        boxes = [figure.bounds() for figure in self.figures]
         if edge == "left":
-            return any(x <= left for x, _ in points)
+            return any(box.left <= left for box in boxes)
         if edge == "right":
-            return any(x >= right for x, _ in points)
+            return any(box.right >= right for box in boxes)
         if edge == "bottom":
-            return any(y <= bottom for _, y in points)
-        return any(y >= top for _, y in points)
+            return any(box.bottom <= bottom for box in boxes)
+        return any(box.top >= top for box in boxes)
 
     @property
     def name(self) -> str:

@@ -19,6 +19,22 @@ _POINTS_A_CHUNK: Final = 24
 
 
 @dataclass(frozen=True, slots=True)
+class Layout:
+    """Where figures come to lie on a sheet. Of several ways to lay them only the one that is taken is drawn."""
+
+    title: str
+    width: float
+    height: float
+    figures: tuple[Figure, ...]
+    moves: tuple[Move, ...]
+
+    def sheet(self) -> Sheet:
+        """The figures in their places."""
+        moved = [figure.moved(move) for figure, move in zip(self.figures, self.moves, strict=True)]
+        return Sheet(self.title, self.width, self.height, tuple(moved))
+
+
+@dataclass(frozen=True, slots=True)
 class _Placed:
     """A figure's box before it moves, and the move that brings it to its place."""
 
@@ -47,6 +63,20 @@ def arrange(
     no source). A figure stays upright, its grain along the strip, unless only a quarter turn makes it fit. The
     sheet's height is what is used. Raises DraftError where a figure is wider than the strip both ways.
     """
+    return arranged(title, figures, width, gap=gap, margin=margin, first=first, last=last).sheet()
+
+
+def arranged(
+    title: str,
+    figures: Sequence[Figure],
+    width: float,
+    *,
+    gap: float = 10.0,
+    margin: float = 0.0,
+    first: Figure | None = None,
+    last: Figure | None = None,
+) -> Layout:
+    """As `arrange`, not yet drawn."""
     ends = [figure for figure in (first, last) if figure is not None]
     figures = [*figures, *ends]
     boxes = [figure.bounds() for figure in figures]
@@ -55,7 +85,7 @@ def arrange(
         figures, boxes, width, gap, margin,
         first=at if first is not None else None, last=len(figures) - 1 if last is not None else None,
     )  # fmt: skip
-    return _sheet(title, figures, placed, width, margin)
+    return _layout(title, figures, placed, width, margin)
 
 
 def arrange_on_sheets(
@@ -75,7 +105,7 @@ def arrange_on_sheets(
         except DraftError as error:
             trouble = error
             continue
-        return _sheet(title, figures, placed, width, 0.0)
+        return _layout(title, figures, placed, width, 0.0).sheet()
     raise trouble or DraftError("there is no sheet to arrange on")
 
 
@@ -116,12 +146,13 @@ def arrange_for_tiles(
     if best is None:
         raise trouble or DraftError("there is no tile to arrange on")
     _, across, placed = best
-    return _sheet(title, figures, placed, across * tile_width, 0.0)
+    return _layout(title, figures, placed, across * tile_width, 0.0).sheet()
 
 
-def _sheet(title: str, figures: Sequence[Figure], placed: Sequence[_Placed], width: float, margin: float) -> Sheet:
+def _layout(title: str, figures: Sequence[Figure], placed: Sequence[_Placed], width: float, margin: float) -> Layout:
     height = max((item.top for item in placed), default=margin) + margin
-    return Sheet(title, width, height, tuple(figures[item.index].moved(item.move) for item in placed))
+    laid = tuple(figures[item.index] for item in placed)
+    return Layout(title, width, height, laid, tuple(item.move for item in placed))
 
 
 def _place(

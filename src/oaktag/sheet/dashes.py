@@ -14,7 +14,7 @@ from math import cos, floor, hypot, radians
 from typing import Final
 
 from ..errors import InputError
-from ..geometry.point import XY, Polyline, between, distance
+from ..geometry.point import XY, Polyline
 
 LONG, DASH, DOT, GAP = 15.0, 5.0, 1.0, 2.0
 """mm: 3 and 5 to one, so that a photocopy or a pen 0.5 mm wide keeps them apart (our own choice)."""
@@ -93,7 +93,7 @@ def _measured(points: Polyline, closed: bool) -> tuple[list[XY], list[float]]:
     """The line without repeated points, and how far along it each point is."""
     line = [points[0]]
     line += [q for p, q in pairwise([*points, points[0]] if closed else points) if p != q]
-    return line, [0.0, *accumulate([distance(a, b) for a, b in pairwise(line)])]
+    return line, [0.0, *accumulate([hypot(bx - ax, by - ay) for (ax, ay), (bx, by) in pairwise(line)])]
 
 
 def _corner_parts(line: Sequence[XY], fars: Sequence[float], closed: bool) -> list[tuple[float, float]]:
@@ -153,5 +153,5 @@ def _place(line: Sequence[XY], fars: Sequence[float], far: float, after: int) ->
         return line[after - 1]
     if far >= end - 1e-9:
         return line[after]
-    x, y = between(line[after - 1], line[after], (far - start) / (end - start))
-    return x, y
+    (ax, ay), (bx, by), part = line[after - 1], line[after], (far - start) / (end - start)
+    return ax + (bx - ax) * part, ay + (by - ay) * part

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -34,8 +34,10 @@ class Laid:
     small_block: bool
 
 
-def laid_on(device: DeviceProfile, title: str, figures: Sequence[Figure]) -> tuple[Laid, ...]:
-    """As many sheets as the figures need on the device, the scale block on the first.
+def laid_on(
+    device: DeviceProfile, title: str, figures: Sequence[Figure], on_roll: Callable[..., Sheet] = roll_sheet
+) -> tuple[Laid, ...]:
+    """As many sheets as the figures need on the device, the scale block on the first; `on_roll` lays those on a roll.
 
     Room is left for what the device's correction adds; a corrected sheet says so. Raises InputError for a device that
     is too small for the scale block, and for one that cuts where sizes lie on each other.
@@ -62,7 +64,7 @@ def laid_on(device: DeviceProfile, title: str, figures: Sequence[Figure]) -> tup
             panels |= {(panel.figure.name, panel.figure.size): panel for panel in split}
             parts += [panel.figure for panel in split] or [figure]
         if endless and along >= device.longest:
-            sheets = (roll_sheet(title, [*first[1:], *parts], across, edge=EDGE),)
+            sheets = (on_roll(title, [*first[1:], *parts], across, edge=EDGE),)
         if not endless or sheets[0].height > along:
             sheets = pack_on_sheets(title, [*first, *parts], across, along, margin=EDGE, each=(small_scale_block(),))
         fitted = [_corrected_size(device, sheet) for sheet in sheets]

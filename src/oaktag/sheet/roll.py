@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
-from .arrange import arrange
+from .arrange import arranged
 from .scale_block import NAME, scale_block
-from .sheets import pack_on_sheets
+from .sheets import packed_on_sheets
 from .strokes import Figure, Sheet
 
 LONG: Final = 1500.0
@@ -29,19 +29,19 @@ def roll_sheet(title: str, figures: Sequence[Figure], width: float, *, gap: floa
     """
     wide = scale_block(min(_BLOCK_WIDTH, width - 2 * edge), _BLOCK_HEIGHT)
     tall = scale_block(_TALL_WIDTH, _BLOCK_HEIGHT)
-    short = [arrange(title, [*figures, wide], width, gap=gap, margin=edge)]
-    short += [pack_on_sheets(title, [block, *figures], width, gap=gap, margin=edge)[0] for block in (wide, tall)]
-    sheet = min(short, key=lambda laid: laid.height)
-    if sheet.height <= LONG:
-        return sheet
+    short = [arranged(title, [*figures, wide], width, gap=gap, margin=edge)]
+    short += [packed_on_sheets(title, [block, *figures], width, gap=gap, margin=edge)[0] for block in (wide, tall)]
+    least = min(short, key=lambda laid: laid.height)
+    if least.height <= LONG:
+        return least.sheet()
     ways = []
     for block in (wide, tall):
         far = replace(block, name=FAR_END)
         ways += [
-            arrange(title, figures, width, gap=gap, margin=edge, first=block, last=far),
-            pack_on_sheets(title, [block, *figures], width, gap=gap, margin=edge, last=far)[0],
+            arranged(title, figures, width, gap=gap, margin=edge, first=block, last=far),
+            packed_on_sheets(title, [block, *figures], width, gap=gap, margin=edge, last=far)[0],
         ]
-    return min(ways, key=lambda laid: laid.height)
+    return min(ways, key=lambda laid: laid.height).sheet()
 
 
 def roll_sheets(

@@ -10,7 +10,7 @@ from ..errors import DraftError
 from ..geometry.affine import Move
 from ..geometry.point import XY
 from ..geometry.polygon import Box
-from .arrange import Skyline
+from .arrange import Layout, Skyline
 from .strokes import Figure, Sheet
 
 _NEAR: Final = 1e-9
@@ -52,6 +52,22 @@ def pack_on_sheets(
     is kept (bottom-left on a skyline; common practice, no source). Every sheet is as long as is used.
     Raises DraftError where a figure fits neither upright nor turned.
     """
+    found = packed_on_sheets(title, figures, width, length, gap=gap, margin=margin, each=each, last=last)
+    return tuple(layout.sheet() for layout in found)
+
+
+def packed_on_sheets(
+    title: str,
+    figures: Sequence[Figure],
+    width: float,
+    length: float | None = None,
+    *,
+    gap: float = 10.0,
+    margin: float = 0.0,
+    each: Sequence[Figure] = (),
+    last: Figure | None = None,
+) -> tuple[Layout, ...]:
+    """As `pack_on_sheets`, not yet drawn."""
     count = len(figures)
     figures = [*figures, *each]
     boxes = [figure.bounds() for figure in figures]
@@ -78,7 +94,7 @@ def pack_on_sheets(
     if last is not None:
         figures, boxes = [*figures, last], [*boxes, last.bounds()]
     return tuple(
-        _sheet(title, figures, boxes, [spot for spot in best if spot.sheet == number], width, margin)
+        _layout(title, figures, boxes, [spot for spot in best if spot.sheet == number], width, margin)
         for number in range(worth[0])
     )
 
@@ -146,15 +162,16 @@ def _used(spots: Sequence[_Spot], boxes: Sequence[Box]) -> list[float]:
     return [tops[number] for number in sorted(tops)]
 
 
-def _sheet(
+def _layout(
     title: str, figures: Sequence[Figure], boxes: Sequence[Box], spots: Sequence[_Spot], width: float, margin: float
-) -> Sheet:
-    placed: list[Figure] = []
+) -> Layout:
+    moves: list[Move] = []
     top = 0.0
-    for spot in sorted(spots, key=lambda spot: spot.index):
+    spots = sorted(spots, key=lambda spot: spot.index)
+    for spot in spots:
         box = boxes[spot.index]
         left, bottom = (-box.top, box.left) if spot.turned else (box.left, box.bottom)
-        move = Move.quarters(int(spot.turned)).then(Move.by(margin + spot.x - left, margin + spot.y - bottom))
-        placed.append(figures[spot.index].moved(move))
+        to = Move.by(margin + spot.x - left, margin + spot.y - bottom)
+        moves.append(Move.quarters(int(spot.turned)).then(to))
         top = max(top, margin + spot.y + (box.width if spot.turned else box.height))
-    return Sheet(title, width, top + margin, tuple(placed))
+    return Layout(title, width, top + margin, tuple(figures[spot.index] for spot in spots), tuple(moves))

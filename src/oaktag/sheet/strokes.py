@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from enum import Enum
 from itertools import groupby
 from operator import attrgetter
@@ -58,13 +59,14 @@ class Alike:
     dashes: tuple[float, ...] | None
     phase: float
     strokes: tuple[Stroke, ...]
+    corners: tuple[tuple[XY, ...], ...]
+    """Short lines over what the pattern might leave out: sharp corners, ends; none of a solid line."""
 
-    @property
-    def corners(self) -> tuple[tuple[XY, ...], ...]:
-        """Short lines over what the pattern might leave out: sharp corners, ends; none of a solid line."""
-        if not self.dashes:
-            return ()
-        return tuple(line for s in self.strokes for line in corner_strokes(s.points, closed=s.closed))
+    @classmethod
+    def of(cls, size: str, dashes: tuple[float, ...] | None, phase: float, strokes: Sequence[Stroke]) -> Alike:
+        """With their corners."""
+        over = [line for s in strokes for line in corner_strokes(s.points, closed=s.closed)] if dashes else []
+        return cls(size, dashes, phase, tuple(strokes), tuple(over))
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +79,10 @@ class Figure:
     name: str
     strokes: tuple[Stroke, ...]
     size: str = ""
+    _box: Box | None = field(default=None, init=False, compare=False, repr=False)
+    """What `bounds` has found."""
+    _alike: dict[Role, list[Alike]] | None = field(default=None, init=False, compare=False, repr=False)
+    """What `alike` has found."""
 
     @property
     def label(self) -> str:
@@ -84,10 +90,13 @@ class Figure:
         return f"{self.name}, size {self.size}" if self.size else self.name
 
     def bounds(self) -> Box:
-        """The box round every point of the figure."""
-        xs = [x for stroke in self.strokes for x, _ in stroke.points]
-        ys = [y for stroke in self.strokes for _, y in stroke.points]
-        return Box(min(xs), min(ys), max(xs), max(ys))
+        """The box round every point of the figure; measured once."""
+        if self._box is None:
+            xs = [x for stroke in self.strokes for x, _ in stroke.points]
+            ys = [y for stroke in self.strokes for _, y in stroke.points]
+            object.__setattr__(self, "_box", Box(min(xs), min(ys), max(xs), max(ys)))
+        assert self._box is not None
+        return self._box
 
     def by_role(self) -> dict[Role, list[Stroke]]:
         """Its strokes by role; both in the order in which they come."""
@@ -97,15 +106,21 @@ class Figure:
         return found
 
     def alike(self) -> dict[Role, list[Alike]]:
-        """Its strokes by role, then those together that a format draws with one pen: same size, same pattern."""
+        """Its strokes by role, then those together that a format draws with one pen: same size, same pattern.
+
+        Sorted once, for all files that show the figure.
+        """
+        if self._alike is not None:
+            return self._alike
         found: dict[Role, list[Alike]] = {}
         for role, strokes in self.by_role().items():
             groups: dict[tuple[str, tuple[float, ...] | None, float], list[Stroke]] = {}
             for stroke in strokes:
                 groups.setdefault((stroke.size, stroke.dashes, stroke.phase), []).append(stroke)
             found[role] = [
-                Alike(size or self.size, dashes, phase, tuple(held)) for (size, dashes, phase), held in groups.items()
+                Alike.of(size or self.size, dashes, phase, held) for (size, dashes, phase), held in groups.items()
             ]
+        object.__setattr__(self, "_alike", found)
         return found
 
     def sizes(self) -> tuple[str, ...]:
