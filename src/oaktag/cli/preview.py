@@ -41,6 +41,7 @@ def command(
     """
     from ..device.store import find_device
     from ..preview.picture import preview
+    from ..verify.together import stray
 
     if output is not None and output.suffix.lower() != ".png":
         raise InputError(f"-o {output}: the picture is a PNG", expected="a name that ends in .png")
@@ -49,6 +50,8 @@ def command(
         seen = preview(file, dpi=dpi, device=profile, travel=travel, page=page, told=told)
     place = output if output is not None else file.with_name(_name(file, seen))
     (written,) = write_all(place.parent, {place.name: seen.png})
+    if other := stray(file):
+        click.echo(f"warning {file} {other}", err=True)
     if seen.beyond:
         parts = f"{seen.outside / 1000:.2f} m of its lines lie" if seen.outside is not None else "some of it lies"
         click.echo(

@@ -26,6 +26,7 @@ from ..errors import DeviceError, InputError, Where
 from ..units import whole
 from ..verify.drawing import UnreadableError
 from ..verify.hpgl import reach_of
+from ..verify.together import stray
 
 _SECONDS: Final = 120.0
 """Without progress, before a device is given up."""
@@ -88,6 +89,11 @@ def command(
     if parts:
         _list(stream, as_json=as_json)
         return
+    if other := stray(file):
+        raise InputError(
+            f"it {other}", where=Where(str(file)), expected="a plot of the set it lies in",
+            instead="Write the folder again; if you mean this plot, copy it into a folder of its own, and send that",
+        )  # fmt: skip
     first = _part(stream, start) if start else 1
     where = address or profile.link.at
     if not where:

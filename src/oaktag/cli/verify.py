@@ -9,7 +9,7 @@ import click
 from ..progress import Progress
 from ..verify.folder import verify
 from ..verify.rows import as_json as rows_as_json
-from ..verify.together import BESIDE
+from ..verify.together import BESIDE, age_rows
 from .show import table
 
 
@@ -28,7 +28,7 @@ def command(ctx: click.Context, path: Path, as_json: bool) -> None:
       oaktag verify alto-3-pattern
     """
     with Progress() as told:
-        rows = verify(path, told)
+        rows = (*verify(path, told), *age_rows(path if path.is_dir() else path.parent))
     if as_json:
         click.echo(rows_as_json(rows))
     else:

@@ -58,21 +58,27 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
             os.replace(parts[name], target)  # noqa: PTH105 - one call in one module, so that tests can fail it
     except BaseException as error:
         stranded = [kept for name in reversed(begun) if (kept := _put_back(targets[name], parts[name], keeps[name]))]
-        for path in parts.values():
-            with suppress(OSError):
-                path.unlink(missing_ok=True)
+        _clear(parts.values())
         for path in reversed(made):
             with suppress(OSError):
                 path.rmdir()
         if isinstance(error, OSError):
             raise DeviceError(_sentence(error, folder, at, stranded)) from error
         raise
-    for path in keeps.values():
+    try:
+        _clear(keeps.values())
+        for own in folders:
+            _flush_folder(own)
+    except BaseException:  # stopped where all is in its place: nothing is taken back, and nothing is left lying about
+        _clear(keeps.values())
+        raise
+    return tuple(targets.values())
+
+
+def _clear(paths: Iterable[Path]) -> None:
+    for path in paths:
         with suppress(OSError):
             path.unlink(missing_ok=True)
-    for own in folders:
-        _flush_folder(own)
-    return tuple(targets.values())
 
 
 def _make_folder(folder: Path, made: list[Path]) -> None:

@@ -23,7 +23,7 @@ def with_sums(files: Mapping[str, bytes], earlier: bytes = b"") -> dict[str, byt
     """The files in the order in which they are put in their places: copies of the job, the files, what lists them.
 
     `earlier` is the pattern.json that lies there. If it lists the same copies of the job, and is not made anew with
-    something else in it, then what it lists and is not written now is of the same set: one format may be written after
+    other pieces in it, then what it lists and is not written now is of the same set: one format may be written after
     another. It is among the files then, with the longer list, even if it was not given.
     """
     sums = {name: sha256(data).hexdigest() for name, data in files.items()}
@@ -37,7 +37,8 @@ def with_sums(files: Mapping[str, bytes], earlier: bytes = b"") -> dict[str, byt
         last[lay] = _listed(files[lay], {name: sums[name] for name in (*of_lay, *copies, ORDERS) if name in sums}, 1)
     body, held = _parted(earlier)
     made = files.get(PATTERN)
-    same = bool(copies and held) and made in (None, body) and all(held.get(name) == sums[name] for name in copies)
+    alike = made is None or _pieces(made) == _pieces(body)
+    same = bool(copies and held) and alike and all(held.get(name) == sums[name] for name in copies)
     if made is not None or (same and not own.items() <= held.items()):
         last[PATTERN] = _listed(body if made is None else made, {**held, **own} if same else own, 2)
     rest = [name for name in files if name not in last and name not in copies]
@@ -51,6 +52,11 @@ def _listed(text: bytes, sums: Mapping[str, str], indent: int) -> bytes:
     rows = ",\n".join(f'{space * 2}{{"file": {json.dumps(name)}, "sha256": "{sums[name]}"}}' for name in sorted(sums))
     comma = b"" if inner.endswith(b"{") else b","
     return inner + comma + f'\n{space}"files": [\n{rows}\n{space}]\n}}\n'.encode()
+
+
+def _pieces(text: bytes) -> bytes:
+    """All but what the formats that were asked for add to a pattern.json."""
+    return text[max(0, text.find(b'\n  "pieces": ')) :]
 
 
 def _parted(text: bytes) -> tuple[bytes, dict[str, str]]:

@@ -45,16 +45,17 @@ def set_rows(folder: Path, only: str = "") -> Iterator[Row]:
     """
     lists = _lists(folder)
     there = {path.name: path for path in sorted(folder.iterdir())}
-    left = {found[1] for name in there if (found := _LEFT.fullmatch(name))}
+    left = {found[1] for path in _walk(folder) if (found := _LEFT.fullmatch(path.name))}
     failed = dict[str, str]()
     for own in lists:
         if own.damaged:
             failed[own.file] = f"its list of files cannot be read. {_again(folder, own.file)}."
         gone = [name for name in own.sums or () if not (folder / name).is_file()]
-        failed |= {name: _sentence(folder, name, own.file) for name in own.sums or () if _is_other(folder, name, lists)}
+        other = [name for name in own.sums or () if _is_other(folder, name, lists)]
+        failed = {name: _sentence(folder, name, own.file) for name in other} | failed
         failed |= {name: f"{name} is missing: a run was ended while it wrote it. {_again(folder, own.file)}."
                    for name in gone if name.rpartition("/")[2] in left}  # fmt: skip
-        if not only and not own.damaged and (own.sums or own.file == _PATTERN):
+        if not only and own.sums:
             yield from _told_of(own, [name for name in gone if name not in failed], failed)
     failed |= {name: _sentence(folder, name, "") for name in there if _is_unlisted(name, lists)}
     for name, said in failed.items():
@@ -64,8 +65,16 @@ def set_rows(folder: Path, only: str = "") -> Iterator[Row]:
         yield from _strangers(folder, there, lists, failed)
 
 
+def age_rows(folder: Path) -> Iterator[Row]:
+    """A remark on a pattern.json that was written before it listed the files beside it."""
+    path = folder / _PATTERN
+    if path.is_file() and (own := _list(path)).sums is None and not own.damaged:
+        said = f"{_PATTERN} is older than its list of files: the lines alone say whether they are of one set"
+        yield Row(_PATTERN, _READER, BESIDE, None, 0.0, True, f"{said}. Written again, it lists them.")
+
+
 def stray(path: Path) -> str:
-    """What there is to say of a file that is not of the set it lies in; "" if it is, or lies in none.
+    """In words, how a file is not of the set that it lies in; "" if it is, or lies in none.
 
     >>> stray(Path("nowhere") / "pattern.plt")
     ''
@@ -73,9 +82,10 @@ def stray(path: Path) -> str:
     folder, name = path.parent, path.name
     try:
         lists = _lists(folder)
-        return _sentence(folder, name, "") if _is_other(folder, name, lists) or _is_unlisted(name, lists) else ""
+        other = _is_other(folder, name, lists) or _is_unlisted(name, lists)
     except OSError:
         return ""
+    return _is_not(name, "") if other else ""
 
 
 def _lists(folder: Path) -> list[_List]:
@@ -102,6 +112,13 @@ def _list(path: Path) -> _List:
     return _List(path.name, sums if plain else None, damaged=not plain)
 
 
+def _walk(folder: Path) -> Iterator[Path]:
+    """What lies in the folder, and among the copies of the job."""
+    for place in (folder, folder / _COPIES):
+        if place.is_dir():
+            yield from sorted(place.iterdir())
+
+
 def _is_other(folder: Path, name: str, lists: list[_List]) -> bool:
     """Whether a file has another sum than the list says that it belongs to: for a copy of the job, pattern.json's."""
     told = [own.sums[name] for own in lists if own.sums and name in own.sums]
@@ -124,12 +141,9 @@ def _is_unlisted(name: str, lists: list[_List]) -> bool:
 
 
 def _told_of(own: _List, gone: list[str], failed: Mapping[str, str]) -> Iterator[Row]:
-    if own.sums is None:
-        said = f"{own.file} is older than its list of files: the lines alone say whether they are of one set"
-        yield Row(own.file, _READER, BESIDE, None, 0.0, True, f"{said}. Written again, it lists them.")
-        return
-    if not any(name in failed for name in own.sums):
-        said = f"{len(own.sums) - len(gone)} files are those that were written with {own.file}"
+    listed = own.sums or {}
+    if not any(name in failed for name in listed):
+        said = f"{len(listed) - len(gone)} files are those that were written with {own.file}"
         yield Row(own.file, _READER, WHAT, None, 0.0, True, said)
     if gone:
         said = f"{own.file} lists what is not there any more: {_named(gone)}"
@@ -141,8 +155,7 @@ def _strangers(folder: Path, there: Mapping[str, Path], lists: list[_List], fail
     listed = {name for own in lists for name in (own.file, *(own.sums or ()))}
     if not any(own.sums is not None for own in lists):
         listed |= {name for name in there if _OF_PATTERN.fullmatch(name) or _OF_LAY.fullmatch(name)} | {_COPIES}
-    within = folder / _COPIES
-    copies = [f"{_COPIES}/{path.name}" for path in sorted(within.iterdir())] if within.is_dir() else []
+    copies = [f"{_COPIES}/{path.name}" for path in _walk(folder) if path.parent != folder]
     if not any("/" in name for name in listed):
         copies = [name for name in copies if _LEFT.fullmatch(name.rpartition("/")[2])]
     beside = [*there, *copies]
@@ -160,9 +173,12 @@ def _strangers(folder: Path, there: Mapping[str, Path], lists: list[_List], fail
 
 
 def _sentence(folder: Path, name: str, by: str) -> str:
-    owner = by or ("the lay's json" if _OF_LAY.fullmatch(name) else _PATTERN)
-    said = f"{name} is not the file that was written with {owner}: it is of another body, or was changed since"
-    return f"{said}. {_again(folder, by or name)}."
+    return f"{name} {_is_not(name, by)}. {_again(folder, by or name)}."
+
+
+def _is_not(name: str, by: str) -> str:
+    owner = by or ("lay.json" if _OF_LAY.fullmatch(name) else _PATTERN)
+    return f"is not the file that was written with the {owner} beside it: it is of another body, or was changed since"
 
 
 def _again(folder: Path, name: str) -> str:
