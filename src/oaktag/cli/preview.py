@@ -12,7 +12,7 @@ import click
 from ..errors import InputError
 from ..export.files import write_all
 from ..progress import Progress
-from .kinds import Number, Place
+from .kinds import Number, Place, Whole
 from .show import table
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 @click.option("--dpi", type=Number(5.0, 1200.0), default=50.0, show_default=True, help="pixels an inch")
 @click.option("--for", "device", metavar="DEVICE", help="show what this device can reach, and read a plot as it does")
 @click.option("--travel", is_flag=True, help="draw the way of the lifted pen, too")
-@click.option("--page", type=click.IntRange(min=1), default=1, show_default=True, help="page of a PDF")
+@click.option("--page", type=Whole(1, 1_000_000), default=1, show_default=True, help="page of a PDF")
 @click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
 def command(
     file: Path, output: Path | None, dpi: float, device: str | None, travel: bool, page: int, as_json: bool
