@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from ..errors import DeviceError, InputError, InputErrors, Where
-from ..units import whole
+from ..units import natural, whole
 from .correction import REFUSE, SQUARE, Correction, Reading
 from .profile import (
     FLOWS,
@@ -54,7 +54,7 @@ def shipped_names() -> tuple[str, ...]:
     """The profiles that ship, in the order in which they are listed: by kind, then by width."""
     found = [entry.name.removesuffix(".toml") for entry in files(__package__).joinpath("devices").iterdir()
              if entry.name.endswith(".toml")]  # fmt: skip
-    return tuple(sorted(found, key=_natural))
+    return tuple(sorted(found, key=natural))
 
 
 def own_names(place: Path | None = None) -> tuple[str, ...]:
@@ -63,16 +63,12 @@ def own_names(place: Path | None = None) -> tuple[str, ...]:
         found = [p.stem for p in (place or folder()).glob("*.toml") if not p.name.endswith(".correction.toml")]
     except OSError:
         return ()
-    return tuple(sorted(found, key=_natural))
+    return tuple(sorted(found, key=natural))
 
 
 def device_names(place: Path | None = None) -> tuple[str, ...]:
     """All that can be named in a job; a maker's own hides one that ships under the same name."""
-    return tuple(sorted({*shipped_names(), *own_names(place)}, key=_natural))
-
-
-def _natural(name: str) -> tuple[tuple[int, int, str], ...]:
-    return tuple((1, int(part), "") if part.isdigit() else (0, 0, part) for part in re.split(r"(\d+)", name) if part)
+    return tuple(sorted({*shipped_names(), *own_names(place)}, key=natural))
 
 
 def find_device(name: str, *, beside: Path | None = None, place: Path | None = None) -> DeviceProfile:
