@@ -232,6 +232,17 @@ def test_a_file_where_the_folder_should_be(tmp_path: Path, below: str) -> None:
     assert contents(tmp_path) == {"out": b"a file"}
 
 
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes on this system")
+def test_a_device_or_a_pipe_is_not_replaced(before: Path) -> None:
+    """`--card /dev/null`, by a superuser: no file takes the place of a device."""
+    os.mkfifo(before / "pattern-roll.pdf")
+    with pytest.raises(DeviceError, match=r"pattern-roll\.pdf: this is a device or a pipe, and no file is put in"):
+        write_all(before, NEW)
+    assert (before / "pattern-roll.pdf").is_fifo()
+    (before / "pattern-roll.pdf").unlink()
+    assert contents(before) == OLD
+
+
 def test_a_folder_where_a_file_should_be(before: Path) -> None:
     (before / "pattern-roll.pdf").mkdir()
     with pytest.raises(
