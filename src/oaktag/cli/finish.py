@@ -12,7 +12,7 @@ import click
 from ..errors import CheckFailed, InputError, Where
 from ..pipeline import FORMATS
 from ..units import UNITS
-from .kinds import Number, Place
+from .kinds import Number, Place, spelt
 
 if TYPE_CHECKING:
     from ..intake.plan import OutlineIs, Reading
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 @click.command("finish")
 @click.argument("drawing", type=click.Path(path_type=Path))
 @click.option("--plan", type=click.Path(path_type=Path), help="what its pieces and edges are  [a first plan is taken]")
-@click.option("--propose", type=click.Path(path_type=Path), help="write a first plan, and a numbered picture beside it")
+@click.option("--propose", type=Place("skirt.toml"), help="write a first plan, and a numbered picture beside it")
 @click.option("-o", "--output", "folder", type=Place(), help="folder to write to  [DRAWING + -finished]")
 @click.option("--replace", is_flag=True, help="write over the pattern of another job that lies there")
 @click.option("--piece", "pieces", multiple=True, help="only this piece, into a folder of its own; may be repeated")
@@ -89,6 +89,10 @@ def command(
     if trace_allowance and outline == "stitch line":
         raise InputError('--trace-allowance and --outline "stitch line" say two things', instead="Give --outline alone")
     said: OutlineIs = "cut line" if trace_allowance else outline or ""
+    for path in (drawing, rules, propose):
+        if path is not None and not spelt(str(path)):
+            raise InputError(f"{str(path)!r} is not spelt in UTF-8", expected="a name that the plan can be written with",
+                             instead="Give the file another name")  # fmt: skip
     reading = _reading(unit, scale, known, corner_angle, gap, said)
     if propose is not None:
         with Progress() as told:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from pathlib import Path
 from typing import Any, Final
@@ -43,12 +44,27 @@ class Whole(Number):
 
 
 class Place(click.Path):
-    """A file or folder to write; an empty name, as a script's empty variable gives it, is none."""
+    """A file or folder to write; an empty name, as a script's empty variable gives it, is none.
 
-    def __init__(self) -> None:
+    `file`: it is a file, named by its last part; the text is an example of such a name.
+    """
+
+    def __init__(self, file: str = "") -> None:
         super().__init__(path_type=Path)
+        self.file = file
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        if self.file and (str(value).endswith(("/", os.sep)) or Path(value).name in ("", "..")):
+            self.fail(f"{str(value)!r} is not the name of a file; write {self.file}.", param, ctx)
         if value == "":
             self.fail("the name is empty; write . for this folder.", param, ctx)
         return super().convert(value, param, ctx)
+
+
+def spelt(name: str) -> bool:
+    """Whether a name can be written down: an old disk may have names in letters that nobody can tell."""
+    try:
+        name.encode()
+    except UnicodeEncodeError:
+        return False
+    return True
