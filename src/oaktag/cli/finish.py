@@ -91,7 +91,7 @@ def command(
     said: OutlineIs = "cut line" if trace_allowance else outline or ""
     for path in (drawing, rules, propose):
         if path is not None and not spelt(str(path)):
-            raise InputError(f"{str(path)!r} is not spelt in UTF-8", expected="a name that the plan can be written with",
+            raise InputError(f"{str(path)!r} is not spelt in UTF-8", expected="a name that a plan can hold",
                              instead="Give the file another name")  # fmt: skip
     reading = _reading(unit, scale, known, corner_angle, gap, said)
     if propose is not None:
