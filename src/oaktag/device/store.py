@@ -46,8 +46,15 @@ def folder(environment: Mapping[str, str] | None = None) -> Path:
     env = os.environ if environment is None else environment
     if env.get("OAKTAG_DEVICES"):
         return Path(env["OAKTAG_DEVICES"])
-    base = Path(env["XDG_CONFIG_HOME"]) if env.get("XDG_CONFIG_HOME") else Path.home() / ".config"
-    return base / "oaktag" / "devices"
+    return (Path(env["XDG_CONFIG_HOME"]) if env.get("XDG_CONFIG_HOME") else _home() / ".config") / "oaktag" / "devices"
+
+
+def _home() -> Path:
+    """Where whoever runs us is at home; a user that is in no list of users has none, and keeps nothing."""
+    try:
+        return Path.home()
+    except RuntimeError:
+        return Path(os.sep, "nonexistent")
 
 
 def shipped_names() -> tuple[str, ...]:

@@ -1,0 +1,38 @@
+"""What once ended in a traceback, or did not end: every such input again, in tests/corpus/cases.toml."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from at_the_door import oaktag_here
+from fuzzing import stock
+
+CASES: list[dict[str, Any]] = tomllib.loads((Path(__file__).parent / "corpus" / "cases.toml").read_text())["case"]
+
+
+def spelt(text: str) -> str:
+    """What TOML cannot spell: an endless number, and a byte that is no UTF-8."""
+    return text.replace("@n", "9" * 5000).replace("\\xff", "\udcff")
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: f"{case['words'][0]}: {case['did'][:60]}")
+def test_it_ends_in_a_sentence(case: dict[str, Any], tmp_path: Path) -> None:
+    room = Path(shutil.copytree(stock(), tmp_path / "room"))
+    if "b\\xff.svg" in case["words"]:
+        shutil.copy(room / "skirt.svg", room / "b\udcff.svg")
+    for name, text in case.get("files", {}).items():
+        (room / name).write_text(spelt(text), encoding="latin-1" if name.endswith(".dxf") else "utf-8")
+    for name, (old, new) in case.get("edits", {}).items():
+        text, count = re.subn(old, new, (room / name).read_text(encoding="utf-8"), count=1)
+        assert count == 1, f"{name} has no {old}"
+        (room / name).write_text(text, encoding="utf-8")
+    run = oaktag_here(*map(spelt, case["words"]), cwd=room)
+    assert run.foreseen and run.code in case.get("ends", [2]), run
+    assert case["says"] in run.out + run.err and len(run.err) < 1000, run
+    assert not (room / "wire").exists()
