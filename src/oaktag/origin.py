@@ -183,5 +183,7 @@ def _bytes(path: Path) -> bytes:
 
 
 def _pieces_in(folder: Path) -> set[str]:
-    rows = _json(folder).get("pieces", [])
-    return {str(row["name"]) for row in rows if isinstance(row, dict) and "name" in row}
+    rows = _json(folder).get("pieces")
+    return {
+        str(row["name"]) for row in (rows if isinstance(rows, list) else ()) if isinstance(row, dict) and "name" in row
+    }

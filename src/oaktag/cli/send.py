@@ -171,7 +171,7 @@ def _names(file: Path) -> list[str]:
         told = json.loads((file.parent / "pattern.json").read_text(encoding="utf-8"))
         rows = [row["parts"] for row in told["plots"] if row["file"] == file.name]
         return [f"{part['name']}, pen {part['pen']}" for part in rows[0]]
-    except (OSError, ValueError, KeyError, IndexError, TypeError):
+    except (OSError, ValueError, KeyError, IndexError, TypeError, AttributeError, RecursionError):
         return []
 
 
