@@ -25,12 +25,18 @@ import click
 
 from at_the_door import Ended, oaktag_here
 from oaktag.cli import COMMANDS
+from oaktag.device.store import shipped_names
+from oaktag.draft.garment import GARMENT_NAMES, find_garment
+from oaktag.draft.options import ChoiceOption
+from oaktag.sheet.paper import PAPERS
+from oaktag.units import parse_length
 
 FIXTURES = Path(__file__).parent.parent / "fixtures"
 SECONDS = 30
 """Of the processor that a run may take before it is called hung; most take less than one."""
 ODD = (
-    "nan", "inf", "-inf", "1e309", "-1", "0", "-0", "1e-320", "²", "٣", "9" * 5000, "", " ", "\t", ".", "..", "-", "--",
+    "nan", "inf", "-inf", "1e309", "-1", "0", "-0", "1e-320", "²", "٣", "9" * 5000, "", " ", "\t", ".", "..", "-",
+    "--",
     "/proc/none/x",
     "0x10", "1_0", "1/0", "1/2", "½", "99999999999", "\x1b[2J", "\u202e", "a\nb", "é" * 300, "x" * 300, "\udcff",
     "$HOME", "%s",
@@ -260,6 +266,36 @@ def _bytes(data: bytes, dice: random.Random) -> bytes:
 _WAYS: tuple[Callable[[bytes, random.Random], bytes], ...] = (_lines, _token, _token, _value, _value, _bytes)
 
 
+def drawn_job(dice: random.Random) -> str:
+    """A job without a mistake in its words: a body, a style,
+    allowances and papers that nobody may ever have meant."""
+    garment = find_garment(dice.choice(GARMENT_NAMES))
+    body = re.search(
+        r"(?s)\[measurements\]\n(.*?)\n\[", (FIXTURES / "choir" / "alto-3.toml").read_text(encoding="utf-8")
+    )
+    assert body is not None
+    lines = []
+    spread, size = dice.choice((0.0, 0.0, 0.02, 0.05, 0.2)), dice.choice((0.8, 0.95, 1.0, 1.0, 1.1, 1.3))
+    for name, value in re.findall(r'(?m)^(\w+) *= *"?([^"#\n]+?)"? *(?:#.*)?$', body[1]):
+        if name in garment.uses and dice.random() > 0.03:
+            mm = parse_length(value, "in") * size * dice.uniform(1 - spread, 1 + spread)
+            lines.append(f"{name} = {mm:.{dice.choice((0, 1))}f}")
+    style = []
+    for option in garment.options:
+        if dice.random() < dice.choice((0.0, 0.02, 0.1)):
+            if isinstance(option, ChoiceOption):
+                style.append(f'{option.name} = "{dice.choice(option.choices)}"')
+            else:
+                low, high = option.range("mm")
+                style.append(f"{option.name} = {dice.choice((low, high, dice.uniform(low, high))):.1f}")
+    widths = [f"{edge} = {dice.choice((0, 1, 6, 10, 20, 50, 100))}" for edge in garment.edges if dice.random() < 0.2]
+    paper = [f'paper = "{dice.choice(tuple(PAPERS))}"', f'device = "{dice.choice(shipped_names())}"']
+    out = [line for line in paper if dice.random() < 0.5]
+    head = f'title = "drawn by lot"\ngarment = "{garment.name}"\nunits = "mm"\n[measurements]\n'
+    tables = (("style", style), ("allowances", widths), ("output", out))
+    return head + "\n".join([*lines, *(f"[{name}]\n" + "\n".join(rows) for name, rows in tables), ""])
+
+
 def odd_words(words: tuple[str, ...], dice: random.Random) -> tuple[str, ...]:
     """The words with one to three odd ones among them: other values, further options, one left out."""
     said = list(words)
@@ -298,7 +334,21 @@ def ended_by(seed: int, room: Path) -> Found:
     dice = random.Random(seed)
     words, files = dice.choice(PLANS)
     shutil.copytree(stock(), room, dirs_exist_ok=True)
-    if files and dice.random() < 0.8:
+    if dice.random() < 0.3:
+        (room / "drawn.toml").write_text(drawn_job(dice), encoding="utf-8")
+        forms = dice.sample(("hpgl", "pdf", "svg", "dxf", "cad", "cuts", "report", "json"), 2)
+        words = dice.choice(
+            (
+                ("check", "drawn.toml"),
+                ("make", "drawn.toml", "-o", "new", "--only", forms[0], "--only", forms[1]),
+                ("make", "drawn.toml", "-o", "new", *(("--despite", "walk.stride") if dice.random() < 0.5 else ())),
+                ("steps", "drawn.toml", "--card", "card.pdf"),
+                ("lay", "drawn.toml", "--cloth-width", dice.choice(("150cm", "60in", "90cm")), "--seconds", "0",
+                 *(("--fold",) if dice.random() < 0.5 else ())),
+                ("project", "drawn.toml", "-o", "p.html"),
+            )
+        )  # fmt: skip
+    elif files and dice.random() < 0.8:
         for name in dice.sample(files, dice.choice((1, 1, min(2, len(files))))):
             (room / name).write_bytes(spoilt((room / name).read_bytes(), name, dice))
     else:

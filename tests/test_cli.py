@@ -630,3 +630,13 @@ def test_closed_streams_are_no_fault(closed: str, tmp_path: Path) -> None:
                              env=os.environ | {"OAKTAG_DEVICES": str(tmp_path / "devices")})  # fmt: skip
         assert run.returncode == ends, verb
     assert (tmp_path / "wire").read_text() == (tmp_path / "a.plt").read_text()
+
+
+@pytest.mark.parametrize("typed", ["oaktag zz ", "oaktag 'x", "oaktag make --no", ""])
+def test_a_shell_that_asks_what_could_come_next_is_told_of_no_fault(typed: str, tmp_path: Path) -> None:
+    """As when the tabulator is pressed behind a verb that there is none of."""
+    asked = {"_OAKTAG_COMPLETE": "bash_complete", "COMP_WORDS": typed, "COMP_CWORD": "2"} if typed else {
+        "_OAKTAG_COMPLETE": "bash_complete"}  # fmt: skip
+    run = subprocess.run([sys.executable, "-m", "oaktag"], cwd=tmp_path, capture_output=True, text=True, check=False,
+                         env=os.environ | asked)  # fmt: skip
+    assert run.returncode == 0 and run.stderr == ""

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from at_the_door import oaktag_here
-from fuzzing import stock
+from fuzzing import ended_by, stock
 
 CASES: list[dict[str, Any]] = tomllib.loads((Path(__file__).parent / "corpus" / "cases.toml").read_text())["case"]
 
@@ -36,3 +36,10 @@ def test_it_ends_in_a_sentence(case: dict[str, Any], tmp_path: Path) -> None:
     assert run.foreseen and run.code in case.get("ends", [2]), run
     assert case["says"] in run.out + run.err and len(run.err) < 1000, run
     assert not (room / "wire").exists()
+
+
+@pytest.mark.parametrize("seed", range(1, 17))
+def test_odd_words_odd_files_and_odd_jobs_end_in_a_sentence(seed: int, tmp_path: Path) -> None:
+    """A few of those that `python tests/fuzzing.py 1 10000` draws; that one is run by hand."""
+    found = ended_by(seed, tmp_path / "room")
+    assert found.good, found
