@@ -6,6 +6,7 @@ and leaves its files in the folder KEEP. What is found there goes to tests/corpu
 
 from __future__ import annotations
 
+import atexit
 import json
 import random
 import re
@@ -74,6 +75,7 @@ class Found:
 def stock() -> Path:
     """A folder with one of everything that a verb reads."""
     room = Path(tempfile.mkdtemp(prefix="oaktag-stock-"))
+    atexit.register(shutil.rmtree, room, ignore_errors=True)
     for name in ("choir/alto-3.toml", "choir/soloist.toml", "choir/singers.csv", "charts/choir.csv",
     "drawings/skirt.svg",
                  "drawings/hand-skirt.svg", "drawings/editor-r12.dxf", "exchange/base.dxf", "exchange/base.rul",
