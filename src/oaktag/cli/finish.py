@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 @click.option("--replace", is_flag=True, help="write over the pattern of another job that lies there")
 @click.option("--piece", "pieces", multiple=True, help="only this piece, into a folder of its own; may be repeated")
 @click.option("--unit", type=click.Choice(UNITS), help="of the drawing's numbers, where it does not say")
-@click.option("--scale", type=Number(1e-6, 1e6), help="mm a unit of the drawing, where it does not say")
+@click.option("--scale", type=Number(0.000_001, 1_000_000), help="mm a unit of the drawing, where it does not say")
 @click.option("--known", metavar="ID=LENGTH", help='a line of known length: "scale bar=100mm"')
 @click.option("--corner-angle", type=Number(1, 120), help="a sharper turn parts two edges, degrees  [25]")
 @click.option("--gap", type=Number(0, 5), help="gaps up to this are closed, mm  [0.5]")

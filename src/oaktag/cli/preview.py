@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 @click.command("preview")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("-o", "--output", type=Place("pattern.png"), help="picture to write  [beside FILE: NAME-plt.png]")
-@click.option("--dpi", type=Number(5.0, 1200.0), default=50.0, show_default=True, help="pixels an inch")
+@click.option("--dpi", type=Number(5, 1_200), default=50.0, show_default=True, help="pixels an inch")
 @click.option("--for", "device", metavar="DEVICE", help="show what this device can reach, and read a plot as it does")
 @click.option("--travel", is_flag=True, help="draw the way of the lifted pen, too")
 @click.option("--page", type=Whole(1, 1_000_000), default=1, show_default=True, help="page of a PDF")
