@@ -632,3 +632,28 @@ def test_what_is_no_number_or_name_is_refused_before_any_work(words: tuple[objec
     run = oaktag(*words, cwd=tmp_path)
     assert run.returncode == 2 and run.stderr and not list(tmp_path.iterdir())
     no_traceback(run)
+
+
+@pytest.mark.parametrize("closed", ["0<&-", "1>&-", "2>&-", "0<&- 1>&- 2>&-"])
+@pytest.mark.skipif(os.name == "nt", reason="no such shell")
+def test_closed_streams_are_no_fault(closed: str, tmp_path: Path) -> None:
+    """As a timer or a service starts programs; a plot is not written into what should have been a message."""
+    shutil.copy(ALTO, tmp_path / "alto.toml")
+    (tmp_path / "a.plt").write_text("IN;SP1;PU0,0;PD400,0,400,400,0,0;PU;SP0;")
+    (tmp_path / "wire").touch()
+    verbs = "make alto.toml -o out --only json", "send a.plt --to roll-914 --at file:wire", "make nowhere.toml"
+    for verb, ends in zip(verbs, (0, 0, 2), strict=True):
+        run = subprocess.run(["bash", "-c", f"{sys.executable} -m oaktag {verb} {closed}"], cwd=tmp_path, check=False,
+                             env=os.environ | {"OAKTAG_DEVICES": str(tmp_path / "devices")})  # fmt: skip
+        assert run.returncode == ends, verb
+    assert (tmp_path / "wire").read_text() == (tmp_path / "a.plt").read_text()
+
+
+@pytest.mark.parametrize("typed", ["oaktag zz ", "oaktag 'x", "oaktag make --no", ""])
+def test_a_shell_that_asks_what_could_come_next_is_told_of_no_fault(typed: str, tmp_path: Path) -> None:
+    """As when the tabulator is pressed behind a verb that there is none of."""
+    asked = {"_OAKTAG_COMPLETE": "bash_complete", "COMP_WORDS": typed, "COMP_CWORD": "2"} if typed else {
+        "_OAKTAG_COMPLETE": "bash_complete"}  # fmt: skip
+    run = subprocess.run([sys.executable, "-m", "oaktag"], cwd=tmp_path, capture_output=True, text=True, check=False,
+                         env=os.environ | asked)  # fmt: skip
+    assert run.returncode == 0 and run.stderr == ""

@@ -7,13 +7,18 @@ import os
 import shutil
 import signal
 import subprocess
+import sys
+from collections import Counter
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
+from oaktag.__main__ import _listen
 from oaktag.errors import DeviceError
 from oaktag.export.files import write_all
+from oaktag.export.sums import with_sums
+from oaktag.verify.together import BESIDE, set_rows
 
 NEW = {"pattern.svg": b"new svg", "pattern-roll.pdf": b"new pdf" * 1000, "pattern.json": b""}
 OLD = {"pattern.svg": b"old svg", "pattern.json": b"{}"}
@@ -113,8 +118,30 @@ def test_a_run_beside_this_one_is_left_alone(before: Path) -> None:
 CALLS = ("mkdir", "open", "write", "fsync", "close", "link", "replace", "rename", "unlink")
 
 
-def killed_at(folder: Path, files: dict[str, bytes], count: int) -> bool:
-    """Writes in a process that is killed at its system call number `count`; whether it was killed."""
+def a_set(body: str, *more: str) -> dict[str, bytes]:
+    """The files of one making, in the order in which they are put in their places; each tells of its body."""
+    names = ("pattern.svg", "pattern.plt", "report.html", *more)
+    of_pattern = {name: f"{name} of {body}".encode() for name in names}
+    of_lay = {"lay.svg": f"lay of {body}".encode(), "lay.json": f'{{"lay": 1, "title": "{body}"}}'.encode()}
+    pattern = f'{{\n  "oaktag": 1,\n  "title": "{body}"\n}}\n'.encode()
+    return with_sums({**of_pattern, **of_lay, "pattern.json": pattern, "job/dress.toml": body.encode()})
+
+
+ROSA, MARIA = a_set("Rosa"), a_set("Maria", "pattern-a4.pdf")
+
+
+def visible(folder: Path) -> dict[str, bytes]:
+    """Every file, by its place; none of those that are hidden."""
+    found = (path for path in folder.rglob("*") if path.is_file() and not path.name.startswith("."))
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in found}
+
+
+def hidden(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.rglob(".*"))
+
+
+def ended_at(folder: Path, files: dict[str, bytes], count: int, number: int) -> bool:
+    """Writes in a process that gets the signal at its system call number `count`; whether it ended by it."""
     child = os.fork()
     if child == 0:  # nothing of pytest may run here
         calls = iter(range(10**6))
@@ -122,34 +149,49 @@ def killed_at(folder: Path, files: dict[str, bytes], count: int) -> bool:
         def counted(real: Callable[..., object]) -> Callable[..., object]:
             def call(*args: object, **named: object) -> object:
                 if next(calls) == count:
-                    os.kill(os.getpid(), signal.SIGKILL)
+                    os.kill(os.getpid(), number)
                 return real(*args, **named)
 
             return call
 
         for name in CALLS:
             setattr(os, name, counted(getattr(os, name)))
-        write_all(folder, files)
+        _listen()  # as the program does: SIGTERM is heeded, SIGKILL cannot be
+        try:
+            write_all(folder, files)
+        except KeyboardInterrupt:
+            os._exit(143)
         os._exit(0)
     _, status = os.waitpid(child, 0)
-    return os.WIFSIGNALED(status)
+    return os.WIFSIGNALED(status) or os.WEXITSTATUS(status) == 143
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork on this system")
-def test_a_kill_at_every_system_call_leaves_whole_files_and_the_next_run_settles_all(
-    before: Path, tmp_path: Path
+@pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGTERM])
+def test_ended_at_every_system_call_a_folder_is_the_old_set_the_new_one_or_told_to_be_mixed(
+    tmp_path: Path, number: int
 ) -> None:
-    ends = set()
+    """What the walk ended in is printed with `pytest -s -k every_system_call`."""
+    write_all(tmp_path / "before", ROSA)
+    ends = Counter[str]()
     for count in range(1000):
-        folder = Path(shutil.copytree(before, tmp_path / f"walk-{count}"))
-        if not killed_at(folder, NEW, count):
+        folder = Path(shutil.copytree(tmp_path / "before", tmp_path / f"walk-{count}"))
+        if not ended_at(folder, MARIA, count, number):
             break
-        after = {name: data for name, data in contents(folder).items() if not name.startswith(".")}
-        assert all(data in (OLD.get(name), NEW[name]) for name, data in after.items()), count
-        ends.add("old" if after == OLD else "new" if after == NEW else "mixed")
-        write_all(folder, NEW)
-        assert contents(folder) == NEW, count
-    assert count > 20 and ends == {"old", "new", "mixed"}
+        after, rows = visible(folder), list(set_rows(folder))
+        assert all(data in (ROSA.get(name), MARIA[name]) for name, data in after.items()), count
+        told = [row for row in rows if not row.passed]
+        end = "old" if after == ROSA else "new" if after == MARIA else "mixed"
+        assert bool(told) == (end == "mixed"), (count, end, told)
+        assert {row.file.rpartition("/")[2] for row in rows if row.what == BESIDE} >= set(hidden(folder)), count
+        ends[end] += 1
+        if number == signal.SIGTERM:
+            assert end != "mixed" and not hidden(folder), count
+        write_all(folder, MARIA)  # the next run settles it
+        assert visible(folder) == MARIA and not hidden(folder), count
+        assert all(row.passed for row in set_rows(folder)), count
+    sys.stdout.write(f"\n{signal.Signals(number).name} at {count} points: {dict(ends)}\n")
+    assert count > 60 and set(ends) == ({"old", "new", "mixed"} if number == signal.SIGKILL else {"old", "new"})
 
 
 def test_files_are_readable_as_the_umask_says(tmp_path: Path) -> None:
@@ -188,6 +230,17 @@ def test_a_file_where_the_folder_should_be(tmp_path: Path, below: str) -> None:
     )
     assert caught.value.exit_code == 3
     assert contents(tmp_path) == {"out": b"a file"}
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes on this system")
+def test_a_device_or_a_pipe_is_not_replaced(before: Path) -> None:
+    """`--card /dev/null`, by a superuser: no file takes the place of a device."""
+    os.mkfifo(before / "pattern-roll.pdf")
+    with pytest.raises(DeviceError, match=r"pattern-roll\.pdf: this is a device or a pipe, and no file is put in"):
+        write_all(before, NEW)
+    assert (before / "pattern-roll.pdf").is_fifo()
+    (before / "pattern-roll.pdf").unlink()
+    assert contents(before) == OLD
 
 
 def test_a_folder_where_a_file_should_be(before: Path) -> None:

@@ -51,6 +51,7 @@ def ended() -> int:
     code = FAULT
     try:
         try:
+            _lead_nowhere()
             _listen()
             from .cli import run
 
@@ -70,6 +71,13 @@ def ended() -> int:
     except KeyboardInterrupt as error:  # a second one, while the first was being told
         code = _stopped(error)
     return code
+
+
+def _lead_nowhere() -> None:
+    """Standard streams that whoever started us has closed, as a timer does, are None to Python: they lead nowhere."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: PTH123, SIM115 - to the very end
 
 
 def _listen() -> None:

@@ -13,13 +13,17 @@ Anything else is a fault of the program: 4, told by `__main__`, as are Ctrl-C (1
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from .values import dataclass
 
 if TYPE_CHECKING:
     from .model.finding import Finding
+
+
+_ENDLESS: Final = re.compile(r"(\S{60})\S{60,}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +49,7 @@ class InputError(OaktagError):
     """One mistake: what was found, where, what was expected, what to type instead."""
 
     def __init__(self, found: str, *, where: Where | None = None, expected: str = "", instead: str = "") -> None:
-        self.found, self.where, self.expected, self.instead = found, where, expected, instead
+        self.found, self.where, self.expected, self.instead = _quotable(found), where, expected, instead
         super().__init__(str(self))
 
     def __str__(self) -> str:
@@ -54,6 +58,16 @@ class InputError(OaktagError):
             text += f"; expected {self.expected}"
         text = text.rstrip(".") + "."
         return f"{text} {self.instead.rstrip('.')}." if self.instead else text
+
+
+def _quotable(text: str) -> str:
+    r"""What was found, without signs that no terminal should be sent, and with endless words cut.
+
+    >>> _quotable("--quantity " + "9" * 5000 + " is none"), _quotable("a\x1b[2J")
+    ('--quantity 999999999999999999999999999999999999999999999999999999999999... is none', 'a\ufffd[2J')
+    """
+    text = _ENDLESS.sub(r"\1...", text)
+    return text if text.isprintable() else "".join(c if c.isprintable() or c == "\n" else "\ufffd" for c in text)
 
 
 class InputErrors(OaktagError):  # noqa: N818 - several of them

@@ -15,13 +15,14 @@ from typing import Any, Final
 
 from .errors import InputError, Where
 from .export.files import write_all
+from .export.sums import PATTERN, with_sums
 from .values import dataclass
 
 COPIES: Final = "job"
 """The folder within a made folder where the copies lie."""
 _LARGEST: Final = 1_000_000
 _OURS: Final = re.compile(
-    r"(pattern(-[\w-]+)?\.(json|dxf|plt|pdf|svg|rul)|lay(-[\w-]+)?\.(json|html|pdf|plt|svg|dxf)|grade-rules\.csv|report\.html)"
+    r"(pattern(-[\w-]+)?\.(json|dxf|plt|pdf|svg|rul)|lay(-[\w-]+)?\.(json|html|pdf|plt|svg|dxf)|grade-rules\.csv|report\.html|orders\.html)"
 )
 """What `make`, `finish` and `lay` write."""
 
@@ -128,8 +129,13 @@ def refuse_another(
 
 
 def write_made(folder: Path, files: Mapping[str, bytes], origin: Origin, *, stale: bool) -> tuple[Path, ...]:
-    """Writes the files and the copies of the job, all or none; if it is `stale`, what was written there before goes."""
-    written = write_all(folder, {**files, **{f"{COPIES}/{name}": data for name, data in origin.copies.items()}})
+    """Writes the files and the copies of the job, all or none; if it is `stale`, what was written there before goes.
+
+    pattern.json and lay.json list what was written with them, and come last (`export.sums`).
+    """
+    asked = {**files, **{f"{COPIES}/{name}": data for name, data in origin.copies.items()}}
+    write_all(folder, with_sums(asked, b"" if stale else _bytes(folder / PATTERN)))
+    written = tuple(folder / name for name in asked)
     if stale:
         ours = [path for path in folder.iterdir() if _OURS.fullmatch(path.name)]
         for path in (*ours, *(folder / COPIES).iterdir()):
@@ -170,6 +176,15 @@ def _json(folder: Path) -> dict[str, Any]:
     return told if isinstance(told, dict) else {}
 
 
+def _bytes(path: Path) -> bytes:
+    try:
+        return path.read_bytes() if path.is_file() else b""
+    except OSError:
+        return b""
+
+
 def _pieces_in(folder: Path) -> set[str]:
-    rows = _json(folder).get("pieces", [])
-    return {str(row["name"]) for row in rows if isinstance(row, dict) and "name" in row}
+    rows = _json(folder).get("pieces")
+    return {
+        str(row["name"]) for row in (rows if isinstance(rows, list) else ()) if isinstance(row, dict) and "name" in row
+    }

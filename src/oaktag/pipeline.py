@@ -16,6 +16,7 @@ from .draft.options import near_words
 from .errors import CheckFailed, DraftError, InputError
 from .finish.allowances import allow
 from .finish.marks import mark
+from .geometry.polygon import Box
 from .model.finding import Finding
 from .model.nest import Nest
 from .model.pattern import Pattern
@@ -42,6 +43,8 @@ _PAGES: Final = frozenset({"pdf", "svg"})
 _AS_DRAWN: Final = "as drawn"
 PROJECTED: Final = 1500.0
 """Width of the sheet that is thrown on the table, mm: as wide as most cloth (common practice, no source)."""
+HUGE: Final = 15_000.0
+"""More, and a piece is no piece, mm: a stage curtain is cut in widths (common practice, no source)."""
 CAUTIONS: Final = (
     "Measure the scale block on the printed paper before you cut any cloth.",
     "Scissors, rotary blades and irons: cut away from your fingers, unplug the iron when you leave it.",
@@ -82,6 +85,7 @@ def nest_of(job: Job, told: Told = silent) -> Nest:
             label_box=label_box,
             date=job.date,
         )
+        _refuse_huge(pattern)
         return Nest.single(pattern)
     from .grade.nest import graded
 
@@ -98,8 +102,22 @@ def nest_of(job: Job, told: Told = silent) -> Nest:
         stack=job.sizes.stack,
         date=job.date,
     )
+    for each in nest.patterns:
+        _refuse_huge(each)
     _refuse_unknown_point(job.sizes.stack, nest)
     return nest
+
+
+def _refuse_huge(pattern: Pattern) -> None:
+    """DraftError for a piece that no room could hold, before anything is drawn of it."""
+    for piece in pattern.pieces:
+        box = Box.round(piece.cut.cut_line)
+        if max(box.width, box.height) > HUGE:
+            size = f"{show(box.width, pattern.unit)} by {show(box.height, pattern.unit)}"
+            raise DraftError(
+                f"{piece.name}: its cut line is {size}, and no piece of more than {show(HUGE, pattern.unit)} is made. "
+                "Look to the unit and the scale of the drawing, or to the measurements and allowances."
+            )
 
 
 def pattern_of(job: Job) -> Pattern:

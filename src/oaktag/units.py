@@ -89,6 +89,16 @@ def whole(text: str) -> int | None:
     return int(text) if text.isascii() and text.isdigit() and len(text) <= 9 else None
 
 
+def natural(name: str) -> tuple[tuple[int, int, str], ...]:
+    """What to sort names by, so that `layer 2` comes before `layer 14`.
+
+    >>> sorted(["14", "²", "x" + "9" * 5000, "2"], key=natural)[-2:]
+    ['2', '14']
+    """
+    parts = [part for part in re.split(r"(\d+)", name) if part]
+    return tuple((0, 0, part) if (number := whole(part)) is None else (1, number, "") for part in parts)
+
+
 def rounded(mm: float, unit: Unit) -> float:
     """A length that is customary in inches as people who read `unit` would set it, mm: in inches itself, else the
     nearest 1/2 cm, from 10 cm the nearest cm, below 1/2 cm the nearest mm (common practice, no source).

@@ -87,8 +87,10 @@ def run() -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
-    if "_OAKTAG_COMPLETE" in os.environ:  # a shell asks what could come next
-        verbs.main(prog_name="oaktag")
+    if "_OAKTAG_COMPLETE" in os.environ:  # a shell asks what could come next; to odd questions there is no answer
+        with suppress(click.ClickException, KeyError, ValueError):
+            verbs.main(prog_name="oaktag")
+        return 0
     try:
         with verbs.make_context("oaktag", sys.argv[1:]) as context:
             verbs.invoke(context)

@@ -12,7 +12,7 @@ import click
 from ..errors import CheckFailed, InputError, Where
 from ..pipeline import FORMATS
 from ..units import UNITS
-from .kinds import Number, Place
+from .kinds import Number, Place, spelt
 
 if TYPE_CHECKING:
     from ..intake.plan import OutlineIs, Reading
@@ -26,12 +26,12 @@ if TYPE_CHECKING:
 @click.command("finish")
 @click.argument("drawing", type=click.Path(path_type=Path))
 @click.option("--plan", type=click.Path(path_type=Path), help="what its pieces and edges are  [a first plan is taken]")
-@click.option("--propose", type=click.Path(path_type=Path), help="write a first plan, and a numbered picture beside it")
+@click.option("--propose", type=Place("skirt.toml"), help="write a first plan, and a numbered picture beside it")
 @click.option("-o", "--output", "folder", type=Place(), help="folder to write to  [DRAWING + -finished]")
 @click.option("--replace", is_flag=True, help="write over the pattern of another job that lies there")
 @click.option("--piece", "pieces", multiple=True, help="only this piece, into a folder of its own; may be repeated")
 @click.option("--unit", type=click.Choice(UNITS), help="of the drawing's numbers, where it does not say")
-@click.option("--scale", type=Number(1e-6, 1e6), help="mm a unit of the drawing, where it does not say")
+@click.option("--scale", type=Number(0.000_001, 1_000_000), help="mm a unit of the drawing, where it does not say")
 @click.option("--known", metavar="ID=LENGTH", help='a line of known length: "scale bar=100mm"')
 @click.option("--corner-angle", type=Number(1, 120), help="a sharper turn parts two edges, degrees  [25]")
 @click.option("--gap", type=Number(0, 5), help="gaps up to this are closed, mm  [0.5]")
@@ -89,6 +89,10 @@ def command(
     if trace_allowance and outline == "stitch line":
         raise InputError('--trace-allowance and --outline "stitch line" say two things', instead="Give --outline alone")
     said: OutlineIs = "cut line" if trace_allowance else outline or ""
+    for path in (drawing, rules, propose):
+        if path is not None and not spelt(str(path)):
+            raise InputError(f"{str(path)!r} is not spelt in UTF-8", expected="a name that a plan can hold",
+                             instead="Give the file another name")  # fmt: skip
     reading = _reading(unit, scale, known, corner_angle, gap, said)
     if propose is not None:
         with Progress() as told:

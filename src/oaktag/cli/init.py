@@ -13,10 +13,11 @@ from ..errors import InputError, Where
 from ..export.files import write_all
 from ..sheet.paper import usual_paper
 from ..units import UNITS, Unit, rounded, show
+from .kinds import Place
 
 
 @click.command("init")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=Place("dress.toml"))
 @click.option("--garment", "name", type=click.Choice(GARMENT_NAMES), default=GARMENT_NAMES[0], show_default=True)
 @click.option("--units", type=click.Choice(UNITS), default="in", show_default=True, help="unit of plain numbers")
 @click.option("--force", is_flag=True, help="write over a file that is there")

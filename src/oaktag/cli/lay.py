@@ -12,7 +12,7 @@ import click
 from ..errors import InputError, Where
 from ..laying import FORMS
 from ..progress import Progress
-from .kinds import Number, Place
+from .kinds import Number, Place, Whole
 
 if TYPE_CHECKING:
     from ..lay.placed import Lay
@@ -43,13 +43,13 @@ if TYPE_CHECKING:
 )
 @click.option("--material", "materials", multiple=True, help="only this cloth: shell, lining, …; may be repeated")
 @click.option("--seconds", default=20.0, show_default=True, type=Number(0, 86_400), help="for each cloth")
-@click.option("--seed", default=1, show_default=True, help="another number tries other ways")
-@click.option("--workers", type=click.IntRange(1, 64), help="processor cores to pack with  [all]")
-@click.option("--table", metavar="LENGTH", help="split the order over lays of at most this length")
 @click.option(
-    "--plies", type=click.IntRange(1, 500), default=50, show_default=True, help="with --table: the most plies"
+    "--seed", default=1, show_default=True, type=Whole(0, 999_999_999), help="another number tries other ways"
 )
-@click.option("--lays", type=click.IntRange(1, 12), help="with --table: so many lays  [those that take least cloth]")
+@click.option("--workers", type=Whole(1, 64), help="processor cores to pack with  [all]")
+@click.option("--table", metavar="LENGTH", help="split the order over lays of at most this length")
+@click.option("--plies", type=Whole(1, 500), default=50, show_default=True, help="with --table: the most plies")
+@click.option("--lays", type=Whole(1, 12), help="with --table: so many lays  [those that take least cloth]")
 @click.option("--as", "forms", multiple=True, type=click.Choice(FORMS), help="write the lay at full size as this, too")
 @click.option("-o", "--output", "folder", type=Place(), help="folder to write to  [JOB's name + -lay]")
 @click.option("--replace", is_flag=True, help="write over the lay of another job that lies there")
@@ -169,12 +169,9 @@ def _metres(value: str, unit: Unit) -> float:
     from ..lay.words import length_of
 
     text = value.strip().lower()
-    for ending, mm in (("yd", 914.4), ("mm", 0.0), ("cm", 0.0), ("m", 1000.0)):
-        if text.endswith(ending) and mm:
-            try:
-                return float(text.removesuffix(ending)) * mm
-            except ValueError:
-                break
+    for ending, ours, count in (("yd", "in", 36.0), ("mm", "", 1.0), ("cm", "", 1.0), ("m", "cm", 100.0)):
+        if text.endswith(ending) and ours:
+            return count * length_of(text.removesuffix(ending) + ours, unit, Where("--table"), most=100_000.0 / count)
         if text.endswith(ending):
             break
     return length_of(value, unit, Where("--table"), most=100_000.0)

@@ -12,7 +12,7 @@ import click
 from ..errors import InputError
 from ..export.files import write_all
 from ..progress import Progress
-from .kinds import Number, Place
+from .kinds import Number, Place, Whole
 from .show import table
 
 if TYPE_CHECKING:
@@ -21,11 +21,11 @@ if TYPE_CHECKING:
 
 @click.command("preview")
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("-o", "--output", type=Place(), help="picture to write  [beside FILE: NAME-plt.png]")
-@click.option("--dpi", type=Number(5.0, 1200.0), default=50.0, show_default=True, help="pixels an inch")
+@click.option("-o", "--output", type=Place("pattern.png"), help="picture to write  [beside FILE: NAME-plt.png]")
+@click.option("--dpi", type=Number(5, 1_200), default=50.0, show_default=True, help="pixels an inch")
 @click.option("--for", "device", metavar="DEVICE", help="show what this device can reach, and read a plot as it does")
 @click.option("--travel", is_flag=True, help="draw the way of the lifted pen, too")
-@click.option("--page", type=click.IntRange(min=1), default=1, show_default=True, help="page of a PDF")
+@click.option("--page", type=Whole(1, 1_000_000), default=1, show_default=True, help="page of a PDF")
 @click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
 def command(
     file: Path, output: Path | None, dpi: float, device: str | None, travel: bool, page: int, as_json: bool
@@ -41,6 +41,7 @@ def command(
     """
     from ..device.store import find_device
     from ..preview.picture import preview
+    from ..verify.together import stray
 
     if output is not None and output.suffix.lower() != ".png":
         raise InputError(f"-o {output}: the picture is a PNG", expected="a name that ends in .png")
@@ -49,6 +50,8 @@ def command(
         seen = preview(file, dpi=dpi, device=profile, travel=travel, page=page, told=told)
     place = output if output is not None else file.with_name(_name(file, seen))
     (written,) = write_all(place.parent, {place.name: seen.png})
+    if other := stray(file):
+        click.echo(f"warning {file} {other}", err=True)
     if seen.beyond:
         parts = f"{seen.outside / 1000:.2f} m of its lines lie" if seen.outside is not None else "some of it lies"
         click.echo(

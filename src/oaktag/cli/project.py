@@ -14,7 +14,7 @@ from ..job import load_job
 from ..laying import lay_projection
 from ..pipeline import projection
 from ..progress import Progress
-from .kinds import Place
+from .kinds import Place, Whole
 from .make import report_failed
 from .show import finding_as_json, findings_as_text, summary
 
@@ -28,7 +28,7 @@ from .show import finding_as_json, findings_as_text, summary
 @click.option("--despite", multiple=True, metavar="ID", help="write although this check fails; may be repeated")
 @click.option("--serve", "serving", is_flag=True, help="show the page to this machine's browser until Ctrl-C")
 @click.option(
-    "--port", type=click.IntRange(0, 65535), default=PORT, show_default=True,
+    "--port", type=Whole(0, 65_535), default=PORT, show_default=True,
     help="where --serve shows it; the browser keeps tables by port, so keep to one",
 )  # fmt: skip
 @click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")

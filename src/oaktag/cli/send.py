@@ -26,6 +26,8 @@ from ..units import whole
 from ..values import dataclass
 from ..verify.drawing import UnreadableError
 from ..verify.hpgl import reach_of
+from ..verify.together import stray
+from .kinds import Number
 
 _SECONDS: Final = 120.0
 """Without progress, before a device is given up."""
@@ -60,7 +62,10 @@ class _Typed:
 @click.option("--at", "address", help="where it is: tcp:HOST[:PORT], serial:PATH, file:PATH or queue:NAME")
 @click.option("--from", "start", metavar="PART", help="go on at this part, by its number or name")
 @click.option("--parts", is_flag=True, help="list the parts and send nothing")
-@click.option("--timeout", default=_SECONDS, show_default=True, help="seconds without progress before it is given up")
+@click.option(
+    "--timeout", type=Number(0.1, 86_400), default=_SECONDS, show_default=True,
+    help="seconds without progress before it is given up",
+)  # fmt: skip
 @click.option("--yes", is_flag=True, help="the cautions are read: do not ask")
 @click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
 def command(
@@ -88,9 +93,14 @@ def command(
     if parts:
         _list(stream, as_json=as_json)
         return
-    first = _part(stream, start) if start else 1
-    where = address or profile.link.at
-    if not where:
+    if other := stray(file):
+        raise InputError(
+            f"it {other}", where=Where(str(file)), expected="a plot of the set it lies in",
+            instead="Write the folder again; if you mean this plot, copy it into a folder of its own, and send that",
+        )  # fmt: skip
+    first = _part(stream, start) if start is not None else 1
+    where = profile.link.at if address is None else address
+    if not where and address is None:
         raise InputError(
             f"it is not known where {profile.name} is",
             expected="--at tcp:HOST, serial:PATH, file:PATH or queue:NAME",
@@ -161,7 +171,7 @@ def _names(file: Path) -> list[str]:
         told = json.loads((file.parent / "pattern.json").read_text(encoding="utf-8"))
         rows = [row["parts"] for row in told["plots"] if row["file"] == file.name]
         return [f"{part['name']}, pen {part['pen']}" for part in rows[0]]
-    except (OSError, ValueError, KeyError, IndexError, TypeError):
+    except (OSError, ValueError, KeyError, IndexError, TypeError, AttributeError, RecursionError):
         return []
 
 

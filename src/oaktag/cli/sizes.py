@@ -50,8 +50,8 @@ WIDEST = 500.0
     metavar="[MEASUREMENT=]LENGTH",
     help="how far off a size still serves; alone: waist and hip girth  [4cm]",
 )
-@click.option("-o", "--output", type=Place(), help="write the proposed chart to this CSV")
-@click.option("--picture", type=click.Path(path_type=Path), help="draw whom the chart serves: an SVG file")
+@click.option("-o", "--output", type=Place("choir.csv"), help="write the proposed chart to this CSV")
+@click.option("--picture", type=Place("served.svg"), help="draw whom the chart serves: an SVG file")
 @click.option("--json", "as_json", is_flag=True, help="print the answer as JSON, lengths in mm")
 @click.pass_context
 def command(

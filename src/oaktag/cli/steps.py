@@ -15,13 +15,14 @@ from ..job import Job, load_job
 from ..model.pattern import Pattern
 from ..pipeline import known_sizes, nest_of, refuse_unknown
 from ..progress import Progress
+from .kinds import Place
 
 
 @click.command("steps")
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("--piece", help="only the steps of this piece")
 @click.option("--size", help="this size of a chart  [the base]")
-@click.option("--card", type=click.Path(path_type=Path), help="write the chalk card, a PDF with pictures, to this file")
+@click.option("--card", type=Place("chalk-card.pdf"), help="write the chalk card, a PDF with pictures, to this file")
 @click.option("--despite", multiple=True, metavar="ID", help="write the card although this check fails")
 @click.option("--json", "as_json", is_flag=True, help="print the steps as JSON, values in mm")
 def command(
@@ -84,8 +85,6 @@ def _write_card(card: Path, job: Job, pattern: Pattern, piece: str | None, despi
         ids = ", ".join(sorted({error.id for error in errors}))
         why = "\n".join(dict.fromkeys(error.message for error in errors))
         raise CheckFailed(f"the card was not written: {len(errors)} check(s) failed ({ids})\n{why}", findings)
-    if card.name in ("", ".", ".."):
-        raise InputError(f"{str(card)!r} is not the name of a file", instead="Write --card chalk-card.pdf")
     only = None
     if piece is not None:
         only = [p.name for p in pattern.pieces if steps_of(p.name, pattern.draft.steps) == piece]

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from ..errors import DeviceError, InputError, InputErrors, Where
-from ..units import whole
+from ..units import natural, whole
 from ..values import dataclass, replace
 from .correction import REFUSE, SQUARE, Correction, Reading
 from .profile import (
@@ -46,13 +46,20 @@ def folder(environment: Mapping[str, str] | None = None) -> Path:
     env = os.environ if environment is None else environment
     if env.get("OAKTAG_DEVICES"):
         return Path(env["OAKTAG_DEVICES"])
-    base = Path(env["XDG_CONFIG_HOME"]) if env.get("XDG_CONFIG_HOME") else Path.home() / ".config"
-    return base / "oaktag" / "devices"
+    return (Path(env["XDG_CONFIG_HOME"]) if env.get("XDG_CONFIG_HOME") else _home() / ".config") / "oaktag" / "devices"
+
+
+def _home() -> Path:
+    """Where whoever runs us is at home; a user that is in no list of users has none, and keeps nothing."""
+    try:
+        return Path.home()
+    except RuntimeError:
+        return Path(os.sep, "nonexistent")
 
 
 def shipped_names() -> tuple[str, ...]:
     """The profiles that ship, in the order in which they are listed: by kind, then by width."""
-    return tuple(sorted((entry.stem for entry in _SHIPPED.glob("*.toml")), key=_natural))
+    return tuple(sorted((entry.stem for entry in _SHIPPED.glob("*.toml")), key=natural))
 
 
 def own_names(place: Path | None = None) -> tuple[str, ...]:
@@ -61,16 +68,12 @@ def own_names(place: Path | None = None) -> tuple[str, ...]:
         found = [p.stem for p in (place or folder()).glob("*.toml") if not p.name.endswith(".correction.toml")]
     except OSError:
         return ()
-    return tuple(sorted(found, key=_natural))
+    return tuple(sorted(found, key=natural))
 
 
 def device_names(place: Path | None = None) -> tuple[str, ...]:
     """All that can be named in a job; a maker's own hides one that ships under the same name."""
-    return tuple(sorted({*shipped_names(), *own_names(place)}, key=_natural))
-
-
-def _natural(name: str) -> tuple[tuple[int, int, str], ...]:
-    return tuple((1, int(part), "") if part.isdigit() else (0, 0, part) for part in re.split(r"(\d+)", name) if part)
+    return tuple(sorted({*shipped_names(), *own_names(place)}, key=natural))
 
 
 def find_device(name: str, *, beside: Path | None = None, place: Path | None = None) -> DeviceProfile:

@@ -60,6 +60,8 @@ def open_wire(address: str, link: Link, seconds: float) -> Wire:
         return _Queue(rest)
     except OSError as error:
         raise DeviceError(f"{address} cannot be opened: {error.strerror or error}") from None
+    except ValueError:  # a host of more than 63 letters between two dots (RFC 1035, 2.3.4), or a NUL in a path
+        raise InputError(f"{address!r} is no address of a device", expected=_EXPECTED) from None
 
 
 def send(

@@ -10,6 +10,7 @@ from __future__ import annotations
 import errno
 import os
 import re
+import stat
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from pathlib import Path
@@ -48,8 +49,7 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
         _settle(folders)
         for name, content in files.items():
             at = targets[name]
-            if at.is_dir():
-                raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(at))
+            _refuse_other_than_file(at)
             _write(parts[name], content)
         for name, target in targets.items():
             at = target
@@ -58,21 +58,39 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
             os.replace(parts[name], target)  # noqa: PTH105 - one call in one module, so that tests can fail it
     except BaseException as error:
         stranded = [kept for name in reversed(begun) if (kept := _put_back(targets[name], parts[name], keeps[name]))]
-        for path in parts.values():
-            with suppress(OSError):
-                path.unlink(missing_ok=True)
+        _clear(parts.values())
         for path in reversed(made):
             with suppress(OSError):
                 path.rmdir()
         if isinstance(error, OSError):
             raise DeviceError(_sentence(error, folder, at, stranded)) from error
         raise
-    for path in keeps.values():
+    try:
+        _clear(keeps.values())
+        for own in folders:
+            _flush_folder(own)
+    except BaseException:  # stopped where all is in its place: nothing is taken back, and nothing is left lying about
+        _clear(keeps.values())
+        raise
+    return tuple(targets.values())
+
+
+def _refuse_other_than_file(path: Path) -> None:
+    """A folder, a device or a pipe is not replaced by a file, whoever may; a link is."""
+    try:
+        mode = path.lstat().st_mode
+    except OSError:
+        return  # nothing there; or whatever stands in the way is told when it is written
+    if stat.S_ISDIR(mode) or path.is_dir():
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
+    if not (stat.S_ISREG(mode) or stat.S_ISLNK(mode)):
+        raise OSError(errno.ENXIO, "it is a device or a pipe", str(path))
+
+
+def _clear(paths: Iterable[Path]) -> None:
+    for path in paths:
         with suppress(OSError):
             path.unlink(missing_ok=True)
-    for own in folders:
-        _flush_folder(own)
-    return tuple(targets.values())
 
 
 def _make_folder(folder: Path, made: list[Path]) -> None:
@@ -189,6 +207,8 @@ def _sentence(error: OSError, folder: Path, at: Path, stranded: list[Path]) -> s
         text = f"{blocking}: this is a file, and a folder is needed. Move it away, {other}."
     elif code == errno.EISDIR:
         text = f"{at}: a folder stands where this file should go. Move it away, {other}."
+    elif code == errno.ENXIO:
+        text = f"{at}: this is a device or a pipe, and no file is put in its place. Choose another name."
     elif code == errno.ENAMETOOLONG:
         text = f"{folder}: the name is too long for this disk. Choose a shorter folder with -o."
     else:

@@ -34,6 +34,7 @@ from ..model.piece import (
     title_of,
 )
 from ..model.widths import Allowance, Station
+from ..units import whole
 from ..values import dataclass, replace
 from .darts import FoundDart, Stroke, corners_of_stroke, darts_in, far_along
 from .model import Drawing, DrawnNotch, DrawnPath, DrawnPoint, Outline, Outlines
@@ -369,7 +370,7 @@ def _split(own: PiecePlan, edges: Sequence[Path]) -> list[Path]:
     """Edges, some with further corners at distances from their start: keys are their numbers, from 1."""
     found: list[Path] = []
     for key in own.split:
-        if not key.isdigit() or not 1 <= int(key) <= len(edges):
+        if not 1 <= (whole(key) or 0) <= len(edges):
             raise InputError(
                 f"{own.name}: there is no edge {key!r} to split", where=own.where, expected=f"1 to {len(edges)}"
             )

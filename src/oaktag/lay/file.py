@@ -18,9 +18,14 @@ from .cloth import SPREADS, Cloth
 from .judge import judged
 from .pieces import Pieces, Variant, pieces_for
 from .placed import Lay, Placement, Stretch
+from .words import counted
 
 VERSION: Final = 1
 LARGEST: Final = 50_000_000
+MOST_PLIES: Final = 500
+FARTHEST: Final = 1e7
+SPARE: Final = 10_000.0
+"""Cloth that a stretch may have beyond its pieces, one behind the other, mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,11 +123,13 @@ def read(path: Path, nest: Nest) -> Kept:
     where = Where(str(path))
     data = _json(path, where)
     try:
-        quantities = {str(size): int(count) for size, count in data["quantities"].items()}
+        quantities = counted({str(size): int(count) for size, count in data["quantities"].items()}, where)
         plies = int(data.get("plies", 1))
+        if not 1 <= plies <= MOST_PLIES or not data["lays"] or not all(lay["stretches"] for lay in data["lays"]):
+            raise ValueError("there is nothing in it, or in too many plies")
         matches = {str(seam): str(notch) for seam, notch in data["matches"].items()}
         lays = tuple(_read_lay(row, nest, quantities, matches, where) for row in data["lays"])
-    except (KeyError, TypeError, ValueError, AttributeError) as error:
+    except (KeyError, TypeError, ValueError, AttributeError, IndexError, OverflowError) as error:
         raise InputError(
             f"is not a lay that oaktag has written: {error!r}"[:200],
             where=where,
@@ -131,11 +138,24 @@ def read(path: Path, nest: Nest) -> Kept:
     return Kept(quantities, lays, matches, plies)
 
 
+def _no_number(text: str) -> float:
+    """NaN and Infinity, which JSON has not (RFC 8259, section 6)."""
+    raise ValueError(f"{text} is no number")
+
+
+def _number(value: object) -> float:
+    """A place on the cloth or an angle; 1e400 is infinite to a reader of JSON."""
+    number = float(str(value))
+    if not abs(number) <= FARTHEST:
+        raise ValueError(f"{number:g} lies on no cloth")
+    return number
+
+
 def _json(path: Path, where: Where) -> dict[str, Any]:
     try:
         if path.stat().st_size > LARGEST:
             raise InputError("is larger than 50 MB", where=where, expected="a lay.json that oaktag lay has written")
-        data = json.loads(path.read_bytes())
+        data = json.loads(path.read_bytes(), parse_constant=_no_number)
     except OSError as error:
         raise InputError(
             f"cannot be read: {error.strerror}", where=where, expected="a lay.json that oaktag lay has written"
@@ -171,15 +191,27 @@ def _read_lay(
         placements = tuple(
             Placement(
                 by_key[str(p["piece"]), str(p["size"]), int(p["garment"]), int(p["copy"])],
-                Variant(bool(p["mirrored"]), float(p["turn"])),
-                (float(p["x"]), float(p["y"])),
+                Variant(bool(p["mirrored"]), _number(p["turn"])),
+                (_number(p["x"]), _number(p["y"])),
             )
             for p in part["placements"]
         )
-        stretches.append(Stretch(own, placements, float(part["length"])))
+        stretches.append(Stretch(own, placements, _length(_number(part["length"]), own, placements, where)))
     lay = Lay(str(row["material"]), tuple(stretches), str(row["found"]))
     _refuse(lay, pieces, where)
     return lay
+
+
+def _length(length: float, cloth: Cloth, placements: tuple[Placement, ...], where: Where) -> float:
+    """Of a stretch: not absurdly more than its pieces one behind the other. Whether it holds them is judged later."""
+    boxes = [Box.round(placed.outline()) for placed in placements]
+    most = SPARE + sum(box.height + cloth.gap + cloth.repeat_along for box in boxes)
+    if not 0.0 <= length <= most:
+        raise InputError(
+            f"a stretch of it is {length:.6g} mm long", where=where,
+            expected=f"{most:.0f} mm at most for what lies on it", instead="Lay it again with oaktag lay",
+        )  # fmt: skip
+    return length
 
 
 def _refuse(lay: Lay, pieces: Pieces, where: Where) -> None:
@@ -202,5 +234,5 @@ def _read_cloth(row: Mapping[str, Any], where: Where) -> Cloth:
     values = {name: float(row[name]) for name in numbers}
     if row["spread"] not in SPREADS or any(not 0 <= v < 1e6 for v in values.values()) or not values["width"]:
         raise InputError("its cloth is none", where=where, expected="widths and gaps in mm")
-    flaws = tuple(Box(*(float(v) for v in flaw)) for flaw in row["flaws"])
+    flaws = tuple(Box(*map(_number, flaw)) for flaw in row["flaws"])
     return Cloth(spread=str(row["spread"]), one_way=bool(row["one_way"]), flaws=flaws, **values)

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from ..geometry.point import XY
-from ..units import INCH
+from ..units import INCH, natural
 from ..verify.drawing import FARTHEST, UnreadableError
 from ..verify.dxf import texts_of
 from .marks import Drawn, Ink, Line, Mark, Words, nth_ink
@@ -56,7 +56,7 @@ def read_dxf(path: Path) -> Drawn:
             continue
         ink = inks.setdefault(layer, nth_ink(f"layer {layer}", 0))
         marks += [Line(line, ink) for line in lines]
-    looks = {name: nth_ink(f"layer {name}", number) for number, name in enumerate(sorted(inks, key=_natural))}
+    looks = {name: nth_ink(f"layer {name}", number) for number, name in enumerate(sorted(inks, key=natural))}
     marks = [Line(m.points, looks[m.ink.name.removeprefix("layer ")]) if isinstance(m, Line) else m for m in marks]
     marks.sort(key=lambda m: not (isinstance(m, Line) and len(m.points) == 1))  # dots below the lines that they lie on
     if texts:
@@ -166,7 +166,3 @@ def _words(entity: Any, kind: str, unit: float) -> list[Mark]:
 
 def _down(angle_deg: float) -> XY:
     return sin(radians(angle_deg)), -cos(radians(angle_deg))
-
-
-def _natural(name: str) -> tuple[tuple[int, int, str], ...]:
-    return tuple((1, int(w), "") if w.isdigit() else (0, 0, w) for w in re.split(r"(\d+)", name) if w)

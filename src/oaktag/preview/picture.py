@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from io import BytesIO
 from pathlib import Path
@@ -13,6 +12,7 @@ from ..errors import DeviceError, InputError, Where
 from ..geometry.point import XY
 from ..geometry.polygon import Box
 from ..progress import Told, silent
+from ..units import natural
 from ..values import dataclass, replace
 from ..verify.drawing import FARTHEST, UnreadableError
 from .marks import Area, Drawn, Ink, Line, Words, around, bounds
@@ -208,13 +208,10 @@ def _pens(kind: str, lines: Iterable[Line]) -> tuple[Pen, ...]:
             sum(line.length() for line in held),
             held[0].ink.words() if kind != "SVG" else f"#{bytes(held[0].ink.rgb).hex()}, {held[0].ink.width:g} mm",
         )
-        for name, held in (sorted(by_name.items(), key=_order) if kind != "SVG" else by_name.items())
+        for name, held in (
+            sorted(by_name.items(), key=lambda named: natural(named[0])) if kind != "SVG" else by_name.items()
+        )
     )
-
-
-def _order(named: tuple[str, list[Line]]) -> tuple[tuple[int, int, str], ...]:
-    """`layer 2` before `layer 14`."""
-    return tuple((1, int(w), "") if w.isdigit() else (0, 0, w) for w in re.split(r"(\d+)", named[0]) if w)
 
 
 def _long(points: tuple[XY, ...]) -> float:

@@ -40,6 +40,7 @@ from .rows import Row
 from .rules import rule_rows
 from .sent import Sent, read_plot, undone
 from .svg import read_svg
+from .together import set_rows
 
 if TYPE_CHECKING:
     from .compare import Floats
@@ -83,6 +84,7 @@ def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
     """Every written file of a folder against its pattern.json; or one file against the pattern.json beside it.
 
     A row for each line of each piece, for each square of the scale block, and for a file that cannot be read.
+    Then one for each file that is not of the set which pattern.json lists, and remarks on what else lies there.
     Of a set, also one for the sizes of a piece that lie on each other, and two for each size made by base and rules.
     Files that are not there are passed over. Raises InputError without a pattern.json, or with no file to read.
     """
@@ -123,7 +125,7 @@ def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
         row for path in [base / _BASE] if any(name in (path, base / _TABLE) for name, _ in jobs)
         for row in rule_rows(path, base / _TABLE, json_path, meant)
     ]  # fmt: skip
-    return (*rows, *marks, *ruled, *lays)
+    return (*rows, *marks, *ruled, *lays, *set_rows(base, only.replace("pattern.json", "")))
 
 
 def _files(base: Path) -> Iterator[tuple[Path, _Format]]:

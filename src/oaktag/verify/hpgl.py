@@ -21,6 +21,8 @@ _IGNORED: Final = frozenset(
 )
 """They choose a pen or paper, or write; they move no line."""
 _NUMBER: Final = re.compile(rb"[-+]?(?:\d+\.?\d*|\.\d+)")
+_FARTHEST: Final = 2.0**31
+"""Plotter units; HP-GL/2 goes to 2^30 (PCL 5 Technical Reference, part II)."""
 
 
 def read_hpgl(path: Path) -> Drawing:
@@ -163,6 +165,8 @@ def _instruction(plotter: Plotter, code: str, data: bytes, i: int) -> int:
         end += 1
     raw = data[i:end]
     numbers = [float(n) for n in _NUMBER.findall(raw)]
+    if any(abs(n) > _FARTHEST for n in numbers):
+        raise UnreadableError(f"{code} before byte {i + 1} has a number that no plotter can reach: {raw[:20]!r}")
     if _NUMBER.sub(b"", raw).strip(b" ,\t\r\n"):
         raise UnreadableError(f"{code} before byte {i + 1} has parameters that are not numbers: {raw[:20]!r}")
     if code == "IN":
