@@ -67,6 +67,8 @@ class _Format:
     scale_limit: float = 0.001
     turns: tuple[int, ...] = (0, 1, 2, 3)
     short_names: bool = False
+    marks: bool = False
+    """Whether the reader reads marks, so that each is compared; else others do."""
 
 
 _DXF: Final = _Format("ezdxf", read_dxf, turns=(0,), short_names=True)
@@ -74,8 +76,8 @@ _GDAL: Final = _Format("GDAL", read_dxf_with_gdal, turns=(0,), short_names=True)
 _OWN: Final = _Format(READER, read_own, turns=(0,), short_names=True)
 _CAD: Final = _Format("ezdxf", read_cad)
 _CAD_GDAL: Final = _Format("GDAL", read_cad_with_gdal)
-_CUTS: Final = _Format("svgelements", read_svg)
-_SVG: Final = _Format("svgelements", read_svg)
+_CUTS: Final = _Format("svgelements", read_svg, marks=True)
+_SVG: Final = _Format("svgelements", read_svg, marks=True)
 _ROLL: Final = _Format("PDFium", read_pdf)
 _TILES: Final = _Format("PDFium", read_tiled_pdf)
 _RULES: Final = _Format(READER, read_own)
@@ -291,7 +293,8 @@ class _File:
                 )
                 if laid is not None:
                     placed.append(laid)
-                    yield from self._marks_of(laid, drawing.marks.get(named, {}))
+                    if self.how.marks:
+                        yield from self._marks_of(laid, drawing.marks.get(named, {}))
         for named in names:
             if len(meant[named]) > 1:
                 yield from self._nest(meant[named], drawing, named)
@@ -465,7 +468,8 @@ class _File:
             yield self.row(f"{pieces[0].name}: sizes stacked", worst, limit, worst <= limit, said)
         if stack:
             placed.append(max((laid for _, laid in stack.values()), key=lambda laid: abs(area(laid.shape.cut.points))))
-            yield from self._stacked_marks({size: laid for size, (_, laid) in stack.items()}, named, drawing)
+            if self.how.marks:
+                yield from self._stacked_marks({size: laid for size, (_, laid) in stack.items()}, named, drawing)
 
     def _stacks(
         self, pieces: Sequence[Expected], drawn: Mapping[str, Lines], cut: Mapping[str, Runs]
