@@ -117,6 +117,8 @@ class Drawing:
     marks: Mapping[Named, Mapping[str, Runs]] = field(default_factory=dict)
     """Marks by piece, then by role (`notches`, `grain line`, … as in marks.ROLES)."""
     proved: tuple[Proved, ...] = ()
+    dashes: Mapping[Named, tuple[float, ...]] = field(default_factory=dict)
+    """The line pattern of each cut line, drawn, left out, …, in the file's own units; none where it is solid."""
     in_tiles: bool = False
     """Lines are cut at the edges of pages, and drawn twice where pages overlap."""
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from importlib.util import find_spec
+from itertools import combinations
 from math import hypot, inf, isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -51,6 +52,8 @@ _BASE: Final = "pattern.dxf"
 _TABLE: Final = "pattern.rul"
 _NEST: Final = "pattern-nest.dxf"
 _AGAIN: Final = "Write it again with oaktag make"
+_KEY: Final = "key"
+"""The figure that tells which line pattern is which size."""
 _TOUCHING: Final = 5.0
 """mm² that two pieces may share where their cut lines meet: 50 mm of the limit of outlines, on both."""
 _NEAR_SQUARE: Final = 2.0
@@ -180,6 +183,8 @@ def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
     if len(laid) > 1:
         yield file.apart(laid)
     yield from file.words_of(laid)
+    if held.nested and how.marks and WORDS not in held.left_out and not drawing.loose:
+        yield from file.sizes_told(file.with_sizes(drawing))
     for item in drawing.measured:
         passed = item.worst <= item.limit
         yield file.row(
@@ -218,6 +223,11 @@ def _shifted(points: Sequence[XY], by: XY) -> list[XY]:
     return [(x + by[0], y + by[1]) for x, y in points]
 
 
+def same_pattern(a: Sequence[float], b: Sequence[float]) -> bool:
+    """Whether two line patterns look the same: part for part within a twelfth, for they are fitted to their lines."""
+    return len(a) == len(b) and all(abs(x - y) <= max(x, y) / 12 for x, y in zip(a, b, strict=True))
+
+
 def _sides(points: Sequence[XY]) -> list[float]:
     """The sides of a ring by their length."""
     return sorted(distance(a, b) for a, b in zip(points, (*points[1:], *points[:1]), strict=True))
@@ -253,7 +263,7 @@ class _File:
         """In a set, with the sizes spelt as pattern.json spells them."""
         if not any(piece.of_set for piece in self.expected):
             return drawing
-        names = dict.fromkeys((*drawing.cut, *drawing.stitch, *drawing.marks))
+        names = dict.fromkeys((*drawing.cut, *drawing.stitch, *drawing.marks, *drawing.dashes))
         named = sizes_by_word((name.size for name in names), self.sizes)
         spelt = {name: replace(name, size=named.get(name.size, name.size)) for name in names}
         return replace(
@@ -261,6 +271,7 @@ class _File:
             cut={spelt[name]: runs for name, runs in drawing.cut.items()},
             stitch={spelt[name]: runs for name, runs in drawing.stitch.items()},
             marks={spelt[name]: own for name, own in drawing.marks.items()},
+            dashes={spelt[name]: own for name, own in drawing.dashes.items()},
         )
 
     def is_a_piece(self, run: Run) -> bool:
@@ -371,6 +382,26 @@ class _File:
             room = [_shifted(laid.shape.cut.points, _between(first, laid)) for laid in stack.values()]
             words = judged_words(_drawn_in(first, runs), room, first.piece.marks.words, AROUND)
             yield self._mark_row(first.piece.name, WORDS, words)
+
+    def sizes_told(self, drawing: Drawing) -> Iterator[Row]:
+        """Of a nest: whether the sizes are told apart: by line patterns, names beside lines, the key."""
+        wrong = ""
+        for name in dict.fromkeys(piece.name for piece in self.expected):
+            patterns = {
+                named.size: dashes for named, dashes in drawing.dashes.items() if slug(named.name) == slug(name)
+            }
+            for a, b in combinations(patterns, 2):
+                if same_pattern(patterns[a], patterns[b]):
+                    wrong = wrong or f"sizes {a} and {b} of the {name} are drawn in the same line pattern"
+        yield self.row("line patterns of the sizes", None, 0.0, not wrong, wrong and f"{wrong}. {_AGAIN}.")
+        lettered = {named.size for named, own in drawing.marks.items() if own.get(WORDS) and named.size in self.sizes}
+        nameless = [size for size in self.sizes if size not in lettered]
+        wrong = f"no line bears the name of size {', '.join(nameless)}. {_AGAIN}." if nameless else ""
+        yield self.row("names of the sizes", None, 0.0, not nameless, wrong)
+        if self.held.pieces is None:
+            key = [own for named, own in drawing.marks.items() if slug(named.name) == _KEY and own.get(WORDS)]
+            wrong = "" if key else f"the key, which line pattern is which size, is not drawn. {_AGAIN}."
+            yield self.row("key of the sizes", None, 0.0, not wrong, wrong)
 
     def words_of(self, laid: Sequence[_Laid]) -> Iterator[Row]:
         """Whether each label reads as it is meant."""
