@@ -179,8 +179,8 @@ def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
     yield from file.pieces_of(file.with_sizes(drawing), laid) if not drawing.loose else file.loose_pieces_of(drawing)
     for fact in drawing.proved:
         said = f"{fact.wrong}. {_AGAIN}, and print nothing from this file." if fact.wrong else fact.right
-        yield file.row(fact.what, None, 0.0, not fact.wrong, said)
-    if len(laid) > 1:
+        yield file.fact(fact.what, not fact.wrong, said)
+    if len(laid) > 1 and not how.short_names:  # blocks of pattern data lie on no sheet
         yield file.apart(laid)
     yield from file.words_of(laid)
     if held.nested and how.marks and WORDS not in held.left_out and not drawing.loose:
@@ -286,6 +286,10 @@ class _File:
 
     def row(self, what: str, worst: float | None, limit: float, passed: bool, message: str) -> Row:
         return Row(self.name, self.how.reader, what, worst, limit, passed, message)
+
+    def fact(self, what: str, holds: bool, message: str) -> Row:
+        """Of something that is not measured: 0 where it holds."""
+        return self.row(what, 0.0 if holds else None, 0.0, holds, message)
 
     def pieces_of(self, drawing: Drawing, placed: list[_Laid]) -> Iterator[Row]:
         """Rows of a file that names its pieces; `placed` is told where each lies."""
@@ -393,15 +397,15 @@ class _File:
             for a, b in combinations(patterns, 2):
                 if same_pattern(patterns[a], patterns[b]):
                     wrong = wrong or f"sizes {a} and {b} of the {name} are drawn in the same line pattern"
-        yield self.row("line patterns of the sizes", None, 0.0, not wrong, wrong and f"{wrong}. {_AGAIN}.")
+        yield self.fact("line patterns of the sizes", not wrong, wrong and f"{wrong}. {_AGAIN}.")
         lettered = {named.size for named, own in drawing.marks.items() if own.get(WORDS) and named.size in self.sizes}
         nameless = [size for size in self.sizes if size not in lettered]
         wrong = f"no line bears the name of size {', '.join(nameless)}. {_AGAIN}." if nameless else ""
-        yield self.row("names of the sizes", None, 0.0, not nameless, wrong)
+        yield self.fact("names of the sizes", not nameless, wrong)
         if self.held.pieces is None:
             key = [own for named, own in drawing.marks.items() if slug(named.name) == _KEY and own.get(WORDS)]
             wrong = "" if key else f"the key, which line pattern is which size, is not drawn. {_AGAIN}."
-            yield self.row("key of the sizes", None, 0.0, not wrong, wrong)
+            yield self.fact("key of the sizes", not wrong, wrong)
 
     def words_of(self, laid: Sequence[_Laid]) -> Iterator[Row]:
         """Whether each label reads as it is meant."""
@@ -412,7 +416,7 @@ class _File:
         }
         for label, wrong in misread(labels):
             said = f"{wrong}. {_AGAIN}." if wrong else "every line of the label is drawn as it reads"
-            yield self.row(f"{label}: words", None, self.how.limit, not wrong, said)
+            yield self.fact(f"{label}: words", not wrong, said)
 
     def apart(self, laid: Sequence[_Laid]) -> Row:
         """Whether no two pieces lie on each other: their cut lines may touch and no more."""
@@ -427,7 +431,7 @@ class _File:
         said = "no piece lies on another"
         if worst > _TOUCHING:
             said = f"{laid[a].piece.label} lies on {laid[b].piece.label}, over {worst / 100:.1f} cm². {_AGAIN}."
-        return self.row("pieces apart", None, 0.0, worst <= _TOUCHING, said)
+        return self.fact("pieces apart", worst <= _TOUCHING, said)
 
     def loose_pieces_of(self, drawing: Drawing) -> Iterator[Row]:
         """Rows of a file that names no pieces: each cut line is the closed line that fits it best."""

@@ -69,7 +69,7 @@ def read_svg(path: Path) -> Drawing:
             continue
         name, role, more = _parted(shape.id, shape.size)
         mark = _MARKS.get(role)
-        if shape.size and slug(more.removeprefix("corners.")) not in ("", slug(shape.size)) and mark is None:
+        if shape.size and not _signs(more.removeprefix("corners.")).startswith(_signs(shape.size) if more else ""):
             hidden.append(f"{shape.id} says that it is of size {shape.size}")
         if role not in (*_OUTLINES, *_OTHERS) and mark is None and "scale-block" not in shape.id:
             hidden.append(f"{shape.id} is no part of a pattern")
@@ -314,6 +314,11 @@ def _shapes(element: ElementTree.Element, outer: _Look) -> Iterator[_Shape]:
 
 
 # ---- names and lines
+
+
+def _signs(text: str) -> str:
+    """Letters and figures alone: an id cannot hold every sign of a size's name."""
+    return re.sub(r"[^a-z0-9]", "", text.lower())
 
 
 def _parted(id_: str, size: str) -> tuple[str, str, str]:
