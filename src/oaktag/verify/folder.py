@@ -33,7 +33,7 @@ from .dxf import read_dxf
 from .expected import Expected, Held, Meant, Shape, pieces_named, read_expected, sizes_by_word
 from .gdal import read_dxf_with_gdal
 from .hpgl import read_hpgl
-from .lays import lay_rows
+from .lays import lay_files, lay_rows
 from .pattern_data import READER, mark_rows, read_own
 from .pdf import read_pdf, read_tiled_pdf
 from .rows import Row
@@ -98,13 +98,14 @@ def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
                 instead="Run oaktag make JOB -o FOLDER first, then oaktag verify FOLDER",
             )
     json_path = base / "pattern.json"
+    if not json_path.exists() and lay_files(base):  # as oaktag lay writes it
+        told("reading the lay", 0, 0)
+        return tuple(lay_rows(base, None, only))
     told("reading pattern.json", 0, 0)
     meant = read_expected(json_path)
     jobs = [(path, how) for path, how in _files(base) if only in ("", "pattern.json", path.name)]
-    several = len(meant.sizes) > 1
-    cut_lines = {(p.name, p.size if several else ""): p.shapes[0].cut.points for p in meant.pieces}
     told("reading the lay", 0, 0)
-    lays = tuple(lay_rows(base, cut_lines, only.replace("pattern.json", "")))
+    lays = tuple(lay_rows(base, json_path, only.replace("pattern.json", "")))
     if not jobs and not lays:
         raise InputError(
             "there is nothing to read back" + (" in this file" if only else ""),
