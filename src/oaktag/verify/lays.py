@@ -134,9 +134,7 @@ def _judged_rows(file: str, row: Any, lay: Lay, pieces: Pieces, known: _Known) -
     yield _row(file, _OWN, f"{lay.material}: {len(placed)} outlines", off, _NEAR)
     where = [(p.whole_move(), own["matrix"]) for p, own in placed]
     moved = [
-        abs(a - float(b))
-        for m, own in where
-        for a, b in zip((m.xx, m.xy, m.yx, m.yy, m.dx, m.dy), own, strict=True)
+        abs(a - float(b)) for m, own in where for a, b in zip((m.xx, m.xy, m.yx, m.yy, m.dx, m.dy), own, strict=True)
     ]
     yield _row(file, _OWN, f"{lay.material}: matrices", max(moved, default=None), _NEAR)
     verdict = judged(lay, pieces)
@@ -158,7 +156,11 @@ def _wrong_cloth(row: Any, lay: Lay) -> Iterator[str]:
         wanted = stretch_of(stretch.cloth, stretch.placements).length
         if abs(wanted - stretch.length) > _NEAR:
             yield f"a stretch is told to be {stretch.length:.2f} mm long, its pieces need {wanted:.2f} mm"
-    for key, wanted, limit in (("length", lay.length, _NEAR), ("to_buy", lay.to_buy, _NEAR), ("use_percent", lay.use, 0.01)):
+    for key, wanted, limit in (
+        ("length", lay.length, _NEAR),
+        ("to_buy", lay.to_buy, _NEAR),
+        ("use_percent", lay.use, 0.01),
+    ):
         if abs(float(row[key]) - wanted) > limit:
             yield f"{key} is told to be {float(row[key]):.3f}, {wanted:.3f} is what its stretches give"
 
