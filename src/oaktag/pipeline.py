@@ -385,12 +385,14 @@ def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings)
         return _Plotted({})
     from .export.pattern_json import Drawn, PanelRow
     from .sheet.on_device import laid_on
+    from .sheet.strokes import Role
 
     device = job.output.profile
     files: dict[str, bytes] = {}
     drawn: list[Drawn] = []
     parts: list[PlotParts] = []
     notes: list[str] = []
+    left_out = tuple(role.value for role in Role if not device.pen(role.name.lower()))
     for form in forms:
         sizes = drawn_sizes(job, nest, form)
         layout = job.output.layout if len(sizes) > 1 else "apart"
@@ -424,8 +426,9 @@ def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings)
                 rows,
                 one.small_block,
                 _sent_words(form, device),
+                left_out,
             )
-            if len(nest.sizes) > 1 or split or not (row.sent is None or row.sent.plain):
+            if len(nest.sizes) > 1 or split or left_out or not (row.sent is None or row.sent.plain):
                 drawn.append(row)
         if several:
             notes.append(

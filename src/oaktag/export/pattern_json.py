@@ -59,7 +59,8 @@ class PanelRow:
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """What a file holds; `stitch_lines`: whether it has them beside the cut lines.
+    """What a file holds; `stitch_lines`: whether it has them beside the cut lines; `left_out`: the roles (`lettering`)
+    that its device has no pen for.
 
     `pieces` names those (piece, size) that lie whole on one of several sheets, None all; `panels` those in parts.
     """
@@ -72,6 +73,7 @@ class Drawn:
     panels: tuple[PanelRow, ...] = ()
     small_block: bool = False
     sent: Sent | None = None
+    left_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +157,7 @@ def _drawn(drawn: Drawn) -> str:
             **({"pieces": _pairs(drawn.pieces)} if drawn.pieces is not None else {}),
             **({"panels": f"[{', '.join(map(_panel, drawn.panels))}]"} if drawn.panels else {}),
             **({"small_block": "true"} if drawn.small_block else {}),
+            **({"left_out": f"[{', '.join(map(_text, drawn.left_out))}]"} if drawn.left_out else {}),
             **({"sent": _sent(drawn.sent)} if drawn.sent is not None and not drawn.sent.plain else {}),
         }
     )
@@ -285,6 +288,7 @@ class _Writer:
             "quantity": str(piece.quantity),
             "on_fold": _truth(piece.on_fold),
             "mirrored_pair": _truth(piece.mirrored_pair),
+            **({"one_way": "true"} if piece.one_way else {}),
             **({"shift": self.point(shift)} if shift is not None else {}),
             "stitch_line": self.points(cut.stitch_line),
             "cut_line": self.points(cut.cut_line),
@@ -309,6 +313,7 @@ class _Writer:
                 "direction": self.point(notch.direction),
                 "count": str(notch.count),
                 "cut_points": self.points(notch.spots),
+                **({"ways": self.points(notch.ways)} if len(notch.ways) > 1 else {}),
                 "kind": _text(notch.kind.value),
                 "depth": number(notch.depth),
                 "width": number(notch.width),

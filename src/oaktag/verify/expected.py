@@ -5,17 +5,20 @@ from __future__ import annotations
 import json
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from math import isfinite
 from pathlib import Path
 from typing import Any, Final
 
 from ..errors import InputError, Where
 from ..geometry.point import XY, direction, mirrored
+from ..geometry.polygon import Box
 from .drawing import FARTHEST, Named, Run, Runs, slug
+from .marks import NO_MARKS, ROLES, Mark, Marks, NamedLine, NotchMark, meant_by_role
 from .sent import Sent
 
+NOTCH_KINDS: Final = ("slit", "V", "V outwards", "T", "castle", "check", "U")
 _AGAIN = "Run oaktag make to write the folder again"
 
 
@@ -41,6 +44,16 @@ class Expected:
     shapes: tuple[Shape, ...]
     shift: XY = (0.0, 0.0)
     of_set: bool = False
+    marks: Marks = NO_MARKS
+    unfolded_marks: Marks | None = None
+    """On both halves, where it may be drawn unfolded."""
+    box: Box | None = None
+    """Of a panel: the part of the piece that it holds."""
+
+    def meant(self, shape: Shape, *, axes: bool = True) -> dict[str, tuple[Mark, ...]]:
+        """The marks that are to be drawn with one of its shapes, by role; the axes of darts are not drawn in nests."""
+        both = self.unfolded_marks if shape.unfolded else None
+        return meant_by_role(both or self.marks, self.box, axes=axes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +79,8 @@ class Held:
     panels: tuple[PanelHeld, ...] = ()
     small_block: bool = False
     sent: Sent | None = None
+    left_out: tuple[str, ...] = ()
+    """Roles (`lettering`) that the device has no pen for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +113,8 @@ class Meant:
         return (*found, _SMALL_BLOCK) if held.small_block else tuple(found)
 
 
+_LEFT_OUT: Final = ("cut line", "stitch line", *ROLES, "scale block", "joins")
+
 _SMALL_BLOCK: Final = Expected(
     "small scale block", "", "small scale block",
     (Shape(Run(((0.0, 0.0), (50.0, 0.0), (50.0, 50.0), (0.0, 50.0)), closed=True), ((),)),),
@@ -113,10 +130,11 @@ def _panel(piece: Expected, panel: PanelHeld) -> list[Expected]:
     name = f"{piece.name}, part {panel.part} of {panel.of}"
     return [
         Expected(
-            name, piece.size, name + piece.label.removeprefix(piece.name), (_shape(part),), piece.shift, piece.of_set
+            name, piece.size, name + piece.label.removeprefix(piece.name), (_shape(part),), piece.shift, piece.of_set,
+            piece.marks, box=Box(*panel.box),
         )
         for part in parts
-    ]
+    ]  # fmt: skip
 
 
 def _with_kerf(piece: Expected, kerf: float) -> Expected:
@@ -124,9 +142,13 @@ def _with_kerf(piece: Expected, kerf: float) -> Expected:
     from shapely import Polygon
 
     shapes = tuple(
-        _shape(Polygon(shape.cut.points).buffer(kerf / 2, join_style="mitre", mitre_limit=10)) for shape in piece.shapes
+        replace(
+            _shape(Polygon(shape.cut.points).buffer(kerf / 2, join_style="mitre", mitre_limit=10)),
+            unfolded=shape.unfolded,
+        )
+        for shape in piece.shapes
     )
-    return Expected(piece.name, piece.size, piece.label, shapes, piece.shift, piece.of_set)
+    return replace(piece, shapes=shapes)
 
 
 def _shape(polygon: Any) -> Shape:
@@ -187,6 +209,7 @@ def _drawn(top: _Source, sizes: tuple[str, ...]) -> dict[str, Held]:
             tuple(_panel_held(panel, sizes) for panel in (row.parts("panels") if row.has("panels") else ())),
             row.has("small_block") and row.truth("small_block"),
             _sent(row.part("sent")) if row.has("sent") else None,
+            tuple(role.among(_LEFT_OUT) for role in row.parts("left_out")) if row.has("left_out") else (),
         )
     return found
 
@@ -240,10 +263,7 @@ class _Source:
         return _Source(self.value.get(key), self.file, f"{self.key}.{key}" if self.key else key)
 
     def text(self, key: str) -> str:
-        part = self.part(key)
-        if not isinstance(part.value, str):
-            raise part.wrong("a text")
-        return part.value
+        return self.part(key).words()
 
     def among(self, words: Sequence[str]) -> str:
         if not isinstance(self.value, str) or self.value not in words:
@@ -284,6 +304,17 @@ class _Source:
             raise part.wrong("a list")
         return [_Source(item, self.file, f"{part.key}[{i}]") for i, item in enumerate(part.value)]
 
+    def words(self) -> str:
+        if not isinstance(self.value, str):
+            raise self.wrong("a text")
+        return self.value
+
+    def pair(self, key: str) -> list[_Source]:
+        found = self.parts(key)
+        if len(found) != 2:
+            raise self.part(key).wrong("two points [x, y]")
+        return found
+
     def points(self, key: str, least: int) -> tuple[XY, ...]:
         part = self.part(key)
         if not isinstance(part.value, list) or len(part.value) < least:
@@ -310,7 +341,56 @@ def _expected(piece: _Source, several_sizes: bool, stacked: bool) -> Expected:
     label = f"{name}, size {size}" if several_sizes else name
     shift = piece.part("shift")
     by = shift.point() if stacked or shift.value is not None else (0.0, 0.0)
-    return Expected(name, size, label, (half, whole) if whole else (half,), by, several_sizes)
+    marks = _marks(piece)
+    both = None
+    if whole is not None:
+        a, b = folds[0].points[0], folds[0].points[-1]
+        both = marks.unfolded(a, direction(a, b))
+    return Expected(name, size, label, (half, whole) if whole else (half,), by, several_sizes, marks, both)
+
+
+def _marks(piece: _Source) -> Marks:
+    """The marks of a piece; those that pattern.json does not have are none."""
+
+    def parts(key: str) -> list[_Source]:
+        return piece.parts(key) if piece.has(key) else []
+
+    def ends(key: str) -> tuple[XY, ...]:
+        return tuple(point.point() for point in piece.pair(key)) if piece.has(key) and piece.value[key] else ()
+
+    def lines(key: str, least: int) -> tuple[NamedLine, ...]:
+        return tuple(NamedLine(line.text("name"), line.points("points", least)) for line in parts(key))
+
+    return Marks(
+        tuple(mark for notch in parts("notches") for mark in _notches(notch)),
+        piece.points("drill_holes", 0) if piece.has("drill_holes") else (),
+        ends("grain_line"),
+        ends("fold_line"),
+        lines("darts", 3),
+        lines("internal_lines", 2),
+        tuple(line.words() for line in parts("label")),
+        piece.has("one_way") and piece.truth("one_way"),
+        piece.text("title") if piece.has("title") else "",
+        piece.text("material") if piece.has("material") else "",
+        piece.count("quantity") if piece.has("quantity") else 0,
+        piece.has("mirrored_pair") and piece.truth("mirrored_pair"),
+    )
+
+
+def _notches(notch: _Source) -> Iterator[NotchMark]:
+    """Each of the one or two places of a notch on the cut line."""
+    spots = notch.points("cut_points", 1) if notch.has("cut_points") else ()
+    direction_out = notch.part("direction").point() if notch.has("direction") else (0.0, 1.0)
+    ways = notch.points("ways", len(spots)) if notch.has("ways") else (direction_out,) * len(spots)
+    kind = notch.one_of("kind", NOTCH_KINDS) if notch.has("kind") else "slit"
+    depth, width = (
+        notch.part(key).number(0.0, FARTHEST) if notch.has(key) else 0.0 for key in ("depth", "width")
+    )  # fmt: skip
+    edge, name = (notch.text(key) if notch.has(key) else "" for key in ("edge", "name"))
+    told = f"the notch {name!r} of the edge {edge}" if name else f"a notch of the edge {edge}"
+    for i, (spot, way) in enumerate(zip(spots, ways, strict=False), start=1):
+        which = f", {i} of {len(spots)}" if len(spots) > 1 else ""
+        yield NotchMark(spot, kind, depth, width, way, told + which)
 
 
 def _unfolded(half: Shape, sewn: Runs, fold: Run) -> Shape | None:

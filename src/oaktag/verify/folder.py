@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from importlib.util import find_spec
 from math import hypot, inf, isfinite
@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Final
 
 from ..errors import InputError, Where
 from ..geometry.point import XY, distance
-from ..geometry.polygon import Box
+from ..geometry.polygon import Box, area
 from ..progress import Told, silent
 from .cad import read_cad, read_cad_with_gdal
-from .compare import Fit, Lines, Placement, fits_of, length_of, measured, mirrored_run
+from .compare import Fit, Lines, Placement, ends_of, fits_of, length_of, measured, mirrored_run
 from .dashes import LEAST, Followed, followed
 from .drawing import (
     SQUARES,
@@ -26,6 +26,7 @@ from .drawing import (
     UnreadableError,
     checked,
     mean_side,
+    slug,
     squares_by_size,
     worst_of_square,
 )
@@ -34,6 +35,7 @@ from .expected import Expected, Held, Meant, Shape, pieces_named, read_expected,
 from .gdal import read_dxf_with_gdal
 from .hpgl import read_hpgl
 from .lays import lay_files, lay_rows
+from .marks import AROUND, BESIDE, GRAIN, LINES, ROLES, WORDS, Judged, judged, judged_words
 from .pattern_data import READER, mark_rows, read_own
 from .pdf import read_pdf, read_tiled_pdf
 from .rows import Row
@@ -48,6 +50,8 @@ _BASE: Final = "pattern.dxf"
 _TABLE: Final = "pattern.rul"
 _NEST: Final = "pattern-nest.dxf"
 _AGAIN: Final = "Write it again with oaktag make"
+_TOUCHING: Final = 5.0
+"""mm² that two pieces may share where their cut lines meet: 50 mm of the limit of outlines, on both."""
 _NEAR_SQUARE: Final = 2.0
 """A side this near to one of a scale square may be one, mm; a piece's side, this near to what it should be."""
 _SQUARE_NAMES: Final = {100.0: "100 mm square", 101.6: "4 in square"}
@@ -119,10 +123,10 @@ def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
         rows += list(_rows(path, how, meant)) if how is not _RULES else []
     told("reading marks and rules", 0, 0)
     own = [path for path, how in jobs if how is _OWN]
-    marks = [row for path in own for row in mark_rows(path, json_path, meant.of(meant.held(path.name)))]
+    marks = [row for path in own for row in mark_rows(path, meant.of(meant.held(path.name)))]
     ruled = [
         row for path in [base / _BASE] if any(name in (path, base / _TABLE) for name, _ in jobs)
-        for row in rule_rows(path, base / _TABLE, json_path, meant)
+        for row in rule_rows(path, base / _TABLE, meant)
     ]  # fmt: skip
     return (*rows, *marks, *ruled, *lays)
 
@@ -164,9 +168,15 @@ def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
         said = re.sub(r"^\S+\.c(pp)?, \d+: ", "", first).strip().rstrip(".")[:200] or type(error).__name__
         yield file.row("the file", None, how.limit, False, f"{how.reader} cannot read {path.name}: {said}. {_AGAIN}.")
         return
+    laid: list[_Laid] = []
     if drawing.loose and not held.small_block:
         drawing = replace(drawing, squares=squares_by_size(run for run in drawing.loose if not file.is_a_piece(run)))
-    yield from file.pieces_of(file.with_sizes(drawing)) if not drawing.loose else file.loose_pieces_of(drawing)
+    yield from file.pieces_of(file.with_sizes(drawing), laid) if not drawing.loose else file.loose_pieces_of(drawing)
+    for fact in drawing.proved:
+        said = f"{fact.wrong}. {_AGAIN}, and print nothing from this file." if fact.wrong else fact.right
+        yield file.row(fact.what, None, 0.0, not fact.wrong, said)
+    if len(laid) > 1:
+        yield file.apart(laid)
     for item in drawing.measured:
         passed = item.worst <= item.limit
         yield file.row(
@@ -187,6 +197,22 @@ def _read(path: Path, how: _Format, sent: Sent | None) -> Drawing:
     if how is _ROLL:
         return read_pdf(path, sent.correction)
     return undone(how.read(path), sent)
+
+
+def _drawn_in(laid: _Laid, runs: Runs | Sequence[Run]) -> Floats:
+    """Straight runs of the file in the coordinates of the piece that is laid there."""
+    ends = ends_of(runs)
+    return laid.fit.placement.to_pattern(ends.reshape(-1, 2)).reshape(-1, 2, 2)
+
+
+def _between(first: _Laid, other: _Laid) -> XY:
+    """What is added to a point of another size to lay it on the first, in a nest."""
+    (ax, ay), (bx, by) = first.piece.shift, other.piece.shift
+    return bx - ax, by - ay
+
+
+def _shifted(points: Sequence[XY], by: XY) -> list[XY]:
+    return [(x + by[0], y + by[1]) for x, y in points]
 
 
 def _sides(points: Sequence[XY]) -> list[float]:
@@ -222,13 +248,14 @@ class _File:
         """In a set, with the sizes spelt as pattern.json spells them."""
         if not any(piece.of_set for piece in self.expected):
             return drawing
-        names = dict.fromkeys((*drawing.cut, *drawing.stitch))
+        names = dict.fromkeys((*drawing.cut, *drawing.stitch, *drawing.marks))
         named = sizes_by_word((name.size for name in names), self.sizes)
         spelt = {name: replace(name, size=named.get(name.size, name.size)) for name in names}
         return replace(
             drawing,
             cut={spelt[name]: runs for name, runs in drawing.cut.items()},
             stitch={spelt[name]: runs for name, runs in drawing.stitch.items()},
+            marks={spelt[name]: own for name, own in drawing.marks.items()},
         )
 
     def is_a_piece(self, run: Run) -> bool:
@@ -244,23 +271,28 @@ class _File:
     def row(self, what: str, worst: float | None, limit: float, passed: bool, message: str) -> Row:
         return Row(self.name, self.how.reader, what, worst, limit, passed, message)
 
-    def pieces_of(self, drawing: Drawing) -> Iterator[Row]:
-        """Rows of a file that names its pieces."""
+    def pieces_of(self, drawing: Drawing, placed: list[_Laid]) -> Iterator[Row]:
+        """Rows of a file that names its pieces; `placed` is told where each lies."""
         names = dict.fromkeys((*drawing.cut, *drawing.stitch))
         meant = {named: pieces_named(named, self.expected, short=self.how.short_names) for named in names}
         held = {(p.name, p.size): named for named, pieces in meant.items() for p in pieces}
         stacked = self.held.nested and all(len(pieces) < 2 for pieces in meant.values())
         if stacked:
             for name in dict.fromkeys(piece.name for piece in self.expected):
-                yield from self._stacked([piece for piece in self.expected if piece.name == name], held, drawing)
+                yield from self._stacked(
+                    [piece for piece in self.expected if piece.name == name], held, drawing, placed
+                )
         for piece in self.expected if not stacked else ():
             named = held.get((piece.name, piece.size))
             if named is None:
                 yield from self._all_missing(piece)
             elif len(meant[named]) == 1:
-                yield from self._piece(
+                laid = yield from self._piece(
                     piece, drawing.cut.get(named, ()), drawing.stitch.get(named, ()), drawing.in_tiles
                 )
+                if laid is not None:
+                    placed.append(laid)
+                    yield from self._marks_of(laid, drawing.marks.get(named, {}))
         for named in names:
             if len(meant[named]) > 1:
                 yield from self._nest(meant[named], drawing, named)
@@ -272,6 +304,81 @@ class _File:
                 if not any(piece.of_set for piece in self.expected):
                     said = f"pattern.json has no piece {named.name!r}{size}; it has {self._known()}. {_AGAIN}."
                 yield self.row(f"{named.name}: unknown piece", None, self.how.limit, False, said)
+        known = {slug(named.name) for named in names} | {slug(piece.name) for piece in self.expected}
+        for named, own in drawing.marks.items():
+            if slug(named.name) not in known and any(own.get(role) for role in LINES):
+                said = f"marks are drawn for {named.name!r}, which pattern.json does not have. {_AGAIN}."
+                yield self.row(f"{named.name}: unknown piece", None, self.how.limit, False, said)
+
+    def _marks_of(self, laid: _Laid, drawn: Mapping[str, Runs]) -> Iterator[Row]:
+        """A row for each role of the marks of a piece, that are meant or drawn."""
+        piece = laid.piece
+        meant = piece.meant(laid.shape)
+        for role in ROLES:
+            runs, marks = drawn.get(role, ()), meant.get(role, ())
+            words = piece.marks.words if role == WORDS else ()
+            if role in self.held.left_out or not (runs or marks or words):
+                continue
+            ends = _drawn_in(laid, runs)
+            if role == WORDS:
+                found = judged_words(ends, [laid.shape.cut.points], words, BESIDE, panel=piece.box is not None)
+            else:
+                found = judged(role, marks, ends, self.how.limit)
+            yield self._mark_row(piece.label, role, found)
+
+    def _mark_row(self, label: str, role: str, found: Judged) -> Row:
+        said = f"{found.wrong}. {_AGAIN}." if found.wrong else f"within {found.worst:.3f} mm of pattern.json"
+        if role == WORDS and not found.wrong:
+            said = "its lettering lies on the piece"
+        return self.row(f"{label}: {role}", found.worst, self.how.limit, not found.wrong, said)
+
+    def _stacked_marks(self, stack: Mapping[str, _Laid], named: Mapping[str, Named], drawing: Drawing) -> Iterator[Row]:
+        """Marks of a nest: of every size what is its own, and what is drawn once for all of them."""
+        first, *_ = stack.values()
+        name = next(iter(named.values())).name
+        meant = {size: laid.piece.meant(laid.shape, axes=False) for size, laid in stack.items()}
+        common = drawing.marks.get(Named(name), {})
+        for role in (role for role in LINES if role not in self.held.left_out):
+            once = common.get(role, ())
+            every = [m.moved(*_between(first, laid)) for size, laid in stack.items() for m in meant[size][role]]
+            found = []
+            for size, laid in stack.items():
+                own = drawing.marks.get(named[size], {}).get(role, ())
+                if not (own or once or meant[size][role]):
+                    continue
+                mine = (*own, *once) if laid is first else own
+                found.append((
+                    laid.piece.label,
+                    judged(
+                        role, meant[size][role], _drawn_in(laid, (*own, *once)), self.how.limit,
+                        own=_drawn_in(laid, mine), others=every if laid is first else (),
+                    ),
+                ))  # fmt: skip
+            if role == GRAIN and found:  # drawn once, for the base
+                found = [min(found, key=lambda pair: (bool(pair[1].wrong), pair[1].worst))]
+            for label, one in found:
+                yield self._mark_row(label, role, one)
+        if WORDS not in self.held.left_out and first.piece.marks.words:
+            runs = [run for named_as in (Named(name), *named.values()) for run in
+                    drawing.marks.get(named_as, {}).get(WORDS, ())]  # fmt: skip
+            room = [_shifted(laid.shape.cut.points, _between(first, laid)) for laid in stack.values()]
+            words = judged_words(_drawn_in(first, runs), room, first.piece.marks.words, AROUND)
+            yield self._mark_row(first.piece.name, WORDS, words)
+
+    def apart(self, laid: Sequence[_Laid]) -> Row:
+        """Whether no two pieces lie on each other: their cut lines may touch and no more."""
+        import shapely
+
+        rings = [shapely.Polygon(item.fit.placement.to_file(_array(item.shape.cut.points))).buffer(0) for item in laid]
+        pairs = shapely.STRtree(rings).query(rings, predicate="intersects").T
+        worst, a, b = max(
+            ((shapely.intersection(rings[a], rings[b]).area, a, b) for a, b in pairs.tolist() if a < b),
+            default=(0.0, 0, 0),
+        )
+        said = "no piece lies on another"
+        if worst > _TOUCHING:
+            said = f"{laid[a].piece.label} lies on {laid[b].piece.label}, over {worst / 100:.1f} cm². {_AGAIN}."
+        return self.row("pieces apart", None, 0.0, worst <= _TOUCHING, said)
 
     def loose_pieces_of(self, drawing: Drawing) -> Iterator[Row]:
         """Rows of a file that names no pieces: each cut line is the closed line that fits it best."""
@@ -321,7 +428,11 @@ class _File:
             yield self._missing(piece, "stitch line")
 
     def _stacked(
-        self, pieces: Sequence[Expected], held: Mapping[tuple[str, str], Named], drawing: Drawing
+        self,
+        pieces: Sequence[Expected],
+        held: Mapping[tuple[str, str], Named],
+        drawing: Drawing,
+        placed: list[_Laid],
     ) -> Iterator[Row]:
         """The sizes of one piece on each other: the lines of each by themselves, then how the sizes lie together."""
         named = {piece.size: held[piece.name, piece.size] for piece in pieces if (piece.name, piece.size) in held}
@@ -353,6 +464,9 @@ class _File:
             if worst > limit:
                 said = f"size {size} lies {worst:.3f} mm from its place on size {first}, limit {limit:g} mm. {_AGAIN}."
             yield self.row(f"{pieces[0].name}: sizes stacked", worst, limit, worst <= limit, said)
+        if stack:
+            placed.append(max((laid for _, laid in stack.values()), key=lambda laid: abs(area(laid.shape.cut.points))))
+            yield from self._stacked_marks({size: laid for size, (_, laid) in stack.items()}, named, drawing)
 
     def _stacks(
         self, pieces: Sequence[Expected], drawn: Mapping[str, Lines], cut: Mapping[str, Runs]
@@ -445,8 +559,8 @@ class _File:
         said = f"the {role} of {piece.label} is not in {self.name}. {_AGAIN}."
         return self.row(f"{piece.label}: {role}", None, self.how.limit, False, said)
 
-    def _piece(self, piece: Expected, cut: Runs, stitch: Runs, in_tiles: bool) -> Iterator[Row]:
-        """Cut line, then stitch line in the same place: they must lie right to each other as well."""
+    def _piece(self, piece: Expected, cut: Runs, stitch: Runs, in_tiles: bool) -> Generator[Row, None, _Laid | None]:
+        """Cut line, then stitch line in the same place: they must lie right to each other as well. Where it lies."""
         drawn, sewn = Lines(cut), Lines(stitch)
         laid = [
             _Laid(piece, shape, fit, cut)
@@ -457,14 +571,15 @@ class _File:
             yield self._missing(piece, "cut line")
             if self.held.stitch_lines:
                 yield self._missing(piece, "stitch line") if sewn.empty else self._stitch_alone(piece, sewn)
-            return
+            return None
         best = min(item.fit.worst for item in laid)
         close = [item for item in laid if item.fit.worst <= max(self.how.limit, best)]
         if sewn.empty or not self.held.stitch_lines:
-            yield self._cut_row(min(close, key=lambda item: item.fit.worst), in_tiles=in_tiles)
+            nearest = min(close, key=lambda item: item.fit.worst)
+            yield self._cut_row(nearest, in_tiles=in_tiles)
             if self.held.stitch_lines:
                 yield self._missing(piece, "stitch line")
-            return
+            return nearest
         pairs = [
             (item, runs, measured(sewn, Lines(runs), item.fit.placement))
             for item in close
@@ -473,6 +588,7 @@ class _File:
         item, runs, fit = min(pairs, key=lambda pair: pair[2].worst)
         yield self._cut_row(item, in_tiles=in_tiles)
         yield self._line_row(f"{piece.label}: stitch line", fit, runs, stitch, in_tiles=in_tiles)
+        return item
 
     def _stitch_alone(self, piece: Expected, sewn: Lines) -> Row:
         said = f"its place cannot be judged without the cut line of {piece.label}. {_AGAIN}."

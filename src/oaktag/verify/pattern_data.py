@@ -6,14 +6,13 @@ are, and holds them to pattern.json.
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
-from ..errors import DeviceError, InputError, InputErrors, Where
+from ..errors import DeviceError, InputError, InputErrors
 from ..exchange.model import SCALE_PIECES, PatternData, PieceData
 from ..exchange.pattern_data import parse_pattern_data
 from ..exchange.tokens import MOST_BYTES, read_bytes
@@ -21,6 +20,7 @@ from ..geometry.point import XY, distance
 from .compare import Lines, Placement, fits_of, measured
 from .drawing import Drawing, Named, Run, Runs, Square, UnreadableError, corners_of_square, slug
 from .expected import Expected, pieces_named, sizes_by_word
+from .marks import Marks
 from .rows import Row
 
 READER: Final = "own reader"
@@ -60,30 +60,16 @@ def data_of(path: Path) -> PatternData:
         raise UnreadableError(first.removeprefix(f"{path.name}:").strip().rstrip(".")) from None
 
 
-def marks_of(json_path: Path) -> dict[tuple[str, str], Marks]:
-    """The marks of every piece of pattern.json, by name and size. Raises InputError."""
-    try:
-        told = json.loads(json_path.read_text(encoding="utf-8"))["pieces"]
-        return {(piece["name"], piece["size"]): Marks.of(piece) for piece in told}
-    except (OSError, ValueError, TypeError, KeyError, AttributeError) as error:
-        raise InputError(
-            f"its marks cannot be read ({type(error).__name__}: {error})", where=Where(str(json_path)),
-            expected="marks as oaktag make writes them", instead="Run oaktag make to write the folder again",
-        ) from None  # fmt: skip
-
-
-def mark_rows(path: Path, json_path: Path, pieces: Sequence[Expected]) -> Iterator[Row]:
+def mark_rows(path: Path, pieces: Sequence[Expected]) -> Iterator[Row]:
     """A row for the notches, drill holes, grain line, fold line, inner lines and words of each piece in a DXF.
 
     Only what pattern.json has is looked for; in a nest, notches and words of the base size alone, as the standard has
     them there. Nothing for a file that cannot be read, nor for pieces that are not in it: that is told elsewhere.
-    Raises InputError if the marks of pattern.json are not what they should be.
     """
     try:
         data = data_of(path)
     except UnreadableError:
         return
-    meant = marks_of(json_path)
     several = len(data.sizes) > 1
     named = sizes_by_word(data.sizes, tuple(dict.fromkeys(piece.size for piece in pieces)))
     for piece in data.pieces:
@@ -92,60 +78,7 @@ def mark_rows(path: Path, json_path: Path, pieces: Sequence[Expected]) -> Iterat
         if len(found) == 1:
             sample = named.get(data.style.sample_size, data.style.sample_size)
             base = not several or of_size.size == sample
-            yield from _Compared(path.name, found[0], piece, meant[found[0].name, found[0].size]).rows(base)
-
-
-@dataclass(frozen=True, slots=True)
-class NotchMark:
-    """A notch of pattern.json, at the point where it meets the cut line."""
-
-    point: XY
-    kind: str
-    depth: float
-    width: float
-
-
-@dataclass(frozen=True, slots=True)
-class Marks:
-    """The marks of one piece in pattern.json."""
-
-    notches: tuple[NotchMark, ...]
-    drill_holes: tuple[XY, ...]
-    grain_line: tuple[XY, ...]
-    fold_line: tuple[XY, ...]
-    inner: Runs
-    words: tuple[str, ...]
-
-    @classmethod
-    def of(cls, piece: Mapping[str, Any]) -> Marks:
-        notches = [
-            NotchMark(
-                spot, str(notch.get("kind", "slit")), float(notch.get("depth", 0.0)), float(notch.get("width", 0.0))
-            )
-            for notch in piece.get("notches") or ()
-            for spot in _points(notch.get("cut_points"))
-        ]
-        inner = [Run(_points(dart["points"]), closed=True) for dart in piece.get("darts") or ()]
-        inner += [Run(_points(line["points"])) for line in piece.get("internal_lines") or ()]
-        return cls(
-            tuple(notches),
-            _points(piece.get("drill_holes")),
-            _ends(piece.get("grain_line")),
-            _ends(piece.get("fold_line")),
-            tuple(inner),
-            tuple(str(line) for line in piece.get("label") or ()),
-        )
-
-
-def _points(value: Any) -> tuple[XY, ...]:
-    return tuple((float(x), float(y)) for x, y in value or ())
-
-
-def _ends(value: Any) -> tuple[XY, ...]:
-    ends = _points(value)
-    if len(ends) not in (0, 2):
-        raise ValueError(f"{len(ends)} points where a line has two")
-    return ends
+            yield from _Compared(path.name, found[0], piece, found[0].marks).rows(base)
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from typing import Any, Final, TypeAlias
 
 from ..geometry.point import XY, distance
 from ..geometry.polygon import Box
-from .drawing import Drawing, Measured, Named, Run, Runs, UnreadableError, slug, squares_by_size
+from .drawing import Drawing, Measured, Named, Run, Runs, UnreadableError, inside_box, slug, squares_by_size
 
 POINT: Final = 25.4 / 72.0
 """mm in a PDF unit."""
@@ -289,7 +289,7 @@ class _Document:
             elif own.piece or own.layer in (_SCALE, _CROSSES):
                 runs = self._runs(item, inner)
                 if window is not None:
-                    runs = tuple(part for run in runs for part in _inside(run, window))
+                    runs = tuple(part for run in runs for part in inside_box(run, window))
                 if runs:
                     yield _Stroke(own.piece, own.layer, runs, own.size)
 
@@ -392,24 +392,6 @@ def _both(one: Box | None, other: Box | None) -> Box | None:
     return Box(
         max(one.left, other.left), max(one.bottom, other.bottom), min(one.right, other.right), min(one.top, other.top)
     )
-
-
-def _inside(run: Run, box: Box) -> Iterator[Run]:
-    """The parts of a line inside a box; a line wholly inside stays as it is (Liang and Barsky's clip, by hand)."""
-    if all(box.left <= x <= box.right and box.bottom <= y <= box.top for x, y in run.points):
-        yield run
-        return
-    ends = run.points[1:] + (run.points[:1] if run.closed else ())
-    for (ax, ay), (bx, by) in zip(run.points, ends, strict=False):
-        start, end = 0.0, 1.0
-        for go, low, high in ((bx - ax, box.left - ax, box.right - ax), (by - ay, box.bottom - ay, box.top - ay)):
-            if go == 0.0:
-                start = start if low <= 0.0 <= high else 2.0
-            else:
-                near, far = sorted((low / go, high / go))
-                start, end = max(start, near), min(end, far)
-        if start < end:
-            yield Run(tuple((ax + t * (bx - ax), ay + t * (by - ay)) for t in (start, end)))
 
 
 def _cubic(a: XY, b: XY, c: XY, d: XY) -> list[XY]:
