@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from importlib.util import find_spec
 from math import hypot, inf, isfinite
@@ -33,14 +33,17 @@ from .drawing import (
 from .dxf import read_dxf
 from .expected import Expected, Held, Meant, Shape, pieces_named, read_expected, sizes_by_word
 from .gdal import read_dxf_with_gdal
-from .hpgl import read_hpgl
+from .hpgl import Plotter, drawing_of, read_hpgl
+from .hpgl import followed as followed_plot
 from .lays import lay_files, lay_rows
-from .marks import AROUND, BESIDE, GRAIN, LINES, ROLES, WORDS, Judged, judged, judged_words
+from .marks import AROUND, BESIDE, FOLD, GRAIN, LINES, ROLES, WORDS, Judged, judged, judged_words
 from .pattern_data import READER, mark_rows, read_own
 from .pdf import read_pdf, read_tiled_pdf
+from .plot_marks import Drawn, OnSheet, mark_facts, strangers
+from .plots import PlotHeld, spans, stream_facts
 from .rows import Row
 from .rules import rule_rows
-from .sent import Sent, read_plot, undone
+from .sent import Sent, lines_on_sheet, plot_undone, undone
 from .svg import read_svg
 
 if TYPE_CHECKING:
@@ -67,6 +70,8 @@ class _Format:
     scale_limit: float = 0.001
     turns: tuple[int, ...] = (0, 1, 2, 3)
     short_names: bool = False
+    marks: bool = False
+    """Whether the reader reads marks, so that each is compared; else others do."""
 
 
 _DXF: Final = _Format("ezdxf", read_dxf, turns=(0,), short_names=True)
@@ -74,8 +79,8 @@ _GDAL: Final = _Format("GDAL", read_dxf_with_gdal, turns=(0,), short_names=True)
 _OWN: Final = _Format(READER, read_own, turns=(0,), short_names=True)
 _CAD: Final = _Format("ezdxf", read_cad)
 _CAD_GDAL: Final = _Format("GDAL", read_cad_with_gdal)
-_CUTS: Final = _Format("svgelements", read_svg)
-_SVG: Final = _Format("svgelements", read_svg)
+_CUTS: Final = _Format("svgelements", read_svg, marks=True)
+_SVG: Final = _Format("svgelements", read_svg, marks=True)
 _ROLL: Final = _Format("PDFium", read_pdf)
 _TILES: Final = _Format("PDFium", read_tiled_pdf)
 _RULES: Final = _Format(READER, read_own)
@@ -158,8 +163,15 @@ def _by_number(path: Path) -> tuple[int, str]:
 def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
     held = meant.held(path.name)
     file = _File(path.name, how, meant.of(held), held, meant.base)
+    plotter: Plotter | None = None
     try:
-        drawing = checked(_read(path, how, held.sent))
+        if how is _HPGL:
+            plotter = followed_plot(path.read_bytes())
+            drawing = checked(plot_undone(plotter, held.sent) if held.sent is not None else drawing_of(plotter))
+            facts = tuple(stream_facts(plotter, meant.plots.get(path.name), held.sent))
+            drawing = replace(drawing, proved=(*drawing.proved, *facts))
+        else:
+            drawing = checked(_read(path, how, held.sent))
     except UnreadableError as error:
         yield file.row("the file", None, how.limit, False, f"{path.name} cannot be read: {error}. {_AGAIN}.")
         return
@@ -171,7 +183,12 @@ def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
     laid: list[_Laid] = []
     if drawing.loose and not held.small_block:
         drawing = replace(drawing, squares=squares_by_size(run for run in drawing.loose if not file.is_a_piece(run)))
-    yield from file.pieces_of(file.with_sizes(drawing), laid) if not drawing.loose else file.loose_pieces_of(drawing)
+    if drawing.loose:
+        yield from file.loose_pieces_of(drawing, laid)
+    else:
+        yield from file.pieces_of(file.with_sizes(drawing), laid)
+    if plotter is not None:
+        yield from file.marks_on_plot(plotter, meant.plots.get(path.name), laid)
     for fact in drawing.proved:
         said = f"{fact.wrong}. {_AGAIN}, and print nothing from this file." if fact.wrong else fact.right
         yield file.row(fact.what, None, 0.0, not fact.wrong, said)
@@ -190,8 +207,6 @@ def _read(path: Path, how: _Format, sent: Sent | None) -> Drawing:
     """The drawing, with undone what was done to it for its device."""
     if sent is None:
         return how.read(path)
-    if how is _HPGL:
-        return read_plot(path, sent)
     if how is _TILES:
         return read_tiled_pdf(path, sent.correction)
     if how is _ROLL:
@@ -292,7 +307,8 @@ class _File:
                 )
                 if laid is not None:
                     placed.append(laid)
-                    yield from self._marks_of(laid, drawing.marks.get(named, {}))
+                    if self.how.marks:
+                        yield from self._marks_of(laid, drawing.marks.get(named, {}))
         for named in names:
             if len(meant[named]) > 1:
                 yield from self._nest(meant[named], drawing, named)
@@ -380,16 +396,61 @@ class _File:
             said = f"{laid[a].piece.label} lies on {laid[b].piece.label}, over {worst / 100:.1f} cm². {_AGAIN}."
         return self.row("pieces apart", None, 0.0, worst <= _TOUCHING, said)
 
-    def loose_pieces_of(self, drawing: Drawing) -> Iterator[Row]:
+    def marks_on_plot(self, plotter: Plotter, plot: PlotHeld | None, laid: Sequence[_Laid]) -> Iterator[Row]:
+        """Rows of the marks of each piece, and of what is drawn beside them."""
+        sheet = Drawn(lines_on_sheet(plotter, self.held.sent or Sent(axis="across")))
+        pieces = [self._on_sheet(piece, fit) for item in laid for piece, fit in self._sizes_of(item)]
+        for what, found in mark_facts(pieces, sheet, self.how.limit):
+            label, _, role = what.rpartition(": ")
+            yield self._mark_row(label, role, found)
+        if plot is None:
+            return
+        own = [(part.name, first, last) for part, first, last in spans(plotter, plot, self.held.sent)]
+        named = [replace(item, label=self._part_name(item.label, {name for name, _, _ in own})) for item in pieces]
+        for what, found in strangers(named, own, sheet, self.how.limit, nested=self.held.nested):
+            label, _, role = what.rpartition(": ")
+            yield self._mark_row(label, role, found)
+
+    def _sizes_of(self, item: _Laid) -> Iterator[tuple[_Laid, Placement]]:
+        """A piece and where it lies; in a nest all sizes of it."""
+        if not self.held.nested:
+            yield item, item.fit.placement
+            return
+        at = item.piece.shapes.index(item.shape)
+        for piece in self.expected:
+            if piece.name == item.piece.name:
+                shape = piece.shapes[min(at, len(piece.shapes) - 1)]
+                yield replace(item, piece=piece, shape=shape), _on_base(item.fit.placement, piece, item.piece)
+
+    def _on_sheet(self, item: _Laid, place: Placement) -> OnSheet:
+        piece, nested = item.piece, self.held.nested
+        once = (GRAIN, FOLD)
+        roles = [role for role in LINES if role not in self.held.left_out]
+        if nested and piece.size != self.base:
+            roles = [role for role in roles if role not in once]
+        marks = piece.meant(item.shape, axes=not nested)
+        letters = sum(not sign.isspace() for words in piece.marks.words for sign in words)
+        lettered = not nested and piece.box is None and WORDS not in self.held.left_out
+        return OnSheet(
+            piece.label, item.shape.cut, piece.seams if self.held.stitch_lines and not nested else (),
+            {role: marks[role] for role in roles if role in marks}, place, letters if lettered else 0,
+        )  # fmt: skip
+
+    def _part_name(self, label: str, parts: Container[str]) -> str:
+        """What a plot calls a piece: without its size, where sizes lie on each other or there is one of them."""
+        return label if label in parts else label.rpartition(", size ")[0]
+
+    def loose_pieces_of(self, drawing: Drawing, placed: list[_Laid]) -> Iterator[Row]:
         """Rows of a file that names no pieces: each cut line is the closed line that fits it best."""
         squares = {square for found in drawing.squares.values() for square in found}
         closed = tuple(run for run in drawing.loose if run.points not in squares)
         if self.held.nested:
-            yield from self._dashed_pieces_of(closed, drawing.strokes)
+            yield from self._dashed_pieces_of(closed, drawing.strokes, placed)
             return
         laid = self._assigned(self.expected, closed)
         for piece in self.expected:
             if found := laid.get((piece.name, piece.size)):
+                placed.append(found)
                 yield self._cut_row(found, in_tiles=False)
             else:
                 said = f"no closed line in {self.name} has the size of its cut line. {_AGAIN}."
@@ -466,7 +527,8 @@ class _File:
             yield self.row(f"{pieces[0].name}: sizes stacked", worst, limit, worst <= limit, said)
         if stack:
             placed.append(max((laid for _, laid in stack.values()), key=lambda laid: abs(area(laid.shape.cut.points))))
-            yield from self._stacked_marks({size: laid for size, (_, laid) in stack.items()}, named, drawing)
+            if self.how.marks:
+                yield from self._stacked_marks({size: laid for size, (_, laid) in stack.items()}, named, drawing)
 
     def _stacks(
         self, pieces: Sequence[Expected], drawn: Mapping[str, Lines], cut: Mapping[str, Runs]
@@ -496,7 +558,7 @@ class _File:
             found.append(stack)
         return found
 
-    def _dashed_pieces_of(self, closed: Runs, strokes: Runs) -> Iterator[Row]:
+    def _dashed_pieces_of(self, closed: Runs, strokes: Runs, placed: list[_Laid]) -> Iterator[Row]:
         """Rows of a nest without names: each piece is laid by the size that is drawn solid, the others are dashes."""
         names = list(dict.fromkeys(piece.name for piece in self.expected))
         solid = {name: laid for (name, _), laid in self._assigned(self._of_base(), closed).items()}
@@ -515,6 +577,7 @@ class _File:
                     yield self.row(f"{piece.label}: cut line", None, self.how.limit, False, said)
                 continue
             laid, lines = self._followed(laid, [piece for piece in pieces if piece is not laid.piece], closed, strokes)
+            placed.append(laid)
             for piece in pieces:
                 if piece is laid.piece:
                     yield self._cut_row(laid, in_tiles=False)

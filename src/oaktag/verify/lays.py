@@ -16,7 +16,6 @@ from typing import Any, Final
 from ..errors import InputError
 from ..geometry.point import XY
 from ..geometry.polygon import Box, area, distance_to_line
-from ..lay.cloth import Cloth
 from ..lay.file import digest_holds, read_alone
 from ..lay.judge import judged
 from ..lay.pieces import LayPiece, Pieces, own_mirror_image, variants_of
@@ -201,8 +200,8 @@ def _wrong_pieces(row: Any, lay: Lay, pieces: Pieces, known: _Known) -> Iterator
 def _wrong_copies(label: str, own: Sequence[LayPiece], lay: Lay) -> Iterator[str]:
     """Whether a piece lies as often as its way of spreading asks for, and in the ways that the cloth allows.
 
-    On open cloth each is cut by itself, every second of a pair mirrored, halves whole; in two layers a pair, or two that
-    are their own mirror image, at one go, halves on the fold, and what is left over from opened cloth.
+    On open cloth each is cut by itself, every second of a pair mirrored, halves whole; in two layers a pair, or two
+    that are their own mirror image, at one go, halves on the fold, and what is left over from opened cloth.
     """
     cloth, first = lay.cloth, own[0]
     half = first.on_fold or first.unfolded

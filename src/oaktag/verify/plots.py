@@ -9,16 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import hypot
 from typing import TYPE_CHECKING, Final
 
-from ..geometry.point import XY
 from .drawing import Proved
 from .hpgl import Plotter
 from .sent import Sent
 
 if TYPE_CHECKING:
-    from .compare import Floats
+    pass
 
 _HARMLESS: Final = frozenset(
     {"IN", "DF", "PS", "EC", "SP", "VS", "FS", "AS", "PW", "WU", "NP", "FR", "AF", "AH", "PG", "PE", "BP", "CO", "MC"}
@@ -170,9 +170,8 @@ def _wrong_parts(plotter: Plotter, held: PlotHeld, sent: Sent | None) -> Iterato
             return
         if wrong := next((line.pen for line in own if line.pen != part.pen), None):
             yield f"{what}, is drawn with pen {wrong}"
-        drawn = held.unit * sum(
-            hypot(bx - ax, by - ay) for line in own for (ax, ay), (bx, by) in zip(line.points, line.points[1:], strict=False)
-        )
+        ways = [way for one in own for way in pairwise(one.points)]
+        drawn = held.unit * sum([hypot(bx - ax, by - ay) for (ax, ay), (bx, by) in ways])
         if abs(drawn - part.drawn) > _LEAST:
             yield f"the lines of {what}, are {drawn:.2f} mm long together, {part.drawn:.2f} mm are meant"
     meant = sum(part.lines for part in held.parts) + (1 if sent is not None and sent.knife is not None else 0)
