@@ -114,12 +114,12 @@ class Meant:
             ]
         if held.sent is not None and held.sent.kerf:
             found = [_with_kerf(piece, held.sent.kerf) for piece in found]
-        return (*found, _SMALL_BLOCK) if held.small_block else tuple(found)
+        return (*found, SMALL_BLOCK) if held.small_block else tuple(found)
 
 
 _LEFT_OUT: Final = ("cut line", "stitch line", *ROLES, "scale block", "joins")
 
-_SMALL_BLOCK: Final = Expected(
+SMALL_BLOCK: Final = Expected(
     "small scale block", "", "small scale block",
     (Shape(Run(((0.0, 0.0), (50.0, 0.0), (50.0, 50.0), (0.0, 50.0)), closed=True), ((),)),),
 )  # fmt: skip

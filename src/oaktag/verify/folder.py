@@ -31,16 +31,16 @@ from .drawing import (
     worst_of_square,
 )
 from .dxf import read_dxf
-from .expected import Expected, Held, Meant, Shape, pieces_named, read_expected, sizes_by_word
+from .expected import SMALL_BLOCK, Expected, Held, Meant, Shape, pieces_named, read_expected, sizes_by_word
 from .gdal import read_dxf_with_gdal
-from .hpgl import Plotter, drawing_of, read_hpgl
+from .hpgl import drawing_of, read_hpgl
 from .hpgl import followed as followed_plot
 from .lays import lay_files, lay_rows
 from .marks import AROUND, BESIDE, FOLD, GRAIN, LINES, ROLES, WORDS, Judged, judged, judged_words
 from .pattern_data import READER, mark_rows, read_own
 from .pdf import read_pdf, read_tiled_pdf
 from .plot_marks import Drawn, OnSheet, mark_facts, strangers
-from .plots import PlotHeld, spans, stream_facts
+from .plots import spans, stream_facts
 from .rows import Row
 from .rules import rule_rows
 from .sent import Sent, lines_on_sheet, plot_undone, undone
@@ -57,6 +57,7 @@ _TOUCHING: Final = 5.0
 """mm² that two pieces may share where their cut lines meet: 50 mm of the limit of outlines, on both."""
 _NEAR_SQUARE: Final = 2.0
 """A side this near to one of a scale square may be one, mm; a piece's side, this near to what it should be."""
+_NO_HOMES: Final[Mapping[str, Box]] = {}
 _SQUARE_NAMES: Final = {100.0: "100 mm square", 101.6: "4 in square"}
 
 
@@ -163,13 +164,16 @@ def _by_number(path: Path) -> tuple[int, str]:
 def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
     held = meant.held(path.name)
     file = _File(path.name, how, meant.of(held), held, meant.base)
-    plotter: Plotter | None = None
+    sheet: Drawn | None = None
+    parts: list[tuple[str, int, int]] = []
     try:
         if how is _HPGL:
-            plotter = followed_plot(path.read_bytes())
+            plotter, plot = followed_plot(path.read_bytes()), meant.plots.get(path.name)
             drawing = checked(plot_undone(plotter, held.sent) if held.sent is not None else drawing_of(plotter))
-            facts = tuple(stream_facts(plotter, meant.plots.get(path.name), held.sent))
+            facts = tuple(stream_facts(plotter, plot, held.sent))
             drawing = replace(drawing, proved=(*drawing.proved, *facts))
+            sheet = Drawn(lines_on_sheet(plotter, held.sent or Sent(axis="across")))
+            parts = [(part.name, first, last) for part, first, last in spans(plot, held.sent)] if plot else []
         else:
             drawing = checked(_read(path, how, held.sent))
     except UnreadableError as error:
@@ -184,11 +188,11 @@ def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
     if drawing.loose and not held.small_block:
         drawing = replace(drawing, squares=squares_by_size(run for run in drawing.loose if not file.is_a_piece(run)))
     if drawing.loose:
-        yield from file.loose_pieces_of(drawing, laid)
+        yield from file.loose_pieces_of(drawing, laid, sheet.homes(parts) if sheet is not None else _NO_HOMES)
     else:
         yield from file.pieces_of(file.with_sizes(drawing), laid)
-    if plotter is not None:
-        yield from file.marks_on_plot(plotter, meant.plots.get(path.name), laid)
+    if sheet is not None:
+        yield from file.marks_on_plot(sheet, parts, laid)
     for fact in drawing.proved:
         said = f"{fact.wrong}. {_AGAIN}, and print nothing from this file." if fact.wrong else fact.right
         yield file.row(fact.what, None, 0.0, not fact.wrong, said)
@@ -243,6 +247,8 @@ class _Laid:
     shape: Shape
     fit: Fit
     runs: Runs
+    turned: tuple[Fit, ...] = ()
+    """Other turns in which its cut line lies as well."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,13 +281,13 @@ class _File:
 
     def is_a_piece(self, run: Run) -> bool:
         """Whether a closed line of four corners is a piece of nearly that shape, and no square of a scale block."""
-        sides = _sides(run.points)
-        if len(sides) != 4 or any(abs(a - side) <= _NEAR_SQUARE for side in SQUARES for a in (sides[0], sides[-1])):
+        if len(run.points) != 4:
             return False
-        cuts = (_sides(shape.cut.points) for piece in self.expected for shape in piece.shapes)
-        return any(
-            len(cut) == 4 and max(abs(a - b) for a, b in zip(sides, cut, strict=True)) <= _NEAR_SQUARE for cut in cuts
-        )
+        sides = _sides(run.points)
+        if any(abs(a - side) <= _NEAR_SQUARE for side in SQUARES for a in (sides[0], sides[-1])):
+            return False
+        cuts = (_sides(s.cut.points) for piece in self.expected for s in piece.shapes if len(s.cut.points) == 4)
+        return any(max(abs(a - b) for a, b in zip(sides, cut, strict=True)) <= _NEAR_SQUARE for cut in cuts)
 
     def row(self, what: str, worst: float | None, limit: float, passed: bool, message: str) -> Row:
         return Row(self.name, self.how.reader, what, worst, limit, passed, message)
@@ -396,20 +402,28 @@ class _File:
             said = f"{laid[a].piece.label} lies on {laid[b].piece.label}, over {worst / 100:.1f} cm². {_AGAIN}."
         return self.row("pieces apart", None, 0.0, worst <= _TOUCHING, said)
 
-    def marks_on_plot(self, plotter: Plotter, plot: PlotHeld | None, laid: Sequence[_Laid]) -> Iterator[Row]:
-        """Rows of the marks of each piece, and of what is drawn beside them."""
-        sheet = Drawn(lines_on_sheet(plotter, self.held.sent or Sent(axis="across")))
-        pieces = [self._on_sheet(piece, fit) for item in laid for piece, fit in self._sizes_of(item)]
-        for what, found in mark_facts(pieces, sheet, self.how.limit):
+    def marks_on_plot(
+        self, sheet: Drawn, parts: Sequence[tuple[str, int, int]], laid: Sequence[_Laid]
+    ) -> Iterator[Row]:
+        """Rows of the marks of each piece, and of what is drawn beside them; `parts`: what is drawn in which lines."""
+        tree = sheet.tree()
+        found: list[tuple[str, Judged]] = []
+        pieces: list[OnSheet] = []
+        for item in (item for item in laid if item.piece is not SMALL_BLOCK):
+            ways = []
+            for fit in (item.fit, *item.turned):
+                own = [self._on_sheet(one, at) for one, at in self._sizes_of(replace(item, fit=fit))]
+                told = list(mark_facts(own, tree, self.how.limit))
+                ways.append((sum(bool(judged.wrong) for _, judged in told), own, told))
+            _, own, told = min(ways, key=lambda way: way[0])
+            pieces += own
+            found += told
+        names = {name for name, _, _ in parts}
+        named = [replace(item, label=_part_name(item.label, names)) for item in pieces]
+        found += strangers(named, parts, sheet, self.how.limit, nested=self.held.nested)
+        for what, told_of in found:
             label, _, role = what.rpartition(": ")
-            yield self._mark_row(label, role, found)
-        if plot is None:
-            return
-        own = [(part.name, first, last) for part, first, last in spans(plotter, plot, self.held.sent)]
-        named = [replace(item, label=self._part_name(item.label, {name for name, _, _ in own})) for item in pieces]
-        for what, found in strangers(named, own, sheet, self.how.limit, nested=self.held.nested):
-            label, _, role = what.rpartition(": ")
-            yield self._mark_row(label, role, found)
+            yield self._mark_row(label, role, told_of)
 
     def _sizes_of(self, item: _Laid) -> Iterator[tuple[_Laid, Placement]]:
         """A piece and where it lies; in a nest all sizes of it."""
@@ -434,20 +448,19 @@ class _File:
         return OnSheet(
             piece.label, item.shape.cut, piece.seams if self.held.stitch_lines and not nested else (),
             {role: marks[role] for role in roles if role in marks}, place, letters if lettered else 0,
+            piece.box is not None or nested, self.held.sent is not None and self.held.sent.knife is not None,
         )  # fmt: skip
 
-    def _part_name(self, label: str, parts: Container[str]) -> str:
-        """What a plot calls a piece: without its size, where sizes lie on each other or there is one of them."""
-        return label if label in parts else label.rpartition(", size ")[0]
-
-    def loose_pieces_of(self, drawing: Drawing, placed: list[_Laid]) -> Iterator[Row]:
+    def loose_pieces_of(
+        self, drawing: Drawing, placed: list[_Laid], homes: Mapping[str, Box] = _NO_HOMES
+    ) -> Iterator[Row]:
         """Rows of a file that names no pieces: each cut line is the closed line that fits it best."""
         squares = {square for found in drawing.squares.values() for square in found}
         closed = tuple(run for run in drawing.loose if run.points not in squares)
         if self.held.nested:
             yield from self._dashed_pieces_of(closed, drawing.strokes, placed)
             return
-        laid = self._assigned(self.expected, closed)
+        laid = self._assigned(self.expected, closed, homes)
         for piece in self.expected:
             if found := laid.get((piece.name, piece.size)):
                 placed.append(found)
@@ -692,27 +705,33 @@ class _File:
         i = int(far.argmax())
         return Fit(float(far[i]), (float(points[i, 0]), float(points[i, 1])), fit.placement)
 
-    def _assigned(self, pieces: Sequence[Expected], closed: Runs) -> dict[tuple[str, str], _Laid]:
+    def _assigned(
+        self, pieces: Sequence[Expected], closed: Runs, homes: Mapping[str, Box] = _NO_HOMES
+    ) -> dict[tuple[str, str], _Laid]:
         """Each piece with the closed line that fits it best, no line taken twice; other sizes are not tried.
 
-        Lines of the very size come first; what is then left may be a faulty copy.
+        Lines of the very size come first; what is then left may be a faulty copy. `homes`: where the file is known to
+        have a piece; a line that lies there is taken before others.
         """
         boxes = [Box.round(run.points) for run in closed]
         taken: set[int] = set()
         found: dict[tuple[str, str], _Laid] = {}
         for slack, part, limit in ((1.0, 0.0, self.how.limit), (3.0, 0.02, inf)):
-            pairs: list[tuple[float, int, int, _Laid]] = []
+            pairs: list[tuple[bool, float, int, int, _Laid]] = []
             for p, piece in enumerate(pieces):
                 if (piece.name, piece.size) in found:
                     continue
+                home = homes.get(piece.label) or homes.get(piece.label.rpartition(", size ")[0])
                 for shape in piece.shapes:
                     meant, box = Lines((shape.cut,)), Box.round(shape.cut.points)
                     for r, run in enumerate(closed):
                         if r in taken or not _alike(box, boxes[r], slack, part):
                             continue
                         if (fits := fits_of(Lines((run,)), meant, self.how.turns)) and fits[0].worst <= limit:
-                            pairs.append((fits[0].worst, p, r, _Laid(piece, shape, fits[0], (run,))))
-            for _, _, r, laid in sorted(pairs, key=lambda pair: pair[:3]):
+                            turned = tuple(fit for fit in fits[1:] if fit.worst <= min(limit, self.how.limit))
+                            away = home is not None and not _within(boxes[r], home)
+                            pairs.append((away, fits[0].worst, p, r, _Laid(piece, shape, fits[0], (run,), turned)))
+            for _, _, _, r, laid in sorted(pairs, key=lambda pair: pair[:4]):
                 key = (laid.piece.name, laid.piece.size)
                 if key not in found and r not in taken:
                     found[key] = laid
@@ -767,6 +786,11 @@ class _File:
         return ""
 
 
+def _part_name(label: str, parts: Container[str]) -> str:
+    """What a plot calls a piece: without its size, where sizes lie on each other or there is one of them."""
+    return label if label in parts else label.rpartition(", size ")[0]
+
+
 def _likely(shapes: Sequence[Shape], drawn: Lines) -> Sequence[Shape]:
     """Those of about the size of what is drawn (half or whole); all of them, if none is or nothing is drawn."""
     box = None if drawn.empty else drawn.box()
@@ -792,6 +816,15 @@ def _array(points: Sequence[XY]) -> Floats:
     import numpy as np
 
     return np.array(points, dtype=np.float64)
+
+
+def _within(box: Box, other: Box) -> bool:
+    """Whether a box lies in another, but for a step of a plotter or so."""
+    slack = 0.1
+    return (
+        box.left >= other.left - slack and box.right <= other.right + slack
+        and box.bottom >= other.bottom - slack and box.top <= other.top + slack
+    )  # fmt: skip
 
 
 def _alike(a: Box, b: Box, slack: float = 3.0, part: float = 0.02) -> bool:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from ..geometry.point import XY
+from ..geometry.polygon import Box
 from .compare import Lines, Placement, ends_of
 from .dashes import LEAST, WINDOW
 from .drawing import Run, Runs
@@ -45,6 +46,10 @@ class OnSheet:
     place: Placement
     words: int = 0
     """Letters of its label."""
+    panel: bool = False
+    """A part of a piece, or one of several sizes: its lines may end in a gap between dashes."""
+    tabs: bool = False
+    """Whether closed cuts have gaps."""
 
 
 class Drawn:
@@ -69,23 +74,40 @@ class Drawn:
         low, high = np.searchsorted(self.line, (first, last))
         return self.points[low:high], self.line[low:high]
 
+    def tree(self) -> Any:
+        """A search tree of all straight runs."""
+        import shapely
 
-def mark_facts(pieces: Sequence[OnSheet], drawn: Drawn, limit: float) -> Iterator[tuple[str, Judged]]:
-    """For every piece and role: whether all marks are drawn; the lines of all pieces are looked for in one go."""
+        return shapely.STRtree(shapely.linestrings(self.ends))
+
+    def homes(self, spans: Sequence[tuple[str, int, int]]) -> dict[str, Box]:
+        """Of each part by its name the box round its lines."""
+        found: dict[str, Box] = {}
+        for name, first, last in spans:
+            points, _ = self.of(first, last)
+            if len(points):
+                (left, bottom), (right, top) = points.min(axis=0).tolist(), points.max(axis=0).tolist()
+                known = found.get(name, Box(left, bottom, right, top))
+                found[name] = Box(
+                    min(known.left, left), min(known.bottom, bottom), max(known.right, right), max(known.top, top)
+                )
+        return found
+
+
+def mark_facts(pieces: Sequence[OnSheet], tree: Any, limit: float) -> Iterator[tuple[str, Judged]]:
+    """For every piece and role: whether all marks are drawn, looked for in a tree of all that is drawn."""
     import numpy as np
     import shapely
 
-    if not len(drawn.ends):
-        return
-    tree: Any = shapely.STRtree(shapely.linestrings(drawn.ends))
     lines: list[_Line] = []
     for number, piece in enumerate(pieces):
         for role in LINES:
             for mark in piece.marks.get(role, ()):
-                lines += [_Line.of(number, role, mark.name, run, piece.place, role in SOLID) for run in _lines(mark)]
-                lines += [_Line.of(number, role, mark.name, run, piece.place, False) for run in mark.dashes]
-        lines += [_Line.of(number, "stitch line", "the stitch line", run, piece.place, False) for run in piece.stitch]
-    lines = [line for line in lines if len(line.points)]
+                for run in _lines(mark):
+                    solid = role in SOLID or (role == DRILLS and not (piece.tabs and len(run.points) > 2))
+                    lines += _Line.of(number, piece, role, mark.name, (run,), solid=solid)
+                lines += _Line.of(number, piece, role, mark.name, mark.dashes, solid=False)
+        lines += _Line.of(number, piece, "stitch line", "the stitch line", piece.stitch, solid=False)
     if not lines:
         return
     points = np.concatenate([line.points for line in lines])
@@ -102,6 +124,17 @@ def mark_facts(pieces: Sequence[OnSheet], drawn: Drawn, limit: float) -> Iterato
         worst = max(value for value, _ in all_told)
         wrong = "; ".join(dict.fromkeys(words for _, words in all_told if words))
         yield f"{pieces[number].label}: {role}", Judged(worst, wrong)
+
+
+def _chained(runs: Runs) -> Runs:
+    """Straight parts of a line put together again where one ends and the next begins."""
+    chains: list[list[XY]] = []
+    for run in runs:
+        if chains and chains[-1][-1] == run.points[0]:
+            chains[-1] += run.points[1:]
+        else:
+            chains.append([*run.points])
+    return tuple(Run(tuple(chain)) for chain in chains)
 
 
 def _lines(mark: Mark) -> Runs:
@@ -126,17 +159,23 @@ class _Line:
     points: Floats
     place: Placement
     step: float
+    tips: bool
+    """Whether both ends have to be drawn."""
 
     @classmethod
-    def of(cls, piece: int, role: str, name: str, run: Run, place: Placement, solid: bool) -> _Line:
+    def of(cls, number: int, piece: OnSheet, role: str, name: str, runs: Runs, *, solid: bool) -> Iterator[_Line]:
         import numpy as np
 
-        ring = np.array((*run.points, run.points[0]) if run.closed else run.points, dtype=np.float64)
-        fars = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(ring, axis=0).T))))
-        count = max(1, int(np.ceil(fars[-1] / _STEP)))
-        steps = np.linspace(0.0, fars[-1], count + 1)
-        points = np.stack([np.interp(steps, fars, ring[:, axis]) for axis in (0, 1)], axis=1)
-        return cls(piece, role, name, solid or role == DRILLS, place.to_file(points), place, float(fars[-1]) / count)
+        for run in _chained(runs) if piece.panel else runs:
+            ring = np.array((*run.points, run.points[0]) if run.closed else run.points, dtype=np.float64)
+            fars = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(ring, axis=0).T))))
+            if piece.panel and not solid and fars[-1] < 2 * WINDOW:
+                continue
+            count = max(1, int(np.ceil(fars[-1] / _STEP)))
+            steps = np.linspace(0.0, fars[-1], count + 1)
+            points = np.stack([np.interp(steps, fars, ring[:, axis]) for axis in (0, 1)], axis=1)
+            far = float(fars[-1]) / count
+            yield cls(number, role, name, solid, piece.place.to_file(points), piece.place, far, not piece.panel)
 
     def judged(self, off: Floats, limit: float) -> tuple[float, str]:
         """How far it is off, mm, and what is to be told of it."""
@@ -147,7 +186,7 @@ class _Line:
         else:
             count = min(len(off), max(1, round(WINDOW / max(self.step, 0.1))))
             least = np.lib.stride_tricks.sliding_window_view(off, count).min(axis=1)
-            tips = max(float(off[0]), float(off[-1]))
+            tips = max(float(off[0]), float(off[-1])) if self.tips else 0.0
             k = int(least.argmax()) + count // 2
             worst = float(least.max())
             if tips > worst:

@@ -113,8 +113,9 @@ def _wrong_pens(plotter: Plotter, held: PlotHeld | None) -> Iterator[str]:
 
 def _reach(plotter: Plotter) -> tuple[float, float, float, float]:
     """The least and most that the pen goes along X, then along Y, drawing or not; plotter units."""
-    xs = [x for way in (plotter.lines, plotter.moves) for line in way for x, _ in line.points]
-    ys = [y for way in (plotter.lines, plotter.moves) for line in way for _, y in line.points]
+    points = [p for line in plotter.lines for p in line.points]
+    points += [move.points[-1] for move in plotter.moves]  # where the first one begins is where the pen rests
+    xs, ys = [x for x, _ in points], [y for _, y in points]
     return (min(xs), max(xs), min(ys), max(ys)) if xs else (0.0, 0.0, 0.0, 0.0)
 
 
@@ -150,7 +151,7 @@ def _outside(plotter: Plotter, held: PlotHeld | None, sent: Sent | None) -> Iter
         )
 
 
-def spans(plotter: Plotter, held: PlotHeld, sent: Sent | None) -> list[tuple[PartHeld, int, int]]:
+def spans(held: PlotHeld, sent: Sent | None) -> list[tuple[PartHeld, int, int]]:
     """Of each part which lines are its own: from, to. A knife's first cut, in the waste, is of no part."""
     at = 1 if sent is not None and sent.knife is not None else 0
     found = []
@@ -162,7 +163,7 @@ def spans(plotter: Plotter, held: PlotHeld, sent: Sent | None) -> list[tuple[Par
 
 def _wrong_parts(plotter: Plotter, held: PlotHeld, sent: Sent | None) -> Iterator[str]:
     lines = plotter.lines
-    for number, (part, first, last) in enumerate(spans(plotter, held, sent), start=1):
+    for number, (part, first, last) in enumerate(spans(held, sent), start=1):
         own = lines[first:last]
         what = f"part {number}, {part.name} with pen {part.pen}"
         if len(own) < part.lines:
