@@ -183,9 +183,9 @@ def write_svg(path: Path, drawn: Sequence[Drawn], scale: float = 1.0) -> None:
     scale_d = d(square(5, 5, 100 * scale), closed=True) + d(square(120, 5, 101.6 * scale), closed=True)
     path.write_text(
         '<?xml version="1.0" encoding="UTF-8"?>\n<svg xmlns="http://www.w3.org/2000/svg" width="1200mm" '
-        f'height="1000mm" viewBox="0 0 1200 1000"><g id="cut-line">{"".join(cut)}</g><g id="stitch-line">'
-        f'{"".join(stitch)}</g><g id="scale-block"><path '
-        f'id="scale-block.scale-block" d="{scale_d}M5 5L9 9"/></g></svg>\n',
+        f'height="1000mm" viewBox="0 0 1200 1000"><g stroke="#000" fill="none"><g id="cut-line">{"".join(cut)}</g>'
+        f'<g id="stitch-line">{"".join(stitch)}</g><g id="scale-block"><path '
+        f'id="scale-block.scale-block" d="{scale_d}M5 5L9 9"/></g></g></svg>\n',
         encoding="utf-8",
     )
 

@@ -270,8 +270,14 @@ def judged(
     told += strangers_of(role, [*meant, *others], asked, limit)
     told += [head for mark in meant for head in _headless(mark, drawn)]
     worst = max((far for far, _ in told), default=0.0)
-    wrong = "; ".join(dict.fromkeys(words for _, words in told if words))
-    return Judged(min(worst, _FAR), wrong)
+    return Judged(min(worst, _FAR), _several([words for _, words in told if words]))
+
+
+def _several(wrong: Sequence[str]) -> str:
+    """The first two of what is the matter, and how much more is."""
+    own = list(dict.fromkeys(wrong))
+    more = f"; and {len(own) - 2} more" if len(own) > 2 else ""
+    return "; ".join(own[:2]) + more
 
 
 def _named(marks: Sequence[Mark], *, dashes: bool) -> tuple[Floats, Any]:
@@ -374,7 +380,7 @@ def _judged_spots(meant: Sequence[Mark], known: Sequence[Mark], drawn: Floats, a
         x, y = points[int(far.argmax())]
         wrong.append(f"something at ({x:.1f}, {y:.1f}) of pattern.json is drawn as {DRILLS} and is not meant")
         worst = max(worst, min(_FAR, float(far.max())))
-    return Judged(worst, "; ".join(wrong))
+    return Judged(worst, _several(wrong))
 
 
 def _nearest_spots(points: Floats, places: Sequence[XY]) -> tuple[Any, Floats]:
