@@ -94,6 +94,7 @@ class Meant:
     base: str = ""
     drawn: Mapping[str, Held] = field(default_factory=dict)
     plots: Mapping[str, PlotHeld] = field(default_factory=dict)
+    title: str = ""
 
     @property
     def sizes(self) -> tuple[str, ...]:
@@ -195,6 +196,7 @@ def read_expected(path: Path) -> Meant:
         top.one_of("base", sizes) if drawn and len(sizes) > 1 else sizes[0],
         drawn,
         _plots(top) if "plots" in data else {},
+        top.text("title") if "title" in data else "",
     )
 
 

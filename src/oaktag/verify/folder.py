@@ -129,7 +129,7 @@ def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
         rows += list(_rows(path, how, meant)) if how is not _RULES else []
     told("reading marks and rules", 0, 0)
     own = [path for path, how in jobs if how is _OWN]
-    marks = [row for path in own for row in mark_rows(path, meant.of(meant.held(path.name)))]
+    marks = [row for path in own for row in mark_rows(path, meant.of(meant.held(path.name)), meant.title, meant.base)]
     ruled = [
         row for path in [base / _BASE] if any(name in (path, base / _TABLE) for name, _ in jobs)
         for row in rule_rows(path, base / _TABLE, meant)
