@@ -18,6 +18,7 @@ from ..model.finding import Finding
 from ..model.nest import Nest
 from ..model.pattern import CutPiece, MarkedPiece, Notch, Pattern
 from ..model.piece import Seam
+from ..sheet.drawing import label_lines
 
 _text: Final = json.JSONEncoder(ensure_ascii=False).encode
 """Words as a JSON string."""
@@ -300,9 +301,15 @@ class _Writer:
             "fold_line": self.points(marked.fold_line) if marked.fold_line else "null",
             "internal_lines": _rows(map(_flat, internal), 6),
             "label": f"[{', '.join(map(_text, marked.label.lines))}]",
+            "label_angle": number(marked.label.angle_deg),
+            "label_lines": _rows((self.line(base, size) for _, size, base in label_lines(marked.label)), 6),
             "points": _flat({name: self.point(p) for name, p in piece.points.items()}),
         }
         return _object(fields, 4)
+
+    def line(self, base: XY, height: float) -> str:
+        """Where a line of the label stands: the middle of its baseline, and the height of its capitals."""
+        return _flat({"at": self.point(base), "height": number(height)})
 
     def notch(self, notch: Notch) -> str:
         return _flat(

@@ -15,7 +15,7 @@ from ..errors import InputError, Where
 from ..geometry.point import XY, direction, mirrored
 from ..geometry.polygon import Box
 from .drawing import FARTHEST, Named, Run, Runs, inside_box, slug
-from .marks import NO_MARKS, ROLES, Mark, Marks, NamedLine, NotchMark, meant_by_role
+from .marks import NO_MARKS, ROLES, Lettered, Mark, Marks, NamedLine, NotchMark, meant_by_role
 from .plots import PartHeld, PlotHeld
 from .sent import Sent
 
@@ -408,6 +408,18 @@ def _marks(piece: _Source) -> Marks:
         piece.text("material") if piece.has("material") else "",
         piece.count("quantity") if piece.has("quantity") else 0,
         piece.has("mirrored_pair") and piece.truth("mirrored_pair"),
+        _lettered(piece) if piece.has("label_lines") else (),
+    )
+
+
+def _lettered(piece: _Source) -> tuple[Lettered, ...]:
+    texts, lines = piece.parts("label"), piece.parts("label_lines")
+    if len(texts) != len(lines):
+        raise piece.part("label_lines").wrong("a place for each line of the label")
+    angle = piece.part("label_angle").number(-360.0, 360.0)
+    return tuple(
+        Lettered(text.words(), line.part("at").point(), line.part("height").number(0.1, FARTHEST), angle)
+        for text, line in zip(texts, lines, strict=True)
     )
 
 

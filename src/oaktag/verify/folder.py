@@ -36,6 +36,7 @@ from .gdal import read_dxf_with_gdal
 from .hpgl import drawing_of, read_hpgl
 from .hpgl import followed as followed_plot
 from .lays import lay_files, lay_rows
+from .letters import lines_of, misread
 from .marks import AROUND, BESIDE, FOLD, GRAIN, LINES, ROLES, WORDS, Judged, judged, judged_words
 from .pattern_data import READER, mark_rows, read_own
 from .pdf import read_pdf, read_tiled_pdf
@@ -198,6 +199,7 @@ def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
         yield file.row(fact.what, None, 0.0, not fact.wrong, said)
     if len(laid) > 1:
         yield file.apart(laid)
+    yield from file.words_of(laid)
     for item in drawing.measured:
         passed = item.worst <= item.limit
         yield file.row(
@@ -249,6 +251,8 @@ class _Laid:
     runs: Runs
     turned: tuple[Fit, ...] = ()
     """Other turns in which its cut line lies as well."""
+    lettering: Runs = ()
+    """Where it is drawn whole, by itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,7 +316,8 @@ class _File:
                     piece, drawing.cut.get(named, ()), drawing.stitch.get(named, ()), drawing.in_tiles
                 )
                 if laid is not None:
-                    placed.append(laid)
+                    lettering = () if drawing.in_tiles else drawing.marks.get(named, {}).get(WORDS, ())
+                    placed.append(replace(laid, lettering=lettering))
                     if self.how.marks:
                         yield from self._marks_of(laid, drawing.marks.get(named, {}))
         for named in names:
@@ -386,6 +391,17 @@ class _File:
             room = [_shifted(laid.shape.cut.points, _between(first, laid)) for laid in stack.values()]
             words = judged_words(_drawn_in(first, runs), room, first.piece.marks.words, AROUND)
             yield self._mark_row(first.piece.name, WORDS, words)
+
+    def words_of(self, laid: Sequence[_Laid]) -> Iterator[Row]:
+        """Whether each label reads as it is meant."""
+        labels = {
+            item.piece.label: lines_of(item.piece.marks.lettered, item.lettering, item.fit.placement.to_pattern)
+            for item in laid
+            if item.lettering and item.piece.box is None
+        }
+        for label, wrong in misread(labels):
+            said = f"{wrong}. {_AGAIN}." if wrong else "every line of the label is drawn as it reads"
+            yield self.row(f"{label}: words", None, self.how.limit, not wrong, said)
 
     def apart(self, laid: Sequence[_Laid]) -> Row:
         """Whether no two pieces lie on each other: their cut lines may touch and no more."""

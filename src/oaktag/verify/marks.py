@@ -72,6 +72,16 @@ class NamedLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Lettered:
+    """A line of a label: its text, the middle of its baseline, the height of its capitals, and the angle it runs at."""
+
+    text: str
+    at: XY
+    height: float
+    angle_deg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Marks:
     """The marks of one piece in pattern.json, and what is said of it."""
 
@@ -87,6 +97,8 @@ class Marks:
     material: str = ""
     quantity: int = 0
     mirrored_pair: bool = False
+    lettered: tuple[Lettered, ...] = ()
+    """The lines of its label where they stand, if pattern.json tells that."""
 
     @property
     def inner(self) -> Runs:
