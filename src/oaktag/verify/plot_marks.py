@@ -112,7 +112,7 @@ def mark_facts(pieces: Sequence[OnSheet], tree: Any, limit: float) -> Iterator[t
         return
     points = np.concatenate([line.points for line in lines])
     found, far = tree.query_nearest(shapely.points(points), all_matches=False, return_distance=True)
-    off = np.empty(len(points))
+    off = np.full(len(points), 1e6)  # where nothing at all is drawn
     off[found[0]] = far
     told: dict[tuple[int, str], list[tuple[float, str]]] = {}
     at = 0
@@ -218,6 +218,9 @@ def strangers(
         if not held:
             continue
         points = np.concatenate([p for p, _ in held])
+        if not len(points):
+            yield f"{name}: {WORDS}", Judged(0.0, f"nothing of {name} is drawn where its lines should come")
+            continue
         line = np.concatenate([n for _, n in held])
         rings = [shapely.Polygon(piece.place.to_file(np.array(piece.cut.points))).buffer(0) for piece in own]
         room = shapely.unary_union(rings).buffer(4 * _BEYOND if nested else _BEYOND, quad_segs=4)

@@ -79,6 +79,10 @@ def rule_rows(dxf: Path, rul: Path, meant: Meant) -> Iterator[Row]:
     if lacking := [size for size in meant.sizes if size not in named.values()]:
         said = f"the table has no size {', '.join(lacking)}; it has {', '.join(table.sizes)}. {_AGAIN}"
         yield _row(rul.name, "sizes of the table", None, LINES, said)
+    same = table.name.casefold() == data.style.rule_table.casefold() != ""
+    wrong = "" if same else f"the table is called {table.name!r}, and the base file names {data.style.rule_table!r}"
+    for file in (dxf.name, rul.name):
+        yield _row(file, "name of the table", None if wrong else 0.0, LINES, f"{wrong}. {_AGAIN}" if wrong else "")
     wrong = _wrong_table(table, data.style, named.get(table.sample, ""), meant.base)
     yield _row(rul.name, "head of the table", None if wrong else 0.0, LINES, f"{wrong}. {_AGAIN}" if wrong else "")
     for piece in data.pieces:
@@ -90,8 +94,6 @@ def _wrong_table(table: RuleTable, style: StyleData, sample: str, base: str) -> 
     """What the table says of itself that is not so: it belongs to the file that names it (D6673-10, 4.3.1.4)."""
     if table.notes:
         return table.notes[0].rstrip(".")
-    if not style.rule_table or table.name.casefold() != style.rule_table.casefold():
-        return f"the table is called {table.name!r}, and the base file names {style.rule_table!r}"
     if table.units != style.units:
         return f"the table is in {table.units.upper() or 'no units'}, and the base file in {style.units.upper()}"
     if sample != base:
