@@ -147,9 +147,8 @@ def _judged_rows(file: str, row: Any, lay: Lay, pieces: Pieces, known: _Known) -
 
 def _wrong_cloth(row: Any, lay: Lay) -> Iterator[str]:
     """What of lengths and spreads does not add up."""
-    cloth = lay.cloth
     for number, (stretch, part) in enumerate(zip(lay.stretches, row["stretches"], strict=True)):
-        spread = cloth.spread if number == 0 else "open"
+        spread = row["cloth"]["spread"] if number == 0 else "open"
         if part["spread"] != spread:
             yield f"a stretch is told to be spread {part['spread']!r}, {spread!r} is meant"
         wanted = stretch_of(stretch.cloth, stretch.placements).length
