@@ -116,6 +116,8 @@ class Drawing:
     measured: tuple[Measured, ...] = ()
     marks: Mapping[Named, Mapping[str, Runs]] = field(default_factory=dict)
     """Marks by piece, then by role (`notches`, `grain line`, … as in marks.ROLES)."""
+    by_role: Mapping[str, Runs] = field(default_factory=dict)
+    """Lines by role of a format that has layers and names no pieces."""
     proved: tuple[Proved, ...] = ()
     in_tiles: bool = False
     """Lines are cut at the edges of pages, and drawn twice where pages overlap."""

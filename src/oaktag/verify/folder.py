@@ -40,7 +40,7 @@ from .letters import lines_of, misread
 from .marks import AROUND, BESIDE, FOLD, GRAIN, LINES, ROLES, WORDS, Judged, judged, judged_words
 from .pattern_data import READER, mark_rows, read_own
 from .pdf import read_pdf, read_tiled_pdf
-from .plot_marks import Drawn, OnSheet, mark_facts, strangers
+from .plot_marks import Drawn, OnSheet, layer_facts, mark_facts, strangers
 from .plots import spans, stream_facts
 from .rows import Row
 from .rules import rule_rows
@@ -194,6 +194,8 @@ def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
         yield from file.pieces_of(file.with_sizes(drawing), laid)
     if sheet is not None:
         yield from file.marks_on_plot(sheet, parts, laid)
+    if how is _CAD:
+        yield from file.marks_on_layers(drawing.by_role, laid)
     for fact in drawing.proved:
         said = f"{fact.wrong}. {_AGAIN}, and print nothing from this file." if fact.wrong else fact.right
         yield file.row(fact.what, None, 0.0, not fact.wrong, said)
@@ -438,6 +440,24 @@ class _File:
         named = [replace(item, label=_part_name(item.label, names)) for item in pieces]
         found += strangers(named, parts, sheet, self.how.limit, nested=self.held.nested)
         for what, told_of in found:
+            label, _, role = what.rpartition(": ")
+            yield self._mark_row(label, role, told_of)
+
+    def marks_on_layers(self, by_role: Mapping[str, Runs], laid: Sequence[_Laid]) -> Iterator[Row]:
+        """Rows of the marks of each piece in a file that has a layer for each role."""
+        pieces: list[OnSheet] = []
+        trees = {role: Drawn([run.points for run in runs]).tree() for role, runs in by_role.items()}
+        for item in (item for item in laid if item.piece is not SMALL_BLOCK):
+            ways = []
+            for fit in (item.fit, *item.turned):
+                own = [self._on_sheet(one, at) for one, at in self._sizes_of(replace(item, fit=fit))]
+                wrong = 0
+                for role, tree in trees.items() if item.turned else ():
+                    only = [replace(piece, marks={role: piece.marks.get(role, ())}, stitch=()) for piece in own]
+                    wrong += sum(bool(judged.wrong) for _, judged in mark_facts(only, tree, self.how.limit))
+                ways.append((wrong, own))
+            pieces += min(ways, key=lambda way: way[0])[1]
+        for what, told_of in layer_facts(pieces, by_role, self.how.limit):
             label, _, role = what.rpartition(": ")
             yield self._mark_row(label, role, told_of)
 

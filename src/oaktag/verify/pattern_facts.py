@@ -96,14 +96,14 @@ def _number(text: str) -> float:
 
 def wrong_facts(piece: PieceData, marks: Marks, *, base: bool) -> Iterator[str]:
     """What is said of a piece and is not so."""
-    if base or piece.right is not None:
+    if marks.quantity and (base or piece.right is not None):
         want = _quantity(marks)
         got = (piece.right, piece.left) if piece.left is not None else (piece.right, None)
         whole = want[0] + want[1]
         if got != want and not (got[1] is None and got[0] == whole):
             told = "nothing" if got[0] is None else ",".join(str(n) for n in got if n is not None)
             yield f"its quantity is told to be {told}, {want[0]},{want[1]} is meant"
-    if (base or piece.material) and marks.material.isascii() and slug(piece.material) != slug(marks.material):
+    if marks.material and (base or piece.material) and marks.material.isascii() and slug(piece.material) != slug(marks.material):
         yield f"its material is told to be {piece.material!r}, {marks.material!r} is meant"
     for words in (piece.category, piece.rotation, piece.flip, piece.tilt, piece.fold, *piece.facts, *piece.others):
         if words:

@@ -7,7 +7,7 @@ millimetres, both its ends, and a third of its length.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final
 
 from ..geometry.point import XY
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[numpy.float64]
 
+STITCH: Final = "stitch line"
 SOLID: Final = frozenset({NOTCHES, GRAIN})
 _STEP: Final = 0.8
 """mm between two places at which a line is looked for: the shortest dashes are as long."""
@@ -107,7 +108,7 @@ def mark_facts(pieces: Sequence[OnSheet], tree: Any, limit: float) -> Iterator[t
                     solid = role in SOLID or (role == DRILLS and not (piece.tabs and len(run.points) > 2))
                     lines += _Line.of(number, piece, role, mark.name, (run,), solid=solid)
                 lines += _Line.of(number, piece, role, mark.name, mark.dashes, solid=False)
-        lines += _Line.of(number, piece, "stitch line", "the stitch line", piece.stitch, solid=False)
+        lines += _Line.of(number, piece, STITCH, "the stitch line", piece.stitch, solid=False)
     if not lines:
         return
     points = np.concatenate([line.points for line in lines])
@@ -200,6 +201,75 @@ class _Line:
         return worst, ""
 
 
+def layer_facts(pieces: Sequence[OnSheet], by_role: Mapping[str, Runs], limit: float) -> Iterator[tuple[str, Judged]]:
+    """As `mark_facts`, where lines lie on layers by their roles: each on its own, and nothing else there."""
+    for role, runs in by_role.items():
+        if role == WORDS:
+            yield from _words(pieces, runs)
+            continue
+        own = [
+            replace(
+                piece, stitch=piece.stitch if role == STITCH else (),
+                marks={role: piece.marks[role]} if role in piece.marks else {},
+            )
+            for piece in pieces
+        ]  # fmt: skip
+        drawn = Drawn([(*run.points, run.points[0]) if run.closed else run.points for run in runs])
+        yield from mark_facts(own, drawn.tree(), limit)
+        if not len(drawn.ends):
+            continue
+        known = Lines(
+            Run(tuple(map(tuple, piece.place.to_file(np_points(run)).tolist())), run.closed)
+            for piece in own
+            for run in _all_lines(replace(piece, cut=Run(())))
+        )
+        yield f"all pieces: {role}", _stray(own, known, drawn.points, limit, role)
+
+
+def _words(pieces: Sequence[OnSheet], runs: Runs) -> Iterator[tuple[str, Judged]]:
+    """Whether there is as much lettering on each piece as its label needs."""
+    import numpy as np
+    import shapely
+
+    middles = np.array([run.points[len(run.points) // 2] for run in runs]).reshape(-1, 2)
+    for piece in pieces:
+        if not piece.words:
+            continue
+        ring = shapely.Polygon(piece.place.to_file(np.array(piece.cut.points))).buffer(0)
+        shapely.prepare(ring)
+        held = int(shapely.contains_xy(ring, middles[:, 0], middles[:, 1]).sum()) if len(middles) else 0
+        wrong = "" if held >= piece.words else f"its lettering has {held} strokes, and {piece.words} letters are meant"
+        yield f"{piece.label}: {WORDS}", Judged(0.0, wrong)
+
+
+def _stray(own: Sequence[OnSheet], known: Lines, points: Floats, limit: float, role: str) -> Judged:
+    """Whether all points lie on lines that are meant, or where arrow heads and brackets are drawn."""
+    import numpy as np
+
+    off = np.full(len(points), 1e6) if known.empty else known.nearest(points)[0]
+    far = off > limit
+    off = off[far]
+    left = points[far]
+    if not len(left):
+        return Judged(0.0, "")
+    for piece in own:
+        for run, by in {room for marks in piece.marks.values() for mark in marks for room in mark.rooms}:
+            placed = piece.place.to_file(ends_of((run,), points=True).reshape(-1, 2)).reshape(-1, 2, 2)
+            off = np.minimum(off, np.maximum(_far(left, placed) - by, 0.0))
+    worst = int(off.argmax())
+    if off[worst] <= limit:
+        return Judged(0.0, "")
+    x, y = left[worst]
+    return Judged(float(off[worst]), f"what is drawn at ({x:.1f}, {y:.1f}) of the file as {role} is not meant")
+
+
+def np_points(run: Run) -> Floats:
+    """The points of a line, (n, 2)."""
+    import numpy as np
+
+    return np.array(run.points, dtype=np.float64)
+
+
 def strangers(
     pieces: Sequence[OnSheet], spans: Sequence[tuple[str, int, int]], drawn: Drawn, limit: float, *, nested: bool
 ) -> Iterator[tuple[str, Judged]]:
@@ -287,7 +357,8 @@ def _far(points: Floats, ends: Floats) -> Floats:
 
 
 def _all_lines(piece: OnSheet) -> Iterator[Run]:
-    yield piece.cut
+    if piece.cut.points:
+        yield piece.cut
     yield from piece.stitch
     for role in (NOTCHES, DRILLS, DARTS, INNER, GRAIN, FOLD):
         for mark in piece.marks.get(role, ()):
