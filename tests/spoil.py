@@ -96,7 +96,7 @@ MADE: dict[str, str] = {
     "dress": DRESS.format(more='[output]\nformats = ["dxf", "hpgl", "pdf", "svg"]\npaper = "letter"'),
     "nest": NEST.format(layout="nested"),
     "apart": NEST.format(layout="apart"),
-    "laser": DRESS.format(more='[output]\nformats = ["cuts", "cad", "hpgl"]\ndevice = "laser-900x600"'),
+    "laser": DRESS.format(more='[output]\nformats = ["cad"]\ndevice = "laser-900x600"'),
     "knife": DRESS.format(more='[output]\nformats = ["hpgl", "cuts", "cad"]\ndevice = "knife-1600x1200"'),
     "frames": DRESS.format(more='[output]\nformats = ["hpgl"]\ndevice = "roll-900-frames"'),
 }

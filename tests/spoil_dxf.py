@@ -110,6 +110,48 @@ def in_base(change: Change) -> Callable[[Path], None]:
     return spoil
 
 
+LWPOLYLINE = re.compile(r"  0\nLWPOLYLINE\n(?:(?!  0\n)[^\n]*\n)*")
+
+
+def drawn(layer: str, change: Callable[[str], str], count: int = 1) -> Change:
+    """So many lines of a layer of a CAD drawing, changed (0: all)."""
+
+    def spoil(data: bytes) -> bytes:
+        done = 0
+
+        def one(match: re.Match[str]) -> str:
+            nonlocal done
+            if f"  8\n{layer}\n" not in match[0] or (count and done >= count):
+                return match[0]
+            done += 1
+            return change(match[0])
+
+        return LWPOLYLINE.sub(one, data.decode()).encode()
+
+    return spoil
+
+
+def by(dx: float, dy: float) -> Callable[[str], str]:
+    """All points of a CAD line moved."""
+
+    def spoil(entity: str) -> str:
+        pattern = r"( 10\n)(-?[\d.]+)(\n 20\n)(-?[\d.]+)"
+        return re.sub(pattern, lambda m: f"{m[1]}{float(m[2]) + dx}{m[3]}{float(m[4]) + dy}", entity)
+
+    return spoil
+
+
+def corner_off(entity: str) -> str:
+    """The first point of a CAD line 1 mm off, both ways: it may lie within a straight run."""
+    pattern = r"( 10\n)(-?[\d.]+)(\n 20\n)(-?[\d.]+)"
+    return re.sub(pattern, lambda m: f"{m[1]}{float(m[2]) + 1}{m[3]}{float(m[4]) + 1}", entity, count=1)
+
+
+def layer_row(name: str, code: str, value: str) -> Change:
+    """A value of a layer in the table of layers, changed."""
+    return regex(rf"(AcDbLayerTableRecord\n  2\n{name}\n(?:[^\n]*\n)*? *{code}\n)[^\n]*", rf"\g<1>{value}")
+
+
 KINDS = (
     Kind("quantity of a pair told as two alike", DXF, swap("Quantity: 1,1", "Quantity: 2,0")),
     Kind("quantity gone", DXF, regex(r"Quantity: 1,1", "Quantity:")),
@@ -181,4 +223,22 @@ KINDS = (
     Kind("a drill hole of one size of a nest off", NEST, entities("POINT", 13, moved("10", 1.0)), made="nest"),
     Kind("units of a nest gone", NEST, swap("Units: METRIC", "Units:"), made="nest"),
     Kind("an inner line of one size of a nest off", NEST, entities("LINE", 8, moved("10", 1.0)), made="nest"),
+    *(
+        Kind(f"all {words} gone", CAD, drawn(layer, lambda _: "", 0), made="knife")
+        for layer, words in (
+            ("NOTCH", "notches"), ("DRILL_HOLE", "drill holes"), ("GRAIN", "grain lines"), ("TEXT", "lettering"),
+            ("DART", "darts"), ("INTERNAL", "inner lines"), ("FOLD", "folds"), ("STITCH", "stitch lines"),
+        )
+    ),
+    Kind("a notch 5 mm off", CAD, drawn("NOTCH", by(5.0, 0.0)), made="knife"),
+    Kind("a drill hole's circle 2 mm off", CAD, drawn("DRILL_HOLE", by(2.0, 0.0)), made="knife"),
+    Kind("a grain line 10 mm off", CAD, drawn("GRAIN", by(10.0, 10.0)), made="knife"),
+    Kind("a dart told to be cut", CAD, drawn("DART", lambda e: e.replace("  8\nDART\n", "  8\nCUT\n")), made="knife"),
+    Kind("a stitch line as a notch", CAD, drawn("STITCH", lambda e: e.replace("STITCH", "NOTCH")), made="knife"),
+    Kind("an unknown layer", CAD, drawn("GRAIN", lambda e: e.replace("GRAIN", "SECRET")), made="knife"),
+    Kind("the notches' layer off", CAD, layer_row("NOTCH", "62", "-6"), made="knife"),
+    Kind("the cut lines' layer frozen", CAD, layer_row("CUT", "70", "1"), made="knife"),
+    Kind("units of inches", CAD, regex(r"(INSUNITS\n *70\n) *\d+", r"\g<1>1"), made="knife"),
+    Kind("a cut line gone", CAD, drawn("CUT", lambda _: ""), made="knife"),
+    Kind("a cut line's corner off", CAD, drawn("CUT", corner_off), made="knife"),
 )  # fmt: skip
