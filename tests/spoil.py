@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import importlib
 import shutil
+import subprocess
 import sys
 import tempfile
 from collections.abc import Callable, Iterator
@@ -95,7 +96,7 @@ MADE: dict[str, str] = {
     "dress": DRESS.format(more='[output]\nformats = ["dxf", "hpgl", "pdf", "svg"]\npaper = "letter"'),
     "nest": NEST.format(layout="nested"),
     "apart": NEST.format(layout="apart"),
-    "laser": DRESS.format(more='[output]\nformats = ["cuts", "cad", "hpgl"]\ndevice = "laser-900x600"'),
+    "laser": DRESS.format(more='[output]\nformats = ["cad"]\ndevice = "laser-900x600"'),
     "knife": DRESS.format(more='[output]\nformats = ["hpgl", "cuts", "cad"]\ndevice = "knife-1600x1200"'),
     "frames": DRESS.format(more='[output]\nformats = ["hpgl"]\ndevice = "roll-900-frames"'),
 }
@@ -106,15 +107,12 @@ def make_folder(name: str, folder: Path) -> Path:
     """Makes one of the folders."""
     folder.mkdir(parents=True, exist_ok=True)
     if name == "lay":
-        from click.testing import CliRunner
-
-        from oaktag.__main__ import main
-
-        job = folder / "job.toml"
-        job.write_text(MADE["dress"], encoding="utf-8")
-        for words in (["make", str(job), "-o", str(folder / "made")], ["lay", str(job), "-o", str(folder / "made")]):
-            done = CliRunner().invoke(main, words)
-            assert done.exit_code == 0, done.output
+        job, kept = folder / "job.toml", folder / "kept"
+        laid = ["lay", str(job), "--cloth-width", "60in", "--seconds", "0", "-o", str(kept)]
+        named = MADE["dress"].replace("[output]", f'[output]\nlay = "{kept.name}/lay.json"')
+        for words, text in ((laid, MADE["dress"]), (["make", str(job), "-o", str(folder / "made")], named)):
+            job.write_text(text, encoding="utf-8")
+            subprocess.run([sys.executable, "-m", "oaktag", *words], check=True, capture_output=True)
         return folder / "made"
     job = folder / "job.toml"
     job.write_text(MADE[name], encoding="utf-8")

@@ -153,6 +153,17 @@ def write_dxf(path: Path, drawn: Sequence[Drawn], scale: float = 1.0) -> None:
     def text(words: str) -> None:
         put(0, "TEXT", 8, 1, 10, 0, 20, 0, 40, 5, 1, words)
 
+    def kinds(*rings: Sequence[XY]) -> None:
+        """Every vertex as a turn point or a curve point; one of both lines is the corner of either."""
+        corners: dict[XY, bool] = {}
+        for points in rings:
+            for i, (x, y) in enumerate(points):
+                (ax, ay), (bx, by) = points[i - 1], points[(i + 1) % len(points)]
+                turn = math.atan2(by - y, bx - x) - math.atan2(y - ay, x - ax)
+                corners[x, y] = corners.get((x, y), False) or abs(math.remainder(turn, 2 * math.pi)) > 0.3
+        for (x, y), corner in corners.items():
+            put(0, "POINT", 8, 2 if corner else 3, 10, f"{x:.4f}", 20, f"{y:.4f}")
+
     put(0, "SECTION", 2, "HEADER", 0, "ENDSEC", 0, "SECTION", 2, "BLOCKS")
     names: list[str] = []
     for i, piece in enumerate(drawn):
@@ -162,14 +173,19 @@ def write_dxf(path: Path, drawn: Sequence[Drawn], scale: float = 1.0) -> None:
         text(f"Size: {piece.size}")
         ring(1, turned(piece.cut, 0, 700.0 * i, 30.0))
         ring(14, turned(piece.stitch(), 0, 700.0 * i, 30.0))
+        kinds(turned(piece.cut, 0, 700.0 * i, 30.0), turned(piece.stitch(), 0, 700.0 * i, 30.0))
+        put(0, "LINE", 8, 5, 10, 700 * i + 50, 20, 60, 11, 700 * i + 90, 21, 60)
         put(0, "ENDBLK", 8, 0)
     for name, side in (("SCALE_100_MM", 100.0), ("SCALE_4_IN", 101.6)):
         names.append(name)
         put(0, "BLOCK", 8, 0, 2, name, 70, 64, 10, 0, 20, 0)
+        text(f"Piece Name: {name.replace('_', ' ')}")
         ring(1, square(0, -300, side * scale))
         put(0, "ENDBLK", 8, 0)
     put(0, "ENDSEC", 0, "SECTION", 2, "ENTITIES")
     text("Units: METRIC")
+    text(f"Sample Size: {drawn[0].size}")
+    text("ASTM/D13Proposal 1 Version: D 6673-04")
     for name in names:
         put(0, "INSERT", 8, 1, 2, name, 10, 0, 20, 0)
     put(0, "ENDSEC", 0, "EOF")

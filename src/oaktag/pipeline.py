@@ -383,7 +383,7 @@ def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings)
     forms = [form for form in ("hpgl", "cad", "cuts") if form in wanted]
     if not forms:
         return _Plotted({})
-    from .export.pattern_json import Drawn, PanelRow, PlotParts
+    from .export.pattern_json import Drawn, PanelRow
     from .sheet.on_device import laid_on
     from .sheet.strokes import Role
 
@@ -404,7 +404,7 @@ def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings)
             name = _name_of(form, number if several else 0)
             files[name], of_plot = _sent_file(form, one.sheet, device)
             if of_plot is not None:
-                parts.append(PlotParts(name, tuple((part.name, part.pen) for part in of_plot.parts)))
+                parts.append(_plot_words(name, of_plot, device))
                 notes.append(_way_of_pen(name, of_plot))
             rows = tuple(
                 PanelRow(p.whole, p.size or sizes[0], p.part, p.of, (p.box.left, p.box.bottom, p.box.right, p.box.top))
@@ -477,6 +477,16 @@ def _sent_words(form: str, device: DeviceProfile) -> Sent:
     if blade is not None:
         knife = (blade.offset, device.pen("cut"), blade.tab_width if blade.tabs else 0.0)
     return Sent(device.name, device.unit, device.axis, device.frame, correction, knife, kerf)
+
+
+def _plot_words(name: str, plot: Plot, device: DeviceProfile) -> PlotParts:
+    from .device.profile import usable_length, usable_width
+    from .export.pattern_json import PlotPart, PlotParts
+
+    room = usable_length(device), usable_width(device)
+    parts = tuple(PlotPart(part.name, part.pen, part.lines, part.drawn) for part in plot.parts)
+    where = device.origin, plot.page, room, device.least, device.most
+    return PlotParts(name, device.name, device.unit, device.axis, *where, parts)
 
 
 def _way_of_pen(name: str, plot: Plot) -> str:

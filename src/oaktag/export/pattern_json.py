@@ -78,11 +78,33 @@ class Drawn:
 
 
 @dataclass(frozen=True, slots=True)
+class PlotPart:
+    """A figure with one pen, in one frame: how many lines it is drawn in, and how long they are together, mm."""
+
+    name: str
+    pen: int
+    lines: int
+    drawn: float
+
+
+@dataclass(frozen=True, slots=True)
 class PlotParts:
-    """The parts of a plot in their order: name and pen; where it can be taken up again."""
+    """The parts of a plot in their order, where it can be taken up again; and where it has to stay.
+
+    `page` and `room`: the length and the width of the plot, and what the device can draw, mm. `origin` is "corner" or
+    "centre" of the room; `least` and `most` bound every coordinate, in plotter units.
+    """
 
     file: str
-    parts: tuple[tuple[str, int], ...]
+    device: str
+    unit: float
+    axis: str
+    origin: str
+    page: tuple[float, float]
+    room: tuple[float, float]
+    least: int
+    most: int
+    parts: tuple[PlotPart, ...]
 
 
 def render(
@@ -178,8 +200,23 @@ def _sent(sent: Sent) -> str:
 
 
 def _plot(plot: PlotParts) -> str:
-    parts = (_flat({"name": _text(name), "pen": str(pen)}) for name, pen in plot.parts)
-    return _flat({"file": _text(plot.file), "parts": f"[{', '.join(parts)}]"})
+    parts = (
+        _flat({"name": _text(p.name), "pen": str(p.pen), "lines": str(p.lines), "drawn": number(p.drawn)})
+        for p in plot.parts
+    )
+    return _flat(
+        {
+            "file": _text(plot.file),
+            "device": _text(plot.device),
+            "unit": f"{plot.unit:g}",
+            "axis": _text(plot.axis),
+            "origin": _text(plot.origin),
+            "page": f"[{', '.join(map(number, plot.page))}]",
+            "room": f"[{', '.join(map(number, plot.room))}]",
+            "range": f"[{plot.least}, {plot.most}]",
+            "parts": f"[{', '.join(parts)}]",
+        }
+    )
 
 
 def _step(step: Step, pattern: Pattern) -> str:

@@ -116,6 +116,8 @@ class Drawing:
     measured: tuple[Measured, ...] = ()
     marks: Mapping[Named, Mapping[str, Runs]] = field(default_factory=dict)
     """Marks by piece, then by role (`notches`, `grain line`, … as in marks.ROLES)."""
+    by_role: Mapping[str, Runs] = field(default_factory=dict)
+    """Lines by role of a format that has layers and names no pieces."""
     proved: tuple[Proved, ...] = ()
     dashes: Mapping[Named, tuple[float, ...]] = field(default_factory=dict)
     """The line pattern of each cut line, drawn, left out, …, in the file's own units; none where it is solid."""

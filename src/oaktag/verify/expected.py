@@ -14,8 +14,9 @@ from typing import Any, Final
 from ..errors import InputError, Where
 from ..geometry.point import XY, direction, mirrored
 from ..geometry.polygon import Box
-from .drawing import FARTHEST, Named, Run, Runs, slug
+from .drawing import FARTHEST, Named, Run, Runs, inside_box, slug
 from .marks import NO_MARKS, ROLES, Lettered, Mark, Marks, NamedLine, NotchMark, meant_by_role
+from .plots import PartHeld, PlotHeld
 from .sent import Sent
 
 NOTCH_KINDS: Final = ("slit", "V", "V outwards", "T", "castle", "check", "U")
@@ -49,6 +50,8 @@ class Expected:
     """On both halves, where it may be drawn unfolded."""
     box: Box | None = None
     """Of a panel: the part of the piece that it holds."""
+    seams: Runs = ()
+    """Its stitch line where that is drawn beside the cut line: edges with an allowance."""
 
     def meant(self, shape: Shape, *, axes: bool = True) -> dict[str, tuple[Mark, ...]]:
         """The marks that are to be drawn with one of its shapes, by role; the axes of darts are not drawn in nests."""
@@ -90,6 +93,8 @@ class Meant:
     pieces: tuple[Expected, ...]
     base: str = ""
     drawn: Mapping[str, Held] = field(default_factory=dict)
+    plots: Mapping[str, PlotHeld] = field(default_factory=dict)
+    title: str = ""
 
     @property
     def sizes(self) -> tuple[str, ...]:
@@ -110,12 +115,12 @@ class Meant:
             ]
         if held.sent is not None and held.sent.kerf:
             found = [_with_kerf(piece, held.sent.kerf) for piece in found]
-        return (*found, _SMALL_BLOCK) if held.small_block else tuple(found)
+        return (*found, SMALL_BLOCK) if held.small_block else tuple(found)
 
 
 _LEFT_OUT: Final = ("cut line", "stitch line", *ROLES, "scale block", "joins")
 
-_SMALL_BLOCK: Final = Expected(
+SMALL_BLOCK: Final = Expected(
     "small scale block", "", "small scale block",
     (Shape(Run(((0.0, 0.0), (50.0, 0.0), (50.0, 50.0), (0.0, 50.0)), closed=True), ((),)),),
 )  # fmt: skip
@@ -132,6 +137,7 @@ def _panel(piece: Expected, panel: PanelHeld) -> list[Expected]:
         Expected(
             name, piece.size, name + piece.label.removeprefix(piece.name), (_shape(part),), piece.shift, piece.of_set,
             piece.marks, box=Box(*panel.box),
+            seams=tuple(run for seam in piece.seams for run in inside_box(seam, Box(*panel.box))),
         )
         for part in parts
     ]  # fmt: skip
@@ -189,6 +195,8 @@ def read_expected(path: Path) -> Meant:
         tuple(_expected(piece, len(sizes) > 1, stacked) for piece in pieces),
         top.one_of("base", sizes) if drawn and len(sizes) > 1 else sizes[0],
         drawn,
+        _plots(top) if "plots" in data else {},
+        top.text("title") if "title" in data else "",
     )
 
 
@@ -211,6 +219,27 @@ def _drawn(top: _Source, sizes: tuple[str, ...]) -> dict[str, Held]:
             _sent(row.part("sent")) if row.has("sent") else None,
             tuple(role.among(_LEFT_OUT) for role in row.parts("left_out")) if row.has("left_out") else (),
         )
+    return found
+
+
+def _plots(top: _Source) -> dict[str, PlotHeld]:
+    """What is told of each plot; nothing of one that was written before it was told where it has to stay."""
+    found: dict[str, PlotHeld] = {}
+    for row in top.parts("plots"):
+        if not row.has("page"):
+            continue
+        least, most = row.part("range").numbers(2, 1e10)
+        parts = tuple(
+            PartHeld(
+                part.text("name"), part.count("pen"), part.count("lines"), part.part("drawn").number(0.0, 1e9)
+            )
+            for part in row.parts("parts")
+        )  # fmt: skip
+        found[row.text("file")] = PlotHeld(
+            row.part("unit").number(0.001, 1.0), row.one_of("axis", ("along", "across")),
+            row.one_of("origin", ("corner", "centre")) == "centre",
+            row.part("page").numbers(2), row.part("room").numbers(2), least, most, parts,
+        )  # fmt: skip
     return found
 
 
@@ -287,10 +316,10 @@ class _Source:
             raise self.wrong(f"a number from {least:g} to {most:g}")
         return float(self.value)
 
-    def numbers(self, count: int) -> Any:
+    def numbers(self, count: int, most: float = FARTHEST) -> Any:
         if not isinstance(self.value, list) or len(self.value) != count:
             raise self.wrong(f"a list of {count} numbers")
-        return tuple(_Source(item, self.file, self.key).number(-FARTHEST, FARTHEST) for item in self.value)
+        return tuple(_Source(item, self.file, self.key).number(-most, most) for item in self.value)
 
     def count(self, key: str) -> int:
         part = self.part(key)
@@ -346,7 +375,12 @@ def _expected(piece: _Source, several_sizes: bool, stacked: bool) -> Expected:
     if whole is not None:
         a, b = folds[0].points[0], folds[0].points[-1]
         both = marks.unfolded(a, direction(a, b))
-    return Expected(name, size, label, (half, whole) if whole else (half,), by, several_sizes, marks, both)
+    seams = tuple(
+        run for edge, (kind, run) in zip(piece.parts("edges"), edges, strict=True)
+        if kind != "fold" and edge.has("allowance") and edge.part("allowance").number(0.0, FARTHEST) > 0.0
+    )  # fmt: skip
+    shapes = (half, whole) if whole else (half,)
+    return Expected(name, size, label, shapes, by, several_sizes, marks, both, seams=seams)
 
 
 def _marks(piece: _Source) -> Marks:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from importlib.util import find_spec
 from itertools import combinations
@@ -32,17 +32,20 @@ from .drawing import (
     worst_of_square,
 )
 from .dxf import read_dxf
-from .expected import Expected, Held, Meant, Shape, pieces_named, read_expected, sizes_by_word
+from .expected import SMALL_BLOCK, Expected, Held, Meant, Shape, pieces_named, read_expected, sizes_by_word
 from .gdal import read_dxf_with_gdal
-from .hpgl import read_hpgl
-from .lays import lay_rows
+from .hpgl import drawing_of, read_hpgl
+from .hpgl import followed as followed_plot
+from .lays import lay_files, lay_rows
 from .letters import lines_of, misread
-from .marks import AROUND, BESIDE, GRAIN, LINES, ROLES, WORDS, Judged, judged, judged_words
+from .marks import AROUND, BESIDE, FOLD, GRAIN, LINES, ROLES, WORDS, Judged, judged, judged_words
 from .pattern_data import READER, mark_rows, read_own
 from .pdf import read_pdf, read_tiled_pdf
+from .plot_marks import Drawn, OnSheet, layer_facts, mark_facts, strangers
+from .plots import spans, stream_facts
 from .rows import Row
 from .rules import rule_rows
-from .sent import Sent, read_plot, undone
+from .sent import Sent, lines_on_sheet, plot_undone, undone
 from .svg import read_svg
 
 if TYPE_CHECKING:
@@ -58,6 +61,7 @@ _TOUCHING: Final = 5.0
 """mm² that two pieces may share where their cut lines meet: 50 mm of the limit of outlines, on both."""
 _NEAR_SQUARE: Final = 2.0
 """A side this near to one of a scale square may be one, mm; a piece's side, this near to what it should be."""
+_NO_HOMES: Final[Mapping[str, Box]] = {}
 _SQUARE_NAMES: Final = {100.0: "100 mm square", 101.6: "4 in square"}
 
 
@@ -108,13 +112,14 @@ def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
                 instead="Run oaktag make JOB -o FOLDER first, then oaktag verify FOLDER",
             )
     json_path = base / "pattern.json"
+    if not json_path.exists() and lay_files(base):  # as oaktag lay writes it
+        told("reading the lay", 0, 0)
+        return tuple(lay_rows(base, None, only))
     told("reading pattern.json", 0, 0)
     meant = read_expected(json_path)
     jobs = [(path, how) for path, how in _files(base) if only in ("", "pattern.json", path.name)]
-    several = len(meant.sizes) > 1
-    cut_lines = {(p.name, p.size if several else ""): p.shapes[0].cut.points for p in meant.pieces}
     told("reading the lay", 0, 0)
-    lays = tuple(lay_rows(base, cut_lines, only.replace("pattern.json", "")))
+    lays = tuple(lay_rows(base, json_path, only.replace("pattern.json", "")))
     if not jobs and not lays:
         raise InputError(
             "there is nothing to read back" + (" in this file" if only else ""),
@@ -128,7 +133,7 @@ def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
         rows += list(_rows(path, how, meant)) if how is not _RULES else []
     told("reading marks and rules", 0, 0)
     own = [path for path, how in jobs if how is _OWN]
-    marks = [row for path in own for row in mark_rows(path, meant.of(meant.held(path.name)))]
+    marks = [row for path in own for row in mark_rows(path, meant.of(meant.held(path.name)), meant.title, meant.base)]
     ruled = [
         row for path in [base / _BASE] if any(name in (path, base / _TABLE) for name, _ in jobs)
         for row in rule_rows(path, base / _TABLE, meant)
@@ -163,8 +168,18 @@ def _by_number(path: Path) -> tuple[int, str]:
 def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
     held = meant.held(path.name)
     file = _File(path.name, how, meant.of(held), held, meant.base)
+    sheet: Drawn | None = None
+    parts: list[tuple[str, int, int]] = []
     try:
-        drawing = checked(_read(path, how, held.sent))
+        if how is _HPGL:
+            plotter, plot = followed_plot(path.read_bytes()), meant.plots.get(path.name)
+            drawing = checked(plot_undone(plotter, held.sent) if held.sent is not None else drawing_of(plotter))
+            facts = tuple(stream_facts(plotter, plot, held.sent))
+            drawing = replace(drawing, proved=(*drawing.proved, *facts))
+            sheet = Drawn(lines_on_sheet(plotter, held.sent or Sent(axis="across")))
+            parts = [(part.name, first, last) for part, first, last in spans(plot, held.sent)] if plot else []
+        else:
+            drawing = checked(_read(path, how, held.sent))
     except UnreadableError as error:
         yield file.row("the file", None, how.limit, False, f"{path.name} cannot be read: {error}. {_AGAIN}.")
         return
@@ -176,7 +191,14 @@ def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
     laid: list[_Laid] = []
     if drawing.loose and not held.small_block:
         drawing = replace(drawing, squares=squares_by_size(run for run in drawing.loose if not file.is_a_piece(run)))
-    yield from file.pieces_of(file.with_sizes(drawing), laid) if not drawing.loose else file.loose_pieces_of(drawing)
+    if drawing.loose:
+        yield from file.loose_pieces_of(drawing, laid, sheet.homes(parts) if sheet is not None else _NO_HOMES)
+    else:
+        yield from file.pieces_of(file.with_sizes(drawing), laid)
+    if sheet is not None:
+        yield from file.marks_on_plot(sheet, parts, laid)
+    if how is _CAD:
+        yield from file.marks_on_layers(drawing.by_role, laid)
     for fact in drawing.proved:
         said = f"{fact.wrong}. {_AGAIN}, and print nothing from this file." if fact.wrong else fact.right
         yield file.fact(fact.what, not fact.wrong, said)
@@ -198,8 +220,6 @@ def _read(path: Path, how: _Format, sent: Sent | None) -> Drawing:
     """The drawing, with undone what was done to it for its device."""
     if sent is None:
         return how.read(path)
-    if how is _HPGL:
-        return read_plot(path, sent)
     if how is _TILES:
         return read_tiled_pdf(path, sent.correction)
     if how is _ROLL:
@@ -241,6 +261,8 @@ class _Laid:
     shape: Shape
     fit: Fit
     runs: Runs
+    turned: tuple[Fit, ...] = ()
+    """Other turns in which its cut line lies as well."""
     lettering: Runs = ()
     """Where it is drawn whole, by itself."""
 
@@ -276,13 +298,13 @@ class _File:
 
     def is_a_piece(self, run: Run) -> bool:
         """Whether a closed line of four corners is a piece of nearly that shape, and no square of a scale block."""
-        sides = _sides(run.points)
-        if len(sides) != 4 or any(abs(a - side) <= _NEAR_SQUARE for side in SQUARES for a in (sides[0], sides[-1])):
+        if len(run.points) != 4:
             return False
-        cuts = (_sides(shape.cut.points) for piece in self.expected for shape in piece.shapes)
-        return any(
-            len(cut) == 4 and max(abs(a - b) for a, b in zip(sides, cut, strict=True)) <= _NEAR_SQUARE for cut in cuts
-        )
+        sides = _sides(run.points)
+        if any(abs(a - side) <= _NEAR_SQUARE for side in SQUARES for a in (sides[0], sides[-1])):
+            return False
+        cuts = (_sides(s.cut.points) for piece in self.expected for s in piece.shapes if len(s.cut.points) == 4)
+        return any(max(abs(a - b) for a, b in zip(sides, cut, strict=True)) <= _NEAR_SQUARE for cut in cuts)
 
     def row(self, what: str, worst: float | None, limit: float, passed: bool, message: str) -> Row:
         return Row(self.name, self.how.reader, what, worst, limit, passed, message)
@@ -433,16 +455,86 @@ class _File:
             said = f"{laid[a].piece.label} lies on {laid[b].piece.label}, over {worst / 100:.1f} cm². {_AGAIN}."
         return self.fact("pieces apart", worst <= _TOUCHING, said)
 
-    def loose_pieces_of(self, drawing: Drawing) -> Iterator[Row]:
+    def marks_on_plot(
+        self, sheet: Drawn, parts: Sequence[tuple[str, int, int]], laid: Sequence[_Laid]
+    ) -> Iterator[Row]:
+        """Rows of the marks of each piece, and of what is drawn beside them; `parts`: what is drawn in which lines."""
+        tree = sheet.tree()
+        found: list[tuple[str, Judged]] = []
+        pieces: list[OnSheet] = []
+        for item in (item for item in laid if item.piece is not SMALL_BLOCK):
+            ways = []
+            for fit in (item.fit, *item.turned):
+                own = [self._on_sheet(one, at) for one, at in self._sizes_of(replace(item, fit=fit))]
+                told = list(mark_facts(own, tree, self.how.limit))
+                ways.append((sum(bool(judged.wrong) for _, judged in told), own, told))
+            _, own, told = min(ways, key=lambda way: way[0])
+            pieces += own
+            found += told
+        names = {name for name, _, _ in parts}
+        named = [replace(item, label=_part_name(item.label, names)) for item in pieces]
+        found += strangers(named, parts, sheet, self.how.limit, nested=self.held.nested)
+        for what, told_of in found:
+            label, _, role = what.rpartition(": ")
+            yield self._mark_row(label, role, told_of)
+
+    def marks_on_layers(self, by_role: Mapping[str, Runs], laid: Sequence[_Laid]) -> Iterator[Row]:
+        """Rows of the marks of each piece in a file that has a layer for each role."""
+        pieces: list[OnSheet] = []
+        trees = {role: Drawn([run.points for run in runs]).tree() for role, runs in by_role.items()}
+        for item in (item for item in laid if item.piece is not SMALL_BLOCK):
+            ways = []
+            for fit in (item.fit, *item.turned):
+                own = [self._on_sheet(one, at) for one, at in self._sizes_of(replace(item, fit=fit))]
+                wrong = 0
+                for role, tree in trees.items() if item.turned else ():
+                    only = [replace(piece, marks={role: piece.marks.get(role, ())}, stitch=()) for piece in own]
+                    wrong += sum(bool(judged.wrong) for _, judged in mark_facts(only, tree, self.how.limit))
+                ways.append((wrong, own))
+            pieces += min(ways, key=lambda way: way[0])[1]
+        for what, told_of in layer_facts(pieces, by_role, self.how.limit):
+            label, _, role = what.rpartition(": ")
+            yield self._mark_row(label, role, told_of)
+
+    def _sizes_of(self, item: _Laid) -> Iterator[tuple[_Laid, Placement]]:
+        """A piece and where it lies; in a nest all sizes of it."""
+        if not self.held.nested:
+            yield item, item.fit.placement
+            return
+        at = item.piece.shapes.index(item.shape)
+        for piece in self.expected:
+            if piece.name == item.piece.name:
+                shape = piece.shapes[min(at, len(piece.shapes) - 1)]
+                yield replace(item, piece=piece, shape=shape), _on_base(item.fit.placement, piece, item.piece)
+
+    def _on_sheet(self, item: _Laid, place: Placement) -> OnSheet:
+        piece, nested = item.piece, self.held.nested
+        once = (GRAIN, FOLD)
+        roles = [role for role in LINES if role not in self.held.left_out]
+        if nested and piece.size != self.base:
+            roles = [role for role in roles if role not in once]
+        marks = piece.meant(item.shape, axes=not nested)
+        letters = sum(not sign.isspace() for words in piece.marks.words for sign in words)
+        lettered = not nested and piece.box is None and WORDS not in self.held.left_out
+        return OnSheet(
+            piece.label, item.shape.cut, piece.seams if self.held.stitch_lines and not nested else (),
+            {role: marks[role] for role in roles if role in marks}, place, letters if lettered else 0,
+            piece.box is not None or nested, self.held.sent is not None and self.held.sent.knife is not None,
+        )  # fmt: skip
+
+    def loose_pieces_of(
+        self, drawing: Drawing, placed: list[_Laid], homes: Mapping[str, Box] = _NO_HOMES
+    ) -> Iterator[Row]:
         """Rows of a file that names no pieces: each cut line is the closed line that fits it best."""
         squares = {square for found in drawing.squares.values() for square in found}
         closed = tuple(run for run in drawing.loose if run.points not in squares)
         if self.held.nested:
-            yield from self._dashed_pieces_of(closed, drawing.strokes)
+            yield from self._dashed_pieces_of(closed, drawing.strokes, placed)
             return
-        laid = self._assigned(self.expected, closed)
+        laid = self._assigned(self.expected, closed, homes)
         for piece in self.expected:
             if found := laid.get((piece.name, piece.size)):
+                placed.append(found)
                 yield self._cut_row(found, in_tiles=False)
             else:
                 said = f"no closed line in {self.name} has the size of its cut line. {_AGAIN}."
@@ -550,7 +642,7 @@ class _File:
             found.append(stack)
         return found
 
-    def _dashed_pieces_of(self, closed: Runs, strokes: Runs) -> Iterator[Row]:
+    def _dashed_pieces_of(self, closed: Runs, strokes: Runs, placed: list[_Laid]) -> Iterator[Row]:
         """Rows of a nest without names: each piece is laid by the size that is drawn solid, the others are dashes."""
         names = list(dict.fromkeys(piece.name for piece in self.expected))
         solid = {name: laid for (name, _), laid in self._assigned(self._of_base(), closed).items()}
@@ -569,6 +661,7 @@ class _File:
                     yield self.row(f"{piece.label}: cut line", None, self.how.limit, False, said)
                 continue
             laid, lines = self._followed(laid, [piece for piece in pieces if piece is not laid.piece], closed, strokes)
+            placed.append(laid)
             for piece in pieces:
                 if piece is laid.piece:
                     yield self._cut_row(laid, in_tiles=False)
@@ -683,27 +776,33 @@ class _File:
         i = int(far.argmax())
         return Fit(float(far[i]), (float(points[i, 0]), float(points[i, 1])), fit.placement)
 
-    def _assigned(self, pieces: Sequence[Expected], closed: Runs) -> dict[tuple[str, str], _Laid]:
+    def _assigned(
+        self, pieces: Sequence[Expected], closed: Runs, homes: Mapping[str, Box] = _NO_HOMES
+    ) -> dict[tuple[str, str], _Laid]:
         """Each piece with the closed line that fits it best, no line taken twice; other sizes are not tried.
 
-        Lines of the very size come first; what is then left may be a faulty copy.
+        Lines of the very size come first; what is then left may be a faulty copy. `homes`: where the file is known to
+        have a piece; a line that lies there is taken before others.
         """
         boxes = [Box.round(run.points) for run in closed]
         taken: set[int] = set()
         found: dict[tuple[str, str], _Laid] = {}
         for slack, part, limit in ((1.0, 0.0, self.how.limit), (3.0, 0.02, inf)):
-            pairs: list[tuple[float, int, int, _Laid]] = []
+            pairs: list[tuple[bool, float, int, int, _Laid]] = []
             for p, piece in enumerate(pieces):
                 if (piece.name, piece.size) in found:
                     continue
+                home = homes.get(piece.label) or homes.get(piece.label.rpartition(", size ")[0])
                 for shape in piece.shapes:
                     meant, box = Lines((shape.cut,)), Box.round(shape.cut.points)
                     for r, run in enumerate(closed):
                         if r in taken or not _alike(box, boxes[r], slack, part):
                             continue
                         if (fits := fits_of(Lines((run,)), meant, self.how.turns)) and fits[0].worst <= limit:
-                            pairs.append((fits[0].worst, p, r, _Laid(piece, shape, fits[0], (run,))))
-            for _, _, r, laid in sorted(pairs, key=lambda pair: pair[:3]):
+                            turned = tuple(fit for fit in fits[1:] if fit.worst <= min(limit, self.how.limit))
+                            away = home is not None and not _within(boxes[r], home)
+                            pairs.append((away, fits[0].worst, p, r, _Laid(piece, shape, fits[0], (run,), turned)))
+            for _, _, _, r, laid in sorted(pairs, key=lambda pair: pair[:4]):
                 key = (laid.piece.name, laid.piece.size)
                 if key not in found and r not in taken:
                     found[key] = laid
@@ -758,6 +857,11 @@ class _File:
         return ""
 
 
+def _part_name(label: str, parts: Container[str]) -> str:
+    """What a plot calls a piece: without its size, where sizes lie on each other or there is one of them."""
+    return label if label in parts else label.rpartition(", size ")[0]
+
+
 def _likely(shapes: Sequence[Shape], drawn: Lines) -> Sequence[Shape]:
     """Those of about the size of what is drawn (half or whole); all of them, if none is or nothing is drawn."""
     box = None if drawn.empty else drawn.box()
@@ -783,6 +887,15 @@ def _array(points: Sequence[XY]) -> Floats:
     import numpy as np
 
     return np.array(points, dtype=np.float64)
+
+
+def _within(box: Box, other: Box) -> bool:
+    """Whether a box lies in another, but for a step of a plotter or so."""
+    slack = 0.1
+    return (
+        box.left >= other.left - slack and box.right <= other.right + slack
+        and box.bottom >= other.bottom - slack and box.top <= other.top + slack
+    )  # fmt: skip
 
 
 def _alike(a: Box, b: Box, slack: float = 3.0, part: float = 0.02) -> bool:

@@ -13,7 +13,19 @@ from typing import Final
 
 from ..errors import InputError, InputErrors, OaktagError
 from ..exchange.graded import grade_boundary, grade_line, grade_point
-from ..exchange.model import BOUNDARY, CURVE, DRILL, GRADE, GRAIN, INTERNAL, STITCH, TURN, LineData, PieceData
+from ..exchange.model import (
+    BOUNDARY,
+    CURVE,
+    DRILL,
+    GRADE,
+    GRAIN,
+    INTERNAL,
+    STITCH,
+    TURN,
+    LineData,
+    PieceData,
+    StyleData,
+)
 from ..exchange.rule_table import RuleTable, read_rule_table
 from ..geometry.point import XY, distance
 from .compare import Lines, Placement, fits_of, measured
@@ -67,9 +79,30 @@ def rule_rows(dxf: Path, rul: Path, meant: Meant) -> Iterator[Row]:
     if lacking := [size for size in meant.sizes if size not in named.values()]:
         said = f"the table has no size {', '.join(lacking)}; it has {', '.join(table.sizes)}. {_AGAIN}"
         yield _row(rul.name, "sizes of the table", None, LINES, said)
+    same = table.name.casefold() == data.style.rule_table.casefold() != ""
+    wrong = "" if same else f"the table is called {table.name!r}, and the base file names {data.style.rule_table!r}"
+    for file in (dxf.name, rul.name):
+        yield _row(file, "name of the table", None if wrong else 0.0, LINES, f"{wrong}. {_AGAIN}" if wrong else "")
+    wrong = _wrong_table(table, data.style, named.get(table.sample, ""), meant.base)
+    yield _row(rul.name, "head of the table", None if wrong else 0.0, LINES, f"{wrong}. {_AGAIN}" if wrong else "")
     for piece in data.pieces:
         if not piece.proves_scale:
             yield from _piece_rows(rul.name, piece, table, named, meant)
+
+
+def _wrong_table(table: RuleTable, style: StyleData, sample: str, base: str) -> str:
+    """What the table says of itself that is not so: it belongs to the file that names it (D6673-10, 4.3.1.4)."""
+    if table.notes:
+        return table.notes[0].rstrip(".")
+    if table.units != style.units:
+        return f"the table is in {table.units.upper() or 'no units'}, and the base file in {style.units.upper()}"
+    if sample != base:
+        return f"the table is measured from size {table.sample}, {base} is meant"
+    if table.version != style.version:
+        return f"the table is of version {table.version!r}, and the base file of {style.version!r}"
+    if table.others:
+        return f"the table says {next(iter(table.others))!r}, which is none of the standard's facts"
+    return ""
 
 
 def _row(file: str, what: str, worst: float | None, limit: float, wrong: str, right: str = "") -> Row:
