@@ -119,7 +119,7 @@ def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
     meant = read_expected(json_path)
     jobs = [(path, how) for path, how in _files(base) if only in ("", "pattern.json", path.name)]
     told("reading the lay", 0, 0)
-    lays = tuple(lay_rows(base, json_path, only.replace("pattern.json", "")))
+    lays = tuple(lay_rows(base, json_path, only.replace("pattern.json", ""), meant.pieces))
     if not jobs and not lays:
         raise InputError(
             "there is nothing to read back" + (" in this file" if only else ""),
