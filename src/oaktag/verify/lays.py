@@ -21,6 +21,7 @@ from ..lay.judge import judged
 from ..lay.pieces import LayPiece, Pieces, own_mirror_image, variants_of
 from ..lay.placed import Lay, stretch_of
 from .cad import read_cad
+from .compare import Lines, fits_of
 from .drawing import Drawing, Run, UnreadableError, mean_side
 from .expected import Expected
 from .hpgl import read_hpgl
@@ -335,7 +336,7 @@ def _file_rows(
         yield Row(file.name, kind.reader, "file", None, kind.limit, False, f"cannot be read: {first[:200]}. {_AGAIN}.")
         return
     runs = [run for group in (*drawing.cut.values(), (drawing.loose,)) for run in _flat(group) if run.closed]
-    laid = _laid(runs, outlines)
+    laid = _laid_over_pages(drawing, outlines) if drawing.in_tiles else _laid(runs, outlines)
     worst_line = laid.worst if laid is not None else None
     yield _row(file.name, kind.reader, f"{len(outlines)} cut lines", worst_line, kind.limit)
     for fact in drawing.proved:
@@ -346,8 +347,8 @@ def _file_rows(
         for what, found in lay_mark_facts(lay, drawing, pieces, outlines, laid.to_lay, kind.limit):
             said = f"{found.wrong}. {_AGAIN}." if found.wrong else ""
             yield Row(file.name, kind.reader, what, found.worst, kind.limit, not found.wrong, said)
-    for side, squares in drawing.squares.items():
-        worst = max((abs(mean_side(square) - side) for square in squares), default=None)
+    for side in _SQUARES:
+        worst = max((abs(mean_side(square) - side) for square in drawing.squares.get(side, ())), default=None)
         yield _row(file.name, kind.reader, _SQUARES[side], worst, kind.limit)
 
 
@@ -370,6 +371,18 @@ class _Placed:
     def to_lay(self, p: XY) -> XY:
         x, y = _quarter(p, self.turns)
         return x + self.shift[0], y + self.shift[1]
+
+
+def _laid_over_pages(drawing: Drawing, outlines: Sequence[Sequence[XY]]) -> _Placed | None:
+    """All cut lines together, where pages cut through them."""
+    drawn = Lines(run for runs in drawing.cut.values() for run in runs)
+    fits = fits_of(drawn, Lines(Run(tuple(ring), closed=True) for ring in outlines))
+    if not fits:
+        return None
+    place = fits[0].placement
+    back = -place.turns % 4
+    dx, dy = _quarter((place.dx, place.dy), back)
+    return _Placed(fits[0].worst, back, (-dx, -dy))
 
 
 def _laid(runs: Sequence[Run], outlines: Sequence[Sequence[XY]]) -> _Placed | None:
