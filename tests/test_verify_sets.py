@@ -387,6 +387,21 @@ def test_one_changed_rule_is_seen_wherever_it_is_used(folder: Path) -> None:
         assert all("size 10" in what for what in off(rows))
 
 
+@pytest.mark.parametrize(
+    ("layer", "name"), [(8, "inner lines"), (13, "drill holes"), (7, "grain line"), (14, "stitch line")]
+)
+def test_a_line_or_mark_that_alone_is_ruled_wrongly_is_told_by_its_name(folder: Path, layer: int, name: str) -> None:
+    """Every tag of one layer is sent to a rule that moves nothing; the lines of all other layers stay right."""
+    path = folder / "pattern.dxf"
+    text = path.read_bytes().decode("ascii")
+    tag = re.compile(rf"(  0\r\nTEXT\r\n  8\r\n{layer}\r\n(?:(?!  0\r\n)[^\n]*\n)*?  1\r\n# )\d+\r\n")
+    changed = tag.sub(r"\g<1>1\r\n", text)
+    assert changed != text
+    path.write_bytes(changed.encode("ascii"))
+    wrong = [row for row in verify(folder / "pattern.rul") if not row.passed and row.what.endswith("all lines")]
+    assert wrong and all(f"draw the {name} of" in row.message for row in wrong), [row.message for row in wrong][:3]
+
+
 def test_a_missing_table_is_told_with_what_to_do(folder: Path) -> None:
     (folder / "pattern.rul").unlink()
     rows = [row for row in verify(folder / "pattern.dxf") if not row.passed]
