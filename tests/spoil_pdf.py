@@ -13,6 +13,7 @@ from pikepdf import Array, Dictionary, Name
 from spoil import Kind
 
 Change = Callable[[bytes], bytes]
+LAY = "lay-roll.pdf"
 ROLL, TILES = "pattern-roll.pdf", "pattern-letter.pdf"
 NUMBER = r"-?[\d.]+"
 
@@ -276,4 +277,8 @@ KINDS: tuple[Kind, ...] = (
     Kind("one size switched off", ROLL, switched_off("size 10"), made="nest"),
     Kind("the size names gone", ROLL, regex(NAMES, ""), made="nest"),
     Kind("the key gone", ROLL, regex(r"/Piece <</Name \(key\).*?EMC\n", ""), made="nest"),
+    *(Kind(f"without its {layer}", LAY, without(layer), made="lay") for layer in ("notches", "grain-line", "lettering")),
+    Kind("cut short", LAY, lambda data: data[: len(data) // 2], made="lay"),
+    Kind("all strokes white", LAY, content(white), made="lay"),
+    Kind("the MediaBox half", LAY, boxes(half, "/MediaBox"), made="lay"),
 )  # fmt: skip

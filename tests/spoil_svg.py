@@ -105,7 +105,8 @@ def veed(d: str, part: int) -> str:
 
 
 ROLES = ("stitch-line", "fold-line", "notches", "drill-holes", "darts", "internal-lines", "grain-line", "lettering")
-SVG = "pattern.svg"
+LAID = ("notches", "drill-holes", "darts", "internal-lines", "grain-line", "lettering", "cut-line")
+SVG, LAY = "pattern.svg", "lay.svg"
 SIZE = r'width="([\d.]+)mm" height="([\d.]+)mm"'
 CUT, NOTCH = 'stroke="#16181d" stroke-width="0.5"', 'stroke="#16181d" stroke-width="0.4"'
 DASHED = r'(data-size="\d+") stroke-dasharray="[^"]*"'
@@ -174,4 +175,12 @@ KINDS: tuple[Kind, ...] = (
     Kind("a longer desc", SVG, swap("Print or cut", "Print"), harmless="words of the file, not of the sheet"),
     Kind("roles in another order", SVG, reordered, harmless="all is drawn, and nothing covers"),
     Kind("all lines half as wide", SVG, regex(r'stroke-width="0\.5"', 'stroke-width="0.25"', 0), harmless="all show"),
+    *(Kind(f"without its {role}", LAY, without(role), made="lay") for role in (*LAID, "scale-block")),
+    Kind("width and height without mm", LAY, regex(SIZE, r'width="\1" height="\2"'), made="lay"),
+    Kind("cut short", LAY, lambda data: data[: len(data) // 2], made="lay"),
+    Kind("a piece on its neighbour", LAY, piece_moved("front", -200, 0), made="lay"),
+    Kind("notches of a piece 5 mm off", LAY, drawn("back.notches", lambda d: moved(d, 0, 5)), made="lay"),
+    Kind("the grain line turned 30°", LAY, drawn("sleeve.grain-line", lambda d: turned(d, 0, 30)), made="lay"),
+    Kind("a name on another piece", LAY, drawn("sleeve.lettering", lambda d: moved(d, 0, -3000)), made="lay"),
+    Kind("white cut lines", LAY, swap(CUT, 'stroke="#ffffff" stroke-width="0.5"'), made="lay"),
 )  # fmt: skip

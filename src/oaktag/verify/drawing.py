@@ -119,6 +119,8 @@ class Drawing:
     by_role: Mapping[str, Runs] = field(default_factory=dict)
     """Lines by role of a format that has layers and names no pieces."""
     proved: tuple[Proved, ...] = ()
+    dashes: Mapping[Named, tuple[float, ...]] = field(default_factory=dict)
+    """The line pattern of each cut line, drawn, left out, …, in the file's own units; none where it is solid."""
     in_tiles: bool = False
     """Lines are cut at the edges of pages, and drawn twice where pages overlap."""
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Container, Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from importlib.util import find_spec
+from itertools import combinations
 from math import hypot, inf, isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -54,6 +55,8 @@ _BASE: Final = "pattern.dxf"
 _TABLE: Final = "pattern.rul"
 _NEST: Final = "pattern-nest.dxf"
 _AGAIN: Final = "Write it again with oaktag make"
+_KEY: Final = "key"
+"""The figure that tells which line pattern is which size."""
 _TOUCHING: Final = 5.0
 """mm² that two pieces may share where their cut lines meet: 50 mm of the limit of outlines, on both."""
 _NEAR_SQUARE: Final = 2.0
@@ -116,7 +119,7 @@ def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
     meant = read_expected(json_path)
     jobs = [(path, how) for path, how in _files(base) if only in ("", "pattern.json", path.name)]
     told("reading the lay", 0, 0)
-    lays = tuple(lay_rows(base, json_path, only.replace("pattern.json", "")))
+    lays = tuple(lay_rows(base, json_path, only.replace("pattern.json", ""), meant.pieces))
     if not jobs and not lays:
         raise InputError(
             "there is nothing to read back" + (" in this file" if only else ""),
@@ -198,10 +201,12 @@ def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
         yield from file.marks_on_layers(drawing.by_role, laid)
     for fact in drawing.proved:
         said = f"{fact.wrong}. {_AGAIN}, and print nothing from this file." if fact.wrong else fact.right
-        yield file.row(fact.what, None, 0.0, not fact.wrong, said)
-    if len(laid) > 1:
+        yield file.fact(fact.what, not fact.wrong, said)
+    if len(laid) > 1 and not how.short_names:  # blocks of pattern data lie on no sheet
         yield file.apart(laid)
     yield from file.words_of(laid)
+    if held.nested and how.marks and WORDS not in held.left_out and not drawing.loose:
+        yield from file.sizes_told(file.with_sizes(drawing))
     for item in drawing.measured:
         passed = item.worst <= item.limit
         yield file.row(
@@ -236,6 +241,11 @@ def _between(first: _Laid, other: _Laid) -> XY:
 
 def _shifted(points: Sequence[XY], by: XY) -> list[XY]:
     return [(x + by[0], y + by[1]) for x, y in points]
+
+
+def same_pattern(a: Sequence[float], b: Sequence[float]) -> bool:
+    """Whether two line patterns look the same: part for part within a twelfth, for they are fitted to their lines."""
+    return len(a) == len(b) and all(abs(x - y) <= max(x, y) / 12 for x, y in zip(a, b, strict=True))
 
 
 def _sides(points: Sequence[XY]) -> list[float]:
@@ -275,7 +285,7 @@ class _File:
         """In a set, with the sizes spelt as pattern.json spells them."""
         if not any(piece.of_set for piece in self.expected):
             return drawing
-        names = dict.fromkeys((*drawing.cut, *drawing.stitch, *drawing.marks))
+        names = dict.fromkeys((*drawing.cut, *drawing.stitch, *drawing.marks, *drawing.dashes))
         named = sizes_by_word((name.size for name in names), self.sizes)
         spelt = {name: replace(name, size=named.get(name.size, name.size)) for name in names}
         return replace(
@@ -283,6 +293,7 @@ class _File:
             cut={spelt[name]: runs for name, runs in drawing.cut.items()},
             stitch={spelt[name]: runs for name, runs in drawing.stitch.items()},
             marks={spelt[name]: own for name, own in drawing.marks.items()},
+            dashes={spelt[name]: own for name, own in drawing.dashes.items()},
         )
 
     def is_a_piece(self, run: Run) -> bool:
@@ -297,6 +308,10 @@ class _File:
 
     def row(self, what: str, worst: float | None, limit: float, passed: bool, message: str) -> Row:
         return Row(self.name, self.how.reader, what, worst, limit, passed, message)
+
+    def fact(self, what: str, holds: bool, message: str) -> Row:
+        """Of something that is not measured: 0 where it holds."""
+        return self.row(what, 0.0 if holds else None, 0.0, holds, message)
 
     def pieces_of(self, drawing: Drawing, placed: list[_Laid]) -> Iterator[Row]:
         """Rows of a file that names its pieces; `placed` is told where each lies."""
@@ -394,6 +409,26 @@ class _File:
             words = judged_words(_drawn_in(first, runs), room, first.piece.marks.words, AROUND)
             yield self._mark_row(first.piece.name, WORDS, words)
 
+    def sizes_told(self, drawing: Drawing) -> Iterator[Row]:
+        """Of a nest: whether the sizes are told apart: by line patterns, names beside lines, the key."""
+        wrong = ""
+        for name in dict.fromkeys(piece.name for piece in self.expected):
+            patterns = {
+                named.size: dashes for named, dashes in drawing.dashes.items() if slug(named.name) == slug(name)
+            }
+            for a, b in combinations(patterns, 2):
+                if same_pattern(patterns[a], patterns[b]):
+                    wrong = wrong or f"sizes {a} and {b} of the {name} are drawn in the same line pattern"
+        yield self.fact("line patterns of the sizes", not wrong, wrong and f"{wrong}. {_AGAIN}.")
+        lettered = {named.size for named, own in drawing.marks.items() if own.get(WORDS) and named.size in self.sizes}
+        nameless = [size for size in self.sizes if size not in lettered]
+        wrong = f"no line bears the name of size {', '.join(nameless)}. {_AGAIN}." if nameless else ""
+        yield self.fact("names of the sizes", not nameless, wrong)
+        if self.held.pieces is None:
+            key = [own for named, own in drawing.marks.items() if slug(named.name) == _KEY and own.get(WORDS)]
+            wrong = "" if key else f"the key, which line pattern is which size, is not drawn. {_AGAIN}."
+            yield self.fact("key of the sizes", not wrong, wrong)
+
     def words_of(self, laid: Sequence[_Laid]) -> Iterator[Row]:
         """Whether each label reads as it is meant."""
         labels = {
@@ -403,7 +438,7 @@ class _File:
         }
         for label, wrong in misread(labels):
             said = f"{wrong}. {_AGAIN}." if wrong else "every line of the label is drawn as it reads"
-            yield self.row(f"{label}: words", None, self.how.limit, not wrong, said)
+            yield self.fact(f"{label}: words", not wrong, said)
 
     def apart(self, laid: Sequence[_Laid]) -> Row:
         """Whether no two pieces lie on each other: their cut lines may touch and no more."""
@@ -418,7 +453,7 @@ class _File:
         said = "no piece lies on another"
         if worst > _TOUCHING:
             said = f"{laid[a].piece.label} lies on {laid[b].piece.label}, over {worst / 100:.1f} cm². {_AGAIN}."
-        return self.row("pieces apart", None, 0.0, worst <= _TOUCHING, said)
+        return self.fact("pieces apart", worst <= _TOUCHING, said)
 
     def marks_on_plot(
         self, sheet: Drawn, parts: Sequence[tuple[str, int, int]], laid: Sequence[_Laid]

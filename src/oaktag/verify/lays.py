@@ -22,7 +22,9 @@ from ..lay.pieces import LayPiece, Pieces, own_mirror_image, variants_of
 from ..lay.placed import Lay, stretch_of
 from .cad import read_cad
 from .drawing import Drawing, Run, UnreadableError, mean_side
+from .expected import Expected
 from .hpgl import read_hpgl
+from .lay_marks import lay_mark_facts
 from .pdf import read_pdf
 from .rows import Row
 from .svg import read_svg
@@ -63,7 +65,7 @@ def lay_files(folder: Path) -> tuple[Path, ...]:
     return tuple(sorted(found, key=lambda path: (path.stem.rstrip("0123456789"), len(path.stem), path.stem)))
 
 
-def lay_rows(folder: Path, pattern: Path | None, only: str = "") -> Iterator[Row]:
+def lay_rows(folder: Path, pattern: Path | None, only: str = "", meant: Sequence[Expected] = ()) -> Iterator[Row]:
     """A row for the outlines of each kind of cloth, three for what is judged of it, and for each file of a lay.
 
     `pattern`: the pattern.json that it must be of; None where there is none, as in a folder that oaktag lay wrote.
@@ -97,7 +99,7 @@ def lay_rows(folder: Path, pattern: Path | None, only: str = "") -> Iterator[Row
             for form, kind in _KINDS.items():
                 file = folder / form.format(base)
                 if file.is_file() and only in ("", file.name) and (plain or not file.name.endswith(_FOR_DEVICE)):
-                    yield from _file_rows(file, kind, rings)
+                    yield from _file_rows(file, kind, rings, own_lay, meant)
 
 
 def _told(file: str, what: str, wrong: str, reader: str = _OWN, right: str = "") -> Row:
@@ -320,14 +322,30 @@ def _on_axis(p: XY, placed: Any) -> bool:
     return abs(cos(turn) * (p[0] - float(placed["x"])) + sin(turn) * (p[1] - float(placed["y"]))) < _NEAR
 
 
-def _file_rows(file: Path, kind: _Kind, outlines: Sequence[Sequence[XY]]) -> Iterator[Row]:
+def _file_rows(
+    file: Path, kind: _Kind, outlines: Sequence[Sequence[XY]], lay: Any, meant: Sequence[Expected]
+) -> Iterator[Row]:
     try:
         drawing = kind.read(file)
     except UnreadableError as error:
         yield Row(file.name, kind.reader, "file", None, kind.limit, False, f"cannot be read: {error}. {_AGAIN}.")
         return
+    except Exception as error:  # a library may raise anything on a damaged file
+        first = (str(error).splitlines() or [type(error).__name__])[0].replace(str(file), file.name)
+        yield Row(file.name, kind.reader, "file", None, kind.limit, False, f"cannot be read: {first[:200]}. {_AGAIN}.")
+        return
     runs = [run for group in (*drawing.cut.values(), (drawing.loose,)) for run in _flat(group) if run.closed]
-    yield _row(file.name, kind.reader, f"{len(outlines)} cut lines", _worst(runs, outlines), kind.limit)
+    laid = _laid(runs, outlines)
+    worst_line = laid.worst if laid is not None else None
+    yield _row(file.name, kind.reader, f"{len(outlines)} cut lines", worst_line, kind.limit)
+    for fact in drawing.proved:
+        yield _told(file.name, fact.what, fact.wrong, kind.reader, fact.right)
+    if laid is not None and meant and drawing.marks and not file.name.endswith(_FOR_DEVICE):
+        several = len({piece.size for piece in meant}) > 1
+        pieces = {(piece.name, piece.size if several else ""): piece for piece in meant}
+        for what, found in lay_mark_facts(lay, drawing, pieces, outlines, laid.to_lay, kind.limit):
+            said = f"{found.wrong}. {_AGAIN}." if found.wrong else ""
+            yield Row(file.name, kind.reader, what, found.worst, kind.limit, not found.wrong, said)
     for side, squares in drawing.squares.items():
         worst = max((abs(mean_side(square) - side) for square in squares), default=None)
         yield _row(file.name, kind.reader, _SQUARES[side], worst, kind.limit)
@@ -341,12 +359,25 @@ def _flat(group: Any) -> Iterator[Run]:
             yield from _flat(item)
 
 
-def _worst(runs: Sequence[Run], outlines: Sequence[Sequence[XY]]) -> float | None:
-    """All outlines found among the runs, at one turn and shift for the whole drawing: the worst distance, mm."""
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """How the lay lies in a file: quarter turns, then a shift, from the file to the lay; and the worst distance, mm."""
+
+    worst: float
+    turns: int
+    shift: XY
+
+    def to_lay(self, p: XY) -> XY:
+        x, y = _quarter(p, self.turns)
+        return x + self.shift[0], y + self.shift[1]
+
+
+def _laid(runs: Sequence[Run], outlines: Sequence[Sequence[XY]]) -> _Placed | None:
+    """All outlines found among the runs, at one turn and shift for the whole drawing; None if they are not."""
     if not runs or not outlines:
         return None
     largest = max(outlines, key=lambda ring: abs(area(ring)))
-    best: float | None = None
+    best: _Placed | None = None
     for turn in range(4):
         turned = [Run(tuple(_quarter(p, turn) for p in run.points), True) for run in runs]
         for run in turned:
@@ -355,8 +386,8 @@ def _worst(runs: Sequence[Run], outlines: Sequence[Sequence[XY]]) -> float | Non
                 shift = (b.left - a.left, b.bottom - a.bottom)
                 if abs(a.width - b.width) < 1.0 and abs(a.height - b.height) < 1.0:
                     found = _off(turned, outlines, shift)
-                    if found is not None and (best is None or found < best):
-                        best = found
+                    if found is not None and (best is None or found < best.worst):
+                        best = _Placed(found, turn, shift)
     return best
 
 

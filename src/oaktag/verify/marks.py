@@ -6,7 +6,7 @@ their piece. Every line of a mark that is meant must be drawn, and every stroke 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import cos, hypot, pi, sin
 from typing import TYPE_CHECKING, Any, Final
@@ -153,12 +153,17 @@ class Mark:
 
     def moved(self, dx: float, dy: float) -> Mark:
         """The same mark elsewhere."""
+        return self.through(lambda p: (p[0] + dx, p[1] + dy))
 
-        def at(p: XY) -> XY:
-            return p[0] + dx, p[1] + dy
+    def through(self, at: Callable[[XY], XY]) -> Mark:
+        """The same mark elsewhere, turned or turned over."""
 
         def run(line: Run) -> Run:
             return Run(tuple(map(at, line.points)), line.closed)
+
+        def head(tip: XY, way: XY) -> tuple[XY, XY]:
+            (ax, ay), (bx, by) = at(tip), at((tip[0] + way[0], tip[1] + way[1]))
+            return (ax, ay), (bx - ax, by - ay)
 
         return Mark(
             self.name,
@@ -166,7 +171,7 @@ class Mark:
             tuple(map(run, self.dashes)),
             at(self.spot) if self.spot is not None else None,
             tuple((run(line), by) for line, by in self.rooms),
-            tuple((at(tip), way) for tip, way in self.heads),
+            tuple(head(tip, way) for tip, way in self.heads),
         )
 
 

@@ -103,7 +103,12 @@ def wrong_facts(piece: PieceData, marks: Marks, *, base: bool) -> Iterator[str]:
         if got != want and not (got[1] is None and got[0] == whole):
             told = "nothing" if got[0] is None else ",".join(str(n) for n in got if n is not None)
             yield f"its quantity is told to be {told}, {want[0]},{want[1]} is meant"
-    if marks.material and (base or piece.material) and marks.material.isascii() and slug(piece.material) != slug(marks.material):
+    if (
+        marks.material
+        and (base or piece.material)
+        and marks.material.isascii()
+        and slug(piece.material) != slug(marks.material)
+    ):
         yield f"its material is told to be {piece.material!r}, {marks.material!r} is meant"
     for words in (piece.category, piece.rotation, piece.flip, piece.tilt, piece.fold, *piece.facts, *piece.others):
         if words:

@@ -12,7 +12,7 @@ import re
 import zlib
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final, TypeAlias
 
@@ -75,6 +75,7 @@ class _Stroke:
     size: str = ""
     wrong: str = ""
     """Why it does not show; "" if it does."""
+    dashes: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,21 +179,26 @@ def _drawing(
 ) -> Drawing:
     roles: dict[str, dict[Named, list[Run]]] = {"cut-line": defaultdict(list), "stitch-line": defaultdict(list)}
     marks: dict[Named, dict[str, list[Run]]] = {}
+    dashes: dict[Named, tuple[float, ...]] = {}
     for stroke in strokes:
         if stroke.piece and stroke.piece != _SCALE and stroke.layer in roles:
             roles[stroke.layer][Named(stroke.piece, stroke.size)].extend(stroke.runs)
+            if stroke.layer == "cut-line":
+                dashes[Named(stroke.piece, stroke.size)] = stroke.dashes
         elif stroke.piece and stroke.layer in _ROLES and not stroke.wrong:
             own = marks.setdefault(Named(stroke.piece, stroke.size), defaultdict(list))
             own[_ROLES[stroke.layer]].extend(stroke.runs)
     cut, stitch = ({n: tuple(runs) for n, runs in roles[role].items()} for role in ("cut-line", "stitch-line"))
     squares = squares_by_size(run for stroke in scale if _SCALE in (stroke.piece, stroke.layer) for run in stroke.runs)
     held = {named: {role: tuple(runs) for role, runs in own.items()} for named, own in marks.items()}
-    return Drawing(cut, stitch, squares=squares, measured=measured, marks=held, proved=proved, in_tiles=in_tiles)
+    return Drawing(
+        cut, stitch, squares=squares, measured=measured, marks=held, proved=proved, dashes=dashes, in_tiles=in_tiles
+    )
 
 
 def _moved(stroke: _Stroke, dx: float, dy: float) -> _Stroke:
     runs = tuple(Run(tuple((x + dx, y + dy) for x, y in run.points), run.closed) for run in stroke.runs)
-    return _Stroke(stroke.piece, stroke.layer, runs, stroke.size, stroke.wrong)
+    return replace(stroke, runs=runs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -502,7 +508,9 @@ class _Document:
                 if window is not None:
                     runs = tuple(part for run in runs for part in inside_box(run, window))
                 if runs:
-                    yield _Stroke(own.piece, own.layer, runs, own.size, self._unseen(item, own, inner))
+                    dashes = self._dashes(item)
+                    wrong = self._unseen(item, own, inner, dashes)
+                    yield _Stroke(own.piece, own.layer, runs, own.size, wrong, dashes)
 
     def _marks(self, item: Any) -> _Marks | None:
         """What the marks say; None round parts that are drawn a second time."""
@@ -532,7 +540,16 @@ class _Document:
         left, bottom, right, top = (side.value * self._unit for side in sides)
         return (right - left) * (top - bottom) > _COVER
 
-    def _unseen(self, item: Any, marks: _Marks, matrix: Matrix) -> str:
+    def _dashes(self, item: Any) -> tuple[float, ...]:
+        """The line pattern of a path, in units of its space; none where it is solid."""
+        count = self._raw.FPDFPageObj_GetDashCount(item)
+        if count <= 0:
+            return ()
+        dashes = (ctypes.c_float * count)()
+        self._raw.FPDFPageObj_GetDashArray(item, dashes, count)
+        return tuple(dashes)
+
+    def _unseen(self, item: Any, marks: _Marks, matrix: Matrix, dashes: Sequence[float]) -> str:
         """Why a path does not show as a line; "" if it does."""
         raw = self._raw
         who = f"{marks.piece or marks.layer} ({marks.layer})"
@@ -553,12 +570,8 @@ class _Document:
         scale = abs(matrix[0] * matrix[3] - matrix[1] * matrix[2]) ** 0.5
         if width.value * scale * self._unit < _THIN:
             return f"{who} is drawn with a pen of no width"
-        count = raw.FPDFPageObj_GetDashCount(item)
-        if count > 0:
-            dashes = (ctypes.c_float * count)()
-            raw.FPDFPageObj_GetDashArray(item, dashes, count)
-            if sum(dashes) > 0 and sum(dashes[::2]) < 0.15 * sum(dashes):
-                return f"{who} is drawn in dashes that hardly show"
+        if sum(dashes) > 0 and sum(dashes[::2]) < 0.15 * sum(dashes):
+            return f"{who} is drawn in dashes that hardly show"
         return ""
 
     def _clip(self, item: Any, outer: Matrix) -> Box | None:

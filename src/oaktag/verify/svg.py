@@ -61,6 +61,7 @@ def read_svg(path: Path) -> Drawing:
     scale: list[Run] = []
     hidden: list[str] = []
     outside: list[str] = []
+    dashes: dict[Named, tuple[float, ...]] = {}
     for shape in _shapes(root, _Look()):
         if shape.wrong:
             hidden.append(shape.wrong)
@@ -68,6 +69,8 @@ def read_svg(path: Path) -> Drawing:
             continue
         name, role, more = _parted(shape.id, shape.size)
         mark = _MARKS.get(role)
+        if shape.size and not _signs(more.removeprefix("corners.")).startswith(_signs(shape.size) if more else ""):
+            hidden.append(f"{shape.id} says that it is of size {shape.size}")
         if role not in (*_OUTLINES, *_OTHERS) and mark is None and "scale-block" not in shape.id:
             hidden.append(f"{shape.id} is no part of a pattern")
             continue
@@ -84,6 +87,8 @@ def read_svg(path: Path) -> Drawing:
             marks.setdefault(Named(name, shape.size), defaultdict(list))[mark].extend(runs)
         elif role in _OUTLINES:
             roles[role][Named(name, shape.size)].extend(runs)
+            if role == "cut-line":
+                dashes[Named(name, shape.size)] = shape.dashes
     cut, stitch = ({n: tuple(runs) for n, runs in roles[role].items()} for role in _OUTLINES)
     proved = (
         Proved("size of the sheet", sheet.wrong, sheet.right),
@@ -91,7 +96,7 @@ def read_svg(path: Path) -> Drawing:
         Proved("inside the sheet", f"{_several(outside)} leaves the sheet" if outside else "", "every line lies on it"),
     )
     held = {named: {role: tuple(runs) for role, runs in own.items()} for named, own in marks.items()}
-    return Drawing(cut, stitch, squares=squares_by_size(scale), marks=held, proved=proved)
+    return Drawing(cut, stitch, squares=squares_by_size(scale), marks=held, proved=proved, dashes=dashes)
 
 
 def _several(words: list[str]) -> str:
@@ -213,6 +218,11 @@ class _Look:
             matrix,
         )
 
+    def pattern(self) -> tuple[float, ...]:
+        """Its line pattern; none where it is solid."""
+        found = re.findall(r"\d[\d.]*|\.\d+", self.dashes) if self.dashes != "none" else []
+        return tuple(float(part) for part in found)
+
     def wrong(self) -> str:
         """Why a path that looks so does not show as a line; "" if it does."""
         if self.hidden or self.visibility != "visible":
@@ -227,7 +237,7 @@ class _Look:
         if self.fill not in ("none", "transparent"):
             return "is filled, and may cover what lies under it"
         if self.dashes != "none":
-            parts = [float(part) for part in re.findall(r"[\d.]+", self.dashes)]
+            parts = self.pattern()
             if sum(parts) <= 0.0 or sum(parts[::2]) < 0.15 * sum(parts):
                 return f"is drawn in dashes of {self.dashes}, which hardly show"
         return ""
@@ -274,6 +284,7 @@ class _Shape:
     matrix: Any
     wrong: str
     unseen: bool
+    dashes: tuple[float, ...] = ()
 
 
 def _shapes(element: ElementTree.Element, outer: _Look) -> Iterator[_Shape]:
@@ -290,7 +301,9 @@ def _shapes(element: ElementTree.Element, outer: _Look) -> Iterator[_Shape]:
             said = f"{id_ or 'a path without a name'} {wrong}" if wrong else ""
             if not said and "." not in id_:
                 said = f"a path named {id_!r} is no part of a pattern"
-            yield _Shape(id_, child.get("data-size", ""), child.get("d", ""), own.matrix, said, bool(wrong))
+            yield _Shape(
+                id_, child.get("data-size", ""), child.get("d", ""), own.matrix, said, bool(wrong), own.pattern()
+            )
         elif tag and tag not in _SILENT:
             what = (
                 "has a style sheet, which may hide lines"
@@ -301,6 +314,11 @@ def _shapes(element: ElementTree.Element, outer: _Look) -> Iterator[_Shape]:
 
 
 # ---- names and lines
+
+
+def _signs(text: str) -> str:
+    """Letters and figures alone: an id cannot hold every sign of a size's name."""
+    return re.sub(r"[^a-z0-9]", "", text.lower())
 
 
 def _parted(id_: str, size: str) -> tuple[str, str, str]:
