@@ -26,7 +26,7 @@ from hypothesis import strategies as st
 from oaktag.errors import DeviceError, InputError, InputErrors, OaktagError
 from oaktag.exchange.as_json import as_pattern_json, outward
 from oaktag.exchange.graded import grade_boundary, grade_line, grade_point, grade_vertices, untagged
-from oaktag.exchange.model import PatternData, PieceData, RuleTag
+from oaktag.exchange.model import LineData, PatternData, PieceData, RuleTag
 from oaktag.exchange.pattern_data import parse_pattern_data, read_pattern_data
 from oaktag.exchange.rule_table import RuleTable, parse_rule_table, read_rule_table
 from oaktag.export import dxf, dxf_sizes, pattern_json
@@ -1241,3 +1241,23 @@ def test_reading_loads_no_heavy_library() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
     assert not set(done.stdout.split()) & {"numpy", "ezdxf", "shapely", "pyogrio", "pyclipper"}
+
+
+def test_a_tag_that_two_points_are_near_to_moves_the_nearer_one() -> None:
+    """Both lie within the 0.011 mm in which a tag stands on a point (files write hundredths); by hand."""
+    ring = ((0.0, 0.0), (100.0, 0.0), (100.0, 50.0), (0.0, 50.0))
+    line = LineData(((0.0, 10.0), (0.01, 10.0), (40.0, 10.0)), layer=8)
+    table = parse_rule_table(
+        b"UNITS: METRIC\nGRADE RULE TABLE: T\nNUMBER OF SIZES: 2\nSIZE LIST: 10 12\nSAMPLE SIZE: 10\n"
+        b"RULE: DELTA 1\n0.00,0.00 0.00,0.00\nRULE: DELTA 2\n0.00,0.00 5.00,0.00\nEND\n"
+    )
+    for at, nearer in ((0.003, 0), (0.007, 1)):
+        tags = (RuleTag(2, None, 8, (at, 10.0)), RuleTag(1, None, 8, (40.0, 10.0)))
+        piece = PieceData("P", "P", "10", ring, ring, (0, 1, 2, 3), False, internal_lines=(line,), rule_tags=tags)
+        moved = grade_line(piece, line, table)["12"]
+        assert moved[nearer] == pytest.approx((line.points[nearer][0] + 5.0, 10.0))
+        assert moved[2] == (40.0, 10.0)
+        if nearer == 1:  # before the first point that has a rule the others move as that one does
+            assert moved[0] == pytest.approx((5.0, 10.0))
+        else:  # behind it they move by what is left of the way
+            assert moved[1][0] == pytest.approx(0.01 + 5.0 * (1 - 0.01 / 40.0), abs=1e-9)

@@ -41,6 +41,7 @@ def test_keys_are_the_contracts() -> None:
         assert set(piece) == {
             *("name", "size", "material", "quantity", "on_fold", "mirrored_pair", "stitch_line", "cut_line", "edges"),
             *("darts", "notches", "drill_holes", "grain_line", "fold_line", "internal_lines", "label", "points"),
+            *("label_angle", "label_lines"),  # beyond the contract's: where each line of the label stands
         }
         for edge in piece["edges"]:
             assert set(edge) == {"name", "kind", "points", "length", "allowance"}

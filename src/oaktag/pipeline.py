@@ -450,14 +450,16 @@ def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings,
     forms = [form for form in ("hpgl", "cad", "cuts") if form in wanted]
     if not forms:
         return _Plotted({})
-    from .export.pattern_json import Drawn, PanelRow, PlotParts
+    from .export.pattern_json import Drawn, PanelRow
     from .sheet.on_device import laid_on
+    from .sheet.strokes import Role
 
     device = job.output.profile
     files: dict[str, bytes] = {}
     drawn: list[Drawn] = []
     parts: list[PlotParts] = []
     notes: list[str] = []
+    left_out = tuple(role.value for role in Role if not device.pen(role.name.lower()))
     for form in forms:
         sizes = drawn_sizes(job, nest, form)
         layout = job.output.layout if len(sizes) > 1 else "apart"
@@ -469,7 +471,7 @@ def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings,
             name = _name_of(form, number if several else 0)
             files[name], of_plot = _sent_file(form, one.sheet, device)
             if of_plot is not None:
-                parts.append(PlotParts(name, tuple((part.name, part.pen) for part in of_plot.parts)))
+                parts.append(_plot_words(name, of_plot, device))
                 notes.append(_way_of_pen(name, of_plot))
             rows = tuple(
                 PanelRow(p.whole, p.size or sizes[0], p.part, p.of, (p.box.left, p.box.bottom, p.box.right, p.box.top))
@@ -491,8 +493,9 @@ def _plotted(job: Job, nest: Nest, wanted: tuple[str, ...], drawings: _Drawings,
                 rows,
                 one.small_block,
                 _sent_words(form, device),
+                left_out,
             )
-            if len(nest.sizes) > 1 or split or not (row.sent is None or row.sent.plain):
+            if len(nest.sizes) > 1 or split or left_out or not (row.sent is None or row.sent.plain):
                 drawn.append(row)
         if several:
             notes.append(
@@ -541,6 +544,16 @@ def _sent_words(form: str, device: DeviceProfile) -> Sent:
     if blade is not None:
         knife = (blade.offset, device.pen("cut"), blade.tab_width if blade.tabs else 0.0)
     return Sent(device.name, device.unit, device.axis, device.frame, correction, knife, kerf)
+
+
+def _plot_words(name: str, plot: Plot, device: DeviceProfile) -> PlotParts:
+    from .device.profile import usable_length, usable_width
+    from .export.pattern_json import PlotPart, PlotParts
+
+    room = usable_length(device), usable_width(device)
+    parts = tuple(PlotPart(part.name, part.pen, part.lines, part.drawn) for part in plot.parts)
+    where = device.origin, plot.page, room, device.least, device.most
+    return PlotParts(name, device.name, device.unit, device.axis, *where, parts)
 
 
 def _way_of_pen(name: str, plot: Plot) -> str:

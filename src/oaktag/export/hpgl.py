@@ -49,18 +49,21 @@ _LEAD: Final = 4.0
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """What is drawn of one figure with one pen, in one frame (from 1; 1 where there are none)."""
+    """What is drawn of one figure with one pen, in one frame (from 1; 1 where there are none): in so many lines, mm."""
 
     name: str
     pen: int
     frame: int = 1
+    lines: int = 0
+    drawn: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Plot:
-    """A stream, its parts in their order, and the ways of the pen, mm."""
+    """A stream, its parts in their order, and the ways of the pen, mm; `page` is how long and how wide it is, mm."""
 
     data: bytes
+    page: tuple[float, float]
     parts: tuple[Part, ...]
     drawn: float
     travel: float
@@ -98,7 +101,8 @@ def plot(sheet: Sheet, device: DeviceProfile) -> Plot:
         for pen, roles in _passes(device):
             stream.draw(figures, pen, roles, number)
     stream.tail()
-    return Plot(stream.bytes(), tuple(stream.parts), stream.down * device.unit, stream.up * device.unit, as_given)
+    page = place.height, place.width
+    return Plot(stream.bytes(), page, tuple(stream.parts), stream.down * device.unit, stream.up * device.unit, as_given)
 
 
 # ---- from the sheet to the device
@@ -387,6 +391,7 @@ class _Stream:
         self.pen = 0
         self.facing = 0.0
         self.up = self.down = 0.0
+        self.lines = 0
 
     def command(self, text: str) -> None:
         self.out.append(text + self.device.line_end)
@@ -431,12 +436,14 @@ class _Stream:
             number = min(range(len(waiting)), key=lambda i: (_gap(waiting[i][0], self.at), i))
             _, one = waiting.pop(number)
             self.take(pen, self.device.line_end or "\n\n")
-            self.parts.append(Part(one.label, pen, frame))
+            lines, down = self.lines, self.down
             for group in roles:
                 runs = [run for role in group for run in one.by_role.get(role, ())]
                 nest = [one.nest] if Role.CUT in group and one.nest else []
                 kept = self.device.cuts and Role.CUT in group
                 self.write(runs if kept else self.ordered(runs, nest))
+            drawn = (self.down - down) * self.device.unit
+            self.parts.append(Part(one.label, pen, frame, self.lines - lines, drawn))
 
     def box(self, runs: Sequence[Run]) -> Box:
         ends = [spot for run in runs for spot in self.ends(run)]
@@ -507,6 +514,7 @@ class _Stream:
             x, y = bx, by
         self.at = (x, y)
         self.down += _length_of(sent)
+        self.lines += len(sent)
         ox, oy = self.place.origin
         if (ox, oy) != (0, 0):
             sent = [[(x - ox, y - oy) for x, y in run] if isinstance(run, list) else run - (ox, oy) for run in sent]

@@ -18,6 +18,7 @@ from ..model.finding import Finding
 from ..model.nest import Nest
 from ..model.pattern import CutPiece, MarkedPiece, Notch, Pattern
 from ..model.piece import Seam
+from ..sheet.drawing import label_lines
 
 _text: Final = json.JSONEncoder(ensure_ascii=False).encode
 """Words as a JSON string."""
@@ -59,7 +60,8 @@ class PanelRow:
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """What a file holds; `stitch_lines`: whether it has them beside the cut lines.
+    """What a file holds; `stitch_lines`: whether it has them beside the cut lines; `left_out`: the roles (`lettering`)
+    that its device has no pen for.
 
     `pieces` names those (piece, size) that lie whole on one of several sheets, None all; `panels` those in parts.
     """
@@ -72,14 +74,37 @@ class Drawn:
     panels: tuple[PanelRow, ...] = ()
     small_block: bool = False
     sent: Sent | None = None
+    left_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PlotPart:
+    """A figure with one pen, in one frame: how many lines it is drawn in, and how long they are together, mm."""
+
+    name: str
+    pen: int
+    lines: int
+    drawn: float
 
 
 @dataclass(frozen=True, slots=True)
 class PlotParts:
-    """The parts of a plot in their order: name and pen; where it can be taken up again."""
+    """The parts of a plot in their order, where it can be taken up again; and where it has to stay.
+
+    `page` and `room`: the length and the width of the plot, and what the device can draw, mm. `origin` is "corner" or
+    "centre" of the room; `least` and `most` bound every coordinate, in plotter units.
+    """
 
     file: str
-    parts: tuple[tuple[str, int], ...]
+    device: str
+    unit: float
+    axis: str
+    origin: str
+    page: tuple[float, float]
+    room: tuple[float, float]
+    least: int
+    most: int
+    parts: tuple[PlotPart, ...]
 
 
 def render(
@@ -133,6 +158,7 @@ def _drawn(drawn: Drawn) -> str:
             **({"pieces": _pairs(drawn.pieces)} if drawn.pieces is not None else {}),
             **({"panels": f"[{', '.join(map(_panel, drawn.panels))}]"} if drawn.panels else {}),
             **({"small_block": "true"} if drawn.small_block else {}),
+            **({"left_out": f"[{', '.join(map(_text, drawn.left_out))}]"} if drawn.left_out else {}),
             **({"sent": _sent(drawn.sent)} if drawn.sent is not None and not drawn.sent.plain else {}),
         }
     )
@@ -174,8 +200,23 @@ def _sent(sent: Sent) -> str:
 
 
 def _plot(plot: PlotParts) -> str:
-    parts = (_flat({"name": _text(name), "pen": str(pen)}) for name, pen in plot.parts)
-    return _flat({"file": _text(plot.file), "parts": f"[{', '.join(parts)}]"})
+    parts = (
+        _flat({"name": _text(p.name), "pen": str(p.pen), "lines": str(p.lines), "drawn": number(p.drawn)})
+        for p in plot.parts
+    )
+    return _flat(
+        {
+            "file": _text(plot.file),
+            "device": _text(plot.device),
+            "unit": f"{plot.unit:g}",
+            "axis": _text(plot.axis),
+            "origin": _text(plot.origin),
+            "page": f"[{', '.join(map(number, plot.page))}]",
+            "room": f"[{', '.join(map(number, plot.room))}]",
+            "range": f"[{plot.least}, {plot.most}]",
+            "parts": f"[{', '.join(parts)}]",
+        }
+    )
 
 
 def _step(step: Step, pattern: Pattern) -> str:
@@ -248,6 +289,7 @@ class _Writer:
             "quantity": str(piece.quantity),
             "on_fold": _truth(piece.on_fold),
             "mirrored_pair": _truth(piece.mirrored_pair),
+            **({"one_way": "true"} if piece.one_way else {}),
             **({"shift": self.point(shift)} if shift is not None else {}),
             "stitch_line": self.points(cut.stitch_line),
             "cut_line": self.points(cut.cut_line),
@@ -259,9 +301,15 @@ class _Writer:
             "fold_line": self.points(marked.fold_line) if marked.fold_line else "null",
             "internal_lines": _rows(map(_flat, internal), 6),
             "label": f"[{', '.join(map(_text, marked.label.lines))}]",
+            "label_angle": number(marked.label.angle_deg),
+            "label_lines": _rows((self.line(base, size) for _, size, base in label_lines(marked.label)), 6),
             "points": _flat({name: self.point(p) for name, p in piece.points.items()}),
         }
         return _object(fields, 4)
+
+    def line(self, base: XY, height: float) -> str:
+        """Where a line of the label stands: the middle of its baseline, and the height of its capitals."""
+        return _flat({"at": self.point(base), "height": number(height)})
 
     def notch(self, notch: Notch) -> str:
         return _flat(
@@ -272,6 +320,7 @@ class _Writer:
                 "direction": self.point(notch.direction),
                 "count": str(notch.count),
                 "cut_points": self.points(notch.spots),
+                **({"ways": self.points(notch.ways)} if len(notch.ways) > 1 else {}),
                 "kind": _text(notch.kind.value),
                 "depth": number(notch.depth),
                 "width": number(notch.width),

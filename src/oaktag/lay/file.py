@@ -8,15 +8,18 @@ from collections.abc import Mapping
 from hashlib import sha256
 from itertools import chain
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
 from ..errors import InputError, Where
+from ..geometry.affine import Move
+from ..geometry.point import Point
 from ..geometry.polygon import Box
 from ..model.nest import Nest
-from ..values import dataclass
+from ..values import dataclass, replace
 from .cloth import SPREADS, Cloth
 from .judge import judged
-from .pieces import Pieces, Variant, pieces_for
+from .matching import MatchPoint
+from .pieces import LayPiece, Pieces, Variant, pieces_for
 from .placed import Lay, Placement, Stretch
 from .words import counted
 
@@ -24,8 +27,11 @@ VERSION: Final = 1
 LARGEST: Final = 50_000_000
 MOST_PLIES: Final = 500
 FARTHEST: Final = 1e7
+"""No place on a cloth is further off, mm: 10 km."""
 SPARE: Final = 10_000.0
 """Cloth that a stretch may have beyond its pieces, one behind the other, mm."""
+MOST_PLACED: Final = 100_000
+"""Pieces in one lay; a cutting room has thousands at most (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +47,9 @@ class Kept:
 def render(kept: Kept, title: str, *, plain: bool = True) -> bytes:
     """Lengths in mm to 0.0001; `matrix` [xx, xy, yx, yy, dx, dy] takes pattern.json's coordinates to the cloth.
 
-    `outline` is the cut line where it lies on its stretch, for programs that only want to see it. `plain`: whether
-    plots of the lay are drawn as they are, without a correction or a knife's way.
+    `outline` is the cut line where it lies on its stretch, for programs that only want to see it; `cut_list` has every
+    piece that one garment takes, as it lies before it is put down, so that the lay can be judged without its job.
+    `plain`: whether plots of the lay are drawn as they are, without a correction or a knife's way.
     """
     data = {
         "lay": VERSION,
@@ -58,13 +65,13 @@ def render(kept: Kept, title: str, *, plain: bool = True) -> bytes:
 
 
 def _dumped(data: Any) -> str:
-    """Indented, but a placement on one line."""
+    """Indented, but a piece and a placement on one line each."""
     rows: list[str] = []
     for lay in data["lays"]:
-        for stretch in lay["stretches"]:
-            own = stretch["placements"]
-            rows += [json.dumps(placed, ensure_ascii=False, allow_nan=False) for placed in own]
-            stretch["placements"] = [None] * len(own)
+        for holder, key in ((lay, "cut_list"), *((stretch, "placements") for stretch in lay["stretches"])):
+            own = holder[key]
+            rows += [json.dumps(row, ensure_ascii=False, allow_nan=False) for row in own]
+            holder[key] = [None] * len(own)
     text = json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False)
     waiting = iter(rows)
     return re.sub(r"(?m)^( +)null(?=,?$)", lambda gap: gap[1] + next(waiting), text)
@@ -86,6 +93,7 @@ def _lay(lay: Lay) -> dict[str, object]:
             "flaws": [[flaw.left, flaw.bottom, flaw.right, flaw.top] for flaw in cloth.flaws],
             "repeat_along": cloth.repeat_along, "repeat_across": cloth.repeat_across,
         },
+        "cut_list": _cut_list(lay),
         "stretches": [
             {
                 "spread": stretch.cloth.spread,
@@ -105,8 +113,28 @@ def _placement(placed: Placement) -> dict[str, object]:
         "mirrored": variant.mirrored, "turn": variant.turn, "x": round(placed.at[0], 4), "y": round(placed.at[1], 4),
         "on_fold": piece.on_fold, "unfolded": piece.unfolded,
         "outline": [[round(x, 3), round(y, 3)] for x, y in placed.outline()],
-        "matrix": [round(v, 6) for v in (move.xx, move.xy, move.yx, move.yy, move.dx, move.dy)],
+        "matrix": [round(v, 6) for v in _six(move)],
     }  # fmt: skip
+
+
+def _cut_list(lay: Lay) -> list[dict[str, object]]:
+    """The pieces of one garment of each size, in full precision."""
+    found: dict[tuple[str, str, int], dict[str, object]] = {}
+    for stretch in lay.stretches:
+        for piece in (placed.piece for placed in stretch.placements):
+            found.setdefault((piece.name, piece.size, piece.copy), {
+                "piece": piece.name, "size": piece.size, "copy": piece.copy,
+                "quantity": piece.quantity, "pair": piece.pair, "one_way": piece.one_way,
+                "on_fold": piece.on_fold, "unfolded": piece.unfolded,
+                "outline": [list(p) for p in piece.outline], "home": list(_six(piece.home)),
+                "variants": [[v.mirrored, v.turn] for v in piece.variants],
+                "matches": [[m.seam, m.side, *m.at, m.leads] for m in piece.matches],
+            })  # fmt: skip
+    return list(found.values())
+
+
+def _six(move: Move) -> tuple[float, ...]:
+    return move.xx, move.xy, move.yx, move.yy, move.dx, move.dy
 
 
 def _digest(pieces: Any) -> str:
@@ -151,6 +179,68 @@ def _number(value: object) -> float:
     return number
 
 
+def read_alone(path: Path) -> tuple[dict[str, Any], tuple[tuple[Lay, Pieces], ...]]:
+    """What a file says, and each lay of it with the pieces of its own cut list; nothing is judged.
+
+    Raises InputError for a file that is none, is damaged, or was written before lays had a cut list.
+    """
+    where = Where(str(path))
+    data = _json(path, where)
+    try:
+        _refuse_infinite(data)
+        quantities = {str(size): int(count) for size, count in data["quantities"].items()}
+        if not data["lays"]:
+            raise ValueError("it has no lay")
+        return data, tuple(_laid_alone(row, quantities, where) for row in data["lays"])
+    except (KeyError, TypeError, ValueError, AttributeError, IndexError, OverflowError) as error:
+        raise InputError(
+            f"is not a lay that oaktag has written: {error!r}"[:200],
+            where=where,
+            instead="Lay it again with oaktag lay",
+        ) from None
+
+
+def _laid_alone(row: Mapping[str, Any], quantities: Mapping[str, int], where: Where) -> tuple[Lay, Pieces]:
+    cloth = _read_cloth(row["cloth"], where)
+    by_key: dict[Key, LayPiece] = {}
+    several = len(quantities) > 1 or any(one["size"] for one in row["cut_list"])
+    if sum(max(0, count) for count in quantities.values()) * len(row["cut_list"]) > MOST_PLACED:
+        raise ValueError(f"quantities ask for more than {MOST_PLACED} pieces")
+    for one in row["cut_list"]:
+        piece = LayPiece(
+            str(one["piece"]), str(one["size"]), 1, int(one["copy"]),
+            tuple((float(x), float(y)) for x, y in one["outline"]), Move(*(float(v) for v in one["home"])),
+            tuple(Variant(bool(mirrored), float(turn)) for mirrored, turn in one["variants"]),
+            bool(one["on_fold"]), bool(one["unfolded"]),
+            tuple(
+                MatchPoint(str(seam), int(side), Point(float(x), float(y)), str(leads))
+                for seam, side, x, y, leads in one["matches"]
+            ),
+            int(one["quantity"]), bool(one["pair"]), bool(one["one_way"]),
+        )  # fmt: skip
+        if len(piece.outline) < 3:
+            raise ValueError(f"the outline of {piece.key} has {len(piece.outline)} points")
+        for garment in range(1, quantities[piece.size] + 1 if several else sum(quantities.values()) + 1):
+            by_key[piece.name, piece.size, garment, piece.copy] = replace(piece, garment=garment)
+    return _placed(row, cloth, by_key, where), Pieces(tuple(by_key.values()))
+
+
+def digest_holds(row: Mapping[str, Any], pieces: Pieces) -> bool:
+    """Whether the cut list of a lay has the outlines that it was laid with."""
+    return bool(_digest((*pieces.spread, *pieces.opened)) == row["pieces"])
+
+
+def _refuse_infinite(value: Any) -> None:
+    """ValueError for a number that no lay has."""
+    if isinstance(value, dict):
+        value = list(value.values())
+    if isinstance(value, list):
+        for one in value:
+            _refuse_infinite(one)
+    elif isinstance(value, (int, float)) and not abs(value) < FARTHEST:
+        raise ValueError(f"{value!r:.40} is no length of a lay")
+
+
 def _json(path: Path, where: Where) -> dict[str, Any]:
     try:
         if path.stat().st_size > LARGEST:
@@ -185,6 +275,17 @@ def _read_lay(
             expected="the measurements, style and allowances that it was laid with",
             instead="Lay it again with oaktag lay",
         )
+    lay = _placed(row, cloth, by_key, where)
+    _refuse(lay, pieces, where)
+    return lay
+
+
+Key: TypeAlias = "tuple[str, str, int, int]"
+"""Of a piece to place: its name, its size, which garment, which copy."""
+
+
+def _placed(row: Mapping[str, Any], cloth: Cloth, by_key: Mapping[Key, LayPiece], where: Where) -> Lay:
+    """The lay of one kind of cloth, as a file has it."""
     stretches: list[Stretch] = []
     for part in row["stretches"]:
         own = cloth if part["spread"] == cloth.spread and not stretches else cloth.opened()
@@ -197,9 +298,7 @@ def _read_lay(
             for p in part["placements"]
         )
         stretches.append(Stretch(own, placements, _length(_number(part["length"]), own, placements, where)))
-    lay = Lay(str(row["material"]), tuple(stretches), str(row["found"]))
-    _refuse(lay, pieces, where)
-    return lay
+    return Lay(str(row["material"]), tuple(stretches), str(row["found"]))
 
 
 def _length(length: float, cloth: Cloth, placements: tuple[Placement, ...], where: Where) -> float:

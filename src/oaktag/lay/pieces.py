@@ -60,6 +60,10 @@ class LayPiece:
     on_fold: bool = False
     unfolded: bool = False
     matches: tuple[MatchPoint, ...] = ()
+    quantity: int = 1
+    """How many of it a garment has, and whether every second one is the mirror image; as the pattern says."""
+    pair: bool = False
+    one_way: bool = False
 
     @property
     def key(self) -> str:
@@ -149,8 +153,11 @@ def _copies(
         at = [replace(m, at=home.point(m.at), side=-m.side if flips else m.side) for m in matches]
         if whole:
             at += [replace(m, at=Point(-m.at.x, m.at.y), side=-m.side) for m in at]
-        variants = _variants(cloth, drafted.one_way, on_fold=on_fold, layers=layers)
-        return LayPiece(piece.name, size, 1, copy, ring, home, variants, on_fold, whole, tuple(at))
+        variants = variants_of(cloth, drafted.one_way, on_fold=on_fold, layers=layers)
+        return LayPiece(
+            piece.name, size, 1, copy, ring, home, variants, on_fold, whole, tuple(at),
+            drafted.quantity, drafted.mirrored_pair, drafted.one_way,
+        )  # fmt: skip
 
     mirror = Move(xx=-1.0)
     if drafted.on_fold:
@@ -166,13 +173,14 @@ def _copies(
             for copy in range(1, drafted.quantity + 1)
         ], []
     pairs, singles = divmod(drafted.quantity, 2)
-    if not drafted.mirrored_pair and not _own_mirror_image(upright.points(piece.cut.cut_line)):
+    if not drafted.mirrored_pair and not own_mirror_image(upright.points(piece.cut.cut_line)):
         pairs, singles = 0, drafted.quantity
     on = [one(copy, upright, layers=2) for copy in range(1, pairs + 1)]
     return on, [one(pairs + copy, upright) for copy in range(1, singles + 1)]
 
 
-def _variants(cloth: Cloth, piece_one_way: bool, *, on_fold: bool, layers: int) -> tuple[Variant, ...]:
+def variants_of(cloth: Cloth, piece_one_way: bool, *, on_fold: bool, layers: int) -> tuple[Variant, ...]:
+    """The ways in which a piece may lie on a cloth, by the nap of both, by the fold, and by the layers cut at once."""
     one_way = cloth.one_way or piece_one_way
     if on_fold:
         # upside down on the same fold is mirrored and turned; a half piece is one half of its own mirror image
@@ -231,7 +239,8 @@ def _run(ring: tuple[XY, ...], start: int) -> int:
     return n
 
 
-def _own_mirror_image(ring: tuple[XY, ...]) -> bool:
+def own_mirror_image(ring: tuple[XY, ...]) -> bool:
+    """Whether a piece, grain upright, may be cut either side up."""
     box = Box.round(ring)
     middle = (box.left + box.right) / 2
     closed = (*ring, ring[0])

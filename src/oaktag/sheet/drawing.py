@@ -119,13 +119,18 @@ def _line_heights(lines: Sequence[str], height: float) -> list[float]:
     return [height if row == 0 else SECOND_LINE * height for row in range(len(lines))]
 
 
-def label_strokes(label: Label) -> Iterator[Stroke]:
+def label_lines(label: Label) -> Iterator[tuple[str, float, Point]]:
+    """Each line of a label: its text, the height of its capitals, and the middle of its baseline, mm."""
     down = right_of(way_of(label.angle_deg))
     _, box = label_box(label.lines, label.height)
     fall = -box / 2
     for row, (line, size) in enumerate(zip(label.lines, _line_heights(label.lines, label.height), strict=True)):
         fall += size if row == 0 else PITCH * size
-        base = along(label.at, down, fall)
+        yield line, size, along(label.at, down, fall)
+
+
+def label_strokes(label: Label) -> Iterator[Stroke]:
+    for line, size, base in label_lines(label):
         for points in text_lines(line, size, base, angle_deg=label.angle_deg, anchor="centre"):
             yield Stroke(Role.LABEL, points)
 

@@ -17,8 +17,12 @@ if TYPE_CHECKING:
 
 _STEP: Final = 5.0
 """Besides corners and mid-points, a long straight run is measured at least this often, mm: a gap must not hide."""
+_DENSE: Final = 60_000
+"""Up to so many pairs of a point and a run every distance is taken; beyond, a search tree is quicker."""
 _EXACT: Final = 1e-3
 """mm; a placement this good needs no better."""
+_HOPELESS: Final = 10.0
+"""A turn that is so many times worse than the best, and a mm more, is not laid any nearer."""
 _QUARTERS: Final = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))
 """Cosine and sine of 0, 1, 2, 3 quarter turns counter-clockwise."""
 
@@ -61,17 +65,9 @@ class Lines:
     """Straight runs with a search tree, for many distances to them at once."""
 
     def __init__(self, runs: Iterable[Run]) -> None:
-        import numpy as np
         import shapely
 
-        ends: list[Floats] = []
-        for run in runs:
-            p = np.array(run.points, dtype=np.float64).reshape(-1, 2)
-            if run.closed:
-                p = np.vstack((p, p[:1]))
-            ends.append(np.stack((p[:-1], p[1:]), axis=1))
-        all_ends: Floats = np.concatenate(ends) if ends else np.empty((0, 2, 2))
-        self.ends = all_ends[np.any(all_ends[:, 0] != all_ends[:, 1], axis=1)]
+        self.ends = ends_of(runs)
         self._tree: Any = shapely.STRtree(shapely.linestrings(self.ends))
 
     @property
@@ -85,16 +81,7 @@ class Lines:
 
     def samples(self) -> Floats:
         """(n, 2): every corner and mid-point, and long runs every 5 mm."""
-        import numpy as np
-
-        a, b = self.ends[:, 0], self.ends[:, 1]
-        lengths = np.hypot(*(b - a).T)
-        counts = 2 * np.clip(np.ceil(lengths / (2 * _STEP)), 1, 500).astype(int)
-        index = np.repeat(np.arange(len(a)), counts + 1)
-        first = np.repeat(np.cumsum(counts + 1) - (counts + 1), counts + 1)
-        part = (np.arange(len(index)) - first) / np.repeat(counts, counts + 1)
-        points: Floats = a[index] + part[:, None] * (b - a)[index]
-        return points
+        return samples_of(self.ends)[0]
 
     def nearest(self, points: Floats) -> tuple[Floats, Any]:
         """Distance of each point to the runs, and the index of the nearest run."""
@@ -105,6 +92,56 @@ class Lines:
         distances, index = np.empty(len(points)), np.zeros(len(points), dtype=int)
         distances[found[0]], index[found[0]] = far, found[1]
         return distances, index
+
+
+def ends_of(runs: Iterable[Run], *, points: bool = False) -> Floats:
+    """(n, 2, 2): the two ends of every straight run; runs of no length are left out unless they are `points`."""
+    import numpy as np
+
+    ends: list[Floats] = []
+    for run in runs:
+        p = np.array(run.points, dtype=np.float64).reshape(-1, 2)
+        if run.closed:
+            p = np.vstack((p, p[:1]))
+        ends.append(np.stack((p[:-1], p[1:]), axis=1))
+    all_ends: Floats = np.concatenate(ends) if ends else np.empty((0, 2, 2))
+    return all_ends if points else all_ends[np.any(all_ends[:, 0] != all_ends[:, 1], axis=1)]
+
+
+def samples_of(ends: Floats) -> tuple[Floats, Any]:
+    """(n, 2): every corner and mid-point of straight runs, and long ones every 5 mm; and of each the run's number."""
+    import numpy as np
+
+    a, b = ends[:, 0], ends[:, 1]
+    lengths = np.hypot(*(b - a).T)
+    counts = 2 * np.clip(np.ceil(lengths / (2 * _STEP)), 1, 500).astype(int)
+    index = np.repeat(np.arange(len(a)), counts + 1)
+    first = np.repeat(np.cumsum(counts + 1) - (counts + 1), counts + 1)
+    part = (np.arange(len(index)) - first) / np.repeat(counts, counts + 1)
+    points: Floats = a[index] + part[:, None] * (b - a)[index]
+    return points, index
+
+
+def far_from(points: Floats, ends: Floats) -> tuple[Floats, Any]:
+    """Distance of each point to a few straight runs, and the index of the nearest; infinite where there are none."""
+    import numpy as np
+    import shapely
+
+    if not len(ends):
+        return np.full(len(points), np.inf), np.zeros(len(points), dtype=int)
+    if len(points) * len(ends) > _DENSE:
+        tree: Any = shapely.STRtree(shapely.linestrings(ends))
+        found, far = tree.query_nearest(shapely.points(points), all_matches=False, return_distance=True)
+        distances, index = np.empty(len(points)), np.zeros(len(points), dtype=int)
+        distances[found[0]], index[found[0]] = far, found[1]
+        return distances, index
+    a, way = ends[:, 0], ends[:, 1] - ends[:, 0]
+    long = np.maximum((way * way).sum(axis=1), 1e-18)
+    x, y = points[:, 0, None] - a[:, 0], points[:, 1, None] - a[:, 1]
+    part = np.clip((x * way[:, 0] + y * way[:, 1]) / long, 0.0, 1.0)
+    off = np.hypot(x - part * way[:, 0], y - part * way[:, 1])
+    nearest = off.argmin(axis=1)
+    return off[np.arange(len(points)), nearest], nearest
 
 
 def worst_distance(
@@ -134,15 +171,14 @@ def fits_of(drawn: Lines, meant: Lines, turns: Sequence[int] = (0, 1, 2, 3)) -> 
     box, wanted = drawn.box(), meant.box()
     sizes = {turn: (wanted.height, wanted.width) if turn % 2 else (wanted.width, wanted.height) for turn in turns}
     near = [t for t, (w, h) in sizes.items() if abs(w - box.width) < 1.0 and abs(h - box.height) < 1.0]
-    fits = [_laid(drawn, meant, box, wanted, turn) for turn in near or turns]
+    first = [_by_middles(drawn, meant, box, wanted, turn) for turn in near or turns]
+    best = min(fit.worst for fit in first)
+    fits = [fit if fit.worst > _HOPELESS * best + 1.0 else _by_offsets(drawn, meant, fit) for fit in first]
     return tuple(sorted(fits, key=lambda fit: fit.worst))
 
 
-def _laid(drawn: Lines, meant: Lines, box: Box, wanted: Box, turn: int) -> Fit:
-    """First by the middles of the bounds, then by the least sum of the offsets square to the drawn lines.
-
-    The sum, not the worst and not the squares: a moved corner must stand out, not be shared out by a shift.
-    """
+def _by_middles(drawn: Lines, meant: Lines, box: Box, wanted: Box, turn: int) -> Fit:
+    """Laid by the middles of the bounds."""
     import numpy as np
 
     middle = Placement(turn, 0.0, 0.0).to_file(
@@ -151,9 +187,17 @@ def _laid(drawn: Lines, meant: Lines, box: Box, wanted: Box, turn: int) -> Fit:
     placement = Placement(
         turn, float((box.left + box.right) / 2 - middle[0]), float((box.bottom + box.top) / 2 - middle[1])
     )
-    first = measured(drawn, meant, placement)
+    return measured(drawn, meant, placement)
+
+
+def _by_offsets(drawn: Lines, meant: Lines, first: Fit) -> Fit:
+    """From there by the least sum of the offsets square to the drawn lines.
+
+    The sum, not the worst and not the squares: a moved corner must stand out, not be shared out by a shift.
+    """
     if first.worst < _EXACT:
         return first
+    placement = first.placement
     for _ in range(12):
         before, placement = placement, _nearer(drawn, meant, placement)
         if abs(placement.dx - before.dx) + abs(placement.dy - before.dy) < _EXACT / 10:

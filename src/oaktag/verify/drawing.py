@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from math import hypot
 from typing import Final
 
 from ..geometry.point import XY, distance
-from ..geometry.polygon import area
+from ..geometry.polygon import Box, area
 
 SQUARES: Final = (100.0, 101.6)
 """Nominal sides of the two squares of a scale block, mm: 100 mm and 4 in."""
@@ -52,6 +52,24 @@ class Run:
 Runs = tuple[Run, ...]
 
 
+def inside_box(run: Run, box: Box) -> Iterator[Run]:
+    """The parts of a line inside a box; a line wholly inside stays as it is (Liang and Barsky's clip, by hand)."""
+    if all(box.left <= x <= box.right and box.bottom <= y <= box.top for x, y in run.points):
+        yield run
+        return
+    ends = run.points[1:] + (run.points[:1] if run.closed else ())
+    for (ax, ay), (bx, by) in zip(run.points, ends, strict=False):
+        start, end = 0.0, 1.0
+        for go, low, high in ((bx - ax, box.left - ax, box.right - ax), (by - ay, box.bottom - ay, box.top - ay)):
+            if go == 0.0:
+                start = start if low <= 0.0 <= high else 2.0
+            else:
+                near, far = sorted((low / go, high / go))
+                start, end = max(start, near), min(end, far)
+        if start < end:
+            yield Run(tuple((ax + t * (bx - ax), ay + t * (by - ay)) for t in (start, end)))
+
+
 @dataclass(frozen=True, slots=True)
 class Named:
     """A piece as a file names it; `size` is "" where the file has no place for it."""
@@ -68,6 +86,15 @@ class Measured:
     worst: float
     limit: float
     message: str
+
+
+@dataclass(frozen=True, slots=True)
+class Proved:
+    """Something else that a reader proved, such as the size of the page; `wrong` says what is the matter, else ""."""
+
+    what: str
+    wrong: str = ""
+    right: str = ""
 
 
 Square = tuple[XY, ...]
@@ -87,6 +114,13 @@ class Drawing:
     squares: Mapping[float, tuple[Square, ...]] = field(default_factory=dict)
     """The squares of all its scale blocks, by nominal side."""
     measured: tuple[Measured, ...] = ()
+    marks: Mapping[Named, Mapping[str, Runs]] = field(default_factory=dict)
+    """Marks by piece, then by role (`notches`, `grain line`, … as in marks.ROLES)."""
+    by_role: Mapping[str, Runs] = field(default_factory=dict)
+    """Lines by role of a format that has layers and names no pieces."""
+    proved: tuple[Proved, ...] = ()
+    dashes: Mapping[Named, tuple[float, ...]] = field(default_factory=dict)
+    """The line pattern of each cut line, drawn, left out, …, in the file's own units; none where it is solid."""
     in_tiles: bool = False
     """Lines are cut at the edges of pages, and drawn twice where pages overlap."""
 

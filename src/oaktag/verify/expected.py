@@ -5,17 +5,21 @@ from __future__ import annotations
 import json
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from math import isfinite
 from pathlib import Path
 from typing import Any, Final
 
 from ..errors import InputError, Where
 from ..geometry.point import XY, direction, mirrored
-from .drawing import FARTHEST, Named, Run, Runs, slug
+from ..geometry.polygon import Box
+from .drawing import FARTHEST, Named, Run, Runs, inside_box, slug
+from .marks import NO_MARKS, ROLES, Lettered, Mark, Marks, NamedLine, NotchMark, meant_by_role
+from .plots import PartHeld, PlotHeld
 from .sent import Sent
 
+NOTCH_KINDS: Final = ("slit", "V", "V outwards", "T", "castle", "check", "U")
 _AGAIN = "Run oaktag make to write the folder again"
 
 
@@ -41,6 +45,18 @@ class Expected:
     shapes: tuple[Shape, ...]
     shift: XY = (0.0, 0.0)
     of_set: bool = False
+    marks: Marks = NO_MARKS
+    unfolded_marks: Marks | None = None
+    """On both halves, where it may be drawn unfolded."""
+    box: Box | None = None
+    """Of a panel: the part of the piece that it holds."""
+    seams: Runs = ()
+    """Its stitch line where that is drawn beside the cut line: edges with an allowance."""
+
+    def meant(self, shape: Shape, *, axes: bool = True) -> dict[str, tuple[Mark, ...]]:
+        """The marks that are to be drawn with one of its shapes, by role; the axes of darts are not drawn in nests."""
+        both = self.unfolded_marks if shape.unfolded else None
+        return meant_by_role(both or self.marks, self.box, axes=axes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +82,8 @@ class Held:
     panels: tuple[PanelHeld, ...] = ()
     small_block: bool = False
     sent: Sent | None = None
+    left_out: tuple[str, ...] = ()
+    """Roles (`lettering`) that the device has no pen for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +93,8 @@ class Meant:
     pieces: tuple[Expected, ...]
     base: str = ""
     drawn: Mapping[str, Held] = field(default_factory=dict)
+    plots: Mapping[str, PlotHeld] = field(default_factory=dict)
+    title: str = ""
 
     @property
     def sizes(self) -> tuple[str, ...]:
@@ -95,10 +115,12 @@ class Meant:
             ]
         if held.sent is not None and held.sent.kerf:
             found = [_with_kerf(piece, held.sent.kerf) for piece in found]
-        return (*found, _SMALL_BLOCK) if held.small_block else tuple(found)
+        return (*found, SMALL_BLOCK) if held.small_block else tuple(found)
 
 
-_SMALL_BLOCK: Final = Expected(
+_LEFT_OUT: Final = ("cut line", "stitch line", *ROLES, "scale block", "joins")
+
+SMALL_BLOCK: Final = Expected(
     "small scale block", "", "small scale block",
     (Shape(Run(((0.0, 0.0), (50.0, 0.0), (50.0, 50.0), (0.0, 50.0)), closed=True), ((),)),),
 )  # fmt: skip
@@ -113,10 +135,12 @@ def _panel(piece: Expected, panel: PanelHeld) -> list[Expected]:
     name = f"{piece.name}, part {panel.part} of {panel.of}"
     return [
         Expected(
-            name, piece.size, name + piece.label.removeprefix(piece.name), (_shape(part),), piece.shift, piece.of_set
+            name, piece.size, name + piece.label.removeprefix(piece.name), (_shape(part),), piece.shift, piece.of_set,
+            piece.marks, box=Box(*panel.box),
+            seams=tuple(run for seam in piece.seams for run in inside_box(seam, Box(*panel.box))),
         )
         for part in parts
-    ]
+    ]  # fmt: skip
 
 
 def _with_kerf(piece: Expected, kerf: float) -> Expected:
@@ -124,9 +148,13 @@ def _with_kerf(piece: Expected, kerf: float) -> Expected:
     from shapely import Polygon
 
     shapes = tuple(
-        _shape(Polygon(shape.cut.points).buffer(kerf / 2, join_style="mitre", mitre_limit=10)) for shape in piece.shapes
+        replace(
+            _shape(Polygon(shape.cut.points).buffer(kerf / 2, join_style="mitre", mitre_limit=10)),
+            unfolded=shape.unfolded,
+        )
+        for shape in piece.shapes
     )
-    return Expected(piece.name, piece.size, piece.label, shapes, piece.shift, piece.of_set)
+    return replace(piece, shapes=shapes)
 
 
 def _shape(polygon: Any) -> Shape:
@@ -167,6 +195,8 @@ def read_expected(path: Path) -> Meant:
         tuple(_expected(piece, len(sizes) > 1, stacked) for piece in pieces),
         top.one_of("base", sizes) if drawn and len(sizes) > 1 else sizes[0],
         drawn,
+        _plots(top) if "plots" in data else {},
+        top.text("title") if "title" in data else "",
     )
 
 
@@ -187,7 +217,29 @@ def _drawn(top: _Source, sizes: tuple[str, ...]) -> dict[str, Held]:
             tuple(_panel_held(panel, sizes) for panel in (row.parts("panels") if row.has("panels") else ())),
             row.has("small_block") and row.truth("small_block"),
             _sent(row.part("sent")) if row.has("sent") else None,
+            tuple(role.among(_LEFT_OUT) for role in row.parts("left_out")) if row.has("left_out") else (),
         )
+    return found
+
+
+def _plots(top: _Source) -> dict[str, PlotHeld]:
+    """What is told of each plot; nothing of one that was written before it was told where it has to stay."""
+    found: dict[str, PlotHeld] = {}
+    for row in top.parts("plots"):
+        if not row.has("page"):
+            continue
+        least, most = row.part("range").numbers(2, 1e10)
+        parts = tuple(
+            PartHeld(
+                part.text("name"), part.count("pen"), part.count("lines"), part.part("drawn").number(0.0, 1e9)
+            )
+            for part in row.parts("parts")
+        )  # fmt: skip
+        found[row.text("file")] = PlotHeld(
+            row.part("unit").number(0.001, 1.0), row.one_of("axis", ("along", "across")),
+            row.one_of("origin", ("corner", "centre")) == "centre",
+            row.part("page").numbers(2), row.part("room").numbers(2), least, most, parts,
+        )  # fmt: skip
     return found
 
 
@@ -240,10 +292,7 @@ class _Source:
         return _Source(self.value.get(key), self.file, f"{self.key}.{key}" if self.key else key)
 
     def text(self, key: str) -> str:
-        part = self.part(key)
-        if not isinstance(part.value, str):
-            raise part.wrong("a text")
-        return part.value
+        return self.part(key).words()
 
     def among(self, words: Sequence[str]) -> str:
         if not isinstance(self.value, str) or self.value not in words:
@@ -267,10 +316,10 @@ class _Source:
             raise self.wrong(f"a number from {least:g} to {most:g}")
         return float(self.value)
 
-    def numbers(self, count: int) -> Any:
+    def numbers(self, count: int, most: float = FARTHEST) -> Any:
         if not isinstance(self.value, list) or len(self.value) != count:
             raise self.wrong(f"a list of {count} numbers")
-        return tuple(_Source(item, self.file, self.key).number(-FARTHEST, FARTHEST) for item in self.value)
+        return tuple(_Source(item, self.file, self.key).number(-most, most) for item in self.value)
 
     def count(self, key: str) -> int:
         part = self.part(key)
@@ -283,6 +332,17 @@ class _Source:
         if not isinstance(part.value, list):
             raise part.wrong("a list")
         return [_Source(item, self.file, f"{part.key}[{i}]") for i, item in enumerate(part.value)]
+
+    def words(self) -> str:
+        if not isinstance(self.value, str):
+            raise self.wrong("a text")
+        return self.value
+
+    def pair(self, key: str) -> list[_Source]:
+        found = self.parts(key)
+        if len(found) != 2:
+            raise self.part(key).wrong("two points [x, y]")
+        return found
 
     def points(self, key: str, least: int) -> tuple[XY, ...]:
         part = self.part(key)
@@ -310,7 +370,73 @@ def _expected(piece: _Source, several_sizes: bool, stacked: bool) -> Expected:
     label = f"{name}, size {size}" if several_sizes else name
     shift = piece.part("shift")
     by = shift.point() if stacked or shift.value is not None else (0.0, 0.0)
-    return Expected(name, size, label, (half, whole) if whole else (half,), by, several_sizes)
+    marks = _marks(piece)
+    both = None
+    if whole is not None:
+        a, b = folds[0].points[0], folds[0].points[-1]
+        both = marks.unfolded(a, direction(a, b))
+    seams = tuple(
+        run for edge, (kind, run) in zip(piece.parts("edges"), edges, strict=True)
+        if kind != "fold" and edge.has("allowance") and edge.part("allowance").number(0.0, FARTHEST) > 0.0
+    )  # fmt: skip
+    shapes = (half, whole) if whole else (half,)
+    return Expected(name, size, label, shapes, by, several_sizes, marks, both, seams=seams)
+
+
+def _marks(piece: _Source) -> Marks:
+    """The marks of a piece; those that pattern.json does not have are none."""
+
+    def parts(key: str) -> list[_Source]:
+        return piece.parts(key) if piece.has(key) else []
+
+    def ends(key: str) -> tuple[XY, ...]:
+        return tuple(point.point() for point in piece.pair(key)) if piece.has(key) and piece.value[key] else ()
+
+    def lines(key: str, least: int) -> tuple[NamedLine, ...]:
+        return tuple(NamedLine(line.text("name"), line.points("points", least)) for line in parts(key))
+
+    return Marks(
+        tuple(mark for notch in parts("notches") for mark in _notches(notch)),
+        piece.points("drill_holes", 0) if piece.has("drill_holes") else (),
+        ends("grain_line"),
+        ends("fold_line"),
+        lines("darts", 3),
+        lines("internal_lines", 2),
+        tuple(line.words() for line in parts("label")),
+        piece.has("one_way") and piece.truth("one_way"),
+        piece.text("title") if piece.has("title") else "",
+        piece.text("material") if piece.has("material") else "",
+        piece.count("quantity") if piece.has("quantity") else 0,
+        piece.has("mirrored_pair") and piece.truth("mirrored_pair"),
+        _lettered(piece) if piece.has("label_lines") else (),
+    )
+
+
+def _lettered(piece: _Source) -> tuple[Lettered, ...]:
+    texts, lines = piece.parts("label"), piece.parts("label_lines")
+    if len(texts) != len(lines):
+        raise piece.part("label_lines").wrong("a place for each line of the label")
+    angle = piece.part("label_angle").number(-360.0, 360.0)
+    return tuple(
+        Lettered(text.words(), line.part("at").point(), line.part("height").number(0.1, FARTHEST), angle)
+        for text, line in zip(texts, lines, strict=True)
+    )
+
+
+def _notches(notch: _Source) -> Iterator[NotchMark]:
+    """Each of the one or two places of a notch on the cut line."""
+    spots = notch.points("cut_points", 1) if notch.has("cut_points") else ()
+    direction_out = notch.part("direction").point() if notch.has("direction") else (0.0, 1.0)
+    ways = notch.points("ways", len(spots)) if notch.has("ways") else (direction_out,) * len(spots)
+    kind = notch.one_of("kind", NOTCH_KINDS) if notch.has("kind") else "slit"
+    depth, width = (
+        notch.part(key).number(0.0, FARTHEST) if notch.has(key) else 0.0 for key in ("depth", "width")
+    )  # fmt: skip
+    edge, name = (notch.text(key) if notch.has(key) else "" for key in ("edge", "name"))
+    told = f"the notch {name!r} of the edge {edge}" if name else f"a notch of the edge {edge}"
+    for i, (spot, way) in enumerate(zip(spots, ways, strict=False), start=1):
+        which = f", {i} of {len(spots)}" if len(spots) > 1 else ""
+        yield NotchMark(spot, kind, depth, width, way, told + which)
 
 
 def _unfolded(half: Shape, sewn: Runs, fold: Run) -> Shape | None:

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from importlib.util import find_spec
+from itertools import combinations
 from math import hypot, inf, isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from ..errors import InputError, Where
 from ..geometry.point import XY, distance
-from ..geometry.polygon import Box
+from ..geometry.polygon import Box, area
 from ..progress import Told, silent
 from .cad import read_cad, read_cad_with_gdal
-from .compare import Fit, Lines, Placement, fits_of, length_of, measured, mirrored_run
+from .compare import Fit, Lines, Placement, ends_of, fits_of, length_of, measured, mirrored_run
 from .dashes import LEAST, Followed, followed
 from .drawing import (
     SQUARES,
@@ -26,19 +27,25 @@ from .drawing import (
     UnreadableError,
     checked,
     mean_side,
+    slug,
     squares_by_size,
     worst_of_square,
 )
 from .dxf import read_dxf
-from .expected import Expected, Held, Meant, Shape, pieces_named, read_expected, sizes_by_word
+from .expected import SMALL_BLOCK, Expected, Held, Meant, Shape, pieces_named, read_expected, sizes_by_word
 from .gdal import read_dxf_with_gdal
-from .hpgl import read_hpgl
-from .lays import lay_rows
+from .hpgl import drawing_of, read_hpgl
+from .hpgl import followed as followed_plot
+from .lays import lay_files, lay_rows
+from .letters import lines_of, misread
+from .marks import AROUND, BESIDE, FOLD, GRAIN, LINES, ROLES, WORDS, Judged, judged, judged_words
 from .pattern_data import READER, mark_rows, read_own
 from .pdf import read_pdf, read_tiled_pdf
+from .plot_marks import Drawn, OnSheet, layer_facts, mark_facts, strangers
+from .plots import spans, stream_facts
 from .rows import Row
 from .rules import rule_rows
-from .sent import Sent, read_plot, undone
+from .sent import Sent, lines_on_sheet, plot_undone, undone
 from .svg import read_svg
 from .together import set_rows
 
@@ -49,8 +56,13 @@ _BASE: Final = "pattern.dxf"
 _TABLE: Final = "pattern.rul"
 _NEST: Final = "pattern-nest.dxf"
 _AGAIN: Final = "Write it again with oaktag make"
+_KEY: Final = "key"
+"""The figure that tells which line pattern is which size."""
+_TOUCHING: Final = 5.0
+"""mm² that two pieces may share where their cut lines meet: 50 mm of the limit of outlines, on both."""
 _NEAR_SQUARE: Final = 2.0
 """A side this near to one of a scale square may be one, mm; a piece's side, this near to what it should be."""
+_NO_HOMES: Final[Mapping[str, Box]] = {}
 _SQUARE_NAMES: Final = {100.0: "100 mm square", 101.6: "4 in square"}
 
 
@@ -64,6 +76,8 @@ class _Format:
     scale_limit: float = 0.001
     turns: tuple[int, ...] = (0, 1, 2, 3)
     short_names: bool = False
+    marks: bool = False
+    """Whether the reader reads marks, so that each is compared; else others do."""
 
 
 _DXF: Final = _Format("ezdxf", read_dxf, turns=(0,), short_names=True)
@@ -71,10 +85,10 @@ _GDAL: Final = _Format("GDAL", read_dxf_with_gdal, turns=(0,), short_names=True)
 _OWN: Final = _Format(READER, read_own, turns=(0,), short_names=True)
 _CAD: Final = _Format("ezdxf", read_cad)
 _CAD_GDAL: Final = _Format("GDAL", read_cad_with_gdal)
-_CUTS: Final = _Format("svgelements", read_svg)
-_SVG: Final = _Format("svgelements", read_svg)
-_ROLL: Final = _Format("PDFium", read_pdf)
-_TILES: Final = _Format("PDFium", read_tiled_pdf)
+_CUTS: Final = _Format("svgelements", read_svg, marks=True)
+_SVG: Final = _Format("svgelements", read_svg, marks=True)
+_ROLL: Final = _Format("PDFium", read_pdf, marks=True)
+_TILES: Final = _Format("PDFium", read_tiled_pdf, marks=True)
 _RULES: Final = _Format(READER, read_own)
 """Not read by itself, but with its base."""
 _HPGL: Final = _Format("HP-GL reader", read_hpgl, limit=0.06, scale_limit=0.025)
@@ -100,13 +114,14 @@ def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
                 instead="Run oaktag make JOB -o FOLDER first, then oaktag verify FOLDER",
             )
     json_path = base / "pattern.json"
+    if not json_path.exists() and lay_files(base):  # as oaktag lay writes it
+        told("reading the lay", 0, 0)
+        return tuple(lay_rows(base, None, only))
     told("reading pattern.json", 0, 0)
     meant = read_expected(json_path)
     jobs = [(path, how) for path, how in _files(base) if only in ("", "pattern.json", path.name)]
-    several = len(meant.sizes) > 1
-    cut_lines = {(p.name, p.size if several else ""): p.shapes[0].cut.points for p in meant.pieces}
     told("reading the lay", 0, 0)
-    lays = tuple(lay_rows(base, cut_lines, only.replace("pattern.json", "")))
+    lays = tuple(lay_rows(base, json_path, only.replace("pattern.json", ""), meant.pieces))
     if not jobs and not lays:
         raise InputError(
             "there is nothing to read back" + (" in this file" if only else ""),
@@ -120,10 +135,10 @@ def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
         rows += list(_rows(path, how, meant)) if how is not _RULES else []
     told("reading marks and rules", 0, 0)
     own = [path for path, how in jobs if how is _OWN]
-    marks = [row for path in own for row in mark_rows(path, json_path, meant.of(meant.held(path.name)))]
+    marks = [row for path in own for row in mark_rows(path, meant.of(meant.held(path.name)), meant.title, meant.base)]
     ruled = [
         row for path in [base / _BASE] if any(name in (path, base / _TABLE) for name, _ in jobs)
-        for row in rule_rows(path, base / _TABLE, json_path, meant)
+        for row in rule_rows(path, base / _TABLE, meant)
     ]  # fmt: skip
     return (*rows, *marks, *ruled, *lays, *set_rows(base, only.replace("pattern.json", "")))
 
@@ -155,8 +170,18 @@ def _by_number(path: Path) -> tuple[int, str]:
 def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
     held = meant.held(path.name)
     file = _File(path.name, how, meant.of(held), held, meant.base)
+    sheet: Drawn | None = None
+    parts: list[tuple[str, int, int]] = []
     try:
-        drawing = checked(_read(path, how, held.sent))
+        if how is _HPGL:
+            plotter, plot = followed_plot(path.read_bytes()), meant.plots.get(path.name)
+            drawing = checked(plot_undone(plotter, held.sent) if held.sent is not None else drawing_of(plotter))
+            facts = tuple(stream_facts(plotter, plot, held.sent))
+            drawing = replace(drawing, proved=(*drawing.proved, *facts))
+            sheet = Drawn(lines_on_sheet(plotter, held.sent or Sent(axis="across")))
+            parts = [(part.name, first, last) for part, first, last in spans(plot, held.sent)] if plot else []
+        else:
+            drawing = checked(_read(path, how, held.sent))
     except UnreadableError as error:
         yield file.row("the file", None, how.limit, False, f"{path.name} cannot be read: {error}. {_AGAIN}.")
         return
@@ -165,9 +190,25 @@ def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
         said = re.sub(r"^\S+\.c(pp)?, \d+: ", "", first).strip().rstrip(".")[:200] or type(error).__name__
         yield file.row("the file", None, how.limit, False, f"{how.reader} cannot read {path.name}: {said}. {_AGAIN}.")
         return
+    laid: list[_Laid] = []
     if drawing.loose and not held.small_block:
         drawing = replace(drawing, squares=squares_by_size(run for run in drawing.loose if not file.is_a_piece(run)))
-    yield from file.pieces_of(file.with_sizes(drawing)) if not drawing.loose else file.loose_pieces_of(drawing)
+    if drawing.loose:
+        yield from file.loose_pieces_of(drawing, laid, sheet.homes(parts) if sheet is not None else _NO_HOMES)
+    else:
+        yield from file.pieces_of(file.with_sizes(drawing), laid)
+    if sheet is not None:
+        yield from file.marks_on_plot(sheet, parts, laid)
+    if how is _CAD:
+        yield from file.marks_on_layers(drawing.by_role, laid)
+    for fact in drawing.proved:
+        said = f"{fact.wrong}. {_AGAIN}, and print nothing from this file." if fact.wrong else fact.right
+        yield file.fact(fact.what, not fact.wrong, said)
+    if len(laid) > 1 and not how.short_names:  # blocks of pattern data lie on no sheet
+        yield file.apart(laid)
+    yield from file.words_of(laid)
+    if held.nested and how.marks and WORDS not in held.left_out and not drawing.loose:
+        yield from file.sizes_told(file.with_sizes(drawing))
     for item in drawing.measured:
         passed = item.worst <= item.limit
         yield file.row(
@@ -181,13 +222,32 @@ def _read(path: Path, how: _Format, sent: Sent | None) -> Drawing:
     """The drawing, with undone what was done to it for its device."""
     if sent is None:
         return how.read(path)
-    if how is _HPGL:
-        return read_plot(path, sent)
     if how is _TILES:
         return read_tiled_pdf(path, sent.correction)
     if how is _ROLL:
         return read_pdf(path, sent.correction)
     return undone(how.read(path), sent)
+
+
+def _drawn_in(laid: _Laid, runs: Runs | Sequence[Run]) -> Floats:
+    """Straight runs of the file in the coordinates of the piece that is laid there."""
+    ends = ends_of(runs)
+    return laid.fit.placement.to_pattern(ends.reshape(-1, 2)).reshape(-1, 2, 2)
+
+
+def _between(first: _Laid, other: _Laid) -> XY:
+    """What is added to a point of another size to lay it on the first, in a nest."""
+    (ax, ay), (bx, by) = first.piece.shift, other.piece.shift
+    return bx - ax, by - ay
+
+
+def _shifted(points: Sequence[XY], by: XY) -> list[XY]:
+    return [(x + by[0], y + by[1]) for x, y in points]
+
+
+def same_pattern(a: Sequence[float], b: Sequence[float]) -> bool:
+    """Whether two line patterns look the same: part for part within a twelfth, for they are fitted to their lines."""
+    return len(a) == len(b) and all(abs(x - y) <= max(x, y) / 12 for x, y in zip(a, b, strict=True))
 
 
 def _sides(points: Sequence[XY]) -> list[float]:
@@ -203,6 +263,10 @@ class _Laid:
     shape: Shape
     fit: Fit
     runs: Runs
+    turned: tuple[Fit, ...] = ()
+    """Other turns in which its cut line lies as well."""
+    lettering: Runs = ()
+    """Where it is drawn whole, by itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,45 +287,58 @@ class _File:
         """In a set, with the sizes spelt as pattern.json spells them."""
         if not any(piece.of_set for piece in self.expected):
             return drawing
-        names = dict.fromkeys((*drawing.cut, *drawing.stitch))
+        names = dict.fromkeys((*drawing.cut, *drawing.stitch, *drawing.marks, *drawing.dashes))
         named = sizes_by_word((name.size for name in names), self.sizes)
         spelt = {name: replace(name, size=named.get(name.size, name.size)) for name in names}
         return replace(
             drawing,
             cut={spelt[name]: runs for name, runs in drawing.cut.items()},
             stitch={spelt[name]: runs for name, runs in drawing.stitch.items()},
+            marks={spelt[name]: own for name, own in drawing.marks.items()},
+            dashes={spelt[name]: own for name, own in drawing.dashes.items()},
         )
 
     def is_a_piece(self, run: Run) -> bool:
         """Whether a closed line of four corners is a piece of nearly that shape, and no square of a scale block."""
-        sides = _sides(run.points)
-        if len(sides) != 4 or any(abs(a - side) <= _NEAR_SQUARE for side in SQUARES for a in (sides[0], sides[-1])):
+        if len(run.points) != 4:
             return False
-        cuts = (_sides(shape.cut.points) for piece in self.expected for shape in piece.shapes)
-        return any(
-            len(cut) == 4 and max(abs(a - b) for a, b in zip(sides, cut, strict=True)) <= _NEAR_SQUARE for cut in cuts
-        )
+        sides = _sides(run.points)
+        if any(abs(a - side) <= _NEAR_SQUARE for side in SQUARES for a in (sides[0], sides[-1])):
+            return False
+        cuts = (_sides(s.cut.points) for piece in self.expected for s in piece.shapes if len(s.cut.points) == 4)
+        return any(max(abs(a - b) for a, b in zip(sides, cut, strict=True)) <= _NEAR_SQUARE for cut in cuts)
 
     def row(self, what: str, worst: float | None, limit: float, passed: bool, message: str) -> Row:
         return Row(self.name, self.how.reader, what, worst, limit, passed, message)
 
-    def pieces_of(self, drawing: Drawing) -> Iterator[Row]:
-        """Rows of a file that names its pieces."""
+    def fact(self, what: str, holds: bool, message: str) -> Row:
+        """Of something that is not measured: 0 where it holds."""
+        return self.row(what, 0.0 if holds else None, 0.0, holds, message)
+
+    def pieces_of(self, drawing: Drawing, placed: list[_Laid]) -> Iterator[Row]:
+        """Rows of a file that names its pieces; `placed` is told where each lies."""
         names = dict.fromkeys((*drawing.cut, *drawing.stitch))
         meant = {named: pieces_named(named, self.expected, short=self.how.short_names) for named in names}
         held = {(p.name, p.size): named for named, pieces in meant.items() for p in pieces}
         stacked = self.held.nested and all(len(pieces) < 2 for pieces in meant.values())
         if stacked:
             for name in dict.fromkeys(piece.name for piece in self.expected):
-                yield from self._stacked([piece for piece in self.expected if piece.name == name], held, drawing)
+                yield from self._stacked(
+                    [piece for piece in self.expected if piece.name == name], held, drawing, placed
+                )
         for piece in self.expected if not stacked else ():
             named = held.get((piece.name, piece.size))
             if named is None:
                 yield from self._all_missing(piece)
             elif len(meant[named]) == 1:
-                yield from self._piece(
+                laid = yield from self._piece(
                     piece, drawing.cut.get(named, ()), drawing.stitch.get(named, ()), drawing.in_tiles
                 )
+                if laid is not None:
+                    lettering = () if drawing.in_tiles else drawing.marks.get(named, {}).get(WORDS, ())
+                    placed.append(replace(laid, lettering=lettering))
+                    if self.how.marks:
+                        yield from self._marks_of(laid, drawing.marks.get(named, {}))
         for named in names:
             if len(meant[named]) > 1:
                 yield from self._nest(meant[named], drawing, named)
@@ -273,17 +350,193 @@ class _File:
                 if not any(piece.of_set for piece in self.expected):
                     said = f"pattern.json has no piece {named.name!r}{size}; it has {self._known()}. {_AGAIN}."
                 yield self.row(f"{named.name}: unknown piece", None, self.how.limit, False, said)
+        known = {slug(named.name) for named in names} | {slug(piece.name) for piece in self.expected}
+        for named, own in drawing.marks.items():
+            if slug(named.name) not in known and any(own.get(role) for role in LINES):
+                said = f"marks are drawn for {named.name!r}, which pattern.json does not have. {_AGAIN}."
+                yield self.row(f"{named.name}: unknown piece", None, self.how.limit, False, said)
 
-    def loose_pieces_of(self, drawing: Drawing) -> Iterator[Row]:
+    def _marks_of(self, laid: _Laid, drawn: Mapping[str, Runs]) -> Iterator[Row]:
+        """A row for each role of the marks of a piece, that are meant or drawn."""
+        piece = laid.piece
+        meant = piece.meant(laid.shape)
+        for role in ROLES:
+            runs, marks = drawn.get(role, ()), meant.get(role, ())
+            words = piece.marks.words if role == WORDS else ()
+            if role in self.held.left_out or not (runs or marks or words):
+                continue
+            ends = _drawn_in(laid, runs)
+            if role == WORDS:
+                found = judged_words(ends, [laid.shape.cut.points], words, BESIDE, panel=piece.box is not None)
+            else:
+                found = judged(role, marks, ends, self.how.limit)
+            yield self._mark_row(piece.label, role, found)
+
+    def _mark_row(self, label: str, role: str, found: Judged) -> Row:
+        said = f"{found.wrong}. {_AGAIN}." if found.wrong else f"within {found.worst:.3f} mm of pattern.json"
+        if role == WORDS and not found.wrong:
+            said = "its lettering lies on the piece"
+        return self.row(f"{label}: {role}", found.worst, self.how.limit, not found.wrong, said)
+
+    def _stacked_marks(self, stack: Mapping[str, _Laid], named: Mapping[str, Named], drawing: Drawing) -> Iterator[Row]:
+        """Marks of a nest: of every size what is its own, and what is drawn once for all of them."""
+        first, *_ = stack.values()
+        name = next(iter(named.values())).name
+        meant = {size: laid.piece.meant(laid.shape, axes=False) for size, laid in stack.items()}
+        common = drawing.marks.get(Named(name), {})
+        for role in (role for role in LINES if role not in self.held.left_out):
+            once = common.get(role, ())
+            every = [m.moved(*_between(first, laid)) for size, laid in stack.items() for m in meant[size][role]]
+            found = []
+            for size, laid in stack.items():
+                own = drawing.marks.get(named[size], {}).get(role, ())
+                if not (own or once or meant[size][role]):
+                    continue
+                mine = (*own, *once) if laid is first else own
+                found.append((
+                    laid.piece.label,
+                    judged(
+                        role, meant[size][role], _drawn_in(laid, (*own, *once)), self.how.limit,
+                        own=_drawn_in(laid, mine), others=every if laid is first else (),
+                    ),
+                ))  # fmt: skip
+            if role == GRAIN and found:  # drawn once, for the base
+                found = [min(found, key=lambda pair: (bool(pair[1].wrong), pair[1].worst))]
+            for label, one in found:
+                yield self._mark_row(label, role, one)
+        if WORDS not in self.held.left_out and first.piece.marks.words:
+            runs = [run for named_as in (Named(name), *named.values()) for run in
+                    drawing.marks.get(named_as, {}).get(WORDS, ())]  # fmt: skip
+            room = [_shifted(laid.shape.cut.points, _between(first, laid)) for laid in stack.values()]
+            words = judged_words(_drawn_in(first, runs), room, first.piece.marks.words, AROUND)
+            yield self._mark_row(first.piece.name, WORDS, words)
+
+    def sizes_told(self, drawing: Drawing) -> Iterator[Row]:
+        """Of a nest: whether the sizes are told apart: by line patterns, names beside lines, the key."""
+        wrong = ""
+        for name in dict.fromkeys(piece.name for piece in self.expected):
+            patterns = {
+                named.size: dashes for named, dashes in drawing.dashes.items() if slug(named.name) == slug(name)
+            }
+            for a, b in combinations(patterns, 2):
+                if same_pattern(patterns[a], patterns[b]):
+                    wrong = wrong or f"sizes {a} and {b} of the {name} are drawn in the same line pattern"
+        yield self.fact("line patterns of the sizes", not wrong, wrong and f"{wrong}. {_AGAIN}.")
+        lettered = {named.size for named, own in drawing.marks.items() if own.get(WORDS) and named.size in self.sizes}
+        nameless = [size for size in self.sizes if size not in lettered]
+        wrong = f"no line bears the name of size {', '.join(nameless)}. {_AGAIN}." if nameless else ""
+        yield self.fact("names of the sizes", not nameless, wrong)
+        if self.held.pieces is None:
+            key = [own for named, own in drawing.marks.items() if slug(named.name) == _KEY and own.get(WORDS)]
+            wrong = "" if key else f"the key, which line pattern is which size, is not drawn. {_AGAIN}."
+            yield self.fact("key of the sizes", not wrong, wrong)
+
+    def words_of(self, laid: Sequence[_Laid]) -> Iterator[Row]:
+        """Whether each label reads as it is meant."""
+        labels = {
+            item.piece.label: lines_of(item.piece.marks.lettered, item.lettering, item.fit.placement.to_pattern)
+            for item in laid
+            if item.lettering and item.piece.box is None
+        }
+        for label, wrong in misread(labels):
+            said = f"{wrong}. {_AGAIN}." if wrong else "every line of the label is drawn as it reads"
+            yield self.fact(f"{label}: words", not wrong, said)
+
+    def apart(self, laid: Sequence[_Laid]) -> Row:
+        """Whether no two pieces lie on each other: their cut lines may touch and no more."""
+        import shapely
+
+        rings = [shapely.Polygon(item.fit.placement.to_file(_array(item.shape.cut.points))).buffer(0) for item in laid]
+        pairs = shapely.STRtree(rings).query(rings, predicate="intersects").T
+        worst, a, b = max(
+            ((shapely.intersection(rings[a], rings[b]).area, a, b) for a, b in pairs.tolist() if a < b),
+            default=(0.0, 0, 0),
+        )
+        said = "no piece lies on another"
+        if worst > _TOUCHING:
+            said = f"{laid[a].piece.label} lies on {laid[b].piece.label}, over {worst / 100:.1f} cm². {_AGAIN}."
+        return self.fact("pieces apart", worst <= _TOUCHING, said)
+
+    def marks_on_plot(
+        self, sheet: Drawn, parts: Sequence[tuple[str, int, int]], laid: Sequence[_Laid]
+    ) -> Iterator[Row]:
+        """Rows of the marks of each piece, and of what is drawn beside them; `parts`: what is drawn in which lines."""
+        tree = sheet.tree()
+        found: list[tuple[str, Judged]] = []
+        pieces: list[OnSheet] = []
+        for item in (item for item in laid if item.piece is not SMALL_BLOCK):
+            ways = []
+            for fit in (item.fit, *item.turned):
+                own = [self._on_sheet(one, at) for one, at in self._sizes_of(replace(item, fit=fit))]
+                told = list(mark_facts(own, tree, self.how.limit))
+                ways.append((sum(bool(judged.wrong) for _, judged in told), own, told))
+            _, own, told = min(ways, key=lambda way: way[0])
+            pieces += own
+            found += told
+        names = {name for name, _, _ in parts}
+        named = [replace(item, label=_part_name(item.label, names)) for item in pieces]
+        found += strangers(named, parts, sheet, self.how.limit, nested=self.held.nested)
+        for what, told_of in found:
+            label, _, role = what.rpartition(": ")
+            yield self._mark_row(label, role, told_of)
+
+    def marks_on_layers(self, by_role: Mapping[str, Runs], laid: Sequence[_Laid]) -> Iterator[Row]:
+        """Rows of the marks of each piece in a file that has a layer for each role."""
+        pieces: list[OnSheet] = []
+        trees = {role: Drawn([run.points for run in runs]).tree() for role, runs in by_role.items()}
+        for item in (item for item in laid if item.piece is not SMALL_BLOCK):
+            ways = []
+            for fit in (item.fit, *item.turned):
+                own = [self._on_sheet(one, at) for one, at in self._sizes_of(replace(item, fit=fit))]
+                wrong = 0
+                for role, tree in trees.items() if item.turned else ():
+                    only = [replace(piece, marks={role: piece.marks.get(role, ())}, stitch=()) for piece in own]
+                    wrong += sum(bool(judged.wrong) for _, judged in mark_facts(only, tree, self.how.limit))
+                ways.append((wrong, own))
+            pieces += min(ways, key=lambda way: way[0])[1]
+        for what, told_of in layer_facts(pieces, by_role, self.how.limit):
+            label, _, role = what.rpartition(": ")
+            yield self._mark_row(label, role, told_of)
+
+    def _sizes_of(self, item: _Laid) -> Iterator[tuple[_Laid, Placement]]:
+        """A piece and where it lies; in a nest all sizes of it."""
+        if not self.held.nested:
+            yield item, item.fit.placement
+            return
+        at = item.piece.shapes.index(item.shape)
+        for piece in self.expected:
+            if piece.name == item.piece.name:
+                shape = piece.shapes[min(at, len(piece.shapes) - 1)]
+                yield replace(item, piece=piece, shape=shape), _on_base(item.fit.placement, piece, item.piece)
+
+    def _on_sheet(self, item: _Laid, place: Placement) -> OnSheet:
+        piece, nested = item.piece, self.held.nested
+        once = (GRAIN, FOLD)
+        roles = [role for role in LINES if role not in self.held.left_out]
+        if nested and piece.size != self.base:
+            roles = [role for role in roles if role not in once]
+        marks = piece.meant(item.shape, axes=not nested)
+        letters = sum(not sign.isspace() for words in piece.marks.words for sign in words)
+        lettered = not nested and piece.box is None and WORDS not in self.held.left_out
+        return OnSheet(
+            piece.label, item.shape.cut, piece.seams if self.held.stitch_lines and not nested else (),
+            {role: marks[role] for role in roles if role in marks}, place, letters if lettered else 0,
+            piece.box is not None or nested, self.held.sent is not None and self.held.sent.knife is not None,
+        )  # fmt: skip
+
+    def loose_pieces_of(
+        self, drawing: Drawing, placed: list[_Laid], homes: Mapping[str, Box] = _NO_HOMES
+    ) -> Iterator[Row]:
         """Rows of a file that names no pieces: each cut line is the closed line that fits it best."""
         squares = {square for found in drawing.squares.values() for square in found}
         closed = tuple(run for run in drawing.loose if run.points not in squares)
         if self.held.nested:
-            yield from self._dashed_pieces_of(closed, drawing.strokes)
+            yield from self._dashed_pieces_of(closed, drawing.strokes, placed)
             return
-        laid = self._assigned(self.expected, closed)
+        laid = self._assigned(self.expected, closed, homes)
         for piece in self.expected:
             if found := laid.get((piece.name, piece.size)):
+                placed.append(found)
                 yield self._cut_row(found, in_tiles=False)
             else:
                 said = f"no closed line in {self.name} has the size of its cut line. {_AGAIN}."
@@ -322,7 +575,11 @@ class _File:
             yield self._missing(piece, "stitch line")
 
     def _stacked(
-        self, pieces: Sequence[Expected], held: Mapping[tuple[str, str], Named], drawing: Drawing
+        self,
+        pieces: Sequence[Expected],
+        held: Mapping[tuple[str, str], Named],
+        drawing: Drawing,
+        placed: list[_Laid],
     ) -> Iterator[Row]:
         """The sizes of one piece on each other: the lines of each by themselves, then how the sizes lie together."""
         named = {piece.size: held[piece.name, piece.size] for piece in pieces if (piece.name, piece.size) in held}
@@ -354,6 +611,10 @@ class _File:
             if worst > limit:
                 said = f"size {size} lies {worst:.3f} mm from its place on size {first}, limit {limit:g} mm. {_AGAIN}."
             yield self.row(f"{pieces[0].name}: sizes stacked", worst, limit, worst <= limit, said)
+        if stack:
+            placed.append(max((laid for _, laid in stack.values()), key=lambda laid: abs(area(laid.shape.cut.points))))
+            if self.how.marks:
+                yield from self._stacked_marks({size: laid for size, (_, laid) in stack.items()}, named, drawing)
 
     def _stacks(
         self, pieces: Sequence[Expected], drawn: Mapping[str, Lines], cut: Mapping[str, Runs]
@@ -383,7 +644,7 @@ class _File:
             found.append(stack)
         return found
 
-    def _dashed_pieces_of(self, closed: Runs, strokes: Runs) -> Iterator[Row]:
+    def _dashed_pieces_of(self, closed: Runs, strokes: Runs, placed: list[_Laid]) -> Iterator[Row]:
         """Rows of a nest without names: each piece is laid by the size that is drawn solid, the others are dashes."""
         names = list(dict.fromkeys(piece.name for piece in self.expected))
         solid = {name: laid for (name, _), laid in self._assigned(self._of_base(), closed).items()}
@@ -402,6 +663,7 @@ class _File:
                     yield self.row(f"{piece.label}: cut line", None, self.how.limit, False, said)
                 continue
             laid, lines = self._followed(laid, [piece for piece in pieces if piece is not laid.piece], closed, strokes)
+            placed.append(laid)
             for piece in pieces:
                 if piece is laid.piece:
                     yield self._cut_row(laid, in_tiles=False)
@@ -446,8 +708,8 @@ class _File:
         said = f"the {role} of {piece.label} is not in {self.name}. {_AGAIN}."
         return self.row(f"{piece.label}: {role}", None, self.how.limit, False, said)
 
-    def _piece(self, piece: Expected, cut: Runs, stitch: Runs, in_tiles: bool) -> Iterator[Row]:
-        """Cut line, then stitch line in the same place: they must lie right to each other as well."""
+    def _piece(self, piece: Expected, cut: Runs, stitch: Runs, in_tiles: bool) -> Generator[Row, None, _Laid | None]:
+        """Cut line, then stitch line in the same place: they must lie right to each other as well. Where it lies."""
         drawn, sewn = Lines(cut), Lines(stitch)
         laid = [
             _Laid(piece, shape, fit, cut)
@@ -458,14 +720,15 @@ class _File:
             yield self._missing(piece, "cut line")
             if self.held.stitch_lines:
                 yield self._missing(piece, "stitch line") if sewn.empty else self._stitch_alone(piece, sewn)
-            return
+            return None
         best = min(item.fit.worst for item in laid)
         close = [item for item in laid if item.fit.worst <= max(self.how.limit, best)]
         if sewn.empty or not self.held.stitch_lines:
-            yield self._cut_row(min(close, key=lambda item: item.fit.worst), in_tiles=in_tiles)
+            nearest = min(close, key=lambda item: item.fit.worst)
+            yield self._cut_row(nearest, in_tiles=in_tiles)
             if self.held.stitch_lines:
                 yield self._missing(piece, "stitch line")
-            return
+            return nearest
         pairs = [
             (item, runs, measured(sewn, Lines(runs), item.fit.placement))
             for item in close
@@ -474,6 +737,7 @@ class _File:
         item, runs, fit = min(pairs, key=lambda pair: pair[2].worst)
         yield self._cut_row(item, in_tiles=in_tiles)
         yield self._line_row(f"{piece.label}: stitch line", fit, runs, stitch, in_tiles=in_tiles)
+        return item
 
     def _stitch_alone(self, piece: Expected, sewn: Lines) -> Row:
         said = f"its place cannot be judged without the cut line of {piece.label}. {_AGAIN}."
@@ -514,27 +778,33 @@ class _File:
         i = int(far.argmax())
         return Fit(float(far[i]), (float(points[i, 0]), float(points[i, 1])), fit.placement)
 
-    def _assigned(self, pieces: Sequence[Expected], closed: Runs) -> dict[tuple[str, str], _Laid]:
+    def _assigned(
+        self, pieces: Sequence[Expected], closed: Runs, homes: Mapping[str, Box] = _NO_HOMES
+    ) -> dict[tuple[str, str], _Laid]:
         """Each piece with the closed line that fits it best, no line taken twice; other sizes are not tried.
 
-        Lines of the very size come first; what is then left may be a faulty copy.
+        Lines of the very size come first; what is then left may be a faulty copy. `homes`: where the file is known to
+        have a piece; a line that lies there is taken before others.
         """
         boxes = [Box.round(run.points) for run in closed]
         taken: set[int] = set()
         found: dict[tuple[str, str], _Laid] = {}
         for slack, part, limit in ((1.0, 0.0, self.how.limit), (3.0, 0.02, inf)):
-            pairs: list[tuple[float, int, int, _Laid]] = []
+            pairs: list[tuple[bool, float, int, int, _Laid]] = []
             for p, piece in enumerate(pieces):
                 if (piece.name, piece.size) in found:
                     continue
+                home = homes.get(piece.label) or homes.get(piece.label.rpartition(", size ")[0])
                 for shape in piece.shapes:
                     meant, box = Lines((shape.cut,)), Box.round(shape.cut.points)
                     for r, run in enumerate(closed):
                         if r in taken or not _alike(box, boxes[r], slack, part):
                             continue
                         if (fits := fits_of(Lines((run,)), meant, self.how.turns)) and fits[0].worst <= limit:
-                            pairs.append((fits[0].worst, p, r, _Laid(piece, shape, fits[0], (run,))))
-            for _, _, r, laid in sorted(pairs, key=lambda pair: pair[:3]):
+                            turned = tuple(fit for fit in fits[1:] if fit.worst <= min(limit, self.how.limit))
+                            away = home is not None and not _within(boxes[r], home)
+                            pairs.append((away, fits[0].worst, p, r, _Laid(piece, shape, fits[0], (run,), turned)))
+            for _, _, _, r, laid in sorted(pairs, key=lambda pair: pair[:4]):
                 key = (laid.piece.name, laid.piece.size)
                 if key not in found and r not in taken:
                     found[key] = laid
@@ -589,6 +859,11 @@ class _File:
         return ""
 
 
+def _part_name(label: str, parts: Container[str]) -> str:
+    """What a plot calls a piece: without its size, where sizes lie on each other or there is one of them."""
+    return label if label in parts else label.rpartition(", size ")[0]
+
+
 def _likely(shapes: Sequence[Shape], drawn: Lines) -> Sequence[Shape]:
     """Those of about the size of what is drawn (half or whole); all of them, if none is or nothing is drawn."""
     box = None if drawn.empty else drawn.box()
@@ -614,6 +889,15 @@ def _array(points: Sequence[XY]) -> Floats:
     import numpy as np
 
     return np.array(points, dtype=np.float64)
+
+
+def _within(box: Box, other: Box) -> bool:
+    """Whether a box lies in another, but for a step of a plotter or so."""
+    slack = 0.1
+    return (
+        box.left >= other.left - slack and box.right <= other.right + slack
+        and box.bottom >= other.bottom - slack and box.top <= other.top + slack
+    )  # fmt: skip
 
 
 def _alike(a: Box, b: Box, slack: float = 3.0, part: float = 0.02) -> bool:

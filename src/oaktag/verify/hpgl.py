@@ -27,8 +27,15 @@ _FARTHEST: Final = 2.0**31
 
 def read_hpgl(path: Path) -> Drawing:
     """Its closed contours, the scale block's squares among them, and its open lines; mm. Raises UnreadableError."""
-    data = path.read_bytes()
-    lines = _pen_runs(data)
+    return drawing_of(followed(path.read_bytes()))
+
+
+def drawing_of(plotter: Plotter) -> Drawing:
+    """What was drawn, as lines of the usual plotter unit. Raises UnreadableError."""
+    lines = [
+        Run.of((_mm(p) for p in line.points), near=UNIT * 1.5)  # one step either way in x and y
+        for line in plotter.lines
+    ]
     runs = tuple(run for run in lines if run.closed)
     if not runs:
         raise UnreadableError("it draws no closed line, so it holds no pattern")
@@ -43,6 +50,15 @@ class PenLine:
     points: tuple[XY, ...]
     pen: int
     frame: int
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """An instruction that draws nothing, and how many lines were drawn before it."""
+
+    code: str
+    numbers: tuple[float, ...]
+    lines: int
 
 
 @dataclass(slots=True)
@@ -62,6 +78,8 @@ class Plotter:
     """Ways with the pen up, two points each, in their order."""
     texts: int = 0
     """How many it was told to write with its own letters."""
+    commands: list[Command] = field(default_factory=list)
+    """All but those that move the pen, in their order."""
 
     def move(self, x: float, y: float, *, absolute: bool, down: bool) -> None:
         to = (x, y) if absolute else (self.at[0] + x, self.at[1] + y)
@@ -80,13 +98,6 @@ class Plotter:
         if self.line:
             self.lines.append(PenLine(tuple(self.line), self.pen, self.frame))
         self.line = []
-
-
-def _pen_runs(data: bytes) -> list[Run]:
-    return [
-        Run.of((_mm(p) for p in line.points), near=UNIT * 1.5)  # one step either way in x and y
-        for line in pen_lines(data)
-    ]
 
 
 def pen_lines(data: bytes) -> list[PenLine]:
@@ -159,6 +170,7 @@ def _instruction(plotter: Plotter, code: str, data: bytes, i: int) -> int:
         if end < 0:
             raise UnreadableError(f"the text of {code} before byte {i} has no end")
         plotter.texts += code == "LB"
+        plotter.commands.append(Command(code, (), len(plotter.lines) + bool(plotter.line)))
         return end + 1
     end = i
     while end < len(data) and data[end] not in b";\x1b" and not chr(data[end]).isalpha():
@@ -169,6 +181,8 @@ def _instruction(plotter: Plotter, code: str, data: bytes, i: int) -> int:
         raise UnreadableError(f"{code} before byte {i + 1} has a number that no plotter can reach: {raw[:20]!r}")
     if _NUMBER.sub(b"", raw).strip(b" ,\t\r\n"):
         raise UnreadableError(f"{code} before byte {i + 1} has parameters that are not numbers: {raw[:20]!r}")
+    if code not in ("PU", "PD", "PA", "PR"):
+        plotter.commands.append(Command(code, tuple(numbers), len(plotter.lines) + bool(plotter.line)))
     if code == "IN":
         plotter.lift()
         plotter.at, plotter.down, plotter.absolute = (0.0, 0.0), False, True

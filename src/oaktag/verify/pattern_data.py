@@ -6,21 +6,23 @@ are, and holds them to pattern.json.
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
+from math import atan2, degrees, remainder
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
-from ..errors import DeviceError, InputError, InputErrors, Where
-from ..exchange.model import SCALE_PIECES, PatternData, PieceData
+from ..errors import DeviceError, InputError, InputErrors
+from ..exchange.model import SCALE_PIECES, NotchData, PatternData, PieceData
 from ..exchange.pattern_data import parse_pattern_data
 from ..exchange.tokens import MOST_BYTES, read_bytes
 from ..geometry.point import XY, distance
 from .compare import Lines, Placement, fits_of, measured
 from .drawing import Drawing, Named, Run, Runs, Square, UnreadableError, corners_of_square, slug
 from .expected import Expected, pieces_named, sizes_by_word
+from .marks import Marks, NotchMark
+from .pattern_facts import Told, wrong_facts, wrong_points, wrong_style, wrong_tags, wrong_validation
 from .rows import Row
 
 READER: Final = "own reader"
@@ -28,6 +30,8 @@ LIMIT: Final = 0.05
 """mm, for lines and marks alike (contract: tolerances)."""
 _HELD: Final = 200
 """Characters of a label that an annotation surely holds: a text of the format has 250 at most, its key among them."""
+_ANGLE: Final = 0.2
+"""Degrees that a notch may be turned: 0.014 mm at the end of one of 4 mm."""
 _AGAIN: Final = "Write it again with oaktag make"
 
 
@@ -60,92 +64,32 @@ def data_of(path: Path) -> PatternData:
         raise UnreadableError(first.removeprefix(f"{path.name}:").strip().rstrip(".")) from None
 
 
-def marks_of(json_path: Path) -> dict[tuple[str, str], Marks]:
-    """The marks of every piece of pattern.json, by name and size. Raises InputError."""
-    try:
-        told = json.loads(json_path.read_text(encoding="utf-8"))["pieces"]
-        return {(piece["name"], piece["size"]): Marks.of(piece) for piece in told}
-    except (OSError, ValueError, TypeError, KeyError, AttributeError) as error:
-        raise InputError(
-            f"its marks cannot be read ({type(error).__name__}: {error})", where=Where(str(json_path)),
-            expected="marks as oaktag make writes them", instead="Run oaktag make to write the folder again",
-        ) from None  # fmt: skip
+def mark_rows(path: Path, pieces: Sequence[Expected], title: str = "", base_size: str = "") -> Iterator[Row]:
+    """A row for what is said of the style; for each piece of a DXF rows for what is said of it, for the kinds of its
+    points, its rule tags and validation curves, its notches, drill holes, grain line, fold line, inner lines and words.
 
-
-def mark_rows(path: Path, json_path: Path, pieces: Sequence[Expected]) -> Iterator[Row]:
-    """A row for the notches, drill holes, grain line, fold line, inner lines and words of each piece in a DXF.
-
-    Only what pattern.json has is looked for; in a nest, notches and words of the base size alone, as the standard has
-    them there. Nothing for a file that cannot be read, nor for pieces that are not in it: that is told elsewhere.
-    Raises InputError if the marks of pattern.json are not what they should be.
+    In a nest, notches and words are looked for in the base size alone, as the standard has them there. Nothing for a
+    file that cannot be read, nor for pieces that are not in it: that is told elsewhere.
     """
     try:
         data = data_of(path)
     except UnreadableError:
         return
-    meant = marks_of(json_path)
     several = len(data.sizes) > 1
     named = sizes_by_word(data.sizes, tuple(dict.fromkeys(piece.size for piece in pieces)))
+    sample = next((word for word, size in named.items() if size == base_size), "") if several else "".join(data.sizes)
+    with_table = any(piece.rule_tags for piece in data.pieces)
+    wrong = next(wrong_style(data, Told(title, sample, None if with_table else False)), "")
+    said = f"{wrong}. {_AGAIN}." if wrong else "title, sizes and units as in pattern.json"
+    yield Row(path.name, READER, "style", None if wrong else 0.0, LIMIT, not wrong, said)
     for piece in data.pieces:
         of_size = Named(piece.name, named.get(piece.size, piece.size))
         found = () if piece.proves_scale else pieces_named(of_size, pieces, short=True)
         if len(found) == 1:
-            sample = named.get(data.style.sample_size, data.style.sample_size)
-            base = not several or of_size.size == sample
-            yield from _Compared(path.name, found[0], piece, meant[found[0].name, found[0].size]).rows(base)
-
-
-@dataclass(frozen=True, slots=True)
-class NotchMark:
-    """A notch of pattern.json, at the point where it meets the cut line."""
-
-    point: XY
-    kind: str
-    depth: float
-    width: float
-
-
-@dataclass(frozen=True, slots=True)
-class Marks:
-    """The marks of one piece in pattern.json."""
-
-    notches: tuple[NotchMark, ...]
-    drill_holes: tuple[XY, ...]
-    grain_line: tuple[XY, ...]
-    fold_line: tuple[XY, ...]
-    inner: Runs
-    words: tuple[str, ...]
-
-    @classmethod
-    def of(cls, piece: Mapping[str, Any]) -> Marks:
-        notches = [
-            NotchMark(
-                spot, str(notch.get("kind", "slit")), float(notch.get("depth", 0.0)), float(notch.get("width", 0.0))
-            )
-            for notch in piece.get("notches") or ()
-            for spot in _points(notch.get("cut_points"))
-        ]
-        inner = [Run(_points(dart["points"]), closed=True) for dart in piece.get("darts") or ()]
-        inner += [Run(_points(line["points"])) for line in piece.get("internal_lines") or ()]
-        return cls(
-            tuple(notches),
-            _points(piece.get("drill_holes")),
-            _ends(piece.get("grain_line")),
-            _ends(piece.get("fold_line")),
-            tuple(inner),
-            tuple(str(line) for line in piece.get("label") or ()),
-        )
-
-
-def _points(value: Any) -> tuple[XY, ...]:
-    return tuple((float(x), float(y)) for x, y in value or ())
-
-
-def _ends(value: Any) -> tuple[XY, ...]:
-    ends = _points(value)
-    if len(ends) not in (0, 2):
-        raise ValueError(f"{len(ends)} points where a line has two")
-    return ends
+            base = not several or piece.size.casefold() == sample.casefold()
+            compared = _Compared(path.name, found[0], piece, found[0].marks)
+            yield from compared.facts(base, with_table=with_table)
+            yield from compared.rows(base)
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +101,16 @@ class _Compared:
     piece: PieceData
     meant: Marks
 
+    def facts(self, base: bool, *, with_table: bool) -> Iterator[Row]:
+        """What the standard has besides lines; points and tags stand in the base size alone."""
+        piece = self.piece
+        told = [("facts", wrong_facts(piece, self.meant, base=base))]
+        told += [("turn and curve points", wrong_points(piece))] if base else []
+        told += [("rule tags", wrong_tags(piece))] if with_table else []
+        told += [("validation curves", wrong_validation(piece))] if piece.validation else []
+        for what, wrong in told:
+            yield self.row(what, 0.0, next(wrong, ""))
+
     def rows(self, base: bool) -> Iterator[Row]:
         piece, meant = self.piece, self.meant
         drawn = Lines((Run.of(piece.boundary, closed=True),))
@@ -164,15 +118,15 @@ class _Compared:
         if not fits:
             return
         place = fits[0].placement
-        if meant.notches and base:
+        if (meant.notches or piece.notches) and base:
             yield self.notches(place)
-        if meant.drill_holes:
+        if meant.drill_holes or piece.drill_holes:
             yield self.spots("drill holes", meant.drill_holes, [hole.point for hole in piece.drill_holes], place)
         if meant.grain_line:
             yield self.ends("grain line", meant.grain_line, piece.grain_lines, place)
-        if meant.fold_line:
+        if meant.fold_line or piece.mirror_line:
             yield self.ends("fold line", meant.fold_line, (piece.mirror_line,) if piece.mirror_line else (), place)
-        if meant.inner:
+        if meant.inner or piece.internal_lines or piece.cutouts:
             yield self.inner(place)
         if meant.words and self.expected.of_set:
             yield self.words_of_set(base)
@@ -191,7 +145,7 @@ class _Compared:
         if len(meant) != len(found):
             return self.row(what, None, f"{len(found)} {what} are drawn, {len(meant)} are meant")
         pairs = _paired([(x + place.dx, y + place.dy) for x, y in meant], found)
-        return self.row(what, max(far for far, _ in pairs))
+        return self.row(what, max((far for far, _ in pairs), default=0.0))
 
     def notches(self, place: Placement) -> Row:
         meant, found = self.meant.notches, self.piece.notches
@@ -204,12 +158,16 @@ class _Compared:
             worst = max(worst, far, drawn.off, abs(drawn.depth - notch.depth), abs(drawn.width - notch.width))
             if drawn.kind != notch.kind.removesuffix(" outwards"):
                 return self.row("notches", worst, f"a notch is drawn as {drawn.kind}, {notch.kind} is meant")
+            if wrong := _turned(notch, drawn):
+                return self.row("notches", worst, wrong)
         return self.row("notches", worst)
 
     def ends(self, what: str, meant: Sequence[XY], found: Sequence[Sequence[XY]], place: Placement) -> Row:
         """A line by its two ends, the first of them first."""
-        if len(found) != 1:
-            return self.row(what, None, f"{len(found)} lines are drawn as {what}, one is meant")
+        if len(found) != 1 or not meant:
+            return self.row(
+                what, None, f"{len(found)} lines are drawn as {what}, {'one' if meant else 'none'} is meant"
+            )
         placed = [(x + place.dx, y + place.dy) for x, y in meant]
         return self.row(what, max(distance(a, b) for a, b in zip(placed, found[0], strict=True)))
 
@@ -219,7 +177,7 @@ class _Compared:
         )
         wanted = Lines(self.meant.inner)
         if drawn.empty or wanted.empty:
-            return self.row("inner lines", None, "none is drawn")
+            return self.row("inner lines", None, "none is drawn" if drawn.empty else "some are drawn, none is meant")
         return self.row("inner lines", measured(drawn, wanted, place).worst)
 
     def words(self) -> Row:
@@ -240,6 +198,16 @@ class _Compared:
             missing = [line for line in held if not any(_in_order(_letters(line), text) for text in written)]
             wrong = f"the file does not say {missing[0]!r}" if missing else wrong
         return self.row("words", 0.0, wrong)
+
+
+def _turned(notch: NotchMark, drawn: NotchData) -> str:
+    """What is wrong with a notch's angle: it is cut inwards from the cut line, but for a V that stands out."""
+    to = 1.0 if notch.kind.endswith(" outwards") else -1.0
+    meant = degrees(atan2(to * notch.out[1], to * notch.out[0])) % 360.0
+    if drawn.angle_deg is None or abs(remainder(drawn.angle_deg - meant, 360.0)) <= _ANGLE:
+        return ""
+    x, y = notch.point
+    return f"the notch at ({x:.1f}, {y:.1f}) of pattern.json is turned to {drawn.angle_deg:.1f}°, {meant:.1f}° is meant"
 
 
 def _paired(meant: Sequence[XY], found: Sequence[XY]) -> list[tuple[float, int]]:

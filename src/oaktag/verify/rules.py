@@ -13,13 +13,26 @@ from typing import Final
 
 from ..errors import InputError, InputErrors, OaktagError
 from ..exchange.graded import grade_boundary, grade_line, grade_point
-from ..exchange.model import BOUNDARY, CURVE, DRILL, GRADE, GRAIN, INTERNAL, STITCH, TURN, LineData, PieceData
+from ..exchange.model import (
+    BOUNDARY,
+    CURVE,
+    DRILL,
+    GRADE,
+    GRAIN,
+    INTERNAL,
+    STITCH,
+    TURN,
+    LineData,
+    PieceData,
+    StyleData,
+)
 from ..exchange.rule_table import RuleTable, read_rule_table
 from ..geometry.point import XY, distance
 from .compare import Lines, Placement, fits_of, measured
 from .drawing import Named, Run, UnreadableError
 from .expected import Expected, Meant, pieces_named, sizes_by_word
-from .pattern_data import READER, Marks, data_of, marks_of
+from .marks import Marks
+from .pattern_data import READER, data_of
 from .rows import Row
 
 RULED: Final = {"metric": 0.0052, "english": 0.0015}
@@ -32,11 +45,11 @@ _AT: Final = 0.011
 _AGAIN: Final = "Write it again with oaktag make"
 
 
-def rule_rows(dxf: Path, rul: Path, json_path: Path, meant: Meant) -> Iterator[Row]:
+def rule_rows(dxf: Path, rul: Path, meant: Meant) -> Iterator[Row]:
     """Two rows for every size of each piece of the base file: at points with a rule, and all its lines and marks.
 
     Nothing where the file names no table and none lies beside it, nor for a file that cannot be read: that is told
-    elsewhere. Raises InputError if the marks of pattern.json are not what they should be.
+    elsewhere.
     """
     try:
         data = data_of(dxf)
@@ -66,10 +79,30 @@ def rule_rows(dxf: Path, rul: Path, json_path: Path, meant: Meant) -> Iterator[R
     if lacking := [size for size in meant.sizes if size not in named.values()]:
         said = f"the table has no size {', '.join(lacking)}; it has {', '.join(table.sizes)}. {_AGAIN}"
         yield _row(rul.name, "sizes of the table", None, LINES, said)
-    marks = marks_of(json_path)
+    same = table.name.casefold() == data.style.rule_table.casefold() != ""
+    wrong = "" if same else f"the table is called {table.name!r}, and the base file names {data.style.rule_table!r}"
+    for file in (dxf.name, rul.name):
+        yield _row(file, "name of the table", None if wrong else 0.0, LINES, f"{wrong}. {_AGAIN}" if wrong else "")
+    wrong = _wrong_table(table, data.style, named.get(table.sample, ""), meant.base)
+    yield _row(rul.name, "head of the table", None if wrong else 0.0, LINES, f"{wrong}. {_AGAIN}" if wrong else "")
     for piece in data.pieces:
         if not piece.proves_scale:
-            yield from _piece_rows(rul.name, piece, table, named, meant, marks)
+            yield from _piece_rows(rul.name, piece, table, named, meant)
+
+
+def _wrong_table(table: RuleTable, style: StyleData, sample: str, base: str) -> str:
+    """What the table says of itself that is not so: it belongs to the file that names it (D6673-10, 4.3.1.4)."""
+    if table.notes:
+        return table.notes[0].rstrip(".")
+    if table.units != style.units:
+        return f"the table is in {table.units.upper() or 'no units'}, and the base file in {style.units.upper()}"
+    if sample != base:
+        return f"the table is measured from size {table.sample}, {base} is meant"
+    if table.version != style.version:
+        return f"the table is of version {table.version!r}, and the base file of {style.version!r}"
+    if table.others:
+        return f"the table says {next(iter(table.others))!r}, which is none of the standard's facts"
+    return ""
 
 
 def _row(file: str, what: str, worst: float | None, limit: float, wrong: str, right: str = "") -> Row:
@@ -112,7 +145,6 @@ def _piece_rows(
     table: RuleTable,
     named: Mapping[str, str],
     meant: Meant,
-    marks: Mapping[tuple[str, str], Marks],
 ) -> Iterator[Row]:
     found = {p.size: p for p in pieces_named(Named(piece.name), meant.pieces, short=True)}
     base = found.get(meant.base)
@@ -122,7 +154,7 @@ def _piece_rows(
     place = fits_of(Lines((drawn,)), Lines((base.shapes[0].cut,)), turns=(0,))[0].placement
     sizes = {
         size: _Size(
-            one, marks[one.name, size],
+            one, one.marks,
             place.dx + one.shift[0] - base.shift[0], place.dy + one.shift[1] - base.shift[1],
         )
         for size, one in found.items()

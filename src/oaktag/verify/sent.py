@@ -9,12 +9,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import hypot
-from pathlib import Path
 from typing import Final
 
 from ..geometry.point import XY
 from .drawing import Drawing, Run, UnreadableError, squares_by_size
-from .hpgl import UNIT, PenLine, pen_lines
+from .hpgl import UNIT, PenLine, Plotter
 from .knife import tip_path
 
 _STEADY: Final = 0.03
@@ -35,9 +34,9 @@ class Sent:
     kerf: float = 0.0
 
 
-def read_plot(path: Path, sent: Sent) -> Drawing:
+def plot_undone(plotter: Plotter, sent: Sent) -> Drawing:
     """The plot as the sheet was before it was sent; closed and open lines, mm. Raises UnreadableError."""
-    lines = _in_mm(pen_lines(path.read_bytes()), sent)
+    lines = _in_mm(plotter.lines, sent)
     runs = [line.points for line in lines if not _is_knifes(line, sent)]
     cut = [line.points for line in lines if _is_knifes(line, sent)]
     if sent.frame is not None:
@@ -67,10 +66,17 @@ def undone(drawing: Drawing, sent: Sent) -> Drawing:
         stitch={name: back(runs) for name, runs in drawing.stitch.items()},
         loose=back(drawing.loose),
         strokes=back(drawing.strokes),
+        by_role={role: back(runs) for role, runs in drawing.by_role.items()},
+        marks={name: {role: back(runs) for role, runs in own.items()} for name, own in drawing.marks.items()},
         squares={
             side: tuple(tuple(_back(corners, sent)) for corners in squares) for side, squares in drawing.squares.items()
         },
     )
+
+
+def lines_on_sheet(plotter: Plotter, sent: Sent) -> list[tuple[XY, ...]]:
+    """Every line as the sheet had it, in the order in which it is drawn, mm; those of frames in their parts."""
+    return [tuple(_on_sheet(line.points, sent)) for line in _in_mm(plotter.lines, sent)]
 
 
 def _is_knifes(line: PenLine, sent: Sent) -> bool:

@@ -1,0 +1,142 @@
+"""Lettering that is drawn in strokes, read: the same sign must have the same shape wherever it stands.
+
+No table of letters is used, so that nothing is shared with what drew them. pattern.json tells the words of each line of
+a label, where its baseline is and how high its capitals are. The signs drawn there are told apart by the white between
+them and laid side by side with the words; what a sign looks like is what it looks like most often in the file.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from math import cos, radians, sin
+from typing import TYPE_CHECKING, Any, Final
+
+from .drawing import Runs
+from .marks import Lettered
+
+if TYPE_CHECKING:
+    from .compare import Floats
+
+_BELOW, _ABOVE = 0.4, 1.2
+"""How far a sign may reach below its baseline and above it, as a part of the capitals' height."""
+_WHITE: Final = 0.02
+"""Least white between two signs, as a part of the capitals' height."""
+_ALIKE: Final = 0.02
+"""mm that one sign may differ from another that is the same, and a hundredth of its height."""
+
+Shape = Any
+"""A sign's strokes, from its left edge and its baseline, in heights of a capital."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a label as it is drawn: its words without blanks, and the shape of each sign; none if unreadable."""
+
+    words: str
+    text: str
+    height: float
+    shapes: tuple[Shape, ...]
+    found: int
+    """How many signs stand there."""
+
+
+def lines_of(lettered: Sequence[Lettered], runs: Runs, to_pattern: Any) -> tuple[Line, ...]:
+    """What is drawn at each line of a label; lines with signs that may fall apart (`"`, accents) are passed over."""
+    import numpy as np
+
+    if not lettered or not runs:
+        return tuple(Line("", own.text, own.height, (), 0) for own in lettered)
+    counts = np.array([len(run.points) for run in runs])
+    points = to_pattern(np.array([p for run in runs for p in run.points]))
+    starts = np.concatenate(([0], np.cumsum(counts)[:-1]))
+    found: list[Line] = []
+    for own in lettered:
+        words = "".join(own.text.split())
+        if not words.isascii() or '"' in words or not words:
+            continue
+        turn = radians(own.angle_deg)
+        c, s = cos(turn), sin(turn)
+        (x, y), h = own.at, own.height
+        along = ((points[:, 0] - x) * c + (points[:, 1] - y) * s) / h
+        up = ((points[:, 1] - y) * c - (points[:, 0] - x) * s) / h
+        left, right = np.minimum.reduceat(along, starts), np.maximum.reduceat(along, starts)
+        low, high = np.minimum.reduceat(up, starts), np.maximum.reduceat(up, starts)
+        held = np.flatnonzero((low > -_BELOW) & (high < _ABOVE))
+        held = held[np.argsort(left[held], kind="stable")]
+        signs = _signs(held.tolist(), left, right)
+        drawn = len(signs)
+        if drawn > len(words):  # something else stands in the same row: the words have their middle at 0
+            middles = [
+                abs(left[signs[i][0]] + max(right[k] for k in signs[i + len(words) - 1]))
+                for i in range(drawn - len(words) + 1)
+            ]
+            first = middles.index(min(middles))
+            signs = signs[first : first + len(words)]
+        shapes = [
+            np.concatenate(
+                [
+                    np.stack((along[starts[k] : starts[k] + counts[k]], up[starts[k] : starts[k] + counts[k]]), axis=1)
+                    - (left[sign[0]], 0.0)
+                    for k in sorted(sign)
+                ]
+            )
+            for sign in signs
+        ]
+        found.append(Line(words, own.text, h, tuple(shapes), drawn))
+    return tuple(found)
+
+
+def _signs(held: Sequence[int], left: Floats, right: Floats) -> list[list[int]]:
+    """Strokes from left to right, those together that no white parts."""
+    signs: list[list[int]] = []
+    end = -1e9
+    for k in held:
+        if not signs or left[k] > end + _WHITE:
+            signs.append([])
+        signs[-1].append(k)
+        end = max(end, float(right[k]))
+    return signs
+
+
+def misread(labels: Mapping[str, Sequence[Line]]) -> Iterator[tuple[str, str]]:
+    """Of each label what is the matter with its words, "" if nothing is."""
+    seen: dict[str, list[tuple[Shape, float]]] = defaultdict(list)
+    for lines in labels.values():
+        for line in lines:
+            if len(line.shapes) == len(line.words):
+                for sign, shape in zip(line.words, line.shapes, strict=True):
+                    seen[sign].append((shape, line.height))
+    usual = {sign: _most_usual(shapes) for sign, shapes in seen.items()}
+    for label, lines in labels.items():
+        yield label, next((wrong for line in lines if (wrong := _wrong(line, usual))), "")
+
+
+def _wrong(line: Line, usual: Mapping[str, tuple[Shape, float]]) -> str:
+    if len(line.shapes) != len(line.words):
+        return f"{line.text!r} has {len(line.words)} signs, and {line.found} are drawn there"
+    for sign, shape in zip(line.words, line.shapes, strict=True):
+        if not _alike((shape, line.height), usual[sign]):
+            return f"{line.text!r} is not what is drawn there: its {sign!r} looks like no other"
+    return ""
+
+
+def _most_usual(shapes: Sequence[tuple[Shape, float]]) -> tuple[Shape, float]:
+    """The shape that most of them are like."""
+    groups: list[list[tuple[Shape, float]]] = []
+    for shape in shapes:
+        group = next((group for group in groups if _alike(shape, group[0])), None)
+        if group is None:
+            groups.append([shape])
+        else:
+            group.append(shape)
+    return max(groups, key=len)[0]
+
+
+def _alike(a: tuple[Shape, float], b: tuple[Shape, float]) -> bool:
+    import numpy as np
+
+    if len(a[0]) != len(b[0]):
+        return False
+    return bool(np.abs(a[0] - b[0]).max() <= 0.01 + _ALIKE / min(a[1], b[1]))
