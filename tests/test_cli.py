@@ -14,7 +14,7 @@ import pytest
 
 from oaktag.cli import COMMANDS
 from oaktag.draft.garment import find_garment
-from wardrobe import FIXTURES, ROOT, oaktag
+from wardrobe import FIXTURES, ROOT, oaktag, oaktag_alone
 
 ALTO = FIXTURES / "choir" / "alto-3.toml"
 SOPRANO = FIXTURES / "choir" / "soprano-1.toml"
@@ -52,7 +52,7 @@ def no_traceback(run: subprocess.CompletedProcess[str]) -> None:
 
 
 def test_the_help_lists_every_verb_with_an_example(tmp_path: Path) -> None:
-    run = oaktag("--help", cwd=tmp_path)
+    run = oaktag_alone("--help", cwd=tmp_path)
     assert run.returncode == 0
     for verb in COMMANDS:
         assert re.search(rf"^  {verb}  +\w", run.stdout, re.MULTILINE), verb
@@ -446,8 +446,8 @@ def test_same_input_same_bytes(name: str, tmp_path: Path) -> None:
     original = FIXTURES / "choir" / f"{name}.toml"
     copy = there / original.name
     shutil.copy(original, copy)
-    first = oaktag("make", original, "-o", "out", cwd=here, seed="1", TZ="UTC", LC_ALL="C.UTF-8")
-    second = oaktag("make", copy.name, "-o", "out", cwd=there, seed="4242", TZ="Asia/Tokyo", LC_ALL="de_DE.UTF-8")
+    first = oaktag_alone("make", original, "-o", "out", cwd=here, seed="1", TZ="UTC", LC_ALL="C.UTF-8")
+    second = oaktag_alone("make", copy.name, "-o", "out", cwd=there, seed="4242", TZ="Asia/Tokyo", LC_ALL="de_DE.UTF-8")
     assert (first.returncode, second.returncode) == (0, 0), first.stderr + second.stderr
     a, b = files_of(here / "out"), files_of(there / "out")
     assert list(a) and set(a) == set(b)
@@ -565,7 +565,7 @@ def test_ctrl_c_and_sigterm_end_quietly(tmp_path: Path, body: str, code: int) ->
 
 def test_ctrl_c_during_the_imports_is_no_traceback(tmp_path: Path) -> None:
     (tmp_path / "click.py").write_text("raise KeyboardInterrupt\n", encoding="utf-8")
-    run = oaktag("--help", cwd=tmp_path)
+    run = oaktag_alone("--help", cwd=tmp_path)
     assert (run.returncode, run.stderr) == (130, "stopped\n")
 
 

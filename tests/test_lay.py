@@ -47,7 +47,7 @@ from oaktag.laying import _laid_plan
 from oaktag.model.nest import Nest
 from oaktag.pipeline import nest_of
 from oaktag.sheet.strokes import Role
-from wardrobe import FIXTURES, ROOT
+from wardrobe import FIXTURES, ROOT, oaktag
 
 PACKING = FIXTURES / "packing"
 ALTO = FIXTURES / "choir/alto-3.toml"
@@ -65,12 +65,6 @@ def stage() -> Nest:
     """Four sizes of the choir's dress."""
     nest = nest_of(load_job(STAGE))
     return nest.only(("10", "12", "14", "16"))
-
-
-def oaktag(*words: str, cwd: Path, **more: Any) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "oaktag", *words], cwd=cwd, capture_output=True, text=True, timeout=120, **more
-    )
 
 
 def worst_overlap(rings: Sequence[Sequence[tuple[float, float]]]) -> float:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import csv
+import gc
+import io
 import math
 import os
 import re
 import shutil
+import signal
 import subprocess
 import sys
 from collections.abc import Callable, Sequence
@@ -216,7 +219,44 @@ def sewn_tape(pattern: Pattern, *refs: str) -> float:
 # --------------------------------------------------------------------------------------------------- command line
 
 
-def oaktag(*arguments: object, cwd: Path, seed: str = "0", **environment: str) -> subprocess.CompletedProcess[str]:
+def oaktag(*arguments: object, cwd: Path, **environment: str) -> subprocess.CompletedProcess[str]:
+    """The command line from the folder `cwd`, through its own door, as if in a process of its own: words, exit code.
+
+    It is called within this process, where all is imported already: that takes a tenth of a start. What is about the
+    process itself (imports, signals, the language of the machine, streams that fail) is `oaktag_alone`.
+    """
+    from oaktag.__main__ import main
+
+    command = ["oaktag", *map(str, arguments)]
+    given, said, told = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="") for _ in range(3))
+    code: object = 0
+    collecting, ending = gc.isenabled(), signal.getsignal(signal.SIGTERM)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(cwd)
+        for name, value in environment.items():
+            patch.setenv(name, value)
+        patch.setattr(sys, "argv", command)
+        for name, stream in {"stdin": given, "stdout": said, "stderr": told}.items():
+            patch.setattr(sys, name, stream)
+        try:
+            main()
+        except SystemExit as end:
+            code = end.code
+        finally:
+            signal.signal(signal.SIGTERM, ending)
+            if collecting:
+                gc.enable()
+    assert isinstance(code, int)
+    return subprocess.CompletedProcess(command, code, *(_plain(stream) for stream in (said, told)))
+
+
+def _plain(stream: io.TextIOWrapper) -> str:
+    stream.flush()
+    stream.seek(0)
+    return stream.buffer.read().decode("utf-8").replace("\r\n", "\n")  # as a pipe that is read as text
+
+
+def oaktag_alone(*arguments: object, cwd: Path, seed: str = "0", **environment: str) -> subprocess.CompletedProcess[str]:
     """The command line in a process of its own, from the folder `cwd`."""
     return subprocess.run(
         [sys.executable, "-m", "oaktag", *map(str, arguments)],
