@@ -14,9 +14,10 @@ import subprocess
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from pathlib import Path
+from typing import Any, TypeAlias
 
 import pytest
 
@@ -82,10 +83,38 @@ def women() -> tuple[tuple[str, Measurements], ...]:
 
 
 def dress(body: Measurements, unit: Unit = "in", **raw: object) -> Draft:
-    """The draft, styled as a job file in that unit would; the style must be valid."""
+    """The draft, styled as a job file in that unit would; the style must be valid. One that was asked for before is
+    handed out again: nobody can change it, and the same input is drafted alike (`test_cli` proves that by processes).
+    """
+    return _drafted(*_asked(body, unit, raw))
+
+
+def dressed(body: Measurements, unit: Unit = "in", **raw: object) -> Pattern:
+    """The finished pattern; shared as the draft is."""
+    return _dressed(*_asked(body, unit, raw))
+
+
+Asked: TypeAlias = tuple[tuple[tuple[str, float], ...], tuple[tuple[str, str], ...], Unit, tuple[tuple[str, Any, type], ...]]
+
+
+def _asked(body: Measurements, unit: Unit, raw: dict[str, object]) -> Asked:
+    """By type as well: 40 is told otherwise than 40.0, and a yes is no number."""
+    words = tuple((name, value, type(value)) for name, value in raw.items())
+    return tuple(body.items()), tuple(body.typed.items()), unit, words
+
+
+@lru_cache(maxsize=256)
+def _drafted(*asked: Any) -> Draft:
+    values, typed, unit, words = asked
+    raw = {name: value for name, value, _ in words}
     style, errors = validated(DRESS.options, raw, unit, lambda key: Where("test", 0, key))
     assert not errors, errors
-    return DRESS.draft(body, style, unit)
+    return DRESS.draft(Measurements(dict(values), typed=dict(typed)), style, unit)
+
+
+@lru_cache(maxsize=128)
+def _dressed(*asked: Any) -> Pattern:
+    return finished(_drafted(*asked), asked[2])
 
 
 def finished(draft: Draft, unit: Unit = "in", allowances: dict[str, float] | None = None) -> Pattern:
@@ -98,11 +127,6 @@ def finished(draft: Draft, unit: Unit = "in", allowances: dict[str, float] | Non
         unit=unit,
         label_box=label_box,
     )
-
-
-def dressed(body: Measurements, unit: Unit = "in", **raw: object) -> Pattern:
-    """The finished pattern."""
-    return finished(dress(body, unit, **raw), unit)
 
 
 _STEPS = {
