@@ -10,7 +10,6 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from io import BytesIO
-from itertools import pairwise
 from pathlib import Path
 from typing import TypeAlias
 
@@ -424,11 +423,10 @@ def test_numbers_on_the_card_collide_with_nothing(monkeypatch: pytest.MonkeyPatc
     numbers = 0
     for one in shown:
         lines = [(t.look, shapely.LineString(t.points)) for t in one.traces if t.look is not Look.PLAN]
-        for n, word in enumerate(one.words):
-            box = shapely.box(*(getattr(word.box, side) for side in ("left", "bottom", "right", "top")))
-            for other in one.words[:n]:
-                beside = shapely.box(*(getattr(other.box, side) for side in ("left", "bottom", "right", "top")))
-                assert box.distance(beside) > 0.5, (word.text, other.text)
+        boxes = [shapely.box(*(getattr(w.box, side) for side in ("left", "bottom", "right", "top"))) for w in one.words]
+        for n, (word, box) in enumerate(zip(one.words, boxes, strict=True)):
+            near = np.flatnonzero(shapely.distance(box, boxes[:n]) <= 0.5)
+            assert not near.size, (word.text, one.words[near[0]].text)
             if word.badge or not re.fullmatch(r"~?\d[\d/. ]*", word.text):
                 continue
             numbers += 1

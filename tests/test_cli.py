@@ -74,6 +74,7 @@ def test_the_console_script_is_the_same_program(tmp_path: Path) -> None:
     assert (run.returncode, run.stdout) == (0, oaktag("garments", cwd=tmp_path).stdout)
 
 
+@pytest.mark.smoke
 def test_the_version(tmp_path: Path) -> None:
     assert re.fullmatch(r"oaktag \d+\.\d+\.\d+\S*\n", oaktag("--version", cwd=tmp_path).stdout)
 

@@ -10,12 +10,14 @@ import re
 import subprocess
 from importlib import import_module
 from pathlib import Path
+from pkgutil import walk_packages
 from types import ModuleType
 from typing import Any
 from xml.etree import ElementTree
 
 import pytest
 
+import oaktag
 from oaktag.device.profile import usable_width
 from oaktag.device.store import find_device
 from wardrobe import FIXTURES, oaktag_alone, tool
@@ -23,6 +25,7 @@ from wardrobe import FIXTURES, oaktag_alone, tool
 JOBS = ("alto-3", "soprano-1")
 PAPER_PT = {"letter": (612, 792), "a4": (595.28, 841.89)}
 PAPER = {"alto-3": "letter", "soprano-1": "a4"}
+pytestmark = pytest.mark.smoke
 
 
 @pytest.fixture(scope="module")
@@ -55,6 +58,13 @@ def area(ring: list) -> float:
 
 
 every_job = pytest.mark.parametrize("name", JOBS)
+
+
+def test_every_module_can_be_imported() -> None:
+    """A warning is an error: what the next Python or library will no longer have shows here."""
+    for module in walk_packages(oaktag.__path__, "oaktag."):
+        if not module.name.endswith("__main__"):
+            import_module(module.name)
 
 
 @every_job

@@ -178,6 +178,7 @@ def skirt(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+@pytest.mark.smoke
 def test_the_skirt_is_finished_graded_laid_plotted_and_projected(skirt: Path) -> None:
     run = oaktag("finish", "skirt.svg", "--plan", "skirt.toml", "-o", "made", cwd=skirt)
     assert run.returncode == 0, run.stdout + run.stderr

@@ -666,6 +666,7 @@ def test_the_small_pages_speak_the_jobs_unit(laid: Kept, stage: Nest) -> None:
 # ---- the command line
 
 
+@pytest.mark.smoke
 def test_a_lay_from_the_job_to_files_that_verify(tmp_path: Path) -> None:
     (tmp_path / "alto.toml").write_text(ALTO.read_text())
     run = oaktag("lay", "alto.toml", "--cloth-width", "150cm", "--fold", "--seconds", "0.5", "-o", "kept", cwd=tmp_path)

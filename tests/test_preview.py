@@ -491,6 +491,7 @@ def test_a_picture_has_at_most_8000_pixels_a_side(tmp_path: Path, name: str) -> 
     assert any("8,000 pixels" in note for note in seen.notes)
 
 
+@pytest.mark.smoke
 def test_the_command_writes_a_png_and_tells_what_it_shows(tmp_path: Path) -> None:
     written(tmp_path, "in.plt", PLOT)
     run = oaktag("preview", "in.plt", cwd=tmp_path)

@@ -121,6 +121,7 @@ def piece_in(data: dict[str, Any], name: str, size: str) -> dict[str, Any]:
 # What must pass -------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.smoke
 def test_a_nested_set_passes_row_by_row(nested_set: Path) -> None:
     rows = verify(nested_set)
     assert [row.message for row in rows if not row.passed] == []

@@ -94,10 +94,11 @@ def dressed(body: Measurements, unit: Unit = "in", **raw: object) -> Pattern:
     return _dressed(*_asked(body, unit, raw))
 
 
-Asked: TypeAlias = tuple[tuple[tuple[str, float], ...], tuple[tuple[str, str], ...], Unit, tuple[tuple[str, Any, type], ...]]
+_Words: TypeAlias = tuple[tuple[str, Any, type], ...]
+_Asked: TypeAlias = tuple[tuple[tuple[str, float], ...], tuple[tuple[str, str], ...], Unit, _Words]
 
 
-def _asked(body: Measurements, unit: Unit, raw: dict[str, object]) -> Asked:
+def _asked(body: Measurements, unit: Unit, raw: dict[str, object]) -> _Asked:
     """By type as well: 40 is told otherwise than 40.0, and a yes is no number."""
     words = tuple((name, value, type(value)) for name, value in raw.items())
     return tuple(body.items()), tuple(body.typed.items()), unit, words
@@ -280,7 +281,9 @@ def _plain(stream: io.TextIOWrapper) -> str:
     return stream.buffer.read().decode("utf-8").replace("\r\n", "\n")  # as a pipe that is read as text
 
 
-def oaktag_alone(*arguments: object, cwd: Path, seed: str = "0", **environment: str) -> subprocess.CompletedProcess[str]:
+def oaktag_alone(
+    *arguments: object, cwd: Path, seed: str = "0", **environment: str
+) -> subprocess.CompletedProcess[str]:
     """The command line in a process of its own, from the folder `cwd`."""
     return subprocess.run(
         [sys.executable, "-m", "oaktag", *map(str, arguments)],
