@@ -10,6 +10,7 @@ from functools import cache
 from itertools import pairwise
 from math import atan2, cos, degrees, exp, hypot, radians, sin
 from pathlib import Path
+from typing import Any
 
 import pytest
 import shapely
