@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Generator
 
 import pytest
 from hypothesis import HealthCheck, settings
+
+# What is compiled is kept, by this process and by those that tests start, whatever the machine's habit: without it each
+# start of the program would compile the program anew, and each worker every test.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 if not os.environ.get("CI"):  # there, hypothesis has such a profile of its own
     settings.register_profile("steady", deadline=None, suppress_health_check=[HealthCheck.too_slow])

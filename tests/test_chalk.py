@@ -10,7 +10,6 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from io import BytesIO
-from itertools import pairwise
 from pathlib import Path
 from typing import TypeAlias
 
@@ -18,6 +17,7 @@ import numpy as np
 import pypdfium2 as pdfium
 import pypdfium2.raw as raw
 import pytest
+import shapely
 
 from oaktag.body.measurements import Measurements
 from oaktag.draft.chalk import ROUNDED, ChalkPiece, Mark, MarkKind, chalk_pieces, printed
@@ -126,14 +126,13 @@ def rounded_run(points: Sequence[XY], first: XY | None, last: XY | None) -> list
 
 
 def _hermite(p: np.ndarray, speeds: np.ndarray, gaps: np.ndarray) -> list[XY]:
-    out = [tuple(p[0])]
+    t = np.linspace(0, 1, 13)[1:, None]
+    u = 1 - t
+    out = [p[:1]]
     for i, gap in enumerate(gaps):
-        for t in np.linspace(0, 1, 13)[1:]:
-            u = 1 - t
-            at = u * u * (1 + 2 * t) * p[i] + t * t * (3 - 2 * t) * p[i + 1]
-            at = at + gap * t * u * (u * speeds[i] - t * speeds[i + 1])
-            out.append(tuple(at))
-    return out
+        at = u * u * (1 + 2 * t) * p[i] + t * t * (3 - 2 * t) * p[i + 1]
+        out.append(at + gap * t * u * (u * speeds[i] - t * speeds[i + 1]))
+    return [(x, y) for x, y in np.concatenate(out).tolist()]
 
 
 def chalked(piece: ChalkPiece, unit: Unit, draw: Draw) -> dict[str, list[list[XY]]]:
@@ -154,24 +153,13 @@ def chalked(piece: ChalkPiece, unit: Unit, draw: Draw) -> dict[str, list[list[XY
 
 
 def apart(points: np.ndarray, lines: Sequence[np.ndarray]) -> float:
-    """The greatest distance from the points to the nearest of the open lines."""
-    nearest = np.full(len(points), np.inf)
-    for line in lines:
-        a, d = line[:-1], np.diff(line, axis=0)
-        size = np.maximum((d * d).sum(axis=1), 1e-12)
-        t = np.clip(((points[:, None, :] - a) * d).sum(axis=2) / size, 0, 1)
-        far = np.linalg.norm(points[:, None, :] - (a + t[..., None] * d), axis=2)
-        nearest = np.minimum(nearest, far.min(axis=1))
-    return float(nearest.max())
+    """The greatest distance from the points to the nearest of the open lines, by shapely."""
+    return float(shapely.distance(shapely.MultiLineString(list(lines)), shapely.points(points)).max())
 
 
 def filled(line: Sequence[XY]) -> np.ndarray:
     """The line with points no more than 2 mm apart."""
-    out = [line[0]]
-    for a, b in pairwise(line):
-        n = max(1, math.ceil(math.dist(a, b) / 2))
-        out += [(a[0] + (b[0] - a[0]) * i / n, a[1] + (b[1] - a[1]) * i / n) for i in range(1, n + 1)]
-    return np.array(out)
+    return shapely.get_coordinates(shapely.segmentize(shapely.LineString(line), 2.0))
 
 
 def worst(pattern: Pattern, draw: Draw) -> dict[str, float]:
@@ -423,8 +411,6 @@ def cards_shown() -> dict[str, Pattern]:
 def test_numbers_on_the_card_collide_with_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     """Of every picture as the card draws it: no word within 0.5 mm of another, and no number on a line but its own
     measure. Numbers that are left out for it are few: most measures are drawn."""
-    import shapely
-
     shown: list[Picture] = []
 
     def kept(*given: object, **named: object) -> Picture:
@@ -437,11 +423,10 @@ def test_numbers_on_the_card_collide_with_nothing(monkeypatch: pytest.MonkeyPatc
     numbers = 0
     for one in shown:
         lines = [(t.look, shapely.LineString(t.points)) for t in one.traces if t.look is not Look.PLAN]
-        for n, word in enumerate(one.words):
-            box = shapely.box(*(getattr(word.box, side) for side in ("left", "bottom", "right", "top")))
-            for other in one.words[:n]:
-                beside = shapely.box(*(getattr(other.box, side) for side in ("left", "bottom", "right", "top")))
-                assert box.distance(beside) > 0.5, (word.text, other.text)
+        boxes = [shapely.box(*(getattr(w.box, side) for side in ("left", "bottom", "right", "top"))) for w in one.words]
+        for n, (word, box) in enumerate(zip(one.words, boxes, strict=True)):
+            near = np.flatnonzero(shapely.distance(box, boxes[:n]) <= 0.5)
+            assert not near.size, (word.text, one.words[near[0]].text)
             if word.badge or not re.fullmatch(r"~?\d[\d/. ]*", word.text):
                 continue
             numbers += 1

@@ -14,7 +14,7 @@ import pytest
 
 from oaktag.cli import COMMANDS
 from oaktag.draft.garment import find_garment
-from wardrobe import FIXTURES, ROOT, oaktag
+from wardrobe import FIXTURES, ROOT, oaktag, oaktag_alone
 
 ALTO = FIXTURES / "choir" / "alto-3.toml"
 SOPRANO = FIXTURES / "choir" / "soprano-1.toml"
@@ -52,7 +52,7 @@ def no_traceback(run: subprocess.CompletedProcess[str]) -> None:
 
 
 def test_the_help_lists_every_verb_with_an_example(tmp_path: Path) -> None:
-    run = oaktag("--help", cwd=tmp_path)
+    run = oaktag_alone("--help", cwd=tmp_path)
     assert run.returncode == 0
     for verb in COMMANDS:
         assert re.search(rf"^  {verb}  +\w", run.stdout, re.MULTILINE), verb
@@ -74,6 +74,7 @@ def test_the_console_script_is_the_same_program(tmp_path: Path) -> None:
     assert (run.returncode, run.stdout) == (0, oaktag("garments", cwd=tmp_path).stdout)
 
 
+@pytest.mark.smoke
 def test_the_version(tmp_path: Path) -> None:
     assert re.fullmatch(r"oaktag \d+\.\d+\.\d+\S*\n", oaktag("--version", cwd=tmp_path).stdout)
 
@@ -446,8 +447,8 @@ def test_same_input_same_bytes(name: str, tmp_path: Path) -> None:
     original = FIXTURES / "choir" / f"{name}.toml"
     copy = there / original.name
     shutil.copy(original, copy)
-    first = oaktag("make", original, "-o", "out", cwd=here, seed="1", TZ="UTC", LC_ALL="C.UTF-8")
-    second = oaktag("make", copy.name, "-o", "out", cwd=there, seed="4242", TZ="Asia/Tokyo", LC_ALL="de_DE.UTF-8")
+    first = oaktag_alone("make", original, "-o", "out", cwd=here, seed="1", TZ="UTC", LC_ALL="C.UTF-8")
+    second = oaktag_alone("make", copy.name, "-o", "out", cwd=there, seed="4242", TZ="Asia/Tokyo", LC_ALL="de_DE.UTF-8")
     assert (first.returncode, second.returncode) == (0, 0), first.stderr + second.stderr
     a, b = files_of(here / "out"), files_of(there / "out")
     assert list(a) and set(a) == set(b)
@@ -582,7 +583,7 @@ def test_what_waits_for_the_end_has_its_turn(tmp_path: Path, body: str) -> None:
 
 def test_ctrl_c_during_the_imports_is_no_traceback(tmp_path: Path) -> None:
     (tmp_path / "click.py").write_text("raise KeyboardInterrupt\n", encoding="utf-8")
-    run = oaktag("--help", cwd=tmp_path)
+    run = oaktag_alone("--help", cwd=tmp_path)
     assert (run.returncode, run.stderr) == (130, "stopped\n")
 
 

@@ -10,19 +10,22 @@ import re
 import subprocess
 from importlib import import_module
 from pathlib import Path
+from pkgutil import walk_packages
 from types import ModuleType
 from typing import Any
 from xml.etree import ElementTree
 
 import pytest
 
+import oaktag
 from oaktag.device.profile import usable_width
 from oaktag.device.store import find_device
-from wardrobe import FIXTURES, oaktag, tool
+from wardrobe import FIXTURES, oaktag_alone, tool
 
 JOBS = ("alto-3", "soprano-1")
 PAPER_PT = {"letter": (612, 792), "a4": (595.28, 841.89)}
 PAPER = {"alto-3": "letter", "soprano-1": "a4"}
+pytestmark = pytest.mark.smoke
 
 
 @pytest.fixture(scope="module")
@@ -31,7 +34,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     folders = {}
     for name in JOBS:
         base = tmp_path_factory.mktemp(name)
-        run = oaktag("make", FIXTURES / "choir" / f"{name}.toml", "-o", base / "out", cwd=base)
+        run = oaktag_alone("make", FIXTURES / "choir" / f"{name}.toml", "-o", base / "out", cwd=base)
         assert run.returncode == 0, run.stdout + run.stderr
         folders[name] = base / "out"
     return folders
@@ -57,9 +60,16 @@ def area(ring: list) -> float:
 every_job = pytest.mark.parametrize("name", JOBS)
 
 
+def test_every_module_can_be_imported() -> None:
+    """A warning is an error: what the next Python or library will no longer have shows here."""
+    for module in walk_packages(oaktag.__path__, "oaktag."):
+        if not module.name.endswith("__main__"):
+            import_module(module.name)
+
+
 @every_job
 def test_the_files_verify(made: dict[str, Path], name: str) -> None:
-    run = oaktag("verify", made[name], "--json", cwd=made[name].parent)
+    run = oaktag_alone("verify", made[name], "--json", cwd=made[name].parent)
     assert run.returncode == 0, run.stdout
     rows = json.loads(run.stdout)
     rows = rows["rows"] if isinstance(rows, dict) else rows
@@ -78,7 +88,7 @@ def test_the_files_verify(made: dict[str, Path], name: str) -> None:
 
 
 def test_verify_of_one_file_tells_a_table(made: dict[str, Path]) -> None:
-    run = oaktag("verify", made["alto-3"] / "pattern.svg", cwd=made["alto-3"])
+    run = oaktag_alone("verify", made["alto-3"] / "pattern.svg", cwd=made["alto-3"])
     assert run.returncode == 0
     assert "100 mm square" in run.stdout
     assert "all within their limits" in run.stdout.splitlines()[-1]
@@ -91,7 +101,7 @@ def test_verify_finds_a_file_that_was_tampered_with(made: dict[str, Path], tmp_p
     written = json.loads((tmp_path / "pattern.json").read_text(encoding="utf-8"))
     written["pieces"][0]["cut_line"][3][0] += 1.0
     (tmp_path / "pattern.json").write_text(json.dumps(written), encoding="utf-8")
-    run = oaktag("verify", tmp_path, cwd=tmp_path)
+    run = oaktag_alone("verify", tmp_path, cwd=tmp_path)
     assert run.returncode == 1
     assert "front" in run.stdout
     assert "OFF" in run.stdout

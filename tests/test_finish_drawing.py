@@ -7,8 +7,6 @@ import math
 import random
 import re
 import shutil
-import subprocess
-import sys
 import tomllib
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -32,16 +30,10 @@ from oaktag.lay.pieces import pieces_for
 from oaktag.lay.search import lay_of
 from oaktag.model.pattern import MarkedPiece, Pattern
 from oaktag.pipeline import make, nest_of, pattern_of
-from wardrobe import FIXTURES
+from wardrobe import FIXTURES, oaktag
 
 DRAWINGS = FIXTURES / "drawings"
 ALTO = FIXTURES / "choir/alto-3.toml"
-
-
-def oaktag(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "oaktag", *words], cwd=cwd, capture_output=True, text=True, timeout=120
-    )
 
 
 @pytest.fixture(scope="module")
@@ -186,6 +178,7 @@ def skirt(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+@pytest.mark.smoke
 def test_the_skirt_is_finished_graded_laid_plotted_and_projected(skirt: Path) -> None:
     run = oaktag("finish", "skirt.svg", "--plan", "skirt.toml", "-o", "made", cwd=skirt)
     assert run.returncode == 0, run.stdout + run.stderr

@@ -6,8 +6,6 @@ import itertools
 import math
 import re
 import shutil
-import subprocess
-import sys
 import tomllib
 import xml.etree.ElementTree as ET
 from pathlib import Path
@@ -25,7 +23,7 @@ from oaktag.intake.take_in import outlines_in
 from oaktag.job import load_job
 from oaktag.model.finding import Finding, Severity
 from oaktag.pipeline import make, nest_of, pattern_of
-from wardrobe import FIXTURES
+from wardrobe import FIXTURES, oaktag
 
 DRAWINGS = FIXTURES / "drawings"
 UNTOLD = {
@@ -33,12 +31,6 @@ UNTOLD = {
     "editor-r14.dxf": Reading(unit="mm"),
 }  # fmt: skip
 """Drawings that do not say their size, and what a maker says."""
-
-
-def oaktag(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "oaktag", *words], cwd=cwd, capture_output=True, text=True, timeout=120
-    )
 
 
 def proposal_of(drawing: Path, reading: Reading = Reading()) -> Proposal:  # noqa: B008

@@ -22,6 +22,7 @@ GOLDEN = Path(__file__).parent / "golden"
 JOBS = Path(__file__).parents[1] / "fixtures" / "choir"
 LAST_PLACE = 0.0101
 """Other machines may round the last place of a coordinate the other way, mm."""
+pytestmark = pytest.mark.smoke
 
 
 def as_text(figure: Figure) -> str:

@@ -47,7 +47,7 @@ from oaktag.laying import _laid_plan
 from oaktag.model.nest import Nest
 from oaktag.pipeline import nest_of
 from oaktag.sheet.strokes import Role
-from wardrobe import FIXTURES, ROOT
+from wardrobe import FIXTURES, ROOT, oaktag
 
 PACKING = FIXTURES / "packing"
 ALTO = FIXTURES / "choir/alto-3.toml"
@@ -65,12 +65,6 @@ def stage() -> Nest:
     """Four sizes of the choir's dress."""
     nest = nest_of(load_job(STAGE))
     return nest.only(("10", "12", "14", "16"))
-
-
-def oaktag(*words: str, cwd: Path, **more: Any) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "oaktag", *words], cwd=cwd, capture_output=True, text=True, timeout=120, **more
-    )
 
 
 def worst_overlap(rings: Sequence[Sequence[tuple[float, float]]]) -> float:
@@ -672,6 +666,7 @@ def test_the_small_pages_speak_the_jobs_unit(laid: Kept, stage: Nest) -> None:
 # ---- the command line
 
 
+@pytest.mark.smoke
 def test_a_lay_from_the_job_to_files_that_verify(tmp_path: Path) -> None:
     (tmp_path / "alto.toml").write_text(ALTO.read_text())
     run = oaktag("lay", "alto.toml", "--cloth-width", "150cm", "--fold", "--seconds", "0.5", "-o", "kept", cwd=tmp_path)

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import subprocess
-import sys
 import tomllib
 from pathlib import Path
 
@@ -14,16 +12,11 @@ import pytest
 
 from oaktag.errors import InputError
 from oaktag.origin import COPIES, origin_of, refuse_another, write_made
+from wardrobe import oaktag
 
 FIXTURES = Path(__file__).parent.parent / "fixtures"
 ALTO = (FIXTURES / "choir" / "alto-3.toml").read_text(encoding="utf-8")
 QUICK = ("--only", "json")
-
-
-def oaktag(*words: object, cwd: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "oaktag", *map(str, words)], cwd=cwd, capture_output=True, text=True, check=False
-    )
 
 
 def written(path: Path, text: str) -> Path:

@@ -447,6 +447,7 @@ def test_a_cutout_stays_a_cutout_in_every_size(tmp_path: Path) -> None:
 # ---- sizes
 
 
+@pytest.mark.smoke
 @pytest.mark.parametrize("name", ["base", "base-aama"])
 def test_a_base_and_its_rules_give_the_sizes_of_the_nest(name: str, finished: Any) -> None:
     """nest.dxf was written by hand: the same pocket in S, M and L, as base.rul makes it."""

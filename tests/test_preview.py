@@ -6,7 +6,6 @@ import io
 import json
 import shutil
 import subprocess
-import sys
 from dataclasses import replace
 from itertools import pairwise
 from math import cos, hypot, radians, sin
@@ -31,7 +30,7 @@ from oaktag.preview.picture import MOST_PIXELS, Preview, preview
 from oaktag.preview.reach import split
 from oaktag.verify.hpgl import followed, pen_lines
 from samples import sample_sheet
-from wardrobe import CHROMIUM
+from wardrobe import CHROMIUM, oaktag
 
 WIDE = DeviceProfile("wide", "a plotter of 2 m", 2000.0)
 NEAR = 2
@@ -426,12 +425,6 @@ def test_dashes_cover_their_share(on: float, off: float, long: float) -> None:
 # ---- bad input, and the command
 
 
-def oaktag(*words: str | Path, cwd: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "oaktag", *map(str, words)], cwd=cwd, capture_output=True, text=True, timeout=60
-    )
-
-
 BAD = {
     "empty.plt": b"",
     "words.plt": b"Dear wardrobe room,",
@@ -498,6 +491,7 @@ def test_a_picture_has_at_most_8000_pixels_a_side(tmp_path: Path, name: str) -> 
     assert any("8,000 pixels" in note for note in seen.notes)
 
 
+@pytest.mark.smoke
 def test_the_command_writes_a_png_and_tells_what_it_shows(tmp_path: Path) -> None:
     written(tmp_path, "in.plt", PLOT)
     run = oaktag("preview", "in.plt", cwd=tmp_path)

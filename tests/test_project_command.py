@@ -31,6 +31,7 @@ def figures_in(page: Path) -> dict:
     return json.loads(found[1])
 
 
+@pytest.mark.smoke
 def test_it_writes_one_page(tmp_path: Path) -> None:
     done = oaktag("project", CHOIR / "alto-3.toml", cwd=tmp_path)
     assert done.returncode == 0, done.stderr

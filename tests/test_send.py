@@ -31,7 +31,7 @@ from oaktag.errors import DeviceError, InputError
 from oaktag.export import hpgl
 from oaktag.verify.hpgl import pen_lines
 from samples import sample_sheet
-from wardrobe import oaktag
+from wardrobe import oaktag, oaktag_alone
 
 PACE = 960
 """Bytes a second at 9600 baud, 8N1 (ten bits a byte)."""
@@ -146,7 +146,9 @@ def written(tmp_path: Path) -> Path:
 
 
 def sent(path: Path, *arguments: object, device: str = "roll-1067") -> subprocess.CompletedProcess[str]:
-    return oaktag("send", path.name, "--to", device, *arguments, cwd=path.parent, OAKTAG_DEVICES=str(path.parent / "d"))
+    return oaktag_alone(
+        "send", path.name, "--to", device, *arguments, cwd=path.parent, OAKTAG_DEVICES=str(path.parent / "d")
+    )
 
 
 def test_every_byte_arrives_at_a_slow_pace_with_a_stall(written: Path) -> None:
@@ -384,7 +386,7 @@ def pasted(told: str, room: Path, **environment: str) -> subprocess.CompletedPro
     line = told.partition("To go on: ")[2].strip()
     program, *words = shlex.split(line)
     assert program == "oaktag", told
-    return oaktag(*words, cwd=room, OAKTAG_DEVICES=str(room / "d"), **environment)
+    return oaktag_alone(*words, cwd=room, OAKTAG_DEVICES=str(room / "d"), **environment)
 
 
 def is_the_rest(got: bytes) -> None:

@@ -281,6 +281,7 @@ def test_a_plot_that_is_too_long_comes_in_sheets_and_panels(tmp_path: Path) -> N
     assert [row.message for row in verify(tmp_path) if not row.passed] == []
 
 
+@pytest.mark.smoke
 def test_the_command_line_makes_a_set(tmp_path: Path) -> None:
     (tmp_path / "choir.csv").write_text(CHART)
     (tmp_path / "job.toml").write_text('garment = "sheath-dress"\nunits = "in"\n[sizes]\nchart = "choir.csv"\n')
@@ -321,6 +322,7 @@ def exported_rules(folder: Path) -> None:
     (folder / "rules.csv").write_bytes(files["grade-rules.csv"])
 
 
+@pytest.mark.smoke
 def test_a_measured_body_is_graded_by_the_rules_of_a_table(tmp_path: Path) -> None:
     exported_rules(tmp_path)
     job = by_rules(tmp_path, 'rules = "rules.csv"')

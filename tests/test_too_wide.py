@@ -3,17 +3,11 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
-
-def oaktag(*words: object, cwd: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "oaktag", *map(str, words)], cwd=cwd, capture_output=True, text=True, check=False
-    )
+from wardrobe import oaktag
 
 
 @pytest.fixture

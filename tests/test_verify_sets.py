@@ -145,6 +145,7 @@ def piece_in(data: dict[str, Any], name: str, size: str) -> dict[str, Any]:
 # What must pass -------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.smoke
 def test_a_nested_set_passes_row_by_row(nested_set: Path) -> None:
     rows = verify(nested_set)
     assert [row.message for row in rows if not row.passed] == []
@@ -330,9 +331,10 @@ def test_one_size_slipped_by_a_millimetre(folder: Path, name: str) -> None:
     )
 
 
-@pytest.mark.parametrize("name", NAMED)
-def test_names_of_two_sizes_exchanged(folder: Path, name: str) -> None:
-    """HP-GL names no size, so that there is nothing to exchange there."""
+@pytest.fixture(scope="session")
+def exchanged_set(nested_set: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Drawn with the names of two sizes exchanged."""
+    folder = Path(shutil.copytree(nested_set, tmp_path_factory.mktemp("exchanged") / "set"))
     other = {"14": "16", "16": "14"}
 
     def change(nest: Nest) -> Nest:
@@ -340,19 +342,32 @@ def test_names_of_two_sizes_exchanged(folder: Path, name: str) -> None:
         return replace(nest, patterns=tuple(patterns[size] for size in SIZES))
 
     redrawn(folder, change)
-    rows = verify(folder / name)
-    pieces = pieces_of(folder)
+    return folder
+
+
+@pytest.mark.parametrize("name", NAMED)
+def test_names_of_two_sizes_exchanged(exchanged_set: Path, name: str) -> None:
+    """HP-GL names no size, so that there is nothing to exchange there."""
+    rows = verify(exchanged_set / name)
+    pieces = pieces_of(exchanged_set)
     assert lines_of(pieces, ["14", "16"], "cut line") <= off(rows)
     assert not lines_of(pieces, ["10", "12"], "cut line") & off(rows)
     said = next(row.message for row in rows if row.what == "front, size 14: cut line")
     assert "what is drawn as front, size 14 is the outline of front, size 16" in said
 
 
-@pytest.mark.parametrize("name", FILES)
-def test_a_missing_size(folder: Path, name: str) -> None:
+@pytest.fixture(scope="session")
+def lacking_set(nested_set: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Drawn without the largest size."""
+    folder = Path(shutil.copytree(nested_set, tmp_path_factory.mktemp("lacking") / "set"))
     redrawn(folder, lambda nest: nest.only(("10", "12", "14")))
-    rows = verify(folder / name)
-    assert lines_of(pieces_of(folder), ["16"], "cut line") <= off(rows)
+    return folder
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_a_missing_size(lacking_set: Path, name: str) -> None:
+    rows = verify(lacking_set / name)
+    assert lines_of(pieces_of(lacking_set), ["16"], "cut line") <= off(rows)
     assert not any("size 10" in what or "size 14" in what for what in off(rows))
 
 

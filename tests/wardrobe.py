@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import csv
+import gc
+import io
 import math
 import os
 import re
 import shutil
+import signal
 import subprocess
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from pathlib import Path
+from typing import Any, TypeAlias
 
 import pytest
 
@@ -79,10 +83,39 @@ def women() -> tuple[tuple[str, Measurements], ...]:
 
 
 def dress(body: Measurements, unit: Unit = "in", **raw: object) -> Draft:
-    """The draft, styled as a job file in that unit would; the style must be valid."""
+    """The draft, styled as a job file in that unit would; the style must be valid. One that was asked for before is
+    handed out again: nobody can change it, and the same input is drafted alike (`test_cli` proves that by processes).
+    """
+    return _drafted(*_asked(body, unit, raw))
+
+
+def dressed(body: Measurements, unit: Unit = "in", **raw: object) -> Pattern:
+    """The finished pattern; shared as the draft is."""
+    return _dressed(*_asked(body, unit, raw))
+
+
+_Words: TypeAlias = tuple[tuple[str, Any, type], ...]
+_Asked: TypeAlias = tuple[tuple[tuple[str, float], ...], tuple[tuple[str, str], ...], Unit, _Words]
+
+
+def _asked(body: Measurements, unit: Unit, raw: dict[str, object]) -> _Asked:
+    """By type as well: 40 is told otherwise than 40.0, and a yes is no number."""
+    words = tuple((name, value, type(value)) for name, value in raw.items())
+    return tuple(body.items()), tuple(body.typed.items()), unit, words
+
+
+@lru_cache(maxsize=256)
+def _drafted(*asked: Any) -> Draft:
+    values, typed, unit, words = asked
+    raw = {name: value for name, value, _ in words}
     style, errors = validated(DRESS.options, raw, unit, lambda key: Where("test", 0, key))
     assert not errors, errors
-    return DRESS.draft(body, style, unit)
+    return DRESS.draft(Measurements(dict(values), typed=dict(typed)), style, unit)
+
+
+@lru_cache(maxsize=128)
+def _dressed(*asked: Any) -> Pattern:
+    return finished(_drafted(*asked), asked[2])
 
 
 def finished(draft: Draft, unit: Unit = "in", allowances: dict[str, float] | None = None) -> Pattern:
@@ -95,11 +128,6 @@ def finished(draft: Draft, unit: Unit = "in", allowances: dict[str, float] | Non
         unit=unit,
         label_box=label_box,
     )
-
-
-def dressed(body: Measurements, unit: Unit = "in", **raw: object) -> Pattern:
-    """The finished pattern."""
-    return finished(dress(body, unit, **raw), unit)
 
 
 _STEPS = {
@@ -216,7 +244,46 @@ def sewn_tape(pattern: Pattern, *refs: str) -> float:
 # --------------------------------------------------------------------------------------------------- command line
 
 
-def oaktag(*arguments: object, cwd: Path, seed: str = "0", **environment: str) -> subprocess.CompletedProcess[str]:
+def oaktag(*arguments: object, cwd: Path, **environment: str) -> subprocess.CompletedProcess[str]:
+    """The command line from the folder `cwd`, through its own door, as if in a process of its own: words, exit code.
+
+    It is called within this process, where all is imported already: that takes a tenth of a start. What is about the
+    process itself (imports, signals, the language of the machine, streams that fail) is `oaktag_alone`.
+    """
+    from oaktag.__main__ import main
+
+    command = ["oaktag", *map(str, arguments)]
+    given, said, told = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="") for _ in range(3))
+    code: object = 0
+    collecting, ending = gc.isenabled(), signal.getsignal(signal.SIGTERM)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(cwd)
+        for name, value in environment.items():
+            patch.setenv(name, value)
+        patch.setattr(sys, "argv", command)
+        for name, stream in {"stdin": given, "stdout": said, "stderr": told}.items():
+            patch.setattr(sys, name, stream)
+        try:
+            main()
+        except SystemExit as end:
+            code = end.code
+        finally:
+            signal.signal(signal.SIGTERM, ending)
+            if collecting:
+                gc.enable()
+    assert isinstance(code, int)
+    return subprocess.CompletedProcess(command, code, *(_plain(stream) for stream in (said, told)))
+
+
+def _plain(stream: io.TextIOWrapper) -> str:
+    stream.flush()
+    stream.seek(0)
+    return stream.buffer.read().decode("utf-8").replace("\r\n", "\n")  # as a pipe that is read as text
+
+
+def oaktag_alone(
+    *arguments: object, cwd: Path, seed: str = "0", **environment: str
+) -> subprocess.CompletedProcess[str]:
     """The command line in a process of its own, from the folder `cwd`."""
     return subprocess.run(
         [sys.executable, "-m", "oaktag", *map(str, arguments)],
