@@ -363,6 +363,30 @@ def test_a_notch_without_its_partner_is_an_error(sound: Pattern) -> None:
     assert "side" in finding.message
 
 
+@pytest.mark.parametrize(("bare", "other"), [("front", "back"), ("back", "front")])
+def test_an_edge_that_has_lost_all_its_notches_is_an_error(sound: Pattern, bare: str, other: str) -> None:
+    lost = with_drafted(sound, bare, lambda p: replace(p, notches=tuple(n for n in p.notches if n.edge != "side")))
+    held = sum(n.edge == "side" for n in sound.piece(other).cut.piece.notches)
+    finding = broken(lost, "notches.meet")
+    told = finding.message.replace(" has", "").replace(" notch(es)", "")
+    assert f"{bare}.side 0" in told
+    assert f"{other}.side {held}" in told
+
+
+def test_a_seam_without_any_notch_has_none_to_meet(sound: Pattern) -> None:
+    bare = sound
+    for piece in ("front", "back"):
+        bare = with_drafted(bare, piece, lambda p: replace(p, notches=tuple(n for n in p.notches if n.edge != "side")))
+    assert not [f for f in check(bare) if f.id == "notches.meet" and f.message.startswith("side seam")]
+
+
+@pytest.mark.parametrize("piece", ["front", "back"])
+@pytest.mark.parametrize("by", [-4.0, 4.0])
+def test_a_notch_out_of_place_on_either_side_is_an_error(sound: Pattern, piece: str, by: float) -> None:
+    finding = broken(shifted(sound, piece, "side", by, at=1), "notches.meet")
+    assert finding.measured == pytest.approx(4.0, abs=0.01)
+
+
 def test_a_corner_where_a_run_goes_on_is_told(sound: Pattern) -> None:
     """The neck side of the front raised by 4 mm: the neckline no longer meets the shoulder square."""
     peaked = with_edge(sound, "front", "shoulder", lambda e: moved(e, "end", (0, 12)))

@@ -205,7 +205,10 @@ def variants(node: ast.AST, returns: str) -> Iterator[tuple[str, ast.AST]]:
                     told.append(("boundary", _BOUNDARY.get(type(op))))
                 for kind, other in told:
                     if other is not None:
-                        yield kind, ast.Compare(node.left, [*node.ops[:i], other(), *node.ops[i + 1 :]], node.comparators)
+                        yield (
+                            kind,
+                            ast.Compare(node.left, [*node.ops[:i], other(), *node.ops[i + 1 :]], node.comparators),
+                        )
         case ast.BoolOp():
             yield "and/or", ast.BoolOp(ast.Or() if isinstance(node.op, ast.And) else ast.And(), node.values)
             for i in range(len(node.values)):
@@ -231,7 +234,10 @@ def variants(node: ast.AST, returns: str) -> Iterator[tuple[str, ast.AST]]:
         case ast.Slice():
             for side in ("lower", "upper"):
                 if getattr(node, side) is not None:
-                    yield "slice", ast.Slice(**{"lower": node.lower, "upper": node.upper, "step": node.step, side: None})
+                    yield (
+                        "slice",
+                        ast.Slice(**{"lower": node.lower, "upper": node.upper, "step": node.step, side: None}),
+                    )
         case ast.If() | ast.While() | ast.IfExp() if not isinstance(node.test, ast.Compare | ast.BoolOp | ast.UnaryOp):
             parts = {field: value for field, value in ast.iter_fields(node) if field != "test"}
             yield "not", type(node)(test=ast.UnaryOp(ast.Not(), node.test), **parts)
@@ -297,9 +303,7 @@ def _stored(node: ast.Name) -> bool:
 
 
 def modules() -> dict[str, ast.Module]:
-    return {
-        file.relative_to(SOURCE).as_posix(): ast.parse(file.read_bytes()) for file in sorted(SOURCE.rglob("*.py"))
-    }
+    return {file.relative_to(SOURCE).as_posix(): ast.parse(file.read_bytes()) for file in sorted(SOURCE.rglob("*.py"))}
 
 
 def chosen(trees: dict[str, ast.Module], count: int, seed: str, only: list[str]) -> list[Fault]:
@@ -433,7 +437,10 @@ def copied(folder: Path) -> Path:
     shutil.rmtree(folder, ignore_errors=True)
     folder.mkdir(parents=True)
     files = subprocess.run(
-        ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"], cwd=ROOT, capture_output=True, check=True
+        ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"],
+        cwd=ROOT,
+        capture_output=True,
+        check=True,
     )
     for name in files.stdout.decode().split("\0"):
         if name and (ROOT / name).is_file():
@@ -445,7 +452,20 @@ def copied(folder: Path) -> Path:
 def tests_in(copy: Path, limit: float, words: list[str], **environment: str) -> int | None:
     """The exit code of pytest there; None if it took too long, and was ended."""
     paths = os.pathsep.join(str(p) for p in (copy / "src", copy / "tests", copy / "tests/bench"))
-    options = "-p mutants -p no:randomly -p no:cacheprovider -p no:xdist -q --no-header --tb=no --show-capture=no".split()
+    options = [
+        "-p",
+        "mutants",
+        "-p",
+        "no:randomly",
+        "-p",
+        "no:cacheprovider",
+        "-p",
+        "no:xdist",
+        "-q",
+        "--no-header",
+        "--tb=no",
+        "--show-capture=no",
+    ]
     with tempfile.TemporaryDirectory(dir=copy.parent) as scratch:
         child = subprocess.Popen(
             [sys.executable, "-m", "pytest", *options, f"--basetemp={scratch}/t", *words],
@@ -472,7 +492,9 @@ def make_map(folder: Path, words: list[str]) -> None:
     for path, tree in modules().items():
         text = marked(tree, path, lambda key: keys.setdefault(key, len(keys)))
         if path == "__init__.py":
-            text = "from __future__ import annotations\n" + _HEAD + text.replace("from __future__ import annotations", "")
+            text = (
+                "from __future__ import annotations\n" + _HEAD + text.replace("from __future__ import annotations", "")
+            )
         (copy / "src/oaktag" / path).write_text(text)
     ordered = list(keys)
     (folder / "map").mkdir(exist_ok=True)
@@ -488,7 +510,12 @@ def make_map(folder: Path, words: list[str]) -> None:
         told, bad = json.loads(out.read_text()) if out.exists() else ({}, ["all of it"])
         kept = {name: [took, [ordered[i] for i in ran]] for name, (took, ran) in told.items()}
         (folder / "map" / (file.replace("/", ".") + ".json")).write_text(json.dumps(kept))
-        print(f"{time.perf_counter() - start:7.1f} s  {file}: {len(told)} tests", *bad, sep="\n           failed: ", flush=True)
+        print(
+            f"{time.perf_counter() - start:7.1f} s  {file}: {len(told)} tests",
+            *bad,
+            sep="\n           failed: ",
+            flush=True,
+        )
 
 
 def tests_for(folder: Path) -> Callable[[set[str]], list[tuple[float, str]]]:
