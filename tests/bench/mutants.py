@@ -452,20 +452,8 @@ def copied(folder: Path) -> Path:
 def tests_in(copy: Path, limit: float, words: list[str], **environment: str) -> int | None:
     """The exit code of pytest there; None if it took too long, and was ended."""
     paths = os.pathsep.join(str(p) for p in (copy / "src", copy / "tests", copy / "tests/bench"))
-    options = [
-        "-p",
-        "mutants",
-        "-p",
-        "no:randomly",
-        "-p",
-        "no:cacheprovider",
-        "-p",
-        "no:xdist",
-        "-q",
-        "--no-header",
-        "--tb=no",
-        "--show-capture=no",
-    ]
+    plugins = ("mutants", "no:randomly", "no:cacheprovider", "no:xdist")
+    options = [*(word for name in plugins for word in ("-p", name)), "-q", "--tb=no", "--show-capture=no"]
     with tempfile.TemporaryDirectory(dir=copy.parent) as scratch:
         child = subprocess.Popen(
             [sys.executable, "-m", "pytest", *options, f"--basetemp={scratch}/t", *words],
