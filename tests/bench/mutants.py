@@ -26,9 +26,11 @@ import ast
 import contextlib
 import difflib
 import hashlib
+import importlib
 import json
 import mmap
 import os
+import resource
 import shutil
 import signal
 import subprocess
@@ -38,8 +40,8 @@ import time
 import tomllib
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from math import ceil
 from pathlib import Path
 from typing import Any
 
@@ -48,8 +50,10 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 SOURCE = ROOT / "src/oaktag"
 EXPLAINED = Path(__file__).with_suffix(".toml")
-BUDGET, FIRST, GRACE, FACTOR = 45.0, 4.0, 30.0, 5.0
-"""Seconds of unmutated tests for a fault, of the first batch of them, and the time limit: GRACE + FACTOR x theirs."""
+BUDGET, FIRST, FILES = 45.0, 4.0, 4
+"""Seconds of unmutated tests for a fault; of the first batch of them, and of how many files."""
+GRACE, FACTOR = 30.0, 5.0
+"""A batch may take GRACE + FACTOR x its unmutated time, s of work."""
 LEAST = 2
 """Faults of the smallest package."""
 
@@ -454,27 +458,49 @@ def copied(folder: Path) -> Path:
 
 
 def tests_in(copy: Path, limit: float, words: list[str], **environment: str) -> int | None:
-    """The exit code of pytest there; None if it took too long, and was ended."""
-    paths = os.pathsep.join(str(p) for p in (copy / "src", copy / "tests", copy / "tests/bench"))
+    """The exit code of pytest there, in a fork of this process (which has read the libraries); None: out of time.
+
+    The limit is of its own work, so that a busy machine changes nothing; asleep, it may take ten times as long.
+    """
     plugins = ("mutants", "no:randomly", "no:cacheprovider", "no:xdist")
-    options = [*(word for name in plugins for word in ("-p", name)), "-q", "--tb=no", "--show-capture=no"]
     with tempfile.TemporaryDirectory(dir=copy.parent) as scratch:
-        child = subprocess.Popen(
-            [sys.executable, "-m", "pytest", *options, f"--basetemp={scratch}/t", *words],
-            cwd=copy,
-            env={**os.environ, "PYTHONPATH": paths, "TMPDIR": scratch, **environment},
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-            start_new_session=True,
-        )
-        try:
-            return child.wait(limit)
-        except subprocess.TimeoutExpired:
+        options = [*(word for name in plugins for word in ("-p", name)), "-q", "--tb=no", "--show-capture=no"]
+        child = os.fork()
+        if child == 0:
+            os.setsid()
+            nowhere = os.open(os.devnull, os.O_RDWR)
+            for stream in range(3):
+                os.dup2(nowhere, stream)
+            resource.setrlimit(resource.RLIMIT_CPU, (ceil(limit), ceil(limit) + 5))
+            paths = [str(p) for p in (copy / "src", copy / "tests", copy / "tests/bench")]
+            os.environ.update({"PYTHONPATH": os.pathsep.join(paths), "TMPDIR": scratch, **environment})
+            tempfile.tempdir = None
+            sys.path[:0] = paths
+            os.chdir(copy)
+            code: int = 3
+            try:
+                code = int(pytest.main([*options, f"--basetemp={scratch}/t", *words]))
+            finally:
+                os._exit(code)
+        end = time.monotonic() + 10 * limit
+        while True:
+            done, status = os.waitpid(child, os.WNOHANG)
+            if done or time.monotonic() > end:
+                break
+            time.sleep(0.05)
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(child, signal.SIGKILL)
+        if not done:
+            os.waitpid(child, 0)
             return None
-        finally:
-            with contextlib.suppress(ProcessLookupError):
-                os.killpg(child.pid, signal.SIGKILL)
-            child.wait()
+        return os.WEXITSTATUS(status) if os.WIFEXITED(status) else None
+
+
+def read_libraries() -> None:
+    """What most tests read, once for all forks; pytest must find its plugins unread."""
+    for name in ("numpy", "shapely", "scipy.optimize", "ezdxf", "pikepdf", "click", "PIL.Image"):
+        with contextlib.suppress(ImportError):
+            importlib.import_module(name)
 
 
 def make_map(folder: Path, words: list[str]) -> None:
@@ -521,64 +547,85 @@ def tests_for(folder: Path) -> Callable[[set[str]], list[tuple[float, str]]]:
 
 
 def run(folder: Path, faults: list[Fault], trees: dict[str, ast.Module], jobs: int) -> None:
+    (folder / "found").mkdir(exist_ok=True)
     covering = tests_for(folder)
     read, made = users(trees)
-    copies = [copied(folder / f"copy{n}") for n in range(jobs)]
-    for copy in copies:
-        subprocess.run([sys.executable, "-m", "compileall", "-q", copy / "src", copy / "tests"], check=True)
+    read_libraries()
+    workers = []
+    for n in range(jobs):
+        workers.append(os.fork())
+        if workers[-1] == 0:
+            copy = copied(folder / f"copy{n}")
+            subprocess.run([sys.executable, "-m", "compileall", "-q", copy / "src"], check=True)
+            mine = [(fault, covering(stretches_with(fault, read, made))) for fault in faults[n::jobs]]
+            honest = sorted({test for _, tests in mine for test in tests[:3]})
+            if honest and asked_in(copy, honest) != 0:
+                print("without any fault tests fail: the map is old, or the tree is not sound", flush=True)
+                os._exit(1)
+            for fault, tests in mine:
+                outcome = trial(copy, fault, tests)
+                told = {"key": fault.key, "outcome": outcome, "kind": fault.kind, "difference": fault.difference()}
+                (folder / "found" / _name(fault)).write_text(json.dumps(told, ensure_ascii=False))
+                print(f"{outcome:12} {fault.key}", flush=True)
+            os._exit(0)
+    for worker in workers:
+        os.waitpid(worker, 0)
 
-    def one(fault: Fault) -> None:
-        keys, names, known = {fault.stretch}, list(fault.names) if not fault.stretch else [], set()
-        while names:
-            name = names.pop()
-            if name not in known:
-                known.add(name)
-                keys |= read.get(name, set())
-                names += made.get(name, ())
-        copy = copies.pop()
-        try:
-            outcome = trial(copy, fault, covering(keys))
-        finally:
-            copies.append(copy)
-        told = {"outcome": outcome, "kind": fault.kind, "difference": fault.difference()}
-        (folder / "found" / _name(fault)).write_text(json.dumps({"key": fault.key, **told}, ensure_ascii=False))
-        print(f"{outcome:12} {fault.key}", flush=True)
 
-    (folder / "found").mkdir(exist_ok=True)
-    with ThreadPoolExecutor(jobs) as pool:
-        list(pool.map(one, faults))
+def stretches_with(fault: Fault, read: dict[str, set[str]], made: dict[str, set[str]]) -> set[str]:
+    """The stretch that the fault is in; of what stands outside functions, those that read it."""
+    if fault.stretch:
+        return {fault.stretch}
+    keys: set[str] = set()
+    names, known = list(fault.names), set[str]()
+    while names:
+        name = names.pop()
+        if name not in known:
+            known.add(name)
+            keys |= read.get(name, set())
+            names += made.get(name, ())
+    return keys
 
 
 def _name(fault: Fault) -> str:
     return hashlib.sha256(fault.key.encode()).hexdigest()[:24] + ".json"
 
 
+def asked_in(copy: Path, tests: list[tuple[float, str]]) -> int | None:
+    """The exit code of pytest over these tests, the first failure being the last; None: out of time."""
+    asked = copy.parent / f"{copy.name}.tests"
+    asked.write_text(json.dumps([name for _, name in tests]))
+    limit = GRACE + FACTOR * sum(took for took, _ in tests)
+    named = list(dict.fromkeys(name.split("::")[0] for _, name in tests))
+    return tests_in(copy, limit, ["-x", *named], MUTANTS_TESTS=str(asked))
+
+
 def trial(copy: Path, fault: Fault, tests: list[tuple[float, str]]) -> str:
     """noticed, out of time, not noticed, or not run (by no test)."""
     file = copy / "src/oaktag" / fault.path
-    honest = file.read_bytes()
-    for cached in (file.parent / "__pycache__").glob(file.stem + ".*"):
-        cached.unlink()
+    honest, stamp = file.read_bytes(), file.stat()
     batches: list[list[tuple[float, str]]] = [[], []]
+    files: set[str] = set()
     spent = 0.0
     for took, name in tests:
         spent += took
         if spent <= BUDGET or not batches[0]:
-            batches[spent > FIRST and bool(batches[0])].append((took, name))
+            early = not batches[0] or (spent <= FIRST and len(files | {name.split("::")[0]}) <= FILES)
+            files |= {name.split("::")[0]} if early else set()
+            batches[not early].append((took, name))
     file.write_text(fault.source(), encoding="utf-8")
+    os.utime(file, (time.time() + 10, time.time() + 10))  # what was compiled of the honest file is not taken for it
     try:
         for batch in filter(None, batches):
-            asked = copy.parent / f"{copy.name}.tests"
-            asked.write_text(json.dumps([name for _, name in batch]))
-            files = list(dict.fromkeys(name.split("::")[0] for _, name in batch))
-            limit = GRACE + FACTOR * sum(took for took, _ in batch)
-            environment = {"MUTANTS_TESTS": str(asked), "PYTHONDONTWRITEBYTECODE": "1"}
-            code = tests_in(copy, limit, ["-x", *files], **environment)
-            if code != 0:
+            code = asked_in(copy, batch)
+            if code in (3, 4):
+                raise SystemExit(f"pytest broke down at {fault.key}")
+            if code not in (0, 5):
                 return "out of time" if code is None else "noticed"
         return "not noticed" if tests else "not run"
     finally:
         file.write_bytes(honest)
+        os.utime(file, ns=(stamp.st_atime_ns, stamp.st_mtime_ns))
 
 
 def show(folder: Path, faults: list[Fault]) -> None:
