@@ -124,6 +124,18 @@ def test_a_size_with_a_node_more_is_named() -> None:
     assert found.severity is Severity.ERROR
 
 
+@pytest.mark.parametrize("size", ["8", "12", "16"])
+def test_a_size_that_lacks_a_named_point_is_told_and_the_others_are_still_compared(size: str) -> None:
+    def bare(piece: Piece) -> Piece:
+        return replace(piece, points={name: p for name, p in piece.points.items() if name != "shoulder_tip"})
+
+    lacking = with_size(nest(), size, lambda p: with_drafted(p, "front", bare))
+    told = [f.message for f in broken(lacking, "grade.nodes")]
+    assert len(told) == 1
+    assert "points: it " in told[0] and "shoulder_tip" in told[0]
+    assert broken(lacking, "grade.even") == []
+
+
 def test_a_piece_that_one_size_has_more_is_named() -> None:
     def more(pattern: Pattern) -> Pattern:
         cut = pattern.piece("sleeve").cut
