@@ -10,9 +10,10 @@ usage: mutants.py map [WORD…]     every test file (or those with such a word i
        --seed WORD                another choice of faults ("oaktag")
        --folder DIR               where the copies, the map and what was found are kept (in the temporary folder)
        --jobs N                   so many faults at once (1)
+       --budget S                 tests of so many seconds, unmutated, for a fault (60)
 
 A fault is noticed when a test fails that passed without it, or takes more than five times as long. For each, the tests
-that run its lines are taken, the quickest first, 45 s of them at most, and the first that fails decides. `mutants.toml`
+that run its lines are taken, the quickest first, and the first that fails decides. `mutants.toml`
 says of those that change nothing why they do not.
 
 mutmut 3 and cosmic-ray 8 were looked at. mutmut leaves alone what stands outside functions, where this project keeps
@@ -50,8 +51,8 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 SOURCE = ROOT / "src/oaktag"
 EXPLAINED = Path(__file__).with_suffix(".toml")
-BUDGET, FIRST, FILES = 45.0, 4.0, 4
-"""Seconds of unmutated tests for a fault; of the first batch of them, and of how many files."""
+FIRST, FILES = 4.0, 4
+"""Seconds of unmutated tests in the first batch for a fault, and of how many files they are."""
 GRACE, FACTOR = 30.0, 5.0
 """A batch may take GRACE + FACTOR x its unmutated time, s of work."""
 LEAST = 2
@@ -562,7 +563,7 @@ def tests_for(folder: Path) -> Callable[[str, set[str]], list[tuple[float, str]]
     return found
 
 
-def run(folder: Path, faults: list[Fault], trees: dict[str, ast.Module], jobs: int) -> None:
+def run(folder: Path, faults: list[Fault], trees: dict[str, ast.Module], jobs: int, budget: float) -> None:
     (folder / "found").mkdir(exist_ok=True)
     covering = tests_for(folder)
     read, made = users(trees)
@@ -582,7 +583,7 @@ def run(folder: Path, faults: list[Fault], trees: dict[str, ast.Module], jobs: i
                 print("without any fault tests fail: the map is old, or the tree is not sound", flush=True)
                 os._exit(1)
             for fault, tests in mine:
-                outcome = trial(copy, fault, tests)
+                outcome = trial(copy, fault, tests, budget)
                 told = {"key": fault.key, "outcome": outcome, "kind": fault.kind, "difference": fault.difference()}
                 (folder / "found" / _name(fault)).write_text(json.dumps(told, ensure_ascii=False))
                 print(f"{outcome:12} {fault.key}", flush=True)
@@ -619,7 +620,7 @@ def asked_in(copy: Path, tests: list[tuple[float, str]]) -> int | None:
     return tests_in(copy, limit, ["-x", *named], MUTANTS_TESTS=str(asked))
 
 
-def trial(copy: Path, fault: Fault, tests: list[tuple[float, str]]) -> str:
+def trial(copy: Path, fault: Fault, tests: list[tuple[float, str]], budget: float) -> str:
     """noticed, out of time, not noticed, or not run (by no test)."""
     file = copy / "src/oaktag" / fault.path
     honest, stamp = file.read_bytes(), file.stat()
@@ -628,7 +629,7 @@ def trial(copy: Path, fault: Fault, tests: list[tuple[float, str]]) -> str:
     spent = 0.0
     for took, name in tests:
         spent += took
-        if spent <= BUDGET or not batches[0]:
+        if spent <= budget or not batches[0]:
             early = not batches[0] or (spent <= FIRST and len(files | {name.split("::")[0]}) <= FILES)
             files |= {name.split("::")[0]} if early else set()
             batches[not early].append((took, name))
@@ -680,6 +681,7 @@ def main() -> None:
     parser.add_argument("--seed", default="oaktag")
     parser.add_argument("--folder", type=Path, default=Path(tempfile.gettempdir()) / "oaktag-mutants")
     parser.add_argument("--jobs", type=int, default=1)
+    parser.add_argument("--budget", type=float, default=60.0)
     asked = parser.parse_args()
     asked.folder.mkdir(parents=True, exist_ok=True)
     if asked.verb == "map":
@@ -690,10 +692,12 @@ def main() -> None:
     faults = chosen(trees, count, asked.seed, [word for word in asked.only.split(",") if word])
     known = {f.key: asked.folder / "found" / _name(f) for f in faults}
     if asked.verb == "run":
-        run(asked.folder, [f for f in faults if not known[f.key].exists()], trees, asked.jobs)
+        run(asked.folder, [f for f in faults if not known[f.key].exists()], trees, asked.jobs, asked.budget)
     if asked.verb == "again":
         done = {f.key: json.loads(known[f.key].read_text())["outcome"] for f in faults if known[f.key].exists()}
-        run(asked.folder, [f for f in faults if done.get(f.key, "").startswith("not ")], trees, asked.jobs)
+        run(
+            asked.folder, [f for f in faults if done.get(f.key, "").startswith("not ")], trees, asked.jobs, asked.budget
+        )
     show(asked.folder, faults)
 
 
