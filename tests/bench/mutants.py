@@ -476,6 +476,7 @@ def tests_in(copy: Path, limit: float, words: list[str], **environment: str) -> 
         child = os.fork()
         if child == 0:
             os.setsid()
+            signal.signal(signal.SIGTERM, signal.SIG_DFL)
             nowhere = os.open(os.devnull, os.O_RDWR)
             for stream in range(3):
                 os.dup2(nowhere, stream)
@@ -490,18 +491,17 @@ def tests_in(copy: Path, limit: float, words: list[str], **environment: str) -> 
                 code = int(pytest.main([*options, f"--basetemp={scratch}/t", *words]))
             finally:
                 os._exit(code)
-        end = time.monotonic() + 10 * limit
-        while True:
-            done, status = os.waitpid(child, os.WNOHANG)
-            if done or time.monotonic() > end:
-                break
-            time.sleep(0.05)
-        with contextlib.suppress(ProcessLookupError):
-            os.killpg(child, signal.SIGKILL)
-        if not done:
-            os.waitpid(child, 0)
-            return None
-        return os.WEXITSTATUS(status) if os.WIFEXITED(status) else None
+        end, done, status = time.monotonic() + 10 * limit, 0, 0
+        try:
+            while not done and time.monotonic() < end:
+                time.sleep(0.05)
+                done, status = os.waitpid(child, os.WNOHANG)
+        finally:
+            with contextlib.suppress(ProcessLookupError):
+                os.killpg(child, signal.SIGKILL)
+            if not done:
+                os.waitpid(child, 0)
+        return os.WEXITSTATUS(status) if done and os.WIFEXITED(status) else None
 
 
 def read_libraries() -> None:
@@ -578,7 +578,7 @@ def run(folder: Path, faults: list[Fault], trees: dict[str, ast.Module], jobs: i
                 (fault, covering(fault.path.split("/")[0].removesuffix(".py"), stretches_with(fault, read, made)))
                 for fault in faults[n::jobs]
             ]
-            honest = sorted({test for _, tests in mine for test in tests[:3]})
+            honest = sorted({test for _, tests in mine for test in tests[:1]})
             if honest and asked_in(copy, honest) != 0:
                 print("without any fault tests fail: the map is old, or the tree is not sound", flush=True)
                 os._exit(1)
@@ -588,8 +588,14 @@ def run(folder: Path, faults: list[Fault], trees: dict[str, ast.Module], jobs: i
                 (folder / "found" / _name(fault)).write_text(json.dumps(told, ensure_ascii=False))
                 print(f"{outcome:12} {fault.key}", flush=True)
             os._exit(0)
-    for worker in workers:
-        os.waitpid(worker, 0)
+    try:
+        for worker in workers:
+            os.waitpid(worker, 0)
+    except BaseException:
+        for worker in workers:
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(worker, signal.SIGTERM)
+        raise
 
 
 def stretches_with(fault: Fault, read: dict[str, set[str]], made: dict[str, set[str]]) -> set[str]:
@@ -684,6 +690,7 @@ def main() -> None:
     parser.add_argument("--budget", type=float, default=60.0)
     asked = parser.parse_args()
     asked.folder.mkdir(parents=True, exist_ok=True)
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
     if asked.verb == "map":
         make_map(asked.folder, asked.words)
         return
