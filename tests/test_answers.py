@@ -57,15 +57,20 @@ def test_a_device_is_told_with_its_own_words(skirt: Path) -> None:
         assert said("devices", name).startswith(f"{name}: {find_device(name).words}\n")
 
 
+def measured(cell: str) -> bool:
+    return cell.strip() not in ("", "-", "?")
+
+
 def test_the_lines_behind_a_proposed_chart_are_told(skirt: Path) -> None:
-    """With how many of the choir's people were measured for each, counted in the file."""
+    """With how many of the choir were measured for each, and for bust and stature, on which the lines stand."""
     with SINGERS.open(encoding="utf-8") as file:
-        people = list(csv.DictReader(line for line in file if not line.startswith("#")))
+        rows = csv.DictReader(line for line in file if not line.startswith("#"))
+        people = [row for row in rows if measured(row["bust_girth (cm)"]) and measured(row["stature (cm)"])]
     behind = said("sizes", "--from", SINGERS).partition("The lines behind it")[2].partition("note")[0]
     told = {row.split()[0]: int(row.split()[1]) for row in behind.splitlines()[1:] if row}
     assert {"waist_girth", "hip_girth", "shoulder_width"} <= set(told)
     for name, count in told.items():
-        assert count == sum(person[f"{name} (cm)"].strip() not in ("", "-", "?") for person in people), name
+        assert count == sum(measured(person[f"{name} (cm)"]) for person in people), name
 
 
 def test_options_for_people_are_refused_where_there_are_none(skirt: Path) -> None:
