@@ -196,6 +196,34 @@ def test_what_is_seen_from_behind_is_mirrored() -> None:
     assert arc.curves[-1].end == pytest.approx((-20, 10))
 
 
+@pytest.mark.parametrize("height", [0.0, 50.0, -20.0])
+@pytest.mark.parametrize("lean", [(0.0, 0.6, 0.8), (0.6, 0.0, 0.8), (0.0, 0.0, 1.0)])
+def test_an_outline_in_a_slanting_plane_at_a_height_by_ezdxf(lean: tuple[float, float, float], height: float) -> None:
+    """Seen from above; either kind of polyline, with its height said or left to be 0."""
+    from ezdxf.path import make_path
+
+    corners = [(0.0, 0.0), (200.0, 0.0), (220.0, 150.0), (0.0, 120.0)]
+    theirs: list[list[tuple[float, float]]] = []
+
+    def draw(document: Any) -> None:
+        space = document.modelspace()
+        said = {"extrusion": lean}
+        drawn = [
+            space.add_lwpolyline(corners, close=True, dxfattribs={**said, "elevation": height} if height else said),
+            space.add_polyline2d(corners, close=True, dxfattribs=said),
+        ]
+        if height:
+            drawn[1].dxf.elevation = (0, 0, height)
+            for vertex in drawn[1].vertices:
+                vertex.dxf.location = (*vertex.dxf.location.vec2, height)
+        theirs.extend([(p.x, p.y) for p in make_path(entity).flattening(0.01)] for entity in drawn)
+
+    paths = read(draw).paths
+    assert len(paths) == 2
+    for path, line in zip(paths, theirs, strict=True):
+        assert apart(path, line) < 1e-6
+
+
 # ------------------------------------------------------------------------------------------------------------- splines
 
 _points = st.lists(st.tuples(st.integers(-400, 400), st.integers(-400, 400)), min_size=6, max_size=9)
