@@ -7,6 +7,7 @@ and with the files in fixtures/drawings, which other programs wrote.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Sequence
 from io import BytesIO, StringIO
 from itertools import pairwise
@@ -532,3 +533,19 @@ BAD: dict[str, tuple[Callable[[], bytes], str]] = {
 def test_bad_files_are_refused_in_words(case: str) -> None:
     make, words = BAD[case]
     assert words in complaint(make())
+
+
+@pytest.mark.parametrize(("far", "told"), [((3e7, 12.0), r"\(3e\+07, 12\)"), ((12.0, -3e7), r"\(12, -3e\+07\)")])
+@pytest.mark.parametrize("kind", ["point", "text", "line", "circle"])
+def test_what_lies_on_no_table_is_told_with_its_place(kind: str, far: tuple[float, float], told: str) -> None:
+    def draw(document: Any) -> None:
+        space = document.modelspace()
+        space.add_lwpolyline([(0, 0), (100, 0), (100, 100)], close=True)
+        if kind == "text":
+            space.add_text("x", height=5).set_placement(far)
+        elif kind == "line":
+            space.add_line((0, 0), far)
+        else:
+            space.add_point(far) if kind == "point" else space.add_circle(far, 5)
+
+    assert re.search(rf"{kind.upper()} \w+: .* a point at {told} mm, which is on no table", complaint(written(draw)))

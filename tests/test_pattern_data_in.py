@@ -591,7 +591,7 @@ def test_two_pieces_of_one_name_have_names_of_their_own(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("turned", [0, 90, 180, 37])
 def test_a_mirror_line_is_the_fold_wherever_the_piece_lies(turned: int, tmp_path: Path) -> None:
-    """The block put 700 mm across, 300 mm down, and turned; its stitch line, in the file, is 380 mm long at the fold."""
+    """The block put 700 mm across, 300 mm down, turned; its stitch line, in the file, is 380 mm long at the fold."""
     text = (FILES / "every-layer.dxf").read_text()
     head, insert, tail = text.rpartition(" 10\n0.0000\n 20\n0.0000\n")
     assert insert
