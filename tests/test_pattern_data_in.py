@@ -597,7 +597,8 @@ def test_a_mirror_line_is_the_fold_wherever_the_piece_lies(turned: int, tmp_path
     assert insert
     (tmp_path / "x.dxf").write_text(f"{head} 10\n700.0000\n 20\n-300.0000\n 50\n{turned}.0\n{tail}")
     words = ["finish", str(tmp_path / "x.dxf"), "--only", "json", "-o", str(tmp_path / "x")]
-    assert CliRunner().invoke(verbs, words, catch_exceptions=False).exit_code == 0
+    run = CliRunner().invoke(verbs, words, catch_exceptions=False)
+    assert run.exit_code == 0 and "mirror line (6) as the fold" in run.output
     (piece,) = json.loads((tmp_path / "x/pattern.json").read_text(encoding="utf-8"))["pieces"]
     (fold,) = (edge for edge in piece["edges"] if edge["kind"] == "fold")
     assert piece["on_fold"]
@@ -634,6 +635,7 @@ def test_pieces_that_name_sizes_of_their_own_are_one_size(tmp_path: Path) -> Non
     words = ["finish", str(tmp_path / "x.dxf"), "--outline", "cut line", "--only", "json", "-o", str(tmp_path / "x")]
     run = CliRunner().invoke(verbs, words, catch_exceptions=False)
     assert run.exit_code == 0 and size
+    assert "mirror line" not in run.output
     assert re.search(r"each is there once \([^)]* M, [^)]* L\): taken as one size", run.output)
     assert len(json.loads((tmp_path / "x/pattern.json").read_text(encoding="utf-8"))["pieces"]) == 2
 
