@@ -193,6 +193,7 @@ def _is_limit(node: ast.AST) -> bool:
     name = node.attr if isinstance(node, ast.Attribute) else getattr(node, "id", "")
     counts = isinstance(node, ast.Call) and getattr(node.func, "id", "") == "len"
     number = isinstance(node, ast.Constant) and isinstance(node.value, int | float)
+    number = number and (node.value == 0 or abs(node.value) >= _FINEST)
     return counts or (name.isupper() and len(name) > 1) or number
 
 
