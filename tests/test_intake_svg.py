@@ -343,7 +343,9 @@ def test_words_that_are_used_have_the_name_of_their_use() -> None:
     )
     texts = read(svg(f'{inner}<text id="own" x="50" y="60">Back</text>')).texts
     assert [(text.words, text.id) for text in texts] == [("Front", "one"), ("Front", "word"), ("Back", "own")]
-    assert [xy for text in texts for xy in text.at] == pytest.approx([5, -9, 5, -29, 50, -60])
+    assert [xy for text in texts for xy in text.at] == pytest.approx(
+        [5, 191, 5, 171, 50, 140]
+    )  # y up, on a page 200 mm high
 
 
 def test_copies_have_names_of_their_own() -> None:
