@@ -285,3 +285,22 @@ def test_of_very_many_edges_the_longest_have_their_numbers(tmp_path: Path) -> No
     assert [edges[n] for n in longest] == pytest.approx([800.0, 100.0, 92.0], abs=0.1)
     assert set(longest) <= shown
     assert len(shown & set(edges)) < len(edges)
+
+
+@pytest.mark.parametrize("radius", [9.0, 300.0])
+def test_round_lines_are_drawn_round_at_any_scale(radius: float, tmp_path: Path) -> None:
+    """A circle in a square, small or large: on the page it lies nowhere further than 0.1 mm within its own circle."""
+    side = 4 * radius
+    inner = f'<rect width="{side}" height="{side}"/><circle cx="{side / 2}" cy="{side / 2}" r="{radius}"/>'
+    (tmp_path / "x.svg").write_text(
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{side}mm" height="{side}mm" viewBox="0 0 {side} {side}">'
+        f'<g fill="none" stroke="black">{inner}</g></svg>'
+    )
+    (page,) = proposal_of(tmp_path / "x.svg").pictures
+    rounds = [line for line in looked_at(page)[1] if len(line.coords) > 12]
+    assert rounds
+    for line in rounds:
+        round_it = shapely.minimum_bounding_circle(line)
+        middles = shapely.points([line.interpolate(i / 997, normalized=True).coords[0] for i in range(997)])
+        near = float(shapely.distance(round_it.centroid, middles).min())
+        assert shapely.minimum_bounding_radius(line) - near < 0.11
