@@ -3,7 +3,7 @@
 usage: mutants.py map [WORD…]     every test file (or those with such a word in their names) once, over a copy of the
                                   source that marks what is run: which test runs what, and how long it takes
        mutants.py run [N]         N faults (200), spread over the packages by their lines; goes on where it was stopped
-       mutants.py again           the faults that were not noticed, once more
+       mutants.py again           the faults that were not noticed, once more, by new tests first
        mutants.py show            the table by package, and every fault that was not noticed
 
        --only a,b                 of these packages alone (`run`, `again`, `show`)
@@ -40,7 +40,7 @@ import tempfile
 import time
 import tomllib
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil
 from pathlib import Path
@@ -392,10 +392,12 @@ def pytest_configure(config: Any) -> None:
 
 
 def pytest_collection_modifyitems(config: Any, items: list[Any]) -> None:
-    """Only the tests asked for, in that order."""
+    """Only the tests asked for, in that order; before them those of the same files that no map knows yet."""
     if "MUTANTS_TESTS" in os.environ:
-        order = {name: i for i, name in enumerate(json.loads(Path(os.environ["MUTANTS_TESTS"]).read_text()))}
-        items[:] = sorted((item for item in items if item.nodeid in order), key=lambda item: order[item.nodeid])
+        asked, known = json.loads(Path(os.environ["MUTANTS_TESTS"]).read_text())
+        order = {name: i for i, name in enumerate(asked)}
+        kept = [item for item in items if item.nodeid in order or (known and item.nodeid not in known)]
+        items[:] = sorted(kept, key=lambda item: order.get(item.nodeid, -1))
 
 
 class _Mapping:
@@ -536,6 +538,7 @@ def make_map(folder: Path, words: list[str]) -> None:
         tests_in(copy, 3600, [file], OAKTAG_RUNS=str(folder / "runs"), MUTANTS_FOUND=str(out))
         told, bad = json.loads(out.read_text()) if out.exists() else ({}, ["all of it"])
         kept = {name: [took, [ordered[i] for i in ran]] for name, (took, ran) in told.items()}
+        kept |= {name: [0.0, []] for name in bad}  # known, and never asked for
         (folder / "map" / (file.replace("/", ".") + ".json")).write_text(json.dumps(kept))
         print(
             f"{time.perf_counter() - start:7.1f} s  {file}: {len(told)} tests",
@@ -564,9 +567,13 @@ def tests_for(folder: Path) -> Callable[[str, set[str]], list[tuple[float, str]]
     return found
 
 
-def run(folder: Path, faults: list[Fault], trees: dict[str, ast.Module], jobs: int, budget: float) -> None:
+def run(
+    folder: Path, faults: list[Fault], trees: dict[str, ast.Module], jobs: int, budget: float, *, new: bool = False
+) -> None:
+    """The faults tried; with `new`, those tests first that have come since the map."""
     (folder / "found").mkdir(exist_ok=True)
     covering = tests_for(folder)
+    known = [name for file in (folder / "map").glob("*.json") for name in json.loads(file.read_text())] if new else []
     read, made = users(trees)
     read_libraries()
     workers = []
@@ -584,7 +591,7 @@ def run(folder: Path, faults: list[Fault], trees: dict[str, ast.Module], jobs: i
                 print("without any fault tests fail: the map is old, or the tree is not sound", flush=True)
                 os._exit(1)
             for fault, tests in mine:
-                outcome = trial(copy, fault, tests, budget)
+                outcome = trial(copy, fault, tests, budget, known)
                 told = {"key": fault.key, "outcome": outcome, "kind": fault.kind, "difference": fault.difference()}
                 (folder / "found" / _name(fault)).write_text(json.dumps(told, ensure_ascii=False))
                 print(f"{outcome:12} {fault.key}", flush=True)
@@ -618,16 +625,16 @@ def _name(fault: Fault) -> str:
     return hashlib.sha256(fault.key.encode()).hexdigest()[:24] + ".json"
 
 
-def asked_in(copy: Path, tests: list[tuple[float, str]]) -> int | None:
+def asked_in(copy: Path, tests: list[tuple[float, str]], known: Sequence[str] = ()) -> int | None:
     """The exit code of pytest over these tests, the first failure being the last; None: out of time."""
     asked = copy.parent / f"{copy.name}.tests"
-    asked.write_text(json.dumps([name for _, name in tests]))
-    limit = GRACE + FACTOR * sum(took for took, _ in tests)
+    asked.write_text(json.dumps([[name for _, name in tests], list(known)]))
+    limit = GRACE * (5 if known else 1) + FACTOR * sum(took for took, _ in tests)
     named = list(dict.fromkeys(name.split("::")[0] for _, name in tests))
     return tests_in(copy, limit, ["-x", *named], MUTANTS_TESTS=str(asked))
 
 
-def trial(copy: Path, fault: Fault, tests: list[tuple[float, str]], budget: float) -> str:
+def trial(copy: Path, fault: Fault, tests: list[tuple[float, str]], budget: float, known: Sequence[str] = ()) -> str:
     """noticed, out of time, not noticed, or not run (by no test)."""
     file = copy / "src/oaktag" / fault.path
     honest, stamp = file.read_bytes(), file.stat()
@@ -644,7 +651,7 @@ def trial(copy: Path, fault: Fault, tests: list[tuple[float, str]], budget: floa
     os.utime(file, (time.time() + 10, time.time() + 10))  # what was compiled of the honest file is not taken for it
     try:
         for batch in filter(None, batches):
-            code = asked_in(copy, batch)
+            code = asked_in(copy, batch, known)
             if code in (3, 4):
                 raise SystemExit(f"pytest broke down at {fault.key}")
             if code not in (0, 5):
