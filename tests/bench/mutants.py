@@ -14,7 +14,7 @@ usage: mutants.py map [WORD…]     every test file (or those with such a word i
 
 A fault is noticed when a test fails that passed without it, or takes more than five times as long. For each, the tests
 that run its lines are taken, the quickest first, and the first that fails decides. `mutants.toml`
-says of those that change nothing why they do not.
+says of those that change nothing why they do not, and of others why they are left.
 
 mutmut 3 and cosmic-ray 8 were looked at. mutmut leaves alone what stands outside functions, where this project keeps
 its limits, and does not draw a sample; cosmic-ray runs one command for every fault, so the whole suite for each.
@@ -663,14 +663,15 @@ def trial(copy: Path, fault: Fault, tests: list[tuple[float, str]], budget: floa
 
 
 def show(folder: Path, faults: list[Fault]) -> None:
-    explained = {each["fault"]: each["why"] for each in tomllib.loads(EXPLAINED.read_text())["same"]}
+    told = tomllib.loads(EXPLAINED.read_text(encoding="utf-8"))
+    same, why = ({each["fault"]: each["why"] for each in told.get(kind, ())} for kind in ("same", "left"))
     table: defaultdict[str, Counter[str]] = defaultdict(Counter)
     left = []
     for fault in faults:
         file = folder / "found" / _name(fault)
         if file.exists():
             outcome = json.loads(file.read_text())["outcome"]
-            if outcome in ("not noticed", "not run") and fault.key in explained:
+            if outcome in ("not noticed", "not run") and fault.key in same:
                 outcome = "no difference"
             elif outcome in ("not noticed", "not run"):
                 left.append((outcome, fault))
@@ -678,7 +679,7 @@ def show(folder: Path, faults: list[Fault]) -> None:
             table["all"][outcome] += 1
     heads = ("noticed", "out of time", "not noticed", "not run", "no difference")
     for outcome, fault in left:
-        print(f"\n{outcome}: {fault.key}", *fault.difference(), sep="\n    ")
+        print(f"\n{outcome}: {fault.key}", *fault.difference(), why.get(fault.key, "?"), sep="\n    ")
     print("", f"{'package':12} faults", *heads, "of the decided", sep="  ")
     for package, row in (*sorted((name, row) for name, row in table.items() if name != "all"), ("all", table["all"])):
         decided = sum(row.values()) - row["no difference"]
