@@ -6,6 +6,7 @@ Every style over the women of the survey: test_bodies.py.
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from itertools import pairwise
 from math import atan, degrees
@@ -28,8 +29,8 @@ from oaktag.model.finding import Severity
 from oaktag.model.pattern import Pattern
 from oaktag.model.piece import EdgeKind
 from oaktag.pipeline import pattern_of
-from oaktag.units import Unit
-from wardrobe import ALTO, FIXTURES, dense, dress, dressed, edge_tape, found, sewn_tape, tape, women
+from oaktag.units import Unit, parse_length
+from wardrobe import ALTO, FIXTURES, LENGTH, dense, dress, dressed, edge_tape, found, sewn_tape, tape, women
 
 IN = 25.4
 BUSTY = Measurements(
@@ -484,3 +485,19 @@ def test_metric_defaults_are_round_and_inches_stay_as_they_are() -> None:
     assert {edge: metric.default_allowances[edge] for edge in wanted} == wanted
     assert inch.default_allowances["side"] == 1.5 * IN
     assert metric.walk.hem_depth == pytest.approx(ALTO["back_waist_length"] + IN + 640)  # 25 in, to the nearest cm
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+def test_a_neck_too_wide_for_the_shoulder_is_refused_with_the_width_that_works(unit: Unit) -> None:
+    """3 cm of shoulder must be left beside the neck (common practice, no source); half of 13 in less 3 cm is 13.5 cm."""
+    narrow = Measurements({**ALTO, "shoulder_width": 13 * IN})
+    with pytest.raises(DraftError, match="of shoulder is left beside the neck") as caught:
+        dress(narrow, unit, neck_width="6 in", sleeve="none")
+    advised = re.search(rf"Make neck_width ({LENGTH}) or less", str(caught.value))
+    assert advised is not None
+    most = parse_length(advised[1], unit)
+    assert 0 <= 6.5 * IN - 30.0 - most < IN / 8
+    try:
+        dress(narrow, unit, neck_width=advised[1], sleeve="none")
+    except DraftError as error:  # something else may not fit so narrow a shoulder
+        assert "of shoulder is left" not in str(error)

@@ -560,9 +560,11 @@ def tests_for(folder: Path) -> Callable[[str, set[str]], list[tuple[float, str]]
             for key in ran:
                 by_stretch[key].append((took, name))
 
-    def found(package: str, keys: set[str]) -> list[tuple[float, str]]:
+    def found(path: str, keys: set[str]) -> list[tuple[float, str]]:
+        package = path.split("/")[0].removesuffix(".py")
+        own = {file: f"oaktag.{package}" in text or file == f"src/oaktag/{path}" for file, text in imports.items()}
         tests = {test for key in keys for test in by_stretch.get(key, ())}
-        return sorted(tests, key=lambda t: (f"oaktag.{package}" not in imports[t[1].split("::")[0]], *t))
+        return sorted(tests, key=lambda t: (not own[t[1].split("::")[0]], *t))
 
     return found
 
@@ -582,10 +584,7 @@ def run(
         if workers[-1] == 0:
             copy = copied(folder / f"copy{n}")
             subprocess.run([sys.executable, "-m", "compileall", "-q", copy / "src"], check=True)
-            mine = [
-                (fault, covering(fault.path.split("/")[0].removesuffix(".py"), stretches_with(fault, read, made)))
-                for fault in faults[n::jobs]
-            ]
+            mine = [(fault, covering(fault.path, stretches_with(fault, read, made))) for fault in faults[n::jobs]]
             honest = sorted({test for _, tests in mine for test in tests[:1]})
             if honest and asked_in(copy, honest) != 0:
                 print("without any fault tests fail: the map is old, or the tree is not sound", flush=True)
