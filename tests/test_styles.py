@@ -489,7 +489,7 @@ def test_metric_defaults_are_round_and_inches_stay_as_they_are() -> None:
 
 @pytest.mark.parametrize("unit", ["in", "cm"])
 def test_a_neck_too_wide_for_the_shoulder_is_refused_with_the_width_that_works(unit: Unit) -> None:
-    """3 cm of shoulder must be left beside the neck (common practice, no source); half of 13 in less 3 cm is 13.5 cm."""
+    """3 cm of shoulder must be left beside the neck (common practice, no source); half of 13 in is 165.1 mm."""
     narrow = Measurements({**ALTO, "shoulder_width": 13 * IN})
     with pytest.raises(DraftError, match="of shoulder is left beside the neck") as caught:
         dress(narrow, unit, neck_width="6 in", sleeve="none")
