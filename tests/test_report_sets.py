@@ -546,6 +546,8 @@ def test_a_set_of_one_size_has_no_grade() -> None:
     nest = nested(("12",))
     page = Page(render_set(nest, findings_of(nest), extrapolated=("12",)).decode())
     assert "Grade" not in page.texts("h2") and "The chart marks size 12 as extrapolated" in page.words
+    assert "Chart of the size" in page.words
+    assert "in every size" not in page.words.partition("Chart of the size")[2].partition("Checks")[0]
 
 
 @pytest.mark.parametrize("style", [{"lining": "full", "waist_seam": "yes"}, {"sleeve": "none", "facing": "all-in-one"}])

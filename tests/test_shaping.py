@@ -63,6 +63,10 @@ def test_a_bust_dart_by_rule_of_thumb_ends_above_the_waist_dart_too() -> None:
     tip = next(d for d in pattern.piece("front").cut.piece.darts if d.name == "bust").points[1]
     assert -tip.y == pytest.approx(38 / 5 * IN + 83)
     assert waist_dart(pattern)[1] == pytest.approx(tip.y - 15)
+    # and the worked step says the very number, which is measured on the piece as it is drawn
+    (step,) = (s for s in pattern.draft.steps if s.piece == "front" and s.label == "dart, upper point, down")
+    assert step.words("cm") == "point of the bust dart + 1.5 cm"
+    assert step.value == pytest.approx(38 / 5 * IN + 83 + 15)
 
 
 @pytest.mark.parametrize("bust_height", [9.5, 10.75, 11.5, 12])
