@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import math
 import re
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -15,6 +16,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 import numpy as np
+import pikepdf
 import pypdfium2 as pdfium
 import pypdfium2.raw as raw
 import pytest
@@ -505,3 +507,35 @@ def test_a_card_of_a_job_without_a_paper_is_on_what_lies_in_the_makers_printer(
         assert done.returncode == 0, done.stderr
         page = pdfium.PdfDocument(BytesIO((tmp_path / f"card-{at}.pdf").read_bytes()))[0]
         assert page.get_size()[0] * MM == pytest.approx(width, abs=0.01)
+
+
+@pytest.mark.parametrize("of", CARDS, ids=str)
+def test_every_line_of_the_card_can_be_seen(of: tuple[Unit, str, tuple[tuple[str, object], ...]]) -> None:
+    """Grey 148 of 255 (#949494) is the lightest that stands 3 to 1 against white (WCAG 2.1, 1.4.11); and all are there.
+
+    What is new is drawn broadest, in black; a line thinner than 0.1 mm is lost in photocopying (common practice).
+    """
+    drawn: Counter[tuple[float, float, str]] = Counter()
+    with pikepdf.Pdf.open(BytesIO(card(of[0], of[1], *of[2]))) as pdf:
+        for page in pdf.pages:
+            grey, width, dashes, held = 0.0, 0.0, "", []
+            for operands, operator in pikepdf.parse_content_stream(page):
+                match str(operator):
+                    case "q":
+                        held.append((grey, width, dashes))
+                    case "Q":
+                        grey, width, dashes = held.pop()
+                    case "G":
+                        grey = float(operands[0])
+                    case "w":
+                        width = float(operands[0]) * 25.4 / 72
+                    case "d":
+                        dashes = " ".join(f"{float(n):.1f}" for n in operands[0])
+                    case "S" | "s" | "B" | "b":
+                        drawn[grey, round(width, 2), dashes] += 1
+    assert drawn
+    for grey, width, _ in drawn:
+        assert 0.0 <= grey <= 148 / 255, drawn
+        assert width >= 0.1, drawn
+    black = [width for grey, width, dashes in drawn if grey == 0 and not dashes]
+    assert max(black) == 0.9 and len(black) >= 3
