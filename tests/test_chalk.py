@@ -539,3 +539,34 @@ def test_every_line_of_the_card_can_be_seen(of: tuple[Unit, str, tuple[tuple[str
         assert width >= 0.1, drawn
     black = [width for grey, width, dashes in drawn if grey == 0 and not dashes]
     assert max(black) == 0.9 and len(black) >= 3
+
+
+def test_round_marks_of_the_card_are_round() -> None:
+    """Four cubics that join and end where they began, all eight quarter points as far from the middle, to 0.1 %."""
+    rounds = 0
+    with pikepdf.Pdf.open(BytesIO(card("in", "letter"))) as pdf:
+        for page in pdf.pages:
+            run: list[list[tuple[float, float]]] = []
+            for operands, operator in [*pikepdf.parse_content_stream(page), ([], "m")]:
+                numbers = [float(n) for n in operands] if str(operator) in ("m", "l", "c") else []
+                points = list(zip(numbers[::2], numbers[1::2], strict=True))
+                if str(operator) == "c":
+                    run.append(points)
+                elif run and str(operator) != "h":
+                    if len(run) == 5:
+                        (start,), *curves = run
+                        x, y = (sum(c[2][k] for c in curves) / 4 for k in (0, 1))
+                        radius = math.dist(start, (x, y))
+                        assert curves[-1][2] == pytest.approx(start, abs=0.01)
+                        starts = [start, *(c[2] for c in curves)]
+                        for a, (b, c, d) in zip(starts, curves, strict=False):
+                            middle = [(p + 3 * q + 3 * r + s) / 8 for p, q, r, s in zip(a, b, c, d, strict=True)]
+                            assert math.dist(middle, (x, y)) == pytest.approx(radius, rel=2e-3)
+                            assert math.dist(d, (x, y)) == pytest.approx(radius, rel=2e-3)
+                        rounds += 1
+                    run = []
+                if str(operator) == "m" and points:
+                    run = [points]
+                elif str(operator) == "l":
+                    run = []
+    assert rounds > 4

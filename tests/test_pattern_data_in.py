@@ -527,6 +527,8 @@ def test_rules_of_a_grader_make_cut_lines_anew(tmp_path: Path) -> None:
     wide = {size: shapely.Polygon(nest.of(size).pieces[0].cut.cut_line).bounds for size in nest.sizes}
     assert {size: b[2] - b[0] for size, b in wide.items()} == pytest.approx({"M": 140.0, "L": 144.0})
     assert any("made anew" in note for note in nest.base_pattern.draft.notes)
+    # it has no levels of a body, so that no girth is missed
+    assert not any("are not proved" in note for size in nest.sizes for note in nest.of(size).draft.notes)
 
 
 # ---- names

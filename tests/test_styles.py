@@ -20,10 +20,11 @@ from hypothesis import strategies as st
 from oaktag.body.measurements import Measurements
 from oaktag.checks.measure import girth_at, run_length
 from oaktag.checks.run import check
+from oaktag.draft.construct import square_neckline
 from oaktag.errors import DraftError, InputError, InputErrors
 from oaktag.finish.allowances import allow
 from oaktag.geometry.path import place_at
-from oaktag.geometry.point import direction, distance, mirrored, turn_deg
+from oaktag.geometry.point import Point, direction, distance, mirrored, turn_deg
 from oaktag.job import load_job
 from oaktag.model.finding import Severity
 from oaktag.model.pattern import Pattern
@@ -501,3 +502,11 @@ def test_a_neck_too_wide_for_the_shoulder_is_refused_with_the_width_that_works(u
         dress(narrow, unit, neck_width=advised[1], sleeve="none")
     except DraftError as error:  # something else may not fit so narrow a shoulder
         assert "of shoulder is left" not in str(error)
+
+
+def test_a_square_neckline_by_hand() -> None:
+    """A shoulder that falls 30 mm over 40 mm: square to it, 40 mm down is 30 mm inwards; then level to the centre."""
+    path = square_neckline(Point(70.0, -5.0), Point(110.0, -35.0), Point(0.0, -85.0))
+    assert [line.end for line in path] == [pytest.approx((70.0 - 60.0, -85.0)), (0.0, -85.0)]
+    assert path[0].start == (70.0, -5.0)
+    assert path[0].way(0.0)[0] * 40 + path[0].way(0.0)[1] * -30 == pytest.approx(0.0, abs=1e-9)
