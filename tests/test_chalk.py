@@ -518,13 +518,17 @@ def test_every_line_of_the_card_can_be_seen(of: tuple[Unit, str, tuple[tuple[str
     drawn: Counter[tuple[float, float, str]] = Counter()
     with pikepdf.Pdf.open(BytesIO(card(of[0], of[1], *of[2]))) as pdf:
         for page in pdf.pages:
-            grey, width, dashes, held = 0.0, 0.0, "", []
+            grey, width, dashes, fill, held = 0.0, 0.0, "", 0.0, []
             for operands, operator in pikepdf.parse_content_stream(page):
                 match str(operator):
                     case "q":
-                        held.append((grey, width, dashes))
+                        held.append((grey, width, dashes, fill))
                     case "Q":
-                        grey, width, dashes = held.pop()
+                        grey, width, dashes, fill = held.pop()
+                    case "g":
+                        fill = float(operands[0])
+                    case "Tj" | "TJ":
+                        assert fill <= 118 / 255, operands  # #767676 stands 4.5 to 1: WCAG 2.1, 1.4.3, for words
                     case "G":
                         grey = float(operands[0])
                     case "w":

@@ -200,6 +200,11 @@ def test_a_change_of_interval_is_marked_and_told() -> None:
     (told,) = (item for item in page.texts("li") if item.startswith("size 14: "))
     assert "bust girth +1 1/2 up to it, +3 after it" in told and "stature" not in told
     assert "No check was made" in page.words
+    assert "Where the interval changes:" in page.words
+
+
+def test_an_even_chart_has_no_changes_to_tell(whole: bytes) -> None:
+    assert "Where the interval changes:" not in Page(whole.decode()).words
 
 
 # ---------------------------------------------------------------- checks
