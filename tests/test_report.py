@@ -466,7 +466,7 @@ def test_letters_of_the_chalk_pictures_stand_apart() -> None:
 
 
 def test_letters_of_the_chalk_pictures_stand_outwards_of_their_places() -> None:
-    """As far as there is room: nearly all lie further from the middle of the piece than the places that they name."""
+    """Where there is room, straight out from the middle of the piece; only those that would lie on another give way."""
     pattern, _ = dress()
     html = render(pattern, (), size_words="").decode("utf-8")
     outwards = []
@@ -478,9 +478,11 @@ def test_letters_of_the_chalk_pictures_stand_outwards_of_their_places() -> None:
         middle = (float(wide) / 2, float(high) / 2)
         places = [(float(x), float(y)) for x, y in re.findall(r"M([-\d.]+) ([-\d.]+)", dots)]
         at = [(float(x), float(y)) for x, y in re.findall(r'<text x="([-\d.]+)" y="([-\d.]+)"', letters)]
-        outwards += [math.dist(a, middle) > math.dist(p, middle) for a, p in zip(at, places, strict=True)]
+        for (ax, ay), (px, py) in zip(at, places, strict=True):
+            way, out = math.atan2(ay - py, ax - px), math.atan2(py - middle[1], px - middle[0])
+            outwards.append(abs(math.remainder(way - out, 2 * math.pi)) < math.radians(5))
     assert len(outwards) > 30
-    assert sum(outwards) >= 0.85 * len(outwards)
+    assert sum(outwards) >= 0.8 * len(outwards)
 
 
 HOSTILE = '<script>alert("1")</script>&amp;\' \x00\x1b[31m \ud800 </title><b>'
