@@ -16,14 +16,14 @@ from oaktag.checks.across import ACROSS, crossing_depth
 from oaktag.checks.run import check, check_nest
 from oaktag.errors import DraftError
 from oaktag.geometry.curve import Line
-from oaktag.geometry.path import shifted
+from oaktag.geometry.path import part, shifted
 from oaktag.geometry.point import Point
 from oaktag.grade.growth import growth
 from oaktag.grade.nest import graded
 from oaktag.model.finding import Finding, Severity
 from oaktag.model.nest import Nest
 from oaktag.model.pattern import Pattern
-from oaktag.model.piece import Edge, Piece
+from oaktag.model.piece import Edge, InternalLine, Piece
 from oaktag.model.widths import Profile
 from oaktag.sheet.drawing import label_box
 from wardrobe import ALTO, IN, dress, edge_tape, nested, with_cut, with_drafted, with_edge, with_piece
@@ -124,6 +124,48 @@ def test_a_size_with_a_node_more_is_named() -> None:
     assert found.severity is Severity.ERROR
 
 
+@pytest.mark.parametrize("size", ["8", "12", "16"])
+def test_a_size_that_lacks_a_named_point_is_told_and_the_others_are_still_compared(size: str) -> None:
+    def bare(piece: Piece) -> Piece:
+        return replace(piece, points={name: p for name, p in piece.points.items() if name != "shoulder_tip"})
+
+    lacking = with_size(nest(), size, lambda p: with_drafted(p, "front", bare))
+    told = [f.message for f in broken(lacking, "grade.nodes")]
+    assert len(told) == 1
+    assert "points: it " in told[0] and "shoulder_tip" in told[0]
+    assert broken(lacking, "grade.even") == []
+
+
+def test_a_piece_that_one_size_has_more_is_named() -> None:
+    def more(pattern: Pattern) -> Pattern:
+        cut = pattern.piece("sleeve").cut
+        extra = replace(pattern.piece("sleeve"), cut=replace(cut, piece=replace(cut.piece, name="gusset")))
+        return replace(pattern, pieces=(*pattern.pieces, extra))
+
+    (found,) = broken(with_size(nest(), "14", more), "grade.nodes")
+    assert found.message.startswith("gusset: size 12 has no such piece")
+
+
+@pytest.mark.parametrize("size", ["8", "16"])
+def test_each_thing_that_a_piece_may_have_more_or_less_of_is_told(size: str) -> None:
+    def differs(change: Callable[[Piece], Piece]) -> str:
+        (found,) = broken(with_size(nest(), size, lambda p: with_drafted(p, "back", change)), "grade.nodes")
+        return found.message.split(", against")[0]
+
+    told = f"back: size {size}: "
+    assert differs(lambda p: replace(p, darts=p.darts[1:])) == told + "darts: it lacks waist (4)"
+    longer = InternalLine("knee line", (Point(0, -700), Point(100, -700)))
+    assert (
+        differs(lambda p: replace(p, internal_lines=(*p.internal_lines, longer)))
+        == told + "inner lines: it has knee line (2)"
+    )
+    assert (
+        differs(lambda p: replace(p, edges=(p.edges[-1], *p.edges[:-1])))
+        == told + "edges: it has them in another order"
+    )
+    assert differs(lambda p: replace(p, points={**p.points, "knee": Point(1, 2)})) == told + "points: it has knee"
+
+
 def test_a_size_without_a_piece_is_named_and_the_others_are_still_compared() -> None:
     short = with_size(nest(), "10", lambda p: replace(p, pieces=tuple(q for q in p.pieces if q.name != "sleeve")))
     (found,) = broken(short, "grade.nodes")
@@ -143,6 +185,42 @@ def test_an_allowance_that_is_graded_is_told() -> None:
     assert "the side of size 16" in found.message
 
 
+@pytest.mark.parametrize("size", ["8", "16"])
+@pytest.mark.parametrize("inches", [1.4, 1.6])
+def test_an_allowance_wider_or_narrower_in_one_size_is_told(size: str, inches: float) -> None:
+    def other(pattern: Pattern) -> Pattern:
+        wide = Profile.even(inches * IN)
+        return with_cut(pattern, "front", lambda cut: replace(cut, profiles={**cut.profiles, "side": wide}))
+
+    (found,) = broken(with_size(nest(), size, other), "grade.allowances")
+    assert found.measured == pytest.approx(2.54)
+    assert f"the side of size {size}" in found.message
+
+
+@pytest.mark.parametrize("stations", [((0.0, 38.1), (100.0, 33.1)), ((0.0, 43.1), (100.0, 38.1))])
+def test_an_allowance_that_changes_along_the_edge_in_one_size_alone_is_told(
+    stations: tuple[tuple[float, float], ...],
+) -> None:
+    def other(pattern: Pattern) -> Pattern:
+        return with_cut(
+            pattern, "front", lambda cut: replace(cut, profiles={**cut.profiles, "side": Profile(stations)})
+        )
+
+    for size in ("10", "12"):  # the base against all others too
+        (found,) = broken(with_size(nest(), size, other), "grade.allowances")
+        assert found.measured == pytest.approx(5.0)
+
+
+def test_the_size_that_is_further_off_is_told() -> None:
+    def by(inches: float) -> Callable[[Pattern], Pattern]:
+        wide = Profile.even(inches * IN)
+        return lambda p: with_cut(p, "front", lambda cut: replace(cut, profiles={**cut.profiles, "side": wide}))
+
+    for near, far in (("8", "14"), ("14", "8")):
+        (found,) = broken(with_size(with_size(nest(), near, by(1.6)), far, by(1.3)), "grade.allowances")
+        assert f"the side of size {far}" in found.message
+
+
 @pytest.mark.parametrize("change", [{"depth": 6.0}, {"count": 2}, {"name": "cuff"}, {"width": 2.0}])
 def test_a_notch_that_differs_in_one_size_is_told(change: dict[str, object]) -> None:
     def other(pattern: Pattern) -> Pattern:
@@ -160,6 +238,19 @@ def test_a_notch_that_is_missing_in_one_size_is_told() -> None:
         "grade.notches",
     )
     assert "5 and not 6" in found.message
+
+
+def test_a_notch_more_in_one_size_is_told() -> None:
+    def more(pattern: Pattern) -> Pattern:
+        return with_piece(
+            pattern, "front", lambda q: replace(q, notches=(*q.notches, replace(q.notches[-1], name="x")))
+        )
+
+    (found,) = broken(with_size(nest(), "16", more), "grade.notches")
+    assert "size 16 (7 and not 6)" in found.message
+    # of the base alone: it is the others that are told
+    (found,) = broken(with_size(nest(), "12", more), "grade.notches")
+    assert found.measured == 4
 
 
 # ----------------------------------------------------------------------------------------------------- seams and girths
@@ -185,6 +276,42 @@ def test_a_seam_that_grows_on_one_side_alone_is_told() -> None:
     )
     assert found.measured == pytest.approx(0.7)
     assert "shoulder seam: from size 12 to size 14 front.shoulder grows 0.7 mm more than back.shoulder" in found.message
+
+
+@pytest.mark.parametrize(("size", "others"), [("8", 1), ("16", 1)])
+@pytest.mark.parametrize(("piece", "sign"), [("front", 1), ("back", -1)])
+@pytest.mark.parametrize("by", [-0.7, 0.7])
+def test_either_side_of_a_seam_may_be_wrong_by_either_sign(
+    size: str, others: int, piece: str, sign: int, by: float
+) -> None:
+    longer = let_down(by) if by > 0 else shortened(-by)
+    found = broken(with_size(nest(), size, lambda p: with_edge(p, piece, "shoulder", longer)), "grade.seams")
+    assert [f.measured for f in found] == [pytest.approx(sign * by, abs=0.01)] * others
+    word = "more" if sign * by > 0 else "less"
+    assert f"to size {size} front.shoulder grows 0.7 mm {word} than back.shoulder" in found[0].message
+
+
+def shortened(by: float) -> Callable[[Edge], Edge]:
+    return lambda edge: replace(edge, curves=part(edge.curves, 0.0, edge.length() - by))
+
+
+def test_of_two_sizes_that_are_off_the_one_that_is_further_off_is_told() -> None:
+    for near, far in (("8", "16"), ("16", "8")):
+        bad = with_size(nest(), near, lambda p: with_edge(p, "front", "shoulder", let_down(0.8)))
+        bad = with_size(bad, far, lambda p: with_edge(p, "front", "shoulder", shortened(1.1)))
+        (found,) = broken(bad, "grade.seams")
+        assert found.measured == pytest.approx(-1.1, abs=0.01)
+        assert f"to size {far}" in found.message
+
+
+@pytest.mark.parametrize(("edge", "by", "change"), [("cap", 3.0, 3.0), ("cap", -3.0, -3.0), ("armhole", 3.0, -3.0)])
+def test_a_cap_and_an_armhole_may_each_outgrow_the_other(edge: str, by: float, change: float) -> None:
+    longer = let_down(by) if by > 0 else shortened(-by)
+    piece = "sleeve" if edge == "cap" else "front"
+    (found,) = broken(with_size(nest(), "16", lambda p: with_edge(p, piece, edge, longer)), "grade.cap-ease")
+    assert found.measured == pytest.approx(change, abs=0.05)
+    assert f"the ease changes by {change:+.1f} mm" in found.message
+    assert "from size 14 to size 16" in found.message
 
 
 def test_an_ease_that_is_declared_otherwise_in_a_size_is_right() -> None:
@@ -223,6 +350,10 @@ def test_a_girth_with_more_ease_in_one_size_is_told() -> None:
     found = broken(with_size(nest(), "10", wider(1.5)), "grade.girths")
     assert {f.message.split(":")[0] for f in found} == {"bust", "waist", "hip"}
     assert all(f.measured == pytest.approx(3.0, abs=0.01) for f in found)
+    assert broken(with_size(nest(), "14", wider(-0.9)), "grade.girths") == []
+    found = broken(with_size(nest(), "14", wider(-1.5)), "grade.girths")
+    assert all(f.measured == pytest.approx(-3.0, abs=0.01) and "size 14 has" in f.message for f in found)
+    assert len(found) == 3
 
 
 # -------------------------------------------------------------------------------------------------------------- growth
@@ -294,15 +425,42 @@ def test_a_slip_in_the_chart_is_found_where_it_is() -> None:
     assert "from size 8 to 10 than from 6 to 8" in found.message
 
 
+@cache
+def slipping() -> Nest:
+    even = {
+        name: steps(first, *[1.5] * 4) for name, first in (("bust_girth", 34), ("waist_girth", 26.5), ("hip_girth", 37))
+    }
+    return charted(even, sleeve="none", opening="none")
+
+
+@pytest.mark.parametrize(("dx", "dy"), [(9.0, 0.0), (-9.0, 0.0), (0.0, 9.0), (0.0, -9.0)])
+@pytest.mark.parametrize(
+    ("size", "said"), [("2", "from size 4 to 6 than from 2 to 4"), ("10", "from size 8 to 10 than from 6 to 8")]
+)
+def test_a_point_that_slips_in_the_first_or_last_size_is_told(dx: float, dy: float, size: str, said: str) -> None:
+    """There it is off in one step alone, to one side alone: inwards, outwards, up or down."""
+
+    def slip(piece: Piece) -> Piece:
+        tip = piece.points["shoulder_tip"]
+        return replace(piece, points={**piece.points, "shoulder_tip": Point(tip.x + dx, tip.y + dy)})
+
+    (found,) = broken(with_size(slipping(), size, lambda p: with_drafted(p, "front", slip)), "grade.even")
+    assert found.measured == pytest.approx(9.0, abs=0.05)
+    assert found.message.startswith("front: shoulder tip moves by 9.0 mm more or less " + said)
+
+
 def _out(p: Point, by: float) -> Point:
     return Point(p.x + by, p.y)
 
 
-def test_a_break_in_the_charts_interval_is_no_unevenness() -> None:
+@pytest.mark.parametrize("shrinking", [False, True])
+def test_a_break_in_the_charts_interval_is_no_unevenness(shrinking: bool) -> None:
     # intervals of US misses sizes: 1 in, 1 1/2 in and 2 in (ASTM D5585 era, from memory)
     breaks = [1, 1, 1, 1.5, 1.5, 1.5, 2, 2]
+    if shrinking:
+        breaks.reverse()
     rows = {"bust_girth": steps(33, *breaks), "waist_girth": steps(25, *breaks), "hip_girth": steps(35.5, *breaks),
-            "shoulder_width": steps(14.75, *[0.25] * 3, *[0.375] * 3, *[0.5] * 2),
+            "shoulder_width": steps(14.75, *[step / 4 for step in breaks]),
             "back_waist_length": steps(15.5, *[0.25] * 8)}  # fmt: skip
     assert broken(charted(rows, sleeve="none", opening="none"), "grade.even") == []
 
@@ -333,6 +491,21 @@ def test_a_side_that_crosses_the_next_size_is_told() -> None:
     assert "the side of size 12 crosses that of size 14" in found.message
     assert found.measured > 5
 
+    def inwards(pattern: Pattern) -> Pattern:
+        """The hem narrower than that of the size before."""
+
+        def out(cut: object) -> object:
+            line = cut.lines["side"]  # type: ignore[attr-defined]
+            low, high = line[0][1], line[-1][1]
+            moved = tuple((x - 20 * (1 - (y - low) / (high - low)), y) for x, y in line)
+            return replace(cut, lines={**cut.lines, "side": moved})  # type: ignore[type-var,attr-defined]
+
+        return with_cut(pattern, "front", out)  # type: ignore[arg-type]
+
+    (found,) = broken(with_size(nest(), "12", inwards), "grade.crossing")
+    assert "the side of size 10 crosses that of size 12" in found.message
+    assert found.measured > 5
+
 
 def test_crossing_lines_stand_out_as_far_as_drawn() -> None:
     # by hand: two lines 100 mm long that cross in their middles, one turned by 3-4-5
@@ -357,28 +530,40 @@ def test_what_stands_out_on_both_sides_crosses_for_shapely_too(bends: list[tuple
         assert crossing_depth(a, b) <= 1e-6
 
 
-def test_a_shoulder_that_slopes_more_in_one_size_is_told() -> None:
+@pytest.mark.parametrize("by", [-3.0, 3.0])
+@pytest.mark.parametrize("size", ["8", "16"])
+def test_a_shoulder_that_slopes_more_or_less_in_one_size_is_told(size: str, by: float) -> None:
     def steeper(edge: Edge) -> Edge:
         a, b = edge.start, edge.end
-        return replace(edge, curves=(Line(a, Point(b.x, b.y + 3)),))
+        return replace(edge, curves=(Line(a, Point(b.x, b.y + by)),))
 
-    (found,) = broken(with_size(nest(), "8", lambda p: with_edge(p, "front", "shoulder", steeper)), "grade.angles")
+    (found,) = broken(with_size(nest(), size, lambda p: with_edge(p, "front", "shoulder", steeper)), "grade.angles")
     # 3 mm on a shoulder about 110 mm long are about 1.5°
     assert 1.0 < found.measured < 2.0
     assert "front" in found.message
 
 
-def test_a_grain_line_that_is_turned_in_one_size_is_told() -> None:
+@pytest.mark.parametrize("by_deg", [-0.5, 0.5])
+def test_a_grain_line_that_is_turned_in_one_size_is_told(by_deg: float) -> None:
     def turned(pattern: Pattern) -> Pattern:
         def turn(piece: object) -> object:
             a, b = piece.grain_line  # type: ignore[attr-defined]
-            return replace(piece, grain_line=(Point(a.x + math.dist(a, b) * math.tan(math.radians(0.5)), a.y), b))  # type: ignore[type-var]
+            return replace(piece, grain_line=(Point(a.x + math.dist(a, b) * math.tan(math.radians(by_deg)), a.y), b))  # type: ignore[type-var]
 
         return with_piece(pattern, "back", turn)  # type: ignore[arg-type]
 
     (found,) = broken(with_size(nest(), "16", turned), "grade.angles")
     assert abs(found.measured) == pytest.approx(0.5, abs=0.01)
     assert "the grain line of size 16" in found.message
+
+
+def test_a_size_without_a_zip_is_a_note_to_the_buyer() -> None:
+    for size, words in (("8", "none for size 8; 21 in for sizes 10, 12, 14, 16"), ("16", "; none for size 16")):
+        bare = with_size(nest(), size, lambda p: replace(p, draft=replace(p.draft, zip=None)))
+        (found,) = broken(bare, "grade.zip")
+        assert words in found.message
+    none = replace(nest(), patterns=tuple(replace(p, draft=replace(p.draft, zip=None)) for p in nest().patterns))
+    assert not [f for f in across(none) if f.id == "grade.zip"]
 
 
 def test_zips_of_several_lengths_are_a_note_to_the_buyer() -> None:

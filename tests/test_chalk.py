@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import math
 import re
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -14,6 +15,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 import numpy as np
+import pikepdf
 import pypdfium2 as pdfium
 import pypdfium2.raw as raw
 import pytest
@@ -490,3 +492,70 @@ def test_a_card_of_a_job_without_a_paper_is_on_what_lies_in_the_makers_printer(
         assert done.returncode == 0, done.stderr
         page = pdfium.PdfDocument(BytesIO((tmp_path / f"card-{at}.pdf").read_bytes()))[0]
         assert page.get_size()[0] * MM == pytest.approx(width, abs=0.01)
+
+
+@pytest.mark.parametrize("of", CARDS, ids=str)
+def test_every_line_of_the_card_can_be_seen(of: tuple[Unit, str, tuple[tuple[str, object], ...]]) -> None:
+    """Grey 148 of 255 (#949494) is the lightest that stands 3 to 1 against white (WCAG 2.1, 1.4.11); and all are there.
+
+    What is new is drawn broadest, in black; a line thinner than 0.1 mm is lost in photocopying (common practice).
+    """
+    drawn: Counter[tuple[float, float, str]] = Counter()
+    with pikepdf.Pdf.open(BytesIO(card(of[0], of[1], *of[2]))) as pdf:
+        for page in pdf.pages:
+            grey, width, dashes, fill, held = 0.0, 0.0, "", 0.0, []
+            for operands, operator in pikepdf.parse_content_stream(page):
+                match str(operator):
+                    case "q":
+                        held.append((grey, width, dashes, fill))
+                    case "Q":
+                        grey, width, dashes, fill = held.pop()
+                    case "g":
+                        fill = float(operands[0])
+                    case "Tj" | "TJ":
+                        assert fill <= 118 / 255, operands  # #767676 stands 4.5 to 1: WCAG 2.1, 1.4.3, for words
+                    case "G":
+                        grey = float(operands[0])
+                    case "w":
+                        width = float(operands[0]) * 25.4 / 72
+                    case "d":
+                        dashes = " ".join(f"{float(n):.1f}" for n in operands[0])
+                    case "S" | "s" | "B" | "b":
+                        drawn[grey, round(width, 2), dashes] += 1
+    assert drawn
+    for grey, width, _ in drawn:
+        assert 0.0 <= grey <= 148 / 255, drawn
+        assert width >= 0.1, drawn
+    black = [width for grey, width, dashes in drawn if grey == 0 and not dashes]
+    assert max(black) == 0.9 and len(black) >= 3
+
+
+def test_round_marks_of_the_card_are_round() -> None:
+    """Four cubics that join and end where they began, all eight quarter points as far from the middle, to 0.1 %."""
+    rounds = 0
+    with pikepdf.Pdf.open(BytesIO(card("in", "letter"))) as pdf:
+        for page in pdf.pages:
+            run: list[list[tuple[float, float]]] = []
+            for operands, operator in [*pikepdf.parse_content_stream(page), ([], "m")]:
+                numbers = [float(n) for n in operands] if str(operator) in ("m", "l", "c") else []
+                points = list(zip(numbers[::2], numbers[1::2], strict=True))
+                if str(operator) == "c":
+                    run.append(points)
+                elif run and str(operator) != "h":
+                    if len(run) == 5:
+                        (start,), *curves = run
+                        x, y = (sum(c[2][k] for c in curves) / 4 for k in (0, 1))
+                        radius = math.dist(start, (x, y))
+                        assert curves[-1][2] == pytest.approx(start, abs=0.01)
+                        starts = [start, *(c[2] for c in curves)]
+                        for a, (b, c, d) in zip(starts, curves, strict=False):
+                            middle = [(p + 3 * q + 3 * r + s) / 8 for p, q, r, s in zip(a, b, c, d, strict=True)]
+                            assert math.dist(middle, (x, y)) == pytest.approx(radius, rel=2e-3)
+                            assert math.dist(d, (x, y)) == pytest.approx(radius, rel=2e-3)
+                        rounds += 1
+                    run = []
+                if str(operator) == "m" and points:
+                    run = [points]
+                elif str(operator) == "l":
+                    run = []
+    assert rounds > 4

@@ -685,6 +685,14 @@ def test_what_makes_no_chart(people, step, told):
     assert told in str(caught.value)
 
 
+def test_as_many_sizes_as_a_chart_may_have_are_proposed_and_one_more_is_refused():
+    """People 5 mm apart, and sizes 5 mm apart: one for each."""
+    chart = propose(crowd(MOST_SIZES), by="bust_girth", step=5, unit="cm", name="x").chart
+    assert len(chart.sizes) == 60
+    with pytest.raises(InputError, match="makes 61 sizes; expected at most 60"):
+        propose(crowd(MOST_SIZES + 1), by="bust_girth", step=5, unit="cm", name="x")
+
+
 def test_few_people_and_few_measurements_are_told():
     people = crowd(24, hip_girth=lambda b, i: 0.5 * b + 520 + wavy(i))
     rows = tuple(

@@ -264,8 +264,14 @@ def test_marks_outside_the_piece_are_errors(sound: Pattern) -> None:
         assert finding.message.startswith("front: ")
 
     broken_by(lambda p: replace(p, grain_line=(out, p.grain_line[1])), "grain line")
+    broken_by(lambda p: replace(p, grain_line=(p.grain_line[0], out)), "grain line")
     broken_by(lambda p: replace(p, drill_holes=(*p.drill_holes, out)), "drill hole")
+    broken_by(lambda p: replace(p, drill_holes=(out, *p.drill_holes)), "drill hole")
     broken_by(lambda p: replace(p, label=replace(p.label, at=out)), "label")
+    # its middle stays, and one of its ends at a time is out
+    label = sound.piece("front").label
+    broken_by(lambda p: replace(p, label=replace(label, at=Point(5.0, label.at.y), angle_deg=0.0)), "label")
+    broken_by(lambda p: replace(p, label=replace(label, at=Point(5.0, label.at.y), angle_deg=180.0)), "label")
     notch = sound.piece("front").notches[0]
     inside = replace(notch, spots=(Point(100, -400),))
     broken_by(lambda p: replace(p, notches=(inside, *p.notches[1:])), "notch")
@@ -363,11 +369,37 @@ def test_a_notch_without_its_partner_is_an_error(sound: Pattern) -> None:
     assert "side" in finding.message
 
 
-def test_a_corner_where_a_run_goes_on_is_told(sound: Pattern) -> None:
-    """The neck side of the front raised by 4 mm: the neckline no longer meets the shoulder square."""
-    peaked = with_edge(sound, "front", "shoulder", lambda e: moved(e, "end", (0, 12)))
+@pytest.mark.parametrize(("bare", "other"), [("front", "back"), ("back", "front")])
+def test_an_edge_that_has_lost_all_its_notches_is_an_error(sound: Pattern, bare: str, other: str) -> None:
+    lost = with_drafted(sound, bare, lambda p: replace(p, notches=tuple(n for n in p.notches if n.edge != "side")))
+    held = sum(n.edge == "side" for n in sound.piece(other).cut.piece.notches)
+    finding = broken(lost, "notches.meet")
+    told = finding.message.replace(" has", "").replace(" notch(es)", "")
+    assert f"{bare}.side 0" in told
+    assert f"{other}.side {held}" in told
+
+
+def test_a_seam_without_any_notch_has_none_to_meet(sound: Pattern) -> None:
+    bare = sound
+    for piece in ("front", "back"):
+        bare = with_drafted(bare, piece, lambda p: replace(p, notches=tuple(n for n in p.notches if n.edge != "side")))
+    assert not [f for f in check(bare) if f.id == "notches.meet" and f.message.startswith("side seam")]
+
+
+@pytest.mark.parametrize("piece", ["front", "back"])
+@pytest.mark.parametrize("by", [-4.0, 4.0])
+def test_a_notch_out_of_place_on_either_side_is_an_error(sound: Pattern, piece: str, by: float) -> None:
+    finding = broken(shifted(sound, piece, "side", by, at=1), "notches.meet")
+    assert finding.measured == pytest.approx(4.0, abs=0.01)
+
+
+@pytest.mark.parametrize("by", [-12, 12])
+def test_a_corner_where_a_run_goes_on_is_told(sound: Pattern, by: float) -> None:
+    """The neck side of the front raised or lowered: the neckline no longer meets the shoulder square."""
+    peaked = with_edge(sound, "front", "shoulder", lambda e: moved(e, "end", (0, by)))
     finding = broken(peaked, "corner.neckline", WARNING)
     assert abs(finding.measured) > 3
+    assert (finding.measured < 0) == (by > 0), "raised, the shoulder falls steeper, at less of an angle to the neckline"
     assert "curved ruler" in finding.message
     assert ("peak" in finding.message) == (finding.measured < 0)
 
@@ -375,34 +407,70 @@ def test_a_corner_where_a_run_goes_on_is_told(sound: Pattern) -> None:
 # ------------------------------------------------------------------------------------------------- girths and darts
 
 
-def test_a_corner_moved_at_the_underarm_changes_the_bust(sound: Pattern) -> None:
+@pytest.mark.parametrize("open_", [0.5, 2.0])
+def test_an_edge_with_a_corner_over_its_closed_dart_is_told(open_: float) -> None:
+    """The point moved to half or twice as far from the mouth: closed, the edge turns by so much more or less."""
+    body = Measurements({**ALTO, "front_waist_length": ALTO["back_waist_length"] + IN + 30.0})
+    pattern = dressed(body, bust_dart="side")
+    before = found(pattern, "corner.dart")
+    assert before.passed
+
+    def angle(a: Point, tip: Point, b: Point) -> float:
+        return math.degrees(math.atan2(b.y - tip.y, b.x - tip.x) - math.atan2(a.y - tip.y, a.x - tip.x))
+
+    def other(dart: Dart) -> Dart:
+        if not dart.is_open:
+            return dart
+        a, tip, b = dart.points
+        middle = Point((a.x + b.x) / 2, (a.y + b.y) / 2)
+        far = Point(middle.x + (tip.x - middle.x) * open_, middle.y + (tip.y - middle.y) * open_)
+        return replace(dart, points=(a, far, b))
+
+    changed = with_drafted(pattern, "front", lambda p: replace(p, darts=tuple(map(other, p.darts))))
+    (dart,) = (d for d in pattern.piece("front").cut.piece.darts if d.is_open)
+    finding = broken(changed, "corner.dart", WARNING)
+    turned = angle(*other(dart).points) - angle(*dart.points)
+    assert finding.measured == pytest.approx(before.measured - turned, abs=0.1)
+    assert f"a corner of {abs(finding.measured):.1f}°" in finding.message
+
+
+@pytest.mark.parametrize("by", [-2, 2])
+def test_a_corner_moved_at_the_underarm_changes_the_bust(sound: Pattern, by: float) -> None:
     narrow = with_cut(
         sound,
         "front",
-        lambda c: replace(c, stitch_line=tuple((x - 2, y) if x > 200 else (x, y) for x, y in c.stitch_line)),
+        lambda c: replace(c, stitch_line=tuple((x + by, y) if x > 200 else (x, y) for x, y in c.stitch_line)),
     )
     for level in ("bust", "hip"):
         finding = broken(narrow, f"girth.{level}")
-        assert finding.measured == pytest.approx(finding.limit - 4, abs=0.1)  # 2 mm on both fronts
+        assert finding.measured == pytest.approx(finding.limit + 2 * by, abs=0.1)  # 2 mm on both fronts
         assert shows(finding, "in")
 
 
-def test_a_dart_that_takes_out_more_than_the_side_added_is_an_error(sound: Pattern) -> None:
-    wide = with_drafted(sound, "back", lambda p: replace(p, darts=(replace(p.darts[0], intake=p.darts[0].intake + 3),)))
+@pytest.mark.parametrize("by", [-3, 3])
+def test_a_dart_that_takes_out_more_or_less_than_the_side_added_is_an_error(sound: Pattern, by: float) -> None:
+    wide = with_drafted(
+        sound, "back", lambda p: replace(p, darts=(replace(p.darts[0], intake=p.darts[0].intake + by),))
+    )
     finding = broken(wide, "girth.waist")
-    assert finding.measured == pytest.approx(finding.limit - 6, abs=0.1)
+    assert finding.measured == pytest.approx(finding.limit - 2 * by, abs=0.1)
     assert "Dart intake" in finding.message
 
 
-def test_legs_of_a_dart_that_differ_are_an_error(sound: Pattern) -> None:
+@pytest.mark.parametrize("by", [-20, 20])
+@pytest.mark.parametrize("end", ["upper", "lower"])
+def test_legs_of_a_dart_that_differ_are_an_error(sound: Pattern, end: str, by: float) -> None:
     def leaning(dart: Dart) -> Dart:
         upper, outer, lower, inner = dart.points
-        return replace(dart, points=(Point(upper.x + 20, upper.y), outer, lower, inner))
+        if end == "upper":
+            return replace(dart, points=(Point(upper.x + by, upper.y), outer, lower, inner))
+        return replace(dart, points=(upper, outer, Point(lower.x + by, lower.y), inner))
 
     bad = with_drafted(sound, "front", lambda p: replace(p, darts=tuple(map(leaning, p.darts))))
-    upper, outer, _, inner = bad.piece("front").cut.piece.darts[0].points
+    upper, outer, lower, inner = bad.piece("front").cut.piece.darts[0].points
+    tip = upper if end == "upper" else lower
     finding = broken(bad, "dart.legs")
-    assert finding.measured == pytest.approx(abs(math.dist(upper, outer) - math.dist(upper, inner)), abs=0.01)
+    assert finding.measured == pytest.approx(abs(math.dist(tip, outer) - math.dist(tip, inner)), abs=0.01)
 
 
 @pytest.mark.parametrize("unit", ["in", "cm"])

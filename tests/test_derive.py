@@ -213,6 +213,28 @@ def test_a_move_keeps_every_length_and_the_way_round(angle_deg: float, x: float)
             assert math.dist(place_at(moved.edge(n.edge).curves, n.at)[0], move.point(spot)) < 1e-4
 
 
+def test_turned_over_a_slanting_line_by_hand() -> None:
+    """About y = x + 10 a point (x, y) goes to (y - 10, x + 10); about a line through two points, the two stay."""
+    move = turned_over((0.0, 10.0), (7.0, 17.0))
+    for x, y in ((0.0, 0.0), (30.0, -5.0), (-12.0, 44.0)):
+        assert move.point(Point(x, y)) == pytest.approx((y - 10, x + 10), abs=1e-9)
+    # a 3-4-5 line through (1, 2): its left normal is (-4, 3) / 5, and what lies 10 mm left of it comes to lie 10 right
+    move = turned_over((1.0, 2.0), (4.0, 6.0))
+    assert move.point(Point(4.0, 6.0)) == pytest.approx((4.0, 6.0), abs=1e-9)
+    assert move.point(Point(1.0 - 8.0, 2.0 + 6.0)) == pytest.approx((1.0 + 8.0, 2.0 - 6.0), abs=1e-9)
+
+
+@given(*[st.floats(-300, 300)] * 3, st.floats(-3.1, 3.1))
+def test_what_is_turned_over_lies_as_far_beyond_the_line(x: float, y: float, shift: float, angle: float) -> None:
+    way = (math.cos(angle), math.sin(angle))
+    a, b = (shift, 40.0), (shift + 50 * way[0], 40.0 + 50 * way[1])
+    p, q = Point(x, y), turned_over(a, b).point(Point(x, y))
+    half = ((p[0] + q[0]) / 2, (p[1] + q[1]) / 2)
+    assert abs(way[0] * (half[1] - a[1]) - way[1] * (half[0] - a[0])) < 1e-7, "midway lies on the line"
+    assert abs((q[0] - p[0]) * way[0] + (q[1] - p[1]) * way[1]) < 1e-7, "and the way over is square to it"
+    assert math.dist(q, a) == pytest.approx(math.dist(p, a), abs=1e-7)
+
+
 def test_front_and_back_joined_at_the_shoulder() -> None:
     draft = dress(ALTO)
     front, back = (next(p for p in draft.pieces if p.name == name) for name in ("front", "back"))

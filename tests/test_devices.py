@@ -213,6 +213,19 @@ def test_a_correction_is_kept_composed_and_forgotten(own_folder: Path) -> None:
         find_device("roll-914")
 
 
+def test_a_correction_may_be_kept_in_a_folder_that_is_not_there_yet_and_again(tmp_path: Path) -> None:
+    place = tmp_path / "wardrobe" / "devices"
+    for by in (1.002, 1.003):
+        keep_correction("roll-914", Correction(by), "test", place)
+        assert f"xx = {by}" in (place / "roll-914.correction.toml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(("letters", "shown"), [(30, "x" * 30), (60, "x" * 36 + "...")])
+def test_what_was_found_is_told_shortly(letters: int, shown: str) -> None:
+    with pytest.raises(InputErrors, match=rf"width: found '{shown.replace('.', '[.]')}'?;"):
+        read_profile(f'width = "{"x" * letters}"\n', "odd", "odd.toml")
+
+
 def test_a_correction_that_cannot_be_kept_is_the_file_systems_fault(own_folder: Path) -> None:
     own_folder.parent.mkdir(exist_ok=True)
     own_folder.write_text("a file where the folder should be", encoding="utf-8")

@@ -24,6 +24,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from oaktag.errors import DeviceError, InputError, InputErrors, OaktagError
+from oaktag.exchange import outlines
 from oaktag.exchange.as_json import as_pattern_json, outward
 from oaktag.exchange.graded import grade_boundary, grade_line, grade_point, grade_vertices, untagged
 from oaktag.exchange.model import LineData, PatternData, PieceData, RuleTag
@@ -1261,3 +1262,20 @@ def test_a_tag_that_two_points_are_near_to_moves_the_nearer_one() -> None:
             assert moved[0] == pytest.approx((5.0, 10.0))
         else:  # behind it they move by what is left of the way
             assert moved[1][0] == pytest.approx(0.01 + 5.0 * (1 - 0.01 / 40.0), abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("points", "closed", "left"),
+    [
+        ([(0, 0), (0, 0)], True, 1),
+        ([(0, 0), (0, 0)], False, 2),
+        ([(0, 0), (9, 0), (0, 0)], False, 3),  # there and back: an open line of two runs on each other
+        ([(0, 0), (9, 0), (0, 0)], True, 2),
+        ([(0, 0), (9, 0), (9, 9), (0, 0)], False, 3),
+        ([(0, 0), (9, 0), (9, 9)], True, 3),
+    ],
+)
+def test_the_last_point_of_a_closed_line_is_said_once(points: list[XY], closed: bool, left: int) -> None:
+    joined = outlines.as_closed(points, closed)
+    assert len(joined.points) == left
+    assert joined.closed == (closed or left == len(points) - 1)

@@ -7,7 +7,7 @@ the corners is nowhere further out than that (plus 0.10 mm).
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import cos, hypot, pi, radians, sin, sqrt, tan
 
@@ -26,7 +26,8 @@ from oaktag.geometry.point import XY, Point, along, direction, distance, mirrore
 from oaktag.geometry.polygon import area
 from oaktag.model.draft import Draft
 from oaktag.model.pattern import CutPiece
-from oaktag.model.piece import Edge, EdgeKind, Piece
+from oaktag.model.piece import Edge, EdgeKind, NotchPlace, Piece
+from oaktag.model.widths import Profile, Station
 
 ABOVE, BELOW = 0.10, 0.05
 """Cut line to stitch line against the allowance, mm: the project's tolerance, away from the corners."""
@@ -524,3 +525,42 @@ def test_the_nearer_name_goes_first_and_folds_have_none() -> None:
 def test_an_edge_that_no_piece_has_is_refused() -> None:
     with pytest.raises(InputError, match=r"no piece has an edge 'armhole'; expected one of e0, e1, e2, e3, shape\.e0"):
         allow(draft_of(polygon(SQUARE)), {"armhole": 10.0})
+
+
+def test_a_notch_that_the_edge_does_not_have_is_refused_with_those_it_has() -> None:
+    """Two pieces with two edges each that carry notches: only those of the edge that is named are offered."""
+    places = (NotchPlace("e0", 30.0, name="own"), NotchPlace("e1", 30.0, name="beside"))
+    shape = replace(polygon(SQUARE), notches=places)
+    other = replace(shape, name="other", notches=(NotchPlace("e0", 40.0, name="elsewhere"),))
+    far = (Station("far", 20.0), Station("end", 10.0))
+    with pytest.raises(InputError, match=r"the allowance of shape\.e0 .* one of end, own, start\.$"):
+        allow(draft_of(shape, other), {"shape.e0": far})
+    with pytest.raises(InputError, match=r"the allowance of e0 .* one of elsewhere, end, own, start\.$"):
+        allow(draft_of(shape, other), {"e0": far})
+    with pytest.raises(InputError, match=r"the allowance of other\.e1 .* one of end, start\.$"):
+        allow(draft_of(shape, other), {"other.e1": far})
+
+
+@pytest.mark.parametrize(
+    ("far", "after", "width"),
+    [
+        (0.0, False, 24.0), (0.0, True, 20.0),  # a step at its very start
+        (50.0, False, 20.0), (50.0, True, 20.0), (99.0, False, 20.0), (101.0, True, 9.9),
+        (100.0, False, 20.0), (100.0, True, 10.0),  # a step within
+        (150.0, False, 5.0), (150.0, True, 5.0), (200.0, False, 0.0), (200.0, True, 0.0), (260.0, True, 0.0),
+    ],
+)  # fmt: skip
+def test_a_width_at_a_step_is_that_before_it_or_after_it(far: float, after: bool, width: float) -> None:
+    """By hand: 24 mm at the start, 20 mm from there to 10 cm, a step to 10 mm, then down to nothing at 20 cm."""
+    profile = Profile(((0.0, 24.0), (0.0, 20.0), (100.0, 20.0), (100.0, 10.0), (200.0, 0.0)))
+    assert profile.at(far, after=after) == pytest.approx(width)
+
+
+@given(st.lists(st.tuples(st.integers(0, 40), st.floats(0, 50)), min_size=1, max_size=6, unique_by=lambda s: s[0]))
+def test_widths_lie_straight_between_their_places_by_numpy(stations: list[tuple[int, float]]) -> None:
+    stations.sort()
+    profile = Profile(tuple((float(at), width) for at, width in stations))
+    for far in (*range(-2, 44), *(at + 0.5 for at, _ in stations)):
+        meant = np.interp(far, [at for at, _ in stations], [width for _, width in stations])
+        assert profile.at(float(far)) == pytest.approx(meant, abs=1e-6)
+        assert profile.at(float(far), after=False) == pytest.approx(meant, abs=1e-6)

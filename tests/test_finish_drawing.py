@@ -398,6 +398,28 @@ def test_mistakes_of_a_plan_are_told_with_their_place(drawn: Path, change: tuple
     assert not (drawn / "square-finished").exists()
 
 
+@pytest.mark.parametrize(
+    ("key", "good", "wrong"),
+    [("corner_angle", (1, 120), (0.9, 121)), ("gap", (0, 5), (-0.1, 5.1)), ("fit", (0, 1), (-0.1, 1.1))],
+)
+def test_how_a_drawing_is_read_has_its_limits(
+    drawn: Path, key: str, good: tuple[float, float], wrong: tuple[float, float]
+) -> None:
+    """Those of the options --corner-angle (1 to 120) and --gap (0 to 5); the fit is 1 mm at most."""
+    plan = square('["hem", "right", "top", "left"]')
+    for value in (*good, *wrong):
+        said = plan.replace("[pieces.patch]", f"[reading]\n{key} = {value}\n[pieces.patch]", 1)
+        (drawn / "p.toml").write_text(said)
+        if value in wrong:
+            with pytest.raises(InputErrors, match=f"p.toml:\\d+ .*{key}"):
+                load_job(drawn / "p.toml")
+        else:
+            try:
+                load_job(drawn / "p.toml")
+            except InputErrors as errors:  # a corner may be none at that angle: the limit is not what is wrong
+                assert f"{key}: " not in str(errors)
+
+
 def test_what_lies_in_no_piece_is_told(drawn: Path) -> None:
     text = (drawn / "square.svg").read_text().replace("</svg>", '<rect x="260" y="10" width="30" height="30"/></svg>')
     (drawn / "square.svg").write_text(text)

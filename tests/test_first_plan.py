@@ -260,3 +260,39 @@ def test_all_pages_of_the_picture_are_written_and_named(tmp_path: Path) -> None:
     letters = {t for p in names for t, _, _ in looked_at((tmp_path / p).read_text())[0] if t.isalpha() and t.isupper()}
     asked = re.findall(r'(?m)^# ([A-Z]+) +"line', (tmp_path / "first.toml").read_text())
     assert set(asked) == letters and len(asked) == 14
+
+
+def test_of_very_many_edges_the_longest_have_their_numbers(tmp_path: Path) -> None:
+    """A comb of 80 teeth on a strip: its back and its two ends are told in the picture, whatever is left out."""
+    teeth = "".join(f"V{0 if i % 2 else 8}H{(80 - i) * 10 - 10}" for i in range(80))
+    path = f'<path d="M0 100H800V0{teeth}V100Z"/>'
+    (tmp_path / "x.svg").write_text(
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="900mm" height="200mm" viewBox="0 0 900 200">{path}</svg>'
+    )
+    found = proposal_of(tmp_path / "x.svg")
+    edges = {n: float(mm) for n, mm in re.findall(r"# (\d+): .*?\(?([\d.]+) mm\)?, goes", found.plan)}
+    assert len(edges) > 150
+    shown = {text for page in found.pictures for text, _, _ in looked_at(page)[0]}
+    longest = sorted(edges, key=lambda n: -edges[n])[:3]
+    assert [edges[n] for n in longest] == pytest.approx([800.0, 100.0, 92.0], abs=0.1)
+    assert set(longest) <= shown
+    assert len(shown & set(edges)) < len(edges)
+
+
+@pytest.mark.parametrize("radius", [9.0, 300.0])
+def test_round_lines_are_drawn_round_at_any_scale(radius: float, tmp_path: Path) -> None:
+    """A circle in a square, small or large: on the page it lies nowhere further than 0.1 mm within its own circle."""
+    side = 4 * radius
+    inner = f'<rect width="{side}" height="{side}"/><circle cx="{side / 2}" cy="{side / 2}" r="{radius}"/>'
+    (tmp_path / "x.svg").write_text(
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{side}mm" height="{side}mm" viewBox="0 0 {side} {side}">'
+        f'<g fill="none" stroke="black">{inner}</g></svg>'
+    )
+    (page,) = proposal_of(tmp_path / "x.svg").pictures
+    rounds = [line for line in looked_at(page)[1] if len(line.coords) > 12]
+    assert rounds
+    for line in rounds:
+        round_it = shapely.minimum_bounding_circle(line)
+        middles = shapely.points([line.interpolate(i / 997, normalized=True).coords[0] for i in range(997)])
+        near = float(shapely.distance(round_it.centroid, middles).min())
+        assert shapely.minimum_bounding_radius(line) - near < 0.11

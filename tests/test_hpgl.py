@@ -164,6 +164,42 @@ def test_every_solid_stroke_is_drawn_once_within_half_a_unit() -> None:
             assert left.distance(shapely.Point(corner)) <= 2 * STEP
 
 
+def drawn_along(stretches: list[tuple[float, float]], *, upright: bool) -> float:
+    """How much of one straight line the pen goes over, units, where lines of several sizes lie on it."""
+    strokes = [
+        Stroke(Role.STITCH, ((100.0, a), (100.0, b)) if upright else ((a, 100.0), (b, 100.0)), False, str(i), ())
+        for i, (a, b) in enumerate(stretches)
+    ]
+    drawn = runs(hpgl.render(sheet_of(*strokes), WIDE))
+    return sum(hypot(bx - ax, by - ay) for _, line in drawn for (ax, ay), (bx, by) in pairwise(line))
+
+
+@pytest.mark.parametrize("upright", [True, False])
+@pytest.mark.parametrize(
+    ("stretches", "union"),
+    [
+        ([(10, 20), (30, 40), (0, 50)], 50),  # two stretches apart, then a line over both
+        ([(10, 20), (30, 40), (50, 0)], 50),  # the same drawn the other way
+        ([(10, 20), (30, 40), (15, 35)], 30),  # from the middle of one to the middle of the other
+        ([(10, 20), (30, 40), (12, 18)], 20),  # within one
+        ([(30, 40), (10, 20), (20, 30)], 30),  # what lies between them
+        ([(0, 50), (10, 20), (60, 45)], 60),
+        ([(10, 20), (40, 30), (50, 60), (5, 55)], 55),
+    ],
+)
+def test_a_straight_line_that_sizes_share_is_drawn_once(
+    stretches: list[tuple[float, float]], union: float, upright: bool
+) -> None:
+    assert drawn_along(stretches, upright=upright) == 40 * union
+
+
+@given(st.lists(st.tuples(st.integers(0, 30), st.integers(0, 30)), min_size=2, max_size=7), st.booleans())
+def test_any_stretches_of_a_line_are_drawn_once(stretches: list[tuple[int, int]], upright: bool) -> None:
+    lines = [(a * 10.0, b * 10.0) for a, b in stretches if a != b]
+    cells = {cell for a, b in stretches for cell in range(min(a, b), max(a, b))}
+    assert drawn_along(lines, upright=upright) == pytest.approx(400 * len(cells))
+
+
 def test_marks_come_before_notches_and_cut_lines_last_piece_after_piece() -> None:
     sheet = sample_sheet()
     roles = {

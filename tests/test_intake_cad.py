@@ -7,6 +7,7 @@ and with the files in fixtures/drawings, which other programs wrote.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Sequence
 from io import BytesIO, StringIO
 from itertools import pairwise
@@ -194,6 +195,34 @@ def test_what_is_seen_from_behind_is_mirrored() -> None:
     assert Box.round(dense(bulge.curves, 90)).bottom == pytest.approx(-10, abs=0.002)
     assert arc.curves[0].start == pytest.approx((-30, 0))
     assert arc.curves[-1].end == pytest.approx((-20, 10))
+
+
+@pytest.mark.parametrize("height", [0.0, 50.0, -20.0])
+@pytest.mark.parametrize("lean", [(0.0, 0.6, 0.8), (0.6, 0.0, 0.8), (0.0, 0.0, 1.0)])
+def test_an_outline_in_a_slanting_plane_at_a_height_by_ezdxf(lean: tuple[float, float, float], height: float) -> None:
+    """Seen from above; either kind of polyline, with its height said or left to be 0."""
+    from ezdxf.path import make_path
+
+    corners = [(0.0, 0.0), (200.0, 0.0), (220.0, 150.0), (0.0, 120.0)]
+    theirs: list[list[tuple[float, float]]] = []
+
+    def draw(document: Any) -> None:
+        space = document.modelspace()
+        said = {"extrusion": lean}
+        drawn = [
+            space.add_lwpolyline(corners, close=True, dxfattribs={**said, "elevation": height} if height else said),
+            space.add_polyline2d(corners, close=True, dxfattribs=said),
+        ]
+        if height:
+            drawn[1].dxf.elevation = (0, 0, height)
+            for vertex in drawn[1].vertices:
+                vertex.dxf.location = (*vertex.dxf.location.vec2, height)
+        theirs.extend([(p.x, p.y) for p in make_path(entity).flattening(0.01)] for entity in drawn)
+
+    paths = read(draw).paths
+    assert len(paths) == 2
+    for path, line in zip(paths, theirs, strict=True):
+        assert apart(path, line) < 1e-6
 
 
 # ------------------------------------------------------------------------------------------------------------- splines
@@ -504,3 +533,19 @@ BAD: dict[str, tuple[Callable[[], bytes], str]] = {
 def test_bad_files_are_refused_in_words(case: str) -> None:
     make, words = BAD[case]
     assert words in complaint(make())
+
+
+@pytest.mark.parametrize(("far", "told"), [((3e7, 12.0), r"\(3e\+07, 12\)"), ((12.0, -3e7), r"\(12, -3e\+07\)")])
+@pytest.mark.parametrize("kind", ["point", "text", "line"])
+def test_what_lies_on_no_table_is_told_with_its_place(kind: str, far: tuple[float, float], told: str) -> None:
+    def draw(document: Any) -> None:
+        space = document.modelspace()
+        space.add_lwpolyline([(0, 0), (100, 0), (100, 100)], close=True)
+        if kind == "text":
+            space.add_text("x", height=5).set_placement(far)
+        elif kind == "line":
+            space.add_line((0, 0), far)
+        else:
+            space.add_point(far)
+
+    assert re.search(rf"{kind.upper()} \w+: .* a point at {told} mm, which is on no table", complaint(written(draw)))

@@ -336,6 +336,18 @@ def test_labels_groups_and_words() -> None:
     assert drawing.texts[0].height == pytest.approx(7.0)  # capitals are 0.7 of the size of type
 
 
+def test_words_that_are_used_have_the_name_of_their_use() -> None:
+    """As lines that are used have: what is drawn is the use, and its original may be used again."""
+    inner = (
+        '<defs><text id="word" x="5" y="9">Front</text></defs><use id="one" href="#word"/><use href="#word" y="20"/>'
+    )
+    texts = read(svg(f'{inner}<text id="own" x="50" y="60">Back</text>')).texts
+    assert [(text.words, text.id) for text in texts] == [("Front", "one"), ("Front", "word"), ("Back", "own")]
+    assert [xy for text in texts for xy in text.at] == pytest.approx(
+        [5, 191, 5, 171, 50, 140]
+    )  # y up, on a page 200 mm high
+
+
 def test_copies_have_names_of_their_own() -> None:
     drawing = read(svg('<defs><g id="g"><path id="p" d="M0 0h9"/></g></defs><use href="#g"/><use href="#g" y="5"/>'))
     assert [path.id for path in drawing.paths] == ["p", "p.2"]

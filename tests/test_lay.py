@@ -153,6 +153,16 @@ def test_the_judge_knows_gap_flaw_fold_and_repeat() -> None:
     assert any("1.00 mm off the fold" in p for p in judged(lay, Pieces((half,))).problems)
 
 
+@pytest.mark.parametrize(("mirrored", "x"), [(False, 1.0), (False, -1.0), (True, 499.0), (True, 501.0)])
+def test_the_judge_sees_a_half_off_either_fold_of_a_tube_to_either_side(mirrored: bool, x: float) -> None:
+    half = rectangle("half", 200, 300, on_fold=True, variants=(Variant(False, 0.0), Variant(True, 0.0)))
+    placed = Placement(half, Variant(mirrored, 0.0), (x, 20.0))
+    problems = judged(Lay("knit", (stretch_of(Cloth(500.0, "tubular"), [placed]),)), Pieces((half,))).problems
+    assert any("1.00 mm off the fold" in problem for problem in problems)
+    true = replace(placed, at=(round(x / 500) * 500.0, 20.0))
+    assert judged(Lay("knit", (stretch_of(Cloth(500.0, "tubular"), [true]),)), Pieces((half,))).problems == ()
+
+
 # ---- random lays: 200 of them, by shapely alone
 
 

@@ -195,6 +195,13 @@ def test_all_in_one_facing(neckline: str) -> None:
         assert clear > IN  # never a wisp of cloth
 
 
+def test_at_a_side_zip_the_sides_of_the_all_in_one_facing_are_folded_under() -> None:
+    """They lie at the zip's tapes, and would be caught in its teeth (common practice, no source)."""
+    for zip_, told in (("side", 1), ("back", 0)):
+        notes = dress(ALTO, sleeve="none", facing="all-in-one", zip=zip_).notes
+        assert sum("folded under, clear of the zip" in note for note in notes) == told
+
+
 @pytest.mark.parametrize("sleeve", ["short", "long", "cap"])
 def test_all_in_one_facing_is_not_for_sleeves(sleeve: str) -> None:
     with pytest.raises(DraftError) as refused:

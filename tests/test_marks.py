@@ -298,6 +298,25 @@ def test_no_finished_dress_has_a_notch_in_a_corner_and_the_check_finds_one_that_
     assert "the sleeve notch of the armhole lies only 6.0 mm from a corner" in found.message
 
 
+@pytest.mark.parametrize("first", [6.0, 11.0])
+def test_of_two_notches_in_a_corner_the_nearer_is_told(first: float) -> None:
+    def into_corners(piece: MarkedPiece) -> MarkedPiece:
+        places = iter((first, 17.0 - first))
+
+        def moved(notch: Notch) -> Notch:
+            if notch.edge not in ("armhole", "side") or names_its_place(notch.name):
+                return notch
+            at = LineString(piece.cut.lines[notch.edge]).interpolate(next(places, 100.0))
+            return replace(notch, point=P(at.x, at.y))
+
+        return replace(piece, notches=tuple(moved(n) for n in piece.notches))
+
+    found = wardrobe.found(wardrobe.with_piece(dict(dresses())["alto, plain"], "front", into_corners), "notches.corner")
+    assert not found.passed
+    assert found.measured == pytest.approx(6.0, abs=0.1)
+    assert f"only {found.measured:.1f} mm from a corner" in found.message
+
+
 # ---------------------------------------------------------------------------------------------------------- cap ease
 
 
@@ -340,6 +359,9 @@ def test_a_sleeve_notch_in_the_wrong_place_is_found(name: str, by: float, severi
     finding = wardrobe.found(pattern, "notches.ease")
     assert (finding.passed, finding.severity.value) == (False, severity)
     assert words in finding.message
+    if severity == "warning":  # the cap runs from its front: a notch further on leaves more ease in front
+        assert (finding.measured > 60, finding.limit) == ((True, 60.0) if by > 0 else (False, 40.0))
+        assert by > 0 or finding.measured < 40
     if severity == "error":
         assert abs(finding.measured) == pytest.approx(3.0, abs=0.2)
 

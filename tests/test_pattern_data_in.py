@@ -18,6 +18,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from io import StringIO
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -527,6 +528,8 @@ def test_rules_of_a_grader_make_cut_lines_anew(tmp_path: Path) -> None:
     wide = {size: shapely.Polygon(nest.of(size).pieces[0].cut.cut_line).bounds for size in nest.sizes}
     assert {size: b[2] - b[0] for size, b in wide.items()} == pytest.approx({"M": 140.0, "L": 144.0})
     assert any("made anew" in note for note in nest.base_pattern.draft.notes)
+    # it has no levels of a body, so that no girth is missed
+    assert not any("are not proved" in note for size in nest.sizes for note in nest.of(size).draft.notes)
 
 
 # ---- names
@@ -587,6 +590,57 @@ def test_two_pieces_of_one_name_have_names_of_their_own(tmp_path: Path) -> None:
     assert CliRunner().invoke(verbs, words, catch_exceptions=False).exit_code == 0
     values = tomllib.loads((tmp_path / "p.toml").read_text())
     assert list(values["pieces"]) == ["pocket", "pocket_2"]
+
+
+@pytest.mark.parametrize("turned", [0, 90, 180, 37])
+def test_a_mirror_line_is_the_fold_wherever_the_piece_lies(turned: int, tmp_path: Path) -> None:
+    """The block put 700 mm across, 300 mm down, turned; its stitch line, in the file, is 380 mm long at the fold."""
+    text = (FILES / "every-layer.dxf").read_text()
+    head, insert, tail = text.rpartition(" 10\n0.0000\n 20\n0.0000\n")
+    assert insert
+    (tmp_path / "x.dxf").write_text(f"{head} 10\n700.0000\n 20\n-300.0000\n 50\n{turned}.0\n{tail}")
+    words = ["finish", str(tmp_path / "x.dxf"), "--only", "json", "-o", str(tmp_path / "x")]
+    run = CliRunner().invoke(verbs, words, catch_exceptions=False)
+    assert run.exit_code == 0 and "mirror line (6) as the fold" in run.output
+    (piece,) = json.loads((tmp_path / "x/pattern.json").read_text(encoding="utf-8"))["pieces"]
+    (fold,) = (edge for edge in piece["edges"] if edge["kind"] == "fold")
+    assert piece["on_fold"]
+    assert math.dist(fold["points"][0], fold["points"][-1]) == pytest.approx(380.0, abs=0.02)
+    others = [edge for edge in piece["edges"] if edge["kind"] != "fold"]
+    assert sum(math.dist(*pair) for edge in others for pair in pairwise(edge["points"])) == pytest.approx(
+        240 + 240 + 2 * math.hypot(10, 190), abs=0.05
+    )
+
+
+@pytest.mark.parametrize("size", ["S", "L"])
+@pytest.mark.parametrize(
+    "more",
+    ["  0\nPOINT\n  8\n13\n 10\n50.0\n 20\n50.0\n", "  0\nLINE\n  8\n8\n 10\n20.0\n 20\n50.0\n 11\n60.0\n 21\n50.0\n"],
+    ids=["drill hole", "line inside"],
+)
+def test_a_size_with_a_mark_more_is_left_out_and_told(size: str, more: str, tmp_path: Path) -> None:
+    before, block, after = (FILES / "nest.dxf").read_text().partition(f"\nPOCKET_{size}\n")
+    own, end, rest = after.partition("  0\nENDBLK\n")
+    assert block and end
+    (tmp_path / "x.dxf").write_text(before + block + own + more + end + rest)
+    words = ["finish", str(tmp_path / "x.dxf"), "--outline", "cut line", "--only", "json", "-o", str(tmp_path / "x")]
+    run = CliRunner().invoke(verbs, words, catch_exceptions=False)
+    assert run.exit_code == 0, run.output
+    assert f"Size {size} is left out: POCKET_{size} has other lines or drill holes inside than POCKET_M" in run.output
+    told = json.loads((tmp_path / "x/pattern.json").read_text(encoding="utf-8"))["pieces"]
+    assert sorted(piece["size"] for piece in told) == sorted({"S", "M", "L"} - {size})
+
+
+def test_pieces_that_name_sizes_of_their_own_are_one_size(tmp_path: Path) -> None:
+    first, size, second = (FILES / "insert-off-origin.dxf").read_text().rpartition("\nSize: M\n")
+    first, _, between = first.rpartition("\nSize: M\n")
+    (tmp_path / "x.dxf").write_text(f"{first}\nSize: M\n{between}\nSize: L\n{second}")
+    words = ["finish", str(tmp_path / "x.dxf"), "--outline", "cut line", "--only", "json", "-o", str(tmp_path / "x")]
+    run = CliRunner().invoke(verbs, words, catch_exceptions=False)
+    assert run.exit_code == 0 and size
+    assert "mirror line" not in run.output
+    assert re.search(r"each is there once \([^)]* M, [^)]* L\): taken as one size", run.output)
+    assert len(json.loads((tmp_path / "x/pattern.json").read_text(encoding="utf-8"))["pieces"]) == 2
 
 
 # ---- quantities

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import shutil
 import subprocess
 from dataclasses import replace
@@ -502,6 +503,10 @@ def test_the_command_writes_a_png_and_tells_what_it_shows(tmp_path: Path) -> Non
         assert image.format == "PNG"
         assert image.size == pytest.approx((110 * 50 / 25.4, 85 * 50 / 25.4), abs=1)
         assert image.info["dpi"] == pytest.approx((50, 50), abs=0.1)
+    # two lines of 100 mm, one in each pen
+    assert re.search(r"^drawn +0\.2 m$", run.stdout, re.MULTILINE)
+    assert len(re.findall(r"^pen [12] +1 lines, 0\.1 m; ", run.stdout, re.MULTILINE)) == 2
+    assert re.search(r"^pen up +0\.1 m$", run.stdout, re.MULTILINE)
     told = json.loads(oaktag("preview", "in.plt", "-o", "sub/x.png", "--json", cwd=tmp_path).stdout)
     assert told["drawn"] == pytest.approx(200.0)
     assert told["travel"] == pytest.approx(89.142, abs=0.001)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -462,6 +463,26 @@ def test_letters_of_the_chalk_pictures_stand_apart() -> None:
                 seen += 1
                 assert max(abs(ax - bx), abs(ay - by)) > 0.72 * float(size)
     assert seen > 100
+
+
+def test_letters_of_the_chalk_pictures_stand_outwards_of_their_places() -> None:
+    """Where there is room, straight out from the middle of the piece; only those that would lie on another give way."""
+    pattern, _ = dress()
+    html = render(pattern, (), size_words="").decode("utf-8")
+    outwards = []
+    for wide, high, dots, letters in re.findall(
+        r'viewBox="0 0 ([\d.]+) ([\d.]+)"[^>]*><title>[^<]*places lettered.*?<path d="([^"]*)" stroke="#16181d" '
+        r'stroke-width="5"[^>]*/><g [^>]*>((?:<text x[^>]*>[A-Z]+</text>)+)',
+        html,
+    ):
+        middle = (float(wide) / 2, float(high) / 2)
+        places = [(float(x), float(y)) for x, y in re.findall(r"M([-\d.]+) ([-\d.]+)", dots)]
+        at = [(float(x), float(y)) for x, y in re.findall(r'<text x="([-\d.]+)" y="([-\d.]+)"', letters)]
+        for (ax, ay), (px, py) in zip(at, places, strict=True):
+            way, out = math.atan2(ay - py, ax - px), math.atan2(py - middle[1], px - middle[0])
+            outwards.append(abs(math.remainder(way - out, 2 * math.pi)) < math.radians(5))
+    assert len(outwards) > 30
+    assert sum(outwards) >= 0.8 * len(outwards)
 
 
 HOSTILE = '<script>alert("1")</script>&amp;\' \x00\x1b[31m \ud800 </title><b>'

@@ -121,6 +121,34 @@ def test_the_page_is_whole_and_in_its_order(whole: bytes, nest: Nest) -> None:
     assert "24" not in page.texts("th")
 
 
+def unclosed(html: str) -> list[str]:
+    """Tags that are closed by another, or not at all, by the standard library's parser."""
+    left: list[str] = []
+    wrong: list[str] = []
+
+    class Tags(HTMLParser):
+        def handle_starttag(self, tag: str, attrs: object) -> None:
+            if tag not in ("meta", "link", "br", "hr", "img", "input", "col"):
+                left.append(tag)
+
+        def handle_endtag(self, tag: str) -> None:
+            if not left or left.pop() != tag:
+                wrong.append(f"</{tag}> at {self.getpos()}")
+
+        def handle_startendtag(self, tag: str, attrs: object) -> None:
+            pass
+
+    Tags().feed(html)
+    return wrong or left
+
+
+def test_every_tag_is_closed_and_the_steps_are_pointed_to(whole: bytes) -> None:
+    html = whole.decode("utf-8")
+    assert unclosed(html) == []
+    assert unclosed("<p><b>x</p>") and unclosed("<section><p>x</p>")
+    assert "oaktag steps --card" in re.sub(r"</?b>", "", " ".join(html.split()))
+
+
 def test_every_table_has_a_column_for_each_size(whole: bytes) -> None:
     tables = Tables(whole).tables
     heads = [rows[0] for label, rows in tables.items() if rows[0][-1].startswith("22")]
@@ -172,6 +200,11 @@ def test_a_change_of_interval_is_marked_and_told() -> None:
     (told,) = (item for item in page.texts("li") if item.startswith("size 14: "))
     assert "bust girth +1 1/2 up to it, +3 after it" in told and "stature" not in told
     assert "No check was made" in page.words
+    assert "Where the interval changes:" in page.words
+
+
+def test_an_even_chart_has_no_changes_to_tell(whole: bytes) -> None:
+    assert "Where the interval changes:" not in Page(whole.decode()).words
 
 
 # ---------------------------------------------------------------- checks
@@ -518,6 +551,8 @@ def test_a_set_of_one_size_has_no_grade() -> None:
     nest = nested(("12",))
     page = Page(render_set(nest, findings_of(nest), extrapolated=("12",)).decode())
     assert "Grade" not in page.texts("h2") and "The chart marks size 12 as extrapolated" in page.words
+    assert "Chart of the size" in page.words
+    assert "in every size" not in page.words.partition("Chart of the size")[2].partition("Checks")[0]
 
 
 @pytest.mark.parametrize("style", [{"lining": "full", "waist_seam": "yes"}, {"sleeve": "none", "facing": "all-in-one"}])

@@ -14,6 +14,7 @@ from oaktag.draft.chalk import chalk_pieces
 from oaktag.draft.construct import x_at
 from oaktag.errors import DraftError
 from oaktag.garments.sheath.half import DEEP_SCYE
+from oaktag.garments.sheath.shaping import Quarter, darts_fit
 from oaktag.geometry.path import reverse
 from oaktag.model.finding import Finding, Severity
 from oaktag.model.pattern import Pattern
@@ -62,6 +63,10 @@ def test_a_bust_dart_by_rule_of_thumb_ends_above_the_waist_dart_too() -> None:
     tip = next(d for d in pattern.piece("front").cut.piece.darts if d.name == "bust").points[1]
     assert -tip.y == pytest.approx(38 / 5 * IN + 83)
     assert waist_dart(pattern)[1] == pytest.approx(tip.y - 15)
+    # and the worked step says the very number, which is measured on the piece as it is drawn
+    (step,) = (s for s in pattern.draft.steps if s.piece == "front" and s.label == "dart, upper point, down")
+    assert step.words("cm") == "point of the bust dart + 1.5 cm"
+    assert step.value == pytest.approx(38 / 5 * IN + 83 + 15)
 
 
 @pytest.mark.parametrize("bust_height", [9.5, 10.75, 11.5, 12])
@@ -354,3 +359,23 @@ def test_two_darts_that_have_no_room_are_refused() -> None:
 
 def test_a_count_may_be_typed_as_a_number_or_a_word() -> None:
     assert dress(ALTO, waist_darts=2).pieces == dress(ALTO, waist_darts="2").pieces
+
+
+@pytest.mark.parametrize(
+    ("count", "intake", "least", "most"),
+    [(1, 30.0, 25.0, 170.0), (2, 40.0, 20.0, 140.0)],
+)
+def test_darts_have_room_beside_the_centre_the_side_and_each_other(
+    count: int, intake: float, least: float, most: float
+) -> None:
+    """By hand, on a half waist of 180 mm: 10 mm beside the centre, 25 mm beside the side and between two darts.
+
+    One of 30 mm: side at 210, 210 - x - 15 = 25 at x = 170. Two of 20 mm: side at 220, the second half way between the
+    first one's edge and the side, so that (220 - x - 10) / 2 - 10 = 25 at x = 140.
+    """
+    quarter = Quarter(250.0, 180.0, 260.0, intake)
+    for first in (least + 0.1, (least + most) / 2, most - 0.1):
+        darts_fit("front", count, quarter, first, "cm")
+    for first in (least - 0.1, most + 0.1):
+        with pytest.raises(DraftError, match="does not fit into a waist"):
+            darts_fit("front", count, quarter, first, "cm")

@@ -6,6 +6,7 @@ Every style over the women of the survey: test_bodies.py.
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from itertools import pairwise
 from math import atan, degrees
@@ -19,17 +20,18 @@ from hypothesis import strategies as st
 from oaktag.body.measurements import Measurements
 from oaktag.checks.measure import girth_at, run_length
 from oaktag.checks.run import check
+from oaktag.draft.construct import square_neckline
 from oaktag.errors import DraftError, InputError, InputErrors
 from oaktag.finish.allowances import allow
 from oaktag.geometry.path import place_at
-from oaktag.geometry.point import direction, distance, mirrored, turn_deg
+from oaktag.geometry.point import Point, direction, distance, mirrored, turn_deg
 from oaktag.job import load_job
 from oaktag.model.finding import Severity
 from oaktag.model.pattern import Pattern
 from oaktag.model.piece import EdgeKind
 from oaktag.pipeline import pattern_of
-from oaktag.units import Unit
-from wardrobe import ALTO, FIXTURES, dense, dress, dressed, edge_tape, found, sewn_tape, tape, women
+from oaktag.units import Unit, parse_length
+from wardrobe import ALTO, FIXTURES, LENGTH, dense, dress, dressed, edge_tape, found, sewn_tape, tape, women
 
 IN = 25.4
 BUSTY = Measurements(
@@ -484,3 +486,27 @@ def test_metric_defaults_are_round_and_inches_stay_as_they_are() -> None:
     assert {edge: metric.default_allowances[edge] for edge in wanted} == wanted
     assert inch.default_allowances["side"] == 1.5 * IN
     assert metric.walk.hem_depth == pytest.approx(ALTO["back_waist_length"] + IN + 640)  # 25 in, to the nearest cm
+
+
+@pytest.mark.parametrize("unit", ["in", "cm"])
+def test_a_neck_too_wide_for_the_shoulder_is_refused_with_the_width_that_works(unit: Unit) -> None:
+    """3 cm of shoulder must be left beside the neck (common practice, no source); half of 13 in is 165.1 mm."""
+    narrow = Measurements({**ALTO, "shoulder_width": 13 * IN})
+    with pytest.raises(DraftError, match="of shoulder is left beside the neck") as caught:
+        dress(narrow, unit, neck_width="6 in", sleeve="none")
+    advised = re.search(rf"Make neck_width ({LENGTH}) or less", str(caught.value))
+    assert advised is not None
+    most = parse_length(advised[1], unit)
+    assert 0 <= 6.5 * IN - 30.0 - most < IN / 8
+    try:
+        dress(narrow, unit, neck_width=advised[1], sleeve="none")
+    except DraftError as error:  # something else may not fit so narrow a shoulder
+        assert "of shoulder is left" not in str(error)
+
+
+def test_a_square_neckline_by_hand() -> None:
+    """A shoulder that falls 30 mm over 40 mm: square to it, 40 mm down is 30 mm inwards; then level to the centre."""
+    path = square_neckline(Point(70.0, -5.0), Point(110.0, -35.0), Point(0.0, -85.0))
+    assert [line.end for line in path] == [pytest.approx((70.0 - 60.0, -85.0)), (0.0, -85.0)]
+    assert path[0].start == (70.0, -5.0)
+    assert path[0].way(0.0)[0] * 40 + path[0].way(0.0)[1] * -30 == pytest.approx(0.0, abs=1e-9)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import subprocess
 import sys
 from collections.abc import Callable, Sequence
@@ -507,6 +508,39 @@ def test_a_scale_block_off_by_its_unit_fails(tmp_path: Path, name: str) -> None:
     """0.05 % of 100 mm is 0.05 mm: two plotter units, fifty times the unit of the others."""
     rows = rows_of(tmp_path, name, pieces(), scale=1.0005)
     assert failed(rows) == {"scale block: 100 mm square", "scale block: 4 in square"}
+
+
+@pytest.mark.parametrize(("side", "said"), [(50.0, set()), (49.5, {"small scale block: cut line"}), (0.0, None)])
+def test_a_small_scale_block_that_is_off_or_missing_fails(tmp_path: Path, side: float, said: set[str] | None) -> None:
+    """A sheet beside the first has a square of 50 mm, its diagonals and its numerals instead of the large block."""
+    (tmp_path / "pattern.json").write_text(
+        json.dumps(
+            {
+                **json.loads(pattern_json(pieces())),
+                "drawn": [
+                    {
+                        "file": "pattern.svg",
+                        "sizes": ["38"],
+                        "layout": "apart",
+                        "stitch_lines": False,
+                        "small_block": True,
+                    }
+                ],
+            }
+        ),
+        encoding="utf-8",
+    )
+    write_svg(tmp_path / "pattern.svg", pieces())
+    path = tmp_path / "pattern.svg"
+    a, b = 700, 700 + side
+    ring = f"M{a} {a}L{b} {a}L{b} {b}L{a} {b}Z" if side else ""
+    numerals = "M710 705L712 705M714 705L716 707L718 705Z"
+    small = f'<path id="small-scale-block.scale-block" d="{ring}M{a} {a}L{b} {b}{numerals}"/>'
+    text = re.sub(r'<path id="scale-block.scale-block" d="[^"]*"/>', small, path.read_text(encoding="utf-8"))
+    text = re.sub(r'<path id="[^"]*stitch-line"[^>]*>', "", text)
+    path.write_text(text, encoding="utf-8")
+    told = failed(verify(tmp_path))
+    assert told == said if said is not None else any("small scale block" in what for what in told)
 
 
 @pytest.mark.parametrize("name", FILES)

@@ -181,7 +181,7 @@ def _widths(piece: MarkedPiece, edge: str) -> tuple[float, ...]:
 
 def _widths_differ(a: Sequence[float], b: Sequence[float]) -> float:
     if len(a) != len(b):
-        return abs(max(a) - max(b)) or max(a) - min((*a, *b)) or 2 * _SAME
+        return max(abs(max(a) - max(b)), abs(min(a) - min(b)), 2 * _SAME)
     return max(abs(x - y) for x, y in zip(a, b, strict=True))
 
 
