@@ -710,9 +710,8 @@ def main() -> None:
         run(asked.folder, [f for f in faults if not known[f.key].exists()], trees, asked.jobs, asked.budget)
     if asked.verb == "again":
         done = {f.key: json.loads(known[f.key].read_text())["outcome"] for f in faults if known[f.key].exists()}
-        run(
-            asked.folder, [f for f in faults if done.get(f.key, "").startswith("not ")], trees, asked.jobs, asked.budget
-        )
+        left = [f for f in faults if done.get(f.key, "").startswith("not ")]
+        run(asked.folder, left, trees, asked.jobs, asked.budget, new=True)
     show(asked.folder, faults)
 
 
