@@ -26,6 +26,7 @@ from oaktag.draft.chalk import ROUNDED, ChalkPiece, Mark, MarkKind, chalk_pieces
 from oaktag.errors import DraftError
 from oaktag.export import chalk_card
 from oaktag.export.chalk_card import CAPITAL, render
+from oaktag.geometry.polygon import Box
 from oaktag.job import load_job
 from oaktag.model.pattern import Pattern
 from oaktag.pipeline import make
@@ -609,3 +610,21 @@ def test_what_the_key_shows_as_new_is_drawn_level_or_upright() -> None:
                         assert min(abs(x - at[0]), abs(y - at[1])) < 0.01
                     at = (x, y)
     assert new >= 3
+
+
+def test_where_a_part_of_a_long_piece_is_shown_a_small_plan_shows_the_whole() -> None:
+    """On the picture's right, where it is wide enough for one; a facing is seen whole, and has none."""
+    pieces = {piece.title.lower(): piece for piece in chalk_pieces(dressed(ALTO, "in"))}
+    front, facing = (next(p for name, p in pieces.items() if name.startswith(word)) for word in ("front", "facing"))
+
+    def plans(piece: ChalkPiece, width: float) -> list[bool]:
+        return [
+            any(trace.look is Look.PLAN for trace in shown.traces)
+            for step in piece.steps
+            for shown in [picture(piece, [step], width, 110.0, capital=CAPITAL, text_width=lambda s: 2.6 * len(s))]
+        ]
+
+    assert any(plans(front, 84.0))
+    assert not any(plans(front, 50.0))
+    assert Box.round(facing.outline).height < 400
+    assert not any(plans(facing, 84.0))
