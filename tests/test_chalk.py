@@ -26,6 +26,7 @@ from oaktag.draft.chalk import ROUNDED, ChalkPiece, Mark, MarkKind, chalk_pieces
 from oaktag.errors import DraftError
 from oaktag.export import chalk_card
 from oaktag.export.chalk_card import CAPITAL, render
+from oaktag.geometry.polygon import Box
 from oaktag.job import load_job
 from oaktag.model.pattern import Pattern
 from oaktag.pipeline import make
@@ -559,3 +560,56 @@ def test_round_marks_of_the_card_are_round() -> None:
                 elif str(operator) == "l":
                     run = []
     assert rounds > 4
+
+
+def test_notches_of_the_pictures_are_3_5_mm_long_on_paper_whatever_they_show() -> None:
+    seen = 0
+    for piece in chalk_pieces(dressed(ALTO, "in")):
+        for step in piece.steps:
+            marks = [mark for mark in step.marks if mark.kind is MarkKind.NOTCH]
+            shown = picture(piece, [step], 84.0, 110.0, capital=CAPITAL, text_width=lambda text: 2.6 * len(text))
+            strokes = [trace.points for trace in shown.traces if trace.look is Look.NEW and len(trace.points) == 2]
+            short = [a for a in strokes if math.dist(*a) == pytest.approx(3.5, abs=0.01)]
+            assert len(short) >= len(marks)
+            seen += len(marks)
+    assert seen > 5
+
+
+def test_what_the_key_shows_as_new_is_drawn_level_or_upright() -> None:
+    """Its samples lie in two columns: a line, a corner, and a notch that stands upright on its line."""
+    new = 0
+    with pikepdf.Pdf.open(BytesIO(card("in", "letter"))) as pdf:
+        for page in pdf.pages:
+            commands = list(pikepdf.parse_content_stream(page))
+            said = b" ".join(bytes(operands[0]) for operands, operator in commands if str(operator) == "Tj")
+            if b"distance to measure" not in said:
+                continue
+            width, at = 0.0, (0.0, 0.0)
+            for operands, operator in commands:
+                if str(operator) == "w":
+                    width = float(operands[0]) * 25.4 / 72
+                elif str(operator) in ("m", "l"):
+                    x, y = (float(n) for n in operands)
+                    if str(operator) == "l" and width == pytest.approx(0.9, abs=0.01):
+                        new += 1
+                        assert min(abs(x - at[0]), abs(y - at[1])) < 0.01
+                    at = (x, y)
+    assert new >= 3
+
+
+def test_where_a_part_of_a_long_piece_is_shown_a_small_plan_shows_the_whole() -> None:
+    """On the picture's right, where it is wide enough for one; a facing is seen whole, and has none."""
+    pieces = {piece.title.lower(): piece for piece in chalk_pieces(dressed(ALTO, "in"))}
+    front, facing = (next(p for name, p in pieces.items() if name.startswith(word)) for word in ("front", "facing"))
+
+    def plans(piece: ChalkPiece, width: float) -> list[bool]:
+        return [
+            any(trace.look is Look.PLAN for trace in shown.traces)
+            for step in piece.steps
+            for shown in [picture(piece, [step], width, 110.0, capital=CAPITAL, text_width=lambda s: 2.6 * len(s))]
+        ]
+
+    assert any(plans(front, 84.0))
+    assert not any(plans(front, 50.0))
+    assert Box.round(facing.outline).height < 400
+    assert not any(plans(facing, 84.0))

@@ -178,6 +178,12 @@ def test_the_issues_own_lengths() -> None:
         (93.75, 93.75, "90 dots an inch read as 96"),
         (106.7, 106.7, "96 dots an inch read as 90"),
         (101.6, 101.6, "1016 plotter units an inch taken for 1000"),
+        (98.425, 98.425, "1000 plotter units an inch taken for 1016"),  # 1000 ÷ 1016
+        (50.0, 50.0, "two pages printed on one sheet"),
+        (70.7, 70.7, "A3 printed on A4"),
+        (141.4, 141.4, "A4 enlarged to A3"),
+        (254.0, 254.0, "centimetres taken for inches"),
+        (39.4, 39.4, "inches taken for centimetres"),
         (99.0, 104.0, "--along: 104 mm is 4.0% off"),
     ],
 )

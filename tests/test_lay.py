@@ -668,6 +668,9 @@ def test_the_small_pages_speak_the_jobs_unit(laid: Kept, stage: Nest) -> None:
         document = pypdfium2.PdfDocument(lay_small.render(laid.lays, stage, "choir", unit))  # type: ignore[arg-type]
         pages = [document[i].get_textpage().get_text_range() for i in range(len(document))]
         assert bar in pages[0] and other not in pages[0].replace(bar, "")
+        drawn = [page for page in pages if "not for cutting" in page]
+        for number, page in enumerate(drawn, start=1):
+            assert f"page {number} of {len(drawn)}" in page
         for number in range(1, len(laid.lays[0].stretches[0].placements) + 1):
             assert re.search(rf"(?m)^{number} (front|back|sleeve|facing)", pages[-1])
         document.close()

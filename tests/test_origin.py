@@ -11,7 +11,7 @@ import pypdfium2 as pdfium
 import pytest
 
 from oaktag.errors import InputError
-from oaktag.origin import COPIES, origin_of, refuse_another, write_made
+from oaktag.origin import COPIES, Origin, origin_of, refuse_another, write_made
 from wardrobe import oaktag
 
 FIXTURES = Path(__file__).parent.parent / "fixtures"
@@ -250,3 +250,15 @@ def test_a_failing_check_of_another_piece_still_stops_it(tmp_path: Path) -> None
     run = oaktag("make", "rosa.toml", "--piece", "sleeve", cwd=tmp_path)
     assert run.returncode == 1 and "zip.reach" in run.stdout + run.stderr
     assert not (tmp_path / "rosa-sleeve").exists()
+
+
+def test_a_folder_from_before_copies_were_kept_is_known_by_its_printed_title(tmp_path: Path) -> None:
+    """It holds a pattern.json alone; a job of that title may be made anew there, another may not."""
+    origin = Origin("gown.toml", "gown", "", {})
+    written(tmp_path / "out/pattern.json", json.dumps({"title": "Gown for Rosa"}))
+    assert not refuse_another(tmp_path / "out", origin, "Gown for Rosa", replace=False)
+    with pytest.raises(InputError, match="another job, “Gown for Rosa”"):
+        refuse_another(tmp_path / "out", origin, "Gown for Maria", replace=False)
+    assert refuse_another(tmp_path / "out", origin, "Gown for Maria", replace=True)
+    written(tmp_path / "out/pattern.json", json.dumps({"title": 7}))
+    assert not refuse_another(tmp_path / "out", origin, "Gown for Maria", replace=False)

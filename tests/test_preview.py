@@ -525,3 +525,16 @@ def test_the_same_file_gives_the_same_bytes(tmp_path: Path) -> None:
     path = written(tmp_path, "in.plt", hpgl.render(sample_sheet(), WIDE))
     assert preview(path).png == preview(path).png
     assert RED not in pixels(picture(preview(path)))
+
+
+def test_pens_are_told_by_number_and_colours_in_the_order_in_which_they_are_drawn(tmp_path: Path) -> None:
+    plot = "IN;SP2;PU0,0;PD4000,0;PU;SP10;PU0,400;PD4000,400;PU;SP1;PU0,800;PD4000,800;PU;SP0;"
+    assert [pen.name for pen in preview(written(tmp_path, "in.plt", plot)).pens] == ["pen 1", "pen 2", "pen 10"]
+    lines = "".join(
+        f'<path d="M0 {y}H90" stroke="{colour}" stroke-width="1" fill="none"/>'
+        for y, colour in ((10, "#ff0000"), (20, "#0000ff"), (30, "#00aa00"), (40, "#ff0000"))
+    )
+    head = '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100">'
+    pens = preview(written(tmp_path, "in.svg", f"{head}{lines}</svg>")).pens
+    assert [pen.looks.split(",")[0] for pen in pens] == ["#ff0000", "#0000ff", "#00aa00"]
+    assert [pen.lines for pen in pens] == [2, 1, 1]

@@ -624,12 +624,17 @@ def _name(fault: Fault) -> str:
     return hashlib.sha256(fault.key.encode()).hexdigest()[:24] + ".json"
 
 
-def asked_in(copy: Path, tests: list[tuple[float, str]], known: Sequence[str] = ()) -> int | None:
-    """The exit code of pytest over these tests, the first failure being the last; None: out of time."""
+def asked_in(
+    copy: Path, tests: Sequence[tuple[float, str]], known: Sequence[str] = (), files: Sequence[str] = ()
+) -> int | None:
+    """The exit code of pytest over these tests, the first failure being the last; None: out of time.
+
+    With `known`, and those of the files that are not known.
+    """
     asked = copy.parent / f"{copy.name}.tests"
     asked.write_text(json.dumps([[name for _, name in tests], list(known)]))
-    limit = GRACE * (5 if known else 1) + FACTOR * sum(took for took, _ in tests)
-    named = list(dict.fromkeys(name.split("::")[0] for _, name in tests))
+    limit = GRACE * (10 if known else 1) + FACTOR * sum(took for took, _ in tests)
+    named = list(dict.fromkeys([*(name.split("::")[0] for _, name in tests), *files]))
     return tests_in(copy, limit, ["-x", *named], MUTANTS_TESTS=str(asked))
 
 
@@ -649,8 +654,10 @@ def trial(copy: Path, fault: Fault, tests: list[tuple[float, str]], budget: floa
     file.write_text(fault.source(), encoding="utf-8")
     os.utime(file, (time.time() + 10, time.time() + 10))  # what was compiled of the honest file is not taken for it
     try:
+        if known and tests and asked_in(copy, (), known, list(dict.fromkeys(t.split("::")[0] for _, t in tests))) == 1:
+            return "noticed"
         for batch in filter(None, batches):
-            code = asked_in(copy, batch, known)
+            code = asked_in(copy, batch)
             if code in (3, 4):
                 raise SystemExit(f"pytest broke down at {fault.key}")
             if code not in (0, 5):
@@ -710,9 +717,8 @@ def main() -> None:
         run(asked.folder, [f for f in faults if not known[f.key].exists()], trees, asked.jobs, asked.budget)
     if asked.verb == "again":
         done = {f.key: json.loads(known[f.key].read_text())["outcome"] for f in faults if known[f.key].exists()}
-        run(
-            asked.folder, [f for f in faults if done.get(f.key, "").startswith("not ")], trees, asked.jobs, asked.budget
-        )
+        left = [f for f in faults if done.get(f.key, "").startswith("not ")]
+        run(asked.folder, left, trees, asked.jobs, asked.budget, new=True)
     show(asked.folder, faults)
 
 
