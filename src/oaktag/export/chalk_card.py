@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
 from typing import Final
 
 from ..draft.chalk import ChalkPiece, ChalkStep, chalk_pieces, rounding_words
@@ -17,6 +16,7 @@ from ..model.pattern import Pattern
 from ..progress import Told, silent
 from ..sheet.chalk import Look, Picture, picture
 from ..sheet.paper import Paper
+from ..values import dataclass, replace
 from .pdf_page import PT, Page, document, draw_lines, draw_words, pts, shortened, text_width, wrapped
 
 SIZE: Final = 14.0

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import accumulate
 from math import atan2, cos, degrees, radians
 from typing import Final
@@ -15,6 +14,7 @@ from ..geometry.point import XY, Ring
 from ..geometry.polygon import nearest_on
 from ..model.pattern import Notch, Pattern
 from ..model.piece import NotchKind, Piece
+from ..values import dataclass
 
 CUT, TURN, CURVE, NOTCH, GRADE, MIRROR, GRAIN, INTERNAL, DRILL, STITCH, WORDS = 1, 2, 3, 4, 5, 6, 7, 8, 13, 14, 15
 CUTOUT = 11

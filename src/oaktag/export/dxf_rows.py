@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import ceil, cos, radians, sin
 from typing import Final, Literal, TypeAlias
@@ -16,6 +15,7 @@ from ..grade.alike import matched
 from ..model.nest import Nest, zero_point
 from ..model.pattern import MarkedPiece, Notch
 from ..model.piece import Edge, InternalLine, LineKind, cut_words, piece_words
+from ..values import dataclass, replace
 from .dxf_entities import (
     CUT,
     CUTOUT,

@@ -18,7 +18,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from math import cos, radians, sin
 from typing import Final, Literal, TypeAlias
 
@@ -27,6 +26,7 @@ from ..grade.tags import ruled
 from ..model.nest import Nest
 from ..model.pattern import Notch
 from ..units import INCH
+from ..values import dataclass
 from .dxf_entities import (
     AUTHOR,
     CURVE,

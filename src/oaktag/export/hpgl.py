@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from functools import cache
 from itertools import chain, islice, pairwise
 from math import ceil, hypot
@@ -26,6 +25,7 @@ from ..geometry.point import XY
 from ..geometry.polygon import Box
 from ..sheet.dashes import dashed_line
 from ..sheet.strokes import Figure, Role, Sheet, Stroke
+from ..values import dataclass, replace
 from . import knife
 from .route import Ends, Spot, ends_of, grouped, tour, travel, walk
 from .svg import STYLES

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from math import isfinite
 from typing import Final
 
@@ -19,6 +18,7 @@ from ..model.nest import Nest
 from ..model.pattern import CutPiece, MarkedPiece, Notch, Pattern
 from ..model.piece import Seam
 from ..sheet.drawing import label_lines
+from ..values import dataclass
 
 _text: Final = json.JSONEncoder(ensure_ascii=False).encode
 """Words as a JSON string."""

@@ -10,7 +10,6 @@ switch all sizes but one off. Short lines over corners that a line pattern may l
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from math import ceil, cos, inf, radians, sin
 from typing import Final
 
@@ -22,6 +21,7 @@ from ..sheet.paper import Paper, at_hand
 from ..sheet.scale_block import scale_block
 from ..sheet.strokes import Figure, Role, Sheet
 from ..units import INCH, Unit
+from ..values import dataclass
 from .pdf_page import (
     GREY,
     INK,

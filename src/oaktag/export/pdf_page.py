@@ -8,12 +8,12 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import cos, radians, sin
 from types import MappingProxyType
 from typing import Final
 
 from ..geometry.point import XY
+from ..values import dataclass
 
 PT: Final = 72 / 25.4
 """Units of a page in a millimetre."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
@@ -23,6 +22,7 @@ from ..model.nest import Nest
 from ..model.pattern import Pattern
 from ..model.piece import Seam, cut_words, piece_words, title_of
 from ..units import Unit, show, show_at_least, show_fine
+from ..values import dataclass
 from .cloth_table import cloth_section
 from .finished_table import ABOUT
 from .nest_picture import nest_picture, size_key

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import hypot, inf
 from typing import Final, TypeAlias
+
+from ..values import dataclass
 
 Spot: TypeAlias = tuple[int, int]
 Ends: TypeAlias = tuple[Spot, Spot]

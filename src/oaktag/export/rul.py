@@ -7,8 +7,9 @@ DXF says at which point which of them holds.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import Final, TypeAlias
+
+from ..values import dataclass, field
 
 Steps: TypeAlias = tuple[int, ...]
 """dx, dy of every size in turn, in steps of the table's last decimal."""

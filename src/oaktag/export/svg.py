@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from ..errors import GeometryError
 from ..geometry.point import XY
 from ..geometry.polygon import Box
 from ..sheet.strokes import Alike, Role, Sheet, Stroke
+from ..values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import accumulate, pairwise
 from math import ceil, hypot
 
@@ -20,6 +19,7 @@ from ..geometry.point import XY, distance
 from ..geometry.polygon import Box
 from ..sheet.paper import Paper
 from ..sheet.strokes import Figure, Sheet, Stroke
+from ..values import dataclass
 
 OVERLAP = 10.0
 """Breadth of the band that two neighbouring pages share, mm (common practice, no source)."""

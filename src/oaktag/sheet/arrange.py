@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import inf
 from typing import Final
 
@@ -11,6 +10,7 @@ from ..errors import DraftError
 from ..geometry.affine import Move
 from ..geometry.point import Polyline
 from ..geometry.polygon import Box
+from ..values import dataclass
 from .strokes import Figure, Sheet
 
 _NEAR: Final = 1e-9

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
 from enum import Enum
 from itertools import pairwise, product
 from math import ceil, floor
@@ -18,6 +17,7 @@ from ..draft.chalk import ChalkPiece, ChalkStep, Mark, MarkKind
 from ..geometry.path import place_on, polyline_length
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of
 from ..geometry.polygon import Box, contains
+from ..values import dataclass, field
 
 TextWidth: TypeAlias = Callable[[str], float]
 """Width of a bold word as it will be set, mm."""

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
@@ -20,6 +19,7 @@ from ..geometry.polygon import area
 from ..model.nest import Nest
 from ..model.pattern import Label, MarkedPiece
 from ..model.piece import InternalLine, LineKind, NotchKind
+from ..values import dataclass, replace
 from .dashes import SHARP_DEG, fitted, patterns_for, ring_length
 from .drawing import (
     ARROW_LENGTH,

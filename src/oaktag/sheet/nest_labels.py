@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import accumulate, pairwise, product
 from math import ceil, cos, hypot, pi, sin
 from typing import Final
 
 from ..geometry.point import XY, Point, along, between, distance, left_of, right_of
 from ..geometry.polygon import Box
+from ..values import dataclass
 from .drawing import dashed, reading_angle, way_of, words_at
 from .lettering import text_lines, text_width
 from .room import Room

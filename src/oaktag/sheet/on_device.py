@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from ..device.profile import DeviceProfile, usable_length, usable_width
 from ..errors import InputError
 from ..geometry.point import XY
+from ..values import dataclass
 from .lettering import text_lines
 from .panels import Panel, panels_of
 from .roll import roll_sheet

@@ -7,7 +7,6 @@ line and its half crosses on the crosses. Each panel has a cut line of its own, 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from math import ceil
 from typing import Final
 
@@ -15,6 +14,7 @@ from ..geometry.clip import clip_line
 from ..geometry.offset import inside
 from ..geometry.point import XY, Point
 from ..geometry.polygon import Box, crossings
+from ..values import dataclass, replace
 from .drawing import NAMES, WORDS, beside, set_free
 from .room import Room
 from .strokes import Figure, Role, Stroke

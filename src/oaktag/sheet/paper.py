@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
 from ..units import Unit
+from ..values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

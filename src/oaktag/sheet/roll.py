@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Final
 
+from ..values import replace
 from .arrange import arranged
 from .scale_block import NAME, scale_block
 from .sheets import packed_on_sheets

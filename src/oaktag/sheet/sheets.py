@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Final, TypeAlias
 
 from ..errors import DraftError
 from ..geometry.affine import Move
 from ..geometry.point import XY
 from ..geometry.polygon import Box
+from ..values import dataclass
 from .arrange import Layout, Skyline
 from .strokes import Figure, Sheet
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from enum import Enum
 from itertools import groupby
 from operator import attrgetter
@@ -11,6 +10,7 @@ from operator import attrgetter
 from ..geometry.affine import Move
 from ..geometry.point import XY
 from ..geometry.polygon import Box
+from ..values import dataclass, field
 from .dashes import corner_strokes
 
 
