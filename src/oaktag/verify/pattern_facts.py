@@ -37,6 +37,8 @@ _SMOOTH_DEG: Final = 3.0
 _AT: Final = 0.0126
 """mm: two numbers of a file this near are one place: 0.01 mm (0.0005 in) and the half of a step."""
 _VERSIONS: Final = ("D 6673", "D6673", "ANSI/AAMA", "292")
+_ONE_NUMBER: Final = "Quantity is one number"
+"""What is noted of every file of the older flavour, which has no other way to tell it."""
 _TOLERANCE: Final = 0.152
 """mm, of validation curves, as exchange files have it."""
 _VALIDATED: Final = 0.05
@@ -56,7 +58,8 @@ class Told:
 def wrong_style(data: PatternData, told: Told) -> Iterator[str]:
     """What is said of the whole file and is not so."""
     style = data.style
-    yield from (note.rstrip(".") for note in data.notes)
+    older = any(word in style.version.upper() for word in ("AAMA", "292"))
+    yield from (note.rstrip(".") for note in data.notes if not (older and note.startswith(_ONE_NUMBER)))
     if style.units not in ("metric", "english"):
         yield "it names no units: they are METRIC (mm) or ENGLISH (inches)"
     elif data.unit != {"metric": "mm", "english": "in"}[style.units]:
