@@ -168,7 +168,10 @@ class _Places:
 
 
 def wrong_points(piece: PieceData) -> Iterator[str]:
-    """Whether every vertex is a turn point or a curve point, corners the one, smooth vertices the other."""
+    """Whether every vertex is a turn point or a curve point, corners the one, smooth vertices the other.
+
+    Two vertices may lie within a hundredth of a mm of each other, so that one place may be both.
+    """
     turns, curves = _Places(piece.turn_points), _Places(piece.curve_points)
     lines = list(_lines(piece))
     told = [(line, _turns(line)) for line in lines]
@@ -176,8 +179,8 @@ def wrong_points(piece: PieceData) -> Iterator[str]:
         for (x, y), turn in vertices:
             where = f"({x:.1f}, {y:.1f}) of the file, on layer {line.layer}"
             corner, curve = turns.holds((x, y)), curves.holds((x, y))
-            if corner == curve:
-                yield f"the vertex at {where}, is {'both' if corner else 'neither'} a turn point and a curve point"
+            if not corner and not curve:
+                yield f"the vertex at {where}, is neither a turn point nor a curve point"
             elif turn > _SHARP_DEG and not corner:
                 yield f"the corner at {where}, is told to be a point of a curve, and would be rounded"
     inner = _Places([p for line in lines[1:] for p in line.points])
