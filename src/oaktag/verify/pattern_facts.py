@@ -191,8 +191,14 @@ def wrong_points(piece: PieceData) -> Iterator[str]:
         *(p for line in lines for p in line.points), *(hole.point for hole in piece.drill_holes),
         *(p for ends in (*piece.grain_lines, *piece.grade_reference_lines) for p in ends), *(piece.mirror_line or ()),
     ])  # fmt: skip
-    for x, y in (*piece.turn_points, *piece.curve_points):
-        if not known.holds((x, y)):
+    loose = [p for p in (*piece.turn_points, *piece.curve_points) if not known.holds(p)]
+    if not loose:
+        return
+    import numpy as np
+
+    off, _ = Lines([Run.of(line.points, closed=line.closed) for line in lines]).nearest(np.array(loose))
+    for (x, y), far in zip(loose, off.tolist(), strict=True):
+        if far > _AT:  # on a straight run between two vertices it does no harm
             yield f"a turn or curve point at ({x:.1f}, {y:.1f}) of the file is on no line"
 
 
