@@ -37,6 +37,8 @@ _SMOOTH_DEG: Final = 3.0
 _AT: Final = 0.0126
 """mm: two numbers of a file this near are one place: 0.01 mm (0.0005 in) and the half of a step."""
 _VERSIONS: Final = ("D 6673", "D6673", "ANSI/AAMA", "292")
+_ONE_NUMBER: Final = "Quantity is one number"
+"""What is noted of every file of the older flavour, which has no other way to tell it."""
 _TOLERANCE: Final = 0.152
 """mm, of validation curves, as exchange files have it."""
 _VALIDATED: Final = 0.05
@@ -56,7 +58,8 @@ class Told:
 def wrong_style(data: PatternData, told: Told) -> Iterator[str]:
     """What is said of the whole file and is not so."""
     style = data.style
-    yield from (note.rstrip(".") for note in data.notes)
+    older = any(word in style.version.upper() for word in ("AAMA", "292"))
+    yield from (note.rstrip(".") for note in data.notes if not (older and note.startswith(_ONE_NUMBER)))
     if style.units not in ("metric", "english"):
         yield "it names no units: they are METRIC (mm) or ENGLISH (inches)"
     elif data.unit != {"metric": "mm", "english": "in"}[style.units]:
@@ -165,7 +168,10 @@ class _Places:
 
 
 def wrong_points(piece: PieceData) -> Iterator[str]:
-    """Whether every vertex is a turn point or a curve point, corners the one, smooth vertices the other."""
+    """Whether every vertex is a turn point or a curve point, corners the one, smooth vertices the other.
+
+    Two vertices may lie within a hundredth of a mm of each other, so that one place may be both.
+    """
     turns, curves = _Places(piece.turn_points), _Places(piece.curve_points)
     lines = list(_lines(piece))
     told = [(line, _turns(line)) for line in lines]
@@ -173,8 +179,8 @@ def wrong_points(piece: PieceData) -> Iterator[str]:
         for (x, y), turn in vertices:
             where = f"({x:.1f}, {y:.1f}) of the file, on layer {line.layer}"
             corner, curve = turns.holds((x, y)), curves.holds((x, y))
-            if corner == curve:
-                yield f"the vertex at {where}, is {'both' if corner else 'neither'} a turn point and a curve point"
+            if not corner and not curve:
+                yield f"the vertex at {where}, is neither a turn point nor a curve point"
             elif turn > _SHARP_DEG and not corner:
                 yield f"the corner at {where}, is told to be a point of a curve, and would be rounded"
     inner = _Places([p for line in lines[1:] for p in line.points])
@@ -185,8 +191,14 @@ def wrong_points(piece: PieceData) -> Iterator[str]:
         *(p for line in lines for p in line.points), *(hole.point for hole in piece.drill_holes),
         *(p for ends in (*piece.grain_lines, *piece.grade_reference_lines) for p in ends), *(piece.mirror_line or ()),
     ])  # fmt: skip
-    for x, y in (*piece.turn_points, *piece.curve_points):
-        if not known.holds((x, y)):
+    loose = [p for p in (*piece.turn_points, *piece.curve_points) if not known.holds(p)]
+    if not loose:
+        return
+    import numpy as np
+
+    off, _ = Lines([Run.of(line.points, closed=line.closed) for line in lines]).nearest(np.array(loose))
+    for (x, y), far in zip(loose, off.tolist(), strict=True):
+        if far > _AT:  # on a straight run between two vertices it does no harm
             yield f"a turn or curve point at ({x:.1f}, {y:.1f}) of the file is on no line"
 
 
