@@ -169,10 +169,15 @@ def wrong_points(piece: PieceData) -> Iterator[str]:
     turns, curves = _Places(piece.turn_points), _Places(piece.curve_points)
     lines = list(_lines(piece))
     told = [(line, _turns(line)) for line in lines]
+    every = [vertex for _, vertices in told for vertex in vertices]
+    sharp = _Places([point for point, turn in every if turn > _SHARP_DEG])
+    smooth = _Places([point for point, turn in every if turn <= _SHARP_DEG])
     for line, vertices in told:
         for (x, y), turn in vertices:
             where = f"({x:.1f}, {y:.1f}) of the file, on layer {line.layer}"
             corner, curve = turns.holds((x, y)), curves.holds((x, y))
+            if corner and curve and sharp.holds((x, y)) and smooth.holds((x, y)):
+                continue  # the end of one line on the curve of another
             if corner == curve:
                 yield f"the vertex at {where}, is {'both' if corner else 'neither'} a turn point and a curve point"
             elif turn > _SHARP_DEG and not corner:
