@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
 from ..geometry.point import XY
 from ..units import INCH
+from ..values import replace
 from .drawing import Drawing, Proved, Run, UnreadableError, squares_by_size
 from .dxf import need_end
 from .marks import DARTS, DRILLS, FOLD, GRAIN, INNER, NOTCHES, WORDS

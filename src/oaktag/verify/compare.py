@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from ..geometry.polygon import Box
+from ..values import dataclass
 from .drawing import Run, Runs
 
 if TYPE_CHECKING:

@@ -8,9 +8,9 @@ begins and ends on it may not leave it between.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
+from ..values import dataclass
 from .compare import Lines
 from .drawing import Run, Runs
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
 from math import hypot
 from typing import Final
 
 from ..geometry.point import XY, distance
 from ..geometry.polygon import Box, area
+from ..values import dataclass, field
 
 SQUARES: Final = (100.0, 101.6)
 """Nominal sides of the two squares of a scale block, mm: 100 mm and 4 in."""

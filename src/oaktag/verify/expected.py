@@ -6,7 +6,6 @@ import json
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from math import isfinite
 from pathlib import Path
 from typing import Any, Final
@@ -14,6 +13,7 @@ from typing import Any, Final
 from ..errors import InputError, Where
 from ..geometry.point import XY, direction, mirrored
 from ..geometry.polygon import Box
+from ..values import dataclass, field, replace
 from .drawing import FARTHEST, Named, Run, Runs, inside_box, slug
 from .marks import NO_MARKS, ROLES, Lettered, Mark, Marks, NamedLine, NotchMark, meant_by_role
 from .plots import PartHeld, PlotHeld

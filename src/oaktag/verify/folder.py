@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Container, Generator, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from importlib.util import find_spec
 from itertools import combinations
 from math import hypot, inf, isfinite
@@ -15,6 +14,7 @@ from ..errors import InputError, Where
 from ..geometry.point import XY, distance
 from ..geometry.polygon import Box, area
 from ..progress import Told, silent
+from ..values import dataclass, replace
 from .cad import read_cad, read_cad_with_gdal
 from .compare import Fit, Lines, Placement, ends_of, fits_of, length_of, measured, mirrored_run
 from .dashes import LEAST, Followed, followed

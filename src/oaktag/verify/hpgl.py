@@ -6,11 +6,11 @@ Syntax and units: HP PCL 5 Technical Reference, part II (HP-GL/2), chapters on n
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
 from ..geometry.point import XY
+from ..values import dataclass, field
 from .drawing import Drawing, Run, UnreadableError, squares_by_size
 
 UNIT: Final = 0.025

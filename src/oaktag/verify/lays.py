@@ -8,7 +8,6 @@ import json
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from math import cos, hypot, inf, radians, sin
 from pathlib import Path
 from typing import Any, Final
@@ -20,6 +19,7 @@ from ..lay.file import digest_holds, read_alone
 from ..lay.judge import judged
 from ..lay.pieces import LayPiece, Pieces, own_mirror_image, variants_of
 from ..lay.placed import Lay, stretch_of
+from ..values import dataclass
 from .cad import read_cad
 from .compare import Lines, fits_of
 from .drawing import Drawing, Run, UnreadableError, mean_side

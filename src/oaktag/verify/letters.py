@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from itertools import combinations
 from math import cos, radians, sin
 from typing import TYPE_CHECKING, Any, Final
 
+from ..values import dataclass
 from .drawing import Runs
 from .marks import Lettered
 
@@ -109,16 +110,29 @@ def misread(labels: Mapping[str, Sequence[Line]]) -> Iterator[tuple[str, str]]:
                 for sign, shape in zip(line.words, line.shapes, strict=True):
                     seen[sign].append((shape, line.height))
     usual = {sign: _most_usual(shapes) for sign, shapes in seen.items()}
+    taken = _taken_for(usual, {sign: len(shapes) for sign, shapes in seen.items()})
     for label, lines in labels.items():
-        yield label, next((wrong for line in lines if (wrong := _wrong(line, usual))), "")
+        yield label, next((wrong for line in lines if (wrong := _wrong(line, usual, taken))), "")
 
 
-def _wrong(line: Line, usual: Mapping[str, tuple[Shape, float]]) -> str:
+def _taken_for(usual: Mapping[str, tuple[Shape, float]], seen: Mapping[str, int]) -> dict[str, str]:
+    """Signs that look like another one that stands in the file more often; of `l` and `I` no one can tell."""
+    found: dict[str, str] = {}
+    for a, b in combinations(usual, 2):
+        if {a, b} != {"l", "I"} and _alike(usual[a], usual[b]):
+            less, more = (a, b) if seen[a] < seen[b] else (b, a)
+            found[less] = more
+    return found
+
+
+def _wrong(line: Line, usual: Mapping[str, tuple[Shape, float]], taken: Mapping[str, str]) -> str:
     if len(line.shapes) != len(line.words):
         return f"{line.text!r} has {len(line.words)} signs, and {line.found} are drawn there"
     for sign, shape in zip(line.words, line.shapes, strict=True):
         if not _alike((shape, line.height), usual[sign]):
             return f"{line.text!r} is not what is drawn there: its {sign!r} looks like no other"
+        if sign in taken:
+            return f"{line.text!r} is not what is drawn there: its {sign!r} is drawn as {taken[sign]!r}"
     return ""
 
 

@@ -7,11 +7,11 @@ their piece. Every line of a mark that is meant must be drawn, and every stroke 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
 from math import cos, hypot, pi, sin
 from typing import TYPE_CHECKING, Any, Final
 
 from ..geometry.point import XY
+from ..values import dataclass, replace
 from .compare import ends_of, far_from, samples_of
 from .drawing import Run, Runs, inside_box
 

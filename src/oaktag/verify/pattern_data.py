@@ -7,7 +7,6 @@ are, and holds them to pattern.json.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import accumulate
 from math import atan2, degrees, remainder
 from pathlib import Path
@@ -18,6 +17,7 @@ from ..exchange.model import SCALE_PIECES, NotchData, PatternData, PieceData
 from ..exchange.pattern_data import parse_pattern_data
 from ..exchange.tokens import MOST_BYTES, read_bytes
 from ..geometry.point import XY, distance
+from ..values import dataclass
 from .compare import Lines, Placement, fits_of, measured
 from .drawing import Drawing, Named, Run, Runs, Square, UnreadableError, corners_of_square, slug
 from .expected import Expected, pieces_named, sizes_by_word

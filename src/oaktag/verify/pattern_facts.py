@@ -6,7 +6,6 @@ Which of them a receiver goes by, and on which layer they stand: ASTM D6673-10, 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from math import hypot
 from typing import Final
 
@@ -25,6 +24,7 @@ from ..exchange.model import (
     PieceData,
 )
 from ..geometry.point import XY, distance, turn_deg
+from ..values import dataclass
 from .compare import Lines, Placement, measured
 from .drawing import Run, slug
 from .marks import Marks

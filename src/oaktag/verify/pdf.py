@@ -12,12 +12,12 @@ import re
 import zlib
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final, TypeAlias
 
 from ..geometry.point import XY, distance
 from ..geometry.polygon import Box
+from ..values import dataclass, replace
 from .drawing import Drawing, Measured, Named, Proved, Run, Runs, UnreadableError, inside_box, slug, squares_by_size
 from .marks import ROLES
 

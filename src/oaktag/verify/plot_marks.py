@@ -7,11 +7,11 @@ millimetres, both its ends, and a third of its length.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final
 
 from ..geometry.point import XY
 from ..geometry.polygon import Box
+from ..values import dataclass, replace
 from .compare import Lines, Placement, ends_of
 from .dashes import LEAST, WINDOW
 from .drawing import Run, Runs
@@ -107,7 +107,7 @@ def mark_facts(pieces: Sequence[OnSheet], tree: Any, limit: float) -> Iterator[t
                 for run in _lines(mark):
                     solid = role in SOLID or (role == DRILLS and not (piece.tabs and len(run.points) > 2))
                     lines += _Line.of(number, piece, role, mark.name, (run,), solid=solid)
-                lines += _Line.of(number, piece, role, mark.name, mark.dashes, solid=False)
+                lines += _Line.of(number, piece, role, mark.name, mark.dashes, solid=False, tips=False)
         lines += _Line.of(number, piece, STITCH, "the stitch line", piece.stitch, solid=False)
     if not lines:
         return
@@ -164,7 +164,10 @@ class _Line:
     """Whether both ends have to be drawn."""
 
     @classmethod
-    def of(cls, number: int, piece: OnSheet, role: str, name: str, runs: Runs, *, solid: bool) -> Iterator[_Line]:
+    def of(
+        cls, number: int, piece: OnSheet, role: str, name: str, runs: Runs, *, solid: bool, tips: bool = True
+    ) -> Iterator[_Line]:
+        """`tips`: not of the axis of a dart, whose dashes may end with a gap."""
         import numpy as np
 
         for run in _chained(runs) if piece.panel else runs:
@@ -176,7 +179,9 @@ class _Line:
             steps = np.linspace(0.0, fars[-1], count + 1)
             points = np.stack([np.interp(steps, fars, ring[:, axis]) for axis in (0, 1)], axis=1)
             far = float(fars[-1]) / count
-            yield cls(number, role, name, solid, piece.place.to_file(points), piece.place, far, not piece.panel)
+            yield cls(
+                number, role, name, solid, piece.place.to_file(points), piece.place, far, tips and not piece.panel
+            )
 
     def judged(self, off: Floats, limit: float) -> tuple[float, str]:
         """How far it is off, mm, and what is to be told of it."""

@@ -8,11 +8,11 @@ plotter makers; which of them a cut line does not bear is common practice, no so
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import hypot
 from typing import TYPE_CHECKING, Final
 
+from ..values import dataclass
 from .drawing import Proved
 from .hpgl import Plotter
 from .sent import Sent

@@ -7,7 +7,6 @@ receives the two files does.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
@@ -28,6 +27,7 @@ from ..exchange.model import (
 )
 from ..exchange.rule_table import RuleTable, read_rule_table
 from ..geometry.point import XY, distance
+from ..values import dataclass
 from .compare import Lines, Placement, fits_of, measured
 from .drawing import Named, Run, UnreadableError
 from .expected import Expected, Meant, pieces_named, sizes_by_word

@@ -6,12 +6,12 @@ Only what pattern.json says is undone; the lines come from the file alone.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import hypot
 from typing import Final
 
 from ..geometry.point import XY
+from ..values import dataclass, replace
 from .drawing import Drawing, Run, UnreadableError, squares_by_size
 from .hpgl import UNIT, PenLine, Plotter
 from .knife import tip_path

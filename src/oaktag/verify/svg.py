@@ -9,13 +9,13 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from math import ceil
 from pathlib import Path
 from typing import Any, Final
 from xml.etree import ElementTree
 
 from ..geometry.point import XY
+from ..values import dataclass
 from .drawing import FARTHEST, Drawing, Named, Proved, Run, UnreadableError, slug, squares_by_size
 from .marks import ROLES
 

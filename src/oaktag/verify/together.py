@@ -9,11 +9,11 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from hashlib import file_digest
 from pathlib import Path
 from typing import Final
 
+from ..values import dataclass
 from .rows import Row
 
 WHAT: Final = "the file is of this set"
