@@ -521,7 +521,8 @@ class _File:
         return OnSheet(
             piece.label, item.shape.cut, piece.seams if self.held.stitch_lines and not nested else (),
             {role: marks[role] for role in roles if role in marks}, place, letters if lettered else 0,
-            piece.box is not None or nested, self.held.sent is not None and self.held.sent.knife is not None,
+            piece.marks.lettered if lettered else (), piece.box is not None or nested,
+            self.held.sent is not None and self.held.sent.knife is not None,
         )  # fmt: skip
 
     def loose_pieces_of(

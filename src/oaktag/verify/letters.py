@@ -24,6 +24,8 @@ _BELOW, _ABOVE = 0.4, 1.2
 """How far a sign may reach below its baseline and above it, as a part of the capitals' height."""
 _WHITE: Final = 0.02
 """Least white between two signs, as a part of the capitals' height."""
+_OFF_MIDDLE: Final = 0.5
+"""The middle of the signs from the middle of the baseline, at most, in heights of a capital."""
 _ALIKE: Final = 0.02
 """mm that one sign may differ from another that is the same, and a hundredth of its height."""
 
@@ -41,6 +43,8 @@ class Line:
     shapes: tuple[Shape, ...]
     found: int
     """How many signs stand there."""
+    off: float = 0.0
+    """How far their middle lies from the middle of the baseline, in heights of a capital."""
 
 
 def lines_of(lettered: Sequence[Lettered], runs: Runs, to_pattern: Any) -> tuple[Line, ...]:
@@ -85,7 +89,8 @@ def lines_of(lettered: Sequence[Lettered], runs: Runs, to_pattern: Any) -> tuple
             )
             for sign in signs
         ]
-        found.append(Line(words, own.text, h, tuple(shapes), drawn))
+        off = (left[signs[0][0]] + max(right[k] for k in signs[-1])) / 2 if signs else 0.0
+        found.append(Line(words, own.text, h, tuple(shapes), drawn, float(off)))
     return tuple(found)
 
 
@@ -99,6 +104,16 @@ def _signs(held: Sequence[int], left: Floats, right: Floats) -> list[list[int]]:
         signs[-1].append(k)
         end = max(end, float(right[k]))
     return signs
+
+
+def misplaced(lines: Sequence[Line]) -> str:
+    """What is the matter with the places of the signs of a label, "" if nothing is; their shapes are not looked at."""
+    for line in lines:
+        if len(line.shapes) != len(line.words):
+            return f"{line.text!r} has {len(line.words)} signs, and {line.found} are drawn there"
+        if abs(line.off) > _OFF_MIDDLE:
+            return f"{line.text!r} is drawn {abs(line.off) * line.height:.1f} mm beside its place"
+    return ""
 
 
 def misread(labels: Mapping[str, Sequence[Line]]) -> Iterator[tuple[str, str]]:
@@ -126,8 +141,8 @@ def _taken_for(usual: Mapping[str, tuple[Shape, float]], seen: Mapping[str, int]
 
 
 def _wrong(line: Line, usual: Mapping[str, tuple[Shape, float]], taken: Mapping[str, str]) -> str:
-    if len(line.shapes) != len(line.words):
-        return f"{line.text!r} has {len(line.words)} signs, and {line.found} are drawn there"
+    if wrong := misplaced((line,)):
+        return wrong
     for sign, shape in zip(line.words, line.shapes, strict=True):
         if not _alike((shape, line.height), usual[sign]):
             return f"{line.text!r} is not what is drawn there: its {sign!r} looks like no other"

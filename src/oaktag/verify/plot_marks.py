@@ -15,7 +15,8 @@ from ..values import dataclass, replace
 from .compare import Lines, Placement, ends_of
 from .dashes import LEAST, WINDOW
 from .drawing import Run, Runs
-from .marks import DARTS, DRILLS, FOLD, GRAIN, INNER, LINES, NOTCHES, WORDS, Judged, Mark
+from .letters import lines_of, misplaced
+from .marks import DARTS, DRILLS, FOLD, GRAIN, INNER, LINES, NOTCHES, WORDS, Judged, Lettered, Mark
 
 if TYPE_CHECKING:
     import numpy
@@ -47,6 +48,8 @@ class OnSheet:
     place: Placement
     words: int = 0
     """Letters of its label."""
+    lettered: Sequence[Lettered] = ()
+    """The lines of its label, and where they stand on the piece."""
     panel: bool = False
     """A part of a piece, or one of several sizes: its lines may end in a gap between dashes."""
     tabs: bool = False
@@ -330,9 +333,13 @@ def _lettered(name: str, own: Sequence[OnSheet], points: Floats, line: Any, limi
     ]
     known = Lines(meant)
     off, _ = known.nearest(middles)
-    letters = int((~big & (off > limit)).sum())
-    if letters < sum(piece.words for piece in own):
-        return Judged(0.0, f"its lettering has {letters} strokes, and {sum(p.words for p in own)} letters are meant")
+    loose = np.flatnonzero(~big & (off > limit))
+    if len(loose) < sum(piece.words for piece in own):
+        return Judged(0.0, f"its lettering has {len(loose)} strokes, and {sum(p.words for p in own)} letters are meant")
+    strokes = tuple(Run(tuple(map(tuple, points[starts[i] : starts[i] + lengths[i]].tolist()))) for i in loose)
+    for piece in own:
+        if wrong := misplaced(lines_of(piece.lettered, strokes, piece.place.to_pattern)):
+            return Judged(0.0, wrong)
     asked = np.repeat(big, lengths)
     tested = points[asked]
     # half-way between points too, where both are of one line
