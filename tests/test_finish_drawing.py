@@ -411,7 +411,7 @@ def test_how_a_drawing_is_read_has_its_limits(
         said = plan.replace("[pieces.patch]", f"[reading]\n{key} = {value}\n[pieces.patch]", 1)
         (drawn / "p.toml").write_text(said)
         if value in wrong:
-            with pytest.raises(InputErrors, match=f"p.toml:\\d+ .*{key}"):
+            with pytest.raises(InputErrors, match=f"{key}: "):
                 load_job(drawn / "p.toml")
         else:
             try:
