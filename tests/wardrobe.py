@@ -250,12 +250,11 @@ def oaktag(*arguments: object, cwd: Path, **environment: str) -> subprocess.Comp
     It is called within this process, where all is imported already: that takes a tenth of a start. What is about the
     process itself (imports, signals, the language of the machine, streams that fail) is `oaktag_alone`.
     """
-    from oaktag.__main__ import main
+    from oaktag.__main__ import ended
 
     command = ["oaktag", *map(str, arguments)]
     given, said, told = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="") for _ in range(3))
-    code: object = 0
-    collecting, ending = gc.isenabled(), signal.getsignal(signal.SIGTERM)
+    collecting, heard = gc.isenabled(), [(n, signal.getsignal(n)) for n in (signal.SIGTERM, signal.SIGINT)]
     with pytest.MonkeyPatch.context() as patch:
         patch.chdir(cwd)
         for name, value in environment.items():
@@ -264,14 +263,12 @@ def oaktag(*arguments: object, cwd: Path, **environment: str) -> subprocess.Comp
         for name, stream in {"stdin": given, "stdout": said, "stderr": told}.items():
             patch.setattr(sys, name, stream)
         try:
-            main()
-        except SystemExit as end:
-            code = end.code
+            code = ended()
         finally:
-            signal.signal(signal.SIGTERM, ending)
+            for number, handler in heard:
+                signal.signal(number, handler)
             if collecting:
                 gc.enable()
-    assert isinstance(code, int)
     return subprocess.CompletedProcess(command, code, *(_plain(stream) for stream in (said, told)))
 
 
