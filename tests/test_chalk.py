@@ -478,7 +478,7 @@ def test_the_card_of_one_piece(tmp_path: Path) -> None:
 def test_no_card_can_be_written_onto_a_folder(tmp_path: Path) -> None:
     done = oaktag("steps", FIXTURES / "choir" / "alto-3.toml", "--card", ".", cwd=tmp_path)
     assert done.returncode == 2
-    assert "Write --card chalk-card.pdf" in done.stderr
+    assert "'--card'" in done.stderr and "write chalk-card.pdf" in done.stderr
 
 
 @pytest.mark.parametrize(("unit", "width"), [("in", 215.9), ("cm", 210.0)])  # 8 1/2 in; ISO 216

@@ -532,10 +532,11 @@ def test_a_small_scale_block_that_is_off_or_missing_fails(tmp_path: Path, side: 
     )
     write_svg(tmp_path / "pattern.svg", pieces())
     path = tmp_path / "pattern.svg"
-    a, b = 700, 700 + side
-    ring = f"M{a} {a}L{b} {a}L{b} {b}L{a} {b}Z" if side else ""
-    numerals = "M710 705L712 705M714 705L716 707L718 705Z"
-    small = f'<path id="small-scale-block.scale-block" d="{ring}M{a} {a}L{b} {b}{numerals}"/>'
+    a, b = 1100, 1100 + side
+    top, low = 900, 900 + side
+    ring = f"M{a} {top}L{b} {top}L{b} {low}L{a} {low}Z" if side else ""
+    numerals = "M1110 905L1112 905M1114 905L1116 907L1118 905Z"
+    small = f'<path id="small-scale-block.scale-block" d="{ring}M{a} {top}L{b} {low}{numerals}"/>'
     text = re.sub(r'<path id="scale-block.scale-block" d="[^"]*"/>', small, path.read_text(encoding="utf-8"))
     text = re.sub(r'<path id="[^"]*stitch-line"[^>]*>', "", text)
     path.write_text(text, encoding="utf-8")

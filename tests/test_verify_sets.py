@@ -298,7 +298,8 @@ def test_a_corner_moved_by_a_fifth_of_a_millimetre(folder: Path, size: str) -> N
     for name in FILES:
         rows = verify(folder / name)
         assert f"front, size {size}: cut line" in off(rows), name
-        assert off(rows) <= {f"front, size {size}: cut line", "front: sizes stacked"}, name
+        longer = {"parts"} if name == "pattern.plt" else set()  # its lines are not as long as they were
+        assert off(rows) <= {f"front, size {size}: cut line", "front: sizes stacked", *longer}, name
 
 
 @pytest.mark.parametrize("name", FILES)
@@ -324,8 +325,11 @@ def test_one_size_slipped_by_a_millimetre(folder: Path, name: str) -> None:
 
     edit_json(folder, change)
     rows = verify(folder / name)
-    wanted = "front, size 14: cut line" if name == "pattern.plt" else "front: sizes stacked"
-    assert off(rows) == {wanted}
+    if name == "pattern.plt":  # its lines have no names: those of that size lie elsewhere, marks and all
+        assert "front, size 14: cut line" in off(rows)
+        assert {what.partition(": ")[0] for what in off(rows)} == {"front, size 14"}
+    else:
+        assert off(rows) == {"front: sizes stacked"}
     assert name == "pattern.plt" or all(
         row.worst == pytest.approx(1.0, abs=0.01) and "size 14" in row.message for row in rows if not row.passed
     )

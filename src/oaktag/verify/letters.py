@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 _BELOW, _ABOVE = 0.4, 1.2
 """How far a sign may reach below its baseline and above it, as a part of the capitals' height."""
+_ACCENT: Final = 0.05
+"""A stroke that lies further below the baseline is none of the line's, as a part of the capitals' height."""
 _WHITE: Final = 0.02
 """Least white between two signs, as a part of the capitals' height."""
 _OFF_MIDDLE: Final = 0.5
@@ -68,7 +70,8 @@ def lines_of(lettered: Sequence[Lettered], runs: Runs, to_pattern: Any) -> tuple
         up = ((points[:, 1] - y) * c - (points[:, 0] - x) * s) / h
         left, right = np.minimum.reduceat(along, starts), np.maximum.reduceat(along, starts)
         low, high = np.minimum.reduceat(up, starts), np.maximum.reduceat(up, starts)
-        held = np.flatnonzero((low > -_BELOW) & (high < _ABOVE))
+        under = (high < -_ACCENT) & ("_" not in words)  # an accent of the line below reaches up so far
+        held = np.flatnonzero((low > -_BELOW) & (high < _ABOVE) & ~under)
         held = held[np.argsort(left[held], kind="stable")]
         signs = _signs(held.tolist(), left, right)
         drawn = len(signs)

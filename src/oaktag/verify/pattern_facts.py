@@ -39,6 +39,8 @@ _AT: Final = 0.0126
 _VERSIONS: Final = ("D 6673", "D6673", "ANSI/AAMA", "292")
 _ONE_NUMBER: Final = "Quantity is one number"
 """What is noted of every file of the older flavour, which has no other way to tell it."""
+_NO_PIECE: Final = "which no piece of a garment is"
+"""What is noted of a curtain. Whether the units are right is told by the lines, which lie where pattern.json has them."""
 _TOLERANCE: Final = 0.152
 """mm, of validation curves, as exchange files have it."""
 _VALIDATED: Final = 0.05
@@ -59,7 +61,9 @@ def wrong_style(data: PatternData, told: Told) -> Iterator[str]:
     """What is said of the whole file and is not so."""
     style = data.style
     older = any(word in style.version.upper() for word in ("AAMA", "292"))
-    yield from (note.rstrip(".") for note in data.notes if not (older and note.startswith(_ONE_NUMBER)))
+    for note in data.notes:
+        if _NO_PIECE not in note and not (older and note.startswith(_ONE_NUMBER)):
+            yield note.rstrip(".")
     if style.units not in ("metric", "english"):
         yield "it names no units: they are METRIC (mm) or ENGLISH (inches)"
     elif data.unit != {"metric": "mm", "english": "in"}[style.units]:
