@@ -8,10 +8,10 @@ them and laid side by side with the words; what a sign looks like is what it loo
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import combinations
 from math import cos, radians, sin
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from ..values import dataclass
 from .drawing import Runs
@@ -26,6 +26,8 @@ _ACCENT: Final = 0.05
 """A stroke that lies further below the baseline is none of the line's, as a part of the capitals' height."""
 _WHITE: Final = 0.02
 """Least white between two signs, as a part of the capitals' height."""
+_ON_GRID: Final = 0.06
+"""mm that a corner of a sign may differ in a plot: two plotter units, each way."""
 _OFF_MIDDLE: Final = 0.5
 """The middle of the signs from the middle of the baseline, at most, in heights of a capital."""
 _ALIKE: Final = 0.02
@@ -33,6 +35,9 @@ _ALIKE: Final = 0.02
 
 Shape = Any
 """A sign's strokes, from its left edge and its baseline, in heights of a capital."""
+Drawn: TypeAlias = tuple[Shape, float]
+"""A sign as it is drawn: its shape, and how high its capitals are."""
+Alike: TypeAlias = Callable[[Drawn, Drawn], bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,46 +124,48 @@ def misplaced(lines: Sequence[Line]) -> str:
     return ""
 
 
-def misread(labels: Mapping[str, Sequence[Line]]) -> Iterator[tuple[str, str]]:
-    """Of each label what is the matter with its words, "" if nothing is."""
-    seen: dict[str, list[tuple[Shape, float]]] = defaultdict(list)
+def misread(labels: Mapping[str, Sequence[Line]], *, any_way: bool = False) -> Iterator[tuple[str, str]]:
+    """Of each label what is the matter with its words, "" if nothing is; `any_way`: strokes of a sign are drawn from
+    either end and in any order, on the grid of a plotter."""
+    alike = _same_places if any_way else _alike
+    seen: dict[str, list[Drawn]] = defaultdict(list)
     for lines in labels.values():
         for line in lines:
             if len(line.shapes) == len(line.words):
                 for sign, shape in zip(line.words, line.shapes, strict=True):
                     seen[sign].append((shape, line.height))
-    usual = {sign: _most_usual(shapes) for sign, shapes in seen.items()}
-    taken = _taken_for(usual, {sign: len(shapes) for sign, shapes in seen.items()})
+    usual = {sign: _most_usual(shapes, alike) for sign, shapes in seen.items()}
+    taken = _taken_for(usual, {sign: len(shapes) for sign, shapes in seen.items()}, alike)
     for label, lines in labels.items():
-        yield label, next((wrong for line in lines if (wrong := _wrong(line, usual, taken))), "")
+        yield label, next((wrong for line in lines if (wrong := _wrong(line, usual, taken, alike))), "")
 
 
-def _taken_for(usual: Mapping[str, tuple[Shape, float]], seen: Mapping[str, int]) -> dict[str, str]:
+def _taken_for(usual: Mapping[str, Drawn], seen: Mapping[str, int], alike: Alike) -> dict[str, str]:
     """Signs that look like another one that stands in the file more often; of `l` and `I` no one can tell."""
     found: dict[str, str] = {}
     for a, b in combinations(usual, 2):
-        if {a, b} != {"l", "I"} and _alike(usual[a], usual[b]):
+        if {a, b} != {"l", "I"} and alike(usual[a], usual[b]):
             less, more = (a, b) if seen[a] < seen[b] else (b, a)
             found[less] = more
     return found
 
 
-def _wrong(line: Line, usual: Mapping[str, tuple[Shape, float]], taken: Mapping[str, str]) -> str:
+def _wrong(line: Line, usual: Mapping[str, Drawn], taken: Mapping[str, str], alike: Alike) -> str:
     if wrong := misplaced((line,)):
         return wrong
     for sign, shape in zip(line.words, line.shapes, strict=True):
-        if not _alike((shape, line.height), usual[sign]):
+        if not alike((shape, line.height), usual[sign]):
             return f"{line.text!r} is not what is drawn there: its {sign!r} looks like no other"
         if sign in taken:
             return f"{line.text!r} is not what is drawn there: its {sign!r} is drawn as {taken[sign]!r}"
     return ""
 
 
-def _most_usual(shapes: Sequence[tuple[Shape, float]]) -> tuple[Shape, float]:
+def _most_usual(shapes: Sequence[Drawn], alike: Alike) -> Drawn:
     """The shape that most of them are like."""
-    groups: list[list[tuple[Shape, float]]] = []
+    groups: list[list[Drawn]] = []
     for shape in shapes:
-        group = next((group for group in groups if _alike(shape, group[0])), None)
+        group = next((group for group in groups if alike(shape, group[0])), None)
         if group is None:
             groups.append([shape])
         else:
@@ -166,9 +173,17 @@ def _most_usual(shapes: Sequence[tuple[Shape, float]]) -> tuple[Shape, float]:
     return max(groups, key=len)[0]
 
 
-def _alike(a: tuple[Shape, float], b: tuple[Shape, float]) -> bool:
+def _alike(a: Drawn, b: Drawn) -> bool:
     import numpy as np
 
     if len(a[0]) != len(b[0]):
         return False
     return bool(np.abs(a[0] - b[0]).max() <= 0.01 + _ALIKE / min(a[1], b[1]))
+
+
+def _same_places(a: Drawn, b: Drawn) -> bool:
+    """Whether every corner of either sign lies at one of the other."""
+    import numpy as np
+
+    near = np.hypot(*(a[0][:, None] - b[0][None]).T)
+    return bool(max(near.min(axis=0).max(), near.min(axis=1).max()) <= 0.01 + _ON_GRID / min(a[1], b[1]))

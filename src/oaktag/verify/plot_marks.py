@@ -15,7 +15,7 @@ from ..values import dataclass, replace
 from .compare import Lines, Placement, ends_of
 from .dashes import LEAST, WINDOW
 from .drawing import Run, Runs
-from .letters import lines_of, misplaced
+from .letters import Line, lines_of, misread
 from .marks import DARTS, DRILLS, FOLD, GRAIN, INNER, LINES, NOTCHES, WORDS, Judged, Lettered, Mark
 
 if TYPE_CHECKING:
@@ -291,6 +291,8 @@ def strangers(
     by_name: dict[str, list[OnSheet]] = {}
     for piece in pieces:
         by_name.setdefault(piece.label, []).append(piece)
+    labels: dict[str, tuple[Line, ...]] = {}
+    lettered: dict[str, Judged] = {}
     for name, own in by_name.items():
         held = [drawn.of(first, last) for part, first, last in spans if part == name]
         if not held:
@@ -314,11 +316,19 @@ def strangers(
             continue
         if nested:
             continue
-        yield f"{name}: {WORDS}", _lettered(name, own, points, line, limit)
+        lettered[name] = _lettered(name, own, points, line, limit, labels)
+    wrong = {label: said for label, said in misread(labels, any_way=True) if said}
+    for name, judged in lettered.items():
+        yield f"{name}: {WORDS}", Judged(0.0, wrong[name]) if name in wrong and not judged.wrong else judged
 
 
-def _lettered(name: str, own: Sequence[OnSheet], points: Floats, line: Any, limit: float) -> Judged:
-    """Lines that are none of the piece's have to be small, as letters are, and as many as its label has letters."""
+def _lettered(
+    name: str, own: Sequence[OnSheet], points: Floats, line: Any, limit: float, labels: dict[str, tuple[Line, ...]]
+) -> Judged:
+    """Lines that are none of the piece's have to be small, as letters are, and as many as its label has letters.
+
+    Its label is put into `labels`, as it is drawn.
+    """
     import numpy as np
 
     starts = np.flatnonzero(np.concatenate(([True], line[1:] != line[:-1])))
@@ -337,9 +347,7 @@ def _lettered(name: str, own: Sequence[OnSheet], points: Floats, line: Any, limi
     if len(loose) < sum(piece.words for piece in own):
         return Judged(0.0, f"its lettering has {len(loose)} strokes, and {sum(p.words for p in own)} letters are meant")
     strokes = tuple(Run(tuple(map(tuple, points[starts[i] : starts[i] + lengths[i]].tolist()))) for i in loose)
-    for piece in own:
-        if wrong := misplaced(lines_of(piece.lettered, strokes, piece.place.to_pattern)):
-            return Judged(0.0, wrong)
+    labels[name] = tuple(one for p in own for one in lines_of(p.lettered, strokes, p.place.to_pattern))
     asked = np.repeat(big, lengths)
     tested = points[asked]
     # half-way between points too, where both are of one line
