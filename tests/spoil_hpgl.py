@@ -123,8 +123,8 @@ def is_letter(run: bytes) -> bool:
 
 
 def is_round_letter(run: bytes) -> bool:
-    """An e or an s: labels have small letters, what is written along a fold has none."""
-    return is_letter(run) and len(points(run)) > 14
+    """A 2 or an e of a label; what is written along a fold is larger."""
+    return is_letter(run) and len(points(run)) > 14 and size(run) < 150
 
 
 def is_cut_line(run: bytes) -> bool:

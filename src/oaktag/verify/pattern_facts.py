@@ -40,7 +40,7 @@ _VERSIONS: Final = ("D 6673", "D6673", "ANSI/AAMA", "292")
 _ONE_NUMBER: Final = "Quantity is one number"
 """What is noted of every file of the older flavour, which has no other way to tell it."""
 _NO_PIECE: Final = "which no piece of a garment is"
-"""What is noted of a curtain. Whether the units are right is told by the lines: they lie where pattern.json has them."""
+"""What is noted of a curtain. Whether its units are right is told by its lines, which lie as pattern.json has them."""
 _TOLERANCE: Final = 0.152
 """mm, of validation curves, as exchange files have it."""
 _VALIDATED: Final = 0.05
