@@ -17,7 +17,7 @@ from oaktag.geometry.polygon import Box
 from oaktag.model.draft import Draft, Step
 from oaktag.model.finding import Finding, Severity
 from oaktag.model.pattern import CutPiece, Label, MarkedPiece, Notch, Pattern
-from oaktag.model.piece import Dart, Edge, EdgeKind, InternalLine, NotchPlace, Piece, Seam
+from oaktag.model.piece import Dart, Edge, EdgeKind, InternalLine, NotchPlace, Piece, sew
 from oaktag.sheet.strokes import Figure, Role, Sheet, Stroke
 
 NOTCH_DEPTH = 4.0
@@ -181,7 +181,7 @@ def sample_pattern() -> Pattern:
     draft = Draft(
         garment="sample-dress",
         pieces=tuple(piece.cut.piece for piece in pieces),
-        seams=(Seam("sleeve seam", ("sleeve.side_front",), ("sleeve.side_back",)),),
+        seams=(sew("sleeve seam", "sleeve.side_front", to="sleeve.side_back"),),
         joins=(),
         girths=(),
         levels=(),

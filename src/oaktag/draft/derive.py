@@ -355,11 +355,10 @@ def joined(a: Piece, b: Piece, seam: Seam, *, at: Literal["start", "end"] = "sta
 
 
 def _edge_in(seam: Seam, piece: Piece) -> Edge:
-    sides = [ref.split(".")[1] for side in (seam.a, seam.b) if len(side) == 1 for ref in side]
-    names = [ref.split(".")[0] for side in (seam.a, seam.b) if len(side) == 1 for ref in side]
-    if piece.name not in names:
-        raise GeometryError(f"{seam.name} does not join a single edge of {piece.name}")
-    return piece.edge(sides[names.index(piece.name)])
+    for side in (seam.a, seam.b):
+        if len(side) == 1 and side[0].piece == piece.name:
+            return piece.edge(side[0].edge)
+    raise GeometryError(f"{seam.name} does not join a single edge of {piece.name}")
 
 
 # ---------------------------------------------------------------- closing a dart

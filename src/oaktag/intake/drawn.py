@@ -34,6 +34,7 @@ from ..model.piece import (
     piece_words,
     title_of,
 )
+from ..model.ref import Ref
 from ..model.widths import Allowance, Station
 from .darts import FoundDart, Stroke, corners_of_stroke, darts_in, far_along
 from .model import Drawing, DrawnNotch, DrawnPath, DrawnPoint, Outline, Outlines
@@ -180,7 +181,7 @@ def _has_said(outlines: Outlines) -> bool:
 def _sewing_order(plan: Plan, pieces: Sequence[Piece], seams: Sequence[Seam]) -> tuple[str, ...]:
     """The plan's; then the edges of its seams as they come, then any others, hems last."""
     edges = [edge for piece in pieces for edge in piece.edges]
-    sewn = [ref.split(".")[1] for seam in seams for ref in (*seam.a, *seam.b)]
+    sewn = [ref.edge for seam in seams for ref in (*seam.a, *seam.b)]
     plain = [edge.name for edge in edges if edge.kind is EdgeKind.SEAM]
     return tuple(dict.fromkeys([*plan.sewing_order, *sewn, *plain, *(edge.name for edge in edges)]))
 
@@ -803,14 +804,15 @@ def _grain(own: PiecePlan, edges: Sequence[Edge], drawn: tuple[Point, Point] | N
 
 
 def _seams(plan: Plan, pieces: Sequence[Piece], errors: list[InputError]) -> list[Seam]:
-    known = {f"{piece.name}.{edge.name}" for piece in pieces for edge in piece.edges}
+    known = {Ref(piece.name, edge.name) for piece in pieces for edge in piece.edges}
     found: list[Seam] = []
     for own in plan.seams:
         missing = [ref for ref in (*own.a, *own.b) if ref not in known]
         for ref in missing:
-            piece = ref.partition(".")[0]
-            near = sorted(k for k in known if k.startswith(f"{piece}.")) or sorted(known)
-            errors.append(InputError(f"{own.name}: there is no {ref}", where=own.where, expected=", ".join(near[:20])))
+            near = map(str, sorted(k for k in known if k.piece == ref.piece) or sorted(known))
+            errors.append(
+                InputError(f"{own.name}: there is no {ref}", where=own.where, expected=", ".join(list(near)[:20]))
+            )
         if not missing:
             found.append(Seam(own.name, own.a, own.b, own.ease, own.ease - own.tolerance, own.ease + own.tolerance))
     return found
@@ -822,7 +824,7 @@ def _joins(seams: Sequence[Seam], pieces: Sequence[Piece]) -> Iterator[Join]:
     for seam in seams:
         if len(seam.a) != 1 or len(seam.b) != 1:
             continue
-        (p, e), (q, f) = seam.a[0].split("."), seam.b[0].split(".")
+        (p, e), (q, f) = seam.a[0], seam.b[0]
         (before_a, after_a), (before_b, after_b) = by_name[p].beside(e), by_name[q].beside(f)
         for run, other in ((before_a, after_b), (after_a, before_b), (before_a, before_b), (after_a, after_b)):
             smooth = run == other and run not in (e, f)

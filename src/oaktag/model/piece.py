@@ -10,6 +10,7 @@ from typing import Final
 from ..geometry.curve import Line
 from ..geometry.path import Path, path_length
 from ..geometry.point import XY, Point, distance
+from .ref import Ref, refs
 
 
 class EdgeKind(Enum):
@@ -233,12 +234,23 @@ class Seam:
     """
 
     name: str
-    a: tuple[str, ...]
-    b: tuple[str, ...]
+    a: tuple[Ref, ...]
+    b: tuple[Ref, ...]
     ease: float = 0.0
     least: float = -0.5
     most: float = 0.5
     free: float = 0.0
+
+
+def sew(
+    name: str, *a: str, to: str | tuple[str, ...], ease: float = 0.0, within: float = 0.5, free: float = 0.0
+) -> Seam:
+    """The seam of edges, each `piece.edge`, to others: `sew("side seam", "front.side", to="back.side")`; mm.
+
+    `ease` is meant, to `within`.
+    """
+    run = (to,) if isinstance(to, str) else to
+    return Seam(name, refs(*a), refs(*run), ease, ease - within, ease + within, free)
 
 
 @dataclass(frozen=True, slots=True)
