@@ -21,6 +21,7 @@ from ..geometry.polygon import Box, distance_to_line, distance_to_segment, neare
 from ..model.draft import Draft
 from ..model.piece import (
     Corner,
+    Cut,
     Dart,
     Edge,
     EdgeKind,
@@ -265,10 +266,7 @@ def _piece(
         edges=tuple(lines.edges),
         points=points,
         grain=grain,
-        material=own.material,
-        quantity=own.cut,
-        on_fold=bool(own.fold),
-        mirrored_pair=own.pair,
+        to_cut=Cut("fold" if own.fold else "pair" if own.pair else "whole", own.cut, own.material),
         darts=tuple(lines.darts),
         notches=tuple(sorted(notches, key=lambda n: (names.index(n.edge), n.at))),
         internal_lines=tuple(lines.inner),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
-from typing import Final
+from typing import Final, Literal
 
 from ..geometry.curve import Line
 from ..geometry.path import Path, path_length
@@ -167,6 +167,20 @@ class InternalLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Cut:
+    """How a piece is cut: as it is, on the fold, or as pairs of which one is turned over; how many; of which cloth."""
+
+    side: Literal["whole", "fold", "pair"] = "whole"
+    count: int = 1
+    cloth: str = "shell"
+
+
+def half_cut(on_fold: bool, cloth: str = "shell") -> Cut:
+    """Of a piece that is half of what the wearer sees: once on the fold, else one of either side."""
+    return Cut("fold", 1, cloth) if on_fold else Cut("pair", 2, cloth)
+
+
+@dataclass(frozen=True, slots=True)
 class Piece:
     """One shape to cut, as drafted. Halves have their centre line on x = 0; y is up, the top line is y = 0."""
 
@@ -174,10 +188,7 @@ class Piece:
     edges: tuple[Edge, ...]
     points: Mapping[str, Point]
     grain: tuple[Point, Point]
-    material: str = "shell"
-    quantity: int = 1
-    on_fold: bool = False
-    mirrored_pair: bool = False
+    to_cut: Cut = field(default_factory=Cut)
     darts: tuple[Dart, ...] = ()
     notches: tuple[NotchPlace, ...] = ()
     internal_lines: tuple[InternalLine, ...] = ()
@@ -192,6 +203,22 @@ class Piece:
     """Whether the grain line stays where it was drawn, if that is inside; else the marks find a place for it."""
     label: str = ""
     """What it is called where it comes from, if that is more than its name: `Pièce première`."""
+
+    @property
+    def material(self) -> str:
+        return self.to_cut.cloth
+
+    @property
+    def quantity(self) -> int:
+        return self.to_cut.count
+
+    @property
+    def on_fold(self) -> bool:
+        return self.to_cut.side == "fold"
+
+    @property
+    def mirrored_pair(self) -> bool:
+        return self.to_cut.side == "pair"
 
     def edge(self, name: str) -> Edge:
         """The edge of that name; KeyError if there is none."""

@@ -13,7 +13,7 @@ from ...geometry.curve import Cubic, Line
 from ...geometry.path import Path, flatten, parallel, path_length, pinned, place_at, reverse, solve
 from ...geometry.point import Point, along, between, direction, distance, right_of
 from ...model.draft import Step
-from ...model.piece import Edge, EdgeKind, Join, NotchPlace, Piece, Seam, sew
+from ...model.piece import Cut, Edge, EdgeKind, Join, NotchPlace, Piece, Seam, half_cut, sew
 from ...units import INCH, Unit, rounded, show, show_at_most
 from .half import Half
 from .shell import smooth_across, upper_name
@@ -103,7 +103,12 @@ def draft_facings(front: Half, back: Half, asked: Asked, unit: Unit, back_fold: 
 
 def interfacing_of(facing: Piece) -> Piece:
     """The same shape in interfacing; its allowances are narrow, so that it stays out of the seams."""
-    return replace(facing, name=facing.name.replace("facing", "interfacing"), material="interfacing", notches=())
+    return replace(
+        facing,
+        name=facing.name.replace("facing", "interfacing"),
+        to_cut=replace(facing.to_cut, cloth="interfacing"),
+        notches=(),
+    )
 
 
 # ---------------------------------------------------------------- seams
@@ -301,9 +306,7 @@ def neck_facing(half: Half, asked: Asked, unit: Unit, on_fold: bool, notes: list
         ),
         points={"neck_side": side, "neck_centre": centre, "facing_centre": low, "facing_shoulder": far},
         grain=(Point(grain_x, centre.y - 0.12 * width), Point(grain_x, low.y + 0.12 * width)),
-        quantity=1 if on_fold else 2,
-        on_fold=on_fold,
-        mirrored_pair=not on_fold,
+        to_cut=half_cut(on_fold),
         notches=(NotchPlace("neckline", path_length(neckline) / 2, 1 if on_fold else 2, "neck"),),
     )  # fmt: skip
     return piece, w.steps
@@ -346,8 +349,7 @@ def armhole_facing(half: Half, asked: Asked, unit: Unit, notes: list[str]) -> tu
         points={"shoulder_tip": tip, "mid_armhole": p["mid_armhole"], "underarm": top}
         | {"facing_shoulder": inner, "facing_side": meet},
         grain=(Point(grain_x, inner.y - 25), Point(grain_x, p["mid_armhole"].y - 10)),
-        quantity=2,
-        mirrored_pair=True,
+        to_cut=Cut("pair", 2),
         notches=(armhole_notch(half, armhole, "armhole"),),
     )  # fmt: skip
     return piece, w.steps
@@ -442,9 +444,7 @@ def _all_in_one_piece(
         points={"neck_side": neck_side, "neck_centre": neck_centre, "shoulder_tip": tip}
         | {"mid_armhole": p["mid_armhole"], "underarm": top, "facing_centre": low, "facing_side": meet},
         grain=(Point(grain_x, shoulder.y - 15), Point(grain_x, bottom + 15)),
-        quantity=1 if on_fold else 2,
-        on_fold=on_fold,
-        mirrored_pair=not on_fold,
+        to_cut=half_cut(on_fold),
         notches=(
             NotchPlace("neckline", path_length(neckline) / 2, 1 if on_fold else 2, "neck"),
             armhole_notch(half, armhole, "armhole"),

@@ -14,7 +14,7 @@ from ...geometry.curve import Line
 from ...geometry.path import Path, path_length, pinned, place_at, reverse, shifted
 from ...geometry.point import XY, Point, along, direction, left_of
 from ...model.draft import Step, Zip
-from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, sew
+from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, half_cut, sew
 from ...model.walking import Walk
 from ...units import INCH, Unit, rounded, show
 from .facings import Made, armhole_edge, armhole_is_faced, armhole_notch, lined, to_shell
@@ -190,10 +190,7 @@ def _half(
         | ({} if all_in_one else {"underarm": start, "shoulder_tip": upper[0].end})
         | dict(centre.points or {}),
         grain=_grain(half, points, hem_centre),
-        material="lining",
-        quantity=1 if on_fold else 2,
-        on_fold=on_fold,
-        mirrored_pair=not on_fold,
+        to_cut=half_cut(on_fold, "lining"),
         darts=open_bust_darts(whole, side),
         notches=(
             *centre.notches,
@@ -302,7 +299,7 @@ def _sleeve(sleeve: Piece, asked: Asked, unit: Unit, notes: list[str]) -> Piece:
         edges=(replace(first, kind=EdgeKind.HEM), *rest),
         points={key: p for key, p in kept.points.items() if not key.startswith("hem")}
         | {"hem_back": first.start, "hem_front": first.end},
-        material="lining",
+        to_cut=replace(kept.to_cut, cloth="lining"),
         notches=(
             *kept.notches,
             NotchPlace("underarm_front", 0.0, 1, "hem fold"),
