@@ -17,7 +17,7 @@ from oaktag.geometry.polygon import Box
 from oaktag.model.draft import Draft, Step
 from oaktag.model.finding import Finding, Severity
 from oaktag.model.pattern import CutPiece, Label, MarkedPiece, Notch, Pattern
-from oaktag.model.piece import Dart, Edge, EdgeKind, InternalLine, NotchPlace, Piece, Seam
+from oaktag.model.piece import Cut, Dart, Edge, EdgeKind, InternalLine, NotchPlace, Piece, sew
 from oaktag.sheet.strokes import Figure, Role, Sheet, Stroke
 
 NOTCH_DEPTH = 4.0
@@ -45,7 +45,7 @@ def front() -> Piece:
         ),
         points={"underarm": underarm, "shoulder_tip": shoulder, "neck": neck},
         grain=(P(40, -560), P(40, -160)),
-        on_fold=True,
+        to_cut=Cut("fold"),
         darts=(Dart("waist", (P(120, -280), P(130, -400), P(120, -520), P(110, -400)), 20.0),),
         notches=(NotchPlace("side", 200.0, name="waist"), NotchPlace("armhole", 120.0, name="front armhole")),
         internal_lines=(
@@ -72,7 +72,7 @@ def sleeve() -> Piece:
         ),
         points={"front_underarm": front_underarm, "back_underarm": back_underarm, "crown": top},
         grain=(P(110, 60), P(110, 460)),
-        mirrored_pair=True,
+        to_cut=Cut("pair"),
         notches=(
             NotchPlace("cap", 80.0, name="front armhole"),
             NotchPlace("cap", cap[0].length(), name="shoulder"),
@@ -94,8 +94,7 @@ def pocket() -> Piece:
         ),
         points={},
         grain=(P(75, 20), P(75, 120)),
-        material="lining",
-        quantity=2,
+        to_cut=Cut("whole", 2, "lining"),
     )
 
 
@@ -181,7 +180,7 @@ def sample_pattern() -> Pattern:
     draft = Draft(
         garment="sample-dress",
         pieces=tuple(piece.cut.piece for piece in pieces),
-        seams=(Seam("sleeve seam", ("sleeve.side_front",), ("sleeve.side_back",)),),
+        seams=(sew("sleeve seam", "sleeve.side_front", to="sleeve.side_back"),),
         joins=(),
         girths=(),
         levels=(),

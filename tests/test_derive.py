@@ -16,7 +16,7 @@ from oaktag.errors import GeometryError
 from oaktag.geometry.curve import Cubic, Line
 from oaktag.geometry.path import place_at
 from oaktag.geometry.point import Point
-from oaktag.model.piece import Edge, EdgeKind, InternalLine, NotchPlace, Piece, Seam
+from oaktag.model.piece import Cut, Edge, EdgeKind, InternalLine, NotchPlace, Piece, sew
 from samples import front as sample_front
 from samples import pocket
 from wardrobe import ALTO, dense, dress, tape
@@ -72,7 +72,7 @@ def halves(draw: st.DrawFn) -> Piece:
         (fold, *edges),
         points={"corner": corners[1], "top": corners[-1]},
         grain=(Point(x0 + 20, -100.0), Point(x0 + 20, 90.0)),
-        on_fold=True,
+        to_cut=Cut("fold"),
         notches=(NotchPlace(f"edge{at}", draw(st.floats(0, 1)) * edges[at].length(), 2, "match"),),
         internal_lines=(InternalLine("waist line", (Point(x0, 11.0), Point(x0 + 80, 13.0))),),
     )
@@ -261,7 +261,7 @@ def test_joined_at_the_end_of_a_curved_seam() -> None:
 
 
 def test_pieces_that_no_seam_joins_are_not_joined() -> None:
-    seam = Seam("pocket seam", ("front.side",), ("back.side",))
+    seam = sew("pocket seam", "front.side", to="back.side")
     with pytest.raises(GeometryError, match="pocket seam does not join a single edge of pocket"):
         joined(pocket(), sample_front(), seam)
 

@@ -371,7 +371,7 @@ def test_names_stay_apart_when_cut_short() -> None:
 def test_any_words_leave_a_file_that_reads(words: str, size: str, title: str) -> None:
     pattern = sample_pattern()
     pocket = pattern.piece("pocket")
-    piece = replace(pocket.cut.piece, name=words, material=title)
+    piece = replace(pocket.cut.piece, name=words, to_cut=replace(pocket.cut.piece.to_cut, cloth=title))
     label = replace(pocket.label, lines=(words, title))
     named = replace(pocket, cut=replace(pocket.cut, piece=piece), label=label)
     data = dxf.render(replace(pattern, title=title, size=size, pieces=(named, named)))

@@ -75,8 +75,8 @@ def plan_of(pattern: Pattern, drawing: str, head: str, order: Callable[[MarkedPi
         rows += [
             "[[seams]]",
             f'name = "{seam.name}"',
-            f"a = {list(seam.a)}",
-            f"b = {list(seam.b)}",
+            f"a = {list(map(str, seam.a))}",
+            f"b = {list(map(str, seam.b))}",
             f"ease = {seam.ease}",
         ]
     return "\n".join(rows) + "\n"

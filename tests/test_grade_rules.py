@@ -300,11 +300,11 @@ def square(*, fold: bool = True, curved: bool = False) -> Draft:
         Edge("side", EdgeKind.SEAM, side),
         Edge.straight("top", d, a),
     )
-    from oaktag.model.piece import Dart, InternalLine
+    from oaktag.model.piece import Cut, Dart, InternalLine
 
     piece = Piece(
         "pocket", edges, {"heart": Point(50, 50), "hip": Point(100, 40) if not curved else Point(105, 50)},
-        (Point(30, 20), Point(30, 80)), on_fold=fold,
+        (Point(30, 20), Point(30, 80)), to_cut=Cut("fold" if fold else "whole"),
         darts=(Dart("waist", (Point(60, 80), Point(65, 50), Point(60, 20), Point(55, 50)), 10.0),),
         notches=(NotchPlace("side", 25.0, 1, "balance"), NotchPlace("hem", 50.0, 1, "mid")),
         internal_lines=(InternalLine("waist line", (Point(0, 50), Point(100, 50))),),

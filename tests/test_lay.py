@@ -45,6 +45,7 @@ from oaktag.lay.search import lay_of
 from oaktag.lay.sheet import lay_sheet, splices
 from oaktag.laying import _laid_plan
 from oaktag.model.nest import Nest
+from oaktag.model.piece import Cut
 from oaktag.pipeline import nest_of
 from oaktag.sheet.strokes import Role
 from wardrobe import FIXTURES, ROOT, oaktag
@@ -263,7 +264,7 @@ def test_folded_cloth_takes_a_pair_once_and_halves_on_the_fold(alto: Nest) -> No
 def test_a_single_piece_that_is_not_its_mirror_image_is_cut_from_opened_cloth(alto: Nest) -> None:
     pattern = alto.base_pattern
     back = pattern.piece("back")
-    single = replace(back, cut=replace(back.cut, piece=replace(back.cut.piece, mirrored_pair=False, quantity=1)))
+    single = replace(back, cut=replace(back.cut, piece=replace(back.cut.piece, to_cut=Cut())))
     nest = Nest.single(replace(pattern, pieces=tuple(single if p is back else p for p in pattern.pieces)))
     cloth = Cloth(1500.0, "fold")
     pieces = pieces_for(nest, "shell", cloth, {alto.base: 1})

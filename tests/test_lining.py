@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import csv
 import math
+from collections.abc import Iterable
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -20,7 +21,8 @@ from oaktag.finish.cut_list import cut_list
 from oaktag.model.draft import Draft
 from oaktag.model.finding import Severity
 from oaktag.model.pattern import Pattern
-from oaktag.model.piece import Edge, EdgeKind, Piece, Seam
+from oaktag.model.piece import Edge, EdgeKind, Piece, sew
+from oaktag.model.ref import refs
 from wardrobe import _TAKEN, ALTO, FIXTURES, IN, dense, dress, dressed, failed, finished, oaktag, tape
 
 SMOOTH = 3.0
@@ -74,11 +76,11 @@ def polygon(piece: Piece) -> Polygon:
     return Polygon([p for edge in piece.edges for p in dense(edge.curves, 100)[:-1]])
 
 
-def sewn(draft: Draft, refs: tuple[str, ...]) -> float:
+def sewn(draft: Draft, refs: Iterable[object]) -> float:
     """With a tape, past what lies in darts and pleats."""
     total = 0.0
     for ref in refs:
-        piece, edge = ref.split(".")
+        piece, edge = str(ref).split(".")
         found = piece_of(draft, piece).edge(edge)
         total += tape(dense(found.curves)) - sum(end - start for start, end in found.mouths)
     return total
@@ -136,7 +138,7 @@ def test_edges_of_facings_cross_the_seams_smoothly(neckline: str, prefix: str, a
     for body in bodies()[::10]:
         draft = dress(body, sleeve="none", neckline=neckline)
         front, back = piece_of(draft, f"{prefix}_front"), piece_of(draft, f"{prefix}_back")
-        seam = Seam(across, (f"{front.name}.{across}",), (f"{back.name}.{across}",))
+        seam = sew(across, f"{front.name}.{across}", to=f"{back.name}.{across}")
         at_end = math.dist(front.edge(across).end, front.edge("outer_edge").start) < 1e-6
         at_end |= math.dist(front.edge(across).end, front.edge("outer_edge").end) < 1e-6
         laid = joined(front, back, seam, at="end" if at_end else "start")
@@ -215,7 +217,7 @@ def test_all_in_one_facing_is_not_for_sleeves(sleeve: str) -> None:
 def test_turn_of_cloth(facing: str, cloth: float) -> None:
     """Everywhere that much inside the shell's edge; a parallel to a smooth curve is longer by cloth × its turn."""
     draft = dress(ALTO, "mm", sleeve="none", facing=facing, turn_of_cloth=cloth)
-    seams = {seam.a[0]: seam for seam in draft.seams}
+    seams = {str(seam.a[0]): seam for seam in draft.seams}
     for half in ("front", "back"):
         shell = piece_of(draft, half)
         for edge in ("neckline", "armhole"):
@@ -331,7 +333,7 @@ def test_the_lining_stays_open_above_the_opening(zipper: str, opening: str) -> N
 def test_a_lining_faces_the_armhole_that_has_no_sleeve(sleeve: str) -> None:
     draft = dress(ALTO, lining="full", sleeve=sleeve)
     assert not [name for name in names(draft) if name.startswith("armhole_facing") or name == "lining_sleeve"]
-    assert ("lining_front.armhole",) in [seam.a for seam in draft.seams]
+    assert refs("lining_front.armhole") in [seam.a for seam in draft.seams]
     assert any("sewn to the armhole" in note for note in draft.notes)
 
 

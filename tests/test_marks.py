@@ -38,8 +38,8 @@ from oaktag.model.piece import (
     NotchKind,
     NotchPlace,
     Piece,
-    Seam,
     names_its_place,
+    sew,
 )
 from oaktag.sheet.drawing import figure_of, label_box
 from oaktag.sheet.strokes import Role
@@ -151,9 +151,9 @@ def test_single_is_the_front_and_double_the_back() -> None:
                 assert counts == ({1} if "front" in piece.name else {2}), (words, piece.name)
 
 
-def sewn_marks(pattern: Pattern, ref: str, *, backwards: bool) -> dict[float, str]:
+def sewn_marks(pattern: Pattern, ref: object, *, backwards: bool) -> dict[float, str]:
     """How far along the sewn edge its notches lie, laid out with a tape."""
-    name, edge_name = ref.split(".")
+    name, edge_name = str(ref).split(".")
     piece = pattern.piece(name)
     edge, line = piece.cut.piece.edge(edge_name), LineString(piece.cut.lines[edge_name])
     length = edge.sewn(line.length)
@@ -171,7 +171,7 @@ def test_a_seam_never_runs_further_than_300_mm_without_a_pair_of_notches_that_me
         for seam in pattern.draft.seams:
             if len(seam.a) > 1 or len(seam.b) > 1:
                 continue
-            (pa, ea), (pb, eb) = seam.a[0].split("."), seam.b[0].split(".")
+            (pa, ea), (pb, eb) = seam.a[0], seam.b[0]
             a, b = pattern.piece(pa).cut.piece, pattern.piece(pb).cut.piece
             mine = sewn_marks(pattern, seam.a[0], backwards=False)
             theirs = sewn_marks(pattern, seam.b[0], backwards=sewn_backwards(a, ea, b, eb))
@@ -225,7 +225,7 @@ def test_any_seam_gets_pairs_at_the_same_distance(length: float, more: float, pa
 
     long = length if easy else length * more
     pieces = {"a": strip("a", long, [part * long for part in parts]), "b": strip("b", length, [])}
-    seam = Seam("side seam", ("a.side",), ("b.side",), ease=long - length)
+    seam = sew("side seam", "a.side", to="b.side", ease=long - length)
     found = balance(pieces, [seam])
     a, b = [n.at for n in found["a"]], [n.at for n in found["b"]]
     assert len(a) == len(b)

@@ -491,7 +491,9 @@ HOSTILE = '<script>alert("1")</script>&amp;\' \x00\x1b[31m \ud800 </title><b>'
 def hostile_pattern() -> tuple[Pattern, tuple[Finding, ...]]:
     pattern = sample_pattern()
     first = pattern.pieces[0]
-    piece = replace(first.cut.piece, name=HOSTILE, material=HOSTILE, notes=(HOSTILE,))
+    piece = replace(
+        first.cut.piece, name=HOSTILE, to_cut=replace(first.cut.piece.to_cut, cloth=HOSTILE), notes=(HOSTILE,)
+    )
     pieces = (replace(first, cut=replace(first.cut, piece=piece, notes=(HOSTILE,))), *pattern.pieces[1:])
     draft = replace(
         pattern.draft,

@@ -15,7 +15,7 @@ from oaktag.errors import DraftError, GeometryError
 from oaktag.geometry.point import XY, Point
 from oaktag.geometry.polygon import Box
 from oaktag.model.pattern import CutPiece, Label, MarkedPiece, Notch
-from oaktag.model.piece import Dart, Edge, EdgeKind, InternalLine, Piece
+from oaktag.model.piece import Cut, Dart, Edge, EdgeKind, InternalLine, Piece
 from oaktag.sheet.arrange import arrange, arrange_for_tiles
 from oaktag.sheet.drawing import dashed, figure_of, label_box
 from oaktag.sheet.lettering import text_lines, text_width, wrapped
@@ -167,7 +167,7 @@ def half_front(*internal: InternalLine, label: Label | None = None) -> MarkedPie
         edges,
         dict(CORNERS),
         (Point(150.0, 50.0), Point(150.0, 450.0)),
-        on_fold=True,
+        to_cut=Cut("fold"),
         darts=(Dart("waist", (Point(80, 400), Point(90, 300), Point(80, 200), Point(70, 300)), 20.0),),
         internal_lines=internal,
     )

@@ -217,20 +217,20 @@ def tape(points: Sequence[tuple[float, float]]) -> float:
     return sum(math.dist(a, b) for a, b in pairwise(points))
 
 
-def edge_tape(pattern: Pattern, *refs: str) -> float:
+def edge_tape(pattern: Pattern, *refs: object) -> float:
     """Length of flattened edges, laid end to end with a tape."""
     total = 0.0
     for ref in refs:
-        piece, edge = ref.split(".")
+        piece, edge = str(ref).split(".")
         total += tape(pattern.piece(piece).cut.lines[edge])
     return total
 
 
-def sewn_tape(pattern: Pattern, *refs: str) -> float:
+def sewn_tape(pattern: Pattern, *refs: object) -> float:
     """As `edge_tape`, with the darts that open in these edges closed: the tape skips from leg to leg."""
     total = 0.0
     for ref in refs:
-        name, edge = ref.split(".")
+        name, edge = str(ref).split(".")
         cut = pattern.piece(name).cut
         line = cut.lines[edge]
         total += tape(line)

@@ -35,6 +35,7 @@ from .errors import InputError, InputErrors, Where
 from .lay.words import KEYS as CLOTH_KEYS
 from .lay.words import Asked, asked_of, counted
 from .model.corner_names import FINISHES
+from .model.ref import parted
 from .model.widths import Allowance, Station
 from .sheet.paper import PAPERS, usual_paper
 from .units import UNITS, Unit
@@ -1002,7 +1003,7 @@ def _corners(reader: _Reader, garment: GarmentWords) -> Mapping[str, str]:
     corners: dict[str, str] = {}
     for key, value in reader.table("corners").items():
         where = reader.document.where("corners", key)
-        piece, _, names = key.rpartition(".")
+        piece, names = parted(key)
         edges = names.split("/")
         if len(edges) != 2 or (piece and piece not in garment.pieces):
             expected = 'two edges that meet, such as "side/hem" or "front.side/hem"'

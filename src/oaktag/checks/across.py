@@ -18,6 +18,7 @@ from ..model.nest import Nest
 from ..model.pattern import MarkedPiece, Notch
 from ..model.piece import Seam, piece_words
 from ..model.places import places_of
+from ..model.ref import words_of
 from ..units import INCH, show
 from ..values import dataclass
 from .measure import level_girth, run_length
@@ -243,8 +244,8 @@ def seams_kept(nest: Nest) -> Iterator[Finding]:
             "mm",
             f"{seam.name}: both sides grow alike in every size."
             if held
-            else f"{seam.name}: from size {nest.base} to size {nest.sizes[at]} {' + '.join(seam.a)} grows "
-            f"{abs(off[at]):.1f} mm {'more' if off[at] > 0 else 'less'} than {' + '.join(seam.b)}. Give the points of "
+            else f"{seam.name}: from size {nest.base} to size {nest.sizes[at]} {words_of(seam.a)} grows "
+            f"{abs(off[at]):.1f} mm {'more' if off[at] > 0 else 'less'} than {words_of(seam.b)}. Give the points of "
             "both sides the same moves.",
         )
 

@@ -16,6 +16,7 @@ from ..geometry.polygon import Box
 from ..model.draft import GirthPiece
 from ..model.pattern import Pattern
 from ..model.piece import Edge, EdgeKind, Seam, piece_words
+from ..model.ref import Ref
 from ..values import dataclass
 from .measure import edge_of, level_girth, run_length
 
@@ -74,12 +75,12 @@ def _on_centre(edge: Edge) -> bool:
     return abs(edge.start.x) < _CENTRE and abs(edge.end.x) < _CENTRE
 
 
-def _top_edge(pattern: Pattern, column: Sequence[GirthPiece]) -> str:
-    """`piece.edge` of the edge that meets the top of the centre line: a neckline, or the upper edge of a skirt."""
+def _top_edge(pattern: Pattern, column: Sequence[GirthPiece]) -> Ref | None:
+    """The edge that meets the top of the centre line: a neckline, or the upper edge of a skirt."""
     piece = pattern.piece(column[0].piece).cut.piece
     centre = max((edge for edge in piece.edges if _on_centre(edge)), key=lambda edge: edge.start.y)
     beside = (edge for edge in piece.edges if edge is not centre and distance(edge.end, centre.start) < _CENTRE)
-    return next((f"{piece.name}.{edge.name}" for edge in beside), "")
+    return next((Ref(piece.name, edge.name) for edge in beside), None)
 
 
 def _girths(pattern: Pattern, columns: dict[str, list[GirthPiece]]) -> Iterator[Finished]:
@@ -95,7 +96,7 @@ def _girths(pattern: Pattern, columns: dict[str, list[GirthPiece]]) -> Iterator[
     if hem > 0:
         yield Finished(GIRTH, "hem", 2 * hem)
     tops = [ref for ref in (_top_edge(pattern, column) for column in columns.values()) if ref]
-    names = list(dict.fromkeys(ref.partition(".")[2] for ref in tops))
+    names = list(dict.fromkeys(ref.edge for ref in tops))
     if tops and not set(tops) & {ref for level in pattern.draft.levels for ref in level.edges}:
         yield Finished(GIRTH, " and ".join(map(piece_words, names)), 2 * run_length(pattern, tuple(tops)))
 
@@ -119,7 +120,8 @@ def _lengths(pattern: Pattern, columns: dict[str, list[GirthPiece]]) -> Iterator
     waist = next((level.depth for level in pattern.draft.levels if level.name == _WAIST), None)
     for centre, column in columns.items():
         words, top = piece_words(centre), _centre_line(pattern, column[0].piece)[1]
-        start = piece_words(_top_edge(pattern, column).partition(".")[2]) or "top"
+        edge = _top_edge(pattern, column)
+        start = piece_words(edge.edge) if edge else "top"
         nape = pattern.piece(column[0].piece).cut.piece.points.get(_NAPE)
         if nape is not None and abs(nape.y - top) < _SAME:
             start = _NAPE
@@ -133,7 +135,7 @@ def _lengths(pattern: Pattern, columns: dict[str, list[GirthPiece]]) -> Iterator
         yield Finished(LENGTH, f"{words}, {start} to hem", _down(pattern, column, column[-1].bottom))
     for seam in pattern.draft.seams:
         if _side_by_side(pattern, seam):
-            known = body.get(f"{seam.a[0].partition('.')[2]}_length")  # of a shoulder: the body's own
+            known = body.get(f"{seam.a[0].edge}_length")  # of a shoulder: the body's own
             yield Finished(LENGTH, seam.name, run_length(pattern, seam.a), known)
 
 
@@ -162,7 +164,7 @@ def _side_by_side(pattern: Pattern, seam: Seam) -> bool:
     """Whether it joins two pieces that lie beside each other round the body: a shoulder, a side."""
     spans = []
     for run in (seam.a, seam.b):
-        own = [part for part in pattern.draft.girths if any(ref.partition(".")[0] == part.piece for ref in run)]
+        own = [part for part in pattern.draft.girths if any(ref.piece == part.piece for ref in run)]
         if not own or len(run) > 1:
             return False
         spans.append((min(part.top for part in own), max(part.bottom for part in own)))
@@ -180,19 +182,14 @@ def _sleeve(pattern: Pattern) -> Iterator[Finished]:
     set_in = [
         seam
         for seam in pattern.draft.seams
-        if len(seam.b) > 1
-        and {ref.partition(".")[0] for ref in seam.b} <= shell
-        and not {ref.partition(".")[0] for ref in seam.a} & shell
+        if len(seam.b) > 1 and {ref.piece for ref in seam.b} <= shell and not {ref.piece for ref in seam.a} & shell
     ]
     if fit is None or not set_in:
         return
     seam = set_in[0]
-    name = seam.a[0].partition(".")[0]
+    name = seam.a[0].piece
     piece = pattern.piece(name).cut
-    closed = any(
-        {ref.partition(".")[0] for ref in other.a} == {ref.partition(".")[0] for ref in other.b} == {name}
-        for other in pattern.draft.seams
-    )
+    closed = any({ref.piece for ref in (*other.a, *other.b)} == {name} for other in pattern.draft.seams)
     if closed:  # it goes round the arm: the ends of the cap lie on the biceps line
         ends = edge_of(pattern, seam.a[0]).start, edge_of(pattern, seam.a[-1]).end
         yield Finished(SLEEVE, "biceps", distance(*ends), fit.upper_arm)

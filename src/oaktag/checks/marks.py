@@ -12,6 +12,7 @@ from ..geometry.point import XY
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
 from ..model.piece import Edge, Seam, names_its_place, piece_words
+from ..model.ref import Ref
 from ..units import show
 from ..values import dataclass
 
@@ -145,16 +146,15 @@ class _Walk:
     marks: tuple[tuple[float, str], ...]
 
     @classmethod
-    def of(cls, pattern: Pattern, ref: str) -> _Walk:
-        name, edge_name = ref.split(".")
-        piece = pattern.piece(name)
-        edge, line = piece.cut.piece.edge(edge_name), piece.cut.lines[edge_name]
+    def of(cls, pattern: Pattern, ref: Ref) -> _Walk:
+        piece = pattern.piece(ref.piece)
+        edge, line = piece.cut.piece.edge(ref.edge), piece.cut.lines[ref.edge]
         marks = sorted(
             (edge.sewn(_along(line, notch.point)), notch.name)
             for notch in piece.notches
-            if notch.edge == edge_name and not names_its_place(notch.name) and notch.name != "balance"
+            if notch.edge == ref.edge and not names_its_place(notch.name) and notch.name != "balance"
         )
-        return cls(piece.cut.piece.beside(edge_name), edge.sewn(polyline_length(line)), tuple(marks))
+        return cls(piece.cut.piece.beside(ref.edge), edge.sewn(polyline_length(line)), tuple(marks))
 
     def from_far_end_of(self, corner: str) -> _Walk:
         """Walked towards the corner that it has with that edge."""

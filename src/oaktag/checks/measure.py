@@ -7,15 +7,15 @@ from ..geometry.polygon import crossings
 from ..model.draft import Level
 from ..model.pattern import CutPiece, Pattern
 from ..model.piece import Corner, Edge
+from ..model.ref import Ref
 
 
-def edge_of(pattern: Pattern, ref: str) -> Edge:
-    """The edge named `piece.edge`."""
-    piece, edge = ref.split(".")
-    return pattern.piece(piece).cut.piece.edge(edge)
+def edge_of(pattern: Pattern, ref: Ref) -> Edge:
+    """The edge of that name; KeyError if there is none."""
+    return pattern.piece(ref.piece).cut.piece.edge(ref.edge)
 
 
-def run_length(pattern: Pattern, refs: tuple[str, ...]) -> float:
+def run_length(pattern: Pattern, refs: tuple[Ref, ...]) -> float:
     """Length of several edges together, on the exact stitch line with its darts closed, mm."""
     return sum(edge_of(pattern, ref).sewn_length() for ref in refs)
 

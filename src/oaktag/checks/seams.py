@@ -9,8 +9,9 @@ from ..geometry.point import direction, distance, turn_deg
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
 from ..model.piece import Join
+from ..model.ref import Ref, words_of
 from ..units import Unit, show
-from .measure import corner_angle_deg, run_length
+from .measure import corner_angle_deg, edge_of, run_length
 
 SMOOTH_DEG = 3.0
 """A run passes a seam smoothly within this angle (common practice, no source)."""
@@ -23,7 +24,7 @@ def seam_lengths(pattern: Pattern) -> Iterator[Finding]:
         a, b = run_length(pattern, seam.a), run_length(pattern, seam.b) - seam.free
         ease = a - b
         held = seam.least <= ease <= seam.most
-        names = f"{' + '.join(seam.a)} {show(a, pattern.unit)}, {' + '.join(seam.b)} {show(b, pattern.unit)}"
+        names = f"{words_of(seam.a)} {show(a, pattern.unit)}, {words_of(seam.b)} {show(b, pattern.unit)}"
         meant = f"{show(seam.ease, pattern.unit)} of sewing ease" if seam.ease else "no sewing ease"
         off = ease - seam.ease
         found = f"{meant}, as meant" if held else f"{meant} is meant, {_at_least(abs(off), pattern.unit)} {_too(off)}"
@@ -62,14 +63,13 @@ def _at_least(mm: float, unit: Unit) -> str:
 def notches_meet(pattern: Pattern) -> Iterator[Finding]:
     """Notches of the same name on two edges of one name lie at the same sewn distance, but for what is eased in."""
     for seam in pattern.draft.seams:
-        if len(seam.a) != 1 or len(seam.b) != 1 or seam.a[0].split(".")[1] != seam.b[0].split(".")[1]:
+        if len(seam.a) != 1 or len(seam.b) != 1 or seam.a[0].edge != seam.b[0].edge:
             continue
         a, b = _notch_places(pattern, seam.a[0]), _notch_places(pattern, seam.b[0])
         if not a and not b:
             continue
         worst = max((abs(x - y) for x, y in zip(a, b, strict=False)), default=0.0)
-        piece, edge = seam.b[0].split(".")
-        long = pattern.piece(piece).cut.piece.edge(edge).sewn_length()
+        long = edge_of(pattern, seam.b[0]).sewn_length()
         turned = sorted(long - y for y in b)  # the edges of two pieces that mirror each other run opposite ways
         opposite = max((abs(x - y) for x, y in zip(a, turned, strict=False)), default=0.0)
         pairs = list(zip(a, b, strict=False))
@@ -93,11 +93,12 @@ def notches_meet(pattern: Pattern) -> Iterator[Finding]:
         )
 
 
-def _notch_places(pattern: Pattern, ref: str) -> list[float]:
-    piece, edge = ref.split(".")
-    drawn = pattern.piece(piece).cut.piece
+def _notch_places(pattern: Pattern, ref: Ref) -> list[float]:
+    drawn = pattern.piece(ref.piece).cut.piece
     skipped = ("bust dart", "dart")
-    return sorted(drawn.edge(edge).sewn(n.at) for n in drawn.notches if n.edge == edge and n.name not in skipped)
+    return sorted(
+        drawn.edge(ref.edge).sewn(n.at) for n in drawn.notches if n.edge == ref.edge and n.name not in skipped
+    )
 
 
 def _before(join: Join) -> str:

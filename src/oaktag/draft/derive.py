@@ -116,7 +116,7 @@ def unfold(piece: Piece, side: Literal["left", "right"] | None = None) -> Piece:
             **piece.points,
             **{f"{name}_{suffix}": move.point(p) for name, p in piece.points.items() if name not in on_fold},
         },
-        on_fold=False,
+        to_cut=replace(piece.to_cut, side="whole"),
         darts=(*piece.darts, *(replace(_moved_dart(d, move), name=f"{d.name}_{suffix}") for d in piece.darts)),
         notches=(
             *(n for n in piece.notches if n.edge != fold.name),
@@ -277,13 +277,14 @@ def _part_of(
     grain = piece.grain
     if min(inside(p) for p in grain) < 0:
         grain = _grain_in(edges, direction(*grain))
+    on_fold = any(edge.kind is EdgeKind.FOLD for edge in edges)
     return replace(
         piece,
         name=called,
         edges=tuple(edges),
         points={key: p for key, p in piece.points.items() if inside(p) >= -_ON},
         grain=grain,
-        on_fold=any(edge.kind is EdgeKind.FOLD for edge in edges),
+        to_cut=replace(piece.to_cut, side="fold" if on_fold else "whole" if piece.on_fold else piece.to_cut.side),
         darts=tuple(darts),
         notches=tuple(notches),
         internal_lines=tuple(
@@ -355,11 +356,10 @@ def joined(a: Piece, b: Piece, seam: Seam, *, at: Literal["start", "end"] = "sta
 
 
 def _edge_in(seam: Seam, piece: Piece) -> Edge:
-    sides = [ref.split(".")[1] for side in (seam.a, seam.b) if len(side) == 1 for ref in side]
-    names = [ref.split(".")[0] for side in (seam.a, seam.b) if len(side) == 1 for ref in side]
-    if piece.name not in names:
-        raise GeometryError(f"{seam.name} does not join a single edge of {piece.name}")
-    return piece.edge(sides[names.index(piece.name)])
+    for side in (seam.a, seam.b):
+        if len(side) == 1 and side[0].piece == piece.name:
+            return piece.edge(side[0].edge)
+    raise GeometryError(f"{seam.name} does not join a single edge of {piece.name}")
 
 
 # ---------------------------------------------------------------- closing a dart

@@ -17,6 +17,7 @@ from ..model.finding import Finding
 from ..model.nest import Nest
 from ..model.pattern import CutPiece, MarkedPiece, Notch, Pattern
 from ..model.piece import Seam
+from ..model.ref import Ref
 from ..sheet.drawing import label_lines
 from ..values import dataclass
 
@@ -124,7 +125,7 @@ def render(
     seams: list[str] = []
     for pattern in nest.patterns:
         lengths = {
-            f"{marked.name}.{edge.name}": edge.length() for marked in pattern.pieces for edge in marked.cut.piece.edges
+            Ref(marked.name, edge.name): edge.length() for marked in pattern.pieces for edge in marked.cut.piece.edges
         }
         for marked in pattern.pieces:
             shift = nest.shift(pattern.size, marked.name) if several else None
@@ -263,14 +264,14 @@ class _Writer:
         profile = cut.profiles.get(edge)
         return {} if profile is None or profile.is_even else {"allowance_stations": self.points(profile.stations)}
 
-    def piece(self, marked: MarkedPiece, size: str, lengths: Mapping[str, float], shift: XY | None) -> str:
+    def piece(self, marked: MarkedPiece, size: str, lengths: Mapping[Ref, float], shift: XY | None) -> str:
         cut, piece = marked.cut, marked.cut.piece
         edges = (
             {
                 "name": _text(edge.name),
                 "kind": _text(edge.kind.value),
                 "points": self.points(cut.lines[edge.name]),
-                "length": number(lengths[f"{piece.name}.{edge.name}"]),
+                "length": number(lengths[Ref(piece.name, edge.name)]),
                 "allowance": number(cut.allowances[edge.name]),
                 **self.changing(cut, edge.name),
             }
@@ -328,15 +329,15 @@ class _Writer:
         )
 
 
-def _seam(seam: Seam, lengths: Mapping[str, float], size: str) -> str:
+def _seam(seam: Seam, lengths: Mapping[Ref, float], size: str) -> str:
     return _flat(
         {
             "name": _text(seam.name),
             **({"size": _text(size)} if size else {}),
-            "a": f"[{', '.join(map(_text, seam.a))}]",
-            "b": f"[{', '.join(map(_text, seam.b))}]",
-            "length_a": number(sum(lengths[edge] for edge in seam.a)),
-            "length_b": number(sum(lengths[edge] for edge in seam.b)),
+            "a": f"[{', '.join(_text(str(ref)) for ref in seam.a)}]",
+            "b": f"[{', '.join(_text(str(ref)) for ref in seam.b)}]",
+            "length_a": number(sum(lengths[ref] for ref in seam.a)),
+            "length_b": number(sum(lengths[ref] for ref in seam.b)),
             "ease": number(seam.ease),
             "least": number(seam.least),
             "most": number(seam.most),

@@ -21,6 +21,7 @@ from ..model.finding import Finding
 from ..model.nest import Nest
 from ..model.pattern import Pattern
 from ..model.piece import Seam, cut_words, piece_words, title_of
+from ..model.ref import Ref, words_of
 from ..units import Unit, show, show_at_least, show_fine
 from ..values import dataclass
 from .cloth_table import cloth_section
@@ -559,7 +560,7 @@ def _lengths(sizes: _Sizes) -> Iterator[str]:
         f'<section id="lengths">\n<h2>Lengths of the edges</h2>\n<p>Along the stitch line, darts closed, '
         f"in {_UNITS[unit]}{below}. The edges of a seam stand side by side; what is left over is sewing ease.</p>\n"
     )
-    sewn: set[str] = set()
+    sewn: set[Ref] = set()
     lines: list[_Line] = []
     for seam in nest.base_pattern.draft.seams:
         sewn |= {*seam.a, *seam.b}
@@ -570,10 +571,10 @@ def _lengths(sizes: _Sizes) -> Iterator[str]:
     lines = []
     for piece in nest.base_pattern.pieces:
         for edge in piece.cut.piece.edges:
-            ref = f"{piece.name}.{edge.name}"
+            ref = Ref(piece.name, edge.name)
             if ref not in sewn:
                 lengths = {p.size: edge_of(p, ref).sewn_length() for p in nest.patterns}
-                lines.append(_Line(_row_head(ref, edge.kind.value), _lengths_cells(sizes, lengths)))
+                lines.append(_Line(_row_head(str(ref), edge.kind.value), _lengths_cells(sizes, lengths)))
     if lines:
         yield "<h3>Other edges</h3>\n"
         yield from _size_table(sizes, "Other edges", ["Edge"], lines)
@@ -592,8 +593,8 @@ def _seam_lines(sizes: _Sizes, seam: Seam) -> Iterator[_Line]:
     meant = {round(s.ease, 2) for s in own.values()}
     ease = f"{show_fine(seam.ease, sizes.unit)} {sizes.unit} meant" if len(meant) == 1 else "as meant in each size"
     yield _Line(escaped(seam.name), {}, starts=True)
-    yield _Line(_row_head(" + ".join(seam.a)), _lengths_cells(sizes, a))
-    yield _Line(_row_head(" + ".join(seam.b), "less what is left free" if seam.free else ""), _lengths_cells(sizes, b))
+    yield _Line(_row_head(words_of(seam.a)), _lengths_cells(sizes, a))
+    yield _Line(_row_head(words_of(seam.b), "less what is left free" if seam.free else ""), _lengths_cells(sizes, b))
     off = {size: a[size] - b[size] for size in a}
     yield _Line(_row_head("sewing ease", ease), _lengths_cells(sizes, off, signed=True))
 

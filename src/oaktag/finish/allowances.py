@@ -22,6 +22,7 @@ from ..model.corner_names import FINISHES
 from ..model.draft import Draft
 from ..model.pattern import CutPattern, CutPiece
 from ..model.piece import Edge, EdgeKind, Piece, title_of
+from ..model.ref import parted
 from ..model.widths import Allowance, Profile, Station
 from ..values import replace
 from .corners import Beside, Corner, corner_between
@@ -103,14 +104,14 @@ def _all_known(draft: Draft, asked: Mapping[str, Allowance], corners: Mapping[st
     edges |= {f"{piece.name}.{edge.name}" for piece in draft.pieces for edge in piece.edges}
     known = edges | set(draft.default_allowances)
     for name in asked:
-        if name not in known and name.split(".")[-1] not in draft.default_allowances:
+        if name not in known and parted(name)[1] not in draft.default_allowances:
             raise InputError(
                 f"no piece has an edge {name!r}",
                 expected="one of " + ", ".join(sorted(edges)),
                 instead=_near(name, known),
             )
     for name, given in asked.items():
-        piece_name, _, edge_name = name.rpartition(".")
+        piece_name, edge_name = parted(name)
         there = [
             (piece, edge)
             for piece in draft.pieces
@@ -124,7 +125,7 @@ def _all_known(draft: Draft, asked: Mapping[str, Allowance], corners: Mapping[st
                 expected="a length from its start, or one of " + ", ".join(sorted({"start", "end"} | notches)),
             )
     for key, finish in corners.items():
-        for name in key.split(".")[-1].split("/"):
+        for name in parted(key)[1].split("/"):
             if name not in known:
                 raise InputError(
                     f"the corner {key!r} names an edge {name!r} that no piece has",

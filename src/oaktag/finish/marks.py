@@ -13,6 +13,7 @@ from ..geometry.point import XY, Point, along, between, direction, distance, lef
 from ..geometry.polygon import nearest_on
 from ..model.pattern import CutPattern, CutPiece, Label, MarkedPiece, Notch, Pattern
 from ..model.piece import DOUBLE_APART, Dart, EdgeKind, NotchKind, NotchPlace, Piece, cut_words, piece_words, title_of
+from ..model.ref import Ref
 from ..model.widths import Profile
 from ..units import INCH, Unit, show
 from ..values import dataclass, replace
@@ -141,7 +142,7 @@ def _with_notches(cut: CutPiece, added: Sequence[NotchPlace]) -> CutPiece:
 
 
 def _mark_piece(
-    cut: CutPiece, words: _Words, eased: frozenset[str], measured: Measured, notch: NotchKind
+    cut: CutPiece, words: _Words, eased: frozenset[Ref], measured: Measured, notch: NotchKind
 ) -> MarkedPiece:
     piece = cut.piece
     outline = [p for edge in piece.edges for p in flatten(edge.curves, 0.8)[:-1]]
@@ -157,7 +158,7 @@ def _mark_piece(
         inwards = left_of(direction(*fold))
         obstacles.append([along(end, inwards, FOLD_CLEAR) for end in fold])
     todo = handling(
-        cut, frozenset(edge.name for edge in piece.edges if f"{piece.name}.{edge.name}" in eased), words.unit
+        cut, frozenset(edge.name for edge in piece.edges if Ref(piece.name, edge.name) in eased), words.unit
     )
     spot = find_spot(outline, obstacles, _wordings(cut, words, todo), measured, _turn_to(grain))
     return MarkedPiece(

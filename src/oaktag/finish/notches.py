@@ -10,6 +10,7 @@ from typing import Final, TypeAlias
 from ..geometry.path import place_at, polyline_length
 from ..geometry.point import distance, turn_deg
 from ..model.piece import Edge, EdgeKind, NotchPlace, Piece, Seam, names_its_place, piece_words
+from ..model.ref import Ref
 from ..units import Unit, show
 from ..values import dataclass, replace
 
@@ -156,7 +157,7 @@ def balance(pieces: Mapping[str, Piece], seams: Iterable[Seam]) -> dict[str, lis
     cut line was drawn elsewhere: it then has the notches that were meant.
     """
     added: dict[str, list[NotchPlace]] = {name: [] for name in pieces}
-    named: set[str] = set()
+    named: set[Ref] = set()
     for seam in seams:
         named.update((*seam.a, *seam.b))
         if len(seam.a) == 1 and len(seam.b) == 1:
@@ -165,9 +166,10 @@ def balance(pieces: Mapping[str, Piece], seams: Iterable[Seam]) -> dict[str, lis
                 _balance_seam(a, b, seam.ease, added)
     for piece in pieces.values():
         for edge in piece.edges:
-            unnamed = edge.kind is EdgeKind.SEAM and f"{piece.name}.{edge.name}" not in named
+            own = Ref(piece.name, edge.name)
+            unnamed = edge.kind is EdgeKind.SEAM and own not in named
             if piece.mirrored_pair and unnamed and not piece.cut_line:
-                side = _side(pieces, f"{piece.name}.{edge.name}")
+                side = _side(pieces, own)
                 if side.is_long:
                     marks = side.marks()
                     added[piece.name] += [side.notch(at) for at in _missing(side.length(), marks, [])]
@@ -229,9 +231,8 @@ class _Side:
         return NotchPlace(self.edge.name, drawn(self.edge, sewn), 1, "balance")
 
 
-def _side(pieces: Mapping[str, Piece], ref: str) -> _Side:
-    name, _, edge = ref.partition(".")
-    return _Side(pieces[name], pieces[name].edge(edge))
+def _side(pieces: Mapping[str, Piece], ref: Ref) -> _Side:
+    return _Side(pieces[ref.piece], pieces[ref.piece].edge(ref.edge))
 
 
 def _balance_seam(a: _Side, b: _Side, ease: float, added: dict[str, list[NotchPlace]]) -> None:

@@ -24,7 +24,8 @@ from ..body.whom import WOMEN
 from ..draft.garment import Garment, Style
 from ..geometry.point import Point
 from ..model.draft import BodyLength, DartPoint, Draft, Level, TakenIn
-from ..model.piece import Corner, Join, Seam
+from ..model.piece import Corner, Join, Seam, sew
+from ..model.ref import Ref, refs
 from ..units import Unit
 from .sheath.arm import cap_sleeve_piece, draft_sleeve_of, sleeve_piece
 from .sheath.facings import draft_facings, interfacing_of
@@ -75,9 +76,9 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         steps += sleeve_steps
         ease = asked.length("cap_ease")
         free = front.armhole[0].length() + back.armhole[0].length() if kind == "cap" else 0.0
-        seams.append(Seam("sleeve cap", ("sleeve.cap",), armholes, ease, ease - 0.5, ease + 0.5, free))
+        seams.append(sew("sleeve cap", "sleeve.cap", to=armholes, ease=ease, free=free))
         if kind != "cap":
-            seams.append(Seam("underarm seam", ("sleeve.underarm_front",), ("sleeve.underarm_back",)))
+            seams.append(sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"))
             joins += [
                 Join(words, Corner("sleeve", run, "underarm_front"), Corner("sleeve", run, "underarm_back"))
                 for words, run in (("cap across the underarm", "cap"), ("sleeve hem across the underarm", "hem"))
@@ -94,7 +95,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         joins += made.joins
         steps += made.steps
 
-    necks = tuple(f"{upper_name(half.name, waist_seam)}.neckline" for half in (front, back))
+    necks = tuple(Ref(upper_name(half.name, waist_seam), "neckline") for half in (front, back))
     entry = draft_entry(body, asked, unit, necks, notes)
     back_length = body.get("back_waist_length")
     lengths = (
@@ -109,7 +110,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
             -front.points["waist_side"].y,
             body["waist_girth"],
             asked.length("ease_waist"),
-            ("bodice_front.waist", "bodice_back.waist") if waist_seam else (),
+            refs("bodice_front.waist", "bodice_back.waist") if waist_seam else (),
         ),
         Level("hip", -front.points["hip_side"].y, body["hip_girth"], asked.length("ease_hip")),
     )
@@ -163,16 +164,16 @@ def _shell_seams(front: Half, back: Half, asked: Asked, unit: Unit) -> tuple[lis
     (fu, bu), (fl, bl) = (
         tuple(name(half.name, waist_seam) for half in (front, back)) for name in (upper_name, lower_name)
     )
-    seams = [Seam("shoulder seam", (f"{fu}.shoulder",), (f"{bu}.shoulder",))]
+    seams = [sew("shoulder seam", f"{fu}.shoulder", to=f"{bu}.shoulder")]
     if waist_seam:
         seams += [
-            Seam("bodice side seam", (f"{fu}.side",), (f"{bu}.side",)),
-            Seam("skirt side seam", (f"{fl}.side",), (f"{bl}.side",)),
-            Seam("front waist seam", (f"{fu}.waist",), (f"{fl}.waist",)),
-            Seam("back waist seam", (f"{bu}.waist",), (f"{bl}.waist",)),
+            sew("bodice side seam", f"{fu}.side", to=f"{bu}.side"),
+            sew("skirt side seam", f"{fl}.side", to=f"{bl}.side"),
+            sew("front waist seam", f"{fu}.waist", to=f"{fl}.waist"),
+            sew("back waist seam", f"{bu}.waist", to=f"{bl}.waist"),
         ]
     else:
-        seams.append(Seam("side seam", (f"{fu}.side",), (f"{bu}.side",)))
+        seams.append(sew("side seam", f"{fu}.side", to=f"{bu}.side"))
     bulging = less_bulge(asked, front.quarter, unit)
     chalked = -2 * degrees(atan(front.side_slope))
     joins = [

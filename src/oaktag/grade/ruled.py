@@ -711,12 +711,12 @@ def _seam_of(draft: Draft, seam: Seam, moved: Mapping[str, _Moved]) -> Seam:
     old = new = 0.0
     lengths = [0.0, 0.0]
     for ref in seam.b:
-        name, _, edge = ref.partition(".")
-        piece = next(piece for piece in draft.pieces if piece.name == name)
-        lengths[0] += piece.edge(edge).sewn_length()
-        lengths[1] += moved[name].piece.edge(edge).sewn_length()
-        for was, now in zip(piece.notches, moved[name].piece.notches, strict=True):
-            if was.edge == edge:
+        piece = next(piece for piece in draft.pieces if piece.name == ref.piece)
+        graded = moved[ref.piece].piece
+        lengths[0] += piece.edge(ref.edge).sewn_length()
+        lengths[1] += graded.edge(ref.edge).sewn_length()
+        for was, now in zip(piece.notches, graded.notches, strict=True):
+            if was.edge == ref.edge:
                 old, new = old + was.at, new + now.at
                 break
     held = abs(old - seam.free) < 0.1

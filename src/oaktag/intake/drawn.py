@@ -20,6 +20,7 @@ from ..geometry.polygon import Box, distance_to_line, distance_to_segment, neare
 from ..model.draft import Draft
 from ..model.piece import (
     Corner,
+    Cut,
     Dart,
     Edge,
     EdgeKind,
@@ -33,6 +34,7 @@ from ..model.piece import (
     piece_words,
     title_of,
 )
+from ..model.ref import Ref
 from ..model.widths import Allowance, Station
 from ..units import whole
 from ..values import dataclass, replace
@@ -181,7 +183,7 @@ def _has_said(outlines: Outlines) -> bool:
 def _sewing_order(plan: Plan, pieces: Sequence[Piece], seams: Sequence[Seam]) -> tuple[str, ...]:
     """The plan's; then the edges of its seams as they come, then any others, hems last."""
     edges = [edge for piece in pieces for edge in piece.edges]
-    sewn = [ref.split(".")[1] for seam in seams for ref in (*seam.a, *seam.b)]
+    sewn = [ref.edge for seam in seams for ref in (*seam.a, *seam.b)]
     plain = [edge.name for edge in edges if edge.kind is EdgeKind.SEAM]
     return tuple(dict.fromkeys([*plan.sewing_order, *sewn, *plain, *(edge.name for edge in edges)]))
 
@@ -265,10 +267,7 @@ def _piece(
         edges=tuple(lines.edges),
         points=points,
         grain=grain,
-        material=own.material,
-        quantity=own.cut,
-        on_fold=bool(own.fold),
-        mirrored_pair=own.pair,
+        to_cut=Cut("fold" if own.fold else "pair" if own.pair else "whole", own.cut, own.material),
         darts=tuple(lines.darts),
         notches=tuple(sorted(notches, key=lambda n: (names.index(n.edge), n.at))),
         internal_lines=tuple(lines.inner),
@@ -804,14 +803,15 @@ def _grain(own: PiecePlan, edges: Sequence[Edge], drawn: tuple[Point, Point] | N
 
 
 def _seams(plan: Plan, pieces: Sequence[Piece], errors: list[InputError]) -> list[Seam]:
-    known = {f"{piece.name}.{edge.name}" for piece in pieces for edge in piece.edges}
+    known = {Ref(piece.name, edge.name) for piece in pieces for edge in piece.edges}
     found: list[Seam] = []
     for own in plan.seams:
         missing = [ref for ref in (*own.a, *own.b) if ref not in known]
         for ref in missing:
-            piece = ref.partition(".")[0]
-            near = sorted(k for k in known if k.startswith(f"{piece}.")) or sorted(known)
-            errors.append(InputError(f"{own.name}: there is no {ref}", where=own.where, expected=", ".join(near[:20])))
+            near = map(str, sorted(k for k in known if k.piece == ref.piece) or sorted(known))
+            errors.append(
+                InputError(f"{own.name}: there is no {ref}", where=own.where, expected=", ".join(list(near)[:20]))
+            )
         if not missing:
             found.append(Seam(own.name, own.a, own.b, own.ease, own.ease - own.tolerance, own.ease + own.tolerance))
     return found
@@ -823,7 +823,7 @@ def _joins(seams: Sequence[Seam], pieces: Sequence[Piece]) -> Iterator[Join]:
     for seam in seams:
         if len(seam.a) != 1 or len(seam.b) != 1:
             continue
-        (p, e), (q, f) = seam.a[0].split("."), seam.b[0].split(".")
+        (p, e), (q, f) = seam.a[0], seam.b[0]
         (before_a, after_a), (before_b, after_b) = by_name[p].beside(e), by_name[q].beside(f)
         for run, other in ((before_a, after_b), (after_a, before_b), (before_a, before_b), (after_a, after_b)):
             smooth = run == other and run not in (e, f)

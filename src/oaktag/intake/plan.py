@@ -17,6 +17,7 @@ from typing import Any, Final, Literal, TypeAlias
 from unicodedata import category, normalize
 
 from ..errors import InputError, Where
+from ..model.ref import Ref, refs
 from ..units import UNITS, Unit, parse_length
 from ..values import dataclass, field
 from .model import Known
@@ -110,11 +111,11 @@ class PiecePlan:
 
 @dataclass(frozen=True, slots=True)
 class SeamPlan:
-    """Edges that are sewn to each other, `piece.edge`; `ease`: how much longer side a is meant to be, mm."""
+    """Edges that are sewn to each other; `ease`: how much longer side a is meant to be, mm."""
 
     name: str
-    a: tuple[str, ...]
-    b: tuple[str, ...]
+    a: tuple[Ref, ...]
+    b: tuple[Ref, ...]
     ease: float = 0.0
     tolerance: float = 0.5
     where: Where = field(default_factory=lambda: Where(""))
@@ -375,14 +376,17 @@ def _seam(told: _Told, number: int, table: Mapping[str, Any]) -> SeamPlan | None
     told.unknown(table, SEAM_KEYS, "seams")
     sides = []
     for key in ("a", "b"):
-        refs = tuple(str(ref) for ref in told.listed(table.get(key, ())))
-        if not refs or not all(ref.count(".") == 1 for ref in refs):
+        try:
+            run = refs(*map(str, told.listed(table.get(key, ()))))
+        except ValueError:
+            run = ()
+        if not run:
             told.fault(
                 f"seam {number} has no side {key}", "seams", expected="edges as piece.edge",
                 instead=f'Write {key} = "front.side"',
             )  # fmt: skip
             return None
-        sides.append(refs)
+        sides.append(run)
     ease = table.get("ease", 0)
     try:
         mm = parse_length(ease, told.unit, told.place("seams"))

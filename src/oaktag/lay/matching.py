@@ -87,18 +87,17 @@ def _pairs(pattern: Pattern, seam: Seam) -> list[Meeting]:
     found: list[Meeting] = []
     for one in seam.a:
         for other in seam.b:
-            (piece_a, edge_a), (piece_b, edge_b) = one.split("."), other.split(".")
-            a, b = pattern.piece(piece_a), pattern.piece(piece_b)
+            a, b = pattern.piece(one.piece), pattern.piece(other.piece)
             if a is b or a.cut.piece.material != b.cut.piece.material:
                 continue
             for na in a.notches:
                 for nb in b.notches:
-                    if na.edge == edge_a and nb.edge == edge_b and na.count == nb.count:
+                    if na.edge == one.edge and nb.edge == other.edge and na.count == nb.count:
                         x, y = _sewn(a, na), _sewn(b, nb)
-                        ends = (p.cut.piece.edge(e).sewn_length() for p, e in ((a, edge_a), (b, edge_b)))
+                        ends = (p.cut.piece.edge(e).sewn_length() for p, e in ((a, one.edge), (b, other.edge)))
                         apart = min(abs(x - y), *(abs(end - x - y) for end in ends))
                         if na.name == nb.name or apart < _MEET:
-                            found.append(Meeting(seam.name, piece_a, piece_b, na, nb))
+                            found.append(Meeting(seam.name, one.piece, other.piece, na, nb))
     return found
 
 

@@ -8,6 +8,7 @@ from ..geometry.point import Point
 from ..units import Unit, show
 from ..values import dataclass, field
 from .piece import Join, Piece, Seam
+from .ref import Ref
 from .walking import Walk
 from .widths import Allowance
 
@@ -50,7 +51,7 @@ class Level:
     depth: float
     body: float
     wearing_ease: float
-    edges: tuple[str, ...] = ()
+    edges: tuple[Ref, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +99,7 @@ class Zip:
 class Entry:
     """What must pass where there is no zip to the neck: the head through the neckline; and, without any, the body."""
 
-    neck_edges: tuple[str, ...]
+    neck_edges: tuple[Ref, ...]
     head: float
     words: str
     """How the head girth is known."""

@@ -70,7 +70,7 @@ class Nest:
 def _of_pieces(pattern: Pattern, names: tuple[str, ...]) -> Pattern:
     draft = pattern.draft
     kept = tuple(piece for piece in draft.pieces if piece.name in names)
-    seams = tuple(s for s in draft.seams if all(ref.split(".")[0] in names for ref in (*s.a, *s.b)))
+    seams = tuple(s for s in draft.seams if all(ref.piece in names for ref in (*s.a, *s.b)))
     own = replace(draft, pieces=kept, seams=seams)
     return replace(pattern, draft=own, pieces=tuple(piece for piece in pattern.pieces if piece.name in names))
 

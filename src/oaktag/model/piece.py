@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from enum import Enum
-from typing import Final
+from typing import Final, Literal
 
 from ..geometry.curve import Line
 from ..geometry.path import Path, path_length
 from ..geometry.point import XY, Point, distance
 from ..values import dataclass, field
+from .ref import Ref, refs
 
 
 class EdgeKind(Enum):
@@ -166,6 +167,20 @@ class InternalLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Cut:
+    """How a piece is cut: as it is, on the fold, or as pairs of which one is turned over; how many; of which cloth."""
+
+    side: Literal["whole", "fold", "pair"] = "whole"
+    count: int = 1
+    cloth: str = "shell"
+
+
+def half_cut(on_fold: bool, cloth: str = "shell") -> Cut:
+    """Of a piece that is half of what the wearer sees: once on the fold, else one of either side."""
+    return Cut("fold", 1, cloth) if on_fold else Cut("pair", 2, cloth)
+
+
+@dataclass(frozen=True, slots=True)
 class Piece:
     """One shape to cut, as drafted. Halves have their centre line on x = 0; y is up, the top line is y = 0."""
 
@@ -173,10 +188,7 @@ class Piece:
     edges: tuple[Edge, ...]
     points: Mapping[str, Point]
     grain: tuple[Point, Point]
-    material: str = "shell"
-    quantity: int = 1
-    on_fold: bool = False
-    mirrored_pair: bool = False
+    to_cut: Cut = field(default_factory=Cut)
     darts: tuple[Dart, ...] = ()
     notches: tuple[NotchPlace, ...] = ()
     internal_lines: tuple[InternalLine, ...] = ()
@@ -191,6 +203,22 @@ class Piece:
     """Whether the grain line stays where it was drawn, if that is inside; else the marks find a place for it."""
     label: str = ""
     """What it is called where it comes from, if that is more than its name: `Pièce première`."""
+
+    @property
+    def material(self) -> str:
+        return self.to_cut.cloth
+
+    @property
+    def quantity(self) -> int:
+        return self.to_cut.count
+
+    @property
+    def on_fold(self) -> bool:
+        return self.to_cut.side == "fold"
+
+    @property
+    def mirrored_pair(self) -> bool:
+        return self.to_cut.side == "pair"
 
     def edge(self, name: str) -> Edge:
         """The edge of that name; KeyError if there is none."""
@@ -233,12 +261,23 @@ class Seam:
     """
 
     name: str
-    a: tuple[str, ...]
-    b: tuple[str, ...]
+    a: tuple[Ref, ...]
+    b: tuple[Ref, ...]
     ease: float = 0.0
     least: float = -0.5
     most: float = 0.5
     free: float = 0.0
+
+
+def sew(
+    name: str, *a: str, to: str | tuple[str, ...], ease: float = 0.0, within: float = 0.5, free: float = 0.0
+) -> Seam:
+    """The seam of edges, each `piece.edge`, to others: `sew("side seam", "front.side", to="back.side")`; mm.
+
+    `ease` is meant, to `within`.
+    """
+    run = (to,) if isinstance(to, str) else to
+    return Seam(name, refs(*a), refs(*run), ease, ease - within, ease + within, free)
 
 
 @dataclass(frozen=True, slots=True)

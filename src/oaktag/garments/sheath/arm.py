@@ -14,7 +14,7 @@ from ...geometry.curve import Cubic
 from ...geometry.path import part, path_length
 from ...geometry.point import Point
 from ...model.draft import SleeveFit, Step
-from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece
+from ...model.piece import Cut, Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece
 from ...units import INCH, Unit, rounded, show
 from .half import Half
 from .style import BICEPS_EASE, ELBOW_MORE, WIDENED_BICEPS_EASE, Asked
@@ -153,8 +153,7 @@ def cap_sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
         (Edge("cap_hem", EdgeKind.HEM, hem), Edge("cap", EdgeKind.SEAM, cap)),
         points={"cap_top": sleeve.top, "front_notch": front_end, "back_notch": back_end},
         grain=(Point(grain_x, sleeve.top.y - 15), Point(grain_x, min(front_end.y, back_end.y))),
-        quantity=2,
-        mirrored_pair=True,
+        to_cut=Cut("pair", 2),
         notches=(
             NotchPlace("cap", 20.0, 1, "front"),
             NotchPlace("cap", top, 1, "shoulder"),
@@ -184,8 +183,7 @@ def sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
             "hem_back": hem_back,
         },
         grain=(Point(0.0, sleeve.cap_height * 0.72), Point(0.0, hem_front.y * 0.75)),
-        quantity=2,
-        mirrored_pair=True,
+        to_cut=Cut("pair", 2),
         notches=(
             NotchPlace("cap", under_front, 1, "front armhole"),
             NotchPlace("cap", path_length(sleeve.cap_front), 1, "shoulder"),

@@ -12,7 +12,7 @@ from ...geometry.curve import Cubic, Line
 from ...geometry.path import Path, flatten, parallel, path_length, pinned, place_at, reverse, solve
 from ...geometry.point import Point, along, between, direction, distance, right_of
 from ...model.draft import Step
-from ...model.piece import Edge, EdgeKind, Join, NotchPlace, Piece, Seam
+from ...model.piece import Cut, Edge, EdgeKind, Join, NotchPlace, Piece, Seam, half_cut, sew
 from ...units import INCH, Unit, rounded, show, show_at_most
 from ...values import dataclass, replace
 from .half import Half
@@ -78,7 +78,7 @@ def draft_facings(front: Half, back: Half, asked: Asked, unit: Unit, back_fold: 
             to_shell(half, asked, piece, "neckline", "facing")
             for half, piece in zip((front, back), pieces, strict=True)
         ),
-        Seam("facing shoulder seam", ("facing_front.shoulder",), ("facing_back.shoulder",)),
+        sew("facing shoulder seam", "facing_front.shoulder", to="facing_back.shoulder"),
     ]
     joins = [smooth_across("facing edge across the shoulder", "facing_front", "facing_back", "outer_edge", "shoulder")]
     if with_armhole:
@@ -89,8 +89,8 @@ def draft_facings(front: Half, back: Half, asked: Asked, unit: Unit, back_fold: 
             seams.append(to_shell(half, asked, piece, "armhole", "facing"))
         a, b = "armhole_facing_front", "armhole_facing_back"
         seams += [
-            Seam("armhole facing shoulder seam", (f"{a}.shoulder",), (f"{b}.shoulder",)),
-            Seam("armhole facing side seam", (f"{a}.side",), (f"{b}.side",)),
+            sew("armhole facing shoulder seam", f"{a}.shoulder", to=f"{b}.shoulder"),
+            sew("armhole facing side seam", f"{a}.side", to=f"{b}.side"),
         ]
         joins += [
             smooth_across(f"armhole facing edge across the {across}", a, b, "outer_edge", across)
@@ -103,7 +103,12 @@ def draft_facings(front: Half, back: Half, asked: Asked, unit: Unit, back_fold: 
 
 def interfacing_of(facing: Piece) -> Piece:
     """The same shape in interfacing; its allowances are narrow, so that it stays out of the seams."""
-    return replace(facing, name=facing.name.replace("facing", "interfacing"), material="interfacing", notches=())
+    return replace(
+        facing,
+        name=facing.name.replace("facing", "interfacing"),
+        to_cut=replace(facing.to_cut, cloth="interfacing"),
+        notches=(),
+    )
 
 
 # ---------------------------------------------------------------- seams
@@ -115,8 +120,8 @@ def to_shell(half: Half, asked: Asked, made: Piece, edge: str, what: str) -> Sea
     turned = asked.length("turn_of_cloth") > 0
     ease = made.edge(edge).length() - path_length(shell) if turned else 0.0
     words = "neck" if edge == "neckline" else edge
-    ref = f"{upper_name(half.name, asked.choice('waist_seam') == 'yes')}.{edge}"
-    return Seam(f"{half.name} {what} to {words}", (f"{made.name}.{edge}",), (ref,), ease, ease - 0.5, ease + 0.5)
+    upper = upper_name(half.name, asked.choice("waist_seam") == "yes")
+    return sew(f"{half.name} {what} to {words}", f"{made.name}.{edge}", to=f"{upper}.{edge}", ease=ease)
 
 
 def _notched_for_lining(facing: Piece) -> Piece:
@@ -301,9 +306,7 @@ def neck_facing(half: Half, asked: Asked, unit: Unit, on_fold: bool, notes: list
         ),
         points={"neck_side": side, "neck_centre": centre, "facing_centre": low, "facing_shoulder": far},
         grain=(Point(grain_x, centre.y - 0.12 * width), Point(grain_x, low.y + 0.12 * width)),
-        quantity=1 if on_fold else 2,
-        on_fold=on_fold,
-        mirrored_pair=not on_fold,
+        to_cut=half_cut(on_fold),
         notches=(NotchPlace("neckline", path_length(neckline) / 2, 1 if on_fold else 2, "neck"),),
     )  # fmt: skip
     return piece, w.steps
@@ -346,8 +349,7 @@ def armhole_facing(half: Half, asked: Asked, unit: Unit, notes: list[str]) -> tu
         points={"shoulder_tip": tip, "mid_armhole": p["mid_armhole"], "underarm": top}
         | {"facing_shoulder": inner, "facing_side": meet},
         grain=(Point(grain_x, inner.y - 25), Point(grain_x, p["mid_armhole"].y - 10)),
-        quantity=2,
-        mirrored_pair=True,
+        to_cut=Cut("pair", 2),
         notches=(armhole_notch(half, armhole, "armhole"),),
     )  # fmt: skip
     return piece, w.steps
@@ -399,8 +401,7 @@ def _all_in_one(front: Half, back: Half, asked: Asked, unit: Unit, back_fold: bo
         for half, piece in zip((front, back), pieces, strict=True)
     ]
     seams += [
-        Seam(f"facing {edge} seam", (f"facing_front.{edge}",), (f"facing_back.{edge}",))
-        for edge in ("shoulder", "side")
+        sew(f"facing {edge} seam", f"facing_front.{edge}", to=f"facing_back.{edge}") for edge in ("shoulder", "side")
     ]
     joins = (smooth_across("facing edge across the side", "facing_front", "facing_back", "outer_edge", "side"),)
     if lined(asked):
@@ -443,9 +444,7 @@ def _all_in_one_piece(
         points={"neck_side": neck_side, "neck_centre": neck_centre, "shoulder_tip": tip}
         | {"mid_armhole": p["mid_armhole"], "underarm": top, "facing_centre": low, "facing_side": meet},
         grain=(Point(grain_x, shoulder.y - 15), Point(grain_x, bottom + 15)),
-        quantity=1 if on_fold else 2,
-        on_fold=on_fold,
-        mirrored_pair=not on_fold,
+        to_cut=half_cut(on_fold),
         notches=(
             NotchPlace("neckline", path_length(neckline) / 2, 1 if on_fold else 2, "neck"),
             armhole_notch(half, armhole, "armhole"),

@@ -13,7 +13,7 @@ from ...geometry.curve import Line
 from ...geometry.path import Path, path_length, pinned, place_at, reverse, shifted
 from ...geometry.point import XY, Point, along, direction, left_of
 from ...model.draft import Step, Zip
-from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, Seam
+from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, half_cut, sew
 from ...model.walking import Walk
 from ...units import INCH, Unit, rounded, show
 from ...values import dataclass, replace
@@ -73,13 +73,13 @@ def draft_lining(
     steps = [step for _, own in made for step in own]
     all_in_one = asked.choice("facing") == "all-in-one"
     seams = [
-        Seam(f"{half.name} lining to facing", (f"lining_{half.name}.top_edge",), (f"facing_{half.name}.outer_edge",))
+        sew(f"{half.name} lining to facing", f"lining_{half.name}.top_edge", to=f"facing_{half.name}.outer_edge")
         for half in (front, back)
     ]
-    seams.append(Seam("lining side seam", ("lining_front.side",), ("lining_back.side",)))
+    seams.append(sew("lining side seam", "lining_front.side", to="lining_back.side"))
     joins = [smooth_across("lining hem across the side", "lining_front", "lining_back", "hem", "side")]
     if not all_in_one:
-        seams.append(Seam("lining shoulder seam", ("lining_front.shoulder",), ("lining_back.shoulder",)))
+        seams.append(sew("lining shoulder seam", "lining_front.shoulder", to="lining_back.shoulder"))
         joins.append(
             smooth_across("lining armhole across the shoulder", "lining_front", "lining_back", "armhole", "shoulder")
         )
@@ -97,10 +97,8 @@ def draft_lining(
             pieces.append(lining)
             ease = asked.length("cap_ease")
             armholes = ("lining_front.armhole", "lining_back.armhole")
-            seams.append(Seam("lining sleeve cap", ("lining_sleeve.cap",), armholes, ease, ease - 0.5, ease + 0.5))
-            seams.append(
-                Seam("lining underarm seam", ("lining_sleeve.underarm_front",), ("lining_sleeve.underarm_back",))
-            )
+            seams.append(sew("lining sleeve cap", "lining_sleeve.cap", to=armholes, ease=ease))
+            seams.append(sew("lining underarm seam", "lining_sleeve.underarm_front", to="lining_sleeve.underarm_back"))
     notes += _notes(front, asked, unit, zipper, walk)
     return Made(tuple(pieces), tuple(seams), tuple(joins), tuple(steps))
 
@@ -192,10 +190,7 @@ def _half(
         | ({} if all_in_one else {"underarm": start, "shoulder_tip": upper[0].end})
         | dict(centre.points or {}),
         grain=_grain(half, points, hem_centre),
-        material="lining",
-        quantity=1 if on_fold else 2,
-        on_fold=on_fold,
-        mirrored_pair=not on_fold,
+        to_cut=half_cut(on_fold, "lining"),
         darts=open_bust_darts(whole, side),
         notches=(
             *centre.notches,
@@ -304,7 +299,7 @@ def _sleeve(sleeve: Piece, asked: Asked, unit: Unit, notes: list[str]) -> Piece:
         edges=(replace(first, kind=EdgeKind.HEM), *rest),
         points={key: p for key, p in kept.points.items() if not key.startswith("hem")}
         | {"hem_back": first.start, "hem_front": first.end},
-        material="lining",
+        to_cut=replace(kept.to_cut, cloth="lining"),
         notches=(
             *kept.notches,
             NotchPlace("underarm_front", 0.0, 1, "hem fold"),

@@ -11,6 +11,7 @@ from ...draft.worksheet import Worksheet
 from ...errors import DraftError
 from ...geometry.path import path_length, solve
 from ...model.draft import Entry, Step, Zip
+from ...model.ref import Ref
 from ...model.walking import VENT_STEP, Walk, opening_serves, shortest_opening
 from ...units import INCH, Unit, rounded, show, show_at_most
 from ...values import replace
@@ -73,7 +74,7 @@ def draft_zip(body: Measurements, asked: Asked, unit: Unit, front: Half, back: H
 
 
 def draft_entry(
-    body: Measurements, asked: Asked, unit: Unit, neck_edges: tuple[str, ...], notes: list[str]
+    body: Measurements, asked: Asked, unit: Unit, neck_edges: tuple[Ref, ...], notes: list[str]
 ) -> Entry | None:
     """Without a zip to the neck the head must pass the neckline; without any, bust and hip must pass the waist."""
     if asked.choice("zip") == "back":

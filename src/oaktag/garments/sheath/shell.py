@@ -11,7 +11,7 @@ from ...errors import DraftError, GeometryError
 from ...geometry.path import Path, path_length, reverse, shifted
 from ...geometry.point import Point, distance, turn_deg
 from ...model.draft import GirthPiece, Zip
-from ...model.piece import Corner, Dart, Edge, EdgeKind, InternalLine, Join, LineKind, NotchPlace, Piece
+from ...model.piece import Corner, Dart, Edge, EdgeKind, InternalLine, Join, LineKind, NotchPlace, Piece, half_cut
 from ...model.walking import Walk
 from ...units import INCH, Unit, show, show_at_most
 from ...values import dataclass, field, replace
@@ -115,9 +115,7 @@ def _pieces_of(half: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: W
         (*centre.edges, hem, side_edge((*side.lower, *side.upper), side.mouth, path_length(side.lower)), *top_edges),
         points={**points, **centre.points},
         grain=_grain(half, points),
-        quantity=1 if on_fold else 2,
-        on_fold=on_fold,
-        mirrored_pair=not on_fold,
+        to_cut=half_cut(on_fold),
         darts=(*half.darts, *bust_darts),
         notches=(*centre.notches, *side_notches(half, side, zipper), *top_notches),
         internal_lines=(*_balance_lines(points), *centre.lines),
