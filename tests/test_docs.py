@@ -304,9 +304,7 @@ def test_modules_import_only_what_developers_md_allows() -> None:
         parts = path.relative_to(source).parts
         own = parts[0].removesuffix(".py")
         for dots, module in re.findall(r"^ *from (\.+)(\w+)", text(path), re.MULTILINE):
-            if (
-                own in order and len(dots) == len(parts) and (own, module) != ("errors", "model")
-            ):  # that one: a type only
+            if own in order and len(dots) == len(parts):
                 place = "/".join(parts)
                 assert module == own or module in allowed[own], f"{place} imports {module}"
                 assert order.index(module) <= order.index(own), f"{place} imports {module}, which stands below it"

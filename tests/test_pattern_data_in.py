@@ -33,9 +33,10 @@ from click.testing import CliRunner
 from ezdxf.lldxf.tagger import ascii_tags_loader
 
 from oaktag.cli import verbs
-from oaktag.errors import CheckFailed, InputError, InputErrors, OaktagError
+from oaktag.errors import InputError, InputErrors, OaktagError
 from oaktag.intake.plan import Reading, is_name, name_of
 from oaktag.job import load_job
+from oaktag.model.finding import CheckFailed
 from oaktag.pipeline import nest_of
 from wardrobe import FIXTURES
 

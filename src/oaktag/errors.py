@@ -4,7 +4,7 @@ OaktagError                      3 is never guessed: every leaf says its own cod
 ├── InputError            2      one mistake in what the maker wrote, and where
 ├── InputErrors           2      all the mistakes of one file, together
 ├── DraftError            2      the method cannot serve this body or style; says what to change
-├── CheckFailed           1      a check of severity `error` failed and was not named in --despite
+├── CheckFailed           1      a check of severity `error` failed and was not named in --despite (model/finding.py)
 ├── GeometryError         2      an outline that cannot be worked with
 └── DeviceError           3      a device or a file system failed
 
@@ -15,13 +15,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from .values import dataclass
-
-if TYPE_CHECKING:
-    from .model.finding import Finding
-
 
 _ENDLESS: Final = re.compile(r"(\S{60})\S{60,}")
 
@@ -84,16 +80,6 @@ class DraftError(OaktagError):
 
 class GeometryError(OaktagError):
     """An outline that cannot be offset, walked or flattened; the text names it."""
-
-
-class CheckFailed(OaktagError):  # noqa: N818 - reads as what happened
-    """A check of severity `error` failed; nothing was written. `findings` are those of every check."""
-
-    exit_code = 1
-
-    def __init__(self, text: str, findings: tuple[Finding, ...] = ()) -> None:
-        self.findings = findings
-        super().__init__(text)
 
 
 class DeviceError(OaktagError):

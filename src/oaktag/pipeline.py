@@ -13,11 +13,11 @@ from .beside import beside
 from .checks.run import check_nest, standing_errors
 from .draft.garment import find_garment
 from .draft.options import near_words
-from .errors import CheckFailed, DraftError, InputError
+from .errors import DraftError, InputError
 from .finish.allowances import allow
 from .finish.marks import mark
 from .geometry.polygon import Box
-from .model.finding import Finding
+from .model.finding import CheckFailed, Finding
 from .model.nest import Nest
 from .model.pattern import Pattern
 from .model.piece import title_of

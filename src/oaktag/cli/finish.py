@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from ..errors import CheckFailed, InputError, Where
+from ..errors import InputError, Where
+from ..model.finding import CheckFailed
 from ..pipeline import FORMATS
 from ..units import UNITS
 from .kinds import Number, Place, spelt

@@ -10,11 +10,10 @@ from typing import Final
 import click
 
 from ..checks.by_size import but_for_numbers, sizes_words
-from ..errors import CheckFailed
 from ..finish.cut_list import cut_list
 from ..job import Job, load_job
 from ..laying import make_with_lay
-from ..model.finding import Finding
+from ..model.finding import CheckFailed, Finding
 from ..model.nest import Nest
 from ..origin import origin_of, refuse_another, write_made
 from ..pipeline import FORMATS, Result, spelt_pieces

@@ -8,10 +8,10 @@ from pathlib import Path
 import click
 
 from ..device.page_server import PORT, open_server, serve
-from ..errors import CheckFailed
 from ..export.files import write_all
 from ..job import load_job
 from ..laying import lay_projection
+from ..model.finding import CheckFailed
 from ..pipeline import projection
 from ..progress import Progress
 from .kinds import Place, Whole

@@ -9,9 +9,10 @@ import click
 
 from ..checks.run import check, standing_errors
 from ..draft.steps_words import rounding_words, step_lines
-from ..errors import CheckFailed, InputError, Where
+from ..errors import InputError, Where
 from ..export.files import write_all
 from ..job import Job, load_job
+from ..model.finding import CheckFailed
 from ..model.pattern import Pattern
 from ..pipeline import known_sizes, nest_of, refuse_unknown
 from ..progress import Progress

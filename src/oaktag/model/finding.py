@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from enum import Enum
 
+from ..errors import OaktagError
 from ..values import dataclass
 
 
@@ -27,3 +28,13 @@ class Finding:
     unit: str
     message: str
     size: str = ""
+
+
+class CheckFailed(OaktagError):  # noqa: N818 - reads as what happened
+    """A check of severity `error` failed; nothing was written. `findings` are those of every check."""
+
+    exit_code = 1
+
+    def __init__(self, text: str, findings: tuple[Finding, ...] = ()) -> None:
+        self.findings = findings
+        super().__init__(text)
