@@ -89,8 +89,8 @@ def _wrong_commands(plotter: Plotter, held: PlotHeld | None, sent: Sent | None) 
         elif held is not None and any(
             abs(got * held.unit - want) > 2 * held.unit for got, want in zip(numbers, held.page, strict=True)
         ):
-            told = " by ".join(f"{got * held.unit:.1f}" for got in numbers)
-            yield f"PS asks for {told} mm, and the plot is {held.page[0]:.1f} by {held.page[1]:.1f} mm"
+            told = " by ".join(f"{got * held.unit:.2f}" for got in numbers)
+            yield f"PS asks for {told} mm, and the plot is {held.page[0]:.2f} by {held.page[1]:.2f} mm"
         elif held is None and _over((0.0, numbers[0], 0.0, numbers[1]), _reach(plotter)) > 1.0:
             yield f"PS clips it: {numbers[0]:g} by {numbers[1]:g} plotter units are less than is drawn"
     ends = [command for command in commands if command.lines == all_lines and command.code == "SP"]
