@@ -58,7 +58,7 @@ def followed(meant: Mapping[str, Run], closed: Runs, strokes: Runs, limit: float
     found: dict[str, Followed] = {}
     for size, line in lines.items():
         points = line.every(_FINE)
-        far, _ = drawn.nearest(points)
+        far = drawn.off(points)
         count = max(1, round(WINDOW / (line.length / len(points))))
         windows = np.lib.stride_tricks.sliding_window_view(np.concatenate((far, far[: count - 1])), count)
         best = windows.min(axis=1)
@@ -67,7 +67,7 @@ def followed(meant: Mapping[str, Run], closed: Runs, strokes: Runs, limit: float
         told = [(float(best[gap]), _pair(middle))]
         corners = line.corners()
         if len(corners):
-            off, _ = drawn.nearest(corners)
+            off = drawn.off(corners)
             told.append((float(off.max()), _pair(corners[int(off.argmax())])))
         told += strays.get(size, [])
         worst, at = max(told)
@@ -144,7 +144,7 @@ def _strays(
     samples = [_points_of(strokes[i]) for i in asked]
     starts = np.cumsum([0, *(len(s) for s in samples[:-1])])
     points = np.concatenate(samples)
-    by_point = {size: line.lines.nearest(points)[0] for size, line in lines.items()}
+    by_point = {size: line.lines.off(points) for size, line in lines.items()}
     far = {size: np.maximum.reduceat(off, starts) for size, off in by_point.items()}
     astray = np.min(list(far.values()), axis=0) > limit
     found: dict[str, list[tuple[float, tuple[float, float]]]] = {}

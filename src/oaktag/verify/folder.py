@@ -837,7 +837,7 @@ class _File:
     def _covered(self, drawn: Lines, meant: Lines, fit: Fit) -> Fit:
         """One way only, from what is meant to what is drawn."""
         points = meant.samples()
-        far, _ = drawn.nearest(fit.placement.to_file(points))
+        far = drawn.off(fit.placement.to_file(points))
         i = int(far.argmax())
         return Fit(float(far[i]), (float(points[i, 0]), float(points[i, 1])), fit.placement)
 
