@@ -140,13 +140,10 @@ def ends_of(runs: Iterable[Run], *, points: bool = False) -> Floats:
     """(n, 2, 2): the two ends of every straight run; runs of no length are left out unless they are `points`."""
     import numpy as np
 
-    ends: list[Floats] = []
-    for run in runs:
-        p = np.array(run.points, dtype=np.float64).reshape(-1, 2)
-        if run.closed:
-            p = np.vstack((p, p[:1]))
-        ends.append(np.stack((p[:-1], p[1:]), axis=1))
-    all_ends: Floats = np.concatenate(ends) if ends else np.empty((0, 2, 2))
+    lines = [(*run.points, run.points[0]) if run.closed else run.points for run in runs]
+    corners = np.array([p for line in lines for p in line], dtype=np.float64).reshape(-1, 2)
+    owner = np.repeat(np.arange(len(lines)), [len(line) for line in lines])
+    all_ends: Floats = np.stack((corners[:-1], corners[1:]), axis=1)[owner[1:] == owner[:-1]]
     return all_ends if points else all_ends[np.any(all_ends[:, 0] != all_ends[:, 1], axis=1)]
 
 

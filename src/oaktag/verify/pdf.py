@@ -330,6 +330,8 @@ class _Document:
         self._data = data
         self._unit = POINT * user_unit(data)
         self._correction = correction
+        self._point = ctypes.c_float(), ctypes.c_float()
+        """Where PDFium writes the place of a segment."""
         self._faults: list[str] = []
         """What may hide lines, or would show where nothing should be."""
         self.pages: int = len(self._document)
@@ -587,10 +589,11 @@ class _Document:
         return box
 
     def _place(self, segment: Any, matrix: Matrix) -> XY:
-        x, y = ctypes.c_float(), ctypes.c_float()
-        self._raw.FPDFPathSegment_GetPoint(segment, x, y)
+        place_x, place_y = self._point
+        self._raw.FPDFPathSegment_GetPoint(segment, place_x, place_y)
+        x, y, unit = place_x.value, place_y.value, self._unit
         a, b, c, d, e, f = matrix
-        return (a * x.value + c * y.value + e) * self._unit, (b * x.value + d * y.value + f) * self._unit
+        return (a * x + c * y + e) * unit, (b * x + d * y + f) * unit
 
     def _runs(self, item: Any, matrix: Matrix) -> Runs:
         raw = self._raw
@@ -603,20 +606,22 @@ class _Document:
                 runs.append(Run.of(points, closed=closed))
             points.clear()
 
+        line_to, move_to = raw.FPDF_SEGMENT_LINETO, raw.FPDF_SEGMENT_MOVETO
+        at, kind_of, closes = raw.FPDFPath_GetPathSegment, raw.FPDFPathSegment_GetType, raw.FPDFPathSegment_GetClose
         for i in range(raw.FPDFPath_CountSegments(item)):
-            segment = raw.FPDFPath_GetPathSegment(item, i)
-            kind, place = raw.FPDFPathSegment_GetType(segment), self._place(segment, matrix)
-            if kind == raw.FPDF_SEGMENT_MOVETO:
-                finish(closed=False)
+            segment = at(item, i)
+            kind, place = kind_of(segment), self._place(segment, matrix)
+            if kind == line_to:
                 points.append(place)
-            elif kind == raw.FPDF_SEGMENT_LINETO:
+            elif kind == move_to:
+                finish(closed=False)
                 points.append(place)
             else:
                 controls.append(place)
                 if len(controls) == 3:
                     points.extend(_cubic(points[-1], *controls))
                     controls.clear()
-            if raw.FPDFPathSegment_GetClose(segment):
+            if closes(segment):
                 start = points[0]
                 finish(closed=True)
                 points.append(start)
