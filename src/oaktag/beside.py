@@ -12,7 +12,7 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Final, TypeVar
+from typing import Any, Final, TypeVar
 
 CLOCK: Final = "oaktag clock"
 """The name of the one thread that may run on: it shows how far the work is, and holds nothing that a copy needs."""
@@ -73,7 +73,7 @@ def _may_copy() -> bool:
     return count == 1 + len(others) and all(thread.name == CLOCK for thread in others)
 
 
-def _begun(work: Callable[[], object]) -> tuple[int, int]:
+def _begun(work: Callable[[], Any]) -> tuple[int, int]:
     """Where the copy tells what it made, and its number."""
     import warnings
 
@@ -92,7 +92,7 @@ def _begun(work: Callable[[], object]) -> tuple[int, int]:
     return reads, child
 
 
-def _work_in_copy(work: Callable[[], object], writes: int) -> None:
+def _work_in_copy(work: Callable[[], Any], writes: int) -> None:
     """Never returns. Whatever goes wrong, the other process does it again, and tells of it."""
     status = 1
     try:
@@ -111,4 +111,3 @@ def _work_in_copy(work: Callable[[], object], writes: int) -> None:
             status = 0
     finally:
         os._exit(status)
-

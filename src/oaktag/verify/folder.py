@@ -38,7 +38,6 @@ from .expected import SMALL_BLOCK, Expected, Held, Meant, Shape, pieces_named, r
 from .gdal import read_dxf_with_gdal
 from .hpgl import drawing_of, read_hpgl
 from .hpgl import followed as followed_plot
-from .lays import lay_files, lay_rows
 from .letters import lines_of, misread
 from .marks import AROUND, BESIDE, FOLD, GRAIN, LINES, ROLES, WORDS, Judged, judged, judged_words
 from .pattern_data import READER, mark_rows, read_own
@@ -83,22 +82,22 @@ class _Format:
     """Whether the reader reads marks, so that each is compared; else others do."""
     load: float = 0.0
     """About how long it takes to load the reader's library, ms; by this and the next the files are shared out."""
-    pace: float = 0.4
+    pace: float = 0.2
     """About how long a kB of the file takes to read and compare, ms."""
 
 
-_DXF: Final = _Format("ezdxf", read_dxf, turns=(0,), short_names=True, load=150.0, pace=1.0)
+_DXF: Final = _Format("ezdxf", read_dxf, turns=(0,), short_names=True, load=150.0, pace=0.45)
 _GDAL: Final = _Format("GDAL", read_dxf_with_gdal, turns=(0,), short_names=True, load=40.0)
 _OWN: Final = _Format(READER, read_own, turns=(0,), short_names=True)
-_CAD: Final = _Format("ezdxf", read_cad, load=150.0, pace=1.0)
+_CAD: Final = _Format("ezdxf", read_cad, load=150.0, pace=0.45)
 _CAD_GDAL: Final = _Format("GDAL", read_cad_with_gdal, load=40.0)
 _CUTS: Final = _Format("svgelements", read_svg, marks=True)
 _SVG: Final = _Format("svgelements", read_svg, marks=True)
-_ROLL: Final = _Format("PDFium", read_pdf, marks=True, load=60.0, pace=1.0)
-_TILES: Final = _Format("PDFium", read_tiled_pdf, marks=True, load=60.0, pace=1.0)
+_ROLL: Final = _Format("PDFium", read_pdf, marks=True, load=70.0, pace=1.0)
+_TILES: Final = _Format("PDFium", read_tiled_pdf, marks=True, load=70.0, pace=1.0)
 _RULES: Final = _Format(READER, read_own)
 """Not read by itself, but with its base."""
-_HPGL: Final = _Format("HP-GL reader", read_hpgl, limit=0.06, scale_limit=0.025)
+_HPGL: Final = _Format("HP-GL reader", read_hpgl, limit=0.06, scale_limit=0.025, pace=0.6)
 
 
 def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
@@ -121,16 +120,19 @@ def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
                 instead="Run oaktag make JOB -o FOLDER first, then oaktag verify FOLDER",
             )
     json_path = base / "pattern.json"
-    if not json_path.exists() and lay_files(base):  # as oaktag lay writes it
-        told("reading the lay", 0, 0)
-        return tuple(lay_rows(base, None, only))
+    if not json_path.exists():
+        from .lays import lay_files
+
+        if lay_files(base):  # as oaktag lay writes it
+            told("reading the lay", 0, 0)
+            return _lays(base, None, only)
     told("reading pattern.json", 0, 0)
     meant = read_expected(json_path)
     tasks = list(_tasks(base, only, meant))
     mine, others = _shared_out(tasks)
     with beside(lambda: [_plain(task.rows()) for task in others], when=bool(mine and others)) as read_beside:
         told("reading the lay", 0, 0)
-        lays = tuple(lay_rows(base, json_path, only.replace("pattern.json", ""), meant.pieces))
+        lays = _lays(base, json_path, only.replace("pattern.json", ""), meant.pieces)
         if not tasks and not lays:
             raise InputError(
                 "there is nothing to read back" + (" in this file" if only else ""),
@@ -139,13 +141,22 @@ def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
                 instead="Run oaktag make JOB -o FOLDER to write them",
             )
         found = {task.at: _read_here(task, len(tasks), told) for task in mine}
-        plain = read_beside()
-    for task, rows in zip(others, plain or (), strict=False):
-        found[task.at] = [Row(*row) for row in rows]
-    for task in others if plain is None else ():
+        told_beside = read_beside()
+    for task, plain in zip(others, told_beside or (), strict=False):
+        found[task.at] = [Row(*values) for values in plain]
+    for task in others if told_beside is None else ():
         found[task.at] = _read_here(task, len(tasks), told)
     rows = [row for at in sorted(found) for row in found[at]]
     return (*rows, *lays, *set_rows(base, only.replace("pattern.json", "")))
+
+
+def _lays(base: Path, pattern: Path | None, only: str, meant: Sequence[Expected] = ()) -> tuple[Row, ...]:
+    """Rows of the lays, if there are any: what reads them is loaded then."""
+    if not any(base.glob("lay*.json")) and not (base / "orders.html").exists():
+        return ()
+    from .lays import lay_rows
+
+    return tuple(lay_rows(base, pattern, only, meant))
 
 
 @dataclass(frozen=True, slots=True)

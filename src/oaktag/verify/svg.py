@@ -133,7 +133,7 @@ class _Sheet:
         )
 
     def runs(self, shape: _Shape, *, exact: float) -> list[Run]:
-        """The lines of a path, mm, y up: by svgelements all that may be so large (mm, across or up), or are not plain."""
+        """The lines of a path, mm, y up: by svgelements those that are as large as `exact`, mm, or not plain."""
         k, matrix = self.scale, shape.matrix
         if matrix is not None or not _PLAIN.fullmatch(shape.data):
             return self._read(shape.data, matrix)
