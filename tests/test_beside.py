@@ -19,6 +19,16 @@ def told(script: str) -> str:
     return done.stdout.strip()
 
 
+def test_other_values_come_back_as_they_were() -> None:
+    script = """
+made = [("a", None, 0.1, 7, True), [], {"b": ("c",)}]
+with beside(lambda: made) as wait:
+    back = wait()
+print(back == made, back is made, [type(value).__name__ for value in back[0]])
+"""
+    assert told(script) == "True False ['str', 'NoneType', 'float', 'int', 'bool']"
+
+
 def test_its_files_come_from_another_process() -> None:
     script = """
 work = lambda: {"a": b"1" * 300_000, "pid": str(os.getpid()).encode()}
@@ -80,15 +90,30 @@ except ChildProcessError:
     assert told(script) == "ended"
 
 
-def test_one_core_and_two_write_the_same_files(tmp_path: Path) -> None:
+def test_one_core_and_two_write_the_same_files_and_read_the_same_in_them(tmp_path: Path) -> None:
     job = Path(__file__).parents[1] / "fixtures/choir/alto-3.toml"
     for cores in (1, 2):
-        script = f"import os\nos.sched_getaffinity = lambda of: set(range({cores}))\n"
-        script += "import sys\nfrom oaktag.__main__ import main\nmain()"
-        argv = [sys.executable, "-c", script, "make", str(job), "-o", str(tmp_path / str(cores))]
-        subprocess.run(argv, check=True, capture_output=True, timeout=120)
+        in_own_process(cores, "", "make", str(job), "-o", str(tmp_path / str(cores)))
     one, two = (
         {path.name: path.read_bytes() for path in (tmp_path / cores).iterdir() if path.is_file()} for cores in "12"
     )
     assert one == two
     assert "pattern-roll.pdf" in one
+    dies = "from oaktag.verify import folder\nfolder._plain = lambda rows: os._exit(3)\n"
+    alone, shared, left = (
+        in_own_process(cores, before, "verify", str(tmp_path / "1"), "--json")
+        for cores, before in ((1, ""), (2, ""), (2, dies))
+    )
+    assert alone == (shared[0], "") == (left[0], "")
+    assert shared[1] == left[1] == "copied\n"
+    assert '"passed": true' in alone[0]
+    assert alone[0].count('"file": "pattern.plt"') > 20
+
+
+def in_own_process(cores: int, before: str, *arguments: str) -> tuple[str, str]:
+    """What the program prints on a machine of so many cores, and `copied` for each copy that was made of it."""
+    script = f"import os, sys\nos.sched_getaffinity = lambda of: set(range({cores}))\nfork = os.fork\n"
+    script += "os.fork = lambda: (sys.stderr.write('copied\\n'), fork())[1]\n" + before
+    script += "from oaktag.__main__ import main\nmain()"
+    done = subprocess.run([sys.executable, "-c", script, *arguments], check=True, capture_output=True, timeout=120)
+    return done.stdout.decode(), done.stderr.decode()

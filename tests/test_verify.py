@@ -684,3 +684,32 @@ def test_importing_it_loads_nothing_heavy() -> None:
     )
     assert not loaded & {"numpy", "shapely", "ezdxf", "pyogrio", "pypdfium2", "svgelements", "pikepdf"}
     assert not {name for name in loaded if name.startswith("oaktag.export")}
+
+
+# Distances ------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("runs", [1, 40, 12_000], ids=["one", "some", "a scribble"])
+def test_distances_to_drawn_lines_are_those_of_the_geometry_library(runs: int) -> None:
+    """GEOS measures each point against all lines together; far points, near ones, and points on a line."""
+    import numpy as np
+    import shapely
+
+    from oaktag.verify.compare import Lines
+    from oaktag.verify.drawing import Run
+
+    chance = np.random.default_rng(4)
+    wide = 1.0 if runs > 10_000 else 200.0
+    ends = chance.uniform(0.0, wide, (runs, 2, 2))
+    points = np.concatenate((ends[:30].mean(axis=1), ends[:30, 0] + 0.01, chance.uniform(-wide, 2 * wide, (40, 2))))
+    drawn = Lines(Run(((a[0], a[1]), (b[0], b[1]))) for a, b in ends.tolist())
+    together = shapely.MultiLineString(ends.tolist())
+    assert drawn.off(points) == pytest.approx(shapely.distance(shapely.points(points), together), abs=1e-9)
+
+
+def test_where_nothing_is_drawn_everything_is_infinitely_far() -> None:
+    import numpy as np
+
+    from oaktag.verify.compare import Lines
+
+    assert Lines(()).off(np.zeros((3, 2))).tolist() == [math.inf] * 3

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import click
@@ -27,6 +28,7 @@ def command(ctx: click.Context, path: Path, as_json: bool) -> None:
     Example:
       oaktag verify alto-3-pattern
     """
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # numpy's sums here are small: to start threads takes longer
     with Progress() as told:
         rows = (*verify(path, told), *age_rows(path if path.is_dir() else path.parent))
     if as_json:

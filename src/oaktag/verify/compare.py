@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from math import inf
 from typing import TYPE_CHECKING, Any, Final
 
 from ..geometry.polygon import Box
@@ -14,13 +15,21 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[numpy.float64]
+    Tree = tuple[Any, Floats]
+    """A search tree, and the straight runs that are in it."""
 
 _STEP: Final = 5.0
 """Besides corners and mid-points, a long straight run is measured at least this often, mm: a gap must not hide."""
 _DENSE: Final = 60_000
 """Up to so many pairs of a point and a run every distance is taken; beyond, a search tree is quicker."""
+_CLOSE: Final = 0.5
+"""mm within which a run is looked for first."""
+_CROWDED: Final = 10_000
+"""More runs than this may be a scribble, where a hundredth of them lie close to every point."""
 _EXACT: Final = 1e-3
 """mm; a placement this good needs no better."""
+_FEW: Final = 24
+"""About so many corners tell that a turn is hopeless."""
 _HOPELESS: Final = 10.0
 """A turn that is so many times worse than the best, and a mm more, is not laid any nearer."""
 _QUARTERS: Final = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))
@@ -83,8 +92,12 @@ class Lines:
         """(n, 2): every corner and mid-point, and long runs every 5 mm."""
         return samples_of(self.ends)[0]
 
+    def off(self, points: Floats) -> Floats:
+        """Distance of each point to the runs; infinite where there are none."""
+        return off_runs((self._tree, self.ends), points)
+
     def nearest(self, points: Floats) -> tuple[Floats, Any]:
-        """Distance of each point to the runs, and the index of the nearest run."""
+        """Distance of each point to the runs, and the index of the nearest run: several times slower than `off`."""
         import numpy as np
         import shapely
 
@@ -94,17 +107,43 @@ class Lines:
         return distances, index
 
 
+def off_runs(tree: Tree, points: Floats) -> Floats:
+    """Distance of each point to straight runs that are in a search tree; infinite where there are none.
+
+    Nearly all points have a run close by: those are asked for by a small box, several times quicker than for the
+    nearest of all, which is left for the rest.
+    """
+    import numpy as np
+    import shapely
+
+    search, ends = tree
+    off: Floats = np.full(len(points), np.inf)
+    boxes = shapely.box(*(points - _CLOSE).T, *(points + _CLOSE).T)
+    some = boxes[:: 1 + len(boxes) // 32] if len(ends) > _CROWDED else boxes[:0]
+    crowded = len(search.query(some)[0]) > _CROWDED // 100 * len(some)
+    point, run = search.query(boxes[:0] if crowded else boxes)
+    if len(point):
+        a, way = ends[run, 0], ends[run, 1] - ends[run, 0]
+        to = points[point] - a
+        part = np.clip((to * way).sum(axis=1) / np.maximum((way * way).sum(axis=1), 1e-18), 0.0, 1.0)
+        far = np.hypot(*(to - part[:, None] * way).T)
+        starts = np.flatnonzero(np.concatenate(([True], point[1:] != point[:-1])))
+        off[point[starts]] = np.minimum.reduceat(far, starts)
+    left = np.flatnonzero(off > _CLOSE)
+    if len(left):
+        found, far = search.query_nearest(shapely.points(points[left]), all_matches=False, return_distance=True)
+        off[left[found[0]]] = far
+    return off
+
+
 def ends_of(runs: Iterable[Run], *, points: bool = False) -> Floats:
     """(n, 2, 2): the two ends of every straight run; runs of no length are left out unless they are `points`."""
     import numpy as np
 
-    ends: list[Floats] = []
-    for run in runs:
-        p = np.array(run.points, dtype=np.float64).reshape(-1, 2)
-        if run.closed:
-            p = np.vstack((p, p[:1]))
-        ends.append(np.stack((p[:-1], p[1:]), axis=1))
-    all_ends: Floats = np.concatenate(ends) if ends else np.empty((0, 2, 2))
+    lines = [(*run.points, run.points[0]) if run.closed else run.points for run in runs]
+    corners = np.array([p for line in lines for p in line], dtype=np.float64).reshape(-1, 2)
+    owner = np.repeat(np.arange(len(lines)), [len(line) for line in lines])
+    all_ends: Floats = np.stack((corners[:-1], corners[1:]), axis=1)[owner[1:] == owner[:-1]]
     return all_ends if points else all_ends[np.any(all_ends[:, 0] != all_ends[:, 1], axis=1)]
 
 
@@ -172,13 +211,17 @@ def fits_of(drawn: Lines, meant: Lines, turns: Sequence[int] = (0, 1, 2, 3)) -> 
     sizes = {turn: (wanted.height, wanted.width) if turn % 2 else (wanted.width, wanted.height) for turn in turns}
     near = [t for t, (w, h) in sizes.items() if abs(w - box.width) < 1.0 and abs(h - box.height) < 1.0]
     first = [_by_middles(drawn, meant, box, wanted, turn) for turn in near or turns]
-    best = min(fit.worst for fit in first)
+    best = inf
+    for k in sorted(range(len(first)), key=lambda k: first[k].worst):
+        if first[k].worst <= _HOPELESS * best + 1.0:
+            first[k] = measured(drawn, meant, first[k].placement)
+            best = min(best, first[k].worst)
     fits = [fit if fit.worst > _HOPELESS * best + 1.0 else _by_offsets(drawn, meant, fit) for fit in first]
     return tuple(sorted(fits, key=lambda fit: fit.worst))
 
 
 def _by_middles(drawn: Lines, meant: Lines, box: Box, wanted: Box, turn: int) -> Fit:
-    """Laid by the middles of the bounds."""
+    """Laid by the middles of the bounds; a few points tell how far it is off at least."""
     import numpy as np
 
     middle = Placement(turn, 0.0, 0.0).to_file(
@@ -187,7 +230,10 @@ def _by_middles(drawn: Lines, meant: Lines, box: Box, wanted: Box, turn: int) ->
     placement = Placement(
         turn, float((box.left + box.right) / 2 - middle[0]), float((box.bottom + box.top) / 2 - middle[1])
     )
-    return measured(drawn, meant, placement)
+    points = meant.ends[:: -(-len(meant.ends) // _FEW), 0]
+    far = drawn.off(placement.to_file(points))
+    i = int(far.argmax())
+    return Fit(float(far[i]), (float(points[i, 0]), float(points[i, 1])), placement)
 
 
 def _by_offsets(drawn: Lines, meant: Lines, first: Fit) -> Fit:
@@ -228,8 +274,8 @@ def measured(drawn: Lines, meant: Lines, placement: Placement, *, all_meant: Lin
     import numpy as np
 
     wanted, back = meant.samples(), placement.to_pattern(drawn.samples())
-    there, _ = drawn.nearest(placement.to_file(wanted))
-    home, _ = (all_meant or meant).nearest(back)
+    there = drawn.off(placement.to_file(wanted))
+    home = (all_meant or meant).off(back)
     points, far = np.concatenate((wanted, back)), np.concatenate((there, home))
     i = int(far.argmax())
     return Fit(float(far[i]), (float(points[i, 0]), float(points[i, 1])), placement)

@@ -58,7 +58,7 @@ def followed(meant: Mapping[str, Run], closed: Runs, strokes: Runs, limit: float
     found: dict[str, Followed] = {}
     for size, line in lines.items():
         points = line.every(_FINE)
-        far, _ = drawn.nearest(points)
+        far = drawn.off(points)
         count = max(1, round(WINDOW / (line.length / len(points))))
         windows = np.lib.stride_tricks.sliding_window_view(np.concatenate((far, far[: count - 1])), count)
         best = windows.min(axis=1)
@@ -67,7 +67,7 @@ def followed(meant: Mapping[str, Run], closed: Runs, strokes: Runs, limit: float
         told = [(float(best[gap]), _pair(middle))]
         corners = line.corners()
         if len(corners):
-            off, _ = drawn.nearest(corners)
+            off = drawn.off(corners)
             told.append((float(off.max()), _pair(corners[int(off.argmax())])))
         told += strays.get(size, [])
         worst, at = max(told)
@@ -110,13 +110,14 @@ class _Line:
         sharp: Floats = self.lines.ends[turns > CORNER_DEG, 0]
         return sharp
 
-    def far_along(self, points: Floats) -> tuple[Floats, Floats]:
-        """Of each point: how far from the line, and how far along it."""
+    def along(self, points: Floats) -> Floats:
+        """Of each point how far along the line the nearest place on it is, mm."""
         import numpy as np
 
-        off, index = self.lines.nearest(points)
+        _, index = self.lines.nearest(points)
         way = self.steps[index] / np.hypot(*self.steps[index].T)[:, None]
-        return off, self.fars[index] + ((points - self.lines.ends[index, 0]) * way).sum(axis=1)
+        far: Floats = self.fars[index] + ((points - self.lines.ends[index, 0]) * way).sum(axis=1)
+        return far
 
 
 def _strays(
@@ -134,17 +135,18 @@ def _strays(
     lengths = np.array([run.length() for run in strokes])
     on: dict[str, Any] = {}
     for size, line in lines.items():
-        off, along = line.far_along(ends.reshape(-1, 2))
-        between = np.abs(np.diff(along.reshape(-1, 2), axis=1))[:, 0]
+        on[size] = (line.lines.off(ends.reshape(-1, 2)).reshape(-1, 2) <= limit).all(axis=1)
+        along = line.along(ends[on[size]].reshape(-1, 2)).reshape(-1, 2)
+        between = np.abs(np.diff(along, axis=1))[:, 0]
         between = np.minimum(between, line.length - between)
-        on[size] = (off.reshape(-1, 2) <= limit).all(axis=1) & (np.abs(lengths - between) <= 0.2 + 0.02 * between)
+        on[size][on[size]] = np.abs(lengths[on[size]] - between) <= 0.2 + 0.02 * between
     asked: list[int] = np.flatnonzero(np.any(list(on.values()), axis=0)).tolist()
     if not asked:
         return {}
     samples = [_points_of(strokes[i]) for i in asked]
     starts = np.cumsum([0, *(len(s) for s in samples[:-1])])
     points = np.concatenate(samples)
-    by_point = {size: line.lines.nearest(points)[0] for size, line in lines.items()}
+    by_point = {size: line.lines.off(points) for size, line in lines.items()}
     far = {size: np.maximum.reduceat(off, starts) for size, off in by_point.items()}
     astray = np.min(list(far.values()), axis=0) > limit
     found: dict[str, list[tuple[float, tuple[float, float]]]] = {}

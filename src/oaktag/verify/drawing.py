@@ -34,7 +34,7 @@ class Run:
         """Closed also where the last point lies within `near` mm of the first; repeated points are dropped."""
         kept: list[XY] = []
         for x, y in points:
-            if not (abs(x) < FARTHEST and abs(y) < FARTHEST):
+            if not (-FARTHEST < x < FARTHEST and -FARTHEST < y < FARTHEST):
                 raise UnreadableError(f"it has a point at ({x:g}, {y:g}) mm, which is on no sheet")
             if not kept or (x, y) != kept[-1]:
                 kept.append((float(x), float(y)))

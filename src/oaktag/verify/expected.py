@@ -109,10 +109,9 @@ class Meant:
         """The pieces of the sizes that a file holds."""
         pieces = tuple(piece for piece in self.pieces if piece.size in held.sizes)
         found = [p for p in pieces if held.pieces is None or (p.name, p.size) in held.pieces]
-        for panel in held.panels:
-            found += [
-                part for p in pieces if (p.name, p.size) == (panel.piece, panel.size) for part in _panel(p, panel)
-            ]
+        for panel in held.panels:  # in a nest the panel has something of every size
+            own = [p for p in pieces if p.name == panel.piece and (held.nested or p.size == panel.size)]
+            found += [part for p in own for part in _panel(p, panel)]
         if held.sent is not None and held.sent.kerf:
             found = [_with_kerf(piece, held.sent.kerf) for piece in found]
         return (*found, SMALL_BLOCK) if held.small_block else tuple(found)
@@ -127,17 +126,18 @@ SMALL_BLOCK: Final = Expected(
 
 
 def _panel(piece: Expected, panel: PanelHeld) -> list[Expected]:
-    """What of a piece lies on a panel, as pieces of their own."""
+    """What of a piece lies on a panel, as pieces of their own; the box of a nest counts from its base size."""
     from shapely import Polygon, box
 
-    left = Polygon(piece.shapes[0].cut.points).intersection(box(*panel.box))
+    (dx, dy), (low_x, low_y, high_x, high_y) = piece.shift, panel.box
+    own = Box(low_x - dx, low_y - dy, high_x - dx, high_y - dy)
+    left = Polygon(piece.shapes[0].cut.points).intersection(box(own.left, own.bottom, own.right, own.top))
     parts = [part for part in getattr(left, "geoms", [left]) if part.geom_type == "Polygon" and part.area > 0]
     name = f"{piece.name}, part {panel.part} of {panel.of}"
     return [
         Expected(
             name, piece.size, name + piece.label.removeprefix(piece.name), (_shape(part),), piece.shift, piece.of_set,
-            piece.marks, box=Box(*panel.box),
-            seams=tuple(run for seam in piece.seams for run in inside_box(seam, Box(*panel.box))),
+            piece.marks, box=own, seams=tuple(run for seam in piece.seams for run in inside_box(seam, own)),
         )
         for part in parts
     ]  # fmt: skip

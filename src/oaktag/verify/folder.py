@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Container, Generator, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Generator, Iterable, Iterator, Mapping, Sequence
+from functools import partial
 from importlib.util import find_spec
 from itertools import combinations
 from math import hypot, inf, isfinite
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeAlias
 
+from ..beside import beside
 from ..errors import InputError, Where
 from ..geometry.point import XY, distance
 from ..geometry.polygon import Box, area
@@ -36,7 +38,6 @@ from .expected import SMALL_BLOCK, Expected, Held, Meant, Shape, pieces_named, r
 from .gdal import read_dxf_with_gdal
 from .hpgl import drawing_of, read_hpgl
 from .hpgl import followed as followed_plot
-from .lays import lay_files, lay_rows
 from .letters import lines_of, misread
 from .marks import AROUND, BESIDE, FOLD, GRAIN, LINES, ROLES, WORDS, Judged, judged, judged_words
 from .pattern_data import READER, mark_rows, read_own
@@ -63,6 +64,7 @@ _TOUCHING: Final = 5.0
 _NEAR_SQUARE: Final = 2.0
 """A side this near to one of a scale square may be one, mm; a piece's side, this near to what it should be."""
 _NO_HOMES: Final[Mapping[str, Box]] = {}
+_Plain: TypeAlias = tuple[str, str, str, float | None, float, bool, str]
 _SQUARE_NAMES: Final = {100.0: "100 mm square", 101.6: "4 in square"}
 
 
@@ -78,20 +80,24 @@ class _Format:
     short_names: bool = False
     marks: bool = False
     """Whether the reader reads marks, so that each is compared; else others do."""
+    load: float = 0.0
+    """About how long it takes to load the reader's library, ms; by this and the next the files are shared out."""
+    pace: float = 0.2
+    """About how long a kB of the file takes to read and compare, ms."""
 
 
-_DXF: Final = _Format("ezdxf", read_dxf, turns=(0,), short_names=True)
-_GDAL: Final = _Format("GDAL", read_dxf_with_gdal, turns=(0,), short_names=True)
+_DXF: Final = _Format("ezdxf", read_dxf, turns=(0,), short_names=True, load=150.0, pace=0.45)
+_GDAL: Final = _Format("GDAL", read_dxf_with_gdal, turns=(0,), short_names=True, load=40.0)
 _OWN: Final = _Format(READER, read_own, turns=(0,), short_names=True)
-_CAD: Final = _Format("ezdxf", read_cad)
-_CAD_GDAL: Final = _Format("GDAL", read_cad_with_gdal)
+_CAD: Final = _Format("ezdxf", read_cad, load=150.0, pace=0.45)
+_CAD_GDAL: Final = _Format("GDAL", read_cad_with_gdal, load=40.0)
 _CUTS: Final = _Format("svgelements", read_svg, marks=True)
 _SVG: Final = _Format("svgelements", read_svg, marks=True)
-_ROLL: Final = _Format("PDFium", read_pdf, marks=True)
-_TILES: Final = _Format("PDFium", read_tiled_pdf, marks=True)
+_ROLL: Final = _Format("PDFium", read_pdf, marks=True, load=70.0, pace=1.0)
+_TILES: Final = _Format("PDFium", read_tiled_pdf, marks=True, load=70.0, pace=1.0)
 _RULES: Final = _Format(READER, read_own)
 """Not read by itself, but with its base."""
-_HPGL: Final = _Format("HP-GL reader", read_hpgl, limit=0.06, scale_limit=0.025)
+_HPGL: Final = _Format("HP-GL reader", read_hpgl, limit=0.06, scale_limit=0.025, pace=0.6)
 
 
 def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
@@ -114,33 +120,100 @@ def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
                 instead="Run oaktag make JOB -o FOLDER first, then oaktag verify FOLDER",
             )
     json_path = base / "pattern.json"
-    if not json_path.exists() and lay_files(base):  # as oaktag lay writes it
-        told("reading the lay", 0, 0)
-        return tuple(lay_rows(base, None, only))
+    if not json_path.exists():
+        from .lays import lay_files
+
+        if lay_files(base):  # as oaktag lay writes it
+            told("reading the lay", 0, 0)
+            return _lays(base, None, only)
     told("reading pattern.json", 0, 0)
     meant = read_expected(json_path)
+    tasks = list(_tasks(base, only, meant))
+    mine, others = _shared_out(tasks)
+    with beside(lambda: [_plain(task.rows()) for task in others], when=bool(mine and others)) as read_beside:
+        told("reading the lay", 0, 0)
+        lays = _lays(base, json_path, only.replace("pattern.json", ""), meant.pieces)
+        if not tasks and not lays:
+            raise InputError(
+                "there is nothing to read back" + (" in this file" if only else ""),
+                where=Where(str(folder)),
+                expected="pattern.dxf, pattern.svg, pattern.plt, pattern-roll.pdf or another pattern-….pdf",
+                instead="Run oaktag make JOB -o FOLDER to write them",
+            )
+        found = {task.at: _read_here(task, len(tasks), told) for task in mine}
+        told_beside = read_beside()
+    for task, plain in zip(others, told_beside or (), strict=False):
+        found[task.at] = [Row(*values) for values in plain]
+    for task in others if told_beside is None else ():
+        found[task.at] = _read_here(task, len(tasks), told)
+    rows = [row for at in sorted(found) for row in found[at]]
+    return (*rows, *lays, *set_rows(base, only.replace("pattern.json", "")))
+
+
+def _lays(base: Path, pattern: Path | None, only: str, meant: Sequence[Expected] = ()) -> tuple[Row, ...]:
+    """Rows of the lays, if there are any: what reads them is loaded then."""
+    if not any(base.glob("lay*.json")) and not (base / "orders.html").exists():
+        return ()
+    from .lays import lay_rows
+
+    return tuple(lay_rows(base, pattern, only, meant))
+
+
+@dataclass(frozen=True, slots=True)
+class _Task:
+    """A part of the reading, the how manyth it is; its rows; and about how long it takes, ms, beside loading."""
+
+    at: int
+    path: Path
+    how: _Format
+    rows: Callable[[], Iterator[Row]]
+    takes: float
+
+
+def _tasks(base: Path, only: str, meant: Meant) -> Iterator[_Task]:
+    """Every file with every reader of it, then marks and rules of pattern data."""
     jobs = [(path, how) for path, how in _files(base) if only in ("", "pattern.json", path.name)]
-    told("reading the lay", 0, 0)
-    lays = tuple(lay_rows(base, json_path, only.replace("pattern.json", ""), meant.pieces))
-    if not jobs and not lays:
-        raise InputError(
-            "there is nothing to read back" + (" in this file" if only else ""),
-            where=Where(str(folder)),
-            expected="pattern.dxf, pattern.svg, pattern.plt, pattern-roll.pdf or another pattern-….pdf",
-            instead="Run oaktag make JOB -o FOLDER to write them",
-        )
-    rows = []
-    for k, (path, how) in enumerate(jobs, start=1):
-        told(f"reading {path.name} with {how.reader}", k, len(jobs))
-        rows += list(_rows(path, how, meant)) if how is not _RULES else []
-    told("reading marks and rules", 0, 0)
-    own = [path for path, how in jobs if how is _OWN]
-    marks = [row for path in own for row in mark_rows(path, meant.of(meant.held(path.name)), meant.title, meant.base)]
-    ruled = [
-        row for path in [base / _BASE] if any(name in (path, base / _TABLE) for name, _ in jobs)
-        for row in rule_rows(path, base / _TABLE, meant)
-    ]  # fmt: skip
-    return (*rows, *marks, *ruled, *lays, *set_rows(base, only.replace("pattern.json", "")))
+    work: list[tuple[Path, _Format, Callable[[], Iterator[Row]]]] = []
+    for path, how in jobs:
+        if how is not _RULES:
+            work.append((path, how, partial(_rows, path, how, meant)))
+    for path, how in jobs:
+        if how is _OWN:
+            pieces = meant.of(meant.held(path.name))
+            work.append((path, _RULES, partial(mark_rows, path, pieces, meant.title, meant.base)))
+    ruled = (base / _BASE, base / _TABLE)
+    if any(path in ruled for path, _ in jobs):
+        work.append((ruled[0], _RULES, partial(rule_rows, *ruled, meant)))
+    for at, (path, how, rows) in enumerate(work, start=1):
+        yield _Task(at, path, how, rows, how.pace * (path.stat().st_size if path.exists() else 0) / 1000)
+
+
+def _shared_out(tasks: Sequence[_Task]) -> tuple[list[_Task], list[_Task]]:
+    """In two parts that take about as long: the longest first, each to the part that is then done sooner."""
+    parts: tuple[list[_Task], list[_Task]] = ([], [])
+    done = [0.0, 0.0]
+    for task in sorted(tasks, key=lambda task: -(task.takes + task.how.load)):
+        would = [
+            done[k] + task.takes + (task.how.load if all(t.how.reader != task.how.reader for t in parts[k]) else 0.0)
+            for k in (0, 1)
+        ]
+        k = 0 if would[0] <= would[1] else 1
+        parts[k].append(task)
+        done[k] = would[k]
+    return parts
+
+
+def _read_here(task: _Task, of: int, told: Told) -> list[Row]:
+    told(f"reading {task.path.name} with {task.how.reader}", task.at, of)
+    return list(task.rows())
+
+
+def _plain(rows: Iterable[Row]) -> list[_Plain]:
+    """Rows as `marshal` holds them: a number of numpy is made one of Python."""
+    return [
+        (r.file, r.reader, r.what, None if r.worst is None else float(r.worst), r.limit, r.passed, r.message)
+        for r in rows
+    ]
 
 
 def _files(base: Path) -> Iterator[tuple[Path, _Format]]:
@@ -775,7 +848,7 @@ class _File:
     def _covered(self, drawn: Lines, meant: Lines, fit: Fit) -> Fit:
         """One way only, from what is meant to what is drawn."""
         points = meant.samples()
-        far, _ = drawn.nearest(fit.placement.to_file(points))
+        far = drawn.off(fit.placement.to_file(points))
         i = int(far.argmax())
         return Fit(float(far[i]), (float(points[i, 0]), float(points[i, 1])), fit.placement)
 

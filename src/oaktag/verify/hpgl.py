@@ -6,6 +6,7 @@ Syntax and units: HP PCL 5 Technical Reference, part II (HP-GL/2), chapters on n
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
@@ -21,6 +22,8 @@ _IGNORED: Final = frozenset(
 )
 """They choose a pen or paper, or write; they move no line."""
 _NUMBER: Final = re.compile(rb"[-+]?(?:\d+\.?\d*|\.\d+)")
+_PEN: Final = re.compile(rb"[; \r\n]*P([UD])(-?\d{1,9},-?\d{1,9}(?:,-?\d{1,9},-?\d{1,9})*)(?=;)")
+"""What nearly every instruction is: the pen up or down, and whole numbers in pairs."""
 _FARTHEST: Final = 2.0**31
 """Plotter units; HP-GL/2 goes to 2^30 (PCL 5 Technical Reference, part II)."""
 
@@ -33,7 +36,7 @@ def read_hpgl(path: Path) -> Drawing:
 def drawing_of(plotter: Plotter) -> Drawing:
     """What was drawn, as lines of the usual plotter unit. Raises UnreadableError."""
     lines = [
-        Run.of((_mm(p) for p in line.points), near=UNIT * 1.5)  # one step either way in x and y
+        Run.of([(x * UNIT, y * UNIT) for x, y in line.points], near=UNIT * 1.5)  # one step either way in x and y
         for line in plotter.lines
     ]
     runs = tuple(run for run in lines if run.closed)
@@ -82,17 +85,22 @@ class Plotter:
     """All but those that move the pen, in their order."""
 
     def move(self, x: float, y: float, *, absolute: bool, down: bool) -> None:
-        to = (x, y) if absolute else (self.at[0] + x, self.at[1] + y)
+        self.through((x, y) if absolute else (self.at[0] + x, self.at[1] + y), down=down)
+
+    def through(self, numbers: Sequence[float], *, down: bool) -> None:
+        """To points, by x and y in turn; from where the pen is, if it comes down."""
+        points = list(zip(numbers[::2], numbers[1::2], strict=True))
+        if not points:
+            return
         if down:
-            if not self.line:
-                self.line.append(self.at)
-            self.line.append(to)
+            self.line += points if self.line else [self.at, *points]
         else:
             self.lift()
-            if to != self.at:
-                self.moves.append(PenLine((self.at, to), self.pen, self.frame))
-        self.at = to
-        self.least, self.most = min(self.least, *to), max(self.most, *to)
+            for at, to in zip([self.at, *points[:-1]], points, strict=True):
+                if to != at:
+                    self.moves.append(PenLine((at, to), self.pen, self.frame))
+        self.at = points[-1]
+        self.least, self.most = min(self.least, *numbers), max(self.most, *numbers)
 
     def lift(self) -> None:
         if self.line:
@@ -111,6 +119,12 @@ def followed(data: bytes) -> Plotter:
     started = ended = False
     i = 0
     while i < len(data):
+        if started and plotter.absolute and (pen := _PEN.match(data, i)):
+            plotter.down = pen[1] == b"D"
+            ended = ended and not plotter.down
+            plotter.through([float(n) for n in pen[2].split(b",")], down=plotter.down)
+            i = pen.end()
+            continue
         byte = data[i]
         if byte == 0x1B:
             i = _past_escape(data, i)
@@ -144,10 +158,6 @@ def reach_of(data: bytes) -> tuple[float, float]:
     return plotter.least, plotter.most
 
 
-def _mm(p: tuple[float, float]) -> XY:
-    return p[0] * UNIT, p[1] * UNIT
-
-
 def _past_escape(data: bytes, i: int) -> int:
     """Past `ESC %0B`, `ESC E`, a job header of the printer, or a serial control `ESC . X 81;;17:`."""
     if data[i + 1 : i + 2] == b".":
@@ -177,7 +187,7 @@ def _instruction(plotter: Plotter, code: str, data: bytes, i: int) -> int:
         end += 1
     raw = data[i:end]
     numbers = [float(n) for n in _NUMBER.findall(raw)]
-    if any(abs(n) > _FARTHEST for n in numbers):
+    if numbers and (max(numbers) > _FARTHEST or min(numbers) < -_FARTHEST):
         raise UnreadableError(f"{code} before byte {i + 1} has a number that no plotter can reach: {raw[:20]!r}")
     if _NUMBER.sub(b"", raw).strip(b" ,\t\r\n"):
         raise UnreadableError(f"{code} before byte {i + 1} has parameters that are not numbers: {raw[:20]!r}")
@@ -195,8 +205,10 @@ def _instruction(plotter: Plotter, code: str, data: bytes, i: int) -> int:
             raise UnreadableError(f"{code} before byte {i + 1} has {len(numbers)} numbers, not pairs of x and y")
         if not plotter.down:
             plotter.lift()
-        for x, y in zip(numbers[::2], numbers[1::2], strict=True):
-            plotter.move(x, y, absolute=plotter.absolute, down=plotter.down)
+        if plotter.absolute:
+            plotter.through(numbers, down=plotter.down)
+        for x, y in zip(numbers[::2], numbers[1::2], strict=True) if not plotter.absolute else ():
+            plotter.move(x, y, absolute=False, down=plotter.down)
     elif code in _IGNORED:
         if code in ("SP", "PG", "FR", "AF", "AH"):
             plotter.lift()

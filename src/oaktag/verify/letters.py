@@ -87,14 +87,9 @@ def lines_of(lettered: Sequence[Lettered], runs: Runs, to_pattern: Any) -> tuple
             ]
             first = middles.index(min(middles))
             signs = signs[first : first + len(words)]
+        both = np.stack((along, up), axis=1)
         shapes = [
-            np.concatenate(
-                [
-                    np.stack((along[starts[k] : starts[k] + counts[k]], up[starts[k] : starts[k] + counts[k]]), axis=1)
-                    - (left[sign[0]], 0.0)
-                    for k in sorted(sign)
-                ]
-            )
+            np.concatenate([both[starts[k] : starts[k] + counts[k]] for k in sorted(sign)]) - (left[sign[0]], 0.0)
             for sign in signs
         ]
         off = (left[signs[0][0]] + max(right[k] for k in signs[-1])) / 2 if signs else 0.0

@@ -200,7 +200,7 @@ def wrong_points(piece: PieceData) -> Iterator[str]:
         return
     import numpy as np
 
-    off, _ = Lines([Run.of(line.points, closed=line.closed) for line in lines]).nearest(np.array(loose))
+    off = Lines([Run.of(line.points, closed=line.closed) for line in lines]).off(np.array(loose))
     for (x, y), far in zip(loose, off.tolist(), strict=True):
         if far > _AT:  # on a straight run between two vertices it does no harm
             yield f"a turn or curve point at ({x:.1f}, {y:.1f}) of the file is on no line"

@@ -330,6 +330,10 @@ class _Document:
         self._data = data
         self._unit = POINT * user_unit(data)
         self._correction = correction
+        self._point = ctypes.c_float(), ctypes.c_float()
+        """Where PDFium writes the place of a segment."""
+        self._sheets: dict[int, tuple[Box, list[float], int]] = {}
+        """Of each page that was read: the part of it that is shown and printed, the whole of it, mm; its turn."""
         self._faults: list[str] = []
         """What may hide lines, or would show where nothing should be."""
         self.pages: int = len(self._document)
@@ -348,6 +352,8 @@ class _Document:
         """All paths of a page that a piece or a layer is named for, with what their clips leave of them."""
         opened = self._document[page]
         try:
+            crop, media = ([part * self._unit for part in box] for box in (opened.get_cropbox(), opened.get_mediabox()))
+            self._sheets[page] = Box(*crop), media, opened.get_rotation()
             raw, handle = self._raw, opened.raw
             objects = [raw.FPDFPage_GetObject(handle, i) for i in range(raw.FPDFPage_CountObjects(handle))]
             return tuple(self._walk(objects, self._outer, _Marks(), None, 0))
@@ -369,7 +375,7 @@ class _Document:
 
     def proved(self, pages: Sequence[Sequence[_Stroke]], *, paper: str = "", covers: int = 0) -> Iterator[Proved]:
         """Of the pages: their boxes (those of tiles on `paper`, but for the `covers` before them), what hides lines."""
-        sizes = [self._box(page) for page in range(self.pages)]
+        sizes = [self._sheets[page][0] for page in range(self.pages)]
         yield Proved("size of the pages", self._size_wrong(sizes, paper, covers), self._size_words(sizes))
         outside = [
             f"{stroke.piece or stroke.layer} ({stroke.layer}) leaves page {number}"
@@ -384,22 +390,9 @@ class _Document:
         )
         yield Proved("how it prints", self._print_wrong(), "at full size, with all its layers")
 
-    def _box(self, page: int) -> Box:
-        """The part of a page that is shown and printed, mm."""
-        opened = self._document[page]
-        try:
-            left, bottom, right, top = (part * self._unit for part in opened.get_cropbox())
-        finally:
-            opened.close()
-        return Box(left, bottom, right, top)
-
     def _size_wrong(self, sizes: Sequence[Box], paper: str, covers: int) -> str:
         for number, box in enumerate(sizes):
-            opened = self._document[number]
-            try:
-                media, turned = [part * self._unit for part in opened.get_mediabox()], opened.get_rotation()
-            finally:
-                opened.close()
+            _, media, turned = self._sheets[number]
             if turned:
                 return f"page {number + 1} is turned by {turned}°"
             if max(abs(a - b) for a, b in zip(media, (box.left, box.bottom, box.right, box.top), strict=True)) > 0.01:
@@ -464,8 +457,9 @@ class _Document:
                 words: list[tuple[float, str]] = []
                 raw = self._raw
                 word, height = "", 0.0
-                for i in range(text.count_chars() + 1):
-                    code = raw.FPDFText_GetUnicode(text.raw, i) if i < text.count_chars() else 32
+                count = text.count_chars()
+                for i in range(count + 1):
+                    code = raw.FPDFText_GetUnicode(text.raw, i) if i < count else 32
                     _, bottom, _, top = text.get_charbox(i, loose=True) if 32 < code < 127 else (0.0, 0.0, 0.0, 0.0)
                     if word and (not 32 < code < 127 or abs(top - bottom - height) > 0.01 * height):
                         words.append((round(height, 2), word))
@@ -587,10 +581,11 @@ class _Document:
         return box
 
     def _place(self, segment: Any, matrix: Matrix) -> XY:
-        x, y = ctypes.c_float(), ctypes.c_float()
-        self._raw.FPDFPathSegment_GetPoint(segment, x, y)
+        place_x, place_y = self._point
+        self._raw.FPDFPathSegment_GetPoint(segment, place_x, place_y)
+        x, y, unit = place_x.value, place_y.value, self._unit
         a, b, c, d, e, f = matrix
-        return (a * x.value + c * y.value + e) * self._unit, (b * x.value + d * y.value + f) * self._unit
+        return (a * x + c * y + e) * unit, (b * x + d * y + f) * unit
 
     def _runs(self, item: Any, matrix: Matrix) -> Runs:
         raw = self._raw
@@ -603,20 +598,22 @@ class _Document:
                 runs.append(Run.of(points, closed=closed))
             points.clear()
 
+        line_to, move_to = raw.FPDF_SEGMENT_LINETO, raw.FPDF_SEGMENT_MOVETO
+        at, kind_of, closes = raw.FPDFPath_GetPathSegment, raw.FPDFPathSegment_GetType, raw.FPDFPathSegment_GetClose
         for i in range(raw.FPDFPath_CountSegments(item)):
-            segment = raw.FPDFPath_GetPathSegment(item, i)
-            kind, place = raw.FPDFPathSegment_GetType(segment), self._place(segment, matrix)
-            if kind == raw.FPDF_SEGMENT_MOVETO:
-                finish(closed=False)
+            segment = at(item, i)
+            kind, place = kind_of(segment), self._place(segment, matrix)
+            if kind == line_to:
                 points.append(place)
-            elif kind == raw.FPDF_SEGMENT_LINETO:
+            elif kind == move_to:
+                finish(closed=False)
                 points.append(place)
             else:
                 controls.append(place)
                 if len(controls) == 3:
                     points.extend(_cubic(points[-1], *controls))
                     controls.clear()
-            if raw.FPDFPathSegment_GetClose(segment):
+            if closes(segment):
                 start = points[0]
                 finish(closed=True)
                 points.append(start)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 from ..geometry.point import XY
 from ..geometry.polygon import Box
 from ..values import dataclass, replace
-from .compare import Lines, Placement, ends_of
+from .compare import Lines, Placement, ends_of, off_runs
 from .dashes import LEAST, WINDOW
 from .drawing import Run, Runs
 from .letters import Line, lines_of, misread
@@ -21,6 +21,8 @@ from .marks import DARTS, DRILLS, FOLD, GRAIN, INNER, LINES, NOTCHES, WORDS, Jud
 if TYPE_CHECKING:
     import numpy
     from numpy.typing import NDArray
+
+    from .compare import Tree
 
     Floats = NDArray[numpy.float64]
 
@@ -78,11 +80,11 @@ class Drawn:
         low, high = np.searchsorted(self.line, (first, last))
         return self.points[low:high], self.line[low:high]
 
-    def tree(self) -> Any:
+    def tree(self) -> Tree:
         """A search tree of all straight runs."""
         import shapely
 
-        return shapely.STRtree(shapely.linestrings(self.ends))
+        return shapely.STRtree(shapely.linestrings(self.ends)), self.ends
 
     def homes(self, spans: Sequence[tuple[str, int, int]]) -> dict[str, Box]:
         """Of each part by its name the box round its lines."""
@@ -98,10 +100,9 @@ class Drawn:
         return found
 
 
-def mark_facts(pieces: Sequence[OnSheet], tree: Any, limit: float) -> Iterator[tuple[str, Judged]]:
+def mark_facts(pieces: Sequence[OnSheet], tree: Tree, limit: float) -> Iterator[tuple[str, Judged]]:
     """For every piece and role: whether all marks are drawn, looked for in a tree of all that is drawn."""
     import numpy as np
-    import shapely
 
     lines: list[_Line] = []
     for number, piece in enumerate(pieces):
@@ -115,9 +116,7 @@ def mark_facts(pieces: Sequence[OnSheet], tree: Any, limit: float) -> Iterator[t
     if not lines:
         return
     points = np.concatenate([line.points for line in lines])
-    found, far = tree.query_nearest(shapely.points(points), all_matches=False, return_distance=True)
-    off = np.full(len(points), 1e6)  # where nothing at all is drawn
-    off[found[0]] = far
+    off = np.minimum(off_runs(tree, points), 1e6)  # infinite where nothing at all is drawn
     told: dict[tuple[int, str], list[tuple[float, str]]] = {}
     at = 0
     for line in lines:
@@ -254,7 +253,7 @@ def _stray(own: Sequence[OnSheet], known: Lines, points: Floats, limit: float, r
     """Whether all points lie on lines that are meant, or where arrow heads and brackets are drawn."""
     import numpy as np
 
-    off = np.full(len(points), 1e6) if known.empty else known.nearest(points)[0]
+    off = np.full(len(points), 1e6) if known.empty else known.off(points)
     far = off > limit
     off = off[far]
     left = points[far]
@@ -342,7 +341,7 @@ def _lettered(
         for run in _all_lines(piece)
     ]
     known = Lines(meant)
-    off, _ = known.nearest(middles)
+    off = known.off(middles)
     loose = np.flatnonzero(~big & (off > limit))
     if len(loose) < sum(piece.words for piece in own):
         return Judged(0.0, f"its lettering has {len(loose)} strokes, and {sum(p.words for p in own)} letters are meant")
@@ -355,7 +354,7 @@ def _lettered(
     tested = np.concatenate((tested, (points[1:][both] + points[:-1][both]) / 2))
     if not len(tested):
         return Judged(0.0, "")
-    off, _ = known.nearest(tested)
+    off = known.off(tested)
     for piece in own:  # arrow heads, brackets
         rooms = {(run, by) for marks in piece.marks.values() for mark in marks for run, by in mark.rooms}
         for run, by in rooms:

@@ -230,7 +230,7 @@ class _Tags:
 def _off(lines: Lines, point: XY) -> float:
     import numpy as np
 
-    return float(lines.nearest(np.array([point]))[0][0])
+    return float(lines.off(np.array([point]))[0])
 
 
 class _Cells:

@@ -94,7 +94,7 @@ def _in_mm(lines: Sequence[PenLine], sent: Sent) -> list[PenLine]:
         if sent.frame is not None:
             step = round(sent.frame / sent.unit) * sent.unit * line.frame
             points = [(x + step, y) if sent.axis == "along" else (x, y + step) for x, y in points]
-        found.append(replace(line, points=tuple(points)))
+        found.append(PenLine(tuple(points), line.pen, line.frame))
     return found
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from math import ceil
+from math import ceil, inf
 from pathlib import Path
 from typing import Any, Final
 from xml.etree import ElementTree
@@ -26,6 +26,8 @@ _SIZED: Final = re.compile(r"\s*([+-]?[\d.]+(?:[eE][+-]?\d+)?)\s*([a-z]{0,2})\s*
 _EXACT: Final = 1e-4
 """mm by which a mm of the file may differ from one of the sheet, and a stroke lie off the sheet (files: 4 digits)."""
 _PLAIN: Final = re.compile(r"(?:M[L0-9\s.,-]*Z?\s*)*")
+_SMALL: Final = 50.0
+"""mm; what is smaller is no square of a scale block, but its lettering."""
 _SILENT: Final = {"title", "desc", "metadata", "defs"}
 _GROUPS: Final = {"svg", "g", "a"}
 _HIDING: Final = ("clip-path", "mask", "filter")
@@ -74,12 +76,13 @@ def read_svg(path: Path) -> Drawing:
         if role not in (*_OUTLINES, *_OTHERS) and mark is None and "scale-block" not in shape.id:
             hidden.append(f"{shape.id} is no part of a pattern")
             continue
-        runs = sheet.runs(shape, exact=mark is None)
+        scales = slug(name).startswith("scale-block")
+        runs = sheet.runs(shape, exact=0.0 if mark is None and not scales else _SMALL if scales else inf)
         if any(not sheet.holds(run) for run in runs):
             outside.append(shape.id)
         if more.startswith("corners.") or shape.unseen:
             continue
-        if slug(name).startswith("scale-block"):
+        if scales:
             scale.extend(runs)
         elif slug(name) == "small-scale-block":
             roles["cut-line"][Named(name)].extend(run for run in runs if run.closed and run.length() > 150.0)
@@ -129,17 +132,29 @@ class _Sheet:
             and max(ys) <= (self.top + self.height) * k + slack
         )
 
-    def runs(self, shape: _Shape, *, exact: bool) -> list[Run]:
-        """The lines of a path, mm, y up."""
+    def runs(self, shape: _Shape, *, exact: float) -> list[Run]:
+        """The lines of a path, mm, y up: by svgelements those that are as large as `exact`, mm, or not plain."""
         k, matrix = self.scale, shape.matrix
-        if matrix is None and not exact and _PLAIN.fullmatch(shape.data):
-            return [Run.of([(x * k, -y * k) for x, y in line], closed=closed) for line, closed in _plain(shape.data)]
+        if matrix is not None or not _PLAIN.fullmatch(shape.data):
+            return self._read(shape.data, matrix)
+        if not exact:
+            return self._read(shape.data, None)
+        found: list[Run] = []
+        for part in shape.data.split("M")[1:]:
+            points, closed = _plain(part)
+            if exact < inf and _extent(points) * k >= exact:
+                found += self._read(f"M{part}", None)
+            elif len(points) > 1:
+                found.append(Run.of([(x * k, -y * k) for x, y in points], closed=closed))
+        return found
+
+    def _read(self, data: str, matrix: Any) -> list[Run]:
         import svgelements as svg
 
-        drawn: Any = svg.Path(shape.data)
+        drawn: Any = svg.Path(data)
         if matrix is not None:
             drawn = abs(drawn * matrix)
-        found = [_run(svg.Path(part), k) for part in drawn.as_subpaths()]
+        found = [_run(part, self.scale) for part in drawn.as_subpaths()]
         return [run for run in found if len(run.points) > 1]
 
 
@@ -340,14 +355,16 @@ def _parted(id_: str, size: str) -> tuple[str, str, str]:
     return name, role, ""
 
 
-def _plain(data: str) -> Iterator[tuple[list[XY], bool]]:
-    """Lines of path data that has M, L and Z alone (SVG 1.1, 8.3): points, and whether the line is closed."""
-    for part in data.split("M")[1:]:
-        closed = "Z" in part
-        numbers = [float(n) for n in part.replace("L", " ").replace("Z", " ").replace(",", " ").split()]
-        points = list(zip(numbers[::2], numbers[1::2], strict=True))
-        if len(points) > 1:
-            yield points, closed
+def _plain(part: str) -> tuple[list[XY], bool]:
+    """A line of path data that has M, L and Z alone (SVG 1.1, 8.3), without its M: points, and whether it is closed."""
+    numbers = [float(n) for n in part.replace("L", " ").replace("Z", " ").replace(",", " ").split()]
+    return list(zip(numbers[::2], numbers[1::2], strict=True)), "Z" in part
+
+
+def _extent(points: list[XY]) -> float:
+    """The longer side of the bounds."""
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    return max(max(xs) - min(xs), max(ys) - min(ys)) if points else 0.0
 
 
 def _run(path: Any, scale: float) -> Run:
