@@ -80,15 +80,22 @@ except ChildProcessError:
     assert told(script) == "ended"
 
 
-def test_one_core_and_two_write_the_same_files(tmp_path: Path) -> None:
-    job = Path(__file__).parents[1] / "fixtures/choir/alto-3.toml"
+@pytest.mark.parametrize(
+    ("job", "only", "among"),
+    [
+        ("alto-3", (), "pattern-roll.pdf"),
+        ("stage-dress", ("--only", "json", "--only", "dxf"), "pattern-nest.dxf"),  # its checks are in pattern.json
+    ],
+)
+def test_one_core_and_two_write_the_same_files(job: str, only: tuple[str, ...], among: str, tmp_path: Path) -> None:
+    path = Path(__file__).parents[1] / "fixtures/choir" / f"{job}.toml"
     for cores in (1, 2):
         script = f"import os\nos.sched_getaffinity = lambda of: set(range({cores}))\n"
         script += "import sys\nfrom oaktag.__main__ import main\nmain()"
-        argv = [sys.executable, "-c", script, "make", str(job), "-o", str(tmp_path / str(cores))]
+        argv = [sys.executable, "-c", script, "make", str(path), "-o", str(tmp_path / str(cores)), *only]
         subprocess.run(argv, check=True, capture_output=True, timeout=120)
     one, two = (
         {path.name: path.read_bytes() for path in (tmp_path / cores).iterdir() if path.is_file()} for cores in "12"
     )
     assert one == two
-    assert "pattern-roll.pdf" in one
+    assert among in one

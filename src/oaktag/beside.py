@@ -12,17 +12,18 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Final
+from typing import Any, Final, TypeVar
 
 CLOCK: Final = "oaktag clock"
 """The name of the one thread that may run on: it shows how far the work is, and holds nothing that a copy needs."""
 
-Files = dict[str, bytes]
+_T = TypeVar("_T")
+"""Text, bytes, numbers, None, and tuples, lists and dicts of them."""
 
 
 @contextmanager
-def beside(work: Callable[[], Files | None], *, when: bool = True) -> Iterator[Callable[[], Files | None]]:
-    """Begins the work, and gives what waits for its files: None where it was not (`when`) or could not be done beside.
+def beside(work: Callable[[], _T | None], *, when: bool = True) -> Iterator[Callable[[], _T | None]]:
+    """Begins the work, and gives what waits for its result: None where it was not (`when`) or could not be done beside.
 
     `work` changes nothing that anyone needs. It is ended if it is not waited for.
     """
@@ -34,13 +35,18 @@ def beside(work: Callable[[], Files | None], *, when: bool = True) -> Iterator[C
         yield lambda: None
         return
 
-    def wait() -> Files | None:
+    def wait() -> _T | None:
         nonlocal child
         with os.fdopen(reads, "rb", closefd=False) as pipe:
             told = pipe.read()
         _, status = os.waitpid(child, 0)
         child = -1
-        return _loaded(told) if told and status == 0 else None
+        if not told or status != 0:
+            return None
+        import marshal
+
+        result: _T = marshal.loads(told)
+        return result
 
     try:
         yield wait
@@ -67,7 +73,7 @@ def _may_copy() -> bool:
     return count == 1 + len(others) and all(thread.name == CLOCK for thread in others)
 
 
-def _begun(work: Callable[[], Files | None]) -> tuple[int, int]:
+def _begun(work: Callable[[], Any]) -> tuple[int, int]:
     """Where the copy tells what it made, and its number."""
     import warnings
 
@@ -86,7 +92,7 @@ def _begun(work: Callable[[], Files | None]) -> tuple[int, int]:
     return reads, child
 
 
-def _work_in_copy(work: Callable[[], Files | None], writes: int) -> None:
+def _work_in_copy(work: Callable[[], Any], writes: int) -> None:
     """Never returns. Whatever goes wrong, the other process does it again, and tells of it."""
     status = 1
     try:
@@ -98,17 +104,10 @@ def _work_in_copy(work: Callable[[], Files | None], writes: int) -> None:
         nowhere = os.open(os.devnull, os.O_RDWR)
         for stream in (0, 1, 2):
             os.dup2(nowhere, stream)
-        files = work()
-        if files is not None:
+        result = work()
+        if result is not None:
             with os.fdopen(writes, "wb") as pipe:
-                marshal.dump(files, pipe)
+                marshal.dump(result, pipe)
             status = 0
     finally:
         os._exit(status)
-
-
-def _loaded(told: bytes) -> Files:
-    import marshal
-
-    files: Files = marshal.loads(told)
-    return files
