@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+CHOIR = Path(__file__).parents[1] / "fixtures/choir"
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="copies are made on Linux only")
 
 TWO_CORES = "os.sched_getaffinity = lambda of: {0, 1}\n"
@@ -90,15 +91,26 @@ except ChildProcessError:
     assert told(script) == "ended"
 
 
-def test_one_core_and_two_write_the_same_files_and_read_the_same_in_them(tmp_path: Path) -> None:
-    job = Path(__file__).parents[1] / "fixtures/choir/alto-3.toml"
+@pytest.mark.parametrize(
+    ("job", "only", "among"),
+    [
+        ("alto-3", (), "pattern-roll.pdf"),
+        ("stage-dress", ("--only", "json", "--only", "dxf"), "pattern-nest.dxf"),  # its checks are in pattern.json
+    ],
+)
+def test_one_core_and_two_write_the_same_files(job: str, only: tuple[str, ...], among: str, tmp_path: Path) -> None:
+    path = CHOIR / f"{job}.toml"
     for cores in (1, 2):
-        in_own_process(cores, "", "make", str(job), "-o", str(tmp_path / str(cores)))
+        in_own_process(cores, "", "make", str(path), "-o", str(tmp_path / str(cores)), *only)
     one, two = (
         {path.name: path.read_bytes() for path in (tmp_path / cores).iterdir() if path.is_file()} for cores in "12"
     )
     assert one == two
-    assert "pattern-roll.pdf" in one
+    assert among in one
+
+
+def test_one_core_and_two_read_the_same_in_a_folder(tmp_path: Path) -> None:
+    in_own_process(2, "", "make", str(CHOIR / "alto-3.toml"), "-o", str(tmp_path / "1"))
     dies = "from oaktag.verify import folder\nfolder._plain = lambda rows: os._exit(3)\n"
     alone, shared, left = (
         in_own_process(cores, before, "verify", str(tmp_path / "1"), "--json")

@@ -8,6 +8,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import threading
 from collections import Counter
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -338,6 +339,18 @@ def test_short_writes_are_finished(tmp_path: Path, monkeypatch: pytest.MonkeyPat
     monkeypatch.setattr(os, "write", lambda handle, data: real(handle, bytes(data[:7])))
     write_all(tmp_path / "out", NEW)
     assert contents(tmp_path / "out") == NEW
+
+
+def test_without_a_thread_to_spare_all_is_flushed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(_: threading.Thread) -> None:
+        raise RuntimeError("can't start new thread")
+
+    flushed = []
+    monkeypatch.setattr(threading.Thread, "start", refuse)
+    monkeypatch.setattr(os, "fsync", flushed.append)
+    write_all(tmp_path / "out", NEW)
+    assert contents(tmp_path / "out") == NEW
+    assert len(flushed) == len(NEW) + 1  # and the folder
 
 
 def test_a_disk_that_cannot_flush_is_good_enough(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

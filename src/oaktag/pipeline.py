@@ -363,14 +363,15 @@ def _render(
 ) -> tuple[dict[str, bytes], tuple[str, ...]]:
     """Every file, in the contract's order, and what there is to say of them; exporters are imported when asked for.
 
-    The pages are drawn beside the other files.
+    Pages and pattern data are made beside the other files.
     """
     shared = _Shared(nest, job.output.layout)
     pages = _names_of_pages(job, wanted)
     for form in sorted(_PAGES & set(wanted)):
         shared.figures(drawn_sizes(job, nest, form))  # for both processes
-    several = bool(pages) and set(wanted) > _PAGES & set(wanted)
-    with beside(partial(_all_pages, job, nest, wanted, shared), when=several) as drawn_beside:
+    aside = {*_PAGES, "dxf"} & set(wanted)
+    several = bool(aside) and set(wanted) > aside
+    with beside(partial(_made_beside, job, nest, wanted, shared), when=several) as made_beside:
         told("writing for the device", 1, 4)
         plotted = _plotted(job, nest, wanted, drawings, shared)
         told("writing the pattern data", 2, 4)
@@ -381,15 +382,18 @@ def _render(
             files["pattern.json"] = pattern_json.render(
                 nest, findings, (*_told_drawn(job, nest), *plotted.drawn), plotted.parts
             )
-        if "dxf" in wanted:
-            files |= _pattern_data(job, nest)
-        files |= plotted.files
         told("writing the report", 3, 4)
         report = partial(_report, job, nest, findings, job.output.profile.cautions if plotted.files else ())
-        early = report((*files, *pages)) if "report" in wanted else b""
+        data = _names_of_data(nest) if "dxf" in wanted else ()
+        early = report((*files, *data, *plotted.files, *pages)) if "report" in wanted else b""
         told("writing the pages", 4, 4)
+        made = made_beside()
+        if "dxf" in wanted:
+            files |= _pattern_data(job, nest) if made is None else {name: made[name] for name in data}
+        files |= plotted.files
         if pages:
-            files |= drawn_beside() or _drawn(job, nest, wanted, drawings, shared)
+            drawn = _drawn(job, nest, wanted, drawings, shared) if made is None else made
+            files |= {name: drawn[name] for name in pages if name in drawn}
     if "report" in wanted:  # it names the files: told anew if a page could not be drawn
         files["report.html"] = early if set(pages) <= set(files) else report(tuple(files))
     printer = job.output.printer
@@ -404,11 +408,20 @@ def _names_of_pages(job: Job, wanted: tuple[str, ...]) -> tuple[str, ...]:
     return (*found, "pattern.svg") if "svg" in wanted else found
 
 
-def _all_pages(job: Job, nest: Nest, wanted: tuple[str, ...], shared: _Shared) -> dict[str, bytes] | None:
-    """Those files; None if one of them cannot be drawn."""
+def _names_of_data(nest: Nest) -> tuple[str, ...]:
+    """The files of pattern data, in their order."""
+    if len(nest.sizes) == 1:
+        return ("pattern.dxf",)
+    return "pattern.dxf", "pattern.rul", "pattern-nest.dxf", "grade-rules.csv"
+
+
+def _made_beside(job: Job, nest: Nest, wanted: tuple[str, ...], shared: _Shared) -> dict[str, bytes] | None:
+    """Pages and pattern data; None if a page cannot be drawn."""
     drawings = _Drawings()
     files = _drawn(job, nest, wanted, drawings, shared)
-    return None if drawings.errors else files
+    if drawings.errors:
+        return None
+    return files | _pattern_data(job, nest) if "dxf" in wanted else files
 
 
 class _Shared:

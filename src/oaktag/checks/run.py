@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import Final, TypeAlias
 
+from ..beside import beside
 from ..model.finding import Finding, Severity
 from ..model.nest import Nest
 from ..model.pattern import Pattern
@@ -50,18 +51,42 @@ def check(pattern: Pattern) -> tuple[Finding, ...]:
 
 
 def check_nest(nest: Nest, told: Told = silent) -> tuple[Finding, ...]:
-    """Every finding of every size, then those across the sizes (size ""); of a single size there are none across."""
-    each: tuple[Finding, ...] = ()
-    count = len(nest.patterns)
-    for k, pattern in enumerate(nest.patterns, start=1):
-        told(f"checking size {pattern.size}" if count > 1 else "checking", k, count)
-        each += check(pattern)
-    if count < 2:
-        return each
-    told("checking across the sizes", 0, 0)
-    from . import across
+    """Every finding of every size, then those across the sizes (size ""); of a single size there are none across.
 
-    return each + tuple(finding for rule in across.ACROSS for finding in rule(nest))
+    Every second size is checked beside the others.
+    """
+    sizes, count = nest.sizes, len(nest.patterns)
+    mine, others = nest.patterns[1 - count % 2 :: 2], nest.patterns[count % 2 :: 2]
+
+    def of(patterns: Sequence[Pattern]) -> Iterator[Finding]:
+        for pattern in patterns:
+            k = sizes.index(pattern.size) + 1
+            told(f"checking size {pattern.size}" if count > 1 else "checking", k, count)
+            yield from check(pattern)
+
+    with beside(lambda: [_row(finding) for finding in of(others)], when=count > 1) as checked_beside:
+        found = list(of(mine))
+        rows = checked_beside()
+    found += of(others) if rows is None else map(_finding, rows)
+    found.sort(key=lambda finding: sizes.index(finding.size))
+    if count > 1:
+        told("checking across the sizes", 0, 0)
+        from . import across
+
+        found += [finding for rule in across.ACROSS for finding in rule(nest)]
+    return tuple(found)
+
+
+_Row: TypeAlias = tuple[str, str, bool, float, float, str, str, str]
+"""A finding as one process sends it to the other."""
+
+
+def _row(f: Finding) -> _Row:
+    return f.id, f.severity.value, f.passed, f.measured, f.limit, f.unit, f.message, f.size
+
+
+def _finding(row: _Row) -> Finding:
+    return Finding(row[0], Severity(row[1]), *row[2:])
 
 
 def standing_errors(findings: tuple[Finding, ...], despite: tuple[str, ...] = ()) -> tuple[Finding, ...]:

@@ -12,7 +12,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterator, Sequence
 from functools import cache
-from itertools import chain, islice, pairwise
+from itertools import accumulate, chain, islice, pairwise
 from math import ceil, hypot
 from operator import eq, itemgetter
 from typing import Any, Final, NamedTuple, TypeAlias
@@ -140,18 +140,17 @@ class _Place:
         return [(y, self.width - x) for x, y in points] if self.along else points
 
     def units(self, points: Sequence[XY]) -> list[Spot]:
-        """The same in plotter units, those that fall on the one before left out."""
+        """The same in plotter units."""
         per_mm, width = self.per_mm, self.width
         if self.along and self.correction.identity:
-            whole = [(round(y * per_mm), round((width - x) * per_mm)) for x, y in points]
-        else:
-            whole = [(round(x * per_mm), round(y * per_mm)) for x, y in self.mm(points)]
-        return _apart(whole)
+            return [(round(y * per_mm), round((width - x) * per_mm)) for x, y in points]
+        return [(round(x * per_mm), round(y * per_mm)) for x, y in self.mm(points)]
 
     def across_and_along(self, runs: Sequence[Run]) -> tuple[float, float, float, float]:
         """Bounds: least and most across the paper, least and most along it; plotter units."""
         if all(isinstance(run, list) for run in runs):
-            xs, ys = [x for run in runs for x, _ in run], [y for run in runs for _, y in run]
+            flat = list(chain.from_iterable(chain.from_iterable(runs)))
+            xs, ys = flat[::2], flat[1::2]
             low_x, high_x, low_y, high_y = min(xs), max(xs), min(ys), max(ys)
         else:
             import numpy as np
@@ -183,7 +182,10 @@ def _apart(whole: list[Spot]) -> list[Spot]:
 
 
 def _lists(lines: Sequence[_Line], place: _Place) -> list[Run]:
-    return [place.units((*points, points[0]) if s.closed and not dash else points) for s, points, dash in lines]
+    points = [(*line, line[0]) if s.closed and not dash else line for s, line, dash in lines]
+    whole = place.units(list(chain.from_iterable(points)))
+    limits = [0, *accumulate(map(len, points))]
+    return [_apart(whole[start:end]) for start, end in pairwise(limits)]
 
 
 def _arrays(lines: Sequence[_Line], place: _Place) -> list[Run]:
@@ -753,7 +755,7 @@ def _within_reach(sheet: Sheet, drawn: Sequence[_Drawn], place: _Place, device: 
     for one in drawn:
         runs = list(one.all())
         if device.blade is not None:
-            runs = [place.units(run) if isinstance(run[0][0], float) else run for run in runs]
+            runs = [_apart(place.units(run)) if isinstance(run[0][0], float) else run for run in runs]
         if runs:
             boxes.append((one.label, *place.across_and_along(runs)))
     across_need = max((box[2] for box in boxes), default=0) * device.unit

@@ -20,6 +20,7 @@ from ..geometry.point import XY
 from ..model.piece import piece_words
 from ..sheet.strokes import Figure, Role, Sheet
 from ..units import Unit
+from .report_page import NOT_SHOWN
 from .svg import refuse_outside
 
 SCRIPTS: Final = ("fit", "lengths", "keep", "pieces", "draw", "state", "over", "verbs", "main")
@@ -27,7 +28,6 @@ SCRIPTS: Final = ("fit", "lengths", "keep", "pieces", "draw", "state", "over", "
 WORDS: Final = {role: role.name.lower() for role in Role}
 """What the page calls a role."""
 _GAP: Final = re.compile(r"\{\{(\w+)\}\}")
-_NOT_SHOWN: Final = re.compile(r"[^\t\n\r\u0020-\u007e\u00a0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def render(sheet: Sheet, unit: Unit, *, start: Literal["pieces", "lay"] = "pieces") -> bytes:
@@ -51,7 +51,7 @@ def render(sheet: Sheet, unit: Unit, *, start: Literal["pieces", "lay"] = "piece
     script = '"use strict";\n(() => {\n' + "\n".join(_part(f"{name}.js") for name in SCRIPTS) + "})();\n"
     style = "\n" + _part("page.css")
     parts = {
-        "title": escape(_NOT_SHOWN.sub("\ufffd", sheet.title)),
+        "title": escape(NOT_SHOWN.sub("\ufffd", sheet.title)),
         "policy": (
             f"default-src 'none'; script-src '{_hash(script)}'; style-src '{_hash(style)}'; img-src data:; "
             "base-uri 'none'; form-action 'none'"

@@ -24,7 +24,8 @@ from ..units import INCH, Unit, show, show_fine
 from .svg import STYLES
 
 SIGNS: Final = {Severity.ERROR: ("×", "Error"), Severity.WARNING: ("!", "Warning"), Severity.INFO: ("i", "Remark")}
-_NOT_SHOWN: Final = re.compile(r"[^\t\n\r\u0020-\u007e\u00a0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+NOT_SHOWN: Final = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]|[\ud800-\udfff\ufffe\uffff]")
+"""Signs that HTML cannot hold. Two classes: one of all signs that it can takes 10 ms to compile."""
 _NUMBER_GAP: Final = re.compile(r"(?<=\d) (?=\d+/\d|(?:in|cm|mm)\b)")
 _FINE_MM: Final = re.compile(r"(?<![\d.])([-−+]?\d+(?:\.\d+)?) mm\b")
 PX: Final[Mapping[Role, tuple[float, str]]] = {  # widths and dashes for pictures this small, our own choice
@@ -350,7 +351,7 @@ def garment_words(garment: str) -> str:
 
 def escaped(words: str) -> str:
     """Escaped, without what HTML cannot hold; a number, its fraction and its unit are not parted by a line's end."""
-    return _NUMBER_GAP.sub("\u00a0", escape(_NOT_SHOWN.sub("\ufffd", words)))
+    return _NUMBER_GAP.sub("\u00a0", escape(NOT_SHOWN.sub("\ufffd", words)))
 
 
 def number(value: float) -> str:

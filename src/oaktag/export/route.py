@@ -142,9 +142,7 @@ def _turned_round(way: _Way, least: float) -> float:
         best, at_j = 1e-6, -1
         for j in range(i, min(count, i + _FAR)):
             gain = old + legs[j + 1] - abs(leave[j] - a)
-            if gain > best and j + 1 < count:
-                gain -= abs(enter[j + 1] - b)
-            if gain > best:
+            if gain > best and (j + 1 == count or (gain := gain - abs(enter[j + 1] - b)) > best):
                 best, at_j = gain, j
         if at_j >= 0:
             gained += best
@@ -164,19 +162,21 @@ def _moved(way: _Way, least: float) -> float:
         before = leave[i - 1] if i else way.at
         e, x = enter[i], leave[i]
         there = legs[i] + (legs[i + 1] - abs(enter[i + 1] - before) if i + 1 < count else 0.0)
-        best, to, turned = 1e-6, -1, False
         if there <= least:
             continue
-        for j in range(max(0, i - _FAR), min(count + 1, i + _FAR)):
-            if j in (i, i + 1):
+        best, to, turned = 1e-6, -1, False
+        low, high = max(0, i - _FAR), min(count + 1, i + _FAR)
+        came = leave[low - 1 : high - 1] if low else [way.at, *leave[: high - 1]]
+        for j, (leg, p) in enumerate(zip(legs[low:high], came, strict=True), low):
+            if i <= j <= i + 1:
                 continue
-            p = leave[j - 1] if j else way.at
-            for start, end, turn in ((e, x, False), (x, e, True)):
-                gain = there + legs[j] - abs(start - p)
-                if gain > best and j < count:
-                    gain -= abs(enter[j] - end)
-                if gain > best:
-                    best, to, turned = gain, j, turn
+            room = there + leg
+            gain = room - abs(e - p)
+            if gain > best and (j == count or (gain := gain - abs(enter[j] - x)) > best):
+                best, to, turned = gain, j, False
+            gain = room - abs(x - p)
+            if gain > best and (j == count or (gain := gain - abs(enter[j] - e)) > best):
+                best, to, turned = gain, j, True
         if to >= 0:
             gained += best
             place = to if to < i else to - 1

@@ -279,19 +279,18 @@ def _put_in(ring: list[Vertex], key: Key, spot: XY) -> None:
     best, at = float("inf"), 0
     x, y = spot
     edge = key[1] if key is not None else ""
-    before, (ax, ay) = ring[-1]
-    for i, (beside, (bx, by)) in enumerate(ring):
-        if _of_another(beside, edge) and _of_another(before, edge):
-            before, ax, ay = beside, bx, by
-            continue
-        dx, dy = bx - ax, by - ay
-        size = dx * dx + dy * dy
-        t = ((x - ax) * dx + (y - ay) * dy) / size if size else 0.0
-        t = 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
-        off = (x - ax - t * dx) ** 2 + (y - ay - t * dy) ** 2
-        if off < best:
-            best, at = off, i
-        before, ax, ay = beside, bx, by
+    others = [beside is not None and beside[1] != edge and beside[0] != "corner" for beside, _ in ring]
+    before, (ax, ay) = others[-1], ring[-1][1]
+    for i, (other, (_, (bx, by))) in enumerate(zip(others, ring, strict=True)):
+        if not (other and before):  # both surely beside another edge
+            dx, dy = bx - ax, by - ay
+            size = dx * dx + dy * dy
+            t = ((x - ax) * dx + (y - ay) * dy) / size if size else 0.0
+            t = 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
+            off = (x - ax - t * dx) ** 2 + (y - ay - t * dy) ** 2
+            if off < best:
+                best, at = off, i
+        before, ax, ay = other, bx, by
     if best > _AT_VERTEX**2:
         return  # stands off the cut line: a notch at a step of the allowance
     for i in (at - 1, at):
@@ -299,11 +298,6 @@ def _put_in(ring: list[Vertex], key: Key, spot: XY) -> None:
             ring[i] = (key, ring[i][1])
             return
     ring.insert(at, (key, spot))
-
-
-def _of_another(key: Key, edge: str) -> bool:
-    """Whether a point surely lies beside another edge than this one."""
-    return key is not None and key[0] != "corner" and key[1] != edge
 
 
 def _common(rings: Sequence[list[Vertex]]) -> list[Key]:
