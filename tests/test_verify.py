@@ -454,6 +454,32 @@ def test_a_square_piece_is_no_square_of_a_scale_block(tmp_path: Path, side: floa
     assert failed(rows) == {"scale block: 100 mm square", "scale block: 4 in square"}
 
 
+@pytest.mark.parametrize("unit", ["px", ""])
+def test_a_sheet_in_no_length_of_paper_is_told_as_it_prints(tmp_path: Path, unit: str) -> None:
+    """96 px to the inch (CSS; SVG 1.1, 7.10: a bare number is px): what was meant as 1 mm is 0.2646 mm."""
+    write_svg(tmp_path / "pattern.svg", pieces())
+    path = tmp_path / "pattern.svg"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace('1200mm"', f'1200{unit}"').replace('1000mm"', f'1000{unit}"'), encoding="utf-8")
+    (tmp_path / "pattern.json").write_text(pattern_json(pieces()), encoding="utf-8")
+    (row,) = (row for row in verify(tmp_path) if row.what == "size of the sheet")
+    assert not row.passed and "prints at 26.5%" in row.message
+
+
+@pytest.mark.parametrize(
+    ("left", "top", "name"), [(50, 0, "pocket"), (-400, 0, "centre-back"), (0, 300, "pocket"), (0, -100, "front")]
+)
+def test_a_piece_that_crosses_an_edge_of_its_sheet_is_told(tmp_path: Path, left: int, top: int, name: str) -> None:
+    """What is shown begins elsewhere, so that one edge of it after the other runs through a piece."""
+    write_svg(tmp_path / "pattern.svg", pieces())
+    path = tmp_path / "pattern.svg"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace('viewBox="0 0 ', f'viewBox="{left} {top} '), encoding="utf-8")
+    (tmp_path / "pattern.json").write_text(pattern_json(pieces()), encoding="utf-8")
+    (row,) = (row for row in verify(tmp_path) if row.what == "inside the sheet")
+    assert not row.passed and row.message.startswith(f"{name}.cut-line")
+
+
 @pytest.mark.parametrize("name", FILES)
 @pytest.mark.parametrize("corner", [1, 2, 15])
 def test_a_corner_moved_by_a_tenth_of_a_millimetre_fails(tmp_path: Path, name: str, corner: int) -> None:
