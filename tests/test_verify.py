@@ -454,6 +454,16 @@ def test_a_square_piece_is_no_square_of_a_scale_block(tmp_path: Path, side: floa
     assert failed(rows) == {"scale block: 100 mm square", "scale block: 4 in square"}
 
 
+@pytest.mark.parametrize("role", ["notches", "drill-holes", "internal-lines", "darts"])
+def test_a_mark_on_a_piece_that_has_none_is_told(tmp_path: Path, role: str) -> None:
+    rows_of(tmp_path, "pattern.svg", pieces())
+    path = tmp_path / "pattern.svg"
+    more = f'<g id="{role}"><path id="front.{role}" d="M300 800L306 800"/></g>'
+    text = path.read_text(encoding="utf-8").replace('<g id="scale-block">', f'{more}<g id="scale-block">')
+    path.write_text(text, encoding="utf-8")
+    assert failed(verify(tmp_path)) == {f"front: {role.replace('-', ' ')}"}
+
+
 @pytest.mark.parametrize("unit", ["px", ""])
 def test_a_sheet_in_no_length_of_paper_is_told_as_it_prints(tmp_path: Path, unit: str) -> None:
     """96 px to the inch (CSS; SVG 1.1, 7.10: a bare number is px): what was meant as 1 mm is 0.2646 mm."""
