@@ -19,6 +19,7 @@ from hypothesis import strategies as st
 from oaktag.body.measurements import Measurements
 from oaktag.errors import GeometryError
 from oaktag.export import dxf_entities, dxf_sizes, rul
+from oaktag.export.dxf_rows import _once
 from oaktag.export.dxf_sizes import Flavour, Units
 from oaktag.geometry.point import Point
 from oaktag.grade.nest import graded
@@ -694,6 +695,14 @@ def test_notches_of_special_kinds_have_layers_of_their_own() -> None:
         found = [e for e in file.pieces()["FRONT"]["12"] if e.kind == "POINT" and e.codes.get(39) == "0.1181"]
         assert [e.layer for e in found] == [layer]  # 3 mm wide: 0.1181 in
         assert float(found[0].codes[30]) == pytest.approx(nest.base_pattern.pieces[0].notches[0].depth / 25.4, abs=1e-4)
+
+
+def test_points_that_lie_on_each_other_in_one_size_alone_are_kept() -> None:
+    """The rules move each of them its own way; a point that is there twice in every size is there once."""
+    small = [(0.0, 0.0), (30.0, 0.0), (30.0, 0.0), (30.0, 80.0), (30.0, 80.0), (0.0, 80.0)]
+    large = [(0.0, 0.0), (30.0, 0.0), (34.0, 0.0), (34.0, 84.0), (34.0, 84.0), (0.0, 84.0)]
+    assert _once([small, large]) == [[*small[:4], small[5]], [*large[:4], large[5]]]
+    assert _once([large, small]) == [[*large[:4], large[5]], [*small[:4], small[5]]]
 
 
 def test_a_notch_between_points_is_made_a_point_and_one_astray_is_refused() -> None:

@@ -70,3 +70,32 @@ def test_each_piece_lies_where_the_plain_way_lays_it(data: st.DataObject, width:
             assert [(w, b.left, b.bottom) for w, b in zip(ways, boxes, strict=True)] == expected
             assert put.rows == max(box.top for box in boxes)
             most = put.rows
+
+
+@given(
+    st.integers(60, 400),
+    st.integers(60, 400),
+    st.floats(0.1, 0.4),
+    st.floats(0.6, 0.9),
+    st.floats(0.0, 80.0),
+    st.booleans(),
+)
+@settings(max_examples=60, deadline=None)
+def test_a_cell_is_taken_where_its_middle_is_in_the_piece_or_half_the_gap_beside_it(
+    wide: int, high: int, first: float, last: float, gap: float, on_fold: bool
+) -> None:
+    """A trapeze, its sides worked out by hand; cells of about 6 by 20 mm fill it and half the gap all round it."""
+    ring = ((0.0, 0.0), (float(wide), 0.0), (last * wide, float(high)), (first * wide, float(high)))
+    cells = _cells(LayPiece("piece", "", 1, 1, ring, Move(), WAYS[:1], on_fold, False, ()), gap)
+    left, right = 0.0 if on_fold else -gap / 2, wide + gap / 2
+    across, along = (right - left) / cells.wide, (high + gap) / len(cells.rows)
+    assert cells.wide == max(1, round((right - left) / 6)) and len(cells.rows) == max(1, round((high + gap) / 20))
+    for level, row in enumerate(cells.rows):
+        y = (level + 0.5) * along - gap / 2
+        if not 0.1 <= y <= high - 0.1:
+            continue
+        a, b = first * wide * y / high - gap / 2, wide - (1 - last) * wide * y / high + gap / 2
+        for i in range(cells.wide):
+            middle = left + (i + 0.5) * across
+            if min(abs(middle - a), abs(middle - b)) > 1e-6:
+                assert bool(row >> i & 1) == (a < middle < b), (level, i)

@@ -20,7 +20,7 @@ from typing import Any
 
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely import affinity
 
@@ -31,7 +31,7 @@ from oaktag.geometry.polygon import Box
 from oaktag.job import load_job
 from oaktag.lay.bound import least_length
 from oaktag.lay.cloth import YARD, Cloth
-from oaktag.lay.drop import Placer
+from oaktag.lay.drop import Placer, _profile_of
 from oaktag.lay.estimate import OFF, estimates, rough, settled
 from oaktag.lay.file import Kept, read, render
 from oaktag.lay.judge import judged
@@ -43,7 +43,7 @@ from oaktag.lay.placed import Lay, Placement, Stretch, stretch_of
 from oaktag.lay.plan import plans
 from oaktag.lay.search import lay_of
 from oaktag.lay.sheet import lay_sheet, splices
-from oaktag.laying import _laid_plan
+from oaktag.laying import _laid_plan, _lengths
 from oaktag.model.nest import Nest
 from oaktag.model.piece import Cut
 from oaktag.pipeline import nest_of
@@ -217,6 +217,28 @@ def test_packed_lays_do_not_overlap_either(spread: str, stage: Nest) -> None:
 
 
 # ---- pieces
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(0, 400), st.integers(0, 400)), min_size=3, max_size=8, unique=True),
+    st.floats(0.0, 4.9),
+)
+def test_the_columns_of_a_piece_hold_all_of_it(points: list[tuple[int, int]], left: float) -> None:
+    """Columns of 5 mm, the piece `left` into the first: in each lies what shapely finds there, with half the gap."""
+    hull = shapely.convex_hull(shapely.MultiPoint(points))
+    assume(hull.area > 1000.0)
+    ring = tuple((float(x), float(y)) for x, y in shapely.geometry.polygon.orient(hull).exterior.coords[:-1])
+    variant = Variant(False, 0.0)
+    piece = LayPiece("piece", "", 1, 1, ring, Move(), (variant,))
+    profile = _profile_of(piece, variant, 3.0, 5.0, left, None)
+    placed = affinity.translate(hull, left - profile.corner[0], -profile.corner[1])
+    least, most = placed.buffer(1.5), placed.buffer(8.0)
+    for i, (low, high) in enumerate(zip(profile.low, profile.high, strict=True)):
+        column = shapely.box(5.0 * i, -1000.0, 5.0 * (i + 1), 1000.0)
+        own, wide = least.intersection(column), most.intersection(column)
+        assert wide.bounds[1] <= low <= high <= wide.bounds[3]
+        assert own.is_empty or (low <= own.bounds[1] + 1e-6 and high >= own.bounds[3] - 1e-6)
 
 
 @given(st.lists(st.tuples(st.floats(1, 300), st.floats(-400, 400)), min_size=2, max_size=8))
@@ -401,6 +423,13 @@ def test_halves_on_a_fold_stand_one_above_the_other_in_the_bound() -> None:
     cloth = Cloth(1500.0, "fold", gap=0.0)
     halves = [rectangle("h", 100.0, 400.0, copy=n, on_fold=True) for n in range(1, 6)]
     assert least_length(halves, cloth) == pytest.approx(5 * 400 + 2 * cloth.ends, abs=0.5)
+
+
+def test_what_is_narrower_than_a_step_lies_beside_the_rest_in_the_bound() -> None:
+    """A strip of 5 mm beside 1400 mm of 1480, both 1 m long: they lie on 1 m, and the bound may not say more."""
+    cloth = Cloth(1500.0, gap=0.0)
+    both = [rectangle("r", 1400.0, 1000.0), rectangle("s", 5.0, 1000.0)]
+    assert least_length(both, cloth) == pytest.approx(1000 + 2 * cloth.ends, abs=0.5)
 
 
 @pytest.mark.parametrize("spread", ["open", "fold"])
@@ -677,6 +706,20 @@ def test_the_small_pages_speak_the_jobs_unit(laid: Kept, stage: Nest) -> None:
         document.close()
 
 
+def test_a_short_lay_is_drawn_on_one_small_page(alto: Nest) -> None:
+    """At a tenth an A4 page holds 297 - 2 x 15 - 22 mm: 2.45 m of cloth."""
+    import pypdfium2
+
+    cloth = Cloth(1371.6)
+    pieces = pieces_for(alto, "shell", cloth, {alto.base: 1})
+    lay = Lay("shell", (stretch_of(cloth, settled(rough(pieces.spread, cloth), cloth)),))
+    assert lay.length < 2450.0
+    document = pypdfium2.PdfDocument(lay_small.render([lay], alto, "choir", "cm"))
+    pages = [document[i].get_textpage().get_text_range() for i in range(len(document))]
+    assert ["page 1 of 1" in page for page in pages if "not for cutting" in page] == [True]
+    document.close()
+
+
 # ---- the command line
 
 
@@ -839,6 +882,19 @@ def test_lays_that_come_out_longer_than_the_table_are_planned_anew() -> None:
     with pytest.raises(InputError, match="--lays 9: there is no plan of so many lays"):
         _laid_plan({"12": 12}, lambda counts: 1000.0, lay, 3000.0, 6, 9, 0.0, "cm")
     assert len(made) >= 1
+
+
+@pytest.mark.parametrize("spread", ["open", "fold"])
+def test_a_lay_is_told_to_be_as_long_as_the_sample_a_garment(spread: str, stage: Nest) -> None:
+    """By the use of the cloth that the sample has: as long for the same garment, three times as long for three."""
+    cloth = Cloth(1500.0, spread)
+    pieces = pieces_for(stage, "shell", cloth, {"12": 1})
+    placed = settled(rough(pieces.spread, cloth), cloth)
+    assert not pieces.opened
+    sample = Lay("shell", (stretch_of(cloth, placed),))
+    length = _lengths(stage, "shell", cloth, {"12": 1}, sample)
+    assert length({"12": 1}) == pytest.approx(sample.length)
+    assert length({"12": 3}) == pytest.approx(3 * sample.length)
 
 
 def test_instances_of_the_literature_are_as_the_table_says() -> None:

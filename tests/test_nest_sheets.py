@@ -43,7 +43,7 @@ from oaktag.sheet.dashes import (
 )
 from oaktag.sheet.drawing import dashed, figure_of
 from oaktag.sheet.lettering import text_lines
-from oaktag.sheet.nest import KEY, key_figure, nest_figures, size_figures
+from oaktag.sheet.nest import KEY, _corners_like, key_figure, nest_figures, size_figures
 from oaktag.sheet.paper import PAPERS
 from oaktag.sheet.strokes import Figure, Role, Sheet, Stroke
 from wardrobe import nested, tool
@@ -338,6 +338,23 @@ def test_names_touch_neither_lines_nor_each_other(name: str) -> None:
         everything = [*letters, *leaders]
         met = shapely.STRtree(lines_of(everything)).query(lines_of(everything), predicate="intersects")
         assert all(everything[i].size == everything[j].size for i, j in met.T)
+
+
+@pytest.mark.parametrize("moved", [0, 1, 8, 10, 19])
+def test_every_corner_of_the_base_has_one_of_its_own_in_another_size(moved: int) -> None:
+    """Four of a ring of 20 points; the other size has a small corner more, one square corner a point sooner, one two
+    points and one a point later, and its ring begins elsewhere."""
+
+    def ring(turns: dict[int, float]) -> list[float]:
+        return [turns.get((i + moved) % 20, 1.0) for i in range(20)]
+
+    base = ring({0: 90.0, 5: -60.0, 9: 81.0, 11: 85.0})
+    other = ring({19: 88.0, 5: -62.0, 11: 83.0, 12: 90.0, 14: -24.0})
+    corners = sorted((i - moved) % 20 for i in (0, 5, 9, 11))
+    own = {(i - moved) % 20: (j - moved) % 20 for i, j in ((0, 19), (5, 5), (9, 11), (11, 12))}
+    assert _corners_like(corners, base, other) == [own[i] for i in corners]
+    back = {j: i for i, j in own.items()} | {(14 - moved) % 20: (13 - moved) % 20}  # a point behind, as 12 is now 11
+    assert _corners_like(sorted(back), other, base) == [back[j] for j in sorted(back)]
 
 
 @pytest.mark.parametrize("name", DRESSES)

@@ -15,7 +15,7 @@ import shutil
 import tomllib
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from io import StringIO
 from itertools import pairwise
@@ -34,6 +34,7 @@ from ezdxf.lldxf.tagger import ascii_tags_loader
 
 from oaktag.cli import verbs
 from oaktag.errors import InputError, InputErrors, OaktagError
+from oaktag.grade.alike import alike
 from oaktag.intake.plan import Reading, is_name, name_of
 from oaktag.job import load_job
 from oaktag.model.finding import CheckFailed
@@ -474,6 +475,44 @@ def test_every_size_of_a_nest_comes_in(finished: Any) -> None:
         assert notch["cut_points"][0][0] + x == pytest.approx(60.0 * wide / 140.0, abs=1e-3)
         assert (notch["depth"], notch["kind"]) == (4.0, "slit")
         assert piece["quantity"] == 2
+
+
+def plan_of_nest(folder: Path, text: str) -> Path:
+    (folder / "nest.dxf").write_text(text)
+    plan = 'drawing = "nest.dxf"\nunits = "mm"\n[reading]\noutline = "cut line"\n[pieces.pocket]\noutline = 1\n'
+    (folder / "p.toml").write_text(plan)
+    return folder / "p.toml"
+
+
+def test_a_notch_between_two_points_becomes_one_of_the_ring_that_was_drawn(tmp_path: Path) -> None:
+    """The pocket without a vertex at its notch: it stands at 60 of 140 mm all the same, the others as in the file."""
+    text = (FILES / "nest.dxf").read_text()
+    for x in ("58.2857", "60.0000", "61.7143"):
+        vertex = f"  0\nVERTEX\n  8\n1\n 10\n{x}\n 20\n0.0000\n"
+        assert text.count(vertex) == 1
+        text = text.replace(vertex, "")
+    text = text.replace("  0\nPOINT\n  8\n3\n 10\n60.0000\n 20\n0.0000\n", "")
+    nest = nest_of(load_job(plan_of_nest(tmp_path, text)))
+    for pattern, wide, high in zip(nest.patterns, (136, 140, 144), (157, 160, 163), strict=True):
+        ring = pattern.pieces[0].cut.cut_line
+        meant = [(0, 0), (60 * wide / 140, 0), (wide, 0), (wide, high), (wide / 2, high + 5), (0, high)]
+        moved = [(x - ring[0][0], y - ring[0][1]) for x, y in ring]
+        assert moved == [pytest.approx(point, abs=1e-3) for point in meant]
+
+
+def test_a_ring_with_a_point_more_gives_one_to_the_others(tmp_path: Path) -> None:
+    """S has a vertex amid its right side: so have M and L afterwards, on lines that stay where they were."""
+    nest = nest_of(load_job(plan_of_nest(tmp_path, (FILES / "nest.dxf").read_text())))
+    small, *others = nest.patterns
+    (piece,) = small.pieces
+    a, b, *_ = (p for p in piece.cut.cut_line if p[0] == max(x for x, _ in piece.cut.cut_line))
+    ring = list(piece.cut.cut_line)
+    ring.insert(ring.index(b), ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2))
+    changed = replace(small, pieces=(replace(piece, cut=replace(piece.cut, cut_line=tuple(ring))),))
+    for before, after in zip(nest.patterns, alike([changed, *others]), strict=True):
+        lines = [pattern.pieces[0].cut.cut_line for pattern in (before, after)]
+        assert len(lines[1]) == len(ring)
+        assert shapely.LinearRing(lines[0]).hausdorff_distance(shapely.LinearRing(lines[1])) <= 1e-6
 
 
 def test_one_size_of_a_nest_is_drawn_alone(tmp_path: Path) -> None:

@@ -372,6 +372,33 @@ def test_a_blank_neighbour_is_said_to_be_blank() -> None:
     assert "strip" not in text
 
 
+def test_words_at_the_edges_stand_in_the_middle_of_the_band() -> None:
+    """The strip beyond the line is 5 mm wide, and nothing else is drawn in it: so far to either side of the capital."""
+    ticks = (Stroke(Role.CUT, ((x, y), (x + 5, y))) for x in (90.0, 270.0, 450.0) for y in (133.0, 400.0, 667.0))
+    page = opened(pdf.render_tiles(Sheet("", 540, 801, (Figure("front", tuple(ticks)),)), A4))[5]
+    assert largest_words(page) == "2B"
+    text = page.get_textpage()
+    found = text.get_text_range()
+    for name, side, middle in (("1B", 0, 12.5), ("3B", 0, 210 - 12.5), ("2A", 1, 297 - 12.5), ("2C", 1, 12.5)):
+        box = text.get_charbox(
+            found.index(f"no line runs on to {name}") + 20
+        )  # left, bottom, right, top, of the capital
+        assert (box[side] + box[side + 2]) / 2 * MM == pytest.approx(middle, abs=0.15)
+
+
+def test_a_page_without_any_room_has_its_name_and_its_words_all_the_same() -> None:
+    """Lines 2 mm apart everywhere: the words lie on lines, but not on each other."""
+    hatched = tuple(Stroke(Role.INTERNAL, ((1.0, y), (359.0, y))) for y in range(1, 266, 2))
+    document = opened(pdf.render_tiles(Sheet("Choir", 360, 267, (Figure("front", hatched),)), A4))
+    for page, name, words in zip(list(document)[1:], ("1A", "2A"), ("next: 2A", "last page"), strict=True):
+        assert largest_words(page) == name
+        text = page.get_textpage()
+        assert words in text.get_text_range()
+        boxes = [text.get_rect(i) for i in range(text.count_rects())]
+        for i, (left, bottom, right, top) in enumerate(boxes):
+            assert all(a >= right or c <= left or b >= top or d <= bottom for a, b, c, d in boxes[i + 1 :])
+
+
 @pytest.mark.parametrize("paper", sorted(PAPERS))
 def test_the_bar_and_the_scale_block_are_true(paper: str) -> None:
     first, *rest = pages_of(pdf.render_tiles(SHEET, PAPERS[paper]))

@@ -19,6 +19,8 @@ import pytest
 
 from oaktag.errors import InputError
 from oaktag.verify import Row, as_json, verify, worst_distance
+from oaktag.verify.compare import Lines, fits_of
+from oaktag.verify.drawing import Run
 from oaktag.verify.hpgl import read_hpgl
 
 XY = tuple[float, float]
@@ -421,15 +423,71 @@ def test_a_mirrored_piece_fails(tmp_path: Path, name: str) -> None:
     assert "mirrored" in next(row.message for row in rows if row.what == "front: cut line")
 
 
-@pytest.mark.parametrize("name", FILES)
-def test_half_a_percent_of_scale_fails(tmp_path: Path, name: str) -> None:
+@pytest.mark.parametrize(
+    ("name", "scale"), [*((name, 1.005) for name in FILES), ("pattern.svg", 0.995), ("pattern.plt", 0.995)]
+)
+def test_half_a_percent_of_scale_fails(tmp_path: Path, name: str, scale: float) -> None:
     """0.5 % of 420 mm is 2.1 mm; a shift can share that out at best to half, 1 mm, on either side."""
-    drawn = [piece.changed(lambda p: (p[0] * 1.005, p[1] * 1.005)) for piece in pieces()]
-    rows = rows_of(tmp_path, name, drawn, scale=1.005)
+    drawn = [piece.changed(lambda p: (p[0] * scale, p[1] * scale)) for piece in pieces()]
+    rows = rows_of(tmp_path, name, drawn, scale=scale)
     assert {row.what for row in rows if row.passed} <= {"register crosses", *SHEET}
     front = next(row for row in rows if row.what == "front: cut line")
     assert front.worst is not None and 1.0 < front.worst < 2.3
-    assert "100.50%" in front.message
+    assert f"{scale:.2%}" in front.message
+
+
+def test_a_nearly_square_piece_too_large_and_turned_is_laid_as_it_was_turned() -> None:
+    """102 x 100 mm at 102 %, by a quarter turn: its bounds, 102 x 104 mm, are as wide as if it were not turned."""
+    meant = ((0.0, 0.0), (102.0, 0.0), (102.0, 30.0), (20.0, 30.0), (20.0, 100.0), (0.0, 100.0))
+    drawn = tuple(turned([(1.02 * x, 1.02 * y) for x, y in meant], 1, 7.0, 7.0))
+    fits = fits_of(Lines((Run(drawn, closed=True),)), Lines((Run(meant, closed=True),)))
+    assert fits[0].placement.turns == 1 and fits[0].worst < 3.0
+
+
+@pytest.mark.parametrize("side", [85.0, 110.0, 130.0])
+def test_a_square_piece_is_no_square_of_a_scale_block(tmp_path: Path, side: float) -> None:
+    """A plot names neither: they are told by their sides."""
+    front, back, patch = pieces()
+    patch = patch.changed(lambda p: ((p[0] + 10) * side / 140, (p[1] + 10) * side / 190))
+    assert failed(rows_of(tmp_path, "pattern.plt", [front, back, patch], [front, back, patch])) == set()
+    rows = rows_of(tmp_path, "pattern.plt", [front, back, patch], [front, back, patch], scale=1.0005)
+    assert failed(rows) == {"scale block: 100 mm square", "scale block: 4 in square"}
+
+
+@pytest.mark.parametrize("role", ["notches", "drill-holes", "internal-lines", "darts"])
+def test_a_mark_on_a_piece_that_has_none_is_told(tmp_path: Path, role: str) -> None:
+    rows_of(tmp_path, "pattern.svg", pieces())
+    path = tmp_path / "pattern.svg"
+    more = f'<g id="{role}"><path id="front.{role}" d="M300 800L306 800"/></g>'
+    text = path.read_text(encoding="utf-8").replace('<g id="scale-block">', f'{more}<g id="scale-block">')
+    path.write_text(text, encoding="utf-8")
+    assert failed(verify(tmp_path)) == {f"front: {role.replace('-', ' ')}"}
+
+
+@pytest.mark.parametrize("unit", ["px", ""])
+def test_a_sheet_in_no_length_of_paper_is_told_as_it_prints(tmp_path: Path, unit: str) -> None:
+    """96 px to the inch (CSS; SVG 1.1, 7.10: a bare number is px): what was meant as 1 mm is 0.2646 mm."""
+    write_svg(tmp_path / "pattern.svg", pieces())
+    path = tmp_path / "pattern.svg"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace('1200mm"', f'1200{unit}"').replace('1000mm"', f'1000{unit}"'), encoding="utf-8")
+    (tmp_path / "pattern.json").write_text(pattern_json(pieces()), encoding="utf-8")
+    (row,) = (row for row in verify(tmp_path) if row.what == "size of the sheet")
+    assert not row.passed and "prints at 26.5%" in row.message
+
+
+@pytest.mark.parametrize(
+    ("left", "top", "name"), [(50, 0, "pocket"), (-400, 0, "centre-back"), (0, 300, "pocket"), (0, -100, "front")]
+)
+def test_a_piece_that_crosses_an_edge_of_its_sheet_is_told(tmp_path: Path, left: int, top: int, name: str) -> None:
+    """What is shown begins elsewhere, so that one edge of it after the other runs through a piece."""
+    write_svg(tmp_path / "pattern.svg", pieces())
+    path = tmp_path / "pattern.svg"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace('viewBox="0 0 ', f'viewBox="{left} {top} '), encoding="utf-8")
+    (tmp_path / "pattern.json").write_text(pattern_json(pieces()), encoding="utf-8")
+    (row,) = (row for row in verify(tmp_path) if row.what == "inside the sheet")
+    assert not row.passed and row.message.startswith(f"{name}.cut-line")
 
 
 @pytest.mark.parametrize("name", FILES)

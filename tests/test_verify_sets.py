@@ -513,10 +513,15 @@ def test_dashes_that_follow_their_line() -> None:
     assert found.worst < 1e-9 and 0.7 < found.drawn < 0.8
 
 
-@pytest.mark.parametrize("by", [0.1, 0.2, 1.0])
-def test_dashes_of_a_side_that_lies_elsewhere(by: float) -> None:
+@pytest.mark.parametrize(("side", "by"), [(0, 0.1), (0, 0.2), (0, 1.0), (1, 0.2), (2, 0.2), (3, 0.2)])
+def test_dashes_of_a_side_that_lies_elsewhere(side: int, by: float) -> None:
+    """Any of the four; the sides beside it stay, so that no corner tells."""
+    lower, upper = sorted((SQUARE[side], SQUARE[(side + 1) % 4]))
+    dx, dy = ((0.0, by), (by, 0.0))[side % 2]
     moved = [
-        Run(tuple((x, y + by) for x, y in run.points)) if run.points[0][1] == run.points[1][1] == 0.0 else run
+        Run(tuple((x + dx, y + dy) for x, y in run.points))
+        if all(lower[0] <= x <= upper[0] and lower[1] <= y <= upper[1] for x, y in run.points)
+        else run
         for run in dashes(SQUARE)
     ]
     found = followed({"12": Run(SQUARE, closed=True)}, (), tuple(moved), 0.06)["12"]

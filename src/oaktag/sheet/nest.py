@@ -50,8 +50,6 @@ _SAME: Final = 0.01
 """Lines of all sizes that are this near to each other, mm, are drawn once."""
 _STRAIGHT: Final = 0.05
 """Lines this near to one straight line, mm, lie on each other."""
-_BESIDE: Final = 8
-"""How many points of a ring away a corner is looked for in another size."""
 _FACT: Final = re.compile(r"size: |cut \d|one way: |allowances |\d+ of \d+|clip |notch out |run |ease in ")
 """How a fact of a label begins."""
 
@@ -309,20 +307,29 @@ def _turns(ring: Sequence[XY]) -> list[float]:
 
 
 def _corners_like(corners: Sequence[int], own: Sequence[float], turns: Sequence[float]) -> list[int]:
-    """The corners of another size that are those of the base, by their order, or else by how sharp they are.
+    """The corners of another size that are those of the base, one each, by their order.
 
-    As a rule they have the same numbers in the ring, but a corner may have a point more or less beside it.
+    A corner that is hardly sharp may be one in one size alone: the sharpest of both are paired, and what is left of the
+    base's keeps its place behind the one before.
     """
     count = len(turns)
     sharp = [i for i in range(count) if abs(turns[i]) > SHARP_DEG]
-    if len(sharp) == len(corners):
-        orders = [sharp[first:] + sharp[:first] for first in range(len(sharp))]
-        return min(orders, key=lambda order: sum(_apart(a, b, count) for a, b in zip(corners, order, strict=True)))
-    near = [0, *(side * step for step in range(1, _BESIDE + 1) for side in (1, -1))]
-    return [
-        next(((i + step) % count for step in near if abs(turns[(i + step) % count] - own[i]) < SHARP_DEG), i)
-        for i in corners
-    ]
+    both = min(len(sharp), len(corners))
+    mine, theirs = _sharpest(corners, own, both), _sharpest(sharp, turns, both)
+    orders = [theirs[first:] + theirs[:first] for first in range(both)]
+    pairs = [list(zip(mine, order, strict=True)) for order in orders]
+    best = dict(min(pairs, key=lambda row: sum(_apart(a, b, count) for a, b in row), default=()))
+    before = max(best, default=0)
+    found = []
+    for i in corners:
+        before = i if i in best else before
+        found.append((i + best.get(before, before) - before) % count)
+    return found
+
+
+def _sharpest(corners: Sequence[int], turns: Sequence[float], most: int) -> list[int]:
+    """So many of the corners, in their order."""
+    return sorted(sorted(corners, key=lambda i: -abs(turns[i]))[:most])
 
 
 def _apart(a: int, b: int, count: int) -> int:
