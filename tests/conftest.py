@@ -15,8 +15,8 @@ from hypothesis import HealthCheck, settings
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
-# Patterns that tests share live to the end, thousands of points each, and hold no rings of references: as seldom as this
-# they are gone through in vain less often. What is left in rings is still collected, and told if it was left open.
+# Patterns that tests share live to the end, thousands of points each, and hold no rings of references: they are gone
+# through in vain less often. What is left in rings is still collected, and told if it was left open.
 gc.set_threshold(50_000, 20, 20)
 
 if not os.environ.get("CI"):  # there, hypothesis has such a profile of its own
