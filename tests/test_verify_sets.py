@@ -1,8 +1,8 @@
 """Reading size sets back: nests, sizes apart, base and rules; then damaged, and the damage must be seen.
 
-The files are those that `make` writes for the stage dress in four sizes. Tolerances are those of the contract: outlines
-0.05 mm (HP-GL 0.06); a grade rule table in mm holds hundredths, one in inches ten-thousandths (ASTM D6673-10, as
-practised), so that a move read from it is off by half of that at most.
+The files are those that `make` writes for the stage dress in three sizes, one on either side of the base. Tolerances
+are those of the contract: outlines 0.05 mm (HP-GL 0.06); a grade rule table in mm holds hundredths, one in inches
+ten-thousandths (ASTM D6673-10, as practised), so that a move read from it is off by half of that at most.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from oaktag.verify.drawing import Run
 from oaktag.verify.expected import read_expected, sizes_by_word
 
 XY = tuple[float, float]
-SIZES = ("10", "12", "14", "16")
+SIZES = ("10", "12", "14")
 BASE = "12"
 NAMED = ("pattern-nest.dxf", "pattern.svg", "pattern-roll.pdf", "pattern-letter.pdf")
 """Files of a nest that name their sizes."""
@@ -190,17 +190,17 @@ def test_a_file_that_drawn_does_not_list_holds_all_sizes_apart(apart_set: Path, 
 
 def test_files_of_some_sizes_are_asked_for_those_alone(tmp_path: Path) -> None:
     """In the HP-GL the base is not among the sizes, so that another one is drawn solid."""
-    sizes = 'sizes = { pdf = ["16"], hpgl = ["14", "16"], svg = ["10", "16"] }'
+    sizes = 'sizes = { pdf = ["14"], hpgl = ["10", "14"], svg = ["10", "12"] }'
     rows = verify(written(tmp_path, job_in(tmp_path, sizes)))
     pieces = pieces_of(tmp_path)
     assert [row.message for row in rows if not row.passed] == []
-    single = lines_of(pieces, ["16"], "cut line", "stitch line") | SQUARES | marks_in(tmp_path, ["16"])
+    single = lines_of(pieces, ["14"], "cut line", "stitch line") | SQUARES | marks_in(tmp_path, ["14"])
     assert told(rows, "pattern-roll.pdf") - ABOUT == single
-    assert told(rows, "pattern.plt") >= lines_of(pieces, ["14", "16"], "cut line") | SQUARES | STREAM
+    assert told(rows, "pattern.plt") >= lines_of(pieces, ["10", "14"], "cut line") | SQUARES | STREAM
     stacked = {f"{piece}: sizes stacked" for piece in pieces}
     marks = {what for what in told(rows, "pattern.svg") if what.endswith(("notches", "lettering"))}
-    assert marks == {w for w in marks_in(tmp_path, ["10", "16"], nested=True) if w.endswith(("notches", "lettering"))}
-    assert told(rows, "pattern.svg") >= lines_of(pieces, ["10", "16"], "cut line") | stacked | SQUARES | TOLD_APART
+    assert marks == {w for w in marks_in(tmp_path, ["10", "12"], nested=True) if w.endswith(("notches", "lettering"))}
+    assert told(rows, "pattern.svg") >= lines_of(pieces, ["10", "12"], "cut line") | stacked | SQUARES | TOLD_APART
 
 
 def test_a_single_size_picked_for_all_sheets(tmp_path: Path) -> None:
@@ -287,7 +287,7 @@ def hem_corner(ring: Sequence[XY]) -> int:
     return max((i for i, (_, y) in enumerate(ring) if y < low + 1.0), key=lambda i: ring[i][0])
 
 
-@pytest.mark.parametrize("size", [BASE, "16"])
+@pytest.mark.parametrize("size", [BASE, "14"])
 def test_a_corner_moved_by_a_fifth_of_a_millimetre(folder: Path, size: str) -> None:
     def change(nest: Nest) -> Nest:
         ring = nest.of(size).piece("front").cut.cut_line
@@ -303,7 +303,7 @@ def test_a_corner_moved_by_a_fifth_of_a_millimetre(folder: Path, size: str) -> N
 
 
 @pytest.mark.parametrize("name", FILES)
-@pytest.mark.parametrize("size", [BASE, "16"])
+@pytest.mark.parametrize("size", [BASE, "14"])
 def test_a_side_moved_by_a_fifth_of_a_millimetre(folder: Path, name: str, size: str) -> None:
     """All of a long run, so that no corner of the other lines tells."""
 
@@ -339,7 +339,7 @@ def test_one_size_slipped_by_a_millimetre(folder: Path, name: str) -> None:
 def exchanged_set(nested_set: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Drawn with the names of two sizes exchanged."""
     folder = Path(shutil.copytree(nested_set, tmp_path_factory.mktemp("exchanged") / "set"))
-    other = {"14": "16", "16": "14"}
+    other = {"10": "14", "14": "10"}
 
     def change(nest: Nest) -> Nest:
         patterns = {other.get(p.size, p.size): replace(p, size=other.get(p.size, p.size)) for p in nest.patterns}
@@ -354,33 +354,33 @@ def test_names_of_two_sizes_exchanged(exchanged_set: Path, name: str) -> None:
     """HP-GL names no size, so that there is nothing to exchange there."""
     rows = verify(exchanged_set / name)
     pieces = pieces_of(exchanged_set)
-    assert lines_of(pieces, ["14", "16"], "cut line") <= off(rows)
-    assert not lines_of(pieces, ["10", "12"], "cut line") & off(rows)
+    assert lines_of(pieces, ["10", "14"], "cut line") <= off(rows)
+    assert not lines_of(pieces, [BASE], "cut line") & off(rows)
     said = next(row.message for row in rows if row.what == "front, size 14: cut line")
-    assert "what is drawn as front, size 14 is the outline of front, size 16" in said
+    assert "what is drawn as front, size 14 is the outline of front, size 10" in said
 
 
 @pytest.fixture(scope="session")
 def lacking_set(nested_set: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Drawn without the largest size."""
     folder = Path(shutil.copytree(nested_set, tmp_path_factory.mktemp("lacking") / "set"))
-    redrawn(folder, lambda nest: nest.only(("10", "12", "14")))
+    redrawn(folder, lambda nest: nest.only(("10", "12")))
     return folder
 
 
 @pytest.mark.parametrize("name", FILES)
 def test_a_missing_size(lacking_set: Path, name: str) -> None:
     rows = verify(lacking_set / name)
-    assert lines_of(pieces_of(lacking_set), ["16"], "cut line") <= off(rows)
-    assert not any("size 10" in what or "size 14" in what for what in off(rows))
+    assert lines_of(pieces_of(lacking_set), ["14"], "cut line") <= off(rows)
+    assert not any("size 10" in what or "size 12" in what for what in off(rows))
 
 
 def test_a_size_that_should_not_be_there(folder: Path) -> None:
-    edit_json(folder, lambda data: [held["sizes"].remove("16") for held in data["drawn"] if "16" in held["sizes"]])
+    edit_json(folder, lambda data: [held["sizes"].remove("14") for held in data["drawn"] if "14" in held["sizes"]])
     for name in NAMED:
         said = [row.message for row in verify(folder / name) if not row.passed]
         assert any(
-            "no piece 'front' in size '16'" in text.lower() or "in size 16 for this file" in text for text in said
+            "no piece 'front' in size '14'" in text.lower() or "in size 14 for this file" in text for text in said
         )
 
 
@@ -460,15 +460,15 @@ def test_a_missing_table_is_told_with_what_to_do(folder: Path) -> None:
 def test_a_base_that_names_no_table_is_told(folder: Path) -> None:
     path = folder / "pattern.dxf"
     path.write_bytes(path.read_bytes().replace(b"Grade Rule Table: PATTERN", b"Grade Rule Table:"))
-    assert off(verify(folder)) == {"grade rule table"}
+    assert off(verify(path)) == {"grade rule table"}
 
 
 def test_a_size_of_a_wrong_name_is_not_taken_for_the_one_that_is_left(folder: Path) -> None:
     path = folder / "pattern-nest.dxf"
-    path.write_bytes(path.read_bytes().replace(b"\r\nSize: 16\r\n", b"\r\nSize: 99\r\n"))
+    path.write_bytes(path.read_bytes().replace(b"\r\nSize: 14\r\n", b"\r\nSize: 99\r\n"))
     rows = verify(path)
     for reader in {row.reader for row in rows}:
-        assert "front, size 16: cut line" in off([row for row in rows if row.reader == reader]), reader
+        assert "front, size 14: cut line" in off([row for row in rows if row.reader == reader]), reader
 
 
 def test_a_damaged_table_is_told_by_its_line(folder: Path) -> None:
@@ -480,15 +480,15 @@ def test_a_damaged_table_is_told_by_its_line(folder: Path) -> None:
 
 def test_a_table_that_lacks_a_size(folder: Path) -> None:
     path = folder / "pattern.rul"
-    text = path.read_text(encoding="ascii").replace("SIZE LIST: 10 12 14 16", "SIZE LIST: 10 12 14 99")
+    text = path.read_text(encoding="ascii").replace("SIZE LIST: 10 12 14", "SIZE LIST: 10 12 99")
     path.write_text(text, encoding="ascii")
     (row,) = (row for row in verify(folder / "pattern.dxf") if not row.passed)
-    assert "the table has no size 16" in row.message
-    text = text.replace("SIZE LIST: 10 12 14 99", "SIZE LIST: 10 12 14").replace("OF SIZES: 4", "OF SIZES: 3")
-    pairs = re.compile(r"((?:\s*-?\d+\.\d\d,\s*-?\d+\.\d\d){3})\s+-?\d+\.\d\d,\s*-?\d+\.\d\d")
+    assert "the table has no size 14" in row.message
+    text = text.replace("SIZE LIST: 10 12 99", "SIZE LIST: 10 12").replace("OF SIZES: 3", "OF SIZES: 2")
+    pairs = re.compile(r"((?:\s*-?\d+\.\d\d,\s*-?\d+\.\d\d){2})\s+-?\d+\.\d\d,\s*-?\d+\.\d\d")
     path.write_text(pairs.sub(r"\1", text), encoding="ascii")
     (row,) = (row for row in verify(folder / "pattern.dxf") if not row.passed)
-    assert "the table has no size 16" in row.message
+    assert "the table has no size 14" in row.message
 
 
 # Dashes, by hand ------------------------------------------------------------------------------------------------
@@ -566,7 +566,7 @@ def test_dots_too_sparse_to_be_a_line() -> None:
     ("change", "place"),
     [
         (lambda data: data.update(drawn=3), r"drawn: found 3; expected a list"),
-        (lambda data: data.update(base="99"), r"base: found '99'; expected one of 10, 12, 14, 16"),
+        (lambda data: data.update(base="99"), r"base: found '99'; expected one of 10, 12, 14"),
         (lambda data: data["drawn"][1].pop("sizes"), r"drawn\[1\]\.sizes: found None; expected a list"),
         (lambda data: data["drawn"][1].update(sizes=[]), r"drawn\[1\]\.sizes: found \[\]"),
         (lambda data: data["drawn"][1].update(sizes=["10", 12]), r"drawn\[1\]\.sizes\[1\]: found 12; expected one of"),
