@@ -190,7 +190,7 @@ def test_a_file_that_drawn_does_not_list_holds_all_sizes_apart(apart_set: Path, 
 
 def test_files_of_some_sizes_are_asked_for_those_alone(tmp_path: Path) -> None:
     """In the HP-GL the base is not among the sizes, so that another one is drawn solid."""
-    sizes = 'sizes = { pdf = ["14"], hpgl = ["10", "14"], svg = ["10", "12"] }'
+    sizes = 'sizes = { pdf = ["14"], hpgl = ["10", "14"], svg = ["10", "14"] }'
     rows = verify(written(tmp_path, job_in(tmp_path, sizes)))
     pieces = pieces_of(tmp_path)
     assert [row.message for row in rows if not row.passed] == []
@@ -199,8 +199,8 @@ def test_files_of_some_sizes_are_asked_for_those_alone(tmp_path: Path) -> None:
     assert told(rows, "pattern.plt") >= lines_of(pieces, ["10", "14"], "cut line") | SQUARES | STREAM
     stacked = {f"{piece}: sizes stacked" for piece in pieces}
     marks = {what for what in told(rows, "pattern.svg") if what.endswith(("notches", "lettering"))}
-    assert marks == {w for w in marks_in(tmp_path, ["10", "12"], nested=True) if w.endswith(("notches", "lettering"))}
-    assert told(rows, "pattern.svg") >= lines_of(pieces, ["10", "12"], "cut line") | stacked | SQUARES | TOLD_APART
+    assert marks == {w for w in marks_in(tmp_path, ["10", "14"], nested=True) if w.endswith(("notches", "lettering"))}
+    assert told(rows, "pattern.svg") >= lines_of(pieces, ["10", "14"], "cut line") | stacked | SQUARES | TOLD_APART
 
 
 def test_a_single_size_picked_for_all_sheets(tmp_path: Path) -> None:
