@@ -270,15 +270,29 @@ def test_sizes_apart_that_are_too_long_for_one_page_have_a_page_each(tmp_path: P
         assert {"size S", "size M", "size L"} <= names
 
 
-def test_a_plot_that_is_too_long_comes_in_sheets_and_panels(tmp_path: Path) -> None:
-    job = job_with(tmp_path, f'{OWN}\nbase = "M"', 'layout = "apart"\ndevice = "roll-900-16bit"', style="length = 40")
+@pytest.mark.parametrize("layout", ["apart", "nested"])
+def test_a_plot_that_is_too_long_comes_in_sheets_and_panels(tmp_path: Path, layout: str) -> None:
+    device = f'layout = "{layout}"\ndevice = "roll-900-16bit"'
+    job = job_with(tmp_path, f'{OWN}\nbase = "M"', device, style="length = 40")
     made = make(job, only=("json", "hpgl"))
     plots = [name for name in made.files if name.endswith(".plt")]
-    assert plots == [f"pattern-{n}.plt" for n in range(1, len(plots) + 1)] and len(plots) > 2
+    assert plots == [f"pattern-{n}.plt" for n in range(1, len(plots) + 1)]
+    assert len(plots) > (2 if layout == "apart" else 1)
     assert any("too large for roll-900-16bit" in note for note in made.notes)
     for name, data in made.files.items():
         (tmp_path / name).write_bytes(data)
-    assert [row.message for row in verify(tmp_path) if not row.passed] == []
+    rows = verify(tmp_path)
+    asked = [row for row in rows if layout == "apart" or not row.what.endswith("notches")]
+    assert [row.message for row in asked if not row.passed] == []
+    lines = {row.what for row in rows if row.what.startswith("front, part ") and row.what.endswith("cut line")}
+    assert {what.split(", size ")[1] for what in lines} == {"S: cut line", "M: cut line", "L: cut line"}
+    assert len(lines) >= 6
+    if layout == "nested":  # and where a size lies in the nest is held to, on every panel
+        told = json.loads((tmp_path / "pattern.json").read_bytes())
+        next(p for p in told["pieces"] if (p["name"], p["size"]) == ("front", "L"))["shift"][0] += 1.0
+        (tmp_path / "pattern.json").write_text(json.dumps(told), encoding="utf-8")
+        off = {row.what for row in verify(tmp_path) if not row.passed}
+        assert {what for what in off if what.endswith("cut line")} == {what for what in lines if "size L" in what}
 
 
 @pytest.mark.smoke

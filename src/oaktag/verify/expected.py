@@ -111,7 +111,7 @@ class Meant:
         found = [p for p in pieces if held.pieces is None or (p.name, p.size) in held.pieces]
         for panel in held.panels:  # in a nest the panel has something of every size
             own = [p for p in pieces if p.name == panel.piece and (held.nested or p.size == panel.size)]
-            found += [part for p in own for part in _panel(p, panel)]
+            found += [part for p in own for part in _panel(p, panel, nested=held.nested)]
         if held.sent is not None and held.sent.kerf:
             found = [_with_kerf(piece, held.sent.kerf) for piece in found]
         return (*found, SMALL_BLOCK) if held.small_block else tuple(found)
@@ -125,11 +125,12 @@ SMALL_BLOCK: Final = Expected(
 )  # fmt: skip
 
 
-def _panel(piece: Expected, panel: PanelHeld) -> list[Expected]:
+def _panel(piece: Expected, panel: PanelHeld, *, nested: bool) -> list[Expected]:
     """What of a piece lies on a panel, as pieces of their own; the box of a nest counts from its base size."""
     from shapely import Polygon, box
 
-    (dx, dy), (low_x, low_y, high_x, high_y) = piece.shift, panel.box
+    dx, dy = piece.shift if nested else (0.0, 0.0)
+    low_x, low_y, high_x, high_y = panel.box
     own = Box(low_x - dx, low_y - dy, high_x - dx, high_y - dy)
     left = Polygon(piece.shapes[0].cut.points).intersection(box(own.left, own.bottom, own.right, own.top))
     parts = [part for part in getattr(left, "geoms", [left]) if part.geom_type == "Polygon" and part.area > 0]
