@@ -29,6 +29,7 @@ from oaktag.job import load_job
 from oaktag.model.finding import Severity
 from oaktag.model.pattern import Pattern
 from oaktag.model.piece import EdgeKind
+from oaktag.model.ref import refs
 from oaktag.pipeline import pattern_of
 from oaktag.units import Unit, parse_length
 from wardrobe import ALTO, FIXTURES, LENGTH, dense, dress, dressed, edge_tape, found, sewn_tape, tape, women
@@ -146,7 +147,7 @@ def test_the_bust_dart_takes_what_the_front_is_longer() -> None:
     assert distance(low, tip) == pytest.approx(distance(high, tip), abs=0.01)
     # 10 3/4 in by the tape from the side neck point, 38 ÷ 12 in across, to 7 1/2 ÷ 2 in across
     assert math.hypot(tip.y, (7.5 / 2 - 38 / 12) * IN) == pytest.approx(10.75 * IN)
-    assert run_length(pattern, ("front.side",)) == pytest.approx(run_length(pattern, ("back.side",)), abs=0.5)
+    assert run_length(pattern, refs("front.side")) == pytest.approx(run_length(pattern, refs("back.side")), abs=0.5)
     assert piece.points["waist_side"].y == pytest.approx(
         pattern.piece("back").cut.piece.points["waist_side"].y - 1.25 * IN
     )
@@ -225,7 +226,7 @@ def test_bodice_and_skirt_walk_and_their_darts_meet() -> None:
         assert upper.sewn_length() == pytest.approx(lower.sewn_length(), abs=0.01)
         (start, _), (_, end) = upper.mouths[0], lower.mouths[0]
         assert upper.sewn(start) == pytest.approx(lower.length() - end, abs=0.3)  # both from the centre
-    sewn = 2 * run_length(pattern, ("bodice_front.waist", "bodice_back.waist"))
+    sewn = 2 * run_length(pattern, refs("bodice_front.waist", "bodice_back.waist"))
     assert sewn == pytest.approx(ALTO["waist_girth"] + IN, abs=0.05)
 
 

@@ -298,8 +298,10 @@ def test_a_corner_moved_by_a_fifth_of_a_millimetre(folder: Path, size: str) -> N
     for name in FILES:
         rows = verify(folder / name)
         assert f"front, size {size}: cut line" in off(rows), name
-        longer = {"parts"} if name == "pattern.plt" else set()  # its lines are not as long as they were
-        assert off(rows) <= {f"front, size {size}: cut line", "front: sizes stacked", *longer}, name
+        # a plot's lines have other lengths then, and with a dash more those behind it are taken for others
+        after = {what for what in off(rows) if what == "parts" or what.endswith(": lettering")}
+        known = {f"front, size {size}: cut line", "front: sizes stacked"}
+        assert off(rows) - (after if name == "pattern.plt" else set()) <= known, name
 
 
 @pytest.mark.parametrize("name", FILES)

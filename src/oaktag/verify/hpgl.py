@@ -24,6 +24,7 @@ _IGNORED: Final = frozenset(
 _NUMBER: Final = re.compile(rb"[-+]?(?:\d+\.?\d*|\.\d+)")
 _PEN: Final = re.compile(rb"[; \r\n]*P([UD])(-?\d{1,9},-?\d{1,9}(?:,-?\d{1,9},-?\d{1,9})*)(?=;)")
 """What nearly every instruction is: the pen up or down, and whole numbers in pairs."""
+_BLANK: Final = re.compile(rb"[ ;\t\r\n\x03\x00]+")
 _FARTHEST: Final = 2.0**31
 """Plotter units; HP-GL/2 goes to 2^30 (PCL 5 Technical Reference, part II)."""
 
@@ -129,8 +130,8 @@ def followed(data: bytes) -> Plotter:
         if byte == 0x1B:
             i = _past_escape(data, i)
             continue
-        if byte in b" ;\t\r\n\x03\x00":
-            i += 1
+        if blank := _BLANK.match(data, i):
+            i = blank.end()
             continue
         code = data[i : i + 2].decode("latin-1").upper()
         if len(code) < 2 or not code.isalpha() or not code.isascii():
