@@ -31,7 +31,7 @@ from oaktag.pipeline import make, nest_of
 from oaktag.sheet.drawing import figure_of
 from oaktag.sheet.on_device import Laid, laid_on
 from oaktag.sheet.panels import panels_of
-from oaktag.sheet.sheets import pack_on_sheets
+from oaktag.sheet.sheets import packed_on_sheets
 from oaktag.sheet.strokes import Figure, Role, Sheet, Stroke
 from oaktag.verify.folder import verify
 from oaktag.verify.knife import tip_path
@@ -429,7 +429,7 @@ def test_any_boxes_on_any_sheets_neither_overlap_nor_leave_them(
     boxes = [
         Figure(f"p{i}", (Stroke(Role.CUT, ((0, 0), (w, 0), (w, h), (0, h)), True),)) for i, (w, h) in enumerate(sizes)
     ]
-    sheets = pack_on_sheets("", boxes, width, length)
+    sheets = [layout.sheet() for layout in packed_on_sheets("", boxes, width, length)]
     placed = [(n, f) for n, sheet in enumerate(sheets) for f in sheet.figures]
     assert sorted(f.name for _, f in placed) == sorted(f.name for f in boxes)
     for i, (n, a) in enumerate(placed):
@@ -446,7 +446,7 @@ def test_pieces_lie_closer_than_in_one_order_upright() -> None:
     from oaktag.sheet.arrange import arrange
 
     one = arrange("", [*figures()], 904.0)
-    best = pack_on_sheets("", [*figures()], 904.0)
+    best = [layout.sheet() for layout in packed_on_sheets("", [*figures()], 904.0)]
     assert len(best) == 1 and best[0].height <= one.height
 
 

@@ -13,7 +13,7 @@ from .lettering import text_lines
 from .panels import Panel, panels_of
 from .roll import roll_sheet
 from .scale_block import SMALL_SQUARE, scale_block, small_scale_block
-from .sheets import pack_on_sheets
+from .sheets import packed_on_sheets
 from .strokes import Figure, Role, Sheet, Stroke
 
 EDGE: Final = 2.0
@@ -66,7 +66,8 @@ def laid_on(
         if endless and along >= device.longest:
             sheets = (on_roll(title, [*first[1:], *parts], across, edge=EDGE),)
         if not endless or sheets[0].height > along:
-            sheets = pack_on_sheets(title, [*first, *parts], across, along, margin=EDGE, each=(small_scale_block(),))
+            found = packed_on_sheets(title, [*first, *parts], across, along, margin=EDGE, each=(small_scale_block(),))
+            sheets = tuple(layout.sheet() for layout in found)
         fitted = [_corrected_size(device, sheet) for sheet in sheets]
         over_across = max(w for w, _ in fitted) - width
         over_along = max(h for _, h in fitted) - length

@@ -11,7 +11,7 @@ from ..geometry.point import XY
 from ..geometry.polygon import Box
 from ..values import dataclass
 from .arrange import Layout, Skyline
-from .strokes import Figure, Sheet
+from .strokes import Figure
 
 _NEAR: Final = 1e-9
 Order: TypeAlias = Callable[[Box], tuple[float, float]]
@@ -33,29 +33,6 @@ class _Spot:
     y: float
 
 
-def pack_on_sheets(
-    title: str,
-    figures: Sequence[Figure],
-    width: float,
-    length: float | None = None,
-    *,
-    gap: float = 10.0,
-    margin: float = 0.0,
-    each: Sequence[Figure] = (),
-    last: Figure | None = None,
-) -> tuple[Sheet, ...]:
-    """The figures on sheets `width` mm wide, at most `length` mm long; `gap` mm apart, `margin` mm from the edges.
-
-    The first figure comes to the first sheet, since it is the scale block; any further sheet gets the figures of `each`
-    first. `last` lies at the far end of the last sheet, if it is a roll. Several orders are tried, upright and with
-    quarter turns (a pattern on paper has no grain to keep), and the one with the fewest sheets, then the least length
-    is kept (bottom-left on a skyline; common practice, no source). Every sheet is as long as is used.
-    Raises DraftError where a figure fits neither upright nor turned.
-    """
-    found = packed_on_sheets(title, figures, width, length, gap=gap, margin=margin, each=each, last=last)
-    return tuple(layout.sheet() for layout in found)
-
-
 def packed_on_sheets(
     title: str,
     figures: Sequence[Figure],
@@ -67,7 +44,14 @@ def packed_on_sheets(
     each: Sequence[Figure] = (),
     last: Figure | None = None,
 ) -> tuple[Layout, ...]:
-    """As `pack_on_sheets`, not yet drawn."""
+    """Figures on sheets `width` mm wide, at most `length` mm long; `gap` mm apart, `margin` mm from the edges.
+
+    The first figure comes to the first sheet, since it is the scale block; any further sheet gets the figures of `each`
+    first. `last` lies at the far end of the last sheet, if it is a roll. Several orders are tried, upright and with
+    quarter turns (a pattern on paper has no grain to keep), and the one with the fewest sheets, then the least length
+    is kept (bottom-left on a skyline; common practice, no source). Every sheet is as long as is used.
+    Raises DraftError where a figure fits neither upright nor turned.
+    """
     count = len(figures)
     figures = [*figures, *each]
     boxes = [figure.bounds() for figure in figures]
