@@ -167,12 +167,30 @@ class InternalLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Cut:
-    """How a piece is cut: as it is, on the fold, or as pairs of which one is turned over; how many; of which cloth."""
+class LevelLine:
+    """A level of the body as a line across a piece: from side to side of it, or beyond; it rides with every move.
 
-    side: Literal["whole", "fold", "pair"] = "whole"
+    `depth` is how far below the draft's top line the level lies on the body, mm, wherever the piece is drawn.
+    """
+
+    name: str
+    depth: float
+    points: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """How a piece is cut: as it is, on the fold, as pairs of which one is turned over, or for one side of the wearer
+    alone; how many; of which cloth."""
+
+    side: Literal["whole", "fold", "pair", "left", "right"] = "whole"
     count: int = 1
     cloth: str = "shell"
+
+    @property
+    def around(self) -> int:
+        """How often the piece as drawn comes round the wearer: a half on the fold, or one of a pair, twice."""
+        return 2 if self.side in ("fold", "pair") else 1
 
 
 def half_cut(on_fold: bool, cloth: str = "shell") -> Cut:
@@ -203,6 +221,9 @@ class Piece:
     """Whether the grain line stays where it was drawn, if that is inside; else the marks find a place for it."""
     label: str = ""
     """What it is called where it comes from, if that is more than its name: `Pièce première`."""
+    worn: str = ""
+    """What it goes round as it is worn: "body", "leg", "arm"; empty: nothing (a facing, a lining, a pocket)."""
+    levels: tuple[LevelLine, ...] = ()
 
     @property
     def material(self) -> str:
