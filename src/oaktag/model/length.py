@@ -45,12 +45,16 @@ class Length:
         return Length(self.mm - other.mm, "−", (self, other)) if isinstance(other, Length) else NotImplemented
 
     def __mul__(self, by: float) -> Length:
-        return NotImplemented if isinstance(by, Length) else Length(self.mm * by, "×", (self,), "", by)
+        if isinstance(by, Length):
+            return NotImplemented
+        return self if by == 1 else Length(self.mm * by, "×", (self,), "", by)
 
     __rmul__ = __mul__
 
     def __truediv__(self, by: float) -> Length:
-        return NotImplemented if isinstance(by, Length) else Length(self.mm / by, "÷", (self,), "", by)
+        if isinstance(by, Length):
+            return NotImplemented
+        return self if by == 1 else Length(self.mm / by, "÷", (self,), "", by)
 
     def __lt__(self, other: Length) -> bool:
         return self.mm < other.mm
