@@ -193,7 +193,12 @@ def cut_through(
             f"{path_length(left):.1f} mm long, but may differ by {ease:.1f} mm of ease; make the darts' legs alike"
         )
     gone = {asked for asked in way if isinstance(asked, str)}
-    kept = replace(piece, darts=tuple(dart for dart in piece.darts if dart.name not in gone))
+    mouths = [stop.at for stop in (stops[0], stops[-1]) if stop.at]
+    kept = replace(
+        piece,
+        darts=tuple(dart for dart in piece.darts if dart.name not in gone),
+        notches=tuple(n for n in piece.notches if not any(is_at_mouth(piece, n, *mouth) for mouth in mouths)),
+    )
     first, last = stops[0].at, stops[-1].at
     assert first is not None and last is not None
     parts = []
@@ -208,6 +213,11 @@ def cut_through(
 
 def _words(way: Sequence[str | tuple[str, float]]) -> str:
     return ", ".join(asked if isinstance(asked, str) else f"{asked[0]} at {asked[1]:.1f} mm" for asked in way)
+
+
+def is_at_mouth(piece: Piece, notch: NotchPlace, edge: int, low: float, high: float) -> bool:
+    """Whether a notch lies at the mouth of a dart, or in it."""
+    return high > low and notch.edge == piece.edges[edge].name and low - 0.01 <= notch.at <= high + 0.01
 
 
 @dataclass(frozen=True, slots=True)

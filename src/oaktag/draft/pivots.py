@@ -21,7 +21,7 @@ from ..geometry.polygon import contains, distance_to_line
 from ..model.piece import Dart, Edge, EdgeKind, InternalLine, LevelLine, LineKind, NotchPlace, Piece, Take
 from ..model.spans import put_in
 from ..values import dataclass, replace
-from .cuts import Run, crossed, grain_in, mouth_of, ring_between, roots
+from .cuts import Run, crossed, grain_in, is_at_mouth, mouth_of, ring_between, roots
 from .darts import dart_cap
 from .moves import moved_dart, turn
 from .stretches import MEET, NEAR, Stretch, chained, moved, place, ridden, stretch_of, way
@@ -372,8 +372,8 @@ def _swung(piece: Piece, swing: _Swing, closed: str) -> Piece:
     if piece.cut_line:
         raise GeometryError(f"{piece.name} keeps the cut line that it was drawn with, so its cloth cannot be turned")
     walls = _walls(piece, swing)
-    _check(piece, swing, walls)
     cloth = _sectors(piece, swing)
+    _check(piece, cloth, walls)
     edges, darts, notches = _edges(cloth, swing.apex, closed)
     points = {name: q for name, p in piece.points.items() if (q := _point(cloth, p, swing.apex)) is not None}
     return replace(
@@ -407,22 +407,29 @@ def _walls(piece: Piece, swing: _Swing) -> list[tuple[Point, Point]]:
     return [(p, swing.apex) for p in ends if distance(p, swing.apex) > NEAR]
 
 
-def _check(piece: Piece, swing: _Swing, walls: Sequence[tuple[Point, Point]]) -> None:
+def _check(piece: Piece, cloth: _Sectors, walls: Sequence[tuple[Point, Point]]) -> None:
     """That the cuts lie in the piece, and not on top of each other."""
     ring = [p for edge in piece.edges for p in flatten(edge.curves)[:-1]]
-    for a, b in walls:
+    for a, b in () if _is_at_corner(cloth) else walls:
         for i in range(1, 16):
             p = between(a, b, i / 16)
             if not contains(ring, p) and distance_to_line(p, [*ring, ring[0]]) > _OUT:
                 raise GeometryError(
                     f"{piece.name}: the cut from ({a.x:.1f}, {a.y:.1f}) to ({b.x:.1f}, {b.y:.1f}) leaves the piece"
                 )
-    for gap, after in zip(swing.gaps, [*swing.gaps[1:], swing.gaps[0]], strict=True):
+    for gap, after in zip(cloth.gaps, [*cloth.gaps[1:], cloth.gaps[0]], strict=True):
         if gap is not after and distance(_place(piece, gap), _place(piece, after)) < _APART:
             name = piece.edges[gap.edge].name
             raise GeometryError(
                 f"{piece.name}: two cuts meet {name} less than {_APART:g} mm apart, {gap.low:.1f} mm along it"
             )
+
+
+def _is_at_corner(cloth: _Sectors) -> bool:
+    """Whether all that moves is an edge, or a part of it that begins or ends at a corner: cloth is added beside it."""
+    moving = [runs for k, runs in enumerate(cloth.runs) if k != cloth.held]
+    corners = any(gap.low < NEAR or gap.low > cloth.piece.edges[gap.edge].length() - NEAR for gap in cloth.gaps)
+    return corners and len(moving) == 1 == len(moving[0])
 
 
 def _sectors(piece: Piece, swing: _Swing) -> _Sectors:
@@ -478,7 +485,8 @@ def _edges(
     """The edges with their stretches moved and what is put in between; new darts; notches."""
     edges, darts = [], []
     notches: list[NotchPlace] = []
-    legs = [n for n in cloth.piece.notches if _is_leg(cloth, n)] if closed else []
+    home = cloth.gaps[0]
+    legs = [n for n in cloth.piece.notches if closed and is_at_mouth(cloth.piece, n, home.edge, home.low, home.high)]
     kept = [n for n in cloth.piece.notches if n not in legs]
     for index, old in enumerate(cloth.piece.edges):
         runs, fills = _stretches(cloth, index, apex)
@@ -495,12 +503,6 @@ def _edges(
         replace(e, curves=pinned(e.curves, before.end)) for before, e in zip([edges[-1], *edges], edges, strict=False)
     ]
     return tuple(closed_ring), tuple(darts), tuple(notches)
-
-
-def _is_leg(cloth: _Sectors, notch: NotchPlace) -> bool:
-    """Whether a notch lies at the mouth of the dart that is closed, or in it."""
-    home = cloth.gaps[0]
-    return notch.edge == cloth.piece.edges[home.edge].name and home.low - 0.01 <= notch.at <= home.high + 0.01
 
 
 def _stretches(cloth: _Sectors, index: int, apex: Point | None) -> tuple[list[Stretch], list[tuple[int, Opening]]]:
