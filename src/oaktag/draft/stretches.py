@@ -38,12 +38,16 @@ def cut_run(path: Sequence[Curve], far: float) -> tuple[Path, Path]:
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """Part of an edge, from `start` mm along the edge that it was cut from."""
+    """Part of an edge, from `start` mm along the one that it was cut from; below 0: cloth that was put in."""
 
     curves: Path
     takes: tuple[Take, ...]
     spans: tuple[Span, ...]
     start: float = 0.0
+
+    @property
+    def is_own(self) -> bool:
+        return self.start >= 0.0
 
     @property
     def long(self) -> float:
@@ -85,23 +89,25 @@ def moved(stretch: Stretch, move: Move) -> Stretch:
 def chained(edge: Edge, runs: Iterable[Stretch], *, within: float = MEET) -> tuple[Edge, list[float]]:
     """An edge made of stretches laid end to end, and where along it each of them starts, mm.
 
-    Straight runs that go on straight become one. Raises GeometryError where two ends lie further than `within` apart.
+    Straight runs of the cloth itself that go on straight become one. Raises GeometryError where two ends lie further
+    than `within` apart.
     """
     curves: list[Curve] = []
     takes: list[Take] = []
-    offsets, walked = [], 0.0
+    offsets, walked, before_is_own = [], 0.0, False
     runs = list(runs)
     for run in runs:
         offsets.append(walked)
         takes += [replace(take, start=take.start + walked, end=take.end + walked) for take in run.takes]
         if run.curves:
-            _append(curves, run.curves, edge.name, within)
+            _append(curves, run.curves, edge.name, within, one=run.is_own and before_is_own)
             walked += run.long
+            before_is_own = run.is_own
     spans = end_to_end(*(run.spans for run in runs))
     return replace(edge, curves=tuple(curves), takes=tuple(takes), spans=spans), offsets
 
 
-def _append(curves: list[Curve], run: Path, name: str, within: float) -> None:
+def _append(curves: list[Curve], run: Path, name: str, within: float, *, one: bool) -> None:
     if not curves:
         curves.extend(run)
         return
@@ -110,7 +116,7 @@ def _append(curves: list[Curve], run: Path, name: str, within: float) -> None:
         raise GeometryError(f"{name}: two parts of it lie {gap:.2f} mm apart, so they make no edge")
     first, *rest = pinned(run, curves[-1].end) if gap else run
     last = curves[-1]
-    if isinstance(last, Line) and isinstance(first, Line) and _straight_on(last, first):
+    if one and isinstance(last, Line) and isinstance(first, Line) and _straight_on(last, first):
         curves[-1] = Line(last.a, first.b)
     else:
         curves.append(first)
@@ -151,7 +157,7 @@ def ridden(
     found = []
     for notch in notches:
         for run, offset in zip(runs, offsets, strict=True):
-            if notch.edge == edge.name and -NEAR <= notch.at - run.start <= run.long + NEAR and run.start >= 0:
+            if notch.edge == edge.name and -NEAR <= notch.at - run.start <= run.long + NEAR and run.is_own:
                 found.append(replace(notch, at=offset + notch.at - run.start))
                 break
     return found
