@@ -1,4 +1,4 @@
-"""Pieces made from pieces: unfolded, split, joined, a dart closed. Areas by the shoelace formula of this file."""
+"""Pieces moved, unfolded, cut along a line, laid together and joined. Areas by the shoelace formula of this file."""
 
 from __future__ import annotations
 
@@ -11,12 +11,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from oaktag.body.measurements import Measurements
-from oaktag.draft.derive import close_dart, closed_edge, joined, placed, split, turn, turned_over, unfold
+from oaktag.draft.cuts import cut
+from oaktag.draft.moves import copy, laid, placed, turn, turned_over, unfold
 from oaktag.errors import GeometryError
 from oaktag.geometry.curve import Cubic, Line
 from oaktag.geometry.path import place_at
 from oaktag.geometry.point import Point
-from oaktag.model.piece import Cut, Edge, EdgeKind, InternalLine, NotchPlace, Piece, sew
+from oaktag.model.piece import Cut, Edge, EdgeKind, InternalLine, NotchPlace, Piece
 from samples import front as sample_front
 from samples import pocket
 from wardrobe import ALTO, dense, dress, tape
@@ -79,11 +80,12 @@ def halves(draw: st.DrawFn) -> Piece:
 
 
 @given(halves())
-def test_unfolded_and_split_at_the_fold_it_is_itself_again(half: Piece) -> None:
+def test_unfolded_and_cut_at_the_fold_it_is_itself_again(half: Piece) -> None:
     fold = half.edges[0]
     whole = unfold(half)
-    again, other = split(whole, fold.start, fold.end, name="centre_front", kind=EdgeKind.FOLD, names=("front", "other"))
-    assert again == half  # bit for bit
+    names = ("left", "right")
+    left, other = cut(whole, fold.start, fold.end, edge="centre_front", kind=EdgeKind.FOLD, names=names)
+    assert copy(left, "front") == half  # bit for bit
     assert other.edges[0].start == fold.end
     assert other.edges[0].end == fold.start
     assert is_closed(whole)
@@ -135,8 +137,8 @@ def test_an_open_dart_stays_in_the_order_of_the_outline() -> None:
     front = next(p for p in dress(BODY, bust_dart="side").pieces if p.name == "front")
     whole = unfold(front)
     mirrored = next(d for d in whole.darts if d.name == "bust_right")
-    (mouth,) = whole.edge("side_right").mouths
-    for far, leg in zip(mouth, (mirrored.points[0], mirrored.points[2]), strict=True):
+    (mouth,) = whole.edge("side_right").takes
+    for far, leg in zip((mouth.start, mouth.end), (mirrored.points[0], mirrored.points[2]), strict=True):
         assert math.dist(place_at(whole.edge("side_right").curves, far)[0], leg) < 1e-3
     assert whole.edge("side_right").sewn_length() == pytest.approx(front.edge("side").sewn_length(), abs=1e-6)
 
@@ -146,14 +148,14 @@ def test_what_has_no_fold_is_not_unfolded() -> None:
         unfold(pocket())
 
 
-# ---------------------------------------------------------------- splitting
+# ---------------------------------------------------------------- cutting
 
 
 @given(st.floats(-560, -240), st.floats(-0.3, 0.3))
 def test_parts_make_up_the_whole(y: float, slope: float) -> None:
     half = replace(sample_front(), darts=())
     a, b = Point(-10, y), Point(400, y + slope * 410)
-    upper, lower = split(half, a, b)
+    upper, lower = cut(half, a, b, names=("upper", "lower"))
     assert shoelace(ring(upper)) > 0
     assert shoelace(ring(lower)) > 0
     assert shoelace(ring(upper)) + shoelace(ring(lower)) == pytest.approx(shoelace(ring(half)), abs=1.0)
@@ -168,32 +170,32 @@ def test_parts_make_up_the_whole(y: float, slope: float) -> None:
 
 def test_marks_go_with_their_part() -> None:
     """Cut level 300 mm above the hem: the waist notch, 200 mm up the side, is below, the armhole's above."""
-    upper, lower = split(replace(sample_front(), darts=()), (0, -300), (1, -300))
+    upper, lower = cut(replace(sample_front(), darts=()), (0, -300), (1, -300), names=("upper", "lower"))
     assert [n.name for n in lower.notches] == ["waist"]
     assert [n.name for n in upper.notches] == ["front armhole"]
     assert [line.name for line in lower.internal_lines] == ["waist line"]
     assert [line.name for line in upper.internal_lines] == ["facing line"]
     assert set(upper.points) == {"underarm", "shoulder_tip", "neck"}
     assert lower.points == {}
-    assert upper.edge("armhole") == sample_front().edge("armhole")
+    assert upper.edge("armhole").curves == sample_front().edge("armhole").curves
     assert upper.on_fold
     assert lower.on_fold
 
 
 def test_an_internal_line_is_cut_where_it_crosses() -> None:
     piece = replace(pocket(), internal_lines=(InternalLine("stripe", (Point(20, 20), Point(20, 120), Point(90, 120))),))
-    left, right = split(piece, (60, 0), (60, 1))
+    left, right = cut(piece, (60, 0), (60, 1), names=("left", "right"))
     assert left.internal_lines[0].points == ((20, 20), (20, 120), (60, 120))
     assert right.internal_lines[0].points == ((60, 120), (90, 120))
 
 
-def test_a_line_that_cannot_split_is_refused() -> None:
+def test_a_line_that_cannot_cut_is_refused() -> None:
     with pytest.raises(GeometryError, match="cuts the outline 0 times"):
-        split(pocket(), (-1, 0), (-1, 1))
+        cut(pocket(), (-1, 0), (-1, 1), names=("one", "other"))
     with pytest.raises(GeometryError, match="bottom lies along the line"):
-        split(pocket(), (0, 0), (1, 0))
+        cut(pocket(), (0, 0), (1, 0), names=("one", "other"))
     with pytest.raises(GeometryError, match="cuts the waist dart"):
-        split(sample_front(), (0, -400), (1, -400))
+        cut(sample_front(), (0, -400), (1, -400), names=("one", "other"))
 
 
 # ---------------------------------------------------------------- moving and joining
@@ -238,13 +240,12 @@ def test_what_is_turned_over_lies_as_far_beyond_the_line(x: float, y: float, shi
 def test_front_and_back_joined_at_the_shoulder() -> None:
     draft = dress(ALTO)
     front, back = (next(p for p in draft.pieces if p.name == name) for name in ("front", "back"))
-    seam = next(s for s in draft.seams if s.name == "shoulder seam")
-    laid = joined(front, back, seam)
-    assert shoelace(ring(laid)) == pytest.approx(shoelace(ring(back)), rel=1e-9)
-    assert math.dist(laid.edge("shoulder").start, front.edge("shoulder").end) < 1e-3
-    assert math.dist(laid.edge("shoulder").end, front.edge("shoulder").start) < 1e-6
-    neck = off_square_on(dense(laid.edge("neckline").curves), dense(front.edge("neckline").curves))
-    hole = off_square_on(dense(front.edge("armhole").curves), dense(laid.edge("armhole").curves))
+    moved = laid(front, "shoulder", back, "shoulder")
+    assert shoelace(ring(moved)) == pytest.approx(shoelace(ring(back)), rel=1e-9)
+    assert math.dist(moved.edge("shoulder").start, front.edge("shoulder").end) < 1e-3
+    assert math.dist(moved.edge("shoulder").end, front.edge("shoulder").start) < 1e-6
+    neck = off_square_on(dense(moved.edge("neckline").curves), dense(front.edge("neckline").curves))
+    hole = off_square_on(dense(front.edge("armhole").curves), dense(moved.edge("armhole").curves))
     assert abs(neck) < 3.0  # smooth: common practice, no source
     assert abs(hole) < 3.0
 
@@ -252,80 +253,8 @@ def test_front_and_back_joined_at_the_shoulder() -> None:
 def test_joined_at_the_end_of_a_curved_seam() -> None:
     draft = dress(ALTO)
     front, back = (next(p for p in draft.pieces if p.name == name) for name in ("front", "back"))
-    seam = next(s for s in draft.seams if s.name == "side seam")
-    laid = joined(front, back, seam, at="end")
-    assert math.dist(laid.edge("side").start, front.edge("side").end) < 1e-6
-    assert off_square_on(dense(laid.edge("armhole").curves), dense(front.edge("armhole").curves)) == pytest.approx(
+    moved = laid(front, "side", back, "side", at="end")
+    assert math.dist(moved.edge("side").start, front.edge("side").end) < 1e-6
+    assert off_square_on(dense(moved.edge("armhole").curves), dense(front.edge("armhole").curves)) == pytest.approx(
         0.0, abs=3.0
     )
-
-
-def test_pieces_that_no_seam_joins_are_not_joined() -> None:
-    seam = sew("pocket seam", "front.side", to="back.side")
-    with pytest.raises(GeometryError, match="pocket seam does not join a single edge of pocket"):
-        joined(pocket(), sample_front(), seam)
-
-
-# ---------------------------------------------------------------- darts
-
-
-def bodice() -> Piece:
-    return next(p for p in dress(BODY, bust_dart="side", waist_seam="yes").pieces if p.name == "bodice_front")
-
-
-@pytest.mark.parametrize(("name", "edge"), [("bust", "side"), ("waist", "waist")])
-def test_a_closed_dart_takes_its_wedge_out_of_the_cloth(name: str, edge: str) -> None:
-    """What is left is the piece less the wedge from the dart's point to its mouth; the legs have met."""
-    piece = bodice()
-    dart = next(d for d in piece.darts if d.name == name)
-    closed = close_dart(piece, name)
-    (mouth,) = piece.edge(edge).mouths
-    whole = dense(piece.edge(edge).curves, 2000)
-    walked, cap = 0.0, []
-    for a, b in pairwise(whole):
-        walked += math.dist(a, b)
-        if mouth[0] <= walked <= mouth[1]:
-            cap.append(b)
-    wedge = shoelace([dart.points[0], *cap, dart.points[2], dart.points[1]])
-    assert shoelace(ring(closed)) == pytest.approx(shoelace(ring(piece)) - wedge, abs=5.0)
-    assert is_closed(closed)
-    assert closed.edge(edge).length() == pytest.approx(piece.edge(edge).sewn_length(), abs=0.01)
-    assert closed.edge(edge).mouths == ()
-    assert name not in {d.name for d in closed.darts}
-    one, other = closed.edge("opened_1"), closed.edge("opened_2")
-    assert one.end == other.start == dart.points[1]
-    assert one.length() == pytest.approx(other.length(), abs=1e-6)
-    opening = math.degrees(2 * math.asin(math.dist(one.start, other.end) / 2 / one.length()))
-    legs = [math.dist(dart.points[1], dart.points[i]) for i in (0, 2)]
-    angle_deg = math.degrees(2 * math.asin(math.dist(dart.points[0], dart.points[2]) / 2 / legs[0]))
-    assert legs[0] == pytest.approx(legs[1], abs=0.01)
-    assert opening == pytest.approx(angle_deg, abs=0.01)  # what one place loses, the other gains
-
-
-def test_the_waist_runs_smoothly_with_its_dart_closed() -> None:
-    piece = bodice()
-    (dart,) = [d for d in piece.darts if d.name == "waist"]
-    run = closed_edge(piece.edge("waist"), dart)
-    assert tape(dense(run)) == pytest.approx(piece.edge("waist").sewn_length(), abs=0.01)
-    turns = [abs(a.way(1.0)[0] * b.way(0.0)[1] - a.way(1.0)[1] * b.way(0.0)[0]) for a, b in pairwise(run)]
-    assert max(turns) < math.sin(math.radians(3.0))  # smooth: common practice, no source
-
-
-def test_a_dart_inside_the_piece_cannot_be_turned_shut() -> None:
-    with pytest.raises(GeometryError, match="front has no waist dart that opens at an edge"):
-        close_dart(sample_front(), "waist")
-    with pytest.raises(GeometryError, match="cannot be opened at side, where it is"):
-        close_dart(bodice(), "bust", ("side", 5.0))
-
-
-def test_notches_go_with_the_cloth_when_a_dart_is_closed() -> None:
-    """Every notch lies as far along the sewn edge as before; both of the dart's own have met at its mouth."""
-    piece = bodice()
-    closed = close_dart(piece, "bust")
-    edge = piece.edge("side")
-    before = sorted(edge.sewn(n.at) for n in piece.notches if n.edge == "side")
-    after = sorted(n.at for n in closed.notches if n.edge == "side")
-    assert after == pytest.approx(before, abs=1e-6)
-    assert max(after) <= closed.edge("side").length()
-    legs = [n.at for n in closed.notches if n.name == "bust dart"]
-    assert legs[0] == pytest.approx(legs[1], abs=1e-6)
