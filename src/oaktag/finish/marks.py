@@ -90,7 +90,7 @@ def _marked(
     measured: Measured,
     notch: NotchKind,
 ) -> Pattern:
-    eased = frozenset(ref for seam in cut.draft.seams if seam.ease > 0.5 for ref in seam.a)
+    eased = frozenset(ref.whole for seam in cut.draft.seams if seam.ease > 0.5 for ref in seam.a)
     pieces = tuple(
         _mark_piece(
             _with_notches(piece, added[piece.piece.name]), replace(words, number=number), eased, measured, notch
