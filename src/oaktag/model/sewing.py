@@ -183,7 +183,8 @@ def ways_of(sewing: Sewing, seam: Seam) -> Ways | None:
     """Which way each edge of a seam is walked, from the side's first to its last; None where it cannot be known.
 
     It is known from what a stretch says, from the corners that meet (edges beside them that other seams join, folds, or
-    edges of one name) and from the places that the seam says meet. Of one edge sewn to one, side a is walked forwards.
+    edges of one name) and from the places that the seam says meet. Of one edge sewn to one, side a is walked forwards;
+    so is one that goes once round the wearer where the other side is both halves, which mirror each other.
     """
     if seam.to_itself:
         both = tuple(_said(sewing, ref) or False for ref in seam.a)
@@ -191,8 +192,12 @@ def ways_of(sewing: Sewing, seam: Seam) -> Ways | None:
     count = len(seam.a)
     refs = (*seam.a, *seam.b)
     said = [_said(sewing, ref) for ref in refs]
+    times = [times_sewn(sewing.pieces[ref.piece], ref) for ref in refs]
+    once = [run[0] for run in (range(count), range(count, len(refs))) if len(run) == 1 and times[run[0]] == 1]
     if len(refs) == 2 and said == [None, None]:
         said[0] = False
+    elif once and max(times) > 1 and said[once[0]] is None:
+        said[once[0]] = False
     if said.count(None) > _MOST_EDGES:
         return None
     scored: list[tuple[float, Ways]] = []
@@ -467,7 +472,9 @@ def _marks(sewing: Sewing, seam: Seam, sides: tuple[_Side, _Side], count: int) -
     known.sort()
     for number, far, name in told:
         other = _carried(known, far, number)
-        found.append(_Mark(*((far, other) if number == 0 else (other, far)), 0, name))
+        both = (far, other) if number == 0 else (other, far)
+        if all(abs(both[0] - mark.a) > _ON for mark in found):
+            found.append(_Mark(*both, 0, name))
     usual: list[tuple[int, float, str]] = []
     for number, side in enumerate(sides):
         for before, after in pairwise(side):
@@ -561,7 +568,7 @@ def _add(found: Mapping[str, list[NotchPlace]], side: _Side, far: float, mark: _
     at = drawn(part.edge, sewn)
     own = found[part.piece.name]
     there = [*own, *part.piece.notches]
-    if all(n.edge != part.edge.name or abs(n.at - at) > _ON or n.count != mark.count for n in there):
+    if all(n.edge != part.edge.name or abs(part.edge.sewn(n.at) - sewn) > _ON or n.count != mark.count for n in there):
         own.append(NotchPlace(part.edge.name, at, mark.count, mark.name))
 
 
