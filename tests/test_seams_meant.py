@@ -157,6 +157,7 @@ def test_a_whole_band_fits_halves_without_an_ease_that_nobody_meant(waist: Seam)
     found = of(drafted(*skirt_pieces(), seams=(SIDE, ZIP, waist)), "waist seam")
     assert found.passed and found.measured == pytest.approx(0.0, abs=1e-6)
     assert "no sewing ease, as meant" in found.message
+    assert ("28 3/8 in, all round;" in found.message) == (waist is BAND)  # 720 / 25.4 = 28.35 in
 
 
 @pytest.mark.parametrize("waist", [BAND, BY_SIDES])
@@ -221,6 +222,20 @@ def test_what_is_sewn_to_several_edges_is_no_cap_unless_it_is_eased() -> None:
     assert not told["waist seam"].passed and told["waist seam"].measured == pytest.approx(1.0, abs=1e-6)
 
 
+def test_a_drawing_need_not_say_what_is_sewn_on_one_side_alone() -> None:
+    """A left front that is one whole piece, sewn to one of a pair of backs: told in a garment, read in a drawing."""
+    _, back, band = skirt_pieces()
+    whole = replace(with_lines(half("front", BACK, on_fold=False), "front"), to_cut=Cut("whole"))
+    full = (LONG**2 + 25**2) ** 0.5
+    draft = drafted(whole, back, band, seams=(SIDE, BAND))
+    assert of(draft, "side seam").measured == pytest.approx(-full)
+    one = sew("side seam", "front.side", to="one back.side")
+    assert of(replace(draft, seams=(one, BAND)), "side seam").measured == pytest.approx(0.0, abs=1e-6)
+    assert of(replace(draft, by_hand=3.0), "side seam").measured == pytest.approx(0.0, abs=1e-6)
+    taken_in = replace(drafted(*skirt_pieces(), seams=(SIDE, BAND)), by_hand=3.0)
+    assert of(taken_in, "waist seam").measured == pytest.approx(0.0, abs=1e-6)
+
+
 # ------------------------------------------------------------------------------------------- collar, cuff, slit, centre
 
 
@@ -277,6 +292,15 @@ def test_a_cuff_is_gathered_between_quarters() -> None:
     assert found.passed and found.measured == pytest.approx(60.0)
     assert places((sleeve, cuff), (seam,), "sleeve", "wrist") == [(70 * n, 1, "quarter") for n in (1.0, 2.0, 3.0)]
     assert places((sleeve, cuff), (seam,), "cuff", "seam") == [(55 * n, 1, "quarter") for n in (1.0, 2.0, 3.0)]
+
+
+def test_gathering_stitches_are_told_where_side_a_is_gathered() -> None:
+    sleeve, cuff, seam = cuffed()
+    pattern = finished(drafted(sleeve, cuff, seams=(seam,)))
+    assert "run two rows of gathering stitches along the wrist" in pattern.piece("sleeve").handling
+    assert not [words for words in pattern.piece("cuff").handling if "stitches" in words]
+    eased = finished(drafted(sleeve, cuff, seams=(sew("cuff seam", "sleeve.wrist", to="cuff.seam", ease=60.0),)))
+    assert "run two rows of ease stitches along the wrist between the notches" in eased.piece("sleeve").handling
 
 
 def test_what_nothing_tells_must_be_said_and_the_error_names_the_seam() -> None:

@@ -290,7 +290,7 @@ def _eases(nest: Nest, name: str) -> tuple[list[float], list[float]] | None:
         if seam is None:
             return None
         try:
-            a, b = seam_sides(pattern, seam)
+            a, b, _ = seam_sides(pattern, seam)
         except KeyError:
             return None  # a size without that edge or piece: grade.nodes tells it
         measured.append(a - b)

@@ -8,7 +8,7 @@ from ..model.draft import Level
 from ..model.pattern import CutPiece, Pattern
 from ..model.piece import Corner, Edge, Seam
 from ..model.ref import Ref
-from ..model.sewing import seam_lengths, sewn_length
+from ..model.sewing import SeamLengths, seam_lengths, sewn_length
 
 
 def edge_of(pattern: Pattern, ref: Ref) -> Edge:
@@ -21,8 +21,8 @@ def run_length(pattern: Pattern, refs: tuple[Ref, ...]) -> float:
     return sum(sewn_length(pattern.piece(ref.piece).cut.piece, ref) for ref in refs)
 
 
-def seam_sides(pattern: Pattern, seam: Seam) -> tuple[float, float]:
-    """Length of both sides of a seam, as `seam_lengths` of sewing.py, mm."""
+def seam_sides(pattern: Pattern, seam: Seam) -> SeamLengths:
+    """Length of both sides of a seam, mm, as `seam_lengths` of sewing.py tells."""
     return seam_lengths(lambda name: pattern.piece(name).cut.piece, seam, by_hand=pattern.draft.by_hand > 0)
 
 

@@ -23,10 +23,11 @@ def seam_lengths(pattern: Pattern) -> Iterator[Finding]:
     for seam in pattern.draft.seams:
         if seam.to_itself:
             continue
-        a, b = seam_sides(pattern, seam)
+        a, b, all_round = seam_sides(pattern, seam)
         ease = a - b
         held = seam.least <= ease <= seam.most
         names = f"{words_of(seam.a)} {show(a, pattern.unit)}, {words_of(seam.b)} {show(b, pattern.unit)}"
+        names += ", all round" if all_round else ""
         meant = f"{show(seam.ease, pattern.unit)} of sewing ease" if seam.ease else "no sewing ease"
         off = ease - seam.ease
         found = f"{meant}, as meant" if held else f"{meant} is meant, {_at_least(abs(off), pattern.unit)} {_too(off)}"

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise, product
-from typing import Final, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
 from ..errors import DraftError
 from ..geometry.curve import Line
@@ -132,8 +132,16 @@ def times_sewn(piece: Piece, ref: Ref) -> int:
     return 1 if ref.side else piece.to_cut.around
 
 
-def seam_lengths(piece_of: PieceOf, seam: Seam, *, by_hand: bool = False) -> tuple[float, float]:
-    """Length of either side of a seam, darts closed, less what it leaves alone on side b, mm.
+class SeamLengths(NamedTuple):
+    """Length of either side of a seam, mm; `all_round`: all round the wearer, else as drawn."""
+
+    a: float
+    b: float
+    all_round: bool
+
+
+def seam_lengths(piece_of: PieceOf, seam: Seam, *, by_hand: bool = False) -> SeamLengths:
+    """Length of either side of a seam, darts closed, less what it leaves alone on side b.
 
     As drawn where all runs come round the wearer equally often, else all round the wearer. `by_hand`: a pattern that
     was drawn elsewhere does not say what is sewn on one side alone, so the reading nearer to the ease meant is taken.
@@ -142,14 +150,13 @@ def seam_lengths(piece_of: PieceOf, seam: Seam, *, by_hand: bool = False) -> tup
         [(sewn_length(piece := piece_of(ref.piece), ref), times_sewn(piece, ref)) for ref in run]
         for run in (seam.a, seam.b)
     ]
-    plain, around = (
-        (sum(length * (1 if once else times) for length, times in sides[0]),
-         sum(length * (1 if once else times) for length, times in sides[1]) - seam.free)
-        for once in (True, False)
-    )  # fmt: skip
+    a, b = (sum(length for length, _ in side) for side in sides)
+    drawn_so = SeamLengths(a, b - seam.free, all_round=False)
     if len({times for side in sides for _, times in side}) == 1:
-        return plain
-    return min(plain, around, key=lambda both: abs(both[0] - both[1] - seam.ease)) if by_hand else around
+        return drawn_so
+    a, b = (sum(length * times for length, times in side) for side in sides)
+    found = SeamLengths(a, b - seam.free, all_round=True)
+    return min(drawn_so, found, key=lambda both: abs(both.a - both.b - seam.ease)) if by_hand else found
 
 
 # ---------------------------------------------------------------- which way an edge is walked
