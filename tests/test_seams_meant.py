@@ -418,6 +418,20 @@ def test_what_is_eased_has_no_ease_beyond_its_first_and_last_mark() -> None:
     assert [n.at for n in found["a"]] == pytest.approx([100, 215, 330])
 
 
+def test_a_notch_that_was_left_out_still_tells_the_way() -> None:
+    """5 mm from a corner a level's notch is left out; the seam that names it is balanced, its ends turned round."""
+    a = strip("a", 700, [], left="x", right="y")
+    b = replace(
+        strip("b", 700, [], left="u", right="v"),
+        notches=(NotchPlace("run", 5.0, 1, "low"),),
+        internal_lines=(InternalLine("low", (Point(5, 0), Point(5, 90)), LineKind.BALANCE),),
+    )
+    seam = sew("seam", "a.run", to="b.run", meets=[("a.run end", "b.run low")])
+    pattern = finished(drafted(a, b, seams=(seam,)))
+    assert [(n.name, round(n.point.x, 1)) for n in pattern.piece("b").notches] == [
+        ("balance", 466.7), ("balance", 233.3)]  # fmt: skip
+
+
 def test_a_place_that_is_not_on_the_seam_is_an_error_that_names_it() -> None:
     a, b = strip("a", 400, [], left="up", right="down"), strip("b", 400, [], left="up", right="down")
     for place, words in (("a.up 1/2", "a.up 1/2 lies on neither side"), ("a.run elbow", "no place 'elbow'")):
@@ -465,6 +479,24 @@ def test_what_is_no_reference_is_refused(text: str) -> None:
         return
     with pytest.raises(ValueError, match="is no edge of a piece"):
         Ref.of(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [
+        ("front.shoulder 1/2", Place("front", "shoulder", "1/2")),
+        ("front.armhole front notch", Place("front", "armhole", "front notch")),
+        ("front.bust_point", Place("front", "bust_point")),
+    ],
+)
+def test_places_are_spelled_as_they_are_read(text: str, place: Place) -> None:
+    assert Place.of(text) == place and str(place) == text
+
+
+@pytest.mark.parametrize("text", ["front", "front.", "front.side ", ".side 1/2", "front.a.b 1/2"])
+def test_what_is_no_place_is_refused(text: str) -> None:
+    with pytest.raises(ValueError, match="is no place of a piece"):
+        Place.of(text)
 
 
 @pytest.mark.parametrize(("how", "ease"), [("plain", 3.0), ("eased", -3.0), ("gathered", -1.0), ("stretched", 2.0)])

@@ -67,7 +67,7 @@ def notches_meet(pattern: Pattern) -> Iterator[Finding]:
     """Notches of the same name on two edges of one name lie at the same sewn distance, but for what is eased in."""
     for seam in pattern.draft.seams:
         alike = len(seam.a) == len(seam.b) == 1 and seam.a[0].edge == seam.b[0].edge
-        if not alike or seam.to_itself or seam.a[0].start or seam.b[0].start:
+        if not alike or seam.to_itself or seam.a[0].start or seam.b[0].start or seam.how == "onto a line":
             continue
         a, b = _notch_places(pattern, seam.a[0]), _notch_places(pattern, seam.b[0])
         if not a and not b:

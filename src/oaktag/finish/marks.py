@@ -74,7 +74,7 @@ def mark_sizes(
     most, each at the same part of its edge.
     """
     tidied = _tidied([cut for cut, _ in sizes.values()], unit)
-    added = balance_sizes([({p.piece.name: p.piece for p in cut.pieces}, cut.draft.seams) for cut in tidied])
+    added = balance_sizes([({p.piece.name: p.piece for p in cut.pieces}, cut.draft) for cut in tidied])
     measured = Measured(label_box)
     return tuple(
         _marked(cut, more, size, _Words(0, len(cut.pieces), title, words, unit, date), measured, notch)

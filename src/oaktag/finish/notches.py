@@ -9,6 +9,7 @@ from typing import Final, TypeAlias
 
 from ..geometry.path import place_at, polyline_length
 from ..geometry.point import distance, turn_deg
+from ..model.draft import Draft
 from ..model.piece import Edge, EdgeKind, NotchPlace, Piece, Seam, names_its_place, piece_words
 from ..model.ref import Ref
 from ..model.sewing import Sewing, drawn, times_sewn, ways_of
@@ -133,16 +134,19 @@ def _marks_a_level(piece: Piece, edge: Edge, at: float) -> bool:
 # ---------------------------------------------------------------- balance notches
 
 
-def balance(pieces: Mapping[str, Piece], seams: Iterable[Seam]) -> dict[str, list[NotchPlace]]:
+def balance(
+    pieces: Mapping[str, Piece], seams: Iterable[Seam], drafted: Iterable[Piece] | None = None
+) -> dict[str, list[NotchPlace]]:
     """The notches to add, by piece, so that the two edges of a seam never run further than 300 mm without a pair.
 
     Both get theirs at the same sewn distance (in proportion where sewing ease is meant), 15 mm and more from corners
     and from other notches. An edge of a mirrored pair that no other edge is sewn to is sewn to its own mirror image,
-    unless its cut line was drawn elsewhere: it then has the notches that were meant.
+    unless its cut line was drawn elsewhere: it then has the notches that were meant. `drafted` are the pieces with
+    all of their notches, which a seam may name, if some were left out.
     """
     added: dict[str, list[NotchPlace]] = {name: [] for name in pieces}
     named: set[Ref] = set()
-    sewing = Sewing.of(pieces.values(), seams)
+    sewing = Sewing.of(pieces.values() if drafted is None else drafted, seams)
     for seam in sewing.seams:
         if seam.to_itself:
             continue
@@ -164,12 +168,12 @@ def balance(pieces: Mapping[str, Piece], seams: Iterable[Seam]) -> dict[str, lis
     return added
 
 
-def balance_sizes(sizes: Sequence[tuple[Mapping[str, Piece], Iterable[Seam]]]) -> list[dict[str, list[NotchPlace]]]:
+def balance_sizes(sizes: Sequence[tuple[Mapping[str, Piece], Draft]]) -> list[dict[str, list[NotchPlace]]]:
     """The notches to add in each size: on every edge as many as the size that needs the most, at the same part of it.
 
     One that would come within 15 mm of another notch in any size is left out of all.
     """
-    each = [balance(pieces, seams) for pieces, seams in sizes]
+    each = [balance(pieces, draft.seams, draft.pieces) for pieces, draft in sizes]
     if len(each) == 1:
         return each
     for name in each[0]:
