@@ -100,7 +100,8 @@ def test_a_dart_has_equal_legs_and_the_edge_runs_smoothly_with_it_closed(
     assert distance(first, last) == pytest.approx(intake, abs=1e-5)
     assert edge.sewn_length() == pytest.approx(plain - intake, rel=0.01)  # bent runs; `fit` has it exact
     # closed: what lies after the dart turned about its point; no corner where the legs meet
-    (start, end), = edge.mouths  # fmt: skip
+    (take,) = edge.takes
+    start, end = take.start, take.end
     points = dense(edge.curves, 400)
     walked = [0.0]
     for p, q in pairwise(points):
@@ -123,7 +124,8 @@ def test_a_run_is_fitted_to_another_or_refused(wide: float, wanted: float) -> No
         assert s.points["waist_side"] == Point(wide, 12.0)
         return
     edge = s.drawn("waist")[0]
-    (start, end), = edge.mouths  # fmt: skip
+    (take,) = edge.takes
+    start, end = take.start, take.end
     assert tape(dense(edge.curves, 2000)) - (end - start) == pytest.approx(wanted, abs=0.01)
     assert abs(s.points["waist_side"].x - wide) <= 150
 

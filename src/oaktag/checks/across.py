@@ -16,12 +16,12 @@ from ..geometry.point import XY, direction, distance, turn_deg
 from ..model.finding import Finding, Severity
 from ..model.nest import Nest
 from ..model.pattern import MarkedPiece, Notch
-from ..model.piece import Seam, piece_words
+from ..model.piece import piece_words
 from ..model.places import places_of
 from ..model.ref import words_of
 from ..units import INCH, show
 from ..values import dataclass
-from .measure import level_girth, run_length
+from .measure import level_girth, seam_sides
 
 Across: TypeAlias = Callable[[Nest], Iterator[Finding]]
 
@@ -223,7 +223,7 @@ def _notch(notch: Notch) -> tuple[str, str, int, str, float, float]:
 def seams_kept(nest: Nest) -> Iterator[Finding]:
     """Every seam has the sewing ease of the base size in all sizes, but for what the draft declares otherwise."""
     for seam in nest.base_pattern.draft.seams:
-        if _is_cap(seam):
+        if seam.how == "eased":
             continue
         eases = _eases(nest, seam.name)
         if eases is None:
@@ -251,10 +251,11 @@ def seams_kept(nest: Nest) -> Iterator[Finding]:
 
 
 def cap_ease_kept(nest: Nest) -> Iterator[Finding]:
-    """The sleeve's cap grows with the armhole: its ease is that of the size before it, or changes as it is declared."""
+    """What is eased in grows with what it is eased to, as a sleeve's cap with the armhole: its ease is that of the size
+    before it, or changes as it is declared."""
     unit = nest.base_pattern.unit
     for seam in nest.base_pattern.draft.seams:
-        eases = _eases(nest, seam.name) if _is_cap(seam) else None
+        eases = _eases(nest, seam.name) if seam.how == "eased" else None
         if eases is None:
             continue
         declared, measured = eases
@@ -264,6 +265,7 @@ def cap_ease_kept(nest: Nest) -> Iterator[Finding]:
         ]  # fmt: skip
         at = max(range(len(off)), key=lambda i: abs(off[i]))
         held = abs(off[at]) <= CAP_LIMIT
+        eased, to = (piece_words(run[0].edge) for run in (seam.a, seam.b))
         yield Finding(
             "grade.cap-ease",
             Severity.WARNING,
@@ -271,17 +273,13 @@ def cap_ease_kept(nest: Nest) -> Iterator[Finding]:
             round(off[at], 3),
             CAP_LIMIT,
             "mm",
-            f"{seam.name}: {show(min(measured), unit)} to {show(max(measured), unit)} of ease; cap and armhole grow "
+            f"{seam.name}: {show(min(measured), unit)} to {show(max(measured), unit)} of ease; {eased} and {to} grow "
             "alike."
             if held
             else f"{seam.name}: from size {nest.sizes[at]} to size {nest.sizes[at + 1]} the ease changes by "
-            f"{off[at]:+.1f} mm. Solve the cap's height again for that armhole; do not stretch the curve.",
+            f"{off[at]:+.1f} mm. Shape the {eased} again for that {to} (of a sleeve, solve the cap's height); do not "
+            "stretch the curve.",
         )
-
-
-def _is_cap(seam: Seam) -> bool:
-    """A sleeve's cap, sewn to the front and back armhole."""
-    return len(seam.a) == 1 and len(seam.b) == 2
 
 
 def _eases(nest: Nest, name: str) -> tuple[list[float], list[float]] | None:
@@ -292,9 +290,10 @@ def _eases(nest: Nest, name: str) -> tuple[list[float], list[float]] | None:
         if seam is None:
             return None
         try:
-            measured.append(run_length(pattern, seam.a) - run_length(pattern, seam.b) + seam.free)
+            a, b, _ = seam_sides(pattern, seam)
         except KeyError:
             return None  # a size without that edge or piece: grade.nodes tells it
+        measured.append(a - b)
         declared.append(seam.ease)
     return declared, measured
 

@@ -11,7 +11,7 @@ from ..model.pattern import Pattern
 from ..model.piece import Join
 from ..model.ref import Ref, words_of
 from ..units import Unit, show
-from .measure import corner_angle_deg, edge_of, run_length
+from .measure import corner_angle_deg, edge_of, seam_sides
 
 SMOOTH_DEG = 3.0
 """A run passes a seam smoothly within this angle (common practice, no source)."""
@@ -19,12 +19,15 @@ NOTCH_LIMIT = 0.5
 
 
 def seam_lengths(pattern: Pattern) -> Iterator[Finding]:
-    """Both sides of every seam, against the sewing ease that is meant."""
+    """Both sides of every seam, against the sewing ease that is meant; what is sewn to itself fits."""
     for seam in pattern.draft.seams:
-        a, b = run_length(pattern, seam.a), run_length(pattern, seam.b) - seam.free
+        if seam.to_itself:
+            continue
+        a, b, all_round = seam_sides(pattern, seam)
         ease = a - b
         held = seam.least <= ease <= seam.most
         names = f"{words_of(seam.a)} {show(a, pattern.unit)}, {words_of(seam.b)} {show(b, pattern.unit)}"
+        names += ", all round" if all_round else ""
         meant = f"{show(seam.ease, pattern.unit)} of sewing ease" if seam.ease else "no sewing ease"
         off = ease - seam.ease
         found = f"{meant}, as meant" if held else f"{meant} is meant, {_at_least(abs(off), pattern.unit)} {_too(off)}"
@@ -63,7 +66,8 @@ def _at_least(mm: float, unit: Unit) -> str:
 def notches_meet(pattern: Pattern) -> Iterator[Finding]:
     """Notches of the same name on two edges of one name lie at the same sewn distance, but for what is eased in."""
     for seam in pattern.draft.seams:
-        if len(seam.a) != 1 or len(seam.b) != 1 or seam.a[0].edge != seam.b[0].edge:
+        alike = len(seam.a) == len(seam.b) == 1 and seam.a[0].edge == seam.b[0].edge
+        if not alike or seam.to_itself or seam.a[0].start or seam.b[0].start or seam.how == "onto a line":
             continue
         a, b = _notch_places(pattern, seam.a[0]), _notch_places(pattern, seam.b[0])
         if not a and not b:

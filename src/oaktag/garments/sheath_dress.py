@@ -27,14 +27,14 @@ from ..model.draft import BodyLength, DartPoint, Draft, Level, TakenIn
 from ..model.piece import Corner, Join, Seam, sew
 from ..model.ref import Ref, refs
 from ..units import Unit
-from .sheath.arm import cap_sleeve_piece, draft_sleeve_of, sleeve_piece
+from .sheath.arm import cap_meets, cap_sleeve_piece, draft_sleeve_of, sleeve_piece
 from .sheath.facings import draft_facings, interfacing_of
 from .sheath.half import Half, draft_half, length_taken
 from .sheath.lining import default_allowances, draft_lining
 from .sheath.openings import draft_entry, draft_walk, draft_zip
 from .sheath.shaping import MOST_AT_SIDE, less_at_hem, less_at_side, less_bulge, nearer_bust_point
 from .sheath.shell import back_on_fold, draft_shell, lower_name, smooth_across, upper_name
-from .sheath.style import ALLOWANCES, INSTEAD, OPTIONS, PIECES, SEWING_ORDER, USES, Asked, needs, usual_allowances
+from .sheath.style import ALLOWANCES, INSTEAD, OPTIONS, PIECES, USES, Asked, needs, usual_allowances
 from .sheath.wishes import WISHES
 
 
@@ -76,13 +76,14 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         steps += sleeve_steps
         ease = asked.length("cap_ease")
         free = front.armhole[0].length() + back.armhole[0].length() if kind == "cap" else 0.0
-        seams.append(sew("sleeve cap", "sleeve.cap", to=armholes, ease=ease, free=free))
         if kind != "cap":
             seams.append(sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"))
             joins += [
                 Join(words, Corner("sleeve", run, "underarm_front"), Corner("sleeve", run, "underarm_back"))
                 for words, run in (("cap across the underarm", "cap"), ("sleeve hem across the underarm", "hem"))
             ]
+        meets = cap_meets("sleeve", armholes, whole=kind != "cap")
+        seams.append(sew("sleeve cap", "sleeve.cap", to=armholes, how="eased", ease=ease, free=free, meets=meets))
 
     facings = draft_facings(front, back, asked, unit, back_on_fold(zipper, walk), notes)
     sewn_in = next((piece for piece in pieces if piece.name == "sleeve"), None)
@@ -139,7 +140,6 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         walk=walk,
         sleeve=sleeve_fit,
         entry=entry,
-        sewing_order=SEWING_ORDER,
     )
 
 

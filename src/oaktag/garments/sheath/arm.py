@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from math import inf
 from typing import Final
 
@@ -160,6 +160,16 @@ def cap_sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
             NotchPlace("cap", path_length(cap) - 20.0, 2, "back"),
         ),
     )
+
+
+def cap_meets(sleeve: str, armholes: Sequence[str], *, whole: bool) -> tuple[str | tuple[str, str], ...]:
+    """Where a cap meets the front and the back armhole: at its ends (of a cap sleeve, at the armholes' notches), at
+    their notches, and at the shoulder."""
+    front, back = (armhole.partition(".")[0] for armhole in armholes)
+    top = (f"{armholes[0]} shoulder", f"{sleeve}.cap_top")
+    if whole:
+        return (f"{front}.underarm", f"{sleeve}.underarm_front"), f"{armholes[0]} sleeve", top, f"{armholes[1]} sleeve"
+    return (f"{front}.mid_armhole", f"{sleeve}.front_notch"), top, (f"{back}.mid_armhole", f"{sleeve}.back_notch")
 
 
 def sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:

@@ -74,24 +74,24 @@ def draft_facings(front: Half, back: Half, asked: Asked, unit: Unit, back_fold: 
         pieces.append(piece)
         steps += own
     seams = [
+        sew("facing shoulder seam", "facing_front.shoulder", to="facing_back.shoulder"),
         *(
             to_shell(half, asked, piece, "neckline", "facing")
             for half, piece in zip((front, back), pieces, strict=True)
         ),
-        sew("facing shoulder seam", "facing_front.shoulder", to="facing_back.shoulder"),
     ]
     joins = [smooth_across("facing edge across the shoulder", "facing_front", "facing_back", "outer_edge", "shoulder")]
     if with_armhole:
-        for half in (front, back):
-            piece, own = armhole_facing(half, asked, unit, notes)
-            pieces.append(piece)
-            steps += own
-            seams.append(to_shell(half, asked, piece, "armhole", "facing"))
         a, b = "armhole_facing_front", "armhole_facing_back"
         seams += [
             sew("armhole facing shoulder seam", f"{a}.shoulder", to=f"{b}.shoulder"),
             sew("armhole facing side seam", f"{a}.side", to=f"{b}.side"),
         ]
+        for half in (front, back):
+            piece, own = armhole_facing(half, asked, unit, notes)
+            pieces.append(piece)
+            steps += own
+            seams.append(to_shell(half, asked, piece, "armhole", "facing"))
         joins += [
             smooth_across(f"armhole facing edge across the {across}", a, b, "outer_edge", across)
             for across in ("shoulder", "side")
@@ -121,7 +121,9 @@ def to_shell(half: Half, asked: Asked, made: Piece, edge: str, what: str) -> Sea
     ease = made.edge(edge).length() - path_length(shell) if turned else 0.0
     words = "neck" if edge == "neckline" else edge
     upper = upper_name(half.name, asked.choice("waist_seam") == "yes")
-    return sew(f"{half.name} {what} to {words}", f"{made.name}.{edge}", to=f"{upper}.{edge}", ease=ease)
+    meets = (f"{upper}.mid_armhole",) if edge == "armhole" else ()
+    name = f"{half.name} {what} to {words}"
+    return sew(name, f"{made.name}.{edge}", to=f"{upper}.{edge}", how="faced", ease=ease, meets=meets)
 
 
 def _notched_for_lining(facing: Piece) -> Piece:
@@ -307,7 +309,7 @@ def neck_facing(half: Half, asked: Asked, unit: Unit, on_fold: bool, notes: list
         points={"neck_side": side, "neck_centre": centre, "facing_centre": low, "facing_shoulder": far},
         grain=(Point(grain_x, centre.y - 0.12 * width), Point(grain_x, low.y + 0.12 * width)),
         to_cut=half_cut(on_fold),
-        notches=(NotchPlace("neckline", path_length(neckline) / 2, 1 if on_fold else 2, "neck"),),
+        notches=(NotchPlace("neckline", path_length(neckline) / 2, 1 if half.name == "front" else 2, "neck"),),
     )  # fmt: skip
     return piece, w.steps
 
@@ -396,12 +398,12 @@ def _all_in_one(front: Half, back: Half, asked: Asked, unit: Unit, back_fold: bo
             "At the side zip the facing's side edges are folded under, clear of the zip, and sewn down by hand."
         )
     seams = [
+        sew(f"facing {edge} seam", f"facing_front.{edge}", to=f"facing_back.{edge}") for edge in ("shoulder", "side")
+    ]
+    seams += [
         to_shell(half, asked, piece, edge, "facing")
         for edge in ("neckline", "armhole")
         for half, piece in zip((front, back), pieces, strict=True)
-    ]
-    seams += [
-        sew(f"facing {edge} seam", f"facing_front.{edge}", to=f"facing_back.{edge}") for edge in ("shoulder", "side")
     ]
     joins = (smooth_across("facing edge across the side", "facing_front", "facing_back", "outer_edge", "side"),)
     if lined(asked):
@@ -446,7 +448,7 @@ def _all_in_one_piece(
         grain=(Point(grain_x, shoulder.y - 15), Point(grain_x, bottom + 15)),
         to_cut=half_cut(on_fold),
         notches=(
-            NotchPlace("neckline", path_length(neckline) / 2, 1 if on_fold else 2, "neck"),
+            NotchPlace("neckline", path_length(neckline) / 2, 1 if half.name == "front" else 2, "neck"),
             armhole_notch(half, armhole, "armhole"),
         ),
     )

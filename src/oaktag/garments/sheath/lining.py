@@ -18,6 +18,7 @@ from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, P
 from ...model.walking import Walk
 from ...units import INCH, Unit, rounded, show
 from ...values import dataclass, replace
+from .arm import cap_meets
 from .facings import Made, armhole_edge, armhole_is_faced, armhole_notch, lined, to_shell
 from .half import Half
 from .shell import back_on_fold, drawn_side, open_bust_darts, side_edge, side_notches, smooth_across
@@ -73,11 +74,7 @@ def draft_lining(
     pieces = [piece for piece, _ in made]
     steps = [step for _, own in made for step in own]
     all_in_one = asked.choice("facing") == "all-in-one"
-    seams = [
-        sew(f"{half.name} lining to facing", f"lining_{half.name}.top_edge", to=f"facing_{half.name}.outer_edge")
-        for half in (front, back)
-    ]
-    seams.append(sew("lining side seam", "lining_front.side", to="lining_back.side"))
+    seams = [sew("lining side seam", "lining_front.side", to="lining_back.side")]
     joins = [smooth_across("lining hem across the side", "lining_front", "lining_back", "hem", "side")]
     if not all_in_one:
         seams.append(sew("lining shoulder seam", "lining_front.shoulder", to="lining_back.shoulder"))
@@ -98,8 +95,14 @@ def draft_lining(
             pieces.append(lining)
             ease = asked.length("cap_ease")
             armholes = ("lining_front.armhole", "lining_back.armhole")
-            seams.append(sew("lining sleeve cap", "lining_sleeve.cap", to=armholes, ease=ease))
             seams.append(sew("lining underarm seam", "lining_sleeve.underarm_front", to="lining_sleeve.underarm_back"))
+            meets = cap_meets("lining_sleeve", armholes, whole=True)
+            seams.append(
+                sew("lining sleeve cap", "lining_sleeve.cap", to=armholes, how="eased", ease=ease, meets=meets)
+            )
+    for half in (front, back):
+        top, facing = f"lining_{half.name}.top_edge", f"facing_{half.name}.outer_edge"
+        seams.append(sew(f"{half.name} lining to facing", top, to=facing, meets=(f"{facing} 1/2",)))
     notes += _notes(front, asked, unit, zipper, walk)
     return Made(tuple(pieces), tuple(seams), tuple(joins), tuple(steps))
 

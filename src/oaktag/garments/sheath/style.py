@@ -143,12 +143,6 @@ PIECES: Final = (
     "armhole_interfacing_front", "armhole_interfacing_back", "lining_front", "lining_back", "lining_sleeve",
 )  # fmt: skip
 
-SEWING_ORDER: Final = (
-    "vent_top", "centre_back", "shoulder", "side", "underarm_front", "underarm_back", "waist", "armhole", "cap",
-    "neckline", "outer_edge", "top_edge", "hem", "cap_hem",
-)  # fmt: skip
-"""Which seam is sewn before which (common practice, no source)."""
-
 USES: Final = (
     "bust_girth", "waist_girth", "hip_girth", "shoulder_width", "back_waist_length", "side_neck_to_waist",
     "waist_to_hip", "bust_point_width", "upper_arm_girth", "arm_length", "wrist_girth", "hand_girth", "stature",
