@@ -13,12 +13,14 @@ Edges are drawn in the dressmaker's order, either way round; the piece has them 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from math import cos, radians, sin
 from typing import Final, Literal, TypeAlias
 
 from ..errors import DraftError, GeometryError
+from ..geometry.curve import Line as Straight
 from ..geometry.path import Path, flatten, part, path_length, place_at, reverse, solve
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
-from ..geometry.polygon import area, crossings
+from ..geometry.polygon import Box, area, crossings
 from ..model.draft import Step
 from ..model.length import Length, found
 from ..model.piece import Cut, Dart, Edge, EdgeKind, InternalLine, LevelLine, LineKind, NotchPlace, Piece
@@ -33,6 +35,8 @@ _WAYS: Final[Mapping[Side, Point]] = {
 }  # fmt: skip
 _BACK: Final[Mapping[Side, Side]] = {"right": "left", "left": "right", "down": "up", "up": "down"}
 _AT: Final = 1e-6
+_CHORDS: Final = 16
+"""Of a level that is drawn with a curved ruler or a compass, for each curve."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +74,11 @@ class Sketch:
         self._edges: dict[str, _Line] = {}
         self._pinches: list[_Pinch] = []
         self._notches: list[tuple[str, str, float, str, int]] = []
-        self._levels: list[tuple[str, float]] = []
+        self._levels: list[tuple[str, float, _Line | None]] = []
         self._lines: list[InternalLine] = []
         self._told: set[str] = set()
+        self._made: dict[str, tuple[frozenset[str], Callable[[], Point]]] = {}
+        """Of each point those that it was measured from, and how: it goes with them."""
 
     # ------------------------------------------------------------------------------------------------ points
 
@@ -91,21 +97,43 @@ class Sketch:
 
         `far`: so far from `of` as the tape runs; the direction that was told gives the other.
         """
-        start = self.points[of] if of else Point(0.0, 0.0)
-        x = self._gone(name, start.x, "x", of, right=right, left=left)
-        y = self._gone(name, start.y, "y", of, up=up, down=down)
+        dx = self._gone(name, "x", of, right=right, left=left)
+        dy = self._gone(name, "y", of, up=up, down=down)
         if far is not None:
             self._tell(f"{_words(name)}, from the {_words(of)}", far, "")
-            short = far.mm**2 - (x - start.x) ** 2 - (y - start.y) ** 2
+        across = right is None and left is None
+
+        def place() -> Point:
+            start = self.points[of] if of else Point(0.0, 0.0)
+            x, y = start.x + dx, start.y + dy
+            if far is None:
+                return Point(x, y)
+            short = far.mm**2 - dx**2 - dy**2
             if short < 0:
                 say = f"{show(far.mm, self.unit)} do not reach from the {_words(of)} to the {_words(name)}"
                 raise DraftError(f"{self.name}: {say}.")
-            x, y = (x + short**0.5, y) if right is None and left is None else (x, y - short**0.5)
-        self.points[name] = Point(x, y)
+            return Point(x + short**0.5, y) if across else Point(x, y - short**0.5)
+
+        return self._set(name, place, of)
+
+    def _set(self, name: str, place: Callable[[], Point], *of: str) -> Point:
+        """A point, and how it is found from others: whenever one of those is moved, it is found anew."""
+        self._made.pop(name, None)
+        self._made[name] = (frozenset(of), place)
+        self.points[name] = place()
         return self.points[name]
 
-    def _gone(self, name: str, start: float, axis: str, of: str, **told: Length | None) -> float:
-        """Where the coordinate lies that is told by one of two words, the first of which counts up; each a step."""
+    def _move(self, name: str, to: Point) -> None:
+        """A point is laid elsewhere, and all that were measured from it go with it."""
+        self.points[name] = to
+        moved = {name}
+        for other, (of, place) in self._made.items():
+            if other != name and not moved.isdisjoint(of):
+                self.points[other] = place()
+                moved.add(other)
+
+    def _gone(self, name: str, axis: str, of: str, **told: Length | None) -> float:
+        """How far it lies along an axis, told by one of two words, the first of which counts up; each a step."""
         for word, by in told.items():
             if by is None:
                 continue
@@ -114,8 +142,8 @@ class Sketch:
             label = f"{_words(name)}, {f'{word} of the {_words(of)}' if of else where}"
             own = by.name if by.op == "named" and not of else label
             self._tell(own, by, "" if of else f"{name}.{axis}")
-            return start + (by.mm if word in ("right", "up") else -by.mm)
-        return start
+            return by.mm if word in ("right", "up") else -by.mm
+        return 0.0
 
     def _tell(self, label: str, length: Length, at: str) -> None:
         """A worked line; before it those of the named lengths that it hangs on, each once on this sheet."""
@@ -140,25 +168,42 @@ class Sketch:
 
     def put(self, name: str, p: XY) -> Point:
         """A point that was found on the sheet, not measured from anywhere."""
-        self.points[name] = Point(*p)
-        return self.points[name]
+        at = Point(*p)
+        return self._set(name, lambda: at)
 
     def between(self, name: str, a: str, b: str, share: float = 0.5) -> Point:
         """A point so far along the straight way from one to another."""
-        return self.put(name, between(self.points[a], self.points[b], share))
+        return self._set(name, lambda: between(self.points[a], self.points[b], share), a, b)
+
+    def swing(self, name: str, of: str, *, about: str, deg: float, reach: Length) -> Point:
+        """A point swung about another, to the left: `reach` is how far it lies from there; told as a straight way."""
+        self._tell(f"{_words(name)}, straight from the {_words(of)}", reach * round(2 * sin(radians(deg) / 2), 5), "")
+
+        def place() -> Point:
+            (x, y), pin = direction(self.points[about], self.points[of]), self.points[about]
+            c, s = reach.mm * cos(radians(deg)), reach.mm * sin(radians(deg))
+            return Point(pin.x + x * c - y * s, pin.y + x * s + y * c)
+
+        return self._set(name, place, of, about)
 
     def on(self, name: str, edge: str, at: Length, of: str) -> Point:
         """A point so far along an edge from one of its ends."""
-        path = self._path(edge)
-        whole = path_length(path)
-        far = at.mm if self._edges[edge].points[0] == of else whole - at.mm
         self._tell(f"{_words(name)}, along the {_words(edge)} from the {_words(of)}", at, "")
-        return self.put(name, place_at(path, far)[0])
+        ahead = self._edges[edge].points[0] == of
+
+        def place() -> Point:
+            path = self._path(edge)
+            return place_at(path, at.mm if ahead else path_length(path) - at.mm)[0]
+
+        return self._set(name, place, *self.points)
 
     # ------------------------------------------------------------------------------------------------ edges
 
     def edge(self, name: str, *run: str | Ruler, kind: EdgeKind = EdgeKind.SEAM) -> None:
         """An edge from point to point: straight, or by the ruler that stands between two of them."""
+        self._edges[name] = self._run(name, run, kind)
+
+    def _run(self, name: str, run: Sequence[str | Ruler], kind: EdgeKind = EdgeKind.SEAM) -> _Line:
         points: list[str] = []
         rulers: list[Ruler] = []
         for word in run:
@@ -171,9 +216,9 @@ class Sketch:
         unknown = [point for point in points if point not in self.points]
         if unknown or len(points) < 2 or len(rulers) != len(points) - 1:
             raise DraftError(
-                f"{self.name}: the edge {name} runs {f'to {unknown[0]}, which is not set' if unknown else 'nowhere'}."
+                f"{self.name}: the line {name} runs {f'to {unknown[0]}, which is not set' if unknown else 'nowhere'}."
             )
-        self._edges[name] = _Line(tuple(points), tuple(rulers), kind)
+        return _Line(tuple(points), tuple(rulers), kind)
 
     def fold(self, name: str, a: str, b: str) -> None:
         """A straight edge on the fold of the cloth."""
@@ -203,9 +248,9 @@ class Sketch:
         """A line drawn inside the piece."""
         self._lines.append(InternalLine(name, tuple(self.points[p] for p in points), kind))
 
-    def level(self, name: str, down: Length) -> None:
-        """A level of the body, across the piece."""
-        self._levels.append((name, down.mm))
+    def level(self, name: str, down: Length, *run: str | Ruler) -> None:
+        """A level of the body, so far below the top line as worn: straight across the piece, or as the run goes."""
+        self._levels.append((name, down.mm, self._run(name, run) if run else None))
 
     def notch(self, edge: str, name: str, of: str, *, at: Length | None = None, count: int = 1) -> None:
         """A notch on an edge: at one of its points, or so far along it from one of its ends."""
@@ -213,7 +258,9 @@ class Sketch:
 
     def _path(self, name: str) -> Path:
         """The edge as it is told, no dart worked in."""
-        line = self._edges[name]
+        return self._path_of(name, self._edges[name])
+
+    def _path_of(self, name: str, line: _Line) -> Path:
         if line.traced:
             return line.traced
         points = [self.points[p] for p in line.points]
@@ -272,6 +319,12 @@ class Sketch:
         which = " and ".join(f"{_words(self.name)} {_words(edge)}" for edge in edges)
         return found(sum(self.drawn(edge)[0].sewn_length() for edge in edges), which)
 
+    def size(self) -> tuple[Length, Length]:
+        """How wide and how high the piece lies on the cloth, unfolded."""
+        box = Box.round(p for name in self._edges for p in flatten(self._path(name)))
+        wide = box.width * (2 if self.cut.side == "fold" else 1)
+        return found(wide, f"width of the {_words(self.name)}"), found(box.height, f"height of the {_words(self.name)}")
+
     def fit(self, edge: str, *, to: Length, move: str, way: Side, change: str, most: float = 150.0) -> Length:
         """Move a point, so that the edge is sewn as long as told; how far it went.
 
@@ -280,18 +333,18 @@ class Sketch:
         start = self.points[move]
 
         def over(by: float) -> float:
-            self.points[move] = along(start, _WAYS[way], by)
+            self._move(move, along(start, _WAYS[way], by))
             return self.drawn(edge)[0].sewn_length() - to.mm
 
         try:
             reach = _bracketed(over, most)
             by = solve(over, *reach, near=1e-5) if reach[0] != reach[1] else reach[0]
         except GeometryError:
-            self.points[move] = start
+            self._move(move, start)
             have = self.drawn(edge)[0].sewn_length()
             say = f"its {_words(edge)}, {show(have, self.unit)} long, cannot be made {show(to.mm, self.unit)} long"
             raise DraftError(f"{self.name}: {say}. Change {change}.") from None
-        self.points[move] = along(start, _WAYS[way], by)
+        self._move(move, along(start, _WAYS[way], by))
         self._tell(_words(edge), to, "")
         went = way if by >= 0 else _BACK[way]
         solved = found(abs(by), f"so that the {_words(edge)} is as long as that")
@@ -398,7 +451,7 @@ class Sketch:
             notches=tuple(self._notch(edges, ring, told) for told in self._notches),
             internal_lines=tuple(self._lines),
             worn=self.worn,
-            levels=tuple(self._level_line(outline, name, depth) for name, depth in self._levels),
+            levels=tuple(self._level_line(outline, *told) for told in self._levels),
         )
 
     def _ring(self) -> list[tuple[str, bool]]:
@@ -433,8 +486,12 @@ class Sketch:
             far = _far_to(edge.curves, self.points[of])
         return NotchPlace(name, far, count, words)
 
-    def _level_line(self, outline: list[XY], name: str, depth: float) -> LevelLine:
-        """From the centre line of a piece of the body, from side to side of any other."""
+    def _level_line(self, outline: list[XY], name: str, depth: float, line: _Line | None) -> LevelLine:
+        """From the centre line of a piece of the body, from side to side of any other; as many points at each level."""
+        if line is not None:
+            curves = self._path_of("", line)
+            points = [p for curve in curves for p in curve.flat(chords=1 if isinstance(curve, Straight) else _CHORDS)]
+            return LevelLine(name, depth, (curves[0].start, *(Point(*p) for p in points)))
         xs = crossings(outline, -depth) or [0.0]
         xs += [p[0] for p in outline if abs(p[1] + depth) < 0.01]
         low = max(0.0, min(xs)) if self.worn == "body" else min(xs)
@@ -485,13 +542,18 @@ def _bracketed(over: Callable[[float], float], most: float) -> tuple[float, floa
     here = over(0.0)
     if abs(here) < 1e-6:
         return 0.0, 0.0
-    step, low, high = 2.0, 0.0, 0.0
-    while step <= most:
-        for reach, last in ((step, high), (-step, low)):
+    step, reached = min(2.0, most), {1: 0.0, -1: 0.0}
+    while reached:
+        for sign, last in tuple(reached.items()):
             try:
-                if over(reach) * here <= 0:
-                    return (last, reach) if reach > last else (reach, last)
+                there = over(sign * step)
             except (GeometryError, DraftError):
+                del reached[sign]  # nothing can be drawn that far out, so what lies beyond is no answer
                 continue
-        low, high, step = -step, step, step * 1.6
+            if there * here <= 0:
+                return min(last, sign * step), max(last, sign * step)
+            reached[sign] = sign * step
+        if step >= most:
+            break
+        step = min(step * 1.6, most)
     raise GeometryError("no place serves")
