@@ -23,7 +23,7 @@ from ..model.draft import Draft, Step
 from ..model.length import Length, customary, found
 from ..model.piece import Cut, Edge, EdgeKind, Join, Piece, Seam
 from ..model.widths import Allowance
-from ..units import INCH, Unit, rounded
+from ..units import INCH, Unit, rounded, show
 from .options import Style
 from .sketch import Sketch
 
@@ -112,8 +112,10 @@ class Board:
         return sheet
 
     def solve(self, low: Length, high: Length, *, lack: Callable[[Length], float], so_that: str) -> Length:
-        """The least length from `low` to `high` at which nothing is lacking, mm; `high` where that does not serve either.
-        It is found by tries, on sheets that are thrown away."""
+        """The least length from `low` to `high` at which nothing is lacking, mm; `high` where that does not serve.
+
+        It is found by tries, on sheets that are thrown away.
+        """
         sheets, notes = len(self._sheets), len(self._notes)
 
         def tried(mm: float) -> float:
@@ -130,6 +132,10 @@ class Board:
     def usual(self, length: Length) -> Length:
         """A customary number as those who read the job's unit would set it: 1 in is 2.5 cm."""
         return customary(length, self.unit)
+
+    def say(self, length: Length) -> str:
+        """A length as the maker reads it."""
+        return show(length.mm, self.unit)
 
     def note(self, text: str) -> None:
         """Something that the maker is to know."""

@@ -171,9 +171,26 @@ class Sketch:
         at = Point(*p)
         return self._set(name, lambda: at)
 
-    def between(self, name: str, a: str, b: str, share: float = 0.5) -> Point:
-        """A point so far along the straight way from one to another."""
-        return self._set(name, lambda: between(self.points[a], self.points[b], share), a, b)
+    def between(
+        self,
+        name: str,
+        a: str,
+        b: str,
+        share: float = 0.5,
+        *,
+        left: Length | None = None,
+        right: Length | None = None,
+    ) -> Point:
+        """A point so far along the straight way from one to another; and then square off it, to the left or right."""
+        off = left or right
+        if off is not None:
+            self._tell(f"{_words(name)}, square off the way from the {_words(a)} to the {_words(b)}", off, "")
+
+        def place() -> Point:
+            at, way = between(self.points[a], self.points[b], share), direction(self.points[a], self.points[b])
+            return at if off is None else along(at, left_of(way) if left else right_of(way), off.mm)
+
+        return self._set(name, place, a, b)
 
     def swing(self, name: str, of: str, *, about: str, deg: float, reach: Length) -> Point:
         """A point swung about another, to the left: `reach` is how far it lies from there; told as a straight way."""

@@ -21,7 +21,6 @@ from ..draft.sketch import Sketch
 from ..model.draft import Draft
 from ..model.length import Length, cm, greatest, inch, least, mm
 from ..model.piece import Cut, EdgeKind, sew
-from ..units import show
 
 ANGLES: Final = {"half": 180.0, "full": 360.0, "three-quarter": 270.0, "quarter": 90.0}
 """How much of a circle each choice is, degrees."""
@@ -49,7 +48,7 @@ def circle_skirt(
     waist = (on.body.waist_girth + ease_waist).called("waist line")
     radius = (waist / (turn * pi / 180)).called("radius of the waist")
     if radius < cm(5):
-        on.refuse(f"the waist is an arc of {show(radius.mm, on.unit)} about the pin, and {show(50, on.unit)} is the "
+        on.refuse(f"the waist is an arc of {on.say(radius)} about the pin, and {on.say(cm(5))} is the "
                   "least that can be sewn", 'circle to less of one, such as "half"')  # fmt: skip
     if zip_at == "side" and parts == "one":
         on.refuse("cut in one, it has its only seam at the centre back", 'zip_at to "back", or parts to "halves"')
@@ -58,8 +57,8 @@ def circle_skirt(
         hip_line = on.body.waist_to_hip.called("hip line")
         room = (waist + hip_line * (turn * pi / 180)).called("skirt at the hip line")
         if room < hip + cm(3):
-            on.refuse(f"at the hip it is {show(room.mm, on.unit)} round, the hip {show(hip.mm, on.unit)}, and "
-                      f"{show(30, on.unit)} more is wanted",
+            on.refuse(f"at the hip it is {on.say(room)} round, the hip {on.say(hip)}, and "
+                      f"{on.say(cm(3))} more is wanted",
                       f'circle to more of one than "{circle}", or ease_waist')  # fmt: skip
     zip_end = zip_long or greatest(on.usual(inch(7)), (hip - on.body.waist_girth + inch(2)) / 2 if hip else mm(0))
 
@@ -83,8 +82,8 @@ def circle_skirt(
             s.notch(zipped, "zip end", "waist_side" if zipped == seam else "waist_centre", at=zip_end)
         narrow = least(*s.size()) + inch(2)
         if cloth_wide is not None and narrow > cloth_wide:
-            on.refuse(f"the {name} needs cloth {show(narrow.mm, on.unit)} wide, and there is "
-                      f"{show(cloth_wide.mm, on.unit)}",
+            on.refuse(f"the {name} needs cloth {on.say(narrow)} wide, and there is "
+                      f"{on.say(cloth_wide)}",
                       'parts to "quarters", circle to less of one, or long')  # fmt: skip
         return s
 
