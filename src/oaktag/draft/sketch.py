@@ -27,7 +27,7 @@ from ..model.piece import Cut, Dart, Edge, EdgeKind, InternalLine, LevelLine, Li
 from ..units import Unit, show
 from ..values import dataclass, replace
 from .darts import dart_cap, trued_beside_dart
-from .rulers import STRAIGHT, Ruler, drawn_run
+from .rulers import STRAIGHT, Bevel, Ruler, drawn_run
 
 Side: TypeAlias = Literal["right", "left", "down", "up"]
 _WAYS: Final[Mapping[Side, Point]] = {
@@ -77,6 +77,8 @@ class Sketch:
         self._levels: list[tuple[str, float, _Line | None]] = []
         self._lines: list[InternalLine] = []
         self._told: set[str] = set()
+        self._on: dict[str, tuple[str, float]] = {}
+        """Of points that lie on an edge, which, and how far from its start, mm."""
         self._made: dict[str, tuple[frozenset[str], Callable[[], Point]]] = {}
         """Of each point those that it was measured from, and how: it goes with them."""
 
@@ -210,7 +212,8 @@ class Sketch:
 
         def place() -> Point:
             path = self._path(edge)
-            return place_at(path, at.mm if ahead else path_length(path) - at.mm)[0]
+            self._on[name] = edge, at.mm if ahead else path_length(path) - at.mm
+            return place_at(path, self._on[name][1])[0]
 
         return self._set(name, place, *self.points)
 
@@ -261,6 +264,32 @@ class Sketch:
         for name, a, b in zip(edges, corners, corners[1:], strict=False):
             self.edge(name, a, b, kind=EdgeKind.FOLD if name == fold else EdgeKind.SEAM)
 
+    def cut_off(self, name: str, a: str, b: str) -> tuple[Path, Path]:
+        """Cut a corner off straight, from a to b, which lie `on` the edges that meet there: these end where it is cut,
+        and between is a new edge. The lines that are cut off: from a to the corner, and from there to b."""
+        ends = [{self._edges[self._on[p][0]].points[k] for k in (0, -1)} for p in (a, b)]
+        corner = next(iter(ends[0] & ends[1]))
+        first, second = self._shortened(a, corner), self._shortened(b, corner)
+        self.edge(name, a, b)
+        del self.points[corner], self._made[corner]
+        return first, reverse(second)
+
+    def split(self, edge: str, at: str, name: str) -> None:
+        """Part an edge at a point that lies `on` it: from where it starts up to there it gets a name of its own."""
+        start = self._edges[edge].points[0]
+        self._edges[name] = _Line((start, at), (), self._edges[edge].kind, reverse(self._shortened(at, start)))
+
+    def _shortened(self, p: str, corner: str) -> Path:
+        """Let an edge end at a point that lies on it; what is left over, from there to the corner."""
+        name, far = self._on[p]
+        line, path = self._edges[name], self._path(name)
+        before, after = part(path, 0.0, far), part(path, far, path_length(path))
+        if line.points[-1] == corner:
+            self._edges[name] = _Line((line.points[0], p), (), line.kind, before)
+            return after
+        self._edges[name] = _Line((p, line.points[-1]), (), line.kind, after)
+        return reverse(before)
+
     def line(self, name: str, *points: str, kind: LineKind = LineKind.PLAIN) -> None:
         """A line drawn inside the piece."""
         self._lines.append(InternalLine(name, tuple(self.points[p] for p in points), kind))
@@ -284,27 +313,28 @@ class Sketch:
         centres = [self.points[r.about] if r.about else None for r in line.rulers]
         first, last = line.rulers[0], line.rulers[-1]
         ends = (
-            self._square(name, line.points[0], points[0], points[1], first.leave),
-            self._square(name, line.points[-1], points[-1], points[-2], last.arrive, arriving=True),
+            self._beveled(name, line.points[0], points[0], points[1], first.leave),
+            self._beveled(name, line.points[-1], points[-1], points[-2], last.arrive, arriving=True),
         )
         return drawn_run(points, line.rulers, centres, ends)
 
-    def _square(
+    def _beveled(
         self, name: str, corner: str, at: Point, inner: Point, way: object, *, arriving: bool = False
     ) -> Point | None:
-        """The direction at an end that is square to the other edge there, leading inwards (outwards on arriving)."""
-        if way != "square":
+        """The direction of an end that makes a told angle with the other edge there: inwards, outwards on arriving."""
+        deg = way.deg if isinstance(way, Bevel) else 90.0
+        if way != "square" and not isinstance(way, Bevel):
             return None
         other = next((n for n, e in self._edges.items() if n != name and corner in (e.points[0], e.points[-1])), None)
         if other is None:
             raise DraftError(
-                f"{self.name}: {name} is to be square to the edge beyond {corner}, and none is drawn there."
+                f"{self.name}: {name} is to stand at {deg:g}° to the edge beyond {corner}, and none is drawn there."
             )
         path = self._path(other)
-        along_other = path[0].way(0.0) if self._edges[other].points[0] == corner else path[-1].way(1.0)
-        square = left_of(along_other)
-        inwards = square.x * (inner.x - at.x) + square.y * (inner.y - at.y) > 0
-        return square if inwards != arriving else right_of(along_other)
+        x, y = path[0].way(0.0) if self._edges[other].points[0] == corner else reverse(path)[0].way(0.0)
+        turn = radians(deg if x * (inner.y - at.y) - y * (inner.x - at.x) > 0 else -deg)
+        c, s = cos(turn), sin(turn)
+        return Point(s * y - c * x, -s * x - c * y) if arriving else Point(c * x - s * y, s * x + c * y)
 
     # ------------------------------------------------------------------------------------------------ darts and fit
 

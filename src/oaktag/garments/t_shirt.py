@@ -15,12 +15,12 @@ the neckline (four sewing teachers); of the stretch of the cloth half may be use
 
 from __future__ import annotations
 
-from math import asin, degrees, pi
+from math import pi
 from typing import Final
 
 from ..draft.board import Board
 from ..draft.options import percent
-from ..draft.rulers import curve
+from ..draft.rulers import Bevel, curve
 from ..draft.signature import choice, garment, length, share
 from ..draft.sketch import Sketch
 from ..model.draft import Draft
@@ -98,7 +98,7 @@ def t_shirt(
         s.edge("shoulder", "shoulder_tip", "neck_side")
         s.edge("armhole", "underarm", curve("square", "upright"), "mid_armhole", curve("upright", "square"),
                "shoulder_tip")  # fmt: skip
-        s.edge("neck", "neck_side", curve(-degrees(asin(SLOPE)) - NECK_DEG[name], "level"), "neck_centre")
+        s.edge("neck", "neck_side", curve(Bevel(NECK_DEG[name]), "level"), "neck_centre")
         s.notch("armhole", name, "underarm", at=s.long("armhole") / 3, count=1 if name == "front" else 2)
         s.level("bust", depth)
         s.level("hem", long)
