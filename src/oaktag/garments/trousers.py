@@ -82,10 +82,11 @@ def trousers(
         hip_line = least(body.waist_to_hip, crotch - cm(6)).called("hip line")
         knee = crotch + (long - crotch) / 2 - cm(5)
         aside = cm(0.5) if back else mm(0)
-        for side, way in (("in", "left"), ("out", "right")):
-            wide = hem + cm(0.5) if back else hem - cm(0.5)
-            s.at(f"hem_{side}", down=long, **{way: wide})
-            s.at(f"knee_{side}", down=knee, **{way: wide + cm(1.3)})
+        wide = hem + cm(0.5) if back else hem - cm(0.5)
+        s.at("hem_in", left=wide, down=long)
+        s.at("hem_out", right=wide, down=long)
+        s.at("knee_in", left=wide + cm(1.3), down=knee)
+        s.at("knee_out", right=wide + cm(1.3), down=knee)
         s.at("fork", left=crease + front_fork * 1.5 + out if back else crease + front_fork, down=crotch + aside)
         if back:
             s.at("seat", left=crease * 0.75, down=crotch / 2)
@@ -145,7 +146,7 @@ def trousers(
                       f"zip_long to {on.say(hip_line - cm(0.5))} at most")  # fmt: skip
         front.on("fly_end", "crotch", zip_end, "waist_centre")
         front.split("crotch", "fly_end", "fly")
-        facing = on.sketch("fly_facing", Cut(lap))
+        facing = on.sketch("fly_facing", Cut("left" if lap == "left" else "right"))
         facing.at("top_fly")
         facing.at("end", down=zip_end)
         facing.at("top_out", right=cm(4))
