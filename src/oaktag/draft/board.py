@@ -12,17 +12,18 @@ that the draft runs on and all that is missing is told together.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import NoReturn
 
 from ..body.estimates import RATIOS, estimate, half_length
 from ..body.measurements import KINDS, Measurements
 from ..errors import DraftError
+from ..geometry.path import solve
 from ..model.draft import Draft, Step
-from ..model.length import Length, customary
+from ..model.length import Length, customary, found
 from ..model.piece import Cut, Edge, EdgeKind, Join, Piece, Seam
 from ..model.widths import Allowance
-from ..units import INCH, Unit, rounded
+from ..units import INCH, Unit, rounded, show
 from .options import Style
 from .sketch import Sketch
 
@@ -110,9 +111,31 @@ class Board:
         self._sheets.append(sheet)
         return sheet
 
+    def solve(self, low: Length, high: Length, *, lack: Callable[[Length], float], so_that: str) -> Length:
+        """The least length from `low` to `high` at which nothing is lacking, mm; `high` where that does not serve.
+
+        It is found by tries, on sheets that are thrown away.
+        """
+        sheets, notes = len(self._sheets), len(self._notes)
+
+        def tried(mm: float) -> float:
+            lacking = lack(Length(mm))
+            del self._sheets[sheets:], self._notes[notes:]
+            return lacking
+
+        if tried(low.mm) <= 0:
+            return low
+        if tried(high.mm) >= 0:
+            return high
+        return found(solve(tried, low.mm, high.mm, near=1e-4), so_that)
+
     def usual(self, length: Length) -> Length:
         """A customary number as those who read the job's unit would set it: 1 in is 2.5 cm."""
         return customary(length, self.unit)
+
+    def say(self, length: Length) -> str:
+        """A length as the maker reads it."""
+        return show(length.mm, self.unit)
 
     def note(self, text: str) -> None:
         """Something that the maker is to know."""

@@ -13,19 +13,21 @@ Edges are drawn in the dressmaker's order, either way round; the piece has them 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from math import cos, radians, sin
 from typing import Final, Literal, TypeAlias
 
 from ..errors import DraftError, GeometryError
+from ..geometry.curve import Line as Straight
 from ..geometry.path import Path, flatten, part, path_length, place_at, reverse, solve
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
-from ..geometry.polygon import area, crossings
+from ..geometry.polygon import Box, area, crossings
 from ..model.draft import Step
 from ..model.length import Length, found
 from ..model.piece import Cut, Dart, Edge, EdgeKind, InternalLine, LevelLine, LineKind, NotchPlace, Piece
 from ..units import Unit, show
 from ..values import dataclass, replace
 from .darts import dart_cap, trued_beside_dart
-from .rulers import STRAIGHT, Ruler, drawn_run
+from .rulers import STRAIGHT, Bevel, Ruler, drawn_run
 
 Side: TypeAlias = Literal["right", "left", "down", "up"]
 _WAYS: Final[Mapping[Side, Point]] = {
@@ -33,6 +35,8 @@ _WAYS: Final[Mapping[Side, Point]] = {
 }  # fmt: skip
 _BACK: Final[Mapping[Side, Side]] = {"right": "left", "left": "right", "down": "up", "up": "down"}
 _AT: Final = 1e-6
+_CHORDS: Final = 16
+"""Of a level that is drawn with a curved ruler or a compass, for each curve."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +74,13 @@ class Sketch:
         self._edges: dict[str, _Line] = {}
         self._pinches: list[_Pinch] = []
         self._notches: list[tuple[str, str, float, str, int]] = []
-        self._levels: list[tuple[str, float]] = []
+        self._levels: list[tuple[str, float, _Line | None]] = []
         self._lines: list[InternalLine] = []
         self._told: set[str] = set()
+        self._on: dict[str, tuple[str, float]] = {}
+        """Of points that lie on an edge, which, and how far from its start, mm."""
+        self._made: dict[str, tuple[frozenset[str], Callable[[], Point]]] = {}
+        """Of each point those that it was measured from, and how: it goes with them."""
 
     # ------------------------------------------------------------------------------------------------ points
 
@@ -91,21 +99,43 @@ class Sketch:
 
         `far`: so far from `of` as the tape runs; the direction that was told gives the other.
         """
-        start = self.points[of] if of else Point(0.0, 0.0)
-        x = self._gone(name, start.x, "x", of, right=right, left=left)
-        y = self._gone(name, start.y, "y", of, up=up, down=down)
+        dx = self._gone(name, "x", of, right=right, left=left)
+        dy = self._gone(name, "y", of, up=up, down=down)
         if far is not None:
             self._tell(f"{_words(name)}, from the {_words(of)}", far, "")
-            short = far.mm**2 - (x - start.x) ** 2 - (y - start.y) ** 2
+        across = right is None and left is None
+
+        def place() -> Point:
+            start = self.points[of] if of else Point(0.0, 0.0)
+            x, y = start.x + dx, start.y + dy
+            if far is None:
+                return Point(x, y)
+            short = far.mm**2 - dx**2 - dy**2
             if short < 0:
                 say = f"{show(far.mm, self.unit)} do not reach from the {_words(of)} to the {_words(name)}"
                 raise DraftError(f"{self.name}: {say}.")
-            x, y = (x + short**0.5, y) if right is None and left is None else (x, y - short**0.5)
-        self.points[name] = Point(x, y)
+            return Point(x + short**0.5, y) if across else Point(x, y - short**0.5)
+
+        return self._set(name, place, of)
+
+    def _set(self, name: str, place: Callable[[], Point], *of: str) -> Point:
+        """A point, and how it is found from others: whenever one of those is moved, it is found anew."""
+        self._made.pop(name, None)
+        self._made[name] = (frozenset(of), place)
+        self.points[name] = place()
         return self.points[name]
 
-    def _gone(self, name: str, start: float, axis: str, of: str, **told: Length | None) -> float:
-        """Where the coordinate lies that is told by one of two words, the first of which counts up; each a step."""
+    def _move(self, name: str, to: Point) -> None:
+        """A point is laid elsewhere, and all that were measured from it go with it."""
+        self.points[name] = to
+        moved = {name}
+        for other, (of, place) in self._made.items():
+            if other != name and not moved.isdisjoint(of):
+                self.points[other] = place()
+                moved.add(other)
+
+    def _gone(self, name: str, axis: str, of: str, **told: Length | None) -> float:
+        """How far it lies along an axis, told by one of two words, the first of which counts up; each a step."""
         for word, by in told.items():
             if by is None:
                 continue
@@ -114,8 +144,8 @@ class Sketch:
             label = f"{_words(name)}, {f'{word} of the {_words(of)}' if of else where}"
             own = by.name if by.op == "named" and not of else label
             self._tell(own, by, "" if of else f"{name}.{axis}")
-            return start + (by.mm if word in ("right", "up") else -by.mm)
-        return start
+            return by.mm if word in ("right", "up") else -by.mm
+        return 0.0
 
     def _tell(self, label: str, length: Length, at: str) -> None:
         """A worked line; before it those of the named lengths that it hangs on, each once on this sheet."""
@@ -140,25 +170,60 @@ class Sketch:
 
     def put(self, name: str, p: XY) -> Point:
         """A point that was found on the sheet, not measured from anywhere."""
-        self.points[name] = Point(*p)
-        return self.points[name]
+        at = Point(*p)
+        return self._set(name, lambda: at)
 
-    def between(self, name: str, a: str, b: str, share: float = 0.5) -> Point:
-        """A point so far along the straight way from one to another."""
-        return self.put(name, between(self.points[a], self.points[b], share))
+    def between(
+        self,
+        name: str,
+        a: str,
+        b: str,
+        share: float = 0.5,
+        *,
+        left: Length | None = None,
+        right: Length | None = None,
+    ) -> Point:
+        """A point so far along the straight way from one to another; and then square off it, to the left or right."""
+        off = left or right
+        if off is not None:
+            self._tell(f"{_words(name)}, square off the way from the {_words(a)} to the {_words(b)}", off, "")
+
+        def place() -> Point:
+            at, way = between(self.points[a], self.points[b], share), direction(self.points[a], self.points[b])
+            return at if off is None else along(at, left_of(way) if left else right_of(way), off.mm)
+
+        return self._set(name, place, a, b)
+
+    def swing(self, name: str, of: str, *, about: str, deg: float, reach: Length) -> Point:
+        """A point swung about another, to the left: `reach` is how far it lies from there; told as a straight way."""
+        self._tell(f"{_words(name)}, straight from the {_words(of)}", reach * round(2 * sin(radians(deg) / 2), 5), "")
+
+        def place() -> Point:
+            (x, y), pin = direction(self.points[about], self.points[of]), self.points[about]
+            c, s = reach.mm * cos(radians(deg)), reach.mm * sin(radians(deg))
+            return Point(pin.x + x * c - y * s, pin.y + x * s + y * c)
+
+        return self._set(name, place, of, about)
 
     def on(self, name: str, edge: str, at: Length, of: str) -> Point:
         """A point so far along an edge from one of its ends."""
-        path = self._path(edge)
-        whole = path_length(path)
-        far = at.mm if self._edges[edge].points[0] == of else whole - at.mm
         self._tell(f"{_words(name)}, along the {_words(edge)} from the {_words(of)}", at, "")
-        return self.put(name, place_at(path, far)[0])
+        ahead = self._edges[edge].points[0] == of
+
+        def place() -> Point:
+            path = self._path(edge)
+            self._on[name] = edge, at.mm if ahead else path_length(path) - at.mm
+            return place_at(path, self._on[name][1])[0]
+
+        return self._set(name, place, *self.points)
 
     # ------------------------------------------------------------------------------------------------ edges
 
     def edge(self, name: str, *run: str | Ruler, kind: EdgeKind = EdgeKind.SEAM) -> None:
         """An edge from point to point: straight, or by the ruler that stands between two of them."""
+        self._edges[name] = self._run(name, run, kind)
+
+    def _run(self, name: str, run: Sequence[str | Ruler], kind: EdgeKind = EdgeKind.SEAM) -> _Line:
         points: list[str] = []
         rulers: list[Ruler] = []
         for word in run:
@@ -171,9 +236,9 @@ class Sketch:
         unknown = [point for point in points if point not in self.points]
         if unknown or len(points) < 2 or len(rulers) != len(points) - 1:
             raise DraftError(
-                f"{self.name}: the edge {name} runs {f'to {unknown[0]}, which is not set' if unknown else 'nowhere'}."
+                f"{self.name}: the line {name} runs {f'to {unknown[0]}, which is not set' if unknown else 'nowhere'}."
             )
-        self._edges[name] = _Line(tuple(points), tuple(rulers), kind)
+        return _Line(tuple(points), tuple(rulers), kind)
 
     def fold(self, name: str, a: str, b: str) -> None:
         """A straight edge on the fold of the cloth."""
@@ -199,13 +264,39 @@ class Sketch:
         for name, a, b in zip(edges, corners, corners[1:], strict=False):
             self.edge(name, a, b, kind=EdgeKind.FOLD if name == fold else EdgeKind.SEAM)
 
+    def cut_off(self, name: str, a: str, b: str) -> tuple[Path, Path]:
+        """Cut a corner off straight, from a to b, which lie `on` the edges that meet there: these end where it is cut,
+        and between is a new edge. The lines that are cut off: from a to the corner, and from there to b."""
+        ends = [{self._edges[self._on[p][0]].points[k] for k in (0, -1)} for p in (a, b)]
+        corner = next(iter(ends[0] & ends[1]))
+        first, second = self._shortened(a, corner), self._shortened(b, corner)
+        self.edge(name, a, b)
+        del self.points[corner], self._made[corner]
+        return first, reverse(second)
+
+    def split(self, edge: str, at: str, name: str) -> None:
+        """Part an edge at a point that lies `on` it: from where it starts up to there it gets a name of its own."""
+        start = self._edges[edge].points[0]
+        self._edges[name] = _Line((start, at), (), self._edges[edge].kind, reverse(self._shortened(at, start)))
+
+    def _shortened(self, p: str, corner: str) -> Path:
+        """Let an edge end at a point that lies on it; what is left over, from there to the corner."""
+        name, far = self._on[p]
+        line, path = self._edges[name], self._path(name)
+        before, after = part(path, 0.0, far), part(path, far, path_length(path))
+        if line.points[-1] == corner:
+            self._edges[name] = _Line((line.points[0], p), (), line.kind, before)
+            return after
+        self._edges[name] = _Line((p, line.points[-1]), (), line.kind, after)
+        return reverse(before)
+
     def line(self, name: str, *points: str, kind: LineKind = LineKind.PLAIN) -> None:
         """A line drawn inside the piece."""
         self._lines.append(InternalLine(name, tuple(self.points[p] for p in points), kind))
 
-    def level(self, name: str, down: Length) -> None:
-        """A level of the body, across the piece."""
-        self._levels.append((name, down.mm))
+    def level(self, name: str, down: Length, *run: str | Ruler) -> None:
+        """A level of the body, so far below the top line as worn: straight across the piece, or as the run goes."""
+        self._levels.append((name, down.mm, self._run(name, run) if run else None))
 
     def notch(self, edge: str, name: str, of: str, *, at: Length | None = None, count: int = 1) -> None:
         """A notch on an edge: at one of its points, or so far along it from one of its ends."""
@@ -213,34 +304,37 @@ class Sketch:
 
     def _path(self, name: str) -> Path:
         """The edge as it is told, no dart worked in."""
-        line = self._edges[name]
+        return self._path_of(name, self._edges[name])
+
+    def _path_of(self, name: str, line: _Line) -> Path:
         if line.traced:
             return line.traced
         points = [self.points[p] for p in line.points]
         centres = [self.points[r.about] if r.about else None for r in line.rulers]
         first, last = line.rulers[0], line.rulers[-1]
         ends = (
-            self._square(name, line.points[0], points[0], points[1], first.leave),
-            self._square(name, line.points[-1], points[-1], points[-2], last.arrive, arriving=True),
+            self._beveled(name, line.points[0], points[0], points[1], first.leave),
+            self._beveled(name, line.points[-1], points[-1], points[-2], last.arrive, arriving=True),
         )
         return drawn_run(points, line.rulers, centres, ends)
 
-    def _square(
+    def _beveled(
         self, name: str, corner: str, at: Point, inner: Point, way: object, *, arriving: bool = False
     ) -> Point | None:
-        """The direction at an end that is square to the other edge there, leading inwards (outwards on arriving)."""
-        if way != "square":
+        """The direction of an end that makes a told angle with the other edge there: inwards, outwards on arriving."""
+        deg = way.deg if isinstance(way, Bevel) else 90.0
+        if way != "square" and not isinstance(way, Bevel):
             return None
         other = next((n for n, e in self._edges.items() if n != name and corner in (e.points[0], e.points[-1])), None)
         if other is None:
             raise DraftError(
-                f"{self.name}: {name} is to be square to the edge beyond {corner}, and none is drawn there."
+                f"{self.name}: {name} is to stand at {deg:g}° to the edge beyond {corner}, and none is drawn there."
             )
         path = self._path(other)
-        along_other = path[0].way(0.0) if self._edges[other].points[0] == corner else path[-1].way(1.0)
-        square = left_of(along_other)
-        inwards = square.x * (inner.x - at.x) + square.y * (inner.y - at.y) > 0
-        return square if inwards != arriving else right_of(along_other)
+        x, y = path[0].way(0.0) if self._edges[other].points[0] == corner else reverse(path)[0].way(0.0)
+        turn = radians(deg if x * (inner.y - at.y) - y * (inner.x - at.x) > 0 else -deg)
+        c, s = cos(turn), sin(turn)
+        return Point(s * y - c * x, -s * x - c * y) if arriving else Point(c * x - s * y, s * x + c * y)
 
     # ------------------------------------------------------------------------------------------------ darts and fit
 
@@ -272,6 +366,12 @@ class Sketch:
         which = " and ".join(f"{_words(self.name)} {_words(edge)}" for edge in edges)
         return found(sum(self.drawn(edge)[0].sewn_length() for edge in edges), which)
 
+    def size(self) -> tuple[Length, Length]:
+        """How wide and how high the piece lies on the cloth, unfolded."""
+        box = Box.round(p for name in self._edges for p in flatten(self._path(name)))
+        wide = box.width * (2 if self.cut.side == "fold" else 1)
+        return found(wide, f"width of the {_words(self.name)}"), found(box.height, f"height of the {_words(self.name)}")
+
     def fit(self, edge: str, *, to: Length, move: str, way: Side, change: str, most: float = 150.0) -> Length:
         """Move a point, so that the edge is sewn as long as told; how far it went.
 
@@ -280,18 +380,18 @@ class Sketch:
         start = self.points[move]
 
         def over(by: float) -> float:
-            self.points[move] = along(start, _WAYS[way], by)
+            self._move(move, along(start, _WAYS[way], by))
             return self.drawn(edge)[0].sewn_length() - to.mm
 
         try:
             reach = _bracketed(over, most)
             by = solve(over, *reach, near=1e-5) if reach[0] != reach[1] else reach[0]
         except GeometryError:
-            self.points[move] = start
+            self._move(move, start)
             have = self.drawn(edge)[0].sewn_length()
             say = f"its {_words(edge)}, {show(have, self.unit)} long, cannot be made {show(to.mm, self.unit)} long"
             raise DraftError(f"{self.name}: {say}. Change {change}.") from None
-        self.points[move] = along(start, _WAYS[way], by)
+        self._move(move, along(start, _WAYS[way], by))
         self._tell(_words(edge), to, "")
         went = way if by >= 0 else _BACK[way]
         solved = found(abs(by), f"so that the {_words(edge)} is as long as that")
@@ -398,7 +498,7 @@ class Sketch:
             notches=tuple(self._notch(edges, ring, told) for told in self._notches),
             internal_lines=tuple(self._lines),
             worn=self.worn,
-            levels=tuple(self._level_line(outline, name, depth) for name, depth in self._levels),
+            levels=tuple(self._level_line(outline, *told) for told in self._levels),
         )
 
     def _ring(self) -> list[tuple[str, bool]]:
@@ -433,8 +533,12 @@ class Sketch:
             far = _far_to(edge.curves, self.points[of])
         return NotchPlace(name, far, count, words)
 
-    def _level_line(self, outline: list[XY], name: str, depth: float) -> LevelLine:
-        """From the centre line of a piece of the body, from side to side of any other."""
+    def _level_line(self, outline: list[XY], name: str, depth: float, line: _Line | None) -> LevelLine:
+        """From the centre line of a piece of the body, from side to side of any other; as many points at each level."""
+        if line is not None:
+            curves = self._path_of("", line)
+            points = [p for curve in curves for p in curve.flat(chords=1 if isinstance(curve, Straight) else _CHORDS)]
+            return LevelLine(name, depth, (curves[0].start, *(Point(*p) for p in points)))
         xs = crossings(outline, -depth) or [0.0]
         xs += [p[0] for p in outline if abs(p[1] + depth) < 0.01]
         low = max(0.0, min(xs)) if self.worn == "body" else min(xs)
@@ -485,13 +589,18 @@ def _bracketed(over: Callable[[float], float], most: float) -> tuple[float, floa
     here = over(0.0)
     if abs(here) < 1e-6:
         return 0.0, 0.0
-    step, low, high = 2.0, 0.0, 0.0
-    while step <= most:
-        for reach, last in ((step, high), (-step, low)):
+    step, reached = min(2.0, most), {1: 0.0, -1: 0.0}
+    while reached:
+        for sign, last in tuple(reached.items()):
             try:
-                if over(reach) * here <= 0:
-                    return (last, reach) if reach > last else (reach, last)
+                there = over(sign * step)
             except (GeometryError, DraftError):
+                del reached[sign]  # nothing can be drawn that far out, so what lies beyond is no answer
                 continue
-        low, high, step = -step, step, step * 1.6
+            if there * here <= 0:
+                return min(last, sign * step), max(last, sign * step)
+            reached[sign] = sign * step
+        if step >= most:
+            break
+        step = min(step * 1.6, most)
     raise GeometryError("no place serves")
