@@ -192,6 +192,13 @@ class Sketch:
 
         return self._set(name, place, a, b)
 
+    def slant(self, name: str, of: str, far: Length, deg: float) -> Point:
+        """A point so far from another, at an angle: 0 to the right, 90 up, -90 down."""
+        where = f"{abs(deg):g}° {'above' if deg >= 0 else 'below'} level"
+        self._tell(f"{_words(name)}, from the {_words(of)}, {where}", far, "")
+        way = Point(cos(radians(deg)), sin(radians(deg)))
+        return self._set(name, lambda: along(self.points[of], way, far.mm), of)
+
     def swing(self, name: str, of: str, *, about: str, deg: float, reach: Length) -> Point:
         """A point swung about another, to the left: `reach` is how far it lies from there; told as a straight way."""
         self._tell(f"{_words(name)}, straight from the {_words(of)}", reach * round(2 * sin(radians(deg) / 2), 5), "")
