@@ -11,7 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from oaktag.body.measurements import Measurements
-from oaktag.draft.derive import close_dart, closed_edge, joined, placed, split, turn, turned_over, unfold
+from oaktag.draft.cuts import cut
+from oaktag.draft.moves import copy, laid, placed, turn, turned_over, unfold
 from oaktag.errors import GeometryError
 from oaktag.geometry.curve import Cubic, Line
 from oaktag.geometry.path import place_at
@@ -135,8 +136,8 @@ def test_an_open_dart_stays_in_the_order_of_the_outline() -> None:
     front = next(p for p in dress(BODY, bust_dart="side").pieces if p.name == "front")
     whole = unfold(front)
     mirrored = next(d for d in whole.darts if d.name == "bust_right")
-    (mouth,) = whole.edge("side_right").mouths
-    for far, leg in zip(mouth, (mirrored.points[0], mirrored.points[2]), strict=True):
+    (mouth,) = whole.edge("side_right").takes
+    for far, leg in zip((mouth.start, mouth.end), (mirrored.points[0], mirrored.points[2]), strict=True):
         assert math.dist(place_at(whole.edge("side_right").curves, far)[0], leg) < 1e-3
     assert whole.edge("side_right").sewn_length() == pytest.approx(front.edge("side").sewn_length(), abs=1e-6)
 
@@ -279,18 +280,18 @@ def test_a_closed_dart_takes_its_wedge_out_of_the_cloth(name: str, edge: str) ->
     piece = bodice()
     dart = next(d for d in piece.darts if d.name == name)
     closed = close_dart(piece, name)
-    (mouth,) = piece.edge(edge).mouths
+    (mouth,) = piece.edge(edge).takes
     whole = dense(piece.edge(edge).curves, 2000)
     walked, cap = 0.0, []
     for a, b in pairwise(whole):
         walked += math.dist(a, b)
-        if mouth[0] <= walked <= mouth[1]:
+        if mouth.start <= walked <= mouth.end:
             cap.append(b)
     wedge = shoelace([dart.points[0], *cap, dart.points[2], dart.points[1]])
     assert shoelace(ring(closed)) == pytest.approx(shoelace(ring(piece)) - wedge, abs=5.0)
     assert is_closed(closed)
     assert closed.edge(edge).length() == pytest.approx(piece.edge(edge).sewn_length(), abs=0.01)
-    assert closed.edge(edge).mouths == ()
+    assert closed.edge(edge).takes == ()
     assert name not in {d.name for d in closed.darts}
     one, other = closed.edge("opened_1"), closed.edge("opened_2")
     assert one.end == other.start == dart.points[1]

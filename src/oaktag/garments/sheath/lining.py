@@ -6,14 +6,15 @@ from collections.abc import Mapping
 from typing import Final
 
 from ...draft.construct import flared_hem, level_curve, trimmed
-from ...draft.derive import split
+from ...draft.cuts import cut
+from ...draft.moves import copy
 from ...draft.worksheet import Worksheet
 from ...errors import DraftError
 from ...geometry.curve import Line
 from ...geometry.path import Path, path_length, pinned, place_at, reverse, shifted
 from ...geometry.point import XY, Point, along, direction, left_of
 from ...model.draft import Step, Zip
-from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, half_cut, sew
+from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, Take, half_cut, sew
 from ...model.walking import Walk
 from ...units import INCH, Unit, rounded, show
 from ...values import dataclass, replace
@@ -169,12 +170,12 @@ def _half(
     whole = replace(half, side=trimmed(half.side, start.y, corner.y))
     side = drawn_side(whole)
     lower, upper_side = pinned(side.lower, hem[-1].end), pinned(side.upper, end=start)
-    edge = side_edge((*lower, *upper_side), side.mouth, path_length(lower))
+    edge = side_edge((*lower, *upper_side), side.bust, path_length(lower))
     centre = _centre(half, asked, zipper, walk, top, hem_centre, unit, w)
     points = half.drawn_points()
     on_fold = centre.edges[0].kind is EdgeKind.FOLD
     count = 1 if half.name == "front" else 2
-    mouths = ((path_length(top), path_length(top) + path_length(centre.top)),) if centre.top else ()
+    pleat = (Take(path_length(top), path_length(top) + path_length(centre.top), "pleat"),) if centre.top else ()
     piece = Piece(
         name,
         (
@@ -182,7 +183,7 @@ def _half(
             Edge("hem", EdgeKind.HEM, (*centre.hem, *hem)),
             edge,
             *upper,
-            Edge("top_edge", EdgeKind.SEAM, (*top, *centre.top), mouths),
+            Edge("top_edge", EdgeKind.SEAM, (*top, *centre.top), pleat),
         ),
         points={key: points[key] for key in ("waist_side", "hip_side")}
         | {"hem_side": hem[-1].end, "hem_centre": hem_centre}
@@ -291,7 +292,8 @@ def _sleeve(sleeve: Piece, asked: Asked, unit: Unit, notes: list[str]) -> Piece:
         rise = short
     way = direction(hem.start, hem.end)
     a, b = (along(p, left_of(way), rise) for p in (hem.start, hem.end))
-    kept, _ = split(sleeve, a, b, name="hem", names=("lining_sleeve", "cut_off"))
+    upper, _ = cut(sleeve, a, b, edge="hem", names=("upper_sleeve", "cut_off"))
+    kept = copy(upper, "lining_sleeve")
     first, *rest = kept.edges
     back = kept.edge("underarm_back").length()
     return replace(

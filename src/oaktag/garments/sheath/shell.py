@@ -11,7 +11,7 @@ from ...errors import DraftError, GeometryError
 from ...geometry.path import Path, path_length, reverse, shifted
 from ...geometry.point import Point, distance, turn_deg
 from ...model.draft import GirthPiece, Zip
-from ...model.piece import Corner, Dart, Edge, EdgeKind, InternalLine, Join, LineKind, NotchPlace, Piece, half_cut
+from ...model.piece import Corner, Dart, Edge, EdgeKind, InternalLine, Join, LineKind, NotchPlace, Piece, Take, half_cut
 from ...model.walking import Walk
 from ...units import INCH, Unit, show, show_at_most
 from ...values import dataclass, field, replace
@@ -42,7 +42,7 @@ class DrawnSide:
     """From the hem to the waist."""
     upper: Path
     """From the waist to the underarm."""
-    mouth: tuple[float, float] | None
+    bust: Take | None
     """Where the bust dart opens, mm from the waist up."""
 
 
@@ -112,7 +112,7 @@ def _pieces_of(half: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: W
     bust_darts = open_bust_darts(half, side)
     whole = Piece(
         half.name,
-        (*centre.edges, hem, side_edge((*side.lower, *side.upper), side.mouth, path_length(side.lower)), *top_edges),
+        (*centre.edges, hem, side_edge((*side.lower, *side.upper), side.bust, path_length(side.lower)), *top_edges),
         points={**points, **centre.points},
         grain=_grain(half, points),
         to_cut=half_cut(on_fold),
@@ -187,13 +187,13 @@ def drawn_side(half: Half) -> DrawnSide:
     before, after = trued_beside_dart(reverse(shifted((below,), 0.0, -dart.drop)), dart.tip, reverse((above,)))
     cap = dart_cap(before, dart.tip, after, pressed_to_start=True)
     start = path_length(before)
-    return DrawnSide(lower, (*before, *cap, *after), (start, start + path_length(cap)))
+    return DrawnSide(lower, (*before, *cap, *after), Take(start, start + path_length(cap), "dart", dart.tip, "start"))
 
 
-def side_edge(path: Path, mouth: tuple[float, float] | None, above: float) -> Edge:
-    """The side seam as an edge; the dart's mouth, mm from the waist up, lies `above` mm from its start."""
-    mouths = () if mouth is None else ((mouth[0] + above, mouth[1] + above),)
-    return Edge("side", EdgeKind.SEAM, path, mouths)
+def side_edge(path: Path, bust: Take | None, above: float) -> Edge:
+    """The side seam as an edge; the bust dart, told from the waist up, lies `above` mm from its start."""
+    takes = () if bust is None else (replace(bust, start=bust.start + above, end=bust.end + above),)
+    return Edge("side", EdgeKind.SEAM, path, takes)
 
 
 def open_bust_darts(half: Half, side: DrawnSide) -> tuple[Dart, ...]:
@@ -214,8 +214,8 @@ def side_notches(half: Half, side: DrawnSide, zipper: Zip | None) -> tuple[Notch
         NotchPlace("side", to_hip, 1, "hip"),
         NotchPlace("side", to_waist, 1, "waist"),
     ]
-    if side.mouth is not None:
-        notches += [NotchPlace("side", to_waist + place, 1, "bust dart") for place in side.mouth]
+    if side.bust is not None:
+        notches += [NotchPlace("side", to_waist + far, 1, "bust dart") for far in (side.bust.start, side.bust.end)]
     if zipper is not None and zipper.place == "side":
         for depth, name in ((zipper.end_depth, "zip end"), (zipper.top_depth, "zip top")):
             notches.append(NotchPlace("side", _far_up(half, side, depth), 1, name))
@@ -225,7 +225,7 @@ def side_notches(half: Half, side: DrawnSide, zipper: Zip | None) -> tuple[Notch
 def _far_up(half: Half, side: DrawnSide, depth: float) -> float:
     """How far up the drawn side edge a depth of the body lies, mm."""
     below = path_length(trimmed(half.side, -depth, half.side[-1].end.y))
-    cap = side.mouth[1] - side.mouth[0] if side.mouth and half.bust_dart and depth < half.bust_dart.depth else 0.0
+    cap = side.bust.end - side.bust.start if side.bust and half.bust_dart and depth < half.bust_dart.depth else 0.0
     return below + cap
 
 
@@ -282,7 +282,7 @@ def _cut_at_waist(whole: Piece, half: Half, unit: Unit, side: DrawnSide, bust_da
     bodice = replace(
         whole,
         name=f"bodice_{half.name}",
-        edges=(*above, bodice_waist, side_edge(side.upper, side.mouth, 0.0), *whole.edges[-3:]),
+        edges=(*above, bodice_waist, side_edge(side.upper, side.bust, 0.0), *whole.edges[-3:]),
         points={k: p for k, p in points.items() if p.y >= waist.y - 1e-6} | {"waist_centre": waist},
         grain=(Point(x, (points["underarm"].y * 2 + waist.y) / 3), Point(x, waist.y + 25)),
         darts=(*bodice_darts, *bust_darts),
@@ -317,7 +317,7 @@ def _waist_edge(
     between = zip(darts, tips, strict=True)
     if upwards:
         runs, between = tuple(reverse(run) for run in runs[::-1]), zip(darts[::-1], tips[::-1], strict=True)
-    path, mouths, opened = runs[0], [], []
+    path, takes, opened = runs[0], [], []
     for (dart, tip), after in zip(between, runs[1:], strict=True):
         before = path
         cap = dart_cap(before, tip, after, pressed_to_start=not upwards)
@@ -328,10 +328,10 @@ def _waist_edge(
         ):
             raise GeometryError("no edge runs smoothly over a dart as wide as that")
         start = path_length(before)
-        mouths.append((start, start + path_length(cap)))
+        takes.append(Take(start, start + path_length(cap), "dart", tip, "end" if upwards else "start"))
         opened.append(Dart(dart.name, (before[-1].end, tip, after[0].start), dart.intake))
         path = (*before, *cap, *after)
-    edge = Edge("waist", EdgeKind.SEAM, path, tuple(mouths))
+    edge = Edge("waist", EdgeKind.SEAM, path, tuple(takes))
     return edge, tuple(opened[::-1] if upwards else opened)
 
 
@@ -371,7 +371,7 @@ def _dart_too_wide(half: Half, points: Mapping[str, Point], waist: Point, unit: 
 
 
 def _mouth_notches(edge: Edge) -> tuple[NotchPlace, ...]:
-    return tuple(NotchPlace(edge.name, place, 1, "dart") for mouth in edge.mouths for place in mouth)
+    return tuple(NotchPlace(edge.name, place, 1, "dart") for take in edge.takes for place in (take.start, take.end))
 
 
 def _centre_edges(whole: Piece, waist: Point) -> tuple[tuple[Edge, ...], tuple[Edge, ...]]:
