@@ -19,12 +19,15 @@ from math import degrees
 from typing import Final
 
 from ..draft.board import Board
+from ..draft.cuts import cut
+from ..draft.moves import join
 from ..draft.rulers import curve
 from ..draft.signature import flag, garment, length
 from ..draft.sketch import Sketch
+from ..geometry.point import Point, along, direction, left_of
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, inch, mm, total
-from ..model.piece import Cut, EdgeKind, LineKind
+from ..model.piece import Cut, EdgeKind, LineKind, Piece
 
 SLOPE_DEG: Final = {"front": 22.0, "back": 18.0}
 NECK_DEG: Final = {"front": 68.0, "back": 112.0}
@@ -64,7 +67,7 @@ def shirt(
                   f"{on.say(back_line)}", "ease_chest to more")  # fmt: skip
 
     def half(name: str, cut: Cut) -> Sketch:
-        s = on.sketch(name, cut, worn="body")
+        s = on.sketch(f"whole_{name}", cut, worn="body")
         s.at("neck_centre", down=cm(2) if name == "back" else (body.neck_base_girth / 5).called("front neck depth"))
         s.at("neck_side", right=neck)
         s.slant("shoulder_tip", of="neck_side", far=shoulder, deg=-SLOPE_DEG[name])
@@ -144,4 +147,40 @@ def shirt(
     stand.fit("neck", to=half_neck + button, move="front_low", way="right", change="stand_wide")
     stand.edge("end", "end_low", curve(lean + 80.0, lean + 180.0), "front_high")
     stand.edge("top", "front_high", curve(lean + 180.0, "level"), "centre_high")
-    return on.draft([back.piece(), front.piece(), arm.piece(), cuff.piece(), stand.piece()])
+
+    fall_wide = (stand_wide + inch(0.5)).called("fall")
+    top = stand.long("top").called("top of the stand")
+    fall = on.sketch("fall", Cut("fold", 2))
+    turned = degrees(SPREAD.over(fall_wide))
+    fall.at("centre_high")
+    fall.at("centre_low", down=fall_wide)
+    fall.at("front_high", right=top, up=SPREAD.over(fall_wide) / 2 * top)
+    fall.slant("front_low", "front_high", point_long, turned - 75)
+    fall.fold("centre_back", "centre_high", "centre_low")
+    fall.edge("top", "centre_high", curve("level", turned), "front_high")
+    fall.edge("end", "front_high", "front_low")
+    fall.edge("outer", "centre_low", curve("level", turned), "front_low")
+    fall.fit("top", to=top, move="front_high", way="right", change="stand_wide")
+
+    placket = on.sketch("placket", Cut("pair", 2))
+    placket.box(cm(4), cm(15), ("left", "lower", "right", "upper"))
+    parts = _yoked(front.piece(), back.piece(), yoke_front, yoke_back, pleat)
+    pieces = [*parts, arm.piece(), cuff.piece(), placket.piece(), stand.piece(), fall.piece()]
+    if pocket:
+        patch = on.sketch("pocket", Cut("whole"))
+        patch.box(on.usual(inch(5)), on.usual(inch(5.5)), ("left", "lower", "right", "opening"))
+        pieces.append(patch.piece())
+    return on.draft(pieces)
+
+
+def _yoked(front: Piece, back: Piece, forward: Length, down: Length, pleat: Length) -> tuple[Piece, Piece, Piece]:
+    """Front and back cut along the yoke lines, what lies above joined at the shoulder; the back wider by its pleat."""
+    tip, neck = front.points["shoulder_tip"], front.points["neck_side"]
+    below = left_of(direction(tip, neck))
+    upper, front = cut(front, along(neck, below, forward.mm), along(tip, below, forward.mm),
+                       names=("front_yoke", "front"), edge="yoke", holding="shoulder")  # fmt: skip
+    level = back.points["neck_centre"].y - down.mm
+    lower, back_yoke = cut(back, Point(0.0, level), Point(1.0, level), names=("back", "back_yoke"), edge="yoke",
+                           holding="hem")  # fmt: skip
+    yoke = join(back_yoke, "shoulder", upper, "shoulder", "yoke", over=True)
+    return front, lower, yoke
