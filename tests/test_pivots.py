@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import replace
-from itertools import pairwise
 
 import pytest
 import shapely
@@ -15,31 +13,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from blocks import (
-    BODY,
     XY,
     any_block,
-    bodices,
-    cloth_on,
     edge_at,
     is_closed,
-    ring,
     sewn_tape,
-    shoelace,
     walked,
     wedge_deg,
-    worn_outline,
 )
-from oaktag.checks.seams import darts_true
-from oaktag.draft.cuts import cut
-from oaktag.draft.moves import copy
-from oaktag.draft.pivots import Opening, flare, lap, pivot, refold, shorten, spread, straight_on, widen
+from oaktag.draft.pivots import Opening, pivot
 from oaktag.errors import GeometryError
-from oaktag.geometry.path import place_at
-from oaktag.geometry.point import Point
-from oaktag.model.piece import Cut, Dart, Edge, EdgeKind, InternalLine, LevelLine, LineKind, NotchPlace, Piece, Take
-from samples import front as sample_front
-from samples import pocket, sleeve
-from wardrobe import dress, finished
+from oaktag.model.piece import Dart, EdgeKind, Piece, Take
 
 TRIED: Counter[str] = Counter()
 

@@ -17,17 +17,19 @@ from math import cos, radians, sin
 from typing import Final, Literal, TypeAlias
 
 from ..errors import DraftError, GeometryError
+from ..geometry.affine import Move
 from ..geometry.curve import Line as Straight
 from ..geometry.path import Path, flatten, part, path_length, place_at, reverse, solve
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
 from ..geometry.polygon import Box, area, crossings
 from ..model.draft import Step
 from ..model.length import Length, found
-from ..model.piece import Cut, Dart, Edge, EdgeKind, InternalLine, LevelLine, LineKind, NotchPlace, Piece
+from ..model.piece import Cut, Dart, Edge, EdgeKind, InternalLine, LevelLine, LineKind, NotchPlace, Piece, Take
 from ..units import Unit, show
 from ..values import dataclass, replace
 from .darts import dart_cap, trued_beside_dart
 from .rulers import STRAIGHT, Bevel, Ruler, drawn_run
+from .stretches import turned_round
 
 Side: TypeAlias = Literal["right", "left", "down", "up"]
 _WAYS: Final[Mapping[Side, Point]] = {
@@ -193,6 +195,13 @@ class Sketch:
             return at if off is None else along(at, left_of(way) if left else right_of(way), off.mm)
 
         return self._set(name, place, a, b)
+
+    def slant(self, name: str, of: str, far: Length, deg: float) -> Point:
+        """A point so far from another, at an angle: 0 to the right, 90 up, -90 down."""
+        where = f"{abs(deg):g}° {'above' if deg >= 0 else 'below'} level"
+        self._tell(f"{_words(name)}, from the {_words(of)}, {where}", far, "")
+        way = Point(cos(radians(deg)), sin(radians(deg)))
+        return self._set(name, lambda: along(self.points[of], way, far.mm), of)
 
     def swing(self, name: str, of: str, *, about: str, deg: float, reach: Length) -> Point:
         """A point swung about another, to the left: `reach` is how far it lies from there; told as a straight way."""
@@ -429,14 +438,15 @@ class Sketch:
         for k, tip in enumerate(tips):
             runs[k], runs[k + 1] = trued_beside_dart(runs[k], tip, runs[k + 1], as_long=False)
         curves: Path = runs[0]
-        mouths, darts = [], []
+        takes, darts = [], []
         for (_, pinch), tip, before, after in zip(middles, tips, runs, runs[1:], strict=False):
             cap = dart_cap(before, tip, after, pressed_to_start=pinch.pressed == line.points[0])
             far = path_length(curves)
-            mouths.append((far, far + path_length(cap)))
+            to_start = pinch.pressed == line.points[0]
+            takes.append(Take(far, far + path_length(cap), "dart", tip, "start" if to_start else "end"))
             darts.append(Dart(pinch.name, (before[-1].end, tip, after[0].start), pinch.intake))
             curves = (*curves, *cap, *after)
-        return Edge(name, line.kind, curves, tuple(mouths)), tuple(darts)
+        return Edge(name, line.kind, curves, tuple(takes)), tuple(darts)
 
     def _mouth(self, path: Path, middle: float, pinch: _Pinch) -> tuple[float, float]:
         """Where along the edge the dart opens: its ends lie as far apart as it takes in, and alike from a given tip."""
@@ -481,7 +491,7 @@ class Sketch:
         if area([p for name, ahead in ring for p in _points(drawn[name][0].curves, ahead)]) < 0:
             first, *rest = [(name, not ahead) for name, ahead in ring]
             ring = [first, *reversed(rest)]
-        edges = tuple(drawn[name][0] if ahead else _turned(drawn[name][0]) for name, ahead in ring)
+        edges = tuple(drawn[name][0] if ahead else turned_round(drawn[name][0], Move()) for name, ahead in ring)
         darts = tuple(
             dart if ahead else replace(dart, points=dart.points[::-1])
             for name, ahead in ring
@@ -552,14 +562,6 @@ def _words(name: str) -> str:
 def _points(path: Path, ahead: bool) -> list[XY]:
     points = flatten(path)
     return (points if ahead else points[::-1])[:-1]
-
-
-def _turned(edge: Edge) -> Edge:
-    """The edge walked the other way."""
-    whole = edge.length()
-    return replace(
-        edge, curves=reverse(edge.curves), mouths=tuple((whole - b, whole - a) for a, b in reversed(edge.mouths))
-    )
 
 
 def _far_to(path: Path, p: Point) -> float:

@@ -51,8 +51,8 @@ def band(
     if len(times) != 1 or (on_fold and times != {2}):
         kind = "a strip on the fold fits halves" if on_fold else "a strip fits either halves or whole pieces"
         raise GeometryError(f"{name}: {kind}, but {words_of(tuple(run))} lies in pieces that come {times} times round")
-    edges = {(piece.name, edge.name): edge for piece in pieces for edge in piece.edges}
-    longs = [(e := edges[s.edge]).sewn(s.end) * ratio - e.sewn(s.start) * ratio for s in found]
+    edges = {Ref(piece.name, edge.name): edge for piece in pieces for edge in piece.edges}
+    longs = [(e := edges[s.edge.whole]).sewn(s.end) * ratio - e.sewn(s.start) * ratio for s in found]
     if not on_fold and times == {2}:
         longs += longs[::-1]
     *meetings, fitted = accumulate(longs)
