@@ -202,8 +202,7 @@ def bodice() -> Draft:
     pieces = tuple(p for p in whole.pieces if p.name.startswith("bodice"))
     seams = tuple(s for s in whole.seams if s.name in ("shoulder seam", "bodice side seam"))
     return replace(
-        whole, pieces=pieces, seams=seams, joins=(), levels=(), girths=(), walk=None, zip=None, entry=None,
-        lengths=(), dart_points=(), sides=(),
+        whole, pieces=pieces, seams=seams, joins=(), claims=(), notions=(),
     )  # fmt: skip
 
 
