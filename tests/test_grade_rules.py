@@ -310,9 +310,7 @@ def square(*, fold: bool = True, curved: bool = False) -> Draft:
         notches=(NotchPlace("side", 25.0, 1, "balance"), NotchPlace("hem", 50.0, 1, "mid")),
         internal_lines=(InternalLine("waist line", (Point(0, 50), Point(100, 50))),),
     )  # fmt: skip
-    return Draft(
-        "pocket", (piece,), (), (), (), (), (), (), {}, {}, dict.fromkeys(("centre", "hem", "side", "top"), 10.0)
-    )
+    return Draft("pocket", (piece,), (), (), (), (), {}, {}, dict.fromkeys(("centre", "hem", "side", "top"), 10.0))
 
 
 def ruled(draft: Draft, *rows: tuple[str, float, float], far: dict[str, float] | None = None) -> Piece:

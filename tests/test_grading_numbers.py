@@ -142,7 +142,7 @@ def _panel(
 
 def _draft(w: Worksheet, pieces: tuple[Piece, ...], body: dict[str, float]) -> Draft:
     return Draft(
-        "block", pieces, (), (), (), (), tuple(w.steps), (), body, {},
+        "block", pieces, (), (), tuple(w.steps), (), body, {},
         dict.fromkeys(("centre", "hem", "side", "armhole", "neck"), 10.0),
     )  # fmt: skip
 

@@ -88,7 +88,7 @@ def dress(unit: Unit = "in", **style: object) -> tuple[Pattern, tuple[Finding, .
     garment = find_garment("sheath-dress")
     full, errors = validated(garment.options, style, "in", Where)
     assert not errors
-    draft = garment.draft(Measurements(MEASURED, typed={"hip_girth": "104.14 cm", "bust_girth": "38"}), full, unit)
+    draft = garment.drafted(Measurements(MEASURED, typed={"hip_girth": "104.14 cm", "bust_girth": "38"}), full, unit)
     pattern = mark(
         allow(draft, {}),
         title="Lighthouse choir, alto 3",

@@ -104,7 +104,7 @@ def _girths(pattern: Pattern, columns: dict[str, list[MarkedPiece]]) -> Iterator
         if edge.kind is EdgeKind.HEM
     )
     if hem > 0:
-        yield Finished(GIRTH, "hem", hem)
+        yield Finished(GIRTH, EdgeKind.HEM.value, hem)
     tops = [ref for ref in (_top_edge(column[0].cut.piece) for column in columns.values()) if ref]
     names = list(dict.fromkeys(ref.edge for ref in tops))
     if tops and not set(tops) & {ref for claim in claims for ref in claim.seam}:
@@ -204,4 +204,5 @@ def _sleeve(pattern: Pattern) -> Iterator[Finished]:
     if hem > 0:
         yield Finished(SLEEVE, "sleeve hem", hem, fit.wrist.mm if fit is not None and fit.wrist is not None else None)
     yield Finished(SLEEVE, "sleeve length, top of the cap to hem", Box.round(cut.stitch_line).height)
-    yield Finished(SLEEVE, "armhole", run_length(pattern, seam.b))
+    names = " and ".join(dict.fromkeys(piece_words(ref.edge) for ref in seam.b))
+    yield Finished(SLEEVE, names, run_length(pattern, seam.b))

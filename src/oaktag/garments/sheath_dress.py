@@ -116,6 +116,7 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         advice=ADVICE,
         zero_levels=("bust", "biceps", "hip"),
         neck_edges=("shoulder", "neckline", "outer_edge", "top_edge"),
+        match_at=("waist", "front armhole", "hip"),
         sewing_order=SEWING_ORDER,
     )
 

@@ -84,6 +84,8 @@ class Draft:
     source: bust line, biceps line, hip line)."""
     neck_edges: tuple[str, ...] = ()
     """The edges at shoulder and neck, and those of facings and linings, which move as the edge that is faced."""
+    match_at: tuple[str, ...] = ()
+    """The notches at which a seam is matched on patterned cloth, the first that it has."""
     sewing_order: tuple[str, ...] = ()
     """Edge names in the order in which their seams are sewn; it decides how corners are finished."""
     by_hand: float = 0.0

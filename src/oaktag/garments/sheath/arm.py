@@ -89,6 +89,9 @@ def draft_sleeve_of(
         may_narrow=ease - LEAST_BICEPS_EASE if own_ease is None else 0.0,
         may_lengthen=own_length is None,
         least_underarm=LEAST_UNDERARM if own_length is not None else hemmed,
+        ease_by="ease_biceps",
+        depth_by="armhole_depth_ease",
+        length_by="sleeve_length",
     )
     sleeve = draft_sleeve(order, unit, armhole_with)
     biceps, hem = sleeve.biceps_line, sleeve.hem_width
