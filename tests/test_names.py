@@ -50,7 +50,7 @@ ALLOWED = (
     (
         "intake/propose.py",
         "lining interfacing side hem",
-        "cloths that files name; an example for those who write a plan",
+        "cloths that files name; an example of a plan",
     ),
     ("draft/derive.py", "back", "a half that is named so lies to the right"),
     ("draft/chalk.py", "dart neckline shoulder armhole cap side underarm_front underarm_back waist", "the chalk card"),

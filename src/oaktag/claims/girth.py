@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from ..model.claim import Claim, told
 from ..model.finding import Finding, Severity
@@ -11,9 +12,9 @@ from ..model.pattern import Pattern
 from ..model.ref import Ref
 from ..units import rounded, show, show_at_least, show_at_most
 from ..values import dataclass
-from .measure import BODY, girth_at, level_depth, line_at, pieces_at, round_length
+from .measure import BODY, girth_at, level_depth, line_at, pieces_at, round_length, run_length
 
-SUM_LIMIT = 1.0
+SUM_LIMIT: Final = 1.0
 """A girth or length that is to be just so may be off by this, mm (common practice, no source)."""
 
 
@@ -38,24 +39,15 @@ class Girth(Claim):
         unit, found, meant = pattern.unit, self.measured(pattern), (self.body + self.ease).mm
         held = abs(found - meant) <= SUM_LIMIT
         say = f"{self.level}: the {pattern.draft.noun} is {show(found, unit)} round, {show(self.body.mm, unit)} of body"
-        yield Finding(
-            self.id,
-            Severity.ERROR,
-            held,
-            round(found, 2),
-            round(meant, 2),
-            "mm",
-            f"{say} and {show(self.ease.mm, unit)} of wearing ease."
-            if held
-            else f"{say}; {show(meant, unit)} is meant. {self.change}",
-        )
+        say += f" and {show(self.ease.mm, unit)} of wearing ease." if held else f"; {show(meant, unit)} is meant."
+        yield self.finding(held, round(found, 2), round(meant, 2), say, self.change)
 
 
 @dataclass(frozen=True, slots=True)
 class EaseInRange(Claim):
     """The wearing ease at a level is usual: from `least` to `most` mm, `rounded` where metric is read, as `of` says.
 
-    `change` is the option that sets it. `ease.<level>`.
+    `change` is the option that sets it. `ease.<level>`, a warning.
     """
 
     level: str
@@ -67,22 +59,14 @@ class EaseInRange(Claim):
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         unit, ease = pattern.unit, self.ease.mm
         least, most = rounded(self.least, unit), rounded(self.most, unit)
-        held = least - 0.1 <= ease <= most + 0.1
-        advice = (
-            f" Set {self.change} to {show_at_least(least, unit)} or more, unless the cloth stretches."
+        say = f"{self.level}: wearing ease {show(ease, unit)}; {self.of} has {show(least, unit)} to {show(most, unit)}."
+        do = (
+            f"Set {self.change} to {show_at_least(least, unit)} or more, unless the cloth stretches."
             if ease < least
-            else f" Set {self.change} to {show_at_most(most, unit)} or less for a close fit."
+            else f"Set {self.change} to {show_at_most(most, unit)} or less for a close fit."
         )
-        yield Finding(
-            self.id,
-            Severity.WARNING,
-            held,
-            ease,
-            least if ease < least else most,
-            "mm",
-            f"{self.level}: wearing ease {show(ease, unit)}; {self.of} has {show(least, unit)} to {show(most, unit)}."
-            + ("" if held else advice),
-        )
+        held = least - 0.1 <= ease <= most + 0.1
+        yield self.finding(held, ease, least if ease < least else most, say, do, Severity.WARNING)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +91,6 @@ class GirthBelow(Claim):
         depth = top + min(self.below, bottom - top)
         found, wanted = girth_at(pattern, depth), (self.body + self.ease).mm
         lack = wanted - found
-        held = lack <= SUM_LIMIT
         darts = sum(
             piece.cut.piece.to_cut.around * dart.width_at(line_at(piece.cut.piece, depth)[0].y)
             for piece in pieces_at(pattern, depth)
@@ -116,17 +99,10 @@ class GirthBelow(Claim):
         ways = [told(self.change, unit, more=lack)]
         if self.of_darts and darts >= lack:
             ways.append(told(self.of_darts, unit, rise=bottom - depth))
-        yield Finding(
-            self.id,
-            Severity.WARNING,
-            held,
-            round(found, 2),
-            round(wanted, 2),
-            "mm",
-            f"{self.about}: {show(depth - top, unit)} below the {self.upper} the {pattern.draft.noun} is "
-            f"{show(found, unit)} round, the body {show(self.body.mm, unit)}."
-            + ("" if held else f" {show(wanted, unit)} is wanted there, or it rides up: {' or '.join(ways)}."),
-        )
+        say = f"{self.about}: {show(depth - top, unit)} below the {self.upper} the {pattern.draft.noun} is "
+        say += f"{show(found, unit)} round, the body {show(self.body.mm, unit)}."
+        do = f"{show(wanted, unit)} is wanted there, or it rides up: {' or '.join(ways)}."
+        yield self.finding(lack <= SUM_LIMIT, round(found, 2), round(wanted, 2), say, do, Severity.WARNING)
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,16 +122,30 @@ class LengthTo(Claim):
             return
         unit, piece = pattern.unit, pattern.piece(self.piece).cut.piece
         line = next(level for level in piece.levels if level.name == self.level)
-        found = piece.points[self.point].y - line.points[-1].y
-        held = abs(found - self.body.mm) <= SUM_LIMIT
-        say = f"{self.words}: {show(found, unit)} from the {self.point} to the {self.level} line, "
-        say += show(self.body.mm, unit)
-        yield Finding(
-            self.id,
-            Severity.ERROR,
-            held,
-            round(found, 2),
-            round(self.body.mm, 2),
-            "mm",
-            f"{say} by the tape." if held else f"{say} is measured. The {self.level} line must lie that far below it.",
-        )
+        found, body = piece.points[self.point].y - line.points[-1].y, self.body.mm
+        held = abs(found - body) <= SUM_LIMIT
+        say = f"{self.words}: {show(found, unit)} from the {self.point} to the {self.level} line, {show(body, unit)}"
+        say += " by the tape." if held else " is measured."
+        do = f"The {self.level} line must lie that far below it."
+        yield self.finding(held, round(found, 2), round(body, 2), say, do)
+
+
+@dataclass(frozen=True, slots=True)
+class RunAsLong(Claim):
+    """Edges, laid end to end with their darts closed, are as long as the body and an ease: a crotch, a collar's neck.
+
+    `each` is how often the run comes on the wearer: twice for one half of a collar. `change` has `{off}`.
+    """
+
+    edges: tuple[Ref, ...]
+    body: Length
+    ease: Length
+    each: int = 1
+
+    def check(self, pattern: Pattern) -> Iterator[Finding]:
+        unit, found = pattern.unit, self.each * run_length(pattern, self.edges)
+        body, ease = self.body.mm, self.ease.mm
+        wanted = body + ease
+        say = f"{self.words}: {show(found, unit)} long, for {show(body, unit)} of body and {show(ease, unit)} of ease."
+        do = f"{show(wanted, unit)} is meant: {told(self.change, unit, off=abs(found - wanted))}"
+        yield self.finding(abs(found - wanted) <= SUM_LIMIT, round(found, 2), round(wanted, 2), say, do)

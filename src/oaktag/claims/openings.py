@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..model.claim import Claim, told
-from ..model.finding import Finding, Severity
+from ..model.finding import Finding
 from ..model.length import Length
 from ..model.pattern import Pattern
 from ..model.ref import Ref
@@ -34,18 +34,10 @@ class Passes(Claim):
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         unit = pattern.unit
         long, wanted = round_length(pattern, self.edges) * (1 + self.stretch), self.body.mm + self.ease
-        held = long >= wanted
-        yield Finding(
-            self.id,
-            Severity.ERROR,
-            held,
-            round(long, 1),
-            round(wanted, 1),
-            "mm",
-            f"the {self.opening} is {show(long, unit)} round{' when stretched' if self.stretch else ''}, the "
-            f"{self.part} {show(self.body.mm, unit)} ({self.known})."
-            + ("" if held else f" The {self.part} does not pass: {told(self.change, unit, more=wanted - long)}"),
-        )
+        stretched = " when stretched" if self.stretch else ""
+        say = f"the {self.opening} is {show(long, unit)} round{stretched}, the {self.part} {show(self.body.mm, unit)}"
+        do = f"The {self.part} does not pass: {told(self.change, unit, more=wanted - long)}"
+        yield self.finding(long >= wanted, round(long, 1), round(wanted, 1), f"{say} ({self.known}).", do)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,18 +51,10 @@ class BodyPasses(Claim):
         unit, body = pattern.unit, self.body.mm
         girths = [claim for claim in pattern.draft.claims if isinstance(claim, Girth)]
         narrowest, level = min((claim.measured(pattern), claim.level) for claim in girths)
-        held = narrowest >= body
-        yield Finding(
-            self.id,
-            Severity.ERROR,
-            held,
-            round(narrowest, 1),
-            round(body, 1),
-            "mm",
-            f"without {self.without}, {show(body, unit)} of body must pass the {pattern.draft.noun} where it is "
-            f"narrowest, at the {level}: {show(narrowest, unit)} round."
-            + ("" if held else f" It cannot in woven cloth: {self.change}"),
-        )
+        say = f"without {self.without}, {show(body, unit)} of body must pass the {pattern.draft.noun} where it is "
+        say += f"narrowest, at the {level}: {show(narrowest, unit)} round."
+        do = f"It cannot in woven cloth: {self.change}"
+        yield self.finding(narrowest >= body, round(narrowest, 1), round(body, 1), say, do)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,16 +82,9 @@ class OpensTo(Claim):
         end = min(reach[1], level)
         below = [end + (level - end) * i / 12 for i in range(13)]
         narrowest = min(girth_at(pattern, depth) for depth in (*below, max(end, narrow)))
-        held = narrowest >= body - SUM_LIMIT
         enough = notion.length + max(0.0, level - reach[1])
-        yield Finding(
-            self.id,
-            Severity.ERROR,
-            held,
-            round(narrowest, 2),
-            round(body, 2),
-            "mm",
-            f"{notion.name}: {show(notion.length, unit)} at the {self.place}; from its end to the {self.level} line "
-            f"the {pattern.draft.noun} is {show(narrowest, unit)} round at least, the {self.level} {show(body, unit)}."
-            + ("" if held else f" It cannot be stepped into: {told(self.change, unit, enough=enough)}"),
-        )
+        say = f"{notion.name}: {show(notion.length, unit)} at the {self.place}; from its end to the {self.level} line "
+        say += f"the {pattern.draft.noun} is {show(narrowest, unit)} round at least, "
+        say += f"the {self.level} {show(body, unit)}."
+        do = f"It cannot be stepped into: {told(self.change, unit, enough=enough)}"
+        yield self.finding(narrowest >= body - SUM_LIMIT, round(narrowest, 2), round(body, 2), say, do)

@@ -39,16 +39,10 @@ class DartEnds(Claim):
         short = -self.down.mm - tip.y
         held = least - 0.1 <= short <= most + 0.1
         where = f"{show(abs(short), unit)} {'below' if short >= 0 else 'above'} the {self.about}"
-        yield Finding(
-            self.id,
-            Severity.WARNING,
-            held,
-            round(short, 2),
-            least if short < least else most,
-            "mm",
-            f"{self.piece}: the {self.dart} dart ends {where}."
-            + ("" if held else f" {show(least, unit)} to {show(most, unit)} below it is usual. {self.change}"),
-        )
+        say = f"{self.piece}: the {self.dart} dart ends {where}."
+        do = f"{show(least, unit)} to {show(most, unit)} below it is usual. {self.change}"
+        limit = least if short < least else most
+        yield self.finding(held, round(short, 2), limit, say, do, Severity.WARNING)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,17 +66,10 @@ class SideTakesIn(Claim):
         if not found:
             return
         taken, piece, outer = max(found)
-        held = taken <= self.most.mm + 0.1
-        yield Finding(
-            self.id,
-            Severity.WARNING,
-            held,
-            round(taken, 2),
-            self.most.mm,
-            "mm",
-            f"{piece}: its side runs in by {show(max(0.0, taken), unit)} from {outer.split('_')[0]} to {self.words}."
-            + ("" if held else f" At one edge {show_at_most(self.most.mm, unit)} is the most. {self.change}"),
-        )
+        most, start = self.most.mm, outer.split("_")[0]
+        say = f"{piece}: its side runs in by {show(max(0.0, taken), unit)} from {start} to {self.words}."
+        do = f"At one edge {show_at_most(most, unit)} is the most. {self.change}"
+        yield self.finding(taken <= most + 0.1, round(taken, 2), most, say, do, Severity.WARNING)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,21 +93,9 @@ class ArmholeScoop(Claim):
                 continue
             points = piece.cut.piece.points
             wide = points[self.under].x - points[self.middle].x
-            held = wide >= least - 0.1
             lack = least - wide
             hollow = points[self.top].x - points[self.middle].x + lack
-            ways = {"hollow": hollow, "girth": 4 * lack}
-            yield Finding(
-                self.id,
-                Severity.WARNING,
-                held,
-                round(wide, 2),
-                least,
-                "mm",
-                f"{piece.name}: the armhole is scooped {show(wide, unit)} beyond mid armhole, under the arm."
-                + (
-                    ""
-                    if held
-                    else f" Less than {show(least, unit)} is pinched and rubs: {told(self.change, unit, **ways)}"
-                ),
-            )
+            say = f"{piece.name}: the armhole is scooped {show(wide, unit)} beyond mid armhole, under the arm."
+            do = f"Less than {show(least, unit)} is pinched and rubs: "
+            do += told(self.change, unit, hollow=hollow, girth=4 * lack)
+            yield self.finding(wide >= least - 0.1, round(wide, 2), least, say, do, Severity.WARNING)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from ..model.claim import Claim, told
+from ..model.claim import Claim
 from ..model.finding import Finding, Severity
 from ..model.length import Length
 from ..model.pattern import Pattern
-from ..units import INCH, rounded, show
+from ..units import INCH, rounded, show, show_at_least
 from ..values import dataclass
 
 LEAST_BICEPS_EASE: Final = 1 * INCH
@@ -48,65 +48,29 @@ class SleeveFits(Claim):
         return "fit of the sleeve"
 
     def check(self, pattern: Pattern) -> Iterator[Finding]:
-        unit = pattern.unit
-
-        def finding(
-            name: str, severity: Severity, held: bool, measured: float, limit: float, say: str, do: str
-        ) -> Finding:
-            say = f"sleeve: {say}" + ("" if held else f" {do}")
-            return Finding(f"{self.id}.{name}", severity, held, round(measured, 2), round(limit, 2), "mm", say)
-
-        arm, line, armhole, cap_ease = self.upper_arm.mm, self.biceps_line.mm, self.armhole.mm, self.cap_ease.mm
-        ease = line - arm
+        unit, warn, error = pattern.unit, Severity.WARNING, Severity.ERROR
+        arm, line, armhole, cap = self.upper_arm.mm, self.biceps_line.mm, self.armhole.mm, self.cap_ease.mm
+        ease, room, high, most_high = line - arm, armhole - arm, self.cap_height.mm, self.shoulder_height.mm
         least, easy = rounded(LEAST_BICEPS_EASE, unit), rounded(EASY_BICEPS_EASE, unit)
-        severity = Severity.ERROR if ease < least - 0.1 else Severity.WARNING
-        yield finding(
-            "upper-arm",
-            severity,
-            ease >= easy - 0.1,
-            ease,
-            easy if severity is Severity.WARNING else least,
-            f"{show(line, unit)} wide at the {self.level} line, for an upper arm {show(arm, unit)} round.",
-            f"Set {self.change} to {show(easy, unit)} to bend the arm easily; less than {show(least, unit)} binds.",
-        )
-        yield finding(
-            "cap-ease",
-            Severity.WARNING,
-            CAP_EASE[0] <= cap_ease <= CAP_EASE[1],
-            cap_ease,
-            CAP_EASE[0] if cap_ease < CAP_EASE[0] else CAP_EASE[1],
-            f"the cap is {show(cap_ease, unit)} longer than the armhole of {show(armhole, unit)}.",
-            f"A {pattern.draft.noun} in woven cloth wants {show(CAP_EASE[0], unit)} to {show(CAP_EASE[1], unit)}: "
-            f"change {self.cap_by}.",
-        )
-        height, shoulder = self.cap_height.mm, self.shoulder_height.mm
-        yield finding(
-            "cap-height",
-            Severity.ERROR,
-            height <= shoulder + 0.1,
-            height,
-            shoulder,
-            f"cap height {show(height, unit)}; the shoulder is {show(shoulder, unit)} above the underarm.",
-            f"Widen the sleeve with {self.change}.",
-        )
-        room = armhole - arm
-        yield finding(
-            "armhole",
-            Severity.WARNING,
-            room >= ARMHOLE_OVER_ARM,
-            room,
-            ARMHOLE_OVER_ARM,
-            f"the armhole is {show(room, unit)} longer than the upper arm is round.",
-            f"Less than {show(ARMHOLE_OVER_ARM, unit)} binds under the arm: raise {self.armhole_by}.",
-        )
+        binds, limit = (error, least) if ease < least - 0.1 else (warn, easy)
+        say = f"sleeve: {show(line, unit)} wide at the {self.level} line, for an upper arm {show(arm, unit)} round."
+        do = f"Set {self.change} to {show(easy, unit)} to bend the arm easily; less than {show(least, unit)} binds."
+        yield self.finding(ease >= easy - 0.1, round(ease, 2), round(limit, 2), say, do, binds, "upper-arm")
+        least, most = CAP_EASE
+        limit = least if cap < least else most
+        say = f"sleeve: the cap is {show(cap, unit)} longer than the armhole of {show(armhole, unit)}."
+        do = f"A {pattern.draft.noun} in woven cloth wants {show(least, unit)} to {show(most, unit)}: "
+        do += f"change {self.cap_by}."
+        yield self.finding(least <= cap <= most, round(cap, 2), limit, say, do, warn, "cap-ease")
+        say = f"sleeve: cap height {show(high, unit)}; the shoulder is {show(most_high, unit)} above the underarm."
+        do = f"Widen the sleeve with {self.change}."
+        yield self.finding(high <= most_high + 0.1, round(high, 2), round(most_high, 2), say, do, error, "cap-height")
+        say = f"sleeve: the armhole is {show(room, unit)} longer than the upper arm is round."
+        do = f"Less than {show(ARMHOLE_OVER_ARM, unit)} binds under the arm: raise {self.armhole_by}."
+        yield self.finding(room >= ARMHOLE_OVER_ARM, round(room, 2), ARMHOLE_OVER_ARM, say, do, warn, "armhole")
         if self.wrist_opening is not None and self.fist is not None:
-            spare = self.wrist_opening.mm - self.fist.mm
-            yield finding(
-                "wrist",
-                Severity.ERROR,
-                spare >= FIST_EASE,
-                spare,
-                FIST_EASE,
-                f"the wrist is {show(self.wrist_opening.mm, unit)} round, the hand {show(self.fist.mm, unit)}.",
-                told(f"The hand does not pass: add {{more}} or more to {self.wrist_by}.", unit, more=FIST_EASE - spare),
-            )
+            wrist, fist = self.wrist_opening.mm, self.fist.mm
+            say = f"sleeve: the wrist is {show(wrist, unit)} round, the hand {show(fist, unit)}."
+            more = show_at_least(FIST_EASE - wrist + fist, unit)
+            do = f"The hand does not pass: add {more} or more to {self.wrist_by}."
+            yield self.finding(wrist - fist >= FIST_EASE, round(wrist - fist, 2), FIST_EASE, say, do, error, "wrist")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from math import isinf
 
-from ..model.claim import Claim, told
+from ..model.claim import Claim
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
 from ..model.walking import (
@@ -59,41 +59,30 @@ class Stride(Claim):
         walk, unit = self.walk, pattern.unit
         hem = girth_at(pattern, walk.hem_depth - walk.flare_rise - 0.01)
         leg = leg_girth(walk, walk.hem_height)
-        plain = step_allowed(hem, walk.hip_joint, walk.hem_height, leg)
+        step = step_allowed(hem, walk.hip_joint, walk.hem_height, leg)
+        depth, long = walk.hem_depth - walk.opening_length, show(walk.opening_length, unit)
+        say = f"hem {show(hem, unit)} round"
         if walk.opening == "none":
-            wanted = hem_needed(EASY_STEP, walk.hip_joint, walk.hem_height, leg) - hem
-            yield self._step_finding(
-                plain,
-                EASY_STEP,
-                f"hem {show(hem, unit)} round, no opening: it allows a step of {_step(plain, unit)}.",
-                self.change.format(more=show_at_least(max(wanted, 0.0), unit), shortest="{shortest}"),
-                pattern,
-            )
+            wanted, change = EASY_STEP, self.change
+            say += f", no opening: it allows a step of {_step(step, unit)}."
         else:
-            depth = walk.hem_depth - walk.opening_length
+            wanted, change = VENT_STEP, "To walk freely: {shortest}."
+            say += f" allows a step of {_step(step, unit)} by itself; with the {walk.opening} of {long} the "
             height = walk.top_height - depth
-            allowed = step_allowed(girth_at(pattern, depth), walk.hip_joint, height, leg_girth(walk, height))
-            yield self._step_finding(
-                allowed,
-                VENT_STEP,
-                f"hem {show(hem, unit)} round allows a step of {_step(plain, unit)} by itself; with the {walk.opening} "
-                f"of {show(walk.opening_length, unit)} the {pattern.draft.noun} allows {_step(allowed, unit)}.",
-                "To walk freely: {shortest}.",
-                pattern,
-            )
-            if self.zip_end is not None:
-                clear = depth - self.zip_end
-                held = clear >= CLEAR_OF_ZIP - 0.1
-                yield Finding(
-                    f"{self.id}.zip-clear",
-                    Severity.WARNING,
-                    held,
-                    round(clear, 1),
-                    CLEAR_OF_ZIP,
-                    "mm",
-                    f"the {walk.opening} starts {show(clear, unit)} below the zip."
-                    + ("" if held else told(f" Keep {{clear}}: {self.clear_by}", unit, clear=CLEAR_OF_ZIP)),
-                )
+            step = step_allowed(girth_at(pattern, depth), walk.hip_joint, height, leg_girth(walk, height))
+            say += f"{pattern.draft.noun} allows {_step(step, unit)}."
+        held = step >= wanted - 0.5
+        severity = Severity.WARNING if held or step >= SHORT_STEP else Severity.ERROR
+        limit = wanted if severity is Severity.WARNING else SHORT_STEP
+        lack = hem_needed(EASY_STEP, walk.hip_joint, walk.hem_height, leg) - hem
+        do = "" if held else self._to_walk(change, lack, pattern)
+        yield self.finding(held, 9999.0 if isinf(step) else round(step, 1), limit, say, do, severity, "stride")
+        if walk.opening != "none" and self.zip_end is not None:
+            clear = depth - self.zip_end
+            say = f"the {walk.opening} starts {show(clear, unit)} below the zip."
+            do = f"Keep {show_at_least(CLEAR_OF_ZIP, unit)}: {self.clear_by}"
+            held = clear >= CLEAR_OF_ZIP - 0.1
+            yield self.finding(held, round(clear, 1), CLEAR_OF_ZIP, say, do, Severity.WARNING, "zip-clear")
         yield Finding(
             f"{self.id}.everyday",
             Severity.INFO,
@@ -103,23 +92,17 @@ class Stride(Claim):
             "mm",
             f"Stairs, buses and sitting ask for more than a level step: in wearing trials a tight skirt served with an "
             f"opening {show(TRIAL_OPENING, unit)} high (hem about {show(TRIAL_HEM, unit)} round when open); "
-            f"here the opening is {show(walk.opening_length, unit)}. Try the hem on real stairs before you finish it.",
+            f"here the opening is {long}. Try the hem on real stairs before you finish it.",
         )
 
-    def _step_finding(self, step: float, wanted: float, say: str, do: str, pattern: Pattern) -> Finding:
-        held = step >= wanted - 0.5
-        severity = Severity.WARNING if held or step >= SHORT_STEP else Severity.ERROR
-        limit = wanted if severity is Severity.WARNING else SHORT_STEP
-        measured = 9999.0 if isinf(step) else round(step, 1)
-        say += "" if held else f" {do.format(shortest=self._shortest(pattern))}"
-        return Finding(f"{self.id}.stride", severity, held, measured, limit, "mm", say)
-
-    def _shortest(self, pattern: Pattern) -> str:
-        shortest = shortest_opening(self.walk, lambda depth: girth_at(pattern, depth), unit=pattern.unit)
-        if shortest is None:
-            return self.widen
-        kind = self.walk.opening if self.walk.opening != "none" else "vent"
-        return self.open_by.format(kind=kind, length=show_at_least(shortest, pattern.unit))
+    def _to_walk(self, change: str, lack: float, pattern: Pattern) -> str:
+        """What to change, with the shortest opening that would do."""
+        unit, shortest = pattern.unit, self.widen
+        long = shortest_opening(self.walk, lambda depth: girth_at(pattern, depth), unit=unit)
+        if long is not None:
+            kind = self.walk.opening if self.walk.opening != "none" else "vent"
+            shortest = self.open_by.format(kind=kind, length=show_at_least(long, unit))
+        return change.format(more=show_at_least(max(lack, 0.0), unit), shortest=shortest)
 
 
 def _step(step: float, unit: str) -> str:

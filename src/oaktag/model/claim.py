@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..units import Unit, show_at_least
 from ..values import dataclass, replace
-from .finding import Finding
+from .finding import Finding, Severity
 from .length import Length
 
 if TYPE_CHECKING:
@@ -36,6 +36,20 @@ class Claim(ABC):
     @abstractmethod
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         """The proof: what was measured, against what is wanted."""
+
+    def finding(
+        self,
+        held: bool,
+        measured: float,
+        limit: float,
+        say: str,
+        do: str,
+        severity: Severity = Severity.ERROR,
+        part: str = "",
+    ) -> Finding:
+        """One of the claim's findings, mm, or of a part of it; what to do is told where it does not hold."""
+        name = f"{self.id}.{part}" if part else self.id
+        return Finding(name, severity, held, measured, limit, "mm", say if held else f"{say} {do}")
 
     def lengths(self) -> dict[str, Length]:
         """The lengths that are wanted, by the names of their fields."""
