@@ -46,6 +46,7 @@ ALLOWED = (
     ("verify/marks.py", "slit", "a kind of notch"),
     ("intake/darts.py", "dart", "what a line of a drawing means"),
     ("intake/drawn.py", "dart hem", "what a line of a drawing means; the kind of an edge that a plan names so"),
+    ("intake/drawn.py", "shoulder neckline waist hip front armhole", "names that people write in drawings"),
     ("intake/plan.py", "dart", "what a line of a drawing means"),
     (
         "intake/propose.py",

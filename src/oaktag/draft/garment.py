@@ -45,12 +45,14 @@ class Garment:
     """The people whom the method serves, as `body.whom` knows them: others are refused. Empty: anybody."""
 
     def drafted(self, body: Measurements, style: Style, unit: Unit) -> Draft:
-        """The draft for that body, with what reports tell of the garment; DraftError for one whom the garment is not
-        for, or whom the method cannot serve."""
+        """The draft for that body; DraftError for one whom the garment is not for, or whom the method cannot serve."""
         refused = not_for(self.for_whom, body, unit)
         if refused:
             raise DraftError(f"{self.name} is {refused}")
-        draft = self.draft(body, style, unit)
+        return self.told(self.draft(body, style, unit), unit)
+
+    def told(self, draft: Draft, unit: Unit) -> Draft:
+        """The draft with what checks and reports tell of the garment, so that they need not look it up."""
         return replace(draft, uses=self.uses, options=tuple(_told(option, unit) for option in self.options))
 
 
