@@ -80,6 +80,20 @@ def test_a_leg_is_measured_on_both_sides_of_its_crease_however_it_lies(turned_de
     assert not off.passed and off.message.endswith("Widen it.")
 
 
+def test_between_two_levels_a_side_may_bulge() -> None:
+    """Levels drawn from side to side, and by hand a side that stands out by 40 mm half way between them."""
+    pattern = leg()
+    (marked,) = pattern.pieces
+    bulging = [*marked.cut.stitch_line[:-2], Point(200, -400), Point(240, -225), Point(200, -50), Point(200, 0)]
+    levels = tuple(
+        replace(v, points=(Point(-30, v.points[0].y), Point(200, v.points[1].y))) for v in marked.cut.piece.levels
+    )
+    cut = replace(marked.cut, piece=replace(marked.cut.piece, levels=levels), stitch_line=tuple(bulging))
+    wide = replace(pattern, pieces=(replace(marked, cut=cut),))
+    assert girth_at(wide, 800.0, "leg") == pytest.approx(230.0)
+    assert girth_at(wide, 975.0, "leg") == pytest.approx(270.0)
+
+
 def test_a_line_counts_only_as_far_as_it_is_drawn_and_what_lies_on_the_piece() -> None:
     cut = leg().pieces[0].cut
     assert width_along(cut, (Point(0, -10), Point(500, -10))) == pytest.approx(200.0)

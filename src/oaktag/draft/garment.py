@@ -53,7 +53,9 @@ class Garment:
 
     def told(self, draft: Draft, unit: Unit) -> Draft:
         """The draft with what checks and reports tell of the garment, so that they need not look it up."""
-        return replace(draft, uses=self.uses, options=tuple(_told(option, unit) for option in self.options))
+        return replace(
+            draft, uses=draft.uses or self.uses, options=tuple(_told(option, unit) for option in self.options)
+        )
 
 
 def _told(option: Option, unit: Unit) -> OptionTold:
