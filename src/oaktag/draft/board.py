@@ -19,9 +19,12 @@ from ..body.estimates import RATIOS, estimate, half_length
 from ..body.measurements import KINDS, Measurements
 from ..errors import DraftError
 from ..geometry.path import solve
-from ..model.draft import Draft, Step
+from ..model.claim import Claim
+from ..model.draft import Draft, Notion
 from ..model.length import Length, customary, found
-from ..model.piece import Cut, Edge, EdgeKind, Join, Piece, Seam
+from ..model.piece import Cut, EdgeKind, Join, Piece, Seam
+from ..model.ref import Ref
+from ..model.sewing import derived_joins, notched, seam_widths
 from ..model.widths import Allowance
 from ..units import INCH, Unit, rounded, show
 from .options import Style
@@ -96,12 +99,13 @@ def _standard(name: str) -> float:
 class Board:
     """The table, the tape and the chalk. Local to one draft."""
 
-    def __init__(self, garment: str, body: Measurements, style: Style, unit: Unit, order: Sequence[str] = ()) -> None:
+    def __init__(self, garment: str, body: Measurements, style: Style, unit: Unit, noun: str = "garment") -> None:
         self.body, self.unit = Body(body, unit), unit
-        self._garment, self._style, self._order = garment, style, tuple(order)
+        self._garment, self._style, self._noun = garment, style, noun
         self._taken = body
         self._notes: list[str] = []
         self._sheets: list[Sketch] = []
+        self._worked: dict[str, float | str] = {}
         self.unfinished: Draft | None = None
         """What was drawn, although a measurement is missing."""
 
@@ -145,47 +149,56 @@ class Board:
         """Refuse the draft: what does not go, and what is to be changed. Raises DraftError."""
         raise DraftError(f"{text.rstrip('.')}. Change {change}.")
 
+    def work(self, option: str, value: Length | str) -> None:
+        """What an option came to that was left to the draft."""
+        self._worked[option] = value.mm if isinstance(value, Length) else value
+
     def draft(
         self,
         pieces: Sequence[Piece],
         *,
         seams: Sequence[Seam] = (),
-        joins: Sequence[Join] = (),
+        joins: Sequence[Join] | None = None,
+        claims: Sequence[Claim] = (),
+        notions: Sequence[Notion] = (),
         widths: Mapping[str, Length] | None = None,
-        steps: Sequence[Step] | None = None,
     ) -> Draft:
-        """What was drawn, as a draft. `widths` are allowances by edge, or by piece and edge; they follow the unit.
+        """What was drawn, as a draft. The order of sewing is that of the seams, and notches and runs that go on over
+        them follow from them, where `joins` does not tell those. `widths` are allowances by edge, or by piece and edge.
 
         Raises DraftError that names every measurement which is missing.
         """
+        pieces = notched(pieces, seams)
         self.unfinished = Draft(
             garment=self._garment,
             pieces=tuple(pieces),
             seams=tuple(seams),
-            joins=tuple(joins),
-            girths=(),
-            levels=(),
-            steps=tuple(steps) if steps is not None else tuple(step for sheet in self._sheets for step in sheet.steps),
+            joins=tuple(derived_joins(pieces, seams) if joins is None else joins),
+            steps=tuple(step for sheet in self._sheets for step in sheet.steps),
             notes=(*self.body.notes.values(), *self._notes),
             body=self._taken,
             style={name: value for name, value in self._style.items() if value is not None},
-            default_allowances=_allowances(pieces, {} if widths is None else widths, self.unit),
-            sewing_order=self._order,
+            default_allowances=_allowances(pieces, seams, {} if widths is None else widths, self.unit),
+            claims=tuple(claims),
+            noun=self._noun,
+            uses=tuple(self.body.asked),
+            worked=dict(self._worked),
+            notions=tuple(notions),
         )
         if self.body.missing:
             raise DraftError(f"not measured: {', '.join(self.body.missing)}. Take them.")
         return self.unfinished
 
 
-def _allowances(pieces: Sequence[Piece], widths: Mapping[str, Length], unit: Unit) -> dict[str, Allowance]:
-    """A width for every edge: by name where it is told, by what is done at the edge else; mm."""
+def _allowances(
+    pieces: Sequence[Piece], seams: Sequence[Seam], widths: Mapping[str, Length], unit: Unit
+) -> dict[str, Allowance]:
+    """A width for every edge: by name where it is told, else as its seam says, else by what is done there; mm."""
     found: dict[str, Allowance] = {name: rounded(width.mm, unit) for name, width in widths.items()}
+    told = seam_widths(seams)
     for piece in pieces:
         for edge in piece.edges:
-            if edge.name not in widths and f"{piece.name}.{edge.name}" not in widths:
-                found[f"{piece.name}.{edge.name}"] = _usual_width(edge, unit)
+            ref = Ref(piece.name, edge.name)
+            if edge.name not in widths and str(ref) not in widths:
+                found[str(ref)] = rounded(told.get(ref) or _BY_KIND[edge.kind], unit)
     return found
-
-
-def _usual_width(edge: Edge, unit: Unit) -> float:
-    return rounded(_BY_KIND[edge.kind], unit)

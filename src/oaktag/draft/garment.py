@@ -9,10 +9,10 @@ from typing import Final, TypeAlias
 from ..body.measurements import Measurements
 from ..body.whom import not_for
 from ..errors import DraftError, InputError
-from ..model.draft import Draft
+from ..model.draft import Draft, OptionTold
 from ..units import Unit
-from ..values import dataclass, field
-from .options import Option, Style
+from ..values import dataclass, field, replace
+from .options import LengthOption, Option, Style
 
 __all__ = ["GARMENT_NAMES", "DraftFunction", "Garment", "Names", "Style", "find_garment"]
 
@@ -72,7 +72,18 @@ class Garment:
         refused = not_for(self.for_whom, body, unit)
         if refused:
             raise DraftError(f"{self.name} is {refused}")
-        return self.draft(body, style, unit)
+        return self.told(self.draft(body, style, unit), unit)
+
+    def told(self, draft: Draft, unit: Unit) -> Draft:
+        """The draft with what checks and reports tell of the garment, so that they need not look it up."""
+        return replace(
+            draft, uses=draft.uses or self.uses, options=tuple(_told(option, unit) for option in self.options)
+        )
+
+
+def _told(option: Option, unit: Unit) -> OptionTold:
+    worked = option.usual_words(unit) if isinstance(option, LengthOption) and option.default_words else ""
+    return OptionTold(option.name, option.words, option.usual(unit), worked)
 
 
 def find_garment(name: str) -> Garment:

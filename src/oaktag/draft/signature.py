@@ -11,7 +11,7 @@ standard figure in the style of the job.
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from functools import cache
 from typing import Any
@@ -21,7 +21,7 @@ from ..errors import DraftError
 from ..model.draft import Draft
 from ..model.length import Length
 from ..units import Unit
-from ..values import dataclass, field, replace
+from ..values import dataclass, replace
 from .board import Board
 from .garment import Garment, Names
 from .options import ChoiceOption, LengthOption, Option, ShareOption, Style, counts, defaults
@@ -96,13 +96,13 @@ def garment(
     *,
     name: str = "",
     for_whom: str = "",
-    order: Sequence[str] = (),
+    noun: str = "garment",
     instead: Mapping[str, str] | None = None,
     wishes: Mapping[str, str] | None = None,
 ) -> Callable[[Drafting], Garment]:
     """What makes a garment of a drafting function; `name` is the function's unless told.
 
-    `order` are edges in the order in which their seams are sewn, where the draft does not say it.
+    `noun` is what it is called in a sentence: "skirt".
     """
 
     def made(function: Drafting) -> Garment:
@@ -113,7 +113,7 @@ def garment(
             if isinstance(told.default, Asked)
         }
         options = tuple(told.make(argument) for argument, told in asked.items())
-        drafting = _Drafting(own, function, options, {argument: told.typed for argument, told in asked.items()}, order)
+        drafting = _Drafting(own, function, options, {argument: told.typed for argument, told in asked.items()}, noun)
         return Garment(
             own,
             words,
@@ -137,7 +137,7 @@ class _Drafting:
     function: Drafting
     options: tuple[Option, ...]
     typed: Mapping[str, Callable[[str, Any], object]]
-    order: Sequence[str] = field(default=())
+    noun: str
 
     def __call__(self, body: Measurements, style: Style, unit: Unit) -> Draft:
         """The draft for that body; options that were given in vain are told."""
@@ -155,7 +155,7 @@ class _Drafting:
         return self.function(board, **self._arguments(style)), board
 
     def _board(self, body: Measurements, style: Style, unit: Unit) -> Board:
-        return Board(self.garment, body, style, unit, self.order)
+        return Board(self.garment, body, style, unit, self.noun)
 
     def _arguments(self, style: Style) -> dict[str, object]:
         return {name: typed(name, style[name]) for name, typed in self.typed.items()}

@@ -26,8 +26,7 @@ ANGLES: Final = {"half": 180.0, "full": 360.0, "three-quarter": 270.0, "quarter"
 """How much of a circle each choice is, degrees."""
 
 
-@garment("circle skirt, or part of one, with a waistband and a zip", order=(
-    "centre_front", "centre_back", "side", "waist", "seam", "hem"))  # fmt: skip
+@garment("circle skirt, or part of one, with a waistband and a zip", noun="skirt")  # fmt: skip
 def circle_skirt(
     on: Board,
     *,

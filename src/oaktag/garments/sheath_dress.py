@@ -22,17 +22,17 @@ from ..body.estimates import estimate
 from ..body.measurements import Measurements
 from ..body.whom import WOMEN
 from ..draft.garment import Garment, Names, Style
-from ..geometry.point import Point
-from ..model.draft import BodyLength, DartPoint, Draft, Level, TakenIn
+from ..model.claim import Claim
+from ..model.draft import Draft
 from ..model.piece import Corner, Join, Seam, sew
-from ..model.ref import Ref, refs
 from ..units import Unit
 from .sheath.arm import cap_meets, cap_sleeve_piece, draft_sleeve_of, sleeve_piece
 from .sheath.facings import draft_facings, interfacing_of
-from .sheath.half import Half, draft_half, length_taken
+from .sheath.half import Half, draft_half
 from .sheath.lining import default_allowances, draft_lining
-from .sheath.openings import draft_entry, draft_walk, draft_zip
-from .sheath.shaping import MOST_AT_SIDE, less_at_hem, less_at_side, less_bulge, nearer_bust_point
+from .sheath.openings import draft_walk, draft_zip
+from .sheath.promises import ADVICE, head_of, promises
+from .sheath.shaping import less_bulge
 from .sheath.shell import back_on_fold, draft_shell, lower_name, smooth_across, upper_name
 from .sheath.style import ALLOWANCES, INSTEAD, OPTIONS, PIECES, USES, Asked, needs, usual_allowances
 from .sheath.wishes import WISHES
@@ -61,13 +61,12 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
     front, front_steps = draft_half("front", body, asked, unit, waist_to_hip, bust_points, notes)
     back, back_steps = draft_half("back", body, asked, unit, waist_to_hip, bust_points, [])
     zipper, zip_steps = draft_zip(body, asked, unit, front, back)
-    walk, walk_steps = draft_walk(body, asked, unit, front, back, zipper, notes)
-    shell = draft_shell(front, back, asked, unit, zipper, walk)
-    pieces = list(shell.pieces)
+    walk, assumed, walk_steps = draft_walk(body, asked, unit, front, back, zipper, notes)
+    pieces = list(draft_shell(front, back, asked, unit, zipper, walk))
     seams, joins = _shell_seams(front, back, asked, unit)
     steps = [*front_steps, *back_steps, *zip_steps, *walk_steps]
 
-    sleeve_fit = None
+    sleeve_fit: Claim | None = None
     kind = asked.choice("sleeve")
     armholes = tuple(f"{upper_name(half.name, waist_seam)}.armhole" for half in (front, back))
     if kind != "none":
@@ -96,66 +95,30 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         joins += made.joins
         steps += made.steps
 
-    necks = tuple(Ref(upper_name(half.name, waist_seam), "neckline") for half in (front, back))
-    entry = draft_entry(body, asked, unit, necks, notes)
-    back_length = body.get("back_waist_length")
-    lengths = (
-        ()
-        if back_length is None
-        else (BodyLength("centre back", upper_name("back", waist_seam), "nape", "waist_side", back_length),)
-    )
-    levels = (
-        Level("bust", -front.points["underarm"].y, body["bust_girth"], asked.length("ease_bust")),
-        Level(
-            "waist",
-            -front.points["waist_side"].y,
-            body["waist_girth"],
-            asked.length("ease_waist"),
-            refs("bodice_front.waist", "bodice_back.waist") if waist_seam else (),
-        ),
-        Level("hip", -front.points["hip_side"].y, body["hip_girth"], asked.length("ease_hip")),
-    )
-    dart_points: tuple[DartPoint, ...] = ()
-    if front.bust_level is not None and front.darts:
-        bust_point = Point(bust_points / 2, -front.bust_level)
-        chest = -front.points["underarm"].y
-        mend = nearer_bust_point(asked, front.bust_level, chest, front.drop, unit, length_taken(body))
-        dart_points = (DartPoint(upper_name("front", waist_seam), "waist", bust_point, mend),)
+    if asked.choice("zip") != "back" and "head_girth" not in body:
+        notes.append(f"head_girth was not measured; assumed {head_of(body, unit)[1].partition('taken as ')[2]}.")
     return Draft(
         garment="sheath-dress",
         pieces=tuple(pieces),
         seams=tuple(seams),
         joins=tuple(joins),
-        girths=shell.girths,
-        levels=levels,
-        lengths=lengths,
-        dart_points=dart_points,
-        sides=_sides(front, back, asked, bust_points / 2, unit),
         steps=tuple(steps),
         notes=tuple(notes),
         body=body,
         style={name: value for name, value in style.items() if value is not None},
         default_allowances={**usual_allowances(unit), **default_allowances(tuple(pieces), unit)},
-        zip=zipper,
-        walk=walk,
-        sleeve=sleeve_fit,
-        entry=entry,
+        claims=tuple(promises(front, back, body, asked, unit, bust_points, zipper, walk, sleeve_fit)),
+        noun="dress",
+        worked=({} if zipper is None else {"zip_length": zipper.length})
+        | {"opening": walk.opening}
+        | ({"opening_length": walk.opening_length} if walk.opening_length > 0 else {}),
+        assumed=assumed,
+        notions=() if zipper is None else (zipper.notion(),),
+        advice=ADVICE,
+        zero_levels=("bust", "biceps", "hip"),
+        neck_edges=("shoulder", "neckline", "outer_edge", "top_edge"),
+        match_at=("waist", "front armhole", "hip"),
     )
-
-
-def _sides(front: Half, back: Half, asked: Asked, first_dart: float, unit: Unit) -> tuple[TakenIn, ...]:
-    """How much the side seam takes in at the waist, from above and from below, and at a pegged hem."""
-    waist_seam = asked.choice("waist_seam") == "yes"
-    above, below = ([name(half.name, waist_seam) for half in (front, back)] for name in (upper_name, lower_name))
-    at_waist = (
-        *((piece, "hip_side", "waist_side") for piece in below),
-        *((piece, "underarm", "waist_side") for piece in above),
-    )
-    found = TakenIn("waist", at_waist, MOST_AT_SIDE, less_at_side(asked, front.quarter, first_dart, unit))
-    if asked.choice("hem") != "pegged":
-        return (found,)
-    at_hem = tuple((piece, "hip_side", "hem_side") for piece in below)
-    return found, TakenIn("hem", at_hem, MOST_AT_SIDE, less_at_hem(unit))
 
 
 def _shell_seams(front: Half, back: Half, asked: Asked, unit: Unit) -> tuple[list[Seam], list[Join]]:

@@ -36,8 +36,7 @@ SHORTER: Final = inch(3 / 16)
 SPREAD: Final = cm(0.95)
 
 
-@garment("shirt with a yoke, stand and fall collar, cuffs and plackets", order=(
-    "shoulder", "yoke", "armhole", "cap", "side", "underarm_front", "underarm_back", "neck", "top", "wrist", "hem"))  # fmt: skip
+@garment("shirt with a yoke, stand and fall collar, cuffs and plackets", noun="shirt")  # fmt: skip
 def shirt(
     on: Board,
     *,

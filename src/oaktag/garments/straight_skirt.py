@@ -20,8 +20,7 @@ from ..model.length import Length, cm, inch, least, mm, total
 from ..model.piece import Cut, EdgeKind, LineKind, sew
 
 
-@garment("straight skirt with a waistband, darts, a centre back zip and a vent", order=(
-    "vent_top", "centre_back", "pocket_edge", "side", "waist", "seam", "hem"))  # fmt: skip
+@garment("straight skirt with a waistband, darts, a centre back zip and a vent", noun="skirt")  # fmt: skip
 def straight_skirt(
     on: Board,
     *,

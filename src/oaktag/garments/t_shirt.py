@@ -41,8 +41,7 @@ HEAD: Final = cm(58)
 """Stands for a head that was not measured: few are larger (common practice, no source)."""
 
 
-@garment("T-shirt of knit cloth with a neckband, for women or men", order=(
-    "shoulder", "join", "neck", "armhole", "cap", "side", "underarm_front", "underarm_back", "hem"))  # fmt: skip
+@garment("T-shirt of knit cloth with a neckband, for women or men", noun="T-shirt")  # fmt: skip
 def t_shirt(
     on: Board,
     *,

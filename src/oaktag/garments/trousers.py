@@ -31,8 +31,7 @@ from ..model.piece import Cut, LineKind, sew
 _PAIR = Cut("pair", 2)
 
 
-@garment("trousers with a fly or an elastic waist, darts and slant pockets", for_whom=WOMEN, order=(
-    "pocket", "bag", "fly", "crotch", "inseam", "side", "waist", "seam", "hem"))  # fmt: skip
+@garment("trousers with a fly or an elastic waist, darts and slant pockets", for_whom=WOMEN, noun="trousers")  # fmt: skip
 def trousers(
     on: Board,
     *,

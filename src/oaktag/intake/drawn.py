@@ -45,6 +45,9 @@ from .plan import CUT_OFF, SAME, PiecePlan, Plan
 
 GARMENT: Final = "drawn pattern"
 """What a draft that was drawn elsewhere calls its garment."""
+NECK_EDGES: Final = ("shoulder", "neckline")
+MATCH_AT: Final = ("waist", "front armhole", "hip")
+"""Names that people write at edges and notches, for what is told of them: see `Draft`."""
 BY_HAND: Final = 3.0
 """What two sides of a seam may differ by because a hand drew them, mm (common practice, no source: 1/8 in)."""
 IDLE: Final = re.compile(r"(?i)^(path|polygon|polyline|rect|g|layer|line|use|svg|group|[0-9a-f]+)[-_ ]?\d*$")
@@ -161,13 +164,13 @@ def draft_of(
         pieces=tuple(pieces),
         seams=tuple(seams),
         joins=tuple(derived_joins(pieces, seams)),
-        girths=(),
-        levels=(),
         steps=(),
         notes=tuple(dict.fromkeys(_sentence(note) for note in notes)),
         body={},
         style={},
         default_allowances=widths,
+        neck_edges=NECK_EDGES,
+        match_at=MATCH_AT,
         sewing_order=_sewing_order(plan, pieces, seams),
         by_hand=BY_HAND,
     )

@@ -7,17 +7,20 @@ from math import inf
 from typing import Final
 
 from ...body.measurements import Measurements
+from ...claims.sleeve import SleeveFits
 from ...draft.construct import HOLLOW, armhole
 from ...draft.sleeve import LEAST_BICEPS_EASE, LEAST_UNDERARM, Sleeve, SleeveOrder, draft_sleeve
 from ...draft.worksheet import Worksheet
 from ...geometry.curve import Cubic
 from ...geometry.path import part, path_length
 from ...geometry.point import Point
-from ...model.draft import SleeveFit, Step
-from ...model.piece import Cut, Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece
+from ...model.claim import Claim
+from ...model.draft import Step
+from ...model.length import found
+from ...model.piece import Cut, Edge, EdgeKind, InternalLine, LevelLine, LineKind, NotchPlace, Piece
 from ...units import INCH, Unit, rounded, show
 from .half import Half
-from .style import BICEPS_EASE, ELBOW_MORE, WIDENED_BICEPS_EASE, Asked
+from .style import BICEPS_EASE, ELBOW_MORE, WIDENED_BICEPS_EASE, Asked, measured
 
 HEMMED_UNDERARM: Final = 2.5 * INCH
 """A sleeve whose length is free has this much underarm seam: more than its hem is turned up (common practice, no
@@ -36,7 +39,7 @@ def draft_sleeve_of(
     back: Half,
     taken_or_assumed: Callable[[str], float],
     notes: list[str],
-) -> tuple[Sleeve, SleeveFit, list[Step]]:
+) -> tuple[Sleeve, Claim, list[Step]]:
     """Drafted to the armhole that was really drafted; see draft/sleeve.py."""
     w = Worksheet("sleeve")
     kind = asked.choice("sleeve")
@@ -86,6 +89,9 @@ def draft_sleeve_of(
         may_narrow=ease - LEAST_BICEPS_EASE if own_ease is None else 0.0,
         may_lengthen=own_length is None,
         least_underarm=LEAST_UNDERARM if own_length is not None else hemmed,
+        ease_by="ease_biceps",
+        depth_by="armhole_depth_ease",
+        length_by="sleeve_length",
     )
     sleeve = draft_sleeve(order, unit, armhole_with)
     biceps, hem = sleeve.biceps_line, sleeve.hem_width
@@ -106,7 +112,7 @@ def draft_sleeve_of(
         w("biceps line", "upper arm girth + {ease}", biceps, ease=ease)
     w("front armhole", "measured on the draft", ahf)
     w("back armhole", "measured on the draft", ahb)
-    wanted = w("cap length", "front armhole + back armhole + {ease}", order.cap_length, ease=cap_ease)
+    w("cap length", "front armhole + back armhole + {ease}", order.cap_length, ease=cap_ease)
     if own_length is not None:
         w("sleeve length", "as asked for", own_length)
     elif kind != "cap" and sleeve.length > length + TOLD:
@@ -123,17 +129,32 @@ def draft_sleeve_of(
         )
     else:
         w("sleeve length", length_words, length, more=more)
-    wrist_opening = fist = None
+    wrist = wrist_opening = fist = None
     if kind == "long":
-        wrist_opening = w("sleeve hem", "wrist girth + {ease}, no wider than the biceps line", hem, ease=wrist_ease)
-        fist = body.get("hand_girth")
+        wrist, wrist_opening = measured(body, "wrist_girth"), found(hem, "sleeve hem")
+        w("sleeve hem", "wrist girth + {ease}, no wider than the biceps line", hem, ease=wrist_ease)
+        fist = measured(body, "hand_girth") if "hand_girth" in body else None
     else:
         w("sleeve hem", "biceps line − {less}", hem, less=order.hem_less)
     w("cap height", "so that the cap is as long as that", sleeve.cap_height)
     w("shoulder notch", "from the middle, towards the front (towards the back if negative)", sleeve.top.x)
     w("underarm seam", "hem to biceps line, so long", path_length(sleeve.underarm_front))
-    fit = SleeveFit(
-        arm, biceps - arm, biceps, ahf + ahb, wanted, cap_ease, sleeve.cap_height, shoulder_height, wrist_opening, fist
+    fit = SleeveFits(
+        "sleeve",
+        "ease_biceps",
+        "biceps",
+        measured(body, "upper_arm_girth"),
+        found(biceps, "biceps line"),
+        found(ahf + ahb, "armhole"),
+        asked.chosen("cap_ease"),
+        found(sleeve.cap_height, "cap height"),
+        found(shoulder_height, "shoulder height"),
+        cap_by="cap_ease",
+        armhole_by="armhole_depth_ease",
+        wrist_by="ease_wrist",
+        wrist=wrist,
+        wrist_opening=wrist_opening,
+        fist=fist,
     )
     return sleeve, fit, w.steps
 
@@ -154,6 +175,7 @@ def cap_sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
         points={"cap_top": sleeve.top, "front_notch": front_end, "back_notch": back_end},
         grain=(Point(grain_x, sleeve.top.y - 15), Point(grain_x, min(front_end.y, back_end.y))),
         to_cut=Cut("pair", 2),
+        worn="arm",
         notches=(
             NotchPlace("cap", 20.0, 1, "front"),
             NotchPlace("cap", top, 1, "shoulder"),
@@ -174,6 +196,7 @@ def cap_meets(sleeve: str, armholes: Sequence[str], *, whole: bool) -> tuple[str
 
 def sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
     hem_front, hem_back = sleeve.underarm_front[0].start, sleeve.underarm_back[-1].end
+    biceps = (sleeve.underarm_back[0].start, sleeve.underarm_front[-1].end)
     cap = sleeve.cap_front + sleeve.cap_back
     cap_length = path_length(cap)
     under_front, under_back = front.armhole[0].length(), back.armhole[0].length()
@@ -194,6 +217,8 @@ def sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
         },
         grain=(Point(0.0, sleeve.cap_height * 0.72), Point(0.0, hem_front.y * 0.75)),
         to_cut=Cut("pair", 2),
+        worn="arm",
+        levels=(LevelLine("biceps", -front.points["underarm"].y, biceps),),
         notches=(
             NotchPlace("cap", under_front, 1, "front armhole"),
             NotchPlace("cap", path_length(sleeve.cap_front), 1, "shoulder"),
@@ -201,9 +226,5 @@ def sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
             NotchPlace("underarm_front", 0.0, 1, "hem fold"),
             NotchPlace("underarm_back", path_length(sleeve.underarm_back), 1, "hem fold"),
         ),
-        internal_lines=(
-            InternalLine(
-                "biceps line", (sleeve.underarm_back[0].start, sleeve.underarm_front[-1].end), LineKind.BALANCE
-            ),
-        ),
+        internal_lines=(InternalLine("biceps line", biceps, LineKind.BALANCE),),
     )

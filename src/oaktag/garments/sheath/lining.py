@@ -13,7 +13,7 @@ from ...errors import DraftError
 from ...geometry.curve import Line
 from ...geometry.path import Path, path_length, pinned, place_at, reverse, shifted
 from ...geometry.point import XY, Point, along, direction, left_of
-from ...model.draft import Step, Zip
+from ...model.draft import Step
 from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, Take, half_cut, sew
 from ...model.walking import Walk
 from ...units import INCH, Unit, rounded, show
@@ -21,6 +21,7 @@ from ...values import dataclass, replace
 from .arm import cap_meets
 from .facings import Made, armhole_edge, armhole_is_faced, armhole_notch, lined, to_shell
 from .half import Half
+from .openings import Zip
 from .shell import back_on_fold, drawn_side, open_bust_darts, side_edge, side_notches, smooth_across
 from .style import Asked
 

@@ -10,16 +10,29 @@ from ...draft.construct import trimmed
 from ...draft.worksheet import Worksheet
 from ...errors import DraftError
 from ...geometry.path import path_length, solve
-from ...model.draft import Entry, Step, Zip
-from ...model.ref import Ref
+from ...model.draft import Notion, Step
 from ...model.walking import VENT_STEP, Walk, opening_serves, shortest_opening
 from ...units import INCH, Unit, rounded, show, show_at_most
-from ...values import replace
+from ...values import dataclass, replace
 from .half import Half
-from .style import HEAD, Asked
+from .style import Asked
 
 METRIC_ZIPS: Final = 50.0
 """Zips are sold in lengths that differ by 5 cm, mm (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Zip:
+    """A zip from one depth to another below the top line, mm; `length` is measured along its seam."""
+
+    top_depth: float
+    end_depth: float
+    length: float
+    place: str = "centre back"
+
+    def notion(self) -> Notion:
+        """What is bought."""
+        return Notion("zip", self.length, "zip_length", "zip top", "zip end")
 
 
 def girth_at(front: Half, back: Half, depth: float) -> float:
@@ -73,27 +86,11 @@ def draft_zip(body: Measurements, asked: Asked, unit: Unit, front: Half, back: H
     return Zip(top, end, length, words), w.steps
 
 
-def draft_entry(
-    body: Measurements, asked: Asked, unit: Unit, neck_edges: tuple[Ref, ...], notes: list[str]
-) -> Entry | None:
-    """Without a zip to the neck the head must pass the neckline; without any, bust and hip must pass the waist."""
-    if asked.choice("zip") == "back":
-        return None
-    head = body.get("head_girth")
-    words = "as measured"
-    if head is None:
-        head, words = HEAD, f"not measured, so taken as {show(HEAD, unit)} (mean of women, common practice, no source)"
-        notes.append(
-            f"head_girth was not measured; assumed {show(HEAD, unit)} (mean of women, common practice, no source)."
-        )
-    through = max(body["bust_girth"], body["hip_girth"]) if asked.choice("zip") == "none" else None
-    return Entry(neck_edges, head, words, through)
-
-
 def draft_walk(
     body: Measurements, asked: Asked, unit: Unit, front: Half, back: Half, zipper: Zip | None, notes: list[str]
-) -> tuple[Walk, list[Step]]:
-    """Vent, slit or none, and how long: the shortest that lets her walk, in whole inches from 6 in, or cm from 15."""
+) -> tuple[Walk, tuple[str, ...], list[Step]]:
+    """Vent, slit or none, and how long: the shortest that lets her walk, in whole inches from 6 in, or cm from 15; and
+    what was assumed of her legs."""
     assumed: list[str] = []
     known = dict(body)
 
@@ -127,11 +124,10 @@ def draft_walk(
         opening=kind,
         opening_length=0.0,
         highest_opening_depth=highest,
-        assumed=tuple(assumed),
         flare_rise=front.hem_depth + front.points["hem_side"].y,
     )
     if kind == "none":
-        return walk, w.steps
+        return walk, tuple(assumed), w.steps
 
     def girth(depth: float) -> float:
         return girth_at(front, back, depth)
@@ -145,7 +141,7 @@ def draft_walk(
                 f"{show(highest, unit)} down. Make opening_length {most} or less."
             )
         length = w(f"{kind}, from the hem up", "as asked for", given)
-        return replace(walk, opening_length=length), w.steps
+        return replace(walk, opening_length=length), tuple(assumed), w.steps
     shortest = shortest_opening(walk, girth, unit=unit)
     if shortest is None:
         step = INCH if unit == "in" else 10.0
@@ -155,7 +151,7 @@ def draft_walk(
                 f"There is no room for a {kind} between the zip and the hem, so none was drafted. Lengthen the dress, "
                 'or choose hem = "straight".'
             )
-            return replace(walk, opening="none"), w.steps
+            return replace(walk, opening="none"), tuple(assumed), w.steps
         length = w(f"{kind}, from the hem up", "the longest that stays clear of zip and hip", whole)
     else:
         length = w(f"{kind}, from the hem up", "the shortest that allows a step of {step}", shortest, step=VENT_STEP)
@@ -163,4 +159,4 @@ def draft_walk(
     assert shortest is None or opening_serves(walk, girth, length)
     if kind == "vent":
         w("vent extension", "beyond the centre back", asked.length("vent_width"))
-    return walk, w.steps
+    return walk, tuple(assumed), w.steps

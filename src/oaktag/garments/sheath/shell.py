@@ -10,12 +10,25 @@ from ...draft.darts import dart_cap, trued_beside_dart, trued_waist
 from ...errors import DraftError, GeometryError
 from ...geometry.path import Path, path_length, reverse, shifted
 from ...geometry.point import Point, distance, turn_deg
-from ...model.draft import GirthPiece, Zip
-from ...model.piece import Corner, Dart, Edge, EdgeKind, InternalLine, Join, LineKind, NotchPlace, Piece, Take, half_cut
+from ...model.piece import (
+    Corner,
+    Dart,
+    Edge,
+    EdgeKind,
+    InternalLine,
+    Join,
+    LevelLine,
+    LineKind,
+    NotchPlace,
+    Piece,
+    Take,
+    half_cut,
+)
 from ...model.walking import Walk
 from ...units import INCH, Unit, show, show_at_most
 from ...values import dataclass, field, replace
 from .half import Half
+from .openings import Zip
 from .shaping import BESIDE_DART, LEAST_DART, dart_places
 from .style import Asked
 
@@ -24,14 +37,6 @@ _LEGS_ALIKE: Final = 0.9
 _SHARPEST_CAP_DEG: Final = 140.0
 """The edge over an open dart turns by no more than this at the fold: a sharper point cannot be cut (judgement, no
 source)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Shell:
-    """The pieces of the shell, and what goes round the body where."""
-
-    pieces: tuple[Piece, ...]
-    girths: tuple[GirthPiece, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,18 +68,13 @@ def smooth_across(
     return Join(name, Corner(front, run, across), Corner(back, run, across), before_deg, mend)
 
 
-def draft_shell(front: Half, back: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk) -> Shell:
+def draft_shell(front: Half, back: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk) -> tuple[Piece, ...]:
     """Front and back, from the halves as drafted on the body.
 
     Raises DraftError for a waist dart that is too wide for a waist seam.
     """
     waist_seam = asked.choice("waist_seam") == "yes"
-    pieces: list[Piece] = []
-    girths: list[GirthPiece] = []
-    for half in (front, back):
-        pieces += _pieces_of(half, asked, unit, zipper, walk, waist_seam)
-        girths += _girths_of(half, waist_seam)
-    return Shell(tuple(pieces), tuple(girths))
+    return tuple(piece for half in (front, back) for piece in _pieces_of(half, asked, unit, zipper, walk, waist_seam))
 
 
 def back_on_fold(zipper: Zip | None, walk: Walk) -> bool:
@@ -82,15 +82,19 @@ def back_on_fold(zipper: Zip | None, walk: Walk) -> bool:
     return (zipper is None or zipper.place != "centre back") and walk.opening == "none"
 
 
-def _girths_of(half: Half, waist_seam: bool) -> list[GirthPiece]:
-    waist = -half.points["waist_side"].y
-    above, below = upper_name(half.name, waist_seam), lower_name(half.name, waist_seam)
-    cuts = [0.0, half.bust_dart.depth if half.bust_dart else waist, waist, half.hem_depth]
-    return [
-        GirthPiece(above, cuts[0], cuts[1]),
-        GirthPiece(above, cuts[1], cuts[2], half.drop),
-        GirthPiece(below, cuts[2], cuts[3], half.drop),
-    ]
+def _levels(half: Half) -> tuple[LevelLine, ...]:
+    """The levels of the body, each from the centre line to beyond the side; twice at a bust dart, closed there."""
+    beyond = max(p.x for p in half.points.values()) + INCH
+    depths = {"bust": -half.points["underarm"].y} | {name: -half.points[f"{name}_side"].y for name in ("waist", "hip")}
+    depths |= {"top": 0.0, "hem": half.hem_depth}
+    heights = [(name, depth, half.lowered(Point(0.0, -depth)).y) for name, depth in depths.items()]
+    if half.bust_dart is not None:
+        depth = half.bust_dart.depth
+        heights += [("bust dart", depth, -depth), ("bust dart", depth, -depth - half.drop)]
+    return tuple(
+        LevelLine(name, depth, (Point(0.0, y), Point(beyond, y)))
+        for name, depth, y in sorted(heights, key=lambda level: (level[1], -level[2]))
+    )
 
 
 def _pieces_of(half: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk, waist_seam: bool) -> list[Piece]:
@@ -119,6 +123,8 @@ def _pieces_of(half: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: W
         darts=(*half.darts, *bust_darts),
         notches=(*centre.notches, *side_notches(half, side, zipper), *top_notches),
         internal_lines=(*_balance_lines(points), *centre.lines),
+        worn="body",
+        levels=_levels(half),
     )
     return _cut_at_waist(whole, half, unit, side, bust_darts) if waist_seam else [whole]
 
@@ -288,6 +294,7 @@ def _cut_at_waist(whole: Piece, half: Half, unit: Unit, side: DrawnSide, bust_da
         darts=(*bodice_darts, *bust_darts),
         notches=(*upper_notches, *_mouth_notches(bodice_waist)),
         internal_lines=tuple(line for line in whole.internal_lines if line.points[0].y > waist.y + 1e-6),
+        levels=tuple(level for level in whole.levels if level.points[0].y >= waist.y),
     )
     skirt = replace(
         whole,
@@ -298,6 +305,7 @@ def _cut_at_waist(whole: Piece, half: Half, unit: Unit, side: DrawnSide, bust_da
         darts=skirt_darts,
         notches=(*lower_notches, *_mouth_notches(skirt_waist)),
         internal_lines=tuple(line for line in whole.internal_lines if line.points[0].y < waist.y - 1e-6),
+        levels=tuple(level for level in whole.levels if level.points[0].y <= waist.y),
     )
     return [bodice, skirt]
 

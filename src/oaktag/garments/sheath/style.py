@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+from ...body.measurements import Measurements
 from ...draft.garment import Style
 from ...draft.options import ChoiceOption, LengthOption, Option
 from ...draft.sleeve import LEAST_BICEPS_EASE
+from ...model.length import Length
 from ...units import INCH, Unit, rounded
 from ...values import dataclass
 
@@ -184,9 +186,18 @@ class Asked:
         assert isinstance(value, (int, float))
         return float(value)
 
+    def chosen(self, name: str) -> Length:
+        """The same as a length that tells its option."""
+        return Length(self.length(name), "option", name=name)
+
     def given(self, name: str) -> float | None:
         value = self.style.get(name)
         return float(value) if isinstance(value, (int, float)) else None
 
     def choice(self, name: str) -> str:
         return str(self.style[name])
+
+
+def measured(body: Measurements, name: str) -> Length:
+    """A measurement as a length that tells so."""
+    return Length(body[name], "body", name=name)
