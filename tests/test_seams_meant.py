@@ -212,6 +212,27 @@ def test_levels_of_one_name_meet_on_both_sides_of_a_seam() -> None:
         assert places(pieces, (SIDE,), piece, "side") == [(round(full - along_side, 3), 1, "hip")]
 
 
+def test_levels_that_do_not_meet_are_told() -> None:
+    """A notch stands where its line ends: a hip line that is drawn 10 mm lower in the back is found, not hidden."""
+    front, back, band = skirt_pieces()
+    (hip,) = back.internal_lines
+    lower = replace(hip, points=(Point(0, -HIP - 10), Point(hip.points[1].x + 10 * 25 / LONG, -HIP - 10)))
+    pieces = front, replace(back, internal_lines=(lower,), notches=()), band
+    bare = replace(front, notches=())
+    draft = drafted(*notched((bare, *pieces[1:]), (SIDE,)), seams=(SIDE,))
+    (told,) = notches_meet(finished(draft))
+    assert not told.passed and told.measured == pytest.approx(10.0, abs=0.02)
+
+
+def test_a_notch_that_a_piece_has_already_is_not_cut_twice() -> None:
+    front, back, band = skirt_pieces()
+    along_side = (HIP**2 + (HIP * 25 / LONG) ** 2) ** 0.5
+    full = (LONG**2 + 25**2) ** 0.5
+    own = replace(back, notches=(NotchPlace("side", full - along_side, 2, "hip"),))
+    assert places((front, own, band), (SIDE,), "back", "side") == []
+    assert len(places((front, own, band), (SIDE,), "front", "side")) == 1
+
+
 def test_what_is_sewn_to_several_edges_is_no_cap_unless_it_is_eased() -> None:
     """A waist seam of a band to front and back was taken for a sleeve's cap."""
     drafts = [drafted(*skirt_pieces(band), seams=(SIDE, BAND)) for band in (720.0, 721.0)]

@@ -24,7 +24,7 @@ APART: Final = 15.0
 """Notches that follow from a seam lie no nearer to each other or to a corner, mm (common practice, no source)."""
 _ON: Final = 0.1
 """A point lies on an edge within this, mm."""
-_MOST_EDGES: Final = 12
+_MOST_EDGES: Final = 8
 """Of a seam of more edges than this the ways are not looked for: they must be said."""
 
 PieceOf: TypeAlias = Callable[[str], Piece]
@@ -240,9 +240,8 @@ def _agreement(sewing: Sewing, seam: Seam, ways: Ways) -> float:
     """How well it agrees with the other seams that the edges are walked so."""
     sides = [[_ends(sewing, ref, back) for ref, back in zip(run, own, strict=True)]
              for run, own in zip((seam.a, seam.b), ways, strict=True)]  # fmt: skip
-    found = float(
-        _meet(sewing, sides[0][0][0], sides[1][0][0]) + _meet(sewing, sides[0][-1][1], sides[1][-1][1])
-    )  # fmt: skip
+    starts, ends = ([side[i][i] for side in sides] for i in (0, -1))
+    found = float(_meet(sewing, *starts) + _meet(sewing, *ends))
     for side, run in zip(sides, (seam.a, seam.b), strict=True):
         for (one, other), (here, there) in zip(pairwise(side), pairwise(run), strict=True):
             beside = one[1] == there.whole and other[0] == here.whole
@@ -440,10 +439,10 @@ def _may_be_marked(sewing: Sewing, seam: Seam) -> bool:
     """Whether there is anything to mark: not on a seam to itself, whose two notches would be one and the same."""
     if any(ref.lips for ref in (*seam.a, *seam.b)) or (seam.to_itself and not seam.meets):
         return False
-    return bool(
-        seam.meets or len(seam.a) + len(seam.b) > 2 or seam.how in ("faced", "gathered", "stretched")
-        or _levels(sewing, seam)
-    )  # fmt: skip
+    if seam.meets or len(seam.a) + len(seam.b) > 2 or seam.how in ("faced", "gathered", "stretched"):
+        return True
+    a, b = (_line_ends(sewing.pieces[run[0].piece], run[0]) for run in (seam.a, seam.b))
+    return not a.keys().isdisjoint(b)
 
 
 def _is_second(sewing: Sewing, number: int) -> bool:
@@ -458,19 +457,31 @@ def _is_second(sewing: Sewing, number: int) -> bool:
 
 
 def _marks(sewing: Sewing, seam: Seam, sides: tuple[_Side, _Side], count: int) -> list[_Mark]:
+    known, found = _meeting(seam, sides)
+    for number, far, name in () if seam.free else _usual(sewing, seam, sides):
+        both = _both(known, number, far)
+        if all(abs(both[0] - mark.a) >= APART and abs(both[1] - mark.b) >= APART for mark in found):
+            found.append(_Mark(*both, count if name == "middle" else 1, name))
+    return [
+        replace(mark, count=mark.count or _count(sides, mark, count)) for mark in sorted(found, key=lambda mark: mark.a)
+    ]
+
+
+def _meeting(seam: Seam, sides: tuple[_Side, _Side]) -> tuple[list[tuple[float, float]], list[_Mark]]:
+    """Which distances along side a and side b meet, in order, and the marks of what the seam and levels say meets."""
     long = _long(sides[0]), _long(sides[1])
     known: list[tuple[float, float]] = [(0.0, 0.0), long]
+    found = [_Mark(on_a, on_b, 1, name) for name, on_a, on_b in _levels(sides)]
     told: list[tuple[int, float, str]] = []
-    found: list[_Mark] = []
     for pair in seam.meets:
         here = _on_sides(seam, sides, pair)
         if len(here) == 1:
             told += [(here[0][0], far, _called(here[0][2])) for far in here[0][1]]
             continue
         (_, on_a, first), (_, on_b, second) = here
-        for both in dict.fromkeys(zip(on_a, on_b, strict=False)):
-            known.append(both)
-            found.append(_Mark(*both, 0, _called(first if first.at and not second.at else second)))
+        name = _called(first if first.at and not second.at else second)
+        found += [_Mark(*both, 0, name) for both in dict.fromkeys(zip(on_a, on_b, strict=False))]
+    known += [(mark.a, mark.b) for mark in found]
     if seam.how == "eased" and len(told) > 1:
         told.sort(key=lambda one: one[1] / long[one[0]])
         (_, low, _), (number, high, _) = told[0], told[-1]
@@ -478,27 +489,22 @@ def _marks(sewing: Sewing, seam: Seam, sides: tuple[_Side, _Side], count: int) -
         known += [(low, low), (long[0] - rest, long[1] - rest)]
     known.sort()
     for number, far, name in told:
-        other = _carried(known, far, number)
-        both = (far, other) if number == 0 else (other, far)
+        both = _both(known, number, far)
         if all(abs(both[0] - mark.a) > _ON for mark in found):
             found.append(_Mark(*both, 0, name))
-    usual: list[tuple[int, float, str]] = []
+    return known, found
+
+
+def _usual(sewing: Sewing, seam: Seam, sides: tuple[_Side, _Side]) -> Iterator[tuple[int, float, str]]:
+    """On which side, how far along it, and what: where edges of one side meet; parts of what is faced or gathered."""
     for number, side in enumerate(sides):
         for before, after in pairwise(side):
-            usual.append((number, after.begins, _corner_name(sewing, before, after)))
-    usual += [(0, far, name) for far, name in _levels(sewing, seam, sides)]
+            yield number, after.begins, _corner_name(sewing, before, after)
     if seam.how == "faced" and not seam.meets:
-        usual.append((0, long[0] / 2, "middle"))
+        yield 0, _long(sides[0]) / 2, "middle"
     if seam.how in ("gathered", "stretched") and not seam.meets:
-        usual += [(0, long[0] * quarter / 4, "quarter") for quarter in (1, 2, 3)]
-    if not seam.free:
-        for number, far, name in usual:
-            both = (far, _carried(known, far, 0)) if number == 0 else (_carried(known, far, 1), far)
-            if all(abs(both[0] - mark.a) >= APART and abs(both[1] - mark.b) >= APART for mark in found):
-                found.append(_Mark(*both, count if name == "middle" else 1, name))
-    return [
-        replace(mark, count=mark.count or _count(sides, mark, count)) for mark in sorted(found, key=lambda mark: mark.a)
-    ]
+        for quarter in (1, 2, 3):
+            yield 0, _long(sides[0]) * quarter / 4, "quarter"
 
 
 def _called(place: Place) -> str:
@@ -507,14 +513,13 @@ def _called(place: Place) -> str:
     return "balance" if "/" in said or said in ("start", "end") else piece_words(said)
 
 
-def _carried(known: Sequence[tuple[float, float]], far: float, number: int) -> float:
-    """Where a place of one side meets the other: at the same part between two places that are known to meet."""
-    for one, other in pairwise(known):
-        if far <= other[number] + 1e-9 or other is known[-1]:
-            span = other[number] - one[number]
-            part = (far - one[number]) / span if span > 1e-9 else 0.0
-            return one[1 - number] + part * (other[1 - number] - one[1 - number])
-    return far
+def _both(known: Sequence[tuple[float, float]], number: int, far: float) -> tuple[float, float]:
+    """A place of one side and where it meets the other: at the same part between two places that are known to meet."""
+    one, other = next((pair for pair in pairwise(known) if far <= pair[1][number] + 1e-9), (known[-2], known[-1]))
+    span = other[number] - one[number]
+    part = (far - one[number]) / span if span > 1e-9 else 0.0
+    there = one[1 - number] + part * (other[1 - number] - one[1 - number])
+    return (far, there) if number == 0 else (there, far)
 
 
 def _count(sides: tuple[_Side, _Side], mark: _Mark, count: int) -> int:
@@ -534,16 +539,13 @@ def _corner_name(sewing: Sewing, before: _Stretch, after: _Stretch) -> str:
     return piece_words(last.edge) if last is not None else "balance"
 
 
-def _levels(sewing: Sewing, seam: Seam, sides: tuple[_Side, _Side] | None = None) -> list[tuple[float, str]]:
-    """Where levels and balance lines of one name end on both edges of a seam of one to one: how far along side a."""
-    if len(seam.a) != 1 or len(seam.b) != 1:
-        return []
-    ends = [_line_ends(sewing.pieces[run[0].piece], run[0]) for run in (seam.a, seam.b)]
-    both = [name for name in ends[0] if name in ends[1]]
-    if sides is None:
-        return [(0.0, name) for name in both]
-    part = sides[0][0]
-    return [(abs(ends[0][name] - part.start), name) for name in both]
+def _levels(sides: tuple[_Side, _Side]) -> Iterator[tuple[str, float, float]]:
+    """Levels and balance lines of one name that end on both edges of a seam of one to one, and how far along each."""
+    if len(sides[0]) == len(sides[1]) == 1:
+        (part, other), (a, b) = (side[0] for side in sides), (_line_ends(side[0].piece, side[0].ref) for side in sides)
+        for name in a:
+            if name in b:
+                yield name, abs(a[name] - part.start), abs(b[name] - other.start)
 
 
 def _line_ends(piece: Piece, ref: Ref) -> dict[str, float]:
@@ -570,12 +572,10 @@ def _add(found: Mapping[str, list[NotchPlace]], side: _Side, far: float, mark: _
     full = part.edge.sewn_length()
     if part.edge not in part.piece.edges or sewn < _ON or sewn > full - _ON:
         return
-    if part in side[1:] and far - part.begins < _ON:
-        return
     at = drawn(part.edge, sewn)
     own = found[part.piece.name]
     there = [*own, *part.piece.notches]
-    if all(n.edge != part.edge.name or abs(part.edge.sewn(n.at) - sewn) > _ON or n.count != mark.count for n in there):
+    if all(n.edge != part.edge.name or abs(part.edge.sewn(n.at) - sewn) > _ON for n in there):
         own.append(NotchPlace(part.edge.name, at, mark.count, mark.name))
 
 
