@@ -27,7 +27,7 @@ from oaktag.model.pattern import Pattern
 from oaktag.model.piece import Cut, Dart, Edge, EdgeKind, LevelLine, Piece
 from oaktag.model.ref import refs
 from test_names import BODY
-from wardrobe import ALTO, DRESS, claimed, dress, dressed, finished
+from wardrobe import ALTO, DRESS, claimed, dress, dressed, finished, level_of, zip_of
 
 STYLES: tuple[dict[str, str], ...] = (
     {}, {"waist_seam": "yes", "sleeve": "long"}, {"zip": "none", "opening": "none"},
@@ -166,6 +166,25 @@ def test_a_size_graded_by_rules_has_the_claims_that_its_body_allows_and_tells_th
     assert [claim.level for claim in found.claims if isinstance(claim, EaseInRange)] == ["bust", "waist", "hip"]
     assert "The hip is not proved: its measurement was not given." in found.notes
     assert "Proved in size M only: end of the waist dart, stride." in found.notes
+
+
+def test_a_skirt_hangs_from_its_bodice_where_rules_make_that_longer() -> None:
+    """The bodice's waist 20 mm lower, the skirt as it was: waist and hip lie 20 mm lower, the zip is 20 mm longer."""
+    base = dress(BODY, sleeve="none", waist_seam="yes", opening="none")
+    rules = tuple(
+        Rule(
+            piece.name,
+            name,
+            {"L": (0.0, -20.0 if name.startswith("waist") and piece.name.startswith("bodice") else 0.0)},
+        )
+        for piece in base.pieces
+        for name in piece.points
+    )
+    found = graded_by_rules(base, "M", GradeRules(("M", "L"), "M", rules), {"L": BODY})["L"]
+    for level in ("waist", "hip"):
+        assert level_of(found, level) == pytest.approx(level_of(base, level) + 20.0)
+    assert zip_of(found).length == pytest.approx(zip_of(base).length + 20.0)
+    assert zip_of(found).end_depth == pytest.approx(zip_of(base).end_depth + 20.0)
 
 
 def test_cloth_that_stretches_lets_more_through() -> None:

@@ -134,3 +134,9 @@ def test_no_word_is_allowed_in_vain() -> None:
         if not any(word in name.split() for name in known_in(SOURCE / file))
     ]
     assert idle == []
+
+
+def test_no_export_looks_a_garment_up() -> None:
+    """What reports tell of a garment travels in the draft: reading a finished one never runs its code."""
+    for path in sorted((SOURCE / "export").rglob("*.py")):
+        assert "draft.garment" not in re.findall(r"^ *from \.\.(\S+) import", path.read_text(encoding="utf-8"), re.M)

@@ -306,6 +306,7 @@ def _sleeve(sleeve: Piece, asked: Asked, unit: Unit, notes: list[str]) -> Piece:
         points={key: p for key, p in kept.points.items() if not key.startswith("hem")}
         | {"hem_back": first.start, "hem_front": first.end},
         to_cut=replace(kept.to_cut, cloth="lining"),
+        worn="",
         notches=(
             *kept.notches,
             NotchPlace("underarm_front", 0.0, 1, "hem fold"),
