@@ -22,7 +22,9 @@ import pytest
 import shapely
 
 from oaktag.body.measurements import Measurements
-from oaktag.draft.chalk import ROUNDED, ChalkPiece, Mark, MarkKind, chalk_pieces, printed
+from oaktag.draft.chalk.card import chalk_pieces
+from oaktag.draft.chalk.marks import ChalkPiece, Mark, MarkKind
+from oaktag.draft.chalk.numbers import ROUNDED, printed
 from oaktag.errors import DraftError
 from oaktag.export import chalk_card
 from oaktag.export.chalk_card import CAPITAL, render

@@ -9,7 +9,9 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from typing import Final
 
-from ..draft.chalk import ChalkPiece, ChalkStep, chalk_pieces, rounding_words
+from ..draft.chalk.card import chalk_pieces
+from ..draft.chalk.marks import ChalkPiece, ChalkStep
+from ..draft.chalk.numbers import rounding_words
 from ..geometry.point import XY
 from ..geometry.polygon import Box
 from ..model.pattern import Pattern
@@ -174,10 +176,11 @@ def _boards(piece: ChalkPiece, most: float, layout: _Layout) -> list[tuple[Chalk
     """Steps that share a picture: of one part, or of neighbouring parts where they are few; never too high."""
     small = Box.round(piece.outline).height < _SMALL
     boards: list[list[ChalkStep]] = []
+    regions = _regions(piece)
     for step in (part for whole in piece.steps for part in _split(whole, layout)):
         if boards:
             last = boards[-1]
-            alike = last[-1].part == step.part or small or _region(last[-1].part) == _region(step.part)
+            alike = last[-1].part == step.part or small or regions[last[-1].part] == regions[step.part]
             if alike and len(last) < _FEW and _height((*last, step), layout) <= most:
                 last.append(step)
                 continue
@@ -185,13 +188,18 @@ def _boards(piece: ChalkPiece, most: float, layout: _Layout) -> list[tuple[Chalk
     return [tuple(board) for board in boards]
 
 
-def _region(part: str) -> str:
-    """Where a part lies on the piece: neighbouring parts of one region can share a picture."""
-    if part in ("neckline", "shoulder", "armhole", "cap"):
-        return "upper"
-    if part in ("opening", "finish"):
-        return "last"
-    return part if part in ("lines", "across", "dart") else "lower"
+def _regions(piece: ChalkPiece) -> dict[str, str]:
+    """Where each part lies on the piece, an edge in its upper half or not: parts of one region can share a picture."""
+    box = Box.round(piece.outline)
+    lowest: dict[str, float] = {}
+    for step in piece.steps:
+        ys = [y for mark in step.marks for _, y in (*mark.line, *(spot.at for spot in mark.spots))]
+        lowest[step.part] = (
+            min(ys, default=box.bottom, key=float) if step.part not in lowest else min(lowest[step.part], *ys)
+        )
+    own = {"lines": "lines", "across": "across", "dart": "dart", "inside": "last", "finish": "last"}
+    middle = (box.bottom + box.top) / 2
+    return {part: own.get(part, "upper" if y > middle else "lower") for part, y in lowest.items()}
 
 
 def _split(step: ChalkStep, layout: _Layout) -> list[ChalkStep]:

@@ -13,7 +13,7 @@ from itertools import pairwise, product
 from math import ceil, floor
 from typing import Final, TypeAlias
 
-from ..draft.chalk import ChalkPiece, ChalkStep, Mark, MarkKind
+from ..draft.chalk.marks import ChalkPiece, ChalkStep, Mark, MarkKind
 from ..geometry.path import place_on, polyline_length
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of
 from ..geometry.polygon import Box, contains

@@ -119,6 +119,7 @@ def _pieces_of(half: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: W
         darts=(*half.darts, *bust_darts),
         notches=(*centre.notches, *side_notches(half, side, zipper), *top_notches),
         internal_lines=(*_balance_lines(points), *centre.lines),
+        sheets=(half.name,),
     )
     return _cut_at_waist(whole, half, unit, side, bust_darts) if waist_seam else [whole]
 

@@ -1,0 +1,109 @@
+"""From where a piece is measured: the upright line, the level line, and the levels below it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from ...geometry.curve import Line
+from ...geometry.polygon import Box
+from ...model.pattern import MarkedPiece
+from ...model.piece import Edge, EdgeKind, InternalLine, Piece, piece_words
+from ...values import dataclass
+from .marks import Frame
+from .places import SAME
+from .sheet import Sheet
+
+_SHORT: Final = 60.0
+"""A level line inside a piece that is no longer than this is no level to measure from, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """A line square across a piece; `point`: the place whose depth the draft has worked out for it, if it has."""
+
+    y: float
+    label: str
+    point: str = ""
+
+
+def frame_of(marked: MarkedPiece, sheet: Sheet) -> Frame:
+    """The two lines of a piece. Upright: its fold, a straight seam on x = 0 (the centre line of a half), its middle
+    where the grain line lies there, else its left end. Level: the draft's top line or a line of the piece on y = 0,
+    else the upper end of the upright edge, or of the piece."""
+    piece, box = marked.cut.piece, Box.round(marked.cut.stitch_line)
+    centre, middle = _centre(piece), _middle(piece, box)
+    if centre is not None:
+        x = centre.start.x
+        upright = "the fold" if centre.kind is EdgeKind.FOLD else f"the {piece_words(centre.name)} line"
+        both = box.right - x < x - box.left
+    elif middle is not None:
+        x, upright, both = middle, "the middle line", True
+    else:
+        x, upright, both = box.left, "the upright line", False
+    y, level = _top(piece, box, centre, sheet)
+    return Frame(x, y, upright, level, centre is not None and centre.kind is EdgeKind.FOLD, both)
+
+
+def levels_of(marked: MarkedPiece, frame: Frame, sheet: Sheet) -> tuple[Level, ...]:
+    """The level line to measure from, then those of the draft and the long ones inside the piece, downwards."""
+    piece = marked.cut.piece
+    kept = [Level(frame.y, frame.level.removeprefix("the "))]
+    for level in sorted((*_drafted(piece, sheet), *_inside(piece)), key=lambda level: -level.y):
+        if not level_at(tuple(kept), level.y):
+            kept.append(level)
+    return tuple(kept)
+
+
+def level_at(levels: tuple[Level, ...], y: float) -> str:
+    """What the level there is called, or ""."""
+    return next((level.label for level in levels if abs(level.y - y) < SAME), "")
+
+
+def is_upright(edge: Edge) -> bool:
+    """Whether the edge is one straight upright line."""
+    return abs(edge.start.x - edge.end.x) < 1e-6 and all(isinstance(curve, Line) for curve in edge.curves)
+
+
+def is_level(line: InternalLine) -> bool:
+    return max(p.y for p in line.points) - min(p.y for p in line.points) < SAME
+
+
+def _centre(piece: Piece) -> Edge | None:
+    """The fold, or the longest upright seam on x = 0, where halves have their centre line."""
+    upright = [edge for edge in piece.edges if is_upright(edge)]
+    folds = [edge for edge in upright if edge.kind is EdgeKind.FOLD]
+    seams = [edge for edge in upright if edge.kind is EdgeKind.SEAM and abs(edge.start.x) < SAME]
+    return next(iter(folds), None) or max(seams, key=Edge.length, default=None)
+
+
+def _middle(piece: Piece, box: Box) -> float | None:
+    """Where the grain line lies, if that is upright and near the middle."""
+    a, b = piece.grain
+    x = (a.x + b.x) / 2
+    return x if abs(a.x - b.x) < SAME and abs(box.left + box.right - 2 * x) < 0.35 * box.width else None
+
+
+def _top(piece: Piece, box: Box, centre: Edge | None, sheet: Sheet) -> tuple[float, str]:
+    """The y of the level line, and what it is called."""
+    if abs(box.top) < 1.0:
+        return 0.0, "the top line"
+    for line in piece.internal_lines:
+        if is_level(line) and abs(line.points[0].y) < 0.005:
+            return 0.0, f"the {piece_words(line.name)}"
+    y = max(centre.start.y, centre.end.y) if centre is not None else box.top
+    drafted = level_at(tuple(_drafted(piece, sheet)), y)
+    return y, f"the {drafted or 'level line'}"
+
+
+def _drafted(piece: Piece, sheet: Sheet) -> Iterator[Level]:
+    for name, axis, step in sheet.coordinates():
+        if axis == "y" and step.level and name in piece.points:
+            yield Level(piece.points[name].y, step.label, name)
+
+
+def _inside(piece: Piece) -> Iterator[Level]:
+    for line in piece.internal_lines:
+        a, b = line.points[0], line.points[-1]
+        if len(line.points) == 2 and is_level(line) and abs(a.x - b.x) > _SHORT:
+            yield Level(a.y, piece_words(line.name))
