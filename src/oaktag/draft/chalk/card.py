@@ -68,12 +68,12 @@ def _steps(on: Table, unit: Unit, copies: Mapping[str, str]) -> tuple[ChalkStep,
     by = Lettering(on, lettered((place for task in tasks for place in task.places), piece, on.frame, unit), unit)
     steps: list[ChalkStep] = []
     letters: set[str] = set()
-    used: list[Step] = []
+    used: set[str] = set()
 
     def put(words: Words, part: str, names: Collection[str], formulas: Collection[tuple[Step, str]] = ()) -> None:
-        used.extend(step for step, _ in formulas)
-        more = list(on.sheet.about(names, used))
-        used.extend(more)
+        used.update(step.label for step, _ in formulas)
+        more = on.sheet.about(names, used)
+        used.update(step.label for step in more)
         said = [*(text for _, text in formulas), *(formula_of(step, unit) for step in more)]
         steps.append(words.step(len(steps) + 1, piece.name, said, part, unit))
         letters.update(spot.letter for mark in words.marks for spot in mark.spots)

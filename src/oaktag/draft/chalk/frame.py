@@ -97,8 +97,8 @@ def _top(piece: Piece, box: Box, centre: Edge | None, sheet: Sheet) -> tuple[flo
 
 
 def _drafted(piece: Piece, sheet: Sheet) -> Iterator[Level]:
-    for name, axis, step in sheet.coordinates():
-        if axis == "y" and step.level and name in piece.points:
+    for name, step in sheet.along("y"):
+        if step.level and name in piece.points:
             yield Level(piece.points[name].y, step.label, name)
 
 

@@ -72,7 +72,7 @@ def edges_in_order(on: Table) -> list[Edge]:
     ring = _clockwise(on)
     found: list[float] = []
     for edge in ring:
-        ends = [on.sheet.found(point_name(on.marked.cut.piece, p)) for p in (edge.start, edge.end)]
+        ends = [on.sheet.places.get(point_name(on.marked.cut.piece, p)) for p in (edge.start, edge.end)]
         known = [end for end in ends if end is not None]
         found.append(max(known) if len(known) == 2 else found[-1] if found else -1)
     places = [inf if _on_upright(edge, on.frame) else place for edge, place in zip(ring, found, strict=True)]
@@ -87,9 +87,9 @@ def _wanted(on: Table) -> Iterator[Task]:
     piece = on.marked.cut.piece
     for level in on.levels[1:]:
         yield Task(level, "lines")
-    for name, axis, _ in on.sheet.coordinates():
+    for name, _ in on.sheet.along("x"):
         p = piece.points.get(name)
-        if axis == "x" and p is not None and level_at(on.levels[1:], p.y):
+        if p is not None and level_at(on.levels[1:], p.y):
             yield _point(on, name, "across")
     for edge in edges_in_order(on):
         yield from _points(on, [edge.start, *(curve.end for curve in edge.curves)], edge.name)
@@ -111,7 +111,7 @@ def _point(on: Table, name: str, part: str) -> Task:
 def _points(on: Table, places: Sequence[Point], part: str) -> Iterator[Task]:
     """Steps of their own for those of the places that the draft has a formula for, as it worked them out."""
     names = {name for p in places if (name := point_name(on.marked.cut.piece, p))}
-    for name in dict.fromkeys(name for name, _, _ in on.sheet.coordinates()):
+    for name in on.sheet.places:
         if name in names:
             yield _point(on, name, part)
 

@@ -132,22 +132,20 @@ def _round_place(s: _Samples, ideal: float, gap: float, zero: Point, unit: Unit,
     steep = abs(s.ways[i].imag) >= abs(s.ways[i].real)
     values = [p.imag if steep else p.real for p in s.points]
     start = zero.y if steep else zero.x
-    nearest = sorted(within, key=lambda j: abs(j + 1 - i))
     for step, part in zip(LADDER[unit], _PARTS, strict=False):
         target = start + round((values[i] - start) / step) * step
-        j = next((j for j in nearest if _crosses(values[j], values[j + 1], target)), None)
-        if j is None:
+        crossed = [
+            j for j in within if (values[j] - target) * (values[j + 1] - target) <= 0 and values[j] != values[j + 1]
+        ]
+        if not crossed:
             continue
+        j = min(crossed, key=lambda j: abs(j + 1 - i))
         t = (target - values[j]) / (values[j + 1] - values[j])
         if abs(s.weight[j] + t * (s.weight[j + 1] - s.weight[j]) - ideal) <= part * gap:
             at = s.on_arc(j, t)
             place = Point(at.real, target) if steep else Point(target, at.imag)
             return Node(place, told_at(place, zero, unit), j + t)
     return Node(s.point(i), told_at(s.point(i), zero, unit), i)
-
-
-def _crosses(low: float, high: float, target: float) -> bool:
-    return (low - target) * (high - target) <= 0 and low != high
 
 
 def _strayed(s: _Samples, nodes: Sequence[Node]) -> list[float]:
@@ -159,22 +157,26 @@ def _strayed(s: _Samples, nodes: Sequence[Node]) -> list[float]:
     drawn = (
         spline(told, gaps), spline(told, gaps, first, last), by_neighbours, [first, *by_neighbours[1:-1], last],
     )  # fmt: skip
+    far = [s.far_at(node.sample) for node in nodes]
     worst = []
-    for i, (a, b) in enumerate(pairwise(nodes)):
-        far = [0.0]
+    for i, gap in enumerate(gaps):
+        leaving, arriving = [ways[i] for ways in drawn], [ways[i + 1] for ways in drawn]
+        off: list[float] = []
         for t in _PROBES:
-            part, base, way = _probe(s, a, b, t)
-            for ways in drawn:
-                off = between(told[i], ways[i], told[i + 1], ways[i + 1], gaps[i], part) - base
-                far.append(abs((off * way).imag))
-        worst.append(max(far))
+            along, base, way = _probe(s, nodes[i].sample + t * (nodes[i + 1].sample - nodes[i].sample))
+            part = (along - far[i]) / max(1e-9, far[i + 1] - far[i])
+            mirrored = way.conjugate()
+            here = between(told[i], 0, told[i + 1], 0, gap, part) - base
+            bent = [
+                gap * part * (1 - part) * ((1 - part) * a - part * b) for a, b in zip(leaving, arriving, strict=True)
+            ]
+            off += [((here + more) * mirrored).imag for more in bent]
+        worst.append(max(map(abs, off)))
     return worst
 
 
-def _probe(s: _Samples, a: Node, b: Node, t: float) -> tuple[float, complex, complex]:
-    """A place of the true curve between two nodes: its part of the way, the place, its direction mirrored at x."""
-    sample = a.sample + t * (b.sample - a.sample)
-    i, rest = s.split(sample)
-    way = s.ways[i] + rest * (s.ways[i + 1] - s.ways[i])
-    far_a, far_b = s.far_at(a.sample), s.far_at(b.sample)
-    return (s.far_at(sample) - far_a) / max(1e-9, far_b - far_a), s.on_arc(i, rest), way.conjugate()
+def _probe(s: _Samples, sample: float) -> tuple[float, complex, complex]:
+    """A place of the true curve: how far along it lies, mm, where, and the direction there."""
+    i, part = s.split(sample)
+    way = s.ways[i] + part * (s.ways[i + 1] - s.ways[i])
+    return s.far[i] + part * (s.far[i + 1] - s.far[i]), s.on_arc(i, part), way

@@ -21,7 +21,11 @@ _AROUND: Final = ((0, 0), *((dx, dy) for dx in (-1, 0, 1) for dy in (-1, 0, 1) i
 
 def point_name(piece: Piece, p: Point) -> str:
     """What the draft calls the place, or ""."""
-    return next((name for name, q in piece.points.items() if distance(p, q) < SAME), "")
+    x, y = p
+    for name, (at_x, at_y) in piece.points.items():
+        if -SAME < at_x - x < SAME and -SAME < at_y - y < SAME:
+            return name
+    return ""
 
 
 def is_leg(piece: Piece, p: Point) -> bool:
@@ -53,7 +57,10 @@ def cell_of(p: Point) -> Cell:
 def met(cells: Collection[Cell], p: Point) -> Cell | None:
     """The cell of a place that was met before and is this one, if there is any."""
     x, y = cell_of(p)
-    return next((cell for dx, dy in _AROUND if (cell := (x + dx, y + dy)) in cells), None)
+    for dx, dy in _AROUND:
+        if (x + dx, y + dy) in cells:
+            return x + dx, y + dy
+    return None
 
 
 def lettered(places: Iterable[tuple[Point, str]], piece: Piece, frame: Frame, unit: Unit) -> Mapping[Cell, Spot]:

@@ -15,33 +15,37 @@ from .numbers import EXACT, printed_length
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """The steps by which a piece was drawn, in their order; `at`: by the coordinate that they give, `underarm.x`."""
+    """The steps by which a piece was drawn, in their order."""
 
-    steps: tuple[Step, ...]
     at: Mapping[str, Step]
+    """By the coordinate that they give: `underarm.x`."""
+    places: Mapping[str, int]
+    """Named points -> the number of the step with which they are found."""
+    by_name: Mapping[str, Sequence[Step]]
+    """By the names that they tell of, a level by its label."""
 
     @classmethod
     def of(cls, piece: Piece, steps: Sequence[Step]) -> Sheet:
-        own = tuple(step for step in steps if step.piece in sheets_of(piece))
-        return cls(own, {step.at: step for step in own if step.at})
+        names = sheets_of(piece)
+        own = [step for step in steps if step.piece in names]
+        by_name: dict[str, list[Step]] = {}
+        for step in own:
+            for name in (*step.about, *((step.label,) if step.level else ())):
+                by_name.setdefault(name, []).append(step)
+        places = {step.at.rpartition(".")[0]: i for i, step in enumerate(own) if step.at}
+        return cls({step.at: step for step in own if step.at}, places, by_name)
 
-    def coordinates(self) -> Iterator[tuple[str, str, Step]]:
-        """Name of the place, axis, step; in the order of the draft."""
+    def along(self, axis: str) -> Iterator[tuple[str, Step]]:
+        """The named points with a step for that coordinate, in the order of the draft."""
         for at, step in self.at.items():
-            name, _, axis = at.partition(".")
-            yield name, axis, step
+            name, _, given = at.rpartition(".")
+            if given == axis:
+                yield name, step
 
-    def found(self, name: str) -> int | None:
-        """The number of the step with which a place is found; None if no step tells of it."""
-        order = list(self.at)
-        return max((order.index(at) for at in (f"{name}.x", f"{name}.y") if at in self.at), default=None)
-
-    def about(self, names: Collection[str], told: Collection[Step]) -> Iterator[Step]:
-        """Steps that tell of one of these names, and that were not told yet."""
-        for step in self.steps:
-            of_it = any(name in names for name in step.about) or (step.level and step.label in names)
-            if of_it and not any(step is other for other in told):
-                yield step
+    def about(self, names: Collection[str], told: Collection[str]) -> list[Step]:
+        """Steps that tell of one of these names, and whose labels were not told yet."""
+        found = (step for name in names for step in self.by_name.get(name, ()) if step.label not in told)
+        return list({step.label: step for step in found}.values())
 
 
 def formula_at(step: Step, p: Point, frame: Frame, unit: Unit) -> str:
