@@ -28,11 +28,11 @@ class Level:
 
 
 def frame_of(marked: MarkedPiece, sheet: Sheet) -> Frame:
-    """The two lines of a piece. Upright: its fold, a straight seam on x = 0 (the centre line of a half), its middle
-    where the grain line lies there, else its left end. Level: the draft's top line or a line of the piece on y = 0,
+    """The two lines of a piece. Upright: its fold, a long straight seam (the centre line of a half), its middle where
+    the grain line lies there, else its left end. Level: the draft's top line or a line of the piece on y = 0,
     else the upper end of the upright edge, or of the piece."""
     piece, box = marked.cut.piece, Box.round(marked.cut.stitch_line)
-    centre, middle = _centre(piece), _middle(piece, box)
+    centre, middle = _centre(piece, box), _middle(piece, box)
     if centre is not None:
         x = centre.start.x
         upright = "the fold" if centre.kind is EdgeKind.FOLD else f"the {piece_words(centre.name)} line"
@@ -69,12 +69,19 @@ def is_level(line: InternalLine) -> bool:
     return max(p.y for p in line.points) - min(p.y for p in line.points) < SAME
 
 
-def _centre(piece: Piece) -> Edge | None:
-    """The fold, or the longest upright seam on x = 0, where halves have their centre line."""
+def _centre(piece: Piece, box: Box) -> Edge | None:
+    """The fold; or the longest upright seam, if it is the only one so long, and lies on x = 0, where halves have their
+    centre line, or is at least half as long as the piece is high."""
     upright = [edge for edge in piece.edges if is_upright(edge)]
     folds = [edge for edge in upright if edge.kind is EdgeKind.FOLD]
-    seams = [edge for edge in upright if edge.kind is EdgeKind.SEAM and abs(edge.start.x) < SAME]
-    return next(iter(folds), None) or max(seams, key=Edge.length, default=None)
+    if folds:
+        return folds[0]
+    seams = sorted((edge for edge in upright if edge.kind is EdgeKind.SEAM), key=Edge.length)
+    for edge in seams[-1:]:
+        alone = len(seams) == 1 or seams[-2].length() < edge.length() - 1.0
+        if alone and (abs(edge.start.x) < SAME or edge.length() >= box.height / 2):
+            return edge
+    return None
 
 
 def _middle(piece: Piece, box: Box) -> float | None:

@@ -1,7 +1,7 @@
 """The order of work: what is chalked after what, and which places are lettered on the way.
 
 Points and levels come as the draft worked them out. An edge comes when the draft has found both its ends; what the
-draft says nothing of goes in where the outline brings it, round the piece clockwise from its top.
+draft says nothing of goes in where the outline brings it, round the piece from its top, away from the upright line.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from math import inf
 from typing import Final, TypeAlias
 
 from ...geometry.point import Point
+from ...geometry.polygon import Box
 from ...model.pattern import MarkedPiece
 from ...model.piece import Dart, Edge, EdgeKind, InternalLine
 from ...values import dataclass
@@ -69,7 +70,7 @@ def formula_axes(on: Table, name: str) -> str:
 
 def edges_in_order(on: Table) -> list[Edge]:
     """As the draft finds their ends, else round the piece; last what lies on the upright line, which is there."""
-    ring = _clockwise(on)
+    ring = _round(on)
     found: list[float] = []
     for edge in ring:
         ends = [on.sheet.places.get(point_name(on.marked.cut.piece, p)) for p in (edge.start, edge.end)]
@@ -127,17 +128,19 @@ def _places_of(on: Table, edge: Edge) -> Iterator[Lettered]:
         yield end, ""
 
 
-def _clockwise(on: Table) -> list[Edge]:
-    """The edges from the uppermost end of one on the upright line on; else from the top of the piece on."""
-    ring = list(on.marked.cut.piece.edges[::-1])
-    uprights = [p for edge in ring if _on_upright(edge, on.frame) for p in (edge.start, edge.end)]
+def _round(on: Table) -> list[Edge]:
+    """The edges from the uppermost end of one on the upright line on, away from it; else clockwise from the top."""
+    piece, lines = on.marked.cut.piece, on.marked.cut.lines
+    corners = {p for edge in piece.edges if _on_upright(edge, on.frame) for p in (edge.start, edge.end)}
+    box = Box.round(on.marked.cut.stitch_line)
+    leftwards = bool(corners) and box.left + box.right < 2 * on.frame.x
+    ring = list(piece.edges) if leftwards else list(piece.edges[::-1])
 
     def first(edge: Edge) -> tuple[float, ...]:
-        corner = edge.end
-        if uprights:
-            return (corner in uprights, corner.y)
-        top = max(y for _, y in on.marked.cut.lines[edge.name])
-        return (round(top, 1), round(corner.y, 1), -corner.x)
+        begins = edge.start if leftwards else edge.end
+        if corners:
+            return (begins in corners, begins.y)
+        return (round(max(y for _, y in lines[edge.name]), 1), round(begins.y, 1), -begins.x)
 
     at = max(range(len(ring)), key=lambda i: first(ring[i]))
     return ring[at:] + ring[:at]
