@@ -234,6 +234,15 @@ def test_a_lining_is_told_how_its_hem_lies_to_the_shells() -> None:
     assert formula.startswith("= the shell's hem line − 1 in = 40 in; here ")
 
 
+def test_a_hem_that_is_turned_back_is_told() -> None:
+    """A pegged dress narrows to its hem, so below it the cut line widens again; a pocket's corners are mitred."""
+    pattern = dressed(ALTO)
+    assert "turned-back" in pattern.piece("front").cut.corners.values()
+    told = [text for text in step_of(pattern, "front", "Allowances").words if "the other way" in text]
+    assert len(told) == 1
+    assert not any("the other way" in text for text in step_of(sample_pattern(), "pocket", "Allowances").words)
+
+
 # ----------------------------------------------------------------------------------------------------- smooth curves
 
 PLACES = (0 + 0j, 30 - 4j, 71 - 22j, 90 - 61j, 95 - 120j)

@@ -144,9 +144,7 @@ def tell_allowances(by: Lettering) -> Words:
     )
     if len(widths) < len(cut.piece.edges):
         words += ("Nothing is added at the fold.",)
-    if "turned back" in cut.corners.values():
-        words += (
-            "Below the hem line, let the sides run out again as they run in above it: turned up, the hem lies flat.",
-        )
+    if "turned-back" in cut.corners.values():
+        words += ("Below a hem line the sides slant as above it, but the other way: turned up, the hem lies flat.",)
     mark = Mark(MarkKind.CUT, "cut line", line=(*cut.cut_line, cut.cut_line[0]))
     return Words("allowances", words, (mark,), rows, ("cut outside", ""))
