@@ -277,7 +277,7 @@ def test_the_example_garment_can_be_cut_and_checked() -> None:
     steps = {step.title: step for step in chalk_pieces(pattern)[0].steps}
     assert list(steps)[:3] == ["Fold and top line", "Hem line", "Hem side"]
     assert list(steps)[3:7] == ["Waist", "Side", "Hem", "Centre front"]
-    assert steps["Hem side"].words == ("On the hem line, ~10 7/8 in from the fold.",)  # 276.2 / 25.4 = 10.87
+    assert steps["Hem side"].words == ("On the hem line, 10 7/8 in from the fold.",)  # which is 276.225 mm
     assert steps["Hem side"].formula == ("= waist girth ÷ 4 + 3 in",)
 
 

@@ -15,17 +15,13 @@ def spline(
     """The directions at the places of a cubic spline over `gaps`, mm between them; natural at an end without a
     direction (de Boor, A Practical Guide to Splines, chapter IV, from memory)."""
     chords = _chords(places, gaps)
-    middle = [
-        (b, 2 * (a + b), a, 3 * (a * after + b * before))
-        for (a, b), (before, after) in zip(pairwise(gaps), pairwise(chords), strict=True)
-    ]
-    end = (0.5, 1.0, 0.0, 1.5 * chords[-1]) if last is None else (0.0, 1.0, 0.0, last)
     rows = [(0.5, 1.5 * chords[0]) if first is None else (0.0, first)]
-    for below, pivot, above, right in (*middle, end):
+    for (a, b), (before, after) in zip(pairwise(gaps), pairwise(chords), strict=True):
         carried, known = rows[-1]
-        pivot -= below * carried
-        rows.append((above / pivot, (right - below * known) / pivot))
-    ways = [rows.pop()[1]]
+        pivot = 2 * (a + b) - b * carried
+        rows.append((a / pivot, (3 * (a * after + b * before) - b * known) / pivot))
+    carried, known = rows[-1]
+    ways = [(1.5 * chords[-1] - 0.5 * known) / (1 - 0.5 * carried) if last is None else last]
     for carried, known in reversed(rows):
         ways.append(known - carried * ways[-1])
     return ways[::-1]
