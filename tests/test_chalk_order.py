@@ -22,7 +22,7 @@ from oaktag.job import load_job
 from oaktag.model.corner_names import FINISHES
 from oaktag.model.draft import Step
 from oaktag.model.pattern import Pattern
-from oaktag.model.piece import Edge, EdgeKind, piece_words
+from oaktag.model.piece import Edge, EdgeKind, LevelLine, piece_words
 from oaktag.pipeline import pattern_of
 from samples import sample_pattern
 from test_chalk import EIGHTH, STYLES, rounded_run, worst
@@ -191,6 +191,19 @@ def test_a_level_is_called_as_the_draft_calls_it() -> None:
     assert "Cheek line" not in titles(front)
     under = next(step for step in front.steps if step.title == "Brow")
     assert under.formula == ("= as asked for",)
+
+
+def test_a_level_of_the_body_is_a_line_to_measure_from_where_it_lies_level() -> None:
+    """Not where it slants, nor for 5 cm; its formula is that of a point that lies on it."""
+    level = LevelLine("seat", 230.0, (Point(0, -230), Point(245, -230)))
+    slanted = LevelLine("knee", 400.0, (Point(0, -400), Point(245, -410)))
+    short = LevelLine("brow", 60.0, (Point(0, -60), Point(50, -60)))
+    pattern = with_drafted(corners(), "front", lambda piece: replace(piece, levels=(level, slanted, short)))
+    steps = (Step("front", "under, down", "as asked for", 230.0, {}, "under.y"),)
+    front = card_of(replace(pattern, draft=replace(pattern.draft, steps=steps)), "front")
+    assert titles(front)[:2] == ["Fold and top line", "Seat line"]
+    assert {"Knee line", "Brow line"}.isdisjoint(titles(front))
+    assert front.steps[1].formula == ("= as asked for",)
 
 
 def test_a_step_is_told_once_where_it_says_that_it_belongs() -> None:

@@ -8,7 +8,7 @@ from typing import Final
 from ...geometry.curve import Line
 from ...geometry.polygon import Box
 from ...model.pattern import MarkedPiece
-from ...model.piece import Edge, EdgeKind, InternalLine, Piece, piece_words
+from ...model.piece import Edge, EdgeKind, InternalLine, LevelLine, Piece, piece_words
 from ...values import dataclass
 from .marks import Frame
 from .places import SAME
@@ -46,10 +46,13 @@ def frame_of(marked: MarkedPiece, sheet: Sheet) -> Frame:
 
 
 def levels_of(marked: MarkedPiece, frame: Frame, sheet: Sheet) -> tuple[Level, ...]:
-    """The level line to measure from, then those of the draft and the long ones inside the piece, downwards."""
+    """The level line to measure from, then those of the draft, of the body, and the long ones inside the piece,
+    downwards; where two lie together the first is told."""
     piece = marked.cut.piece
     kept = [Level(frame.y, frame.level.removeprefix("the "))]
-    for level in sorted((*_drafted(piece, sheet), *_inside(piece)), key=lambda level: -level.y):
+    for level in sorted(
+        (*_drafted(piece, sheet), *_of_body(piece, sheet), *_inside(piece)), key=lambda level: -level.y
+    ):
         if not level_at(tuple(kept), level.y):
             kept.append(level)
     return tuple(kept)
@@ -65,7 +68,7 @@ def is_upright(edge: Edge) -> bool:
     return abs(edge.start.x - edge.end.x) < 1e-6 and all(isinstance(curve, Line) for curve in edge.curves)
 
 
-def is_level(line: InternalLine) -> bool:
+def is_level(line: InternalLine | LevelLine) -> bool:
     return max(p.y for p in line.points) - min(p.y for p in line.points) < SAME
 
 
@@ -99,8 +102,8 @@ def _top(piece: Piece, box: Box, centre: Edge | None, sheet: Sheet) -> tuple[flo
         if is_level(line) and abs(line.points[0].y) < 0.005:
             return 0.0, f"the {piece_words(line.name)}"
     y = max(centre.start.y, centre.end.y) if centre is not None else box.top
-    drafted = level_at(tuple(_drafted(piece, sheet)), y)
-    return y, f"the {drafted or 'level line'}"
+    known = level_at((*_drafted(piece, sheet), *_of_body(piece, sheet)), y)
+    return y, f"the {known or 'level line'}"
 
 
 def _drafted(piece: Piece, sheet: Sheet) -> Iterator[Level]:
@@ -109,8 +112,22 @@ def _drafted(piece: Piece, sheet: Sheet) -> Iterator[Level]:
             yield Level(piece.points[name].y, step.label, name)
 
 
+def _of_body(piece: Piece, sheet: Sheet) -> Iterator[Level]:
+    """Levels of the body that lie level on the piece; with the named point whose depth was worked out for them."""
+    for line in piece.levels:
+        y = line.points[0].y
+        if is_level(line) and _wide(line):
+            found = (
+                name for name, _ in sheet.along("y") if name in piece.points and abs(piece.points[name].y - y) < SAME
+            )
+            yield Level(y, f"{piece_words(line.name)} line", next(found, ""))
+
+
 def _inside(piece: Piece) -> Iterator[Level]:
     for line in piece.internal_lines:
-        a, b = line.points[0], line.points[-1]
-        if len(line.points) == 2 and is_level(line) and abs(a.x - b.x) > _SHORT:
-            yield Level(a.y, piece_words(line.name))
+        if len(line.points) == 2 and is_level(line) and _wide(line):
+            yield Level(line.points[0].y, piece_words(line.name))
+
+
+def _wide(line: InternalLine | LevelLine) -> bool:
+    return abs(line.points[0].x - line.points[-1].x) > _SHORT
