@@ -27,7 +27,7 @@ from oaktag.pipeline import pattern_of
 from samples import sample_pattern
 from test_chalk import EIGHTH, STYLES, rounded_run, worst
 from test_chalk import spline as independent
-from wardrobe import ALTO, DRESS, FIXTURES, dressed, with_drafted
+from wardrobe import ALTO, DRESS, FIXTURES, dressed, finished, with_drafted
 
 SOURCE = Path(__file__).resolve().parents[1] / "src/oaktag"
 
@@ -204,6 +204,36 @@ def test_a_level_of_the_body_is_a_line_to_measure_from_where_it_lies_level() -> 
     assert titles(front)[:2] == ["Fold and top line", "Seat line"]
     assert {"Knee line", "Brow line"}.isdisjoint(titles(front))
     assert front.steps[1].formula == ("= as asked for",)
+
+
+def test_a_place_above_the_level_line_is_not_taken_for_a_moved_one() -> None:
+    """Half an inch up, by a step that counts upwards: its value is 12.7 mm, as a depth it would be less than none."""
+    pattern = with_drafted(corners(), "front", lambda piece: replace(piece, internal_lines=()))
+    up = Edge.straight("shoulder", Point(180, -40), Point(70, 12.7))
+    over = Edge.straight("neckline", Point(70, 12.7), Point(0, 0))
+    fold = Edge.straight("centre_front", Point(0, 0), Point(0, -600), EdgeKind.FOLD)
+    piece = pattern.piece("front").cut.piece
+    edges = (*piece.edges[:3], up, over, fold)
+    places = {**piece.points, "beside": Point(70, 12.7)}
+    steps = (Step("front", "beside, up", "as asked for", 12.7, {}, "beside.y"),)
+    draft = replace(pattern.draft, pieces=(replace(piece, edges=edges, points=places),), seams=(), steps=steps)
+    raised = finished(draft, allowances={edge.name: 10.0 for edge in edges})
+    front = card_of(raised, "front")
+    assert step_of(raised, "front", "Beside").formula == ("= as asked for",)
+    assert step_of(raised, "front", "Beside").words == ("1/2 in up from the level line, ~2 3/4 in from the fold.",)
+    assert front.frame.y == 0.0
+
+
+def test_what_is_not_measured_from_the_drafts_own_upright_has_no_formula_across() -> None:
+    """A pocket is measured from its middle; its draft from its left end. 150 mm are 75 to the right."""
+    pattern = with_drafted(sample_pattern(), "pocket", lambda piece: replace(piece, points={"far": Point(150, 140)}))
+    steps = (
+        Step("pocket", "far, across", "as asked for", 150.0, {}, "far.x"),
+        Step("pocket", "far, down", "as asked for", 9.0, {}, "far.y"),
+    )
+    told = card_of(replace(pattern, draft=replace(pattern.draft, steps=steps)), "pocket")
+    assert [formula for step in told.steps for formula in step.formula] == []
+    assert "Far" not in titles(told)
 
 
 def test_a_step_is_told_once_where_it_says_that_it_belongs() -> None:

@@ -17,6 +17,7 @@ from ...model.piece import Dart, Edge, EdgeKind, InternalLine
 from ...values import dataclass
 from .frame import Level, is_level, is_upright, level_at
 from .marks import Frame
+from .numbers import EXACT
 from .places import Cell, cell_of, met, point_name, words_at
 from .runs import Runs
 from .sheet import Sheet
@@ -62,10 +63,15 @@ def tasks_of(on: Table) -> tuple[Task, ...]:
 
 
 def formula_axes(on: Table, name: str) -> str:
-    """For which of its distances a place needs a formula: not for what lies on the upright line or on a level."""
+    """For which of its distances a place needs a formula: not for what lies on the upright line or on a level, nor
+    across from another line than the draft's x = 0."""
     p = on.marked.cut.piece.points[name]
-    across = "" if abs(p.x - on.frame.x) < 0.05 else "x"
+    across = "" if on_upright(on, p) or abs(on.frame.x) > EXACT else "x"
     return across + ("" if level_at(on.levels, p.y) else "y")
+
+
+def on_upright(on: Table, p: Point) -> bool:
+    return abs(p.x - on.frame.x) < EXACT
 
 
 def edges_in_order(on: Table) -> list[Edge]:

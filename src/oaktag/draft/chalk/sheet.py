@@ -53,7 +53,7 @@ def formula_at(step: Step, p: Point, frame: Frame, unit: Unit) -> str:
     here = p.x - frame.x if step.at.endswith(".x") else frame.y - p.y
     away = here - step.value
     words = f"= {step.words(unit)}"
-    if abs(away) < EXACT:
+    if min(abs(away), abs(here + step.value)) < EXACT:  # the draft may count upwards or to the left
         return words
     moved = f"here {printed_length(away, unit)} {'more' if away > 0 else 'less'}"
     return f"{words} = {printed_length(step.value, unit)}; {moved}"

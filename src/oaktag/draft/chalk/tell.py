@@ -12,7 +12,7 @@ from ...values import dataclass
 from .frame import Level, level_at
 from .marks import ChalkStep, Mark, MarkKind, Row, Spot
 from .numbers import across, down, in_words, printed_length, room
-from .order import Lettered, Table, formula_axes
+from .order import Lettered, Table, on_upright
 from .places import Cell, spot_at
 
 
@@ -93,9 +93,9 @@ def tell_level(level: Level, by: Lettering) -> Words:
 
 def tell_point(name: str, by: Lettering) -> Words:
     frame, p = by.on.frame, by.on.marked.cut.piece.points[name]
-    spot, level, axes = by.spot(p), level_at(by.on.levels, p.y), formula_axes(by.on, name)
+    spot, level = by.spot(p), level_at(by.on.levels, p.y)
     far = f"on the {level}" if level else f"{in_words(down(p.y, frame, by.unit), by.unit, 'down')} from {frame.level}"
-    aside = f"{in_words(across(p.x, frame, by.unit), by.unit)} from" if "x" in axes else "on"
+    aside = "on" if on_upright(by.on, p) else f"{in_words(across(p.x, frame, by.unit), by.unit)} from"
     words = f"{capital(far)}, {aside} {frame.upright}."
     return Words(spot.words, (words,), (Mark(MarkKind.POINT, name, (spot,)),))
 
