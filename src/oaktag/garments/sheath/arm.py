@@ -102,21 +102,21 @@ def draft_sleeve_of(
             if changed > 0
             else "upper arm girth + {ease}, so that the cap is no flatter than {cap}"
         )
-        w("biceps line", words, biceps, ease=biceps - arm, cap=sleeve.cap_height)
+        w.about("biceps line")("biceps line", words, biceps, ease=biceps - arm, cap=sleeve.cap_height)
         notes.append(
             f"The sleeve was drafted {'wider' if changed > 0 else 'narrower'}, with {show(biceps - arm, unit)} of "
             f"wearing ease round the upper arm: with {show(ease, unit)} its cap would be too "
             f"{'high' if changed > 0 else 'flat'} for the armhole."
         )
     else:
-        w("biceps line", "upper arm girth + {ease}", biceps, ease=ease)
-    w("front armhole", "measured on the draft", ahf)
-    w("back armhole", "measured on the draft", ahb)
-    w("cap length", "front armhole + back armhole + {ease}", order.cap_length, ease=cap_ease)
+        w.about("biceps line")("biceps line", "upper arm girth + {ease}", biceps, ease=ease)
+    w.about("cap")("front armhole", "measured on the draft", ahf)
+    w.about("cap")("back armhole", "measured on the draft", ahb)
+    w.about("cap")("cap length", "front armhole + back armhole + {ease}", order.cap_length, ease=cap_ease)
     if own_length is not None:
-        w("sleeve length", "as asked for", own_length)
+        w.about("hem")("sleeve length", "as asked for", own_length)
     elif kind != "cap" and sleeve.length > length + TOLD:
-        w(
+        w.about("hem")(
             "sleeve length",
             f"cap height + {{underarm}}, since {length_words} is too short for the cap",
             sleeve.length,
@@ -128,15 +128,15 @@ def draft_sleeve_of(
             f"{show(hemmed, unit)} of underarm seam is left below a cap {show(sleeve.cap_height, unit)} high."
         )
     else:
-        w("sleeve length", length_words, length, more=more)
+        w.about("hem")("sleeve length", length_words, length, more=more)
     wrist = wrist_opening = fist = None
     if kind == "long":
         wrist, wrist_opening = measured(body, "wrist_girth"), found(hem, "sleeve hem")
-        w("sleeve hem", "wrist girth + {ease}, no wider than the biceps line", hem, ease=wrist_ease)
+        w.about("hem")("sleeve hem", "wrist girth + {ease}, no wider than the biceps line", hem, ease=wrist_ease)
         fist = measured(body, "hand_girth") if "hand_girth" in body else None
     else:
-        w("sleeve hem", "biceps line − {less}", hem, less=order.hem_less)
-    w("cap height", "so that the cap is as long as that", sleeve.cap_height)
+        w.about("hem")("sleeve hem", "biceps line − {less}", hem, less=order.hem_less)
+    w.about("cap")("cap height", "so that the cap is as long as that", sleeve.cap_height)
     w("shoulder notch", "from the middle, towards the front (towards the back if negative)", sleeve.top.x)
     w("underarm seam", "hem to biceps line, so long", path_length(sleeve.underarm_front))
     fit = SleeveFits(
@@ -176,6 +176,7 @@ def cap_sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
         grain=(Point(grain_x, sleeve.top.y - 15), Point(grain_x, min(front_end.y, back_end.y))),
         to_cut=Cut("pair", 2),
         worn="arm",
+        sheets=("sleeve",),
         notches=(
             NotchPlace("cap", 20.0, 1, "front"),
             NotchPlace("cap", top, 1, "shoulder"),
@@ -219,6 +220,7 @@ def sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
         to_cut=Cut("pair", 2),
         worn="arm",
         levels=(LevelLine("biceps", -front.points["underarm"].y, biceps),),
+        sheets=("sleeve",),
         notches=(
             NotchPlace("cap", under_front, 1, "front armhole"),
             NotchPlace("cap", path_length(sleeve.cap_front), 1, "shoulder"),

@@ -108,6 +108,7 @@ def interfacing_of(facing: Piece) -> Piece:
         name=facing.name.replace("facing", "interfacing"),
         to_cut=replace(facing.to_cut, cloth="interfacing"),
         notches=(),
+        sheets=(facing.name,),
     )
 
 
@@ -281,7 +282,7 @@ def neck_facing(half: Half, asked: Asked, unit: Unit, on_fold: bool, notes: list
     name = f"facing_{half.name}"
     w = Worksheet(name)
     p = half.points
-    width = w(
+    width = w.about("outer_edge")(
         "facing width",
         "at the shoulder, and parallel to the neckline",
         _width(half, asked, "facing_width", unit, notes),
@@ -292,7 +293,7 @@ def neck_facing(half: Half, asked: Asked, unit: Unit, on_fold: bool, notes: list
     outer = pinned(outer, low, far)
     if lined(asked):
         lowest_centre(half, low.y, asked, unit)
-    w("facing depth at the centre", "neck depth + facing width", -low.y)
+    w.about("outer_edge")("facing depth at the centre", "neck depth + facing width", -low.y)
     w("outer edge", "curve, so long", path_length(outer))
     side, centre = neckline[0].start, neckline[-1].end
     middle = half.neckline[0].at(0.5)
@@ -326,7 +327,8 @@ def armhole_facing(half: Half, asked: Asked, unit: Unit, notes: list[str]) -> tu
     name = f"armhole_facing_{half.name}"
     w = Worksheet(name)
     p = half.points
-    width = w("facing width", "parallel to the armhole", _width(half, asked, "armhole_facing_width", unit, notes))
+    width = _width(half, asked, "armhole_facing_width", unit, notes)
+    w.about("outer_edge")("facing width", "parallel to the armhole", width)
     armhole = armhole_edge(half, asked.length("turn_of_cloth"), unit)
     top, tip = armhole[0].start, armhole[-1].end
     inner = along(p["shoulder_tip"], _shoulder(half), -width)
@@ -335,7 +337,7 @@ def armhole_facing(half: Half, asked: Asked, unit: Unit, notes: list[str]) -> tu
     lower = _drawn_beside(half, half.armhole[:1], width, "armhole_facing_width", unit)
     outer = pinned((*_faired(lower, meet, way), *upper), meet, inner)
     side = reverse(trimmed(half.side, top.y, meet.y))
-    w("facing depth at the side", "along the side seam", path_length(side))
+    w.about("outer_edge")("facing depth at the side", "along the side seam", path_length(side))
     w("outer edge", "curve, so long", path_length(outer))
     middle = outer[-1].start
     hollow = half.armhole[0].end
@@ -417,14 +419,16 @@ def _all_in_one_piece(
     name = f"facing_{half.name}"
     w = Worksheet(name)
     p = half.points
-    width = w("facing width", "below the neckline, at the centre", asked.length("facing_width"))
+    width = asked.length("facing_width")
+    w.about("outer_edge")("facing width", "below the neckline, at the centre", width)
     turn_of_cloth = asked.length("turn_of_cloth")
     neckline, armhole = neck_edge(half, turn_of_cloth, unit), armhole_edge(half, turn_of_cloth, unit)
     neck_side, neck_centre = neckline[0].start, neckline[-1].end
     top, tip = armhole[0].start, armhole[-1].end
     low = Point(0.0, p["neck_centre"].y - width)
     lowest_centre(half, low.y, asked, unit)
-    meet, way = place_at(half.side, w("facing depth at the side", "down the side seam from the underarm", down))
+    w.about("outer_edge")("facing depth at the side", "down the side seam from the underarm", down)
+    meet, way = place_at(half.side, down)
     square = right_of((-way.x, -way.y))
     lower = _lower_edge(low, meet, square)
     w("lower edge", "curve square to the centre line and to the side seam, so long", path_length(lower))

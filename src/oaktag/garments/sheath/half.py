@@ -19,6 +19,7 @@ from ...model.piece import Dart
 from ...units import INCH, Unit, rounded, show, show_at_least, show_at_most
 from ...values import dataclass
 from .shaping import (
+    WAIST_DART,
     BustDart,
     Quarter,
     bust_dart,
@@ -122,7 +123,7 @@ def draft_half(
     count = dart_count(asked)
     chest = _chest_line(body, drop, depth_ease, unit, w, notes)
     waist_depth = waist_line(body, w)
-    hip_depth = w(
+    hip_depth = w.level(
         "hip line",
         "waist line + {waist_to_hip}",
         waist_depth + waist_to_hip,
@@ -132,9 +133,9 @@ def draft_half(
     length = asked.given("length")
     if length is None:
         below = rounded(WAIST_TO_HEM, unit)
-        hem_depth = w("hem line", "waist line + {below}", waist_depth + below, "hem_centre.y", below=below)
+        hem_depth = w.level("hem line", "waist line + {below}", waist_depth + below, "hem_centre.y", below=below)
     else:
-        hem_depth = w("hem line", "length asked for", length, "hem_centre.y")
+        hem_depth = w.level("hem line", "length asked for", length, "hem_centre.y")
 
     neck_width, neck_depth = _neck(name, body, asked, unit, w, drop, chest, chest - drop - depth_ease)
     shoulder_x = w("shoulder tip, across", "shoulder width ÷ 2", body["shoulder_width"] / 2, "shoulder_tip.x")
@@ -213,12 +214,12 @@ def draft_half(
     )
     darts: tuple[Dart, ...] = ()
     if intake > 0:
-        w("waist dart, across", "bust point width ÷ 2", bust_points / 2, "dart_top.x")
+        w.about(WAIST_DART)("waist dart, across", "bust point width ÷ 2", bust_points / 2, "dart_top.x")
         top = upper_point(name, body, asked, unit, points, level, side_dart, w, notes)
         end_rise = asked.length("dart_end_rise")
         end = w("dart, lower point, down", "hip line − {rise}", hip_depth - end_rise, "dart_end.y", rise=end_rise)
         places = dart_places(count, intake, bust_points / 2, waist_x)
-        w("dart, each side at the waist", "{intake} ÷ 2", places[0][1] / 2, intake=places[0][1])
+        w.about(WAIST_DART)("dart, each side at the waist", "{intake} ÷ 2", places[0][1] / 2, intake=places[0][1])
         darts = waist_darts(places, top, end, waist_depth, chest, side_dart.drop if side_dart else 0.0, w)
         _reaches_over_the_waist(darts, unit, name)
     shape = _NECK_SHAPES.get(asked.choice("neckline"), neckline) if name == "front" else neckline
@@ -278,7 +279,7 @@ def _chest_line(
             + (" by scye_depth" if scye is not None else "; measure scye_depth to place it by the body")
             + ": it was raised."
         )
-    return w("chest line", formula, most + drop + depth_ease, "underarm.y", **less, **ease)
+    return w.level("chest line", formula, most + drop + depth_ease, "underarm.y", **less, **ease)
 
 
 def waist_line(body: Mapping[str, float], w: Worksheet) -> float:
@@ -295,10 +296,9 @@ def waist_line(body: Mapping[str, float], w: Worksheet) -> float:
             "waist) was measured. Take one of them."
         )
     if "side_neck_to_waist" in body:
-        return w("waist line", "side neck to waist, from the top line", depth, "waist_side.y")
-    return w(
-        "waist line", "back waist length + {nape} from the top line to the nape", depth, "waist_side.y", nape=NAPE_DEPTH
-    )
+        return w.level("waist line", "side neck to waist, from the top line", depth, "waist_side.y")
+    words = "back waist length + {nape} from the top line to the nape"
+    return w.level("waist line", words, depth, "waist_side.y", nape=NAPE_DEPTH)
 
 
 def length_taken(body: Mapping[str, float]) -> str:

@@ -153,7 +153,7 @@ def _half(
     all_in_one = asked.choice("facing") == "all-in-one"
     top = reverse(facing.edge("outer_edge").curves)
     rise = asked.length("lining_hem_rise")
-    w("hem line", "the shell's hem line − {rise}", half.hem_depth - rise, rise=rise)
+    w("hem line", "the shell's hem line − {rise}", half.hem_depth - rise, "hem_centre.y", rise=rise)
     corner, way = place_at(reverse(half.side), rise)
     hem = shifted(_hem(half, rise, corner, (-way.x, -way.y)), 0.0, -half.drop)
     hem_centre = hem[0].start
@@ -168,7 +168,7 @@ def _half(
             Edge("armhole", EdgeKind.SEAM, armhole),
             Edge.straight("shoulder", armhole[-1].end, top[0].start),
         )
-        w("shoulder", "what the facing leaves of it", upper[1].length())
+        w.about("shoulder")("shoulder", "what the facing leaves of it", upper[1].length())
     if corner.y > half.points["hip_side"].y - 10:
         raise DraftError(f"{name}: its hem would lie at the hip line. Make lining_hem_rise less, or the dress longer.")
     whole = replace(half, side=trimmed(half.side, start.y, corner.y))
@@ -231,7 +231,7 @@ def _centre(
     lines: tuple[InternalLine, ...] = ()
     notches: tuple[NotchPlace, ...] = ()
     if deep > 0:
-        w("centre back pleat", "beyond the centre back line, so deep", deep)
+        w.about("centre_back")("centre back pleat", "beyond the centre back line, so deep", deep)
         added = (Line(low, Point(low.x - deep, low.y)),)
         lines = (InternalLine("pleat line", (low, Point(low.x, waist)), LineKind.PLEAT),)
         notches = (NotchPlace("top_edge", path_length(top), 1, "pleat"),)
@@ -256,7 +256,12 @@ def _centre(
             f"lining_back: its centre back seam has no room above the {walk.opening}. Make opening_length or "
             "lining_hem_rise less."
         )
-    w("centre back seam ends", "{above} above the opening, from the hem up", stop.y - hem.y, above=above)
+    w.about("slit")(
+        "centre back seam ends",
+        "{above} above the opening, from the hem up",
+        stop.y - hem.y,
+        above=above,
+    )
     closed = Edge("centre_back", EdgeKind.SEAM, (*seam, Line(last, stop)))
     notches += (NotchPlace("centre_back", closed.length(), 1, f"{walk.opening} top"),)
     slit = Edge.straight("slit", stop, hem, EdgeKind.OPENING)

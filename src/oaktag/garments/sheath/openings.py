@@ -17,6 +17,8 @@ from ...values import dataclass, replace
 from .half import Half
 from .style import Asked
 
+ZIP_END: Final = "zip end"
+"""What worked steps are about: see `Step.about`."""
 METRIC_ZIPS: Final = 50.0
 """Zips are sold in lengths that differ by 5 cm, mm (common practice, no source)."""
 
@@ -69,7 +71,7 @@ def draft_zip(body: Measurements, asked: Asked, unit: Unit, front: Half, back: H
                 f"back: a zip of {show(given, unit)} at the {words} would reach the hem. Make zip_length "
                 f"{show_at_most(along(deepest), unit)} or less."
             )
-        end = w("zip end, down", f"{start} + {{zip}} as asked for", depth_of(given), zip=given)
+        end = w.about(ZIP_END)("zip end, down", f"{start} + {{zip}} as asked for", depth_of(given), zip=given)
         return Zip(top, end, given, words), w.steps
     waist = -front.points["waist_side"].y
     hip = body["hip_girth"]
@@ -81,8 +83,9 @@ def draft_zip(body: Measurements, asked: Asked, unit: Unit, front: Half, back: H
         reach = solve(lambda depth: girth_at(front, back, depth) - hip, waist, front.hip_depth, near=1e-4)
     step = INCH / 2 if unit == "in" else METRIC_ZIPS
     length = -(-(along(reach) - 1e-6) // step) * step
-    w("zip", f"{start} to where the dress is as wide as the hip, up to the next {{step}}", length, step=step)
-    end = w("zip end, down", f"{start} + zip", depth_of(length))
+    so_far = f"{start} to where the dress is as wide as the hip, up to the next {{step}}"
+    w.about(ZIP_END)("zip", so_far, length, step=step)
+    end = w.about(ZIP_END)("zip end, down", f"{start} + zip", depth_of(length))
     return Zip(top, end, length, words), w.steps
 
 
@@ -128,6 +131,7 @@ def draft_walk(
     )
     if kind == "none":
         return walk, tuple(assumed), w.steps
+    edge = "vent_top" if kind == "vent" else "slit"
 
     def girth(depth: float) -> float:
         return girth_at(front, back, depth)
@@ -140,7 +144,7 @@ def draft_walk(
                 f"back: the {kind}, {show(given, unit)}, would reach too near the zip or the hip, "
                 f"{show(highest, unit)} down. Make opening_length {most} or less."
             )
-        length = w(f"{kind}, from the hem up", "as asked for", given)
+        length = w.about(edge)(f"{kind}, from the hem up", "as asked for", given)
         return replace(walk, opening_length=length), tuple(assumed), w.steps
     shortest = shortest_opening(walk, girth, unit=unit)
     if shortest is None:
@@ -152,11 +156,12 @@ def draft_walk(
                 'or choose hem = "straight".'
             )
             return replace(walk, opening="none"), tuple(assumed), w.steps
-        length = w(f"{kind}, from the hem up", "the longest that stays clear of zip and hip", whole)
+        length = w.about(edge)(f"{kind}, from the hem up", "the longest that stays clear of zip and hip", whole)
     else:
-        length = w(f"{kind}, from the hem up", "the shortest that allows a step of {step}", shortest, step=VENT_STEP)
+        words = "the shortest that allows a step of {step}"
+        length = w.about(edge)(f"{kind}, from the hem up", words, shortest, step=VENT_STEP)
     walk = replace(walk, opening_length=length)
     assert shortest is None or opening_serves(walk, girth, length)
     if kind == "vent":
-        w("vent extension", "beyond the centre back", asked.length("vent_width"))
+        w.about(edge)("vent extension", "beyond the centre back", asked.length("vent_width"))
     return walk, tuple(assumed), w.steps

@@ -75,6 +75,12 @@ class Quarter:
         return max(self.bust, self.hip) - self.waist_side
 
 
+WAIST_DART: Final = "waist dart"
+SECOND_DART: Final = "second waist dart"
+BUST_DART: Final = "bust dart"
+"""What worked steps are about: see `Step.about`."""
+
+
 def dart_count(asked: Asked) -> int:
     return int(asked.choice("waist_darts"))
 
@@ -84,13 +90,14 @@ def taken_in(asked: Asked, bust: float, waist: float, hip: float, unit: Unit, w:
     no room: the side may not stand out beyond bust or hip."""
     given = asked.given("dart_intake")
     if given is not None:
-        return w("waist dart, intake", "as asked for", given)
+        return w.about(WAIST_DART)("waist dart, intake", "as asked for", given)
     one = rounded(INCH, unit)
     usual = dart_count(asked) * one
     room = max(0.0, min(bust, hip) - waist)
     if room >= usual - _NEAR:
-        return w("waist dart, intake", "{usual} a dart" if usual > one else "{usual}", usual, usual=one)
-    intake = w(
+        words = "{usual} a dart" if usual > one else "{usual}"
+        return w.about(WAIST_DART)("waist dart, intake", words, usual, usual=one)
+    intake = w.about(WAIST_DART)(
         "waist dart, intake",
         "what the waist is narrower than bust line and hip line, no more than {usual}",
         room if room >= LEAST_DART - _NEAR else 0.0,
@@ -125,7 +132,8 @@ def bust_level(body: Mapping[str, float], bust_points: float, w: Worksheet) -> f
         return None
     across = bust_points / 2 - body["bust_girth"] / 12
     level = sqrt(max(0.0, height**2 - across**2))
-    return w("bust point, down", "bust height, slanting from bust girth ÷ 12 to bust point width ÷ 2", level)
+    words = "bust height, slanting from bust girth ÷ 12 to bust point width ÷ 2"
+    return w.about(WAIST_DART, BUST_DART)("bust point, down", words, level)
 
 
 def upper_point(
@@ -188,7 +196,8 @@ def waist_darts(
     darts: list[Dart] = []
     for number, (x, intake) in enumerate(places):
         if number:
-            w("second dart, across", "half way between the first dart and the side", x, "second_dart_top.x")
+            words = "half way between the first dart and the side"
+            w.about(SECOND_DART)("second dart, across", words, x, "second_dart_top.x")
             top = min(max(top + SHORTER, chest + SHORTER), waist - ABOVE_WAIST)
             w(
                 "second dart, upper point, down",
@@ -261,7 +270,8 @@ def bust_dart(
             "front: the front length was not measured, so the bust dart cannot be worked out. Take front_waist_length "
             '(side neck point over the bust to the waist), or set bust_dart to "none".'
         )
-    drop = w("bust dart, intake at the side", "front waist length − waist line", front_length - back_length)
+    drop = front_length - back_length
+    w.about(BUST_DART)("bust dart, intake at the side", "front waist length − waist line", drop)
     if drop < 5:
         notes.append(
             f"The front waist length, {show(front_length, unit)}, is hardly longer than the back's from the side neck "
@@ -269,7 +279,8 @@ def bust_dart(
         )
         return None
     if level is None:
-        level = w("bust level, down", "bust girth ÷ 5 + {more}", body["bust_girth"] / 5 + 83, more=83.0)
+        level = body["bust_girth"] / 5 + 83
+        w.about(BUST_DART)("bust level, down", "bust girth ÷ 5 + {more}", level, more=83.0)
         notes.append(f"bust_height was not measured; assumed {show(level, unit)} = bust girth ÷ 5 + {show(83, unit)}.")
     chest, waist = -points["underarm"].y, -points["waist_side"].y
     share = min(1.0, (waist - chest - drop) / (ABOVE_BUST_DART + UNDER_BUST_DART))
@@ -279,10 +290,12 @@ def bust_dart(
             f"front: a bust dart of {show(drop, unit)} does not fit between the chest line and the waist line. Check "
             f"front_waist_length and {length}."
         )
-    placed = w("bust dart, level with the bust point, down", "bust point", max(min(level, lowest), highest))
+    placed = max(min(level, lowest), highest)
+    w.about(BUST_DART)("bust dart, level with the bust point, down", "bust point", placed)
     if abs(placed - level) > 0.5:
         notes.append(f"The bust dart was moved from {show(level, unit)} to {show(placed, unit)} below the top line.")
-    tip_x = w("bust dart point, across", "bust point width ÷ 2 + {short}", bust_points / 2 + 20, short=20.0)
+    tip_x = bust_points / 2 + 20
+    w.about(BUST_DART)("bust dart point, across", "bust point width ÷ 2 + {short}", tip_x, short=20.0)
     return BustDart(placed - drop / 2, drop, Point(tip_x, -placed))
 
 

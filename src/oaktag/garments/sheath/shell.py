@@ -125,6 +125,7 @@ def _pieces_of(half: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: W
         internal_lines=(*_balance_lines(points), *centre.lines),
         worn="body",
         levels=_levels(half),
+        sheets=(half.name,),
     )
     return _cut_at_waist(whole, half, unit, side, bust_darts) if waist_seam else [whole]
 
