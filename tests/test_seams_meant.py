@@ -37,6 +37,7 @@ from oaktag.model.piece import (
     NotchPlace,
     Piece,
     Seam,
+    Take,
     half_cut,
     names_its_place,
     sew,
@@ -71,7 +72,7 @@ def shape(
     """Straight edges round the corners, the first from the first to the second; `darts` open along an edge."""
     points = [Point(*corner) for corner in corners]
     own = tuple(
-        Edge(edge, kind, (Line(a, b),), tuple((darts or {}).get(edge, ())))
+        Edge(edge, kind, (Line(a, b),), tuple(Take(*mouth) for mouth in (darts or {}).get(edge, ())))
         for (edge, kind), a, b in zip(edges.items(), points, [*points[1:], points[0]], strict=True)
     )
     middle = sum(p.x for p in points) / len(points)
@@ -84,7 +85,7 @@ def drafted(*pieces: Piece, seams: tuple[Seam, ...]) -> Draft:
     """With 1 cm at all that is sewn, unless told otherwise."""
     table = {edge.name: 10.0 for piece in pieces for edge in piece.edges if edge.kind is SEAM}
     return Draft(
-        garment="by hand", pieces=pieces, seams=seams, joins=tuple(derived_joins(pieces, seams)), girths=(), levels=(),
+        garment="by hand", pieces=pieces, seams=seams, joins=tuple(derived_joins(pieces, seams)),
         steps=(), notes=(), body={}, style={}, default_allowances=table,
     )  # fmt: skip
 

@@ -20,7 +20,8 @@ from ..draft.signature import choice, garment, length
 from ..draft.sketch import Sketch
 from ..model.draft import Draft
 from ..model.length import Length, cm, greatest, inch, least, mm
-from ..model.piece import Cut, EdgeKind, sew
+from ..model.piece import Cut, EdgeKind, piece_words, sew
+from ..model.ref import Ref
 
 ANGLES: Final = {"half": 180.0, "full": 360.0, "three-quarter": 270.0, "quarter": 90.0}
 """How much of a circle each choice is, degrees."""
@@ -109,7 +110,7 @@ def circle_skirt(
     return on.draft(
         [*pieces, band.piece()],
         seams=[
-            *(sew(f"{ref.partition('.')[2].replace('_', ' ')} seam", ref, to=ref) for ref in centres),
+            *(sew(f"{piece_words(Ref.of(ref).edge)} seam", ref, to=ref) for ref in centres),
             *([] if parts == "one" else [sew("side seam", "front.side", to="back.side")]),
             sew("waist seam", "waistband.seam", to=tuple(f"{piece.name}.waist" for piece in pieces)),
         ],

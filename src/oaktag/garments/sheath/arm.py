@@ -18,6 +18,7 @@ from ...model.claim import Claim
 from ...model.draft import Step
 from ...model.length import found
 from ...model.piece import Cut, Edge, EdgeKind, InternalLine, LevelLine, LineKind, NotchPlace, Piece
+from ...model.ref import Ref
 from ...units import INCH, Unit, rounded, show
 from .half import Half
 from .style import BICEPS_EASE, ELBOW_MORE, WIDENED_BICEPS_EASE, Asked, measured
@@ -188,7 +189,7 @@ def cap_sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
 def cap_meets(sleeve: str, armholes: Sequence[str], *, whole: bool) -> tuple[str | tuple[str, str], ...]:
     """Where a cap meets the front and the back armhole: at its ends (of a cap sleeve, at the armholes' notches), at
     their notches, and at the shoulder."""
-    front, back = (armhole.partition(".")[0] for armhole in armholes)
+    front, back = (Ref.of(armhole).piece for armhole in armholes)
     top = (f"{armholes[0]} shoulder", f"{sleeve}.cap_top")
     if whole:
         return (f"{front}.underarm", f"{sleeve}.underarm_front"), f"{armholes[0]} sleeve", top, f"{armholes[1]} sleeve"
