@@ -18,6 +18,7 @@ from __future__ import annotations
 from math import pi
 from typing import Final
 
+from ..body.whom import GROWN
 from ..draft.board import Board
 from ..draft.options import percent
 from ..draft.rulers import Bevel, curve
@@ -41,7 +42,7 @@ HEAD: Final = cm(58)
 """Stands for a head that was not measured: few are larger (common practice, no source)."""
 
 
-@garment("T-shirt of knit cloth with a neckband, for women or men", order=(
+@garment("T-shirt of knit cloth with a neckband", for_whom=GROWN, order=(
     "shoulder", "join", "neck", "armhole", "cap", "side", "underarm_front", "underarm_back", "hem"))  # fmt: skip
 def t_shirt(
     on: Board,
