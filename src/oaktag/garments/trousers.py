@@ -5,7 +5,7 @@
     hc          hs     fork: on the crotch line; the front curve leaves the inseam at 96 degrees, the back one at 84
    fork         │
       \\         │      knee: half way from crotch line to hem, and 5 cm up
-      kn       kn      hem: half of it less 0.5 cm on the front, more by 2 cm on the back
+      kn       kn      hem: half of it less 1 cm on the front, 2 cm more on the back; a wide leg goes on straight
        hm─────hm
 Rules: the basic trouser block of a textbook of English for the clothing trade, 3rd ed. (crease hip ÷ 12 + 1.5 cm from
 the centre front; hip ÷ 4 + 0.5 and + 1.5 cm; fork hip ÷ 16 + 0.5 cm, the back half as much again); what it leaves open
@@ -69,7 +69,8 @@ def trousers(
     back_dart = least(cm(2), to_spare / 2).called("each back dart")
     crease = (body.hip_girth / 12 + cm(1.5)).called("crease from the centre front")
     front_fork = (body.hip_girth / 16 + cm(0.5)).called("front fork")
-    hem = ((hem_wide or body.hip_girth * 0.47) / 4).called("quarter hem")
+    at_hem = ((hem_wide or body.hip_girth * 0.47) / 4 - cm(0.5)).called("half the front hem")
+    at_knee = least(at_hem + cm(1.3), (at_hem + crease + front_fork) / 2).called("half the front knee")
 
     def half(name: str, out: Length, low: Length) -> Sketch:
         back = name == "back"
@@ -77,11 +78,11 @@ def trousers(
         crotch = (rise + low).called("crotch line")
         hip_line = least(body.waist_to_hip, crotch - cm(6)).called("hip line")
         knee = (crotch + (long - crotch) / 2 - cm(5)).called("knee line")
-        wide = hem + cm(0.5) if back else hem - cm(0.5)
-        s.at("hem_in", left=wide, down=long)
-        s.at("hem_out", right=wide, down=long)
-        s.at("knee_in", left=wide + cm(1.3), down=knee)
-        s.at("knee_out", right=wide + cm(1.3), down=knee)
+        more = cm(1) if back else mm(0)
+        s.at("hem_in", left=at_hem + more, down=long)
+        s.at("hem_out", right=at_hem + more, down=long)
+        s.at("knee_in", left=at_knee + more, down=knee)
+        s.at("knee_out", right=at_knee + more, down=knee)
         s.at("crease_top", down=hip_line)
         s.at("crease_hem", down=long)
         s.line("crease", "crease_top", "crease_hem", kind=LineKind.FOLD)
@@ -193,8 +194,10 @@ def _fly(on: Board, front: Sketch, waist: Length, zip_long: Length | None, lap: 
     facing.edge("fly", "top_fly", "end")
     facing.edge("outer", "end", curve("level", "upright"), "bend", "top_out")
     facing.edge("waist", "top_out", "top_fly")
+    facing.notch("fly", "zip end", "end")
     shield = on.sketch("fly_shield", Cut("right" if lap == "left" else "left"))
     shield.box(cm(9), zip_end, ("fly", "bottom", "fly_inside", "waist"))
+    shield.notch("fly", "zip end", "bottom_left")
     shield.at("fold_top", right=cm(4.5))
     shield.at("fold_bottom", right=cm(4.5), down=zip_end)
     shield.line("fold", "fold_top", "fold_bottom", kind=LineKind.FOLD)
