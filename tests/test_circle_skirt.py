@@ -11,6 +11,7 @@ from shapely.geometry import Polygon
 from by_the_tape import drafted, nodes, number, outline, people, piece, worked
 from oaktag.body.charts import shipped
 from oaktag.body.measurements import Measurements
+from oaktag.draft.options import defaults
 from oaktag.errors import DraftError
 from oaktag.garments.circle_skirt import circle_skirt
 from oaktag.model.draft import Draft
@@ -115,3 +116,15 @@ def test_on_the_women_of_the_survey(circle: str) -> None:
 def test_all_sizes_of_the_chart_are_alike_node_for_node(parts: str) -> None:
     chart = shipped("women")
     assert len({nodes(drafted(circle_skirt, chart.body(size), parts=parts)) for size in chart.sizes}) == 1
+
+
+def test_what_it_uses_is_known_of_one_who_was_measured_too() -> None:
+    """The hip counts only where it was taken, and then the depth of its line does."""
+    assert set(circle_skirt.uses) == {"waist_girth", "hip_girth", "waist_to_hip"}
+    assert set(circle_skirt.needs(defaults(circle_skirt.options))) == {"waist_girth"}
+
+
+def test_a_default_that_is_worked_out_tells_its_lengths_in_the_makers_unit() -> None:
+    zip_long = next(option for option in circle_skirt.options if option.name == "zip_long")
+    assert zip_long.usual_words("in") == "so that the hip passes, 7 in or more"
+    assert zip_long.usual_words("cm") == "so that the hip passes, 18 cm or more"

@@ -87,8 +87,8 @@ def test_a_slant_pocket_of_the_trade() -> None:
 def test_the_levels_and_the_knee() -> None:
     """Crotch line at the rise; knee half way from there to the hem (104 − 2.5 cm) and 5 cm up; hip as measured."""
     levels = {level.name: level.depth for level in piece(block(), "front").levels}
-    knee = 280 + (1040 - 25.4 - 280) / 2 - 50
-    assert levels == pytest.approx({"waist": 0, "hip": 206, "crotch": 280, "knee": knee, "hem": 1040 - 25.4})
+    knee = 280 + (1040 - 25 - 280) / 2 - 50
+    assert levels == pytest.approx({"waist": 0, "hip": 206, "crotch": 280, "knee": knee, "hem": 1040 - 25})
     low = drafted(trousers, Measurements({**WORKED, "waist_to_hip": 250.0}))
     named = {level.name: level.depth for level in piece(low, "front").levels}
     assert named["crotch"] - named["hip"] == pytest.approx(60.0)  # no less (worked rules)

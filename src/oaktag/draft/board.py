@@ -70,7 +70,7 @@ class Body:
             self._known[name] = guess.value
         else:
             self.missing[name] = None
-            self._known[name] = _standard(name)
+            self._known[name] = standard(name)
         return self._known[name]
 
     @property
@@ -83,7 +83,7 @@ class Body:
         return self.back_waist_length
 
 
-def _standard(name: str) -> float:
+def standard(name: str) -> float:
     """The number of a standard figure, mm: the middle size of the chart that ships, or the middle of what is known."""
     from ..body.charts import shipped
 

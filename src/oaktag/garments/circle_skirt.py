@@ -37,7 +37,7 @@ def circle_skirt(
     ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6)),
     long: Length = length("waist to hem", inch(24), least=inch(8), most=inch(45)),
     zip_long: Length | None = length("zip, from the waist down", least=inch(4), most=inch(14),
-                                     worked_out="so that the hip passes, 7 in or more"),
+                                     worked_out="so that the hip passes, {a} or more", where={"a": inch(7)}),
     cloth_wide: Length | None = length("width of the cloth, to be told if a part does not go on it", least=inch(20),
                                        most=inch(130), worked_out="any"),
     band_wide: Length = length("waistband, finished", inch(1.25), least=inch(0.75), most=inch(3)),

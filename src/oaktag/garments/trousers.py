@@ -39,13 +39,16 @@ def trousers(
     ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(4), when=("closure", "fly")),
     ease_hip: Length = length("wearing ease round the hip; an elastic waist has 2 in more", inch(1.5), least=inch(0.5),
                               most=inch(12)),
-    long: Length | None = length("waist to hem", least=inch(12), most=inch(52), worked_out="1 in above the floor"),
+    long: Length | None = length("waist to hem", least=inch(12), most=inch(52), worked_out="{gap} above the floor",
+                                 where={"gap": inch(1)}),
     hem_wide: Length | None = length("hem round the leg", least=inch(8), most=inch(28),
                                      worked_out="0.47 of the hip girth"),
     crotch_low: Length | None = length("crotch line below the seat", most=inch(4),
-                                       worked_out="1.5 to 3 cm: the crotch seam as long as total_crotch_length"),
+                                       worked_out="{a} to {b}: the crotch seam as long as total_crotch_length",
+                                       where={"a": inch(0.625), "b": inch(1.25)}),
     fork_out: Length | None = length("back fork further out", most=inch(2),
-                                     worked_out="2 to 3 cm, for the same reason and first"),
+                                     worked_out="{a} to {b}, first and for the same reason",
+                                     where={"a": inch(0.75), "b": inch(1.25)}),
     zip_long: Length | None = length("zip, from the waist down", least=inch(4), most=inch(11), when=("closure", "fly"),
                                      worked_out="so that the hip passes, at the centre front above the curve"),
     pockets: str = choice("pockets", "slant", "none"),
@@ -58,8 +61,8 @@ def trousers(
     if rise is None:
         rise = (body.waist_height - body.crotch_height).called("rise")
         on.note(f"body_rise was not measured; taken as waist height less crotch height, {on.say(rise)}.")
-    long = long or (body.get("waist_to_floor") or body.waist_height) - inch(1)
-    hip = ((body.hip_girth + ease_hip + (inch(2) if elastic else mm(0))) / 4).called("quarter hip")
+    long = long or (body.get("waist_to_floor") or body.waist_height) - on.usual(inch(1))
+    hip = ((body.hip_girth + ease_hip + (on.usual(inch(2)) if elastic else mm(0))) / 4).called("quarter hip")
     waist = ((body.waist_girth + ease_waist) / 4).called("quarter waist")
     to_spare = hip - cm(1.5) - waist
     if to_spare < mm(8) and not elastic:
@@ -146,7 +149,8 @@ def trousers(
     sheets, seams = [front, back, band], [sew("inseam", "front.inseam", to="back.inseam")]
     if elastic:
         seams.append(sew("casing join", "waistband.under_end", to="waistband.lap_end"))
-        on.note(f"Cut the elastic {on.say(body.waist_girth - inch(1))} long: {on.say(inch(1))} less than the waist.")
+        less = on.usual(inch(1))
+        on.note(f"Cut the elastic {on.say(body.waist_girth - less)} long: {on.say(less)} less than the waist.")
     else:
         band.notch("seam", "lap end", "bottom_left", at=line)
         sheets += _fly(on, front, waist, zip_long, lap)
