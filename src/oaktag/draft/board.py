@@ -127,7 +127,7 @@ class Board:
             return low
         if tried(high.mm) >= 0:
             return high
-        return found(solve(tried, low.mm, high.mm, near=1e-4), so_that)
+        return found(solve(tried, low.mm, high.mm, near=0.01), so_that)
 
     def usual(self, length: Length) -> Length:
         """A customary number as those who read the job's unit would set it: 1 in is 2.5 cm."""
