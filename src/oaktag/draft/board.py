@@ -73,7 +73,7 @@ class Body:
             self._known[name] = guess.value
         else:
             self.missing[name] = None
-            self._known[name] = _standard(name)
+            self._known[name] = standard(name)
         return self._known[name]
 
     @property
@@ -86,7 +86,7 @@ class Body:
         return self.back_waist_length
 
 
-def _standard(name: str) -> float:
+def standard(name: str) -> float:
     """The number of a standard figure, mm: the middle size of the chart that ships, or the middle of what is known."""
     from ..body.charts import shipped
 
@@ -131,7 +131,7 @@ class Board:
             return low
         if tried(high.mm) >= 0:
             return high
-        return found(solve(tried, low.mm, high.mm, near=1e-4), so_that)
+        return found(solve(tried, low.mm, high.mm, near=0.01), so_that)
 
     def usual(self, length: Length) -> Length:
         """A customary number as those who read the job's unit would set it: 1 in is 2.5 cm."""

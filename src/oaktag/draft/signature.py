@@ -14,15 +14,16 @@ import inspect
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from functools import cache
+from itertools import product
 from typing import Any
 
-from ..body.measurements import Measurements
+from ..body.measurements import KINDS, Measurements
 from ..errors import DraftError
 from ..model.draft import Draft
 from ..model.length import Length
 from ..units import Unit
 from ..values import dataclass, replace
-from .board import Board
+from .board import Board, standard
 from .garment import Garment, Names
 from .options import ChoiceOption, LengthOption, Option, ShareOption, Style, counts, defaults
 
@@ -44,15 +45,18 @@ def length(
     least: Length | None = None,
     most: Length | None = None,
     worked_out: str = "",
+    where: Mapping[str, Length] | None = None,
     group: str = "",
     when: tuple[str, ...] = (),
 ) -> Any:
-    """A length; without a default it is None, `worked_out` from the body as these words say."""
+    """A length; without a default it is None, `worked_out` from the body as these words say; `{name}` in them stands
+    for a length of `where`."""
     low, high = 0.0 if least is None else least.mm, 3000.0 if most is None else most.mm
     start = None if default is None else default.mm
+    named = {name: each.mm for name, each in (where or {}).items()}
 
     def make(name: str) -> Option:
-        return LengthOption(name, words, start, low, high, worked_out, start is None, {}, group, when)
+        return LengthOption(name, words, start, low, high, worked_out, start is None, named, group, when)
 
     return Asked(make, lambda name, value: None if value is None else Length(float(value), "option", name=name))
 
@@ -162,10 +166,13 @@ class _Drafting:
 
     def needs(self, style: Style) -> tuple[str, ...]:
         """The measurements without which it cannot be drafted in that style."""
-        return self._tried(style)[0]
+        return self._tried(style, Measurements({}))[0]
 
     def names(self) -> Names:
-        """All measurements that it can use, and the names of its edges and pieces, over every choice in turn."""
+        """All measurements that it can use, and the names of its edges and pieces, over every choice in turn.
+
+        For one who was not measured at all, and for one of whom everything was taken.
+        """
         usual = defaults(self.options)
         styles = [usual] + [
             usual | {option.name: value} | ({option.when[0]: option.when[1]} if option.when else {})
@@ -177,17 +184,18 @@ class _Drafting:
         uses: dict[str, None] = {}
         edges: dict[str, None] = {}
         pieces: dict[str, None] = {}
-        for style in styles:
-            _, asked, draft = self._tried(style)
+        all_taken = Measurements({name: standard(name) for name in KINDS})
+        for style, body in product(styles, (Measurements({}), all_taken)):
+            _, asked, draft = self._tried(style, body)
             uses |= dict.fromkeys(asked)
             for piece in draft.pieces if draft is not None else ():
                 pieces[piece.name] = None
                 edges |= {edge.name: None for edge in piece.edges}
         return Names(tuple(uses), tuple(edges), tuple(pieces))
 
-    def _tried(self, style: Style) -> tuple[tuple[str, ...], tuple[str, ...], Draft | None]:
-        """Needed, asked for, and what was drawn, of a draft for nobody: a standard figure stands in."""
-        board = self._board(Measurements({}), style, "in")
+    def _tried(self, style: Style, body: Measurements) -> tuple[tuple[str, ...], tuple[str, ...], Draft | None]:
+        """Needed, asked for, and what was drawn, of a draft for nobody in particular: a standard figure stands in."""
+        board = self._board(body, style, "in")
         with suppress(DraftError):
             self.function(board, **self._arguments(style))
         return tuple(board.body.missing), tuple(board.body.asked), board.unfinished

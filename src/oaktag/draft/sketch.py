@@ -64,6 +64,7 @@ class _Pinch:
     deep: float
     tip: str
     pressed: str
+    change: str
 
 
 class Sketch:
@@ -75,6 +76,8 @@ class Sketch:
         self.steps: list[Step] = []
         self._edges: dict[str, _Line] = {}
         self._pinches: list[_Pinch] = []
+        self._cut: dict[str, tuple[Edge, tuple[Dart, ...]]] = {}
+        """Edges of which a part was cut off: they stay as they were drawn by then."""
         self._notches: list[tuple[str, str, float, str, int]] = []
         self._levels: list[tuple[str, float, _Line | None]] = []
         self._lines: list[InternalLine] = []
@@ -215,14 +218,14 @@ class Sketch:
         return self._set(name, place, of, about)
 
     def on(self, name: str, edge: str, at: Length, of: str) -> Point:
-        """A point so far along an edge from one of its ends."""
+        """A point so far along an edge from one of its ends, as it is drawn, dart mouths and all."""
         self._tell(f"{_words(name)}, along the {_words(edge)} from the {_words(of)}", at, "")
         ahead = self._edges[edge].points[0] == of
 
         def place() -> Point:
-            path = self._path(edge)
-            self._on[name] = edge, at.mm if ahead else path_length(path) - at.mm
-            return place_at(path, self._on[name][1])[0]
+            drawn = self.drawn(edge)[0]
+            self._on[name] = edge, at.mm if ahead else drawn.length() - at.mm
+            return place_at(drawn.curves, self._on[name][1])[0]
 
         return self._set(name, place, *self.points)
 
@@ -245,7 +248,7 @@ class Sketch:
         unknown = [point for point in points if point not in self.points]
         if unknown or len(points) < 2 or len(rulers) != len(points) - 1:
             raise DraftError(
-                f"{self.name}: the line {name} runs {f'to {unknown[0]}, which is not set' if unknown else 'nowhere'}."
+                f"{self.name}: the edge {name} runs {f'to {unknown[0]}, which is not set' if unknown else 'nowhere'}."
             )
         return _Line(tuple(points), tuple(rulers), kind)
 
@@ -291,13 +294,14 @@ class Sketch:
     def _shortened(self, p: str, corner: str) -> Path:
         """Let an edge end at a point that lies on it; what is left over, from there to the corner."""
         name, far = self._on[p]
-        line, path = self._edges[name], self._path(name)
-        before, after = part(path, 0.0, far), part(path, far, path_length(path))
-        if line.points[-1] == corner:
-            self._edges[name] = _Line((line.points[0], p), (), line.kind, before)
-            return after
-        self._edges[name] = _Line((p, line.points[-1]), (), line.kind, after)
-        return reverse(before)
+        line, (edge, darts) = self._edges[name], self.drawn(name)
+        before, after = part(edge.curves, 0.0, far), part(edge.curves, far, edge.length())
+        ends = (line.points[0], p) if line.points[-1] == corner else (p, line.points[-1])
+        kept, off, start = (before, after, 0.0) if ends[1] == p else (after, reverse(before), far)
+        mouths = tuple((low - start, high - start) for low, high in edge.mouths)
+        self._edges[name] = _Line(ends, (), line.kind, kept)
+        self._cut[name] = replace(edge, curves=kept, mouths=mouths), darts
+        return off
 
     def line(self, name: str, *points: str, kind: LineKind = LineKind.PLAIN) -> None:
         """A line drawn inside the piece."""
@@ -358,17 +362,20 @@ class Sketch:
         deep: Length | None = None,
         tip: str = "",
         pressed: str = "",
+        change: str = "",
     ) -> None:
         """A dart open at an edge: its middle so far along it from one end, square to it and so deep, or to a point.
 
         Its legs are made equal, and the edge is trued with it closed, pressed towards `of`, or where `pressed` says.
+        `change` is what makes room for it.
         """
         about = f"{_words(name)} dart"
         self._tell(f"{about}, along the {_words(edge)} from the {_words(of)}", at, "")
         self._tell(f"{about}, takes in", intake, "")
         if deep is not None:
             self._tell(f"{about}, so deep", deep, "")
-        self._pinches.append(_Pinch(name, edge, at.mm, of, intake.mm, deep.mm if deep else 0.0, tip, pressed or of))
+        depth = deep.mm if deep else 0.0
+        self._pinches.append(_Pinch(name, edge, at.mm, of, intake.mm, depth, tip, pressed or of, change))
 
     def long(self, *edges: str) -> Length:
         """How long the edges are together as they are sewn: a length found on the sheet."""
@@ -409,6 +416,8 @@ class Sketch:
 
     def drawn(self, name: str) -> tuple[Edge, tuple[Dart, ...]]:
         """The edge with its darts worked in, the way it was told, and the darts."""
+        if name in self._cut:
+            return self._cut[name]
         line = self._edges[name]
         path = self._path(name)
         own = [pinch for pinch in self._pinches if pinch.edge == name]
@@ -417,7 +426,8 @@ class Sketch:
         try:
             return self._pinched(name, line, path, own)
         except GeometryError:
-            raise DraftError(f"{self.name}: its darts leave no room at the {_words(name)}.") from None
+            change = "".join(sorted({f" Change {pinch.change}." for pinch in own if pinch.change}))
+            raise DraftError(f"{self.name}: its darts leave no room at the {_words(name)}.{change}") from None
 
     def _pinched(self, name: str, line: _Line, path: Path, own: list[_Pinch]) -> tuple[Edge, tuple[Dart, ...]]:
         """Runs beside the darts, trued with them closed, and the cap over each."""

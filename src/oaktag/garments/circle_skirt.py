@@ -5,8 +5,8 @@
      /  wc  \\      wc, hc: the waist and the hem on the centre line of a piece, straight below the pin
     ws  |    \\     ws, hs: the same at its seam, swung about the pin
         hc         hs
-Rules: the waist is radius × angle, so radius = waist ÷ angle, and the hem is longer by length × angle (geometry); the
-radius no less than 5 cm; the skirt hangs before it is hemmed (common practice, no source).
+Rules: the waist is radius × angle, so radius = waist ÷ angle, and the hem is longer by length × angle (geometry). It
+hangs before it is hemmed (common practice, no source).
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ def circle_skirt(
     ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6)),
     long: Length = length("waist to hem", inch(24), least=inch(8), most=inch(45)),
     zip_long: Length | None = length("zip, from the waist down", least=inch(4), most=inch(14),
-                                     worked_out="so that the hip passes, 7 in or more"),
+                                     worked_out="so that the hip passes, {a} or more", where={"a": inch(7)}),
     cloth_wide: Length | None = length("width of the cloth, to be told if a part does not go on it", least=inch(20),
                                        most=inch(130), worked_out="any"),
     band_wide: Length = length("waistband, finished", inch(1.25), least=inch(0.75), most=inch(3)),
@@ -47,9 +47,6 @@ def circle_skirt(
     turn = ANGLES[circle]
     waist = (on.body.waist_girth + ease_waist).called("waist line")
     radius = (waist / (turn * pi / 180)).called("radius of the waist")
-    if radius < cm(5):
-        on.refuse(f"the waist is an arc of {on.say(radius)} about the pin, and {on.say(cm(5))} is the "
-                  "least that can be sewn", 'circle to less of one, such as "half"')  # fmt: skip
     if zip_at == "side" and parts == "one":
         on.refuse("cut in one, it has its only seam at the centre back", 'zip_at to "back", or parts to "halves"')
     hip, hip_line = on.body.get("hip_girth"), on.usual(inch(8))

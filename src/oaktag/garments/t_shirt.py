@@ -18,6 +18,7 @@ from __future__ import annotations
 from math import pi
 from typing import Final
 
+from ..body.whom import GROWN
 from ..draft.board import Board
 from ..draft.options import percent
 from ..draft.rulers import Bevel, curve
@@ -41,7 +42,7 @@ HEAD: Final = cm(58)
 """Stands for a head that was not measured: few are larger (common practice, no source)."""
 
 
-@garment("T-shirt of knit cloth with a neckband, for women or men", noun="T-shirt")  # fmt: skip
+@garment("T-shirt of knit cloth with a neckband", for_whom=GROWN, noun="T-shirt")
 def t_shirt(
     on: Board,
     *,
@@ -54,7 +55,8 @@ def t_shirt(
                                  worked_out="down to the hip line"),
     sleeve: str = choice("sleeve", "short", "long"),
     sleeve_long: Length | None = length("sleeve, from the top of its cap to the hem", least=inch(4), most=inch(32),
-                                        worked_out="8 in, or 3 in below the cap; of a long one to the wrist"),
+                                        worked_out="{a}, or {b} below the cap; of a long one to the wrist",
+                                        where={"a": inch(8), "b": inch(3)}),
     neck_wider: Length = length("neckline wider, at each shoulder", mm(0), most=inch(4)),
     neck_deeper: Length = length("front neckline deeper", mm(0), most=inch(6)),
     band_wide: Length = length("neckband, finished", inch(0.75), least=inch(0.375), most=inch(2)),
