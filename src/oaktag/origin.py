@@ -16,15 +16,12 @@ from typing import Any, Final
 from .errors import InputError, Where
 from .export.files import write_all
 from .export.sums import PATTERN, with_sums
+from .formats import of_lay, of_pattern
 from .values import dataclass
 
 COPIES: Final = "job"
 """The folder within a made folder where the copies lie."""
 _LARGEST: Final = 1_000_000
-_OURS: Final = re.compile(
-    r"(pattern(-[\w-]+)?\.(json|dxf|plt|pdf|svg|rul)|lay(-[\w-]+)?\.(json|html|pdf|plt|svg|dxf)|grade-rules\.csv|report\.html|orders\.html)"
-)
-"""What `make`, `finish` and `lay` write."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,11 +134,17 @@ def write_made(folder: Path, files: Mapping[str, bytes], origin: Origin, *, stal
     write_all(folder, with_sums(asked, b"" if stale else _bytes(folder / PATTERN)))
     written = tuple(folder / name for name in asked)
     if stale:
-        ours = [path for path in folder.iterdir() if _OURS.fullmatch(path.name)]
+        ours = [path for path in folder.iterdir() if _ours(path.name)]
         for path in (*ours, *(folder / COPIES).iterdir()):
             if path not in written and path.is_file():
                 path.unlink()
     return written
+
+
+def _ours(name: str) -> bool:
+    """Whether `make`, `finish` and `lay` write files of that name."""
+    told = re.fullmatch(r"(pattern|lay)(-[\w-]+)?\.json", name) is not None
+    return told or of_pattern(name) or (of_lay(name) and re.fullmatch(r"[\w.-]+", name) is not None)
 
 
 def _other(folder: Path, origin: Origin, printed_title: str) -> str:
