@@ -78,7 +78,7 @@ class Format:
     """A word that is typed, and what it stands for.
 
     `write` gives files from a `writing.Making` ("" for what the line itself writes of all others), `render` the bytes
-    of one sheet; it is handed what of a job it `takes`, by name, and in a lay what it `takes_in_lay`.
+    of one sheet; for a lay it is handed what of the job it `takes`, by name.
     """
 
     word: str
@@ -87,7 +87,6 @@ class Format:
     write: str = ""
     render: str = ""
     takes: tuple[str, ...] = ()
-    takes_in_lay: tuple[str, ...] = ()
     lay: str = ""
     """How the name of a lay's file in it ends; "" if no lay is written in it."""
     written: Literal["always", "usually", "asked", "never"] = "asked"
@@ -148,7 +147,7 @@ FORMATS: Final = (
     Format(
         "hpgl", "a plot for a roll plotter or a cutter",
         (File("pattern.plt", (_HPGL,), numbered=True),),
-        write="writing:for_device", render="export.hpgl:plot", takes=("device",), takes_in_lay=("device",), lay=".plt",
+        write="writing:for_device", render="export.hpgl:plot", takes=("device",), lay=".plt",
         written="usually", device=True, languages=PLOTTED, only_those=True,
     ),
     Format(
@@ -157,7 +156,7 @@ FORMATS: Final = (
             File("pattern-{paper}.pdf", (_TILES,), holds="asked", printer="sheets"),
             File("pattern-roll.pdf", (_ROLL,), holds="asked", printer="roll"),
         ),
-        write="writing:pages", render="export.pdf:render_roll", takes_in_lay=("margin", "one_page"), lay="-roll.pdf",
+        write="writing:pages", render="export.pdf:render_roll", takes=("margin", "one_page"), lay="-roll.pdf",
         written="usually", beside=True,
     ),
     Format(
@@ -168,24 +167,27 @@ FORMATS: Final = (
     Format(
         "cad", "a general CAD drawing, a layer for each kind of line: lasers, routers",
         (File("pattern-cad.dxf", (_CAD, _CAD_GDAL), numbered=True),),
-        write="writing:for_device", render="export.cad:render", takes=("device",), takes_in_lay=("device",),
+        write="writing:for_device", render="export.cad:render", takes=("device",),
         lay="-cad.dxf", device=True, languages=("cad",),
     ),
     Format(
         "cuts", "an SVG with marks and cuts in two groups: hobby cutters",
         (File("pattern-cuts.svg", (_SVG,), numbered=True),),
-        write="writing:for_device", render="export.cuts_svg:render", takes=("device",), takes_in_lay=("device",),
+        write="writing:for_device", render="export.cuts_svg:render", takes=("device",),
         lay="-cuts.svg", device=True, languages=("svg",), stitch_lines=False,
     ),
     Format(
         "project", "the projection page, of a lay; of a pattern `oaktag project` writes it",
-        render="export.projection:render", takes_in_lay=("unit", "start"), lay="-projection.html", written="never",
+        render="export.projection:render", takes=("unit", "start"), lay="-projection.html", written="never",
     ),
     Format(
         "report", "what to read first: checks, cut list, measurements, worked steps",
         (File("report.html"),), written="always", of_pieces=False,
     ),
 )  # fmt: skip
+
+
+ALWAYS: Final = tuple(row.word for row in FORMATS if row.written == "always")
 
 
 def words_of(*, job: bool = False, lay: bool = False) -> tuple[str, ...]:

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 import click
 
 from ..errors import InputError, Where
+from ..formats import words_of
 from ..model.finding import CheckFailed
-from ..pipeline import FORMATS
 from ..units import UNITS
 from .kinds import Number, Place, spelt
 
@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 )
 @click.option("--trace-allowance", is_flag=True, help='the same as --outline "cut line"')
 @click.option("--rules", type=click.Path(path_type=Path), help="grade rule table (.rul)  [the one beside it]")
-@click.option("--only", multiple=True, type=click.Choice(FORMATS), help="write only this; may be repeated")
+@click.option("--only", multiple=True, type=click.Choice(words_of()), help="write only this; may be repeated")
 @click.option("--size", "sizes", multiple=True, help="draw only this size; may be repeated")
 @click.option("--despite", multiple=True, metavar="ID", help="write although this check fails; may be repeated")
 @click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from ..errors import InputError, Where
-from ..laying import FORMS
+from ..formats import words_of
 from ..progress import Progress
 from .kinds import Number, Place, Whole
 
@@ -50,7 +50,13 @@ if TYPE_CHECKING:
 @click.option("--table", metavar="LENGTH", help="split the order over lays of at most this length")
 @click.option("--plies", type=Whole(1, 500), default=50, show_default=True, help="with --table: the most plies")
 @click.option("--lays", type=Whole(1, 12), help="with --table: so many lays  [those that take least cloth]")
-@click.option("--as", "forms", multiple=True, type=click.Choice(FORMS), help="write the lay at full size as this, too")
+@click.option(
+    "--as",
+    "forms",
+    multiple=True,
+    type=click.Choice(words_of(lay=True)),
+    help="write the lay at full size as this, too",
+)
 @click.option("-o", "--output", "folder", type=Place(), help="folder to write to  [JOB's name + -lay]")
 @click.option("--replace", is_flag=True, help="write over the lay of another job that lies there")
 @click.option("--judge", "kept", type=click.Path(path_type=Path), help="judge this lay.json, and write its files")

@@ -11,12 +11,13 @@ import click
 
 from ..checks.by_size import but_for_numbers, sizes_words
 from ..finish.cut_list import cut_list
+from ..formats import words_of
 from ..job import Job, load_job
 from ..laying import make_with_lay
 from ..model.finding import CheckFailed, Finding
 from ..model.nest import Nest
 from ..origin import origin_of, refuse_another, write_made
-from ..pipeline import FORMATS, Result, spelt_pieces
+from ..pipeline import Result, spelt_pieces
 from ..progress import Progress
 from ..units import Unit
 from .kinds import Place
@@ -31,7 +32,7 @@ MOST_NAMED: Final = 4
 @click.option("-o", "--output", "folder", type=Place(), help="folder to write to  [JOB's name + -pattern]")
 @click.option("--replace", is_flag=True, help="write over the pattern of another job that lies there")
 @click.option("--piece", "pieces", multiple=True, help="only this piece, into a folder of its own; may be repeated")
-@click.option("--only", multiple=True, type=click.Choice(FORMATS), help="write only this; may be repeated")
+@click.option("--only", multiple=True, type=click.Choice(words_of()), help="write only this; may be repeated")
 @click.option("--size", "sizes", multiple=True, help="draw only this size of a chart; may be repeated")
 @click.option("--despite", multiple=True, metavar="ID", help="write although this check fails; may be repeated")
 @click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
