@@ -63,24 +63,15 @@ def origin_of(path: Path, *, drawing: Path | None = None) -> Origin:
 
 def _named(values: Mapping[str, Any], beside: Path, drawing: Path | None) -> Iterator[tuple[str, str | None, Path]]:
     """Every file that a job names: its key, how it is written there (None: not at all), and where it lies."""
-    sizes, output = values.get("sizes", {}), values.get("output", {})
-    if isinstance(values.get("measurements"), str):
-        yield "measurements", values["measurements"], beside / values["measurements"]
-    if drawing is not None or "drawing" in values:
-        written = values.get("drawing")
-        yield "drawing", written, drawing if drawing is not None else beside / str(written)
-    if "chart" in sizes:
-        from .body.charts import CHART_NAMES
+    from .job.keys import KEYS
 
-        if sizes["chart"] not in CHART_NAMES:
-            yield "chart", sizes["chart"], beside / sizes["chart"]
-    if "rules" in sizes:
-        yield "rules", sizes["rules"], beside / sizes["rules"]
-    for key in ("device", "printer"):
-        if str(output.get(key, "")).endswith(".toml"):
-            yield key, output[key], beside / output[key]
-    if "lay" in output:
-        yield "lay", output["lay"], beside / output["lay"]
+    if drawing is not None:
+        yield "drawing", values.get("drawing"), drawing
+    for table, keys in KEYS.items():
+        typed = values.get(table, {}) if table else values
+        for key, row in keys.items():
+            if row.file is not None and key in typed and row.file(typed[key]) and (key != "drawing" or drawing is None):
+                yield key, typed[key], beside / typed[key]
 
 
 def _renamed(source: str, key: str, value: str, name: str) -> str:

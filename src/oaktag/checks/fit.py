@@ -9,6 +9,7 @@ from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
 from ..units import INCH, rounded, show, show_at_least, show_at_most
 from .measure import girth_at, level_girth, run_length
+from .rule import check
 
 EASE_RANGE = {"bust": (1.5 * INCH, 2 * INCH), "waist": (0.75 * INCH, 1 * INCH), "hip": (2 * INCH, 2.75 * INCH)}
 """Wearing ease of a dress, whole garment (Central Washington University, costume text, ch. 16).
@@ -31,6 +32,7 @@ HEAD_EASE = 30.0
 """The neckline over the head girth, mm (3 cm; common practice, no source)."""
 
 
+@check(error="girth.*")
 def quarter_sums(pattern: Pattern) -> Iterator[Finding]:
     """Front and back together, darts closed, are the body's girth + the wearing ease."""
     for level in pattern.draft.levels:
@@ -52,6 +54,7 @@ def quarter_sums(pattern: Pattern) -> Iterator[Finding]:
         )
 
 
+@check(error="length.*")
 def body_lengths(pattern: Pattern) -> Iterator[Finding]:
     """Lengths of the body on the finished pieces: the centre back from the nape to the waist line."""
     unit = pattern.unit
@@ -71,6 +74,7 @@ def body_lengths(pattern: Pattern) -> Iterator[Finding]:
         )
 
 
+@check(warning="ease.*")
 def wearing_ease(pattern: Pattern) -> Iterator[Finding]:
     """Against the published range for a dress in woven cloth."""
     for level in pattern.draft.levels:
@@ -97,6 +101,7 @@ def wearing_ease(pattern: Pattern) -> Iterator[Finding]:
         )
 
 
+@check(error="dart.legs", warning="dart.legs dart.intake")
 def darts(pattern: Pattern) -> Iterator[Finding]:
     """Legs that are sewn together are equally long; a dart is not wider than cloth can be pressed smooth."""
     by_hand = pattern.draft.by_hand
@@ -132,6 +137,7 @@ def darts(pattern: Pattern) -> Iterator[Finding]:
             )
 
 
+@check(warning="dart.bust-point")
 def dart_points(pattern: Pattern) -> Iterator[Finding]:
     """The front waist dart ends a little below the bust point, neither on it nor far from it."""
     unit = pattern.unit
@@ -156,6 +162,7 @@ def dart_points(pattern: Pattern) -> Iterator[Finding]:
         )
 
 
+@check(warning="side.*")
 def sides(pattern: Pattern) -> Iterator[Finding]:
     """A side seam takes in no more at one edge than can be pressed smooth; darts take the rest."""
     unit = pattern.unit
@@ -197,6 +204,7 @@ def _smaller(dart: str, by_hand: float) -> str:
     return "make dart_intake smaller, or set waist_darts = 2"
 
 
+@check(warning="armhole.scoop")
 def armhole_scoop(pattern: Pattern) -> Iterator[Finding]:
     """The armhole reaches far enough under the arm: the underarm beyond mid armhole, on every half of the shell."""
     unit = pattern.unit
@@ -227,6 +235,7 @@ def armhole_scoop(pattern: Pattern) -> Iterator[Finding]:
         )
 
 
+@check(warning="girth.top-hip")
 def top_hip(pattern: Pattern) -> Iterator[Finding]:
     """The belly, where it was measured: the dress 10 cm below the waist against the body and the lesser ease."""
     body, unit = pattern.draft.body.get("top_hip_girth"), pattern.unit
@@ -261,6 +270,7 @@ def top_hip(pattern: Pattern) -> Iterator[Finding]:
     )
 
 
+@check(error="zip.reach")
 def zip_reach(pattern: Pattern) -> Iterator[Finding]:
     """The zip opens the dress down to where it is as wide as the hip."""
     zipper, hip = pattern.draft.zip, pattern.draft.body.get("hip_girth")
@@ -290,6 +300,7 @@ def zip_reach(pattern: Pattern) -> Iterator[Finding]:
     )
 
 
+@check(error="entry.head entry.waist")
 def entry(pattern: Pattern) -> Iterator[Finding]:
     """Getting in without a zip to the neck: the head through the neckline; the body through the waist."""
     way_in = pattern.draft.entry
@@ -329,6 +340,9 @@ def entry(pattern: Pattern) -> Iterator[Finding]:
         )
 
 
+@check(
+    error="sleeve.upper-arm sleeve.cap-height sleeve.wrist", warning="sleeve.upper-arm sleeve.cap-ease sleeve.armhole"
+)
 def sleeve(pattern: Pattern) -> Iterator[Finding]:
     """Upper arm, armhole and cap, read together; and the fist through the wrist."""
     fit = pattern.draft.sleeve
@@ -396,6 +410,7 @@ def sleeve(pattern: Pattern) -> Iterator[Finding]:
         )
 
 
+@check(warning="body.*")
 def measurement_book(pattern: Pattern) -> Iterator[Finding]:
     """Measurements that do not go together; doubts, never refusals."""
     doubts = plausible(pattern.draft.body, pattern.unit)

@@ -19,6 +19,7 @@ from ..model.walking import (
 )
 from ..units import show, show_at_least
 from .measure import girth_at
+from .rule import check
 
 TRIAL_OPENING = 260.0
 """Height of the opening that served all daily movement in wearing trials, mm ("Some Function of Tight Skirt", Japanese
@@ -27,6 +28,7 @@ TRIAL_HEM = 1250.0
 CLEAR_OF_ZIP = 100.0
 
 
+@check(error="walk.stride", warning="walk.stride walk.zip-clear", info="walk.everyday")
 def stride(pattern: Pattern) -> Iterator[Finding]:
     """The step that hem and opening allow, and the shortest opening that would do."""
     walk = pattern.draft.walk

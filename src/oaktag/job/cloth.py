@@ -24,7 +24,7 @@ def cloth_of(reader: Reader, table: str) -> ClothWords:
         asked = reader.take(lambda told=told, places=places: asked_of(told, reader.of("units"), places))  # type: ignore[misc]
         if asked is not None:
             by_material[name] = asked
-    return ClothWords(by_material, reader.of(f"{table}.quantity"), reader.of(f"{table}.match"))
+    return ClothWords(by_material, reader.of(table, "quantity"), reader.of(table, "match"))
 
 
 def quantities_of(reader: Reader, *keys: str) -> Mapping[str, int]:

@@ -53,7 +53,7 @@ def _is_named(value: object) -> bool:
     return isinstance(value, str)
 
 
-_ROWS: Final = (
+_TOP: Final = (
     Key("title", "printed on every piece; no personal name is needed", _title),
     Key("client", "whom it is for: kept in the job, printed only with `print_client`", _client),
     Key("garment", "what to draft; `oaktag garments` lists them"),
@@ -72,42 +72,51 @@ _ROWS: Final = (
     Key("output", "the files and what they are for", output_of, table=True),
     Key("reading", "how a drawing is read, where it does not say its size", table=True),
     Key("lines", "which layers or ids of a drawing are grain lines, folds, notches, …", table=True),
-    Key("pieces", "what each piece of a drawing is: [pieces.front]", table=True),
-    Key("seams", "pairs of edges of a drawing that are sewn to each other: [[seams]]", table=True),
+    Key("pieces", "what each piece of a drawing is: [pieces.front]"),
+    Key("seams", "pairs of edges of a drawing that are sewn to each other: [[seams]]"),
     Key("sewing_order", "the edges of a drawing in the order in which they are sewn"),
-    Key("sizes.chart", "a size chart that ships, by name, or a CSV file", chart_of, file=names_a_chart_file),
-    Key("sizes.rules", "a table of grade rules: only the base is drafted, the others are graded", rules_of,
+)  # fmt: skip
+_SIZES: Final = (
+    Key("chart", "a size chart that ships, by name, or a CSV file", chart_of, file=names_a_chart_file),
+    Key("rules", "a table of grade rules: only the base is drafted, the others are graded", rules_of,
         file=lambda value: True),
-    Key("sizes.make", "the sizes to make  [all]", make_of),
-    Key("sizes.base", "the base size  [the middle one]", base_of),
-    Key("sizes.stack", "the point on which the sizes are nested, such as underarm", stack_of),
-    *(Key(f"cloth.{key.name}", key.words) for key in CLOTH_KEYS.values()),
-    Key("cloth.quantity", 'garments of each size: { "10" = 2, "12" = 3 }; a number for one body', quantities_of),
-    Key("cloth.match", 'at which notch a seam meets the repeat: { "side seam" = "waist" }', matches_of),
-    Key("output.formats", "what is written beside pattern.json and report.html", formats_of,
+    Key("make", "the sizes to make  [all]", make_of),
+    Key("base", "the base size  [the middle one]", base_of),
+    Key("stack", "the point on which the sizes are nested, such as underarm", stack_of),
+)  # fmt: skip
+_CLOTH: Final = (
+    *(Key(key.name, key.words) for key in CLOTH_KEYS.values()),
+    Key("quantity", 'garments of each size: { "10" = 2, "12" = 3 }; a number for one body', quantities_of),
+    Key("match", 'at which notch a seam meets the repeat: { "side seam" = "waist" }', matches_of),
+)  # fmt: skip
+_OUTPUT: Final = (
+    Key("formats", "what is written beside pattern.json and report.html", formats_of,
         example="[{}]".format(", ".join(f'"{form}"' for form in usual()))),
-    Key("output.paper", "of the pages: letter, a4, a4-letter (prints on both), a3, legal, tabloid, a2, a1, a0",
+    Key("paper", "of the pages: letter, a4, a4-letter (prints on both), a3, legal, tabloid, a2, a1, a0",
         paper_of, example='"a4-letter"'),
-    Key("output.tiles", "pages lie on each other by a strip; or butt, edge to edge",
+    Key("tiles", "pages lie on each other by a strip; or butt, edge to edge",
         word("way to join tiles", TILES), example='"overlap"'),
-    Key("output.roll", "a roll PDF above 5,080 mm: several pages; or one-page, for few readers",
+    Key("roll", "a roll PDF above 5,080 mm: several pages; or one-page, for few readers",
         word("way to write a long roll", ROLLS), example='"split"'),
-    Key("output.device", "the plotter or cutter: `oaktag devices` lists them; or a TOML file of your own", device_of,
+    Key("device", "the plotter or cutter: `oaktag devices` lists them; or a TOML file of your own", device_of,
         example='"roll-914"', file=names_a_profile),
-    Key("output.printer", "the printer of the pages, if it is calibrated", device_of, example='"home-printer"',
+    Key("printer", "the printer of the pages, if it is calibrated", device_of, example='"home-printer"',
         file=names_a_profile),
-    Key("output.sizes", 'the sizes to draw, of all that are made; by format: { pdf = ["12"] }', picked_sizes_of),
-    Key("output.layout", "a set of sizes: each piece with all its sizes; or apart", word("layout", LAYOUTS),
+    Key("sizes", 'the sizes to draw, of all that are made; by format: { pdf = ["12"] }', picked_sizes_of),
+    Key("layout", "a set of sizes: each piece with all its sizes; or apart", word("layout", LAYOUTS),
         example='"nested"'),
-    Key("output.dxf_units", "of pattern.dxf; or english, in inches", word("unit of the DXF", DXF_UNITS),
+    Key("dxf_units", "of pattern.dxf; or english, in inches", word("unit of the DXF", DXF_UNITS),
         example='"metric"'),
-    Key("output.dxf_flavour", "of a set's pattern.dxf; or aama, for older readers",
+    Key("dxf_flavour", "of a set's pattern.dxf; or aama, for older readers",
         word("flavour of the DXF", DXF_FLAVOURS), example='"astm"'),
-    Key("output.print_client", "print the client's name on pages and pieces", print_client_of, example="false"),
-    Key("output.lay", "a lay that was kept, to be written with the pattern", lay_of, file=lambda value: True),
+    Key("print_client", "print the client's name on pages and pieces", print_client_of, example="false"),
+    Key("lay", "a lay that was kept, to be written with the pattern", lay_of, file=lambda value: True),
 )  # fmt: skip
 
-KEYS: Final = {row.name: row for row in _ROWS}
-"""By name, those of a table behind its own."""
+KEYS: Final = {
+    table: {row.name: row for row in rows}
+    for table, rows in (("", _TOP), ("sizes", _SIZES), ("cloth", _CLOTH), ("output", _OUTPUT))
+}
+"""By table, "" for those at the top; those of a drawing's tables are in intake/plan.py."""
 DRAWING_TABLES: Final = ("reading", "lines", "pieces", "seams", "sewing_order")
 """What is said of a drawing that stands in place of a garment: see intake/plan.py."""

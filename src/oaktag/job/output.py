@@ -18,7 +18,7 @@ from .sizes import size_names
 def output_of(reader: Reader, table: str) -> Output:
     """Every key of the table that is given; what is not given is as usual."""
     reader.refuse_others(reader.table(table), reader.below(table), table)
-    found = {name: reader.of(f"{table}.{name}") for name in reader.below(table)}
+    found = {name: reader.of(table, name) for name in reader.below(table)}
     found["profile"] = found.pop("device")
     return Output(**{name: value for name, value in found.items() if value is not None})
 
@@ -93,7 +93,7 @@ def names_a_profile(value: object) -> bool:
 
 def formats_of(reader: Reader, *keys: str) -> tuple[str, ...]:
     """What is asked for; else the usual, with what the device takes in place of HP-GL."""
-    profile: DeviceProfile | None = reader.of("output.device")
+    profile: DeviceProfile | None = reader.of("output", "device")
     language = profile.language if profile is not None else ""
     known, typed = words_of(job=True), reader.typed(*keys)
     formats = list(usual(language)) if typed is None else typed

@@ -24,7 +24,7 @@ Read: TypeAlias = "Callable[..., Any]"
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """A key of the job file; `output.paper` stands in the table [output]."""
+    """A key of the job file."""
 
     name: str
     words: str
@@ -42,7 +42,8 @@ class Key:
 class Known:
     """What there is to choose from, and what is given in place of what the file says."""
 
-    rows: Mapping[str, Key]
+    keys: Mapping[str, Mapping[str, Key]]
+    """By table, "" for those at the top."""
     find: Callable[[str], GarmentWords]
     garments: tuple[str, ...]
     devices: tuple[str, ...]
@@ -55,7 +56,7 @@ class Reader:
     def __init__(self, document: Document, known: Known) -> None:
         self.document, self.known = document, known
         self.errors: list[InputError] = []
-        self._read: dict[str, Any] = {}
+        self._read: dict[object, Any] = {}
 
     @property
     def values(self) -> Mapping[str, object]:
@@ -71,17 +72,18 @@ class Reader:
         """Whether the pattern was drawn elsewhere."""
         return self.known.drawing is not None or "drawing" in self.values
 
-    def of(self, name: str) -> Any:
-        """What a key stands for."""
-        read = self.known.rows[name].read
-        assert read is not None, name
-        return self.once(name, lambda: read(self, *name.split(".")))
+    def of(self, *keys: str) -> Any:
+        """What a key at the top stands for, or a table and a key in it."""
+        table = keys[0] if keys[1:] else ""
+        read = self.known.keys[table][keys[-1]].read
+        assert read is not None, keys
+        return self.once(keys, lambda: read(self, *keys))
 
-    def once(self, name: str, make: Callable[[], _T]) -> _T:
+    def once(self, what: object, make: Callable[[], _T]) -> _T:
         """What is made when it is first asked for."""
-        if name not in self._read:
-            self._read[name] = make()
-        found: _T = self._read[name]
+        if what not in self._read:
+            self._read[what] = make()
+        found: _T = self._read[what]
         return found
 
     def typed(self, table: str, *keys: str) -> object:
@@ -90,8 +92,7 @@ class Reader:
 
     def below(self, table: str) -> tuple[str, ...]:
         """The keys that a table may have; "": those that stand at the top."""
-        own = (name.rpartition(".") for name in self.known.rows)
-        return tuple(name for above, _, name in own if above == table)
+        return tuple(self.known.keys.get(table, ()))
 
     # ------------------------------------------------------------------------------------------------------- mistakes
 
@@ -184,7 +185,7 @@ class Reader:
             expected, instead = f"{key} in the table of {table}", f"Write it below [{table}]"
             self.fault(found, key, expected=expected, instead=instead)
             return
-        word = f"[{near[0]}]" if near and self.known.rows[near[0]].table else "".join(near)
+        word = f"[{near[0]}]" if near and self.known.keys[""][near[0]].table else "".join(near)
         self.fault(found, key, expected=f"one of {', '.join(top)}", instead=f"Write {word}" if word else "")
 
 

@@ -29,8 +29,8 @@ def sizes_of(reader: Reader, key: str) -> SizeSet | None:
     body, measured_too = reader.of("measurements"), "measurements" in reader.values
     table, before = reader.table(key), len(reader.errors)
     reader.refuse_others(table, reader.below(key), key)
-    chart: SizeChart | None = reader.of("sizes.chart")
-    rules: GradeRules | None = reader.of("sizes.rules")
+    chart: SizeChart | None = reader.of("sizes", "chart")
+    rules: GradeRules | None = reader.of("sizes", "rules")
     own = _own(reader)
     if measured_too and "chart" in table:
         reader.fault(
@@ -41,8 +41,8 @@ def sizes_of(reader: Reader, key: str) -> SizeSet | None:
         reader.fault("sizes of a drawn pattern need grade rules", key, expected='rules = "rules.csv"')
     if not _known(reader) or (chart is None and not measured_too and file is None):
         return None
-    make: tuple[str, ...] = reader.of("sizes.make")
-    base, stack = str(reader.of("sizes.base")), str(reader.of("sizes.stack"))
+    make: tuple[str, ...] = reader.of("sizes", "make")
+    base, stack = str(reader.of("sizes", "base")), str(reader.of("sizes", "stack"))
     for size in make:
         if chart is not None and size not in chart.sizes:
             reader.one_of(size, chart.sizes, "size of the chart", "sizes", "rules")
@@ -62,8 +62,8 @@ def _own(reader: Reader) -> Mapping[str, Draft]:
 
 def _known(reader: Reader) -> tuple[str, ...]:
     """All the sizes that there are."""
-    chart: SizeChart | None = reader.of("sizes.chart")
-    rules: GradeRules | None = reader.of("sizes.rules")
+    chart: SizeChart | None = reader.of("sizes", "chart")
+    rules: GradeRules | None = reader.of("sizes", "rules")
     return rules.sizes if rules is not None else chart.sizes if chart is not None else tuple(_own(reader))
 
 
@@ -117,11 +117,11 @@ def make_of(reader: Reader, *keys: str) -> tuple[str, ...]:
 
 def base_of(reader: Reader, *keys: str) -> str:
     """The base that the job names, else that of the rules or of the file itself, else the middle one."""
-    make: tuple[str, ...] = reader.of("sizes.make")
+    make: tuple[str, ...] = reader.of("sizes", "make")
     if not make:
         return ""
     file: Drawn | None = reader.of("drawing")
-    rules: GradeRules | None = reader.of("sizes.rules")
+    rules: GradeRules | None = reader.of("sizes", "rules")
     known, typed = _known(reader), reader.typed(*keys)
     own = file.base if file is not None and len(_own(reader)) > 1 else ""
     usual = rules.base if rules is not None else own if own in make else make[len(make) // 2]
