@@ -197,18 +197,8 @@ def _by_number(path: Path) -> tuple[int, str]:
 def _rows(path: Path, how: Reader, meant: Meant) -> Iterator[Row]:
     held = meant.held(path.name)
     file = _File(path.name, how, meant.of(held), held, meant.base)
-    sheet: Drawn | None = None
-    parts: list[tuple[str, int, int]] = []
     try:
-        if how.stream:
-            plotter, plot = followed_plot(path.read_bytes()), meant.plots.get(path.name)
-            drawing = checked(plot_undone(plotter, held.sent) if held.sent is not None else drawing_of(plotter))
-            facts = tuple(stream_facts(plotter, plot, held.sent))
-            drawing = replace(drawing, proved=(*drawing.proved, *facts))
-            sheet = Drawn(lines_on_sheet(plotter, held.sent or Sent(axis="across")))
-            parts = [(part.name, first, last) for part, first, last in spans(plot, held.sent)] if plot else []
-        else:
-            drawing = checked(_read(path, how, held.sent))
+        drawing, sheet, parts = _plotted(path, held, meant) if how.stream else (_read(path, how, held.sent), None, [])
     except UnreadableError as error:
         yield file.row("the file", None, how.limit, False, f"{path.name} cannot be read: {error}. {_AGAIN}.")
         return
@@ -247,12 +237,20 @@ def _rows(path: Path, how: Reader, meant: Meant) -> Iterator[Row]:
 
 def _read(path: Path, how: Reader, sent: Sent | None) -> Drawing:
     """The drawing, with undone what was done to it for its device."""
-    read = function(how.read)
     if sent is not None and how.corrects:
-        corrected: Drawing = read(path, sent.correction)
-        return corrected
-    drawing: Drawing = read(path)
-    return drawing if sent is None else undone(drawing, sent)
+        return checked(function(how.read)(path, sent.correction))
+    drawing: Drawing = function(how.read)(path)
+    return checked(drawing if sent is None else undone(drawing, sent))
+
+
+def _plotted(path: Path, held: Held, meant: Meant) -> tuple[Drawing, Drawn, list[tuple[str, int, int]]]:
+    """The drawing in a plot, its lines on the sheet, and which of them are drawn of what."""
+    plotter, plot = followed_plot(path.read_bytes()), meant.plots.get(path.name)
+    drawing = checked(plot_undone(plotter, held.sent) if held.sent is not None else drawing_of(plotter))
+    facts = tuple(stream_facts(plotter, plot, held.sent))
+    sheet = Drawn(lines_on_sheet(plotter, held.sent or Sent(axis="across")))
+    parts = [(part.name, first, last) for part, first, last in spans(plot, held.sent)] if plot else []
+    return replace(drawing, proved=(*drawing.proved, *facts)), sheet, parts
 
 
 def _drawn_in(laid: _Laid, runs: Runs | Sequence[Run]) -> Floats:
