@@ -17,7 +17,8 @@ PACKAGES = (
     "draft",
     "export",
     "pipeline.py",
-    "job.py",
+    "writing.py",
+    "job",
 )
 
 

@@ -16,15 +16,12 @@ from typing import Any, Final
 from .errors import InputError, Where
 from .export.files import write_all
 from .export.sums import PATTERN, with_sums
+from .formats import of_lay, of_pattern
 from .values import dataclass
 
 COPIES: Final = "job"
 """The folder within a made folder where the copies lie."""
 _LARGEST: Final = 1_000_000
-_OURS: Final = re.compile(
-    r"(pattern(-[\w-]+)?\.(json|dxf|plt|pdf|svg|rul)|lay(-[\w-]+)?\.(json|html|pdf|plt|svg|dxf)|grade-rules\.csv|report\.html|orders\.html)"
-)
-"""What `make`, `finish` and `lay` write."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,24 +63,15 @@ def origin_of(path: Path, *, drawing: Path | None = None) -> Origin:
 
 def _named(values: Mapping[str, Any], beside: Path, drawing: Path | None) -> Iterator[tuple[str, str | None, Path]]:
     """Every file that a job names: its key, how it is written there (None: not at all), and where it lies."""
-    sizes, output = values.get("sizes", {}), values.get("output", {})
-    if isinstance(values.get("measurements"), str):
-        yield "measurements", values["measurements"], beside / values["measurements"]
-    if drawing is not None or "drawing" in values:
-        written = values.get("drawing")
-        yield "drawing", written, drawing if drawing is not None else beside / str(written)
-    if "chart" in sizes:
-        from .body.charts import CHART_NAMES
+    from .job.keys import KEYS
 
-        if sizes["chart"] not in CHART_NAMES:
-            yield "chart", sizes["chart"], beside / sizes["chart"]
-    if "rules" in sizes:
-        yield "rules", sizes["rules"], beside / sizes["rules"]
-    for key in ("device", "printer"):
-        if str(output.get(key, "")).endswith(".toml"):
-            yield key, output[key], beside / output[key]
-    if "lay" in output:
-        yield "lay", output["lay"], beside / output["lay"]
+    if drawing is not None:
+        yield "drawing", values.get("drawing"), drawing
+    for table, keys in KEYS.items():
+        typed = values.get(table, {}) if table else values
+        for key, row in keys.items():
+            if row.file is not None and key in typed and row.file(typed[key]) and (key != "drawing" or drawing is None):
+                yield key, typed[key], beside / typed[key]
 
 
 def _renamed(source: str, key: str, value: str, name: str) -> str:
@@ -137,11 +125,17 @@ def write_made(folder: Path, files: Mapping[str, bytes], origin: Origin, *, stal
     write_all(folder, with_sums(asked, b"" if stale else _bytes(folder / PATTERN)))
     written = tuple(folder / name for name in asked)
     if stale:
-        ours = [path for path in folder.iterdir() if _OURS.fullmatch(path.name)]
+        ours = [path for path in folder.iterdir() if _ours(path.name)]
         for path in (*ours, *(folder / COPIES).iterdir()):
             if path not in written and path.is_file():
                 path.unlink()
     return written
+
+
+def _ours(name: str) -> bool:
+    """Whether `make`, `finish` and `lay` write files of that name."""
+    told = re.fullmatch(r"(pattern|lay)(-[\w-]+)?\.json", name) is not None
+    return told or of_pattern(name) or (of_lay(name) and re.fullmatch(r"[\w.-]+", name) is not None)
 
 
 def _other(folder: Path, origin: Origin, printed_title: str) -> str:

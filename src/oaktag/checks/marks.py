@@ -15,6 +15,7 @@ from ..model.piece import Edge, Seam, names_its_place, piece_words
 from ..model.ref import Ref
 from ..units import show
 from ..values import dataclass
+from .rule import check
 
 BELOW_LIMIT: Final = 0.5
 """Sleeve and armhole below their notches, mm: no ease there (the project's tolerance for edges that are sewn)."""
@@ -67,6 +68,7 @@ def cap_spans(pattern: Pattern, seam: Seam) -> CapSpans | None:
     )
 
 
+@check(error="notches.ease", warning="notches.ease")
 def cap_ease(pattern: Pattern) -> Iterator[Finding]:
     """The sleeve's ease lies between the notches, about half in front and half in the back, and none below them."""
     unit = pattern.unit
@@ -107,6 +109,7 @@ def cap_ease(pattern: Pattern) -> Iterator[Finding]:
         )
 
 
+@check(warning="notches.corner")
 def off_corners(pattern: Pattern) -> Iterator[Finding]:
     """A notch lies 15 mm and more from any corner, unless it names its place: a fold, a top, an end, a dart's leg."""
     for piece in pattern.pieces:

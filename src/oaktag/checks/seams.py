@@ -12,12 +12,14 @@ from ..model.pattern import Pattern
 from ..model.piece import Join
 from ..model.ref import Ref, words_of
 from ..units import Unit, show
+from .rule import check
 
 SMOOTH_DEG = 3.0
 """A run passes a seam smoothly within this angle (common practice, no source)."""
 NOTCH_LIMIT = 0.5
 
 
+@check(error="seam.*", warning="seam.*")
 def seam_lengths(pattern: Pattern) -> Iterator[Finding]:
     """Both sides of every seam, against the sewing ease that is meant; what is sewn to itself fits."""
     for seam in pattern.draft.seams:
@@ -63,6 +65,7 @@ def _at_least(mm: float, unit: Unit) -> str:
     return f"{mm:.1f} mm" if words.startswith("0 ") else words
 
 
+@check(error="notches.meet", warning="notches.meet")
 def notches_meet(pattern: Pattern) -> Iterator[Finding]:
     """Notches of the same name on two edges of one name lie at the same sewn distance, but for what is eased in."""
     for seam in pattern.draft.seams:
@@ -109,6 +112,7 @@ def _before(join: Join) -> str:
     return "" if join.before_deg is None else f"; {join.before_deg:+.1f}° as chalked, trued with a curve"
 
 
+@check(warning="corner.dart")
 def darts_true(pattern: Pattern) -> Iterator[Finding]:
     """An edge in which a dart opens runs smoothly when the dart is closed."""
     for piece in pattern.pieces:
@@ -138,6 +142,7 @@ def darts_true(pattern: Pattern) -> Iterator[Finding]:
                 )
 
 
+@check(warning="corner.*")
 def corners_true(pattern: Pattern) -> Iterator[Finding]:
     """A run that goes on across a seam has no corner there: the two angles add up to 180°."""
     for join in pattern.draft.joins:

@@ -7,11 +7,12 @@ import json
 import click
 
 from ..draft.garment import GARMENT_NAMES, find_garment
+from .options import as_json
 from .show import table
 
 
 @click.command("garments")
-@click.option("--json", "as_json", is_flag=True, help="print the list as JSON")
+@as_json("the list as JSON")
 def command(as_json: bool) -> None:
     """List the garments that can be drafted.
 

@@ -11,6 +11,7 @@ from ..draft.garment import GARMENT_NAMES, Garment, find_garment
 from ..draft.options import ChoiceOption, defaults
 from ..errors import InputError, Where
 from ..export.files import write_all
+from ..job import KEYS
 from ..sheet.paper import usual_paper
 from ..units import UNITS, Unit, rounded, show
 from .kinds import Place
@@ -45,9 +46,8 @@ def serves_instead(garment: Garment, name: str) -> str:
 
 def job_text(garment: Garment, units: Unit) -> str:
     """A job file with every key: the needed measurements to fill in, the rest commented out with their defaults."""
-    usual = usual_paper(units)
-    paper = f'# paper = "{usual}"'
-    others = "a4" if usual == "letter" else "letter"
+    rows = KEYS["output"]
+    examples = {row.name: row.example for row in rows.values() if row.example} | {"paper": f'"{usual_paper(units)}"'}
     needed = garment.needs(defaults(garment.options, units))
     lines = [
         "# A job for oaktag: measurements in, pattern out. Run: oaktag make THIS-FILE",
@@ -76,14 +76,7 @@ def job_text(garment: Garment, units: Unit) -> str:
         f'# side = "{show(rounded(38.1, units), units)}"',
         "",
         "[output]",
-        '# formats = ["dxf", "hpgl", "pdf", "svg"]',
-        f"{paper:<34}# or {others}, a4-letter (prints on both), a3, legal, tabloid, a2, a1, a0",
-        '# tiles = "overlap"              # pages lie on each other by a strip; or butt, edge to edge',
-        '# device = "roll-914"            # the plotter or cutter: oaktag devices lists them',
-        '# printer = "home-printer"       # the printer of the pages, if it is calibrated',
-        '# roll = "split"                 # a roll PDF above 5,080 mm: several pages; or one-page, for few readers',
-        '# layout = "nested"              # a set of sizes: each piece with all its sizes; or apart',
-        '# dxf_units = "metric"           # of pattern.dxf; or english, in inches',
+        *(f"{f'# {name} = {example}':<33} # {rows[name].words.replace('`', '')}" for name, example in examples.items()),
         "",
     ]
     return "\n".join(lines)

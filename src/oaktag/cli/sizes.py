@@ -20,6 +20,7 @@ from ..errors import InputError, Where
 from ..export.files import write_all
 from ..units import UNITS, Unit, show
 from .kinds import Place
+from .options import as_json
 from .show import SIGNS, table
 
 WIDEST = 500.0
@@ -52,7 +53,7 @@ WIDEST = 500.0
 )
 @click.option("-o", "--output", type=Place("choir.csv"), help="write the proposed chart to this CSV")
 @click.option("--picture", type=Place("served.svg"), help="draw whom the chart serves: an SVG file")
-@click.option("--json", "as_json", is_flag=True, help="print the answer as JSON, lengths in mm")
+@as_json("the answer as JSON, lengths in mm")
 @click.pass_context
 def command(
     ctx: click.Context,

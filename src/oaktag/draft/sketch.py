@@ -298,9 +298,9 @@ class Sketch:
         before, after = part(edge.curves, 0.0, far), part(edge.curves, far, edge.length())
         ends = (line.points[0], p) if line.points[-1] == corner else (p, line.points[-1])
         kept, off, start = (before, after, 0.0) if ends[1] == p else (after, reverse(before), far)
-        mouths = tuple((low - start, high - start) for low, high in edge.mouths)
+        takes = tuple(replace(take, start=take.start - start, end=take.end - start) for take in edge.takes)
         self._edges[name] = _Line(ends, (), line.kind, kept)
-        self._cut[name] = replace(edge, curves=kept, mouths=mouths), darts
+        self._cut[name] = replace(edge, curves=kept, takes=takes), darts
         return off
 
     def line(self, name: str, *points: str, kind: LineKind = LineKind.PLAIN) -> None:
