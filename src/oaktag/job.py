@@ -29,9 +29,9 @@ from .body.measurements import (
 from .body.whom import not_for
 from .device.profile import PLOTTED, DeviceProfile
 from .device.store import device_names, find_device
-from .draft.garment import GARMENT_NAMES, Style, find_garment
+from .draft.garment import GARMENT_NAMES, Garment, Style, find_garment
 from .draft.options import NO_WISHES, Option, served, unknown, validated
-from .errors import InputError, InputErrors, Where
+from .errors import GarmentFault, InputError, InputErrors, Where
 from .lay.words import KEYS as CLOTH_KEYS
 from .lay.words import Asked, asked_of, counted
 from .model.corner_names import FINISHES
@@ -176,6 +176,8 @@ class Job:
     """The pattern itself, where it was drawn elsewhere and nothing is to be drafted."""
     client: str = ""
     """Whom it is for: kept in the job file, and printed only where `output.print_client` asks for it."""
+    made_by: Garment | None = None
+    """The garment itself, where it is none of ours: a file of the maker's, or of an installed package."""
 
     @property
     def printed_title(self) -> str:
@@ -238,7 +240,17 @@ def load_job(path: str | Path, *, drawing: Path | TakenIn | None = None) -> Job:
 
     `drawing` is taken in place of the one that the file names.
     """
-    return read_job(path, find=find_garment, garments=GARMENT_NAMES, devices=device_names(), drawing=drawing)
+    devices = device_names()
+    return read_job(
+        path, find=find_garment, garments=GARMENT_NAMES, devices=devices, drawing=drawing, outside=_from_outside
+    )
+
+
+def _from_outside(name: str, folder: Path) -> Garment:
+    """What the job in that folder names and is none of ours: imported when there is one."""
+    from .outside.find import garment_of_job
+
+    return garment_of_job(name, folder)
 
 
 def read_job(
@@ -248,14 +260,16 @@ def read_job(
     garments: tuple[str, ...],
     devices: tuple[str, ...],
     drawing: Path | TakenIn | None = None,
+    outside: Callable[[str, Path], GarmentWords] | None = None,
 ) -> Job:
-    """As `load_job`, with the garments and devices that are known; `find` is only asked for one of `garments`."""
+    """As `load_job`, with the garments and devices that are known; `find` is only asked for one of `garments`, and
+    `outside` for any other."""
     try:
         document = _Document.read(Path(path))
     except InputError as error:
         raise InputErrors([error]) from None
     reader = _Reader(document)
-    job = _job(reader, Path(path), find, garments, devices, drawing)
+    job = _job(reader, Path(path), find, garments, devices, drawing, outside)
     if job is None or reader.errors:
         raise InputErrors(reader.in_order())
     return job
@@ -520,6 +534,7 @@ def _job(
     garments: tuple[str, ...],
     devices: tuple[str, ...],
     drawing: Path | TakenIn | None,
+    outside: Callable[[str, Path], GarmentWords] | None = None,
 ) -> Job | None:
     values = reader.document.values
     for key in values:
@@ -528,10 +543,10 @@ def _job(
     title, client, date = reader.words("title", most=120), reader.words("client", most=60), _date(reader)
     sheet = _sheet(reader)
     unit = _unit(reader, sheet)
-    named = values.get("garment")
-    wishes = find(named).wishes if isinstance(named, str) and named in garments else NO_WISHES
-    body = _body(reader, sheet, unit, wishes)
     is_drawn = drawing is not None or "drawing" in values
+    named = None if is_drawn else _garment(reader, path, find, garments, outside)
+    wishes = named.wishes if named is not None else NO_WISHES
+    body = _body(reader, sheet, unit, wishes)
     found = _drawn(reader, path, drawing, unit) if is_drawn else None
     own = found.sizes if found is not None else {}
     sizes = None
@@ -557,12 +572,9 @@ def _job(
                 reader.fault(
                     f"[{key}] is about a drawing, and the job names none", key, instead='Write drawing = "..."'
                 )
-        if "garment" not in values:
-            reader.fault("no garment is named", "garment", expected=" or ".join(garments), instead=_example(garments))
+        if named is None:
             return None
-        if not reader.one_of(values["garment"], garments, "garment", "garment"):
-            return None
-        garment = find(str(values["garment"]))
+        garment = named
         raw = reader.table("style")
         style, errors = validated(garment.options, raw, unit, lambda name: reader.document.where("style", name), wishes)
         reader.errors.extend(errors)
@@ -590,7 +602,32 @@ def _job(
         cloth=cloth,
         drawn=drawn,
         client=client,
+        made_by=garment if isinstance(garment, Garment) and garment.name not in garments else None,
     )
+
+
+def _garment(
+    reader: _Reader,
+    path: Path,
+    find: Callable[[str], GarmentWords],
+    garments: tuple[str, ...],
+    outside: Callable[[str, Path], GarmentWords] | None,
+) -> GarmentWords | None:
+    """The garment that is named; None, and a fault, where there is none, or where it may not be run."""
+    value = reader.document.values.get("garment")
+    if value is None:
+        reader.fault("no garment is named", "garment", expected=" or ".join(garments), instead=_example(garments))
+    elif not isinstance(value, str) or outside is None or value in garments:
+        if reader.one_of(value, garments, "garment", "garment"):
+            return find(str(value))
+    else:
+        try:
+            return outside(value, path.parent)
+        except GarmentFault as fault:
+            reader.errors.append(fault)
+        except InputError as error:
+            reader.fault(error.found, "garment", expected=error.expected, instead=error.instead)
+    return None
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,6 +28,7 @@ from .values import dataclass, replace
 
 if TYPE_CHECKING:
     from .device.profile import DeviceProfile
+    from .draft.garment import Garment
     from .export.hpgl import Plot
     from .export.pattern_json import Drawn, PlotParts, Sent
     from .job import Job, SizeSet
@@ -136,7 +137,12 @@ def _base_draft(job: Job) -> Draft:
     """What was drawn elsewhere; else the garment drafted for the body, or for that of the base size."""
     if job.drawn is not None:
         return job.drawn
-    return find_garment(job.garment).drafted(job.body, job.style, job.unit)
+    return _garment_of(job).drafted(job.body, job.style, job.unit)
+
+
+def _garment_of(job: Job) -> Garment:
+    """One from outside, which the job holds itself, else one of ours."""
+    return job.made_by or find_garment(job.garment)
 
 
 def _drafts(job: Job, sizes: SizeSet, told: Told) -> dict[str, Draft]:
@@ -153,7 +159,7 @@ def _drafts(job: Job, sizes: SizeSet, told: Told) -> dict[str, Draft]:
         base = _without_cut_lines(_base_draft(job))
         graded = graded_by_rules(base, sizes.base, sizes.rules, sizes.bodies if sizes.chart is not None else None)
         return {size: graded[size] for size in sizes.make}
-    garment = find_garment(job.garment)
+    garment = _garment_of(job)
     drafts: dict[str, Draft] = {}
     refused: dict[str, list[str]] = {}
     for k, size in enumerate(sizes.make, start=1):
@@ -380,7 +386,7 @@ def _render(
             from .export import pattern_json
 
             files["pattern.json"] = pattern_json.render(
-                nest, findings, (*_told_drawn(job, nest), *plotted.drawn), plotted.parts
+                nest, findings, (*_told_drawn(job, nest), *plotted.drawn), plotted.parts, made_by=job.made_by
             )
         told("writing the report", 3, 4)
         report = partial(_report, job, nest, findings, job.output.profile.cautions if plotted.files else ())

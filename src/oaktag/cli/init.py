@@ -7,10 +7,11 @@ from pathlib import Path
 import click
 
 from ..body.measurements import KINDS
-from ..draft.garment import GARMENT_NAMES, Garment, find_garment
+from ..draft.garment import GARMENT_NAMES, Garment
 from ..draft.options import ChoiceOption, defaults
 from ..errors import InputError, Where
 from ..export.files import write_all
+from ..outside.find import garment_named, name_in_job
 from ..sheet.paper import usual_paper
 from ..units import UNITS, Unit, rounded, show
 from .kinds import Place
@@ -18,7 +19,9 @@ from .kinds import Place
 
 @click.command("init")
 @click.argument("file", type=Place("dress.toml"))
-@click.option("--garment", "name", type=click.Choice(GARMENT_NAMES), default=GARMENT_NAMES[0], show_default=True)
+@click.option(
+    "--garment", "name", default=GARMENT_NAMES[0], show_default=True, help="what oaktag garments lists, or a file"
+)
 @click.option("--units", type=click.Choice(UNITS), default="in", show_default=True, help="unit of plain numbers")
 @click.option("--force", is_flag=True, help="write over a file that is there")
 def command(file: Path, name: str, units: Unit, force: bool) -> None:
@@ -27,6 +30,7 @@ def command(file: Path, name: str, units: Unit, force: bool) -> None:
     \b
     Example:
       oaktag init alto-3.toml --units cm
+      oaktag init apron.toml --garment my_apron.py
     """
     if file.exists() and not force:
         raise InputError(
@@ -34,7 +38,9 @@ def command(file: Path, name: str, units: Unit, force: bool) -> None:
             where=Where(str(file)),
             instead=f"Write another name, or oaktag init {file} --force to replace it",
         )
-    write_all(file.parent, {file.name: job_text(find_garment(name), units).encode()})
+    garment = garment_named(name)
+    text = job_text(garment, units, name_in_job(garment, name, file.parent))
+    write_all(file.parent, {file.name: text.encode()})
     click.echo(f"wrote {file}; fill in the measurements, then run: oaktag make {file}")
 
 
@@ -43,8 +49,10 @@ def serves_instead(garment: Garment, name: str) -> str:
     return "".join(f" Serves instead of {needed}." for needed, other in garment.instead.items() if other == name)
 
 
-def job_text(garment: Garment, units: Unit) -> str:
-    """A job file with every key: the needed measurements to fill in, the rest commented out with their defaults."""
+def job_text(garment: Garment, units: Unit, name: str = "") -> str:
+    """A job file with every key: the needed measurements to fill in, the rest commented out with their defaults.
+
+    `name` is how the job calls the garment, where that is not by its own."""
     usual = usual_paper(units)
     paper = f'# paper = "{usual}"'
     others = "a4" if usual == "letter" else "letter"
@@ -53,7 +61,7 @@ def job_text(garment: Garment, units: Unit) -> str:
         "# A job for oaktag: measurements in, pattern out. Run: oaktag make THIS-FILE",
         "# For a set of sizes, a table [sizes] that names a chart stands in place of [measurements]: oaktag sizes",
         'title   = "my first dress"       # printed on every piece; no personal name is needed',
-        f'garment = "{garment.name}"' + (f"         # for {garment.for_whom}" if garment.for_whom else ""),
+        f'garment = "{name or garment.name}"' + (f"         # for {garment.for_whom}" if garment.for_whom else ""),
         f'units   = "{units}"                     # of every plain number here; "104 cm" carries its own',
         "",
         '[measurements]                   # of the body, without ease; write "38", "30 1/2" or "104 cm"',

@@ -125,7 +125,7 @@ def command(
         quantities = quantities_of(quantity, where)
     chosen = _matches(matches) if matches else None
     place = folder if folder is not None else Path(f"{job.stem}-lay")
-    origin = origin_of(job)
+    origin = origin_of(job, made_by=asked_job.made_by)
     stale = refuse_another(place, origin, asked_job.printed_title, replace=replace)
     if table is not None:
         longest = _metres(table, unit)

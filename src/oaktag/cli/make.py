@@ -57,7 +57,7 @@ def command(
       oaktag make alto-3.toml --piece sleeve           writes alto-3-sleeve
     """
     asked = load_job(job)
-    origin = origin_of(job)
+    origin = origin_of(job, made_by=asked.made_by)
     place = folder if folder is not None else folder_for(job.stem, "pattern", pieces)
     stale = refuse_another(place, origin, asked.printed_title, replace=replace, pieces=spelt_pieces(pieces))
     try:

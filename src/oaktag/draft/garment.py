@@ -22,6 +22,16 @@ GARMENT_NAMES: Final = tuple(_MODULES)
 
 
 @dataclass(frozen=True, slots=True)
+class GarmentFile:
+    """The file that a garment of the maker's own was read from: its name, and the very bytes that were run."""
+
+    name: str
+    sha256: str
+    """Of the bytes (FIPS 180-4), in hexadecimal."""
+    source: bytes
+
+
+@dataclass(frozen=True, slots=True)
 class Garment:
     """A garment that can be drafted.
 
@@ -43,6 +53,10 @@ class Garment:
     wishes: Mapping[str, str] = field(default_factory=dict)
     for_whom: str = ""
     """The people whom the method serves, as `body.whom` knows them: others are refused. Empty: anybody."""
+    file: GarmentFile | None = None
+    """Where it was read from, if it is a file of the maker's own (`outside/`)."""
+    package: str = ""
+    """The installed package that offers it, with its version, if one does."""
 
     def drafted(self, body: Measurements, style: Style, unit: Unit) -> Draft:
         """The draft for that body; DraftError for one whom the garment is not for, or whom the method cannot serve."""
