@@ -1,0 +1,262 @@
+"""Asserts for garments of one's own: `prove_garment` tries one as our own are tried, with what is installed alone."""
+
+from __future__ import annotations
+
+import pickle
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Final
+
+from .body.charts import CHART_NAMES, SizeChart, shipped
+from .body.measurements import Measurements, lacking
+from .checks.run import check, check_nest, standing_errors
+from .draft.garment import GARMENT_NAMES, Garment, Style
+from .draft.options import ChoiceOption, Option, defaults
+from .errors import DraftError, OaktagError
+from .geometry.point import distance
+from .job import FORMATS, Job, Output, SizeSet
+from .model.draft import Draft
+from .model.finding import Finding
+from .outside.file import guarded
+from .units import UNITS, Unit, show
+from .values import dataclass, replace
+
+WIDEST_ROLL: Final = "roll-1524"
+BY_RULES: Final = 0.1
+"""A corner of a size that is graded by rules lies this near to where it is drafted, mm: the rules are written with as
+many decimals as a tape has."""
+_MOST_TOLD: Final = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Proved:
+    """How much was tried, of a garment that stood it."""
+
+    garment: str
+    bodies: int
+    styles: int
+    refused: tuple[str, ...]
+    """Styles that the garment refuses, with what it says: read whether a maker would know what to change."""
+    sizes: int
+    files: int
+    rows: int
+    """Lines of files that were read back."""
+    checks: int
+
+    def __str__(self) -> str:
+        return (
+            f"{self.garment}: {self.bodies} bodies, {self.styles} styles ({len(self.refused)} refused), {self.sizes} "
+            f"sizes node for node and by rules, {self.files} files read back in {self.rows} rows, {self.checks} checks"
+        )
+
+
+def prove_garment(garment: Garment, *, bodies: Mapping[str, Mapping[str, float]] | None = None) -> Proved:
+    """Drafts, finishes, checks, grades, writes and reads a garment; AssertionError with all that was found, in words.
+
+    `bodies` are measurements in mm by a name, in place of every size of the charts that ship. In the usual style each
+    of them must come out without a failed check. On the middle one each length option is taken at its ends, and each
+    choice in turn: there the garment may refuse (DraftError), which is reported, but what it does not refuse must hold.
+    The sizes of a chart are finished node for node, graded by their own rules, and must come out where they are
+    drafted. Every format is written for one body and for three sizes, and read back; a chalk card, a projection page
+    and a lay are made. Takes seconds; nothing is left on disk.
+    """
+    own = garment if garment.name in GARMENT_NAMES else _told_by_line(garment)
+    trial = _Trial(own)
+    found = dict(bodies) if bodies is not None else _shipped_bodies(own, trial)
+    if found:
+        middle = tuple(found)[len(found) // 2]
+        trial.bodies(found)
+        trial.styles(Measurements(found[middle]))
+        trial.one_body(Measurements(found[middle]))
+    for name in CHART_NAMES[:1]:
+        trial.sizes(shipped(name))
+    if trial.told:
+        more = f"\n... and {len(trial.told) - _MOST_TOLD} more" if len(trial.told) > _MOST_TOLD else ""
+        listed = "\n".join(f"- {line}" for line in trial.told[:_MOST_TOLD])
+        raise AssertionError(f"{garment.name}: {len(trial.told)} found\n{listed}{more}")
+    return Proved(
+        garment.name, len(found), trial.style_count, tuple(trial.refused), trial.size_count, trial.files, trial.rows,
+        trial.checks,
+    )  # fmt: skip
+
+
+def _told_by_line(garment: Garment) -> Garment:
+    """So that faults in its functions are told by their line; one that came from a file is so already."""
+    if garment.file is not None or garment.package:
+        return garment
+    path = getattr(getattr(garment.draft, "__code__", None), "co_filename", garment.name)
+    return guarded(garment, Path(path).name, Path(path))
+
+
+def _shipped_bodies(garment: Garment, trial: _Trial) -> dict[str, Mapping[str, float]]:
+    """Every size of the charts that ship; one that lacks what the garment needs is told."""
+    needed = garment.needs(defaults(garment.options))
+    found: dict[str, Mapping[str, float]] = {}
+    for name in CHART_NAMES:
+        chart = shipped(name)
+        missing = lacking(needed, garment.instead, chart.rows)
+        if missing:
+            trial.told.append(f"the chart {name} has no {', '.join(kinds[0].words for kinds in missing)}: give bodies")
+            continue
+        found |= {f"{name} {size}": chart.body(size) for size in chart.sizes}
+    return found
+
+
+class _Trial:
+    """What was tried so far, and what was found."""
+
+    def __init__(self, garment: Garment) -> None:
+        self.garment = garment
+        self.told: list[str] = []
+        self.refused: list[str] = []
+        self.style_count = self.size_count = self.files = self.rows = self.checks = 0
+
+    @contextmanager
+    def telling(self, what: str) -> Iterator[None]:
+        """Whatever goes wrong inside is told, and the trial goes on."""
+        try:
+            yield
+        except OaktagError as error:
+            self.told.append(f"{what}: {error}")
+        except Exception as error:
+            self.told.append(f"{what}: {type(error).__name__}: {error}")
+
+    def judge(self, what: str, findings: Iterable[Finding]) -> None:
+        every = tuple(findings)
+        self.checks += len(every)
+        for message in dict.fromkeys(f.message for f in standing_errors(every)):
+            self.told.append(f"{what}: {message}")
+
+    def bodies(self, bodies: Mapping[str, Mapping[str, float]]) -> None:
+        """The usual style on every body, in each of the units in turn."""
+        from .pipeline import pattern_of
+
+        for number, (name, body) in enumerate(bodies.items()):
+            unit = UNITS[number % 2]
+            with self.telling(f"on {name}"):
+                job = self.job(Measurements(body), self.usual(unit), unit)
+                self.judge(f"on {name}", check(pattern_of(job)))
+
+    def styles(self, body: Measurements) -> None:
+        """Each option at its ends, each choice in turn."""
+        from .pipeline import pattern_of
+
+        for option in self.garment.options:
+            for value in _ends(option):
+                words = f"{option.name} = {show(value, 'in') if isinstance(value, float) else value}"
+                self.style_count += 1
+                with self.telling(f"with {words}"):
+                    try:
+                        pattern = pattern_of(self.job(body, {**self.usual("in"), option.name: value}, "in"))
+                    except DraftError as error:
+                        self.refused.append(f"{words}: {error}")
+                        continue
+                    self.judge(f"with {words}", check(pattern))
+
+    def one_body(self, body: Measurements) -> None:
+        """The same twice, as plain data; the card, the page, the lay, and every format."""
+        usual = self.usual("in")
+        job = self.job(body, usual, "in")
+        with self.telling("drafted twice"):
+            first, second = (self.garment.drafted(body, usual, "in") for _ in range(2))
+            if first != second:
+                self.told.append("the same body and style give another draft the second time")
+            if pickle.loads(pickle.dumps(first)) != first:
+                self.told.append("the draft is not plain data: it does not come back from pickle as it was")
+        self.written("one body", job)
+        with self.telling("the chalk card"):
+            from .export.chalk_card import render
+            from .pipeline import pattern_of
+            from .sheet.paper import PAPERS, at_hand
+
+            render(pattern_of(job), at_hand(PAPERS["a4"], "in"))
+        with self.telling("the projection page"):
+            from .pipeline import projection
+
+            projection(job)
+        with self.telling("the lay"):
+            from .lay.words import Asked
+            from .laying import lay_job
+
+            lay_job(job, Asked(width=1500.0), None, seconds=0.0, workers=1)
+
+    def sizes(self, chart: SizeChart) -> None:
+        """All of them node for node, and by rules; three of them in every format."""
+        from .pipeline import nest_of
+
+        if lacking(self.garment.needs(self.usual("cm")), self.garment.instead, chart.rows):
+            return
+        self.size_count = len(chart.sizes)
+        with self.telling(f"the sizes of {chart.name}"):
+            nest = nest_of(self.size_job(chart, chart.sizes))
+            self.judge(f"the sizes of {chart.name}", check_nest(nest))
+            self.by_rules(chart, {pattern.size: pattern.draft for pattern in nest.patterns})
+        few = (chart.sizes[0], chart.sizes[len(chart.sizes) // 2], chart.sizes[-1])
+        self.written(f"sizes {', '.join(few)} of {chart.name}", self.size_job(chart, few))
+
+    def by_rules(self, chart: SizeChart, drafts: Mapping[str, Draft]) -> None:
+        """The base graded by the rules of its own nest, written and read: every corner where it is drafted."""
+        from .grade.rules import parse_rules, render_rules, rules_of
+        from .pipeline import nest_of
+
+        job = self.size_job(chart, chart.sizes)
+        rules = parse_rules(render_rules(rules_of(nest_of(job)), "mm").decode(), "grade-rules.csv")
+        assert job.sizes is not None
+        nest = nest_of(replace(job, sizes=replace(job.sizes, rules=rules)))
+        self.judge("graded by rules", check_nest(nest))
+        for pattern in nest.patterns:
+            for graded, drafted in zip(pattern.draft.pieces, drafts[pattern.size].pieces, strict=True):
+                far = max(distance(a.start, b.start) for a, b in zip(graded.edges, drafted.edges, strict=True))
+                if far > BY_RULES:
+                    self.told.append(
+                        f"graded by rules, size {pattern.size}: a corner of {graded.name} lies {far:.2f} mm off"
+                    )
+
+    def written(self, what: str, job: Job) -> None:
+        """Every format, read back."""
+        import tempfile
+
+        from .export.files import write_all
+        from .export.sums import with_sums
+        from .pipeline import make
+        from .verify.folder import verify
+
+        with self.telling(f"{what}, written"), tempfile.TemporaryDirectory() as folder:
+            result = make(job)
+            self.judge(what, result.findings)
+            self.told += [f"{what}, {line}" for line in result.left_out]
+            self.files += len(write_all(Path(folder), with_sums(result.files)))
+            rows = verify(Path(folder))
+            self.rows += len(rows)
+            self.told += [
+                f"{what}, {row.file}, {row.what}: {row.message or row.worst}" for row in rows if not row.passed
+            ]
+
+    def usual(self, unit: Unit) -> Style:
+        return defaults(self.garment.options, unit)
+
+    def job(self, body: Measurements, style: Style, unit: Unit) -> Job:
+        from .device.store import find_device
+
+        output = Output(FORMATS, profile=find_device(WIDEST_ROLL))
+        title = self.garment.name.replace("-", " ")
+        return Job(
+            Path("proof.toml"), title, self.garment.name, unit, body, style, {}, output=output, made_by=self.garment
+        )
+
+    def size_job(self, chart: SizeChart, sizes: tuple[str, ...]) -> Job:
+        base = sizes[len(sizes) // 2]
+        bodies = {size: chart.body(size) for size in sizes}
+        job = self.job(bodies[base], self.usual("cm"), "cm")
+        return replace(job, size=base, sizes=SizeSet(sizes, base, bodies, chart))
+
+
+def _ends(option: Option) -> Iterator[float | str | None]:
+    if isinstance(option, ChoiceOption):
+        yield from option.choices
+        return
+    yield float(option.least)
+    yield float(option.most)
+    if option.auto:
+        yield None
