@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import pickle
-from collections.abc import Callable, Iterable, Iterator, Mapping
+import re
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
+from math import hypot
 from pathlib import Path
 from typing import Final
 
@@ -14,18 +16,18 @@ from .checks.run import check, check_nest, standing_errors
 from .draft.garment import GARMENT_NAMES, Garment, Style
 from .draft.options import ChoiceOption, Option, defaults
 from .errors import DraftError, OaktagError
-from .geometry.point import distance
 from .job import FORMATS, Job, Output, SizeSet
-from .model.draft import Draft
 from .model.finding import Finding
+from .model.nest import Nest
 from .outside.file import guarded
 from .units import UNITS, Unit, show
 from .values import dataclass, replace
 
-WIDEST_ROLL: Final = "roll-1524"
-BY_RULES: Final = 0.1
-"""A corner of a size that is graded by rules lies this near to where it is drafted, mm: the rules are written with as
-many decimals as a tape has."""
+WIDEST_ROLL: Final = "roll-1830"
+BY_RULES: Final = 0.02
+"""A corner of a size that is graded by rules lies this near to where it is drafted, mm: rules are written to 0.001."""
+_BESIDE: Final = 2
+"""So many sizes on either side of the base are graded by rules."""
 _MOST_TOLD: Final = 40
 
 
@@ -37,7 +39,8 @@ class Proved:
     bodies: int
     styles: int
     refused: tuple[str, ...]
-    """Styles that the garment refuses, with what it says: read whether a maker would know what to change."""
+    """Styles that are refused, by the garment or by a check that names an option, with what is said: read whether a
+    maker would know what to change."""
     sizes: int
     files: int
     rows: int
@@ -56,10 +59,11 @@ def prove_garment(garment: Garment, *, bodies: Mapping[str, Mapping[str, float]]
 
     `bodies` are measurements in mm by a name, in place of every size of the charts that ship. In the usual style each
     of them must come out without a failed check. On the middle one each length option is taken at its ends, and each
-    choice in turn: there the garment may refuse (DraftError), which is reported, but what it does not refuse must hold.
-    The sizes of a chart are finished node for node, graded by their own rules, and must come out where they are
-    drafted. Every format is written for one body and for three sizes, and read back; a chalk card, a projection page
-    and a lay are made. Takes seconds; nothing is left on disk.
+    choice in turn: there the garment may refuse (DraftError), and a check may fail that names an option to change: both
+    are reported, and all else must hold. The sizes of a chart are finished node for node; those beside the middle one
+    are graded by their own rules, and their corners must come out where they are drafted. Every format is written for
+    one body and for three sizes, and read back; a chalk card, a projection page and a lay are made. Takes seconds;
+    nothing is left on disk.
     """
     own = garment if garment.name in GARMENT_NAMES else _told_by_line(garment)
     trial = _Trial(own)
@@ -122,11 +126,13 @@ class _Trial:
         except Exception as error:
             self.told.append(f"{what}: {type(error).__name__}: {error}")
 
-    def judge(self, what: str, findings: Iterable[Finding]) -> None:
+    def judge(self, what: str, findings: Iterable[Finding], *, may_advise: bool = False) -> None:
+        """Failed checks are told; with `may_advise` one that names an option to change has refused that style."""
         every = tuple(findings)
         self.checks += len(every)
         for message in dict.fromkeys(f.message for f in standing_errors(every)):
-            self.told.append(f"{what}: {message}")
+            advises = may_advise and any(re.search(rf"\b{o.name}\b", message) for o in self.garment.options)
+            (self.refused if advises else self.told).append(f"{what}: {message}")
 
     def bodies(self, bodies: Mapping[str, Mapping[str, float]]) -> None:
         """The usual style on every body, in each of the units in turn."""
@@ -152,7 +158,7 @@ class _Trial:
                     except DraftError as error:
                         self.refused.append(f"{words}: {error}")
                         continue
-                    self.judge(f"with {words}", check(pattern))
+                    self.judge(words, check(pattern), may_advise=True)
 
     def one_body(self, body: Measurements) -> None:
         """The same twice, as plain data; the card, the page, the lay, and every format."""
@@ -191,26 +197,29 @@ class _Trial:
         with self.telling(f"the sizes of {chart.name}"):
             nest = nest_of(self.size_job(chart, chart.sizes))
             self.judge(f"the sizes of {chart.name}", check_nest(nest))
-            self.by_rules(chart, {pattern.size: pattern.draft for pattern in nest.patterns})
+            middle = len(chart.sizes) // 2
+            self.by_rules(chart, nest.only(chart.sizes[max(0, middle - _BESIDE) : middle + _BESIDE + 1]))
         few = (chart.sizes[0], chart.sizes[len(chart.sizes) // 2], chart.sizes[-1])
         self.written(f"sizes {', '.join(few)} of {chart.name}", self.size_job(chart, few))
 
-    def by_rules(self, chart: SizeChart, drafts: Mapping[str, Draft]) -> None:
+    def by_rules(self, chart: SizeChart, drafted: Nest) -> None:
         """The base graded by the rules of its own nest, written and read: every corner where it is drafted."""
         from .grade.rules import parse_rules, render_rules, rules_of
         from .pipeline import nest_of
 
-        job = self.size_job(chart, chart.sizes)
-        rules = parse_rules(render_rules(rules_of(nest_of(job)), "mm").decode(), "grade-rules.csv")
+        job = self.size_job(chart, drafted.sizes)
+        rules = parse_rules(render_rules(rules_of(drafted), "mm").decode(), "grade-rules.csv")
         assert job.sizes is not None
         nest = nest_of(replace(job, sizes=replace(job.sizes, rules=rules)))
         self.judge("graded by rules", check_nest(nest))
         for pattern in nest.patterns:
-            for graded, drafted in zip(pattern.draft.pieces, drafts[pattern.size].pieces, strict=True):
-                far = max(distance(a.start, b.start) for a, b in zip(graded.edges, drafted.edges, strict=True))
+            for new, old in zip(pattern.draft.pieces, drafted.of(pattern.size).draft.pieces, strict=True):
+                (ax, ay), (bx, by) = (each.shift(pattern.size, new.name) for each in (nest, drafted))
+                pairs = ((a.start, b.start) for a, b in zip(new.edges, old.edges, strict=True))
+                far = max(hypot(a.x + ax - b.x - bx, a.y + ay - b.y - by) for a, b in pairs)
                 if far > BY_RULES:
                     self.told.append(
-                        f"graded by rules, size {pattern.size}: a corner of {graded.name} lies {far:.2f} mm off"
+                        f"graded by rules, size {pattern.size}: a corner of {new.name} is {far:.2f} mm off"
                     )
 
     def written(self, what: str, job: Job) -> None:
@@ -249,7 +258,9 @@ class _Trial:
         base = sizes[len(sizes) // 2]
         bodies = {size: chart.body(size) for size in sizes}
         job = self.job(bodies[base], self.usual("cm"), "cm")
-        return replace(job, size=base, sizes=SizeSet(sizes, base, bodies, chart))
+        nested = tuple(form for form in FORMATS if form not in ("cad", "cuts"))  # cutters get no sizes on each other
+        output = replace(job.output, formats=nested)
+        return replace(job, size=base, sizes=SizeSet(sizes, base, bodies, chart), output=output)
 
 
 def _ends(option: Option) -> Iterator[float | str | None]:
