@@ -10,7 +10,7 @@ from math import hypot
 from pathlib import Path
 from typing import Final
 
-from .body.charts import CHART_NAMES, SizeChart, shipped
+from .body.charts import CHART_NAMES, shipped
 from .body.measurements import Measurements, lacking
 from .checks.run import check, check_nest, standing_errors
 from .draft.garment import GARMENT_NAMES, Garment, Style
@@ -57,7 +57,8 @@ class Proved:
 def prove_garment(garment: Garment, *, bodies: Mapping[str, Mapping[str, float]] | None = None) -> Proved:
     """Drafts, finishes, checks, grades, writes and reads a garment; AssertionError with all that was found, in words.
 
-    `bodies` are measurements in mm by a name, in place of every size of the charts that ship. In the usual style each
+    `bodies` are measurements in mm by a name, in place of every size of the charts that ship; two or more are taken for
+    sizes, too, in their order. In the usual style each
     of them must come out without a failed check. On the middle one each length option is taken at its ends, and each
     choice in turn: there the garment may refuse (DraftError), and a check may fail that names an option to change: both
     are reported, and all else must hold. The sizes of a chart are finished node for node; those beside the middle one
@@ -73,8 +74,9 @@ def prove_garment(garment: Garment, *, bodies: Mapping[str, Mapping[str, float]]
         trial.bodies(found)
         trial.styles(Measurements(found[middle]))
         trial.one_body(Measurements(found[middle]))
-    for name in CHART_NAMES[:1]:
-        trial.sizes(shipped(name))
+        sizes = [name for name in found if bodies is not None or name.startswith(f"{CHART_NAMES[0]} ")]
+        if len(sizes) > 1:
+            trial.sizes({name: Measurements(found[name]) for name in sizes})
     if trial.told:
         more = f"\n... and {len(trial.told) - _MOST_TOLD} more" if len(trial.told) > _MOST_TOLD else ""
         listed = "\n".join(f"- {line}" for line in trial.told[:_MOST_TOLD])
@@ -187,27 +189,26 @@ class _Trial:
 
             lay_job(job, Asked(width=1500.0), None, seconds=0.0, workers=1)
 
-    def sizes(self, chart: SizeChart) -> None:
+    def sizes(self, bodies: Mapping[str, Measurements]) -> None:
         """All of them node for node, and by rules; three of them in every format."""
         from .pipeline import nest_of
 
-        if lacking(self.garment.needs(self.usual("cm")), self.garment.instead, chart.rows):
-            return
-        self.size_count = len(chart.sizes)
-        with self.telling(f"the sizes of {chart.name}"):
-            nest = nest_of(self.size_job(chart, chart.sizes))
-            self.judge(f"the sizes of {chart.name}", check_nest(nest))
-            middle = len(chart.sizes) // 2
-            self.by_rules(chart, nest.only(chart.sizes[max(0, middle - _BESIDE) : middle + _BESIDE + 1]))
-        few = (chart.sizes[0], chart.sizes[len(chart.sizes) // 2], chart.sizes[-1])
-        self.written(f"sizes {', '.join(few)} of {chart.name}", self.size_job(chart, few))
+        names = tuple(bodies)
+        middle = len(names) // 2
+        self.size_count = len(names)
+        with self.telling("all sizes"):
+            nest = nest_of(self.size_job(bodies, names))
+            self.judge("all sizes", check_nest(nest))
+            self.by_rules(bodies, nest.only(names[max(0, middle - _BESIDE) : middle + _BESIDE + 1]))
+        few = tuple(dict.fromkeys((names[0], names[middle], names[-1])))
+        self.written(f"sizes {', '.join(few)}", self.size_job(bodies, few))
 
-    def by_rules(self, chart: SizeChart, drafted: Nest) -> None:
+    def by_rules(self, bodies: Mapping[str, Measurements], drafted: Nest) -> None:
         """The base graded by the rules of its own nest, written and read: every corner where it is drafted."""
         from .grade.rules import parse_rules, render_rules, rules_of
         from .pipeline import nest_of
 
-        job = self.size_job(chart, drafted.sizes)
+        job = self.size_job(bodies, drafted.sizes)
         rules = parse_rules(render_rules(rules_of(drafted), "mm").decode(), "grade-rules.csv")
         assert job.sizes is not None
         nest = nest_of(replace(job, sizes=replace(job.sizes, rules=rules)))
@@ -254,13 +255,14 @@ class _Trial:
             Path("proof.toml"), title, self.garment.name, unit, body, style, {}, output=output, made_by=self.garment
         )
 
-    def size_job(self, chart: SizeChart, sizes: tuple[str, ...]) -> Job:
+    def size_job(self, bodies: Mapping[str, Measurements], sizes: tuple[str, ...]) -> Job:
         base = sizes[len(sizes) // 2]
-        bodies = {size: chart.body(size) for size in sizes}
         job = self.job(bodies[base], self.usual("cm"), "cm")
         nested = tuple(form for form in FORMATS if form not in ("cad", "cuts"))  # cutters get no sizes on each other
         output = replace(job.output, formats=nested)
-        return replace(job, size=base, sizes=SizeSet(sizes, base, bodies, chart), output=output)
+        return replace(
+            job, size=base, sizes=SizeSet(sizes, base, {size: bodies[size] for size in sizes}), output=output
+        )
 
 
 def _ends(option: Option) -> Iterator[float | str | None]:

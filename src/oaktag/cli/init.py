@@ -57,6 +57,7 @@ def job_text(garment: Garment, units: Unit, name: str = "") -> str:
     paper = f'# paper = "{usual}"'
     others = "a4" if usual == "letter" else "letter"
     needed = garment.needs(defaults(garment.options, units))
+    edge = garment.edges[min(1, len(garment.edges) - 1)]
     lines = [
         "# A job for oaktag: measurements in, pattern out. Run: oaktag make THIS-FILE",
         "# For a set of sizes, a table [sizes] that names a chart stands in place of [measurements]: oaktag sizes",
@@ -80,8 +81,8 @@ def job_text(garment: Garment, units: Unit, name: str = "") -> str:
             lines.append(f'# {option.name} = "{option.usual_words(units)}"   # {option.words}')
     lines += [
         "",
-        "[allowances]                     # by edge, or by piece and edge: side, hem, front.side",
-        f'# side = "{show(rounded(38.1, units), units)}"',
+        f"[allowances]                     # by edge, or by piece and edge: {edge}, {garment.pieces[0]}.{edge}",
+        f'# {edge} = "{show(rounded(38.1, units), units)}"',
         "",
         "[output]",
         '# formats = ["dxf", "hpgl", "pdf", "svg"]',

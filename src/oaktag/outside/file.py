@@ -60,9 +60,8 @@ def garment_in(path: Path, *, within: Path | None = None, shown: str = "") -> Ga
     try:
         real = path.resolve(strict=True)
     except (OSError, ValueError, RuntimeError):
-        raise InputError(
-            f"{spoken(name)}: no such file", expected="a garment file beside the job, or below it"
-        ) from None
+        place = " beside the job, or below it" if within is not None else ""
+        raise InputError(f"{spoken(name)}: no such file", expected=f"a garment file{place}") from None
     if within is not None and not real.is_relative_to(within.resolve()):
         raise away(name)
     if not is_trusted(real.parent):
