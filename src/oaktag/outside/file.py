@@ -88,10 +88,10 @@ def _bytes_of(path: Path, name: str) -> bytes:
     """The bytes of an ordinary file that is reached without a link, and that not everybody may write to."""
     flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     try:
+        if not stat.S_ISREG(path.lstat().st_mode):
+            raise InputError(f"{spoken(name)} is not an ordinary file", expected="a garment file")
         with os.fdopen(os.open(path, flags), "rb") as file:
             status = os.fstat(file.fileno())
-            if not stat.S_ISREG(status.st_mode):
-                raise InputError(f"{spoken(name)} is not an ordinary file", expected="a garment file")
             if os.name == "posix" and status.st_mode & stat.S_IWOTH:
                 raise InputError(
                     f"{spoken(name)} may be written by everybody on this machine, so it is not run",
