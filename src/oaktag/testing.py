@@ -24,6 +24,8 @@ from .units import UNITS, Unit, show
 from .values import dataclass, replace
 
 WIDEST_ROLL: Final = "roll-1830"
+WIDEST_CLOTH: Final = 3000.0
+"""Sheeting, mm (common practice, no source)."""
 BY_RULES: Final = 0.02
 """A corner of a size that is graded by rules lies this near to where it is drafted, mm: rules are written to 0.001."""
 _BESIDE: Final = 2
@@ -58,13 +60,12 @@ def prove_garment(garment: Garment, *, bodies: Mapping[str, Mapping[str, float]]
     """Drafts, finishes, checks, grades, writes and reads a garment; AssertionError with all that was found, in words.
 
     `bodies` are measurements in mm by a name, in place of every size of the charts that ship; two or more are taken for
-    sizes, too, in their order. In the usual style each
-    of them must come out without a failed check. On the middle one each length option is taken at its ends, and each
-    choice in turn: there the garment may refuse (DraftError), and a check may fail that names an option to change: both
-    are reported, and all else must hold. The sizes of a chart are finished node for node; those beside the middle one
-    are graded by their own rules, and their corners must come out where they are drafted. Every format is written for
-    one body and for three sizes, and read back; a chalk card, a projection page and a lay are made. Takes seconds;
-    nothing is left on disk.
+    sizes, too, in their order. In the usual style each of them must come out without a failed check. On the middle one
+    each length option is taken at its ends, and each choice in turn: there the garment may refuse (DraftError), and a
+    check may fail that names an option to change: both are reported, and all else must hold. The sizes of a chart are
+    finished node for node; those beside the middle one are graded by their own rules, and their corners must come out
+    where they are drafted. Every format is written for one body and for three sizes, and read back; a chalk card, a
+    projection page and a lay are made. Takes seconds; nothing is left on disk.
     """
     own = garment if garment.name in GARMENT_NAMES else _told_by_line(garment)
     trial = _Trial(own)
@@ -134,7 +135,10 @@ class _Trial:
         self.checks += len(every)
         for message in dict.fromkeys(f.message for f in standing_errors(every)):
             advises = may_advise and any(re.search(rf"\b{o.name}\b", message) for o in self.garment.options)
-            (self.refused if advises else self.told).append(f"{what}: {message}")
+            if advises:
+                self.refused.append(f"{what.removeprefix('with ')}: {message}")
+            else:
+                self.told.append(f"{what}: {message}")
 
     def bodies(self, bodies: Mapping[str, Mapping[str, float]]) -> None:
         """The usual style on every body, in each of the units in turn."""
@@ -160,7 +164,7 @@ class _Trial:
                     except DraftError as error:
                         self.refused.append(f"{words}: {error}")
                         continue
-                    self.judge(words, check(pattern), may_advise=True)
+                    self.judge(f"with {words}", check(pattern), may_advise=True)
 
     def one_body(self, body: Measurements) -> None:
         """The same twice, as plain data; the card, the page, the lay, and every format."""
@@ -187,7 +191,7 @@ class _Trial:
             from .lay.words import Asked
             from .laying import lay_job
 
-            lay_job(job, Asked(width=1500.0), None, seconds=0.0, workers=1)
+            lay_job(job, Asked(width=WIDEST_CLOTH), None, seconds=0.0, workers=1)
 
     def sizes(self, bodies: Mapping[str, Measurements]) -> None:
         """All of them node for node, and by rules; three of them in every format."""
