@@ -24,7 +24,8 @@ import pytest
 
 from oaktag.device.store import device_names
 from oaktag.draft.garment import Garment
-from oaktag.errors import DeviceError, GarmentFault, InputError, InputErrors
+from oaktag.draft.options import validated
+from oaktag.errors import DeviceError, GarmentFault, InputError, InputErrors, Where
 from oaktag.job import load_job
 from oaktag.outside.file import garment_in
 from oaktag.outside.find import garment_named, hidden_names, offered_names
@@ -407,20 +408,33 @@ FAULTS: list[tuple[str, str | bytes, str]] = [
     ("measurement", source_with("lambda style: (), ()", 'lambda style: (), ("wasit_girth",)'), "uses 'wasit_girth', which is no measurement"),
     ("needs", source_with("lambda style: (), ()", 'lambda style: ("waist_girth",), ()'), "needs gives 'waist_girth', which it does not list in uses"),
     ("needs raises", source_with("lambda style: ()", "lambda style: style['x']"), "my_cloth.py line 11: KeyError: 'x'"),
-    ("option", source_with('(), (), EDGES', '(), (1,), EDGES'), "options holds 1, which is neither a LengthOption nor a ChoiceOption"),
-    ("edges", source_with("EDGES, (", "list(EDGES), ("), "edges is not a tuple of names"),
+    ("option", source_with('(), (), EDGES', '(), (1,), EDGES'), "options.1: 1 is no LengthOption or ChoiceOption"),
+    ("edges", source_with("EDGES, (", "list(EDGES), ("), "edges: ['left', 'low', 'right', 'top'] is no tuple: write tuple("),
     ("drafts", source_with("    a, b, c", "    1 / 0\n    a, b, c"), "my_cloth.py line 4: ZeroDivisionError: division by zero"),
     ("drafts badly", source_with("Edge.straight(\"left\", a, b)", "Edge.straight(\"left\", a)"), "my_cloth.py line 6: TypeError"),
     ("not a draft", source_with("    return Draft", "    return piece\n    return Draft"), "draft gives Piece back, and no Draft"),
     ("another", source_with('Draft("tea-cloth"', 'Draft("tea-towel"'), "the draft is of 'tea-towel', and the garment is 'tea-cloth'"),
     ("a gap", source_with('"low", b, c', '"low", Point(9, -300), c'), "cloth: left ends 9.00 mm from where low begins"),
     ("clockwise", source_with("Point(0, -300), Point(200, -300), Point(200, 0)", "Point(200, 0), Point(200, -300), Point(0, -300)"), "its edges run clockwise"),
-    ("not a number", source_with("Point(200, 0)", 'Point(float("nan"), 0)'), "with a number that is none"),
+    ("not a number", source_with("Point(200, 0)", 'Point(float("nan"), 0)'), "pieces.cloth.edges.right.curves.1.b: nan is no length of a garment"),
     ("no width", source_with("EDGES, 10.0", '("left",), 10.0'), "cloth.low has no width in default_allowances"),
     ("unlisted", source_with('EDGES, ("cloth",)', 'EDGES, ("towel",)'), "the garment does not list it among its pieces"),
     ("lost seam", "from oaktag import sew\n" + source_with("(piece,), (), ()", '(piece,), (sew("side", "cloth.left", to="cloth.rigth"),), ()'), "seams names cloth.rigth, which is no edge of a piece"),
     ("lost notch", "from oaktag import NotchPlace\n" + source_with("points={}", 'notches=(NotchPlace("low", 500.0),), points={}'), "a notch at 500 mm of 'low' lies on no edge"),
     ("lost hole", source_with("points={}", 'holes=("eye",), points={}'), "the drill hole 'eye' is none of its points"),
+    ("a text for a point", source_with("points={}", 'points={"eye": "left"}'), "pieces.cloth.points.eye: 'left' is no Point"),
+    ("a text for a cut", source_with("points={}", 'to_cut=("fold"), points={}'), "pieces.cloth.to_cut: 'fold' is no Cut"),
+    ("another side", source_with("points={}", 'to_cut=Cut("folded"), points={}'), "pieces.cloth.to_cut.side: 'folded' is none of 'whole', 'fold'"),
+    ("one piece", source_with("(piece,), ()", "piece, ()"), "is no tuple: write (Piece("),
+    ("a mile", source_with("Point(200, -300)", "Point(1.6e6, -300)"), "1600000.0 is no length of a garment"),
+    ("a control sign", source_with('"tea-cloth", (piece', '"tea\x1bcloth", (piece'), "garment: 'tea\\x1bcloth' is not one line of text"),
+    ("a line of one point", "from oaktag import InternalLine\n" + source_with("points={}", 'internal_lines=(InternalLine("fold", (Point(9, -9),)),), points={}'), "cloth: the line 'fold' needs two points"),
+    ("no length", source_with('Edge.straight("top", d, a)', 'Edge.straight("top", d, a), Edge.straight("dot", a, a)').replace('"right", "top")', '"right", "top", "dot")'), "cloth: dot: an edge, or a curve of it, without a length"),
+    ("formula", "from oaktag import Worksheet\nW = Worksheet('cloth')\nW('width', '{cm} + {more}', 9.0, cm=1.0)\n" + source_with("(), (), (), (), (), (), body", "(), (), (), (), tuple(W.steps), (), body"), "the step 'width': its formula '{cm} + {more}' names a length that is not given"),
+    ("default", "from oaktag import LengthOption\n" + source_with("(), (), EDGES", "(), (LengthOption('width', 'w', 5.0, 10.0, 20.0),), EDGES"), "the option width: its default lies outside 10 to 20 mm"),
+    ("choice", "from oaktag import ChoiceOption\n" + source_with("(), (), EDGES", "(), (ChoiceOption('loop', 'a loop', 'yes', ('on', 'off')),), EDGES"), "the option loop: its default 'yes' is none of its choices"),
+    ("widths", source_with("EDGES, 10.0", "EDGES, -1.0"), "default_allowances of left: -1.0 is no width"),
+    ("no places", source_with("EDGES, 10.0", "EDGES, ()"), "default_allowances of left: () is no width"),
     ("no grain", source_with("Point(100, -250))", "Point(100, -50))"), "its grain line has no length"),
 ]  # fmt: skip
 
@@ -430,6 +444,23 @@ def test_a_faulty_garment_is_told_by_its_file_and_line(room: Path, source: str |
     told = faulty(room, source)
     assert words in told
     assert "my_cloth.py" in told
+
+
+def test_nothing_is_wrong_with_the_drafts_of_ours() -> None:
+    from oaktag.outside.faults import faults_of_draft, faults_of_garment
+    from wardrobe import DRESS, women
+
+    told = list(faults_of_garment(DRESS))
+    assert told == ["name = 'sheath-dress' is the name of a garment that ships: give it another"]
+    styles: list[dict[str, object]] = [
+        {},
+        {"sleeve": "none", "facing": "all-in-one"},
+        {"lining": "full", "waist_seam": "yes"},
+    ]
+    for style in styles:
+        asked, _ = validated(DRESS.options, style, "in", lambda key: Where("", 0, key))
+        for _, body in women()[:100:10]:
+            assert list(faults_of_draft(DRESS.draft(body, asked, "in"), DRESS)) == []
 
 
 def test_what_the_garment_itself_refuses_is_told_as_it_says_it(room: Path) -> None:

@@ -10,22 +10,24 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import fields, is_dataclass
 from itertools import pairwise
-from math import isfinite
 from typing import Any, Final
 
 from ..body.measurements import KINDS
 from ..body.whom import WOMEN
 from ..draft.garment import GARMENT_NAMES, Garment
-from ..draft.options import ChoiceOption, LengthOption
+from ..draft.options import ChoiceOption
 from ..geometry.path import flatten
-from ..geometry.point import Point, distance
+from ..geometry.point import distance
 from ..geometry.polygon import area
 from ..model.draft import Draft
-from ..model.piece import Edge, EdgeKind, Piece
+from ..model.piece import EdgeKind, Piece
 from ..model.ref import Ref
+from .typed import untyped
 
 APART: Final = 0.01
 """Edges that are further apart than this do not meet, mm."""
+_DOT: Final = 1e-6
+"""A curve that is shorter is a point, mm."""
 _NAME: Final = re.compile(r"[^\W_]+(?:[-_][^\W_]+)*")
 _TOLD: Final = frozenset({"pieces", "steps", "body", "style"})
 """Fields of a draft that name no other piece."""
@@ -33,46 +35,35 @@ _TOLD: Final = frozenset({"pieces", "steps", "body", "style"})
 
 def faults_of_garment(garment: Garment) -> Iterator[str]:
     """What of its description cannot be worked with."""
-    if not isinstance(garment.name, str) or not _NAME.fullmatch(garment.name) or len(garment.name) > 60:
-        yield f"name = {_short(garment.name)} cannot be the name of a garment: write letters, digits and hyphens"
+    wrong = list(untyped(garment, Garment))
+    if wrong:
+        yield from wrong
         return
+    if not _NAME.fullmatch(garment.name) or len(garment.name) > 60:
+        yield f"name = {garment.name!r} cannot be the name of a garment: write letters, digits and hyphens"
     if garment.name in GARMENT_NAMES:
         yield f"name = {garment.name!r} is the name of a garment that ships: give it another"
-    if not isinstance(garment.words, str) or not garment.words.strip() or not garment.words.isprintable():
-        yield "words: say on one line what it is"
-    for field in ("draft", "needs"):
-        if not callable(getattr(garment, field)):
-            yield f"{field} is no function"
-    for field in ("uses", "edges", "pieces"):
-        names = getattr(garment, field)
-        if not isinstance(names, tuple) or not all(isinstance(name, str) for name in names):
-            yield f"{field} is not a tuple of names: write {field}=({field[:-1]!r},)"
-        elif field == "uses":
-            yield from (f"uses {_short(name)}, which is no measurement" for name in names if name not in KINDS)
-        elif not names or any(not _is_plain(name) for name in names):
-            yield f"{field}: write them in small letters, digits and _"
-    for needed, other in garment.instead.items():
-        yield from (f"instead names {_short(n)}, which is no measurement" for n in (needed, other) if n not in KINDS)
+    named = (*garment.uses, *garment.instead, *garment.instead.values())
+    yield from (f"uses {name!r}, which is no measurement" for name in dict.fromkeys(named) if name not in KINDS)
+    for field, names in (("edges", garment.edges), ("pieces", garment.pieces)):
+        if not names or not all(map(_is_plain, names)):
+            yield f"{field}: write their names in small letters, digits and _"
     if garment.for_whom not in ("", WOMEN):
-        yield f'for_whom = {_short(garment.for_whom)} is nobody that is known: write "{WOMEN}", or leave it empty'
-    if not isinstance(garment.options, tuple):
-        yield "options is not a tuple"
-        return
+        yield f'for_whom = {garment.for_whom!r} is nobody that is known: write "{WOMEN}", or leave it empty'
     known: set[str] = set()
     for option in garment.options:
-        if not isinstance(option, (LengthOption, ChoiceOption)):
-            yield f"options holds {_short(option)}, which is neither a LengthOption nor a ChoiceOption"
-            continue
         if not _is_plain(option.name) or option.name in known:
-            yield f"the option {_short(option.name)}: write each name once, in small letters, digits and _"
+            yield f"the option {option.name!r}: write each name once, in small letters, digits and _"
         known.add(option.name)
         if isinstance(option, ChoiceOption):
             if option.default not in option.choices:
-                yield f"the option {option.name}: its default {_short(option.default)} is none of its choices"
+                yield f"the option {option.name}: its default {option.default!r} is none of its choices"
         elif not option.least <= (option.least if option.default is None else option.default) <= option.most:
             yield f"the option {option.name}: its default lies outside {option.least:g} to {option.most:g} mm"
         elif option.default is None and not option.default_words:
             yield f"the option {option.name} has neither a default nor default_words"
+        elif not _fits(option.default_words, option.lengths):
+            yield f"the option {option.name}: default_words names a length that is not given"
 
 
 def faults_of_draft(draft: object, garment: Garment) -> Iterator[str]:
@@ -80,8 +71,12 @@ def faults_of_draft(draft: object, garment: Garment) -> Iterator[str]:
     if not isinstance(draft, Draft):
         yield f"draft gives {type(draft).__name__} back, and no Draft"
         return
+    wrong = list(untyped(draft, Draft))
+    if wrong:
+        yield from wrong
+        return
     if draft.garment != garment.name:
-        yield f"the draft is of {_short(draft.garment)}, and the garment is {garment.name!r}"
+        yield f"the draft is of {draft.garment!r}, and the garment is {garment.name!r}"
     names = [piece.name for piece in draft.pieces]
     if not names or len(set(names)) < len(names):
         yield "two pieces have one name" if names else "there is no piece"
@@ -91,6 +86,13 @@ def faults_of_draft(draft: object, garment: Garment) -> Iterator[str]:
             keys = (f"{piece.name}.{edge.name}", edge.name)
             if edge.kind is not EdgeKind.FOLD and not any(key in draft.default_allowances for key in keys):
                 yield f"{keys[0]} has no width in default_allowances"
+    for name, allowance in draft.default_allowances.items():
+        widths = [allowance] if isinstance(allowance, (int, float)) else [station.width for station in allowance]
+        if not widths or min(widths) < 0:
+            yield f"default_allowances of {name}: {allowance!r} is no width"
+    for step in draft.steps:
+        if not _fits(step.formula, step.lengths):
+            yield f"the step {step.label!r}: its formula {step.formula!r} names a length that is not given"
     edges = {piece.name: {edge.name for edge in piece.edges} for piece in draft.pieces}
     for field in fields(draft):
         if field.name not in _TOLD:
@@ -105,9 +107,10 @@ def _faults_of_piece(piece: Piece, garment: Garment) -> Iterator[str]:
         yield "it needs two edges or more, each with a name of its own"
         return
     yield from (f"the garment does not list {name!r} among its edges" for name in names if name not in garment.edges)
-    empty = [edge.name for edge in piece.edges if not edge.curves or not _finite(edge)]
+    lengths = {edge.name: [curve.length() for curve in edge.curves] for edge in piece.edges}
+    empty = [name for name, own in lengths.items() if sum(own) < APART or min(own) < _DOT]
     if empty:
-        yield f"{', '.join(empty)}: an edge without a line, or with a number that is none"
+        yield f"{', '.join(empty)}: an edge, or a curve of it, without a length"
         return
     for edge, following in pairwise((*piece.edges, piece.edges[0])):
         for before, after in pairwise(edge.curves):
@@ -122,15 +125,13 @@ def _faults_of_piece(piece: Piece, garment: Garment) -> Iterator[str]:
     for notch in piece.notches:
         if notch.edge not in names or not -APART <= notch.at <= piece.edge(notch.edge).length() + APART:
             yield f"a notch at {notch.at:g} mm of {notch.edge!r} lies on no edge"
-    yield from (
-        f"the drill hole {_short(hole)} is none of its points" for hole in piece.holes if hole not in piece.points
-    )
+    yield from (f"the drill hole {hole!r} is none of its points" for hole in piece.holes if hole not in piece.points)
+    yield from (f"the line {each.name!r} needs two points" for each in piece.internal_lines if len(each.points) < 2)
+    for dart in piece.darts:
+        if len(dart.points) not in (3, 4):
+            yield f"the dart {dart.name!r} has {len(dart.points)} points: three if it opens at an edge, else four"
     if distance(*piece.grain) < 1.0:
         yield "its grain line has no length"
-
-
-def _finite(edge: Edge) -> bool:
-    return all(isfinite(c) for curve in edge.curves for p in curve.controls() for c in p)
 
 
 def _lost(value: Any, edges: Mapping[str, set[str]], field: str) -> Iterator[str]:
@@ -138,8 +139,6 @@ def _lost(value: Any, edges: Mapping[str, set[str]], field: str) -> Iterator[str
     if isinstance(value, Ref):
         if value.edge not in edges.get(value.piece, ()):
             yield f"{field} names {value}, which is no edge of a piece"
-    elif value is None or isinstance(value, (Point, str, float, int)):
-        return
     elif is_dataclass(value):
         own = getattr(value, "piece", None)
         if isinstance(own, str) and own and own not in edges:
@@ -151,10 +150,14 @@ def _lost(value: Any, edges: Mapping[str, set[str]], field: str) -> Iterator[str
             yield from _lost(each, edges, field)
 
 
-def _is_plain(name: object) -> bool:
-    return isinstance(name, str) and name == name.lower() and name.replace("_", "").isalnum() and len(name) <= 60
+def _fits(words: str, lengths: Mapping[str, float]) -> bool:
+    """Whether every {name} in the words is given."""
+    try:
+        words.format(**dict.fromkeys(lengths, ""))
+    except (LookupError, ValueError, AttributeError):
+        return False
+    return True
 
 
-def _short(value: object) -> str:
-    text = repr(value)
-    return text if len(text) <= 60 else f"{text[:57]}..."
+def _is_plain(name: str) -> bool:
+    return name == name.lower() and name.replace("_", "").isalnum() and len(name) <= 60
