@@ -12,6 +12,8 @@ from functools import cache
 from types import NoneType, UnionType
 from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
 
+from ..geometry.point import Point
+
 MOST: Final = 100_000.0
 """No number of a draft is beyond this, mm: 100 m."""
 _LONGEST: Final = 2_000
@@ -24,9 +26,9 @@ def untyped(value: object, kind: Any, where: str = "") -> Iterator[str]:
     >>> list(untyped((1.0, "x"), tuple[float, ...], "widths"))
     ["widths.2: 'x' is no number"]
     """
-    origin, inner = get_origin(kind), get_args(kind)
-    if kind is Any:
+    if kind is Any or (kind is Point and type(value) is Point and _is_place(value)):
         return
+    origin, inner = get_origin(kind), get_args(kind)
     if origin in (Union, UnionType):
         yield from _of_several(value, inner, where)
     elif origin is Literal:
@@ -64,6 +66,12 @@ def untyped(value: object, kind: Any, where: str = "") -> Iterator[str]:
     elif isinstance(value, tuple):  # a tuple with names, as a point is one
         for each, declared in zip(value, _hints(kind).values(), strict=True):
             yield from untyped(each, declared, where)
+
+
+def _is_place(point: Point) -> bool:
+    """Most of a draft is points: they are looked at first, and at once."""
+    x, y = point
+    return type(x) is float and type(y) is float and -MOST <= x <= MOST and -MOST <= y <= MOST
 
 
 def _of_several(value: object, kinds: tuple[Any, ...], where: str) -> Iterator[str]:
