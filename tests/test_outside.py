@@ -10,12 +10,14 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import random
 import re
 import shutil
 import signal
 import subprocess
 import sys
 import time
+import warnings
 import zipfile
 from pathlib import Path
 from typing import Any
@@ -444,6 +446,28 @@ def test_a_faulty_garment_is_told_by_its_file_and_line(room: Path, source: str |
     told = faulty(room, source)
     assert words in told
     assert "my_cloth.py" in told
+
+
+WORDS = re.compile(r"[A-Za-z_]\w*|\d+(?:\.\d+)?|[-+*/]|\"[^\"\n]*\"")
+"""Words, numbers, signs and texts of a garment file."""
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_a_garment_with_one_word_wrong_is_told_or_made(room: Path, seed: int) -> None:
+    """Another word, a number that is none, or nothing in its place: never a fault of the program."""
+    dice = random.Random(seed)
+    source = APRON.read_text(encoding="utf-8")
+    words = list(WORDS.finditer(source, source.index("WIDTHS =")))
+    at = dice.choice(words)
+    odd = ("0", "-1", "1e9", "1e308", "float('nan')", "None", "''", "()", "(1,)", "")
+    new = dice.choice((dice.choice(words)[0], dice.choice(odd)))
+    (room / "wrap_apron.py").write_text(source[: at.start()] + new + source[at.end() :], encoding="utf-8")
+    trust(room)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # Python's own, of what the garment writes
+        done = oaktag("make", "apron.toml", "--only", "json", "--only", "report", cwd=room)
+    assert done.returncode in (0, 1, 2), (at[0], new, done.stderr)
+    assert "Traceback" not in done.stderr
 
 
 def test_nothing_is_wrong_with_the_drafts_of_ours() -> None:

@@ -14,7 +14,7 @@ from .body.charts import CHART_NAMES, shipped
 from .body.measurements import Measurements, lacking
 from .checks.run import check, check_nest, standing_errors
 from .draft.garment import GARMENT_NAMES, Garment, Style
-from .draft.options import ChoiceOption, Option, defaults
+from .draft.options import ChoiceOption, LengthOption, Option, defaults
 from .errors import DraftError, OaktagError
 from .job import FORMATS, Job, Output, SizeSet
 from .model.finding import Finding
@@ -92,7 +92,8 @@ def _told_by_line(garment: Garment) -> Garment:
     """So that faults in its functions are told by their line; one that came from a file is so already."""
     if garment.file is not None or garment.package:
         return garment
-    path = getattr(getattr(garment.draft, "__code__", None), "co_filename", garment.name)
+    drafts = getattr(garment.draft, "function", garment.draft)
+    path = getattr(getattr(drafts, "__code__", None), "co_filename", garment.name)
     return guarded(garment, Path(path).name, Path(path))
 
 
@@ -275,5 +276,5 @@ def _ends(option: Option) -> Iterator[float | str | None]:
         return
     yield float(option.least)
     yield float(option.most)
-    if option.auto:
+    if isinstance(option, LengthOption) and option.auto:
         yield None
