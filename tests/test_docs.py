@@ -263,7 +263,7 @@ def test_the_example_garment_can_be_cut_and_checked() -> None:
     from oaktag.draft.options import validated
     from oaktag.errors import Where
 
-    garment = example("half_apron")["GARMENT"]
+    garment = example("half_apron")["half_apron"]
     assert isinstance(garment, Garment)
     style, _ = validated(garment.options, {}, "in", lambda key: Where("", 0, key))
     draft = garment.draft(Measurements({"waist_girth": 800.0}), style, "in")

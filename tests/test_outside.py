@@ -45,7 +45,7 @@ waist_girth = "30 1/2"
 hip_girth   = 41
 """
 MINIMAL = """\
-from oaktag import Cut, Draft, Edge, EdgeKind, Garment, Piece, Point
+from oaktag import Cut, Draft, Edge, EdgeKind, Garment, Names, Piece, Point
 
 def cloth(body, style, unit):
     a, b, c, d = Point(0, 0), Point(0, -300), Point(200, -300), Point(200, 0)
@@ -55,7 +55,7 @@ def cloth(body, style, unit):
     return Draft("tea-cloth", (piece,), (), (), (), (), (), (), body, {}, dict.fromkeys(EDGES, 10.0))
 
 EDGES = ("left", "low", "right", "top")
-GARMENT = Garment("tea-cloth", "a cloth to dry cups", cloth, lambda style: (), (), (), EDGES, ("cloth",))
+GARMENT = Garment("tea-cloth", "a cloth to dry cups", cloth, lambda style: (), (), lambda: Names((), EDGES, ("cloth",)))
 """
 
 
@@ -407,11 +407,11 @@ FAULTS: list[tuple[str, str | bytes, str]] = [
     ("memory", "x = bytearray(1 << 60)\n", "my_cloth.py line 1: MemoryError"),
     ("our name", MINIMAL.replace('"tea-cloth"', '"sheath-dress"'), "'sheath-dress' is the name of a garment that ships"),
     ("odd name", MINIMAL.replace('"tea-cloth"', '"<b>tea</b>"'), "cannot be the name of a garment"),
-    ("measurement", source_with("lambda style: (), ()", 'lambda style: (), ("wasit_girth",)'), "uses 'wasit_girth', which is no measurement"),
-    ("needs", source_with("lambda style: (), ()", 'lambda style: ("waist_girth",), ()'), "needs gives 'waist_girth', which it does not list in uses"),
+    ("measurement", source_with("Names(()", 'Names(("wasit_girth",)'), "uses 'wasit_girth', which is no measurement"),
+    ("needs", source_with("lambda style: ()", 'lambda style: ("waist_girth",)'), "needs gives 'waist_girth', which it does not list in uses"),
     ("needs raises", source_with("lambda style: ()", "lambda style: style['x']"), "my_cloth.py line 11: KeyError: 'x'"),
-    ("option", source_with('(), (), EDGES', '(), (1,), EDGES'), "options.1: 1 is no LengthOption or ChoiceOption"),
-    ("edges", source_with("EDGES, (", "list(EDGES), ("), "edges: ['left', 'low', 'right', 'top'] is no tuple: write tuple("),
+    ("option", source_with("(), (), lambda", "(), (1,), lambda"), "options.1: 1 is no LengthOption or ChoiceOption or ShareOption"),
+    ("edges", source_with("EDGES, (", "list(EDGES), ("), "names_of.edges: ['left', 'low', 'right', 'top'] is no tuple: write tuple("),
     ("drafts", source_with("    a, b, c", "    1 / 0\n    a, b, c"), "my_cloth.py line 4: ZeroDivisionError: division by zero"),
     ("drafts badly", source_with("Edge.straight(\"left\", a, b)", "Edge.straight(\"left\", a)"), "my_cloth.py line 6: TypeError"),
     ("not a draft", source_with("    return Draft", "    return piece\n    return Draft"), "draft gives Piece back, and no Draft"),
@@ -433,8 +433,8 @@ FAULTS: list[tuple[str, str | bytes, str]] = [
     ("a line of one point", "from oaktag import InternalLine\n" + source_with("points={}", 'internal_lines=(InternalLine("fold", (Point(9, -9),)),), points={}'), "cloth: the line 'fold' needs two points"),
     ("no length", source_with('Edge.straight("top", d, a)', 'Edge.straight("top", d, a), Edge.straight("dot", a, a)').replace('"right", "top")', '"right", "top", "dot")'), "cloth: dot: an edge, or a curve of it, without a length"),
     ("formula", "from oaktag import Worksheet\nW = Worksheet('cloth')\nW('width', '{cm} + {more}', 9.0, cm=1.0)\n" + source_with("(), (), (), (), (), (), body", "(), (), (), (), tuple(W.steps), (), body"), "the step 'width': its formula '{cm} + {more}' names a length that is not given"),
-    ("default", "from oaktag import LengthOption\n" + source_with("(), (), EDGES", "(), (LengthOption('width', 'w', 5.0, 10.0, 20.0),), EDGES"), "the option width: its default lies outside 10 to 20 mm"),
-    ("choice", "from oaktag import ChoiceOption\n" + source_with("(), (), EDGES", "(), (ChoiceOption('loop', 'a loop', 'yes', ('on', 'off')),), EDGES"), "the option loop: its default 'yes' is none of its choices"),
+    ("default", "from oaktag import LengthOption\n" + source_with("(), (), lambda", "(), (LengthOption('width', 'w', 5.0, 10.0, 20.0),), lambda"), "the option width: its default lies outside 10 to 20"),
+    ("choice", "from oaktag import ChoiceOption\n" + source_with("(), (), lambda", "(), (ChoiceOption('loop', 'a loop', 'yes', ('on', 'off')),), lambda"), "the option loop: its default 'yes' is none of its choices"),
     ("widths", source_with("EDGES, 10.0", "EDGES, -1.0"), "default_allowances of left: -1.0 is no width"),
     ("no places", source_with("EDGES, 10.0", "EDGES, ()"), "default_allowances of left: () is no width"),
     ("no grain", source_with("Point(100, -250))", "Point(100, -50))"), "its grain line has no length"),
@@ -518,6 +518,40 @@ def test_a_garment_named_garment_goes_before_one_that_it_is_made_from(room: Path
     made_from = "from oaktag.garments.sheath_dress import GARMENT as BASE\n"
     (room / "my_cloth.py").write_text(made_from + MINIMAL)
     assert garment_in(room / "my_cloth.py").name == "tea-cloth"
+
+
+BY_SIGNATURE = """\
+from oaktag import Board, Cut, Draft, EdgeKind, Length, garment, inch, length
+
+
+@garment("half an apron: as wide as a quarter of the waist and a hand more")
+def half_apron(on: Board, *, long: Length = length("waist to hem", inch(20), least=inch(8), most=inch(36))) -> Draft:
+    wide = (on.body.waist_girth / 4 + inch(3)).called("half width")
+    s = on.sketch("apron", Cut("fold"), worn="body")
+    s.at("waist_centre")
+    s.at("hem_centre", down=long)
+    s.at("hem_side", right=wide, down=long)
+    s.at("waist_side", right=wide)
+    s.fold("centre_front", "waist_centre", "hem_centre")
+    s.hem("hem", "hem_centre", "hem_side")
+    s.edge("side", "hem_side", "waist_side", kind=EdgeKind.OPENING)
+    s.edge("waist", "waist_side", "waist_centre")
+    return on.draft([s.piece()], widths={"hem": inch(1), "side": inch(0.5), "waist": inch(0.5)})
+"""
+
+
+def test_a_garment_whose_signature_is_its_interface_may_be_a_file(room: Path) -> None:
+    trust(room)
+    job = 'title = "t"\ngarment = "half.py"\nunits = "in"\n[measurements]\nwaist_girth = 30\n[style]\nlong = 22\n'
+    (room / "half.toml").write_text(job)
+    (room / "half.py").write_text(BY_SIGNATURE)
+    assert oaktag("make", "half.toml", "-o", "half", cwd=room).returncode == 0
+    assert oaktag("verify", "half", cwd=room).returncode == 0
+    assert "half width = waist girth ÷ 4 + 3 in = 10 1/2 in" in oaktag("steps", "half.toml", cwd=room).stdout
+    (room / "half.py").write_text(BY_SIGNATURE.replace("waist_girth / 4", "wasit_girth / 4"))
+    told = oaktag("make", "half.toml", "-o", "half", cwd=room)
+    assert told.returncode == 2
+    assert told.stderr.startswith("half.py line 6: AttributeError: no measurement is called wasit_girth.")
 
 
 def test_ctrl_c_stops_a_draft_that_never_ends(room: Path, kept: Path) -> None:

@@ -241,11 +241,8 @@ def test_sizes_that_are_not_alike_are_found() -> None:
 
 
 def test_a_chart_that_lacks_a_measurement_is_told() -> None:
-    odd = replace(
-        APRON,
-        needs=lambda style: ("waist_girth", "waist_to_floor"),
-        uses=("waist_girth", "hip_girth", "waist_to_floor"),
-    )
+    names = replace(APRON.names_of(), uses=("waist_girth", "hip_girth", "waist_to_floor"))
+    odd = replace(APRON, needs=lambda style: ("waist_girth", "waist_to_floor"), names_of=lambda: names)
     with pytest.raises(AssertionError, match="the chart women has no waist to floor: give bodies"):
         prove_garment(odd)
 

@@ -9,16 +9,19 @@ The names below are for garments of one's own and for notebooks; each is importe
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from .body.measurements import Measurements
+    from .draft.board import Board
     from .draft.construct import flared_hem, level_curve, side_curve
     from .draft.darts import dart_cap, trued_beside_dart
-    from .draft.garment import Garment, Style
+    from .draft.garment import Garment, Names, Style
     from .draft.options import ChoiceOption, LengthOption
+    from .draft.signature import choice, count, flag, garment, length, share
     from .draft.worksheet import Worksheet
     from .errors import DraftError, InputError
     from .geometry.curve import Cubic, Line
     from .geometry.path import parallel, part, path_length, place_at
     from .geometry.point import Point, along, between, direction, distance, left_of
     from .model.draft import Draft
+    from .model.length import Length, cm, greatest, inch, least, mm, total
     from .model.piece import (
         Corner,
         Cut,
@@ -40,6 +43,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "INCH",
+    "Board",
     "ChoiceOption",
     "Corner",
     "Cubic",
@@ -53,11 +57,13 @@ __all__ = [
     "InputError",
     "InternalLine",
     "Join",
+    "Length",
     "LengthOption",
     "LevelLine",
     "Line",
     "LineKind",
     "Measurements",
+    "Names",
     "NotchPlace",
     "Piece",
     "Point",
@@ -68,13 +74,23 @@ __all__ = [
     "Worksheet",
     "along",
     "between",
+    "choice",
+    "cm",
+    "count",
     "dart_cap",
     "direction",
     "distance",
+    "flag",
     "flared_hem",
+    "garment",
+    "greatest",
+    "inch",
+    "least",
     "left_of",
+    "length",
     "level_curve",
     "make",
+    "mm",
     "parallel",
     "part",
     "path_length",
@@ -82,8 +98,10 @@ __all__ = [
     "place_at",
     "rounded",
     "sew",
+    "share",
     "show",
     "side_curve",
+    "total",
     "trued_beside_dart",
     "try_on",
 ]
@@ -92,14 +110,17 @@ _HOMES = {
     "body.measurements": "Measurements",
     "draft.construct": "flared_hem level_curve side_curve",
     "draft.darts": "dart_cap trued_beside_dart",
-    "draft.garment": "Garment Style",
+    "draft.board": "Board",
+    "draft.garment": "Garment Names Style",
     "draft.options": "ChoiceOption LengthOption",
+    "draft.signature": "choice count flag garment length share",
     "draft.worksheet": "Worksheet",
     "errors": "DraftError InputError",
     "geometry.curve": "Cubic Line",
     "geometry.path": "parallel part path_length place_at",
     "geometry.point": "Point along between direction distance left_of",
     "model.draft": "Draft",
+    "model.length": "Length cm greatest inch least mm total",
     "model.piece": "Corner Cut Dart Edge EdgeKind InternalLine Join LevelLine LineKind NotchPlace Piece Seam sew",
     "model.ref": "Ref",
     "notebook": "make pattern try_on",

@@ -157,7 +157,7 @@ class _Trial:
 
         for option in self.garment.options:
             for value in _ends(option):
-                words = f"{option.name} = {show(value, 'in') if isinstance(value, float) else value}"
+                words = f"{option.name} = {_told(option, value)}"
                 self.style_count += 1
                 with self.telling(f"with {words}"):
                     try:
@@ -268,6 +268,10 @@ class _Trial:
         return replace(
             job, size=base, sizes=SizeSet(sizes, base, {size: bodies[size] for size in sizes}), output=output
         )
+
+
+def _told(option: Option, value: float | str | None) -> str:
+    return show(value, "in") if isinstance(option, LengthOption) and isinstance(value, float) else str(value)
 
 
 def _ends(option: Option) -> Iterator[float | str | None]:

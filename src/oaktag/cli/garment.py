@@ -7,9 +7,9 @@ import json
 import click
 
 from ..body.measurements import KINDS
-from ..draft.options import ChoiceOption, Option, defaults
+from ..draft.options import defaults
 from ..outside.find import garment_named
-from ..units import UNITS, Unit, show
+from ..units import UNITS, Unit
 from .init import serves_instead
 from .show import table
 
@@ -35,7 +35,7 @@ def command(name: str, units: Unit, as_json: bool) -> None:
             "for_whom": garment.for_whom,
             "measurements": [{"name": m, "needed": m in needed, "how": KINDS[m].how} for m in garment.uses],
             "instead": dict(garment.instead),
-            "options": [_option_as_json(option, units) for option in garment.options],
+            "options": [option.as_json(units) for option in garment.options],
             "edges": garment.edges,
             "pieces": garment.pieces,
         }
@@ -45,24 +45,6 @@ def command(name: str, units: Unit, as_json: bool) -> None:
     click.echo(f"For whom: {garment.for_whom or 'anybody'}\n\nMeasurements (needed in the default style marked *)")
     table([(f"  {m}{' *' if m in needed else ''}", KINDS[m].how + serves_instead(garment, m)) for m in garment.uses])
     click.echo("\n[style] options")
-    table([(f"  {o.name}", *_described(o, units)) for o in garment.options])
+    table([(f"  {o.name}", o.usual_words(units), o.range_words(units), o.words) for o in garment.options])
     click.echo("\n[allowances] by edge (or piece.edge): " + ", ".join(garment.edges))
     click.echo("pieces: " + ", ".join(garment.pieces))
-
-
-def _described(option: Option, units: Unit) -> tuple[str, str, str]:
-    """Default, range, words."""
-    if isinstance(option, ChoiceOption):
-        return option.default, " | ".join(option.choices), option.words
-    least, most = option.range(units)
-    return option.usual_words(units), f"{show(least, units)} to {show(most, units)}", option.words
-
-
-def _option_as_json(option: Option, units: Unit) -> dict[str, object]:
-    if isinstance(option, ChoiceOption):
-        return {"name": option.name, "words": option.words, "default": option.default, "choices": option.choices}
-    least, most = option.range(units)
-    return {
-        "name": option.name, "words": option.words, "default": option.usual(units),
-        "default_words": option.usual_words(units) if option.default is None else "", "least": least, "most": most,
-    }  # fmt: skip

@@ -36,20 +36,21 @@ def dart_cap(before: Path, tip: Point, after: Path, *, pressed_to_start: bool) -
     return pinned(cap, first, last)
 
 
-def trued_beside_dart(before: Path, tip: Point, after: Path) -> tuple[Path, Path]:
+def trued_beside_dart(before: Path, tip: Point, after: Path, *, as_long: bool = True) -> tuple[Path, Path]:
     """The two runs beside an open dart, bent at the legs so that the edge runs smoothly when the dart is closed.
 
-    Each takes half of the corner that the closed dart would leave; the leg ends stay where they are.
+    Each takes half of the corner that the closed dart would leave; the leg ends stay where they are. `as_long`: the
+    runs keep their lengths, with a bend that may lie close to the leg; else they are bent evenly.
     """
     closing = radians(turn_deg(direction(tip, before[-1].end), direction(tip, after[0].start)))
     kink = radians(turn_deg(_turned(before[-1].way(1.0), closing), after[0].way(0.0)))
-    return (*before[:-1], _bent(before[-1], kink / 2, at_end=True)), (
-        _bent(after[0], -kink / 2, at_end=False),
+    return (*before[:-1], _bent(before[-1], kink / 2, at_end=True, as_long=as_long)), (
+        _bent(after[0], -kink / 2, at_end=False, as_long=as_long),
         *after[1:],
     )
 
 
-def _bent(curve: Curve, by: float, *, at_end: bool) -> Curve:
+def _bent(curve: Curve, by: float, *, at_end: bool, as_long: bool) -> Curve:
     """The curve with its direction at one end turned by an angle, radians, and its length kept as near as it can be.
 
     The handle of the turned end is drawn in until the curve is as long as it was, so that the seam still walks; where
@@ -67,6 +68,8 @@ def _bent(curve: Curve, by: float, *, at_end: bool) -> Curve:
         (leave, by_a), (arrive, by_d) = ((near, other), (far, part)) if at_end else ((far, part), (near, other))
         return Cubic.leaving_and_arriving(a, (leave.x * by_a, leave.y * by_a), d, (arrive.x * by_d, arrive.y * by_d))
 
+    if not as_long:
+        return drawn(1.0)
     long = curve.length()
     tries: tuple[tuple[Callable[[float], Cubic], float, float], ...] = (
         (drawn, 0.1, 1.0),

@@ -12,12 +12,15 @@ from ..errors import DraftError, InputError
 from ..model.draft import Draft
 from ..units import Unit
 from ..values import dataclass, field
-from .options import Option
+from .options import Option, Style
 
-Style: TypeAlias = Mapping[str, float | str | None]
+__all__ = ["GARMENT_NAMES", "DraftFunction", "Garment", "GarmentFile", "Names", "Style", "find_garment"]
+
 DraftFunction: TypeAlias = Callable[[Measurements, Style, Unit], Draft]
 
-_MODULES: Final = {"sheath-dress": "oaktag.garments.sheath_dress"}
+_MODULES: Final = {
+    "sheath-dress": "oaktag.garments.sheath_dress:GARMENT",
+}
 GARMENT_NAMES: Final = tuple(_MODULES)
 
 
@@ -32,11 +35,21 @@ class GarmentFile:
 
 
 @dataclass(frozen=True, slots=True)
+class Names:
+    """All measurements that a garment can use, and the names of its edges and pieces."""
+
+    uses: tuple[str, ...]
+    edges: tuple[str, ...]
+    pieces: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Garment:
     """A garment that can be drafted.
 
     `needs(style)` are the measurements without which it cannot be drafted in that style, `uses` all that it can use;
-    `edges` and `pieces` are the names that allowances may be given for. `instead` has, for a measurement that is
+    `edges` and `pieces` are the names that allowances may be given for: `names_of` works them out when they are asked
+    for. `instead` has, for a measurement that is
     needed, another that serves as well; `wishes` say of common words of the trade that are none of its names what
     serves them.
     """
@@ -45,10 +58,8 @@ class Garment:
     words: str
     draft: DraftFunction
     needs: Callable[[Style], tuple[str, ...]]
-    uses: tuple[str, ...]
     options: tuple[Option, ...]
-    edges: tuple[str, ...]
-    pieces: tuple[str, ...]
+    names_of: Callable[[], Names]
     instead: Mapping[str, str] = field(default_factory=dict)
     wishes: Mapping[str, str] = field(default_factory=dict)
     for_whom: str = ""
@@ -57,6 +68,18 @@ class Garment:
     """Where it was read from, if it is a file of the maker's own (`outside/`)."""
     package: str = ""
     """The installed package that offers it, with its version, if one does."""
+
+    @property
+    def uses(self) -> tuple[str, ...]:
+        return self.names_of().uses
+
+    @property
+    def edges(self) -> tuple[str, ...]:
+        return self.names_of().edges
+
+    @property
+    def pieces(self) -> tuple[str, ...]:
+        return self.names_of().pieces
 
     def drafted(self, body: Measurements, style: Style, unit: Unit) -> Draft:
         """The draft for that body; DraftError for one whom the garment is not for, or whom the method cannot serve."""
@@ -70,5 +93,6 @@ def find_garment(name: str) -> Garment:
     """The garment of that name, its module imported now; InputError with the near names if there is none."""
     if name not in _MODULES:
         raise InputError(f"{name!r} is not a garment", expected=" or ".join(GARMENT_NAMES))
-    found: Garment = import_module(_MODULES[name]).GARMENT
+    module, _, word = _MODULES[name].partition(":")
+    found: Garment = getattr(import_module(module), word)
     return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from difflib import SequenceMatcher, get_close_matches
 from types import MappingProxyType
 from typing import Final, TypeAlias
@@ -14,6 +15,8 @@ from ..values import dataclass, field
 
 NO_WISHES: Final[Mapping[str, str]] = MappingProxyType({})
 Locate: TypeAlias = Callable[[str], Where]
+Style: TypeAlias = Mapping[str, float | str | None]
+"""The options of a job: lengths in mm, shares as plain numbers, choices in words; None: worked out from the body."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +25,8 @@ class LengthOption:
 
     `default` is given as inches have it; `usual` is that of a maker's unit, in round centimetres where metric is read.
     None: worked out from the body, as `default_words` says, in which {name} stands for each of `lengths`. `auto`: the
-    text "auto" asks for just that.
+    text "auto" asks for just that. `group` is the heading it is listed under; `when` names another option and its
+    values with which alone it counts.
     """
 
     name: str
@@ -33,6 +37,8 @@ class LengthOption:
     default_words: str = ""
     auto: bool = False
     lengths: Mapping[str, float] = field(default_factory=dict)
+    group: str = ""
+    when: tuple[str, ...] = ()
 
     def usual(self, unit: Unit) -> float | None:
         """The default of a job in that unit, mm; None where it is worked out from the body."""
@@ -48,22 +54,145 @@ class LengthOption:
         """Least and most of a job in that unit, mm."""
         return rounded(self.least, unit), self.most
 
+    def range_words(self, unit: Unit) -> str:
+        """What may be written."""
+        least, most = self.range(unit)
+        return f"{show(least, unit)} to {show(most, unit)}"
+
+    def read(self, value: object, unit: Unit, where: Where) -> float | None:
+        """What the maker wrote, mm; None for "auto". Raises InputError."""
+        least, most = self.range(unit)
+        expected = range_words(least, most, unit)
+        if isinstance(value, str) and value.strip().lower() == "auto":
+            if self.auto:
+                return None
+            raise InputError(f'"auto" cannot be the {self.words}', where=where, expected=expected)
+        try:
+            mm = typed_length(value, unit, where)
+        except InputError as error:
+            if error.expected and self.auto:
+                error = InputError(error.found, where=where, expected=f'{expected}, or "auto"', instead=error.instead)
+            raise error from None
+        if least <= mm <= most:
+            return mm
+        taken = "" if carries_unit(value) else f", taken as {UNIT_WORDS[unit]},"
+        elsewise = "" if carries_unit(value) else in_another_unit(value, unit, least, most)
+        raise InputError(
+            f"{spoken(value)}{taken} is too {'much' if mm > most else 'little'} for the {self.words}",
+            where=where,
+            expected=expected,
+            instead=f"Write {elsewise}" if elsewise else "",
+        )
+
+    def as_json(self, unit: Unit) -> dict[str, object]:
+        """What a program may know of it, lengths in mm."""
+        least, most = self.range(unit)
+        worked_out = self.usual_words(unit) if self.default is None else ""
+        return {
+            "name": self.name, "words": self.words, "default": self.usual(unit), "default_words": worked_out,
+            "least": least, "most": most,
+        }  # fmt: skip
+
 
 @dataclass(frozen=True, slots=True)
 class ChoiceOption:
-    """One of a few words; a count may be typed as a number."""
+    """One of a few words; a count may be typed as a number, and yes and no as true and false."""
 
     name: str
     words: str
     default: str
     choices: tuple[str, ...]
+    group: str = ""
+    when: tuple[str, ...] = ()
 
     def usual(self, unit: Unit) -> str:
         """The default, whatever the unit."""
         return self.default
 
+    def usual_words(self, unit: Unit) -> str:
+        return self.default
 
-Option: TypeAlias = LengthOption | ChoiceOption
+    def range_words(self, unit: Unit) -> str:
+        """What may be written."""
+        return " | ".join(self.choices)
+
+    def read(self, value: object, unit: Unit, where: Where) -> str:
+        """What the maker wrote. Raises InputError."""
+        if isinstance(value, bool):
+            text = "yes" if value else "no"
+        else:
+            text = str(value) if isinstance(value, (str, int)) else ""
+        if text in self.choices:
+            return text
+        expected = " or ".join(f'"{choice}"' for choice in self.choices)
+        raise unknown(
+            f"{spoken(value)} is not a choice of {self.words}", text, self.choices, where, expected=expected, quote=True
+        )
+
+    def as_json(self, unit: Unit) -> dict[str, object]:
+        """What a program may know of it."""
+        return {"name": self.name, "words": self.words, "default": self.default, "choices": self.choices}
+
+
+@dataclass(frozen=True, slots=True)
+class ShareOption:
+    """A part of something, from `least` to `most`: 0.25, or "25 %"."""
+
+    name: str
+    words: str
+    default: float
+    least: float
+    most: float
+    group: str = ""
+    when: tuple[str, ...] = ()
+
+    def usual(self, unit: Unit) -> float:
+        """The default, whatever the unit."""
+        return self.default
+
+    def usual_words(self, unit: Unit) -> str:
+        return percent(self.default)
+
+    def range_words(self, unit: Unit) -> str:
+        """What may be written."""
+        return f"{percent(self.least)} to {percent(self.most)}"
+
+    def read(self, value: object, unit: Unit, where: Where) -> float:
+        """What the maker wrote, as a plain number. Raises InputError."""
+        found: float | None = None
+        if isinstance(value, str):
+            text = value.strip().removesuffix("%").strip().replace(",", ".")
+            with suppress(ValueError):
+                found = float(text) / (100.0 if value.strip().endswith("%") else 1.0)
+        elif isinstance(value, (int, float)) and not isinstance(value, bool):
+            found = float(value)
+        if found is not None and self.least - 1e-9 <= found <= self.most + 1e-9:
+            return found
+        raise InputError(
+            f"{spoken(value)} cannot be the {self.words}",
+            where=where,
+            expected=self.range_words(unit),
+            instead=f'Write "{percent(self.default)}"',
+        )
+
+    def as_json(self, unit: Unit) -> dict[str, object]:
+        """What a program may know of it."""
+        return {
+            "name": self.name, "words": self.words, "default": self.default, "least": self.least, "most": self.most,
+        }  # fmt: skip
+
+
+Option: TypeAlias = LengthOption | ChoiceOption | ShareOption
+
+
+def percent(share: float) -> str:
+    """A part in words: `25 %`."""
+    return f"{100 * share:g} %"
+
+
+def counts(option: Option, style: Style) -> bool:
+    """Whether an option counts in that style: the one that it hangs on has a value with which it does."""
+    return not option.when or str(style.get(option.when[0])) in option.when[1:]
 
 
 def near_words(name: str, known: tuple[str, ...]) -> tuple[str, ...]:
@@ -175,45 +304,7 @@ def validated(
             if option is None:
                 found = f"{spoken(name)} is not an option of this garment"
                 raise unknown(found, name, tuple(by_name), locate(name), wishes=wishes)
-            if isinstance(option, ChoiceOption):
-                style[name] = _choice(option, value, locate(name))
-            else:
-                style[name] = _length(option, value, unit, locate(name))
+            style[name] = option.read(value, unit, locate(name))
         except InputError as error:
             errors.append(error)
     return style, tuple(errors)
-
-
-def _choice(option: ChoiceOption, value: object, where: Where) -> str:
-    text = str(value) if isinstance(value, (str, int)) and not isinstance(value, bool) else ""
-    if text in option.choices:
-        return text
-    expected = " or ".join(f'"{choice}"' for choice in option.choices)
-    raise unknown(
-        f"{spoken(value)} is not a choice of {option.words}", text, option.choices, where, expected=expected, quote=True
-    )
-
-
-def _length(option: LengthOption, value: object, unit: Unit, where: Where) -> float | None:
-    least, most = option.range(unit)
-    expected = range_words(least, most, unit)
-    if isinstance(value, str) and value.strip().lower() == "auto":
-        if option.auto:
-            return None
-        raise InputError(f'"auto" cannot be the {option.words}', where=where, expected=expected)
-    try:
-        mm = typed_length(value, unit, where)
-    except InputError as error:
-        if error.expected and option.auto:
-            error = InputError(error.found, where=where, expected=f'{expected}, or "auto"', instead=error.instead)
-        raise error from None
-    if least <= mm <= most:
-        return mm
-    taken = "" if carries_unit(value) else f", taken as {UNIT_WORDS[unit]},"
-    elsewise = "" if carries_unit(value) else in_another_unit(value, unit, least, most)
-    raise InputError(
-        f"{spoken(value)}{taken} is too {'much' if mm > most else 'little'} for the {option.words}",
-        where=where,
-        expected=expected,
-        instead=f"Write {elsewise}" if elsewise else "",
-    )

@@ -21,7 +21,7 @@ from typing import Final
 from ..body.estimates import estimate
 from ..body.measurements import Measurements
 from ..body.whom import WOMEN
-from ..draft.garment import Garment, Style
+from ..draft.garment import Garment, Names, Style
 from ..geometry.point import Point
 from ..model.draft import BodyLength, DartPoint, Draft, Level, TakenIn
 from ..model.piece import Corner, Join, Seam, sew
@@ -195,10 +195,8 @@ GARMENT: Final = Garment(
     words="fitted sheath dress for women, knee length, centre back zip, set-in sleeve or none, neck facings",
     draft=sheath_dress,
     needs=needs,
-    uses=USES,
     options=OPTIONS,
-    edges=("centre_front", *ALLOWANCES),
-    pieces=PIECES,
+    names_of=lambda: Names(USES, ("centre_front", *ALLOWANCES), PIECES),
     for_whom=WOMEN,
     instead=INSTEAD,
     wishes=WISHES,

@@ -14,8 +14,8 @@ from typing import Any, Final
 
 from ..body.measurements import KINDS
 from ..body.whom import WOMEN
-from ..draft.garment import GARMENT_NAMES, Garment
-from ..draft.options import ChoiceOption
+from ..draft.garment import GARMENT_NAMES, Garment, Names
+from ..draft.options import ChoiceOption, LengthOption
 from ..geometry.path import flatten
 from ..geometry.point import distance
 from ..geometry.polygon import area
@@ -35,7 +35,7 @@ _TOLD: Final = frozenset({"pieces", "steps", "body", "style"})
 
 def faults_of_garment(garment: Garment) -> Iterator[str]:
     """What of its description cannot be worked with."""
-    wrong = list(untyped(garment, Garment))
+    wrong = list(untyped(garment, Garment)) or list(untyped(garment.names_of(), Names, "names_of"))
     if wrong:
         yield from wrong
         return
@@ -58,11 +58,11 @@ def faults_of_garment(garment: Garment) -> Iterator[str]:
         if isinstance(option, ChoiceOption):
             if option.default not in option.choices:
                 yield f"the option {option.name}: its default {option.default!r} is none of its choices"
-        elif not option.least <= (option.least if option.default is None else option.default) <= option.most:
-            yield f"the option {option.name}: its default lies outside {option.least:g} to {option.most:g} mm"
-        elif option.default is None and not option.default_words:
+        elif isinstance(option, LengthOption) and option.default is None and not option.default_words:
             yield f"the option {option.name} has neither a default nor default_words"
-        elif not _fits(option.default_words, option.lengths):
+        elif not option.least <= (option.least if option.default is None else option.default) <= option.most:
+            yield f"the option {option.name}: its default lies outside {option.least:g} to {option.most:g}"
+        elif isinstance(option, LengthOption) and not _fits(option.default_words, option.lengths):
             yield f"the option {option.name}: default_words names a length that is not given"
 
 

@@ -11,6 +11,7 @@ import stat
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import cache
 from hashlib import sha256
 from pathlib import Path, PurePosixPath
 from types import ModuleType, TracebackType
@@ -137,7 +138,7 @@ def guarded(garment: Garment, name: str, path: Path, *, alone: Path | None = Non
         _refuse([f"needs gives {n!r}, which it does not list in uses" for n in names if n not in garment.uses], name)
         return names
 
-    return replace(garment, draft=draft, needs=needs)
+    return replace(garment, draft=draft, needs=needs, names_of=cache(lambda: calls(garment.names_of)))
 
 
 def _one_garment(module: ModuleType, name: str) -> Garment:

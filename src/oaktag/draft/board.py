@@ -1,0 +1,168 @@
+"""All that a garment is handed: the body, the unit, and clean sheets.
+
+    def apron(on: Board, *, length: Length = length("waist to hem", inch(24))) -> Draft:
+        front = on.sketch("front", Cut("fold"), worn="body")
+        front.at("waist_side", right=on.body.waist_girth / 4)
+        ...
+        return on.draft([front.piece()], seams=[...])
+
+A measurement that was not taken is estimated where it can be, and told; else a standard figure's stands in for it, so
+that the draft runs on and all that is missing is told together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import NoReturn
+
+from ..body.estimates import RATIOS, estimate, half_length
+from ..body.measurements import KINDS, Measurements
+from ..errors import DraftError
+from ..model.draft import Draft, Step
+from ..model.length import Length, customary
+from ..model.piece import Cut, Edge, EdgeKind, Join, Piece, Seam
+from ..model.widths import Allowance
+from ..units import INCH, Unit, rounded
+from .options import Style
+from .sketch import Sketch
+
+_ESTIMATED = frozenset({*RATIOS, "stature", "waist_to_hip"})
+"""What `estimate` knows a number for, where what it hangs on was taken."""
+_BY_KIND: Mapping[EdgeKind, float] = {
+    EdgeKind.SEAM: INCH / 2, EdgeKind.HEM: 2 * INCH, EdgeKind.OPENING: INCH / 2, EdgeKind.FOLD: 0.0,
+}  # fmt: skip
+"""The allowance of an edge that no table names, mm (common practice, no source)."""
+
+
+class Body:
+    """The measurements, by name: `on.body.hip_girth`. `asked` are those that were, `missing` those that are needed and
+    were not taken."""
+
+    def __init__(self, taken: Measurements, unit: Unit) -> None:
+        self._taken, self._unit = taken, unit
+        self.asked: dict[str, None] = {}
+        self.missing: dict[str, None] = {}
+        self.notes: dict[str, str] = {}
+        self._known: dict[str, float] = dict(taken)
+
+    def __getattr__(self, name: str) -> Length:
+        if name.startswith("_") or name not in KINDS:
+            raise AttributeError(f"no measurement is called {name}")
+        return Length(self._measure(name), "body", name=name)
+
+    def get(self, name: str) -> Length | None:
+        """A measurement that the garment uses where it was taken, and does without else."""
+        self.asked[name] = None
+        value = self._taken.get(name)
+        return None if value is None else Length(value, "body", name=name)
+
+    def _measure(self, name: str) -> float:
+        self.asked[name] = None
+        if name in self._known:
+            return self._known[name]
+        if name in _ESTIMATED:
+            ratio = RATIOS.get(name)
+            if ratio is not None and ratio.of != "stature":
+                self._measure(ratio.of)
+            guess = estimate(name, Measurements(self._known), self._unit)
+            self.notes[name] = f"{name} was not measured; assumed {guess.words}."
+            self._known[name] = guess.value
+        else:
+            self.missing[name] = None
+            self._known[name] = _standard(name)
+        return self._known[name]
+
+    @property
+    def waist_line(self) -> Length:
+        """From the side neck point down to the waist: measured there, or from the nape's length."""
+        self.asked |= {"side_neck_to_waist": None, "back_waist_length": None}
+        depth = half_length(self._taken)
+        if depth is not None:
+            return Length(depth, "found", name="half length")
+        return self.back_waist_length
+
+
+def _standard(name: str) -> float:
+    """The number of a standard figure, mm: the middle size of the chart that ships, or the middle of what is known."""
+    from ..body.charts import shipped
+
+    chart = shipped("women")
+    row = chart.rows.get(name)
+    kind = KINDS[name]
+    return row[len(row) // 2] if row else (kind.least + kind.most) / 2
+
+
+class Board:
+    """The table, the tape and the chalk. Local to one draft."""
+
+    def __init__(self, garment: str, body: Measurements, style: Style, unit: Unit, order: Sequence[str] = ()) -> None:
+        self.body, self.unit = Body(body, unit), unit
+        self._garment, self._style, self._order = garment, style, tuple(order)
+        self._taken = body
+        self._notes: list[str] = []
+        self._sheets: list[Sketch] = []
+        self.unfinished: Draft | None = None
+        """What was drawn, although a measurement is missing."""
+
+    def sketch(self, name: str, cut: Cut | None = None, *, worn: str = "") -> Sketch:
+        """A clean sheet for a piece. `worn`: what it goes round, "body", "leg" or "arm"; empty: nothing."""
+        sheet = Sketch(name, cut or Cut(), worn, self.unit)
+        self._sheets.append(sheet)
+        return sheet
+
+    def usual(self, length: Length) -> Length:
+        """A customary number as those who read the job's unit would set it: 1 in is 2.5 cm."""
+        return customary(length, self.unit)
+
+    def note(self, text: str) -> None:
+        """Something that the maker is to know."""
+        self._notes.append(text)
+
+    def refuse(self, text: str, change: str) -> NoReturn:
+        """Refuse the draft: what does not go, and what is to be changed. Raises DraftError."""
+        raise DraftError(f"{text.rstrip('.')}. Change {change}.")
+
+    def draft(
+        self,
+        pieces: Sequence[Piece],
+        *,
+        seams: Sequence[Seam] = (),
+        joins: Sequence[Join] = (),
+        widths: Mapping[str, Length] | None = None,
+        steps: Sequence[Step] | None = None,
+    ) -> Draft:
+        """What was drawn, as a draft. `widths` are allowances by edge, or by piece and edge; they follow the unit.
+
+        Raises DraftError that names every measurement which is missing.
+        """
+        self.unfinished = Draft(
+            garment=self._garment,
+            pieces=tuple(pieces),
+            seams=tuple(seams),
+            joins=tuple(joins),
+            girths=(),
+            levels=(),
+            steps=tuple(steps) if steps is not None else tuple(step for sheet in self._sheets for step in sheet.steps),
+            notes=(*self.body.notes.values(), *self._notes),
+            body=self._taken,
+            style={name: value for name, value in self._style.items() if value is not None},
+            default_allowances=_allowances(pieces, {} if widths is None else widths, self.unit),
+            sewing_order=self._order,
+        )
+        if self.body.missing:
+            raise DraftError(f"not measured: {', '.join(self.body.missing)}. Take them.")
+        return self.unfinished
+
+
+def _allowances(pieces: Sequence[Piece], widths: Mapping[str, Length], unit: Unit) -> dict[str, Allowance]:
+    """A width for every edge: by name where it is told, by what is done at the edge else; mm."""
+    found: dict[str, Allowance] = {name: rounded(width.mm, unit) for name, width in widths.items()}
+    for piece in pieces:
+        for edge in piece.edges:
+            if edge.name not in widths and f"{piece.name}.{edge.name}" not in widths:
+                found[f"{piece.name}.{edge.name}"] = _usual_width(edge, unit)
+    return found
+
+
+def _usual_width(edge: Edge, unit: Unit) -> float:
+    return rounded(_BY_KIND[edge.kind], unit)

@@ -1,0 +1,193 @@
+"""A garment as one function, whose signature says what may be asked of it.
+
+    @garment("half apron")
+    def half_apron(on: Board, *, long: Length = length("waist to hem", inch(24)), pocket: bool = flag("a pocket")):
+        ...
+
+Options are the keyword arguments. Measurements are what the function asks the body for: found by drafting it for a
+standard figure in the style of the job.
+"""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
+from functools import cache
+from typing import Any
+
+from ..body.measurements import Measurements
+from ..errors import DraftError
+from ..model.draft import Draft
+from ..model.length import Length
+from ..units import Unit
+from ..values import dataclass, field, replace
+from .board import Board
+from .garment import Garment, Names
+from .options import ChoiceOption, LengthOption, Option, ShareOption, Style, counts, defaults
+
+Drafting = Callable[..., Draft]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """An option before it has its name, which is that of the argument it stands at; `typed` makes the argument."""
+
+    make: Callable[[str], Option]
+    typed: Callable[[str, Any], object]
+
+
+def length(
+    words: str,
+    default: Length | None = None,
+    *,
+    least: Length | None = None,
+    most: Length | None = None,
+    worked_out: str = "",
+    group: str = "",
+    when: tuple[str, ...] = (),
+) -> Any:
+    """A length; without a default it is None, `worked_out` from the body as these words say."""
+    low, high = 0.0 if least is None else least.mm, 3000.0 if most is None else most.mm
+    start = None if default is None else default.mm
+
+    def make(name: str) -> Option:
+        return LengthOption(name, words, start, low, high, worked_out, start is None, {}, group, when)
+
+    return Asked(make, lambda name, value: None if value is None else Length(float(value), "option", name=name))
+
+
+def choice(words: str, *choices: str, group: str = "", when: tuple[str, ...] = ()) -> Any:
+    """One of a few words; the first is the default."""
+    return Asked(
+        lambda name: ChoiceOption(name, words, choices[0], choices, group, when), lambda name, value: str(value)
+    )
+
+
+def count(
+    words: str, default: int, *, least: int = 0, most: int = 9, group: str = "", when: tuple[str, ...] = ()
+) -> Any:
+    """How many."""
+    numbers = tuple(str(number) for number in range(least, most + 1))
+    return Asked(
+        lambda name: ChoiceOption(name, words, str(default), numbers, group, when), lambda name, value: int(value)
+    )
+
+
+def flag(words: str, default: bool = False, *, group: str = "", when: tuple[str, ...] = ()) -> Any:
+    """Yes or no."""
+    usual = "yes" if default else "no"
+    return Asked(
+        lambda name: ChoiceOption(name, words, usual, ("no", "yes"), group, when), lambda name, value: value == "yes"
+    )
+
+
+def share(
+    words: str, default: float, *, least: float = 0.0, most: float = 1.0, group: str = "", when: tuple[str, ...] = ()
+) -> Any:
+    """A part of something: 0.25 is a quarter."""
+    return Asked(
+        lambda name: ShareOption(name, words, default, least, most, group, when), lambda name, value: float(value)
+    )
+
+
+def garment(
+    words: str,
+    *,
+    name: str = "",
+    for_whom: str = "",
+    order: Sequence[str] = (),
+    instead: Mapping[str, str] | None = None,
+    wishes: Mapping[str, str] | None = None,
+) -> Callable[[Drafting], Garment]:
+    """What makes a garment of a drafting function; `name` is the function's unless told.
+
+    `order` are edges in the order in which their seams are sewn, where the draft does not say it.
+    """
+
+    def made(function: Drafting) -> Garment:
+        own = name or function.__name__.replace("_", "-")
+        asked = {
+            argument: told.default
+            for argument, told in inspect.signature(function).parameters.items()
+            if isinstance(told.default, Asked)
+        }
+        options = tuple(told.make(argument) for argument, told in asked.items())
+        drafting = _Drafting(own, function, options, {argument: told.typed for argument, told in asked.items()}, order)
+        return Garment(
+            own,
+            words,
+            drafting,
+            needs=drafting.needs,
+            options=options,
+            names_of=cache(drafting.names),
+            instead=dict(instead or {}),
+            wishes=dict(wishes or {}),
+            for_whom=for_whom,
+        )
+
+    return made
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Drafting:
+    """The function with what its arguments are."""
+
+    garment: str
+    function: Drafting
+    options: tuple[Option, ...]
+    typed: Mapping[str, Callable[[str, Any], object]]
+    order: Sequence[str] = field(default=())
+
+    def __call__(self, body: Measurements, style: Style, unit: Unit) -> Draft:
+        """The draft for that body; options that were given in vain are told."""
+        draft, _ = self._on(body, style, unit)
+        usual = defaults(self.options, unit)
+        vain = [
+            f"{option.name} counts only with {option.when[0]} = {' or '.join(option.when[1:])}: it was left aside."
+            for option in self.options
+            if not counts(option, style) and style.get(option.name) != usual[option.name]
+        ]
+        return replace(draft, notes=(*draft.notes, *vain)) if vain else draft
+
+    def _on(self, body: Measurements, style: Style, unit: Unit) -> tuple[Draft, Board]:
+        board = self._board(body, style, unit)
+        return self.function(board, **self._arguments(style)), board
+
+    def _board(self, body: Measurements, style: Style, unit: Unit) -> Board:
+        return Board(self.garment, body, style, unit, self.order)
+
+    def _arguments(self, style: Style) -> dict[str, object]:
+        return {name: typed(name, style[name]) for name, typed in self.typed.items()}
+
+    def needs(self, style: Style) -> tuple[str, ...]:
+        """The measurements without which it cannot be drafted in that style."""
+        return self._tried(style)[0]
+
+    def names(self) -> Names:
+        """All measurements that it can use, and the names of its edges and pieces, over every choice in turn."""
+        usual = defaults(self.options)
+        styles = [usual] + [
+            usual | {option.name: value} | ({option.when[0]: option.when[1]} if option.when else {})
+            for option in self.options
+            if isinstance(option, ChoiceOption)
+            for value in option.choices
+            if value != option.default
+        ]
+        uses: dict[str, None] = {}
+        edges: dict[str, None] = {}
+        pieces: dict[str, None] = {}
+        for style in styles:
+            _, asked, draft = self._tried(style)
+            uses |= dict.fromkeys(asked)
+            for piece in draft.pieces if draft is not None else ():
+                pieces[piece.name] = None
+                edges |= {edge.name: None for edge in piece.edges}
+        return Names(tuple(uses), tuple(edges), tuple(pieces))
+
+    def _tried(self, style: Style) -> tuple[tuple[str, ...], tuple[str, ...], Draft | None]:
+        """Needed, asked for, and what was drawn, of a draft for nobody: a standard figure stands in."""
+        board = self._board(Measurements({}), style, "in")
+        with suppress(DraftError):
+            self.function(board, **self._arguments(style))
+        return tuple(board.body.missing), tuple(board.body.asked), board.unfinished

@@ -1,0 +1,497 @@
+"""One sheet on the table: points, edges drawn with rulers, darts, levels; at last a piece.
+
+    back = on.sketch("back", Cut("pair", 2), worn="body")
+    back.at("hip_side", right=quarter_hip, down=hip_line)
+    back.edge("side", "hem_side", "hip_side", HIP_CURVE, "waist_side")
+    back.dart("waist", "waist", at=third, of="waist_centre", intake=intake, deep=inch(5))
+    back.level("hip", hip_line)
+
+The origin is where the top line meets the centre line; what is told of a place is told once, and becomes a worked line.
+Edges are drawn in the dressmaker's order, either way round; the piece has them counter-clockwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Final, Literal, TypeAlias
+
+from ..errors import DraftError, GeometryError
+from ..geometry.path import Path, flatten, part, path_length, place_at, reverse, solve
+from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
+from ..geometry.polygon import area, crossings
+from ..model.draft import Step
+from ..model.length import Length, found
+from ..model.piece import Cut, Dart, Edge, EdgeKind, InternalLine, LevelLine, LineKind, NotchPlace, Piece
+from ..units import Unit, show
+from ..values import dataclass, replace
+from .darts import dart_cap, trued_beside_dart
+from .rulers import STRAIGHT, Ruler, drawn_run
+
+Side: TypeAlias = Literal["right", "left", "down", "up"]
+_WAYS: Final[Mapping[Side, Point]] = {
+    "right": Point(1.0, 0.0), "left": Point(-1.0, 0.0), "down": Point(0.0, -1.0), "up": Point(0.0, 1.0),
+}  # fmt: skip
+_BACK: Final[Mapping[Side, Side]] = {"right": "left", "left": "right", "down": "up", "up": "down"}
+_AT: Final = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """An edge as it is told: from point to point, a ruler between each two."""
+
+    points: tuple[str, ...]
+    rulers: tuple[Ruler, ...]
+    kind: EdgeKind
+    traced: Path = ()
+    """The very line, where it was taken from another sheet."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Pinch:
+    """A dart as it is told: its middle `at` mm along the edge from a point, its intake, so deep or to a point."""
+
+    name: str
+    edge: str
+    at: float
+    of: str
+    intake: float
+    deep: float
+    tip: str
+    pressed: str
+
+
+class Sketch:
+    """A sheet that is being drawn; `points` are where they were set, in mm. Local to one draft."""
+
+    def __init__(self, name: str, cut: Cut, worn: str, unit: Unit) -> None:
+        self.name, self.cut, self.worn, self.unit = name, cut, worn, unit
+        self.points: dict[str, Point] = {}
+        self.steps: list[Step] = []
+        self._edges: dict[str, _Line] = {}
+        self._pinches: list[_Pinch] = []
+        self._notches: list[tuple[str, str, float, str, int]] = []
+        self._levels: list[tuple[str, float]] = []
+        self._lines: list[InternalLine] = []
+        self._told: set[str] = set()
+
+    # ------------------------------------------------------------------------------------------------ points
+
+    def at(
+        self,
+        name: str,
+        *,
+        right: Length | None = None,
+        left: Length | None = None,
+        down: Length | None = None,
+        up: Length | None = None,
+        of: str = "",
+        far: Length | None = None,
+    ) -> Point:
+        """A point, so far from the origin or from another point `of`; on its upright or level where nothing is told.
+
+        `far`: so far from `of` as the tape runs; the direction that was told gives the other.
+        """
+        start = self.points[of] if of else Point(0.0, 0.0)
+        x = self._gone(name, start.x, "x", of, right=right, left=left)
+        y = self._gone(name, start.y, "y", of, up=up, down=down)
+        if far is not None:
+            self._tell(f"{_words(name)}, from the {_words(of)}", far, "")
+            short = far.mm**2 - (x - start.x) ** 2 - (y - start.y) ** 2
+            if short < 0:
+                say = f"{show(far.mm, self.unit)} do not reach from the {_words(of)} to the {_words(name)}"
+                raise DraftError(f"{self.name}: {say}.")
+            x, y = (x + short**0.5, y) if right is None and left is None else (x, y - short**0.5)
+        self.points[name] = Point(x, y)
+        return self.points[name]
+
+    def _gone(self, name: str, start: float, axis: str, of: str, **told: Length | None) -> float:
+        """Where the coordinate lies that is told by one of two words, the first of which counts up; each a step."""
+        for word, by in told.items():
+            if by is None:
+                continue
+            across = axis == "x"
+            where = "across" if across else "down" if word == "down" else "up"
+            label = f"{_words(name)}, {f'{word} of the {_words(of)}' if of else where}"
+            own = by.name if by.op == "named" and not of else label
+            self._tell(own, by, "" if of else f"{name}.{axis}")
+            return start + (by.mm if word in ("right", "up") else -by.mm)
+        return start
+
+    def _tell(self, label: str, length: Length, at: str) -> None:
+        """A worked line; before it those of the named lengths that it hangs on, each once on this sheet."""
+        if length.op == "named" and length.name == label:
+            if label in self._told:
+                return
+            self._told.add(label)
+        for part_of in length.formula.parts:
+            self._tell_named(part_of)
+        formula, lengths = length.words()
+        if formula == "{a}" and length.op == "option":
+            formula = "as asked for"
+        named = {name: value for name, value in lengths.items() if f"{{{name}}}" in formula}
+        self.steps.append(Step(self.name, label, formula, length.mm, named, at))
+
+    def _tell_named(self, length: Length) -> None:
+        if length.op == "named":
+            self._tell(length.name, length, "")
+        else:
+            for part_of in length.parts:
+                self._tell_named(part_of)
+
+    def put(self, name: str, p: XY) -> Point:
+        """A point that was found on the sheet, not measured from anywhere."""
+        self.points[name] = Point(*p)
+        return self.points[name]
+
+    def between(self, name: str, a: str, b: str, share: float = 0.5) -> Point:
+        """A point so far along the straight way from one to another."""
+        return self.put(name, between(self.points[a], self.points[b], share))
+
+    def on(self, name: str, edge: str, at: Length, of: str) -> Point:
+        """A point so far along an edge from one of its ends."""
+        path = self._path(edge)
+        whole = path_length(path)
+        far = at.mm if self._edges[edge].points[0] == of else whole - at.mm
+        self._tell(f"{_words(name)}, along the {_words(edge)} from the {_words(of)}", at, "")
+        return self.put(name, place_at(path, far)[0])
+
+    # ------------------------------------------------------------------------------------------------ edges
+
+    def edge(self, name: str, *run: str | Ruler, kind: EdgeKind = EdgeKind.SEAM) -> None:
+        """An edge from point to point: straight, or by the ruler that stands between two of them."""
+        points: list[str] = []
+        rulers: list[Ruler] = []
+        for word in run:
+            if isinstance(word, Ruler):
+                rulers.append(word)
+            else:
+                if points and len(rulers) < len(points):
+                    rulers.append(STRAIGHT)
+                points.append(word)
+        unknown = [point for point in points if point not in self.points]
+        if unknown or len(points) < 2 or len(rulers) != len(points) - 1:
+            raise DraftError(
+                f"{self.name}: the edge {name} runs {f'to {unknown[0]}, which is not set' if unknown else 'nowhere'}."
+            )
+        self._edges[name] = _Line(tuple(points), tuple(rulers), kind)
+
+    def fold(self, name: str, a: str, b: str) -> None:
+        """A straight edge on the fold of the cloth."""
+        self.edge(name, a, b, kind=EdgeKind.FOLD)
+
+    def hem(self, name: str, *run: str | Ruler) -> None:
+        """An edge that is hemmed."""
+        self.edge(name, *run, kind=EdgeKind.HEM)
+
+    def trace(self, name: str, start: str, path: Path, end: str, kind: EdgeKind = EdgeKind.SEAM) -> None:
+        """An edge taken over from another sheet, between two points that lie on its ends."""
+        self.put(start, path[0].start)
+        self.put(end, path[-1].end)
+        self._edges[name] = _Line((start, end), (), kind, path)
+
+    def box(self, wide: Length, high: Length, edges: Sequence[str], *, fold: str = "") -> None:
+        """A straight strip from the origin to the right and down; `edges` are its left, lower, right, upper one."""
+        self.at("top_left")
+        self.at("bottom_left", down=high)
+        self.at("bottom_right", right=wide, down=high)
+        self.at("top_right", right=wide)
+        corners = ("top_left", "bottom_left", "bottom_right", "top_right", "top_left")
+        for name, a, b in zip(edges, corners, corners[1:], strict=False):
+            self.edge(name, a, b, kind=EdgeKind.FOLD if name == fold else EdgeKind.SEAM)
+
+    def line(self, name: str, *points: str, kind: LineKind = LineKind.PLAIN) -> None:
+        """A line drawn inside the piece."""
+        self._lines.append(InternalLine(name, tuple(self.points[p] for p in points), kind))
+
+    def level(self, name: str, down: Length) -> None:
+        """A level of the body, across the piece."""
+        self._levels.append((name, down.mm))
+
+    def notch(self, edge: str, name: str, of: str, *, at: Length | None = None, count: int = 1) -> None:
+        """A notch on an edge: at one of its points, or so far along it from one of its ends."""
+        self._notches.append((edge, name, -1.0 if at is None else at.mm, of, count))
+
+    def _path(self, name: str) -> Path:
+        """The edge as it is told, no dart worked in."""
+        line = self._edges[name]
+        if line.traced:
+            return line.traced
+        points = [self.points[p] for p in line.points]
+        centres = [self.points[r.about] if r.about else None for r in line.rulers]
+        first, last = line.rulers[0], line.rulers[-1]
+        ends = (
+            self._square(name, line.points[0], points[0], points[1], first.leave),
+            self._square(name, line.points[-1], points[-1], points[-2], last.arrive, arriving=True),
+        )
+        return drawn_run(points, line.rulers, centres, ends)
+
+    def _square(
+        self, name: str, corner: str, at: Point, inner: Point, way: object, *, arriving: bool = False
+    ) -> Point | None:
+        """The direction at an end that is square to the other edge there, leading inwards (outwards on arriving)."""
+        if way != "square":
+            return None
+        other = next((n for n, e in self._edges.items() if n != name and corner in (e.points[0], e.points[-1])), None)
+        if other is None:
+            raise DraftError(
+                f"{self.name}: {name} is to be square to the edge beyond {corner}, and none is drawn there."
+            )
+        path = self._path(other)
+        along_other = path[0].way(0.0) if self._edges[other].points[0] == corner else path[-1].way(1.0)
+        square = left_of(along_other)
+        inwards = square.x * (inner.x - at.x) + square.y * (inner.y - at.y) > 0
+        return square if inwards != arriving else right_of(along_other)
+
+    # ------------------------------------------------------------------------------------------------ darts and fit
+
+    def dart(
+        self,
+        name: str,
+        edge: str,
+        *,
+        at: Length,
+        of: str,
+        intake: Length,
+        deep: Length | None = None,
+        tip: str = "",
+        pressed: str = "",
+    ) -> None:
+        """A dart open at an edge: its middle so far along it from one end, square to it and so deep, or to a point.
+
+        Its legs are made equal, and the edge is trued with it closed, pressed towards `of`, or where `pressed` says.
+        """
+        about = f"{_words(name)} dart"
+        self._tell(f"{about}, along the {_words(edge)} from the {_words(of)}", at, "")
+        self._tell(f"{about}, takes in", intake, "")
+        if deep is not None:
+            self._tell(f"{about}, so deep", deep, "")
+        self._pinches.append(_Pinch(name, edge, at.mm, of, intake.mm, deep.mm if deep else 0.0, tip, pressed or of))
+
+    def long(self, *edges: str) -> Length:
+        """How long the edges are together as they are sewn: a length found on the sheet."""
+        which = " and ".join(f"{_words(self.name)} {_words(edge)}" for edge in edges)
+        return found(sum(self.drawn(edge)[0].sewn_length() for edge in edges), which)
+
+    def fit(self, edge: str, *, to: Length, move: str, way: Side, change: str, most: float = 150.0) -> Length:
+        """Move a point, so that the edge is sewn as long as told; how far it went.
+
+        Raises DraftError with what is to be changed where no place within `most` mm serves.
+        """
+        start = self.points[move]
+
+        def over(by: float) -> float:
+            self.points[move] = along(start, _WAYS[way], by)
+            return self.drawn(edge)[0].sewn_length() - to.mm
+
+        try:
+            reach = _bracketed(over, most)
+            by = solve(over, *reach, near=1e-5) if reach[0] != reach[1] else reach[0]
+        except GeometryError:
+            self.points[move] = start
+            have = self.drawn(edge)[0].sewn_length()
+            say = f"its {_words(edge)}, {show(have, self.unit)} long, cannot be made {show(to.mm, self.unit)} long"
+            raise DraftError(f"{self.name}: {say}. Change {change}.") from None
+        self.points[move] = along(start, _WAYS[way], by)
+        self._tell(_words(edge), to, "")
+        went = way if by >= 0 else _BACK[way]
+        solved = found(abs(by), f"so that the {_words(edge)} is as long as that")
+        self._tell(f"{_words(move)}, moved {went}", solved, "")
+        return solved
+
+    def drawn(self, name: str) -> tuple[Edge, tuple[Dart, ...]]:
+        """The edge with its darts worked in, the way it was told, and the darts."""
+        line = self._edges[name]
+        path = self._path(name)
+        own = [pinch for pinch in self._pinches if pinch.edge == name]
+        if not own:
+            return Edge(name, line.kind, path), ()
+        try:
+            return self._pinched(name, line, path, own)
+        except GeometryError:
+            raise DraftError(f"{self.name}: its darts leave no room at the {_words(name)}.") from None
+
+    def _pinched(self, name: str, line: _Line, path: Path, own: list[_Pinch]) -> tuple[Edge, tuple[Dart, ...]]:
+        """Runs beside the darts, trued with them closed, and the cap over each."""
+        whole = path_length(path)
+        middles = [(p.at if p.of == line.points[0] else whole - p.at, p) for p in own]
+        middles.sort(key=lambda entry: entry[0])
+        runs: list[Path] = []
+        tips: list[Point] = []
+        start = 0.0
+        for middle, pinch in middles:
+            low, high = self._mouth(path, middle, pinch)
+            if low < start + 5 or high > whole - 5:
+                raise GeometryError("no room")
+            runs.append(part(path, start, low))
+            tips.append(self._tip(path, low, high, pinch))
+            start = high
+        runs.append(part(path, start, whole))
+        for k, tip in enumerate(tips):
+            runs[k], runs[k + 1] = trued_beside_dart(runs[k], tip, runs[k + 1], as_long=False)
+        curves: Path = runs[0]
+        mouths, darts = [], []
+        for (_, pinch), tip, before, after in zip(middles, tips, runs, runs[1:], strict=False):
+            cap = dart_cap(before, tip, after, pressed_to_start=pinch.pressed == line.points[0])
+            far = path_length(curves)
+            mouths.append((far, far + path_length(cap)))
+            darts.append(Dart(pinch.name, (before[-1].end, tip, after[0].start), pinch.intake))
+            curves = (*curves, *cap, *after)
+        return Edge(name, line.kind, curves, tuple(mouths)), tuple(darts)
+
+    def _mouth(self, path: Path, middle: float, pinch: _Pinch) -> tuple[float, float]:
+        """Where along the edge the dart opens: its ends lie as far apart as it takes in, and alike from a given tip."""
+        half = pinch.intake / 2
+
+        def wide(half: float, middle: float = middle) -> float:
+            return distance(place_at(path, middle - half)[0], place_at(path, middle + half)[0]) - pinch.intake
+
+        half = solve(wide, half * 0.9, half * 1.2, near=1e-7) if wide(half) < -1e-9 else half
+        if not pinch.tip:
+            return middle - half, middle + half
+        tip = self.points[pinch.tip]
+
+        def uneven(by: float) -> float:
+            ends = (place_at(path, middle + by + side * half)[0] for side in (-1, 1))
+            first, second = (distance(tip, end) for end in ends)
+            return first - second
+
+        by = solve(uneven, -pinch.intake, pinch.intake, near=1e-7)
+        return middle + by - half, middle + by + half
+
+    def _tip(self, path: Path, low: float, high: float, pinch: _Pinch) -> Point:
+        """The point of the dart: as told, or square to the mouth from its middle, into the piece."""
+        if pinch.tip:
+            return self.points[pinch.tip]
+        a, b = place_at(path, low)[0], place_at(path, high)[0]
+        square = left_of(direction(a, b))
+        middle = Point(sum(p.x for p in self.points.values()), sum(p.y for p in self.points.values()))
+        count = len(self.points)
+        inside = Point(middle.x / count - a.x, middle.y / count - a.y)
+        if square.x * inside.x + square.y * inside.y < 0:
+            square = right_of(direction(a, b))
+        return along(between(a, b), square, pinch.deep)
+
+    # ------------------------------------------------------------------------------------------------ the piece
+
+    def piece(self) -> Piece:
+        """The sheet as a piece: edges counter-clockwise from the first that was drawn. Raises DraftError if they do not
+        go once round."""
+        ring = self._ring()
+        drawn = {name: self.drawn(name) for name, _ in ring}
+        if area([p for name, ahead in ring for p in _points(drawn[name][0].curves, ahead)]) < 0:
+            first, *rest = [(name, not ahead) for name, ahead in ring]
+            ring = [first, *reversed(rest)]
+        edges = tuple(drawn[name][0] if ahead else _turned(drawn[name][0]) for name, ahead in ring)
+        darts = tuple(
+            dart if ahead else replace(dart, points=dart.points[::-1])
+            for name, ahead in ring
+            for dart in drawn[name][1]
+        )
+        outline = [p for edge in edges for p in flatten(edge.curves)[:-1]]
+        return Piece(
+            self.name,
+            edges,
+            points=dict(self.points),
+            grain=_grain(outline),
+            to_cut=self.cut,
+            darts=darts,
+            notches=tuple(self._notch(edges, ring, told) for told in self._notches),
+            internal_lines=tuple(self._lines),
+            worn=self.worn,
+            levels=tuple(self._level_line(outline, name, depth) for name, depth in self._levels),
+        )
+
+    def _ring(self) -> list[tuple[str, bool]]:
+        """The edges one after the other, each with whether it is walked as it was told."""
+        left = dict(self._edges)
+        if not left:
+            raise DraftError(f"{self.name}: it has no edges.")
+        first = next(iter(left))
+        ring, at = [(first, True)], left.pop(first).points[-1]
+        while left:
+            name = next((n for n, e in left.items() if at in (e.points[0], e.points[-1])), "")
+            if not name:
+                raise DraftError(f"{self.name}: no edge goes on from {at}; {', '.join(left)} lie elsewhere.")
+            line = left.pop(name)
+            ahead = line.points[0] == at
+            ring.append((name, ahead))
+            at = line.points[-1] if ahead else line.points[0]
+        if at != self._edges[first].points[0]:
+            raise DraftError(f"{self.name}: its edges do not close: {at} is not {self._edges[first].points[0]}.")
+        return ring
+
+    def _notch(
+        self, edges: tuple[Edge, ...], ring: list[tuple[str, bool]], told: tuple[str, str, float, str, int]
+    ) -> NotchPlace:
+        name, words, at, of, count = told
+        k = [n for n, _ in ring].index(name)
+        edge, line = edges[k], self._edges[name]
+        whole = edge.length()
+        if at >= 0:
+            far = at if (line.points[0] == of) == ring[k][1] else whole - at
+        else:
+            far = _far_to(edge.curves, self.points[of])
+        return NotchPlace(name, far, count, words)
+
+    def _level_line(self, outline: list[XY], name: str, depth: float) -> LevelLine:
+        """From the centre line of a piece of the body, from side to side of any other."""
+        xs = crossings(outline, -depth) or [0.0]
+        xs += [p[0] for p in outline if abs(p[1] + depth) < 0.01]
+        low = max(0.0, min(xs)) if self.worn == "body" else min(xs)
+        return LevelLine(name, depth, (Point(low, -depth), Point(max(xs), -depth)))
+
+
+def _words(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _points(path: Path, ahead: bool) -> list[XY]:
+    points = flatten(path)
+    return (points if ahead else points[::-1])[:-1]
+
+
+def _turned(edge: Edge) -> Edge:
+    """The edge walked the other way."""
+    whole = edge.length()
+    return replace(
+        edge, curves=reverse(edge.curves), mouths=tuple((whole - b, whole - a) for a, b in reversed(edge.mouths))
+    )
+
+
+def _far_to(path: Path, p: Point) -> float:
+    """How far along an edge one of its joints lies."""
+    far = 0.0
+    for curve in path:
+        if distance(curve.start, p) < _AT:
+            return far
+        far += curve.length()
+    if distance(path[-1].end, p) < _AT:
+        return far
+    raise DraftError(f"a notch at {p.x:.1f}, {p.y:.1f} mm, which no run of its edge ends at.")
+
+
+def _grain(outline: Sequence[XY]) -> tuple[Point, Point]:
+    """Upright, in the middle half of the piece; the marks find a better place where that is none."""
+    xs, ys = [p[0] for p in outline], [p[1] for p in outline]
+    x = (min(xs) * 2 + max(xs)) / 3
+    return Point(x, min(ys) * 0.75 + max(ys) * 0.25), Point(x, min(ys) * 0.25 + max(ys) * 0.75)
+
+
+def _bracketed(over: Callable[[float], float], most: float) -> tuple[float, float]:
+    """Two places nearest to 0, either side of it or both on one, between which the excess changes its sign.
+
+    Raises GeometryError if there are none within `most`.
+    """
+    here = over(0.0)
+    if abs(here) < 1e-6:
+        return 0.0, 0.0
+    step, low, high = 2.0, 0.0, 0.0
+    while step <= most:
+        for reach, last in ((step, high), (-step, low)):
+            try:
+                if over(reach) * here <= 0:
+                    return (last, reach) if reach > last else (reach, last)
+            except (GeometryError, DraftError):
+                continue
+        low, high, step = -step, step, step * 1.6
+    raise GeometryError("no place serves")
