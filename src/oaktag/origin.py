@@ -11,13 +11,16 @@ import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from .errors import InputError, Where
 from .export.files import write_all
 from .export.sums import PATTERN, with_sums
 from .formats import of_lay, of_pattern
 from .values import dataclass
+
+if TYPE_CHECKING:
+    from .draft.garment import Garment
 
 COPIES: Final = "job"
 """The folder within a made folder where the copies lie."""
@@ -38,10 +41,11 @@ class Origin:
         return self.file, self.title, self.client
 
 
-def origin_of(path: Path, *, drawing: Path | None = None) -> Origin:
+def origin_of(path: Path, *, drawing: Path | None = None, made_by: Garment | None = None) -> Origin:
     """Of a job file that was read without a mistake.
 
-    `drawing` is taken in place of the one that it names. In the copy every file is named as it lies beside the copy.
+    `drawing` is taken in place of the one that it names; of the file of `made_by` the very bytes that were run. In the
+    copy every file is named as it lies beside the copy.
     """
     raw = path.read_bytes()
     source = raw.decode("utf-8-sig")
@@ -49,7 +53,8 @@ def origin_of(path: Path, *, drawing: Path | None = None) -> Origin:
     copies: dict[str, bytes] = {path.name: raw}
     told = source
     for key, value, found in _named(values, path.parent, drawing):
-        content = found.read_bytes()
+        run = made_by.file if made_by is not None and key == "garment" else None
+        content = found.read_bytes() if run is None else run.source
         name = found.name if copies.get(found.name, content) == content else f"{key}-{found.name}"
         copies[name] = content
         if value is None:

@@ -27,6 +27,7 @@ from .values import dataclass, replace
 from .writing import Making, drawn_sizes, figures_of, written
 
 if TYPE_CHECKING:
+    from .draft.garment import Garment
     from .job import Job, SizeSet
     from .model.draft import Draft
 
@@ -114,7 +115,12 @@ def _base_draft(job: Job) -> Draft:
     """What was drawn elsewhere; else the garment drafted for the body, or for that of the base size."""
     if job.drawn is not None:
         return job.drawn
-    return find_garment(job.garment).drafted(job.body, job.style, job.unit)
+    return _garment_of(job).drafted(job.body, job.style, job.unit)
+
+
+def _garment_of(job: Job) -> Garment:
+    """One from outside, which the job holds itself, else one of ours."""
+    return job.made_by or find_garment(job.garment)
 
 
 def _drafts(job: Job, sizes: SizeSet, told: Told) -> dict[str, Draft]:
@@ -131,7 +137,7 @@ def _drafts(job: Job, sizes: SizeSet, told: Told) -> dict[str, Draft]:
         base = _without_cut_lines(_base_draft(job))
         graded = graded_by_rules(base, sizes.base, sizes.rules, sizes.bodies if sizes.chart is not None else None)
         return {size: graded[size] for size in sizes.make}
-    garment = find_garment(job.garment)
+    garment = _garment_of(job)
     drafts: dict[str, Draft] = {}
     refused: dict[str, list[str]] = {}
     for k, size in enumerate(sizes.make, start=1):

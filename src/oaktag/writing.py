@@ -170,7 +170,8 @@ def _json(making: Making, findings: tuple[Finding, ...], sent: Sequence[Written]
     from .export import pattern_json
 
     drawn = (*_told_drawn(making), *(row for one in sent for row in one.drawn))
-    return pattern_json.render(making.nest, findings, drawn, tuple(plot for one in sent for plot in one.parts))
+    parts = tuple(plot for one in sent for plot in one.parts)
+    return pattern_json.render(making.nest, findings, drawn, parts, made_by=making.job.made_by)
 
 
 # ------------------------------------------------------------------------------------------------- what there is to say

@@ -7,8 +7,8 @@ import json
 import click
 
 from ..body.measurements import KINDS
-from ..draft.garment import find_garment
 from ..draft.options import defaults
+from ..outside.find import garment_named
 from ..units import UNITS, Unit
 from .init import serves_instead
 from .options import as_json
@@ -25,8 +25,9 @@ def command(name: str, units: Unit, as_json: bool) -> None:
     \b
     Example:
       oaktag garment sheath-dress --units cm
+      oaktag garment my_skirt.py         a file of your own, in a trusted folder
     """
-    garment = find_garment(name)
+    garment = garment_named(name)
     needed = garment.needs(defaults(garment.options, units))
     if as_json:
         told = {

@@ -42,7 +42,9 @@ def command(job: Path, target: Target, narrowed: Narrowed, as_json: bool) -> Non
       oaktag make stage-dress.toml --only pdf --size 14
       oaktag make alto-3.toml --piece sleeve           writes alto-3-sleeve
     """
-    write_pattern(load_job(job), origin_of(job), f"{job.stem}-pattern", target, narrowed, as_json=as_json)
+    asked = load_job(job)
+    origin = origin_of(job, made_by=asked.made_by)
+    write_pattern(asked, origin, f"{job.stem}-pattern", target, narrowed, as_json=as_json)
 
 
 def write_pattern(job: Job, origin: Origin, usual: str, target: Target, narrowed: Narrowed, *, as_json: bool) -> None:

@@ -14,7 +14,7 @@ from ..units import Unit
 from ..values import dataclass, field, replace
 from .options import LengthOption, Option, Style
 
-__all__ = ["GARMENT_NAMES", "DraftFunction", "Garment", "Names", "Style", "find_garment"]
+__all__ = ["GARMENT_NAMES", "DraftFunction", "Garment", "GarmentFile", "Names", "Style", "find_garment"]
 
 DraftFunction: TypeAlias = Callable[[Measurements, Style, Unit], Draft]
 
@@ -22,6 +22,16 @@ _MODULES: Final = {
     "sheath-dress": "oaktag.garments.sheath_dress:GARMENT",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
+
+
+@dataclass(frozen=True, slots=True)
+class GarmentFile:
+    """The file that a garment of the maker's own was read from: its name, and the very bytes that were run."""
+
+    name: str
+    sha256: str
+    """Of the bytes (FIPS 180-4), in hexadecimal."""
+    source: bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +64,10 @@ class Garment:
     wishes: Mapping[str, str] = field(default_factory=dict)
     for_whom: str = ""
     """The people whom the method serves, as `body.whom` knows them: others are refused. Empty: anybody."""
+    file: GarmentFile | None = None
+    """Where it was read from, if it is a file of the maker's own (`outside/`)."""
+    package: str = ""
+    """The installed package that offers it, with its version, if one does."""
 
     @property
     def uses(self) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from math import isfinite
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from ..geometry.point import XY
 from ..model.draft import Step
@@ -20,6 +20,9 @@ from ..model.piece import Seam
 from ..model.ref import Ref
 from ..sheet.drawing import label_lines
 from ..values import dataclass
+
+if TYPE_CHECKING:
+    from ..draft.garment import Garment
 
 _text: Final = json.JSONEncoder(ensure_ascii=False).encode
 """Words as a JSON string."""
@@ -109,7 +112,12 @@ class PlotParts:
 
 
 def render(
-    nest: Nest, findings: Sequence[Finding], drawn: Sequence[Drawn] = (), plots: Sequence[PlotParts] = ()
+    nest: Nest,
+    findings: Sequence[Finding],
+    drawn: Sequence[Drawn] = (),
+    plots: Sequence[PlotParts] = (),
+    *,
+    made_by: Garment | None = None,
 ) -> bytes:
     """Every size of a pattern, with the findings of its checks, as the UTF-8 bytes of pattern.json.
 
@@ -117,7 +125,8 @@ def render(
     maker's unit. A finding's number that is not finite is written as null. In a set of sizes each piece also has
     `shift`, what is added to lay it on the base size, each seam has its `size`, and `drawn` says which sizes are in
     which of the other files. `drawn` also tells what lies on which sheet, and what was done for the device, where that
-    is not as usual; `plots` the parts of each plot.
+    is not as usual; `plots` the parts of each plot. `made_by` is the garment, where it is none of ours: then
+    `garment_file` has the name and the SHA-256 of its file, or `garment_package` the package that offers it.
     """
     writer = _Writer()
     several = len(nest.patterns) > 1
@@ -136,6 +145,7 @@ def render(
         "oaktag": "1",
         "title": _text(base.title),
         "garment": _text(base.draft.garment),
+        **(_from_outside(made_by) if made_by is not None else {}),
         "unit": '"mm"',
         "sizes": f"[{', '.join(map(_text, nest.sizes))}]",
         "base": _text(nest.base),
@@ -147,6 +157,13 @@ def render(
         "steps": _rows((_step(step, pattern) for pattern in nest.patterns for step in pattern.draft.steps), 2),
     }
     return (_object(top, 0) + "\n").encode("utf-8")
+
+
+def _from_outside(garment: Garment) -> dict[str, str]:
+    """Whose program drafted it."""
+    if garment.file is not None:
+        return {"garment_file": _flat({"name": _text(garment.file.name), "sha256": _text(garment.file.sha256)})}
+    return {"garment_package": _text(garment.package)} if garment.package else {}
 
 
 def _drawn(drawn: Drawn) -> str:

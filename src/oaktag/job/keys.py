@@ -13,6 +13,7 @@ from ..lay.words import KEYS as CLOTH_KEYS
 from .cloth import cloth_of, matches_of, quantities_of
 from .drawing import drawing_of
 from .measured import body_of, unit_of
+from .named import garment_of, names_a_garment_file
 from .output import (
     device_of,
     formats_of,
@@ -56,7 +57,8 @@ def _is_named(value: object) -> bool:
 _TOP: Final = (
     Key("title", "printed on every piece; no personal name is needed", _title),
     Key("client", "whom it is for: kept in the job, printed only with `print_client`", _client),
-    Key("garment", "what to draft; `oaktag garments` lists them"),
+    Key("garment", "what to draft; `oaktag garments` lists them; or a file of your own", garment_of,
+        file=names_a_garment_file),
     Key("drawing", "a pattern that was drawn elsewhere, in place of a garment: an SVG or DXF file", drawing_of,
         file=_is_named),
     Key("units", "of every plain number in the file: in, cm or mm", unit_of),

@@ -96,11 +96,10 @@ def _fits(kind: MeasurementKind, value: object, unit: Unit) -> bool:
 def body_of(reader: Reader, key: str) -> Measurements:
     """All measurements that could be read; a fault for each of the others."""
     sheet, unit = sheet_of(reader), reader.of("units")
-    named = reader.values.get("garment")
-    known = reader.known
-    wishes = known.find(named).wishes if isinstance(named, str) and named in known.garments else NO_WISHES
+    named = None if reader.is_drawn else reader.of("garment")
+    wishes = NO_WISHES if named is None else named.wishes
     if sheet.document is not reader.document and "units" in sheet.document.values:
-        inner = Reader(sheet.document, known)
+        inner = Reader(sheet.document, reader.known)
         unit = _unit(inner, sheet)
         reader.errors.extend(inner.errors)
     values: dict[str, float] = {}

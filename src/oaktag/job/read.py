@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from ..body.measurements import Measurements
 from ..device.store import device_names
-from ..draft.garment import GARMENT_NAMES, Style, find_garment
+from ..draft.garment import GARMENT_NAMES, Garment, Style, find_garment
 from ..draft.options import validated
 from ..errors import InputError, InputErrors
 from .document import Document
@@ -30,7 +30,17 @@ def load_job(path: str | Path, *, drawing: Path | TakenIn | None = None) -> Job:
 
     `drawing` is taken in place of the one that the file names.
     """
-    return read_job(path, find=find_garment, garments=GARMENT_NAMES, devices=device_names(), drawing=drawing)
+    devices = device_names()
+    return read_job(
+        path, find=find_garment, garments=GARMENT_NAMES, devices=devices, drawing=drawing, outside=_from_outside
+    )
+
+
+def _from_outside(name: str, folder: Path) -> Garment:
+    """What the job in that folder names and is none of ours: imported when there is one."""
+    from ..outside.find import garment_of_job
+
+    return garment_of_job(name, folder)
 
 
 def read_job(
@@ -40,13 +50,15 @@ def read_job(
     garments: tuple[str, ...],
     devices: tuple[str, ...],
     drawing: Path | TakenIn | None = None,
+    outside: Callable[[str, Path], GarmentWords] | None = None,
 ) -> Job:
-    """As `load_job`, with the garments and devices that are known; `find` is only asked for one of `garments`."""
+    """As `load_job`, with the garments and devices that are known; `find` is only asked for one of `garments`, and
+    `outside` for any other."""
     try:
         document = Document.read(Path(path))
     except InputError as error:
         raise InputErrors([error]) from None
-    reader = Reader(document, Known(KEYS, find, garments, devices, drawing))
+    reader = Reader(document, Known(KEYS, find, garments, devices, drawing, outside))
     job = _job(reader, Path(path))
     if job is None or reader.errors:
         raise InputErrors(reader.in_order())
@@ -68,7 +80,11 @@ def _job(reader: Reader, path: Path) -> Job | None:
         garment, allowances = drawn.words, drawn.allowances
         size = size if sizes is not None else drawn.base or size
     else:
-        named = None if reader.is_drawn else _garment(reader)
+        for key in DRAWING_TABLES:
+            if key in reader.values:
+                found = f"[{key}] is about a drawing, and the job names none"
+                reader.fault(found, key, instead='Write drawing = "..."')
+        named: GarmentWords | None = None if reader.is_drawn else reader.of("garment")
         if named is None:
             return None
         garment = named
@@ -95,23 +111,8 @@ def _job(reader: Reader, path: Path) -> Job | None:
         cloth=cloth,
         drawn=drawn.sizes[drawn.base] if drawn is not None else None,
         client=client,
+        made_by=garment if isinstance(garment, Garment) and garment.name not in reader.known.garments else None,
     )
-
-
-def _garment(reader: Reader) -> GarmentWords | None:
-    """What is to be drafted."""
-    values, garments = reader.values, reader.known.garments
-    for key in DRAWING_TABLES:
-        if key in values:
-            found = f"[{key}] is about a drawing, and the job names none"
-            reader.fault(found, key, instead='Write drawing = "..."')
-    if "garment" not in values:
-        example = f'Write garment = "{garments[0]}"' if garments else ""
-        reader.fault("no garment is named", "garment", expected=" or ".join(garments), instead=example)
-        return None
-    if not reader.one_of(values["garment"], garments, "garment", "garment"):
-        return None
-    return reader.known.find(str(values["garment"]))
 
 
 def _worn_by(

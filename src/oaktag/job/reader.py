@@ -48,6 +48,8 @@ class Known:
     garments: tuple[str, ...]
     devices: tuple[str, ...]
     drawing: Path | TakenIn | None = None
+    outside: Callable[[str, Path], GarmentWords] | None = None
+    """What finds a garment that is none of these, for the job in a folder."""
 
 
 class Reader:
