@@ -264,7 +264,9 @@ class _Trial:
     def size_job(self, bodies: Mapping[str, Measurements], sizes: tuple[str, ...]) -> Job:
         base = sizes[len(sizes) // 2]
         job = self.job(bodies[base], self.usual("cm"), "cm")
-        nested = tuple(form for form in words_of(job=True) if form not in ("cad", "cuts"))  # cutters get no sizes on each other
+        nested = tuple(
+            form for form in words_of(job=True) if form not in ("cad", "cuts")
+        )  # cutters get no sizes on each other
         output = replace(job.output, formats=nested)
         return replace(
             job, size=base, sizes=SizeSet(sizes, base, {size: bodies[size] for size in sizes}), output=output
