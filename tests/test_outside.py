@@ -52,7 +52,7 @@ def cloth(body, style, unit):
     piece = Piece("cloth", (
         Edge.straight("left", a, b), Edge.straight("low", b, c), Edge.straight("right", c, d),
         Edge.straight("top", d, a)), points={}, grain=(Point(100, -50), Point(100, -250)))
-    return Draft("tea-cloth", (piece,), (), (), (), (), (), (), body, {}, dict.fromkeys(EDGES, 10.0))
+    return Draft("tea-cloth", (piece,), (), (), (), (), body, {}, dict.fromkeys(EDGES, 10.0))
 
 EDGES = ("left", "low", "right", "top")
 GARMENT = Garment("tea-cloth", "a cloth to dry cups", cloth, lambda style: (), (), lambda: Names((), EDGES, ("cloth",)))
@@ -432,7 +432,7 @@ FAULTS: list[tuple[str, str | bytes, str]] = [
     ("a control sign", source_with('"tea-cloth", (piece', '"tea\x1bcloth", (piece'), "garment: 'tea\\x1bcloth' is not one line of text"),
     ("a line of one point", "from oaktag import InternalLine\n" + source_with("points={}", 'internal_lines=(InternalLine("fold", (Point(9, -9),)),), points={}'), "cloth: the line 'fold' needs two points"),
     ("no length", source_with('Edge.straight("top", d, a)', 'Edge.straight("top", d, a), Edge.straight("dot", a, a)').replace('"right", "top")', '"right", "top", "dot")'), "cloth: dot: an edge, or a curve of it, without a length"),
-    ("formula", "from oaktag import Worksheet\nW = Worksheet('cloth')\nW('width', '{cm} + {more}', 9.0, cm=1.0)\n" + source_with("(), (), (), (), (), (), body", "(), (), (), (), tuple(W.steps), (), body"), "the step 'width': its formula '{cm} + {more}' names a length that is not given"),
+    ("formula", "from oaktag import Worksheet\nW = Worksheet('cloth')\nW('width', '{cm} + {more}', 9.0, cm=1.0)\n" + source_with("(), (), (), (), body", "(), (), tuple(W.steps), (), body"), "the step 'width': its formula '{cm} + {more}' names a length that is not given"),
     ("default", "from oaktag import LengthOption\n" + source_with("(), (), lambda", "(), (LengthOption('width', 'w', 5.0, 10.0, 20.0),), lambda"), "the option width: its default lies outside 10 to 20"),
     ("choice", "from oaktag import ChoiceOption\n" + source_with("(), (), lambda", "(), (ChoiceOption('loop', 'a loop', 'yes', ('on', 'off')),), lambda"), "the option loop: its default 'yes' is none of its choices"),
     ("widths", source_with("EDGES, 10.0", "EDGES, -1.0"), "default_allowances of left: -1.0 is no width"),
@@ -457,7 +457,7 @@ def test_a_garment_with_one_word_wrong_is_told_or_made(room: Path, seed: int) ->
     """Another word, a number that is none, or nothing in its place: never a fault of the program."""
     dice = random.Random(seed)
     source = APRON.read_text(encoding="utf-8")
-    words = list(WORDS.finditer(source, source.index("WIDTHS =")))
+    words = list(WORDS.finditer(source, source.index("HIP_DEPTH =")))
     at = dice.choice(words)
     odd = ("0", "-1", "1e9", "1e308", "float('nan')", "None", "''", "()", "(1,)", "")
     new = dice.choice((dice.choice(words)[0], dice.choice(odd)))
@@ -617,7 +617,9 @@ def test_packages_that_are_at_fault_are_told_by_name(room: Path, installed: Path
     (installed / "broken_aprons.py").write_text("1 / 0\n")
     install(installed, "one", {"twice": "choir_aprons:GARMENT", "broken": "broken_aprons:GARMENT"})
     install(
-        installed, "two", {"twice": "choir_aprons:OPTIONS", "other": "choir_aprons:GARMENT", "no": "choir_aprons:INCH"}
+        installed,
+        "two",
+        {"twice": "choir_aprons:long", "other": "choir_aprons:GARMENT", "no": "choir_aprons:HIP_DEPTH"},
     )
 
     def told(name: str) -> str:
@@ -669,7 +671,7 @@ def test_the_apron_by_hand(room: Path) -> None:
     steps = {step.label: step.value / 25.4 for step in pattern.draft.steps}
     assert steps["half width"] == pytest.approx(21.25)
     assert steps["overlap at the hip"] == pytest.approx(4.635, abs=0.001)
-    assert steps["length"] == pytest.approx(33.25)
+    assert steps["tie"] == pytest.approx(33.25)
     apron, tie = (pattern.piece(name).cut.piece for name in ("apron", "tie"))
     assert apron.points["hem_corner"].x / 25.4 == pytest.approx(26.25)
     assert apron.edge("wrap_edge").length() / 25.4 == pytest.approx(26.0)
@@ -684,8 +686,8 @@ def test_every_verb_works_with_a_garment_file(made: Path) -> None:
         assert done.returncode == 0
         return done.stdout
 
-    assert "29 checks: 29 passed" in said("check", "apron.toml")
-    assert "half width = waist girth ÷ 2 + 12 in ÷ 2 = 21 1/4 in" in said("steps", "apron.toml")
+    assert "31 checks: 31 passed" in said("check", "apron.toml")
+    assert "half width = (waist girth + 12 in) ÷ 2 = 21 1/4 in" in said("steps", "apron.toml")
     said("steps", "apron.toml", "--card", "card.pdf")
     assert (made / "card.pdf").read_bytes().startswith(b"%PDF")
     said("lay", "apron.toml", "--cloth-width", "150cm", "--seconds", "0", "--workers", "1", "-o", "lay")

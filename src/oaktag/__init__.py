@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from .draft.darts import dart_cap, trued_beside_dart
     from .draft.garment import Garment, Names, Style
     from .draft.options import ChoiceOption, LengthOption
+    from .draft.rulers import FRENCH_CURVE, HIP_CURVE, STRAIGHT, compass, curve
     from .draft.signature import choice, count, flag, garment, length, share
     from .draft.worksheet import Worksheet
     from .errors import DraftError, InputError
@@ -42,7 +43,10 @@ if TYPE_CHECKING:
     from .units import INCH, Unit, rounded, show
 
 __all__ = [
+    "FRENCH_CURVE",
+    "HIP_CURVE",
     "INCH",
+    "STRAIGHT",
     "Board",
     "ChoiceOption",
     "Corner",
@@ -76,7 +80,9 @@ __all__ = [
     "between",
     "choice",
     "cm",
+    "compass",
     "count",
+    "curve",
     "dart_cap",
     "direction",
     "distance",
@@ -113,6 +119,7 @@ _HOMES = {
     "draft.board": "Board",
     "draft.garment": "Garment Names Style",
     "draft.options": "ChoiceOption LengthOption",
+    "draft.rulers": "FRENCH_CURVE HIP_CURVE STRAIGHT compass curve",
     "draft.signature": "choice count flag garment length share",
     "draft.worksheet": "Worksheet",
     "errors": "DraftError InputError",

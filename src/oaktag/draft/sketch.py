@@ -152,7 +152,11 @@ class Sketch:
             return by.mm if word in ("right", "up") else -by.mm
         return 0.0
 
-    def _tell(self, label: str, length: Length, at: str) -> None:
+    def tell(self, length: Length) -> None:
+        """A worked line of a named length that draws nothing."""
+        self._tell(length.name, length, "")
+
+    def _tell(self, label: str, length: Length, at: str, *about: str) -> None:
         """A worked line; before it those of the named lengths that it hangs on, each once on this sheet."""
         if length.op == "named" and length.name == label:
             if label in self._told:
@@ -164,7 +168,7 @@ class Sketch:
         if formula == "{a}" and length.op == "option":
             formula = "as asked for"
         named = {name: value for name, value in lengths.items() if f"{{{name}}}" in formula}
-        self.steps.append(Step(self.name, label, formula, length.mm, named, at))
+        self.steps.append(Step(self.name, label, formula, length.mm, named, at, about=about))
 
     def _tell_named(self, length: Length) -> None:
         if length.op == "named":
@@ -310,6 +314,10 @@ class Sketch:
     def level(self, name: str, down: Length, *run: str | Ruler) -> None:
         """A level of the body, so far below the top line as worn: straight across the piece, or as the run goes."""
         self._levels.append((name, down.mm, self._run(name, run) if run else None))
+        if down.op == "named" and not run:
+            self._tell(down.name, down, "")
+            told = next(i for i, step in enumerate(self.steps) if step.label == down.name)
+            self.steps[told] = replace(self.steps[told], level=True)
 
     def notch(self, edge: str, name: str, of: str, *, at: Length | None = None, count: int = 1) -> None:
         """A notch on an edge: at one of its points, or so far along it from one of its ends."""
@@ -370,10 +378,10 @@ class Sketch:
         `change` is what makes room for it.
         """
         about = f"{_words(name)} dart"
-        self._tell(f"{about}, along the {_words(edge)} from the {_words(of)}", at, "")
-        self._tell(f"{about}, takes in", intake, "")
+        self._tell(f"{about}, along the {_words(edge)} from the {_words(of)}", at, "", about)
+        self._tell(f"{about}, takes in", intake, "", about)
         if deep is not None:
-            self._tell(f"{about}, so deep", deep, "")
+            self._tell(f"{about}, so deep", deep, "", about)
         depth = deep.mm if deep else 0.0
         self._pinches.append(_Pinch(name, edge, at.mm, of, intake.mm, depth, tip, pressed or of, change))
 
@@ -408,10 +416,10 @@ class Sketch:
             say = f"its {_words(edge)}, {show(have, self.unit)} long, cannot be made {show(to.mm, self.unit)} long"
             raise DraftError(f"{self.name}: {say}. Change {change}.") from None
         self._move(move, along(start, _WAYS[way], by))
-        self._tell(_words(edge), to, "")
+        self._tell(_words(edge), to, "", edge)
         went = way if by >= 0 else _BACK[way]
         solved = found(abs(by), f"so that the {_words(edge)} is as long as that")
-        self._tell(f"{_words(move)}, moved {went}", solved, "")
+        self._tell(f"{_words(move)}, moved {went}", solved, "", edge)
         return solved
 
     def drawn(self, name: str) -> tuple[Edge, tuple[Dart, ...]]:

@@ -60,7 +60,7 @@ def untyped(value: object, kind: Any, where: str = "") -> Iterator[str]:
     elif not isinstance(value, kind):
         yield f"{where}: {_short(value)} is no {kind.__name__}"
     elif is_dataclass(value):
-        hints = _hints(kind)
+        hints = _hints(value.__class__)
         for one in fields(value):
             yield from untyped(getattr(value, one.name), hints[one.name], f"{where}.{one.name}".lstrip("."))
     elif isinstance(value, tuple):  # a tuple with names, as a point is one
