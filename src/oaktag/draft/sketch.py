@@ -270,6 +270,12 @@ class Sketch:
         self.put(end, path[-1].end)
         self._edges[name] = _Line((start, end), (), kind, path)
 
+    def run(self, edge: str, a: str, b: str) -> Path:
+        """The stretch of an edge from one point that lies `on` it to another."""
+        start, end = self._on[a][1], self._on[b][1]
+        path = part(self.drawn(edge)[0].curves, min(start, end), max(start, end))
+        return path if start < end else reverse(path)
+
     def box(self, wide: Length, high: Length, edges: Sequence[str], *, fold: str = "") -> None:
         """A straight strip from the origin to the right and down; `edges` are its left, lower, right, upper one."""
         self.at("top_left")
