@@ -1,4 +1,4 @@
-"""Pieces to try moves on: halves of sheath dresses as drafted, and simple bodices made up at random; and rulers for them.
+"""Pieces to try moves on: halves of sheath dresses as drafted, and simple bodices made up; and rulers for them.
 
 The rulers share nothing with the moves but the curves.
 """
