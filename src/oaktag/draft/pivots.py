@@ -439,7 +439,7 @@ def _check_outline(piece: str, edges: Sequence[Edge]) -> None:
         for other, a, b in walls[i + 2 :]:
             if (a[0] > low or b[0] > low) and (a[0] < high or b[0] < high) and _cross(p, q, a, b):
                 raise GeometryError(
-                    f"{piece}: {name} would cross {other} near ({p[0]:.1f}, {p[1]:.1f}); cut further away from there, or "
+                    f"{piece}: {name} would cross {other} near ({p[0]:.1f}, {p[1]:.1f}); cut further away, or "
                     f"open it by less"
                 )
 
