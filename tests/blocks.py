@@ -1,4 +1,4 @@
-"""Pieces to try moves on: halves of sheath dresses as drafted, and simple bodices made up at random; and rulers for them.
+"""Pieces to try moves on: halves of sheath dresses as drafted, and simple bodices made up; and rulers for them.
 
 The rulers share nothing with the moves but the curves.
 """
@@ -192,5 +192,5 @@ def worn_outline(piece: Piece) -> shapely.Polygon:
                 and math.dist(take.tip, tip) < 1e-6
                 and math.dist(edge_at(edge, take.start), first) < 0.1
             )
-            outline = outline.difference(shapely.Polygon([first, *cap, second, tip]).buffer(0))
+            outline = shapely.difference(outline, shapely.Polygon([first, *cap, second, tip]).buffer(0), grid_size=1e-6)
     return outline

@@ -207,7 +207,7 @@ def cut_through(
         bank = pinned(bank, runs[-1].cut.curves[-1].end, runs[0].cut.curves[0].start)
         ring = [p for run in runs for p in flatten(run.cut.curves)] + flatten(bank)[1:-1]
         inside = _within(ring, flatten(bank))
-        parts.append(_part(kept, runs, Edge(edge, EdgeKind.SEAM, bank), inside, partial(_trimmed, ring)))
+        parts.append(_part(kept, runs, Edge(edge, EdgeKind.SEAM, bank), inside, partial(trimmed, ring)))
     return _named(piece, (parts[0], parts[1]), names, holding)
 
 
@@ -400,7 +400,7 @@ def _clipped(inside: Inside, line: Sequence[Point]) -> Iterator[list[Point]]:
         yield run
 
 
-def _trimmed(ring: Sequence[XY], line: Sequence[Point]) -> Iterator[list[Point]]:
+def trimmed(ring: Sequence[XY], line: Sequence[Point]) -> Iterator[list[Point]]:
     """The runs of a line that lie inside a ring."""
     run: list[Point] = []
     for p, q in itertools.pairwise(crossed(line, list(zip(ring, [*ring[1:], ring[0]], strict=True)))):

@@ -163,11 +163,14 @@ def _fold_of(piece: Piece) -> Edge:
 
 
 def led_on(*lines: _Line) -> tuple[_Line, ...]:
-    """Lines in their order; where one of the same name goes on from the end of another, the two are one."""
+    """Lines in their order; where one of the same name goes on from the end of another, the two are one, and one
+    that lies in both is there once."""
     found: list[_Line] = []
     for line in lines:
         for i, before in enumerate(found):
             alike = replace(before, points=()) == replace(line, points=())
+            if alike and line.points in (before.points, before.points[::-1]):
+                break
             if alike and (points := _led_on(before.points, line.points)):
                 found[i] = replace(before, points=points)
                 break

@@ -21,7 +21,7 @@ from ..geometry.polygon import contains, distance_to_line
 from ..model.piece import Dart, Edge, EdgeKind, InternalLine, LevelLine, LineKind, NotchPlace, Piece, Take
 from ..model.spans import put_in
 from ..values import dataclass, replace
-from .cuts import Run, crossed, grain_in, is_at_mouth, mouth_of, ring_between, roots
+from .cuts import Run, crossed, grain_in, is_at_mouth, mouth_of, ring_between, roots, trimmed
 from .darts import dart_cap
 from .moves import moved_dart, turn
 from .stretches import MEET, NEAR, Stretch, chained, moved, place, ridden, stretch_of, way
@@ -34,6 +34,8 @@ _APART: Final = 1.0
 """Two cuts lie no nearer to each other than this, mm (judgement, no source)."""
 _TOUCH: Final = 0.05
 """A point this near to a line touches it, mm (curves are drawn as chords here)."""
+_COARSE: Final = 0.2
+"""Chords this near to the curves, mm, tell whether an outline crosses itself (judgement, no source)."""
 _OUT: Final = 0.5
 """A cut leaves the piece where it lies this far outside the outline, mm (curves are drawn as chords here)."""
 
@@ -228,7 +230,7 @@ def _apart_by(a: Point, b: Point, by: float, also: float) -> Move:
     def off(angle_deg: float) -> float:
         return distance(shift.then(turn(about, angle_deg)).point(a), a) - by
 
-    most = 60.0 if by > also else -60.0
+    most = 60.0 if by > also else -2 * degrees(asin(min(1.0, also / 2 / distance(a, b))))
     return shift.then(turn(about, solve(off, 0.0, most, near=1e-9)))
 
 
@@ -291,22 +293,25 @@ def widen(piece: Piece, fold: str, by: float) -> Piece:
     ]
     move = Move.by(inwards.x * by, inwards.y * by)
     wider = _swung(piece, _Swing(gaps, [move, Move()], None, fold), "")
-    ends = edge.start, edge.end
 
-    def led_on(line: _Line, old: _Line) -> _Line:
-        first, last = old.points[0], old.points[-1]
+    def led_on(line: _Line) -> _Line:
+        """Those that end where the fold was, before all else moved away from it."""
         points = list(line.points)
-        if distance_to_line(first, ends) < _TOUCH:
-            points.insert(0, first)
-        if distance_to_line(last, ends) < _TOUCH:
-            points.append(last)
+        for p in (points[0], points[-1]):
+            if _is_at(p, along(edge.start, inwards, by), way):
+                points.insert(0 if p == points[0] else len(points), along(p, inwards, -by))
         return replace(line, points=tuple(points))
 
     return replace(
         wider,
-        internal_lines=tuple(map(led_on, wider.internal_lines, piece.internal_lines)),
-        levels=tuple(map(led_on, wider.levels, piece.levels)),
+        internal_lines=tuple(map(led_on, wider.internal_lines)),
+        levels=tuple(map(led_on, wider.levels)),
     )
+
+
+def _is_at(p: Point, a: Point, way: Point) -> bool:
+    """Whether a point touches the line through a."""
+    return abs(way.x * (p.y - a.y) - way.y * (p.x - a.x)) < _TOUCH
 
 
 # ---------------------------------------------------------------- sectors
@@ -375,6 +380,7 @@ def _swung(piece: Piece, swing: _Swing, closed: str) -> Piece:
     cloth = _sectors(piece, swing)
     _check(piece, cloth, walls)
     edges, darts, notches = _edges(cloth, swing.apex, closed)
+    _check_outline(piece.name, edges)
     points = {name: q for name, p in piece.points.items() if (q := _point(cloth, p, swing.apex)) is not None}
     return replace(
         piece,
@@ -384,7 +390,7 @@ def _swung(piece: Piece, swing: _Swing, closed: str) -> Piece:
         darts=(*(_dart(cloth, dart) for dart in piece.darts), *darts),
         notches=notches,
         internal_lines=tuple(part for line in piece.internal_lines for part in _parted(cloth, line, walls)),
-        levels=tuple(_bridged(cloth, level, walls) for level in piece.levels),
+        levels=tuple(new for level in piece.levels if (new := _bridged(cloth, level, walls)).points),
         holes=tuple(hole for hole in piece.holes if hole in points),
     )
 
@@ -423,6 +429,27 @@ def _check(piece: Piece, cloth: _Sectors, walls: Sequence[tuple[Point, Point]]) 
             raise GeometryError(
                 f"{piece.name}: two cuts meet {name} less than {_APART:g} mm apart, {gap.low:.1f} mm along it"
             )
+
+
+def _check_outline(piece: str, edges: Sequence[Edge]) -> None:
+    """That the new outline does not cross itself."""
+    walls = [(edge.name, p, q) for edge in edges for p, q in pairwise(flatten(edge.curves, _COARSE))]
+    for i, (name, p, q) in enumerate(walls):
+        low, high = min(p[0], q[0]), max(p[0], q[0])
+        for other, a, b in walls[i + 2 :]:
+            if (a[0] > low or b[0] > low) and (a[0] < high or b[0] < high) and _cross(p, q, a, b):
+                raise GeometryError(
+                    f"{piece}: {name} would cross {other} near ({p[0]:.1f}, {p[1]:.1f}); cut further away, or "
+                    f"open it by less"
+                )
+
+
+def _cross(p: XY, q: XY, a: XY, b: XY) -> bool:
+    def side(p: XY, q: XY, c: XY) -> float:
+        return (q[0] - p[0]) * (c[1] - p[1]) - (q[1] - p[1]) * (c[0] - p[0])
+
+    near = min(distance(p, a), distance(p, b), distance(q, a), distance(q, b))
+    return near > _TOUCH and side(p, q, a) * side(p, q, b) < 0 and side(a, b, p) * side(a, b, q) < 0
 
 
 def _is_at_corner(cloth: _Sectors) -> bool:
@@ -621,26 +648,34 @@ def _grain(cloth: _Sectors, edges: Sequence[Edge]) -> tuple[Point, Point]:
 
 def _bits(
     cloth: _Sectors, line: Sequence[Point], walls: Sequence[tuple[Point, Point]]
-) -> Iterator[tuple[Point, Point]]:
-    """The straight bits of a line between the cuts, each moved with its cloth."""
+) -> Iterator[tuple[Point, Point] | None]:
+    """The straight bits of a line between the cuts, each moved with its cloth; None for one whose cloth is gone."""
     for p, q in pairwise(crossed(line, walls)):
-        k = cloth.where(between(p, q))
-        if k is not None and distance(p, q) > NEAR:
-            yield cloth.moves[k].point(p), cloth.moves[k].point(q)
+        if distance(p, q) > NEAR:
+            k = cloth.where(between(p, q))
+            yield None if k is None else (cloth.moves[k].point(p), cloth.moves[k].point(q))
 
 
 def _bridged(cloth: _Sectors, level: LevelLine, walls: Sequence[tuple[Point, Point]]) -> LevelLine:
-    """A level with its cloth: parted by a cut, it goes straight on from one side of it to the other."""
+    """A level with its cloth, as far as there is cloth: parted by a cut, it goes straight on from one side of it to the
+    other; where a dart is closed, its two sides meet half way."""
+    ring = [p for edge in cloth.piece.edges for p in flatten(edge.curves)[:-1]]
     points: list[Point] = []
-    for bit in _bits(cloth, level.points, walls):
-        points += [p for p in bit if not points or distance(points[-1], p) > NEAR]
+    gone = False
+    for bit in (bit for run in trimmed(ring, level.points) for bit in _bits(cloth, run, walls)):
+        if bit and points and gone:
+            points[-1] = between(points[-1], bit[0])
+            points.append(bit[1])
+        elif bit:
+            points += [p for p in bit if not points or distance(points[-1], p) > NEAR]
+        gone = bit is None
     return replace(level, points=tuple(points))
 
 
 def _parted(cloth: _Sectors, line: InternalLine, walls: Sequence[tuple[Point, Point]]) -> Iterator[InternalLine]:
     """A line with its cloth: one for every part that a cut makes of it."""
     runs: list[list[Point]] = []
-    for p, q in _bits(cloth, line.points, walls):
+    for p, q in filter(None, _bits(cloth, line.points, walls)):
         if runs and distance(runs[-1][-1], p) <= MEET:
             runs[-1].append(q)
         else:
