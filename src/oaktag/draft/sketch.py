@@ -79,6 +79,7 @@ class Sketch:
         self._cut: dict[str, tuple[Edge, tuple[Dart, ...]]] = {}
         """Edges of which a part was cut off: they stay as they were drawn by then."""
         self._notches: list[tuple[str, str, float, str, int]] = []
+        self._pleats: list[tuple[str, float, str, float]] = []
         self._levels: list[tuple[str, float, _Line | None]] = []
         self._lines: list[InternalLine] = []
         self._told: set[str] = set()
@@ -391,6 +392,14 @@ class Sketch:
         depth = deep.mm if deep else 0.0
         self._pinches.append(_Pinch(name, edge, at.mm, of, intake.mm, depth, tip, pressed or of, change))
 
+    def pleat(self, edge: str, *, at: Length, of: str, deep: Length) -> None:
+        """Cloth laid in a pleat along an edge: its first fold so far from one end, so deep; a notch at either fold."""
+        self._tell(f"pleat, along the {_words(edge)} from the {_words(of)}", at, "", edge)
+        self._tell("pleat, so deep", deep, "", edge)
+        self._pleats.append((edge, at.mm, of, deep.mm))
+        for far in (at, at + deep):
+            self.notch(edge, "pleat", of, at=far)
+
     def long(self, *edges: str) -> Length:
         """How long the edges are together as they are sewn: a length found on the sheet."""
         which = " and ".join(f"{_words(self.name)} {_words(edge)}" for edge in edges)
@@ -436,12 +445,21 @@ class Sketch:
         path = self._path(name)
         own = [pinch for pinch in self._pinches if pinch.edge == name]
         if not own:
-            return Edge(name, line.kind, path), ()
+            return Edge(name, line.kind, path, self._laid(name, line, path)), ()
         try:
             return self._pinched(name, line, path, own)
         except GeometryError:
             change = "".join(sorted({f" Change {pinch.change}." for pinch in own if pinch.change}))
             raise DraftError(f"{self.name}: its darts leave no room at the {_words(name)}.{change}") from None
+
+    def _laid(self, name: str, line: _Line, path: Path) -> tuple[Take, ...]:
+        """The pleats of an edge, in its order."""
+        found = []
+        for edge, at, of, deep in self._pleats:
+            if edge == name:
+                start = at if of == line.points[0] else path_length(path) - at - deep
+                found.append(Take(start, start + deep, "pleat"))
+        return tuple(sorted(found, key=lambda take: take.start))
 
     def _pinched(self, name: str, line: _Line, path: Path, own: list[_Pinch]) -> tuple[Edge, tuple[Dart, ...]]:
         """Runs beside the darts, trued with them closed, and the cap over each."""

@@ -18,16 +18,19 @@ from __future__ import annotations
 from math import degrees
 from typing import Final
 
+from ..claims.girth import Girth
 from ..draft.board import Board
 from ..draft.cuts import cut
 from ..draft.moves import join
+from ..draft.pivots import widen
 from ..draft.rulers import curve
 from ..draft.signature import flag, garment, length
 from ..draft.sketch import Sketch
 from ..geometry.point import Point, along, direction, left_of
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, inch, mm, total
-from ..model.piece import Cut, EdgeKind, LineKind, Piece
+from ..model.piece import Cut, EdgeKind, LineKind, Piece, Take, sew
+from ..values import replace
 
 SLOPE_DEG: Final = {"front": 22.0, "back": 18.0}
 NECK_DEG: Final = {"front": 68.0, "back": 112.0}
@@ -86,14 +89,14 @@ def shirt(
 
     back, front = half("back", Cut("fold")), half("front", Cut("pair", 2))
     back.fold("centre_back", "neck_centre", "hem_centre")
-    back.hem("hem", "hem_centre", curve("level", 40.0), "hem_side")
+    back.hem("hem", "hem_centre", curve("level", "square"), "hem_side")
     front.at("edge_neck", left=button * 3, of="neck_centre")
     front.at("edge_hem", left=button * 3, of="hem_centre")
     front.at("fold_neck", left=button, of="neck_centre")
     front.at("fold_hem", left=button, of="hem_centre")
     front.edge("stand_neck", "neck_centre", "edge_neck")
     front.edge("front_edge", "edge_neck", "edge_hem", kind=EdgeKind.OPENING)
-    front.hem("hem", "edge_hem", "hem_centre", curve("level", 40.0), "hem_side")
+    front.hem("hem", "edge_hem", "hem_centre", curve("level", "square"), "hem_side")
     front.line("centre front", "neck_centre", "hem_centre", kind=LineKind.BALANCE)
     front.line("fold", "fold_neck", "fold_hem", kind=LineKind.FOLD)
 
@@ -107,31 +110,36 @@ def shirt(
     arm.between("raised_front", "underarm_front", "cap_top", 0.7, right=cm(1))
     arm.between("raised_back", "underarm_back", "cap_top", 0.7, left=cm(1.5))
     arm.between("hollow_back", "underarm_back", "cap_top", 0.28, right=mm(5))
+    cuff_long = (body.wrist_girth + ease_wrist).called("cuff")
+    fold = on.usual(inch(1))
+    wrist = (cuff_long - cm(2) + fold * 2).called("sleeve hem, with its pleats")
+    below = (body.arm_length - cuff_wide - cm(1.25)).called("sleeve, without its cuff")
+    arm.at("wrist_front", right=wrist / 2, down=below, of="cap_top")
+    arm.at("wrist_back", left=wrist / 2, down=below, of="cap_top")
+    arm.edge("underarm_front", "wrist_front", "underarm_front")
+    arm.edge("underarm_back", "underarm_back", "wrist_back")
+    arm.edge("wrist", "wrist_back", curve("square", "square"), "wrist_front")
     soft = curve("smooth", "smooth")
-    arm.edge("cap", "underarm_front", curve("level", "smooth"), "hollow_front", soft, "raised_front",
+    arm.edge("cap", "underarm_front", curve("square", "smooth"), "hollow_front", soft, "raised_front",
              curve("smooth", "level"), "cap_top", curve("level", "smooth"), "raised_back", soft, "hollow_back",
-             curve("smooth", "level"), "underarm_back")  # fmt: skip
+             curve("smooth", "square"), "underarm_back")  # fmt: skip
     arm.fit("cap", to=armhole, move="cap_top", way="up", change="ease_biceps, or ease_chest")
     height = found(arm.points["cap_top"].y, "cap height")
     if height.over(armhole) < 1 / 6:
         on.refuse(f"the cap of the sleeve, {on.say(height)} high, is flatter than a sixth of the armhole",
                   "ease_biceps to less, or ease_chest to more")  # fmt: skip
-    cuff_long = (body.wrist_girth + ease_wrist).called("cuff")
-    wrist = (cuff_long - cm(2) + cm(5)).called("sleeve hem, with its pleats")
-    below = body.arm_length - cuff_wide - height - cm(1.25)
-    arm.at("wrist_front", right=wrist / 2, down=below)
-    arm.at("wrist_back", left=wrist / 2, down=below)
-    arm.edge("underarm_front", "wrist_front", "underarm_front")
-    arm.edge("underarm_back", "underarm_back", "wrist_back")
-    arm.edge("wrist", "wrist_back", "wrist_front")
     arm.on("placket_end", "wrist", wrist / 4, "wrist_back")
     arm.at("placket_top", up=cm(12), of="placket_end")
-    arm.line("placket", "placket_end", "placket_top", kind=LineKind.CUTOUT)
+    arm.line("placket", "placket_end", "placket_top")
+    for k in (0, 1):
+        arm.pleat("wrist", at=wrist / 4 + cm(2.5) + (fold + cm(1)) * k, of="wrist_back", deep=fold)
+    arm.fit("wrist", to=cuff_long - cm(2), move="wrist_front", way="left", change="ease_wrist")
     arm.notch("cap", "shoulder", "underarm_front", at=front.long("armhole"))
     arm.level("biceps", mm(0))
 
-    cuff = on.sketch("cuff", Cut("whole", 4))
-    cuff.box(cuff_long, cuff_wide, ("end", "outer", "lap_end", "wrist"))
+    cuff = on.sketch("cuff", Cut("pair", 4))
+    cuff.box(cuff_long, cuff_wide, ("end", "wrist", "lap_end", "outer"))
+    cuff.notch("wrist", "lap", "bottom_right", at=cm(2))
 
     half_neck = total(front.long("neck"), back.long("neck")).called("half neckline")
     stand = on.sketch("stand", Cut("fold", 2))
@@ -144,7 +152,7 @@ def shirt(
     stand.fold("centre_back", "centre_high", "centre_low")
     stand.edge("neck", "centre_low", curve("level", lean), "front_low", "end_low")
     stand.fit("neck", to=half_neck + button, move="front_low", way="right", change="stand_wide")
-    stand.edge("end", "end_low", curve(lean + 80.0, lean + 180.0), "front_high")
+    stand.edge("stand_end", "end_low", curve(lean + 80.0, lean + 180.0), "front_high")
     stand.edge("top", "front_high", curve(lean + 180.0, "level"), "centre_high")
 
     fall_wide = (stand_wide + inch(0.5)).called("fall")
@@ -162,14 +170,32 @@ def shirt(
     fall.fit("top", to=top, move="front_high", way="right", change="stand_wide")
 
     placket = on.sketch("placket", Cut("pair", 2))
-    placket.box(cm(4), cm(15), ("left", "lower", "right", "upper"))
-    parts = _yoked(front.piece(), back.piece(), yoke_front, yoke_back, pleat)
-    pieces = [*parts, arm.piece(), cuff.piece(), placket.piece(), stand.piece(), fall.piece()]
+    placket.box(cm(24), cm(4), ("start", "slit", "end", "inside"))
+    yoked, whole, yoke = _yoked(front.piece(), back.piece(), yoke_front, yoke_back, pleat)
+    pieces = [yoked, whole, yoke, *(sheet.piece() for sheet in (arm, placket, cuff, stand, fall))]
     if pocket:
         patch = on.sketch("pocket", Cut("whole"))
         patch.box(on.usual(inch(5)), on.usual(inch(5.5)), ("left", "lower", "right", "opening"))
         pieces.append(patch.piece())
-    return on.draft(pieces)
+    return on.draft(
+        pieces,
+        seams=[
+            sew("back yoke seam", "back.yoke", to="yoke.yoke"),
+            sew("front yoke seam", "front.yoke", to="yoke.yoke_front_yoke"),
+            sew("collar", "fall.outer", to="fall.outer"),
+            sew("collar end", "fall.end", to="fall.end"),
+            sew("fall to stand", "fall.top", to="stand.top"),
+            sew("stand seam", "stand.neck", to=("yoke.neck", "front.neck", "front.stand_neck from neck_centre to fold_neck")),
+            sew("placket seam", "placket.slit", to="sleeve.placket both lips"),
+            sew("armhole seam", "sleeve.cap", to=("front.armhole", "yoke.armhole", "back.armhole"),
+                meets=[("sleeve.cap underarm_front", "front.armhole side")]),
+            sew("side seam", "front.side", to="back.side"),
+            sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"),
+            sew("cuff seam", "cuff.wrist from start to lap", to="sleeve.wrist"),
+        ],
+        claims=[Girth("girth.chest", "Change ease_chest.", "chest", body.bust_girth, ease_chest + pleat * 2)],
+        widths={"hem": inch(0.5), "front_edge": inch(0.375)},
+    )  # fmt: skip
 
 
 def _yoked(front: Piece, back: Piece, forward: Length, down: Length, pleat: Length) -> tuple[Piece, Piece, Piece]:
@@ -182,4 +208,13 @@ def _yoked(front: Piece, back: Piece, forward: Length, down: Length, pleat: Leng
     lower, back_yoke = cut(back, Point(0.0, level), Point(1.0, level), names=("back", "back_yoke"), edge="yoke",
                            holding="hem")  # fmt: skip
     yoke = join(back_yoke, "shoulder", upper, "shoulder", "yoke", over=True)
-    return front, lower, yoke
+    return front, _pleated(lower, pleat) if pleat.mm else lower, yoke
+
+
+def _pleated(back: Piece, deep: Length) -> Piece:
+    """The back wider at its fold, laid in a pleat at the yoke again."""
+    wider = widen(back, "centre_back", deep.mm)
+    yoke = wider.edge("yoke")
+    at_centre = 0.0 if wider.beside("yoke")[0] == "centre_back" else yoke.length() - deep.mm
+    laid = replace(yoke, takes=(Take(at_centre, at_centre + deep.mm, "pleat"),))
+    return replace(wider, edges=tuple(laid if edge.name == "yoke" else edge for edge in wider.edges))
