@@ -28,7 +28,11 @@ def people(file: str) -> dict[str, Measurements]:
     """The people of a file of fixtures/bodies; what the survey calls otherwise is told by its README."""
     with (FIXTURES / "bodies" / file).open() as lines:
         rows = list(csv.DictReader(lines))
-    renamed = {"body_rise": "body_rise_sitting", "total_crotch_length": "crotch_length"}
+    renamed = {
+        "body_rise": "body_rise_sitting",
+        "total_crotch_length": "crotch_length",
+        "across_back_width": "back_width_armpit",
+    }
     return {
         row["id"]: Measurements(
             {name: float(row[name]) for name in _TAKEN} | {name: float(row[own]) for name, own in renamed.items()}

@@ -5,12 +5,12 @@
      |       (         ma: the armhole at half its depth, on the back line (half the back's width and 2 cm),
      |        ua       the front 1 cm less
      hc──────hs
-Rules: half neck = neck base ÷ 5 − 0.2 cm, front depth neck base ÷ 5, back rise 2 cm; shoulder + 1.25 cm, slopes 18° and
-22°; quarter chest = (girth + ease) ÷ 4 (worked rules for shirts: on 80 of 80 bodies the neckline is the neck and 0.9 cm).
-Sleeve: upper arm + 9 cm, its cap solved to the armhole, no ease, no flatter than a sixth of it; cuff = wrist + 5 cm with
-2 cm of lap; pleats 2 × 2.5 cm; placket on the line half way from the back crease to the underarm, 12 cm. Stand: a top
-edge 3/16 in shorter in each half, so that its front rises 1.3 to 1.6 cm; the fall 1/2 in deeper than the stand, its
-outer edge 0.95 cm longer in each half. Button stand: the diameter of the button beyond the centre front.
+Rules: half neck = neck base ÷ 5 − 0.2 cm, front depth neck base ÷ 5, back rise 2 cm; shoulder + 1.25 cm, slopes 18°
+and 22°; quarter chest = (girth + ease) ÷ 4 (worked rules for shirts: on 80 of 80 bodies the neckline is the neck and
+0.9 cm). Sleeve: upper arm + 9 cm, its cap solved to the armhole, no ease, no flatter than a sixth of it; cuff = wrist
++ 5 cm with 2 cm of lap; two pleats; placket on the line half way from the back crease to the underarm, 12 cm. Stand: a
+top edge 3/16 in shorter in each half, so that its front rises 1.3 to 1.6 cm; the fall 1/2 in deeper than the stand,
+its outer edge 0.95 cm longer in each half. Button stand: the diameter of the button beyond the centre front.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ from ..draft.pivots import widen
 from ..draft.rulers import curve
 from ..draft.signature import flag, garment, length
 from ..draft.sketch import Sketch
+from ..errors import DraftError
 from ..geometry.point import Point, along, direction, left_of
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, inch, mm, total
@@ -45,15 +46,19 @@ def shirt(
     *,
     ease_chest: Length = length("wearing ease round the bust or chest", inch(5.5), least=inch(3), most=inch(14)),
     long: Length = length("nape to hem", inch(30), least=inch(18), most=inch(44)),
-    button: Length = length("diameter of the buttons, beyond the centre front", inch(0.5), least=inch(0.375), most=inch(1)),
+    button: Length = length("diameter of the buttons, beyond the centre front", inch(0.5), least=inch(0.375),
+                            most=inch(1)),
     yoke_back: Length = length("yoke at the centre back", inch(3), least=inch(2), most=inch(5), group="yoke"),
     yoke_front: Length = length("yoke before the shoulder seam", inch(1), least=inch(0.5), most=inch(3), group="yoke"),
     pleat: Length = length("pleat at the centre back, in each half", inch(0.75), most=inch(2), group="yoke"),
     stand_wide: Length = length("collar stand", inch(1.25), least=inch(0.75), most=inch(2), group="collar"),
     point_long: Length = length("collar point", inch(2.75), least=inch(1.5), most=inch(5), group="collar"),
-    ease_biceps: Length = length("wearing ease round the upper arm", inch(3.5), least=inch(2), most=inch(9), group="sleeve"),
+    ease_biceps: Length | None = length("wearing ease round the upper arm", least=inch(0.75), most=inch(9),
+                                        worked_out="{usual}; less where the cap would be flatter than a sixth of the "
+                                        "armhole", where={"usual": inch(3.5)}, group="sleeve"),
     cuff_wide: Length = length("cuff", inch(2.5), least=inch(1), most=inch(4), group="sleeve"),
-    ease_wrist: Length = length("cuff over the wrist, with its lap", inch(2), least=inch(1.5), most=inch(5), group="sleeve"),
+    ease_wrist: Length = length("cuff over the wrist, with its lap", inch(2), least=inch(1.5), most=inch(5),
+                                group="sleeve"),
     pocket: bool = flag("a breast pocket", True),
 ) -> Draft:  # fmt: skip
     """Back, front, yoke, sleeve, cuff, placket, stand, fall and pocket."""
@@ -100,32 +105,47 @@ def shirt(
     front.line("centre front", "neck_centre", "hem_centre", kind=LineKind.BALANCE)
     front.line("fold", "fold_neck", "fold_hem", kind=LineKind.FOLD)
 
-    arm = on.sketch("sleeve", Cut("pair", 2), worn="arm")
-    width = (body.upper_arm_girth + ease_biceps).called("sleeve width")
     armhole = total(front.long("armhole"), back.long("armhole")).called("armhole")
-    arm.at("cap_top", up=armhole / 5)
-    arm.at("underarm_front", right=width / 2)
-    arm.at("underarm_back", left=width / 2)
-    arm.between("hollow_front", "underarm_front", "cap_top", 0.28, left=mm(7))
-    arm.between("raised_front", "underarm_front", "cap_top", 0.7, right=cm(1))
-    arm.between("raised_back", "underarm_back", "cap_top", 0.7, left=cm(1.5))
-    arm.between("hollow_back", "underarm_back", "cap_top", 0.28, right=mm(5))
     cuff_long = (body.wrist_girth + ease_wrist).called("cuff")
     fold = on.usual(inch(1))
     wrist = (cuff_long - cm(2) + fold * 2).called("sleeve hem, with its pleats")
     below = (body.arm_length - cuff_wide - cm(1.25)).called("sleeve, without its cuff")
-    arm.at("wrist_front", right=wrist / 2, down=below, of="cap_top")
-    arm.at("wrist_back", left=wrist / 2, down=below, of="cap_top")
-    arm.edge("underarm_front", "wrist_front", "underarm_front")
-    arm.edge("underarm_back", "underarm_back", "wrist_back")
-    arm.edge("wrist", "wrist_back", curve("square", "square"), "wrist_front")
-    soft = curve("smooth", "smooth")
-    arm.edge("cap", "underarm_front", curve("square", "smooth"), "hollow_front", soft, "raised_front",
-             curve("smooth", "level"), "cap_top", curve("level", "smooth"), "raised_back", soft, "hollow_back",
-             curve("smooth", "square"), "underarm_back")  # fmt: skip
-    arm.fit("cap", to=armhole, move="cap_top", way="up", change="ease_biceps, or ease_chest")
+
+    def sleeve(width: Length) -> Sketch:
+        s = on.sketch("sleeve", Cut("pair", 2), worn="arm")
+        s.at("cap_top", up=armhole / 5)
+        s.at("underarm_front", right=width / 2)
+        s.at("underarm_back", left=width / 2)
+        s.between("hollow_front", "underarm_front", "cap_top", 0.28, left=mm(7))
+        s.between("raised_front", "underarm_front", "cap_top", 0.7, right=cm(1))
+        s.between("raised_back", "underarm_back", "cap_top", 0.7, left=cm(1.5))
+        s.between("hollow_back", "underarm_back", "cap_top", 0.28, right=mm(5))
+        s.at("wrist_front", right=wrist / 2, down=below, of="cap_top")
+        s.at("wrist_back", left=wrist / 2, down=below, of="cap_top")
+        s.edge("underarm_front", "wrist_front", "underarm_front")
+        s.edge("underarm_back", "underarm_back", "wrist_back")
+        s.edge("wrist", "wrist_back", curve("square", "square"), "wrist_front")
+        soft = curve("smooth", "smooth")
+        s.edge("cap", "underarm_front", curve("square", "smooth"), "hollow_front", soft, "raised_front",
+               curve("smooth", "level"), "cap_top", curve("level", "smooth"), "raised_back", soft, "hollow_back",
+               curve("smooth", "square"), "underarm_back")  # fmt: skip
+        s.fit("cap", to=armhole, move="cap_top", way="up", change="ease_biceps or ease_chest")
+        return s
+
+    def flat(less: Length) -> float:
+        """By how much the cap is flatter than a sixth of the armhole, mm, of a sleeve so much narrower."""
+        try:
+            return armhole.mm / 6 - sleeve(body.upper_arm_girth + usual - less).points["cap_top"].y
+        except DraftError:
+            return armhole.mm
+
+    usual = on.usual(inch(3.5))
+    steep = "so that the cap stands a sixth of the armhole high"
+    less = on.solve(mm(0), on.usual(inch(2.75)), lack=flat, so_that=steep)
+    ease = ease_biceps or (usual - less if less.mm else usual)
+    arm = sleeve((body.upper_arm_girth + ease).called("sleeve width"))
     height = found(arm.points["cap_top"].y, "cap height")
-    if height.over(armhole) < 1 / 6:
+    if height.over(armhole) < 1 / 6 - 1e-4:
         on.refuse(f"the cap of the sleeve, {on.say(height)} high, is flatter than a sixth of the armhole",
                   "ease_biceps to less, or ease_chest to more")  # fmt: skip
     arm.on("placket_end", "wrist", wrist / 4, "wrist_back")
@@ -134,6 +154,7 @@ def shirt(
     for k in (0, 1):
         arm.pleat("wrist", at=wrist / 4 + cm(2.5) + (fold + cm(1)) * k, of="wrist_back", deep=fold)
     arm.fit("wrist", to=cuff_long - cm(2), move="wrist_front", way="left", change="ease_wrist")
+    arm.fit("underarm_back", to=arm.long("underarm_front"), move="wrist_back", way="down", change="ease_wrist")
     arm.notch("cap", "shoulder", "underarm_front", at=front.long("armhole"))
     arm.level("biceps", mm(0))
 
@@ -185,7 +206,8 @@ def shirt(
             sew("collar", "fall.outer", to="fall.outer"),
             sew("collar end", "fall.end", to="fall.end"),
             sew("fall to stand", "fall.top", to="stand.top"),
-            sew("stand seam", "stand.neck", to=("yoke.neck", "front.neck", "front.stand_neck from neck_centre to fold_neck")),
+            sew("stand seam", "stand.neck",
+                to=("yoke.neck", "front.neck", "front.stand_neck from neck_centre to fold_neck")),
             sew("placket seam", "placket.slit", to="sleeve.placket both lips"),
             sew("armhole seam", "sleeve.cap", to=("front.armhole", "yoke.armhole", "back.armhole"),
                 meets=[("sleeve.cap underarm_front", "front.armhole side")]),
