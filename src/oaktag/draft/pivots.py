@@ -34,6 +34,8 @@ _APART: Final = 1.0
 """Two cuts lie no nearer to each other than this, mm (judgement, no source)."""
 _TOUCH: Final = 0.05
 """A point this near to a line touches it, mm (curves are drawn as chords here)."""
+_ASLANT_DEG: Final = 15.0
+"""No leg of a dart lies nearer to the edge that it opens at, degrees (judgement, no source)."""
 _COARSE: Final = 0.2
 """Chords this near to the curves, mm, tell whether an outline crosses itself (judgement, no source)."""
 _OUT: Final = 0.5
@@ -590,6 +592,15 @@ def _cap(cloth: _Sectors, gap: _Gap, fill: Opening, sides: Sequence[Stretch | No
         raise GeometryError(f"{name}: a {fill.kind} cannot open at the end of {edge}, {gap.low:.1f} mm along it")
     ends = before.curves[-1].end, after.curves[0].start
     tip = apex or along(between(*ends), left_of(direction(*ends)), 1e6)
+    aslant = (
+        turn_deg(direction(tip, ends[0]), before.curves[-1].way(1.0)),
+        turn_deg(direction(tip, ends[1]), after.curves[0].way(0.0)),
+    )
+    if not all(_ASLANT_DEG < abs(angle) < 180.0 - _ASLANT_DEG for angle in aslant):
+        raise GeometryError(
+            f"{name}: the fold of the {fill.name} {fill.kind} would lie along {edge}, {gap.low:.1f} mm along it; open "
+            f"it where the way to its point is nearer to square to the edge"
+        )
     try:
         return dart_cap(before.curves, tip, after.curves, pressed_to_start=fill.pressed == "start")
     except GeometryError as fault:
