@@ -7,6 +7,7 @@ import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -20,12 +21,16 @@ from oaktag.draft.options import LengthOption
 from oaktag.finish.allowances import allow
 from oaktag.finish.marks import mark
 from oaktag.job import load_job
+from oaktag.model.piece import NotchPlace
+from oaktag.model.ref import Ref
+from oaktag.model.spans import resolve
 from oaktag.pipeline import make, pattern_of
 from oaktag.sheet.arrange import arrange
 from oaktag.sheet.drawing import figure_of, label_box
 from oaktag.sheet.paper import PAPERS
 from oaktag.sheet.strokes import Role
 from oaktag.units import rounded, show
+from samples import pocket
 from wardrobe import nested
 
 ROOT = Path(__file__).parent.parent
@@ -279,6 +284,16 @@ def test_the_example_check_measures_the_demo() -> None:
     findings = list(example("grain_long_enough")["grain_long_enough"](pattern_of(load_job(DEMO))))  # type: ignore[operator]
     assert len(findings) == 5
     assert all(f.passed for f in findings)
+
+
+def test_the_example_move_keeps_what_rides_on_the_edges() -> None:
+    """A pocket's right and top as one, by hand: 150 × 140 mm, a notch 20 mm along the top lies 160 mm along both."""
+    piece = replace(pocket(), notches=(NotchPlace("top", 20.0, 1, "here"), NotchPlace("left", 9.0)))
+    made = example("one_edge")["one_edge"](piece, "right", "top")  # type: ignore[operator]
+    assert [edge.name for edge in made.edges] == ["bottom", "right", "left"]
+    assert made.edge("right").length() == pytest.approx(290.0)
+    assert [(n.edge, n.at) for n in made.notches] == [("left", 9.0), ("right", 160.0)]
+    assert resolve((made,), Ref("pocket", "top")) == ((Ref("pocket", "right"), 140.0, 290.0, False),)
 
 
 def test_the_example_exporter_writes_every_stroke() -> None:
