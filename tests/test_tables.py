@@ -10,7 +10,7 @@ import pytest
 from oaktag.draft.garment import GARMENT_NAMES
 from oaktag.errors import InputErrors
 from oaktag.export.files import write_all
-from oaktag.formats import FORMATS, asked_for, file_of, files, function, of_lay, of_pattern, taken_by, usual, words_of
+from oaktag.formats import FILES, FORMATS, asked_for, file_of, function, of_lay, of_pattern, taken_by, usual, words_of
 from oaktag.job import KEYS, load_job
 from oaktag.origin import origin_of
 from oaktag.pipeline import make
@@ -30,7 +30,7 @@ measurements = "alto-3-tape.toml"
 
 def test_writers_and_readers_are_there() -> None:
     places = [place for row in FORMATS for place in (row.write, row.render) if place]
-    places += [reader.read for _, file in files() for reader in file.readers]
+    places += [reader.read for _, file in FILES for reader in file.readers]
     assert len(places) > 15
     for place in places:
         assert callable(function(place)), place

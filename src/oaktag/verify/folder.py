@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 
 from ..beside import beside
 from ..errors import InputError, Where
-from ..formats import File, Reader, file_of, files, function
+from ..formats import FILES, File, Reader, file_of, function
 from ..geometry.point import XY, distance
 from ..geometry.polygon import Box, area
 from ..progress import Told, silent
@@ -142,7 +142,7 @@ def _tasks(base: Path, only: str, meant: Meant) -> Iterator[_Task]:
         if how.facts and not file.with_base:
             pieces = meant.of(meant.held(path.name))
             work.append((path, how, partial(mark_rows, path, pieces, meant.title, meant.base)))
-    for file, how in ((file, file.readers[0]) for _, file in files() if file.with_base):
+    for file, how in ((file, file.readers[0]) for _, file in FILES if file.with_base):
         ruled = (base / file.with_base, base / file.name)
         if any(path in ruled for path, _, _ in jobs):
             work.append((ruled[0], how, partial(rule_rows, *ruled, meant)))
@@ -181,7 +181,7 @@ def _plain(rows: Iterable[Row]) -> list[_Plain]:
 def _files(base: Path) -> Iterator[tuple[Path, File, Reader]]:
     """What lies in the folder of the table of formats, with each of its readers."""
     kinds = [(path, file_of(path.name)) for path in sorted(base.iterdir(), key=_by_number)]
-    for _, file in files():
+    for _, file in FILES:
         for path in (path for path, kind in kinds if kind is file):
             for how in file.readers if not file.with_base or (base / file.with_base).exists() else ():
                 if not how.needs or find_spec(how.needs):
