@@ -95,7 +95,7 @@ def test_a_key_that_a_table_has_not_is_refused_with_those_that_it_has(tmp_path: 
 
 
 def test_every_row_is_read_or_belongs_to_a_table_that_is() -> None:
-    with_others = {"garment", "style", "allowances", "corners", "reading", "lines", "pieces", "seams", "sewing_order"}
+    with_others = {"style", "allowances", "corners", "reading", "lines", "pieces", "seams", "sewing_order"}
     assert {key for key, row in KEYS[""].items() if row.read is None} == with_others
     of_cloth = {key for key, row in KEYS["cloth"].items() if row.read is None}
     assert of_cloth == set(KEYS["cloth"]) - {"quantity", "match"}

@@ -12,7 +12,7 @@ from ..formats import usual
 from ..lay.words import KEYS as CLOTH_KEYS
 from .cloth import cloth_of, matches_of, quantities_of
 from .drawing import drawing_of
-from .measured import body_of, unit_of
+from .measured import body_of, garment_of, unit_of
 from .output import (
     device_of,
     formats_of,
@@ -47,7 +47,7 @@ def _is_named(value: object) -> bool:
 _TOP: Final = (
     Key("title", "printed on every piece; no personal name is needed", _line(120)),
     Key("client", "whom it is for: kept in the job, printed only with `print_client`", _line(60)),
-    Key("garment", "what to draft; `oaktag garments` lists them"),
+    Key("garment", "what to draft; `oaktag garments` lists them", garment_of),
     Key("drawing", "a pattern that was drawn elsewhere, in place of a garment: an SVG or DXF file", drawing_of,
         file=_is_named),
     Key("units", "of every plain number in the file: in, cm or mm", unit_of),

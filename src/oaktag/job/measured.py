@@ -1,4 +1,4 @@
-"""The unit of a job and the body that it is for."""
+"""What a job is for: the garment, the unit and the body."""
 
 from __future__ import annotations
 
@@ -93,14 +93,26 @@ def _fits(kind: MeasurementKind, value: object, unit: Unit) -> bool:
     return True
 
 
+def garment_of(reader: Reader, key: str) -> GarmentWords | None:
+    """What is to be drafted: nothing for a drawing, nor, with a fault, where no garment is named that there is."""
+    named, garments = reader.typed(key), reader.known.garments
+    if reader.is_drawn:
+        return None
+    if named is None:
+        example = f'Write garment = "{garments[0]}"' if garments else ""
+        reader.fault("no garment is named", key, expected=" or ".join(garments), instead=example)
+    elif reader.one_of(named, garments, "garment", key):
+        return reader.known.find(str(named))
+    return None
+
+
 def body_of(reader: Reader, key: str) -> Measurements:
     """All measurements that could be read; a fault for each of the others."""
     sheet, unit = sheet_of(reader), reader.of("units")
-    named = reader.values.get("garment")
-    known = reader.known
-    wishes = known.find(named).wishes if isinstance(named, str) and named in known.garments else NO_WISHES
+    garment: GarmentWords | None = reader.of("garment")
+    wishes = garment.wishes if garment is not None else NO_WISHES
     if sheet.document is not reader.document and "units" in sheet.document.values:
-        inner = Reader(sheet.document, known)
+        inner = Reader(sheet.document, reader.known)
         unit = _unit(inner, sheet)
         reader.errors.extend(inner.errors)
     values: dict[str, float] = {}

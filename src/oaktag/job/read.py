@@ -64,14 +64,18 @@ def _job(reader: Reader, path: Path) -> Job | None:
     cloth: ClothWords = reader.of("cloth")
     size = "measured" if sizes is None else sizes.base
     style: Style = {}
+    garment: GarmentWords | None
     if drawn is not None:
         garment, allowances = drawn.words, drawn.allowances
         size = size if sizes is not None else drawn.base or size
     else:
-        named = None if reader.is_drawn else _garment(reader)
-        if named is None:
+        for key in DRAWING_TABLES if not reader.is_drawn else ():
+            if key in reader.values:
+                found = f"[{key}] is about a drawing, and the job names none"
+                reader.fault(found, key, instead='Write drawing = "..."')
+        garment = reader.of("garment")
+        if garment is None:
             return None
-        garment = named
         raw = reader.table("style")
         style, errors = validated(garment.options, raw, unit, lambda name: reader.where("style", name), garment.wishes)
         reader.errors.extend(errors)
@@ -96,22 +100,6 @@ def _job(reader: Reader, path: Path) -> Job | None:
         drawn=drawn.sizes[drawn.base] if drawn is not None else None,
         client=client,
     )
-
-
-def _garment(reader: Reader) -> GarmentWords | None:
-    """What is to be drafted."""
-    values, garments = reader.values, reader.known.garments
-    for key in DRAWING_TABLES:
-        if key in values:
-            found = f"[{key}] is about a drawing, and the job names none"
-            reader.fault(found, key, instead='Write drawing = "..."')
-    if "garment" not in values:
-        example = f'Write garment = "{garments[0]}"' if garments else ""
-        reader.fault("no garment is named", "garment", expected=" or ".join(garments), instead=example)
-        return None
-    if not reader.one_of(values["garment"], garments, "garment", "garment"):
-        return None
-    return reader.known.find(str(values["garment"]))
 
 
 def _worn_by(
