@@ -367,18 +367,18 @@ class _File:
             if len(meant[named]) > 1:
                 yield from self._nest(meant[named], drawing, named)
             elif not meant[named]:
-                size = f" in size {named.size}" if named.size else ""
-                said = (
-                    f"pattern.json has no piece {named.name!r}{size} for this file; it has {self._known()}. {_AGAIN}."
-                )
-                if not any(piece.of_set for piece in self.expected):
-                    said = f"pattern.json has no piece {named.name!r}{size}; it has {self._known()}. {_AGAIN}."
-                yield self.row(f"{named.name}: unknown piece", None, self.how.limit, False, said)
+                yield self._unknown(named)
         known = {slug(named.name) for named in names} | {slug(piece.name) for piece in self.expected}
         for named, own in drawing.marks.items():
             if slug(named.name) not in known and any(own.get(role) for role in LINES):
                 said = f"marks are drawn for {named.name!r}, which pattern.json does not have. {_AGAIN}."
                 yield self.row(f"{named.name}: unknown piece", None, self.how.limit, False, said)
+
+    def _unknown(self, named: Named) -> Row:
+        size = f" in size {named.size}" if named.size else ""
+        here = " for this file" if any(piece.of_set for piece in self.expected) else ""
+        said = f"pattern.json has no piece {named.name!r}{size}{here}; it has {self._known()}. {_AGAIN}."
+        return self.row(f"{named.name}: unknown piece", None, self.how.limit, False, said)
 
     def _marks_of(self, laid: _Laid, drawn: Mapping[str, Runs]) -> Iterator[Row]:
         """A row for each role of the marks of a piece, that are meant or drawn."""
