@@ -6,12 +6,8 @@ import re
 import subprocess
 import sys
 import tomllib
-<<<<<<< HEAD
 from collections.abc import Iterable, Iterator
-=======
-from collections.abc import Iterator
 from dataclasses import replace
->>>>>>> moves
 from pathlib import Path
 from typing import Any
 
@@ -30,17 +26,13 @@ from oaktag.draft.garment import GARMENT_NAMES, find_garment
 from oaktag.draft.options import LengthOption
 from oaktag.finish.allowances import allow
 from oaktag.finish.marks import mark
-<<<<<<< HEAD
 from oaktag.formats import FORMATS
 from oaktag.job import KEYS, load_job
 from oaktag.model.nest import Nest
 from oaktag.model.pattern import Pattern
-=======
-from oaktag.job import load_job
 from oaktag.model.piece import NotchPlace
 from oaktag.model.ref import Ref
 from oaktag.model.spans import resolve
->>>>>>> moves
 from oaktag.pipeline import make, pattern_of
 from oaktag.sheet.arrange import arrange
 from oaktag.sheet.drawing import figure_of, label_box
@@ -375,7 +367,6 @@ def test_the_example_check_measures_the_demo() -> None:
     assert all(f.passed for f in findings)
 
 
-<<<<<<< HEAD
 def test_the_example_claim_proves_the_demo() -> None:
     from oaktag.model.length import Length, mm
 
@@ -385,7 +376,8 @@ def test_the_example_claim_proves_the_demo() -> None:
     (held,) = kind("wrap.waist", "Add {more} to lap.", "waist", body, mm(20)).check(pattern)  # type: ignore[operator]
     (failed,) = kind("wrap.waist", "Add {more} to lap.", "waist", body, mm(90)).check(pattern)  # type: ignore[operator]
     assert held.passed and not failed.passed and "Add 2 5/8 in to lap." in failed.message  # 90 mm less 1 in of ease
-=======
+
+
 def test_the_example_move_keeps_what_rides_on_the_edges() -> None:
     """A pocket's right and top as one, by hand: 150 × 140 mm, a notch 20 mm along the top lies 160 mm along both."""
     piece = replace(pocket(), notches=(NotchPlace("top", 20.0, 1, "here"), NotchPlace("left", 9.0)))
@@ -394,7 +386,6 @@ def test_the_example_move_keeps_what_rides_on_the_edges() -> None:
     assert made.edge("right").length() == pytest.approx(290.0)
     assert [(n.edge, n.at) for n in made.notches] == [("left", 9.0), ("right", 160.0)]
     assert resolve((made,), Ref("pocket", "top")) == ((Ref("pocket", "right"), 140.0, 290.0, False),)
->>>>>>> moves
 
 
 def test_the_example_exporter_writes_every_stroke() -> None:

@@ -10,7 +10,7 @@ import pytest
 from oaktag.draft.garment import GARMENT_NAMES
 from oaktag.errors import InputErrors
 from oaktag.export.files import write_all
-from oaktag.formats import FORMATS, asked_for, file_of, files, function, of_lay, of_pattern, taken_by, usual, words_of
+from oaktag.formats import FILES, FORMATS, asked_for, file_of, function, of_lay, of_pattern, taken_by, usual, words_of
 from oaktag.job import KEYS, load_job
 from oaktag.origin import origin_of
 from oaktag.pipeline import make
@@ -30,7 +30,7 @@ measurements = "alto-3-tape.toml"
 
 def test_writers_and_readers_are_there() -> None:
     places = [place for row in FORMATS for place in (row.write, row.render) if place]
-    places += [reader.read for _, file in files() for reader in file.readers]
+    places += [reader.read for _, file in FILES for reader in file.readers]
     assert len(places) > 15
     for place in places:
         assert callable(function(place)), place
@@ -95,7 +95,7 @@ def test_a_key_that_a_table_has_not_is_refused_with_those_that_it_has(tmp_path: 
 
 
 def test_every_row_is_read_or_belongs_to_a_table_that_is() -> None:
-    with_others = {"garment", "style", "allowances", "corners", "reading", "lines", "pieces", "seams", "sewing_order"}
+    with_others = {"style", "allowances", "corners", "reading", "lines", "pieces", "seams", "sewing_order"}
     assert {key for key, row in KEYS[""].items() if row.read is None} == with_others
     of_cloth = {key for key, row in KEYS["cloth"].items() if row.read is None}
     assert of_cloth == set(KEYS["cloth"]) - {"quantity", "match"}

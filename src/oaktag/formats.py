@@ -7,7 +7,7 @@ walk `FORMATS`. Writers and readers are named as "module:function", and imported
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from importlib import import_module
 from typing import Any, Final, Literal
 
@@ -187,6 +187,8 @@ FORMATS: Final = (
 )  # fmt: skip
 
 
+FILES: Final = tuple((row, file) for row in FORMATS for file in row.files)
+"""Every kind of file with its format."""
 ALWAYS: Final = tuple(row.word for row in FORMATS if row.written == "always")
 
 
@@ -214,19 +216,10 @@ def asked_for(words: tuple[str, ...]) -> tuple[Format, ...]:
     return tuple(row for row in FORMATS if row.word in words)
 
 
-def files() -> Iterator[tuple[Format, File]]:
-    """Every kind of file with its format."""
-    for row in FORMATS:
-        for file in row.files:
-            yield row, file
-
-
 def file_of(name: str) -> File | None:
     """Of which kind a file is, by its name; None for one of none."""
-    rows = [file for _, file in files()]
-    return next((file for file in rows if file.name == name), None) or next(
-        (file for file in rows if file.is_named(name)), None
-    )
+    named = [file for _, file in FILES if file.name == name] or [file for _, file in FILES if file.is_named(name)]
+    return named[0] if named else None
 
 
 def of_pattern(name: str) -> bool:
@@ -235,7 +228,7 @@ def of_pattern(name: str) -> bool:
     >>> of_pattern("pattern-7.plt"), of_pattern("grade-rules.csv"), of_pattern("pattern.txt"), of_pattern("front.svg")
     (True, True, False, False)
     """
-    rest = [file.name for row, file in files() if row.word != "json"]
+    rest = [file.name for row, file in FILES if row.word != "json"]
     ours = {own.rpartition(".")[2] for own in rest if own.startswith("pattern")}
     return name in rest or re.fullmatch(rf"pattern(-[\w-]+)?\.({'|'.join(sorted(ours))})", name) is not None
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final, TypeVar
 
 from .beside import beside
 from .errors import DraftError
-from .formats import Format, file_of, files, function
+from .formats import FILES, Format, file_of, function
 from .model.finding import Finding
 from .model.nest import Nest
 from .model.piece import title_of
@@ -90,7 +90,7 @@ class Making:
         """DraftError where no other file will do for one that could not be drawn: if its format was asked for by name
         (`only`), one of the same: a PDF in pages where a roll is too narrow."""
         for name, error in self.errors.items():
-            own = next((row.files for row, file in files() if file is file_of(name)), ())
+            own = next((row.files for row, file in FILES if file is file_of(name)), ())
             will_do = [file for file in map(file_of, _drawings(made)) if not only or file in own]
             if not will_do:
                 raise error
@@ -481,11 +481,13 @@ def _told_drawn(making: Making) -> tuple[Drawn, ...]:
         corrected = Sent(printer.name, correction=printer.correction.matrix)
     kind = "roll" if printer is not None and printer.length is None else "sheets"
     found = []
-    for row, file in files():
-        sizes = {"base": (nest.base,), "all": nest.sizes, "asked": making.sizes(row)}.get(file.holds, ())
+    for row, file in FILES:
+        if not file.holds:
+            continue
+        sizes = {"base": (nest.base,), "all": nest.sizes}.get(file.holds) or making.sizes(row)
         layout = {"base": "apart", "all": "nested"}.get(file.holds, job.output.layout if len(sizes) > 1 else "apart")
         sent = corrected if file.printer == kind else None
-        if file.holds and (len(nest.sizes) > 1 or sent is not None):
+        if len(nest.sizes) > 1 or sent is not None:
             lines = layout == "apart" or file.holds == "all"
             found.append(Drawn(file.named(job.paper), sizes, layout, lines, sent=sent))
     return tuple(found)

@@ -25,22 +25,13 @@ from .output import (
     print_client_of,
     word,
 )
-from .reader import Key, Reader
+from .reader import Key, Read, Reader
 from .sizes import base_of, chart_of, make_of, names_a_chart_file, rules_of, sizes_of, stack_of
 
-LAYOUTS: Final = ("nested", "apart")
-TILES: Final = ("overlap", "butt")
-ROLLS: Final = ("split", "one-page")
-DXF_UNITS: Final = ("metric", "english")
-DXF_FLAVOURS: Final = ("astm", "aama")
 
-
-def _title(reader: Reader, key: str) -> str:
-    return reader.words(key, most=120)
-
-
-def _client(reader: Reader, key: str) -> str:
-    return reader.words(key, most=60)
+def _line(most: int) -> Read:
+    """What reads a short text."""
+    return lambda reader, key: reader.words(key, most=most)
 
 
 def _date(reader: Reader, key: str) -> str:
@@ -55,8 +46,8 @@ def _is_named(value: object) -> bool:
 
 
 _TOP: Final = (
-    Key("title", "printed on every piece; no personal name is needed", _title),
-    Key("client", "whom it is for: kept in the job, printed only with `print_client`", _client),
+    Key("title", "printed on every piece; no personal name is needed", _line(120)),
+    Key("client", "whom it is for: kept in the job, printed only with `print_client`", _line(60)),
     Key("garment", "what to draft; `oaktag garments` lists them; or a file of your own", garment_of,
         file=names_a_garment_file),
     Key("drawing", "a pattern that was drawn elsewhere, in place of a garment: an SVG or DXF file", drawing_of,
@@ -97,20 +88,20 @@ _OUTPUT: Final = (
     Key("paper", "of the pages: letter, a4, a4-letter (prints on both), a3, legal, tabloid, a2, a1, a0",
         paper_of, example='"a4-letter"'),
     Key("tiles", "pages lie on each other by a strip; or butt, edge to edge",
-        word("way to join tiles", TILES), example='"overlap"'),
+        word("way to join tiles", ("overlap", "butt")), example='"overlap"'),
     Key("roll", "a roll PDF above 5,080 mm: several pages; or one-page, for few readers",
-        word("way to write a long roll", ROLLS), example='"split"'),
+        word("way to write a long roll", ("split", "one-page")), example='"split"'),
     Key("device", "the plotter or cutter: `oaktag devices` lists them; or a TOML file of your own", device_of,
         example='"roll-914"', file=names_a_profile),
     Key("printer", "the printer of the pages, if it is calibrated", device_of, example='"home-printer"',
         file=names_a_profile),
     Key("sizes", 'the sizes to draw, of all that are made; by format: { pdf = ["12"] }', picked_sizes_of),
-    Key("layout", "a set of sizes: each piece with all its sizes; or apart", word("layout", LAYOUTS),
+    Key("layout", "a set of sizes: each piece with all its sizes; or apart", word("layout", ("nested", "apart")),
         example='"nested"'),
-    Key("dxf_units", "of pattern.dxf; or english, in inches", word("unit of the DXF", DXF_UNITS),
+    Key("dxf_units", "of pattern.dxf; or english, in inches", word("unit of the DXF", ("metric", "english")),
         example='"metric"'),
     Key("dxf_flavour", "of a set's pattern.dxf; or aama, for older readers",
-        word("flavour of the DXF", DXF_FLAVOURS), example='"astm"'),
+        word("flavour of the DXF", ("astm", "aama")), example='"astm"'),
     Key("print_client", "print the client's name on pages and pieces", print_client_of, example="false"),
     Key("lay", "a lay that was kept, to be written with the pattern", lay_of, file=lambda value: True),
 )  # fmt: skip

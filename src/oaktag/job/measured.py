@@ -1,4 +1,4 @@
-"""The unit of a job and the body that it is for."""
+"""What a job is for: the garment, the unit and the body."""
 
 from __future__ import annotations
 
@@ -96,8 +96,8 @@ def _fits(kind: MeasurementKind, value: object, unit: Unit) -> bool:
 def body_of(reader: Reader, key: str) -> Measurements:
     """All measurements that could be read; a fault for each of the others."""
     sheet, unit = sheet_of(reader), reader.of("units")
-    named = None if reader.is_drawn else reader.of("garment")
-    wishes = NO_WISHES if named is None else named.wishes
+    garment: GarmentWords | None = reader.of("garment")
+    wishes = garment.wishes if garment is not None else NO_WISHES
     if sheet.document is not reader.document and "units" in sheet.document.values:
         inner = Reader(sheet.document, reader.known)
         unit = _unit(inner, sheet)

@@ -12,7 +12,9 @@ def names_a_garment_file(value: object) -> bool:
 
 
 def garment_of(reader: Reader, key: str) -> GarmentWords | None:
-    """The garment that is named; None, and a fault, where there is none, or where it may not be run."""
+    """The garment that is named; None, and a fault, where there is none, or where it may not be run; None for a drawing."""
+    if reader.is_drawn:
+        return None
     known, value = reader.known, reader.values.get(key)
     garments = known.garments
     if value is None:

@@ -22,8 +22,7 @@ _PIECE: Final = re.compile(
     r'''"""(?:\\.|[^\\])*?"{3,5}|\'\'\'.*?\'{3,5}|"(?:\\.|[^"\\\n])*"|'[^'\n]*'|#[^\n]*|[\[{]|[\]}]|\n|[^"'#\[\]{}\n]+''',
     re.DOTALL,
 )
-_BLANK: Final = re.compile(r"[ \t\r\n]*")
-_HEADER: Final = re.compile(r"\[*")
+_START: Final = re.compile(r"[ \t\r\n]*(\[*)")
 
 
 def spots_of(text: str) -> dict[tuple[str, ...], Spot]:
@@ -36,11 +35,11 @@ def spots_of(text: str) -> dict[tuple[str, ...], Spot]:
     table: tuple[str, ...] = ()
     at, line, sound = 0, 1, True
     while sound and at < len(text):
-        begin = _end(_BLANK, text, at)
-        line += text.count("\n", at, begin)
-        at = _end(_HEADER, text, begin)
-        header = at - begin
-        keys, at = _keys(text, at)
+        begin = _START.match(text, at)
+        assert begin is not None  # it fits anything
+        line += text.count("\n", at, begin.end())
+        header = len(begin[1])
+        keys, at = _keys(text, begin.end())
         if keys and header:
             table = keys
             spots.setdefault(table, Spot(line))
@@ -52,12 +51,6 @@ def spots_of(text: str) -> dict[tuple[str, ...], Spot]:
         line += text.count("\n", at, after)
         at = after
     return spots
-
-
-def _end(pattern: re.Pattern[str], text: str, at: int) -> int:
-    """Where what fits a pattern that fits anything ends."""
-    found = pattern.match(text, at)
-    return found.end() if found else at
 
 
 def _keys(text: str, at: int) -> tuple[tuple[str, ...], int]:

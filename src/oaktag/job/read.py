@@ -76,18 +76,18 @@ def _job(reader: Reader, path: Path) -> Job | None:
     cloth: ClothWords = reader.of("cloth")
     size = "measured" if sizes is None else sizes.base
     style: Style = {}
+    garment: GarmentWords | None
     if drawn is not None:
         garment, allowances = drawn.words, drawn.allowances
         size = size if sizes is not None else drawn.base or size
     else:
-        for key in DRAWING_TABLES:
+        for key in DRAWING_TABLES if not reader.is_drawn else ():
             if key in reader.values:
                 found = f"[{key}] is about a drawing, and the job names none"
                 reader.fault(found, key, instead='Write drawing = "..."')
-        named: GarmentWords | None = None if reader.is_drawn else reader.of("garment")
-        if named is None:
+        garment = reader.of("garment")
+        if garment is None:
             return None
-        garment = named
         raw = reader.table("style")
         style, errors = validated(garment.options, raw, unit, lambda name: reader.where("style", name), garment.wishes)
         reader.errors.extend(errors)

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 
 from ..beside import beside
 from ..errors import InputError, Where
-from ..formats import File, Reader, file_of, files, function
+from ..formats import FILES, File, Reader, file_of, function
 from ..geometry.point import XY, distance
 from ..geometry.polygon import Box, area
 from ..progress import Told, silent
@@ -142,7 +142,7 @@ def _tasks(base: Path, only: str, meant: Meant) -> Iterator[_Task]:
         if how.facts and not file.with_base:
             pieces = meant.of(meant.held(path.name))
             work.append((path, how, partial(mark_rows, path, pieces, meant.title, meant.base)))
-    for file, how in ((file, file.readers[0]) for _, file in files() if file.with_base):
+    for file, how in ((file, file.readers[0]) for _, file in FILES if file.with_base):
         ruled = (base / file.with_base, base / file.name)
         if any(path in ruled for path, _, _ in jobs):
             work.append((ruled[0], how, partial(rule_rows, *ruled, meant)))
@@ -181,7 +181,7 @@ def _plain(rows: Iterable[Row]) -> list[_Plain]:
 def _files(base: Path) -> Iterator[tuple[Path, File, Reader]]:
     """What lies in the folder of the table of formats, with each of its readers."""
     kinds = [(path, file_of(path.name)) for path in sorted(base.iterdir(), key=_by_number)]
-    for _, file in files():
+    for _, file in FILES:
         for path in (path for path, kind in kinds if kind is file):
             for how in file.readers if not file.with_base or (base / file.with_base).exists() else ():
                 if not how.needs or find_spec(how.needs):
@@ -367,18 +367,18 @@ class _File:
             if len(meant[named]) > 1:
                 yield from self._nest(meant[named], drawing, named)
             elif not meant[named]:
-                size = f" in size {named.size}" if named.size else ""
-                said = (
-                    f"pattern.json has no piece {named.name!r}{size} for this file; it has {self._known()}. {_AGAIN}."
-                )
-                if not any(piece.of_set for piece in self.expected):
-                    said = f"pattern.json has no piece {named.name!r}{size}; it has {self._known()}. {_AGAIN}."
-                yield self.row(f"{named.name}: unknown piece", None, self.how.limit, False, said)
+                yield self._unknown(named)
         known = {slug(named.name) for named in names} | {slug(piece.name) for piece in self.expected}
         for named, own in drawing.marks.items():
             if slug(named.name) not in known and any(own.get(role) for role in LINES):
                 said = f"marks are drawn for {named.name!r}, which pattern.json does not have. {_AGAIN}."
                 yield self.row(f"{named.name}: unknown piece", None, self.how.limit, False, said)
+
+    def _unknown(self, named: Named) -> Row:
+        size = f" in size {named.size}" if named.size else ""
+        here = " for this file" if any(piece.of_set for piece in self.expected) else ""
+        said = f"pattern.json has no piece {named.name!r}{size}{here}; it has {self._known()}. {_AGAIN}."
+        return self.row(f"{named.name}: unknown piece", None, self.how.limit, False, said)
 
     def _marks_of(self, laid: _Laid, drawn: Mapping[str, Runs]) -> Iterator[Row]:
         """A row for each role of the marks of a piece, that are meant or drawn."""
