@@ -326,3 +326,19 @@ def test_a_length_is_solved_on_sheets_that_are_thrown_away() -> None:
     assert on.solve(mm(20), mm(60), lack=lack, so_that="") == mm(60)
     made = on.draft([])
     assert (made.steps, made.notes) == ((), ())
+
+
+def test_a_pleat_takes_cloth_away_and_is_drawn_as_two_folds() -> None:
+    s = panel(rise=0.0)
+    s.edge("waist", "waist_side", "waist_centre")
+    s.pleat("waist", "waist", at=mm(100), of="waist_centre", intake=mm(30), deep=mm(90))
+    s.fit("waist", to=mm(220), move="waist_side", way="right", change="ease_waist")
+    piece = s.piece()
+    assert piece.edge("waist").length() == pytest.approx(250.0)
+    assert piece.edge("waist").sewn_length() == pytest.approx(220.0)
+    assert not piece.darts
+    folds = [line.points for line in piece.internal_lines]
+    assert sorted(folds) == [
+        (pytest.approx((85.0, 0.0)), pytest.approx((85.0, -90.0))),
+        (pytest.approx((115.0, 0.0)), pytest.approx((115.0, -90.0))),
+    ]

@@ -24,6 +24,7 @@ STYLES: dict[str, dict[str, object]] = {
     "elastic": {"closure": "elastic", "pockets": "none"},
     "wide": {"hem_wide": 60, "ease_hip": 12, "lap": "right"},
     "narrow": {"hem_wide": 30, "pockets": "none"},
+    "pleat": {"fullness": "pleat"},
 }
 WORKED = Measurements(
     {

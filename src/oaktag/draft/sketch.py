@@ -12,7 +12,7 @@ Edges are drawn in the dressmaker's order, either way round; the piece has them 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from math import cos, radians, sin
 from typing import Final, Literal, TypeAlias
 
@@ -52,7 +52,7 @@ class _Line:
 
 @dataclass(frozen=True, slots=True)
 class _Pinch:
-    """A dart as it is told: its middle `at` mm along the edge from a point, its intake, so deep or to a point."""
+    """A dart or pleat as told: its middle `at` mm along the edge from a point, its intake, so deep or to a point."""
 
     name: str
     edge: str
@@ -62,7 +62,8 @@ class _Pinch:
     deep: float
     tip: str
     pressed: str
-    change: str
+    change: str = ""
+    pleat: bool = False
 
 
 class Sketch:
@@ -368,6 +369,15 @@ class Sketch:
         depth = deep.mm if deep else 0.0
         self._pinches.append(_Pinch(name, edge, at.mm, of, intake.mm, depth, tip, pressed or of, change))
 
+    def pleat(self, name: str, edge: str, *, at: Length, of: str, intake: Length, deep: Length) -> None:
+        """A pleat at an edge, its middle so far along it from one end, towards which it is laid; its folds are drawn so
+        deep, square to the edge."""
+        about = f"{_words(name)} pleat"
+        self._tell(f"{about}, along the {_words(edge)} from the {_words(of)}", at, "")
+        self._tell(f"{about}, takes in", intake, "")
+        self._tell(f"{about}, folds so long", deep, "")
+        self._pinches.append(_Pinch(name, edge, at.mm, of, intake.mm, deep.mm, "", of, pleat=True))
+
     def long(self, *edges: str) -> Length:
         """How long the edges are together as they are sewn: a length found on the sheet."""
         which = " and ".join(f"{_words(self.name)} {_words(edge)}" for edge in edges)
@@ -421,7 +431,7 @@ class Sketch:
             raise DraftError(f"{self.name}: its darts leave no room at the {_words(name)}.{change}") from None
 
     def _pinched(self, name: str, line: _Line, path: Path, own: list[_Pinch]) -> tuple[Edge, tuple[Dart, ...]]:
-        """Runs beside the darts, trued with them closed, and the cap over each."""
+        """Runs beside the darts, trued with them closed, and the cap over each; a pleat lies straight across."""
         whole = path_length(path)
         middles = [(p.at if p.of == line.points[0] else whole - p.at, p) for p in own]
         middles.sort(key=lambda entry: entry[0])
@@ -436,15 +446,19 @@ class Sketch:
             tips.append(self._tip(path, low, high, pinch))
             start = high
         runs.append(part(path, start, whole))
-        for k, tip in enumerate(tips):
-            runs[k], runs[k + 1] = trued_beside_dart(runs[k], tip, runs[k + 1], as_long=False)
+        for k, (_, pinch) in enumerate(middles):
+            if not pinch.pleat:
+                runs[k], runs[k + 1] = trued_beside_dart(runs[k], tips[k], runs[k + 1], as_long=False)
         curves: Path = runs[0]
         mouths, darts = [], []
         for (_, pinch), tip, before, after in zip(middles, tips, runs, runs[1:], strict=False):
-            cap = dart_cap(before, tip, after, pressed_to_start=pinch.pressed == line.points[0])
             far = path_length(curves)
+            if pinch.pleat:
+                cap: Path = (Straight(before[-1].end, after[0].start),)
+            else:
+                cap = dart_cap(before, tip, after, pressed_to_start=pinch.pressed == line.points[0])
+                darts.append(Dart(pinch.name, (before[-1].end, tip, after[0].start), pinch.intake))
             mouths.append((far, far + path_length(cap)))
-            darts.append(Dart(pinch.name, (before[-1].end, tip, after[0].start), pinch.intake))
             curves = (*curves, *cap, *after)
         return Edge(name, line.kind, curves, tuple(mouths)), tuple(darts)
 
@@ -481,6 +495,16 @@ class Sketch:
             square = right_of(direction(a, b))
         return along(between(a, b), square, pinch.deep)
 
+    def _folds(self, pinch: _Pinch) -> Iterator[InternalLine]:
+        """The two folds of a pleat."""
+        line, path = self._edges[pinch.edge], self._path(pinch.edge)
+        middle = pinch.at if pinch.of == line.points[0] else path_length(path) - pinch.at
+        low, high = self._mouth(path, middle, pinch)
+        a, b = place_at(path, low)[0], place_at(path, high)[0]
+        way = direction(between(a, b), self._tip(path, low, high, pinch))
+        for number, end in enumerate((a, b), 1):
+            yield InternalLine(f"{pinch.name} pleat {number}", (end, along(end, way, pinch.deep)), LineKind.PLEAT)
+
     # ------------------------------------------------------------------------------------------------ the piece
 
     def piece(self) -> Piece:
@@ -506,7 +530,7 @@ class Sketch:
             to_cut=self.cut,
             darts=darts,
             notches=tuple(self._notch(edges, ring, told) for told in self._notches),
-            internal_lines=tuple(self._lines),
+            internal_lines=(*self._lines, *(fold for p in self._pinches if p.pleat for fold in self._folds(p))),
             worn=self.worn,
             levels=tuple(self._level_line(outline, *told) for told in self._levels),
         )

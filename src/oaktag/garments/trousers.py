@@ -51,6 +51,7 @@ def trousers(
                                      where={"a": inch(0.75), "b": inch(1.25)}),
     zip_long: Length | None = length("zip, from the waist down", least=inch(4), most=inch(11), when=("closure", "fly"),
                                      worked_out="so that the hip passes, at the centre front above the curve"),
+    fullness: str = choice("front waist is taken in by a", "dart", "pleat", when=("closure", "fly")),
     pockets: str = choice("pockets", "slant", "none"),
     band_wide: Length = length("waistband or casing, finished", inch(1.25), least=inch(0.75), most=inch(3)),
     band_lap: Length = length("waistband lap beyond the fly", inch(1.5), most=inch(3), when=("closure", "fly")),
@@ -68,7 +69,7 @@ def trousers(
     if to_spare < mm(8) and not elastic:
         on.refuse(f"the waist is {on.say(body.waist_girth)} round, the hip {on.say(body.hip_girth)}, which leaves too "
                   "little for darts", 'closure to "elastic", ease_hip to more, or ease_waist to less')  # fmt: skip
-    front_dart = least(cm(2), to_spare).called("front dart")
+    front_dart = least(cm(2 if fullness == "dart" else 3), to_spare).called(f"front {fullness}")
     back_dart = least(cm(2), to_spare / 2).called("each back dart")
     crease = (body.hip_girth / 12 + cm(1.5)).called("crease from the centre front")
     front_fork = (body.hip_girth / 16 + cm(0.5)).called("front fork")
@@ -132,12 +133,12 @@ def trousers(
     low = crotch_low or on.solve(cm(1.5), cm(3), lack=lambda low: short(out, low), so_that=enough)
     front, back = legs(out.called("back fork further out"), low.called("crotch line below the seat"))
     if not elastic:
-        front.dart("waist", "waist", at=least(crease - cm(1), waist + front_dart - cm(8)), of="waist_centre",
-                   intake=front_dart, deep=cm(10), change="ease_waist")  # fmt: skip
+        take, at = front.dart if fullness == "dart" else front.pleat, least(crease - cm(1), waist + front_dart - cm(8))
+        take("waist", "waist", at=at, of="waist_centre", intake=front_dart, deep=cm(10))
         front.fit("waist", to=waist, move="waist_side", way="right", change="ease_waist or ease_hip")
         for k in (1, 2):
             back.dart(f"waist {k}", "waist", at=(waist + back_dart * 2) * k / 3, of="waist_centre", intake=back_dart,
-                      deep=cm(14) - cm(2) * k, change="ease_waist")  # fmt: skip
+                      deep=cm(14) - cm(2) * k)  # fmt: skip
         back.fit("waist", to=waist, move="waist_side", way="right", change="ease_waist or ease_hip")
     back.fit("side", to=front.long("side"), move="waist_side", way="up", change="ease_hip")
     if not elastic:
