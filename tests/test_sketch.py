@@ -342,3 +342,15 @@ def test_a_pleat_takes_cloth_away_and_is_drawn_as_two_folds() -> None:
         (pytest.approx((85.0, 0.0)), pytest.approx((85.0, -90.0))),
         (pytest.approx((115.0, 0.0)), pytest.approx((115.0, -90.0))),
     ]
+
+
+def test_a_length_that_has_a_name_is_told_by_it_and_nothing_added_is_not_told() -> None:
+    s = sheet()
+    shoulder = (mm(140) - mm(10) - mm(0)).called("shoulder")
+    s.at("neck_side", right=mm(85))
+    s.at("shoulder_tip", of="neck_side", down=shoulder * 0.3, far=shoulder)
+    assert [(step.label, step.words("cm")) for step in s.steps[1:]] == [
+        ("shoulder", "14 cm − 1 cm"),
+        ("shoulder tip, down of the neck side", "shoulder × 0.3"),
+        ("shoulder tip, from the neck side", "shoulder"),
+    ]

@@ -22,7 +22,7 @@ from ..geometry.path import Path, flatten, part, path_length, place_at, reverse,
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
 from ..geometry.polygon import Box, area, crossings
 from ..model.draft import Step
-from ..model.length import Length, found
+from ..model.length import Length, found, mm
 from ..model.piece import Cut, Dart, Edge, EdgeKind, InternalLine, LevelLine, LineKind, NotchPlace, Piece
 from ..units import Unit, show
 from ..values import dataclass, replace
@@ -35,6 +35,9 @@ _WAYS: Final[Mapping[Side, Point]] = {
 }  # fmt: skip
 _BACK: Final[Mapping[Side, Side]] = {"right": "left", "left": "right", "down": "up", "up": "down"}
 _AT: Final = 1e-6
+_NOTHING: Final = 0.05
+"""A point that `fit` moves by less has not been moved, as far as anyone is told, mm."""
+_NO_LENGTHS: Final[Mapping[str, float]] = {}
 _CHORDS: Final = 16
 """Of a level that is drawn with a curved ruler or a compass, for each curve."""
 
@@ -157,9 +160,13 @@ class Sketch:
             if label in self._told:
                 return
             self._told.add(label)
-        for part_of in length.formula.parts:
-            self._tell_named(part_of)
-        formula, lengths = length.words()
+        if length.op == "named" and length.name != label:
+            self._tell_named(length)
+            formula, lengths = length.name, _NO_LENGTHS
+        else:
+            for part_of in length.formula.parts:
+                self._tell_named(part_of)
+            formula, lengths = length.words()
         if formula == "{a}" and length.op == "option":
             formula = "as asked for"
         named = {name: value for name, value in lengths.items() if f"{{{name}}}" in formula}
@@ -409,6 +416,8 @@ class Sketch:
             say = f"its {_words(edge)}, {show(have, self.unit)} long, cannot be made {show(to.mm, self.unit)} long"
             raise DraftError(f"{self.name}: {say}. Change {change}.") from None
         self._move(move, along(start, _WAYS[way], by))
+        if abs(by) < _NOTHING:
+            return mm(0)
         self._tell(_words(edge), to, "")
         went = way if by >= 0 else _BACK[way]
         solved = found(abs(by), f"so that the {_words(edge)} is as long as that")

@@ -62,8 +62,9 @@ def trousers(
     if rise is None:
         rise = (body.waist_height - body.crotch_height).called("rise")
         on.note(f"body_rise was not measured; taken as waist height less crotch height, {on.say(rise)}.")
-    long = long or (body.get("waist_to_floor") or body.waist_height) - on.usual(inch(1))
-    hip = ((body.hip_girth + ease_hip + (on.usual(inch(2)) if elastic else mm(0))) / 4).called("quarter hip")
+    long = (long or (body.get("waist_to_floor") or body.waist_height) - on.usual(inch(1))).called("hem line")
+    ease = ease_hip + on.usual(inch(2)) if elastic else ease_hip
+    hip = ((body.hip_girth + ease) / 4).called("quarter hip")
     waist = ((body.waist_girth + ease_waist) / 4).called("quarter waist")
     to_spare = hip - cm(1.5) - waist
     if to_spare < mm(8) and not elastic:
@@ -82,11 +83,11 @@ def trousers(
         crotch = (rise + low).called("crotch line")
         hip_line = least(body.waist_to_hip, crotch - cm(6)).called("hip line")
         knee = (crotch + (long - crotch) / 2 - cm(5)).called("knee line")
-        more = cm(1) if back else mm(0)
-        s.at("hem_in", left=at_hem + more, down=long)
-        s.at("hem_out", right=at_hem + more, down=long)
-        s.at("knee_in", left=at_knee + more, down=knee)
-        s.at("knee_out", right=at_knee + more, down=knee)
+        hem_half, knee_half = (at_hem + cm(1), at_knee + cm(1)) if back else (at_hem, at_knee)
+        s.at("hem_in", left=hem_half, down=long)
+        s.at("hem_out", right=hem_half, down=long)
+        s.at("knee_in", left=knee_half, down=knee)
+        s.at("knee_out", right=knee_half, down=knee)
         s.at("crease_top", down=hip_line)
         s.at("crease_hem", down=long)
         s.line("crease", "crease_top", "crease_hem", kind=LineKind.FOLD)
