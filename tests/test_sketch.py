@@ -354,3 +354,16 @@ def test_a_length_that_has_a_name_is_told_by_it_and_nothing_added_is_not_told() 
         ("shoulder tip, down of the neck side", "shoulder × 0.3"),
         ("shoulder tip, from the neck side", "shoulder"),
     ]
+
+
+def test_what_is_measured_along_an_edge_starts_at_an_end_of_it() -> None:
+    s = panel()
+    with pytest.raises(DraftError, match="side is measured from hip_side, and has its ends at hem_side and waist_side"):
+        s.on("a", "side", mm(20), "hip_side")
+    s.notch("side", "zip end", "hip_side", at=mm(20))
+    with pytest.raises(DraftError, match="side is measured from hip_side"):
+        s.piece()
+    other = panel()
+    other.dart("waist", "waist", at=mm(80), of="hem_side", intake=mm(20), deep=mm(90))
+    with pytest.raises(DraftError, match="waist is measured from hem_side"):
+        other.piece()

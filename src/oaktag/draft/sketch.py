@@ -219,7 +219,7 @@ class Sketch:
     def on(self, name: str, edge: str, at: Length, of: str) -> Point:
         """A point so far along an edge from one of its ends, as it is drawn, dart mouths and all."""
         self._tell(f"{_words(name)}, along the {_words(edge)} from the {_words(of)}", at, "")
-        ahead = self._edges[edge].points[0] == of
+        ahead = self._starts(edge, of)
 
         def place() -> Point:
             drawn = self.drawn(edge)[0]
@@ -227,6 +227,13 @@ class Sketch:
             return place_at(drawn.curves, self._on[name][1])[0]
 
         return self._set(name, place, *self.points)
+
+    def _starts(self, edge: str, of: str) -> bool:
+        """Whether an edge starts at that point, or else ends there. Raises DraftError if it does neither."""
+        first, last = self._edges[edge].points[0], self._edges[edge].points[-1]
+        if of not in (first, last):
+            raise DraftError(f"{self.name}: {edge} is measured from {of}, and has its ends at {first} and {last}.")
+        return of == first
 
     # ------------------------------------------------------------------------------------------------ edges
 
@@ -442,7 +449,7 @@ class Sketch:
     def _pinched(self, name: str, line: _Line, path: Path, own: list[_Pinch]) -> tuple[Edge, tuple[Dart, ...]]:
         """Runs beside the darts, trued with them closed, and the cap over each; a pleat lies straight across."""
         whole = path_length(path)
-        middles = [(p.at if p.of == line.points[0] else whole - p.at, p) for p in own]
+        middles = [(p.at if self._starts(name, p.of) else whole - p.at, p) for p in own]
         middles.sort(key=lambda entry: entry[0])
         runs: list[Path] = []
         tips: list[Point] = []
@@ -506,8 +513,8 @@ class Sketch:
 
     def _folds(self, pinch: _Pinch) -> Iterator[InternalLine]:
         """The two folds of a pleat."""
-        line, path = self._edges[pinch.edge], self._path(pinch.edge)
-        middle = pinch.at if pinch.of == line.points[0] else path_length(path) - pinch.at
+        path = self._path(pinch.edge)
+        middle = pinch.at if self._starts(pinch.edge, pinch.of) else path_length(path) - pinch.at
         low, high = self._mouth(path, middle, pinch)
         a, b = place_at(path, low)[0], place_at(path, high)[0]
         way = direction(between(a, b), self._tip(path, low, high, pinch))
@@ -568,10 +575,10 @@ class Sketch:
     ) -> NotchPlace:
         name, words, at, of, count = told
         k = [n for n, _ in ring].index(name)
-        edge, line = edges[k], self._edges[name]
+        edge = edges[k]
         whole = edge.length()
         if at >= 0:
-            far = at if (line.points[0] == of) == ring[k][1] else whole - at
+            far = at if self._starts(name, of) == ring[k][1] else whole - at
         else:
             far = _far_to(edge.curves, self.points[of])
         return NotchPlace(name, far, count, words)
