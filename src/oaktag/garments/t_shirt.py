@@ -83,6 +83,7 @@ def t_shirt(
     depth = scye + cm(6.2 if loose else 4.2) if scye else body.bust_girth / 8 + cm(11 if loose else 10)
     depth = depth.called("armhole line")
     long = ((long or body.waist_line + body.waist_to_hip) * (1 + used / 4)).called("hem line")
+    side_hem = (long - (hem - chest) * 0.3).called("hem line at the side")
     drops = {"front": (half_neck + cm(1) + neck_deeper), "back": cm(2)}
 
     def half(name: str) -> Sketch:
@@ -92,7 +93,7 @@ def t_shirt(
         s.at("shoulder_tip", down=shoulder * SLOPE, of="neck_side", far=shoulder)
         s.at("underarm", right=chest, down=depth)
         s.at("hem_centre", down=long)
-        s.at("hem_side", right=hem, down=long - (hem - chest) * 0.3)
+        s.at("hem_side", right=hem, down=side_hem)
         s.at("mid_armhole", left=HOLLOW[name], down=(depth - shoulder * SLOPE) / 2, of="shoulder_tip")
         s.fold(f"centre_{name}", "neck_centre", "hem_centre")
         s.edge("side", "hem_side", "underarm")
@@ -103,7 +104,7 @@ def t_shirt(
         s.edge("neck", "neck_side", curve(Bevel(NECK_DEG[name]), "level"), "neck_centre")
         s.notch("armhole", name, "underarm", at=s.long("armhole") / 3, count=1 if name == "front" else 2)
         s.level("bust", depth)
-        s.level("hem", long)
+        s.level("hem", side_hem)
         return s
 
     front, back = half("front"), half("back")
