@@ -367,3 +367,15 @@ def test_what_is_measured_along_an_edge_starts_at_an_end_of_it() -> None:
     other.dart("waist", "waist", at=mm(80), of="hem_side", intake=mm(20), deep=mm(90))
     with pytest.raises(DraftError, match="waist is measured from hem_side"):
         other.piece()
+
+
+def test_the_end_of_a_line_that_was_traced_or_cut_stays() -> None:
+    s = panel()
+    s.on("a", "waist", mm(50), "waist_side")
+    s.split("waist", "a", "beside")
+    for point in ("waist_side", "a", "waist_centre"):
+        with pytest.raises(DraftError, match=f"{point} cannot be moved: (waist|beside), which ends there"):
+            s.fit("side", to=mm(700), move=point, way="up", change="long")
+    s.fit("side", to=mm(620), move="hem_side", way="down", change="long")
+    edges = s.piece().edges
+    assert all(one.end == pytest.approx(other.start) for one, other in pairwise((edges[-1], *edges)))

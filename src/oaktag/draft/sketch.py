@@ -307,6 +307,7 @@ class Sketch:
         mouths = tuple((low - start, high - start) for low, high in edge.mouths)
         self._edges[name] = _Line(ends, (), line.kind, kept)
         self._cut[name] = replace(edge, curves=kept, mouths=mouths), darts
+        self.put(p, self.points[p])
         return off
 
     def line(self, name: str, *points: str, kind: LineKind = LineKind.PLAIN) -> None:
@@ -409,6 +410,11 @@ class Sketch:
         Raises DraftError with what is to be changed where no place within `most` mm serves.
         """
         start = self.points[move]
+        laid = next((n for n, line in self._edges.items() if line.traced and move in line.points), "")
+        if laid:
+            raise DraftError(
+                f"{self.name}: {move} cannot be moved: {laid}, which ends there, was traced or cut by then."
+            )
 
         def over(by: float) -> float:
             self._move(move, along(start, _WAYS[way], by))
