@@ -179,15 +179,22 @@ def test_every_format_is_told_as_its_row_says() -> None:
 # -------------------------------------------------------------------------------------------------------------- guide
 
 
-def test_every_option_of_every_garment_is_in_the_guide() -> None:
-    rows = [line for line in text(GUIDE).splitlines() if line.startswith("| `")]
-    for name in GARMENT_NAMES:
-        for option in find_garment(name).options:
-            (row,) = [line for line in rows if line.startswith(f"| `{option.name}` | {option.words}")]
-            if isinstance(option, LengthOption):  # its default in both units
-                lengths = [option.default] if option.default is not None else option.lengths.values()
-                for mm in lengths:
-                    assert f"{show(mm, 'in')} ({show(rounded(mm, 'cm'), 'cm')})" in row, option.name
+def rows_of_options(name: str) -> list[str]:
+    """The table under the heading that ends with the garment's name, in the guide or on the page of garments."""
+    parts = re.split(r"(?m)^##+ ", text(GUIDE) + text(ROOT / "docs/garments.md"))
+    (section,) = [p for p in parts if p.splitlines()[0].lower().replace(" ", "-").endswith(name)]
+    return [line for line in section.splitlines() if line.startswith("| `")]
+
+
+@pytest.mark.parametrize("name", GARMENT_NAMES)
+def test_every_option_of_every_garment_is_in_the_guide(name: str) -> None:
+    rows = rows_of_options(name)
+    for option in find_garment(name).options:
+        (row,) = [line for line in rows if line.startswith(f"| `{option.name}` | {option.words}")]
+        if isinstance(option, LengthOption):  # its default in both units
+            lengths = [option.default] if option.default is not None else option.lengths.values()
+            for mm in lengths:
+                assert f"{show(mm, 'in')} ({show(rounded(mm, 'cm'), 'cm')})" in row, option.name
 
 
 def test_every_measurement_is_in_the_guide_as_the_program_tells_it() -> None:

@@ -49,7 +49,7 @@ def test_the_rules_by_hand() -> None:
 
 
 def test_the_neckline_is_the_neck_and_a_centimetre() -> None:
-    """Neck base and 0.9 cm on 80 of 80 bodies of surveys (worked rules for shirts); the chart's sizes are as they are."""
+    """Neck base and 0.9 cm on 80 of 80 bodies of surveys (worked rules for shirts); here the chart's sizes."""
     for size in CHART.sizes:
         body = CHART.body(size)
         draft = sewn(body)

@@ -328,3 +328,56 @@ def test_a_length_is_solved_on_sheets_that_are_thrown_away() -> None:
     assert on.solve(mm(20), mm(60), lack=lack, so_that="") == mm(60)
     made = on.draft([])
     assert (made.steps, made.notes) == ((), ())
+
+
+def test_a_pleat_takes_cloth_away_and_is_drawn_as_two_folds() -> None:
+    s = panel(rise=0.0)
+    s.edge("waist", "waist_side", "waist_centre")
+    s.pleat("waist", "waist", at=mm(100), of="waist_centre", intake=mm(30), deep=mm(90))
+    s.fit("waist", to=mm(220), move="waist_side", way="right", change="ease_waist")
+    piece = s.piece()
+    assert piece.edge("waist").length() == pytest.approx(250.0)
+    assert piece.edge("waist").sewn_length() == pytest.approx(220.0)
+    assert not piece.darts
+    folds = [line.points for line in piece.internal_lines]
+    assert sorted(folds) == [
+        (pytest.approx((85.0, 0.0)), pytest.approx((85.0, -90.0))),
+        (pytest.approx((115.0, 0.0)), pytest.approx((115.0, -90.0))),
+    ]
+
+
+def test_a_length_that_has_a_name_is_told_by_it_and_nothing_added_is_not_told() -> None:
+    s = sheet()
+    shoulder = (mm(140) - mm(10) - mm(0)).called("shoulder")
+    s.at("neck_side", right=mm(85))
+    s.at("shoulder_tip", of="neck_side", down=shoulder * 0.3, far=shoulder)
+    assert [(step.label, step.words("cm")) for step in s.steps[1:]] == [
+        ("shoulder", "14 cm − 1 cm"),
+        ("shoulder tip, down of the neck side", "shoulder × 0.3"),
+        ("shoulder tip, from the neck side", "shoulder"),
+    ]
+
+
+def test_what_is_measured_along_an_edge_starts_at_an_end_of_it() -> None:
+    s = panel()
+    with pytest.raises(DraftError, match="side is measured from hip_side, and has its ends at hem_side and waist_side"):
+        s.on("a", "side", mm(20), "hip_side")
+    s.notch("side", "zip end", "hip_side", at=mm(20))
+    with pytest.raises(DraftError, match="side is measured from hip_side"):
+        s.piece()
+    other = panel()
+    other.dart("waist", "waist", at=mm(80), of="hem_side", intake=mm(20), deep=mm(90))
+    with pytest.raises(DraftError, match="waist is measured from hem_side"):
+        other.piece()
+
+
+def test_the_end_of_a_line_that_was_traced_or_cut_stays() -> None:
+    s = panel()
+    s.on("a", "waist", mm(50), "waist_side")
+    s.split("waist", "a", "beside")
+    for point in ("waist_side", "a", "waist_centre"):
+        with pytest.raises(DraftError, match=f"{point} cannot be moved: (waist|beside), which ends there"):
+            s.fit("side", to=mm(700), move=point, way="up", change="long")
+    s.fit("side", to=mm(620), move="hem_side", way="down", change="long")
+    edges = s.piece().edges
+    assert all(one.end == pytest.approx(other.start) for one, other in pairwise((edges[-1], *edges)))

@@ -24,6 +24,7 @@ STYLES: dict[str, dict[str, object]] = {
     "elastic": {"closure": "elastic", "pockets": "none"},
     "wide": {"hem_wide": 60, "ease_hip": 12, "lap": "right"},
     "narrow": {"hem_wide": 30, "pockets": "none"},
+    "pleat": {"fullness": "pleat"},
 }
 WORKED = Measurements(
     {
@@ -85,9 +86,9 @@ def test_a_slant_pocket_of_the_trade() -> None:
 
 
 def test_the_levels_and_the_knee() -> None:
-    """Crotch line at the rise; knee half way from there to the hem (104 − 2.5 cm) and 5 cm up; hip as measured."""
+    """Crotch line at the rise; knee half way from there to the floor (104 cm) and 5 cm up; hip as measured."""
     levels = {level.name: level.depth for level in piece(block(), "front").levels}
-    knee = 280 + (1040 - 25 - 280) / 2 - 50
+    knee = 280 + (1040 - 280) / 2 - 50
     assert levels == pytest.approx({"waist": 0, "hip": 206, "crotch": 280, "knee": knee, "hem": 1040 - 25})
     low = drafted(trousers, Measurements({**WORKED, "waist_to_hip": 250.0}))
     named = {level.name: level.depth for level in piece(low, "front").levels}
@@ -185,6 +186,12 @@ def test_every_refusal_names_what_to_change() -> None:
 def test_a_zip_into_the_curve_is_refused() -> None:
     with pytest.raises(DraftError, match=r"Change zip_long to 20\.1 cm at most"):
         drafted(trousers, WORKED, zip_long=22)
+
+
+def test_shorts_are_refused() -> None:
+    with pytest.raises(DraftError, match="Change long to 67 cm or more"):
+        drafted(trousers, WORKED, long=50, crotch_low=2)
+    assert drafted(trousers, WORKED, long=67, crotch_low=2)
 
 
 def test_one_front_has_the_fly() -> None:

@@ -12,7 +12,7 @@ Edges are drawn in the dressmaker's order, either way round; the piece has them 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from math import cos, radians, sin
 from typing import Final, Literal, TypeAlias
 
@@ -23,8 +23,20 @@ from ..geometry.path import Path, flatten, part, path_length, place_at, reverse,
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
 from ..geometry.polygon import Box, area, crossings
 from ..model.draft import Step
-from ..model.length import Length, found
-from ..model.piece import Cut, Dart, Edge, EdgeKind, InternalLine, LevelLine, LineKind, NotchPlace, Piece, Take
+from ..model.length import Length, found, mm
+from ..model.piece import (
+    Cut,
+    Dart,
+    Edge,
+    EdgeKind,
+    InternalLine,
+    LevelLine,
+    LineKind,
+    NotchPlace,
+    Piece,
+    Take,
+    TakeKind,
+)
 from ..units import Unit, show
 from ..values import dataclass, replace
 from .darts import dart_cap, trued_beside_dart
@@ -37,6 +49,9 @@ _WAYS: Final[Mapping[Side, Point]] = {
 }  # fmt: skip
 _BACK: Final[Mapping[Side, Side]] = {"right": "left", "left": "right", "down": "up", "up": "down"}
 _AT: Final = 1e-6
+_NOTHING: Final = 0.05
+"""A point that `fit` moves by less has not been moved, as far as anyone is told, mm."""
+_NO_LENGTHS: Final[Mapping[str, float]] = {}
 _CHORDS: Final = 16
 """Of a level that is drawn with a curved ruler or a compass, for each curve."""
 
@@ -54,7 +69,7 @@ class _Line:
 
 @dataclass(frozen=True, slots=True)
 class _Pinch:
-    """A dart as it is told: its middle `at` mm along the edge from a point, its intake, so deep or to a point."""
+    """A dart or pleat as told: its middle `at` mm along the edge from a point, its intake, so deep or to a point."""
 
     name: str
     edge: str
@@ -64,7 +79,8 @@ class _Pinch:
     deep: float
     tip: str
     pressed: str
-    change: str
+    change: str = ""
+    pleat: bool = False
 
 
 class Sketch:
@@ -79,7 +95,6 @@ class Sketch:
         self._cut: dict[str, tuple[Edge, tuple[Dart, ...]]] = {}
         """Edges of which a part was cut off: they stay as they were drawn by then."""
         self._notches: list[tuple[str, str, float, str, int]] = []
-        self._pleats: list[tuple[str, float, str, float]] = []
         self._levels: list[tuple[str, float, _Line | None]] = []
         self._lines: list[InternalLine] = []
         self._told: set[str] = set()
@@ -163,9 +178,13 @@ class Sketch:
             if label in self._told:
                 return
             self._told.add(label)
-        for part_of in length.formula.parts:
-            self._tell_named(part_of)
-        formula, lengths = length.words()
+        if length.op == "named" and length.name != label:
+            self._tell_named(length)
+            formula, lengths = length.name, _NO_LENGTHS
+        else:
+            for part_of in length.formula.parts:
+                self._tell_named(part_of)
+            formula, lengths = length.words()
         if formula == "{a}" and length.op == "option":
             formula = "as asked for"
         named = {name: value for name, value in lengths.items() if f"{{{name}}}" in formula}
@@ -225,7 +244,7 @@ class Sketch:
     def on(self, name: str, edge: str, at: Length, of: str) -> Point:
         """A point so far along an edge from one of its ends, as it is drawn, dart mouths and all."""
         self._tell(f"{_words(name)}, along the {_words(edge)} from the {_words(of)}", at, "")
-        ahead = self._edges[edge].points[0] == of
+        ahead = self._starts(edge, of)
 
         def place() -> Point:
             drawn = self.drawn(edge)[0]
@@ -233,6 +252,13 @@ class Sketch:
             return place_at(drawn.curves, self._on[name][1])[0]
 
         return self._set(name, place, *self.points)
+
+    def _starts(self, edge: str, of: str) -> bool:
+        """Whether an edge starts at that point, or else ends there. Raises DraftError if it does neither."""
+        first, last = self._edges[edge].points[0], self._edges[edge].points[-1]
+        if of not in (first, last):
+            raise DraftError(f"{self.name}: {edge} is measured from {of}, and has its ends at {first} and {last}.")
+        return of == first
 
     # ------------------------------------------------------------------------------------------------ edges
 
@@ -312,6 +338,7 @@ class Sketch:
         takes = tuple(replace(take, start=take.start - start, end=take.end - start) for take in edge.takes)
         self._edges[name] = _Line(ends, (), line.kind, kept)
         self._cut[name] = replace(edge, curves=kept, takes=takes), darts
+        self.put(p, self.points[p])
         return off
 
     def line(self, name: str, *points: str, kind: LineKind = LineKind.PLAIN) -> None:
@@ -392,13 +419,14 @@ class Sketch:
         depth = deep.mm if deep else 0.0
         self._pinches.append(_Pinch(name, edge, at.mm, of, intake.mm, depth, tip, pressed or of, change))
 
-    def pleat(self, edge: str, *, at: Length, of: str, deep: Length) -> None:
-        """Cloth laid in a pleat along an edge: its first fold so far from one end, so deep; a notch at either fold."""
-        self._tell(f"pleat, along the {_words(edge)} from the {_words(of)}", at, "", edge)
-        self._tell("pleat, so deep", deep, "", edge)
-        self._pleats.append((edge, at.mm, of, deep.mm))
-        for far in (at, at + deep):
-            self.notch(edge, "pleat", of, at=far)
+    def pleat(self, name: str, edge: str, *, at: Length, of: str, intake: Length, deep: Length) -> None:
+        """A pleat at an edge, its middle so far along it from one end, towards which it is laid; its folds are drawn so
+        deep, square to the edge."""
+        about = f"{_words(name)} pleat"
+        self._tell(f"{about}, along the {_words(edge)} from the {_words(of)}", at, "")
+        self._tell(f"{about}, takes in", intake, "")
+        self._tell(f"{about}, folds so long", deep, "")
+        self._pinches.append(_Pinch(name, edge, at.mm, of, intake.mm, deep.mm, "", of, pleat=True))
 
     def long(self, *edges: str) -> Length:
         """How long the edges are together as they are sewn: a length found on the sheet."""
@@ -417,6 +445,11 @@ class Sketch:
         Raises DraftError with what is to be changed where no place within `most` mm serves.
         """
         start = self.points[move]
+        laid = next((n for n, line in self._edges.items() if line.traced and move in line.points), "")
+        if laid:
+            raise DraftError(
+                f"{self.name}: {move} cannot be moved: {laid}, which ends there, was traced or cut by then."
+            )
 
         def over(by: float) -> float:
             self._move(move, along(start, _WAYS[way], by))
@@ -431,6 +464,8 @@ class Sketch:
             say = f"its {_words(edge)}, {show(have, self.unit)} long, cannot be made {show(to.mm, self.unit)} long"
             raise DraftError(f"{self.name}: {say}. Change {change}.") from None
         self._move(move, along(start, _WAYS[way], by))
+        if abs(by) < _NOTHING:
+            return mm(0)
         self._tell(_words(edge), to, "", edge)
         went = way if by >= 0 else _BACK[way]
         solved = found(abs(by), f"so that the {_words(edge)} is as long as that")
@@ -445,26 +480,17 @@ class Sketch:
         path = self._path(name)
         own = [pinch for pinch in self._pinches if pinch.edge == name]
         if not own:
-            return Edge(name, line.kind, path, self._laid(name, line, path)), ()
+            return Edge(name, line.kind, path), ()
         try:
             return self._pinched(name, line, path, own)
         except GeometryError:
             change = "".join(sorted({f" Change {pinch.change}." for pinch in own if pinch.change}))
             raise DraftError(f"{self.name}: its darts leave no room at the {_words(name)}.{change}") from None
 
-    def _laid(self, name: str, line: _Line, path: Path) -> tuple[Take, ...]:
-        """The pleats of an edge, in its order."""
-        found = []
-        for edge, at, of, deep in self._pleats:
-            if edge == name:
-                start = at if of == line.points[0] else path_length(path) - at - deep
-                found.append(Take(start, start + deep, "pleat"))
-        return tuple(sorted(found, key=lambda take: take.start))
-
     def _pinched(self, name: str, line: _Line, path: Path, own: list[_Pinch]) -> tuple[Edge, tuple[Dart, ...]]:
-        """Runs beside the darts, trued with them closed, and the cap over each."""
+        """Runs beside the darts, trued with them closed, and the cap over each; a pleat lies straight across."""
         whole = path_length(path)
-        middles = [(p.at if p.of == line.points[0] else whole - p.at, p) for p in own]
+        middles = [(p.at if self._starts(name, p.of) else whole - p.at, p) for p in own]
         middles.sort(key=lambda entry: entry[0])
         runs: list[Path] = []
         tips: list[Point] = []
@@ -477,16 +503,21 @@ class Sketch:
             tips.append(self._tip(path, low, high, pinch))
             start = high
         runs.append(part(path, start, whole))
-        for k, tip in enumerate(tips):
-            runs[k], runs[k + 1] = trued_beside_dart(runs[k], tip, runs[k + 1], as_long=False)
+        for k, (_, pinch) in enumerate(middles):
+            if not pinch.pleat:
+                runs[k], runs[k + 1] = trued_beside_dart(runs[k], tips[k], runs[k + 1], as_long=False)
         curves: Path = runs[0]
         takes, darts = [], []
         for (_, pinch), tip, before, after in zip(middles, tips, runs, runs[1:], strict=False):
-            cap = dart_cap(before, tip, after, pressed_to_start=pinch.pressed == line.points[0])
             far = path_length(curves)
-            to_start = pinch.pressed == line.points[0]
-            takes.append(Take(far, far + path_length(cap), "dart", tip, "start" if to_start else "end"))
-            darts.append(Dart(pinch.name, (before[-1].end, tip, after[0].start), pinch.intake))
+            to_start = self._starts(name, pinch.pressed)
+            if pinch.pleat:
+                cap: Path = (Straight(before[-1].end, after[0].start),)
+            else:
+                cap = dart_cap(before, tip, after, pressed_to_start=to_start)
+                darts.append(Dart(pinch.name, (before[-1].end, tip, after[0].start), pinch.intake))
+            kind: TakeKind = "pleat" if pinch.pleat else "dart"
+            takes.append(Take(far, far + path_length(cap), kind, tip, "start" if to_start else "end"))
             curves = (*curves, *cap, *after)
         return Edge(name, line.kind, curves, tuple(takes)), tuple(darts)
 
@@ -523,6 +554,16 @@ class Sketch:
             square = right_of(direction(a, b))
         return along(between(a, b), square, pinch.deep)
 
+    def _folds(self, pinch: _Pinch) -> Iterator[InternalLine]:
+        """The two folds of a pleat."""
+        path = self._path(pinch.edge)
+        middle = pinch.at if self._starts(pinch.edge, pinch.of) else path_length(path) - pinch.at
+        low, high = self._mouth(path, middle, pinch)
+        a, b = place_at(path, low)[0], place_at(path, high)[0]
+        way = direction(between(a, b), self._tip(path, low, high, pinch))
+        for number, end in enumerate((a, b), 1):
+            yield InternalLine(f"{pinch.name} pleat {number}", (end, along(end, way, pinch.deep)), LineKind.PLEAT)
+
     # ------------------------------------------------------------------------------------------------ the piece
 
     def piece(self) -> Piece:
@@ -548,7 +589,7 @@ class Sketch:
             to_cut=self.cut,
             darts=darts,
             notches=tuple(self._notch(edges, ring, told) for told in self._notches),
-            internal_lines=tuple(self._lines),
+            internal_lines=(*self._lines, *(fold for p in self._pinches if p.pleat for fold in self._folds(p))),
             worn=self.worn,
             levels=tuple(self._level_line(outline, *told) for told in self._levels),
         )
@@ -577,10 +618,10 @@ class Sketch:
     ) -> NotchPlace:
         name, words, at, of, count = told
         k = [n for n, _ in ring].index(name)
-        edge, line = edges[k], self._edges[name]
+        edge = edges[k]
         whole = edge.length()
         if at >= 0:
-            far = at if (line.points[0] == of) == ring[k][1] else whole - at
+            far = at if self._starts(name, of) == ring[k][1] else whole - at
         else:
             far = _far_to(edge.curves, self.points[of])
         return NotchPlace(name, far, count, words)

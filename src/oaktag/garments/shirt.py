@@ -152,7 +152,8 @@ def shirt(
     arm.at("placket_top", up=cm(12), of="placket_end")
     arm.line("placket", "placket_end", "placket_top")
     for k in (0, 1):
-        arm.pleat("wrist", at=wrist / 4 + cm(2.5) + (fold + cm(1)) * k, of="wrist_back", deep=fold)
+        arm.pleat(f"wrist {k + 1}", "wrist", at=wrist / 4 + cm(2.5) + fold / 2 + (fold + cm(1)) * k, of="wrist_back",
+                  intake=fold, deep=cm(4))  # fmt: skip
     arm.fit("wrist", to=cuff_long - cm(2), move="wrist_front", way="left", change="ease_wrist")
     arm.fit("underarm_back", to=arm.long("underarm_front"), move="wrist_back", way="down", change="ease_wrist")
     arm.notch("cap", "shoulder", "underarm_front", at=front.long("armhole"))

@@ -81,7 +81,8 @@ def t_shirt(
     scye = body.get("scye_depth")
     depth = scye + cm(6.2 if loose else 4.2) if scye else body.bust_girth / 8 + cm(11 if loose else 10)
     depth = depth.called("armhole line")
-    long = (long or body.waist_line + body.waist_to_hip) * (1 + used / 4)
+    long = ((long or body.waist_line + body.waist_to_hip) * (1 + used / 4)).called("hem line")
+    side_hem = (long - (hem - chest) * 0.3).called("hem line at the side")
     drops = {"front": (half_neck + cm(1) + neck_deeper), "back": cm(2)}
 
     def half(name: str) -> Sketch:
@@ -91,7 +92,7 @@ def t_shirt(
         s.at("shoulder_tip", down=shoulder * SLOPE, of="neck_side", far=shoulder)
         s.at("underarm", right=chest, down=depth)
         s.at("hem_centre", down=long)
-        s.at("hem_side", right=hem, down=long - (hem - chest) * 0.3)
+        s.at("hem_side", right=hem, down=side_hem)
         s.at("mid_armhole", left=HOLLOW[name], down=(depth - shoulder * SLOPE) / 2, of="shoulder_tip")
         s.fold(f"centre_{name}", "neck_centre", "hem_centre")
         s.edge("side", "hem_side", "underarm")
@@ -102,7 +103,7 @@ def t_shirt(
         s.edge("neck", "neck_side", curve(Bevel(NECK_DEG[name]), "level"), "neck_centre")
         s.notch("armhole", name, "underarm", at=s.long("armhole") / 3, count=1 if name == "front" else 2)
         s.level("bust", depth)
-        s.level("hem", long)
+        s.level("hem", side_hem)
         return s
 
     front, back = half("front"), half("back")
@@ -125,13 +126,17 @@ def t_shirt(
     if not 0.2 <= height.over(armhole) <= 0.36:
         on.note(f"The cap of the sleeve is {on.say(height)} high, and of an armhole of {on.say(armhole)} a fifth to a "
                 "third is usual: look to upper_arm_girth and scye_depth.")  # fmt: skip
-    hand = body.hand_girth / (1 + TO_PASS * stretch) if sleeve == "long" else mm(0)
-    wrist = greatest(body.wrist_girth + cm(4 if loose else 1), hand) if sleeve == "long" else width - cm(2)
-    short = greatest(on.usual(inch(8)), height + on.usual(inch(3)))
-    arm_long = sleeve_long or (body.arm_length + cm(1) if sleeve == "long" else short)
-    arm.at("hem_front", right=least(wrist, width) / 2, down=arm_long - height)
-    arm.at("hem_back", left=least(wrist, width) / 2, down=arm_long - height)
-    if arm_long < height + cm(3):
+    if sleeve == "long":
+        hand = body.hand_girth / (1 + TO_PASS * stretch)
+        cuff = least(width, greatest(body.wrist_girth + cm(4 if loose else 1), hand)).called("sleeve hem")
+        arm_long = sleeve_long or body.arm_length + cm(1)
+    else:
+        cuff = (width - cm(2)).called("sleeve hem")
+        arm_long = sleeve_long or greatest(on.usual(inch(8)), height + on.usual(inch(3)))
+    below = (arm_long - height).called("sleeve below the cap")
+    arm.at("hem_front", right=cuff / 2, down=below)
+    arm.at("hem_back", left=cuff / 2, down=below)
+    if below < cm(3):
         on.refuse(f"the sleeve, {on.say(arm_long)} long, is hardly longer than its cap of "
                   f"{on.say(height)}", "sleeve_long to more")  # fmt: skip
     arm.hem("hem", "hem_back", "hem_front")

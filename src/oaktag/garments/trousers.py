@@ -4,7 +4,7 @@
       /        \\       hip line: the body's, no lower than 6 cm above the crotch line
     hc          hs     fork: on the crotch line; the front curve leaves the inseam at 96 degrees, the back one at 84
    fork         │
-      \\         │      knee: half way from crotch line to hem, and 5 cm up
+      \\         │      knee: half way from crotch line to floor, and 5 cm up
       kn       kn      hem: half of it less 1 cm on the front, 2 cm more on the back; a wide leg goes on straight
        hm─────hm
 Rules: the basic trouser block of a textbook of English for the clothing trade, 3rd ed. (crease hip ÷ 12 + 1.5 cm from
@@ -29,7 +29,7 @@ from ..model.length import Length, cm, found, greatest, inch, least, mm, total
 from ..model.piece import Cut, LineKind, sew
 
 
-@garment("trousers with a fly or an elastic waist, darts and slant pockets", for_whom=WOMEN, noun="trousers")  # fmt: skip
+@garment("trousers with a fly or an elastic waist, darts and slant pockets", for_whom=WOMEN, noun="trousers")
 def trousers(
     on: Board,
     *,
@@ -50,6 +50,7 @@ def trousers(
                                      where={"a": inch(0.75), "b": inch(1.25)}),
     zip_long: Length | None = length("zip, from the waist down", least=inch(4), most=inch(11), when=("closure", "fly"),
                                      worked_out="so that the hip passes, at the centre front above the curve"),
+    fullness: str = choice("front waist is taken in by a", "dart", "pleat", when=("closure", "fly")),
     pockets: str = choice("pockets", "slant", "none"),
     band_wide: Length = length("waistband or casing, finished", inch(1.25), least=inch(0.75), most=inch(3)),
     band_lap: Length = length("waistband lap beyond the fly", inch(1.5), most=inch(3), when=("closure", "fly")),
@@ -60,14 +61,16 @@ def trousers(
     if rise is None:
         rise = (body.waist_height - body.crotch_height).called("rise")
         on.note(f"body_rise was not measured; taken as waist height less crotch height, {on.say(rise)}.")
-    long = long or (body.get("waist_to_floor") or body.waist_height) - on.usual(inch(1))
-    hip = ((body.hip_girth + ease_hip + (on.usual(inch(2)) if elastic else mm(0))) / 4).called("quarter hip")
+    floor = body.get("waist_to_floor") or body.waist_height
+    long = (long or floor - on.usual(inch(1))).called("hem line")
+    ease = ease_hip + on.usual(inch(2)) if elastic else ease_hip
+    hip = ((body.hip_girth + ease) / 4).called("quarter hip")
     waist = ((body.waist_girth + ease_waist) / 4).called("quarter waist")
     to_spare = hip - cm(1.5) - waist
     if to_spare < mm(8) and not elastic:
         on.refuse(f"the waist is {on.say(body.waist_girth)} round, the hip {on.say(body.hip_girth)}, which leaves too "
                   "little for darts", 'closure to "elastic", ease_hip to more, or ease_waist to less')  # fmt: skip
-    front_dart = least(cm(2), to_spare).called("front dart")
+    front_dart = least(cm(2 if fullness == "dart" else 3), to_spare).called(f"front {fullness}")
     back_dart = least(cm(2), to_spare / 2).called("each back dart")
     crease = (body.hip_girth / 12 + cm(1.5)).called("crease from the centre front")
     front_fork = (body.hip_girth / 16 + cm(0.5)).called("front fork")
@@ -79,12 +82,15 @@ def trousers(
         s = on.sketch(name, Cut("pair", 2), worn="leg")
         crotch = (rise + low).called("crotch line")
         hip_line = least(body.waist_to_hip, crotch - cm(6)).called("hip line")
-        knee = (crotch + (long - crotch) / 2 - cm(5)).called("knee line")
-        more = cm(1) if back else mm(0)
-        s.at("hem_in", left=at_hem + more, down=long)
-        s.at("hem_out", right=at_hem + more, down=long)
-        s.at("knee_in", left=at_knee + more, down=knee)
-        s.at("knee_out", right=at_knee + more, down=knee)
+        knee = (crotch + (floor - crotch) / 2 - cm(5)).called("knee line")
+        if long < knee + cm(5):
+            on.refuse(f"the knee line is {on.say(knee)} below the waist, and shorts are another draft",
+                      f"long to {on.say(knee + cm(5))} or more")  # fmt: skip
+        hem_half, knee_half = (at_hem + cm(1), at_knee + cm(1)) if back else (at_hem, at_knee)
+        s.at("hem_in", left=hem_half, down=long)
+        s.at("hem_out", right=hem_half, down=long)
+        s.at("knee_in", left=knee_half, down=knee)
+        s.at("knee_out", right=knee_half, down=knee)
         s.at("crease_top", down=hip_line)
         s.at("crease_hem", down=long)
         s.line("crease", "crease_top", "crease_hem", kind=LineKind.FOLD)
@@ -131,16 +137,16 @@ def trousers(
     low = crotch_low or on.solve(cm(1.5), cm(3), lack=lambda low: short(out, low), so_that=enough)
     front, back = legs(out.called("back fork further out"), low.called("crotch line below the seat"))
     if not elastic:
-        front.dart("waist", "waist", at=least(crease - cm(1), waist + front_dart - cm(8)), of="waist_centre",
-                   intake=front_dart, deep=cm(10), change="ease_waist")  # fmt: skip
+        take, at = front.dart if fullness == "dart" else front.pleat, least(crease - cm(1), waist + front_dart - cm(8))
+        take("waist", "waist", at=at, of="waist_centre", intake=front_dart, deep=cm(10))
         front.fit("waist", to=waist, move="waist_side", way="right", change="ease_waist or ease_hip")
         for k in (1, 2):
             back.dart(f"waist {k}", "waist", at=(waist + back_dart * 2) * k / 3, of="waist_centre", intake=back_dart,
-                      deep=cm(14) - cm(2) * k, change="ease_waist")  # fmt: skip
-        back.fit("waist", to=waist, move="waist_side", way="right", change="ease_waist or ease_hip")
-    back.fit("side", to=front.long("side"), move="waist_side", way="up", change="ease_hip")
-    if not elastic:
-        back.fit("waist", to=waist, move="waist_side", way="right", change="ease_waist or ease_hip")
+                      deep=cm(14) - cm(2) * k)  # fmt: skip
+    for _ in range(3):  # each moves the corner that the other runs to, ever less
+        if not elastic:
+            back.fit("waist", to=waist, move="waist_side", way="right", change="ease_waist or ease_hip")
+        back.fit("side", to=front.long("side"), move="waist_side", way="up", change="ease_hip")
     line = (total(front.long("waist"), back.long("waist")) * 2).called("waist line")
 
     band = on.sketch("waistband")
@@ -208,7 +214,10 @@ def _fly(on: Board, front: Sketch, waist: Length, zip_long: Length | None, lap: 
 
 
 def _pocket(on: Board, front: Sketch) -> list[Sketch]:
-    """The corner of the front is cut off; the back bag has what was cut off, the front bag is sewn along the slant."""
+    """The corner of the front is cut off; the back bag has what was cut off, the front bag is sewn along the slant.
+
+    Both go 2 cm on below the front's waist, and are caught in its seam.
+    """
     hip, straight = on.body.hip_girth, found(-front.points["hip_side"].y, "hip line")
     front.on("pocket_top", "waist", cm(5), "waist_side")
     front.on("pocket_side", "side", least(hip / 6, straight - cm(2)), "waist_side")
@@ -224,6 +233,8 @@ def _pocket(on: Board, front: Sketch) -> list[Sketch]:
             bag.edge("pocket", "pocket_top", "pocket_side")
         bag.at("bag_low", of="pocket_side", left=hip / 12, down=hip / 6)
         bag.at("bag_in", of="pocket_top", left=hip / 16, down=hip / 6)
-        bag.edge("bag", "pocket_side", curve(-90.0, "level"), "bag_low", curve("level", "upright"), "bag_in",
-                 HIP_CURVE, "pocket_top")  # fmt: skip
+        bag.at("bag_top", of="pocket_top", left=cm(2))
+        bag.edge("bag", "pocket_side", curve("upright", "level"), "bag_low", curve("level", "upright"), "bag_in",
+                 curve("upright", "upright"), "bag_top")  # fmt: skip
+        bag.edge("bag_top", "bag_top", "pocket_top")
     return bags

@@ -12,7 +12,7 @@ def names_a_garment_file(value: object) -> bool:
 
 
 def garment_of(reader: Reader, key: str) -> GarmentWords | None:
-    """The garment that is named; None, and a fault, where there is none, or where it may not be run; None for a drawing."""
+    """The garment that is named; nothing for a drawing, nor, with a fault, where there is none or it may not be run."""
     if reader.is_drawn:
         return None
     known, value = reader.known, reader.values.get(key)

@@ -146,6 +146,8 @@ def _words(length: Length, known: dict[str, float]) -> str:
         by = _number(length.factor)
         return f"{_held(length.parts[0], 2, known)} {length.op} {f'({by})' if '/' in by else by}"
     first, second = length.parts
+    if second.op in ("number", "option") and second.mm == 0:  # nothing added is nothing told
+        return _words(first, known)
     return f"{_held(first, 1, known)} {length.op} {_held(second, 2 if length.op == '−' else 1, known)}"
 
 
