@@ -38,7 +38,7 @@ if TYPE_CHECKING:
         Seam,
         sew,
     )
-    from .model.ref import Ref
+    from .model.ref import Ref, refs
     from .notebook import make, pattern, try_on
     from .units import INCH, Unit, rounded, show
 
@@ -102,6 +102,7 @@ __all__ = [
     "path_length",
     "pattern",
     "place_at",
+    "refs",
     "rounded",
     "sew",
     "share",
@@ -129,7 +130,7 @@ _HOMES = {
     "model.draft": "Draft",
     "model.length": "Length cm greatest inch least mm total",
     "model.piece": "Corner Cut Dart Edge EdgeKind InternalLine Join LevelLine LineKind NotchPlace Piece Seam sew",
-    "model.ref": "Ref",
+    "model.ref": "Ref refs",
     "notebook": "make pattern try_on",
     "units": "INCH Unit rounded show",
 }
