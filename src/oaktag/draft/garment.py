@@ -20,6 +20,8 @@ DraftFunction: TypeAlias = Callable[[Measurements, Style, Unit], Draft]
 
 _MODULES: Final = {
     "sheath-dress": "oaktag.garments.sheath_dress:GARMENT",
+    "straight-skirt": "oaktag.garments.straight_skirt:straight_skirt",
+    "shirt": "oaktag.garments.shirt:shirt",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 
