@@ -391,7 +391,7 @@ def test_a_join_of_a_cut_is_what_was_there() -> None:
     any_block(),
     st.lists(st.tuples(st.floats(0.1, 0.9), st.floats(-0.4, 0.4), st.sampled_from("sscpjpjcjw")), max_size=7),
 )
-@settings(max_examples=160)
+@settings(max_examples=160, derandomize=True)  # else one kind of move may be drawn hardly ever
 def tiling(piece: Piece, moves: list[tuple[float, float, str]]) -> None:
     """Random cuts, joins, pivots, widenings and spreads: every edge's spans are as long as the edge, every origin lies
     in its edge, cloth put in is the only one without length there, and the first names still stand for all of it."""

@@ -100,7 +100,7 @@ def test_a_moved_dart_keeps_its_angle_and_every_sewn_length() -> None:
         assert fold is None or made.edge(fold.name).curves == fold.curves, "the fold stays where it is"
 
     law()
-    assert TRIED["pivot"] >= 60, TRIED
+    assert TRIED["pivot"] >= 45, TRIED
 
 
 def test_pivoting_is_slashing_and_closing() -> None:
