@@ -108,7 +108,8 @@ def straight_skirt(
     band.between("fold_start", "bottom_left", "top_left")
     band.between("fold_end", "bottom_right", "top_right")
     band.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
-    band.notch("seam", "lap", "bottom_right", at=band_lap)
+    if band_lap.mm:
+        band.notch("seam", "lap", "bottom_right", at=band_lap)
     on.work("zip_long", zip_end)
     sheets, seams = [front, back, band], [sew("centre back seam", "back.centre_back", to="back.centre_back")]
     if pockets:
@@ -126,7 +127,8 @@ def straight_skirt(
                   sew("front lining to waist", "lining_front.waist", to="front.waist", how="faced"),
                   sew("back lining to waist", "lining_back.waist", to="back.waist", how="faced")]  # fmt: skip
         on.note("Lining: lay its darts as pleats, the other way than those of the skirt are pressed.")
-    seams.append(sew("waist seam", "waistband.seam from start to lap", to=("back.waist", "front.waist")))
+    stretch = "from start to lap" if band_lap.mm else "from start to end"
+    seams.append(sew("waist seam", f"waistband.seam {stretch}", to=("back.waist", "front.waist")))
     return on.draft(
         [sheet.piece() for sheet in sheets],
         seams=seams,
