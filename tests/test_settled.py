@@ -16,7 +16,7 @@ make = ["8", "14", "20"]
 base = "14"
 """
 
-STEP = '''
+STEP = """
 from oaktag import Board, Cut, Draft, Length, choice, cm, garment, length, mm
 
 @garment("a cloth that has a corner cut off where it is wide")
@@ -39,7 +39,7 @@ def step(on: Board, *, corner: str = choice("corner", "auto", "cut", "whole")) -
         s.edge("side", "c", "d")
         s.edge("top", "d", "a")
     return on.draft([s.piece()])
-'''
+"""
 
 
 def corners(tmp_path: Path, limit: float, style: str = "") -> list[bool]:

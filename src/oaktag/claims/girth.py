@@ -40,7 +40,8 @@ class Girth(Claim):
         held = abs(found - meant) <= SUM_LIMIT
         say = f"{self.level}: the {pattern.draft.noun} is {show(found, unit)} round, {show(self.body.mm, unit)} of body"
         say += f" and {show(self.ease.mm, unit)} of wearing ease." if held else f"; {show(meant, unit)} is meant."
-        yield self.finding(held, round(found, 2), round(meant, 2), say, self.change)
+        do = told(self.change, unit, more=max(0.0, meant - found), less=max(0.0, found - meant))
+        yield self.finding(held, round(found, 2), round(meant, 2), say, do)
 
 
 @dataclass(frozen=True, slots=True)

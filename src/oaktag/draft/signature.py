@@ -15,7 +15,7 @@ from collections.abc import Callable, Mapping
 from contextlib import suppress
 from functools import cache
 from itertools import product
-from typing import Any
+from typing import Any, Final
 
 from ..body.measurements import KINDS, Measurements
 from ..errors import DraftError
@@ -116,7 +116,7 @@ def garment(
             for argument, told in inspect.signature(function).parameters.items()
             if isinstance(told.default, Asked)
         }
-        options = tuple(told.make(argument) for argument, told in asked.items())
+        options = _hung(tuple(told.make(argument) for argument, told in asked.items()))
         drafting = _Drafting(own, function, options, {argument: told.typed for argument, told in asked.items()}, noun)
         return Garment(
             own,
@@ -131,6 +131,25 @@ def garment(
         )
 
     return made
+
+
+_YES_NO: Final = {"True": "yes", "False": "no"}
+
+
+def _hung(options: tuple[Option, ...]) -> tuple[Option, ...]:
+    """The options with what they hang on in the words of the job; ValueError for what cannot be."""
+    choices = {option.name: option.choices for option in options if isinstance(option, ChoiceOption)}
+    told: list[Option] = []
+    for option in options:
+        if option.when:
+            other, *values = (option.when,) if isinstance(option.when, str) else option.when
+            words = [_YES_NO.get(str(value), str(value)) for value in values or (True,)]
+            if other not in choices or not set(words) <= set(choices[other]):
+                offered = " or ".join(f'("{name}", "{words[0]}")' for name, words in choices.items())
+                raise ValueError(f"{option.name}: when={option.when!r} names no choice; write {offered or 'no when'}")
+            option = replace(option, when=(other, *words))
+        told.append(option)
+    return tuple(told)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -191,6 +210,8 @@ class _Drafting:
             for piece in draft.pieces if draft is not None else ():
                 pieces[piece.name] = None
                 edges |= {edge.name: None for edge in piece.edges}
+        if not pieces:
+            self._on(all_taken, usual, "in")  # tells why nothing can be drawn
         return Names(tuple(uses), tuple(edges), tuple(pieces))
 
     def _tried(self, style: Style, body: Measurements) -> tuple[tuple[str, ...], tuple[str, ...], Draft | None]:
