@@ -148,7 +148,7 @@ def test_what_is_drawn_wrong_is_told() -> None:
     s = sheet()
     s.at("a")
     s.at("b", right=mm(100))
-    with pytest.raises(DraftError, match="front: the line side runs to c, which is not set"):
+    with pytest.raises(DraftError, match="front: the edge side runs to c, which is not set"):
         s.edge("side", "a", "c")
     with pytest.raises(DraftError, match="no edges"):
         s.piece()

@@ -14,14 +14,17 @@ from __future__ import annotations
 from math import pi
 from typing import Final
 
+from ..claims.girth import Girth, GirthAtLeast
+from ..claims.openings import OpensTo
 from ..draft.board import Board
 from ..draft.rulers import compass
 from ..draft.signature import choice, garment, length
 from ..draft.sketch import Sketch
-from ..model.draft import Draft
+from ..model.claim import Claim
+from ..model.draft import Draft, Notion
 from ..model.length import Length, cm, greatest, inch, least, mm
-from ..model.piece import Cut, EdgeKind, piece_words, sew
-from ..model.ref import Ref
+from ..model.piece import Cut, EdgeKind, LineKind, sew
+from ..model.ref import refs
 
 ANGLES: Final = {"half": 180.0, "full": 360.0, "three-quarter": 270.0, "quarter": 90.0}
 """How much of a circle each choice is, degrees."""
@@ -57,7 +60,12 @@ def circle_skirt(
             on.refuse(f"at the hip it is {on.say(room)} round, the hip {on.say(hip)}, and "
                       f"{on.say(cm(3))} more is wanted",
                       f'circle to more of one than "{circle}", or ease_waist')  # fmt: skip
-    zip_end = zip_long or greatest(on.usual(inch(7)), (hip - on.body.waist_girth + inch(2)) / 2 if hip else mm(0))
+        reach = greatest((hip - on.body.waist_girth + inch(2)) / 2, (hip - waist) / (turn * pi / 180))
+        zip_end = zip_long or greatest(on.usual(inch(7)), reach)
+    else:
+        zip_end = zip_long or on.usual(inch(7))
+    zip_end = zip_end.called("zip")
+    on.work("zip_long", zip_end)
 
     def sector(name: str, deg: float, cut: Cut, centre: str, seam: str) -> Sketch:
         s = on.sketch(name, cut, worn="body")
@@ -92,9 +100,12 @@ def circle_skirt(
         back = halves if zip_at == "side" else pair
         skirt = [sector("front", turn / 4, halves, "centre_front", "side"),
                  sector("back", turn / 4, back, "centre_back", "side")]  # fmt: skip
-    band = on.sketch("waistband", Cut())
+    band = on.sketch("waistband")
     band.box(waist + band_lap, band_wide * 2, ("under_end", "seam", "lap_end", "inside_edge"))
-    band.notch("seam", "lap end", "bottom_left", at=waist)
+    band.between("fold_start", "bottom_left", "top_left")
+    band.between("fold_end", "bottom_right", "top_right")
+    band.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
+    band.notch("seam", "lap", "bottom_right", at=band_lap)
     pieces = [sheet.piece() for sheet in skirt]
     centres = [f"{piece.name}.{edge.name}" for piece in pieces for edge in piece.edges
                if edge.name.startswith("centre") and edge.kind is EdgeKind.SEAM]  # fmt: skip
@@ -104,12 +115,24 @@ def circle_skirt(
     )
     if zip_at == "side":
         on.note("The zip is in the left side seam.")
+    waists = ("skirt.waist",) if parts == "one" else ("back.waist", "front.waist")
+    claims: list[Claim] = [
+        Girth("girth.waist", "Change ease_waist.", "waist", on.body.waist_girth, ease_waist, refs(*waists))
+    ]
+    if hip is not None:
+        claims += [
+            GirthAtLeast("girth.hip", "choose more of a circle, or add {more} to ease_waist.", "hip", hip, cm(3)),
+            OpensTo("zip.reach", "make zip_long {enough} or more.", "zip",
+                    "centre back" if zip_at == "back" else "left side", "hip", "waist", hip),
+        ]  # fmt: skip
     return on.draft(
         [*pieces, band.piece()],
         seams=[
-            *(sew(f"{piece_words(Ref.of(ref).edge)} seam", ref, to=ref) for ref in centres),
+            *(sew(f"{ref.partition('.')[2].replace('_', ' ')} seam", ref, to=ref) for ref in centres),
             *([] if parts == "one" else [sew("side seam", "front.side", to="back.side")]),
-            sew("waist seam", "waistband.seam", to=tuple(f"{piece.name}.waist" for piece in pieces)),
+            sew("waist seam", "waistband.seam from start to lap", to=waists),
         ],
+        claims=claims,
+        notions=[Notion("zip", zip_end.mm, "zip_long", "", "zip end")],
         widths={"hem": inch(0.5)},
     )

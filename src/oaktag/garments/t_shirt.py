@@ -19,6 +19,8 @@ from math import pi
 from typing import Final
 
 from ..body.whom import GROWN
+from ..claims.girth import Girth
+from ..claims.openings import Passes
 from ..draft.board import Board
 from ..draft.options import percent
 from ..draft.rulers import Bevel, curve
@@ -27,6 +29,7 @@ from ..draft.sketch import Sketch
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, greatest, inch, least, mm, total
 from ..model.piece import Cut, LineKind, sew
+from ..model.ref import refs
 
 SLOPE: Final = 0.3
 """How far a shoulder falls, as part of its length (worked rules, knits)."""
@@ -149,42 +152,54 @@ def t_shirt(
 
     half_line = total(front.long("neck"), back.long("neck")).called("half neckline")
     half_band = (half_line * band_ratio).called("half neckband")
-    _head_passes(on, half_line * 2, half_band * 2, stretch, band_stretch)
+    head = _head_passes(on, half_line * 2, half_band * 2, stretch, band_stretch)
     band = on.sketch("neckband", Cut("fold"))
     band.box(half_band, band_wide * 2, ("centre_front", "neck", "join", "neck_inside"), fold="centre_front")
     band.at("fold_start", down=band_wide)
     band.at("fold_end", right=half_band, down=band_wide)
     band.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
-    band.notch("neck", "shoulder", "bottom_left", at=front.long("neck") * band_ratio)
     flat = 1 - band_wide.over(half_line * 2) * pi
     if band_ratio > flat + 0.05:
         on.note(f"A neckband {on.say(band_wide)} wide lies flat at {flat:.0%} of the neckline, and "
                 f"{percent(band_ratio)} may gape: make band_ratio less, or band_wide.")  # fmt: skip
+    ease = ease_bust if loose else body.bust_girth * -reduce if fit == "close" else mm(0)
+    known = "as measured" if body.get("head_girth") else "assumed"
     return on.draft(
         [front.piece(), back.piece(), arm.piece(), band.piece()],
         seams=[
             sew("shoulder seam", "front.shoulder", to="back.shoulder"),
-            sew("neck seam", "neckband.neck", to=("front.neck", "back.neck"), ease=(half_band - half_line).mm),
-            sew("armhole seam", "sleeve.cap", to=("front.armhole", "back.armhole")),
+            sew("band join", "neckband.join", to="neckband.join"),
+            sew("neck seam", "neckband.neck from start to end", to=("front.neck", "back.neck"), how="stretched",
+                ease=(half_band - half_line).mm),
             sew("side seam", "front.side", to="back.side"),
             sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"),
+            sew("armhole seam", "sleeve.cap", to=("front.armhole", "back.armhole"),
+                meets=[("sleeve.cap underarm_front", "front.armhole side")]),
+        ],
+        claims=[
+            Girth("girth.bust", "Change fit or ease_bust.", "bust", body.bust_girth, ease),
+            *(Passes(f"entry.{name}", "add {more} round it with neck_wider or neck_deeper.", name, refs(*edges), "head",
+                     head, known, 0.0, TO_PASS * gives)
+              for name, edges, gives in (("neckline", ("front.neck", "back.neck"), stretch),
+                                         ("neckband", ("neckband.neck",), band_stretch))),
         ],
         widths={name: inch(0.25) for name in ("neck", "neck_inside", "join", "armhole", "cap", "shoulder", "side",
                                               "underarm_front", "underarm_back")} | {"hem": inch(1)},
     )  # fmt: skip
 
 
-def _head_passes(on: Board, line: Length, band: Length, stretch: float, band_stretch: float) -> None:
-    """How far neckline and band are stretched to pass the head; refused where that is more than the cloth gives."""
-    head = on.body.get("head_girth")
-    if head is None:
+def _head_passes(on: Board, line: Length, band: Length, stretch: float, band_stretch: float) -> Length:
+    """The head that is to pass neckline and band, and how far they stretch; refused where the cloth gives less."""
+    head = on.body.get("head_girth") or HEAD
+    if head is HEAD:
         on.note(f"head_girth was not measured; assumed {on.say(HEAD)} (common practice, no source).")
     for name, long, gives, change in (
         ("neckline", line, stretch, "neck_wider or neck_deeper to more"),
         ("neckband", band, band_stretch, "neck_wider or neck_deeper to more, band_ratio to more, or band_stretch"),
     ):
-        wanted = (head or HEAD).over(long) - 1
+        wanted = head.over(long) - 1
         say = f"the {name} is {on.say(long)} round and must stretch by {max(wanted, 0):.0%} to pass the head"
         if wanted > TO_PASS * gives + 1e-9:
             on.refuse(f"{say}, and cloth that gives {percent(gives)} serves for {TO_PASS * gives:.0%}", change)
         on.note(f"{say[0].upper()}{say[1:]}.")
+    return head

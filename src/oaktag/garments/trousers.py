@@ -20,13 +20,17 @@ from __future__ import annotations
 from math import inf
 
 from ..body.whom import WOMEN
+from ..claims.girth import Girth, GirthAtLeast, RunInRange
+from ..claims.openings import Passes
 from ..draft.board import Board
 from ..draft.rulers import HIP_CURVE, STRAIGHT, Bevel, curve
 from ..draft.signature import choice, garment, length
 from ..draft.sketch import Sketch
-from ..model.draft import Draft
+from ..model.claim import Claim
+from ..model.draft import Draft, Notion
 from ..model.length import Length, cm, found, greatest, inch, least, mm, total
 from ..model.piece import Cut, LineKind, sew
+from ..model.ref import refs
 
 
 @garment("trousers with a fly or an elastic waist, darts and slant pockets", for_whom=WOMEN, noun="trousers")
@@ -151,32 +155,67 @@ def trousers(
 
     band = on.sketch("waistband")
     band.box(line if elastic else line + band_lap, band_wide * 2, ("under_end", "seam", "lap_end", "inside_edge"))
-    sheets, seams = [front, back, band], [sew("inseam", "front.inseam", to="back.inseam")]
-    if elastic:
-        seams.append(sew("casing join", "waistband.under_end", to="waistband.lap_end"))
-        less = on.usual(inch(1))
-        on.note(f"Cut the elastic {on.say(body.waist_girth - less)} long: {on.say(less)} less than the waist.")
-    else:
-        band.notch("seam", "lap end", "bottom_left", at=line)
-        sheets += _fly(on, front, waist, zip_long, lap)
-        seams += [sew("fly facing seam", "fly_facing.fly", to="front.fly"),
-                  sew("fly shield seam", "fly_shield.fly", to="front.fly")]  # fmt: skip
+    band.between("fold_start", "bottom_left", "top_left")
+    band.between("fold_end", "bottom_right", "top_right")
+    band.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
+    sheets = [front, back, band]
+    seams = [sew("front crotch seam", "front.crotch", to="front.crotch"),
+             sew("back crotch seam", "back.crotch", to="back.crotch"),
+             sew("inseam", "front.inseam", to="back.inseam")]  # fmt: skip
     sides: tuple[str, ...] = ("front.side",)
     waists: tuple[str, ...] = ("front.waist", "back.waist")
+    seat: tuple[str, ...] = ("front.crotch", "back.crotch")
     if pockets == "slant":
         sheets += _pocket(on, front)
-        seams += [sew("pocket seam", "pocket_front.pocket", to="front.pocket"),
-                  sew("pocket bag", "pocket_front.bag", to="pocket_back.bag")]  # fmt: skip
+        seams += [sew("pocket seam", "pocket_front.pocket from start to end", to="front.pocket from start to end",
+                      how="faced"),
+                  sew("pocket bag", "pocket_front.bag from start to end",
+                      to="pocket_back.bag from start to end")]  # fmt: skip
         sides, waists = ("front.side", "pocket_back.side"), ("front.waist", "pocket_back.waist", "back.waist")
+    seams.append(sew("side seam", *sides, to="back.side"))
+    ahead, back_again = (f"{{}} from {way}".format for way in ("end to start", "start to end"))
+    if elastic:
+        less = on.usual(inch(1))
+        on.note(f"Cut the elastic {on.say(body.waist_girth - less)} long: {on.say(less)} less than the waist.")
+        seams += [sew("casing join", "waistband.under_end", to="waistband.lap_end"),
+                  sew("waist seam", "waistband.seam from start to end",
+                      to=(ahead(waists[-1]), *map(back_again, waists[-2::-1])))]  # fmt: skip
+    else:
+        sheets += _fly(on, front, waist, zip_long, lap)
+        band.notch("seam", "lap", "bottom_right", at=band_lap)
+        other = "right" if lap == "left" else "left"
+        seams += [sew("fly facing seam", "fly_facing.fly from start to end", to=f"{lap} front.fly from start to end",
+                      how="faced"),
+                  sew("fly shield seam", "fly_shield.fly from start to end", to=f"{other} front.fly from start to end"),
+                  sew("waist seam", "waistband.seam from start to lap",
+                      to=(*map(ahead, waists[:-1]), back_again(waists[-1])))]  # fmt: skip
+        seat = ("front.fly", *seat)
+    claims: list[Claim] = [
+        GirthAtLeast("girth.hip", "add {more} to ease_hip.", "hip", body.hip_girth, ease, "leg"),
+        Passes("entry.hip", "make ease_hip more." if elastic else "make zip_long or ease_waist more.",
+               "waist" if elastic else "waist with the fly open", refs(*waists, *(() if elastic else ("front.fly",))),
+               "hip", body.hip_girth, "as measured", 0.0),
+    ]  # fmt: skip
+    if not elastic:
+        claims.append(
+            Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist, refs(*waists), "leg")
+        )
+    for part, level, room, change in (
+        ("thigh", "crotch", cm(4), "add twice {more} to ease_hip."),
+        ("knee", "knee", cm(5), "add {more} to hem_wide."),
+    ):
+        girth = body.get(f"{part}_girth")
+        if girth is not None:
+            claims.append(GirthAtLeast(f"girth.{part}", change, level, girth, room, "leg", 2))
+    crotch = body.get("total_crotch_length")
+    if crotch is not None:
+        change = "change crotch_low by half of {off}, or fork_out; and try them on in cheap cloth."
+        claims.append(RunInRange("run.crotch", change, refs(*seat), crotch, -20.0, 40.0))
     return on.draft(
         [sheet.piece() for sheet in sheets],
-        seams=[
-            *seams,
-            sew("front crotch seam", "front.crotch", to="front.crotch"),
-            sew("back crotch seam", "back.crotch", to="back.crotch"),
-            sew("side seam", *sides, to="back.side"),
-            sew("waist seam", "waistband.seam", to=waists),
-        ],
+        seams=seams,
+        claims=claims,
+        notions=[] if elastic else [Notion("zip", front.long("fly").mm, "zip_long", "", "zip end")],
         widths={"hem": inch(1.5)},
     )
 
@@ -192,6 +231,7 @@ def _fly(on: Board, front: Sketch, waist: Length, zip_long: Length | None, lap: 
     if waist * 4 + zip_end * 2 < on.body.hip_girth:
         on.refuse(f"open, the waist is {on.say(waist * 4 + zip_end * 2)} round, the hip {on.say(on.body.hip_girth)}",
                   'zip_long or ease_waist to more, or closure to "elastic"')  # fmt: skip
+    on.work("zip_long", zip_end)
     front.on("fly_end", "crotch", zip_end, "waist_centre")
     front.split("crotch", "fly_end", "fly")
     front.notch("fly", "zip end", "fly_end")
