@@ -79,7 +79,7 @@ def test_a_facing_is_as_wide_as_asked_all_along(piece: Piece, wide: float, name:
     assert shoelace(ring(made)) > 0
     assert made.edge(name).length() == pytest.approx(piece.edge(name).sewn_length(), abs=0.02)
     run = shapely.LineString(dense(made.edge(name).curves, 200))
-    inner = dense(made.edge("outer_edge").curves, 40)
+    inner = dense(made.edge("free_edge").curves, 40)
     far = [run.distance(shapely.Point(p)) for p in inner]
     assert max(far) < wide * 1.5  # at the ends it is led on
     middle = [run.distance(shapely.Point(p)) for p in inner if far_from_ends(run, p)]
@@ -87,7 +87,7 @@ def test_a_facing_is_as_wide_as_asked_all_along(piece: Piece, wide: float, name:
         assert all(d == pytest.approx(wide, abs=0.05) for d in middle)
         assert shapely.Polygon(ring(piece)).buffer(0.1).contains(shapely.Polygon(ring(made)))
     assert made.on_fold == (name in ("neckline", "waist"))
-    assert made.edge("outer_edge").kind is EdgeKind.OPENING
+    assert made.edge("free_edge").kind is EdgeKind.OPENING
 
 
 def far_from_ends(run: shapely.LineString, p: tuple[float, float]) -> bool:

@@ -171,7 +171,8 @@ def _json(making: Making, findings: tuple[Finding, ...], sent: Sequence[Written]
 
     drawn = (*_told_drawn(making), *(row for one in sent for row in one.drawn))
     parts = tuple(plot for one in sent for plot in one.parts)
-    return pattern_json.render(making.nest, findings, drawn, parts, made_by=making.job.made_by)
+    made_by = making.job.made_by
+    return pattern_json.render(making.nest, findings, drawn, parts, outside=made_by.whence if made_by else None)
 
 
 # ------------------------------------------------------------------------------------------------- what there is to say

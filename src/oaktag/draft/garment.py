@@ -70,6 +70,13 @@ class Garment:
     """The installed package that offers it, with its version, if one does."""
 
     @property
+    def whence(self) -> Mapping[str, str | Mapping[str, str]]:
+        """Whose program it is, where it is none of ours, as pattern.json tells it."""
+        if self.file is not None:
+            return {"garment_file": {"name": self.file.name, "sha256": self.file.sha256}}
+        return {"garment_package": self.package} if self.package else {}
+
+    @property
     def uses(self) -> tuple[str, ...]:
         return self.names_of().uses
 
