@@ -20,6 +20,9 @@ DraftFunction: TypeAlias = Callable[[Measurements, Style, Unit], Draft]
 
 _MODULES: Final = {
     "sheath-dress": "oaktag.garments.sheath_dress:GARMENT",
+    "circle-skirt": "oaktag.garments.circle_skirt:circle_skirt",
+    "t-shirt": "oaktag.garments.t_shirt:t_shirt",
+    "trousers": "oaktag.garments.trousers:trousers",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 

@@ -58,8 +58,8 @@ def t_shirt(
                                  worked_out="down to the hip line"),
     sleeve: str = choice("sleeve", "short", "long"),
     sleeve_long: Length | None = length("sleeve, from the top of its cap to the hem", least=inch(4), most=inch(32),
-                                        worked_out="{a}, or {b} below the cap; of a long one to the wrist",
-                                        where={"a": inch(8), "b": inch(3)}),
+                                        worked_out="{a} below its cap; of a long one to the wrist",
+                                        where={"a": inch(3)}),
     neck_wider: Length = length("neckline wider, at each shoulder", mm(0), most=inch(4)),
     neck_deeper: Length = length("front neckline deeper", mm(0), most=inch(6)),
     band_wide: Length = length("neckband, finished", inch(0.75), least=inch(0.375), most=inch(2)),
@@ -113,38 +113,38 @@ def t_shirt(
     arm = on.sketch("sleeve", Cut("pair", 2), worn="arm")
     width = (body.upper_arm_girth * part + cm(6 if loose else 1)).called("sleeve width")
     armhole = total(front.long("armhole"), back.long("armhole")).called("armhole")
-    arm.at("cap_top", up=armhole * 0.28)
-    arm.at("underarm_front", right=width / 2)
-    arm.at("underarm_back", left=width / 2)
-    arm.between("hollow_front", "underarm_front", "cap_top", 0.25, left=mm(7))
-    arm.between("raised_front", "underarm_front", "cap_top", 0.68, right=cm(1.2))
-    arm.between("raised_back", "underarm_back", "cap_top", 0.68, left=cm(1.5))
-    arm.between("hollow_back", "underarm_back", "cap_top", 0.25, right=mm(5))
-    soft = curve("smooth", "smooth")
-    arm.edge("cap", "underarm_front", curve("level", "smooth"), "hollow_front", soft, "raised_front",
-             curve("smooth", "level"), "cap_top", curve("level", "smooth"), "raised_back", soft, "hollow_back",
-             curve("smooth", "level"), "underarm_back")  # fmt: skip
-    arm.fit("cap", to=armhole, move="cap_top", way="up", change="ease_bust, or upper_arm_girth if it was mistaken")
-    height = found(arm.points["cap_top"].y, "cap height")
-    if not 0.2 <= height.over(armhole) <= 0.36:
-        on.note(f"The cap of the sleeve is {on.say(height)} high, and of an armhole of {on.say(armhole)} a fifth to a "
-                "third is usual: look to upper_arm_girth and scye_depth.")  # fmt: skip
+    arm_long = sleeve_long
     if sleeve == "long":
         hand = body.hand_girth / (1 + TO_PASS * stretch)
         cuff = least(width, greatest(body.wrist_girth + cm(4 if loose else 1), hand)).called("sleeve hem")
         arm_long = sleeve_long or body.arm_length + cm(1)
     else:
         cuff = (width - cm(2)).called("sleeve hem")
-        arm_long = sleeve_long or greatest(on.usual(inch(8)), height + on.usual(inch(3)))
-    below = (arm_long - height).called("sleeve below the cap")
-    arm.at("hem_front", right=cuff / 2, down=below)
-    arm.at("hem_back", left=cuff / 2, down=below)
-    if below < cm(3):
-        on.refuse(f"the sleeve, {on.say(arm_long)} long, is hardly longer than its cap of "
-                  f"{on.say(height)}", "sleeve_long to more")  # fmt: skip
-    arm.hem("hem", "hem_back", "hem_front")
+    arm.at("cap_top", up=armhole * 0.28)
+    arm.at("underarm_front", right=width / 2)
+    arm.at("underarm_back", left=width / 2)
+    arm.at("hem_centre", down=arm_long or on.usual(inch(3)), of="cap_top" if arm_long else "")
+    arm.at("hem_front", right=cuff / 2, of="hem_centre")
+    arm.at("hem_back", left=cuff / 2, of="hem_centre")
+    arm.between("hollow_front", "underarm_front", "cap_top", 0.25, left=mm(7))
+    arm.between("raised_front", "underarm_front", "cap_top", 0.68, right=cm(1.2))
+    arm.between("raised_back", "underarm_back", "cap_top", 0.68, left=cm(1.5))
+    arm.between("hollow_back", "underarm_back", "cap_top", 0.25, right=mm(5))
+    soft = curve("smooth", "smooth")
     arm.edge("underarm_front", "hem_front", "underarm_front")
+    arm.edge("cap", "underarm_front", curve("square", "smooth"), "hollow_front", soft, "raised_front",
+             curve("smooth", "level"), "cap_top", curve("level", "smooth"), "raised_back", soft, "hollow_back",
+             curve("smooth", "square"), "underarm_back")  # fmt: skip
     arm.edge("underarm_back", "underarm_back", "hem_back")
+    arm.hem("hem", "hem_back", curve("square", "square"), "hem_front")
+    arm.fit("cap", to=armhole, move="cap_top", way="up", change="ease_bust, or upper_arm_girth if it was mistaken")
+    height, below = found(arm.points["cap_top"].y, "cap height"), found(-arm.points["hem_front"].y, "underarm seam")
+    if not 0.2 <= height.over(armhole) <= 0.36:
+        on.note(f"The cap of the sleeve is {on.say(height)} high, and of an armhole of {on.say(armhole)} a fifth to a "
+                "third is usual: look to upper_arm_girth and scye_depth.")  # fmt: skip
+    if below < cm(3):
+        on.refuse(f"the sleeve, {on.say(height + below)} long, is hardly longer than its cap of {on.say(height)}",
+                  f"sleeve_long to {on.say(height + cm(3))} or more")  # fmt: skip
     arm.notch("cap", "shoulder", "underarm_front", at=front.long("armhole"))
     arm.notch("cap", "front", "underarm_front", at=front.long("armhole") / 3)
     arm.notch("cap", "back", "underarm_back", at=back.long("armhole") / 3, count=2)

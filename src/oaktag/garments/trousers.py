@@ -115,8 +115,8 @@ def trousers(
         else:
             s.at("waist_side", of="waist_centre", right=waist + front_dart)
         s.edge("inseam", "fork", curve("free", "smooth"), "knee_in", "hem_in")
-        s.hem("hem", "hem_in", "hem_out")
         s.edge("side", "hem_out", "knee_out", curve("smooth", "smooth"), "hip_side", HIP_CURVE, "waist_side")
+        s.hem("hem", "hem_in", curve("square", "square"), "hem_out")
         s.edge("crotch", "waist_centre", "seat", curve("smooth", Bevel(84 if back else 96), share=0.8 if back else 0.6),
                "fork")  # fmt: skip
         s.edge("waist", "waist_side", STRAIGHT if back else curve("square", "square"), "waist_centre")
