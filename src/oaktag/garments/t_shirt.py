@@ -45,14 +45,14 @@ HEAD: Final = cm(58)
 """Stands for a head that was not measured: few are larger (common practice, no source)."""
 
 
-@garment("T-shirt of knit cloth with a neckband", for_whom=GROWN, noun="T-shirt")
+@garment("T-shirt of knit cloth for women and men, with a neckband", for_whom=GROWN, noun="T-shirt")
 def t_shirt(
     on: Board,
     *,
-    fit: str = choice("how it fits", "loose", "body", "close"),
+    fitting: str = choice("how it fits", "loose", "body", "close"),
     ease_bust: Length = length("ease round the bust or chest", inch(4), least=inch(2), most=inch(12),
-                               when=("fit", "loose")),
-    reduce: float = share("taken off the girths of the body", 0.05, most=0.2, when=("fit", "close")),
+                               when=("fitting", "loose")),
+    reduce: float = share("taken off the girths of the body", 0.05, most=0.2, when=("fitting", "close")),
     stretch: float = share("stretch of the cloth across, by the hand test", 0.4, least=0.1, most=2.0),
     long: Length | None = length("side neck point to hem", least=inch(14), most=inch(60),
                                  worked_out="down to the hip line"),
@@ -67,13 +67,13 @@ def t_shirt(
     band_stretch: float = share("stretch of the neckband's cloth, such as rib", 0.7, least=0.1, most=2.0),
 ) -> Draft:  # fmt: skip
     """Front, back, sleeve and neckband."""
-    body, loose = on.body, fit == "loose"
-    used = 1 / (1 - reduce) - 1 if fit == "close" else 0.0
+    body, loose = on.body, fitting == "loose"
+    used = 1 / (1 - reduce) - 1 if fitting == "close" else 0.0
     if used > USED * stretch:
         on.refuse(f"taken in by {percent(reduce)}, it is stretched by {used:.0%} in wear, and cloth that gives "
                   f"{percent(stretch)} serves for {USED * stretch:.0%}",
                   "reduce to less, or stretch for a cloth that has more")  # fmt: skip
-    part = 1 - reduce if fit == "close" else 1.0
+    part = 1 - reduce if fitting == "close" else 1.0
     chest = ((body.bust_girth + ease_bust) / 4 if loose else body.bust_girth * part / 4).called("quarter chest")
     hem = greatest(chest, body.hip_girth * part / 4).called("quarter hem")
     half_neck = (body.neck_base_girth / 6 + cm(2.5) + neck_wider).called("half neck")
@@ -162,7 +162,7 @@ def t_shirt(
     if band_ratio > flat + 0.05:
         on.note(f"A neckband {on.say(band_wide)} wide lies flat at {flat:.0%} of the neckline, and "
                 f"{percent(band_ratio)} may gape: make band_ratio less, or band_wide.")  # fmt: skip
-    ease = ease_bust if loose else body.bust_girth * -reduce if fit == "close" else mm(0)
+    ease = ease_bust if loose else body.bust_girth * -reduce if fitting == "close" else mm(0)
     known = "as measured" if body.get("head_girth") else "assumed"
     return on.draft(
         [front.piece(), back.piece(), arm.piece(), band.piece()],
@@ -177,7 +177,7 @@ def t_shirt(
                 meets=[("sleeve.cap underarm_front", "front.armhole side")]),
         ],
         claims=[
-            Girth("girth.bust", "Change fit or ease_bust.", "bust", body.bust_girth, ease),
+            Girth("girth.bust", "Change fitting or ease_bust.", "bust", body.bust_girth, ease),
             *(Passes(f"entry.{name}", "add {more} round it with neck_wider or neck_deeper.", name, refs(*edges), "head",
                      head, known, 0.0, TO_PASS * gives)
               for name, edges, gives in (("neckline", ("front.neck", "back.neck"), stretch),

@@ -24,7 +24,7 @@ from ..claims.girth import Girth, GirthAtLeast, RunInRange
 from ..claims.openings import Passes
 from ..draft.board import Board
 from ..draft.rulers import HIP_CURVE, STRAIGHT, Bevel, curve
-from ..draft.signature import choice, garment, length
+from ..draft.signature import choice, flag, garment, length
 from ..draft.sketch import Sketch
 from ..model.claim import Claim
 from ..model.draft import Draft, Notion
@@ -33,7 +33,7 @@ from ..model.piece import Cut, LineKind, sew
 from ..model.ref import refs
 
 
-@garment("trousers with a fly or an elastic waist, darts and slant pockets", for_whom=WOMEN, noun="trousers")
+@garment("trousers for women, with a fly or an elastic waist, darts and slant pockets", for_whom=WOMEN, noun="trousers")
 def trousers(
     on: Board,
     *,
@@ -55,7 +55,7 @@ def trousers(
     zip_long: Length | None = length("zip, from the waist down", least=inch(4), most=inch(11), when=("closure", "fly"),
                                      worked_out="so that the hip passes, at the centre front above the curve"),
     fullness: str = choice("front waist is taken in by a", "dart", "pleat", when=("closure", "fly")),
-    pockets: str = choice("pockets", "slant", "none"),
+    slant_pockets: bool = flag("slant pockets in the fronts", True),
     band_wide: Length = length("waistband or casing, finished", inch(1.25), least=inch(0.75), most=inch(3)),
     band_lap: Length = length("waistband lap beyond the fly", inch(1.5), most=inch(3), when=("closure", "fly")),
 ) -> Draft:  # fmt: skip
@@ -154,7 +154,7 @@ def trousers(
     line = (total(front.long("waist"), back.long("waist")) * 2).called("waist line")
 
     band = on.sketch("waistband")
-    band.box(line if elastic else line + band_lap, band_wide * 2, ("under_end", "seam", "lap_end", "inside_edge"))
+    band.box(line if elastic else line + band_lap, band_wide * 2, ("under_end", "waist", "lap_end", "inside_edge"))
     band.between("fold_start", "bottom_left", "top_left")
     band.between("fold_end", "bottom_right", "top_right")
     band.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
@@ -165,9 +165,9 @@ def trousers(
     sides: tuple[str, ...] = ("front.side",)
     waists: tuple[str, ...] = ("front.waist", "back.waist")
     seat: tuple[str, ...] = ("front.crotch", "back.crotch")
-    if pockets == "slant":
+    if slant_pockets:
         sheets += _pocket(on, front)
-        seams += [sew("pocket seam", "pocket_front.pocket from start to end", to="front.pocket from start to end",
+        seams += [sew("pocket seam", "pocket_front.slant from start to end", to="front.slant from start to end",
                       how="faced"),
                   sew("pocket bag", "pocket_front.bag from start to end",
                       to="pocket_back.bag from start to end")]  # fmt: skip
@@ -178,16 +178,16 @@ def trousers(
         less = on.usual(inch(1))
         on.note(f"Cut the elastic {on.say(body.waist_girth - less)} long: {on.say(less)} less than the waist.")
         seams += [sew("casing join", "waistband.under_end", to="waistband.lap_end"),
-                  sew("waist seam", "waistband.seam from start to end",
+                  sew("waist seam", "waistband.waist from start to end",
                       to=(ahead(waists[-1]), *map(back_again, waists[-2::-1])))]  # fmt: skip
     else:
         sheets += _fly(on, front, waist, zip_long, lap)
-        band.notch("seam", "lap", "bottom_right", at=band_lap)
+        band.notch("waist", "lap", "bottom_right", at=band_lap)
         other = "right" if lap == "left" else "left"
         seams += [sew("fly facing seam", "fly_facing.fly from start to end", to=f"{lap} front.fly from start to end",
                       how="faced"),
                   sew("fly shield seam", "fly_shield.fly from start to end", to=f"{other} front.fly from start to end"),
-                  sew("waist seam", "waistband.seam from start to lap",
+                  sew("waist seam", "waistband.waist from start to lap",
                       to=(*map(ahead, waists[:-1]), back_again(waists[-1])))]  # fmt: skip
         seat = ("front.fly", *seat)
     claims: list[Claim] = [
@@ -237,15 +237,15 @@ def _fly(on: Board, front: Sketch, waist: Length, zip_long: Length | None, lap: 
     front.notch("fly", "zip end", "fly_end")
     facing = on.sketch("fly_facing", Cut("left" if lap == "left" else "right"))
     facing.at("top_fly")
-    facing.at("end", down=zip_end)
+    facing.at("fly_low", down=zip_end)
     facing.at("top_out", right=cm(4))
     facing.at("bend", right=cm(4), down=zip_end - cm(5))
-    facing.edge("fly", "top_fly", "end")
-    facing.edge("outer", "end", curve("level", "upright"), "bend", "top_out")
+    facing.edge("fly", "top_fly", "fly_low")
+    facing.edge("outer", "fly_low", curve("level", "upright"), "bend", "top_out")
     facing.edge("waist", "top_out", "top_fly")
-    facing.notch("fly", "zip end", "end")
+    facing.notch("fly", "zip end", "fly_low")
     shield = on.sketch("fly_shield", Cut("right" if lap == "left" else "left"))
-    shield.box(cm(9), zip_end, ("fly", "bottom", "fly_inside", "waist"))
+    shield.box(cm(9), zip_end, ("fly", "fly_bottom", "fly_inside", "waist"))
     shield.notch("fly", "zip end", "bottom_left")
     shield.at("fold_top", right=cm(4.5))
     shield.at("fold_bottom", right=cm(4.5), down=zip_end)
@@ -261,7 +261,7 @@ def _pocket(on: Board, front: Sketch) -> list[Sketch]:
     hip, straight = on.body.hip_girth, found(-front.points["hip_side"].y, "hip line")
     front.on("pocket_top", "waist", cm(5), "waist_side")
     front.on("pocket_side", "side", least(hip / 6, straight - cm(2)), "waist_side")
-    at_waist, at_side = front.cut_off("pocket", "pocket_top", "pocket_side")
+    at_waist, at_side = front.cut_off("slant", "pocket_top", "pocket_side")
     bags = [on.sketch("pocket_back", Cut("pair", 2)), on.sketch("pocket_front", Cut("pair", 2, "lining"))]
     for bag in bags:
         if bag.name == "pocket_back":
@@ -270,7 +270,7 @@ def _pocket(on: Board, front: Sketch) -> list[Sketch]:
         else:
             bag.put("pocket_top", front.points["pocket_top"])
             bag.put("pocket_side", front.points["pocket_side"])
-            bag.edge("pocket", "pocket_top", "pocket_side")
+            bag.edge("slant", "pocket_top", "pocket_side")
         bag.at("bag_low", of="pocket_side", left=hip / 12, down=hip / 6)
         bag.at("bag_in", of="pocket_top", left=hip / 16, down=hip / 6)
         bag.at("bag_top", of="pocket_top", left=cm(2))
