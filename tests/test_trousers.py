@@ -158,7 +158,7 @@ def test_on_the_women_of_the_survey(style: str) -> None:
                 assert piece(draft, made).edge("fly").length() == pytest.approx(fly, abs=0.01)
         for half in (front, back):
             hip = next(level for level in half.levels if level.name == "hip")
-            assert hip.points[-1].x == pytest.approx(half.points["hip_side"].x, abs=0.01) or style == "wide"
+            assert hip.points[-1].x == pytest.approx(half.points["hip_side"].x + 10, abs=0.01) or style == "wide"
 
 
 def test_a_waist_that_leaves_no_darts_is_refused_or_elastic() -> None:

@@ -71,7 +71,7 @@ class EaseInRange(Claim):
 
 @dataclass(frozen=True, slots=True)
 class GirthAtLeast(Claim):
-    """All round at a level the garment is no narrower than the body and its ease. `girth.<level>`, a warning.
+    """All round at a level the garment is no narrower than the body and its ease. A warning, unless it is told graver.
 
     What is worn on both legs or arms is measured on both: `each` is how many the body's girth is of. `change` has
     `{more}` for what is lacking.
@@ -82,6 +82,7 @@ class GirthAtLeast(Claim):
     ease: Length
     worn: str = BODY
     each: int = 1
+    severity: Severity = Severity.WARNING
 
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         unit, depth = pattern.unit, level_depth(pattern, self.level, self.worn)
@@ -91,7 +92,7 @@ class GirthAtLeast(Claim):
         )
         do = f"{show(wanted, unit)} is wanted: {told(self.change, unit, more=wanted - found)}"
         held = found >= wanted - SUM_LIMIT
-        yield self.finding(held, round(found, 2), round(wanted, 2), say, do, Severity.WARNING)
+        yield self.finding(held, round(found, 2), round(wanted, 2), say, do, self.severity)
 
 
 @dataclass(frozen=True, slots=True)

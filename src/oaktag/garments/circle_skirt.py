@@ -15,13 +15,13 @@ from math import pi
 from typing import Final
 
 from ..claims.girth import Girth, GirthAtLeast
-from ..claims.openings import OpensTo
 from ..draft.board import Board
 from ..draft.rulers import compass
 from ..draft.signature import choice, garment, length
 from ..draft.sketch import Sketch
 from ..model.claim import Claim
 from ..model.draft import Draft, Notion
+from ..model.finding import Severity
 from ..model.length import Length, cm, greatest, inch, least, mm
 from ..model.piece import Cut, EdgeKind, LineKind, sew
 from ..model.ref import refs
@@ -66,24 +66,19 @@ def circle_skirt(
         zip_end = zip_long or on.usual(inch(7))
     zip_end = zip_end.called("zip")
     on.work("zip_long", zip_end)
+    if zip_end > long - inch(1):
+        on.refuse(f"a zip of {on.say(zip_end)} is too long for a skirt of {on.say(long)}", "long to more, or zip_long")
 
     def sector(name: str, deg: float, cut: Cut, centre: str, seam: str) -> Sketch:
         s = on.sketch(name, cut, worn="body")
         s.at("circle_pin", up=radius)
-        for line, down in (("waist", None), ("hip", hip_line), ("hem", long)):
-            s.at(f"{line}_centre", down=down)
-            reach = radius if down is None else (radius + down).called(f"radius of the {line}")
+        for line, down in sorted((("waist", mm(0)), ("zip", zip_end), ("hip", hip_line), ("hem", long)), key=_depth):
+            s.at(f"{line}_centre", down=None if line == "waist" else down)
+            reach = radius if line == "waist" else (radius + down).called(f"radius of the {line}")
             s.swing(f"{line}_half", f"{line}_centre", about="circle_pin", deg=deg / 2, reach=reach)
             s.swing(f"{line}_side", f"{line}_half", about="circle_pin", deg=deg / 2, reach=reach)
-            s.level(
-                line,
-                down or mm(0),
-                f"{line}_centre",
-                compass("circle_pin"),
-                f"{line}_half",
-                compass("circle_pin"),
-                f"{line}_side",
-            )
+            arc = compass("circle_pin")
+            s.level(line, down, f"{line}_centre", arc, f"{line}_half", arc, f"{line}_side")
         s.edge(seam, "hem_side", "waist_side")
         s.edge("waist", "waist_side", compass("circle_pin"), "waist_half", compass("circle_pin"), "waist_centre")
         (s.fold if cut.side == "fold" else s.edge)(centre, "waist_centre", "hem_centre")
@@ -111,7 +106,7 @@ def circle_skirt(
     band.between("fold_start", "bottom_left", "top_left")
     band.between("fold_end", "bottom_right", "top_right")
     band.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
-    band.notch("waist", "lap", "bottom_right", at=band_lap)
+    band.notch("waist", "lap end", "bottom_right", at=band_lap)
     pieces = [sheet.piece() for sheet in skirt]
     centres = [f"{piece.name}.{edge.name}" for piece in pieces for edge in piece.edges
                if edge.name.startswith("centre") and edge.kind is EdgeKind.SEAM]  # fmt: skip
@@ -128,17 +123,21 @@ def circle_skirt(
     if hip is not None:
         claims += [
             GirthAtLeast("girth.hip", "choose more of a circle, or add {more} to ease_waist.", "hip", hip, cm(3)),
-            OpensTo("zip.reach", "make zip_long {enough} or more.", "zip",
-                    "centre back" if zip_at == "back" else "left side", "hip", "waist", hip),
+            GirthAtLeast("zip.reach", "it cannot be stepped into: make zip_long more.", "zip", hip, mm(0),
+                         severity=Severity.ERROR),
         ]  # fmt: skip
     return on.draft(
         [*pieces, band.piece()],
         seams=[
             *(sew(f"{ref.partition('.')[2].replace('_', ' ')} seam", ref, to=ref) for ref in centres),
             *([] if cut_in == "one" else [sew("side seam", "front.side", to="back.side")]),
-            sew("waist seam", "waistband.waist from start to lap", to=waists),
+            sew("waist seam", "waistband.waist from start to lap end", to=waists),
         ],
         claims=claims,
         notions=[Notion("zip", zip_end.mm, "zip_long", "", "zip end")],
         widths={"hem": inch(0.5)},
     )
+
+
+def _depth(line: tuple[str, Length]) -> float:
+    return line[1].mm

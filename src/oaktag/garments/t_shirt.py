@@ -85,7 +85,10 @@ def t_shirt(
     depth = scye + cm(6.2 if loose else 4.2) if scye else body.bust_girth / 8 + cm(11 if loose else 10)
     depth = depth.called("armhole line")
     long = ((long or body.waist_line + body.waist_to_hip) * (1 + used / 4)).called("hem line")
-    side_hem = (long - (hem - chest) * 0.3).called("hem line at the side")
+    side_hem = (long - (hem - chest) * 0.6).called("hem line at the side")
+    if half_neck + cm(1) + neck_deeper > depth - cm(2):
+        on.refuse(f"the front neckline is {on.say(half_neck + cm(1) + neck_deeper)} deep and the armhole "
+                  f"{on.say(depth)}", "neck_deeper to less")  # fmt: skip
     drops = {"front": (half_neck + cm(1) + neck_deeper), "back": cm(2)}
 
     def half(name: str) -> Sketch:
@@ -98,7 +101,7 @@ def t_shirt(
         s.at("hem_side", right=hem, down=side_hem)
         s.at("mid_armhole", left=HOLLOW[name], down=(depth - shoulder * SLOPE) / 2, of="shoulder_tip")
         s.fold(f"centre_{name}", "neck_centre", "hem_centre")
-        s.edge("side", "hem_side", "underarm")
+        s.edge("side", "hem_side", curve("free", "upright"), "underarm")
         s.hem("hem", "hem_centre", curve("level", "square"), "hem_side")
         s.edge("shoulder", "shoulder_tip", "neck_side")
         s.edge("armhole", "underarm", curve("square", "upright"), "mid_armhole", curve("upright", "square"),

@@ -121,7 +121,7 @@ def trousers(
                "fork")  # fmt: skip
         s.edge("waist", "waist_side", STRAIGHT if back else curve("square", "square"), "waist_centre")
         for level, down in (("waist", mm(0)), ("hip", hip_line), ("crotch", crotch), ("knee", knee), ("hem", long)):
-            s.level(level, down)
+            s.level(level, down, beyond=10.0 if level in ("hip", "crotch") else 0.0)  # the side seams meet at the knee
         for edge, end in (("side", "knee_out"), ("inseam", "knee_in")):
             s.notch(edge, "knee", end, count=2 if back else 1)
         return s
@@ -182,12 +182,12 @@ def trousers(
                       to=(ahead(waists[-1]), *map(back_again, waists[-2::-1])))]  # fmt: skip
     else:
         sheets += _fly(on, front, waist, zip_long, lap)
-        band.notch("waist", "lap", "bottom_right", at=band_lap)
+        band.notch("waist", "lap end", "bottom_right", at=band_lap)
         other = "right" if lap == "left" else "left"
         seams += [sew("fly facing seam", "fly_facing.fly from start to end", to=f"{lap} front.fly from start to end",
                       how="faced"),
                   sew("fly shield seam", "fly_shield.fly from start to end", to=f"{other} front.fly from start to end"),
-                  sew("waist seam", "waistband.waist from start to lap",
+                  sew("waist seam", "waistband.waist from start to lap end",
                       to=(*map(ahead, waists[:-1]), back_again(waists[-1])))]  # fmt: skip
         seat = ("front.fly", *seat)
     claims: list[Claim] = [
