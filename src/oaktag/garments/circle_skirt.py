@@ -23,8 +23,8 @@ from ..model.claim import Claim
 from ..model.draft import Draft, Notion
 from ..model.finding import Severity
 from ..model.length import Length, cm, greatest, inch, least, mm
-from ..model.piece import Cut, EdgeKind, LineKind, sew
-from ..model.ref import refs
+from ..model.piece import Cut, EdgeKind, LineKind, piece_words, sew
+from ..model.ref import Ref, refs
 
 ANGLES: Final = {"half": 180.0, "full": 360.0, "three-quarter": 270.0, "quarter": 90.0}
 """How much of a circle each choice is, degrees."""
@@ -106,7 +106,7 @@ def circle_skirt(
     band.between("fold_start", "bottom_left", "top_left")
     band.between("fold_end", "bottom_right", "top_right")
     band.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
-    band.notch("waist", "lap end", "bottom_right", at=band_lap)
+    band.notch("waist", "band end", "bottom_right", at=band_lap)
     pieces = [sheet.piece() for sheet in skirt]
     centres = [f"{piece.name}.{edge.name}" for piece in pieces for edge in piece.edges
                if edge.name.startswith("centre") and edge.kind is EdgeKind.SEAM]  # fmt: skip
@@ -129,9 +129,9 @@ def circle_skirt(
     return on.draft(
         [*pieces, band.piece()],
         seams=[
-            *(sew(f"{ref.partition('.')[2].replace('_', ' ')} seam", ref, to=ref) for ref in centres),
+            *(sew(f"{piece_words(Ref.of(ref).edge)} seam", ref, to=ref) for ref in centres),
             *([] if cut_in == "one" else [sew("side seam", "front.side", to="back.side")]),
-            sew("waist seam", "waistband.waist from start to lap end", to=waists),
+            sew("waist seam", "waistband.waist from start to band end", to=waists),
         ],
         claims=claims,
         notions=[Notion("zip", zip_end.mm, "zip_long", "", "zip end")],

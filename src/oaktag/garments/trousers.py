@@ -182,12 +182,12 @@ def trousers(
                       to=(ahead(waists[-1]), *map(back_again, waists[-2::-1])))]  # fmt: skip
     else:
         sheets += _fly(on, front, waist, zip_long, lap)
-        band.notch("waist", "lap end", "bottom_right", at=band_lap)
+        band.notch("waist", "band end", "bottom_right", at=band_lap)
         other = "right" if lap == "left" else "left"
         seams += [sew("fly facing seam", "fly_facing.fly from start to end", to=f"{lap} front.fly from start to end",
                       how="faced"),
                   sew("fly shield seam", "fly_shield.fly from start to end", to=f"{other} front.fly from start to end"),
-                  sew("waist seam", "waistband.waist from start to lap end",
+                  sew("waist seam", "waistband.waist from start to band end",
                       to=(*map(ahead, waists[:-1]), back_again(waists[-1])))]  # fmt: skip
         seat = ("front.fly", *seat)
     claims: list[Claim] = [
