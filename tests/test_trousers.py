@@ -156,6 +156,9 @@ def test_on_the_women_of_the_survey(style: str) -> None:
             assert 2 * fly + body["waist_girth"] + 15 >= body["hip_girth"], name
             for made in ("fly_facing", "fly_shield"):
                 assert piece(draft, made).edge("fly").length() == pytest.approx(fly, abs=0.01)
+        sewn = back.edge("waist").sewn_length() if style == "elastic" else waists - back.edge("waist").sewn_length()
+        marks = [n.at for n in piece(draft, "waistband").notches if n.name != "band end"]
+        assert marks == pytest.approx([sewn, waists, 2 * waists - sewn], abs=0.01), name
         for half in (front, back):
             hip = next(level for level in half.levels if level.name == "hip")
             assert hip.points[-1].x == pytest.approx(half.points["hip_side"].x + 10, abs=0.01) or style == "wide"

@@ -33,7 +33,11 @@ from ..model.piece import Cut, LineKind, sew
 from ..model.ref import refs
 
 
-@garment("trousers for women, with a fly or an elastic waist, darts and slant pockets", for_whom=WOMEN, noun="trousers")
+@garment(
+    "trousers for women, with a fly or an elastic waist, darts and slant pockets",
+    for_whom=WOMEN,
+    noun="pair of trousers",
+)
 def trousers(
     on: Board,
     *,
@@ -151,6 +155,7 @@ def trousers(
         if not elastic:
             back.fit("waist", to=waist, move="waist_side", way="right", change="ease_waist or ease_hip")
         back.fit("side", to=front.long("side"), move="waist_side", way="up", change="ease_hip")
+    first = back.long("waist") if elastic else front.long("waist")
     line = (total(front.long("waist"), back.long("waist")) * 2).called("waist line")
 
     band = on.sketch("waistband")
@@ -158,6 +163,8 @@ def trousers(
     band.between("fold_start", "bottom_left", "top_left")
     band.between("fold_end", "bottom_right", "top_right")
     band.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
+    for name, at in (("side", first), ("centre front" if elastic else "centre back", line / 2), ("side", line - first)):
+        band.notch("waist", name, "bottom_left", at=at)
     sheets = [front, back, band]
     seams = [sew("front crotch seam", "front.crotch", to="front.crotch"),
              sew("back crotch seam", "back.crotch", to="back.crotch"),
