@@ -95,7 +95,7 @@ class Sketch:
         self._cut: dict[str, tuple[Edge, tuple[Dart, ...]]] = {}
         """Edges of which a part was cut off: they stay as they were drawn by then."""
         self._notches: list[tuple[str, str, float, str, int]] = []
-        self._levels: list[tuple[str, float, _Line | None]] = []
+        self._levels: list[tuple[str, float, _Line | None, float]] = []
         self._lines: list[InternalLine] = []
         self._told: set[str] = set()
         self._way = Point(0.0, 1.0)
@@ -352,9 +352,12 @@ class Sketch:
         """A line drawn inside the piece."""
         self._lines.append(InternalLine(name, tuple(self.points[p] for p in points), kind))
 
-    def level(self, name: str, down: Length, *run: str | Ruler) -> None:
-        """A level of the body, so far below the top line as worn: straight across the piece, or as the run goes."""
-        self._levels.append((name, down.mm, self._run(name, run) if run else None))
+    def level(self, name: str, down: Length, *run: str | Ruler, beyond: float = 0.0) -> None:
+        """A level of the body, so far below the top line as worn: straight across the piece, or as the run goes.
+
+        A straight one may go `beyond` both sides, mm: then it marks no place of the seams there.
+        """
+        self._levels.append((name, down.mm, self._run(name, run) if run else None, beyond))
         if down.op == "named" and not run:
             self._tell(down.name, down, "")
             told = next(i for i, step in enumerate(self.steps) if step.label == down.name)
@@ -633,7 +636,7 @@ class Sketch:
             far = _far_to(edge.curves, self.points[of])
         return NotchPlace(name, far, count, words)
 
-    def _level_line(self, outline: list[XY], name: str, depth: float, line: _Line | None) -> LevelLine:
+    def _level_line(self, outline: list[XY], name: str, depth: float, line: _Line | None, beyond: float) -> LevelLine:
         """From the centre line of a piece of the body, from side to side of any other; as many points at each level."""
         if line is not None:
             curves = self._path_of("", line)
@@ -642,7 +645,7 @@ class Sketch:
         xs = crossings(outline, -depth) or [0.0]
         xs += [p[0] for p in outline if abs(p[1] + depth) < 0.01]
         low = max(0.0, min(xs)) if self.worn == "body" else min(xs)
-        return LevelLine(name, depth, (Point(low, -depth), Point(max(xs), -depth)))
+        return LevelLine(name, depth, (Point(low - beyond, -depth), Point(max(xs) + beyond, -depth)))
 
 
 def _words(name: str) -> str:
