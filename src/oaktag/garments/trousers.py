@@ -12,7 +12,8 @@ the centre front; hip ÷ 4 + 0.5 and + 1.5 cm; fork hip ÷ 16 + 0.5 cm, the back
 and a longer crotch (1.5 cm below the seat, 3.5 cm up and 2 cm out at the back; then more, until the crotch seam is as
 long as the body), by worked rules proved on 40 women of a survey. Pocket: a lesson on trousers (5 cm from the side, hip
 ÷ 6 down; bag hip ÷ 3 long). Zip: (hip less waist and 2 in) ÷ 2 or more (a sewing magazine). Fly 4 cm wide, the shield
-0.5 cm wider, elastic 1 in shorter than the waist (common practice, no source).
+0.5 cm wider, elastic 1 in shorter than the waist; the waist 1 cm up at the side, so that it runs on over the side seam
+(common practice, no source).
 """
 
 from __future__ import annotations
@@ -115,15 +116,20 @@ def trousers(
         if elastic:
             s.at("waist_side", right=hip + cm(0.5) - crease * 0.75 if back else hip - cm(0.5) - crease)
         elif back:
-            s.at("waist_side", of="waist_centre", down=cm(3.5), far=waist + back_dart * 2)
+            s.at("waist_flat", of="waist_centre", down=cm(3.5), far=waist + back_dart * 2)
+            s.at("waist_side", of="waist_flat", up=cm(1))
         else:
-            s.at("waist_side", of="waist_centre", right=waist + front_dart)
+            s.at("waist_side", of="waist_centre", right=waist + front_dart, up=cm(1))
         s.edge("inseam", "fork", curve("free", "smooth"), "knee_in", "hem_in")
         s.edge("side", "hem_out", "knee_out", curve("smooth", "smooth"), "hip_side", HIP_CURVE, "waist_side")
         s.hem("hem", "hem_in", curve("square", "square"), "hem_out")
         s.edge("crotch", "waist_centre", "seat", curve("smooth", Bevel(84 if back else 96), share=0.8 if back else 0.6),
                "fork")  # fmt: skip
-        s.edge("waist", "waist_side", STRAIGHT if back else curve("square", "square"), "waist_centre")
+        if back and not elastic:
+            s.between("waist_turn", "waist_flat", "waist_centre", 0.2)
+            s.edge("waist", "waist_side", curve("square", "smooth"), "waist_turn", STRAIGHT, "waist_centre")
+        else:
+            s.edge("waist", "waist_side", STRAIGHT if elastic else curve("square", "square"), "waist_centre")
         for level, down in (("waist", mm(0)), ("hip", hip_line), ("crotch", crotch), ("knee", knee), ("hem", long)):
             s.level(level, down, beyond=10.0 if level in ("hip", "crotch") else 0.0)  # the side seams meet at the knee
         for edge, end in (("side", "knee_out"), ("inseam", "knee_in")):
