@@ -42,6 +42,7 @@ BODY = Measurements(
     {
         **ALTO, "front_waist_length": 17.5 * IN, "bust_height": 10.5 * IN, "top_hip_girth": 38 * IN,
         "neck_base_girth": 14.5 * IN, "shoulder_length": 5.25 * IN,
+        "scye_depth": 8 * IN, "across_back_width": 13.5 * IN,
     }
 )  # fmt: skip
 
@@ -76,7 +77,7 @@ ALLOWED = (
     ("draft/moves.py", "back", "a half that is named so lies to the right"),
     ("draft/sketch.py", "dart", "kinds of takes"),
     ("draft/cuts.py", "dart", "a kind of take"),
-    ("draft/pivots.py", "flare", "kinds of takes and openings"),
+    ("draft/pivots.py", "dart flare", "kinds of takes and openings"),
     ("draft/sectors.py", "dart flare", "kinds of takes and openings"),
     ("draft/chalk/marks.py", "dart", "a kind of step"),
     ("draft/chalk/order.py", "dart", "what tells of a dart"),
