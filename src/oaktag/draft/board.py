@@ -22,27 +22,30 @@ from ..model.draft import Draft, Step
 from ..model.length import Length, customary
 from ..model.piece import Cut, Edge, EdgeKind, Join, Piece, Seam
 from ..model.widths import Allowance
-from ..units import INCH, Unit, rounded
+from ..units import INCH, Unit, rounded, show
 from .options import Style
 from .sketch import Sketch
 
 _ESTIMATED = frozenset({*RATIOS, "stature", "waist_to_hip"})
 """What `estimate` knows a number for, where what it hangs on was taken."""
 _BY_KIND: Mapping[EdgeKind, float] = {
-    EdgeKind.SEAM: INCH / 2, EdgeKind.HEM: 2 * INCH, EdgeKind.OPENING: INCH / 2, EdgeKind.FOLD: 0.0,
+    EdgeKind.SEAM: INCH / 2, EdgeKind.HEM: 2 * INCH, EdgeKind.OPENING: INCH / 2,
 }  # fmt: skip
 """The allowance of an edge that no table names, mm (common practice, no source)."""
+
+
+class Measured(Exception):  # noqa: N818  (no error: the end of a draft that was made to learn what is needed)
+    """All has been measured."""
 
 
 class Body:
     """The measurements, by name: `on.body.hip_girth`. `asked` are those that were, `missing` those that are needed and
     were not taken."""
 
-    def __init__(self, taken: Measurements, unit: Unit) -> None:
-        self._taken, self._unit = taken, unit
+    def __init__(self, taken: Measurements, unit: Unit, notes: list[str]) -> None:
+        self._taken, self._unit, self._notes = taken, unit, notes
         self.asked: dict[str, None] = {}
         self.missing: dict[str, None] = {}
-        self.notes: dict[str, str] = {}
         self._known: dict[str, float] = dict(taken)
 
     def __getattr__(self, name: str) -> Length:
@@ -65,7 +68,7 @@ class Body:
             if ratio is not None and ratio.of != "stature":
                 self._measure(ratio.of)
             guess = estimate(name, Measurements(self._known), self._unit)
-            self.notes[name] = f"{name} was not measured; assumed {guess.words}."
+            self._notes.append(f"{name} was not measured; assumed {guess.words}.")
             self._known[name] = guess.value
         else:
             self.missing[name] = None
@@ -96,10 +99,12 @@ class Board:
     """The table, the tape and the chalk. Local to one draft."""
 
     def __init__(self, garment: str, body: Measurements, style: Style, unit: Unit, order: Sequence[str] = ()) -> None:
-        self.body, self.unit = Body(body, unit), unit
+        self._notes: list[str] = []
+        self.body, self.unit = Body(body, unit, self._notes), unit
         self._garment, self._style, self._order = garment, style, tuple(order)
         self._taken = body
-        self._notes: list[str] = []
+        self.only_measured = False
+        """Whether the draft is made to learn what must be measured, and ends at `take`."""
         self._sheets: list[Sketch] = []
         self.unfinished: Draft | None = None
         """What was drawn, although a measurement is missing."""
@@ -109,6 +114,18 @@ class Board:
         sheet = Sketch(name, cut or Cut(), worn, self.unit)
         self._sheets.append(sheet)
         return sheet
+
+    def take(self, *names: str, also: Sequence[str] = ()) -> None:
+        """What must be measured, told before the draft begins: a draft that is made to learn that ends here. `also` is
+        what the checks use where it was taken. Without this all is asked for in passing."""
+        self.body.asked |= dict.fromkeys((*names, *also))
+        if self.only_measured:
+            self.body.missing |= dict.fromkeys(names)
+            raise Measured
+
+    def say(self, length: Length | float) -> str:
+        """A length as the maker reads it."""
+        return show(length.mm if isinstance(length, Length) else length, self.unit)
 
     def usual(self, length: Length) -> Length:
         """A customary number as those who read the job's unit would set it: 1 in is 2.5 cm."""
@@ -143,7 +160,7 @@ class Board:
             girths=(),
             levels=(),
             steps=tuple(steps) if steps is not None else tuple(step for sheet in self._sheets for step in sheet.steps),
-            notes=(*self.body.notes.values(), *self._notes),
+            notes=tuple(self._notes),
             body=self._taken,
             style={name: value for name, value in self._style.items() if value is not None},
             default_allowances=_allowances(pieces, {} if widths is None else widths, self.unit),
@@ -159,7 +176,7 @@ def _allowances(pieces: Sequence[Piece], widths: Mapping[str, Length], unit: Uni
     found: dict[str, Allowance] = {name: rounded(width.mm, unit) for name, width in widths.items()}
     for piece in pieces:
         for edge in piece.edges:
-            if edge.name not in widths and f"{piece.name}.{edge.name}" not in widths:
+            if edge.kind is not EdgeKind.FOLD and edge.name not in widths and f"{piece.name}.{edge.name}" not in widths:
                 found[f"{piece.name}.{edge.name}"] = _usual_width(edge, unit)
     return found
 

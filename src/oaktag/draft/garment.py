@@ -19,7 +19,7 @@ __all__ = ["GARMENT_NAMES", "DraftFunction", "Garment", "Names", "Style", "find_
 DraftFunction: TypeAlias = Callable[[Measurements, Style, Unit], Draft]
 
 _MODULES: Final = {
-    "sheath-dress": "oaktag.garments.sheath_dress:GARMENT",
+    "sheath-dress": "oaktag.garments.sheath_dress:sheath_dress",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 

@@ -22,7 +22,7 @@ from ..model.draft import Draft
 from ..model.length import Length
 from ..units import Unit
 from ..values import dataclass, field, replace
-from .board import Board
+from .board import Board, Measured
 from .garment import Garment, Names
 from .options import ChoiceOption, LengthOption, Option, ShareOption, Style, counts, defaults
 
@@ -44,15 +44,20 @@ def length(
     least: Length | None = None,
     most: Length | None = None,
     worked_out: str = "",
+    numbers: Mapping[str, Length] | None = None,
+    auto: bool | None = None,
     group: str = "",
     when: tuple[str, ...] = (),
 ) -> Any:
-    """A length; without a default it is None, `worked_out` from the body as these words say."""
+    """A length; without a default it is None, `worked_out` from the body as these words say, with {name} for each of
+    `numbers`. `auto`: whether "auto" may be written to ask for that; without a default it may, unless told."""
     low, high = 0.0 if least is None else least.mm, 3000.0 if most is None else most.mm
     start = None if default is None else default.mm
+    shown = {name: number.mm for name, number in (numbers or {}).items()}
 
     def make(name: str) -> Option:
-        return LengthOption(name, words, start, low, high, worked_out, start is None, {}, group, when)
+        asked = start is None if auto is None else auto
+        return LengthOption(name, words, start, low, high, worked_out, asked, shown, group, when)
 
     return Asked(make, lambda name, value: None if value is None else Length(float(value), "option", name=name))
 
@@ -99,10 +104,12 @@ def garment(
     order: Sequence[str] = (),
     instead: Mapping[str, str] | None = None,
     wishes: Mapping[str, str] | None = None,
+    shown_in: Sequence[Mapping[str, str]] = (),
 ) -> Callable[[Drafting], Garment]:
     """What makes a garment of a drafting function; `name` is the function's unless told.
 
-    `order` are edges in the order in which their seams are sewn, where the draft does not say it.
+    `order` are edges in the order in which their seams are sewn, where the draft does not say it. `shown_in` are styles
+    that between them have every piece, edge and measurement; without them each choice is tried in turn.
     """
 
     def made(function: Drafting) -> Garment:
@@ -113,7 +120,7 @@ def garment(
             if isinstance(told.default, Asked)
         }
         options = tuple(told.make(argument) for argument, told in asked.items())
-        drafting = _Drafting(own, function, options, {argument: told.typed for argument, told in asked.items()}, order)
+        drafting = _Drafting(own, function, options, {argument: told.typed for argument, told in asked.items()}, order, shown_in)
         return Garment(
             own,
             words,
@@ -138,15 +145,15 @@ class _Drafting:
     options: tuple[Option, ...]
     typed: Mapping[str, Callable[[str, Any], object]]
     order: Sequence[str] = field(default=())
+    shown_in: Sequence[Mapping[str, str]] = field(default=())
 
     def __call__(self, body: Measurements, style: Style, unit: Unit) -> Draft:
         """The draft for that body; options that were given in vain are told."""
         draft, _ = self._on(body, style, unit)
-        usual = defaults(self.options, unit)
         vain = [
             f"{option.name} counts only with {option.when[0]} = {' or '.join(option.when[1:])}: it was left aside."
             for option in self.options
-            if not counts(option, style) and style.get(option.name) != usual[option.name]
+            if option.when and not counts(option, style) and style.get(option.name) != option.usual(unit)
         ]
         return replace(draft, notes=(*draft.notes, *vain)) if vain else draft
 
@@ -162,12 +169,17 @@ class _Drafting:
 
     def needs(self, style: Style) -> tuple[str, ...]:
         """The measurements without which it cannot be drafted in that style."""
-        return self._tried(style)[0]
+        board = self._board(Measurements({}), style, "in")
+        board.only_measured = True
+        with suppress(DraftError, Measured):
+            self.function(board, **self._arguments({**defaults(self.options), **style}))
+        return tuple(board.body.missing)
 
     def names(self) -> Names:
-        """All measurements that it can use, and the names of its edges and pieces, over every choice in turn."""
+        """All measurements that it can use, and the names of its edges and pieces, as `shown_in` some styles, or over
+        every choice in turn."""
         usual = defaults(self.options)
-        styles = [usual] + [
+        styles = [usual | dict(style) for style in self.shown_in] or [usual] + [
             usual | {option.name: value} | ({option.when[0]: option.when[1]} if option.when else {})
             for option in self.options
             if isinstance(option, ChoiceOption)
@@ -178,16 +190,11 @@ class _Drafting:
         edges: dict[str, None] = {}
         pieces: dict[str, None] = {}
         for style in styles:
-            _, asked, draft = self._tried(style)
-            uses |= dict.fromkeys(asked)
-            for piece in draft.pieces if draft is not None else ():
+            board = self._board(Measurements({}), style, "in")
+            with suppress(DraftError):  # for nobody: a standard figure stands in
+                self.function(board, **self._arguments(style))
+            uses |= board.body.asked
+            for piece in board.unfinished.pieces if board.unfinished is not None else ():
                 pieces[piece.name] = None
                 edges |= {edge.name: None for edge in piece.edges}
         return Names(tuple(uses), tuple(edges), tuple(pieces))
-
-    def _tried(self, style: Style) -> tuple[tuple[str, ...], tuple[str, ...], Draft | None]:
-        """Needed, asked for, and what was drawn, of a draft for nobody: a standard figure stands in."""
-        board = self._board(Measurements({}), style, "in")
-        with suppress(DraftError):
-            self.function(board, **self._arguments(style))
-        return tuple(board.body.missing), tuple(board.body.asked), board.unfinished

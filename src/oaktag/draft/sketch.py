@@ -117,26 +117,34 @@ class Sketch:
             return start + (by.mm if word in ("right", "up") else -by.mm)
         return start
 
+    def tell(self, length: Length, label: str = "", at: str = "") -> None:
+        """A worked line, by its name or so called; a named length is told once on this sheet. `at`: the coordinate of a
+        point that it gives, "underarm.y"."""
+        self._tell(label or length.name, length, at)
+        if length.op == "named":
+            self._told.add(length.name)
+
     def _tell(self, label: str, length: Length, at: str) -> None:
         """A worked line; before it those of the named lengths that it hangs on, each once on this sheet."""
         if length.op == "named" and length.name == label:
             if label in self._told:
                 return
             self._told.add(label)
-        for part_of in length.formula.parts:
-            self._tell_named(part_of)
+        self._tell_parts(length.formula)
         formula, lengths = length.words()
         if formula == "{a}" and length.op == "option":
             formula = "as asked for"
         named = {name: value for name, value in lengths.items() if f"{{{name}}}" in formula}
         self.steps.append(Step(self.name, label, formula, length.mm, named, at))
 
-    def _tell_named(self, length: Length) -> None:
-        if length.op == "named":
-            self._tell(length.name, length, "")
-        else:
-            for part_of in length.parts:
-                self._tell_named(part_of)
+    def _tell_parts(self, length: Length) -> None:
+        """The lines of the named lengths that its formula shows; words of its own show nothing but their numbers."""
+        own = length.op == "told"
+        for shown in length.parts[1:] if own else length.parts:
+            if shown.op == "named":
+                self._tell(shown.name, shown, "")
+            elif shown.parts and not own:
+                self._tell_parts(shown)
 
     def put(self, name: str, p: XY) -> Point:
         """A point that was found on the sheet, not measured from anywhere."""

@@ -15,63 +15,207 @@ Rules: common practice, no source. Fit figures: see each step, and the checks.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from math import atan, degrees
 from typing import Final
 
-from ..body.estimates import estimate
-from ..body.measurements import Measurements
 from ..body.whom import WOMEN
-from ..draft.garment import Garment, Names, Style
+from ..draft.board import Board
+from ..draft.signature import choice, count, flag, garment, length
+from ..draft.sleeve import LEAST_BICEPS_EASE
 from ..geometry.point import Point
 from ..model.draft import BodyLength, DartPoint, Draft, Level, TakenIn
+from ..model.length import Length, inch, mm
 from ..model.piece import Corner, Join, Seam, sew
 from ..model.ref import Ref, refs
 from ..units import Unit
-from .sheath.arm import cap_sleeve_piece, draft_sleeve_of, sleeve_piece
+from ..values import replace
+from .sheath.arm import BICEPS_EASE, ELBOW_MORE, WIDENED_BICEPS_EASE, cap_sleeve_piece, draft_sleeve_of, sleeve_piece
 from .sheath.facings import draft_facings, interfacing_of
-from .sheath.half import Half, draft_half, length_taken
+from .sheath.half import (
+    BOAT_DEPTH,
+    BOAT_WIDER,
+    SQUARE_DEEPER,
+    Block,
+    Half,
+    draft_half,
+    free_hollow,
+    hem_side,
+    length_taken,
+    natural_drop,
+    neck_for_the_head,
+    plain_neck,
+    scye_part,
+    waist_line,
+)
 from .sheath.lining import default_allowances, draft_lining
 from .sheath.openings import draft_entry, draft_walk, draft_zip
-from .sheath.shaping import MOST_AT_SIDE, less_at_hem, less_at_side, less_bulge, nearer_bust_point
-from .sheath.shell import back_on_fold, draft_shell, lower_name, smooth_across, upper_name
-from .sheath.style import ALLOWANCES, INSTEAD, OPTIONS, PIECES, SEWING_ORDER, USES, Asked, needs, usual_allowances
+from .sheath.shaping import BELOW_BUST_POINT, MOST_AT_SIDE, less_at_hem, less_at_side, less_bulge, nearer_bust_point, quarters
+from .sheath.shell import back_on_fold, draft_shell, smooth_across
+from .sheath.style import Asked
 from .sheath.wishes import WISHES
 
+WAIST_TO_HEM: Final = inch(25)
+"""Where the length is not told (common practice, no source)."""
+WIDTHS: Final[Mapping[str, Length]] = {
+    "side": inch(1.5), "underarm_front": inch(1.5), "underarm_back": inch(1.5), "shoulder": inch(0.5),
+    "armhole": inch(0.5), "cap": inch(0.5), "neckline": inch(0.5), "hem": inch(2), "centre_back": inch(2),
+    "slit": inch(2), "vent_top": inch(0.5), "vent_edge": inch(0.5), "outer_edge": inch(0.25), "top_edge": inch(0.5),
+    "waist": inch(0.5), "cap_hem": inch(0.5),
+}  # fmt: skip
+"""Her allowances (common practice, no source): room to let out at the side, the zip at the centre back."""
+ORDER: Final = (
+    "vent_top", "centre_back", "shoulder", "side", "underarm_front", "underarm_back", "waist", "armhole", "cap",
+    "neckline", "outer_edge", "top_edge", "hem", "cap_hem",
+)  # fmt: skip
+"""Which seam is sewn before which (common practice, no source)."""
+_FOR_SLEEVE: Final[Mapping[str, tuple[str, ...]]] = {
+    "none": (), "short": ("upper_arm_girth",), "cap": ("upper_arm_girth",),
+    "elbow": ("upper_arm_girth", "arm_length"), "long": ("upper_arm_girth", "arm_length", "wrist_girth"),
+}  # fmt: skip
+"""What must be measured for a sleeve."""
+_SHOWN_IN: Final = (
+    {"sleeve": "none", "interfacing": "yes", "opening": "slit", "neckline": "v", "zip": "side"},
+    {"sleeve": "cap", "waist_seam": "yes", "lining": "full"},
+    {"sleeve": "long", "lining": "full", "bust_dart": "side"},
+)
 
-def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
+
+@garment(
+    "fitted sheath dress for women, knee length, centre back zip, set-in sleeve or none, neck facings",
+    for_whom=WOMEN,
+    instead={"back_waist_length": "side_neck_to_waist"},
+    order=ORDER,
+    wishes=WISHES,
+    shown_in=_SHOWN_IN,
+)
+def sheath_dress(
+    on: Board,
+    *,
+    ease_bust: Length = length("wearing ease round the bust", inch(2), most=mm(300)),
+    ease_waist: Length = length("wearing ease round the waist", inch(1), most=mm(300)),
+    ease_hip: Length = length("wearing ease round the hip", inch(2), most=mm(300)),
+    neck_width: Length | None = length(
+        "half neck width", least=mm(40), most=mm(160), auto=False, numbers={"more": BOAT_WIDER},
+        worked_out="bust girth ÷ 12; boat: {more} more; more for the head without a zip at the neck",
+    ),
+    front_neck_depth: Length | None = length(
+        "front neck below the top line", least=mm(20), most=mm(350), auto=False,
+        numbers={"square": SQUARE_DEEPER, "boat": BOAT_DEPTH},
+        worked_out="round: bust girth ÷ 12; V: ÷ 6; square: ÷ 12 + {square}; boat: {boat}",
+    ),
+    back_neck_depth: Length = length("back neck below the top line", inch(1), least=mm(10), most=mm(300)),
+    shoulder_drop: Length | None = length(
+        "shoulder tip below the top line", most=mm(80), numbers={"usual": inch(1)},
+        worked_out="{usual}; more or less by her own slope, where side_neck_height and shoulder_height are known",
+    ),
+    armhole_hollow: Length | None = length(
+        "mid armhole inside the shoulder tip", most=mm(50), numbers={"usual": inch(0.5), "most": inch(1)},
+        worked_out="{usual}; up to {most} where the shoulders are wide for the chest",
+    ),
+    armhole_depth_ease: Length = length("added to bust girth ÷ 6 and the shoulder drop", inch(1.5), most=mm(150)),
+    dart_intake: Length | None = length(
+        "what the waist dart takes in, in each half (two darts: together)", most=mm(100), numbers={"usual": inch(1)},
+        worked_out="{usual} a dart, less where the waist leaves no room",
+    ),
+    waist_darts: int = count("waist darts in each half", 1, least=1, most=2),
+    dart_top_drop: Length | None = length(
+        "upper dart point below the chest line", most=mm(150), auto=False,
+        numbers={"usual": inch(1.5), "below": inch(1)},
+        worked_out="front: {below} below the bust point; back, or bust_height not measured: {usual}",
+    ),
+    dart_end_rise: Length = length("lower dart point above the hip line", inch(2), most=mm(150)),
+    length: Length | None = length(
+        "top line to hem", least=mm(500), most=mm(1700), auto=False, numbers={"below": WAIST_TO_HEM},
+        worked_out="waist line + {below}",
+    ),
+    hem: str = choice("shape below the hip", "pegged", "straight", "a-line"),
+    peg: Length | None = length(
+        "pegged hem: taken in at each side seam", most=mm(150), auto=False, worked_out="to a quarter of the waist"
+    ),
+    flare: Length = length("A-line hem: added at each side seam", inch(1.5), least=mm(5), most=mm(300)),
+    neckline: str = choice("front neckline", "round", "v", "square", "boat"),
+    waist_seam: bool = flag("bodice and skirt cut apart"),
+    bust_dart: str = choice("bust dart, from the front length", "none", "side"),
+    zip: str = choice("where the zip is", "back", "side", "none"),  # noqa: A002
+    opening: str = choice("centre back opening at the hem", "auto", "vent", "slit", "none"),
+    opening_length: Length | None = length(
+        "vent or slit, from the hem up", least=inch(6), most=mm(900), worked_out="the shortest that lets her walk"
+    ),
+    vent_width: Length = length("vent extension beyond the centre back", inch(2), least=mm(20), most=mm(150)),
+    zip_length: Length | None = length(
+        "zip, from the back neck down", least=mm(200), most=mm(1000),
+        worked_out="down to where the dress is as wide as the hip",
+    ),
+    facing_width: Length = length("neck facing, at the shoulder", inch(3), least=mm(30), most=mm(150)),
+    armhole_facing_width: Length = length("armhole facing (no sleeve)", inch(2), least=mm(30), most=mm(100)),
+    facing: str = choice("neck and armhole facing: two pieces, or one (no sleeve)", "separate", "all-in-one"),
+    turn_of_cloth: Length = length("facing drawn inside the shell, so that the seam rolls in", mm(0), most=mm(6)),
+    interfacing: bool = flag("interfacing for every facing"),
+    lining: str = choice("lining from the facings to the hem", "none", "full"),
+    lining_hem_rise: Length = length("lining hem above the finished hem", inch(1), least=mm(5), most=mm(200)),
+    lining_pleat: Length = length("depth of the lining's centre back pleat (no zip there)", inch(1), most=mm(60)),
+    sleeve: str = choice("sleeve", "short", "elbow", "long", "cap", "none"),
+    sleeve_length: Length | None = length(
+        "shoulder tip to sleeve hem", least=mm(80), most=mm(800), numbers={"more": ELBOW_MORE},
+        worked_out="short: arm length × 2/5; elbow: arm length ÷ 2 + {more}; long: arm length; more under a high cap",
+    ),
+    ease_biceps: Length | None = length(
+        "wearing ease round the upper arm", most=mm(250),
+        numbers={"usual": BICEPS_EASE, "least": mm(LEAST_BICEPS_EASE), "most": WIDENED_BICEPS_EASE},
+        worked_out="{usual}; {least} to {most} where the cap asks for it",
+    ),
+    cap_ease: Length = length("sewing ease of the sleeve cap", inch(0.75), most=mm(80)),
+    ease_wrist: Length = length("wearing ease round the wrist, to pass the fist", inch(3), most=mm(250)),
+) -> Draft:  # fmt: skip
     """Front, back, sleeve (or armhole facings) and neck facings.
 
     Raises DraftError, with the measurement or option to change, for a body the method cannot serve.
     """
-    asked = Asked(style)
-    waist_seam = asked.choice("waist_seam") == "yes"
-    notes: list[str] = []
+    body = on.body
+    on.take(
+        "bust_girth", "waist_girth", "hip_girth", "shoulder_width", "back_waist_length", *_FOR_SLEEVE[sleeve],
+        *(("front_waist_length",) if bust_dart == "side" else ()),
+        also=("neck_base_girth", "shoulder_length", "top_hip_girth"),
+    )  # fmt: skip
+    waist_to_hip, first_dart = body.waist_to_hip, body.bust_point_width / 2
+    drop, waist = shoulder_drop or natural_drop(on), waist_line(body)
+    sixth = scye_part(on, waist)
+    chest = (sixth + drop.plain + armhole_depth_ease).called("chest line")
+    hip = (waist + waist_to_hip.plain).called("hip line")
+    hem_line = length.told("length asked for") if length else waist + on.usual(WAIST_TO_HEM)
+    hem_line = hem_line.called("hem line")
+    tip = body.shoulder_width / 2
+    neck = plain_neck(on, neckline, neck_width, front_neck_depth, back_neck_depth, sixth)
+    if zip != "back":
+        free = neck_width is None, front_neck_depth is None
+        neck = neck_for_the_head(on, neck, free, Point(tip.mm, -drop.mm), chest.mm)
+    quarter = quarters(on, (ease_bust, ease_waist, ease_hip), dart_intake, waist_darts)
+    block = Block(
+        drop, chest, waist, hip, hem_line, neck, tip, armhole_hollow or free_hollow(on, quarter.bust - tip),
+        quarter, hem, hem_side(on, hem, quarter, hip, hem_line, peg, flare),
+    )  # fmt: skip
+    front, back = (
+        draft_half(
+            on, name, block, cut_apart=waist_seam, with_bust_dart=bust_dart == "side", dart_top=dart_top_drop,
+            dart_end=dart_end_rise,
+        )
+        for name in ("front", "back")
+    )  # fmt: skip
 
-    def taken_or_assumed(name: str) -> float:
-        value = body.get(name)
-        if value is not None:
-            return value
-        guess = estimate(name, body, unit)
-        notes.append(f"{name} was not measured; assumed {guess.words}.")
-        return guess.value
-
-    waist_to_hip = taken_or_assumed("waist_to_hip")
-    bust_points = taken_or_assumed("bust_point_width")
-
-    front, front_steps = draft_half("front", body, asked, unit, waist_to_hip, bust_points, notes)
-    back, back_steps = draft_half("back", body, asked, unit, waist_to_hip, bust_points, [])
-    zipper, zip_steps = draft_zip(body, asked, unit, front, back)
-    walk, walk_steps = draft_walk(body, asked, unit, front, back, zipper, notes)
+    asked, unit, notes = Asked(on._style), on.unit, on._notes
+    zipper, zip_steps = draft_zip(body._taken, asked, unit, front, back)
+    walk, walk_steps = draft_walk(body._taken, asked, unit, front, back, zipper, notes)
     shell = draft_shell(front, back, asked, unit, zipper, walk)
     pieces = list(shell.pieces)
     seams, joins = _shell_seams(front, back, asked, unit)
-    steps = [*front_steps, *back_steps, *zip_steps, *walk_steps]
+    steps = [*front.sheet.steps, *back.sheet.steps, *zip_steps, *walk_steps]
 
     sleeve_fit = None
     kind = asked.choice("sleeve")
-    armholes = tuple(f"{upper_name(half.name, waist_seam)}.armhole" for half in (front, back))
+    armholes = tuple(f"{half.upper}.armhole" for half in (front, back))
     if kind != "none":
-        sleeve, sleeve_fit, sleeve_steps = draft_sleeve_of(body, asked, unit, front, back, taken_or_assumed, notes)
+        sleeve, sleeve_fit, sleeve_steps = draft_sleeve_of(body._taken, asked, unit, front, back, lambda n: getattr(body, n).mm, notes)
         pieces.append((cap_sleeve_piece if kind == "cap" else sleeve_piece)(sleeve, front, back))
         steps += sleeve_steps
         ease = asked.length("cap_ease")
@@ -95,77 +239,70 @@ def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
         joins += made.joins
         steps += made.steps
 
-    necks = tuple(Ref(upper_name(half.name, waist_seam), "neckline") for half in (front, back))
-    entry = draft_entry(body, asked, unit, necks, notes)
+    necks = tuple(Ref(half.upper, "neckline") for half in (front, back))
+    entry = draft_entry(body._taken, asked, unit, necks, notes)
     back_length = body.get("back_waist_length")
     lengths = (
         ()
         if back_length is None
-        else (BodyLength("centre back", upper_name("back", waist_seam), "nape", "waist_side", back_length),)
+        else (BodyLength("centre back", back.upper, "nape", "waist_side", back_length.mm),)
     )
     levels = (
-        Level("bust", -front.points["underarm"].y, body["bust_girth"], asked.length("ease_bust")),
+        Level("bust", chest.mm, body.bust_girth.mm, ease_bust.mm),
         Level(
             "waist",
-            -front.points["waist_side"].y,
-            body["waist_girth"],
-            asked.length("ease_waist"),
+            waist.mm,
+            body.waist_girth.mm,
+            ease_waist.mm,
             refs("bodice_front.waist", "bodice_back.waist") if waist_seam else (),
         ),
-        Level("hip", -front.points["hip_side"].y, body["hip_girth"], asked.length("ease_hip")),
+        Level("hip", hip.mm, body.hip_girth.mm, ease_hip.mm),
     )
     dart_points: tuple[DartPoint, ...] = ()
     if front.bust_level is not None and front.darts:
-        bust_point = Point(bust_points / 2, -front.bust_level)
-        chest = -front.points["underarm"].y
-        mend = nearer_bust_point(asked, front.bust_level, chest, front.drop, unit, length_taken(body))
-        dart_points = (DartPoint(upper_name("front", waist_seam), "waist", bust_point, mend),)
-    return Draft(
-        garment="sheath-dress",
-        pieces=tuple(pieces),
-        seams=tuple(seams),
-        joins=tuple(joins),
+        bust_point = Point(first_dart.mm, -front.bust_level)
+        wanted = front.bust_level + BELOW_BUST_POINT.mm - chest.mm - front.drop
+        mend = nearer_bust_point(wanted, dart_top_drop is not None, length_taken(body), unit)
+        dart_points = (DartPoint(front.upper, "waist", bust_point, mend),)
+    return replace(
+        on.draft(
+            pieces,
+            seams=seams,
+            joins=joins,
+            steps=steps,
+            widths={**WIDTHS, **default_allowances(tuple(pieces), unit)},
+        ),
         girths=shell.girths,
         levels=levels,
         lengths=lengths,
         dart_points=dart_points,
-        sides=_sides(front, back, asked, bust_points / 2, unit),
-        steps=tuple(steps),
-        notes=tuple(notes),
-        body=body,
-        style={name: value for name, value in style.items() if value is not None},
-        default_allowances={**usual_allowances(unit), **default_allowances(tuple(pieces), unit)},
+        sides=_sides(front, back, asked, first_dart.mm, unit),
         zip=zipper,
         walk=walk,
         sleeve=sleeve_fit,
         entry=entry,
-        sewing_order=SEWING_ORDER,
     )
 
 
 def _sides(front: Half, back: Half, asked: Asked, first_dart: float, unit: Unit) -> tuple[TakenIn, ...]:
     """How much the side seam takes in at the waist, from above and from below, and at a pegged hem."""
-    waist_seam = asked.choice("waist_seam") == "yes"
-    above, below = ([name(half.name, waist_seam) for half in (front, back)] for name in (upper_name, lower_name))
     at_waist = (
-        *((piece, "hip_side", "waist_side") for piece in below),
-        *((piece, "underarm", "waist_side") for piece in above),
+        *((half.lower, "hip_side", "waist_side") for half in (front, back)),
+        *((half.upper, "underarm", "waist_side") for half in (front, back)),
     )
-    found = TakenIn("waist", at_waist, MOST_AT_SIDE, less_at_side(asked, front.quarter, first_dart, unit))
+    mend = less_at_side(front.quarter, first_dart, asked.given("dart_intake") is not None, unit)
+    found = TakenIn("waist", at_waist, MOST_AT_SIDE, mend)
     if asked.choice("hem") != "pegged":
         return (found,)
-    at_hem = tuple((piece, "hip_side", "hem_side") for piece in below)
+    at_hem = tuple((half.lower, "hip_side", "hem_side") for half in (front, back))
     return found, TakenIn("hem", at_hem, MOST_AT_SIDE, less_at_hem(unit))
 
 
 def _shell_seams(front: Half, back: Half, asked: Asked, unit: Unit) -> tuple[list[Seam], list[Join]]:
     """Shoulder, side and waist; and the runs that pass smoothly over them."""
-    waist_seam = asked.choice("waist_seam") == "yes"
-    (fu, bu), (fl, bl) = (
-        tuple(name(half.name, waist_seam) for half in (front, back)) for name in (upper_name, lower_name)
-    )
+    fu, bu, fl, bl = front.upper, back.upper, front.lower, back.lower
     seams = [sew("shoulder seam", f"{fu}.shoulder", to=f"{bu}.shoulder")]
-    if waist_seam:
+    if front.cut_apart:
         seams += [
             sew("bodice side seam", f"{fu}.side", to=f"{bu}.side"),
             sew("skirt side seam", f"{fl}.side", to=f"{bl}.side"),
@@ -174,7 +311,7 @@ def _shell_seams(front: Half, back: Half, asked: Asked, unit: Unit) -> tuple[lis
         ]
     else:
         seams.append(sew("side seam", f"{fu}.side", to=f"{bu}.side"))
-    bulging = less_bulge(asked, front.quarter, unit)
+    bulging = less_bulge(front.quarter, asked.given("dart_intake") is not None, unit)
     chalked = -2 * degrees(atan(front.side_slope))
     joins = [
         smooth_across("neckline across the shoulder", fu, bu, "neckline", "shoulder"),
@@ -182,22 +319,9 @@ def _shell_seams(front: Half, back: Half, asked: Asked, unit: Unit) -> tuple[lis
         smooth_across("underarm across the side", fu, bu, "armhole", "side", chalked, bulging),
         smooth_across("hem across the side", fl, bl, "hem", "side"),
     ]
-    if waist_seam:
+    if front.cut_apart:
         joins += [
             smooth_across("bodice waist across the side", fu, bu, "waist", "side"),
             smooth_across("skirt waist across the side", fl, bl, "waist", "side"),
         ]
     return seams, joins
-
-
-GARMENT: Final = Garment(
-    name="sheath-dress",
-    words="fitted sheath dress for women, knee length, centre back zip, set-in sleeve or none, neck facings",
-    draft=sheath_dress,
-    needs=needs,
-    options=OPTIONS,
-    names_of=lambda: Names(USES, ("centre_front", *ALLOWANCES), PIECES),
-    for_whom=WOMEN,
-    instead=INSTEAD,
-    wishes=WISHES,
-)  # fmt: skip

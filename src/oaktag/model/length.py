@@ -18,7 +18,7 @@ from ..units import INCH, Unit, rounded
 from ..values import dataclass
 
 Op: TypeAlias = Literal[
-    "number", "body", "option", "found", "named", "+", "−", "×", "÷", "least", "greatest"
+    "number", "body", "option", "found", "named", "told", "+", "−", "×", "÷", "least", "greatest"
 ]  # fmt: skip
 _BINDS: Final[Mapping[str, int]] = {"+": 1, "−": 1, "×": 2, "÷": 2}
 """How tightly an operation holds its parts together; all else is one word."""
@@ -29,7 +29,8 @@ class Length:
     """A length in mm with its formula; plain data, so that it can be sent, compared and worked again.
 
     `name` is the measurement of a "body" leaf, the option of an "option" leaf, what a "named" length is called, and of
-    a "found" one (measured on a piece, or solved) how it was found. `factor` is the number of × and ÷.
+    a "found" one (measured on a piece, or solved) how it was found; of a "told" one the words that stand for its
+    formula, in which `{}` is the number of each part after the first. `factor` is the number of × and ÷.
     """
 
     mm: float
@@ -76,6 +77,19 @@ class Length:
         """The same length under a name of its own: what uses it says the name, not the formula."""
         return Length(self.mm, "named", (self,), name)
 
+    def told(self, words: str, *numbers: Length) -> Length:
+        """The same length, told in words of its own; `{}` in them stands for each of the numbers.
+
+        >>> (inch(8) + inch(1).told("{} for the dart", inch(1))).words()[0]
+        '{a} + {b} for the dart'
+        """
+        return Length(self.mm, "told", (self, *numbers), words)
+
+    @property
+    def plain(self) -> Length:
+        """The same length, told as its number where it is a part of another."""
+        return self.told("{}", self)
+
     @property
     def formula(self) -> Length:
         """How it came about, of a named length; itself else."""
@@ -95,6 +109,8 @@ class Length:
         measurement that was not taken."""
         if self.op in _LEAVES:
             return _LEAVES[self.op](self, body, style)
+        if self.op == "told":
+            return self.parts[0].again(body, style)
         parts = [part.again(body, style) for part in self.parts]
         known = [part for part in parts if part is not None]
         return _WORKED[self.op](known, self.factor) if len(known) == len(parts) else None
@@ -103,7 +119,7 @@ class Length:
         """What it is made of: numbers, measurements, options, and what was found."""
         if not self.parts:
             yield self
-        for part in self.parts:
+        for part in self.parts[:1] if self.op == "told" else self.parts:
             yield from part.leaves()
 
 
@@ -132,9 +148,9 @@ _WORKED: Final[Mapping[str, Callable[[list[float], float], float]]] = {
 def _words(length: Length, known: dict[str, float]) -> str:
     """One part of a formula, without brackets round it."""
     if length.op in ("number", "option"):
-        letter = _letter(len(known))
-        known[letter] = length.mm
-        return f"{{{letter}}}"
+        return _lettered(length, known)
+    if length.op == "told":
+        return length.name.format(*(_lettered(part, known) for part in length.parts[1:]))
     if length.op == "body":
         return length.name.replace("_", " ")
     if length.op in ("named", "found"):
@@ -146,6 +162,12 @@ def _words(length: Length, known: dict[str, float]) -> str:
         return f"{_held(length.parts[0], 2, known)} {length.op} {_number(length.factor)}"
     first, second = length.parts
     return f"{_held(first, 1, known)} {length.op} {_held(second, 2 if length.op == '−' else 1, known)}"
+
+
+def _lettered(length: Length, known: dict[str, float]) -> str:
+    letter = _letter(len(known))
+    known[letter] = length.mm
+    return f"{{{letter}}}"
 
 
 def _held(part: Length, binds: int, known: dict[str, float]) -> str:
@@ -193,9 +215,11 @@ def customary(length: Length, unit: Unit) -> Length:
     return Length(rounded(length.mm, unit))
 
 
-def found(value: float, words: str) -> Length:
-    """What was measured on a piece, or solved: `words` tell how. It cannot be worked again for another body."""
-    return Length(value, "found", (), words)
+def found(value: float, words: str, *numbers: Length) -> Length:
+    """What was measured on a piece, or solved: `words` tell how, with `{}` for each of the numbers. It cannot be worked
+    again for another body."""
+    length = Length(value, "found", (), words)
+    return length.told(words, *numbers) if numbers else length
 
 
 def least(*lengths: Length) -> Length:

@@ -17,7 +17,11 @@ from ...model.draft import SleeveFit, Step
 from ...model.piece import Cut, Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece
 from ...units import INCH, Unit, rounded, show
 from .half import Half
-from .style import BICEPS_EASE, ELBOW_MORE, WIDENED_BICEPS_EASE, Asked
+from ...model.length import inch
+from .style import Asked
+BICEPS_EASE = inch(2)
+ELBOW_MORE=inch(1)
+WIDENED_BICEPS_EASE=inch(3.5)
 
 HEMMED_UNDERARM: Final = 2.5 * INCH
 """A sleeve whose length is free has this much underarm seam: more than its hem is turned up (common practice, no
@@ -42,13 +46,13 @@ def draft_sleeve_of(
     kind = asked.choice("sleeve")
     arm = body["upper_arm_girth"]
     own_ease, cap_ease = asked.given("ease_biceps"), asked.length("cap_ease")
-    ease = rounded(BICEPS_EASE, unit) if own_ease is None else own_ease
+    ease = rounded(BICEPS_EASE.mm, unit) if own_ease is None else own_ease
     ahf, ahb = path_length(front.armhole), path_length(back.armhole)
     own_length = asked.given("sleeve_length") if kind != "cap" else None
     length_words, more = {
         "short": ("arm length × 2/5", 0.0),
         "cap": ("arm length × 2/5", 0.0),
-        "elbow": ("arm length ÷ 2 + {more}", rounded(ELBOW_MORE, unit)),
+        "elbow": ("arm length ÷ 2 + {more}", rounded(ELBOW_MORE.mm, unit)),
         "long": ("arm length", 0.0),
     }[kind]
     if own_length is not None:
@@ -82,7 +86,7 @@ def draft_sleeve_of(
         hem_less=rounded({"long": 0.0, "elbow": INCH}.get(kind, INCH / 2), unit),
         hem_most=body["wrist_girth"] + wrist_ease if kind == "long" else inf,
         biceps_ease=ease,
-        may_widen=rounded(WIDENED_BICEPS_EASE, unit) - ease if own_ease is None else 0.0,
+        may_widen=rounded(WIDENED_BICEPS_EASE.mm, unit) - ease if own_ease is None else 0.0,
         may_narrow=ease - LEAST_BICEPS_EASE if own_ease is None else 0.0,
         may_lengthen=own_length is None,
         least_underarm=LEAST_UNDERARM if own_length is not None else hemmed,

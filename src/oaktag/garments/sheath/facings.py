@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Final
 
 from ...draft.construct import trimmed, x_at
-from ...draft.options import LengthOption
 from ...draft.worksheet import Worksheet
 from ...errors import DraftError, GeometryError
 from ...geometry.curve import Cubic, Line
@@ -16,8 +15,8 @@ from ...model.piece import Cut, Edge, EdgeKind, Join, NotchPlace, Piece, Seam, h
 from ...units import INCH, Unit, rounded, show, show_at_most
 from ...values import dataclass, replace
 from .half import Half
-from .shell import smooth_across, upper_name
-from .style import OPTIONS, Asked
+from .shell import smooth_across
+from .style import Asked
 
 BELOW_UNDERARM: Final = 2 * INCH
 """How far an all-in-one facing reaches down the side, mm (2 in; common practice, no source)."""
@@ -120,7 +119,7 @@ def to_shell(half: Half, asked: Asked, made: Piece, edge: str, what: str) -> Sea
     turned = asked.length("turn_of_cloth") > 0
     ease = made.edge(edge).length() - path_length(shell) if turned else 0.0
     words = "neck" if edge == "neckline" else edge
-    upper = upper_name(half.name, asked.choice("waist_seam") == "yes")
+    upper = half.upper
     return sew(f"{half.name} {what} to {words}", f"{made.name}.{edge}", to=f"{upper}.{edge}", ease=ease)
 
 
@@ -206,7 +205,7 @@ def _drawn_beside(half: Half, run: Path, width: float, option: str, unit: Unit) 
             high = middle
     on_neck = run is half.neckline
     reshape = f"{half.name}_neck_depth, neck_width" if on_neck else "armhole_hollow, ease_bust"
-    enough = any(o.name == option and isinstance(o, LengthOption) and low - INCH / 8 > o.least for o in OPTIONS)
+    enough = low - INCH / 8 > (0 if option == "turn_of_cloth" else 30)
     raise DraftError(
         f"{half.name}: the {'neckline' if on_neck else 'armhole'} bends too sharply for a line {show(width, unit)} "
         f"beside it. {f'Make {option} {show_at_most(low, unit)} or less, or change' if enough else 'Change'} {reshape} "

@@ -46,7 +46,8 @@ def default_allowances(pieces: tuple[Piece, ...], unit: Unit) -> dict[str, float
             own |= {f"{piece.name}.{e.name}": TRIMMED for e in piece.edges if e.kind is not EdgeKind.FOLD}
     if "lining_front" in names:
         own |= {f"{name}.outer_edge": INCH / 2 for name in ("facing_front", "facing_back")}
-    return {name: rounded(width, unit) for name, width in own.items()}
+    from ...model.length import mm
+    return {name: mm(width) for name, width in own.items()}
 
 
 def draft_lining(
@@ -148,7 +149,7 @@ def _half(
     all_in_one = asked.choice("facing") == "all-in-one"
     top = reverse(facing.edge("outer_edge").curves)
     rise = asked.length("lining_hem_rise")
-    w("hem line", "the shell's hem line − {rise}", half.hem_depth - rise, rise=rise)
+    w("hem line", "the shell's hem line − {rise}", half.depth("hem_centre") - rise, rise=rise)
     corner, way = place_at(reverse(half.side), rise)
     hem = shifted(_hem(half, rise, corner, (-way.x, -way.y)), 0.0, -half.drop)
     hem_centre = hem[0].start
@@ -243,7 +244,7 @@ def _centre(
         notches += (NotchPlace("centre_back", low.y + zipper.end_depth, 1, "zip end"),)
     if walk.opening == "none":
         return _CentreLine((Edge("centre_back", EdgeKind.SEAM, (*seam, Line(last, hem))),), added, (), notches, lines)
-    shell_hem = -half.hem_depth - half.drop
+    shell_hem = -half.depth("hem_centre") - half.drop
     above = rounded(OPEN_ABOVE, unit)
     stop = Point(0.0, shell_hem + walk.opening_length + above)
     if stop.y > last.y - 1 or stop.y < hem.y + INCH:

@@ -16,7 +16,8 @@ from ...model.walking import VENT_STEP, Walk, opening_serves, shortest_opening
 from ...units import INCH, Unit, rounded, show, show_at_most
 from ...values import replace
 from .half import Half
-from .style import HEAD, Asked
+from .style import Asked
+HEAD = 550.0
 
 METRIC_ZIPS: Final = 50.0
 """Zips are sold in lengths that differ by 5 cm, mm (common practice, no source)."""
@@ -62,10 +63,10 @@ def draft_zip(body: Measurements, asked: Asked, unit: Unit, front: Half, back: H
     hip = body["hip_girth"]
     if girth_at(front, back, waist) >= hip:
         reach = waist
-    elif girth_at(front, back, front.hip_depth) <= hip + 1e-6:
-        reach = front.hip_depth
+    elif girth_at(front, back, front.depth("hip_side")) <= hip + 1e-6:
+        reach = front.depth("hip_side")
     else:
-        reach = solve(lambda depth: girth_at(front, back, depth) - hip, waist, front.hip_depth, near=1e-4)
+        reach = solve(lambda depth: girth_at(front, back, depth) - hip, waist, front.depth("hip_side"), near=1e-4)
     step = INCH / 2 if unit == "in" else METRIC_ZIPS
     length = -(-(along(reach) - 1e-6) // step) * step
     w("zip", f"{start} to where the dress is as wide as the hip, up to the next {{step}}", length, step=step)
@@ -118,17 +119,17 @@ def draft_walk(
     if kind == "auto":
         kind = "vent" if asked.choice("hem") == "pegged" else "none"
     zip_end = zipper.end_depth if zipper is not None and zipper.place == "centre back" else 0.0
-    highest = max(zip_end + 100, front.hip_depth)
+    highest = max(zip_end + 100, front.depth("hip_side"))
     walk = Walk(
         stature=stature,
         top_height=waist_height - front.points["waist_side"].y,
-        hem_depth=front.hem_depth,
+        hem_depth=front.depth("hem_centre"),
         leg_girths=tuple(legs),
         opening=kind,
         opening_length=0.0,
         highest_opening_depth=highest,
         assumed=tuple(assumed),
-        flare_rise=front.hem_depth + front.points["hem_side"].y,
+        flare_rise=front.depth("hem_centre") + front.points["hem_side"].y,
     )
     if kind == "none":
         return walk, w.steps
@@ -138,8 +139,8 @@ def draft_walk(
 
     given = asked.given("opening_length")
     if given is not None:
-        if given > front.hem_depth - highest + 80:
-            most = show(front.hem_depth - highest, unit)
+        if given > front.depth("hem_centre") - highest + 80:
+            most = show(front.depth("hem_centre") - highest, unit)
             raise DraftError(
                 f"back: the {kind}, {show(given, unit)}, would reach too near the zip or the hip, "
                 f"{show(highest, unit)} down. Make opening_length {most} or less."
@@ -149,7 +150,7 @@ def draft_walk(
     shortest = shortest_opening(walk, girth, unit=unit)
     if shortest is None:
         step = INCH if unit == "in" else 10.0
-        whole = (front.hem_depth - highest) // step * step
+        whole = (front.depth("hem_centre") - highest) // step * step
         if whole < rounded(4 * INCH, unit):
             notes.append(
                 f"There is no room for a {kind} between the zip and the hem, so none was drafted. Lengthen the dress, "

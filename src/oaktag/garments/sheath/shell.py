@@ -85,7 +85,7 @@ def back_on_fold(zipper: Zip | None, walk: Walk) -> bool:
 def _girths_of(half: Half, waist_seam: bool) -> list[GirthPiece]:
     waist = -half.points["waist_side"].y
     above, below = upper_name(half.name, waist_seam), lower_name(half.name, waist_seam)
-    cuts = [0.0, half.bust_dart.depth if half.bust_dart else waist, waist, half.hem_depth]
+    cuts = [0.0, half.bust_dart.depth if half.bust_dart else waist, waist, half.depth("hem_centre")]
     return [
         GirthPiece(above, cuts[0], cuts[1]),
         GirthPiece(above, cuts[1], cuts[2], half.drop),
@@ -342,7 +342,7 @@ def _dart_too_wide(half: Half, points: Mapping[str, Point], waist: Point, unit: 
 
     def runs(narrower: float) -> bool:
         """Whether both waists can be drawn over darts of that intake; the side of the waist moves in with it."""
-        x = quarter.waist + narrower
+        x = quarter.waist.mm + narrower
         down = [half.points["underarm"], Point(x, side.y), half.points["hip_side"], half.points["hem_side"]]
         leaving = side_curve(down)[1].way(0.0)
         darts = tuple(
@@ -356,11 +356,11 @@ def _dart_too_wide(half: Half, points: Mapping[str, Point], waist: Point, unit: 
             return False
         return True
 
-    low, high = LEAST_DART, quarter.darts
+    low, high = LEAST_DART, quarter.darts.mm
     while high - low > 0.1:
         middle = (low + high) / 2
         low, high = (middle, high) if runs(middle) else (low, middle)
-    least = 2 * (first + BESIDE_DART - quarter.waist) if count == 1 else 0.0
+    least = 2 * (first + BESIDE_DART - quarter.waist.mm) if count == 1 else 0.0
     narrower = (
         f"Make dart_intake {show_at_most(low, unit)} or less, or set" if low - INCH / 8 > max(0.0, least) else "Set"
     )
