@@ -31,7 +31,7 @@ from ..model.ref import Ref, refs
 from ..units import Unit
 from ..values import replace
 from .sheath.arm import BICEPS_EASE, ELBOW_MORE, WIDENED_BICEPS_EASE, cap_sleeve_piece, draft_sleeve_of, sleeve_piece
-from .sheath.facings import draft_facings, interfacing_of
+from .sheath.facings import facings_in_one, interfacing_of, separate_facings
 from .sheath.half import (
     BOAT_DEPTH,
     BOAT_WIDER,
@@ -228,17 +228,28 @@ def sheath_dress(
                 for words, run in (("cap across the underarm", "cap"), ("sleeve hem across the underarm", "hem"))
             ]
 
-    facings = draft_facings(front, back, asked, unit, back_on_fold(zipper, walk), notes)
+    fold, lined = back_on_fold(zipper, walk), lining == "full"
+    if facing == "all-in-one":
+        facings = facings_in_one(
+            on, front, back, width=facing_width, turn=turn_of_cloth, sleeve=kind, lined=lined, back_fold=fold,
+            side_zip=zip == "side",
+        )  # fmt: skip
+    else:
+        facings = separate_facings(
+            on, front, back, widths=(facing_width, armhole_facing_width), turn=turn_of_cloth, sleeve=kind, lined=lined,
+            back_fold=fold,
+        )  # fmt: skip
+    steps += [s for sh in on._sheets if "facing" in sh.name for s in sh.steps]
     sewn_in = next((piece for piece in pieces if piece.name == "sleeve"), None)
-    lining = draft_lining(front, back, asked, unit, zipper, walk, facings, sewn_in, notes)
-    pieces += [*facings.pieces, *lining.pieces]
+    lined, lst = draft_lining(on, front, back, asked, unit, zipper, walk, facings, sewn_in, notes)
+    pieces += [*facings.pieces, *lined.pieces]
     if asked.choice("interfacing") == "yes":
         pieces += [interfacing_of(facing) for facing in facings.pieces]
-    for made in (facings, lining):
+    for made in (facings, lined):
         seams += made.seams
         joins += made.joins
-        steps += made.steps
 
+    steps += lst
     necks = tuple(Ref(half.upper, "neckline") for half in (front, back))
     entry = draft_entry(body._taken, asked, unit, necks, notes)
     back_length = body.get("back_waist_length")

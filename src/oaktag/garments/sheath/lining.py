@@ -17,7 +17,9 @@ from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, P
 from ...model.walking import Walk
 from ...units import INCH, Unit, rounded, show
 from ...values import dataclass, replace
-from .facings import Made, armhole_edge, armhole_is_faced, armhole_notch, lined, to_shell
+from ...model.length import Length
+from .shell import Made
+from .facings import armhole_edge, armhole_notch, to_shell
 from .half import Half
 from .shell import back_on_fold, drawn_side, open_bust_darts, side_edge, side_notches, smooth_across
 from .style import Asked
@@ -51,6 +53,7 @@ def default_allowances(pieces: tuple[Piece, ...], unit: Unit) -> dict[str, float
 
 
 def draft_lining(
+    on,
     front: Half,
     back: Half,
     asked: Asked,
@@ -67,9 +70,9 @@ def draft_lining(
     as pleats the other way, a bust dart is sewn. At the centre back a pleat gives ease, unless a zip is there.
     Raises DraftError where the facing leaves no room.
     """
-    if not lined(asked):
-        return Made()
-    made = [_half(half, asked, unit, zipper, walk, facings) for half in (front, back)]
+    if not (asked.choice("lining") == "full"):
+        return Made(), []
+    made = [_half(on, half, asked, unit, zipper, walk, facings) for half in (front, back)]
     pieces = [piece for piece, _ in made]
     steps = [step for _, own in made for step in own]
     all_in_one = asked.choice("facing") == "all-in-one"
@@ -84,9 +87,9 @@ def draft_lining(
         joins.append(
             smooth_across("lining armhole across the shoulder", "lining_front", "lining_back", "armhole", "shoulder")
         )
-        if armhole_is_faced(asked):
+        if (asked.choice("sleeve") in ("none", "cap")):
             seams += [
-                to_shell(half, asked, piece, "armhole", "lining")
+                to_shell(half, piece, "armhole", "lining")
                 for half, piece in zip((front, back), pieces, strict=True)
             ]
             notes.append(
@@ -101,7 +104,7 @@ def draft_lining(
             seams.append(sew("lining sleeve cap", "lining_sleeve.cap", to=armholes, ease=ease))
             seams.append(sew("lining underarm seam", "lining_sleeve.underarm_front", to="lining_sleeve.underarm_back"))
     notes += _notes(front, asked, unit, zipper, walk)
-    return Made(tuple(pieces), tuple(seams), tuple(joins), tuple(steps))
+    return Made(tuple(pieces), tuple(seams), tuple(joins)), steps
 
 
 def _notes(front: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk) -> list[str]:
@@ -141,7 +144,7 @@ class _CentreLine:
 
 
 def _half(
-    half: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk, facings: Made
+    on, half: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk, facings: Made
 ) -> tuple[Piece, list[Step]]:
     name = f"lining_{half.name}"
     w = Worksheet(name)
@@ -157,8 +160,8 @@ def _half(
     if all_in_one:
         start = top[0].start
     else:
-        faced = armhole_is_faced(asked)
-        armhole = armhole_edge(half, asked.length("turn_of_cloth") if faced else 0.0, unit)
+        faced = (asked.choice("sleeve") in ("none", "cap"))
+        armhole = armhole_edge(on, half, Length(asked.length("turn_of_cloth") if faced else 0.0, "option", name="turn_of_cloth"))
         start = armhole[0].start
         upper = (
             Edge("armhole", EdgeKind.SEAM, armhole),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from typing import Final
 
 from ...draft.construct import side_curve, trimmed, x_at
@@ -11,7 +12,7 @@ from ...errors import DraftError, GeometryError
 from ...geometry.path import Path, path_length, reverse, shifted
 from ...geometry.point import Point, distance, turn_deg
 from ...model.draft import GirthPiece, Zip
-from ...model.piece import Corner, Dart, Edge, EdgeKind, InternalLine, Join, LineKind, NotchPlace, Piece, half_cut
+from ...model.piece import Corner, Dart, Edge, EdgeKind, InternalLine, Join, LineKind, NotchPlace, Piece, Seam, half_cut
 from ...model.walking import Walk
 from ...units import INCH, Unit, show, show_at_most
 from ...values import dataclass, field, replace
@@ -32,6 +33,33 @@ class Shell:
 
     pieces: tuple[Piece, ...]
     girths: tuple[GirthPiece, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """Pieces, and how they are sewn."""
+
+    pieces: Sequence[Piece] = ()
+    seams: Sequence[Seam] = ()
+    joins: Sequence[Join] = ()
+
+    def piece(self, name: str) -> Piece:
+        """The piece of that name."""
+        return next(piece for piece in self.pieces if piece.name == name)
+
+
+def widest(works: Callable[[float], bool], low: float, high: float) -> float:
+    """The greatest width between two that works, found by trying, to 0.1 mm; one that raises GeometryError does not."""
+
+    def serves(width: float) -> bool:
+        with suppress(GeometryError):
+            return works(width)
+        return False
+
+    while high - low > 0.1:
+        middle = (low + high) / 2
+        low, high = (middle, high) if serves(middle) else (low, middle)
+    return low
 
 
 @dataclass(frozen=True, slots=True)
