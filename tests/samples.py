@@ -182,8 +182,6 @@ def sample_pattern() -> Pattern:
         pieces=tuple(piece.cut.piece for piece in pieces),
         seams=(sew("sleeve seam", "sleeve.side_front", to="sleeve.side_back"),),
         joins=(),
-        girths=(),
-        levels=(),
         steps=(
             # 42 in ÷ 6 + 1 in + 1 1/2 in = 9 1/2 in = 241.3 mm, by hand
             Step("front", "chest line", "bust girth ÷ 6 + {a} + {b}", 241.3, {"a": 25.4, "b": 38.1}),

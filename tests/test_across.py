@@ -559,10 +559,10 @@ def test_a_grain_line_that_is_turned_in_one_size_is_told(by_deg: float) -> None:
 
 def test_a_size_without_a_zip_is_a_note_to_the_buyer() -> None:
     for size, words in (("8", "none for size 8; 21 in for sizes 10, 12, 14, 16"), ("16", "; none for size 16")):
-        bare = with_size(nest(), size, lambda p: replace(p, draft=replace(p.draft, zip=None)))
+        bare = with_size(nest(), size, lambda p: replace(p, draft=replace(p.draft, notions=())))
         (found,) = broken(bare, "grade.zip")
         assert words in found.message
-    none = replace(nest(), patterns=tuple(replace(p, draft=replace(p.draft, zip=None)) for p in nest().patterns))
+    none = replace(nest(), patterns=tuple(replace(p, draft=replace(p.draft, notions=())) for p in nest().patterns))
     assert not [f for f in across(none) if f.id == "grade.zip"]
 
 

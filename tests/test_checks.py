@@ -10,8 +10,8 @@ from dataclasses import replace
 import pytest
 
 from oaktag.body.measurements import Measurements
-from oaktag.checks.measure import girth_at
 from oaktag.checks.run import check, standing_errors
+from oaktag.claims.measure import girth_at
 from oaktag.errors import DraftError
 from oaktag.geometry.curve import Cubic, Line
 from oaktag.geometry.path import part
@@ -32,11 +32,14 @@ from wardrobe import (
     finished,
     found,
     inches,
+    level_of,
     tape,
+    walk_of,
     with_cut,
     with_drafted,
     with_edge,
     with_piece,
+    zip_of,
 )
 
 ERROR, WARNING, INFO = Severity.ERROR, Severity.WARNING, Severity.INFO
@@ -563,7 +566,7 @@ def test_a_zip_that_is_too_short_is_an_error_and_the_advice_works(unit: Unit, zi
     finding = broken(pattern, "zip.reach")
     assert finding.limit == pytest.approx(41 * IN)
     depth = parse_length(zip_length, unit) + (1 * IN if unit == "in" else 25)  # below the back neck depth
-    depth = max(depth, pattern.draft.levels[1].depth)  # the hip must pass the waist
+    depth = max(depth, level_of(pattern.draft, "waist"))  # the hip must pass the waist
     assert finding.measured == pytest.approx(girth_at(pattern, depth), abs=0.1)
     assert shows(finding, unit)
     enough = re.search(rf"set zip_length to ({LENGTH}) or more", finding.message)
@@ -607,8 +610,7 @@ def test_a_hobbled_hem_is_an_error_that_names_the_shortest_opening(unit: Unit) -
     named = re.search(rf"the shortest vent that passes is ({LENGTH})", finding.message)
     assert named
     vent = dressed(ALTO, unit, opening="vent", length="41 in")
-    assert vent.draft.walk is not None
-    assert parse_length(named[1], unit) == pytest.approx(vent.draft.walk.opening_length, abs=1.6)
+    assert parse_length(named[1], unit) == pytest.approx(walk_of(vent.draft).opening_length, abs=1.6)
     assert 'opening = "vent"' in finding.message
     assert found(vent, "walk.stride").passed
 
@@ -640,8 +642,7 @@ def test_an_opening_as_long_as_is_said_serves(unit: Unit) -> None:
         if named is None:
             continue
         told += 1
-        walk = dressed(ALTO, unit, **style).draft.walk
-        assert walk is not None
+        walk = walk_of(dressed(ALTO, unit, **style).draft)
         assert walk.opening_length - 1e-6 <= parse_length(named[1], unit) <= walk.opening_length + 1.0
         assert found(dressed(ALTO, unit, **style, opening_length=named[1]), "walk.stride").passed
     assert told >= 3
@@ -728,7 +729,7 @@ def test_shoulders_too_wide_for_the_chest_get_a_deeper_hollow_and_then_are_refus
 def test_a_belly_that_the_dress_is_too_narrow_for_is_told_at_its_level(unit: Unit) -> None:
     """10 cm below the waist, the lesser of the ease at waist and hip (1 in)."""
     plain = dressed(ALTO, unit)
-    waist = plain.draft.levels[1].depth
+    waist = level_of(plain.draft, "waist")
     assert not [f for f in check(plain) if f.id == "girth.top-hip"]  # not measured, not judged
     there = girth_at(plain, waist + 100)
     assert found(dressed(Measurements({**ALTO, "top_hip_girth": there - IN - 1}), unit), "girth.top-hip").passed
@@ -764,8 +765,7 @@ def test_an_opening_near_the_zip_is_told() -> None:
     pattern = dressed(ALTO, opening="slit", opening_length=16, length=40)
     finding = broken(pattern, "walk.zip-clear", WARNING)
     assert finding.limit == 100
-    assert pattern.draft.zip is not None
-    assert finding.measured == pytest.approx(24 * IN - pattern.draft.zip.end_depth, abs=0.1)
+    assert finding.measured == pytest.approx(24 * IN - zip_of(pattern.draft).end_depth, abs=0.1)
     assert "opening_length" in finding.message
 
 

@@ -142,7 +142,7 @@ def _panel(
 
 def _draft(w: Worksheet, pieces: tuple[Piece, ...], body: dict[str, float]) -> Draft:
     return Draft(
-        "block", pieces, (), (), (), (), tuple(w.steps), (), body, {},
+        "block", pieces, (), (), tuple(w.steps), (), body, {},
         dict.fromkeys(("centre", "hem", "side", "armhole", "neck"), 10.0),
     )  # fmt: skip
 
@@ -202,8 +202,7 @@ def bodice() -> Draft:
     pieces = tuple(p for p in whole.pieces if p.name.startswith("bodice"))
     seams = tuple(s for s in whole.seams if s.name in ("shoulder seam", "bodice side seam"))
     return replace(
-        whole, pieces=pieces, seams=seams, joins=(), levels=(), girths=(), walk=None, zip=None, entry=None,
-        lengths=(), dart_points=(), sides=(),
+        whole, pieces=pieces, seams=seams, joins=(), claims=(), notions=(),
     )  # fmt: skip
 
 

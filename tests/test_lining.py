@@ -23,7 +23,7 @@ from oaktag.model.finding import Severity
 from oaktag.model.pattern import Pattern
 from oaktag.model.piece import Edge, EdgeKind, Piece, sew
 from oaktag.model.ref import refs
-from wardrobe import _TAKEN, ALTO, FIXTURES, IN, dense, dress, dressed, failed, finished, oaktag, tape
+from wardrobe import _TAKEN, ALTO, FIXTURES, IN, dense, dress, dressed, failed, finished, oaktag, tape, zip_of
 
 SMOOTH = 3.0
 """Degrees within which a run passes a seam smoothly (common practice, no source)."""
@@ -313,8 +313,7 @@ def test_a_centre_back_zip_leaves_no_place_for_the_pleat() -> None:
     assert any("no place for a pleat" in note for note in draft.notes)
     (notch,) = [n for n in back.notches if n.name == "zip end"]
     low = piece_of(draft, "facing_back").points["facing_centre"].y
-    assert draft.zip is not None
-    assert notch.at == pytest.approx(draft.zip.end_depth + low)
+    assert notch.at == pytest.approx(zip_of(draft).end_depth + low)
 
 
 @pytest.mark.parametrize("zipper", ["back", "side"])

@@ -23,7 +23,7 @@ from oaktag.errors import Where
 from oaktag.export.report import render
 from oaktag.finish.allowances import allow
 from oaktag.finish.marks import mark
-from oaktag.model.draft import Step, Zip
+from oaktag.model.draft import Notion, Step
 from oaktag.model.finding import Finding, Severity
 from oaktag.model.pattern import CutPiece, Pattern
 from oaktag.model.piece import cut_words
@@ -88,7 +88,7 @@ def dress(unit: Unit = "in", **style: object) -> tuple[Pattern, tuple[Finding, .
     garment = find_garment("sheath-dress")
     full, errors = validated(garment.options, style, "in", Where)
     assert not errors
-    draft = garment.draft(Measurements(MEASURED, typed={"hip_girth": "104.14 cm", "bust_girth": "38"}), full, unit)
+    draft = garment.drafted(Measurements(MEASURED, typed={"hip_girth": "104.14 cm", "bust_girth": "38"}), full, unit)
     pattern = mark(
         allow(draft, {}),
         title="Lighthouse choir, alto 3",
@@ -133,8 +133,7 @@ def test_everything_that_was_found_and_drafted_is_told(
     whole: tuple[Pattern, tuple[Finding, ...], bytes, Page],
 ) -> None:
     pattern, findings, _, page = whole
-    walk = pattern.draft.walk
-    assert walk is not None and walk.assumed and pattern.draft.notes and findings and pattern.draft.steps
+    assert pattern.draft.assumed and pattern.draft.notes and findings and pattern.draft.steps
     for words in (
         SENTENCE,
         pattern.title,
@@ -145,7 +144,7 @@ def test_everything_that_was_found_and_drafted_is_told(
         *(in_inches(finding.message) for finding in findings),
         *(finding.id for finding in findings),
         *pattern.draft.notes,
-        *walk.assumed,
+        *pattern.draft.assumed,
         *(note for piece in pattern.pieces for note in piece.cut.notes),
         *(piece.name.replace("_", " ") for piece in pattern.pieces),
         *(cut_words(piece.cut.piece) for piece in pattern.pieces),
@@ -403,7 +402,9 @@ def test_style_says_what_was_chosen() -> None:
 
 def test_a_zip_is_asked_for_where_there_is_one() -> None:
     pattern = sample_pattern()
-    with_zip = replace(pattern, draft=replace(pattern.draft, zip=Zip(25.4, 25.4 + 533.4, 533.4)))  # 533.4 mm = 21 in
+    with_zip = replace(
+        pattern, draft=replace(pattern.draft, notions=(Notion("zip", 533.4, "zip_length", "", "zip end"),))
+    )  # 533.4 mm = 21 in
     assert "a zip, 21 in long" in page_of(with_zip, ()).words
     assert "zip" not in page_of(pattern, ()).words
 

@@ -521,8 +521,8 @@ def test_handling_says_for_which_sizes(whole: bytes, nest: Nest) -> None:
 
 
 def test_what_differs_between_sizes_is_told_apart(whole: bytes, nest: Nest) -> None:
-    zips = {pattern.size: pattern.draft.zip for pattern in nest.patterns}
-    lengths = [round(zip_.length / IN * 8) / 8 for zip_ in zips.values() if zip_ is not None]
+    lengths = [round(notion.length / IN * 8) / 8 for pattern in nest.patterns for notion in pattern.draft.notions]
+    assert lengths
     words = Page(whole.decode()).words
     assert all(f"a zip, {int(mm)}" in words for mm in lengths)
     rows = Tables(whole).tables

@@ -35,7 +35,9 @@ from wardrobe import (
     inches,
     oaktag,
     tape,
+    walk_of,
     with_drafted,
+    zip_of,
 )  # fmt: skip
 
 # ----------------------------------------------- the numbers that the method is taught with (in, all eases 0)
@@ -289,22 +291,20 @@ def test_a_slit_stays_on_the_centre_back() -> None:
 @pytest.mark.parametrize(("raw", "kind"), [({}, "vent"), ({"hem": "straight"}, "none"), ({"opening": "slit"}, "slit")])
 def test_the_opening_that_is_drafted(raw: dict, kind: str) -> None:
     draft = dress(ALTO, **raw)
-    assert draft.walk is not None
-    assert draft.walk.opening == kind
+    assert walk_of(draft).opening == kind
 
 
 def test_the_zip_ends_in_half_inches_and_is_marked() -> None:
     pattern = dressed(ALTO)
-    zipper = pattern.draft.zip
-    assert zipper is not None
+    zipper = zip_of(pattern.draft)
     assert zipper.length / (IN / 2) == pytest.approx(round(zipper.length / (IN / 2)))
     notch = next(n for n in pattern.piece("back").notches if n.name == "zip end")
-    assert notch.point == pytest.approx((0, -zipper.end_depth))
+    assert notch.point == pytest.approx((0, -IN - zipper.length))  # the back neck lies 1 in below the top line
 
 
 def test_a_zip_of_a_given_length_is_that_long() -> None:
-    zipper = dress(ALTO, zip_length=22).zip
-    assert zipper is not None
+    zipper = zip_of(dress(ALTO, zip_length=22))
+    assert zipper.end_depth - zipper.top_depth == pytest.approx(22 * IN)
     assert zipper.length == pytest.approx(22 * IN)
 
 
@@ -344,9 +344,7 @@ def test_what_was_not_measured_is_assumed_and_told() -> None:
     assert "bust_point_width was not measured" in notes
     assert "arm_length was not measured" in notes
     assert "8 in" in notes  # waist to hip (common practice, no source)
-    walk = dress(bare).walk
-    assert walk is not None
-    assert any("stature" in words for words in walk.assumed)
+    assert any("stature" in words for words in dress(bare).assumed)
 
 
 def test_what_was_measured_is_not_assumed() -> None:
@@ -376,8 +374,7 @@ def test_a_waist_wider_than_the_hip_is_pegged_to_the_hip_and_told() -> None:
 
 def test_no_room_for_a_vent_is_told() -> None:
     draft = dress(ALTO, length=28)
-    assert draft.walk is not None
-    assert draft.walk.opening == "none"
+    assert walk_of(draft).opening == "none"
     assert any('hem = "straight"' in note for note in draft.notes)
 
 
@@ -540,9 +537,10 @@ def test_a_zip_that_would_reach_the_hem_can_be_made_as_short_as_the_refusal_says
         with pytest.raises(DraftError) as refused:
             dress(ALTO, unit, length=length, zip=place, zip_length="39 in", sleeve="none", opening="none")
         advised = str(refused.value).split("Make zip_length ")[1].split(" or less")[0]
-        zipper = dress(ALTO, unit, length=length, zip=place, zip_length=advised, sleeve="none", opening="none").zip
-        assert zipper is not None
-        assert zipper.end_depth < parse_length(length, "in") - 50 + 1e-6  # 5 cm above the hem (judgement, no source)
+        draft = dress(ALTO, unit, length=length, zip=place, zip_length=advised, sleeve="none", opening="none")
+        assert (
+            zip_of(draft).end_depth < parse_length(length, "in") - 50 + 1e-6
+        )  # 5 cm above the hem (judgement, no source)
 
 
 def test_an_opening_that_would_reach_the_zip_can_be_made_as_short_as_the_refusal_says() -> None:

@@ -15,6 +15,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from oaktag.claims.girth import Girth
 from oaktag.errors import DraftError, InputError, InputErrors
 from oaktag.grade.alike import matched, refuse_unlike
 from oaktag.grade.spread import spread
@@ -374,7 +375,7 @@ def test_rules_may_grade_the_base_of_a_chart(tmp_path: Path) -> None:
     style = '[style]\nsleeve = "none"\nfacing = "all-in-one"\nopening_length = 6\nzip_length = 24\n'
     job = by_rules(tmp_path, f'{OWN}\nrules = "rules.csv"', style)
     assert job.sizes is not None and set(job.sizes.bodies) == {"S", "M", "L"}
-    levels = {level.name: level.body for level in nest_of(job).of("L").draft.levels}
+    levels = {c.level: c.body.mm for c in nest_of(job).of("L").draft.claims if isinstance(c, Girth)}
     assert levels["bust"] == pytest.approx(40 * 25.4)
 
 

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from oaktag.body.charts import shipped
 from oaktag.body.measurements import KINDS, Measurements
 from oaktag.checks.run import check
+from oaktag.claims.sleeve import SleeveFits
 from oaktag.draft.sleeve import LEAST_CAP, Sleeve, SleeveOrder, draft_sleeve
 from oaktag.errors import DraftError
 from oaktag.geometry.path import part
@@ -21,7 +22,7 @@ from oaktag.model.draft import Draft
 from oaktag.model.finding import Severity
 from oaktag.model.piece import Edge
 from oaktag.units import parse_length
-from wardrobe import ALTO, IN, LENGTH, dense, dress, dressed, edge_tape, tape, with_edge, women
+from wardrobe import ALTO, IN, LENGTH, claimed, dense, dress, dressed, edge_tape, tape, with_edge, women
 
 ORDER = SleeveOrder(
     biceps_line=355.6, front_armhole=222.0, back_armhole=228.0, cap_ease=19.05, length=250.0, hem_less=25.6,
@@ -164,8 +165,9 @@ def test_the_wrist_that_is_told_is_the_wrist_that_is_drafted() -> None:
     # The hem is never wider than the biceps line, so what is asked for is not always what is there.
     draft = dress(ALTO, sleeve="long", ease_wrist=9)
     points = next(p for p in draft.pieces if p.name == "sleeve").points
-    assert draft.sleeve is not None
-    assert draft.sleeve.wrist_opening == pytest.approx(points["hem_front"].x - points["hem_back"].x)
+    told = claimed(draft, SleeveFits).wrist_opening
+    assert told is not None
+    assert told.mm == pytest.approx(points["hem_front"].x - points["hem_back"].x)
 
 
 # --------------------------------------------------------------------------------------- what cannot be, and advice
@@ -295,15 +297,14 @@ def test_a_cap_that_would_stand_too_high_gets_a_wider_sleeve_of_three_and_a_half
     for arm, least in ((10.2, 2.0), (8.5, 3.5)):
         draft = drafted_for(bust_girth=40, upper_arm_girth=arm)
         wide, cap, _ = shape(draft)
-        assert draft.sleeve is not None
         ease = wide / IN - arm
         assert least < ease <= 3.5 + 1e-6 or ease == pytest.approx(3.5) == pytest.approx(least)
         if ease < 3.49:
-            assert cap == pytest.approx(draft.sleeve.shoulder_height * 5 / 6, abs=0.02)
+            assert cap == pytest.approx(claimed(draft, SleeveFits).shoulder_height.mm * 5 / 6, abs=0.02)
         assert [note for note in draft.notes if "drafted wider" in note]
         asked = dress(Measurements({**ALTO, "bust_girth": 40 * IN, "upper_arm_girth": arm * IN}), ease_biceps=2)
         assert shape(asked)[0] == pytest.approx((arm + 2) * IN)  # what is asked for is kept
-        assert shape(asked)[1] > asked.sleeve.shoulder_height * 5 / 6  # type: ignore[union-attr]
+        assert shape(asked)[1] > claimed(asked, SleeveFits).shoulder_height.mm * 5 / 6
 
 
 def test_a_cap_that_would_be_too_flat_gets_a_narrower_sleeve_of_one_inch_at_least() -> None:

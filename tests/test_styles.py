@@ -18,8 +18,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from oaktag.body.measurements import Measurements
-from oaktag.checks.measure import girth_at, run_length
 from oaktag.checks.run import check
+from oaktag.claims.measure import girth_at, run_length
 from oaktag.draft.construct import square_neckline
 from oaktag.errors import DraftError, InputError, InputErrors
 from oaktag.finish.allowances import allow
@@ -32,7 +32,22 @@ from oaktag.model.piece import EdgeKind
 from oaktag.model.ref import refs
 from oaktag.pipeline import pattern_of
 from oaktag.units import Unit, parse_length
-from wardrobe import ALTO, FIXTURES, LENGTH, dense, dress, dressed, edge_tape, found, sewn_tape, tape, women
+from wardrobe import (
+    ALTO,
+    FIXTURES,
+    LENGTH,
+    dense,
+    dress,
+    dressed,
+    eases_of,
+    edge_tape,
+    found,
+    sewn_tape,
+    tape,
+    walk_of,
+    women,
+    zip_of,
+)
 
 IN = 25.4
 BUSTY = Measurements(
@@ -282,16 +297,14 @@ def test_a_side_zip_leaves_the_back_on_the_fold() -> None:
     assert back.edge("centre_back").kind is EdgeKind.FOLD
     names = [n.name for n in pattern.piece("front").notches if n.edge == "side"]
     assert names.count("zip end") == names.count("zip top") == 1
-    zipper = pattern.draft.zip
-    assert zipper is not None
+    zipper = zip_of(pattern.draft)
     assert zipper.place == "side"
     assert girth_at(pattern, zipper.end_depth) >= ALTO["hip_girth"] - 0.5
 
 
 def test_a_side_zip_starts_below_the_underarm_and_is_as_long_as_the_seam_between_its_notches() -> None:
     pattern = dressed(BUSTY, zip="side", hem="straight", neckline="boat", neck_width="6 in", bust_dart="side")
-    zipper = pattern.draft.zip
-    assert zipper is not None
+    zipper = zip_of(pattern.draft)
     assert zipper.length / (IN / 2) == pytest.approx(round(zipper.length / (IN / 2)))  # sold in half inches
     for half in ("front", "back"):
         marked = pattern.piece(half)
@@ -312,7 +325,7 @@ def test_a_side_zip_starts_below_the_underarm_and_is_as_long_as_the_seam_between
 
 def test_without_any_zip_nothing_is_marked() -> None:
     pattern = dressed(ALTO, zip="none", hem="straight", neckline="boat", neck_width="6 in")
-    assert pattern.draft.zip is None
+    assert pattern.draft.notions == ()
     assert pattern.piece("back").cut.piece.on_fold
     assert not [n for piece in pattern.pieces for n in piece.notches if "zip" in n.name]
     assert "zip.reach" not in {f.id for f in check(pattern)}
@@ -478,15 +491,14 @@ def test_an_allowance_that_sticks_out_is_told() -> None:
 def test_metric_defaults_are_round_and_inches_stay_as_they_are() -> None:
     """Zips are sold by 5 cm; ease, allowances, vent in round centimetres (common practice, no source)."""
     metric, inch = dress(ALTO, "cm"), dress(ALTO, "in")
-    assert metric.zip is not None and metric.walk is not None and inch.zip is not None and inch.walk is not None
-    assert metric.zip.length == 550
-    assert metric.walk.opening_length in range(150, 190, 10)
-    assert (inch.zip.length, inch.walk.opening_length) == pytest.approx((22 * IN, 7 * IN))
-    assert [level.wearing_ease for level in metric.levels] == [50, 25, 50]
+    assert zip_of(metric).length == 550
+    assert walk_of(metric).opening_length in range(150, 190, 10)
+    assert (zip_of(inch).length, walk_of(inch).opening_length) == pytest.approx((22 * IN, 7 * IN))
+    assert eases_of(metric) == [50, 25, 50]
     wanted = {"side": 40, "hem": 50, "shoulder": 15, "outer_edge": 5, "centre_back": 50}
     assert {edge: metric.default_allowances[edge] for edge in wanted} == wanted
     assert inch.default_allowances["side"] == 1.5 * IN
-    assert metric.walk.hem_depth == pytest.approx(ALTO["back_waist_length"] + IN + 640)  # 25 in, to the nearest cm
+    assert walk_of(metric).hem_depth == pytest.approx(ALTO["back_waist_length"] + IN + 640)  # 25 in, to the nearest cm
 
 
 @pytest.mark.parametrize("unit", ["in", "cm"])

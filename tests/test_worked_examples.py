@@ -9,7 +9,7 @@ from collections.abc import Callable
 import pytest
 
 from oaktag.body.measurements import Measurements
-from oaktag.checks.stride import TRIAL_HEM, TRIAL_OPENING
+from oaktag.claims.stride import TRIAL_HEM, TRIAL_OPENING
 from oaktag.draft.sleeve import SleeveOrder, draft_sleeve
 from oaktag.finish.allowances import allow_piece
 from oaktag.geometry.path import path_length

@@ -17,12 +17,16 @@ from dataclasses import replace
 from functools import cache, lru_cache
 from itertools import pairwise
 from pathlib import Path
-from typing import Any, TypeAlias
+from typing import Any, NamedTuple, TypeAlias, TypeVar
 
 import pytest
 
 from oaktag.body.measurements import Measurements
 from oaktag.checks.run import check
+from oaktag.claims.girth import Girth
+from oaktag.claims.measure import reach_of_notion
+from oaktag.claims.openings import OpensTo
+from oaktag.claims.stride import Stride
 from oaktag.draft.garment import find_garment
 from oaktag.draft.options import validated
 from oaktag.errors import Where
@@ -30,14 +34,17 @@ from oaktag.finish.allowances import allow
 from oaktag.finish.marks import mark
 from oaktag.geometry.curve import Cubic, Line
 from oaktag.grade.nest import graded
+from oaktag.model.claim import Claim
 from oaktag.model.draft import Draft
 from oaktag.model.finding import Finding
 from oaktag.model.nest import Nest
 from oaktag.model.pattern import CutPiece, MarkedPiece, Pattern
 from oaktag.model.piece import Edge, Piece
+from oaktag.model.walking import Walk
 from oaktag.sheet.drawing import label_box
 from oaktag.units import Unit
 
+_Kind = TypeVar("_Kind", bound=Claim)
 ROOT = Path(__file__).parent.parent
 FIXTURES = ROOT / "fixtures"
 IN = 25.4
@@ -110,7 +117,7 @@ def _drafted(*asked: Any) -> Draft:
     raw = {name: value for name, value, _ in words}
     style, errors = validated(DRESS.options, raw, unit, lambda key: Where("test", 0, key))
     assert not errors, errors
-    return DRESS.draft(Measurements(dict(values), typed=dict(typed)), style, unit)
+    return DRESS.drafted(Measurements(dict(values), typed=dict(typed)), style, unit)
 
 
 @lru_cache(maxsize=128)
@@ -128,6 +135,45 @@ def finished(draft: Draft, unit: Unit = "in", allowances: dict[str, float] | Non
         unit=unit,
         label_box=label_box,
     )
+
+
+# ------------------------------------------------------------------------------------- what a draft claims and tells
+
+
+def claimed(draft: Draft, kind: type[_Kind]) -> _Kind:
+    """The first claim of that kind."""
+    return next(claim for claim in draft.claims if isinstance(claim, kind))
+
+
+def walk_of(draft: Draft) -> Walk:
+    """What the dress knows of her stride, and its vent or slit."""
+    return claimed(draft, Stride).walk
+
+
+class Zipped(NamedTuple):
+    """A zip, and where its notches lie below the top line, mm."""
+
+    length: float
+    top_depth: float
+    end_depth: float
+    place: str
+
+
+def zip_of(draft: Draft) -> Zipped:
+    (notion,) = draft.notions
+    reach = reach_of_notion(draft.pieces, notion)
+    assert reach is not None
+    return Zipped(notion.length, *reach, claimed(draft, OpensTo).place)
+
+
+def level_of(draft: Draft, name: str) -> float:
+    """How far below the top line a level lies, mm."""
+    return next(level.depth for piece in draft.pieces for level in piece.levels if level.name == name)
+
+
+def eases_of(draft: Draft) -> list[float]:
+    """Wearing ease at bust, waist and hip, mm."""
+    return [claim.ease.mm for claim in draft.claims if isinstance(claim, Girth)]
 
 
 _STEPS = {

@@ -11,17 +11,18 @@ from itertools import pairwise
 from math import hypot
 from typing import Final, TypeAlias
 
+from ..claims.girth import Girth
+from ..claims.measure import run_length
 from ..geometry.path import polyline_length
 from ..geometry.point import XY, direction, distance, turn_deg
 from ..model.finding import Finding, Severity
 from ..model.nest import Nest
 from ..model.pattern import MarkedPiece, Notch
-from ..model.piece import Seam, piece_words
+from ..model.piece import LineKind, Seam, piece_words
 from ..model.places import places_of
 from ..model.ref import words_of
 from ..units import INCH, show
 from ..values import dataclass
-from .measure import level_girth, run_length
 
 Across: TypeAlias = Callable[[Nest], Iterator[Finding]]
 
@@ -50,12 +51,12 @@ source)."""
 GRAIN_LIMIT: Final = 0.1
 """The grain line keeps its direction, degrees (what can be drawn)."""
 
-_NECK_EDGES: Final = ("shoulder", "neckline", "outer_edge", "top_edge")
-"""The edges at shoulder and neck, and those of facings and linings, which move as the edge that is faced."""
 _QUARTERS: Final = ("bust_girth", "waist_girth", "hip_girth", "underbust_girth", "upper_chest_girth")
 """Girths of which a quarter goes to each half piece (Fasanella, "How to create grade rules 2"); of an arm's, half."""
 _FLOOR: Final = ("stature", "waist_height", "knee_height", "crotch_height", "ankle_height")
 """Heights above the floor, which move no point of a bodice."""
+_NOT_GRADED: Final = {LineKind.ZIP.value, LineKind.BALANCE.value, "grain"}
+"""In the names of places that are no part of the shape."""
 _SAME: Final = 0.05
 
 
@@ -299,29 +300,27 @@ def _eases(nest: Nest, name: str) -> tuple[list[float], list[float]] | None:
     return declared, measured
 
 
-def _level_girths(nest: Nest, name: str) -> list[tuple[float, float]] | None:
-    """(girth of the dress, girth of the body) of every size at a level, mm; None where a size lacks it."""
-    found = []
-    for pattern in nest.patterns:
-        level = next((level for level in pattern.draft.levels if level.name == name), None)
-        if level is None:
-            return None
+def _girths(nest: Nest) -> Iterator[tuple[str, list[tuple[float, float]]]]:
+    """(girth of the garment, girth of the body) of every size at each level that all sizes claim, mm."""
+    for claim in nest.base_pattern.draft.claims:
+        if not isinstance(claim, Girth):
+            continue
+        own = [next((c for c in p.draft.claims if c.id == claim.id), None) for p in nest.patterns]
+        pairs = [(c, pattern) for c, pattern in zip(own, nest.patterns, strict=True) if isinstance(c, Girth)]
         try:
-            found.append((level_girth(pattern, level), level.body))
+            found = [(c.measured(pattern), c.body.mm) for c, pattern in pairs]
         except KeyError:
-            return None  # a size without a piece or edge that goes round there: grade.nodes tells it
-    return found
+            continue  # a size without a piece or edge that goes round there: grade.nodes tells it
+        if len(found) == len(nest.patterns):
+            yield claim.level, found
 
 
 def girths_kept(nest: Nest) -> Iterator[Finding]:
-    """Dress less body is the same at each level in every size."""
+    """Garment less body is the same at each level in every size."""
     unit = nest.base_pattern.unit
     base = nest.sizes.index(nest.base)
-    for level in nest.base_pattern.draft.levels:
-        girths = _level_girths(nest, level.name)
-        if girths is None:
-            continue
-        eases = [dress - body for dress, body in girths]
+    for level, girths in _girths(nest):
+        eases = [garment - body for garment, body in girths]
         at = max(range(len(eases)), key=lambda i: abs(eases[i] - eases[base]))
         off = eases[at] - eases[base]
         held = abs(off) <= GIRTH_LIMIT
@@ -332,9 +331,9 @@ def girths_kept(nest: Nest) -> Iterator[Finding]:
             round(off, 2),
             GIRTH_LIMIT,
             "mm",
-            f"{level.name}: {show(eases[base], unit)} of wearing ease in every size."
+            f"{level}: {show(eases[base], unit)} of wearing ease in every size."
             if held
-            else f"{level.name}: size {nest.sizes[at]} has {show(eases[at], unit)} of wearing ease, size {nest.base} "
+            else f"{level}: size {nest.sizes[at]} has {show(eases[at], unit)} of wearing ease, size {nest.base} "
             f"{show(eases[base], unit)}. The side must move by a quarter of what the girth grows.",
         )
 
@@ -356,12 +355,8 @@ def monotone(nest: Nest) -> Iterator[Finding]:
         ]
         for i in range(len(bodies))
     ]
-    lengths = []
-    for level in nest.base_pattern.draft.levels:
-        girths = _level_girths(nest, level.name)
-        if girths is not None:
-            lengths.append((level.name, [dress for dress, _ in girths]))
-    yield _monotone_finding(nest, "the dress all round", lengths, smaller, beside=False)
+    lengths = [(level, [garment for garment, _ in girths]) for level, girths in _girths(nest)]
+    yield _monotone_finding(nest, f"the {nest.base_pattern.draft.noun} all round", lengths, smaller, beside=False)
     for row in _rows(nest):
         edges = [
             (edge.name, [p.cut.piece.edge(edge.name).sewn(polyline_length(p.cut.lines[edge.name])) for p in row.pieces])
@@ -455,7 +450,7 @@ def even(nest: Nest) -> Iterator[Finding]:
 
 
 def _graded(name: str) -> bool:
-    return not {"zip", "balance", "grain"} & set(name.replace("_", " ").split())
+    return not _NOT_GRADED & set(name.replace("_", " ").split())
 
 
 def _steps(nest: Nest) -> list[tuple[float, float]]:
@@ -492,7 +487,7 @@ def crossing(nest: Nest) -> Iterator[Finding]:
         shifts = [nest.shift(size, row.name) for size in nest.sizes]
         worst, limit, told = 0.0, CROSS_LIMIT, ""
         for edge in row.pieces[0].cut.lines:
-            own_limit = CROSS_AT_NECK if edge in _NECK_EDGES else CROSS_LIMIT
+            own_limit = CROSS_AT_NECK if edge in nest.base_pattern.draft.neck_edges else CROSS_LIMIT
             lines = [
                 [(x + dx, y + dy) for x, y in p.cut.lines[edge]]
                 for p, (dx, dy) in zip(row.pieces, shifts, strict=True)
@@ -630,31 +625,31 @@ def _angles(piece: MarkedPiece) -> dict[str, float]:
     return found
 
 
-def zips(nest: Nest) -> Iterator[Finding]:
-    """Which length of zip goes with which size."""
-    lengths = [pattern.draft.zip.length if pattern.draft.zip else None for pattern in nest.patterns]
-    known = [length for length in lengths if length is not None]
-    if not known:
-        return
+def notions(nest: Nest) -> Iterator[Finding]:
+    """Which length of a zip, or of what else is bought so long, goes with which size."""
     unit = nest.base_pattern.unit
-    held = len(known) == len(lengths) and max(known) - min(known) < _SAME
-    by_length: dict[str, list[str]] = {}
-    for size, length in zip(nest.sizes, lengths, strict=True):
-        by_length.setdefault("none" if length is None else show(length, unit), []).append(size)
-    words = "; ".join(
-        f"{length} for {'sizes' if len(s) > 1 else 'size'} {', '.join(s)}" for length, s in by_length.items()
-    )
-    yield Finding(
-        "grade.zip",
-        Severity.INFO,
-        held,
-        round(max(known) - min(known), 1),
-        0.0,
-        "mm",
-        f"zip: {show(known[0], unit)} in every size."
-        if held
-        else f"zip: {words}. Buy them so, or give zip_length for all sizes.",
-    )
+    named = {notion.name: notion.option for pattern in nest.patterns for notion in pattern.draft.notions}
+    for name, option in named.items():
+        lengths = [next((n.length for n in p.draft.notions if n.name == name), None) for p in nest.patterns]
+        known = [length for length in lengths if length is not None]
+        held = len(known) == len(lengths) and max(known) - min(known) < _SAME
+        by_length: dict[str, list[str]] = {}
+        for size, length in zip(nest.sizes, lengths, strict=True):
+            by_length.setdefault("none" if length is None else show(length, unit), []).append(size)
+        words = "; ".join(
+            f"{length} for {'sizes' if len(s) > 1 else 'size'} {', '.join(s)}" for length, s in by_length.items()
+        )
+        yield Finding(
+            f"grade.{name}",
+            Severity.INFO,
+            held,
+            round(max(known) - min(known), 1),
+            0.0,
+            "mm",
+            f"{name}: {show(known[0], unit)} in every size."
+            if held
+            else f"{name}: {words}. Buy them so, or give {option} for all sizes.",
+        )
 
 
 ACROSS: Final[tuple[Across, ...]] = (
@@ -668,5 +663,5 @@ ACROSS: Final[tuple[Across, ...]] = (
     even,
     crossing,
     angles,
-    zips,
+    notions,
 )

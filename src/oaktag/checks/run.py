@@ -10,7 +10,7 @@ from ..model.finding import Finding, Severity
 from ..model.nest import Nest
 from ..model.pattern import Pattern
 from ..progress import Told, silent
-from . import fit, marks, outline, seams, stride
+from . import fit, marks, outline, seams
 
 Check: TypeAlias = Callable[[Pattern], Iterator[Finding]]
 
@@ -25,18 +25,9 @@ CHECKS: Final[tuple[Check, ...]] = (
     marks.off_corners,
     seams.corners_true,
     seams.darts_true,
-    fit.quarter_sums,
-    fit.body_lengths,
-    fit.top_hip,
+    fit.measures,
     fit.darts,
-    fit.dart_points,
-    fit.sides,
-    fit.armhole_scoop,
-    fit.zip_reach,
-    fit.entry,
-    fit.sleeve,
-    fit.wearing_ease,
-    stride.stride,
+    fit.claims,
     fit.measurement_book,
 )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ..claims.measure import corner_angle_deg, edge_of, run_length
 from ..geometry.path import place_at
 from ..geometry.point import direction, distance, turn_deg
 from ..model.finding import Finding, Severity
@@ -11,7 +12,6 @@ from ..model.pattern import Pattern
 from ..model.piece import Join
 from ..model.ref import Ref, words_of
 from ..units import Unit, show
-from .measure import corner_angle_deg, edge_of, run_length
 
 SMOOTH_DEG = 3.0
 """A run passes a seam smoothly within this angle (common practice, no source)."""

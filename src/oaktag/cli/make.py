@@ -112,8 +112,8 @@ def notes_of(nest: Nest) -> list[str]:
     for pattern in nest.patterns:
         draft = pattern.draft
         notes = [*draft.notes, *(n for p in pattern.pieces for n in p.cut.notes)]
-        if draft.walk is not None and draft.walk.assumed:
-            notes.append(f"not measured, so assumed for the stride: {'; '.join(draft.walk.assumed)}.")
+        if draft.assumed:
+            notes.append(f"not measured, so assumed for the stride: {'; '.join(draft.assumed)}.")
         for note in notes:
             said.setdefault(but_for_numbers(note), {}).setdefault(note, []).append(pattern.size)
     lines = []

@@ -75,6 +75,18 @@ class Body:
             self._known[name] = _standard(name)
         return self._known[name]
 
+    def with_estimates(self, *names: str) -> tuple[dict[str, float], tuple[str, ...]]:
+        """The measurements, mm, each that was not taken estimated from those before it; and in what words. It is for
+        the caller to tell them."""
+        known, words = dict(self._known), []
+        for name in names:
+            self.asked[name] = None
+            if name not in known:
+                guess = estimate(name, Measurements(known), self._unit)
+                known[name] = guess.value
+                words.append(guess.words)
+        return {name: known[name] for name in names}, tuple(words)
+
     @property
     def waist_line(self) -> Length:
         """From the side neck point down to the waist: measured there, or from the nape's length."""
@@ -157,8 +169,6 @@ class Board:
             pieces=tuple(pieces),
             seams=tuple(seams),
             joins=tuple(joins),
-            girths=(),
-            levels=(),
             steps=tuple(steps) if steps is not None else tuple(step for sheet in self._sheets for step in sheet.steps),
             notes=tuple(self._notes),
             body=self._taken,

@@ -9,10 +9,10 @@ from typing import Final, TypeAlias
 from ..body.measurements import Measurements
 from ..body.whom import not_for
 from ..errors import DraftError, InputError
-from ..model.draft import Draft
+from ..model.draft import Draft, OptionTold
 from ..units import Unit
-from ..values import dataclass, field
-from .options import Option, Style
+from ..values import dataclass, field, replace
+from .options import LengthOption, Option, Style
 
 __all__ = ["GARMENT_NAMES", "DraftFunction", "Garment", "Names", "Style", "find_garment"]
 
@@ -55,9 +55,12 @@ class Garment:
     for_whom: str = ""
     """The people whom the method serves, as `body.whom` knows them: others are refused. Empty: anybody."""
 
+    uses_of: Callable[[], tuple[str, ...]] | None = None
+    """What `uses` are, where that is known without the names."""
+
     @property
     def uses(self) -> tuple[str, ...]:
-        return self.names_of().uses
+        return self.names_of().uses if self.uses_of is None else self.uses_of()
 
     @property
     def edges(self) -> tuple[str, ...]:
@@ -68,11 +71,18 @@ class Garment:
         return self.names_of().pieces
 
     def drafted(self, body: Measurements, style: Style, unit: Unit) -> Draft:
-        """The draft for that body; DraftError for one whom the garment is not for, or whom the method cannot serve."""
+        """The draft for that body, with what reports tell of the garment; DraftError for one whom the garment is not
+        for, or whom the method cannot serve."""
         refused = not_for(self.for_whom, body, unit)
         if refused:
             raise DraftError(f"{self.name} is {refused}")
-        return self.draft(body, style, unit)
+        draft = self.draft(body, style, unit)
+        return replace(draft, uses=self.uses, options=tuple(_told(option, unit) for option in self.options))
+
+
+def _told(option: Option, unit: Unit) -> OptionTold:
+    worked = option.usual_words(unit) if isinstance(option, LengthOption) and option.default_words else ""
+    return OptionTold(option.name, option.words, option.usual(unit), worked)
 
 
 def find_garment(name: str) -> Garment:

@@ -120,7 +120,9 @@ def garment(
             if isinstance(told.default, Asked)
         }
         options = tuple(told.make(argument) for argument, told in asked.items())
-        drafting = _Drafting(own, function, options, {argument: told.typed for argument, told in asked.items()}, order, shown_in)
+        drafting = _Drafting(
+            own, function, options, {argument: told.typed for argument, told in asked.items()}, order, shown_in
+        )
         return Garment(
             own,
             words,
@@ -128,6 +130,7 @@ def garment(
             needs=drafting.needs,
             options=options,
             names_of=cache(drafting.names),
+            uses_of=cache(drafting.uses),
             instead=dict(instead or {}),
             wishes=dict(wishes or {}),
             for_whom=for_whom,
@@ -169,32 +172,39 @@ class _Drafting:
 
     def needs(self, style: Style) -> tuple[str, ...]:
         """The measurements without which it cannot be drafted in that style."""
-        board = self._board(Measurements({}), style, "in")
-        board.only_measured = True
-        with suppress(DraftError, Measured):
-            self.function(board, **self._arguments({**defaults(self.options), **style}))
-        return tuple(board.body.missing)
+        return tuple(self._tried({**defaults(self.options), **style}, only_measured=True).body.missing)
+
+    def uses(self) -> tuple[str, ...]:
+        """All measurements that it can use."""
+        boards = [self._tried(style, only_measured=True) for style in self._styles()]
+        return tuple(dict.fromkeys(name for board in boards for name in board.body.asked))
 
     def names(self) -> Names:
-        """All measurements that it can use, and the names of its edges and pieces, as `shown_in` some styles, or over
-        every choice in turn."""
+        """All measurements that it can use, and the names of its edges and pieces."""
+        drafts = [board.unfinished for board in map(self._tried, self._styles()) if board.unfinished is not None]
+        pieces = [piece for draft in drafts for piece in draft.pieces]
+        edges = dict.fromkeys(edge.name for piece in pieces for edge in piece.edges)
+        return Names(self.uses(), tuple(edges), tuple(dict.fromkeys(piece.name for piece in pieces)))
+
+    def _styles(self) -> list[Style]:
+        """`shown_in` these, or over every choice in turn."""
         usual = defaults(self.options)
-        styles = [usual | dict(style) for style in self.shown_in] or [usual] + [
-            usual | {option.name: value} | ({option.when[0]: option.when[1]} if option.when else {})
-            for option in self.options
-            if isinstance(option, ChoiceOption)
-            for value in option.choices
-            if value != option.default
+        others: Sequence[Mapping[str, str]] = self.shown_in or [
+            {},
+            *(
+                {option.name: value} | ({option.when[0]: option.when[1]} if option.when else {})
+                for option in self.options
+                if isinstance(option, ChoiceOption)
+                for value in option.choices
+                if value != option.default
+            ),
         ]
-        uses: dict[str, None] = {}
-        edges: dict[str, None] = {}
-        pieces: dict[str, None] = {}
-        for style in styles:
-            board = self._board(Measurements({}), style, "in")
-            with suppress(DraftError):  # for nobody: a standard figure stands in
-                self.function(board, **self._arguments(style))
-            uses |= board.body.asked
-            for piece in board.unfinished.pieces if board.unfinished is not None else ():
-                pieces[piece.name] = None
-                edges |= {edge.name: None for edge in piece.edges}
-        return Names(tuple(uses), tuple(edges), tuple(pieces))
+        return [usual | dict(other) for other in others]
+
+    def _tried(self, style: Style, only_measured: bool = False) -> Board:
+        """The table after a draft for nobody: a standard figure stands in."""
+        board = self._board(Measurements({}), style, "in")
+        board.only_measured = only_measured
+        with suppress(DraftError, Measured):
+            self.function(board, **self._arguments(style))
+        return board

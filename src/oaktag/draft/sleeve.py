@@ -106,6 +106,10 @@ class SleeveOrder:
     may_lengthen: bool = False
     """Whether the sleeve may be longer, for an underarm seam of `least_underarm`."""
     least_underarm: float = LEAST_UNDERARM
+    ease_by: str = "the ease round the arm"
+    """The option that sets it; so with the next two."""
+    depth_by: str = "the depth of the armhole"
+    length_by: str = "the length of the sleeve"
 
     @property
     def cap_length(self) -> float:
@@ -253,10 +257,10 @@ def _arm_too_big(order: SleeveOrder, unit: Unit, short: float, armhole_with: Cal
     ways = []
     with suppress(GeometryError):
         deeper = solve(lambda extra: armhole_with(extra) - have - short, 0.0, 150.0, near=0.1)
-        ways.append(f"add {show_at_least(deeper + 0.5, unit)} to armhole_depth_ease")
+        ways.append(f"add {show_at_least(deeper + 0.5, unit)} to {order.depth_by}")
     less = _by(order, -1.0, order.biceps_ease - LEAST_BICEPS_EASE - 0.5, LEAST_CAP)
     if less is not None:
-        ways.append(f"make ease_biceps {show_at_most(order.biceps_ease - less - 0.5, unit)} or less")
+        ways.append(f"make {order.ease_by} {show_at_most(order.biceps_ease - less - 0.5, unit)} or less")
     mend = f" To mend it, {' or '.join(ways)}" if ways else " No armhole depth would mend it"
     return f"{text}{mend}; and check upper_arm_girth."
 
@@ -281,15 +285,15 @@ def _cap_too_high(order: SleeveOrder, unit: Unit, height: float) -> str:
     def ease_for(cap_height: float) -> str:
         room = MOST_BICEPS_EASE - order.biceps_ease
         more = _by(order, 1.0, room, cap_height - 0.5) if cap_height > LEAST_CAP else None
-        return "" if more is None else f"ease_biceps {show_at_least(order.biceps_ease + more, unit)} or more"
+        return "" if more is None else f"{order.ease_by} {show_at_least(order.biceps_ease + more, unit)} or more"
 
     def length_for(cap_height: float) -> str:
-        return f"sleeve_length {show_at_least(cap_height + order.least_underarm + 0.5, unit)} or more"
+        return f"{order.length_by} {show_at_least(cap_height + order.least_underarm + 0.5, unit)} or more"
 
     ways = [length_for(height)] if height <= shoulder else []
     if wider := ease_for(min(shoulder, room)):
         ways.append(wider)
     elif not ways and (wider := ease_for(shoulder)):
         ways.append(f"{wider} and {length_for(shoulder)}")
-    mend = f"To mend it, make {' or '.join(ways)}" if ways else "Lower armhole_depth_ease"
+    mend = f"To mend it, make {' or '.join(ways)}" if ways else f"Lower {order.depth_by}"
     return f"{text} {mend}; and check upper_arm_girth and bust_girth."

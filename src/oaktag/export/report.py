@@ -40,6 +40,7 @@ from .report_page import (
     files_section,
     found_list,
     garment_words,
+    notion_words,
     page,
     passed_details,
     prove_the_scale,
@@ -120,8 +121,8 @@ def _before(pattern: Pattern) -> Iterator[str]:
         notes += [*piece.cut.piece.notes, *piece.cut.notes]
     if notes:
         yield f"<h3>Notes</h3>\n{bullets(dict.fromkeys(notes))}"
-    if draft.walk is not None and draft.walk.assumed:
-        yield assumed_section(draft.walk.assumed)
+    if draft.assumed:
+        yield assumed_section(draft.assumed)
     yield "</section>\n"
 
 
@@ -184,9 +185,9 @@ def _cut_list(pattern: Pattern) -> Iterator[str]:
         '<p class="small">Cloth sizes are rounded up and are those of the cut line alone; leave room between pieces. '
         "A piece cut on the fold is given as folded, and its pattern is the half.</p>\n"
     )
-    zipper = pattern.draft.zip
-    if zipper is not None:
-        yield f"<p>Also needed: a zip, {escaped(show(zipper.length, unit))} long.</p>\n"
+    notions = notion_words(pattern.draft, unit)
+    if notions:
+        yield f"<p>Also needed: {escaped('; '.join(notions))}.</p>\n"
     yield "<h3>The pieces</h3>\n"
     yield (
         "<p>The pictures show shapes and marks. They are not to scale, and not to one scale among themselves: "
@@ -315,7 +316,7 @@ def _body_and_style(draft: Draft, unit: Unit) -> Iterator[str]:
 def _assumed(draft: Draft) -> dict[str, str]:
     """Words -> value of the measurements that the draft says it assumed."""
     said: dict[str, str] = {}
-    for text in (*draft.notes, *(draft.walk.assumed if draft.walk is not None else ())):
+    for text in (*draft.notes, *draft.assumed):
         for words, value in _SAID.findall(text):
             name = words.replace(" ", "_")
             if name in KINDS and name not in draft.body:

@@ -9,9 +9,6 @@ from math import isfinite
 from typing import Final
 
 from ..checks.by_size import Paragraph, sizes_words
-from ..draft.garment import find_garment
-from ..draft.options import LengthOption, Option
-from ..errors import InputError
 from ..geometry.point import XY, Polyline, along, direction, left_of
 from ..geometry.polygon import Box
 from ..model.draft import Draft
@@ -312,37 +309,24 @@ def cloth_box(piece: MarkedPiece) -> tuple[float, float]:
 
 def style_rows(draft: Draft, unit: Unit) -> Iterator[tuple[str, str, str]]:
     """Each option in words, its value, and where that came from."""
-    options = {option.name: option for option in _options(draft.garment)}
-    found: dict[str, str] = {}
-    if draft.zip is not None:
-        found["zip_length"] = show(draft.zip.length, unit)
-    if draft.walk is not None:
-        found["opening"] = draft.walk.opening
-        if draft.walk.opening_length > 0:
-            found["opening_length"] = show(draft.walk.opening_length, unit)
+    options = {option.name: option for option in draft.options}
     for name in (*options, *(name for name in draft.style if name not in options)):
-        option, value = options.get(name), draft.style.get(name)
+        option, value, worked = options.get(name), draft.style.get(name), draft.worked.get(name)
         words = option.words if option is not None else piece_words(name)
         if isinstance(value, (int, float)):
-            usual = (
-                isinstance(option, LengthOption)
-                and (default := option.usual(unit)) is not None
-                and abs(default - value) < 1e-6
-            )
+            usual = option is not None and isinstance(option.usual, (int, float)) and abs(option.usual - value) < 1e-6
             yield words, show(value, unit, exact=True), "usual" if usual else "chosen"
         elif isinstance(value, str) and value != "auto":
-            yield words, value, "usual" if option is not None and option.default == value else "chosen"
-        elif name in found:
-            yield words, found[name], "worked out"
-        elif isinstance(option, LengthOption) and option.default_words:
-            yield words, "worked out", option.usual_words(unit)
+            yield words, value, "usual" if option is not None and option.usual == value else "chosen"
+        elif worked is not None:
+            yield words, worked if isinstance(worked, str) else show(worked, unit), "worked out"
+        elif option is not None and option.worked:
+            yield words, "worked out", option.worked
 
 
-def _options(garment: str) -> tuple[Option, ...]:
-    try:
-        return find_garment(garment).options
-    except InputError:  # a garment of the maker's own
-        return ()
+def notion_words(draft: Draft, unit: Unit) -> list[str]:
+    """What to buy besides cloth."""
+    return [f"a {notion.name}, {show(notion.length, unit)} long" for notion in draft.notions]
 
 
 def garment_words(garment: str) -> str:

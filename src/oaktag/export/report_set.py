@@ -10,9 +10,7 @@ from ..body.charts import written
 from ..body.measurements import KINDS
 from ..checks.by_size import CheckRow, but_for_numbers, paragraphs, rows_by_size, sizes_words, worst
 from ..checks.finished import Finished, finished
-from ..checks.measure import edge_of, run_length
-from ..draft.garment import find_garment
-from ..errors import InputError
+from ..claims.measure import edge_of, run_length
 from ..finish.cut_list import cut_list
 from ..finish.marks import allowance_words
 from ..geometry.point import XY, distance
@@ -40,6 +38,7 @@ from .report_page import (
     found_list,
     garment_words,
     measure,
+    notion_words,
     page,
     passed_details,
     prove_the_scale,
@@ -311,7 +310,7 @@ def _set(sizes: _Sizes, chart_title: str, chart_source: str) -> Iterator[str]:
     notes = _told_by_size(nest, _notes)
     if notes:
         yield f"<h3>Notes</h3>\n{bullets(notes)}"
-    assumed = _told_by_size(nest, lambda p: p.draft.walk.assumed if p.draft.walk is not None else ())
+    assumed = _told_by_size(nest, lambda p: p.draft.assumed)
     if assumed:
         yield assumed_section(assumed, "chart")
     yield "</section>\n"
@@ -329,10 +328,7 @@ def _chart(sizes: _Sizes) -> Iterator[str]:
     rows = {name: [body[name] for body in bodies] for name in bodies[0] if all(name in body for body in bodies)}
     if not rows:  # a pattern that was drawn knows no bodies
         return
-    try:
-        uses = set(find_garment(nest.base_pattern.draft.garment).uses)
-    except InputError:  # a garment of the maker's own
-        uses = set(rows)
+    uses = set(nest.base_pattern.draft.uses or rows)
     fine = {"in": "1/16 in", "cm": "0.05 cm", "mm": "0.5 mm"}[unit]
     yield (
         f'<section id="chart">\n<h2>Chart of the sizes made</h2>\n<p>In {_UNITS[unit]}, to {fine}. Below each '
@@ -627,9 +623,9 @@ def _cut_list(sizes: _Sizes) -> Iterator[str]:
     total = ", ".join(f"{cloth.total} of {cloth.material}" for cloth in cloths)
     pieces = counted(len(nest.base_pattern.pieces), "pattern piece")
     yield f"<p>Of each size: {escaped(pieces)}; to cut from cloth: {escaped(total)}.</p>\n"
-    zips = _told_by_size(nest, lambda p: [f"a zip, {show(p.draft.zip.length, unit)} long"] if p.draft.zip else [])
-    if zips:
-        yield f"<p>Also needed: {escaped('; '.join(zips))}.</p>\n"
+    notions = _told_by_size(nest, lambda p: notion_words(p.draft, unit))
+    if notions:
+        yield f"<p>Also needed: {escaped('; '.join(notions))}.</p>\n"
     yield "</section>\n"
 
 

@@ -203,7 +203,7 @@ def _notch(cut: CutPiece, place: NotchPlace, kind: NotchKind) -> Notch:
         return Notch(place.edge, point, outwards, 1, place.name, (spot,), place.depth, kind, place.width)
     width, stepped = _width_at(cut, place)
     if place.count == 1:
-        froms = [(point, _leg_way(cut.piece, place, point) or right_of(way))]
+        froms = [(point, _leg_way(cut.piece, point) or right_of(way))]
     else:
         half = DOUBLE_APART / 2
         froms = [(p, right_of(w)) for p, w in (place_at(edge.curves, place.at + by) for by in (-half, half))]
@@ -244,10 +244,8 @@ def _width_at(cut: CutPiece, place: NotchPlace) -> tuple[float, bool]:
     return min(before, after), abs(before - after) > 1e-6
 
 
-def _leg_way(piece: Piece, place: NotchPlace, point: Point) -> Point | None:
+def _leg_way(piece: Piece, point: Point) -> Point | None:
     """A notch of an open dart's leg runs on in the leg, so that both meet when the dart is folded."""
-    if "dart" not in place.name:
-        return None
     for dart in piece.darts:
         if dart.is_open and min(distance(point, dart.points[0]), distance(point, dart.points[-1])) < 0.05:
             return direction(dart.points[1], point)

@@ -22,16 +22,14 @@ from typing import Final
 from ..body.whom import WOMEN
 from ..draft.board import Board
 from ..draft.signature import choice, count, flag, garment, length
-from ..draft.sleeve import LEAST_BICEPS_EASE
+from ..draft.sleeve import LEAST_BICEPS_EASE, Sleeve
 from ..geometry.point import Point
-from ..model.draft import BodyLength, DartPoint, Draft, Level, TakenIn
+from ..model.draft import Draft
 from ..model.length import Length, inch, mm
 from ..model.piece import Corner, Join, Seam, sew
-from ..model.ref import Ref, refs
-from ..units import Unit
 from ..values import replace
 from .sheath.arm import BICEPS_EASE, ELBOW_MORE, WIDENED_BICEPS_EASE, cap_sleeve_piece, draft_sleeve_of, sleeve_piece
-from .sheath.facings import facings_in_one, interfacing_of, separate_facings
+from .sheath.facings import LEAST_FACING, facings_in_one, interfacing_of, separate_facings
 from .sheath.half import (
     BOAT_DEPTH,
     BOAT_WIDER,
@@ -41,18 +39,17 @@ from .sheath.half import (
     draft_half,
     free_hollow,
     hem_side,
-    length_taken,
     natural_drop,
     neck_for_the_head,
     plain_neck,
     scye_part,
     waist_line,
 )
-from .sheath.lining import default_allowances, draft_lining
-from .sheath.openings import draft_entry, draft_walk, draft_zip
-from .sheath.shaping import BELOW_BUST_POINT, MOST_AT_SIDE, less_at_hem, less_at_side, less_bulge, nearer_bust_point, quarters
-from .sheath.shell import back_on_fold, draft_shell, smooth_across
-from .sheath.style import Asked
+from .sheath.lining import draft_lining, own_widths
+from .sheath.openings import draft_walk, draft_zip
+from .sheath.promises import ADVICE, promises
+from .sheath.shaping import BELOW_CHEST, less_bulge, quarters
+from .sheath.shell import Made, back_on_fold, shell_pieces, smooth_across
 from .sheath.wishes import WISHES
 
 WAIST_TO_HEM: Final = inch(25)
@@ -74,11 +71,13 @@ _FOR_SLEEVE: Final[Mapping[str, tuple[str, ...]]] = {
     "elbow": ("upper_arm_girth", "arm_length"), "long": ("upper_arm_girth", "arm_length", "wrist_girth"),
 }  # fmt: skip
 """What must be measured for a sleeve."""
-_SHOWN_IN: Final = (
-    {"sleeve": "none", "interfacing": "yes", "opening": "slit", "neckline": "v", "zip": "side"},
-    {"sleeve": "cap", "waist_seam": "yes", "lining": "full"},
-    {"sleeve": "long", "lining": "full", "bust_dart": "side"},
-)
+_BETTER: Final = (
+    "side_neck_to_waist", "waist_to_hip", "bust_point_width", "arm_length", "wrist_girth", "hand_girth", "stature",
+    "waist_height", "knee_height", "crotch_height", "ankle_height", "knee_girth", "calf_girth", "ankle_girth",
+    "thigh_girth", "front_waist_length", "bust_height", "scye_depth", "neck_base_girth", "shoulder_length",
+    "head_girth", "top_hip_girth", "side_neck_height", "shoulder_height",
+)  # fmt: skip
+"""What serves the draft, its estimates and its checks where it was measured."""
 
 
 @garment(
@@ -87,7 +86,11 @@ _SHOWN_IN: Final = (
     instead={"back_waist_length": "side_neck_to_waist"},
     order=ORDER,
     wishes=WISHES,
-    shown_in=_SHOWN_IN,
+    shown_in=(
+        {"sleeve": "none", "interfacing": "yes", "opening": "slit"},
+        {"sleeve": "cap", "waist_seam": "yes", "lining": "full"},
+        {"sleeve": "long", "lining": "full"},
+    ),
 )
 def sheath_dress(
     on: Board,
@@ -121,7 +124,7 @@ def sheath_dress(
     waist_darts: int = count("waist darts in each half", 1, least=1, most=2),
     dart_top_drop: Length | None = length(
         "upper dart point below the chest line", most=mm(150), auto=False,
-        numbers={"usual": inch(1.5), "below": inch(1)},
+        numbers={"usual": BELOW_CHEST, "below": inch(1)},
         worked_out="front: {below} below the bust point; back, or bust_height not measured: {usual}",
     ),
     dart_end_rise: Length = length("lower dart point above the hip line", inch(2), most=mm(150)),
@@ -147,8 +150,8 @@ def sheath_dress(
         "zip, from the back neck down", least=mm(200), most=mm(1000),
         worked_out="down to where the dress is as wide as the hip",
     ),
-    facing_width: Length = length("neck facing, at the shoulder", inch(3), least=mm(30), most=mm(150)),
-    armhole_facing_width: Length = length("armhole facing (no sleeve)", inch(2), least=mm(30), most=mm(100)),
+    facing_width: Length = length("neck facing, at the shoulder", inch(3), least=LEAST_FACING, most=mm(150)),
+    armhole_facing_width: Length = length("armhole facing (no sleeve)", inch(2), least=LEAST_FACING, most=mm(100)),
     facing: str = choice("neck and armhole facing: two pieces, or one (no sleeve)", "separate", "all-in-one"),
     turn_of_cloth: Length = length("facing drawn inside the shell, so that the seam rolls in", mm(0), most=mm(6)),
     interfacing: bool = flag("interfacing for every facing"),
@@ -176,9 +179,9 @@ def sheath_dress(
     on.take(
         "bust_girth", "waist_girth", "hip_girth", "shoulder_width", "back_waist_length", *_FOR_SLEEVE[sleeve],
         *(("front_waist_length",) if bust_dart == "side" else ()),
-        also=("neck_base_girth", "shoulder_length", "top_hip_girth"),
+        also=_BETTER,
     )  # fmt: skip
-    waist_to_hip, first_dart = body.waist_to_hip, body.bust_point_width / 2
+    waist_to_hip, _ = body.waist_to_hip, body.bust_point_width  # estimated before all else, where it was not taken
     drop, waist = shoulder_drop or natural_drop(on), waist_line(body)
     sixth = scye_part(on, waist)
     chest = (sixth + drop.plain + armhole_depth_ease).called("chest line")
@@ -203,113 +206,68 @@ def sheath_dress(
         for name in ("front", "back")
     )  # fmt: skip
 
-    asked, unit, notes = Asked(on._style), on.unit, on._notes
-    zipper, zip_steps = draft_zip(body._taken, asked, unit, front, back)
-    walk, walk_steps = draft_walk(body._taken, asked, unit, front, back, zipper, notes)
-    shell = draft_shell(front, back, asked, unit, zipper, walk)
-    pieces = list(shell.pieces)
-    seams, joins = _shell_seams(front, back, asked, unit)
-    steps = [*front.sheet.steps, *back.sheet.steps, *zip_steps, *walk_steps]
-
-    sleeve_fit = None
-    kind = asked.choice("sleeve")
-    armholes = tuple(f"{half.upper}.armhole" for half in (front, back))
-    if kind != "none":
-        sleeve, sleeve_fit, sleeve_steps = draft_sleeve_of(body._taken, asked, unit, front, back, lambda n: getattr(body, n).mm, notes)
-        pieces.append((cap_sleeve_piece if kind == "cap" else sleeve_piece)(sleeve, front, back))
-        steps += sleeve_steps
-        ease = asked.length("cap_ease")
-        free = front.armhole[0].length() + back.armhole[0].length() if kind == "cap" else 0.0
-        seams.append(sew("sleeve cap", "sleeve.cap", to=armholes, ease=ease, free=free))
-        if kind != "cap":
-            seams.append(sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"))
-            joins += [
-                Join(words, Corner("sleeve", run, "underarm_front"), Corner("sleeve", run, "underarm_back"))
-                for words, run in (("cap across the underarm", "cap"), ("sleeve hem across the underarm", "hem"))
-            ]
-
-    fold, lined = back_on_fold(zipper, walk), lining == "full"
+    zipper = draft_zip(on, zip, zip_length, front, back)
+    walk, assumed = draft_walk(on, opening, opening_length, vent_width, hem, front, back, zipper)
+    shell = [piece for half in (front, back) for piece in shell_pieces(half, zipper, walk, vent_width)]
+    made = [Made(shell, *_shell_seams(front, back, less_bulge(quarter, dart_intake is not None, on.unit)))]
+    claim = None
+    if sleeve != "none":
+        arm, claim = draft_sleeve_of(
+            on, front, back, sleeve, ease_biceps=ease_biceps, cap_ease=cap_ease, long=sleeve_length,
+            ease_wrist=ease_wrist,
+        )  # fmt: skip
+        made.append(_set_in(arm, front, back, sleeve == "cap", cap_ease.mm))
+    lined, fold = lining == "full", back_on_fold(zipper, walk)
     if facing == "all-in-one":
-        facings = facings_in_one(
-            on, front, back, width=facing_width, turn=turn_of_cloth, sleeve=kind, lined=lined, back_fold=fold,
+        faced = facings_in_one(
+            on, front, back, width=facing_width, turn=turn_of_cloth, sleeve=sleeve, lined=lined, back_fold=fold,
             side_zip=zip == "side",
         )  # fmt: skip
     else:
-        facings = separate_facings(
-            on, front, back, widths=(facing_width, armhole_facing_width), turn=turn_of_cloth, sleeve=kind, lined=lined,
-            back_fold=fold,
+        faced = separate_facings(
+            on, front, back, widths=(facing_width, armhole_facing_width), turn=turn_of_cloth, sleeve=sleeve,
+            lined=lined, back_fold=fold,
         )  # fmt: skip
-    steps += [s for sh in on._sheets if "facing" in sh.name for s in sh.steps]
-    sewn_in = next((piece for piece in pieces if piece.name == "sleeve"), None)
-    lined, lst = draft_lining(on, front, back, asked, unit, zipper, walk, facings, sewn_in, notes)
-    pieces += [*facings.pieces, *lined.pieces]
-    if asked.choice("interfacing") == "yes":
-        pieces += [interfacing_of(facing) for facing in facings.pieces]
-    for made in (facings, lined):
-        seams += made.seams
-        joins += made.joins
-
-    steps += lst
-    necks = tuple(Ref(half.upper, "neckline") for half in (front, back))
-    entry = draft_entry(body._taken, asked, unit, necks, notes)
-    back_length = body.get("back_waist_length")
-    lengths = (
-        ()
-        if back_length is None
-        else (BodyLength("centre back", back.upper, "nape", "waist_side", back_length.mm),)
-    )
-    levels = (
-        Level("bust", chest.mm, body.bust_girth.mm, ease_bust.mm),
-        Level(
-            "waist",
-            waist.mm,
-            body.waist_girth.mm,
-            ease_waist.mm,
-            refs("bodice_front.waist", "bodice_back.waist") if waist_seam else (),
-        ),
-        Level("hip", hip.mm, body.hip_girth.mm, ease_hip.mm),
-    )
-    dart_points: tuple[DartPoint, ...] = ()
-    if front.bust_level is not None and front.darts:
-        bust_point = Point(first_dart.mm, -front.bust_level)
-        wanted = front.bust_level + BELOW_BUST_POINT.mm - chest.mm - front.drop
-        mend = nearer_bust_point(wanted, dart_top_drop is not None, length_taken(body), unit)
-        dart_points = (DartPoint(front.upper, "waist", bust_point, mend),)
+    made.append(faced)
+    if lined:
+        in_sleeve = made[1].pieces[0] if sleeve in ("short", "elbow", "long") else None
+        made.append(
+            draft_lining(
+                on, front, back, zipper, walk, faced, in_sleeve, in_one=facing == "all-in-one", sleeved=sleeve,
+                turn=turn_of_cloth, rise=lining_hem_rise, pleat=lining_pleat, cap_ease=cap_ease,
+            )
+        )  # fmt: skip
+    if interfacing:
+        made.append(Made([interfacing_of(piece) for piece in faced.pieces]))
+    claims = promises(
+        on, front, back, {"bust": ease_bust, "waist": ease_waist, "hip": ease_hip}, pegged=hem == "pegged",
+        intake_asked=dart_intake is not None, top_drop_asked=dart_top_drop is not None, way_in=zip, zipper=zipper,
+        walk=walk, sleeve=claim,
+    )  # fmt: skip
+    pieces = [piece for one in made for piece in one.pieces]
+    worked: dict[str, float | str] = {} if zipper is None else {"zip_length": zipper.length}
+    worked |= {"opening": walk.opening} | ({"opening_length": walk.opening_length} if walk.opening_length > 0 else {})
+    claimed = tuple(claims)
     return replace(
         on.draft(
             pieces,
-            seams=seams,
-            joins=joins,
-            steps=steps,
-            widths={**WIDTHS, **default_allowances(tuple(pieces), unit)},
+            seams=[seam for one in made for seam in one.seams],
+            joins=[join for one in made for join in one.joins],
+            widths={**WIDTHS, **own_widths(pieces, lined)},
         ),
-        girths=shell.girths,
-        levels=levels,
-        lengths=lengths,
-        dart_points=dart_points,
-        sides=_sides(front, back, asked, first_dart.mm, unit),
-        zip=zipper,
-        walk=walk,
-        sleeve=sleeve_fit,
-        entry=entry,
+        claims=claimed,
+        noun="dress",
+        worked=worked,
+        assumed=assumed,
+        notions=() if zipper is None else (zipper.notion(),),
+        advice=ADVICE,
+        zero_levels=("bust", "biceps", "hip"),
+        neck_edges=("shoulder", "neckline", "outer_edge", "top_edge"),
+        match_at=("waist", "front armhole", "hip"),
     )
 
 
-def _sides(front: Half, back: Half, asked: Asked, first_dart: float, unit: Unit) -> tuple[TakenIn, ...]:
-    """How much the side seam takes in at the waist, from above and from below, and at a pegged hem."""
-    at_waist = (
-        *((half.lower, "hip_side", "waist_side") for half in (front, back)),
-        *((half.upper, "underarm", "waist_side") for half in (front, back)),
-    )
-    mend = less_at_side(front.quarter, first_dart, asked.given("dart_intake") is not None, unit)
-    found = TakenIn("waist", at_waist, MOST_AT_SIDE, mend)
-    if asked.choice("hem") != "pegged":
-        return (found,)
-    at_hem = tuple((half.lower, "hip_side", "hem_side") for half in (front, back))
-    return found, TakenIn("hem", at_hem, MOST_AT_SIDE, less_at_hem(unit))
-
-
-def _shell_seams(front: Half, back: Half, asked: Asked, unit: Unit) -> tuple[list[Seam], list[Join]]:
+def _shell_seams(front: Half, back: Half, bulging: str) -> tuple[list[Seam], list[Join]]:
     """Shoulder, side and waist; and the runs that pass smoothly over them."""
     fu, bu, fl, bl = front.upper, back.upper, front.lower, back.lower
     seams = [sew("shoulder seam", f"{fu}.shoulder", to=f"{bu}.shoulder")]
@@ -322,7 +280,6 @@ def _shell_seams(front: Half, back: Half, asked: Asked, unit: Unit) -> tuple[lis
         ]
     else:
         seams.append(sew("side seam", f"{fu}.side", to=f"{bu}.side"))
-    bulging = less_bulge(front.quarter, asked.given("dart_intake") is not None, unit)
     chalked = -2 * degrees(atan(front.side_slope))
     joins = [
         smooth_across("neckline across the shoulder", fu, bu, "neckline", "shoulder"),
@@ -336,3 +293,18 @@ def _shell_seams(front: Half, back: Half, asked: Asked, unit: Unit) -> tuple[lis
             smooth_across("skirt waist across the side", fl, bl, "waist", "side"),
         ]
     return seams, joins
+
+
+def _set_in(sleeve: Sleeve, front: Half, back: Half, cap: bool, ease: float) -> Made:
+    """A sleeve in the armhole; below a cap sleeve the armhole is left free."""
+    armholes = tuple(f"{half.upper}.armhole" for half in (front, back))
+    free = front.armhole[0].length() + back.armhole[0].length() if cap else 0.0
+    seams = [sew("sleeve cap", "sleeve.cap", to=armholes, ease=ease, free=free)]
+    if cap:
+        return Made([cap_sleeve_piece(sleeve, front, back)], seams)
+    seams.append(sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"))
+    joins = [
+        Join(words, Corner("sleeve", run, "underarm_front"), Corner("sleeve", run, "underarm_back"))
+        for words, run in (("cap across the underarm", "cap"), ("sleeve hem across the underarm", "hem"))
+    ]
+    return Made([sleeve_piece(sleeve, front, back)], seams, joins)

@@ -18,13 +18,14 @@ from itertools import accumulate, pairwise
 from math import atan2, cos, hypot, sin
 from typing import Final, TypeAlias
 
+from ..claims.measure import reach_of_notion
 from ..errors import InputError, InputErrors, Where
 from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path, place_at, shifted
 from ..geometry.path import part as part_of
 from ..geometry.point import XY, Point, between, direction, distance
-from ..model.draft import Draft, GirthPiece, Level, Zip
-from ..model.piece import Dart, Edge, EdgeKind, InternalLine, NotchPlace, Piece, Seam, piece_words
+from ..model.draft import Draft, Notion
+from ..model.piece import Dart, Edge, EdgeKind, InternalLine, LevelLine, Piece, Seam, piece_words
 from ..model.places import places_of
 from ..values import dataclass, replace
 from .rules import GradeRules, Rule, near
@@ -408,6 +409,7 @@ def _moved_piece(plan: _Plan, size: str, is_base: bool, errors: list[InputError]
         grain=_moved_grain(frame),
         notches=tuple(replace(n, at=frame.far(n.edge, n.at)) for n in piece.notches),
         internal_lines=tuple(_moved_line(frame, line, darts) for line in piece.internal_lines),
+        levels=tuple(_moved_level(frame, level) for level in piece.levels),
     )
     return _Moved(moved, plan, paths, size, back)
 
@@ -595,7 +597,10 @@ def _inner_move(plan: _Plan, paths: Sequence[Path], p: XY) -> XY:
             left = x, move  # type: ignore[assignment]
         if x >= p[0] and (right is None or x < right[0]):
             right = x, move  # type: ignore[assignment]
-    if left is None or right is None:
+    if left is None or right is None:  # beyond the outline: with it at that level, if it has one
+        beside = left or right
+        if beside is not None:
+            return beside[1]
         return min(ring, key=lambda entry: distance(entry[0], p))[1]
     part = (p[0] - left[0]) / (right[0] - left[0]) if right[0] > left[0] else 0.0
     x, y = between(left[1], right[1], part)
@@ -666,42 +671,67 @@ def _moved_line(frame: _Moved, line: InternalLine, darts: Sequence[Dart]) -> Int
     return replace(line, points=tuple(points))
 
 
+def _moved_level(frame: _Moved, level: LevelLine) -> LevelLine:
+    """It stays level: up or down with its outer end, where the side is, and across with either end."""
+    ends = [frame.spot(p) for p in level.points]
+    up = ends[-1].y - level.points[-1].y
+    return replace(level, points=tuple(Point(new.x, p.y + up) for new, p in zip(ends, level.points, strict=True)))
+
+
 # ------------------------------------------------------------------------------------------------- the draft
 
 
 def _draft_of(
     draft: Draft, base: str, size: str, plans: Sequence[_Plan], moved: Mapping[str, _Moved], bodies: Bodies | None
 ) -> Draft:
-    """The draft with its moved pieces; what hangs on depths and lengths is taken from these."""
+    """The draft with its moved pieces; what it claims is worked again from the body of that size."""
     body = bodies.get(size) if bodies else None
+    pieces = _with_depths([moved[piece.name].piece for piece in draft.pieces], draft.pieces)
+    notions = tuple(_notion_of(notion, draft.pieces, pieces) for notion in draft.notions)
+    again = [(claim, claim.again(body or {}, draft.style)) for claim in draft.claims]
+    lost = [claim for claim, new in again if new is None]
     notes = [f"Graded by rules from size {base}."]
-    levels: list[Level] = []
-    girths = draft.girths
-    if draft.levels and body is None:
+    if body is None and not all(claim.in_base_only for claim in lost):
         notes.append(f"The girths of size {size} are not proved: its measurements were not given.")
     elif body is not None:
-        levels, girths, unproved = _levels_of(draft, moved, body)
-        notes += unproved
-    if draft.walk is not None or draft.sleeve is not None:
-        notes.append(f"Stride and fit of the sleeve are proved in size {base} only.")
-    entry = draft.entry
-    if entry is not None and entry.through_waist is not None:
-        known = [body[key] for key in ("bust_girth", "hip_girth") if body is not None and key in body]
-        entry = replace(entry, through_waist=max(known) if known else None)
+        notes += [
+            f"The {claim.words} is not proved: its measurement was not given."
+            for claim in lost
+            if not claim.in_base_only
+        ]
+    in_base = dict.fromkeys(claim.words for claim in lost if claim.in_base_only)
+    if in_base:
+        notes.append(f"Proved in size {base} only: {', '.join(in_base)}.")
     return replace(
         draft,
-        pieces=tuple(moved[piece.name].piece for piece in draft.pieces),
+        pieces=pieces,
         seams=tuple(_seam_of(draft, seam, moved) for seam in draft.seams),
-        girths=girths,
-        levels=tuple(levels),
+        claims=tuple(new for _, new in again if new is not None),
         steps=(),
         notes=tuple(notes),
         body=body or {},
-        zip=_zip_of(draft, moved),
-        walk=None,
-        sleeve=None,
-        entry=entry,
+        worked={notion.option: notion.length for notion in notions},
+        assumed=(),
+        notions=notions,
     )
+
+
+def _with_depths(moved: Sequence[Piece], drafted: Sequence[Piece]) -> tuple[Piece, ...]:
+    """The pieces with the depths of their levels, each as the first piece that has that level moves it."""
+    depths: dict[tuple[str, float], float] = {}
+    for new, old in zip(moved, drafted, strict=True):
+        for level, was in zip(new.levels, old.levels, strict=True):
+            depths.setdefault((was.name, was.depth), was.depth + was.points[-1].y - level.points[-1].y)
+    return tuple(
+        replace(new, levels=tuple(replace(v, depth=depths[v.name, v.depth]) for v in new.levels)) for new in moved
+    )
+
+
+def _notion_of(notion: Notion, drafted: Sequence[Piece], moved: Sequence[Piece]) -> Notion:
+    """The notion, longer by what lies more between its ends."""
+    was, now = (reach_of_notion(pieces, notion) for pieces in (drafted, moved))
+    grown = 0.0 if was is None or now is None else (now[1] - now[0]) - (was[1] - was[0])
+    return replace(notion, length=notion.length + grown)
 
 
 def _seam_of(draft: Draft, seam: Seam, moved: Mapping[str, _Moved]) -> Seam:
@@ -721,68 +751,3 @@ def _seam_of(draft: Draft, seam: Seam, moved: Mapping[str, _Moved]) -> Seam:
                 break
     held = abs(old - seam.free) < 0.1
     return replace(seam, free=new if held else seam.free * lengths[1] / lengths[0])
-
-
-def _zip_of(draft: Draft, moved: Mapping[str, _Moved]) -> Zip | None:
-    """The zip between the places of its notches, or from the start of their edge."""
-    zipper = draft.zip
-    if zipper is None:
-        return None
-    for piece in draft.pieces:
-        own = moved[piece.name]
-        ends = {n.name: n for n in piece.notches if n.name in ("zip end", "zip top")}
-        if "zip end" not in ends:
-            continue
-        end = ends["zip end"]
-        top = ends.get("zip top", NotchPlace(end.edge, 0.0))
-        (top_old, end_old), (top_new, end_new) = (
-            tuple(place_at(p.edge(end.edge).curves, far)[0] for far in fars)
-            for p, fars in (
-                (piece, (top.at, end.at)),
-                (own.piece, (own.far(top.edge, top.at), own.far(end.edge, end.at))),
-            )
-        )
-        grown = abs(own.far(end.edge, end.at) - own.far(top.edge, top.at)) - abs(end.at - top.at)
-        return replace(
-            zipper,
-            top_depth=zipper.top_depth + top_old.y - top_new.y,
-            end_depth=zipper.end_depth + end_old.y - end_new.y,
-            length=zipper.length + grown,
-        )
-    return zipper
-
-
-def _levels_of(
-    draft: Draft, moved: Mapping[str, _Moved], body: Mapping[str, float]
-) -> tuple[list[Level], tuple[GirthPiece, ...], list[str]]:
-    """Where the levels lie now, and what goes round there; each piece is met at its own named point of the level."""
-    parts: list[GirthPiece] = []
-    levels: list[Level] = []
-    notes: list[str] = []
-    known: list[tuple[float, float, dict[str, float]]] = []
-    for level in draft.levels:
-        girth = body.get(f"{level.name}_girth")
-        there = [part for part in draft.girths if part.top <= level.depth < part.bottom]
-        marks = {part.piece: _named_at(moved[part.piece], -level.depth - part.shift) for part in there}
-        if girth is None or not there or any(mark is None for mark in marks.values()):
-            notes.append(
-                f"The {level.name} is not proved: " + ("its measurement was not given." if girth is None else
-                "a piece has no named point at that level.")
-            )  # fmt: skip
-            continue
-        heights = {name: y for name, y in marks.items() if y is not None}
-        depth = -heights[there[0].piece] - there[0].shift
-        levels.append(replace(level, depth=depth, body=girth))
-        known.append((level.depth, depth, heights))
-    known.sort(key=lambda entry: entry[0])
-    for i, (_, depth, heights) in enumerate(known):
-        top = (known[i - 1][1] + depth) / 2 if i else 0.0
-        bottom = (known[i + 1][1] + depth) / 2 if i + 1 < len(known) else 10 * depth
-        parts += [GirthPiece(name, min(top, depth), max(bottom, depth), -y - depth) for name, y in heights.items()]
-    return levels, tuple(parts), notes
-
-
-def _named_at(moved: _Moved, y: float) -> float | None:
-    """The level now of the outermost named point that lay on that level of the base piece."""
-    there = [(p.x, name) for name, p in moved.plan.piece.points.items() if abs(p.y - y) < _ON]
-    return moved.piece.points[max(there)[1]].y if there else None

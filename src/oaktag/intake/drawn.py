@@ -163,8 +163,6 @@ def draft_of(
         pieces=tuple(pieces),
         seams=tuple(seams),
         joins=tuple(_joins(seams, pieces)),
-        girths=(),
-        levels=(),
         steps=(),
         notes=tuple(dict.fromkeys(_sentence(note) for note in notes)),
         body={},

@@ -16,8 +16,6 @@ from ..model.pattern import MarkedPiece, Notch, Pattern
 from ..model.piece import Seam
 from ..values import dataclass
 
-_USUAL: Final = ("waist", "front armhole", "hip")
-"""The notches at which a seam is matched, the first that it has."""
 _MEET: Final = 1.0
 """Notches whose sewn distances differ by less meet, mm."""
 
@@ -54,7 +52,7 @@ class MatchPoint:
 def meetings(pattern: Pattern, chosen: Mapping[str, str] | None = None) -> tuple[Meeting, ...]:
     """One pair of notches for each seam that is matched, between pieces of the same cloth.
 
-    `chosen` names the notch (of either side) for a seam by the seam's name; without it the usual ones are taken.
+    `chosen` names the notch (of either side) for a seam by the seam's name; without it those that the draft names.
     Raises InputError for a seam or a notch that the pattern does not have.
     """
     if chosen:
@@ -67,7 +65,7 @@ def meetings(pattern: Pattern, chosen: Mapping[str, str] | None = None) -> tuple
         if chosen and seam.name not in chosen:
             continue
         pairs = list(_pairs(pattern, seam))
-        wanted = (chosen[seam.name],) if chosen else _USUAL
+        wanted = (chosen[seam.name],) if chosen else pattern.draft.match_at
         for name in wanted:
             fit = [pair for pair in pairs if name in (pair.notch_a.name, pair.notch_b.name)]
             if fit:

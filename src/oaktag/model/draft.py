@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ..geometry.point import Point
 from ..units import Unit, show
 from ..values import dataclass, field
+from .claim import Claim
 from .piece import Join, Piece, Seam
-from .ref import Ref
-from .walking import Walk
 from .widths import Allowance
 
 
@@ -31,96 +29,27 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class GirthPiece:
-    """A half that goes round the body from one depth to another (mm below the top line), drawn `shift` mm lower."""
+class Notion:
+    """A thing to buy besides cloth, as long as the seam it is sewn into is open; `option` is what sets its length, mm.
 
-    piece: str
-    top: float
-    bottom: float
-    shift: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Level:
-    """A girth of the dress to be proved: the finished width at a depth, all round, is body + wearing ease.
-
-    Where a seam runs at that depth, `edges` are measured instead of the cloth.
+    `top` and `end` are the notches at its ends; where no notch is named `top`, it starts where the end's seam does.
     """
 
     name: str
-    depth: float
-    body: float
-    wearing_ease: float
-    edges: tuple[Ref, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class BodyLength:
-    """A length of the body to be proved: on that piece, from one named point straight down to the level of another."""
-
-    name: str
-    piece: str
-    top: str
-    bottom: str
-    body: float
-
-
-@dataclass(frozen=True, slots=True)
-class DartPoint:
-    """The dart that ends below a bust point, in that piece's coordinates; `mend` says how to bring it near."""
-
-    piece: str
-    dart: str
-    bust_point: Point
-    mend: str
-
-
-@dataclass(frozen=True, slots=True)
-class TakenIn:
-    """How far a side runs in, at any of the places (piece, outer, inner point) `most` mm; `mend`: what takes less."""
-
-    name: str
-    places: tuple[tuple[str, str, str], ...]
-    most: float
-    mend: str
-
-
-@dataclass(frozen=True, slots=True)
-class Zip:
-    """A zip from one depth to another below the top line, mm; `length` is measured along its seam."""
-
-    top_depth: float
-    end_depth: float
     length: float
-    place: str = "centre back"
+    option: str
+    top: str
+    end: str
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
-    """What must pass where there is no zip to the neck: the head through the neckline; and, without any, the body."""
+class OptionTold:
+    """An option as reports tell it: its usual value, or how it is worked out where it is left open."""
 
-    neck_edges: tuple[Ref, ...]
-    head: float
+    name: str
     words: str
-    """How the head girth is known."""
-    through_waist: float | None = None
-    """The girth that must pass the waist of a dress without any opening."""
-
-
-@dataclass(frozen=True, slots=True)
-class SleeveFit:
-    """The three numbers that must be read together, and what limits them (mm)."""
-
-    upper_arm: float
-    biceps_ease: float
-    biceps_line: float
-    armhole: float
-    cap: float
-    cap_ease: float
-    cap_height: float
-    shoulder_height: float
-    wrist_opening: float | None = None
-    fist: float | None = None
+    usual: float | str | None
+    worked: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,20 +60,32 @@ class Draft:
     pieces: tuple[Piece, ...]
     seams: tuple[Seam, ...]
     joins: tuple[Join, ...]
-    girths: tuple[GirthPiece, ...]
-    levels: tuple[Level, ...]
     steps: tuple[Step, ...]
     notes: tuple[str, ...]
     body: Mapping[str, float]
     style: Mapping[str, float | str]
     default_allowances: Mapping[str, Allowance]
-    zip: Zip | None = None
-    walk: Walk | None = None
-    sleeve: SleeveFit | None = None
-    entry: Entry | None = None
-    lengths: tuple[BodyLength, ...] = ()
-    dart_points: tuple[DartPoint, ...] = ()
-    sides: tuple[TakenIn, ...] = ()
+    claims: tuple[Claim, ...] = ()
+    noun: str = "garment"
+    """What it is called in a sentence: dress."""
+    options: tuple[OptionTold, ...] = ()
+    """All that could be chosen; `style` has what was."""
+    uses: tuple[str, ...] = ()
+    """The measurements that the method can use; none named: all of them."""
+    worked: Mapping[str, float | str] = field(default_factory=dict)
+    """What options came to that were left open, lengths in mm."""
+    assumed: tuple[str, ...] = ()
+    """What was assumed for measurements that were not taken, and that the checks alone hang on."""
+    notions: tuple[Notion, ...] = ()
+    advice: Mapping[str, str] = field(default_factory=dict)
+    """What to change in its options, by a check of any pattern and what that speaks of: `dart.intake bust`."""
+    zero_levels: tuple[str, ...] = ()
+    """The levels on which the sizes of a piece are laid on each other: the first that it has (common practice, no
+    source: bust line, biceps line, hip line)."""
+    neck_edges: tuple[str, ...] = ()
+    """The edges at shoulder and neck, and those of facings and linings, which move as the edge that is faced."""
+    match_at: tuple[str, ...] = ()
+    """The notches at which a seam is matched on patterned cloth, the first that it has."""
     sewing_order: tuple[str, ...] = ()
     """Edge names in the order in which their seams are sewn; it decides how corners are finished."""
     by_hand: float = 0.0

@@ -8,10 +8,8 @@ from typing import Final
 from ..geometry.point import XY, Point
 from ..values import dataclass, field, replace
 from .pattern import Pattern
+from .piece import Piece
 
-ZERO_LEVELS: Final = ("underarm", "underarm_front", "hip_side")
-"""The named points whose level is the zero line of a piece that has one: bust line, biceps line, hip line
-(zero points for shift grading; common practice, no source)."""
 _SAME_LINES: Final = 5.0
 """A point of two pieces this near to itself was drafted on the same lines, mm: a turn of cloth may lie between."""
 
@@ -78,19 +76,26 @@ def _of_pieces(pattern: Pattern, names: tuple[str, ...]) -> Pattern:
 def zero_point(pattern: Pattern, name: str, stack: str = "") -> Point:
     """The point at which the sizes of a piece are laid on each other, in its own coordinates, mm.
 
-    The point named `stack`, where the piece has it. Else its centre or grain line (x = 0 as drafted) at the level of
-    the bust, the biceps or the hip; a facing moves as the piece that it faces, and any other piece lies as drafted.
+    The point named `stack`, where the piece has it. Else its centre or grain line (x = 0 as drafted) at its zero level
+    (bust, biceps or hip line); a facing moves as the piece that it faces, and any other piece lies as drafted.
     """
-    points = pattern.piece(name).cut.piece.points
+    piece = pattern.piece(name).cut.piece
+    points = piece.points
     if stack and stack in points:
         return points[stack]
-    for level in ZERO_LEVELS:
-        if level in points:
-            return Point(0.0, points[level].y)
+    own = _zero_level(pattern, piece)
+    if own is not None:
+        return Point(0.0, own)
     for other in pattern.pieces:
-        there = other.cut.piece.points
-        if ZERO_LEVELS[0] in there and any(
+        zero, there = _zero_level(pattern, other.cut.piece), other.cut.piece.points
+        if zero is not None and any(
             abs(p.x - there[key].x) + abs(p.y - there[key].y) < _SAME_LINES for key, p in points.items() if key in there
         ):
-            return Point(0.0, there[ZERO_LEVELS[0]].y)
+            return Point(0.0, zero)
     return Point(0.0, 0.0)
+
+
+def _zero_level(pattern: Pattern, piece: Piece) -> float | None:
+    """The height of the first of the draft's zero levels that the piece has, mm."""
+    heights = {level.name: level.points[-1].y for level in piece.levels}
+    return next((heights[name] for name in pattern.draft.zero_levels if name in heights), None)

@@ -39,7 +39,6 @@ class Walk:
     opening_length: float
     highest_opening_depth: float
     """An opening may not reach above this depth below the top line."""
-    assumed: tuple[str, ...] = ()
     flare_rise: float = 0.0
     """How much higher a flared hem meets the side than the centre."""
 

@@ -84,7 +84,9 @@ def facings_in_one(
         sew(f"facing {edge} seam", f"facing_front.{edge}", to=f"facing_back.{edge}") for edge in ("shoulder", "side")
     ]
     return Made(
-        pieces, seams, [smooth_across("facing edge across the side", "facing_front", "facing_back", "outer_edge", "side")]
+        pieces,
+        seams,
+        [smooth_across("facing edge across the side", "facing_front", "facing_back", "outer_edge", "side")],
     )
 
 

@@ -157,7 +157,14 @@ class Block:
 
 
 def draft_half(
-    on: Board, name: str, block: Block, *, cut_apart: bool, with_bust_dart: bool, dart_top: Length | None, dart_end: Length
+    on: Board,
+    name: str,
+    block: Block,
+    *,
+    cut_apart: bool,
+    with_bust_dart: bool,
+    dart_top: Length | None,
+    dart_end: Length,
 ) -> Half:
     """One half, from the top line down, as it is chalked on the fold. Raises DraftError for what cannot be drawn."""
     s, length, quarter = on.sketch(name), length_taken(on.body), block.quarter
@@ -299,7 +306,7 @@ class Neck:
 
 
 def plain_neck(on: Board, style: str, width: Length | None, front: Length | None, back: Length, sixth: Length) -> Neck:
-    """As asked for, else by the bust. `sixth` is what of it went into the chest line: a V reaches no deeper by itself."""
+    """As asked for, else by the bust. `sixth` is what of it went into the chest line: a V reaches no deeper."""
     bust = on.body.bust_girth
     wide = bust / 12 + on.usual(BOAT_WIDER) if style == "boat" else bust / 12
     deep = {
@@ -466,8 +473,8 @@ def refusal(s: Sketch, length: str) -> str:
     if hem < shortest - 1e-6:
         flared = f", where it is flared by {say(flare)}" if flare > 0 else ""
         return (
-            f"the hem, {say(hem)} down, must lie at least {say(_BELOW_HIP)} below the hip line, {say(hip)} down, at the "
-            f"side too{flared}. Make length {show_at_least(shortest, unit)} or more"
+            f"the hem, {say(hem)} down, must lie at least {say(_BELOW_HIP)} below the hip line, {say(hip)} down, at "
+            f"the side too{flared}. Make length {show_at_least(shortest, unit)} or more"
             f"{', or flare less' if flare > 0 else ''}."
         )
     return ""

@@ -172,8 +172,8 @@ def waist_darts(
             s.tell(higher, "second dart, lower point, down", "second_dart_end.y")
         if not top + 15 < low < end - 15:
             raise DraftError(
-                f"{s.name}: the dart runs from {on.say(top)} to {on.say(end)} and does not reach over the waist line at "
-                f"{on.say(low)}. Change dart_top_drop or dart_end_rise."
+                f"{s.name}: the dart runs from {on.say(top)} to {on.say(end)} and does not reach over the waist line "
+                f"at {on.say(low)}. Change dart_top_drop or dart_end_rise."
             )
         outer, inner = Point(x + intake / 2, -low), Point(x - intake / 2, -low)
         darts.append(
@@ -205,9 +205,7 @@ def _upper_point(
     if asked is None and top.mm + lowered > waist.mm + drop - ABOVE_WAIST.mm:
         top, lowered = waist - ABOVE_WAIST, drop
         if s.name == "front":
-            on.note(
-                f"The front waist dart was shortened: its point lies {on.say(ABOVE_WAIST)} above the waist line."
-            )
+            on.note(f"The front waist dart was shortened: its point lies {on.say(ABOVE_WAIST)} above the waist line.")
     s.tell(top, "dart, upper point, down", "dart_top.y")
     return top.mm + lowered
 
@@ -268,9 +266,7 @@ def bust_dart(on: Board, s: Sketch, level: Length | None, waist: Length, length:
     if level is None:
         level = body.bust_girth / 5 + mm(83)
         s.tell(level, "bust level, down")
-        on.note(
-            f"bust_height was not measured; assumed {on.say(level)} = bust girth ÷ 5 + {on.say(83)}."
-        )
+        on.note(f"bust_height was not measured; assumed {on.say(level)} = bust girth ÷ 5 + {on.say(83)}.")
     share = min(1.0, (low - chest - drop) / (ABOVE_BUST_DART + UNDER_BUST_DART))
     if share < 0.5:
         raise DraftError(
@@ -323,7 +319,7 @@ def less_at_hem(unit: Unit) -> str:
 
 
 def nearer_bust_point(wanted: float, top_drop_asked: bool, length: str, unit: Unit) -> str:
-    """What brings the front waist dart near the bust point, for which it would begin `wanted` mm below the chest line."""
+    """What brings the front waist dart near the bust point, for which it begins `wanted` mm below the chest line."""
     if top_drop_asked:
         instead = f", or set it to {show(wanted, unit)}" if 0 <= wanted <= 150 else ""
         return f"Leave dart_top_drop out{instead}."

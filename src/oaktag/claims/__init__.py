@@ -1,0 +1,1 @@
+"""What garments promise, with its proof: the general kinds of `model.claim.Claim`."""

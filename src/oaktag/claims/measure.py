@@ -1,0 +1,164 @@
+"""Measuring finished pieces: walking edges, widths along a level, corners."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+from ..geometry.point import XY, Point, between, direction, distance, turn_deg
+from ..geometry.polygon import crossings
+from ..model.draft import Notion
+from ..model.pattern import CutPiece, MarkedPiece, Pattern
+from ..model.piece import Corner, Edge, NotchPlace, Piece
+from ..model.ref import Ref
+from ..values import replace
+
+BODY, ARM = "body", "arm"
+"""What a piece may go round."""
+_SAME = 1e-6
+"""Two depths this near are one, mm."""
+
+
+def edge_of(pattern: Pattern, ref: Ref) -> Edge:
+    """The edge of that name; KeyError if there is none."""
+    return pattern.piece(ref.piece).cut.piece.edge(ref.edge)
+
+
+def run_length(pattern: Pattern, refs: tuple[Ref, ...]) -> float:
+    """Length of several edges together, on the exact stitch line with its darts closed, mm."""
+    return sum(edge_of(pattern, ref).sewn_length() for ref in refs)
+
+
+def round_length(pattern: Pattern, refs: tuple[Ref, ...]) -> float:
+    """The same all round the wearer, as often as the pieces come round."""
+    return sum(pattern.piece(ref.piece).cut.piece.to_cut.around * run_length(pattern, (ref,)) for ref in refs)
+
+
+# ---------------------------------------------------------------- levels
+
+
+def goes_round(pattern: Pattern, worn: str = BODY) -> list[MarkedPiece]:
+    """The pieces with levels that go round the body, or a leg, or an arm."""
+    return [p for p in pattern.pieces if p.cut.piece.worn == worn and p.cut.piece.levels]
+
+
+def reach_of(piece: MarkedPiece) -> tuple[float, float]:
+    """The depths from which and to which a piece with levels goes, mm below the top line."""
+    levels = piece.cut.piece.levels
+    return levels[0].depth, levels[-1].depth
+
+
+def pieces_at(pattern: Pattern, depth: float, worn: str = BODY) -> list[MarkedPiece]:
+    """What goes round at a depth; where one piece ends and the next starts, the lower one."""
+    reaching = [(piece, *reach_of(piece)) for piece in goes_round(pattern, worn)]
+    starts = any(abs(top - depth) < _SAME for _, top, _ in reaching)
+    return [
+        piece
+        for piece, top, bottom in reaching
+        if top - _SAME < depth < bottom + _SAME and not (starts and abs(bottom - depth) < _SAME)
+    ]
+
+
+def level_depth(pattern: Pattern, name: str, worn: str = BODY) -> float:
+    """How far below the top line a level lies, mm; KeyError if no piece has it."""
+    for piece in goes_round(pattern, worn):
+        for level in piece.cut.piece.levels:
+            if level.name == name:
+                return level.depth
+    raise KeyError(f"no piece round the {worn} has a level {name!r}")
+
+
+def line_at(piece: Piece, depth: float) -> Sequence[Point]:
+    """A depth of the body as a line of the piece: between the lines of the levels next to it."""
+    upper = piece.levels[0]
+    for level in piece.levels:
+        if level.depth > depth:
+            break
+        upper = level
+    else:
+        return upper.points
+    if level.depth <= upper.depth:
+        return upper.points
+    part = (depth - upper.depth) / (level.depth - upper.depth)
+    first, last = upper.points, level.points
+    if len(first) != len(last):
+        first, last = (first[0], first[-1]), (last[0], last[-1])
+    return tuple(between(a, b, part) for a, b in zip(first, last, strict=True))
+
+
+def depth_of(piece: Piece, y: float) -> float:
+    """Which depth of the body a height of the piece is, mm below the top line: `line_at` the other way round."""
+    lines = [(level.depth, level.points[0].y) for level in piece.levels]
+    for (a, high), (b, low) in pairwise(lines):
+        if high >= y > low:
+            return a + (b - a) * (high - y) / (high - low)
+    depth, end = lines[0] if y > lines[0][1] else lines[-1]
+    return depth + end - y
+
+
+def width_along(cut: CutPiece, line: Sequence[Point]) -> float:
+    """What of a line lies inside the stitch line, less what the darts that it crosses take out, mm."""
+    width = 0.0
+    for a, b in pairwise(line):
+        level = a.y == b.y and a.x < b.x
+        ring = cut.stitch_line if level else _turned(cut.stitch_line, a, b)
+        low, y = (a.x, a.y) if level else (0.0, 0.0)
+        high = b.x if level else distance(a, b)
+        met = iter(crossings(ring, y))
+        width += sum(max(0.0, min(right, high) - max(left, low)) for left, right in zip(met, met, strict=True))
+        for dart in cut.piece.darts:
+            own = dart if level else replace(dart, points=_turned(dart.points, a, b))
+            if len(line) == 2 or low <= own.points[len(own.points) // 2].x <= high:
+                width -= own.width_at(y)
+    return width
+
+
+def _turned(points: Iterable[XY], a: XY, b: XY) -> tuple[Point, ...]:
+    """Points as they lie from a towards b: along, and to its left."""
+    way = direction(a, b)
+    return tuple(
+        Point((x - a[0]) * way.x + (y - a[1]) * way.y, (y - a[1]) * way.x - (x - a[0]) * way.y) for x, y in points
+    )
+
+
+def girth_at(pattern: Pattern, depth: float, worn: str = BODY) -> float:
+    """The garment all round at a depth below the top line, darts closed, mm."""
+    return sum(
+        piece.cut.piece.to_cut.around * width_along(piece.cut, line_at(piece.cut.piece, depth))
+        for piece in pieces_at(pattern, depth, worn)
+    )
+
+
+# ---------------------------------------------------------------- places
+
+
+def reach_of_notion(pieces: Iterable[Piece], notion: Notion) -> tuple[float, float] | None:
+    """The depths of both of its ends, by their notches on the first piece that has them; None where there is none."""
+    made = tuple(pieces)
+    end = _notch(made, notion.end)
+    if end is None:
+        return None
+    named = _notch(made, notion.top)
+    piece, top = named or next((p, NotchPlace(e.name, 0.0)) for p in made for e in p.edges if e.name == end[1].edge)
+    return _notch_depth(piece, top), _notch_depth(*end)
+
+
+def _notch(pieces: Iterable[Piece], name: str) -> tuple[Piece, NotchPlace] | None:
+    return next(((p, n) for p in pieces if p.levels for n in p.notches if name and n.name == name), None)
+
+
+def _notch_depth(piece: Piece, notch: NotchPlace) -> float:
+    from ..geometry.path import place_at
+
+    return depth_of(piece, place_at(piece.edge(notch.edge).curves, notch.at)[0].y)
+
+
+def corner_angle_deg(pattern: Pattern, corner: Corner) -> float:
+    """Interior angle between the two edges of a corner, degrees."""
+    piece = pattern.piece(corner.piece).cut.piece
+    run, across = piece.edge(corner.run), piece.edge(corner.across)
+    if distance(run.end, across.start) < 1e-6:
+        arriving, leaving = run.curves[-1].way(1.0), across.curves[0].way(0.0)
+    else:
+        arriving, leaving = across.curves[-1].way(1.0), run.curves[0].way(0.0)
+    return 180.0 - turn_deg(arriving, leaving)

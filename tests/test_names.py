@@ -1,0 +1,135 @@
+"""General code knows no garment: none of its words is the name of a garment's edge, piece, level, notch, point, option.
+
+Every registered garment is drafted in each of its choices; the names that it gives are looked for in the string
+constants of the general packages: as the whole of one, and, where a name has an underscore and so is no word of the
+language, anywhere in it. Docstrings are for people and do not count.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from oaktag.body.measurements import KINDS, Measurements
+from oaktag.draft.garment import GARMENT_NAMES, Garment, find_garment
+from oaktag.draft.options import ChoiceOption, defaults
+from oaktag.errors import DraftError
+from oaktag.model.draft import Draft
+from wardrobe import ALTO, IN, ROOT
+
+SOURCE = ROOT / "src" / "oaktag"
+GENERAL = ("model", "finish", "checks", "claims", "grade", "sheet", "export", "lay", "verify", "intake", "draft", "cli")
+BODY = Measurements({**ALTO, "front_waist_length": 17.5 * IN, "bust_height": 10.5 * IN, "top_hip_girth": 38 * IN})
+
+ALLOWED = (
+    ("model/piece.py", "hem opening slit zip", "kinds of edges, notches and lines"),
+    ("model/piece.py", "top dart", "last words of notches that tell of one place alone"),
+    ("finish/cut_list.py", "lining interfacing", "cloths, in the order in which they are listed"),
+    ("checks/finished.py", "top", "plain English, of a centre line that no edge meets"),
+    ("checks/marks.py", "shoulder", "the notch of a cap, until seams say where they meet"),
+    ("checks/seams.py", "bust dart", "notches of dart legs, until they are derived"),
+    ("claims/sleeve.py", "armhole", "the end of a finding's id, which stays"),
+    ("export/chalk_card.py", "neckline shoulder armhole cap opening dart", "the parts of a card"),
+    ("export/pattern_json.py", "length", "a key of pattern.json"),
+    ("export/pdf.py", "top", "a side of a page"),
+    ("export/report.py", "dart", "a word of the key to the pictures"),
+    ("export/report_set.py", "dart zip sleeve", "families of findings' ids, which stay"),
+    ("lay/file.py", "length", "a key of lay.json"),
+    ("verify/expected.py", "slit", "a kind of notch"),
+    ("verify/lay_marks.py", "length", "a key of lay.json"),
+    ("verify/lays.py", "length", "a key of lay.json"),
+    ("verify/marks.py", "slit", "a kind of notch"),
+    ("intake/darts.py", "dart", "what a line of a drawing means"),
+    ("intake/drawn.py", "dart hem", "what a line of a drawing means; the kind of an edge that a plan names so"),
+    ("intake/plan.py", "dart", "what a line of a drawing means"),
+    (
+        "intake/propose.py",
+        "lining interfacing side hem",
+        "cloths that files name; an example of a plan",
+    ),
+    ("draft/derive.py", "back", "a half that is named so lies to the right"),
+    ("draft/chalk.py", "dart neckline shoulder armhole cap side underarm_front underarm_back waist", "the chalk card"),
+    ("draft/chalk.py", "outer_edge hem cap_hem vent_top slit opening waist_centre", "the chalk card"),
+    ("cli/lay.py", "length", "a key of --json"),
+)
+"""File, words, and why they are no garment's there."""
+
+
+def styles(garment: Garment) -> Iterator[Draft]:
+    """The usual style, and each choice of each option: by itself, or else with the first other choice that lets it."""
+    usual = defaults(garment.options)
+    each = [(o.name, choice) for o in garment.options if isinstance(o, ChoiceOption) for choice in o.choices]
+    yield garment.drafted(BODY, usual, "in")
+    for name, choice in each:
+        for beside in ({}, *({other: own} for other, own in each if other != name)):
+            try:
+                yield garment.drafted(BODY, {**usual, **beside, name: choice}, "in")
+                break
+            except DraftError:
+                continue
+        else:
+            raise AssertionError(f"{garment.name}: {name} = {choice} cannot be drafted")
+
+
+@cache
+def names() -> frozenset[str]:
+    """All names that garments give, but for those of measurements."""
+    found: set[str] = set()
+    for garment in map(find_garment, GARMENT_NAMES):
+        found |= {option.name for option in garment.options} | {*garment.edges, *garment.pieces}
+        for draft in styles(garment):
+            for piece in draft.pieces:
+                found |= {piece.name, *piece.points, *(edge.name for edge in piece.edges)}
+                found |= {*(level.name for level in piece.levels), *(notch.name for notch in piece.notches)}
+    return frozenset(found - {""} - KINDS.keys())
+
+
+def constants(path: Path) -> Iterator[str]:
+    """Every string constant of a module that is no docstring."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    docs = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docs:
+            yield node.value
+
+
+def known_in(path: Path) -> set[str]:
+    """The garments' names that a module has among its constants."""
+    no_words = "|".join(re.escape(name) for name in sorted(names(), key=len, reverse=True) if "_" in name)
+    inside = re.compile(rf"(?<!\w)(?:{no_words})(?!\w)")
+    return {name for text in constants(path) for name in ({text} & names() | {*inside.findall(text)})}
+
+
+def modules() -> list[Path]:
+    found = [path for package in GENERAL for path in sorted((SOURCE / package).rglob("*.py"))]
+    return [*found, SOURCE / "pipeline.py", SOURCE / "job.py"]
+
+
+def test_the_names_of_a_garment_are_found() -> None:
+    assert names() >= {
+        "vent_edge", "facing_back", "bodice_front", "armhole_interfacing_front", "lining_sleeve", "bust dart", "nape",
+        "zip_length", "hip", "front armhole", "cap_hem", "facing_side",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda path: path.relative_to(SOURCE).as_posix())
+def test_no_general_module_knows_a_garment_by_name(path: Path) -> None:
+    here = path.relative_to(SOURCE).as_posix()
+    allowed = {word for file, words, _ in ALLOWED if file == here for word in words.split()}
+    found = {name for name in known_in(path) if name not in allowed and not set(name.split()) <= allowed}
+    assert not found, f"{here} knows {', '.join(sorted(found))}: take it from the draft"
+
+
+def test_no_word_is_allowed_in_vain() -> None:
+    idle = [
+        (file, word)
+        for file, words, _ in ALLOWED
+        for word in words.split()
+        if not any(word in name.split() for name in known_in(SOURCE / file))
+    ]
+    assert idle == []
