@@ -16,7 +16,7 @@ from oaktag.draft.construct import side_curve, x_at
 from oaktag.draft.garment import GARMENT_NAMES, find_garment
 from oaktag.draft.options import LengthOption
 from oaktag.errors import DraftError, InputError
-from oaktag.garments.sheath_dress import ALLOWANCES, OPTIONS, needs
+from oaktag.garments.sheath_dress import WIDTHS, sheath_dress
 from oaktag.geometry.point import Point
 from oaktag.model.draft import Draft
 from oaktag.model.piece import EdgeKind, Piece
@@ -338,7 +338,7 @@ def test_a_dress_is_cut_from_so_many_pieces_of_cloth() -> None:
 
 
 def test_what_was_not_measured_is_assumed_and_told() -> None:
-    bare = Measurements({name: ALTO[name] for name in needs({"sleeve": "short"})})
+    bare = Measurements({name: ALTO[name] for name in sheath_dress.needs({"sleeve": "short"})})
     notes = " ".join(dress(bare).notes)
     assert "waist_to_hip was not measured" in notes
     assert "bust_point_width was not measured" in notes
@@ -358,7 +358,7 @@ def test_what_was_measured_is_not_assumed() -> None:
 )  # fmt: skip
 def test_the_measurements_that_a_sleeve_needs(sleeve: str, also: set[str]) -> None:
     always = {"bust_girth", "waist_girth", "hip_girth", "shoulder_width", "back_waist_length"}
-    asked = needs({"sleeve": sleeve})
+    asked = sheath_dress.needs({"sleeve": sleeve})
     assert set(asked) == always | also
     bare = Measurements({name: ALTO[name] for name in asked})
     assert dress(bare, sleeve=sleeve).pieces
@@ -569,11 +569,11 @@ def test_the_garment_lists_every_edge_and_piece_that_it_drafts() -> None:
         for drafted in dress(ALTO, **raw).pieces:
             assert drafted.name in garment.pieces
             assert {edge.name for edge in drafted.edges} <= set(garment.edges)
-    assert set(ALLOWANCES) <= set(garment.edges)
+    assert set(WIDTHS) <= set(garment.edges)
 
 
 def test_every_default_lies_in_its_range() -> None:
-    for option in OPTIONS:
+    for option in sheath_dress.options:
         for unit in UNITS:
             default = option.usual(unit)
             if isinstance(option, LengthOption) and isinstance(default, (int, float)):

@@ -13,6 +13,7 @@ that the draft runs on and all that is missing is told together.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import NoReturn
 
 from ..body.estimates import RATIOS, estimate, half_length
@@ -110,11 +111,14 @@ def _standard(name: str) -> float:
 class Board:
     """The table, the tape and the chalk. Local to one draft."""
 
-    def __init__(self, garment: str, body: Measurements, style: Style, unit: Unit, order: Sequence[str] = ()) -> None:
+    def __init__(
+        self, garment: str, body: Measurements, style: Style, unit: Unit, order: Sequence[str] = (),
+        instead: Mapping[str, str] = MappingProxyType({}),
+    ) -> None:  # fmt: skip
         self._notes: list[str] = []
         self.body, self.unit = Body(body, unit, self._notes), unit
         self._garment, self._style, self._order = garment, style, tuple(order)
-        self._taken = body
+        self._taken, self._instead = body, instead
         self.only_measured = False
         """Whether the draft is made to learn what must be measured, and ends at `take`."""
         self._sheets: list[Sketch] = []
@@ -177,7 +181,8 @@ class Board:
             sewing_order=self._order,
         )
         if self.body.missing:
-            raise DraftError(f"not measured: {', '.join(self.body.missing)}. Take them.")
+            names = (f"{n} or {self._instead[n]}" if n in self._instead else n for n in self.body.missing)
+            raise DraftError(f"not measured: {', '.join(names)}. Take them.")
         return self.unfinished
 
 

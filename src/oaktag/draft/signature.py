@@ -120,9 +120,8 @@ def garment(
             if isinstance(told.default, Asked)
         }
         options = tuple(told.make(argument) for argument, told in asked.items())
-        drafting = _Drafting(
-            own, function, options, {argument: told.typed for argument, told in asked.items()}, order, shown_in
-        )
+        typed = {argument: told.typed for argument, told in asked.items()}
+        drafting = _Drafting(own, function, options, typed, order, shown_in, dict(instead or {}))
         return Garment(
             own,
             words,
@@ -149,6 +148,7 @@ class _Drafting:
     typed: Mapping[str, Callable[[str, Any], object]]
     order: Sequence[str] = field(default=())
     shown_in: Sequence[Mapping[str, str]] = field(default=())
+    instead: Mapping[str, str] = field(default_factory=dict)
 
     def __call__(self, body: Measurements, style: Style, unit: Unit) -> Draft:
         """The draft for that body; options that were given in vain are told."""
@@ -165,7 +165,7 @@ class _Drafting:
         return self.function(board, **self._arguments(style)), board
 
     def _board(self, body: Measurements, style: Style, unit: Unit) -> Board:
-        return Board(self.garment, body, style, unit, self.order)
+        return Board(self.garment, body, style, unit, self.order, self.instead)
 
     def _arguments(self, style: Style) -> dict[str, object]:
         return {name: typed(name, style[name]) for name, typed in self.typed.items()}
