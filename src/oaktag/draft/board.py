@@ -13,6 +13,7 @@ that the draft runs on and all that is missing is told together.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import chain
 from types import MappingProxyType
 from typing import NoReturn
 
@@ -52,7 +53,9 @@ class Body:
     def __getattr__(self, name: str) -> Length:
         if name.startswith("_") or name not in KINDS:
             raise AttributeError(f"no measurement is called {name}")
-        return Length(self._measure(name), "body", name=name)
+        length = Length(self._measure(name), "body", name=name)
+        setattr(self, name, length)  # asked for once
+        return length
 
     def get(self, name: str) -> Length | None:
         """A measurement that the garment uses where it was taken, and does without else."""
@@ -173,7 +176,9 @@ class Board:
             pieces=tuple(pieces),
             seams=tuple(seams),
             joins=tuple(joins),
-            steps=tuple(steps) if steps is not None else tuple(step for sheet in self._sheets for step in sheet.steps),
+            steps=tuple(steps)
+            if steps is not None
+            else tuple(chain.from_iterable(sheet.steps for sheet in self._sheets)),
             notes=tuple(self._notes),
             body=self._taken,
             style={name: value for name, value in self._style.items() if value is not None},

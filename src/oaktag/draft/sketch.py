@@ -95,7 +95,7 @@ class Sketch:
         x = self._gone(name, start.x, "x", of, right=right, left=left)
         y = self._gone(name, start.y, "y", of, up=up, down=down)
         if far is not None:
-            self._tell(f"{_words(name)}, from the {_words(of)}", far, "")
+            self.tell(far, f"{_words(name)}, from the {_words(of)}")
             short = far.mm**2 - (x - start.x) ** 2 - (y - start.y) ** 2
             if short < 0:
                 say = f"{show(far.mm, self.unit)} do not reach from the {_words(of)} to the {_words(name)}"
@@ -111,40 +111,25 @@ class Sketch:
                 continue
             across = axis == "x"
             where = "across" if across else "down" if word == "down" else "up"
-            label = f"{_words(name)}, {f'{word} of the {_words(of)}' if of else where}"
-            own = by.name if by.op == "named" and not of else label
-            self._tell(own, by, "" if of else f"{name}.{axis}")
+            label = "" if of else by.name if by.op == "named" else f"{_words(name)}, {where}"
+            self.tell(by, label or f"{_words(name)}, {word} of the {_words(of)}", "" if of else f"{name}.{axis}")
             return start + (by.mm if word in ("right", "up") else -by.mm)
         return start
 
     def tell(self, length: Length, label: str = "", at: str = "") -> None:
-        """A worked line, by its name or so called; a named length is told once on this sheet. `at`: the coordinate of a
-        point that it gives, "underarm.y"."""
-        self._tell(label or length.name, length, at)
-        if length.op == "named":
-            self._told.add(length.name)
-
-    def _tell(self, label: str, length: Length, at: str) -> None:
-        """A worked line; before it those of the named lengths that it hangs on, each once on this sheet."""
-        if length.op == "named" and length.name == label:
-            if label in self._told:
+        """A worked line, by the length's name or so called; before it those of the named lengths that it shows, each
+        once on this sheet. `at`: the coordinate of a point that it gives, "underarm.y"."""
+        if length.op == "named" and label in ("", length.name):
+            if length.name in self._told:
                 return
-            self._told.add(label)
-        self._tell_parts(length.formula)
-        formula, lengths = length.words()
+            self._told.add(length.name)
+        formula, lengths, named = length.shown()
+        for one in named:
+            if one.name not in self._told:
+                self.tell(one)
         if formula == "{a}" and length.op == "option":
             formula = "as asked for"
-        named = {name: value for name, value in lengths.items() if f"{{{name}}}" in formula}
-        self.steps.append(Step(self.name, label, formula, length.mm, named, at))
-
-    def _tell_parts(self, length: Length) -> None:
-        """The lines of the named lengths that its formula shows; words of its own show nothing but their numbers."""
-        own = length.op == "told"
-        for shown in length.parts[1:] if own else length.parts:
-            if shown.op == "named":
-                self._tell(shown.name, shown, "")
-            elif shown.parts and not own:
-                self._tell_parts(shown)
+        self.steps.append(Step(self.name, label or length.name, formula, length.mm, lengths, at))
 
     def put(self, name: str, p: XY) -> Point:
         """A point that was found on the sheet, not measured from anywhere."""
@@ -160,7 +145,7 @@ class Sketch:
         path = self._path(edge)
         whole = path_length(path)
         far = at.mm if self._edges[edge].points[0] == of else whole - at.mm
-        self._tell(f"{_words(name)}, along the {_words(edge)} from the {_words(of)}", at, "")
+        self.tell(at, f"{_words(name)}, along the {_words(edge)} from the {_words(of)}")
         return self.put(name, place_at(path, far)[0])
 
     # ------------------------------------------------------------------------------------------------ edges
@@ -269,10 +254,10 @@ class Sketch:
         Its legs are made equal, and the edge is trued with it closed, pressed towards `of`, or where `pressed` says.
         """
         about = f"{_words(name)} dart"
-        self._tell(f"{about}, along the {_words(edge)} from the {_words(of)}", at, "")
-        self._tell(f"{about}, takes in", intake, "")
+        self.tell(at, f"{about}, along the {_words(edge)} from the {_words(of)}")
+        self.tell(intake, f"{about}, takes in")
         if deep is not None:
-            self._tell(f"{about}, so deep", deep, "")
+            self.tell(deep, f"{about}, so deep")
         self._pinches.append(_Pinch(name, edge, at.mm, of, intake.mm, deep.mm if deep else 0.0, tip, pressed or of))
 
     def long(self, *edges: str) -> Length:
@@ -300,10 +285,10 @@ class Sketch:
             say = f"its {_words(edge)}, {show(have, self.unit)} long, cannot be made {show(to.mm, self.unit)} long"
             raise DraftError(f"{self.name}: {say}. Change {change}.") from None
         self.points[move] = along(start, _WAYS[way], by)
-        self._tell(_words(edge), to, "")
+        self.tell(to, _words(edge))
         went = way if by >= 0 else _BACK[way]
         solved = found(abs(by), f"so that the {_words(edge)} is as long as that")
-        self._tell(f"{_words(move)}, moved {went}", solved, "")
+        self.tell(solved, f"{_words(move)}, moved {went}")
         return solved
 
     def drawn(self, name: str) -> tuple[Edge, tuple[Dart, ...]]:

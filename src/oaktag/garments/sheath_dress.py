@@ -72,10 +72,10 @@ _FOR_SLEEVE: Final[Mapping[str, tuple[str, ...]]] = {
 }  # fmt: skip
 """What must be measured for a sleeve."""
 _BETTER: Final = (
-    "side_neck_to_waist", "waist_to_hip", "bust_point_width", "arm_length", "wrist_girth", "hand_girth", "stature",
-    "waist_height", "knee_height", "crotch_height", "ankle_height", "knee_girth", "calf_girth", "ankle_girth",
-    "thigh_girth", "front_waist_length", "bust_height", "scye_depth", "neck_base_girth", "shoulder_length",
-    "head_girth", "top_hip_girth", "side_neck_height", "shoulder_height",
+    "side_neck_to_waist", "waist_to_hip", "bust_point_width", "upper_arm_girth", "arm_length", "wrist_girth",
+    "hand_girth", "stature", "waist_height", "knee_height", "crotch_height", "ankle_height", "knee_girth", "calf_girth",
+    "ankle_girth", "thigh_girth", "front_waist_length", "bust_height", "scye_depth", "neck_base_girth",
+    "shoulder_length", "head_girth", "top_hip_girth", "side_neck_height", "shoulder_height",
 )  # fmt: skip
 """What serves the draft, its estimates and its checks where it was measured."""
 
@@ -181,7 +181,7 @@ def sheath_dress(
         *(("front_waist_length",) if bust_dart == "side" else ()),
         also=_BETTER,
     )  # fmt: skip
-    waist_to_hip, _ = body.waist_to_hip, body.bust_point_width  # estimated before all else, where it was not taken
+    waist_to_hip, _ = body.waist_to_hip, body.bust_point_width  # estimated first, where they were not taken
     drop, waist = shoulder_drop or natural_drop(on), waist_line(body)
     sixth = scye_part(on, waist)
     chest = (sixth + drop.plain + armhole_depth_ease).called("chest line")

@@ -10,7 +10,7 @@ the chalk card and the regrading of a claim follow. Adding a bare number is a mi
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import reduce
 from typing import Final, Literal, TypeAlias
 
@@ -20,6 +20,7 @@ from ..values import dataclass
 Op: TypeAlias = Literal[
     "number", "body", "option", "found", "named", "told", "+", "−", "×", "÷", "least", "greatest"
 ]  # fmt: skip
+_ALPHABET: Final = "abcdefghijklmnopqrstuvwxyz"
 _BINDS: Final[Mapping[str, int]] = {"+": 1, "−": 1, "×": 2, "÷": 2}
 """How tightly an operation holds its parts together; all else is one word."""
 
@@ -101,8 +102,14 @@ class Length:
         >>> ((Length(900.0, "body", name="bust_girth") + inch(2)) / 4).words()
         ('(bust girth + {a}) ÷ 4', {'a': 50.8})
         """
+        formula, known, _ = self.shown()
+        return formula, known
+
+    def shown(self) -> tuple[str, Mapping[str, float], Sequence[Length]]:
+        """The same, and the named lengths whose names or numbers are seen in it."""
         known: dict[str, float] = {}
-        return _words(self.formula, known), known
+        named: list[Length] = []
+        return _words(self.parts[0] if self.op == "named" else self, known, named), known, named
 
     def again(self, body: Mapping[str, float], style: Mapping[str, object]) -> float | None:
         """The same formula for another body or style, mm; None where it hangs on what was found on a piece, or on a
@@ -145,34 +152,40 @@ _WORKED: Final[Mapping[str, Callable[[list[float], float], float]]] = {
 }
 
 
-def _words(length: Length, known: dict[str, float]) -> str:
+def _words(length: Length, known: dict[str, float], named: list[Length]) -> str:
     """One part of a formula, without brackets round it."""
+    if length.op == "found":
+        return length.name
+    if length.op == "named":
+        named.append(length)
+        return length.name
+    if length.op == "body":
+        return length.name.replace("_", " ")
     if length.op in ("number", "option"):
         return _lettered(length, known)
     if length.op == "told":
-        return length.name.format(*(_lettered(part, known) for part in length.parts[1:]))
-    if length.op == "body":
-        return length.name.replace("_", " ")
-    if length.op in ("named", "found"):
-        return length.name
+        named += [part for part in length.parts[1:] if part.op == "named"]
+        return length.name.format(*[_lettered(part, known) for part in length.parts[1:]])
     if length.op in ("least", "greatest"):
         which = "smaller" if length.op == "least" else "greater"
-        return f"the {which} of {' and '.join(_words(part, known) for part in length.parts)}"
+        return f"the {which} of {' and '.join(_words(part, known, named) for part in length.parts)}"
     if length.op in ("×", "÷"):
-        return f"{_held(length.parts[0], 2, known)} {length.op} {_number(length.factor)}"
+        return f"{_held(length.parts[0], 2, known, named)} {length.op} {_number(length.factor)}"
     first, second = length.parts
-    return f"{_held(first, 1, known)} {length.op} {_held(second, 2 if length.op == '−' else 1, known)}"
+    binds = 2 if length.op == "−" else 1
+    return f"{_held(first, 1, known, named)} {length.op} {_held(second, binds, known, named)}"
 
 
 def _lettered(length: Length, known: dict[str, float]) -> str:
-    letter = _letter(len(known))
+    count = len(known)
+    letter = _ALPHABET[count] if count < 26 else _letter(count)
     known[letter] = length.mm
     return f"{{{letter}}}"
 
 
-def _held(part: Length, binds: int, known: dict[str, float]) -> str:
+def _held(part: Length, binds: int, known: dict[str, float], named: list[Length]) -> str:
     """A part, in brackets where it would fall apart; a choice of two is told in brackets wherever it is a part."""
-    text = _words(part, known)
+    text = _words(part, known, named)
     loose = _BINDS.get(part.op, 3) < binds or part.op in ("least", "greatest")
     return f"({text})" if loose else text
 
@@ -188,11 +201,13 @@ def _number(factor: float) -> str:
     >>> _number(4.0), _number(0.561), _number(1 / 3), _number(2 / 5)
     ('4', '0.561', '1/3', '0.4')
     """
+    text = f"{factor:g}"
+    if len(text) <= 5:
+        return text
     from fractions import Fraction
 
     near = Fraction(factor).limit_denominator(12)
-    text = f"{factor:g}"
-    return str(near) if len(text) > 5 and abs(float(near) - factor) < 1e-9 else text
+    return str(near) if abs(float(near) - factor) < 1e-9 else text
 
 
 def inch(number: float) -> Length:

@@ -99,7 +99,8 @@ def interfacing_of(facing: Piece) -> Piece:
 def to_shell(half: Half, made: Piece, edge: str, what: str) -> Seam:
     """A facing or lining sewn to the shell: as long, unless it is drawn inside it by the turn of cloth."""
     shell, words = (half.neckline, "neck") if edge == "neckline" else (half.armhole, "armhole")
-    ease = made.edge(edge).length() - path_length(shell)
+    drawn = made.edge(edge).curves
+    ease = 0.0 if drawn is shell else path_length(drawn) - path_length(shell)
     return sew(f"{half.name} {what} to {words}", f"{made.name}.{edge}", to=f"{half.upper}.{edge}", ease=ease)
 
 

@@ -58,6 +58,8 @@ class Half:
     All as on the body, front and back alike; what a bust dart adds in length is left to the pieces (`lowered`).
     """
 
+    name: str
+    points: Mapping[str, Point]
     sheet: Sketch
     cut_apart: bool
     """Whether bodice and skirt are pieces of their own."""
@@ -73,14 +75,6 @@ class Half:
     bust_dart: BustDart | None = None
     bust_level: float | None = None
     """Depth of the bust point, where it was measured."""
-
-    @property
-    def name(self) -> str:
-        return self.sheet.name
-
-    @property
-    def points(self) -> Mapping[str, Point]:
-        return self.sheet.points
 
     @property
     def count(self) -> int:
@@ -176,13 +170,13 @@ def draft_half(
     if name == "front":
         level = bust_level(on)
         if level is not None:
-            s.tell(level, "bust point, down")
+            s.tell(level)
         if with_bust_dart:
             side_dart = bust_dart(on, s, level, block.waist, length)
     depths = block.chest, block.waist, block.hip
     darts = waist_darts(on, s, quarter, dart_end, dart_top, side_dart, level, depths)
     curves = curves_of(s, block.neck, block.hem_shape)
-    return Half(s, cut_apart, darts, quarter, *curves, side_dart, None if level is None else level.mm)
+    return Half(name, s.points, s, cut_apart, darts, quarter, *curves, side_dart, None if level is None else level.mm)
 
 
 def _set_points(body: Body, s: Sketch, block: Block) -> None:

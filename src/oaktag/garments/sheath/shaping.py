@@ -137,7 +137,7 @@ def bust_level(on: Board) -> Length | None:
         return None
     across = (body.bust_point_width / 2 - body.bust_girth / 12).mm
     words = "bust height, slanting from bust girth ÷ 12 to bust point width ÷ 2"
-    return found(sqrt(max(0.0, height.mm**2 - across**2)), words).called("bust point")
+    return found(sqrt(max(0.0, height.mm**2 - across**2)), words).called("bust point, down")
 
 
 def waist_darts(
@@ -192,7 +192,7 @@ def _upper_point(
     below, lowered = on.usual(BELOW_CHEST) if asked is None else asked, drop
     top = chest + below
     if asked is None and s.name == "front" and level is not None:
-        top, lowered = level + BELOW_BUST_POINT, 0.0
+        top, lowered = level.told("bust point") + BELOW_BUST_POINT, 0.0
         if top < chest:
             top = chest.told("on the chest line, which lies lower than the bust point")
     elif asked is None and s.name == "front":
