@@ -16,17 +16,15 @@ Rules: common practice, no source. Fit figures: see each step, and the checks.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import atan, degrees
 from typing import Final
 
 from ..body.whom import WOMEN
 from ..draft.board import Board
 from ..draft.signature import choice, count, flag, garment, length
-from ..draft.sleeve import LEAST_BICEPS_EASE, Sleeve
+from ..draft.sleeve import LEAST_BICEPS_EASE
 from ..geometry.point import Point
 from ..model.draft import Draft
 from ..model.length import Length, inch, mm
-from ..model.piece import Corner, Join, Seam, sew
 from ..values import replace
 from .sheath.arm import BICEPS_EASE, ELBOW_MORE, WIDENED_BICEPS_EASE, cap_sleeve_piece, draft_sleeve_of, sleeve_piece
 from .sheath.facings import LEAST_FACING, facings_in_one, interfacing_of, separate_facings
@@ -35,7 +33,6 @@ from .sheath.half import (
     BOAT_WIDER,
     SQUARE_DEEPER,
     Block,
-    Half,
     draft_half,
     free_hollow,
     hem_side,
@@ -48,8 +45,9 @@ from .sheath.half import (
 from .sheath.lining import draft_lining, own_widths
 from .sheath.openings import draft_walk, draft_zip
 from .sheath.promises import ADVICE, promises
+from .sheath.sewing import sewn
 from .sheath.shaping import BELOW_CHEST, less_bulge, quarters
-from .sheath.shell import Made, back_on_fold, shell_pieces, smooth_across
+from .sheath.shell import back_on_fold, shell_pieces
 from .sheath.wishes import WISHES
 
 WAIST_TO_HEM: Final = inch(25)
@@ -208,54 +206,46 @@ def sheath_dress(
 
     zipper = draft_zip(on, zip, zip_length, front, back)
     walk, assumed = draft_walk(on, opening, opening_length, vent_width, hem, front, back, zipper)
-    shell = [piece for half in (front, back) for piece in shell_pieces(half, zipper, walk, vent_width)]
-    made = [Made(shell, *_shell_seams(front, back, less_bulge(quarter, dart_intake is not None, on.unit)))]
-    claim = None
+    pieces = [piece for half in (front, back) for piece in shell_pieces(half, zipper, walk, vent_width)]
+    claim = in_armhole = None
     if sleeve != "none":
         arm, claim = draft_sleeve_of(
             on, front, back, sleeve, ease_biceps=ease_biceps, cap_ease=cap_ease, long=sleeve_length,
             ease_wrist=ease_wrist,
         )  # fmt: skip
-        made.append(_set_in(arm, front, back, sleeve == "cap", cap_ease.mm))
+        in_armhole = (cap_sleeve_piece if sleeve == "cap" else sleeve_piece)(arm, front, back)
+        pieces.append(in_armhole)
     lined, fold = lining == "full", back_on_fold(zipper, walk)
     if facing == "all-in-one":
-        faced = facings_in_one(
+        facings = facings_in_one(
             on, front, back, width=facing_width, turn=turn_of_cloth, sleeve=sleeve, lined=lined, back_fold=fold,
             side_zip=zip == "side",
         )  # fmt: skip
     else:
-        faced = separate_facings(
+        facings = separate_facings(
             on, front, back, widths=(facing_width, armhole_facing_width), turn=turn_of_cloth, sleeve=sleeve,
             lined=lined, back_fold=fold,
         )  # fmt: skip
-    made.append(faced)
+    pieces += facings
     if lined:
-        in_sleeve = made[1].pieces[0] if sleeve in ("short", "elbow", "long") else None
-        made.append(
-            draft_lining(
-                on, front, back, zipper, walk, faced, in_sleeve, in_one=facing == "all-in-one", sleeved=sleeve,
-                turn=turn_of_cloth, rise=lining_hem_rise, pleat=lining_pleat, cap_ease=cap_ease,
-            )
+        pieces += draft_lining(
+            on, front, back, zipper, walk, facings, in_armhole, in_one=facing == "all-in-one", sleeved=sleeve,
+            turn=turn_of_cloth, rise=lining_hem_rise, pleat=lining_pleat,
         )  # fmt: skip
     if interfacing:
-        made.append(Made([interfacing_of(piece) for piece in faced.pieces]))
-    claims = promises(
+        pieces += map(interfacing_of, facings)
+    claims = tuple(promises(
         on, front, back, {"bust": ease_bust, "waist": ease_waist, "hip": ease_hip}, pegged=hem == "pegged",
         intake_asked=dart_intake is not None, top_drop_asked=dart_top_drop is not None, way_in=zip, zipper=zipper,
         walk=walk, sleeve=claim,
-    )  # fmt: skip
-    pieces = [piece for one in made for piece in one.pieces]
+    ))  # fmt: skip
+    bulging = less_bulge(quarter, dart_intake is not None, on.unit)
+    seams, joins = sewn(pieces, front, back, cap_ease.mm, bulging)
     worked: dict[str, float | str] = {} if zipper is None else {"zip_length": zipper.length}
     worked |= {"opening": walk.opening} | ({"opening_length": walk.opening_length} if walk.opening_length > 0 else {})
-    claimed = tuple(claims)
     return replace(
-        on.draft(
-            pieces,
-            seams=[seam for one in made for seam in one.seams],
-            joins=[join for one in made for join in one.joins],
-            widths={**WIDTHS, **own_widths(pieces, lined)},
-        ),
-        claims=claimed,
+        on.draft(pieces, seams=seams, joins=joins, widths={**WIDTHS, **own_widths(pieces, lined)}),
+        claims=claims,
         noun="dress",
         worked=worked,
         assumed=assumed,
@@ -265,46 +255,3 @@ def sheath_dress(
         neck_edges=("shoulder", "neckline", "outer_edge", "top_edge"),
         match_at=("waist", "front armhole", "hip"),
     )
-
-
-def _shell_seams(front: Half, back: Half, bulging: str) -> tuple[list[Seam], list[Join]]:
-    """Shoulder, side and waist; and the runs that pass smoothly over them."""
-    fu, bu, fl, bl = front.upper, back.upper, front.lower, back.lower
-    seams = [sew("shoulder seam", f"{fu}.shoulder", to=f"{bu}.shoulder")]
-    if front.cut_apart:
-        seams += [
-            sew("bodice side seam", f"{fu}.side", to=f"{bu}.side"),
-            sew("skirt side seam", f"{fl}.side", to=f"{bl}.side"),
-            sew("front waist seam", f"{fu}.waist", to=f"{fl}.waist"),
-            sew("back waist seam", f"{bu}.waist", to=f"{bl}.waist"),
-        ]
-    else:
-        seams.append(sew("side seam", f"{fu}.side", to=f"{bu}.side"))
-    chalked = -2 * degrees(atan(front.side_slope))
-    joins = [
-        smooth_across("neckline across the shoulder", fu, bu, "neckline", "shoulder"),
-        smooth_across("armhole across the shoulder", fu, bu, "armhole", "shoulder"),
-        smooth_across("underarm across the side", fu, bu, "armhole", "side", chalked, bulging),
-        smooth_across("hem across the side", fl, bl, "hem", "side"),
-    ]
-    if front.cut_apart:
-        joins += [
-            smooth_across("bodice waist across the side", fu, bu, "waist", "side"),
-            smooth_across("skirt waist across the side", fl, bl, "waist", "side"),
-        ]
-    return seams, joins
-
-
-def _set_in(sleeve: Sleeve, front: Half, back: Half, cap: bool, ease: float) -> Made:
-    """A sleeve in the armhole; below a cap sleeve the armhole is left free."""
-    armholes = tuple(f"{half.upper}.armhole" for half in (front, back))
-    free = front.armhole[0].length() + back.armhole[0].length() if cap else 0.0
-    seams = [sew("sleeve cap", "sleeve.cap", to=armholes, ease=ease, free=free)]
-    if cap:
-        return Made([cap_sleeve_piece(sleeve, front, back)], seams)
-    seams.append(sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"))
-    joins = [
-        Join(words, Corner("sleeve", run, "underarm_front"), Corner("sleeve", run, "underarm_back"))
-        for words, run in (("cap across the underarm", "cap"), ("sleeve hem across the underarm", "hem"))
-    ]
-    return Made([sleeve_piece(sleeve, front, back)], seams, joins)

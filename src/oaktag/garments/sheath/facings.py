@@ -6,16 +6,16 @@ from typing import Final
 
 from ...draft.board import Board
 from ...draft.construct import trimmed, x_at
+from ...draft.inside import faired, to_the_centre, to_the_side, widest
 from ...errors import DraftError, GeometryError
-from ...geometry.curve import Cubic, Line
+from ...geometry.curve import Cubic
 from ...geometry.path import Path, flatten, parallel, path_length, pinned, place_at, reverse, solve
 from ...geometry.point import Point, along, between, direction, distance, right_of
 from ...model.length import Length, found, inch, least, mm
-from ...model.piece import Cut, Edge, EdgeKind, NotchPlace, Piece, Seam, half_cut, sew
+from ...model.piece import Cut, Edge, EdgeKind, NotchPlace, Piece, half_cut
 from ...units import INCH, show_at_most
 from ...values import replace
 from .half import Half
-from .shell import Made, smooth_across, widest
 
 LEAST_FACING: Final = mm(30)
 """No facing is drawn narrower."""
@@ -30,7 +30,7 @@ _ACROSS: Final = 0.42
 def separate_facings(
     on: Board, front: Half, back: Half, *, widths: tuple[Length, Length], turn: Length, sleeve: str, lined: bool,
     back_fold: bool,
-) -> Made:  # fmt: skip
+) -> list[Piece]:  # fmt: skip
     """Neck facings, and armhole facings where there is no sleeve.
 
     Under a full lining the armhole needs no facing of its own: the lining itself is sewn to it.
@@ -38,25 +38,14 @@ def separate_facings(
     faced = sleeve in ("none", "cap") and not lined
     if faced:
         _tell_overlap(on, front, widths, sleeve)
-    halves, a, b = (front, back), "armhole_facing_front", "armhole_facing_back"
-    pieces = [_neck_facing(on, half, widths[0], turn, lined, half is front or back_fold) for half in halves]
-    seams = [to_shell(half, piece, "neckline", "facing") for half, piece in zip(halves, pieces, strict=True)]
-    seams.append(sew("facing shoulder seam", "facing_front.shoulder", to="facing_back.shoulder"))
-    joins = [smooth_across("facing edge across the shoulder", "facing_front", "facing_back", "outer_edge", "shoulder")]
-    if faced:
-        own = [_armhole_facing(on, half, widths[1], turn, lined) for half in halves]
-        seams += [to_shell(half, piece, "armhole", "facing") for half, piece in zip(halves, own, strict=True)]
-        for across in ("shoulder", "side"):
-            seams.append(sew(f"armhole facing {across} seam", f"{a}.{across}", to=f"{b}.{across}"))
-            joins.append(smooth_across(f"armhole facing edge across the {across}", a, b, "outer_edge", across))
-        pieces += own
-    return Made(pieces, seams, joins)
+    pieces = [_neck_facing(on, half, widths[0], turn, lined, half is front or back_fold) for half in (front, back)]
+    return pieces + [_armhole_facing(on, half, widths[1], turn, lined) for half in (front, back) if faced]
 
 
 def facings_in_one(
     on: Board, front: Half, back: Half, *, width: Length, turn: Length, sleeve: str, lined: bool, back_fold: bool,
     side_zip: bool,
-) -> Made:  # fmt: skip
+) -> list[Piece]:  # fmt: skip
     """Neckline, shoulder, armhole and the top of the side seam, with one smooth lower edge from centre to side.
 
     Raises DraftError for a dress with sleeves.
@@ -66,42 +55,23 @@ def facings_in_one(
             'facing = "all-in-one" faces the armhole too, so it is for a dress without sleeves. Set '
             'sleeve = "none", or facing = "separate".'
         )
-    down, dart, halves = on.usual(BELOW_UNDERARM).mm, front.bust_dart, (front, back)
+    down, dart = on.usual(BELOW_UNDERARM).mm, front.bust_dart
     if dart is not None and lined:
         above = path_length(trimmed(front.side, front.points["underarm"].y, -dart.depth)) - SHORT_OF_DART
         if above < down:
             down = above
             on.note(f"The facing reaches {on.say(down)} down the side, no more, so that the lining has the whole dart.")
-    pieces = [_facing_in_one(on, half, width, turn, lined, half is front or back_fold, down) for half in halves]
+    folds = (front, True), (back, back_fold)
+    pieces = [_facing_in_one(on, half, width, turn, lined, on_fold, down) for half, on_fold in folds]
     if side_zip:
         on.note("At the side zip the facing's side edges are folded under, clear of the zip, and sewn down by hand.")
-    seams = [
-        to_shell(half, piece, edge, "facing")
-        for edge in ("neckline", "armhole")
-        for half, piece in zip(halves, pieces, strict=True)
-    ]
-    seams += [
-        sew(f"facing {edge} seam", f"facing_front.{edge}", to=f"facing_back.{edge}") for edge in ("shoulder", "side")
-    ]
-    return Made(
-        pieces,
-        seams,
-        [smooth_across("facing edge across the side", "facing_front", "facing_back", "outer_edge", "side")],
-    )
+    return pieces
 
 
 def interfacing_of(facing: Piece) -> Piece:
     """The same shape in interfacing; its allowances are narrow, so that it stays out of the seams."""
     name = facing.name.replace("facing", "interfacing")
     return replace(facing, name=name, to_cut=replace(facing.to_cut, cloth="interfacing"), notches=())
-
-
-def to_shell(half: Half, made: Piece, edge: str, what: str) -> Seam:
-    """A facing or lining sewn to the shell: as long, unless it is drawn inside it by the turn of cloth."""
-    shell, words = (half.neckline, "neck") if edge == "neckline" else (half.armhole, "armhole")
-    drawn = made.edge(edge).curves
-    ease = 0.0 if drawn is shell else path_length(drawn) - path_length(shell)
-    return sew(f"{half.name} {what} to {words}", f"{made.name}.{edge}", to=f"{half.upper}.{edge}", ease=ease)
 
 
 # ---------------------------------------------------------------- widths and notes
@@ -164,7 +134,7 @@ def _beside(on: Board, half: Half, run: Path, width: float, option: Length) -> P
     try:
         return parallel(run, -width)
     except GeometryError:
-        low = widest(lambda wide: bool(parallel(run, -wide)), 0.0, width)
+        low = widest(lambda wide: parallel(run, -wide), 0.0, width)
     on_neck, fewest = run is half.neckline, 0.0 if option.name == "turn_of_cloth" else LEAST_FACING.mm
     reshape = f"{half.name}_neck_depth, neck_width" if on_neck else "armhole_hollow, ease_bust"
     narrower = f"Make {option.name} {show_at_most(low, on.unit)} or less, or change"
@@ -182,7 +152,7 @@ def neck_edge(on: Board, half: Half, turn: Length) -> Path:
     if turn.mm <= 0:
         return half.neckline
     side = along(half.points["neck_side"], _shoulder(half), turn.mm)
-    inside, centre = _to_the_centre(reverse(_beside(on, half, half.neckline, turn.mm, turn)))
+    inside, centre = to_the_centre(reverse(_beside(on, half, half.neckline, turn.mm, turn)))
     return reverse(pinned(inside, centre, side))
 
 
@@ -209,36 +179,6 @@ def _shoulder(half: Half) -> Point:
     return direction(half.points["neck_side"], half.points["shoulder_tip"])
 
 
-def _to_the_centre(outer: Path) -> tuple[Path, Point]:
-    """The parallel run, from the centre line on: under a V it is led straight on to the centre line."""
-    start = outer[0].start
-    if abs(start.x) < 0.02:
-        return outer, Point(0.0, start.y)
-    way = outer[0].way(0.0)
-    low = Point(0.0, start.y - start.x * way.y / way.x)
-    return (Line(low, start), *outer), low
-
-
-def to_the_side(run: Path, side: Path) -> tuple[Path, Point]:
-    """A run that starts near the side seam, from the seam on: cut off where it crosses it, or led straight to it."""
-    first = run[0]
-    start, way = first.start, first.way(0.0)
-    gap = start.x - x_at(side, start.y)
-    if abs(gap) < 0.02:
-        meet = Point(x_at(side, start.y), start.y)
-        return pinned(run, meet), meet
-    if gap < 0:
-
-        def beyond(far: float) -> Point:
-            return along(start, way, -far)
-
-        far = solve(lambda far: beyond(far).x - x_at(side, beyond(far).y), 0.0, 4 * abs(gap) + 10, near=1e-9)
-        return (Line(beyond(far), start), *run), beyond(far)
-    t = solve(lambda t: first.at(t).x - x_at(side, first.at(t).y), 0.0, 1.0, near=1e-9)
-    kept = first.split(t)[1]
-    return (kept, *run[1:]), kept.start
-
-
 # ---------------------------------------------------------------- the pieces
 
 
@@ -259,7 +199,7 @@ def _neck_facing(on: Board, half: Half, option: Length, turn: Length, lined: boo
     s, width = on.sketch(f"facing_{half.name}"), _width(on, half, option, lined)
     s.tell(width.told("at the shoulder, and parallel to the neckline"), "facing width")
     neckline = neck_edge(on, half, turn)
-    outer, low = _to_the_centre(reverse(_beside(on, half, half.neckline, width.mm, option)))
+    outer, low = to_the_centre(reverse(_beside(on, half, half.neckline, width.mm, option)))
     far = along(half.points["neck_side"], _shoulder(half), width.mm)
     outer = pinned(outer, low, far)
     if lined:
@@ -293,7 +233,7 @@ def _armhole_facing(on: Board, half: Half, option: Length, turn: Length, lined: 
     inner = along(p["shoulder_tip"], _shoulder(half), -width.mm)
     meet, way = place_at(half.side, width.mm)
     upper, lower = (_beside(on, half, run, width.mm, option) for run in (half.armhole[1:], half.armhole[:1]))
-    outer = pinned((*_faired(lower, meet, way), *upper), meet, inner)
+    outer = pinned((*faired(lower, meet, way), *upper), meet, inner)
     side = reverse(trimmed(half.side, top.y, meet.y))
     s.tell(found(path_length(side), "along the side seam"), "facing depth at the side")
     s.tell(found(path_length(outer), "curve, so long"), "outer edge")
@@ -312,15 +252,6 @@ def _armhole_facing(on: Board, half: Half, option: Length, turn: Length, lined: 
         to_cut=Cut("pair", 2),
         notches=(armhole_notch(half, armhole, "armhole"),),
     )
-
-
-def _faired(run: Path, meet: Point, way: Point) -> Path:
-    """The run from half way on, reached by one curve from the side seam, square to it (`way` leads down the seam)."""
-    kept = run[len(run) // 2 :] if len(run) > 1 else (run[0].split(0.5)[1],)
-    end, arrive, leave = kept[0].start, kept[0].way(0.0), right_of(way)
-    reach = distance(meet, end) * 0.36
-    leaving, arriving = (leave.x * reach, leave.y * reach), (arrive.x * reach, arrive.y * reach)
-    return (Cubic.leaving_and_arriving(meet, leaving, end, arriving), *kept)
 
 
 def _facing_in_one(

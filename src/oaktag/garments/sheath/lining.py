@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 from ...draft.board import Board
@@ -14,14 +14,14 @@ from ...geometry.curve import Line
 from ...geometry.path import Path, path_length, pinned, place_at, reverse, shifted
 from ...geometry.point import XY, Point, along, direction, left_of
 from ...model.length import Length, found, inch
-from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, half_cut, sew
+from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, half_cut
 from ...model.walking import Walk
 from ...units import INCH
 from ...values import replace
-from .facings import armhole_edge, armhole_notch, to_shell
+from .facings import armhole_edge, armhole_notch
 from .half import Half
 from .openings import Zip
-from .shell import CentreLine, Made, back_on_fold, drawn_side, open_bust_darts, side_notches, smooth_across
+from .shell import CentreLine, back_on_fold, drawn_side, open_bust_darts, side_notches
 
 OPEN_ABOVE: Final = inch(0.5)
 """The lining's centre back seam ends this far above a vent or slit (1/2 in; common practice, no source)."""
@@ -47,45 +47,30 @@ def own_widths(pieces: Iterable[Piece], lined: bool) -> dict[str, Length]:
 
 
 def draft_lining(
-    on: Board, front: Half, back: Half, zipper: Zip | None, walk: Walk, facings: Made, sleeve: Piece | None, *,
-    in_one: bool, sleeved: str, turn: Length, rise: Length, pleat: Length, cap_ease: Length,
-) -> Made:  # fmt: skip
+    on: Board, front: Half, back: Half, zipper: Zip | None, walk: Walk, facings: Sequence[Piece], sleeve: Piece | None,
+    *, in_one: bool, sleeved: str, turn: Length, rise: Length, pleat: Length,
+) -> list[Piece]:  # fmt: skip
     """Lining of front, back and sleeve.
 
     The top edge is the facing's; shoulder, armhole and side are the shell's; the hem hangs higher. Waist darts are laid
     as pleats the other way, a bust dart is sewn. At the centre back a pleat gives ease, unless a zip is there.
     Raises DraftError where the facing leaves no room.
     """
-    halves, faced = (front, back), sleeved in ("none", "cap")
-    f, b = "lining_front", "lining_back"
+    faced = sleeved in ("none", "cap")
     pieces = [
-        _half(on, half, zipper, walk, facings.piece(f"facing_{half.name}"), rise, pleat,
+        _half(on, half, zipper, walk, facing, rise, pleat,
               None if in_one else armhole_edge(on, half, turn) if faced else half.armhole)
-        for half in halves
+        for half, facing in zip((front, back), facings, strict=False)
     ]  # fmt: skip
-    seams = [
-        sew(f"{half.name} lining to facing", f"lining_{half.name}.top_edge", to=f"facing_{half.name}.outer_edge")
-        for half in halves
-    ]
-    seams.append(sew("lining side seam", f"{f}.side", to=f"{b}.side"))
-    joins = [smooth_across("lining hem across the side", f, b, "hem", "side")]
-    if not in_one:
-        seams.append(sew("lining shoulder seam", f"{f}.shoulder", to=f"{b}.shoulder"))
-        joins.append(smooth_across("lining armhole across the shoulder", f, b, "armhole", "shoulder"))
-        if faced:
-            seams += [to_shell(half, piece, "armhole", "lining") for half, piece in zip(halves, pieces, strict=True)]
-            on.note(
-                "The lining is sewn to the armhole, which has no facing of its own."
-                + (' facing = "all-in-one" would keep it out of sight.' if sleeved == "none" else "")
-            )
-        elif sleeve is not None:
-            pieces.append(_sleeve(on, sleeve, rise.mm))
-            seams.append(
-                sew("lining sleeve cap", "lining_sleeve.cap", to=(f"{f}.armhole", f"{b}.armhole"), ease=cap_ease.mm)
-            )
-            seams.append(sew("lining underarm seam", "lining_sleeve.underarm_front", to="lining_sleeve.underarm_back"))
+    if faced and not in_one:
+        on.note(
+            "The lining is sewn to the armhole, which has no facing of its own."
+            + (' facing = "all-in-one" would keep it out of sight.' if sleeved == "none" else "")
+        )
+    elif sleeve is not None:
+        pieces.append(_sleeve(on, sleeve, rise.mm))
     _tell(on, bool(front.darts), zipper, walk)
-    return Made(pieces, seams, joins)
+    return pieces
 
 
 def _tell(on: Board, darts: bool, zipper: Zip | None, walk: Walk) -> None:

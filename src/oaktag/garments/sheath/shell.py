@@ -2,28 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from ...draft.construct import side_curve, trimmed, x_at
 from ...draft.darts import dart_cap, trued_beside_dart, trued_waist
+from ...draft.inside import widest
 from ...errors import DraftError, GeometryError
 from ...geometry.path import Path, path_length, reverse, shifted
 from ...geometry.point import Point, distance, turn_deg
 from ...model.length import Length
 from ...model.piece import (
-    Corner,
     Dart,
     Edge,
     EdgeKind,
     InternalLine,
-    Join,
     LevelLine,
     LineKind,
     NotchPlace,
     Piece,
-    Seam,
     half_cut,
 )
 from ...model.walking import Walk
@@ -38,19 +35,6 @@ _LEGS_ALIKE: Final = 0.9
 _SHARPEST_CAP_DEG: Final = 140.0
 """The edge over an open dart turns by no more than this at the fold: a sharper point cannot be cut (judgement, no
 source)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Made:
-    """Pieces, and how they are sewn."""
-
-    pieces: Sequence[Piece] = ()
-    seams: Sequence[Seam] = ()
-    joins: Sequence[Join] = ()
-
-    def piece(self, name: str) -> Piece:
-        """The piece of that name."""
-        return next(piece for piece in self.pieces if piece.name == name)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,27 +77,6 @@ class CentreLine:
     @property
     def on_fold(self) -> bool:
         return self.edges[0].kind is EdgeKind.FOLD
-
-
-def smooth_across(
-    name: str, front: str, back: str, run: str, across: str, before_deg: float | None = None, mend: str = ""
-) -> Join:
-    """Two pieces sewn at the edge `across`, over which the edge `run` of both must pass smoothly."""
-    return Join(name, Corner(front, run, across), Corner(back, run, across), before_deg, mend)
-
-
-def widest(works: Callable[[float], bool], low: float, high: float) -> float:
-    """The greatest width between two that works, found by trying, to 0.1 mm; one that raises GeometryError does not."""
-
-    def serves(width: float) -> bool:
-        with suppress(GeometryError):
-            return works(width)
-        return False
-
-    while high - low > 0.1:
-        middle = (low + high) / 2
-        low, high = (middle, high) if serves(middle) else (low, middle)
-    return low
 
 
 def back_on_fold(zipper: Zip | None, walk: Walk) -> bool:
@@ -343,8 +306,8 @@ def _dart_too_wide(half: Half, waist: Point, unit: Unit) -> str:
     """What to change: the widest dart that an edge runs over, found by trying."""
     side, quarter, first = half.points["waist_side"], half.quarter, half.darts[0].points[0].x
 
-    def runs(narrower: float) -> bool:
-        """Whether both waists can be drawn over darts of that intake; the side of the waist moves in with it."""
+    def drawn(narrower: float) -> None:
+        """Both waists over darts of that intake; the side of the waist moves in with it."""
         x = quarter.waist.mm + narrower
         down = [half.points["underarm"], Point(x, side.y), half.points["hip_side"], half.points["hem_side"]]
         darts = tuple(
@@ -353,9 +316,8 @@ def _dart_too_wide(half: Half, waist: Point, unit: Unit) -> str:
         )
         for upwards in (False, True):
             _waist_edge(darts, waist, Point(x, waist.y), slope(side_curve(down)[1:]), upwards=upwards)
-        return True
 
-    low = widest(runs, LEAST_DART, quarter.darts.mm)
+    low = widest(drawn, LEAST_DART, quarter.darts.mm)
     least = 2 * (first + BESIDE_DART - quarter.waist.mm) if quarter.count == 1 else 0.0
     narrower = (
         f"Make dart_intake {show_at_most(low, unit)} or less, or set" if low - INCH / 8 > max(0.0, least) else "Set"
