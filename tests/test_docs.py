@@ -252,7 +252,7 @@ def test_paths_in_code_words_exist(page: Path) -> None:
 def example(holding: str) -> dict[str, object]:
     """The names that an example of DEVELOPERS.md defines."""
     (block,) = [block for block in blocks(ROOT / "DEVELOPERS.md", "python") if holding in block]
-    names: dict[str, object] = {"__name__": "example"}
+    names: dict[str, object] = {"__name__": __name__}
     exec(compile(block, "DEVELOPERS.md", "exec"), names)
     return names
 
@@ -279,6 +279,17 @@ def test_the_example_check_measures_the_demo() -> None:
     findings = list(example("grain_long_enough")["grain_long_enough"](pattern_of(load_job(DEMO))))  # type: ignore[operator]
     assert len(findings) == 5
     assert all(f.passed for f in findings)
+
+
+def test_the_example_claim_proves_the_demo() -> None:
+    from oaktag.model.length import Length, mm
+
+    pattern = pattern_of(load_job(DEMO))
+    body = Length(pattern.draft.body["waist_girth"], "body", name="waist_girth")
+    kind = example("class WrapsOver")["WrapsOver"]
+    (held,) = kind("wrap.waist", "Add {more} to lap.", "waist", body, mm(20)).check(pattern)  # type: ignore[operator]
+    (failed,) = kind("wrap.waist", "Add {more} to lap.", "waist", body, mm(90)).check(pattern)  # type: ignore[operator]
+    assert held.passed and not failed.passed and "Add 2 5/8 in to lap." in failed.message  # 90 mm less 1 in of ease
 
 
 def test_the_example_exporter_writes_every_stroke() -> None:

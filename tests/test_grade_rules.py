@@ -475,6 +475,14 @@ def test_a_cap_sleeves_free_length_follows_its_notches() -> None:
         assert seam.free == pytest.approx(sum(n.at for p in armholes for n in p.notches if n.edge == "armhole"))
 
 
+@pytest.mark.parametrize("style", [{}, {"waist_seam": "yes"}, {"waist_seam": "yes", "zip": "side"}], ids=str)
+def test_a_zip_by_rules_is_as_long_as_the_drafted_one(style: dict[str, object]) -> None:
+    """Above a waist seam too; half a mm, as for two sides of a seam."""
+    drafted, found = by_rules(**style)
+    for size in drafted.sizes:
+        assert zip_of(found[size]).length == pytest.approx(zip_of(drafted.of(size).draft).length, abs=0.5)
+
+
 def test_a_zip_grows_with_the_places_of_its_ends() -> None:
     rules = rules_of(nest())
     longer = tuple(

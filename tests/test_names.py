@@ -46,6 +46,7 @@ ALLOWED = (
     ("verify/marks.py", "slit", "a kind of notch"),
     ("intake/darts.py", "dart", "what a line of a drawing means"),
     ("intake/drawn.py", "dart hem", "what a line of a drawing means; the kind of an edge that a plan names so"),
+    ("intake/drawn.py", "shoulder neckline waist hip front armhole", "names that people write in drawings"),
     ("intake/plan.py", "dart", "what a line of a drawing means"),
     (
         "intake/propose.py",
@@ -133,3 +134,9 @@ def test_no_word_is_allowed_in_vain() -> None:
         if not any(word in name.split() for name in known_in(SOURCE / file))
     ]
     assert idle == []
+
+
+def test_no_export_looks_a_garment_up() -> None:
+    """What reports tell of a garment travels in the draft: reading a finished one never runs its code."""
+    for path in sorted((SOURCE / "export").rglob("*.py")):
+        assert "draft.garment" not in re.findall(r"^ *from \.\.(\S+) import", path.read_text(encoding="utf-8"), re.M)

@@ -117,7 +117,7 @@ def _drafted(*asked: Any) -> Draft:
     raw = {name: value for name, value, _ in words}
     style, errors = validated(DRESS.options, raw, unit, lambda key: Where("test", 0, key))
     assert not errors, errors
-    return DRESS.drafted(Measurements(dict(values), typed=dict(typed)), style, unit)
+    return DRESS.told(DRESS.draft(Measurements(dict(values), typed=dict(typed)), style, unit), unit)
 
 
 @lru_cache(maxsize=128)

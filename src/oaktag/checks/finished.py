@@ -165,7 +165,7 @@ def _down(pattern: Pattern, column: Sequence[MarkedPiece], depth: float) -> floa
         if top >= depth:
             break
         low, high = _centre_line(pattern, piece.name)
-        total += high - (line_at(piece.cut.piece, depth)[0].y if bottom > depth else low)
+        total += high - (line_at(piece.cut, depth)[0].y if bottom > depth else low)
     return total
 
 

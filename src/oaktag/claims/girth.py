@@ -92,7 +92,7 @@ class GirthBelow(Claim):
         found, wanted = girth_at(pattern, depth), (self.body + self.ease).mm
         lack = wanted - found
         darts = sum(
-            piece.cut.piece.to_cut.around * dart.width_at(line_at(piece.cut.piece, depth)[0].y)
+            piece.cut.piece.to_cut.around * dart.width_at(line_at(piece.cut, depth)[0].y)
             for piece in pieces_at(pattern, depth)
             for dart in piece.cut.piece.darts
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
-from ..geometry.point import XY, Point, between, direction, distance, turn_deg
+from ..geometry.point import XY, Point, along, between, direction, distance, turn_deg
 from ..geometry.polygon import crossings
 from ..model.draft import Notion
 from ..model.pattern import CutPiece, MarkedPiece, Pattern
@@ -17,6 +17,8 @@ BODY, ARM = "body", "arm"
 """What a piece may go round."""
 _SAME = 1e-6
 """Two depths this near are one, mm."""
+_CLEAR, _BEYOND = 0.1, 300.0
+"""Nearer to the stitch line a point lies on it; and no side of a piece bulges further between two levels, mm."""
 
 
 def edge_of(pattern: Pattern, ref: Ref) -> Edge:
@@ -68,22 +70,36 @@ def level_depth(pattern: Pattern, name: str, worn: str = BODY) -> float:
     raise KeyError(f"no piece round the {worn} has a level {name!r}")
 
 
-def line_at(piece: Piece, depth: float) -> Sequence[Point]:
-    """A depth of the body as a line of the piece: between the lines of the levels next to it."""
-    upper = piece.levels[0]
-    for level in piece.levels:
+def line_at(cut: CutPiece, depth: float) -> Sequence[Point]:
+    """A depth of the body as a line of the piece: between the lines of the levels next to it.
+
+    Where both of them end at the side of the piece, or beyond, it goes on to the side, however that runs between them.
+    """
+    levels = cut.piece.levels
+    upper = levels[0]
+    for level in levels:
         if level.depth > depth:
             break
         upper = level
     else:
         return upper.points
-    if level.depth <= upper.depth:
+    if level.depth <= upper.depth or depth <= upper.depth:
         return upper.points
     part = (depth - upper.depth) / (level.depth - upper.depth)
     first, last = upper.points, level.points
     if len(first) != len(last):
         first, last = (first[0], first[-1]), (last[0], last[-1])
-    return tuple(between(a, b, part) for a, b in zip(first, last, strict=True))
+    line = [between(a, b, part) for a, b in zip(first, last, strict=True)]
+    for end, before in ((0, 1), (-1, -2)):
+        if not _inside(cut, first[end]) and not _inside(cut, last[end]):
+            line[end] = along(line[end], direction(line[before], line[end]), _BEYOND)
+    return line
+
+
+def _inside(cut: CutPiece, p: XY) -> bool:
+    """Whether a point lies inside the stitch line, clear of it."""
+    met = iter(crossings(cut.stitch_line, p[1]))
+    return any(left + _CLEAR < p[0] < right - _CLEAR for left, right in zip(met, met, strict=True))
 
 
 def depth_of(piece: Piece, y: float) -> float:
@@ -124,7 +140,7 @@ def _turned(points: Iterable[XY], a: XY, b: XY) -> tuple[Point, ...]:
 def girth_at(pattern: Pattern, depth: float, worn: str = BODY) -> float:
     """The garment all round at a depth below the top line, darts closed, mm."""
     return sum(
-        piece.cut.piece.to_cut.around * width_along(piece.cut, line_at(piece.cut.piece, depth))
+        piece.cut.piece.to_cut.around * width_along(piece.cut, line_at(piece.cut, depth))
         for piece in pieces_at(pattern, depth, worn)
     )
 

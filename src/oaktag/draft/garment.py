@@ -71,13 +71,17 @@ class Garment:
         return self.names_of().pieces
 
     def drafted(self, body: Measurements, style: Style, unit: Unit) -> Draft:
-        """The draft for that body, with what reports tell of the garment; DraftError for one whom the garment is not
-        for, or whom the method cannot serve."""
+        """The draft for that body; DraftError for one whom the garment is not for, or whom the method cannot serve."""
         refused = not_for(self.for_whom, body, unit)
         if refused:
             raise DraftError(f"{self.name} is {refused}")
-        draft = self.draft(body, style, unit)
-        return replace(draft, uses=self.uses, options=tuple(_told(option, unit) for option in self.options))
+        return self.told(self.draft(body, style, unit), unit)
+
+    def told(self, draft: Draft, unit: Unit) -> Draft:
+        """The draft with what checks and reports tell of the garment, so that they need not look it up."""
+        return replace(
+            draft, uses=draft.uses or self.uses, options=tuple(_told(option, unit) for option in self.options)
+        )
 
 
 def _told(option: Option, unit: Unit) -> OptionTold:

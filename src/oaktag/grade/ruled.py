@@ -717,11 +717,18 @@ def _draft_of(
 
 
 def _with_depths(moved: Sequence[Piece], drafted: Sequence[Piece]) -> tuple[Piece, ...]:
-    """The pieces with the depths of their levels, each as the first piece that has that level moves it."""
+    """The pieces with the depths of their levels, each as the first piece that has that level moves it; a piece hangs
+    from where the one above it ends."""
     depths: dict[tuple[str, float], float] = {}
+    ends = {(old.levels[-1].name, old.levels[-1].depth) for old in drafted if old.levels}
     for new, old in zip(moved, drafted, strict=True):
-        for level, was in zip(new.levels, old.levels, strict=True):
-            depths.setdefault((was.name, was.depth), was.depth + was.points[-1].y - level.points[-1].y)
+        own = {
+            (was.name, was.depth): was.depth + was.points[-1].y - level.points[-1].y
+            for level, was in zip(new.levels, old.levels, strict=True)
+        }
+        top = next(iter(own), None)
+        hung = depths[top] - own[top] if top in ends and top in depths else 0.0
+        depths = {key: depth + hung for key, depth in own.items()} | depths
     return tuple(
         replace(new, levels=tuple(replace(v, depth=depths[v.name, v.depth]) for v in new.levels)) for new in moved
     )

@@ -44,6 +44,9 @@ from .plan import CUT_OFF, SAME, PiecePlan, Plan
 
 GARMENT: Final = "drawn pattern"
 """What a draft that was drawn elsewhere calls its garment."""
+NECK_EDGES: Final = ("shoulder", "neckline")
+MATCH_AT: Final = ("waist", "front armhole", "hip")
+"""Names that people write at edges and notches, for what is told of them: see `Draft`."""
 SEAM_ALLOWANCE: Final = 10.0
 """Of an edge for which the plan says nothing, mm (common practice, no source: 1 cm, 3/8 in)."""
 HEM_ALLOWANCE: Final = 40.0
@@ -168,6 +171,8 @@ def draft_of(
         body={},
         style={},
         default_allowances=widths,
+        neck_edges=NECK_EDGES,
+        match_at=MATCH_AT,
         sewing_order=_sewing_order(plan, pieces, seams),
         by_hand=BY_HAND,
     )

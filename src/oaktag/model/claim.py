@@ -31,7 +31,7 @@ class Claim(ABC):
     @property
     def words(self) -> str:
         """What is claimed, in a note."""
-        return self.id.rpartition(".")[2].replace("-", " ")
+        return self.id[self.id.find(".") + 1 :].replace("-", " ")
 
     @abstractmethod
     def check(self, pattern: Pattern) -> Iterator[Finding]:

@@ -248,5 +248,6 @@ def _sleeve(on: Board, sleeve: Piece, rise: float) -> Piece:
         points={key: p for key, p in kept.points.items() if not key.startswith("hem")}
         | {"hem_back": first.start, "hem_front": first.end},
         to_cut=replace(kept.to_cut, cloth="lining"),
+        worn="",
         notches=(*kept.notches, *(NotchPlace(edge, at, 1, "hem fold") for edge, at in folds)),
     )
