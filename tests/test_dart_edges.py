@@ -6,7 +6,7 @@ import pytest
 import shapely
 
 from oaktag.draft.darts import trued_beside_dart
-from oaktag.draft.derive import turn
+from oaktag.draft.moves import turn
 from oaktag.geometry.curve import Cubic, Curve, Line
 from oaktag.geometry.path import moved_path
 from oaktag.geometry.point import Point, turn_deg

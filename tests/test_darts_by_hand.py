@@ -58,7 +58,7 @@ def test_a_dart_is_a_dart_however_it_is_drawn(kind: str, wobble: float, file: st
     middle = shapely.LineString([first, second]).centroid
     deep = 600 - TIP[1]
     assert math.dist(tip, (middle.x, middle.y)) == pytest.approx(deep, abs=spread + ("two" in kind) * 8 * wobble)
-    (mouthed,) = (edge for edge in piece.edges if edge.mouths)
+    (mouthed,) = (edge for edge in piece.edges if edge.takes)
     line = shapely.LineString(flatten(mouthed.curves, 0.001))
     assert max(line.distance(shapely.Point(p)) for p in (first, second)) < 0.01
     assert mouthed.length() - mouthed.sewn_length() == pytest.approx(dart.intake, abs=0.3 + wobble)
@@ -84,7 +84,7 @@ def test_other_lines_inside_are_no_darts(kind: str, wobble: float, tmp_path: Pat
     pattern = finished(drawn(no_dart(kind, 3, wobble), "dxf" if wobble else "svg", tmp_path))
     (piece,) = (p.cut.piece for p in pattern.pieces)
     assert piece.darts == ()
-    assert not any(edge.mouths for edge in piece.edges)
+    assert not any(edge.takes for edge in piece.edges)
 
 
 def test_a_wedge_is_cut_out_where_the_plan_does_not_close_it(tmp_path: Path) -> None:

@@ -15,13 +15,13 @@ from shapely import LineString, Polygon
 from shapely.geometry import Point as Spot
 
 from oaktag.body.measurements import Measurements
-from oaktag.draft.derive import joined
+from oaktag.draft.moves import laid as laid_to
 from oaktag.errors import DraftError, OaktagError
 from oaktag.finish.cut_list import cut_list
 from oaktag.model.draft import Draft
 from oaktag.model.finding import Severity
 from oaktag.model.pattern import Pattern
-from oaktag.model.piece import Edge, EdgeKind, Piece, sew
+from oaktag.model.piece import Edge, EdgeKind, Piece
 from oaktag.model.ref import refs
 from wardrobe import _TAKEN, ALTO, FIXTURES, IN, dense, dress, dressed, failed, finished, oaktag, tape, zip_of
 
@@ -82,7 +82,7 @@ def sewn(draft: Draft, refs: Iterable[object]) -> float:
     for ref in refs:
         piece, edge = str(ref).split(".")
         found = piece_of(draft, piece).edge(edge)
-        total += tape(dense(found.curves)) - sum(end - start for start, end in found.mouths)
+        total += tape(dense(found.curves)) - sum(take.end - take.start for take in found.takes)
     return total
 
 
@@ -138,10 +138,9 @@ def test_edges_of_facings_cross_the_seams_smoothly(neckline: str, prefix: str, a
     for body in bodies()[::10]:
         draft = dress(body, sleeve="none", neckline=neckline)
         front, back = piece_of(draft, f"{prefix}_front"), piece_of(draft, f"{prefix}_back")
-        seam = sew(across, f"{front.name}.{across}", to=f"{back.name}.{across}")
         at_end = math.dist(front.edge(across).end, front.edge("outer_edge").start) < 1e-6
         at_end |= math.dist(front.edge(across).end, front.edge("outer_edge").end) < 1e-6
-        laid = joined(front, back, seam, at="end" if at_end else "start")
+        laid = laid_to(front, across, back, across, at="end" if at_end else "start")
         own, other = front.edge("outer_edge"), laid.edge("outer_edge")
         if math.dist(own.end, other.start) < 1e-3:
             off = turned(way_deg(own, at_end=True), way_deg(other))

@@ -181,7 +181,7 @@ def test_a_seam_never_runs_further_than_300_mm_without_a_pair_of_notches_that_me
                     assert min(abs(at - other) for other in theirs) < 0.5, (words, seam.name)
             met = [at for at in mine if any(abs(at - other) < 1.0 for other in theirs)]
             length = wardrobe.edge_tape(pattern, seam.a[0])
-            mouths = sum(end - start for start, end in a.edge(ea).mouths)
+            mouths = sum(take.end - take.start for take in a.edge(ea).takes)
             stops = [0.0, *sorted(met), length - mouths]
             assert max(y - x for x, y in pairwise(stops)) <= 300.5, (words, seam.name, stops)
     assert added > 30
@@ -277,7 +277,7 @@ def test_a_corner_inside_an_edge_counts_but_a_darts_mouth_does_not() -> None:
     square = dict(dresses())["alto, square, cap sleeve"].piece("front").cut.piece.edge("neckline")
     assert len(corners_of(square)) == 3
     dart = dict(dresses())["alto, waist seam, bust dart"].piece("bodice_front").cut.piece.edge("waist")
-    assert dart.mouths and len(corners_of(dart)) == 2
+    assert dart.takes and len(corners_of(dart)) == 2
 
 
 def test_no_finished_dress_has_a_notch_in_a_corner_and_the_check_finds_one_that_is_put_there() -> None:

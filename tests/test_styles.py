@@ -239,7 +239,7 @@ def test_bodice_and_skirt_walk_and_their_darts_meet() -> None:
     for half in ("front", "back"):
         upper, lower = (pattern.piece(f"{part}_{half}").cut.piece.edge("waist") for part in ("bodice", "skirt"))
         assert upper.sewn_length() == pytest.approx(lower.sewn_length(), abs=0.01)
-        (start, _), (_, end) = upper.mouths[0], lower.mouths[0]
+        start, end = upper.takes[0].start, lower.takes[0].end
         assert upper.sewn(start) == pytest.approx(lower.length() - end, abs=0.3)  # both from the centre
     sewn = 2 * run_length(pattern, refs("bodice_front.waist", "bodice_back.waist"))
     assert sewn == pytest.approx(ALTO["waist_girth"] + IN, abs=0.05)

@@ -187,7 +187,7 @@ def _corners(line: Sequence[XY], edge: Edge) -> list[float]:
         ax, ay, bx, by = bx, by, x - px, y - py
         dot, sizes = ax * bx + ay * by, (ax * ax + ay * ay) * (bx * bx + by * by)
         turns = sizes > 0 and (dot <= 0 or dot * dot < _COS2 * sizes)
-        if turns and not any(start - 0.5 <= walked <= end + 0.5 for start, end in edge.mouths):
+        if turns and not any(take.start - 0.5 <= walked <= take.end + 0.5 for take in edge.takes):
             found.append(walked)
         px, py = x, y
         walked += hypot(bx, by)

@@ -111,8 +111,9 @@ def darts_true(pattern: Pattern) -> Iterator[Finding]:
         drafted = piece.cut.piece
         open_darts = [dart for dart in drafted.darts if dart.is_open]
         for edge in drafted.edges if open_darts else ():
-            for start, end in edge.mouths:
-                (p, arriving), (q, leaving) = place_at(edge.curves, start - 0.01), place_at(edge.curves, end + 0.01)
+            for take in (take for take in edge.takes if take.kind == "dart"):
+                p, arriving = place_at(edge.curves, take.start - 0.01)
+                q, leaving = place_at(edge.curves, take.end + 0.01)
                 dart = min(open_darts, key=lambda d: distance(d.points[0], p) + distance(d.points[-1], q))
                 tip = dart.points[1]
                 closing = turn_deg(direction(tip, p), direction(tip, q))

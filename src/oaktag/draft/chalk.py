@@ -583,7 +583,7 @@ class _Card:
             return "dart leg"
         for edge in self.drafted.edges:
             if any(distance(curve.end, p) < 0.02 for curve in edge.curves):
-                return "dart fold" if edge.mouths else f"corner of the {piece_words(edge.name)}"
+                return "dart fold" if edge.takes else f"corner of the {piece_words(edge.name)}"
         return ""
 
     def is_leg(self, p: Point) -> bool:
@@ -787,7 +787,7 @@ class _Card:
             copied = self.copies.get(self.marked.cut.lines[edge.name])
             if copied:
                 words.append(f"It is the {copied}: trace that instead, if you like.")
-            closed = ", dart closed" if edge.mouths else ""
+            closed = ", dart closed" if edge.takes else ""
             words.append(f"Check with the tape: {self.say(edge.sewn_length())} long{closed}.")
         self.add(
             _capital(label), words, marks, formula=self.leftover(*_ABOUT.get(edge.name, ())), table=rows, part=part

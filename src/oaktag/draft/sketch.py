@@ -21,7 +21,8 @@ from ..geometry.point import XY, Point, along, between, direction, distance, lef
 from ..geometry.polygon import area, crossings
 from ..model.draft import Step
 from ..model.length import Length, found
-from ..model.piece import Cut, Dart, Edge, EdgeKind, InternalLine, LevelLine, LineKind, NotchPlace, Piece
+from ..model.piece import Cut, Dart, Edge, EdgeKind, InternalLine, LevelLine, LineKind, NotchPlace, Piece, Take
+from ..model.piece import Side as EdgeSide
 from ..units import Unit, show
 from ..values import dataclass, replace
 from .darts import dart_cap, trued_beside_dart
@@ -322,14 +323,15 @@ class Sketch:
         for k, tip in enumerate(tips):
             runs[k], runs[k + 1] = trued_beside_dart(runs[k], tip, runs[k + 1])
         curves: Path = runs[0]
-        mouths, darts = [], []
+        takes, darts = [], []
         for (_, pinch), tip, before, after in zip(middles, tips, runs, runs[1:], strict=False):
-            cap = dart_cap(before, tip, after, pressed_to_start=pinch.pressed == line.points[0])
+            to_start = pinch.pressed == line.points[0]
+            cap = dart_cap(before, tip, after, pressed_to_start=to_start)
             far = path_length(curves)
-            mouths.append((far, far + path_length(cap)))
+            takes.append(Take(far, far + path_length(cap), "dart", tip, "start" if to_start else "end"))
             darts.append(Dart(pinch.name, (before[-1].end, tip, after[0].start), pinch.intake))
             curves = (*curves, *cap, *after)
-        return Edge(name, line.kind, curves, tuple(mouths)), tuple(darts)
+        return Edge(name, line.kind, curves, tuple(takes)), tuple(darts)
 
     def _mouth(self, path: Path, middle: float, pinch: _Pinch) -> tuple[float, float]:
         """Where along the edge the dart opens: its ends lie as far apart as it takes in, and alike from a given tip."""
@@ -446,9 +448,12 @@ def _points(path: Path, ahead: bool) -> list[XY]:
 def _turned(edge: Edge) -> Edge:
     """The edge walked the other way."""
     whole = edge.length()
-    return replace(
-        edge, curves=reverse(edge.curves), mouths=tuple((whole - b, whole - a) for a, b in reversed(edge.mouths))
+    ends: Mapping[EdgeSide, EdgeSide] = {"start": "end", "end": "start", "": ""}
+    takes = tuple(
+        replace(take, start=whole - take.end, end=whole - take.start, pressed=ends[take.pressed])
+        for take in reversed(edge.takes)
     )
+    return replace(edge, curves=reverse(edge.curves), takes=takes)
 
 
 def _far_to(path: Path, p: Point) -> float:

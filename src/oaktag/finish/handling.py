@@ -107,7 +107,7 @@ def _bends(edge: Edge) -> tuple[float, float, float, float]:
 
 def _inner_corners(edge: Edge) -> int:
     """Corners inside the edge that point into the piece; those of a dart's mouth do not count."""
-    if edge.mouths:
+    if edge.takes:
         return 0
     pairs = zip(edge.curves, edge.curves[1:], strict=False)
     return sum(turn_deg(a.way(1.0), b.way(0.0)) <= -_CORNER_DEG for a, b in pairs)

@@ -29,7 +29,7 @@ def corners_of(edge: Edge) -> list[float]:
     for curve, following in pairwise(edge.curves):
         far += curve.length()
         if abs(turn_deg(curve.way(1.0), following.way(0.0))) >= _CORNER_DEG and not any(
-            start - 0.1 <= far <= end + 0.1 for start, end in edge.mouths
+            take.start - 0.1 <= far <= take.end + 0.1 for take in edge.takes
         ):
             found.append(far)
     return [*found, far + edge.curves[-1].length()]
@@ -37,9 +37,9 @@ def corners_of(edge: Edge) -> list[float]:
 
 def drawn(edge: Edge, sewn: float) -> float:
     """How far along the drawn edge a place of the sewn edge lies: the other way about than `Edge.sewn`."""
-    for start, end in edge.mouths:
-        if sewn > start:
-            sewn += end - start
+    for take in edge.takes:
+        if sewn > take.start:
+            sewn += take.end - take.start
     return sewn
 
 

@@ -379,24 +379,30 @@ def _moved_piece(plan: _Plan, size: str, is_base: bool, errors: list[InputError]
     laid = tuple(shifted(path, *back) for path in paths) if any(back) else paths
     frame = _Moved(piece, plan, paths, size, back)
     darts = tuple(_moved_dart(frame, dart) for dart in piece.darts)
-    points = {}
-    for name, p in piece.points.items():
-        in_dart = next(
-            (
-                new.points[i]
-                for old, new in zip(piece.darts, darts, strict=True)
-                for i, q in enumerate(old.points)
-                if distance(p, q) < _SAME
-            ),
-            None,
+
+    def in_dart(p: Point) -> Point | None:
+        pairs = (
+            (q, to)
+            for old, new in zip(piece.darts, darts, strict=True)
+            for q, to in zip(old.points, new.points, strict=True)
         )
-        points[name] = frame.spot(p) if name in plan.by_name or in_dart is None else in_dart
+        return next((to for q, to in pairs if distance(p, q) < _SAME), None)
+
+    points = {
+        name: frame.spot(p) if name in plan.by_name else in_dart(p) or frame.spot(p) for name, p in piece.points.items()
+    }
     edges = tuple(
         replace(
             planned.edge,
             curves=path,
-            mouths=tuple(
-                (frame.far(planned.edge.name, a), frame.far(planned.edge.name, b)) for a, b in planned.edge.mouths
+            takes=tuple(
+                replace(
+                    take,
+                    start=frame.far(planned.edge.name, take.start),
+                    end=frame.far(planned.edge.name, take.end),
+                    tip=take.tip and (in_dart(take.tip) or frame.spot(take.tip)),
+                )
+                for take in planned.edge.takes
             ),
         )
         for planned, path in zip(plan.edges, laid, strict=True)

@@ -31,6 +31,7 @@ from ..model.piece import (
     NotchPlace,
     Piece,
     Seam,
+    Take,
     piece_words,
     title_of,
 )
@@ -733,7 +734,7 @@ class _Lines:
             edge = self.edges[dart.edge]
             name = self._once("dart", edge.name)
             self.darts.append(Dart(name, dart.points, dart.intake))
-            self.edges[dart.edge] = replace(edge, mouths=(*edge.mouths, (dart.start, dart.end)))
+            self.edges[dart.edge] = replace(edge, takes=(*edge.takes, Take(dart.start, dart.end, tip=dart.points[1])))
             used |= {numbers[n] for n in dart.strokes}
             self.notes += self._of_dart(dart, edge, [called(paths[numbers[n]], outline) for n in dart.strokes])
         return used

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from enum import Enum
-from typing import Final, Literal
+from typing import Final, Literal, TypeAlias
 
 from ..geometry.curve import Line
 from ..geometry.path import Path, path_length
@@ -22,17 +22,61 @@ class EdgeKind(Enum):
     OPENING = "opening"
 
 
+Side: TypeAlias = Literal["start", "end", ""]
+"""An end of an edge; neither, where it does not matter."""
+TakeKind: TypeAlias = Literal["dart", "pleat", "tuck", "gathers"]
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """Cloth folded or drawn away along an edge when it is sewn, from `start` to `end` mm along the edge as drawn.
+
+    `tip` is where the folds run to, for a dart its point; `pressed`, to which end of the edge the fold is laid.
+    """
+
+    start: float
+    end: float
+    kind: TakeKind = "dart"
+    tip: Point | None = None
+    pressed: Side = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """A stretch of an edge that was, mm along it as it was first drawn; `turned`: walked from its end to its start.
+
+    Cloth that was put in has no length there: it starts where it ends.
+    """
+
+    edge: Ref
+    start: float
+    end: float
+    turned: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of an edge, `long` mm as drawn, and where it lay in every edge that it has been part of, oldest first.
+
+    An edge's spans, laid end to end, are the edge.
+    """
+
+    long: float
+    of: tuple[Origin, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Edge:
     """A named run of the stitch line between two corners, in the outline's direction (counter-clockwise).
 
-    `mouths` are the parts, from and to mm along it, where a dart opens: they lie in the dart when the edge is sewn.
+    `takes` are the darts, pleats and gathers in it; `spans` tell where it comes from: none, it is as first drawn.
     """
 
     name: str
     kind: EdgeKind
     curves: Path
-    mouths: tuple[tuple[float, float], ...] = ()
+    takes: tuple[Take, ...] = ()
+    spans: tuple[Span, ...] = ()
 
     @classmethod
     def straight(cls, name: str, a: Point, b: Point, kind: EdgeKind = EdgeKind.SEAM) -> Edge:
@@ -52,11 +96,11 @@ class Edge:
         return path_length(self.curves)
 
     def sewn(self, far: float) -> float:
-        """How far along the sewn edge a place `far` mm along the drawn one lies: dart mouths do not count."""
-        return far - sum(max(0.0, min(far, end) - start) for start, end in self.mouths)
+        """How far along the sewn edge a place `far` mm along the drawn one lies: what is taken away does not count."""
+        return far - sum(max(0.0, min(far, take.end) - take.start) for take in self.takes)
 
     def sewn_length(self) -> float:
-        """Length with its darts closed, mm."""
+        """Length with its darts closed, its pleats laid and its gathers drawn in, mm."""
         return self.sewn(self.length())
 
 

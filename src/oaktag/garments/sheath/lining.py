@@ -7,14 +7,15 @@ from typing import Final
 
 from ...draft.board import Board
 from ...draft.construct import flared_hem, level_curve, trimmed
-from ...draft.derive import split
+from ...draft.cuts import cut
+from ...draft.moves import copy
 from ...draft.sketch import Sketch
 from ...errors import DraftError
 from ...geometry.curve import Line
 from ...geometry.path import Path, path_length, pinned, place_at, reverse, shifted
 from ...geometry.point import XY, Point, along, direction, left_of
 from ...model.length import Length, found, inch
-from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, half_cut
+from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, Take, half_cut
 from ...model.walking import Walk
 from ...units import INCH
 from ...values import replace
@@ -126,7 +127,7 @@ def _half(
     edge, points = side.edge(), half.drawn_points()
     centre = _centre(on, s, half, zipper, walk, top, hem[0].start, pleat.mm)
     long = path_length(top)
-    mouths = ((long, long + path_length(centre.top)),) if centre.top else ()
+    laid = (Take(long, long + path_length(centre.top), "pleat"),) if centre.top else ()
     return Piece(
         s.name,
         (
@@ -134,7 +135,7 @@ def _half(
             Edge("hem", EdgeKind.HEM, (*centre.hem, *hem)),
             edge,
             *upper,
-            Edge("top_edge", EdgeKind.SEAM, (*top, *centre.top), mouths),
+            Edge("top_edge", EdgeKind.SEAM, (*top, *centre.top), laid),
         ),
         points={key: points[key] for key in ("waist_side", "hip_side")}
         | {"hem_side": hem[-1].end, "hem_centre": hem[0].start}
@@ -239,7 +240,8 @@ def _sleeve(on: Board, sleeve: Piece, rise: float) -> Piece:
         rise = short
     way = direction(hem.start, hem.end)
     a, b = (along(p, left_of(way), rise) for p in (hem.start, hem.end))
-    kept, _ = split(sleeve, a, b, name="hem", names=("lining_sleeve", "cut_off"))
+    upper, _ = cut(sleeve, a, b, edge="hem", names=("upper_sleeve", "cut_off"))
+    kept = copy(upper, "lining_sleeve")
     first, *rest = kept.edges
     folds = (("underarm_front", 0.0), ("underarm_back", kept.edge("underarm_back").length()))
     return replace(

@@ -21,6 +21,7 @@ from ...model.piece import (
     LineKind,
     NotchPlace,
     Piece,
+    Take,
     half_cut,
 )
 from ...model.walking import Walk
@@ -45,20 +46,20 @@ class DrawnSide:
     """From the hem to the waist."""
     upper: Path
     """From the waist to the underarm."""
-    mouth: tuple[float, float] | None
+    bust: Take | None
     """Where the bust dart opens, mm from the waist up."""
 
     def edge(self) -> Edge:
         """From the hem up."""
-        low = path_length(self.lower)
-        return Edge("side", EdgeKind.SEAM, (*self.lower, *self.upper), self._mouths(low))
+        return Edge("side", EdgeKind.SEAM, (*self.lower, *self.upper), self._takes(path_length(self.lower)))
 
     def upper_edge(self) -> Edge:
         """From a waist seam up."""
-        return Edge("side", EdgeKind.SEAM, self.upper, self._mouths(0.0))
+        return Edge("side", EdgeKind.SEAM, self.upper, self._takes(0.0))
 
-    def _mouths(self, above: float) -> tuple[tuple[float, float], ...]:
-        return () if self.mouth is None else ((self.mouth[0] + above, self.mouth[1] + above),)
+    def _takes(self, above: float) -> tuple[Take, ...]:
+        bust = self.bust
+        return () if bust is None else (replace(bust, start=bust.start + above, end=bust.end + above),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +190,7 @@ def drawn_side(half: Half) -> DrawnSide:
     before, after = trued_beside_dart(reverse(shifted((below,), 0.0, -dart.drop)), dart.tip, reverse((above,)))
     cap = dart_cap(before, dart.tip, after, pressed_to_start=True)
     start = path_length(before)
-    return DrawnSide(lower, (*before, *cap, *after), (start, start + path_length(cap)))
+    return DrawnSide(lower, (*before, *cap, *after), Take(start, start + path_length(cap), "dart", dart.tip, "start"))
 
 
 def open_bust_darts(half: Half) -> tuple[Dart, ...]:
@@ -205,12 +206,13 @@ def side_notches(half: Half, side: DrawnSide, zipper: Zip | None) -> tuple[Notch
     """The hem's fold, hip and waist; the dart's legs; both ends of a side zip."""
     to_waist = path_length(side.lower)
     places = [("hem fold", 0.0), ("hip", side.lower[0].length()), ("waist", to_waist)]
-    places += [("bust dart", to_waist + place) for place in side.mouth or ()]
+    bust = side.bust
+    places += [("bust dart", to_waist + leg) for leg in (() if bust is None else (bust.start, bust.end))]
     if zipper is not None and zipper.place == "side":
         for depth, name in ((zipper.end_depth, "zip end"), (zipper.top_depth, "zip top")):
             below = path_length(trimmed(half.side, -depth, half.side[-1].end.y))
             over = half.bust_dart is not None and depth < half.bust_dart.depth
-            places.append((name, below + (side.mouth[1] - side.mouth[0] if side.mouth and over else 0.0)))
+            places.append((name, below + (bust.end - bust.start if bust and over else 0.0)))
     return tuple(NotchPlace("side", at, 1, name) for name, at in places)
 
 
@@ -243,7 +245,7 @@ def _cut_at_waist(whole: Piece, half: Half, side: DrawnSide) -> tuple[Piece, Pie
         darts=(*upper_darts, *open_bust_darts(half)),
         notches=(
             *sorted(_parted(whole.notches, parts, upper=True), key=lambda notch: notch.edge == centre.name),
-            *_mouth_notches(upper),
+            *_dart_notches(upper),
         ),
         internal_lines=tuple(line for line in whole.internal_lines if line.points[0].y > waist.y + 1e-6),
         levels=tuple(level for level in whole.levels if level.points[0].y >= waist.y),
@@ -255,7 +257,7 @@ def _cut_at_waist(whole: Piece, half: Half, side: DrawnSide) -> tuple[Piece, Pie
         points={k: p for k, p in points.items() if p.y <= waist.y + 1e-6} | {"waist_centre": waist},
         grain=(Point(x, waist.y - 40), Point(x, (points["hip_side"].y + points["hem_side"].y) / 2)),
         darts=lower_darts,
-        notches=(*_parted(whole.notches, parts, upper=False), *_mouth_notches(lower)),
+        notches=(*_parted(whole.notches, parts, upper=False), *_dart_notches(lower)),
         internal_lines=tuple(line for line in whole.internal_lines if line.points[0].y < waist.y - 1e-6),
         levels=tuple(level for level in whole.levels if level.points[0].y <= waist.y),
     )
@@ -287,7 +289,7 @@ def _waist_edge(
     runs = trued_waist(waist, side, slope, [(dart.intake, tip) for dart, tip in sewn])
     if upwards:
         runs, sewn = tuple(reverse(run) for run in runs[::-1]), sewn[::-1]
-    path, mouths, opened = runs[0], [], []
+    path, takes, opened = runs[0], [], []
     for (dart, tip), after in zip(sewn, runs[1:], strict=True):
         cap = dart_cap(path, tip, after, pressed_to_start=not upwards)
         fold, start = len(cap) // 2, path_length(path)
@@ -296,10 +298,10 @@ def _waist_edge(
             or abs(turn_deg(cap[fold - 1].way(1.0), cap[fold].way(0.0))) > _SHARPEST_CAP_DEG
         ):
             raise GeometryError("no edge runs smoothly over a dart as wide as that")
-        mouths.append((start, start + path_length(cap)))
+        takes.append(Take(start, start + path_length(cap), "dart", tip, "end" if upwards else "start"))
         opened.append(Dart(dart.name, (path[-1].end, tip, after[0].start), dart.intake))
         path = (*path, *cap, *after)
-    return Edge("waist", EdgeKind.SEAM, path, tuple(mouths)), tuple(opened[::-1] if upwards else opened)
+    return Edge("waist", EdgeKind.SEAM, path, tuple(takes)), tuple(opened[::-1] if upwards else opened)
 
 
 def _dart_too_wide(half: Half, waist: Point, unit: Unit) -> str:
@@ -328,5 +330,5 @@ def _dart_too_wide(half: Half, waist: Point, unit: Unit) -> str:
     )
 
 
-def _mouth_notches(edge: Edge) -> tuple[NotchPlace, ...]:
-    return tuple(NotchPlace(edge.name, place, 1, "dart") for mouth in edge.mouths for place in mouth)
+def _dart_notches(edge: Edge) -> tuple[NotchPlace, ...]:
+    return tuple(NotchPlace(edge.name, leg, 1, "dart") for take in edge.takes for leg in (take.start, take.end))
