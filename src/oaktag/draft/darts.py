@@ -10,8 +10,14 @@ from typing import Final
 from ..errors import GeometryError
 from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path, mirror, path_length, pinned, reverse, solve, until_line
-from ..geometry.point import XY, Point, between, direction, turn_deg
+from ..geometry.point import XY, Point, between, direction, distance, turn_deg
+from ..model.piece import Dart, Edge, EdgeKind, Take
 
+_LEGS_ALIKE: Final = 0.9
+"""Legs of a dart trued at a waist seam differ by no more than this, mm (within the 1 mm of the check)."""
+_SHARPEST_CAP_DEG: Final = 140.0
+"""The edge over an open dart turns by no more than this at the fold: a sharper point cannot be cut (judgement, no
+source)."""
 _FURTHEST_OUT: Final = 2.5
 """So many times its length may a handle be drawn out, to keep a bent edge as long as it was (judgement, no source)."""
 
@@ -36,20 +42,21 @@ def dart_cap(before: Path, tip: Point, after: Path, *, pressed_to_start: bool) -
     return pinned(cap, first, last)
 
 
-def trued_beside_dart(before: Path, tip: Point, after: Path) -> tuple[Path, Path]:
+def trued_beside_dart(before: Path, tip: Point, after: Path, *, as_long: bool = True) -> tuple[Path, Path]:
     """The two runs beside an open dart, bent at the legs so that the edge runs smoothly when the dart is closed.
 
-    Each takes half of the corner that the closed dart would leave; the leg ends stay where they are.
+    Each takes half of the corner that the closed dart would leave; the leg ends stay where they are. `as_long`: the
+    runs keep their lengths, with a bend that may lie close to the leg; else they are bent evenly.
     """
     closing = radians(turn_deg(direction(tip, before[-1].end), direction(tip, after[0].start)))
     kink = radians(turn_deg(_turned(before[-1].way(1.0), closing), after[0].way(0.0)))
-    return (*before[:-1], _bent(before[-1], kink / 2, at_end=True)), (
-        _bent(after[0], -kink / 2, at_end=False),
+    return (*before[:-1], _bent(before[-1], kink / 2, at_end=True, as_long=as_long)), (
+        _bent(after[0], -kink / 2, at_end=False, as_long=as_long),
         *after[1:],
     )
 
 
-def _bent(curve: Curve, by: float, *, at_end: bool) -> Curve:
+def _bent(curve: Curve, by: float, *, at_end: bool, as_long: bool) -> Curve:
     """The curve with its direction at one end turned by an angle, radians, and its length kept as near as it can be.
 
     The handle of the turned end is drawn in until the curve is as long as it was, so that the seam still walks; where
@@ -67,6 +74,8 @@ def _bent(curve: Curve, by: float, *, at_end: bool) -> Curve:
         (leave, by_a), (arrive, by_d) = ((near, other), (far, part)) if at_end else ((far, part), (near, other))
         return Cubic.leaving_and_arriving(a, (leave.x * by_a, leave.y * by_a), d, (arrive.x * by_d, arrive.y * by_d))
 
+    if not as_long:
+        return drawn(1.0)
     long = curve.length()
     tries: tuple[tuple[Callable[[float], Cubic], float, float], ...] = (
         (drawn, 0.1, 1.0),
@@ -137,3 +146,33 @@ def trued_waist(
 
     x = solve(lambda x: spans[-1] - path_length(outer(x)), tip.x - intake, side.x - 5, near=1e-6)
     return (*runs, outer(x))
+
+
+def waist_over_darts(
+    name: str, darts: tuple[Dart, ...], waist: Point, side: Point, slope: float, *, upwards: bool
+) -> tuple[Edge, tuple[Dart, ...]]:
+    """An edge from the centre line to the side over double-ended darts that it cuts, as `trued_waist` has it: over their
+    upper parts, left to right, or `upwards` over their lower ones, right to left; pressed towards the centre.
+
+    Raises GeometryError where a dart is too wide for its length.
+    """
+    if not darts:
+        edge = Edge.straight(name, waist, side)
+        return (Edge(name, EdgeKind.SEAM, reverse(edge.curves)) if upwards else edge), ()
+    sewn = [(dart, dart.points[2 if upwards else 0]) for dart in darts]
+    runs = trued_waist(waist, side, slope, [(dart.intake, tip) for dart, tip in sewn])
+    if upwards:
+        runs, sewn = tuple(reverse(run) for run in runs[::-1]), sewn[::-1]
+    path, takes, opened = runs[0], [], []
+    for (dart, tip), after in zip(sewn, runs[1:], strict=True):
+        cap = dart_cap(path, tip, after, pressed_to_start=not upwards)
+        fold, start = len(cap) // 2, path_length(path)
+        if (
+            abs(distance(path[-1].end, tip) - distance(after[0].start, tip)) > _LEGS_ALIKE
+            or abs(turn_deg(cap[fold - 1].way(1.0), cap[fold].way(0.0))) > _SHARPEST_CAP_DEG
+        ):
+            raise GeometryError("no edge runs smoothly over a dart as wide as that")
+        takes.append(Take(start, start + path_length(cap), "dart", tip, "end" if upwards else "start"))
+        opened.append(Dart(dart.name, (path[-1].end, tip, after[0].start), dart.intake))
+        path = (*path, *cap, *after)
+    return Edge(name, EdgeKind.SEAM, path, tuple(takes)), tuple(opened[::-1] if upwards else opened)

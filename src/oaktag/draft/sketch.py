@@ -321,7 +321,7 @@ class Sketch:
             start = high
         runs.append(part(path, start, whole))
         for k, tip in enumerate(tips):
-            runs[k], runs[k + 1] = trued_beside_dart(runs[k], tip, runs[k + 1])
+            runs[k], runs[k + 1] = trued_beside_dart(runs[k], tip, runs[k + 1], as_long=False)
         curves: Path = runs[0]
         takes, darts = [], []
         for (_, pinch), tip, before, after in zip(middles, tips, runs, runs[1:], strict=False):

@@ -170,7 +170,8 @@ def _words(length: Length, known: dict[str, float], named: list[Length]) -> str:
         which = "smaller" if length.op == "least" else "greater"
         return f"the {which} of {' and '.join(_words(part, known, named) for part in length.parts)}"
     if length.op in ("×", "÷"):
-        return f"{_held(length.parts[0], 2, known, named)} {length.op} {_number(length.factor)}"
+        by = _number(length.factor)
+        return f"{_held(length.parts[0], 2, known, named)} {length.op} {f'({by})' if '/' in by else by}"
     first, second = length.parts
     binds = 2 if length.op == "−" else 1
     return f"{_held(first, 1, known, named)} {length.op} {_held(second, binds, known, named)}"

@@ -151,8 +151,12 @@ def neck_edge(on: Board, half: Half, turn: Length) -> Path:
     """The neckline from the shoulder to the centre line, by the turn of cloth inside the shell's."""
     if turn.mm <= 0:
         return half.neckline
-    side = along(half.points["neck_side"], _shoulder(half), turn.mm)
-    inside, centre = to_the_centre(reverse(_beside(on, half, half.neckline, turn.mm, turn)))
+    return _inside_neck(on, half, turn.mm, turn)
+
+
+def _inside_neck(on: Board, half: Half, width: float, option: Length) -> Path:
+    side = along(half.points["neck_side"], _shoulder(half), width)
+    inside, centre = to_the_centre(reverse(_beside(on, half, half.neckline, width, option)))
     return reverse(pinned(inside, centre, side))
 
 
@@ -199,9 +203,8 @@ def _neck_facing(on: Board, half: Half, option: Length, turn: Length, lined: boo
     s, width = on.sketch(f"facing_{half.name}"), _width(on, half, option, lined)
     s.tell(width.told("at the shoulder, and parallel to the neckline"), "facing width")
     neckline = neck_edge(on, half, turn)
-    outer, low = to_the_centre(reverse(_beside(on, half, half.neckline, width.mm, option)))
-    far = along(half.points["neck_side"], _shoulder(half), width.mm)
-    outer = pinned(outer, low, far)
+    outer = reverse(_inside_neck(on, half, width.mm, option))
+    low, far = outer[0].start, outer[-1].end
     if lined:
         _stays_above_the_waist(on, half, low, option)
     s.tell(found(-low.y, "neck depth + facing width"), "facing depth at the centre")

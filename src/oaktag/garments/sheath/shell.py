@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Final
 
 from ...draft.construct import side_curve, trimmed, x_at
-from ...draft.darts import dart_cap, trued_beside_dart, trued_waist
+from ...draft.darts import dart_cap, trued_beside_dart, waist_over_darts
 from ...draft.inside import widest
 from ...errors import DraftError, GeometryError
 from ...geometry.path import Path, path_length, reverse, shifted
-from ...geometry.point import Point, distance, turn_deg
+from ...geometry.point import Point
 from ...model.length import Length
 from ...model.piece import (
     Dart,
@@ -30,12 +29,6 @@ from ...values import dataclass, field, replace
 from .half import Half, slope
 from .openings import Zip
 from .shaping import BESIDE_DART, LEAST_DART, dart_places
-
-_LEGS_ALIKE: Final = 0.9
-"""Legs of a dart trued at a waist seam differ by no more than this, mm (within the 1 mm of the check)."""
-_SHARPEST_CAP_DEG: Final = 140.0
-"""The edge over an open dart turns by no more than this at the fold: a sharper point cannot be cut (judgement, no
-source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,9 +217,9 @@ def _cut_at_waist(whole: Piece, half: Half, side: DrawnSide) -> tuple[Piece, Pie
     points, x = whole.points, half.beside_centre
     waist, beside = Point(0.0, points["waist_side"].y), points["waist_side"]
     try:
-        (upper, upper_darts), (lower, lower_darts) = (
-            _waist_edge(half.darts, waist, beside, slope(half.side[1:]), upwards=upwards) for upwards in (False, True)
-        )
+        leaving = slope(half.side[1:])
+        upper, upper_darts = waist_over_darts("waist", half.darts, waist, beside, leaving, upwards=False)
+        lower, lower_darts = waist_over_darts("waist", half.darts, waist, beside, leaving, upwards=True)
     except GeometryError:
         raise DraftError(_dart_too_wide(half, waist, half.sheet.unit)) from None
     centre, *others = whole.edges
@@ -275,35 +268,6 @@ def _parted(notches: Sequence[NotchPlace], parts: Mapping[str, float], *, upper:
             yield replace(notch, at=notch.at - cut) if notch.at > cut else notch
 
 
-def _waist_edge(
-    darts: tuple[Dart, ...], waist: Point, side: Point, slope: float, *, upwards: bool
-) -> tuple[Edge, tuple[Dart, ...]]:
-    """The waist of bodice (left to right) or skirt (right to left), its darts pressed towards the centre.
-
-    Raises GeometryError where a dart is too wide for its length.
-    """
-    if not darts:
-        edge = Edge.straight("waist", waist, side)
-        return (Edge("waist", EdgeKind.SEAM, reverse(edge.curves)) if upwards else edge), ()
-    sewn = [(dart, dart.points[2 if upwards else 0]) for dart in darts]
-    runs = trued_waist(waist, side, slope, [(dart.intake, tip) for dart, tip in sewn])
-    if upwards:
-        runs, sewn = tuple(reverse(run) for run in runs[::-1]), sewn[::-1]
-    path, takes, opened = runs[0], [], []
-    for (dart, tip), after in zip(sewn, runs[1:], strict=True):
-        cap = dart_cap(path, tip, after, pressed_to_start=not upwards)
-        fold, start = len(cap) // 2, path_length(path)
-        if (
-            abs(distance(path[-1].end, tip) - distance(after[0].start, tip)) > _LEGS_ALIKE
-            or abs(turn_deg(cap[fold - 1].way(1.0), cap[fold].way(0.0))) > _SHARPEST_CAP_DEG
-        ):
-            raise GeometryError("no edge runs smoothly over a dart as wide as that")
-        takes.append(Take(start, start + path_length(cap), "dart", tip, "end" if upwards else "start"))
-        opened.append(Dart(dart.name, (path[-1].end, tip, after[0].start), dart.intake))
-        path = (*path, *cap, *after)
-    return Edge("waist", EdgeKind.SEAM, path, tuple(takes)), tuple(opened[::-1] if upwards else opened)
-
-
 def _dart_too_wide(half: Half, waist: Point, unit: Unit) -> str:
     """What to change: the widest dart that an edge runs over, found by trying."""
     side, quarter, first = half.points["waist_side"], half.quarter, half.darts[0].points[0].x
@@ -317,7 +281,7 @@ def _dart_too_wide(half: Half, waist: Point, unit: Unit) -> str:
             for dart, (at, intake) in zip(half.darts, dart_places(quarter.count, narrower, first, x), strict=True)
         )
         for upwards in (False, True):
-            _waist_edge(darts, waist, Point(x, waist.y), slope(side_curve(down)[1:]), upwards=upwards)
+            waist_over_darts("waist", darts, waist, Point(x, waist.y), slope(side_curve(down)[1:]), upwards=upwards)
 
     low = widest(drawn, LEAST_DART, quarter.darts.mm)
     least = 2 * (first + BESIDE_DART - quarter.waist.mm) if quarter.count == 1 else 0.0
