@@ -151,8 +151,8 @@ def trued_waist(
 def waist_over_darts(
     name: str, darts: tuple[Dart, ...], waist: Point, side: Point, slope: float, *, upwards: bool
 ) -> tuple[Edge, tuple[Dart, ...]]:
-    """An edge from the centre line to the side over double-ended darts that it cuts, as `trued_waist` has it: over their
-    upper parts, left to right, or `upwards` over their lower ones, right to left; pressed towards the centre.
+    """An edge from the centre line to the side over double-ended darts that it cuts, as `trued_waist` has it: over
+    their upper parts, left to right, or `upwards` over their lower ones, right to left; pressed towards the centre.
 
     Raises GeometryError where a dart is too wide for its length.
     """
