@@ -22,15 +22,19 @@ import pytest
 import shapely
 
 from oaktag.body.measurements import Measurements
-from oaktag.draft.chalk import ROUNDED, ChalkPiece, Mark, MarkKind, chalk_pieces, printed
+from oaktag.draft.chalk.card import chalk_pieces
+from oaktag.draft.chalk.marks import ChalkPiece, Mark, MarkKind
+from oaktag.draft.chalk.numbers import ROUNDED, printed
 from oaktag.errors import DraftError
 from oaktag.export import chalk_card
-from oaktag.export.chalk_card import CAPITAL, render
+from oaktag.export.chalk_card import render
+from oaktag.export.chalk_page import CAPITAL
 from oaktag.geometry.polygon import Box
 from oaktag.job import load_job
 from oaktag.model.pattern import Pattern
 from oaktag.pipeline import make
-from oaktag.sheet.chalk import Look, Picture, picture
+from oaktag.sheet.chalk.draw import picture
+from oaktag.sheet.chalk.picture import Look, Picture
 from oaktag.sheet.paper import PAPERS
 from oaktag.units import Unit
 from samples import sample_pattern

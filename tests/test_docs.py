@@ -259,6 +259,7 @@ def example(holding: str) -> dict[str, object]:
 
 def test_the_example_garment_can_be_cut_and_checked() -> None:
     from oaktag.body.measurements import Measurements
+    from oaktag.draft.chalk.card import chalk_pieces
     from oaktag.draft.garment import Garment
     from oaktag.draft.options import validated
     from oaktag.errors import Where
@@ -273,6 +274,11 @@ def test_the_example_garment_can_be_cut_and_checked() -> None:
     xs, ys = zip(*pattern.pieces[0].cut.cut_line, strict=True)
     assert (min(xs), max(xs)) == pytest.approx((0.0, 276.2 + 12.7), abs=1e-6)
     assert (min(ys), max(ys)) == pytest.approx((-508.0 - 25.4, 12.7), abs=1e-6)
+    steps = {step.title: step for step in chalk_pieces(pattern)[0].steps}
+    assert list(steps)[:3] == ["Fold and top line", "Hem line", "Hem side"]
+    assert list(steps)[3:7] == ["Waist", "Side", "Hem", "Centre front"]
+    assert steps["Hem side"].words == ("On the hem line, 10 7/8 in from the fold.",)  # which is 276.225 mm
+    assert steps["Hem side"].formula == ("= waist girth ÷ 4 + 3 in",)
 
 
 def test_the_example_check_measures_the_demo() -> None:

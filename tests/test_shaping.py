@@ -10,7 +10,7 @@ import pytest
 
 from oaktag.body.measurements import Measurements
 from oaktag.checks.run import check
-from oaktag.draft.chalk import chalk_pieces
+from oaktag.draft.chalk.card import chalk_pieces
 from oaktag.draft.construct import x_at
 from oaktag.errors import DraftError
 from oaktag.garments.sheath.half import DEEP_SCYE

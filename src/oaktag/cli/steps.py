@@ -73,8 +73,8 @@ def command(
 
 def _write_card(card: Path, job: Job, pattern: Pattern, piece: str | None, despite: tuple[str, ...]) -> None:
     """The card of the pieces that the steps tell of; as for any file, a failed check stops it."""
-    from ..draft.chalk import steps_of
     from ..export.chalk_card import render
+    from ..model.piece import sheets_of
     from ..sheet.paper import PAPERS, at_hand
 
     with Progress() as told:
@@ -88,7 +88,7 @@ def _write_card(card: Path, job: Job, pattern: Pattern, piece: str | None, despi
         raise CheckFailed(f"the card was not written: {len(errors)} check(s) failed ({ids})\n{why}", findings)
     only = None
     if piece is not None:
-        only = [p.name for p in pattern.pieces if steps_of(p.name, pattern.draft.steps) == piece]
+        only = [p.name for p in pattern.pieces if piece in sheets_of(p.cut.piece)]
     with Progress() as told:
         drawn = render(pattern, at_hand(PAPERS[job.paper], job.unit), only=only, told=told)
     (path,) = write_all(card.parent, {card.name: drawn})

@@ -117,9 +117,11 @@ class Sketch:
             return start + (by.mm if word in ("right", "up") else -by.mm)
         return start
 
-    def tell(self, length: Length, label: str = "", at: str = "") -> None:
+    def tell(
+        self, length: Length, label: str = "", at: str = "", *, about: str | tuple[str, ...] = (), level: bool = False
+    ) -> None:
         """A worked line, by the length's name or so called; before it those of the named lengths that it shows, each
-        once on this sheet. `at`: the coordinate of a point that it gives, "underarm.y"."""
+        once on this sheet. `at`: the coordinate of a point that it gives, "underarm.y"; `about`, `level`: see Step."""
         if length.op == "named" and label in ("", length.name):
             if length.name in self._told:
                 return
@@ -130,7 +132,18 @@ class Sketch:
                 self.tell(one)
         if formula == "{a}" and length.op == "option":
             formula = "as asked for"
-        self.steps.append(Step(self.name, label or length.name, formula, length.mm, lengths, at))
+        self.steps.append(
+            Step(
+                self.name,
+                label or length.name,
+                formula,
+                length.mm,
+                lengths,
+                at,
+                level,
+                (about,) if isinstance(about, str) else about,
+            )
+        )
 
     def put(self, name: str, p: XY) -> Point:
         """A point that was found on the sheet, not measured from anywhere."""

@@ -10,8 +10,9 @@ from typing import Final
 
 from ..body.measurements import KINDS, carries_unit
 from ..checks.by_size import paragraphs
-from ..draft.chalk import ChalkPiece, MarkKind, chalk_pieces
-from ..draft.chalk import rounding_words as chalk_rounding
+from ..draft.chalk.card import chalk_pieces
+from ..draft.chalk.marks import ChalkPiece, MarkKind
+from ..draft.chalk.numbers import rounding_words as chalk_rounding
 from ..draft.steps_words import rounding_words, step_line, steps_by_piece
 from ..finish.cut_list import cut_list
 from ..finish.marks import allowance_words

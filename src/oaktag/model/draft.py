@@ -22,6 +22,10 @@ class Step:
     lengths: Mapping[str, float] = field(default_factory=dict)
     at: str = ""
     """The coordinate of a named point that this step gives: `underarm.x`, `underarm.y` (as a depth)."""
+    level: bool = False
+    """The depth is that of a level line, square across the piece and called as the label says."""
+    about: tuple[str, ...] = ()
+    """What it tells of besides: names of edges, points, notches, lines inside; of a dart, its name and "dart"."""
 
     def words(self, unit: Unit) -> str:
         """The formula in the maker's units: `bust girth ÷ 6 + 1 in + 1 1/2 in`."""

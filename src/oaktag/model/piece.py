@@ -268,6 +268,8 @@ class Piece:
     worn: str = ""
     """What it goes round as it is worn: "body", "leg", "arm"; empty: nothing (a facing, a lining, a pocket)."""
     levels: tuple[LevelLine, ...] = ()
+    sheets: tuple[str, ...] = ()
+    """The sheets of worked steps by which it was drawn, if they are not called as it is: see `sheets_of`."""
 
     @property
     def material(self) -> str:
@@ -302,6 +304,11 @@ class Piece:
 def piece_words(name: str) -> str:
     """A name of a piece, an edge or a point as it is read: `facing_front` -> `facing front`."""
     return name.replace("_", " ")
+
+
+def sheets_of(piece: Piece) -> tuple[str, ...]:
+    """The names under which the draft tells the steps of a piece."""
+    return piece.sheets or (piece.name,)
 
 
 def title_of(piece: Piece) -> str:

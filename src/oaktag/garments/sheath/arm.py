@@ -68,13 +68,13 @@ def draft_sleeve_of(
     )
     sleeve = draft_sleeve(order, on.unit, lambda extra: _lowered(front, extra) + _lowered(back, extra))
     biceps = _biceps_line(on, sleeve, arm, ease).called("biceps line")
-    s.tell(biceps)
-    s.tell(front_armhole)
-    s.tell(back_armhole)
-    s.tell(front_armhole + back_armhole + cap_ease, "cap length")
-    s.tell(_length_told(on, sleeve, length, asked is None and kind != "cap", hemmed), "sleeve length")
+    s.tell(biceps, about="biceps line")
+    s.tell(front_armhole, about="cap")
+    s.tell(back_armhole, about="cap")
+    s.tell(front_armhole + back_armhole + cap_ease, "cap length", about="cap")
+    s.tell(_length_told(on, sleeve, length, asked is None and kind != "cap", hemmed), "sleeve length", about="hem")
     hem = found(sleeve.hem_width, "wrist girth + {}, no wider than the biceps line", ease_wrist)
-    s.tell(hem if kind == "long" else biceps - hem_less, "sleeve hem")
+    s.tell(hem if kind == "long" else biceps - hem_less, "sleeve hem", about="hem")
     _tell_curves(s, sleeve)
     return sleeve, SleeveFits(
         "sleeve",
@@ -143,7 +143,7 @@ def _length_told(on: Board, sleeve: Sleeve, length: Length, free: bool, hemmed: 
 
 
 def _tell_curves(s: Sketch, sleeve: Sleeve) -> None:
-    s.tell(found(sleeve.cap_height, "so that the cap is as long as that"), "cap height")
+    s.tell(found(sleeve.cap_height, "so that the cap is as long as that"), "cap height", about="cap")
     words = "from the middle, towards the front (towards the back if negative)"
     s.tell(found(sleeve.top.x, words), "shoulder notch")
     s.tell(found(path_length(sleeve.underarm_front), "hem to biceps line, so long"), "underarm seam")
@@ -164,6 +164,7 @@ def cap_sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
         points={"cap_top": top, "front_notch": front_end, "back_notch": back_end},
         grain=(Point(top.x, top.y - 15), Point(top.x, min(front_end.y, back_end.y))),
         to_cut=Cut("pair", 2),
+        sheets=("sleeve",),
         worn="arm",
         notches=(
             NotchPlace("cap", 20.0, 1, "front"),
@@ -191,6 +192,7 @@ def sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
         | {"hem_front": hem_front, "hem_back": hem_back},
         grain=(Point(0.0, sleeve.cap_height * 0.72), Point(0.0, hem_front.y * 0.75)),
         to_cut=Cut("pair", 2),
+        sheets=("sleeve",),
         worn="arm",
         levels=(LevelLine("biceps", front.depth("underarm"), biceps),),
         notches=(

@@ -71,7 +71,8 @@ def facings_in_one(
 def interfacing_of(facing: Piece) -> Piece:
     """The same shape in interfacing; its allowances are narrow, so that it stays out of the seams."""
     name = facing.name.replace("facing", "interfacing")
-    return replace(facing, name=name, to_cut=replace(facing.to_cut, cloth="interfacing"), notches=())
+    cloth = replace(facing.to_cut, cloth="interfacing")
+    return replace(facing, name=name, to_cut=cloth, notches=(), sheets=(facing.name,))
 
 
 # ---------------------------------------------------------------- widths and notes
@@ -201,13 +202,13 @@ def _centre(half: Half, on_fold: bool, top: Point, low: Point) -> Edge:
 def _neck_facing(on: Board, half: Half, option: Length, turn: Length, lined: bool, on_fold: bool) -> Piece:
     """Parallel to the neckline, so that its edge crosses the shoulder square to it, front and back alike."""
     s, width = on.sketch(f"facing_{half.name}"), _width(on, half, option, lined)
-    s.tell(width.told("at the shoulder, and parallel to the neckline"), "facing width")
+    s.tell(width.told("at the shoulder, and parallel to the neckline"), "facing width", about="outer_edge")
     neckline = neck_edge(on, half, turn)
     outer = reverse(_inside_neck(on, half, width.mm, option))
     low, far = outer[0].start, outer[-1].end
     if lined:
         _stays_above_the_waist(on, half, low, option)
-    s.tell(found(-low.y, "neck depth + facing width"), "facing depth at the centre")
+    s.tell(found(-low.y, "neck depth + facing width"), "facing depth at the centre", about="outer_edge")
     s.tell(found(path_length(outer), "curve, so long"), "outer edge")
     side, centre = neckline[0].start, neckline[-1].end
     grain_x = min(half.neckline[0].at(0.5).x, outer[len(outer) // 2].start.x) * 0.35
@@ -230,7 +231,7 @@ def _neck_facing(on: Board, half: Half, option: Length, turn: Length, lined: boo
 def _armhole_facing(on: Board, half: Half, option: Length, turn: Length, lined: bool) -> Piece:
     """Parallel to the armhole; towards the side its edge is faired, to arrive square to the seam."""
     s, p, width = on.sketch(f"armhole_facing_{half.name}"), half.points, _width(on, half, option, lined)
-    s.tell(width.told("parallel to the armhole"), "facing width")
+    s.tell(width.told("parallel to the armhole"), "facing width", about="outer_edge")
     armhole = armhole_edge(on, half, turn)
     top, tip = armhole[0].start, armhole[-1].end
     inner = along(p["shoulder_tip"], _shoulder(half), -width.mm)
@@ -238,7 +239,7 @@ def _armhole_facing(on: Board, half: Half, option: Length, turn: Length, lined: 
     upper, lower = (_beside(on, half, run, width.mm, option) for run in (half.armhole[1:], half.armhole[:1]))
     outer = pinned((*faired(lower, meet, way), *upper), meet, inner)
     side = reverse(trimmed(half.side, top.y, meet.y))
-    s.tell(found(path_length(side), "along the side seam"), "facing depth at the side")
+    s.tell(found(path_length(side), "along the side seam"), "facing depth at the side", about="outer_edge")
     s.tell(found(path_length(outer), "curve, so long"), "outer edge")
     grain_x = (outer[-1].start.x + half.armhole[0].end.x) / 2
     return Piece(
@@ -262,12 +263,12 @@ def _facing_in_one(
 ) -> Piece:
     """Its lower edge is one curve from the centre line, square to it, to the side seam, square to it."""
     s, p = on.sketch(f"facing_{half.name}"), half.points
-    s.tell(width.told("below the neckline, at the centre"), "facing width")
+    s.tell(width.told("below the neckline, at the centre"), "facing width", about="outer_edge")
     neckline, armhole = neck_edge(on, half, turn), armhole_edge(on, half, turn)
     (neck_side, neck_centre), (top, tip) = ((run[0].start, run[-1].end) for run in (neckline, armhole))
     low = Point(0.0, p["neck_centre"].y - width.mm)
     _stays_above_the_waist(on, half, low, width)
-    s.tell(found(down, "down the side seam from the underarm"), "facing depth at the side")
+    s.tell(found(down, "down the side seam from the underarm"), "facing depth at the side", about="outer_edge")
     meet, way = place_at(half.side, down)
     across, square = _ACROSS * meet.x, right_of((-way.x, -way.y))
     lower = (Cubic.leaving_and_arriving(low, (across, 0.0), meet, (across * square.x, across * square.y)),)

@@ -18,7 +18,17 @@ from ...model.length import Length, found, greatest, inch, least, mm
 from ...model.piece import Dart
 from ...units import INCH, Unit, show, show_at_least, show_at_most
 from ...values import dataclass
-from .shaping import BustDart, Quarter, bust_dart, bust_level, darts_fit, named_points, waist_darts
+from .shaping import (
+    BUST_DART,
+    WAIST_DART,
+    BustDart,
+    Quarter,
+    bust_dart,
+    bust_level,
+    darts_fit,
+    named_points,
+    waist_darts,
+)
 
 _LEVEL_NECK: Final = 10.0
 """Half the level part of a square neck at least, mm (common practice, no source)."""
@@ -170,7 +180,7 @@ def draft_half(
     if name == "front":
         level = bust_level(on)
         if level is not None:
-            s.tell(level)
+            s.tell(level, about=(WAIST_DART, BUST_DART))
         if with_bust_dart:
             side_dart = bust_dart(on, s, level, block.waist, length)
     depths = block.chest, block.waist, block.hip
@@ -182,10 +192,10 @@ def draft_half(
 def _set_points(body: Body, s: Sketch, block: Block) -> None:
     """Levels first, then the places on them from the neck down."""
     quarter, neck, (hem_across, hem_down) = block.quarter, block.neck, block.hem_side
-    s.tell(block.chest, at="underarm.y")
-    s.tell(block.waist, at="waist_side.y")
-    s.tell(block.hip, at="hip_side.y")
-    s.tell(block.hem, at="hem_centre.y")
+    s.tell(block.chest, at="underarm.y", level=True)
+    s.tell(block.waist, at="waist_side.y", level=True)
+    s.tell(block.hip, at="hip_side.y", level=True)
+    s.tell(block.hem, at="hem_centre.y", level=True)
     s.at("neck_side", right=neck.width.called("neck width"))
     depth = neck.front if s.name == "front" else neck.back
     s.at("neck_centre", down=depth.called(f"{s.name} neck depth"))
@@ -193,7 +203,7 @@ def _set_points(body: Body, s: Sketch, block: Block) -> None:
     half_way = ((block.drop + block.chest) / 2).told("half way between shoulder tip and chest line")
     s.at("mid_armhole", right=block.shoulder - block.hollow.plain, down=half_way)
     s.at("underarm", right=quarter.bust, down=block.chest)
-    s.tell(quarter.darts)
+    s.tell(quarter.darts, about=WAIST_DART)
     s.at("waist_side", right=quarter.waist_side, down=block.waist)
     s.at("hip_side", right=quarter.hip, down=block.hip)
     s.at("hem_side", right=hem_across, down=hem_down)

@@ -104,7 +104,7 @@ def _half(
 ) -> Piece:  # fmt: skip
     """One half; under a facing in one with that of the armhole it has neither armhole nor shoulder."""
     s = on.sketch(f"lining_{half.name}")
-    s.tell(found(half.depth("hem_centre") - rise.mm, "the shell's hem line − {}", rise), "hem line")
+    s.tell(found(half.depth("hem_centre") - rise.mm, "the shell's hem line − {}", rise), "hem line", "hem_centre.y")
     top = reverse(facing.edge("outer_edge").curves)
     corner, way = place_at(reverse(half.side), rise.mm)
     hem = shifted(_hem(half, rise.mm, corner, (-way.x, -way.y)), 0.0, -half.drop)
@@ -116,7 +116,7 @@ def _half(
         upper = (Edge("armhole", EdgeKind.SEAM, armhole), Edge.straight("shoulder", tip, top[0].start))
         named = {"underarm": start, "shoulder_tip": tip}
         notches = (armhole_notch(half, armhole, "sleeve"),)
-        s.tell(found(upper[1].length(), "what the facing leaves of it"), "shoulder")
+        s.tell(found(upper[1].length(), "what the facing leaves of it"), "shoulder", about="shoulder")
     if corner.y > half.points["hip_side"].y - 10:
         raise DraftError(
             f"{s.name}: its hem would lie at the hip line. Make lining_hem_rise less, or the dress longer."
@@ -177,7 +177,7 @@ def _centre(
     line = CentreLine(())
     curves: Path = ()
     if deep > 0:
-        s.tell(found(deep, "beyond the centre back line, so deep"), "centre back pleat")
+        s.tell(found(deep, "beyond the centre back line, so deep"), "centre back pleat", about=name)
         at_waist = Point(outer.x, waist)
         curves = (Line(outer, at_waist), level_curve(at_waist, (0.0, half.points["hip_side"].y), 0.0, 0.0))
         line = CentreLine(
@@ -202,7 +202,7 @@ def _centre(
             f"lining_back: its centre back seam has no room above the {walk.opening}. Make opening_length or "
             "lining_hem_rise less."
         )
-    s.tell(found(stop.y - hem.y, "{} above the opening, from the hem up", above), "centre back seam ends")
+    s.tell(found(stop.y - hem.y, "{} above the opening, from the hem up", above), "centre back seam ends", about="slit")
     closed = Edge(name, EdgeKind.SEAM, (*curves, Line(last, stop)))
     return replace(
         line,

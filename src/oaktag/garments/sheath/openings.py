@@ -15,6 +15,8 @@ from ...units import INCH, show_at_most
 from ...values import dataclass, replace
 from .half import Half
 
+ZIP_END: Final = "zip end"
+"""What worked steps are about: see `Step.about`."""
 METRIC_ZIPS: Final = 50.0
 """Zips are sold in lengths that differ by 5 cm, mm (common practice, no source)."""
 _CALF: Final = 0.72
@@ -58,7 +60,7 @@ def draft_zip(on: Board, place: str, asked: Length | None, front: Half, back: Ha
 
     def end_of(length: float, words: str, *numbers: Length) -> float:
         end = solve(lambda depth: along(depth) - length, top, deepest, near=1e-4) if at_side else top + length
-        s.tell(found(end, words, *numbers), "zip end, down")
+        s.tell(found(end, words, *numbers), "zip end, down", about=ZIP_END)
         return end
 
     if asked is not None:
@@ -78,7 +80,11 @@ def draft_zip(on: Board, place: str, asked: Length | None, front: Half, back: Ha
         reach = hip if spare(hip) <= 1e-6 else solve(spare, waist, hip, near=1e-4)
     step = INCH / 2 if on.unit == "in" else METRIC_ZIPS
     length = -(-(along(reach) - 1e-6) // step) * step
-    s.tell(found(length, f"{start} to where the dress is as wide as the hip, up to the next {{}}", mm(step)), "zip")
+    s.tell(
+        found(length, f"{start} to where the dress is as wide as the hip, up to the next {{}}", mm(step)),
+        "zip",
+        about=ZIP_END,
+    )
     return Zip(top, end_of(length, f"{start} + zip"), length, words)
 
 
@@ -116,6 +122,7 @@ def draft_walk(
         flare_rise=hem_depth - front.depth("hem_side"),
     )
     label, room = f"{kind}, from the hem up", hem_depth - highest
+    edge = "vent_top" if kind == "vent" else "slit"
     if kind == "none":
         return walk, assumed
     if asked is not None:
@@ -124,7 +131,7 @@ def draft_walk(
                 f"back: the {kind}, {on.say(asked)}, would reach too near the zip or the hip, {on.say(highest)} down. "
                 f"Make opening_length {on.say(room)} or less."
             )
-        s.tell(asked, label)
+        s.tell(asked, label, about=edge)
         return replace(walk, opening_length=asked.mm), assumed
     shortest = shortest_opening(walk, lambda depth: girth_at(front, back, depth), unit=on.unit)
     if shortest is None:
@@ -138,7 +145,7 @@ def draft_walk(
             return replace(walk, opening="none"), assumed
     else:
         length = found(shortest, "the shortest that allows a step of {}", mm(VENT_STEP))
-    s.tell(length, label)
+    s.tell(length, label, about=edge)
     if kind == "vent":
-        s.tell(vent_width.told("beyond the centre back"), "vent extension")
+        s.tell(vent_width.told("beyond the centre back"), "vent extension", about=edge)
     return replace(walk, opening_length=length.mm), assumed

@@ -44,6 +44,12 @@ EASY_PEG: Final = INCH
 """A pegged hem is taken in by 15 to 25 mm at each side edge (common practice, no source)."""
 
 
+WAIST_DART: Final = "waist dart"
+SECOND_DART: Final = "second waist dart"
+BUST_DART: Final = "bust dart"
+"""What worked steps are about: see `Step.about`."""
+
+
 @dataclass(frozen=True, slots=True)
 class BustDart:
     """A dart from the side seam, for the length that the front needs over the bust.
@@ -155,10 +161,10 @@ def waist_darts(
     drop = side_dart.drop if side_dart else 0.0
     first = on.body.bust_point_width / 2
     places = dart_places(quarter.count, quarter.darts.mm, first.mm, quarter.waist_side.mm)
-    s.tell(first, "waist dart, across", "dart_top.x")
+    s.tell(first, "waist dart, across", "dart_top.x", about=WAIST_DART)
     top = _upper_point(on, s, top_drop, side_dart, level, chest, waist)
     s.tell(hip - end_rise, "dart, lower point, down", "dart_end.y")
-    s.tell((quarter.darts / quarter.count).plain / 2, "dart, each side at the waist")
+    s.tell((quarter.darts / quarter.count).plain / 2, "dart, each side at the waist", about=WAIST_DART)
     end, low = hip.mm - end_rise.mm + drop, waist.mm + drop
     darts: list[Dart] = []
     for number, (x, intake) in enumerate(places):
@@ -166,7 +172,7 @@ def waist_darts(
             top = min(max(top, chest.mm + drop) + SHORTER.mm, low - ABOVE_WAIST.mm)
             end = max(end - SHORTER.mm, low + ABOVE_WAIST.mm)
             half_way = found(x, "half way between the first dart and the side")
-            s.tell(half_way, "second dart, across", "second_dart_top.x")
+            s.tell(half_way, "second dart, across", "second_dart_top.x", about=SECOND_DART)
             lower, higher = found(top, "{} lower, if there is room", SHORTER), found(end - drop, "{} higher", SHORTER)
             s.tell(lower, "second dart, upper point, down", "second_dart_top.y")
             s.tell(higher, "second dart, lower point, down", "second_dart_end.y")
@@ -256,7 +262,7 @@ def bust_dart(on: Board, s: Sketch, level: Length | None, waist: Length, length:
         )
     more = front_length - waist
     drop, chest, low = more.mm, -s.points["underarm"].y, waist.mm
-    s.tell(more, "bust dart, intake at the side")
+    s.tell(more, "bust dart, intake at the side", about=BUST_DART)
     if drop < 5:
         on.note(
             f"The front waist length, {on.say(front_length)}, is hardly longer than the back's from the side neck "
@@ -265,7 +271,7 @@ def bust_dart(on: Board, s: Sketch, level: Length | None, waist: Length, length:
         return None
     if level is None:
         level = body.bust_girth / 5 + mm(83)
-        s.tell(level, "bust level, down")
+        s.tell(level, "bust level, down", about=BUST_DART)
         on.note(f"bust_height was not measured; assumed {on.say(level)} = bust girth ÷ 5 + {on.say(83)}.")
     share = min(1.0, (low - chest - drop) / (ABOVE_BUST_DART + UNDER_BUST_DART))
     if share < 0.5:
@@ -275,11 +281,11 @@ def bust_dart(on: Board, s: Sketch, level: Length | None, waist: Length, length:
         )
     highest, lowest = chest + share * ABOVE_BUST_DART + drop / 2, low - share * UNDER_BUST_DART - drop / 2
     placed = max(min(level.mm, lowest), highest)
-    s.tell(found(placed, "bust point"), "bust dart, level with the bust point, down")
+    s.tell(found(placed, "bust point"), "bust dart, level with the bust point, down", about=BUST_DART)
     if abs(placed - level.mm) > 0.5:
         on.note(f"The bust dart was moved from {on.say(level)} to {on.say(placed)} below the top line.")
     tip = body.bust_point_width / 2 + mm(20)
-    s.tell(tip, "bust dart point, across")
+    s.tell(tip, "bust dart point, across", about=BUST_DART)
     return BustDart(placed - drop / 2, drop, Point(tip.mm, -placed))
 
 

@@ -112,6 +112,7 @@ def shell_pieces(half: Half, zipper: Zip | None, walk: Walk, vent_width: Length)
         ),
         worn="body",
         levels=_levels(half),
+        sheets=(half.name,),
     )
     return _cut_at_waist(whole, half, side) if half.cut_apart else (whole,)
 
