@@ -947,6 +947,8 @@ def _allowances(reader: _Reader, garment: GarmentWords, unit: Unit) -> Mapping[s
             ]
         else:
             flat.append((name, value, reader.document.where("allowances", name)))
+    if not flat:
+        return {}  # the names are worked out when they are asked for
     wishes = garment.wishes
     known = (*garment.edges, *(f"{piece}.{edge}" for piece in garment.pieces for edge in garment.edges))
     allowances: dict[str, Allowance] = {}

@@ -13,9 +13,10 @@ that the draft runs on and all that is missing is told together.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import cache
 from itertools import chain
 from types import MappingProxyType
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 from ..body.estimates import RATIOS, estimate, half_length
 from ..body.measurements import KINDS, Measurements
@@ -27,6 +28,9 @@ from ..model.widths import Allowance
 from ..units import INCH, Unit, rounded, show
 from .options import Style
 from .sketch import Sketch
+
+if TYPE_CHECKING:
+    from ..body.charts import SizeChart
 
 _ESTIMATED = frozenset({*RATIOS, "stature", "waist_to_hip"})
 """What `estimate` knows a number for, where what it hangs on was taken."""
@@ -101,14 +105,20 @@ class Body:
         return self.back_waist_length
 
 
+@cache
 def _standard(name: str) -> float:
     """The number of a standard figure, mm: the middle size of the chart that ships, or the middle of what is known."""
-    from ..body.charts import shipped
-
-    chart = shipped("women")
+    chart = _chart()
     row = chart.rows.get(name)
     kind = KINDS[name]
     return row[len(row) // 2] if row else (kind.least + kind.most) / 2
+
+
+@cache
+def _chart() -> SizeChart:
+    from ..body.charts import shipped
+
+    return shipped("women")
 
 
 class Board:
