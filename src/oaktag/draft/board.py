@@ -52,7 +52,17 @@ class Body:
         self._taken, self._unit, self._notes = taken, unit, notes
         self.asked: dict[str, None] = {}
         self.missing: dict[str, None] = {}
+        self._all_told = False
         self._known: dict[str, float] = dict(taken)
+
+    def take(self, names: Sequence[str]) -> None:
+        """All that will be asked for, told beforehand."""
+        self.asked |= dict.fromkeys(names)
+        self._all_told = True
+
+    def _ask(self, name: str) -> None:
+        assert name in self.asked or not self._all_told, f"{name} was not told to be taken"
+        self.asked[name] = None
 
     def __getattr__(self, name: str) -> Length:
         if name.startswith("_") or name not in KINDS:
@@ -63,12 +73,12 @@ class Body:
 
     def get(self, name: str) -> Length | None:
         """A measurement that the garment uses where it was taken, and does without else."""
-        self.asked[name] = None
+        self._ask(name)
         value = self._taken.get(name)
         return None if value is None else Length(value, "body", name=name)
 
     def _measure(self, name: str) -> float:
-        self.asked[name] = None
+        self._ask(name)
         if name in self._known:
             return self._known[name]
         if name in _ESTIMATED:
@@ -88,7 +98,7 @@ class Body:
         the caller to tell them."""
         known, words = dict(self._known), []
         for name in names:
-            self.asked[name] = None
+            self._ask(name)
             if name not in known:
                 guess = estimate(name, Measurements(known), self._unit)
                 known[name] = guess.value
@@ -147,7 +157,7 @@ class Board:
     def take(self, *names: str, also: Sequence[str] = ()) -> None:
         """What must be measured, told before the draft begins: a draft that is made to learn that ends here. `also` is
         what the checks use where it was taken. Without this all is asked for in passing."""
-        self.body.asked |= dict.fromkeys((*names, *also))
+        self.body.take((*names, *also))
         if self.only_measured:
             self.body.missing |= dict.fromkeys(names)
             raise Measured
