@@ -154,6 +154,8 @@ PLANS: tuple[Plan, ...] = (
     (("init", "new.toml"), ()),
     (("garment", "sheath-dress"), ()),
     (("garments",), ()),
+    (("trust",), ()),
+    (("trust", ".", "--withdraw"), ()),
 )  # fmt: skip
 
 

@@ -6,26 +6,40 @@ import re
 import subprocess
 import sys
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from oaktag.body.measurements import KINDS
 from oaktag.body.sanity import BANDS
-from oaktag.checks.run import check, check_nest
+from oaktag.checks import across, fit, marks, outline, seams
+from oaktag.checks.across import ACROSS
+from oaktag.checks.rule import Rule
+from oaktag.checks.run import CHECKS as CHECKS_RUN
+from oaktag.checks.run import check
+from oaktag.claims.girth import Girth
 from oaktag.device.store import shipped_names
 from oaktag.draft.garment import GARMENT_NAMES, find_garment
 from oaktag.draft.options import LengthOption
 from oaktag.finish.allowances import allow
 from oaktag.finish.marks import mark
-from oaktag.job import load_job
+from oaktag.formats import FORMATS
+from oaktag.job import KEYS, load_job
+from oaktag.model.nest import Nest
+from oaktag.model.pattern import Pattern
+from oaktag.model.piece import NotchPlace
+from oaktag.model.ref import Ref
+from oaktag.model.spans import resolve
 from oaktag.pipeline import make, pattern_of
 from oaktag.sheet.arrange import arrange
 from oaktag.sheet.drawing import figure_of, label_box
 from oaktag.sheet.paper import PAPERS
 from oaktag.sheet.strokes import Role
 from oaktag.units import rounded, show
+from samples import pocket
 from wardrobe import nested
 
 ROOT = Path(__file__).parent.parent
@@ -63,51 +77,124 @@ def rows_of_checks() -> dict[str, str]:
     return rows
 
 
+RULES = (*CHECKS_RUN, *ACROSS)
+
+
+def kind_of(name: str, kinds: Iterable[str]) -> str:
+    """The id itself, or its family: `seam.*` of seam.side-seam."""
+    return name if name in kinds else f"{name.split('.')[0]}.*"
+
+
+def told_severities(row: str) -> set[str]:
+    return set(re.findall(r"\b(error|warning|note)\b", row.split("|")[2]))
+
+
+def severities(rule: Rule[Pattern] | Rule[Nest], name: str) -> set[str]:
+    return {{"error": "error", "warning": "warning", "info": "note"}[one.value] for one in rule.ids[name]}
+
+
+def test_there_is_a_row_for_each_kind_of_check_with_its_severities() -> None:
+    rows, bands = rows_of_checks(), {band.id for band in BANDS}
+    kinds = {name: severities(rule, name) for rule in RULES for name in rule.ids}
+    assert sum(len(rule.ids) for rule in RULES) == len(kinds), "an id is given by two checks"
+    book = kinds.pop("body.*")  # a row each, since each band has other limits
+    assert set(rows) == {*kinds, *bands, "body.plausible"}
+    assert {name: told_severities(rows[name]) for name in kinds} == kinds
+    assert all(told_severities(rows[name]) == book for name in (*bands, "body.plausible"))
+
+
 @pytest.mark.parametrize("job", DEMOS, ids=lambda path: path.stem)
-def test_every_check_of_the_demo_jobs_is_told_with_its_severity(job: Path) -> None:
-    rows = rows_of_checks()
-    findings = check(pattern_of(load_job(job)))
+def test_what_a_garment_has_of_a_kind_is_named_in_its_draft(job: Path) -> None:
+    pattern = pattern_of(load_job(job))
+    findings = check(pattern)
     assert len(findings) > 40
-    assert {f.id for f in findings} <= set(rows)
-    for f in findings:
-        told = rows[f.id].split("|")[2]
-        word = {"error": "error", "warning": "warning", "info": "note"}[f.severity.value]
-        assert word in told or f.id == "body.plausible", f"{f.id} is told as {told}"
+    own = {
+        "seam": [seam.name for seam in pattern.draft.seams],
+        "corner": [join.name.split(" across ")[0] for join in pattern.draft.joins],
+        "girth": [claim.level for claim in pattern.draft.claims if isinstance(claim, Girth)],
+    }
+    kinds = {name for rule in RULES for name in rule.ids}
+    for family, names in own.items():
+        found = {f.id for f in findings if kind_of(f.id, kinds) == f"{family}.*"}
+        assert found == {f"{family}.{name.replace(' ', '-')}" for name in names}
 
 
-def test_every_band_of_the_measurement_book_is_told() -> None:
-    assert {band.id for band in BANDS} <= set(rows_of_checks())
+def told_as_its_check_says(rule: Rule[Any], subject: object) -> set[str]:
+    """The kinds of findings that a check gives, each with a severity that its row in the table has."""
+    made = set()
+    for f in rule(subject):
+        name = kind_of(f.id, rule.ids)
+        assert f.severity in rule.ids[name], f.id
+        made.add(name)
+    return made
 
 
-def test_no_check_is_told_that_the_demo_jobs_never_make() -> None:
-    made = {f.id for job in DEMOS for f in check(pattern_of(load_job(job)))}
+def test_every_kind_of_check_is_made_by_the_demo_jobs() -> None:
+    patterns = [pattern_of(load_job(job)) for job in DEMOS]
+    made = {name for pattern in patterns for rule in CHECKS_RUN for name in told_as_its_check_says(rule, pattern)}
+    made |= {name for rule in ACROSS for name in told_as_its_check_says(rule, nested())}
     without_any_zip = {"entry.waist"}  # an error in woven cloth, so no demo job is made so
-    across = {f.id for f in check_nest(nested()) if not f.size}
-    assert set(rows_of_checks()) == made | across | {band.id for band in BANDS} | without_any_zip
+    assert made | without_any_zip == {name for rule in RULES for name in rule.ids}
 
 
-def test_every_check_across_sizes_is_told_with_its_severity() -> None:
-    rows = rows_of_checks()
-    findings = [f for f in check_nest(nested()) if not f.size]
-    assert len({f.id for f in findings}) == 11
-    for f in findings:
-        assert {"error": "error", "warning": "warning", "info": "note"}[f.severity.value] == rows[f.id].split("|")[
-            2
-        ].strip()
+def test_no_check_is_left_out_of_the_list() -> None:
+    for module in (fit, marks, outline, seams, across):
+        for name, one in vars(module).items():
+            assert not isinstance(one, Rule) or one in RULES, f"{module.__name__}.{name}"
+            assert not isinstance(one, Rule) or one.measures, f"{module.__name__}.{name} does not say what it measures"
+
+
+# ----------------------------------------------------------------------------------------------------- job and formats
+
+
+def rows_of_job() -> dict[str, dict[str, str]]:
+    """Key -> what it is for, by table; and the formats, below "What is written"."""
+    parts = re.split(r"^## (.+)$", text(DOCS / "job.md"), flags=re.MULTILINE)[1:]
+    return {
+        head.strip("[]"): dict(re.findall(r"^\| `(\w+)` \| (.*?) \|", part, re.MULTILINE))
+        for head, part in zip(parts[::2], parts[1::2], strict=True)
+    }
+
+
+def test_every_key_of_the_job_file_is_told_as_its_row_says() -> None:
+    told = rows_of_job()
+    for table, keys in KEYS.items():
+        assert told.pop(table or "At the top of the file") == {key: row.words for key, row in keys.items()}
+    assert set(told) == {"What is written"}
+    assert all(paper in KEYS["output"]["paper"].words for paper in PAPERS)
+
+
+def test_every_format_is_told_as_its_row_says() -> None:
+    assert rows_of_job()["What is written"] == {row.word: row.words for row in FORMATS}
+    lines = [line for line in text(DOCS / "job.md").splitlines() if line.startswith("| `")]
+    for row in FORMATS:
+        (line,) = [line for line in lines if line.startswith(f"| `{row.word}` | {row.words} |")]
+        files, readers = line.split("|")[3:5]
+        names = [file.name.replace("{paper}", "PAPER") for file in row.files] or [f"lay{row.lay}"]
+        assert re.findall(r"`([^`]+)`", files) == names
+        known = dict.fromkeys(reader.name for file in row.files for reader in file.readers)
+        assert readers.strip() == ", ".join(known)
 
 
 # -------------------------------------------------------------------------------------------------------------- guide
 
 
-def test_every_option_of_every_garment_is_in_the_guide() -> None:
-    rows = [line for line in text(GUIDE).splitlines() if line.startswith("| `")]
-    for name in GARMENT_NAMES:
-        for option in find_garment(name).options:
-            (row,) = [line for line in rows if line.startswith(f"| `{option.name}` | {option.words}")]
-            if isinstance(option, LengthOption):  # its default in both units
-                lengths = [option.default] if option.default is not None else option.lengths.values()
-                for mm in lengths:
-                    assert f"{show(mm, 'in')} ({show(rounded(mm, 'cm'), 'cm')})" in row, option.name
+def rows_of_options(name: str) -> list[str]:
+    """The table under the heading that ends with the garment's name, in the guide or on the page of garments."""
+    parts = re.split(r"(?m)^##+ ", text(GUIDE) + text(ROOT / "docs/garments.md"))
+    (section,) = [p for p in parts if p.splitlines()[0].lower().replace(" ", "-").endswith(name)]
+    return [line for line in section.splitlines() if line.startswith("| `")]
+
+
+@pytest.mark.parametrize("name", GARMENT_NAMES)
+def test_every_option_of_every_garment_is_in_the_guide(name: str) -> None:
+    rows = rows_of_options(name)
+    for option in find_garment(name).options:
+        (row,) = [line for line in rows if line.startswith(f"| `{option.name}` | {option.words}")]
+        if isinstance(option, LengthOption):  # its default in both units
+            lengths = [option.default] if option.default is not None else option.lengths.values()
+            for mm in lengths:
+                assert f"{show(mm, 'in')} ({show(rounded(mm, 'cm'), 'cm')})" in row, option.name
 
 
 def test_every_measurement_is_in_the_guide_as_the_program_tells_it() -> None:
@@ -276,7 +363,7 @@ def test_the_example_garment_can_be_cut_and_checked() -> None:
     assert (min(ys), max(ys)) == pytest.approx((-508.0 - 25.4, 12.7), abs=1e-6)
     steps = {step.title: step for step in chalk_pieces(pattern)[0].steps}
     assert list(steps)[:3] == ["Fold and top line", "Hem line", "Hem side"]
-    assert list(steps)[3:7] == ["Waist", "Side", "Hem", "Centre front"]
+    assert list(steps)[3:8] == ["Waist side", "Waist", "Hem", "Side", "Centre front"]
     assert steps["Hem side"].words == ("On the hem line, 10 7/8 in from the fold.",)  # which is 276.225 mm
     assert steps["Hem side"].formula == ("= waist girth ÷ 4 + 3 in",)
 
@@ -296,6 +383,16 @@ def test_the_example_claim_proves_the_demo() -> None:
     (held,) = kind("wrap.waist", "Add {more} to lap.", "waist", body, mm(20)).check(pattern)  # type: ignore[operator]
     (failed,) = kind("wrap.waist", "Add {more} to lap.", "waist", body, mm(90)).check(pattern)  # type: ignore[operator]
     assert held.passed and not failed.passed and "Add 2 5/8 in to lap." in failed.message  # 90 mm less 1 in of ease
+
+
+def test_the_example_move_keeps_what_rides_on_the_edges() -> None:
+    """A pocket's right and top as one, by hand: 150 × 140 mm, a notch 20 mm along the top lies 160 mm along both."""
+    piece = replace(pocket(), notches=(NotchPlace("top", 20.0, 1, "here"), NotchPlace("left", 9.0)))
+    made = example("one_edge")["one_edge"](piece, "right", "top")  # type: ignore[operator]
+    assert [edge.name for edge in made.edges] == ["bottom", "right", "left"]
+    assert made.edge("right").length() == pytest.approx(290.0)
+    assert [(n.edge, n.at) for n in made.notches] == [("left", 9.0), ("right", 160.0)]
+    assert resolve((made,), Ref("pocket", "top")) == ((Ref("pocket", "right"), 140.0, 290.0, False),)
 
 
 def test_the_example_exporter_writes_every_stroke() -> None:

@@ -17,7 +17,8 @@ PACKAGES = (
     "draft",
     "export",
     "pipeline.py",
-    "job.py",
+    "writing.py",
+    "job",
 )
 
 
@@ -28,7 +29,10 @@ def files_of(names: tuple[str, ...]) -> list[Path]:
 
 
 def test_the_name_of_an_edge_is_taken_apart_in_one_place() -> None:
-    others = {"draft/chalk/sheet.py": "a point and its axis", "export/report_set.py": "the family of a finding"}
+    others = {
+        "draft/chalk/sheet.py": "a point and its axis",
+        "export/report_set.py": "the family of a finding",
+    }
     found = {
         path.relative_to(SOURCE).as_posix()
         for path in files_of(PACKAGES)

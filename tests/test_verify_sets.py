@@ -20,6 +20,7 @@ from typing import Any
 import pytest
 
 from oaktag.errors import InputError
+from oaktag.formats import asked_for
 from oaktag.job import Job, load_job
 from oaktag.model.nest import Nest
 from oaktag.pipeline import make, nest_of
@@ -28,6 +29,8 @@ from oaktag.verify import Row, verify
 from oaktag.verify.dashes import followed
 from oaktag.verify.drawing import Run
 from oaktag.verify.expected import read_expected, sizes_by_word
+from oaktag.writing import Making
+from oaktag.writing import written as rendered
 
 XY = tuple[float, float]
 SIZES = ("10", "12", "14")
@@ -272,11 +275,8 @@ def cut_moved(nest: Nest, name: str, size: str, move: Callable[[int, XY], XY]) -
 
 def redrawn(folder: Path, change: Callable[[Nest], Nest]) -> None:
     """Every file but pattern.json from a changed nest."""
-    from oaktag import pipeline
-
     job = job_in(folder, 'layout = "nested"')
-    wanted, drawings = ("dxf", "hpgl", "pdf", "svg"), pipeline._Drawings()
-    files, _ = pipeline._render(job, change(nest_of(job)), (), wanted, drawings, silent)
+    files, _ = rendered(Making(job, change(nest_of(job))), (), asked_for(("dxf", "hpgl", "pdf", "svg")), silent)
     for name, data in files.items():
         (folder / name).write_bytes(data)
 

@@ -2,6 +2,7 @@
 
 OaktagError                      3 is never guessed: every leaf says its own code
 ├── InputError            2      one mistake in what the maker wrote, and where
+│   └── GarmentFault      2      a fault of a garment from outside, not of the job
 ├── InputErrors           2      all the mistakes of one file, together
 ├── DraftError            2      the method cannot serve this body or style; says what to change
 ├── CheckFailed           1      a check of severity `error` failed and was not named in --despite (model/finding.py)
@@ -54,6 +55,10 @@ class InputError(OaktagError):
             text += f"; expected {self.expected}"
         text = text.rstrip(".") + "."
         return f"{text} {self.instead.rstrip('.')}." if self.instead else text
+
+
+class GarmentFault(InputError):  # noqa: N818 - it is the garment's
+    """A garment from outside that cannot be used: the text begins with its file, and the line where there is one."""
 
 
 def _quotable(text: str) -> str:

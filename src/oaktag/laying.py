@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from .errors import InputError
+from .formats import asked_for, function
 from .lay.words import Asked, tape_words
 from .model.finding import Finding
 from .model.nest import Nest
@@ -29,8 +30,6 @@ if TYPE_CHECKING:
     from .sheet.strokes import Sheet
     from .units import Unit
 
-FORMS: Final = ("pdf", "svg", "hpgl", "cad", "cuts", "project")
-"""What a lay can be written as at full size; lay.json, the page and the small pages are always written."""
 Told = Callable[[str, float, "Lay"], None]
 
 
@@ -137,7 +136,7 @@ def make_with_lay(
     told("writing the lay", 0, 0)
     kept = read(job.output.lay, result.nest)
     sheets = sheets_of(kept, result.nest)
-    forms = [form for form in FORMS if form in (only or job.formats)]
+    forms = [row.word for row in asked_for(only or job.formats) if row.lay]
     too_large = {form: error for form in forms if (error := _too_large(job, form, sheets)) is not None}
     notes = [f"the lay is not written as {form}: {error}" for form, error in too_large.items()]
     written = tuple(form for form in forms if form not in too_large)
@@ -196,7 +195,8 @@ def sheets_of(kept: Kept, nest: Nest) -> tuple[Sheet, ...]:
 
 def _too_large(job: Job, form: str, sheets: tuple[Sheet, ...]) -> InputError | None:
     """What there is to say where the job's device cannot hold a sheet."""
-    if form not in ("hpgl", "cad", "cuts"):
+    (row,) = asked_for((form,))
+    if not row.device:
         return None
     from .device.profile import usable_length, usable_width
 
@@ -216,30 +216,11 @@ def _too_large(job: Job, form: str, sheets: tuple[Sheet, ...]) -> InputError | N
 
 
 def _form(job: Job, form: str, name: str, sheet: Sheet) -> dict[str, bytes]:
-    device = job.output.profile
-    if form == "pdf":
-        from .export import pdf
-
-        return {f"{name}-roll.pdf": pdf.render_roll(sheet, margin=5.0, one_page=job.output.roll == "one-page")}
-    if form == "svg":
-        from .export import svg
-
-        return {f"{name}.svg": svg.render(sheet)}
-    if form == "project":
-        from .export.projection import render
-
-        return {f"{name}-projection.html": render(sheet, job.unit, start="lay")}
-    if form == "hpgl":
-        from .export import hpgl
-
-        return {f"{name}.plt": hpgl.plot(sheet, device).data}
-    if form == "cad":
-        from .export import cad
-
-        return {f"{name}-cad.dxf": cad.render(sheet, device)}
-    from .export import cuts_svg
-
-    return {f"{name}-cuts.svg": cuts_svg.render(sheet, device)}
+    (row,) = asked_for((form,))
+    one_page = job.output.roll == "one-page"
+    known = {"device": job.output.profile, "unit": job.unit, "margin": 5.0, "one_page": one_page, "start": "lay"}
+    made = function(row.render)(sheet, **{key: known[key] for key in row.takes})
+    return {f"{name}{row.lay}": made if isinstance(made, bytes) else made.data}
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,20 +11,20 @@ import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from .errors import InputError, Where
 from .export.files import write_all
 from .export.sums import PATTERN, with_sums
+from .formats import of_lay, of_pattern
 from .values import dataclass
+
+if TYPE_CHECKING:
+    from .draft.garment import Garment
 
 COPIES: Final = "job"
 """The folder within a made folder where the copies lie."""
 _LARGEST: Final = 1_000_000
-_OURS: Final = re.compile(
-    r"(pattern(-[\w-]+)?\.(json|dxf|plt|pdf|svg|rul)|lay(-[\w-]+)?\.(json|html|pdf|plt|svg|dxf)|grade-rules\.csv|report\.html|orders\.html)"
-)
-"""What `make`, `finish` and `lay` write."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,10 +41,11 @@ class Origin:
         return self.file, self.title, self.client
 
 
-def origin_of(path: Path, *, drawing: Path | None = None) -> Origin:
+def origin_of(path: Path, *, drawing: Path | None = None, made_by: Garment | None = None) -> Origin:
     """Of a job file that was read without a mistake.
 
-    `drawing` is taken in place of the one that it names. In the copy every file is named as it lies beside the copy.
+    `drawing` is taken in place of the one that it names; of the file of `made_by` the very bytes that were run. In the
+    copy every file is named as it lies beside the copy.
     """
     raw = path.read_bytes()
     source = raw.decode("utf-8-sig")
@@ -52,7 +53,8 @@ def origin_of(path: Path, *, drawing: Path | None = None) -> Origin:
     copies: dict[str, bytes] = {path.name: raw}
     told = source
     for key, value, found in _named(values, path.parent, drawing):
-        content = found.read_bytes()
+        run = made_by.file if made_by is not None and key == "garment" else None
+        content = found.read_bytes() if run is None else run.source
         name = found.name if copies.get(found.name, content) == content else f"{key}-{found.name}"
         copies[name] = content
         if value is None:
@@ -66,24 +68,15 @@ def origin_of(path: Path, *, drawing: Path | None = None) -> Origin:
 
 def _named(values: Mapping[str, Any], beside: Path, drawing: Path | None) -> Iterator[tuple[str, str | None, Path]]:
     """Every file that a job names: its key, how it is written there (None: not at all), and where it lies."""
-    sizes, output = values.get("sizes", {}), values.get("output", {})
-    if isinstance(values.get("measurements"), str):
-        yield "measurements", values["measurements"], beside / values["measurements"]
-    if drawing is not None or "drawing" in values:
-        written = values.get("drawing")
-        yield "drawing", written, drawing if drawing is not None else beside / str(written)
-    if "chart" in sizes:
-        from .body.charts import CHART_NAMES
+    from .job.keys import KEYS
 
-        if sizes["chart"] not in CHART_NAMES:
-            yield "chart", sizes["chart"], beside / sizes["chart"]
-    if "rules" in sizes:
-        yield "rules", sizes["rules"], beside / sizes["rules"]
-    for key in ("device", "printer"):
-        if str(output.get(key, "")).endswith(".toml"):
-            yield key, output[key], beside / output[key]
-    if "lay" in output:
-        yield "lay", output["lay"], beside / output["lay"]
+    if drawing is not None:
+        yield "drawing", values.get("drawing"), drawing
+    for table, keys in KEYS.items():
+        typed = values.get(table, {}) if table else values
+        for key, row in keys.items():
+            if row.file is not None and key in typed and row.file(typed[key]) and (key != "drawing" or drawing is None):
+                yield key, typed[key], beside / typed[key]
 
 
 def _renamed(source: str, key: str, value: str, name: str) -> str:
@@ -137,11 +130,17 @@ def write_made(folder: Path, files: Mapping[str, bytes], origin: Origin, *, stal
     write_all(folder, with_sums(asked, b"" if stale else _bytes(folder / PATTERN)))
     written = tuple(folder / name for name in asked)
     if stale:
-        ours = [path for path in folder.iterdir() if _OURS.fullmatch(path.name)]
+        ours = [path for path in folder.iterdir() if _ours(path.name)]
         for path in (*ours, *(folder / COPIES).iterdir()):
             if path not in written and path.is_file():
                 path.unlink()
     return written
+
+
+def _ours(name: str) -> bool:
+    """Whether `make`, `finish` and `lay` write files of that name."""
+    told = re.fullmatch(r"(pattern|lay)(-[\w-]+)?\.json", name) is not None
+    return told or of_pattern(name) or (of_lay(name) and re.fullmatch(r"[\w.-]+", name) is not None)
 
 
 def _other(folder: Path, origin: Origin, printed_title: str) -> str:

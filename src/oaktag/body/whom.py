@@ -12,6 +12,7 @@ from typing import Final
 from ..units import Unit, show
 
 WOMEN: Final = "women"
+GROWN: Final = "women and men"
 CHILD_STATURE: Final = 1400.0
 """Shorter is a child, mm: 19 of 20 children up to 10 years; the shortest of 600 women has 1448."""
 GROWN_BUST: Final = 880.0
@@ -45,16 +46,17 @@ def child_signs(body: Mapping[str, float]) -> tuple[str, ...]:
 
 def not_for(for_whom: str, body: Mapping[str, float], unit: Unit) -> str:
     """Why a garment for those people cannot be drafted for that body; empty if it can, or if it is for anybody."""
-    signs = child_signs(body) if for_whom == WOMEN else ()
+    signs = child_signs(body) if for_whom in (WOMEN, GROWN) else ()
     if not signs:
         return ""
     listed = ", ".join(f"{name} {show(body[name], unit)}" for name in signs)
+    who = "she" if for_whom == WOMEN else "the wearer"
     grown = (
-        " If she is grown, leave out stature and give waist_height, knee_height and arm_length."
+        f" If {who} is grown, leave out stature and give waist_height, knee_height and arm_length."
         if "stature" in signs
         else ""
     )
     return (
-        f"drafted for grown women, and these are the measurements of a child ({listed}). A child's dress needs another "
-        f"draft, and there is none here. Check the numbers and their unit if she is grown.{grown}"
+        f"drafted for grown {for_whom}, and these are the measurements of a child ({listed}). A child needs another "
+        f"draft, and there is none here. Check the numbers and their unit if {who} is grown.{grown}"
     )

@@ -6,25 +6,24 @@ A size can be right by itself and wrong among its neighbours. Limits are those o
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from math import hypot
-from typing import Final, TypeAlias
+from typing import Final
 
 from ..claims.girth import Girth
-from ..claims.measure import run_length
+from ..claims.measure import seam_sides
 from ..geometry.path import polyline_length
 from ..geometry.point import XY, direction, distance, turn_deg
 from ..model.finding import Finding, Severity
 from ..model.nest import Nest
 from ..model.pattern import MarkedPiece, Notch
-from ..model.piece import LineKind, Seam, piece_words
+from ..model.piece import LineKind, piece_words
 from ..model.places import places_of
 from ..model.ref import words_of
 from ..units import INCH, show
 from ..values import dataclass
-
-Across: TypeAlias = Callable[[Nest], Iterator[Finding]]
+from .rule import Rule, check
 
 SEAM_LIMIT: Final = 0.5
 """Sewing ease of a seam, size against base, mm (the project's tolerance for edges that are sewn)."""
@@ -95,6 +94,7 @@ def _body(nest: Nest, number: int) -> Mapping[str, float]:
 # --------------------------------------------------------------------------------------------------------- structure
 
 
+@check(error="grade.nodes")
 def nodes_agree(nest: Nest) -> Iterator[Finding]:
     """Every size has the same pieces, edges, darts and inner lines, and as many points on every line."""
     names = {p.name: None for pattern in (nest.base_pattern, *nest.patterns) for p in pattern.pieces}
@@ -150,6 +150,7 @@ def _unlike(own: MarkedPiece, like: MarkedPiece) -> str:
     return ""
 
 
+@check(error="grade.allowances", warning="grade.allowances")
 def allowances_kept(nest: Nest) -> Iterator[Finding]:
     """Seams are not graded: every edge has the same allowance in every size (Rosenfeld, Practical Designer, p. 204)."""
     base = nest.sizes.index(nest.base)
@@ -187,6 +188,7 @@ def _widths_differ(a: Sequence[float], b: Sequence[float]) -> float:
     return max(abs(x - y) for x, y in zip(a, b, strict=True))
 
 
+@check(error="grade.notches")
 def notches_kept(nest: Nest) -> Iterator[Finding]:
     """The same notches in every size: number, edge, name, kind, depth and width."""
     for row in _rows(nest):
@@ -221,10 +223,11 @@ def _notch(notch: Notch) -> tuple[str, str, int, str, float, float]:
 # ------------------------------------------------------------------------------------------------- seams and girths
 
 
+@check(error="grade.seams")
 def seams_kept(nest: Nest) -> Iterator[Finding]:
     """Every seam has the sewing ease of the base size in all sizes, but for what the draft declares otherwise."""
     for seam in nest.base_pattern.draft.seams:
-        if _is_cap(seam):
+        if seam.how == "eased":
             continue
         eases = _eases(nest, seam.name)
         if eases is None:
@@ -251,11 +254,13 @@ def seams_kept(nest: Nest) -> Iterator[Finding]:
         )
 
 
+@check(warning="grade.cap-ease")
 def cap_ease_kept(nest: Nest) -> Iterator[Finding]:
-    """The sleeve's cap grows with the armhole: its ease is that of the size before it, or changes as it is declared."""
+    """What is eased in grows with what it is eased to, as a sleeve's cap with the armhole: its ease is that of the size
+    before it, or changes as it is declared."""
     unit = nest.base_pattern.unit
     for seam in nest.base_pattern.draft.seams:
-        eases = _eases(nest, seam.name) if _is_cap(seam) else None
+        eases = _eases(nest, seam.name) if seam.how == "eased" else None
         if eases is None:
             continue
         declared, measured = eases
@@ -265,6 +270,7 @@ def cap_ease_kept(nest: Nest) -> Iterator[Finding]:
         ]  # fmt: skip
         at = max(range(len(off)), key=lambda i: abs(off[i]))
         held = abs(off[at]) <= CAP_LIMIT
+        eased, to = (piece_words(run[0].edge) for run in (seam.a, seam.b))
         yield Finding(
             "grade.cap-ease",
             Severity.WARNING,
@@ -272,17 +278,13 @@ def cap_ease_kept(nest: Nest) -> Iterator[Finding]:
             round(off[at], 3),
             CAP_LIMIT,
             "mm",
-            f"{seam.name}: {show(min(measured), unit)} to {show(max(measured), unit)} of ease; cap and armhole grow "
+            f"{seam.name}: {show(min(measured), unit)} to {show(max(measured), unit)} of ease; {eased} and {to} grow "
             "alike."
             if held
             else f"{seam.name}: from size {nest.sizes[at]} to size {nest.sizes[at + 1]} the ease changes by "
-            f"{off[at]:+.1f} mm. Solve the cap's height again for that armhole; do not stretch the curve.",
+            f"{off[at]:+.1f} mm. Shape the {eased} again for that {to} (of a sleeve, solve the cap's height); do not "
+            "stretch the curve.",
         )
-
-
-def _is_cap(seam: Seam) -> bool:
-    """A sleeve's cap, sewn to the front and back armhole."""
-    return len(seam.a) == 1 and len(seam.b) == 2
 
 
 def _eases(nest: Nest, name: str) -> tuple[list[float], list[float]] | None:
@@ -293,9 +295,10 @@ def _eases(nest: Nest, name: str) -> tuple[list[float], list[float]] | None:
         if seam is None:
             return None
         try:
-            measured.append(run_length(pattern, seam.a) - run_length(pattern, seam.b) + seam.free)
+            a, b, _ = seam_sides(pattern, seam)
         except KeyError:
             return None  # a size without that edge or piece: grade.nodes tells it
+        measured.append(a - b)
         declared.append(seam.ease)
     return declared, measured
 
@@ -315,6 +318,7 @@ def _girths(nest: Nest) -> Iterator[tuple[str, list[tuple[float, float]]]]:
             yield claim.level, found
 
 
+@check(error="grade.girths")
 def girths_kept(nest: Nest) -> Iterator[Finding]:
     """Garment less body is the same at each level in every size."""
     unit = nest.base_pattern.unit
@@ -341,6 +345,7 @@ def girths_kept(nest: Nest) -> Iterator[Finding]:
 # ------------------------------------------------------------------------------------------------------------ growth
 
 
+@check(warning="grade.monotone")
 def monotone(nest: Nest) -> Iterator[Finding]:
     """No girth and no edge is shorter in a larger size, unless a measurement of the body is.
 
@@ -411,6 +416,7 @@ def _taken_over(lengths: Sequence[tuple[str, list[float]]], at: int, i: int, j: 
     return min(TAKEN_OVER * (i - j), max(0.0, *(found[i] - found[j] for found in near)))
 
 
+@check(warning="grade.even")
 def even(nest: Nest) -> Iterator[Finding]:
     """Every named place moves as far in each step as in the one before it, where the chart's steps are alike.
 
@@ -481,6 +487,7 @@ def _stacked(nest: Nest, row: _Row) -> dict[str, list[XY]]:
 # ------------------------------------------------------------------------------------------------------------- shape
 
 
+@check(warning="grade.crossing")
 def crossing(nest: Nest) -> Iterator[Finding]:
     """No edge of a size crosses the same edge of the next size, as they are stacked."""
     for row in _rows(nest):
@@ -571,6 +578,7 @@ def _stands_out(line: Sequence[XY], points: Sequence[XY]) -> tuple[float, float]
     return left, right
 
 
+@check(warning="grade.angles")
 def angles(nest: Nest) -> Iterator[Finding]:
     """Corners and the slopes of straight edges change by less than a degree a size; the grain line keeps its way."""
     base = nest.sizes.index(nest.base)
@@ -625,6 +633,7 @@ def _angles(piece: MarkedPiece) -> dict[str, float]:
     return found
 
 
+@check(info="grade.zip")
 def notions(nest: Nest) -> Iterator[Finding]:
     """Which length of a zip, or of what else is bought so long, goes with which size."""
     unit = nest.base_pattern.unit
@@ -652,7 +661,7 @@ def notions(nest: Nest) -> Iterator[Finding]:
         )
 
 
-ACROSS: Final[tuple[Across, ...]] = (
+ACROSS: Final[tuple[Rule[Nest], ...]] = (
     nodes_agree,
     allowances_kept,
     notches_kept,

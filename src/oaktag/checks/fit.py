@@ -8,6 +8,7 @@ from ..body.sanity import plausible
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
 from ..units import INCH, rounded, show
+from .rule import check
 
 LEG_LIMIT = 1.0
 LARGEST_DART = 1.5 * INCH
@@ -15,6 +16,7 @@ LARGEST_DART = 1.5 * INCH
 _MEASURES = ("girth.", "length.")
 
 
+@check(error="girth.* length.*", warning="girth.top-hip")
 def measures(pattern: Pattern) -> Iterator[Finding]:
     """The girths and lengths that the garment claims to have."""
     for claim in pattern.draft.claims:
@@ -22,6 +24,12 @@ def measures(pattern: Pattern) -> Iterator[Finding]:
             yield from claim.check(pattern)
 
 
+@check(
+    error="zip.reach entry.head entry.waist sleeve.upper-arm sleeve.cap-height sleeve.wrist walk.stride",
+    warning="ease.* dart.bust-point side.* armhole.scoop walk.stride walk.zip-clear "
+    "sleeve.upper-arm sleeve.cap-ease sleeve.armhole",
+    info="walk.everyday",
+)
 def claims(pattern: Pattern) -> Iterator[Finding]:
     """All else that it claims, in its own order."""
     for claim in pattern.draft.claims:
@@ -29,6 +37,7 @@ def claims(pattern: Pattern) -> Iterator[Finding]:
             yield from claim.check(pattern)
 
 
+@check(error="dart.legs", warning="dart.legs dart.intake")
 def darts(pattern: Pattern) -> Iterator[Finding]:
     """Legs that are sewn together are equally long; a dart is not wider than cloth can be pressed smooth."""
     by_hand = pattern.draft.by_hand
@@ -69,6 +78,7 @@ def _equal_legs(off: float, by_hand: float) -> str:
     return "Make them equal."
 
 
+@check(warning="body.*")
 def measurement_book(pattern: Pattern) -> Iterator[Finding]:
     """Measurements, of those that the method uses, that do not go together; doubts, never refusals."""
     draft = pattern.draft

@@ -15,6 +15,7 @@ from ..model.piece import Edge, Seam, names_its_place, piece_words
 from ..model.ref import Ref
 from ..units import show
 from ..values import dataclass
+from .rule import check
 
 BELOW_LIMIT: Final = 0.5
 """Sleeve and armhole below their notches, mm: no ease there (the project's tolerance for edges that are sewn)."""
@@ -37,20 +38,20 @@ class CapSpans:
 
 
 def cap_spans(pattern: Pattern, seam: Seam) -> CapSpans | None:
-    """Of a seam of a sleeve cap, front first, to the front and back armhole; None for any other seam.
+    """Of a seam of a sleeve cap eased, front first, to the front and back armhole; None for any other seam.
 
-    The cap's notch named shoulder meets the corner where the armholes meet their shoulder edges. On a cap sleeve the
-    cap begins and ends at the armholes' notches.
+    The cap's notch that is named as an edge beside both armholes (the shoulder) meets their corner with it. On a cap
+    sleeve the cap begins and ends at the armholes' notches.
     """
-    if len(seam.a) != 1 or len(seam.b) != 2:
+    if seam.how != "eased" or len(seam.a) != 1 or len(seam.b) != 2:
         return None
     cap = _Walk.of(pattern, seam.a[0])
-    tops = [at for at, name in cap.marks if name == "shoulder"]
-    holes = [_Walk.of(pattern, ref).from_far_end_of("shoulder") for ref in seam.b]
-    if len(tops) != 1 or any(not hole.marks for hole in holes):
+    front, back = (_Walk.of(pattern, ref) for ref in seam.b)
+    tops = [mark for mark in cap.marks if mark[1] in front.neighbours and mark[1] in back.neighbours]
+    if len(tops) != 1 or not front.marks or not back.marks:
         return None
-    top = tops[0]
-    front, back = holes
+    top, corner = tops[0]
+    front, back = front.from_far_end_of(corner), back.from_far_end_of(corner)
     front_notch, back_notch = front.marks[0][0], back.marks[0][0]
     before = [at for at, _ in cap.marks if at < top]
     after = [at for at, _ in cap.marks if at > top]
@@ -67,6 +68,7 @@ def cap_spans(pattern: Pattern, seam: Seam) -> CapSpans | None:
     )
 
 
+@check(error="notches.ease", warning="notches.ease")
 def cap_ease(pattern: Pattern) -> Iterator[Finding]:
     """The sleeve's ease lies between the notches, about half in front and half in the back, and none below them."""
     unit = pattern.unit
@@ -107,6 +109,7 @@ def cap_ease(pattern: Pattern) -> Iterator[Finding]:
         )
 
 
+@check(warning="notches.corner")
 def off_corners(pattern: Pattern) -> Iterator[Finding]:
     """A notch lies 15 mm and more from any corner, unless it names its place: a fold, a top, an end, a dart's leg."""
     for piece in pattern.pieces:

@@ -13,6 +13,7 @@ from ..geometry.polygon import area, contains, distance_to_segment, nearest_on, 
 from ..model.finding import Finding, Severity
 from ..model.pattern import CutPiece, MarkedPiece, Pattern
 from ..units import show
+from .rule import check, found
 
 ABOVE, BELOW = 0.10, 0.05
 """Cut line to stitch line against the allowance, mm."""
@@ -22,24 +23,20 @@ _CUT_ACROSS: Final = ("mitred-hem", "faced")
 """The finishes that cut an allowance off slantwise, so that it is narrower than asked for beside the corner."""
 
 
+@check(error="outline.stitch-line outline.cut-line")
 def outlines(pattern: Pattern) -> Iterator[Finding]:
     """Closed, simple, counter-clockwise: stitch line and cut line of every piece."""
     for piece in pattern.pieces:
         for what, ring in (("stitch line", piece.cut.stitch_line), ("cut line", piece.cut.cut_line)):
             gap = _gap(piece.cut) if what == "stitch line" else 0.0
             sound = gap < 1e-3 and area(ring) > 0 and is_simple(ring)
-            yield Finding(
-                f"outline.{what.replace(' ', '-')}",
-                Severity.ERROR,
-                sound,
-                gap,
-                0.0,
-                "mm",
-                f"{piece.name}: the {what} is closed, crosses nothing and runs counter-clockwise."
-                if sound
-                else f"{piece.name}: the {what} crosses itself or is open. Check the measurements and style options "
+            yield found(
+                f"outline.{what.replace(' ', '-')}", Severity.ERROR, sound, gap, 0.0,
+                f"{piece.name}: the {what} is closed, crosses nothing and runs counter-clockwise.",
+                f"{piece.name}: the {what} crosses itself or is open. Check the measurements and style options "
                 "that shape it: an extreme value has folded an edge over its neighbour.",
-            )
+                digits=None,
+            )  # fmt: skip
 
 
 def _gap(cut: CutPiece) -> float:
@@ -48,6 +45,7 @@ def _gap(cut: CutPiece) -> float:
     return max(distance(a.end, b.start) for a, b in zip([edges[-1], *edges[:-1]], edges, strict=True))
 
 
+@check(error="cut.allowance")
 def allowances(pattern: Pattern) -> Iterator[Finding]:
     """The cut line lies outside the stitch line by the width of each edge, away from the corners."""
     for piece in pattern.pieces:
@@ -55,39 +53,27 @@ def allowances(pattern: Pattern) -> Iterator[Finding]:
             yield _outside(piece)
             continue
         worst, edge = max(((_deviation(piece.cut, name), name) for name in piece.cut.lines), key=lambda d: abs(d[0]))
-        held = -BELOW <= worst <= ABOVE
         width = show(piece.cut.allowances[edge], pattern.unit)
-        yield Finding(
-            "cut.allowance",
-            Severity.ERROR,
-            held,
-            round(worst, 4),
-            ABOVE,
-            "mm",
-            f"{piece.name}: every edge has its allowance (worst {worst:+.3f} mm)."
-            if held
-            else f"{piece.name}: the cut line is {worst:+.2f} mm off its allowance of {width} along {edge}, where the "
+        yield found(
+            "cut.allowance", Severity.ERROR, -BELOW <= worst <= ABOVE, worst, ABOVE,
+            f"{piece.name}: every edge has its allowance (worst {worst:+.3f} mm).",
+            f"{piece.name}: the cut line is {worst:+.2f} mm off its allowance of {width} along {edge}, where the "
             f"curve is tighter than that. Give {piece.name}.{edge} a narrower allowance.",
-        )
+            digits=4,
+        )  # fmt: skip
 
 
 def _outside(piece: MarkedPiece) -> Finding:
     """A cut line that was drawn elsewhere and kept: nowhere inside the stitch line, nor across it."""
     ring = piece.cut.cut_line
     inside = max((nearest_on(ring, p)[1] for left in outside(piece.cut.stitch_line, ring) for p in left), default=0.0)
-    held = inside <= BELOW
-    return Finding(
-        "cut.allowance",
-        Severity.ERROR,
-        held,
-        round(inside, 4),
-        BELOW,
-        "mm",
-        f"{piece.name}: the cut line is kept as it was drawn, and lies nowhere inside the stitch line."
-        if held
-        else f"{piece.name}: the cut line that was drawn lies up to {inside:.2f} mm inside the stitch line. Mend the "
+    return found(
+        "cut.allowance", Severity.ERROR, inside <= BELOW, inside, BELOW,
+        f"{piece.name}: the cut line is kept as it was drawn, and lies nowhere inside the stitch line.",
+        f"{piece.name}: the cut line that was drawn lies up to {inside:.2f} mm inside the stitch line. Mend the "
         "drawing, or say which of its lines is which.",
-    )
+        digits=4,
+    )  # fmt: skip
 
 
 def _deviation(cut: CutPiece, name: str) -> float:
@@ -205,6 +191,7 @@ def _turned_inside_out(run: Sequence[XY], i: int) -> bool:
     return False
 
 
+@check(warning="corner.lies-flat")
 def corners_lie_flat(pattern: Pattern) -> Iterator[Finding]:
     """Folded over at its stitch line, an allowance lies within the cut line of what is sewn across it later."""
     for piece in pattern.pieces:
@@ -219,19 +206,12 @@ def corners_lie_flat(pattern: Pattern) -> Iterator[Finding]:
             out = _sticks_out(piece.cut, folds, folds == before.name)
             if out > worst:
                 worst, where = out, f"{before.name}/{after.name}"
-        held = worst <= LIE_FLAT
-        yield Finding(
-            "corner.lies-flat",
-            Severity.WARNING,
-            held,
-            round(worst, 2),
-            LIE_FLAT,
-            "mm",
-            f"{piece.name}: every allowance lies within the piece when it is folded over."
-            if held
-            else f"{piece.name}: folded over, the allowance at {where} sticks out by {show(worst, pattern.unit)}. "
+        yield found(
+            "corner.lies-flat", Severity.WARNING, worst <= LIE_FLAT, worst, LIE_FLAT,
+            f"{piece.name}: every allowance lies within the piece when it is folded over.",
+            f"{piece.name}: folded over, the allowance at {where} sticks out by {show(worst, pattern.unit)}. "
             'Finish that corner with "square" or "turned-back", or make that allowance narrower.',
-        )
+        )  # fmt: skip
 
 
 def _sticks_out(cut: CutPiece, name: str, at_end: bool) -> float:
@@ -255,22 +235,18 @@ def _on(ring: tuple[XY, ...], p: XY) -> bool:
     return nearest_on(ring, p)[1] < 0.002
 
 
+@check(error="marks.inside")
 def marks(pattern: Pattern) -> Iterator[Finding]:
     """Grain line, drill holes and label lie inside the piece; notches on its cut line."""
     for piece in pattern.pieces:
         outside = list(_misplaced(piece))
-        yield Finding(
-            "marks.inside",
-            Severity.ERROR,
-            not outside,
-            len(outside),
-            0,
-            "marks",
-            f"{piece.name}: grain line, drill holes, notches and label are where they belong."
-            if not outside
-            else f"{piece.name}: {', '.join(outside)} lies outside the piece. The piece is too small or oddly shaped "
+        yield found(
+            "marks.inside", Severity.ERROR, not outside, len(outside), 0,
+            f"{piece.name}: grain line, drill holes, notches and label are where they belong.",
+            f"{piece.name}: {', '.join(outside)} lies outside the piece. The piece is too small or oddly shaped "
             "for its marks; check the style options that shape it.",
-        )
+            unit="marks",
+        )  # fmt: skip
 
 
 def _misplaced(piece: MarkedPiece) -> Iterator[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final, TypeAlias
 
 from ..beside import beside
@@ -11,10 +11,9 @@ from ..model.nest import Nest
 from ..model.pattern import Pattern
 from ..progress import Told, silent
 from . import fit, marks, outline, seams
+from .rule import Rule
 
-Check: TypeAlias = Callable[[Pattern], Iterator[Finding]]
-
-CHECKS: Final[tuple[Check, ...]] = (
+CHECKS: Final[tuple[Rule[Pattern], ...]] = (
     outline.outlines,
     outline.allowances,
     outline.corners_lie_flat,

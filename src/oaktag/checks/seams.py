@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..claims.measure import corner_angle_deg, edge_of, run_length
+from ..claims.measure import corner_angle_deg, edge_of, seam_sides
 from ..geometry.path import place_at
 from ..geometry.point import direction, distance, turn_deg
 from ..model.finding import Finding, Severity
@@ -12,19 +12,24 @@ from ..model.pattern import Pattern
 from ..model.piece import Join
 from ..model.ref import Ref, words_of
 from ..units import Unit, show
+from .rule import check
 
 SMOOTH_DEG = 3.0
 """A run passes a seam smoothly within this angle (common practice, no source)."""
 NOTCH_LIMIT = 0.5
 
 
+@check(error="seam.*", warning="seam.*")
 def seam_lengths(pattern: Pattern) -> Iterator[Finding]:
-    """Both sides of every seam, against the sewing ease that is meant."""
+    """Both sides of every seam, against the sewing ease that is meant; what is sewn to itself fits."""
     for seam in pattern.draft.seams:
-        a, b = run_length(pattern, seam.a), run_length(pattern, seam.b) - seam.free
+        if seam.to_itself:
+            continue
+        a, b, all_round = seam_sides(pattern, seam)
         ease = a - b
         held = seam.least <= ease <= seam.most
         names = f"{words_of(seam.a)} {show(a, pattern.unit)}, {words_of(seam.b)} {show(b, pattern.unit)}"
+        names += ", all round" if all_round else ""
         meant = f"{show(seam.ease, pattern.unit)} of sewing ease" if seam.ease else "no sewing ease"
         off = ease - seam.ease
         found = f"{meant}, as meant" if held else f"{meant} is meant, {_at_least(abs(off), pattern.unit)} {_too(off)}"
@@ -60,10 +65,12 @@ def _at_least(mm: float, unit: Unit) -> str:
     return f"{mm:.1f} mm" if words.startswith("0 ") else words
 
 
+@check(error="notches.meet", warning="notches.meet")
 def notches_meet(pattern: Pattern) -> Iterator[Finding]:
     """Notches of the same name on two edges of one name lie at the same sewn distance, but for what is eased in."""
     for seam in pattern.draft.seams:
-        if len(seam.a) != 1 or len(seam.b) != 1 or seam.a[0].edge != seam.b[0].edge:
+        alike = len(seam.a) == len(seam.b) == 1 and seam.a[0].edge == seam.b[0].edge
+        if not alike or seam.to_itself or seam.a[0].start or seam.b[0].start or seam.how == "onto a line":
             continue
         a, b = _notch_places(pattern, seam.a[0]), _notch_places(pattern, seam.b[0])
         if not a and not b:
@@ -105,6 +112,7 @@ def _before(join: Join) -> str:
     return "" if join.before_deg is None else f"; {join.before_deg:+.1f}° as chalked, trued with a curve"
 
 
+@check(warning="corner.dart")
 def darts_true(pattern: Pattern) -> Iterator[Finding]:
     """An edge in which a dart opens runs smoothly when the dart is closed."""
     for piece in pattern.pieces:
@@ -134,6 +142,7 @@ def darts_true(pattern: Pattern) -> Iterator[Finding]:
                 )
 
 
+@check(warning="corner.*")
 def corners_true(pattern: Pattern) -> Iterator[Finding]:
     """A run that goes on across a seam has no corner there: the two angles add up to 180°."""
     for join in pattern.draft.joins:

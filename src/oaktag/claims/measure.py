@@ -9,8 +9,9 @@ from ..geometry.point import XY, Point, along, between, direction, distance, tur
 from ..geometry.polygon import crossings
 from ..model.draft import Notion
 from ..model.pattern import CutPiece, MarkedPiece, Pattern
-from ..model.piece import Corner, Edge, NotchPlace, Piece
+from ..model.piece import Corner, Edge, NotchPlace, Piece, Seam
 from ..model.ref import Ref
+from ..model.sewing import SeamLengths, seam_lengths, sewn_length
 from ..values import replace
 
 BODY, ARM = "body", "arm"
@@ -27,8 +28,13 @@ def edge_of(pattern: Pattern, ref: Ref) -> Edge:
 
 
 def run_length(pattern: Pattern, refs: tuple[Ref, ...]) -> float:
-    """Length of several edges together, on the exact stitch line with its darts closed, mm."""
-    return sum(edge_of(pattern, ref).sewn_length() for ref in refs)
+    """Length of several edges together, on the exact stitch line with its darts closed, as drawn, mm."""
+    return sum(sewn_length(pattern.piece(ref.piece).cut.piece, ref) for ref in refs)
+
+
+def seam_sides(pattern: Pattern, seam: Seam) -> SeamLengths:
+    """Length of both sides of a seam, mm, as `seam_lengths` of sewing.py tells."""
+    return seam_lengths(lambda name: pattern.piece(name).cut.piece, seam, by_hand=pattern.draft.by_hand > 0)
 
 
 def round_length(pattern: Pattern, refs: tuple[Ref, ...]) -> float:

@@ -16,6 +16,7 @@ COMMANDS: Final = {
     "init": "write a commented job file to start from",
     "garments": "list the garments that can be drafted",
     "garment": "one garment's measurements and style options",
+    "trust": "trust a folder whose garment files may be run; list those folders",
     "sizes": "size charts: print and check one, propose one from measured people, say whom it serves",
     "make": "the main job: draft, check, write every file",
     "lay": "lay the pieces on cloth: how much to buy, and the picture to cut by",

@@ -12,6 +12,7 @@ from ..device.correction import SQUARE, Calibration, Doubt, Reading, calibrated,
 from ..device.store import find_device, forget_correction, keep_correction, kept_readings
 from ..errors import InputError
 from ..units import parse_length
+from .options import as_json
 
 
 @click.command("calibrate")
@@ -22,7 +23,7 @@ from ..units import parse_length
 @click.option("--on-top", is_flag=True, help="take the reading on top of the correction although it is doubted")
 @click.option("--forget", is_flag=True, help="remove the correction")
 @click.option("--dry-run", is_flag=True, help="tell the correction and keep nothing")
-@click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
+@as_json()
 def command(
     device: str,
     across: str | None,

@@ -11,13 +11,14 @@ from ..checks.run import check_nest, standing_errors
 from ..job import load_job
 from ..pipeline import nest_of, refuse_unknown
 from ..progress import Progress
+from .options import JOB, as_json, despite
 from .show import finding_as_json, findings_as_text, summary
 
 
 @click.command("check")
-@click.argument("job", type=click.Path(path_type=Path))
-@click.option("--despite", multiple=True, metavar="ID", help="let this check fail; may be repeated")
-@click.option("--json", "as_json", is_flag=True, help="print the findings as JSON")
+@JOB
+@despite("let this check fail; may be repeated")
+@as_json("the findings as JSON")
 @click.pass_context
 def command(ctx: click.Context, job: Path, despite: tuple[str, ...], as_json: bool) -> None:
     """Draft and check, and write nothing. Exits with 1 if a check of severity error fails.

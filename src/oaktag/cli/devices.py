@@ -10,12 +10,13 @@ import click
 
 from ..device.profile import LANGUAGES, PLOTTED, DeviceProfile, usable_length, usable_width
 from ..device.store import device_names, find_device, folder, own_names
+from .options import as_json
 from .show import table
 
 
 @click.command("devices")
 @click.argument("name", required=False)
-@click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
+@as_json()
 def command(name: str | None, as_json: bool) -> None:
     """List the plotters, cutters and printers that a job can name, or explain one.
 

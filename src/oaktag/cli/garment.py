@@ -7,25 +7,27 @@ import json
 import click
 
 from ..body.measurements import KINDS
-from ..draft.garment import find_garment
 from ..draft.options import defaults
+from ..outside.find import garment_named
 from ..units import UNITS, Unit
 from .init import serves_instead
+from .options import as_json
 from .show import table
 
 
 @click.command("garment")
 @click.argument("name")
 @click.option("--units", type=click.Choice(UNITS), default="in", show_default=True, help="print lengths in this unit")
-@click.option("--json", "as_json", is_flag=True, help="print the answer as JSON, lengths in mm")
+@as_json("the answer as JSON, lengths in mm")
 def command(name: str, units: Unit, as_json: bool) -> None:
     """One garment: the measurements it needs, and its style options with defaults and ranges.
 
     \b
     Example:
       oaktag garment sheath-dress --units cm
+      oaktag garment my_skirt.py         a file of your own, in a trusted folder
     """
-    garment = find_garment(name)
+    garment = garment_named(name)
     needed = garment.needs(defaults(garment.options, units))
     if as_json:
         told = {

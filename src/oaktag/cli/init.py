@@ -7,10 +7,12 @@ from pathlib import Path
 import click
 
 from ..body.measurements import KINDS
-from ..draft.garment import GARMENT_NAMES, Garment, find_garment
+from ..draft.garment import GARMENT_NAMES, Garment
 from ..draft.options import ChoiceOption, defaults
 from ..errors import InputError, Where
 from ..export.files import write_all
+from ..job import KEYS
+from ..outside.find import garment_named, name_in_job
 from ..sheet.paper import usual_paper
 from ..units import UNITS, Unit, rounded, show
 from .kinds import Place
@@ -18,7 +20,9 @@ from .kinds import Place
 
 @click.command("init")
 @click.argument("file", type=Place("dress.toml"))
-@click.option("--garment", "name", type=click.Choice(GARMENT_NAMES), default=GARMENT_NAMES[0], show_default=True)
+@click.option(
+    "--garment", "name", default=GARMENT_NAMES[0], show_default=True, help="what oaktag garments lists, or a file"
+)
 @click.option("--units", type=click.Choice(UNITS), default="in", show_default=True, help="unit of plain numbers")
 @click.option("--force", is_flag=True, help="write over a file that is there")
 def command(file: Path, name: str, units: Unit, force: bool) -> None:
@@ -27,6 +31,7 @@ def command(file: Path, name: str, units: Unit, force: bool) -> None:
     \b
     Example:
       oaktag init alto-3.toml --units cm
+      oaktag init apron.toml --garment my_apron.py
     """
     if file.exists() and not force:
         raise InputError(
@@ -34,7 +39,9 @@ def command(file: Path, name: str, units: Unit, force: bool) -> None:
             where=Where(str(file)),
             instead=f"Write another name, or oaktag init {file} --force to replace it",
         )
-    write_all(file.parent, {file.name: job_text(find_garment(name), units).encode()})
+    garment = garment_named(name)
+    text = job_text(garment, units, name_in_job(garment, name, file.parent))
+    write_all(file.parent, {file.name: text.encode()})
     click.echo(f"wrote {file}; fill in the measurements, then run: oaktag make {file}")
 
 
@@ -43,17 +50,19 @@ def serves_instead(garment: Garment, name: str) -> str:
     return "".join(f" Serves instead of {needed}." for needed, other in garment.instead.items() if other == name)
 
 
-def job_text(garment: Garment, units: Unit) -> str:
-    """A job file with every key: the needed measurements to fill in, the rest commented out with their defaults."""
-    usual = usual_paper(units)
-    paper = f'# paper = "{usual}"'
-    others = "a4" if usual == "letter" else "letter"
+def job_text(garment: Garment, units: Unit, name: str = "") -> str:
+    """A job file with every key: the needed measurements to fill in, the rest commented out with their defaults.
+
+    `name` is how the job calls the garment, where that is not by its own."""
+    rows = KEYS["output"]
+    examples = {row.name: row.example for row in rows.values() if row.example} | {"paper": f'"{usual_paper(units)}"'}
     needed = garment.needs(defaults(garment.options, units))
+    edge = garment.edges[min(1, len(garment.edges) - 1)]
     lines = [
         "# A job for oaktag: measurements in, pattern out. Run: oaktag make THIS-FILE",
         "# For a set of sizes, a table [sizes] that names a chart stands in place of [measurements]: oaktag sizes",
         'title   = "my first dress"       # printed on every piece; no personal name is needed',
-        f'garment = "{garment.name}"' + (f"         # for {garment.for_whom}" if garment.for_whom else ""),
+        f'garment = "{name or garment.name}"' + (f"         # for {garment.for_whom}" if garment.for_whom else ""),
         f'units   = "{units}"                     # of every plain number here; "104 cm" carries its own',
         "",
         '[measurements]                   # of the body, without ease; write "38", "30 1/2" or "104 cm"',
@@ -72,18 +81,11 @@ def job_text(garment: Garment, units: Unit) -> str:
             lines.append(f'# {option.name} = "{option.usual_words(units)}"   # {option.words}')
     lines += [
         "",
-        "[allowances]                     # by edge, or by piece and edge: side, hem, front.side",
-        f'# side = "{show(rounded(38.1, units), units)}"',
+        f"[allowances]                     # by edge, or by piece and edge: {edge}, {garment.pieces[0]}.{edge}",
+        f'# {edge} = "{show(rounded(38.1, units), units)}"',
         "",
         "[output]",
-        '# formats = ["dxf", "hpgl", "pdf", "svg"]',
-        f"{paper:<34}# or {others}, a4-letter (prints on both), a3, legal, tabloid, a2, a1, a0",
-        '# tiles = "overlap"              # pages lie on each other by a strip; or butt, edge to edge',
-        '# device = "roll-914"            # the plotter or cutter: oaktag devices lists them',
-        '# printer = "home-printer"       # the printer of the pages, if it is calibrated',
-        '# roll = "split"                 # a roll PDF above 5,080 mm: several pages; or one-page, for few readers',
-        '# layout = "nested"              # a set of sizes: each piece with all its sizes; or apart',
-        '# dxf_units = "metric"           # of pattern.dxf; or english, in inches',
+        *(f"{f'# {name} = {example}':<33} # {rows[name].words.replace('`', '')}" for name, example in examples.items()),
         "",
     ]
     return "\n".join(lines)

@@ -3,83 +3,124 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
+from dataclasses import asdict
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
 from ..errors import InputError, Where
-from ..laying import FORMS
+from ..formats import words_of
+from ..lay.words import KEYS
 from ..progress import Progress
-from .kinds import Number, Place, Whole
+from ..values import dataclass
+from .kinds import Number, Whole
+from .options import JOB, Target, as_json, despite, frozen, target, together
 
 if TYPE_CHECKING:
     from ..lay.placed import Lay
     from ..lay.plan import Plan
-    from ..laying import Split
+    from ..lay.words import Asked
+    from ..laying import Split as Orders
     from ..units import Unit
 
 
+FORMS: Final = words_of(lay=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What is laid: of how many garments, where they meet, and of which cloth."""
+
+    quantity: str | None
+    matches: tuple[str, ...]
+    materials: tuple[str, ...]
+
+    def values(self) -> dict[str, Any]:
+        """As `lay_job` takes them. Raises InputError that names the option."""
+        from ..lay.words import quantities_of
+
+        order = None if self.quantity is None else quantities_of(self.quantity, Where("--quantity"))
+        matches = _matches(self.matches) if self.matches else None
+        return {"quantities": order, "matches": matches, "materials": self.materials}
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """How long is searched, and which way."""
+
+    seconds: float
+    seed: int
+    workers: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Split:
+    """How an order is split over lays."""
+
+    table: str | None
+    plies: int
+    lays: int | None
+
+
 @click.command("lay")
-@click.argument("job", type=click.Path(path_type=Path))
-@click.option("--cloth-width", metavar="LENGTH", help="as the cloth is sold: 150cm, 60in  [width below [cloth]]")
-@click.option("--fold", "spread", flag_value="fold", help="folded lengthwise, right sides together")
-@click.option("--open", "spread", flag_value="open", help="flat, in one layer  [default]")
-@click.option("--tubular", "spread", flag_value="tubular", help="a knitted tube that lies flat")
-@click.option("--one-way", is_flag=True, default=None, help="all pieces the same way up: nap, print")
-@click.option("--gap", metavar="LENGTH", help="between pieces  [3 mm, 1/8 in]")
-@click.option("--selvedge", metavar="LENGTH", help="kept free along each selvedge  [1 cm, 3/8 in]")
-@click.option("--ends", metavar="LENGTH", help="kept free at either end  [1 cm, 3/8 in]")
-@click.option("--shrink", metavar="ALONGxACROSS", help="what the cloth loses in the wash before it is cut: 2%x1%")
-@click.option(
-    "--quantity", metavar="SIZE=COUNT,…", help="garments of each size: 10=2,12=3; a number for one body  [1 each]"
+@JOB
+@together(
+    "cloth",
+    frozen,
+    click.option("--cloth-width", "width", metavar="LENGTH", help="as it is sold: 150cm, 60in  [width below [cloth]]"),
+    click.option("--fold", "spread", flag_value="fold", help="folded lengthwise, right sides together"),
+    click.option("--open", "spread", flag_value="open", help="flat, in one layer  [default]"),
+    click.option("--tubular", "spread", flag_value="tubular", help="a knitted tube that lies flat"),
+    click.option("--one-way", is_flag=True, default=None, help=KEYS["one_way"].words),
+    *(click.option(f"--{name}", metavar="LENGTH", help=KEYS[name].words) for name in ("gap", "selvedge", "ends")),
+    click.option("--shrink", metavar="ALONGxACROSS", help=KEYS["shrink"].words),
+    click.option("--grain-tolerance", type=Number(0, 10), help=KEYS["grain_tolerance"].words),
+    click.option("--flaw", "flaws", multiple=True, metavar="PLACE", help='a box to keep off: "20cm,110cm,3cm x 5cm"'),
+    click.option("--repeat", metavar="ALONGxACROSS", help=KEYS["repeat"].words),
 )
-@click.option("--grain-tolerance", type=Number(0, 10), help="how far a grain line may be off, degrees  [0]")
-@click.option("--flaw", "flaws", multiple=True, metavar="PLACE", help='a box to keep off: "20cm,110cm,3cm x 5cm"')
-@click.option("--repeat", metavar="ALONGxACROSS", help="of a stripe or check, to be matched: 6cm, 6cmx4cm")
-@click.option(
-    "--match", "matches", multiple=True, metavar="SEAM=NOTCH", help='where a seam is matched: "side seam=waist"'
+@together(
+    "order",
+    Order,
+    click.option(
+        "--quantity", metavar="SIZE=COUNT,…", help="garments of each size: 10=2,12=3; a number for one body  [1 each]"
+    ),
+    click.option(
+        "--match", "matches", multiple=True, metavar="SEAM=NOTCH", help='where a seam is matched: "side seam=waist"'
+    ),
+    click.option("--material", "materials", multiple=True, help="only this cloth: shell, lining, …; may be repeated"),
 )
-@click.option("--material", "materials", multiple=True, help="only this cloth: shell, lining, …; may be repeated")
-@click.option("--seconds", default=20.0, show_default=True, type=Number(0, 86_400), help="for each cloth")
-@click.option(
-    "--seed", default=1, show_default=True, type=Whole(0, 999_999_999), help="another number tries other ways"
+@together(
+    "search",
+    Search,
+    click.option("--seconds", default=20.0, show_default=True, type=Number(0, 86_400), help="for each cloth"),
+    click.option(
+        "--seed", default=1, show_default=True, type=Whole(0, 999_999_999), help="another number tries other ways"
+    ),
+    click.option("--workers", type=Whole(1, 64), help="processor cores to pack with  [all]"),
 )
-@click.option("--workers", type=Whole(1, 64), help="processor cores to pack with  [all]")
-@click.option("--table", metavar="LENGTH", help="split the order over lays of at most this length")
-@click.option("--plies", type=Whole(1, 500), default=50, show_default=True, help="with --table: the most plies")
-@click.option("--lays", type=Whole(1, 12), help="with --table: so many lays  [those that take least cloth]")
+@together(
+    "split",
+    Split,
+    click.option("--table", metavar="LENGTH", help="split the order over lays of at most this length"),
+    click.option("--plies", type=Whole(1, 500), default=50, show_default=True, help="with --table: the most plies"),
+    click.option("--lays", type=Whole(1, 12), help="with --table: so many lays  [those that take least cloth]"),
+)
 @click.option("--as", "forms", multiple=True, type=click.Choice(FORMS), help="write the lay at full size as this, too")
-@click.option("-o", "--output", "folder", type=Place(), help="folder to write to  [JOB's name + -lay]")
-@click.option("--replace", is_flag=True, help="write over the lay of another job that lies there")
+@target("JOB's name + -lay", "lay")
 @click.option("--judge", "kept", type=click.Path(path_type=Path), help="judge this lay.json, and write its files")
-@click.option("--despite", multiple=True, metavar="ID", help="lay although this check fails; may be repeated")
-@click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
+@despite("lay although this check fails; may be repeated")
+@as_json()
 def command(
     job: Path,
-    cloth_width: str | None,
-    spread: str | None,
-    one_way: bool | None,
-    gap: str | None,
-    selvedge: str | None,
-    ends: str | None,
-    shrink: str | None,
-    quantity: str | None,
-    grain_tolerance: float | None,
-    flaws: tuple[str, ...],
-    repeat: str | None,
-    matches: tuple[str, ...],
-    materials: tuple[str, ...],
-    seconds: float,
-    seed: int,
-    workers: int | None,
-    table: str | None,
-    plies: int,
-    lays: int | None,
+    cloth: Mapping[str, Any],
+    order: Order,
+    search: Search,
+    split: Split,
     forms: tuple[str, ...],
-    folder: Path | None,
-    replace: bool,
+    target: Target,
     kept: Path | None,
     despite: tuple[str, ...],
     as_json: bool,
@@ -95,73 +136,40 @@ def command(
       oaktag lay alto-3.toml --cloth-width 150cm --fold
       oaktag lay stage-dress.toml --cloth-width 60in --quantity 10=2,12=3 --seconds 60 --as pdf
       oaktag lay stage-dress.toml --cloth-width 150cm --quantity 10=20,12=30,14=24 --table 6m --plies 20
-    """
+    """  # fmt: skip
     from ..job import load_job
-    from ..lay.words import Asked, flaw_of, length_of, quantities_of, repeat_of, shrink_of
     from ..laying import judged_lay, lay_files, lay_job, plan_files, plan_job
     from ..origin import origin_of, refuse_another, write_made
 
-    asked_job = load_job(job)
-    unit = asked_job.unit
-
-    def length(value: str | None, name: str) -> float | None:
-        return None if value is None else length_of(value, unit, Where(f"--{name}"))
-
-    asked = Asked(
-        width=length(cloth_width, "cloth-width"),
-        spread=spread,
-        one_way=one_way or None,
-        gap=length(gap, "gap"),
-        selvedge=length(selvedge, "selvedge"),
-        ends=length(ends, "ends"),
-        shrink=None if shrink is None else shrink_of(shrink, Where("--shrink")),
-        tolerance=grain_tolerance,
-        flaws=tuple(flaw_of(flaw, unit, Where("--flaw")) for flaw in flaws) or None,
-        repeat=None if repeat is None else repeat_of(repeat, unit, Where("--repeat")),
-    )
-    quantities = None
-    if quantity is not None:
-        where = Where("--quantity")
-        quantities = quantities_of(quantity, where)
-    chosen = _matches(matches) if matches else None
-    place = folder if folder is not None else Path(f"{job.stem}-lay")
-    origin = origin_of(job)
-    stale = refuse_another(place, origin, asked_job.printed_title, replace=replace)
-    if table is not None:
-        longest = _metres(table, unit)
-        with Progress() as progress:
-            split = plan_job(
-                asked_job, asked, quantities, table=longest, plies=plies, lays=lays, matches=chosen,
-                materials=materials, seconds=seconds, seed=seed, workers=workers, despite=despite,
-                told=partial(_tell, progress, unit, seconds),
-            )  # fmt: skip
-        written = write_made(place, plan_files(asked_job, split, forms), origin, stale=stale)
-        if as_json:
-            rows = {one.material: [_plan_row(plan) for plan in one.plans] for one in split.planned}
-            taken = {one.material: _plan_row(one.taken) for one in split.planned}
-            click.echo(json.dumps({"plans": rows, "taken": taken, "written": [str(path) for path in written]}))
-            return
-        _tell_plans(split, longest, plies, unit)
-        for path in written:
-            click.echo(f"wrote {path}")
-        return
-    if kept is not None:
-        laid = judged_lay(asked_job, kept, despite=despite)
-    else:
-        with Progress() as progress:
-            laid = lay_job(
-                asked_job, asked, quantities, matches=chosen, materials=materials, seconds=seconds, seed=seed,
-                workers=workers, despite=despite, told=partial(_tell, progress, unit, seconds),
-            )  # fmt: skip
-    files = lay_files(asked_job, laid.nest, laid.kept, forms)
+    asked = load_job(job)
+    unit, origin = asked.unit, origin_of(job, made_by=asked.made_by)
+    how = {"asked": _asked(cloth, unit), **order.values(), **asdict(search), "despite": despite}
+    place = target.folder if target.folder is not None else Path(f"{job.stem}-lay")
+    stale = refuse_another(place, origin, asked.printed_title, replace=target.replace)
+    longest = None if split.table is None else _metres(split.table, unit)
+    with Progress() as progress:
+        told = partial(_tell, progress, unit, search.seconds)
+        if longest is not None:
+            parts = plan_job(asked, table=longest, plies=split.plies, lays=split.lays, told=told, **how)
+            files, answer = plan_files(asked, parts, forms), _plans_row(parts)
+            lines = _plans_told(parts, longest, split.plies, unit)
+        else:
+            laid = lay_job(asked, told=told, **how) if kept is None else judged_lay(asked, kept, despite=despite)
+            files, answer = lay_files(asked, laid.nest, laid.kept, forms), {"lays": [*map(_row, laid.kept.lays)]}
+            lines = [_words(lay, unit) for lay in laid.kept.lays]
     written = write_made(place, files, origin, stale=stale)
-    if as_json:
-        click.echo(json.dumps({"lays": [_row(lay) for lay in laid.kept.lays], "written": [str(p) for p in written]}))
-        return
-    for lay in laid.kept.lays:
-        click.echo(_words(lay, unit))
-    for path in written:
-        click.echo(f"wrote {path}")
+    told_of = [json.dumps({**answer, "written": [str(path) for path in written]})]
+    for line in told_of if as_json else (*lines, *(f"wrote {path}" for path in written)):
+        click.echo(line)
+
+
+def _asked(cloth: Mapping[str, Any], unit: Unit) -> Asked:
+    """What is said of the cloth, each as a key of [cloth] in a job. Raises InputError that names the option."""
+    from ..lay.words import asked_of
+
+    told = {key: list(value) if key == "flaws" else value for key, value in cloth.items() if value not in (None, ())}
+    named = {"width": "--cloth-width", "flaws": "--flaw"}
+    return asked_of(told, unit, {key: Where(named.get(key, f"--{key.replace('_', '-')}")) for key in told})
 
 
 def _metres(value: str, unit: Unit) -> float:
@@ -216,22 +224,29 @@ def _row(lay: Lay) -> dict[str, object]:
     }  # fmt: skip
 
 
-def _tell_plans(split: Split, table: float, plies: int, unit: Unit) -> None:
+def _plans_told(split: Orders, table: float, plies: int, unit: Unit) -> list[str]:
     """The numbers of lays side by side, and the lays of the one that was taken."""
     from ..lay.words import buy_words, tape_words
 
+    lines = []
     for one in split.planned:
         cloth = one.lays[0].lays[0].cloth
-        click.echo(f"{one.material}: lays of at most {tape_words(table, unit)} and {plies} plies")
+        lines.append(f"{one.material}: lays of at most {tape_words(table, unit)} and {plies} plies")
         for plan in one.plans:
             count = f"{len(plan.lays)} lay{'s' * (len(plan.lays) > 1)}"
             if len(plan.lays) != len(one.taken.lays):
-                click.echo(f"  {count}: about {buy_words(cloth.to_buy(plan.cloth), unit)} of cloth")
+                lines.append(f"  {count}: about {buy_words(cloth.to_buy(plan.cloth), unit)} of cloth")
                 continue
             best = "" if plan.proved else "  (the best found in the time)"
-            click.echo(f"  {count}: {buy_words(cloth.to_buy(one.taken.cloth), unit)} of cloth{best}")
+            lines.append(f"  {count}: {buy_words(cloth.to_buy(one.taken.cloth), unit)} of cloth{best}")
             for name, lay in zip(split.names(one), one.taken.lays, strict=True):
-                click.echo(f"    {name}: {lay.plies:3} plies of {tape_words(lay.length, unit)}: {lay.words()}")
+                lines.append(f"    {name}: {lay.plies:3} plies of {tape_words(lay.length, unit)}: {lay.words()}")
+    return lines
+
+
+def _plans_row(split: Orders) -> dict[str, object]:
+    plans = {one.material: [_plan_row(plan) for plan in one.plans] for one in split.planned}
+    return {"plans": plans, "taken": {one.material: _plan_row(one.taken) for one in split.planned}}
 
 
 def _plan_row(plan: Plan) -> dict[str, object]:

@@ -12,14 +12,13 @@ import click
 from ..checks.by_size import but_for_numbers, sizes_words
 from ..finish.cut_list import cut_list
 from ..job import Job, load_job
-from ..laying import make_with_lay
 from ..model.finding import CheckFailed, Finding
 from ..model.nest import Nest
-from ..origin import origin_of, refuse_another, write_made
-from ..pipeline import FORMATS, Result, spelt_pieces
+from ..origin import Origin, origin_of, refuse_another, write_made
+from ..pipeline import Result, spelt_pieces
 from ..progress import Progress
 from ..units import Unit
-from .kinds import Place
+from .options import JOB, Narrowed, Target, as_json, narrowed, target
 from .show import finding_as_json, findings_as_text, summary
 
 MOST_NAMED: Final = 4
@@ -27,24 +26,11 @@ MOST_NAMED: Final = 4
 
 
 @click.command("make")
-@click.argument("job", type=click.Path(path_type=Path))
-@click.option("-o", "--output", "folder", type=Place(), help="folder to write to  [JOB's name + -pattern]")
-@click.option("--replace", is_flag=True, help="write over the pattern of another job that lies there")
-@click.option("--piece", "pieces", multiple=True, help="only this piece, into a folder of its own; may be repeated")
-@click.option("--only", multiple=True, type=click.Choice(FORMATS), help="write only this; may be repeated")
-@click.option("--size", "sizes", multiple=True, help="draw only this size of a chart; may be repeated")
-@click.option("--despite", multiple=True, metavar="ID", help="write although this check fails; may be repeated")
-@click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
-def command(
-    job: Path,
-    folder: Path | None,
-    replace: bool,
-    pieces: tuple[str, ...],
-    only: tuple[str, ...],
-    sizes: tuple[str, ...],
-    despite: tuple[str, ...],
-    as_json: bool,
-) -> None:
+@JOB
+@target("JOB's name + -pattern")
+@narrowed()
+@as_json()
+def command(job: Path, target: Target, narrowed: Narrowed, as_json: bool) -> None:
     """Draft, check, and write every file of the pattern.
 
     The folder keeps a copy of the job in job/, and is written over by the same job only.
@@ -57,23 +43,29 @@ def command(
       oaktag make alto-3.toml --piece sleeve           writes alto-3-sleeve
     """
     asked = load_job(job)
-    origin = origin_of(job)
-    place = folder if folder is not None else folder_for(job.stem, "pattern", pieces)
-    stale = refuse_another(place, origin, asked.printed_title, replace=replace, pieces=spelt_pieces(pieces))
+    origin = origin_of(job, made_by=asked.made_by)
+    write_pattern(asked, origin, f"{job.stem}-pattern", target, narrowed, as_json=as_json)
+
+
+def write_pattern(job: Job, origin: Origin, usual: str, target: Target, narrowed: Narrowed, *, as_json: bool) -> None:
+    """What is asked for of a pattern, into its folder, and what there is to know of it. Raises as `make` does."""
+    named = spelt_pieces(narrowed.pieces)
+    place = target.folder if target.folder is not None else folder_for(usual, named)
+    stale = refuse_another(place, origin, job.printed_title, replace=target.replace, pieces=named)
     try:
         with Progress() as told:
-            result = make_with_lay(asked, only=only, sizes=sizes, pieces=pieces, despite=despite, told=told)
+            result = narrowed.made(job, told)
     except CheckFailed as failed:
-        report_failed(failed, as_json=as_json, unit=asked.unit)
+        report_failed(failed, as_json=as_json, unit=job.unit)
         raise
-    written = write_made(place, result.files, origin, stale=stale)
-    report_made(asked, result, written, as_json=as_json)
+    report_made(job, result, write_made(place, result.files, origin, stale=stale), as_json=as_json)
 
 
-def folder_for(stem: str, made: str, pieces: tuple[str, ...]) -> Path:
+def folder_for(usual: str, pieces: tuple[str, ...]) -> Path:
     """Where the files go that are given no folder: JOB-pattern, and single pieces into one of their own."""
-    names = "-".join(dict.fromkeys(spelt_pieces(pieces))) if len(pieces) <= MOST_NAMED else "pieces"
-    return Path(f"{stem}-{names or made}")
+    stem = usual.rpartition("-")[0]
+    names = "-".join(dict.fromkeys(pieces)) if len(pieces) <= MOST_NAMED else "pieces"
+    return Path(f"{stem}-{names}" if names else usual)
 
 
 def report_failed(failed: CheckFailed, *, as_json: bool, unit: Unit = "in") -> None:

@@ -13,6 +13,7 @@ from ..errors import InputError
 from ..export.files import write_all
 from ..progress import Progress
 from .kinds import Number, Place, Whole
+from .options import as_json
 from .show import table
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 @click.option("--for", "device", metavar="DEVICE", help="show what this device can reach, and read a plot as it does")
 @click.option("--travel", is_flag=True, help="draw the way of the lifted pen, too")
 @click.option("--page", type=Whole(1, 1_000_000), default=1, show_default=True, help="page of a PDF")
-@click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
+@as_json()
 def command(
     file: Path, output: Path | None, dpi: float, device: str | None, travel: bool, page: int, as_json: bool
 ) -> None:

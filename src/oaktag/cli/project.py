@@ -16,22 +16,23 @@ from ..pipeline import projection
 from ..progress import Progress
 from .kinds import Place, Whole
 from .make import report_failed
+from .options import JOB, as_json, despite, sizes
 from .show import finding_as_json, findings_as_text, summary
 
 
 @click.command("project")
-@click.argument("job", type=click.Path(path_type=Path))
+@JOB
 @click.option("-o", "--output", "file", type=Place(), help="file to write  [JOB's name + -projection.html]")
-@click.option("--size", "sizes", multiple=True, help="only this size of a chart; may be repeated")
+@sizes("only this size of a chart")
 @click.option("--lay", "kept", type=click.Path(path_type=Path), help="show this lay.json, instead of the pieces")
 @click.option("--material", default="", help="with --lay: of which cloth  [the first]")
-@click.option("--despite", multiple=True, metavar="ID", help="write although this check fails; may be repeated")
+@despite()
 @click.option("--serve", "serving", is_flag=True, help="show the page to this machine's browser until Ctrl-C")
 @click.option(
     "--port", type=Whole(0, 65_535), default=PORT, show_default=True,
     help="where --serve shows it; the browser keeps tables by port, so keep to one",
 )  # fmt: skip
-@click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
+@as_json()
 def command(
     job: Path,
     file: Path | None,

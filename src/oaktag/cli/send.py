@@ -28,6 +28,7 @@ from ..verify.drawing import UnreadableError
 from ..verify.hpgl import reach_of
 from ..verify.together import stray
 from .kinds import Number
+from .options import as_json
 
 _SECONDS: Final = 120.0
 """Without progress, before a device is given up."""
@@ -67,7 +68,7 @@ class _Typed:
     help="seconds without progress before it is given up",
 )  # fmt: skip
 @click.option("--yes", is_flag=True, help="the cautions are read: do not ask")
-@click.option("--json", "as_json", is_flag=True, help="print the answer as JSON")
+@as_json()
 def command(
     file: Path,
     device: str,

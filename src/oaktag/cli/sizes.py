@@ -14,12 +14,14 @@ from ..body.coverage import WITHIN, Coverage, cover, share
 from ..body.measurements import KINDS, near_names, range_words, spoken, typed_length
 from ..body.people import People, load_people
 from ..body.proposed import LEADING, Naming, Proposal, propose
-from ..draft.garment import find_garment
+from ..draft.garment import Garment
 from ..draft.options import defaults
 from ..errors import InputError, Where
 from ..export.files import write_all
+from ..outside.find import garment_named
 from ..units import UNITS, Unit, show
 from .kinds import Place
+from .options import as_json
 from .show import SIGNS, table
 
 WIDEST = 500.0
@@ -52,7 +54,7 @@ WIDEST = 500.0
 )
 @click.option("-o", "--output", type=Place("choir.csv"), help="write the proposed chart to this CSV")
 @click.option("--picture", type=Place("served.svg"), help="draw whom the chart serves: an SVG file")
-@click.option("--json", "as_json", is_flag=True, help="print the answer as JSON, lengths in mm")
+@as_json("the answer as JSON, lengths in mm")
 @click.pass_context
 def command(
     ctx: click.Context,
@@ -82,7 +84,7 @@ def command(
     """
     _refuse_mixed(ctx, chart, source, people)
     charts, pictures = _target(output, ".csv", "--output"), _target(picture, ".svg", "--picture")
-    wearing = find_garment(garment) if garment else None
+    wearing = garment_named(garment) if garment else None
     leading = _measurement(by, "--by") if by else ""
     proposal, crowd = None, None
     if source is not None:
@@ -120,8 +122,8 @@ def command(
         if proposal is not None or crowd is None or garment:
             _print_notes(notes)
             click.echo()
-        if garment:
-            _print_unused(loaded, garment)
+        if wearing is not None:
+            _print_unused(loaded, wearing)
         if served is not None and crowd is not None:
             _print_served(served, crowd, loaded, shown)
     if lacks:
@@ -262,8 +264,7 @@ def _print_notes(notes: Sequence[ChartNote]) -> None:
         click.echo("ok      every size grows, in usual proportions.")
 
 
-def _print_unused(chart: SizeChart, garment: str) -> None:
-    found = find_garment(garment)
+def _print_unused(chart: SizeChart, found: Garment) -> None:
     needed = found.needs(defaults(found.options))
     known = {*needed, *(found.instead[name] for name in needed if name in found.instead)}
     unused = [name for name in found.uses if name not in chart.rows and name not in known]

@@ -17,15 +17,16 @@ from ..model.pattern import Pattern
 from ..pipeline import known_sizes, nest_of, refuse_unknown
 from ..progress import Progress
 from .kinds import Place
+from .options import JOB, as_json, despite
 
 
 @click.command("steps")
-@click.argument("job", type=click.Path(path_type=Path))
+@JOB
 @click.option("--piece", help="only the steps of this piece")
 @click.option("--size", help="this size of a chart  [the base]")
 @click.option("--card", type=Place("chalk-card.pdf"), help="write the chalk card, a PDF with pictures, to this file")
-@click.option("--despite", multiple=True, metavar="ID", help="write the card although this check fails")
-@click.option("--json", "as_json", is_flag=True, help="print the steps as JSON, values in mm")
+@despite("write the card although this check fails")
+@as_json("the steps as JSON, values in mm")
 def command(
     job: Path, piece: str | None, size: str | None, card: Path | None, despite: tuple[str, ...], as_json: bool
 ) -> None:

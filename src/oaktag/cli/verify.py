@@ -11,12 +11,13 @@ from ..progress import Progress
 from ..verify.folder import verify
 from ..verify.rows import as_json as rows_as_json
 from ..verify.together import BESIDE, age_rows
+from .options import as_json
 from .show import table
 
 
 @click.command("verify")
 @click.argument("path", type=click.Path(path_type=Path))
-@click.option("--json", "as_json", is_flag=True, help="print the rows as JSON")
+@as_json("the rows as JSON")
 @click.pass_context
 def command(ctx: click.Context, path: Path, as_json: bool) -> None:
     """Read every written file back with independent readers and compare it with pattern.json.

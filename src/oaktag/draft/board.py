@@ -12,7 +12,7 @@ that the draft runs on and all that is missing is told together.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from itertools import chain
 from types import MappingProxyType
@@ -21,9 +21,13 @@ from typing import TYPE_CHECKING, NoReturn
 from ..body.estimates import RATIOS, estimate, half_length
 from ..body.measurements import KINDS, Measurements
 from ..errors import DraftError
-from ..model.draft import Draft, Step
-from ..model.length import Length, customary
-from ..model.piece import Cut, Edge, EdgeKind, Join, Piece, Seam
+from ..geometry.path import solve
+from ..model.claim import Claim
+from ..model.draft import Draft, Notion
+from ..model.length import Length, customary, found
+from ..model.piece import Cut, EdgeKind, Join, Piece, Seam
+from ..model.ref import Ref
+from ..model.sewing import derived_joins, notched, seam_widths
 from ..model.widths import Allowance
 from ..units import INCH, Unit, rounded, show
 from .options import Style
@@ -35,7 +39,7 @@ if TYPE_CHECKING:
 _ESTIMATED = frozenset({*RATIOS, "stature", "waist_to_hip"})
 """What `estimate` knows a number for, where what it hangs on was taken."""
 _BY_KIND: Mapping[EdgeKind, float] = {
-    EdgeKind.SEAM: INCH / 2, EdgeKind.HEM: 2 * INCH, EdgeKind.OPENING: INCH / 2,
+    EdgeKind.SEAM: INCH / 2, EdgeKind.HEM: 2 * INCH, EdgeKind.OPENING: INCH / 2, EdgeKind.FOLD: 0.0,
 }  # fmt: skip
 """The allowance of an edge that no table names, mm (common practice, no source)."""
 
@@ -52,8 +56,17 @@ class Body:
         self._taken, self._unit, self._notes = taken, unit, notes
         self.asked: dict[str, None] = {}
         self.missing: dict[str, None] = {}
+        self.estimates: set[str] = set()
+        """What was told of measurements that were not taken."""
         self._all_told = False
         self._known: dict[str, float] = dict(taken)
+
+    def __getattr__(self, name: str) -> Length:
+        if name.startswith("_") or name not in KINDS:
+            raise AttributeError(f"no measurement is called {name}")
+        length = Length(self._measure(name), "body", name=name)
+        setattr(self, name, length)  # asked for once
+        return length
 
     def take(self, names: Sequence[str]) -> None:
         """All that will be asked for, told beforehand."""
@@ -63,13 +76,6 @@ class Body:
     def _ask(self, name: str) -> None:
         assert name in self.asked or not self._all_told, f"{name} was not told to be taken"
         self.asked[name] = None
-
-    def __getattr__(self, name: str) -> Length:
-        if name.startswith("_") or name not in KINDS:
-            raise AttributeError(f"no measurement is called {name}")
-        length = Length(self._measure(name), "body", name=name)
-        setattr(self, name, length)  # asked for once
-        return length
 
     def get(self, name: str) -> Length | None:
         """A measurement that the garment uses where it was taken, and does without else."""
@@ -86,11 +92,13 @@ class Body:
             if ratio is not None and ratio.of != "stature":
                 self._measure(ratio.of)
             guess = estimate(name, Measurements(self._known), self._unit)
-            self._notes.append(f"{name} was not measured; assumed {guess.words}.")
+            note = f"{name} was not measured; assumed {guess.words}."
+            self.estimates.add(note)
+            self._notes.append(note)
             self._known[name] = guess.value
         else:
             self.missing[name] = None
-            self._known[name] = _standard(name)
+            self._known[name] = standard(name)
         return self._known[name]
 
     def with_estimates(self, *names: str) -> tuple[dict[str, float], tuple[str, ...]]:
@@ -116,7 +124,7 @@ class Body:
 
 
 @cache
-def _standard(name: str) -> float:
+def standard(name: str) -> float:
     """The number of a standard figure, mm: the middle size of the chart that ships, or the middle of what is known."""
     chart = _chart()
     row = chart.rows.get(name)
@@ -135,16 +143,17 @@ class Board:
     """The table, the tape and the chalk. Local to one draft."""
 
     def __init__(
-        self, garment: str, body: Measurements, style: Style, unit: Unit, order: Sequence[str] = (),
+        self, garment: str, body: Measurements, style: Style, unit: Unit, noun: str = "garment",
         instead: Mapping[str, str] = MappingProxyType({}),
     ) -> None:  # fmt: skip
         self._notes: list[str] = []
         self.body, self.unit = Body(body, unit, self._notes), unit
-        self._garment, self._style, self._order = garment, style, tuple(order)
+        self._garment, self._style, self._noun = garment, style, noun
         self._taken, self._instead = body, instead
         self.only_measured = False
         """Whether the draft is made to learn what must be measured, and ends at `take`."""
         self._sheets: list[Sketch] = []
+        self._worked: dict[str, float | str] = {}
         self.unfinished: Draft | None = None
         """What was drawn, although a measurement is missing."""
 
@@ -154,21 +163,40 @@ class Board:
         self._sheets.append(sheet)
         return sheet
 
+    def solve(self, low: Length, high: Length, *, lack: Callable[[Length], float], so_that: str) -> Length:
+        """The least length from `low` to `high` at which nothing is lacking, mm; `high` where that does not serve.
+
+        It is found by tries, on sheets that are thrown away.
+        """
+        sheets, notes = len(self._sheets), len(self._notes)
+
+        def tried(mm: float) -> float:
+            lacking = lack(Length(mm))
+            del self._sheets[sheets:]
+            self._notes[notes:] = [note for note in self._notes[notes:] if note in self.body.estimates]
+            return lacking
+
+        if tried(low.mm) <= 0:
+            return low
+        if tried(high.mm) >= 0:
+            return high
+        return found(solve(tried, low.mm, high.mm, near=0.01), so_that)
+
     def take(self, *names: str, also: Sequence[str] = ()) -> None:
         """What must be measured, told before the draft begins: a draft that is made to learn that ends here. `also` is
-        what the checks use where it was taken. Without this all is asked for in passing."""
+        what serves where it was taken, in the draft or in the checks. Without this all is asked for in passing."""
         self.body.take((*names, *also))
         if self.only_measured:
             self.body.missing |= dict.fromkeys(names)
             raise Measured
 
-    def say(self, length: Length | float) -> str:
-        """A length as the maker reads it."""
-        return show(length.mm if isinstance(length, Length) else length, self.unit)
-
     def usual(self, length: Length) -> Length:
         """A customary number as those who read the job's unit would set it: 1 in is 2.5 cm."""
         return customary(length, self.unit)
+
+    def say(self, length: Length | float) -> str:
+        """A length as the maker reads it."""
+        return show(length.mm if isinstance(length, Length) else length, self.unit)
 
     def note(self, text: str) -> None:
         """Something that the maker is to know."""
@@ -178,32 +206,41 @@ class Board:
         """Refuse the draft: what does not go, and what is to be changed. Raises DraftError."""
         raise DraftError(f"{text.rstrip('.')}. Change {change}.")
 
+    def work(self, option: str, value: Length | str) -> None:
+        """What an option came to that was left to the draft."""
+        self._worked[option] = value.mm if isinstance(value, Length) else value
+
     def draft(
         self,
         pieces: Sequence[Piece],
         *,
         seams: Sequence[Seam] = (),
-        joins: Sequence[Join] = (),
+        joins: Sequence[Join] | None = None,
+        claims: Sequence[Claim] = (),
+        notions: Sequence[Notion] = (),
         widths: Mapping[str, Length] | None = None,
-        steps: Sequence[Step] | None = None,
     ) -> Draft:
-        """What was drawn, as a draft. `widths` are allowances by edge, or by piece and edge; they follow the unit.
+        """What was drawn, as a draft. The order of sewing is that of the seams, and notches and runs that go on over
+        them follow from them, where `joins` does not tell those. `widths` are allowances by edge, or by piece and edge.
 
         Raises DraftError that names every measurement which is missing.
         """
+        pieces = notched(pieces, seams)
         self.unfinished = Draft(
             garment=self._garment,
             pieces=tuple(pieces),
             seams=tuple(seams),
-            joins=tuple(joins),
-            steps=tuple(steps)
-            if steps is not None
-            else tuple(chain.from_iterable(sheet.steps for sheet in self._sheets)),
+            joins=tuple(derived_joins(pieces, seams) if joins is None else joins),
+            steps=tuple(chain.from_iterable(sheet.steps for sheet in self._sheets)),
             notes=tuple(self._notes),
             body=self._taken,
             style={name: value for name, value in self._style.items() if value is not None},
-            default_allowances=_allowances(pieces, {} if widths is None else widths, self.unit),
-            sewing_order=self._order,
+            default_allowances=_allowances(pieces, seams, {} if widths is None else widths, self.unit),
+            claims=tuple(claims),
+            noun=self._noun,
+            uses=tuple(self.body.asked),
+            worked=dict(self._worked),
+            notions=tuple(notions),
         )
         if self.body.missing:
             names = (f"{n} or {self._instead[n]}" if n in self._instead else n for n in self.body.missing)
@@ -211,15 +248,15 @@ class Board:
         return self.unfinished
 
 
-def _allowances(pieces: Sequence[Piece], widths: Mapping[str, Length], unit: Unit) -> dict[str, Allowance]:
-    """A width for every edge: by name where it is told, by what is done at the edge else; mm."""
+def _allowances(
+    pieces: Sequence[Piece], seams: Sequence[Seam], widths: Mapping[str, Length], unit: Unit
+) -> dict[str, Allowance]:
+    """A width for every edge: by name where it is told, else as its seam says, else by what is done there; mm."""
     found: dict[str, Allowance] = {name: rounded(width.mm, unit) for name, width in widths.items()}
+    told = seam_widths(seams)
     for piece in pieces:
         for edge in piece.edges:
-            if edge.kind is not EdgeKind.FOLD and edge.name not in widths and f"{piece.name}.{edge.name}" not in widths:
-                found[f"{piece.name}.{edge.name}"] = _usual_width(edge, unit)
+            ref = Ref(piece.name, edge.name)
+            if edge.name not in widths and str(ref) not in widths:
+                found[str(ref)] = rounded(told.get(ref) or _BY_KIND[edge.kind], unit)
     return found
-
-
-def _usual_width(edge: Edge, unit: Unit) -> float:
-    return rounded(_BY_KIND[edge.kind], unit)

@@ -14,7 +14,7 @@ from ..units import Unit
 from ..values import dataclass, field, replace
 from .options import LengthOption, Option, Style
 
-__all__ = ["GARMENT_NAMES", "DraftFunction", "Garment", "Names", "Style", "find_garment"]
+__all__ = ["GARMENT_NAMES", "DraftFunction", "Garment", "GarmentFile", "Names", "Style", "find_garment"]
 
 DraftFunction: TypeAlias = Callable[[Measurements, Style, Unit], Draft]
 
@@ -22,6 +22,16 @@ _MODULES: Final = {
     "sheath-dress": "oaktag.garments.sheath_dress:sheath_dress",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
+
+
+@dataclass(frozen=True, slots=True)
+class GarmentFile:
+    """The file that a garment of the maker's own was read from: its name, and the very bytes that were run."""
+
+    name: str
+    sha256: str
+    """Of the bytes (FIPS 180-4), in hexadecimal."""
+    source: bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,9 +64,19 @@ class Garment:
     wishes: Mapping[str, str] = field(default_factory=dict)
     for_whom: str = ""
     """The people whom the method serves, as `body.whom` knows them: others are refused. Empty: anybody."""
-
+    file: GarmentFile | None = None
+    """Where it was read from, if it is a file of the maker's own (`outside/`)."""
     uses_of: Callable[[], tuple[str, ...]] | None = None
     """What `uses` are, where that is known without the names."""
+    package: str = ""
+    """The installed package that offers it, with its version, if one does."""
+
+    @property
+    def whence(self) -> Mapping[str, str | Mapping[str, str]]:
+        """Whose program it is, where it is none of ours, as pattern.json tells it."""
+        if self.file is not None:
+            return {"garment_file": {"name": self.file.name, "sha256": self.file.sha256}}
+        return {"garment_package": self.package} if self.package else {}
 
     @property
     def uses(self) -> tuple[str, ...]:

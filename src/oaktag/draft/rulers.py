@@ -16,9 +16,17 @@ from ..geometry.path import Path
 from ..geometry.point import XY, Point, direction, distance, left_of, meeting, turn_deg
 from ..values import dataclass
 
-Way: TypeAlias = Literal["free", "level", "upright", "smooth", "square"] | float
-"""How a curve leaves or arrives: level, upright, as the next run of the edge goes on, square to the edge beyond, at an
-angle in degrees (0 to the right, 90 up); or free, as the other end has it."""
+
+@dataclass(frozen=True, slots=True)
+class Bevel:
+    """An end that makes that angle with the edge beyond the corner, inside the piece."""
+
+    deg: float
+
+
+Way: TypeAlias = Literal["free", "level", "upright", "smooth", "square"] | Bevel | float
+"""How a curve leaves or arrives: level, upright, as the next run of the edge goes on, square to the edge beyond or at a
+bevel to it, at an angle in degrees (0 to the right, 90 up); or free, as the other end has it."""
 
 SHARE: Final = 0.6
 _LONE: Final = 0.4
@@ -58,6 +66,8 @@ def compass(about: str) -> Ruler:
 
 def toward(way: Way, a: Point, b: Point) -> Point | None:
     """The unit direction of an end that is told outright, the way that leads from a to b; None for the others."""
+    if isinstance(way, Bevel):
+        return None
     if isinstance(way, str):
         if way not in ("level", "upright"):
             return None
@@ -128,7 +138,7 @@ def drawn_run(
     points: Sequence[Point], rulers: Sequence[Ruler], centres: Sequence[Point | None], ends: tuple[XY | None, XY | None]
 ) -> Path:
     """An edge from point to point, a ruler between each two; `ends` are the directions at its first and last point
-    where a ruler there asks for a square corner."""
+    where a ruler there asks for a corner of a certain angle."""
     ways = [_told(points, rulers, k, ends) for k in range(len(points))]
     path: list[Curve] = []
     for k, (ruler, centre) in enumerate(zip(rulers, centres, strict=True)):

@@ -11,18 +11,20 @@ standard figure in the style of the job.
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from functools import cache
+from itertools import product
 from typing import Any
 
-from ..body.measurements import Measurements
+from ..body.measurements import KINDS, Measurements
 from ..errors import DraftError
 from ..model.draft import Draft
 from ..model.length import Length
+from ..model.piece import EdgeKind
 from ..units import Unit
-from ..values import dataclass, field, replace
-from .board import Board, Measured
+from ..values import dataclass, replace
+from .board import Board, Measured, standard
 from .garment import Garment, Names
 from .options import ChoiceOption, LengthOption, Option, ShareOption, Style, counts, defaults
 
@@ -44,20 +46,21 @@ def length(
     least: Length | None = None,
     most: Length | None = None,
     worked_out: str = "",
-    numbers: Mapping[str, Length] | None = None,
+    where: Mapping[str, Length] | None = None,
     auto: bool | None = None,
     group: str = "",
     when: tuple[str, ...] = (),
 ) -> Any:
-    """A length; without a default it is None, `worked_out` from the body as these words say, with {name} for each of
-    `numbers`. `auto`: whether "auto" may be written to ask for that; without a default it may, unless told."""
+    """A length; without a default it is None, `worked_out` from the body as these words say; `{name}` in them stands
+    for a length of `where`. `auto`: whether "auto" may be written to ask for that; without a default it may, unless
+    told."""
     low, high = 0.0 if least is None else least.mm, 3000.0 if most is None else most.mm
     start = None if default is None else default.mm
-    shown = {name: number.mm for name, number in (numbers or {}).items()}
+    named = {name: each.mm for name, each in (where or {}).items()}
 
     def make(name: str) -> Option:
         asked = start is None if auto is None else auto
-        return LengthOption(name, words, start, low, high, worked_out, asked, shown, group, when)
+        return LengthOption(name, words, start, low, high, worked_out, asked, named, group, when)
 
     return Asked(make, lambda name, value: None if value is None else Length(float(value), "option", name=name))
 
@@ -101,15 +104,15 @@ def garment(
     *,
     name: str = "",
     for_whom: str = "",
-    order: Sequence[str] = (),
+    noun: str = "garment",
     instead: Mapping[str, str] | None = None,
     wishes: Mapping[str, str] | None = None,
     shown_in: Sequence[Mapping[str, str]] = (),
 ) -> Callable[[Drafting], Garment]:
     """What makes a garment of a drafting function; `name` is the function's unless told.
 
-    `order` are edges in the order in which their seams are sewn, where the draft does not say it. `shown_in` are styles
-    that between them have every piece, edge and measurement; without them each choice is tried in turn.
+    `noun` is what it is called in a sentence: "skirt". `shown_in` are styles that between them have every piece, edge
+    and measurement; without them each choice is tried in turn.
     """
 
     def made(function: Drafting) -> Garment:
@@ -121,7 +124,7 @@ def garment(
         }
         options = tuple(told.make(argument) for argument, told in asked.items())
         typed = {argument: told.typed for argument, told in asked.items()}
-        drafting = _Drafting(own, function, options, typed, order, shown_in, dict(instead or {}))
+        drafting = _Drafting(own, function, options, typed, noun, shown_in, dict(instead or {}))
         return Garment(
             own,
             words,
@@ -146,9 +149,9 @@ class _Drafting:
     function: Drafting
     options: tuple[Option, ...]
     typed: Mapping[str, Callable[[str, Any], object]]
-    order: Sequence[str] = field(default=())
-    shown_in: Sequence[Mapping[str, str]] = field(default=())
-    instead: Mapping[str, str] = field(default_factory=dict)
+    noun: str
+    shown_in: Sequence[Mapping[str, str]]
+    instead: Mapping[str, str]
 
     def __call__(self, body: Measurements, style: Style, unit: Unit) -> Draft:
         """The draft for that body; options that were given in vain are told."""
@@ -165,29 +168,36 @@ class _Drafting:
         return self.function(board, **self._arguments(style)), board
 
     def _board(self, body: Measurements, style: Style, unit: Unit) -> Board:
-        return Board(self.garment, body, style, unit, self.order, self.instead)
+        return Board(self.garment, body, style, unit, self.noun, self.instead)
 
     def _arguments(self, style: Style) -> dict[str, object]:
         return {name: typed(name, style[name]) for name, typed in self.typed.items()}
 
     def needs(self, style: Style) -> tuple[str, ...]:
         """The measurements without which it cannot be drafted in that style."""
-        return tuple(self._tried({**defaults(self.options), **style}, only_measured=True).body.missing)
+        board = self._tried({**defaults(self.options), **style}, Measurements({}), only_measured=True)
+        return tuple(board.body.missing)
 
     def uses(self) -> tuple[str, ...]:
         """All measurements that it can use."""
-        boards = [self._tried(style, only_measured=True) for style in self._styles()]
+        boards = [self._tried(style, body, only_measured=True) for style, body in self._trials()]
         return tuple(dict.fromkeys(name for board in boards for name in board.body.asked))
 
     def names(self) -> Names:
-        """All measurements that it can use, and the names of its edges and pieces."""
-        drafts = [board.unfinished for board in map(self._tried, self._styles()) if board.unfinished is not None]
+        """All measurements that it can use, and the names of its edges and pieces: edges in the order of the garment's
+        own widths, where those are told for all that are not cut on a fold."""
+        drafts = [board.unfinished for board in (self._tried(*trial) for trial in self._trials()) if board.unfinished]
         pieces = [piece for draft in drafts for piece in draft.pieces]
-        edges = dict.fromkeys(edge.name for piece in pieces for edge in piece.edges)
+        edges = {edge.name: edge.kind for piece in pieces for edge in piece.edges}
+        table = [name for name in (drafts[0].default_allowances if drafts else ()) if name in edges]
+        rest = [name for name in edges if name not in table]
+        if all(edges[name] is EdgeKind.FOLD for name in rest):
+            edges = dict.fromkeys((*rest, *table), EdgeKind.SEAM)
         return Names(self.uses(), tuple(edges), tuple(dict.fromkeys(piece.name for piece in pieces)))
 
-    def _styles(self) -> list[Style]:
-        """`shown_in` these, or over every choice in turn."""
+    def _trials(self) -> Iterator[tuple[Style, Measurements]]:
+        """`shown_in` these, or every choice in turn; for one who was not measured at all, and for one of whom
+        everything was taken."""
         usual = defaults(self.options)
         others: Sequence[Mapping[str, str]] = self.shown_in or [
             {},
@@ -199,11 +209,13 @@ class _Drafting:
                 if value != option.default
             ),
         ]
-        return [usual | dict(other) for other in others]
+        all_taken = Measurements({name: standard(name) for name in KINDS})
+        for other, body in product(others, (Measurements({}), all_taken)):
+            yield usual | dict(other), body
 
-    def _tried(self, style: Style, only_measured: bool = False) -> Board:
-        """The table after a draft for nobody: a standard figure stands in."""
-        board = self._board(Measurements({}), style, "in")
+    def _tried(self, style: Style, body: Measurements, only_measured: bool = False) -> Board:
+        """The table after a draft for nobody in particular: a standard figure stands in."""
+        board = self._board(body, style, "in")
         board.only_measured = only_measured
         with suppress(DraftError, Measured):
             self.function(board, **self._arguments(style))

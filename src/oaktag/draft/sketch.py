@@ -12,21 +12,36 @@ Edges are drawn in the dressmaker's order, either way round; the piece has them 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from math import cos, radians, sin
 from typing import Final, Literal, TypeAlias
 
 from ..errors import DraftError, GeometryError
+from ..geometry.affine import Move
+from ..geometry.curve import Line as Straight
 from ..geometry.path import Path, flatten, part, path_length, place_at, reverse, solve
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
-from ..geometry.polygon import area, crossings
+from ..geometry.polygon import Box, area, crossings
 from ..model.draft import Step
-from ..model.length import Length, found
-from ..model.piece import Cut, Dart, Edge, EdgeKind, InternalLine, LevelLine, LineKind, NotchPlace, Piece, Take
-from ..model.piece import Side as EdgeSide
+from ..model.length import Length, found, mm
+from ..model.piece import (
+    Cut,
+    Dart,
+    Edge,
+    EdgeKind,
+    InternalLine,
+    LevelLine,
+    LineKind,
+    NotchPlace,
+    Piece,
+    Take,
+    TakeKind,
+)
 from ..units import Unit, show
 from ..values import dataclass, replace
 from .darts import dart_cap, trued_beside_dart
-from .rulers import STRAIGHT, Ruler, drawn_run
+from .rulers import STRAIGHT, Bevel, Ruler, drawn_run
+from .stretches import turned_round
 
 Side: TypeAlias = Literal["right", "left", "down", "up"]
 _WAYS: Final[Mapping[Side, Point]] = {
@@ -34,6 +49,11 @@ _WAYS: Final[Mapping[Side, Point]] = {
 }  # fmt: skip
 _BACK: Final[Mapping[Side, Side]] = {"right": "left", "left": "right", "down": "up", "up": "down"}
 _AT: Final = 1e-6
+_NOTHING: Final = 0.05
+"""A point that `fit` moves by less has not been moved, as far as anyone is told, mm."""
+_NO_LENGTHS: Final[Mapping[str, float]] = {}
+_CHORDS: Final = 16
+"""Of a level that is drawn with a curved ruler or a compass, for each curve."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +69,7 @@ class _Line:
 
 @dataclass(frozen=True, slots=True)
 class _Pinch:
-    """A dart as it is told: its middle `at` mm along the edge from a point, its intake, so deep or to a point."""
+    """A dart or pleat as told: its middle `at` mm along the edge from a point, its intake, so deep or to a point."""
 
     name: str
     edge: str
@@ -59,6 +79,8 @@ class _Pinch:
     deep: float
     tip: str
     pressed: str
+    change: str = ""
+    pleat: bool = False
 
 
 class Sketch:
@@ -70,10 +92,16 @@ class Sketch:
         self.steps: list[Step] = []
         self._edges: dict[str, _Line] = {}
         self._pinches: list[_Pinch] = []
+        self._cut: dict[str, tuple[Edge, tuple[Dart, ...]]] = {}
+        """Edges of which a part was cut off: they stay as they were drawn by then."""
         self._notches: list[tuple[str, str, float, str, int]] = []
-        self._levels: list[tuple[str, float]] = []
+        self._levels: list[tuple[str, float, _Line | None]] = []
         self._lines: list[InternalLine] = []
         self._told: set[str] = set()
+        self._on: dict[str, tuple[str, float]] = {}
+        """Of points that lie on an edge, which, and how far from its start, mm."""
+        self._made: dict[str, tuple[frozenset[str], Callable[[], Point]]] = {}
+        """Of each point those that it was measured from, and how: it goes with them."""
 
     # ------------------------------------------------------------------------------------------------ points
 
@@ -92,21 +120,43 @@ class Sketch:
 
         `far`: so far from `of` as the tape runs; the direction that was told gives the other.
         """
-        start = self.points[of] if of else Point(0.0, 0.0)
-        x = self._gone(name, start.x, "x", of, right=right, left=left)
-        y = self._gone(name, start.y, "y", of, up=up, down=down)
+        dx = self._gone(name, "x", of, right=right, left=left)
+        dy = self._gone(name, "y", of, up=up, down=down)
         if far is not None:
             self.tell(far, f"{_words(name)}, from the {_words(of)}")
-            short = far.mm**2 - (x - start.x) ** 2 - (y - start.y) ** 2
+        across = right is None and left is None
+
+        def place() -> Point:
+            start = self.points[of] if of else Point(0.0, 0.0)
+            x, y = start.x + dx, start.y + dy
+            if far is None:
+                return Point(x, y)
+            short = far.mm**2 - dx**2 - dy**2
             if short < 0:
                 say = f"{show(far.mm, self.unit)} do not reach from the {_words(of)} to the {_words(name)}"
                 raise DraftError(f"{self.name}: {say}.")
-            x, y = (x + short**0.5, y) if right is None and left is None else (x, y - short**0.5)
-        self.points[name] = Point(x, y)
+            return Point(x + short**0.5, y) if across else Point(x, y - short**0.5)
+
+        return self._set(name, place, of)
+
+    def _set(self, name: str, place: Callable[[], Point], *of: str) -> Point:
+        """A point, and how it is found from others: whenever one of those is moved, it is found anew."""
+        self._made.pop(name, None)
+        self._made[name] = (frozenset(of), place)
+        self.points[name] = place()
         return self.points[name]
 
-    def _gone(self, name: str, start: float, axis: str, of: str, **told: Length | None) -> float:
-        """Where the coordinate lies that is told by one of two words, the first of which counts up; each a step."""
+    def _move(self, name: str, to: Point) -> None:
+        """A point is laid elsewhere, and all that were measured from it go with it."""
+        self.points[name] = to
+        moved = {name}
+        for other, (of, place) in self._made.items():
+            if other != name and not moved.isdisjoint(of):
+                self.points[other] = place()
+                moved.add(other)
+
+    def _gone(self, name: str, axis: str, of: str, **told: Length | None) -> float:
+        """How far it lies along an axis, told by one of two words, the first of which counts up; each a step."""
         for word, by in told.items():
             if by is None:
                 continue
@@ -114,58 +164,102 @@ class Sketch:
             where = "across" if across else "down" if word == "down" else "up"
             label = "" if of else by.name if by.op == "named" else f"{_words(name)}, {where}"
             self.tell(by, label or f"{_words(name)}, {word} of the {_words(of)}", "" if of else f"{name}.{axis}")
-            return start + (by.mm if word in ("right", "up") else -by.mm)
-        return start
+            return by.mm if word in ("right", "up") else -by.mm
+        return 0.0
 
     def tell(
         self, length: Length, label: str = "", at: str = "", *, about: str | tuple[str, ...] = (), level: bool = False
     ) -> None:
         """A worked line, by the length's name or so called; before it those of the named lengths that it shows, each
         once on this sheet. `at`: the coordinate of a point that it gives, "underarm.y"; `about`, `level`: see Step."""
-        if length.op == "named" and label in ("", length.name):
+        own = length.op == "named" and label in ("", length.name)
+        if own:
             if length.name in self._told:
                 return
             self._told.add(length.name)
-        formula, lengths, named = length.shown()
+        if length.op == "named" and not own:
+            formula, lengths = length.name, _NO_LENGTHS
+            named: Sequence[Length] = (length,)
+        else:
+            formula, lengths, named = length.shown()
         for one in named:
             if one.name not in self._told:
                 self.tell(one)
         if formula == "{a}" and length.op == "option":
             formula = "as asked for"
-        self.steps.append(
-            Step(
-                self.name,
-                label or length.name,
-                formula,
-                length.mm,
-                lengths,
-                at,
-                level,
-                (about,) if isinstance(about, str) else about,
-            )
-        )
+        of = (about,) if isinstance(about, str) else about
+        self.steps.append(Step(self.name, label or length.name, formula, length.mm, lengths, at, level, of))
 
     def put(self, name: str, p: XY) -> Point:
         """A point that was found on the sheet, not measured from anywhere."""
-        self.points[name] = Point(*p)
-        return self.points[name]
+        at = Point(*p)
+        return self._set(name, lambda: at)
 
-    def between(self, name: str, a: str, b: str, share: float = 0.5) -> Point:
-        """A point so far along the straight way from one to another."""
-        return self.put(name, between(self.points[a], self.points[b], share))
+    def between(
+        self,
+        name: str,
+        a: str,
+        b: str,
+        share: float = 0.5,
+        *,
+        left: Length | None = None,
+        right: Length | None = None,
+    ) -> Point:
+        """A point so far along the straight way from one to another; and then square off it, to the left or right."""
+        off = left or right
+        if off is not None:
+            self.tell(off, f"{_words(name)}, square off the way from the {_words(a)} to the {_words(b)}")
+
+        def place() -> Point:
+            at, way = between(self.points[a], self.points[b], share), direction(self.points[a], self.points[b])
+            return at if off is None else along(at, left_of(way) if left else right_of(way), off.mm)
+
+        return self._set(name, place, a, b)
+
+    def slant(self, name: str, of: str, far: Length, deg: float) -> Point:
+        """A point so far from another, at an angle: 0 to the right, 90 up, -90 down."""
+        where = f"{abs(deg):g}° {'above' if deg >= 0 else 'below'} level"
+        self.tell(far, f"{_words(name)}, from the {_words(of)}, {where}")
+        way = Point(cos(radians(deg)), sin(radians(deg)))
+        return self._set(name, lambda: along(self.points[of], way, far.mm), of)
+
+    def swing(self, name: str, of: str, *, about: str, deg: float, reach: Length) -> Point:
+        """A point swung about another, to the left: `reach` is how far it lies from there; told as a straight way."""
+        self.tell(reach * round(2 * sin(radians(deg) / 2), 5), f"{_words(name)}, straight from the {_words(of)}")
+
+        def place() -> Point:
+            (x, y), pin = direction(self.points[about], self.points[of]), self.points[about]
+            c, s = reach.mm * cos(radians(deg)), reach.mm * sin(radians(deg))
+            return Point(pin.x + x * c - y * s, pin.y + x * s + y * c)
+
+        return self._set(name, place, of, about)
 
     def on(self, name: str, edge: str, at: Length, of: str) -> Point:
-        """A point so far along an edge from one of its ends."""
-        path = self._path(edge)
-        whole = path_length(path)
-        far = at.mm if self._edges[edge].points[0] == of else whole - at.mm
+        """A point so far along an edge from one of its ends, as it is drawn, dart mouths and all."""
         self.tell(at, f"{_words(name)}, along the {_words(edge)} from the {_words(of)}")
-        return self.put(name, place_at(path, far)[0])
+        ahead = self._starts(edge, of)
+
+        def place() -> Point:
+            drawn = self.drawn(edge)[0]
+            self._on[name] = edge, at.mm if ahead else drawn.length() - at.mm
+            return place_at(drawn.curves, self._on[name][1])[0]
+
+        return self._set(name, place, *self.points)
+
+    def _starts(self, edge: str, of: str) -> bool:
+        """Whether an edge starts at that point, or else ends there. Raises DraftError if it does neither."""
+        first, last = self._edges[edge].points[0], self._edges[edge].points[-1]
+        if of not in (first, last):
+            raise DraftError(f"{self.name}: {edge} is measured from {of}, and has its ends at {first} and {last}.")
+        return of == first
 
     # ------------------------------------------------------------------------------------------------ edges
 
     def edge(self, name: str, *run: str | Ruler, kind: EdgeKind = EdgeKind.SEAM) -> None:
         """An edge from point to point: straight, or by the ruler that stands between two of them."""
+        self._edges[name] = self._run(name, run, kind)
+
+    def _run(self, name: str, run: Sequence[str | Ruler], kind: EdgeKind = EdgeKind.SEAM) -> _Line:
         points: list[str] = []
         rulers: list[Ruler] = []
         for word in run:
@@ -180,7 +274,7 @@ class Sketch:
             raise DraftError(
                 f"{self.name}: the edge {name} runs {f'to {unknown[0]}, which is not set' if unknown else 'nowhere'}."
             )
-        self._edges[name] = _Line(tuple(points), tuple(rulers), kind)
+        return _Line(tuple(points), tuple(rulers), kind)
 
     def fold(self, name: str, a: str, b: str) -> None:
         """A straight edge on the fold of the cloth."""
@@ -196,6 +290,12 @@ class Sketch:
         self.put(end, path[-1].end)
         self._edges[name] = _Line((start, end), (), kind, path)
 
+    def run(self, edge: str, a: str, b: str) -> Path:
+        """The stretch of an edge from one point that lies `on` it to another."""
+        start, end = self._on[a][1], self._on[b][1]
+        path = part(self.drawn(edge)[0].curves, min(start, end), max(start, end))
+        return path if start < end else reverse(path)
+
     def box(self, wide: Length, high: Length, edges: Sequence[str], *, fold: str = "") -> None:
         """A straight strip from the origin to the right and down; `edges` are its left, lower, right, upper one."""
         self.at("top_left")
@@ -206,13 +306,45 @@ class Sketch:
         for name, a, b in zip(edges, corners, corners[1:], strict=False):
             self.edge(name, a, b, kind=EdgeKind.FOLD if name == fold else EdgeKind.SEAM)
 
+    def cut_off(self, name: str, a: str, b: str) -> tuple[Path, Path]:
+        """Cut a corner off straight, from a to b, which lie `on` the edges that meet there: these end where it is cut,
+        and between is a new edge. The lines that are cut off: from a to the corner, and from there to b."""
+        ends = [{self._edges[self._on[p][0]].points[k] for k in (0, -1)} for p in (a, b)]
+        corner = next(iter(ends[0] & ends[1]))
+        first, second = self._shortened(a, corner), self._shortened(b, corner)
+        self.edge(name, a, b)
+        del self.points[corner], self._made[corner]
+        return first, reverse(second)
+
+    def split(self, edge: str, at: str, name: str) -> None:
+        """Part an edge at a point that lies `on` it: from where it starts up to there it gets a name of its own."""
+        start = self._edges[edge].points[0]
+        self._edges[name] = _Line((start, at), (), self._edges[edge].kind, reverse(self._shortened(at, start)))
+
+    def _shortened(self, p: str, corner: str) -> Path:
+        """Let an edge end at a point that lies on it; what is left over, from there to the corner."""
+        name, far = self._on[p]
+        line, (edge, darts) = self._edges[name], self.drawn(name)
+        before, after = part(edge.curves, 0.0, far), part(edge.curves, far, edge.length())
+        ends = (line.points[0], p) if line.points[-1] == corner else (p, line.points[-1])
+        kept, off, start = (before, after, 0.0) if ends[1] == p else (after, reverse(before), far)
+        takes = tuple(replace(take, start=take.start - start, end=take.end - start) for take in edge.takes)
+        self._edges[name] = _Line(ends, (), line.kind, kept)
+        self._cut[name] = replace(edge, curves=kept, takes=takes), darts
+        self.put(p, self.points[p])
+        return off
+
     def line(self, name: str, *points: str, kind: LineKind = LineKind.PLAIN) -> None:
         """A line drawn inside the piece."""
         self._lines.append(InternalLine(name, tuple(self.points[p] for p in points), kind))
 
-    def level(self, name: str, down: Length) -> None:
-        """A level of the body, across the piece."""
-        self._levels.append((name, down.mm))
+    def level(self, name: str, down: Length, *run: str | Ruler) -> None:
+        """A level of the body, so far below the top line as worn: straight across the piece, or as the run goes."""
+        self._levels.append((name, down.mm, self._run(name, run) if run else None))
+        if down.op == "named" and not run:
+            self.tell(down, down.name)
+            told = next(i for i, step in enumerate(self.steps) if step.label == down.name)
+            self.steps[told] = replace(self.steps[told], level=True)
 
     def notch(self, edge: str, name: str, of: str, *, at: Length | None = None, count: int = 1) -> None:
         """A notch on an edge: at one of its points, or so far along it from one of its ends."""
@@ -220,34 +352,37 @@ class Sketch:
 
     def _path(self, name: str) -> Path:
         """The edge as it is told, no dart worked in."""
-        line = self._edges[name]
+        return self._path_of(name, self._edges[name])
+
+    def _path_of(self, name: str, line: _Line) -> Path:
         if line.traced:
             return line.traced
         points = [self.points[p] for p in line.points]
         centres = [self.points[r.about] if r.about else None for r in line.rulers]
         first, last = line.rulers[0], line.rulers[-1]
         ends = (
-            self._square(name, line.points[0], points[0], points[1], first.leave),
-            self._square(name, line.points[-1], points[-1], points[-2], last.arrive, arriving=True),
+            self._beveled(name, line.points[0], points[0], points[1], first.leave),
+            self._beveled(name, line.points[-1], points[-1], points[-2], last.arrive, arriving=True),
         )
         return drawn_run(points, line.rulers, centres, ends)
 
-    def _square(
+    def _beveled(
         self, name: str, corner: str, at: Point, inner: Point, way: object, *, arriving: bool = False
     ) -> Point | None:
-        """The direction at an end that is square to the other edge there, leading inwards (outwards on arriving)."""
-        if way != "square":
+        """The direction of an end that makes a told angle with the other edge there: inwards, outwards on arriving."""
+        deg = way.deg if isinstance(way, Bevel) else 90.0
+        if way != "square" and not isinstance(way, Bevel):
             return None
         other = next((n for n, e in self._edges.items() if n != name and corner in (e.points[0], e.points[-1])), None)
         if other is None:
             raise DraftError(
-                f"{self.name}: {name} is to be square to the edge beyond {corner}, and none is drawn there."
+                f"{self.name}: {name} is to stand at {deg:g}° to the edge beyond {corner}, and none is drawn there."
             )
         path = self._path(other)
-        along_other = path[0].way(0.0) if self._edges[other].points[0] == corner else path[-1].way(1.0)
-        square = left_of(along_other)
-        inwards = square.x * (inner.x - at.x) + square.y * (inner.y - at.y) > 0
-        return square if inwards != arriving else right_of(along_other)
+        x, y = path[0].way(0.0) if self._edges[other].points[0] == corner else reverse(path)[0].way(0.0)
+        turn = radians(deg if x * (inner.y - at.y) - y * (inner.x - at.x) > 0 else -deg)
+        c, s = cos(turn), sin(turn)
+        return Point(s * y - c * x, -s * x - c * y) if arriving else Point(c * x - s * y, s * x + c * y)
 
     # ------------------------------------------------------------------------------------------------ darts and fit
 
@@ -262,22 +397,40 @@ class Sketch:
         deep: Length | None = None,
         tip: str = "",
         pressed: str = "",
+        change: str = "",
     ) -> None:
         """A dart open at an edge: its middle so far along it from one end, square to it and so deep, or to a point.
 
         Its legs are made equal, and the edge is trued with it closed, pressed towards `of`, or where `pressed` says.
+        `change` is what makes room for it.
         """
         about = f"{_words(name)} dart"
+        self.tell(at, f"{about}, along the {_words(edge)} from the {_words(of)}", about=about)
+        self.tell(intake, f"{about}, takes in", about=about)
+        if deep is not None:
+            self.tell(deep, f"{about}, so deep", about=about)
+        depth = deep.mm if deep else 0.0
+        self._pinches.append(_Pinch(name, edge, at.mm, of, intake.mm, depth, tip, pressed or of, change))
+
+    def pleat(self, name: str, edge: str, *, at: Length, of: str, intake: Length, deep: Length) -> None:
+        """A pleat at an edge, its middle so far along it from one end, towards which it is laid; its folds are drawn so
+        deep, square to the edge."""
+        about = f"{_words(name)} pleat"
         self.tell(at, f"{about}, along the {_words(edge)} from the {_words(of)}")
         self.tell(intake, f"{about}, takes in")
-        if deep is not None:
-            self.tell(deep, f"{about}, so deep")
-        self._pinches.append(_Pinch(name, edge, at.mm, of, intake.mm, deep.mm if deep else 0.0, tip, pressed or of))
+        self.tell(deep, f"{about}, folds so long")
+        self._pinches.append(_Pinch(name, edge, at.mm, of, intake.mm, deep.mm, "", of, pleat=True))
 
     def long(self, *edges: str) -> Length:
         """How long the edges are together as they are sewn: a length found on the sheet."""
         which = " and ".join(f"{_words(self.name)} {_words(edge)}" for edge in edges)
         return found(sum(self.drawn(edge)[0].sewn_length() for edge in edges), which)
+
+    def size(self) -> tuple[Length, Length]:
+        """How wide and how high the piece lies on the cloth, unfolded."""
+        box = Box.round(p for name in self._edges for p in flatten(self._path(name)))
+        wide = box.width * (2 if self.cut.side == "fold" else 1)
+        return found(wide, f"width of the {_words(self.name)}"), found(box.height, f"height of the {_words(self.name)}")
 
     def fit(self, edge: str, *, to: Length, move: str, way: Side, change: str, most: float = 150.0) -> Length:
         """Move a point, so that the edge is sewn as long as told; how far it went.
@@ -285,28 +438,37 @@ class Sketch:
         Raises DraftError with what is to be changed where no place within `most` mm serves.
         """
         start = self.points[move]
+        laid = next((n for n, line in self._edges.items() if line.traced and move in line.points), "")
+        if laid:
+            raise DraftError(
+                f"{self.name}: {move} cannot be moved: {laid}, which ends there, was traced or cut by then."
+            )
 
         def over(by: float) -> float:
-            self.points[move] = along(start, _WAYS[way], by)
+            self._move(move, along(start, _WAYS[way], by))
             return self.drawn(edge)[0].sewn_length() - to.mm
 
         try:
             reach = _bracketed(over, most)
             by = solve(over, *reach, near=1e-5) if reach[0] != reach[1] else reach[0]
         except GeometryError:
-            self.points[move] = start
+            self._move(move, start)
             have = self.drawn(edge)[0].sewn_length()
             say = f"its {_words(edge)}, {show(have, self.unit)} long, cannot be made {show(to.mm, self.unit)} long"
             raise DraftError(f"{self.name}: {say}. Change {change}.") from None
-        self.points[move] = along(start, _WAYS[way], by)
-        self.tell(to, _words(edge))
+        self._move(move, along(start, _WAYS[way], by))
+        if abs(by) < _NOTHING:
+            return mm(0)
+        self.tell(to, _words(edge), about=edge)
         went = way if by >= 0 else _BACK[way]
         solved = found(abs(by), f"so that the {_words(edge)} is as long as that")
-        self.tell(solved, f"{_words(move)}, moved {went}")
+        self.tell(solved, f"{_words(move)}, moved {went}", about=edge)
         return solved
 
     def drawn(self, name: str) -> tuple[Edge, tuple[Dart, ...]]:
         """The edge with its darts worked in, the way it was told, and the darts."""
+        if name in self._cut:
+            return self._cut[name]
         line = self._edges[name]
         path = self._path(name)
         own = [pinch for pinch in self._pinches if pinch.edge == name]
@@ -315,12 +477,13 @@ class Sketch:
         try:
             return self._pinched(name, line, path, own)
         except GeometryError:
-            raise DraftError(f"{self.name}: its darts leave no room at the {_words(name)}.") from None
+            change = "".join(sorted({f" Change {pinch.change}." for pinch in own if pinch.change}))
+            raise DraftError(f"{self.name}: its darts leave no room at the {_words(name)}.{change}") from None
 
     def _pinched(self, name: str, line: _Line, path: Path, own: list[_Pinch]) -> tuple[Edge, tuple[Dart, ...]]:
-        """Runs beside the darts, trued with them closed, and the cap over each."""
+        """Runs beside the darts, trued with them closed, and the cap over each; a pleat lies straight across."""
         whole = path_length(path)
-        middles = [(p.at if p.of == line.points[0] else whole - p.at, p) for p in own]
+        middles = [(p.at if self._starts(name, p.of) else whole - p.at, p) for p in own]
         middles.sort(key=lambda entry: entry[0])
         runs: list[Path] = []
         tips: list[Point] = []
@@ -333,16 +496,21 @@ class Sketch:
             tips.append(self._tip(path, low, high, pinch))
             start = high
         runs.append(part(path, start, whole))
-        for k, tip in enumerate(tips):
-            runs[k], runs[k + 1] = trued_beside_dart(runs[k], tip, runs[k + 1], as_long=False)
+        for k, (_, pinch) in enumerate(middles):
+            if not pinch.pleat:
+                runs[k], runs[k + 1] = trued_beside_dart(runs[k], tips[k], runs[k + 1], as_long=False)
         curves: Path = runs[0]
         takes, darts = [], []
         for (_, pinch), tip, before, after in zip(middles, tips, runs, runs[1:], strict=False):
-            to_start = pinch.pressed == line.points[0]
-            cap = dart_cap(before, tip, after, pressed_to_start=to_start)
             far = path_length(curves)
-            takes.append(Take(far, far + path_length(cap), "dart", tip, "start" if to_start else "end"))
-            darts.append(Dart(pinch.name, (before[-1].end, tip, after[0].start), pinch.intake))
+            to_start = self._starts(name, pinch.pressed)
+            if pinch.pleat:
+                cap: Path = (Straight(before[-1].end, after[0].start),)
+            else:
+                cap = dart_cap(before, tip, after, pressed_to_start=to_start)
+                darts.append(Dart(pinch.name, (before[-1].end, tip, after[0].start), pinch.intake))
+            kind: TakeKind = "pleat" if pinch.pleat else "dart"
+            takes.append(Take(far, far + path_length(cap), kind, tip, "start" if to_start else "end"))
             curves = (*curves, *cap, *after)
         return Edge(name, line.kind, curves, tuple(takes)), tuple(darts)
 
@@ -379,6 +547,16 @@ class Sketch:
             square = right_of(direction(a, b))
         return along(between(a, b), square, pinch.deep)
 
+    def _folds(self, pinch: _Pinch) -> Iterator[InternalLine]:
+        """The two folds of a pleat."""
+        path = self._path(pinch.edge)
+        middle = pinch.at if self._starts(pinch.edge, pinch.of) else path_length(path) - pinch.at
+        low, high = self._mouth(path, middle, pinch)
+        a, b = place_at(path, low)[0], place_at(path, high)[0]
+        way = direction(between(a, b), self._tip(path, low, high, pinch))
+        for number, end in enumerate((a, b), 1):
+            yield InternalLine(f"{pinch.name} pleat {number}", (end, along(end, way, pinch.deep)), LineKind.PLEAT)
+
     # ------------------------------------------------------------------------------------------------ the piece
 
     def piece(self) -> Piece:
@@ -389,7 +567,7 @@ class Sketch:
         if area([p for name, ahead in ring for p in _points(drawn[name][0].curves, ahead)]) < 0:
             first, *rest = [(name, not ahead) for name, ahead in ring]
             ring = [first, *reversed(rest)]
-        edges = tuple(drawn[name][0] if ahead else _turned(drawn[name][0]) for name, ahead in ring)
+        edges = tuple(drawn[name][0] if ahead else turned_round(drawn[name][0], Move()) for name, ahead in ring)
         darts = tuple(
             dart if ahead else replace(dart, points=dart.points[::-1])
             for name, ahead in ring
@@ -404,9 +582,9 @@ class Sketch:
             to_cut=self.cut,
             darts=darts,
             notches=tuple(self._notch(edges, ring, told) for told in self._notches),
-            internal_lines=tuple(self._lines),
+            internal_lines=(*self._lines, *(fold for p in self._pinches if p.pleat for fold in self._folds(p))),
             worn=self.worn,
-            levels=tuple(self._level_line(outline, name, depth) for name, depth in self._levels),
+            levels=tuple(self._level_line(outline, *told) for told in self._levels),
         )
 
     def _ring(self) -> list[tuple[str, bool]]:
@@ -433,16 +611,20 @@ class Sketch:
     ) -> NotchPlace:
         name, words, at, of, count = told
         k = [n for n, _ in ring].index(name)
-        edge, line = edges[k], self._edges[name]
+        edge = edges[k]
         whole = edge.length()
         if at >= 0:
-            far = at if (line.points[0] == of) == ring[k][1] else whole - at
+            far = at if self._starts(name, of) == ring[k][1] else whole - at
         else:
             far = _far_to(edge.curves, self.points[of])
         return NotchPlace(name, far, count, words)
 
-    def _level_line(self, outline: list[XY], name: str, depth: float) -> LevelLine:
-        """From the centre line of a piece of the body, from side to side of any other."""
+    def _level_line(self, outline: list[XY], name: str, depth: float, line: _Line | None) -> LevelLine:
+        """From the centre line of a piece of the body, from side to side of any other; as many points at each level."""
+        if line is not None:
+            curves = self._path_of("", line)
+            points = [p for curve in curves for p in curve.flat(chords=1 if isinstance(curve, Straight) else _CHORDS)]
+            return LevelLine(name, depth, (curves[0].start, *(Point(*p) for p in points)))
         xs = crossings(outline, -depth) or [0.0]
         xs += [p[0] for p in outline if abs(p[1] + depth) < 0.01]
         low = max(0.0, min(xs)) if self.worn == "body" else min(xs)
@@ -456,17 +638,6 @@ def _words(name: str) -> str:
 def _points(path: Path, ahead: bool) -> list[XY]:
     points = flatten(path)
     return (points if ahead else points[::-1])[:-1]
-
-
-def _turned(edge: Edge) -> Edge:
-    """The edge walked the other way."""
-    whole = edge.length()
-    ends: Mapping[EdgeSide, EdgeSide] = {"start": "end", "end": "start", "": ""}
-    takes = tuple(
-        replace(take, start=whole - take.end, end=whole - take.start, pressed=ends[take.pressed])
-        for take in reversed(edge.takes)
-    )
-    return replace(edge, curves=reverse(edge.curves), takes=takes)
 
 
 def _far_to(path: Path, p: Point) -> float:
@@ -496,13 +667,18 @@ def _bracketed(over: Callable[[float], float], most: float) -> tuple[float, floa
     here = over(0.0)
     if abs(here) < 1e-6:
         return 0.0, 0.0
-    step, low, high = 2.0, 0.0, 0.0
-    while step <= most:
-        for reach, last in ((step, high), (-step, low)):
+    step, reached = min(2.0, most), {1: 0.0, -1: 0.0}
+    while reached:
+        for sign, last in tuple(reached.items()):
             try:
-                if over(reach) * here <= 0:
-                    return (last, reach) if reach > last else (reach, last)
+                there = over(sign * step)
             except (GeometryError, DraftError):
+                del reached[sign]  # nothing can be drawn that far out, so what lies beyond is no answer
                 continue
-        low, high, step = -step, step, step * 1.6
+            if there * here <= 0:
+                return min(last, sign * step), max(last, sign * step)
+            reached[sign] = sign * step
+        if step >= most:
+            break
+        step = min(step * 1.6, most)
     raise GeometryError("no place serves")

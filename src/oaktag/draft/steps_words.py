@@ -30,8 +30,11 @@ def step_line(step: Step, unit: Unit) -> str:
 
     >>> step_line(Step("front", "chest line", "bust girth ÷ 6 + {a} + {b}", 241.3, {"a": 25.4, "b": 38.1}), "in")
     'chest line = bust girth ÷ 6 + 1 in + 1 1/2 in = 9 1/2 in'
+    >>> step_line(Step("back", "neck depth", "{a}", 25.4, {"a": 25.4}), "in")
+    'neck depth = 1 in'
     """
-    return f"{step.label} = {step.words(unit)} = {show(step.value, unit, exact=True)}"
+    formula, value = step.words(unit), show(step.value, unit, exact=True)
+    return f"{step.label} = {value}" if formula == value else f"{step.label} = {formula} = {value}"
 
 
 def steps_by_piece(steps: Sequence[Step]) -> dict[str, list[Step]]:

@@ -51,8 +51,8 @@ def band(
     if len(times) != 1 or (on_fold and times != {2}):
         kind = "a strip on the fold fits halves" if on_fold else "a strip fits either halves or whole pieces"
         raise GeometryError(f"{name}: {kind}, but {words_of(tuple(run))} lies in pieces that come {times} times round")
-    edges = {(piece.name, edge.name): edge for piece in pieces for edge in piece.edges}
-    longs = [(e := edges[s.edge]).sewn(s.end) * ratio - e.sewn(s.start) * ratio for s in found]
+    edges = {Ref(piece.name, edge.name): edge for piece in pieces for edge in piece.edges}
+    longs = [(e := edges[s.edge.whole]).sewn(s.end) * ratio - e.sewn(s.start) * ratio for s in found]
     if not on_fold and times == {2}:
         longs += longs[::-1]
     *meetings, fitted = accumulate(longs)
@@ -72,7 +72,7 @@ def _strip(
         (
             Edge.straight("seam", a, b),
             Edge.straight("end", b, c),
-            Edge.straight("inside" if doubled else "top", c, d),
+            Edge.straight("inside" if doubled else "free_edge", c, d),
             Edge.straight("fold" if on_fold else "start", d, a, EdgeKind.FOLD if on_fold else EdgeKind.SEAM),
         ),
         points={},
@@ -92,7 +92,7 @@ def _strip(
 def facing(piece: Piece, run: Sequence[str], name: str, wide: float, *, cloth: str = "shell") -> Piece:
     """A strip `wide` mm wide inside a run of a piece's edges, neighbours counter-clockwise, with their darts closed.
 
-    Its ends lie along the edges beside the run and are called as these; its other edge is `outer_edge`. The run's
+    Its ends lie along the edges beside the run and are called as these; its other edge is `free_edge`. The run's
     notches come with it. Raises GeometryError where an edge beside the run is too short, or the run bends too sharply.
     """
     order = [edge.name for edge in piece.edges]
@@ -112,7 +112,7 @@ def facing(piece: Piece, run: Sequence[str], name: str, wide: float, *, cloth: s
     edges = (
         *(Edge(each, piece.edge(each).kind, path) for each, path in zip(run, paths, strict=True)),
         Edge(after.name, after.kind, pinned(cut_run(end, on_end[0])[0], end=b)),
-        Edge("outer_edge", EdgeKind.OPENING, pinned(reverse(head), b, a)),
+        Edge("free_edge", EdgeKind.OPENING, pinned(reverse(head), b, a)),
         Edge(before.name, before.kind, reverse(pinned(cut_run(start, on_start[0])[0], end=a))),
     )
     on_fold = EdgeKind.FOLD in (before.kind, after.kind)

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from math import isfinite
 from typing import Final
 
+from ..claims.measure import seam_sides
 from ..geometry.point import XY
 from ..model.draft import Step
 from ..model.finding import Finding
@@ -109,7 +110,12 @@ class PlotParts:
 
 
 def render(
-    nest: Nest, findings: Sequence[Finding], drawn: Sequence[Drawn] = (), plots: Sequence[PlotParts] = ()
+    nest: Nest,
+    findings: Sequence[Finding],
+    drawn: Sequence[Drawn] = (),
+    plots: Sequence[PlotParts] = (),
+    *,
+    outside: Mapping[str, str | Mapping[str, str]] | None = None,
 ) -> bytes:
     """Every size of a pattern, with the findings of its checks, as the UTF-8 bytes of pattern.json.
 
@@ -117,7 +123,8 @@ def render(
     maker's unit. A finding's number that is not finite is written as null. In a set of sizes each piece also has
     `shift`, what is added to lay it on the base size, each seam has its `size`, and `drawn` says which sizes are in
     which of the other files. `drawn` also tells what lies on which sheet, and what was done for the device, where that
-    is not as usual; `plots` the parts of each plot.
+    is not as usual; `plots` the parts of each plot. `outside` tells of a garment that is none of ours: `garment_file`
+    has the name and the SHA-256 of its file, or `garment_package` the package that offers it.
     """
     writer = _Writer()
     several = len(nest.patterns) > 1
@@ -130,12 +137,13 @@ def render(
         for marked in pattern.pieces:
             shift = nest.shift(pattern.size, marked.name) if several else None
             pieces.append(writer.piece(marked, pattern.size, lengths, shift))
-        seams += [_seam(seam, lengths, pattern.size if several else "") for seam in pattern.draft.seams]
+        seams += [_seam(pattern, seam, lengths, pattern.size if several else "") for seam in pattern.draft.seams]
     base = nest.base_pattern
     top = {
         "oaktag": "1",
         "title": _text(base.title),
         "garment": _text(base.draft.garment),
+        **{key: _told(value) for key, value in (outside or {}).items()},
         "unit": '"mm"',
         "sizes": f"[{', '.join(map(_text, nest.sizes))}]",
         "base": _text(nest.base),
@@ -147,6 +155,10 @@ def render(
         "steps": _rows((_step(step, pattern) for pattern in nest.patterns for step in pattern.draft.steps), 2),
     }
     return (_object(top, 0) + "\n").encode("utf-8")
+
+
+def _told(value: str | Mapping[str, str]) -> str:
+    return _text(value) if isinstance(value, str) else _flat({key: _text(word) for key, word in value.items()})
 
 
 def _drawn(drawn: Drawn) -> str:
@@ -329,15 +341,24 @@ class _Writer:
         )
 
 
-def _seam(seam: Seam, lengths: Mapping[Ref, float], size: str) -> str:
+def _sides(pattern: Pattern, seam: Seam, lengths: Mapping[Ref, float]) -> tuple[float, float]:
+    """Both sides of a seam, mm: as drawn; where one comes round the wearer more often, or a part is sewn, as sewn."""
+    measured = seam_sides(pattern, seam)
+    if measured.all_round or any(ref not in lengths for ref in (*seam.a, *seam.b)):
+        return measured.a, measured.b + seam.free
+    return sum(lengths[ref] for ref in seam.a), sum(lengths[ref] for ref in seam.b)
+
+
+def _seam(pattern: Pattern, seam: Seam, lengths: Mapping[Ref, float], size: str) -> str:
+    a, b = _sides(pattern, seam, lengths)
     return _flat(
         {
             "name": _text(seam.name),
             **({"size": _text(size)} if size else {}),
             "a": f"[{', '.join(_text(str(ref)) for ref in seam.a)}]",
             "b": f"[{', '.join(_text(str(ref)) for ref in seam.b)}]",
-            "length_a": number(sum(lengths[ref] for ref in seam.a)),
-            "length_b": number(sum(lengths[ref] for ref in seam.b)),
+            "length_a": number(a),
+            "length_b": number(b),
             "ease": number(seam.ease),
             "least": number(seam.least),
             "most": number(seam.most),

@@ -10,7 +10,7 @@ from ..body.charts import written
 from ..body.measurements import KINDS
 from ..checks.by_size import CheckRow, but_for_numbers, paragraphs, rows_by_size, sizes_words, worst
 from ..checks.finished import Finished, finished
-from ..claims.measure import edge_of, run_length
+from ..claims.measure import edge_of, seam_sides
 from ..finish.cut_list import cut_list
 from ..finish.marks import allowance_words
 from ..geometry.point import XY, distance
@@ -559,7 +559,7 @@ def _lengths(sizes: _Sizes) -> Iterator[str]:
     sewn: set[Ref] = set()
     lines: list[_Line] = []
     for seam in nest.base_pattern.draft.seams:
-        sewn |= {*seam.a, *seam.b}
+        sewn |= {ref.whole for ref in (*seam.a, *seam.b)}
         lines += _seam_lines(sizes, seam)
     if lines:
         yield "<h3>Seams</h3>\n"
@@ -584,8 +584,8 @@ def _lengths_cells(sizes: _Sizes, lengths: Mapping[str, float], *, signed: bool 
 def _seam_lines(sizes: _Sizes, seam: Seam) -> Iterator[_Line]:
     nest = sizes.nest
     own = {p.size: next((s for s in p.draft.seams if s.name == seam.name), seam) for p in nest.patterns}
-    a = {p.size: run_length(p, own[p.size].a) for p in nest.patterns}
-    b = {p.size: run_length(p, own[p.size].b) - own[p.size].free for p in nest.patterns}
+    sides = {p.size: seam_sides(p, own[p.size]) for p in nest.patterns}
+    a, b = ({size: both[side] for size, both in sides.items()} for side in (0, 1))
     meant = {round(s.ease, 2) for s in own.values()}
     ease = f"{show_fine(seam.ease, sizes.unit)} {sizes.unit} meant" if len(meant) == 1 else "as meant in each size"
     yield _Line(escaped(seam.name), {}, starts=True)

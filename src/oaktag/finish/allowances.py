@@ -22,7 +22,8 @@ from ..model.corner_names import FINISHES
 from ..model.draft import Draft
 from ..model.pattern import CutPattern, CutPiece
 from ..model.piece import Edge, EdgeKind, Piece, title_of
-from ..model.ref import parted
+from ..model.ref import Ref, parted
+from ..model.sewing import order_of, seam_widths, usual_allowance
 from ..model.widths import Allowance, Profile, Station
 from ..values import replace
 from .corners import Beside, Corner, corner_between
@@ -53,6 +54,7 @@ def allow(
     corners = corners or {}
     _all_known(draft, asked, corners)
     pieces: list[CutPiece] = []
+    order = order_of(draft.pieces, draft.seams, draft.sewing_order)
     for piece in draft.pieces:
         own = {
             key.removeprefix(f"{piece.name}."): finish
@@ -63,7 +65,7 @@ def allow(
         if piece.cut_line and not _has_corner(piece, own):
             pieces.append(_as_drawn(piece, profiles, chords or {}))
             continue
-        made = allow_piece(piece, profiles, order=draft.sewing_order, corners=own, chords=chords)
+        made = allow_piece(piece, profiles, order=order(piece), corners=own, chords=chords)
         if piece.cut_line:
             words = (
                 f"{title_of(piece)}: a corner finish is asked for, so its cut line is made anew from its allowances."
@@ -144,15 +146,24 @@ def _near(name: str, known: Sequence[str] | set[str]) -> str:
 
 
 def profiles_for(piece: Piece, draft: Draft, asked: Mapping[str, Allowance]) -> dict[str, Profile]:
-    """The width along each edge: fold edges have none; `piece.edge` goes before `edge`, the job before the draft."""
+    """The width along each edge: fold edges have none; `piece.edge` goes before `edge`, the job before the seam, the
+    seam before the garment's table. An edge of no seam of which nothing is said has that of its kind.
+
+    Raises InputError for an edge of a seam whose width nothing tells.
+    """
     found: dict[str, Profile] = {}
+    sewn = seam_widths(draft.seams)
     for edge in piece.edges:
         keys = (f"{piece.name}.{edge.name}", edge.name)
-        tables = (asked, draft.default_allowances)
-        given = next(
-            (table[key] for table in tables for key in keys if key in table and _has_places(piece, edge, table[key])),
-            None,
-        )
+        own = Ref(piece.name, edge.name)
+        given: Allowance | None = None
+        for table in (asked, draft.default_allowances):
+            given = next((table[k] for k in keys if k in table and _has_places(piece, edge, table[k])), None)
+            given = sewn.get(own) if given is None and table is asked else given
+            if given is not None:
+                break
+        if given is None and own not in sewn:
+            given = usual_allowance(edge)
         if edge.kind is EdgeKind.FOLD:
             given = 0.0
         if given is None:
@@ -184,14 +195,16 @@ def allow_piece(
     piece: Piece,
     widths: Mapping[str, float | Profile],
     *,
-    order: Sequence[str] = (),
+    order: Mapping[str, int] | None = None,
     corners: Mapping[str, str] | None = None,
     chords: Chords | None = None,
 ) -> CutPiece:
     """The cut line of one piece; `widths` in mm, or profiles, by edge name.
 
-    `order` is the order of sewing, which decides which allowance is squared; `corners` are finishes asked for, by the
-    two edges that meet (`shoulder/neckline`: squared to the first named). Raises GeometryError naming the piece.
+    `order` is when each edge is sewn (`order_of`), which decides which allowance is squared; `corners` are finishes
+    asked for, by the two edges that meet (`shoulder/neckline`: squared to the first named).
+
+    Raises GeometryError naming the piece.
     """
     asked = corners or {}
     profiles = {name: _profile(width) for name, width in widths.items()}
@@ -201,7 +214,7 @@ def allow_piece(
         for edge in piece.edges
     }
     beside = [Beside.of(edge.name, edge.kind, lines[edge.name], profiles[edge.name]) for edge in piece.edges]
-    joined = _joined(beside, order, asked)
+    joined = _joined(beside, order or {}, asked)
     try:
         cut, changed = outer(_ring_of(beside, joined))
     except GeometryError as problem:
@@ -261,14 +274,14 @@ def _mitre_excess(line: Sequence[XY]) -> float:
 def cut_line_of(lines: Sequence[tuple[str, EdgeKind, Sequence[XY]]], widths: Mapping[str, float | Profile]) -> list[XY]:
     """The cut line round an outline of polylines (name, kind, points; each ends where the next starts), mitred."""
     beside = [Beside.of(name, kind, line, _profile(widths[name])) for name, kind, line in lines]
-    return outer(_ring_of(beside, _joined(beside, (), {})))[0]
+    return outer(_ring_of(beside, _joined(beside, {}, {})))[0]
 
 
 def _profile(width: float | Profile) -> Profile:
     return width if isinstance(width, Profile) else Profile.even(width)
 
 
-def _joined(beside: Sequence[Beside], order: Sequence[str], asked: Mapping[str, str]) -> list[Corner]:
+def _joined(beside: Sequence[Beside], order: Mapping[str, int], asked: Mapping[str, str]) -> list[Corner]:
     """The corner at the start of each edge."""
     return [
         corner_between(a, b, order, *_asked_for(a.name, b.name, asked))

@@ -12,7 +12,7 @@ Where two edges meet inwards the cut lines simply cross; where the widths differ
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import hypot
 from typing import Final
 
@@ -144,11 +144,11 @@ class Corner:
     folds: str = ""
 
 
-def corner_between(a: Beside, b: Beside, order: Sequence[str], asked: str = "", asked_first: str = "") -> Corner:
+def corner_between(a: Beside, b: Beside, order: Mapping[str, int], asked: str = "", asked_first: str = "") -> Corner:
     """The finish where edge a ends and edge b starts: as asked for, else by rule.
 
     By rule: a fold ends square; a hem turns back, and meets a turned opening edge in a mitre; of two seams the one
-    sewn first (by `order`) is squared; all else is mitred.
+    sewn first (by `order`: the lower number) is squared; all else is mitred.
     """
     if (a.kind is EdgeKind.FOLD) != (b.kind is EdgeKind.FOLD):
         return _at_fold(a, b)
@@ -167,15 +167,15 @@ def corner_between(a: Beside, b: Beside, order: Sequence[str], asked: str = "", 
     return _folded(a, b, first or a.name, square=finish == "square")
 
 
-def _first_sewn(a: Beside, b: Beside, order: Sequence[str]) -> str:
+def _first_sewn(a: Beside, b: Beside, order: Mapping[str, int]) -> str:
     """A hem is turned last, but folds at its own line; of two seams the one sewn first folds."""
     hems = [edge.name for edge in (a, b) if edge.kind is EdgeKind.HEM]
     if len(hems) == 1:
         return hems[0]
-    ranks = [order.index(edge.name) if edge.name in order else -1 for edge in (a, b)]
-    if min(ranks) < 0 or ranks[0] == ranks[1]:
+    rank, other = order.get(a.name), order.get(b.name)
+    if rank is None or other is None or rank == other:
         return ""
-    return a.name if ranks[0] < ranks[1] else b.name
+    return a.name if rank < other else b.name
 
 
 def _by_rule(a: Beside, b: Beside, first: str) -> str:

@@ -25,10 +25,12 @@ _LEAST: Final = 3.0
 _CORNER_DEG: Final = 30.0
 
 
-def handling(cut: CutPiece, eased: frozenset[str], unit: Unit) -> tuple[str, ...]:
+def handling(
+    cut: CutPiece, eased: frozenset[str], unit: Unit, gathered: frozenset[str] = frozenset()
+) -> tuple[str, ...]:
     """What to do, a note for each kind of work: `clip the neckline allowance every 1/2 in, nearly to the stitch line`.
 
-    `eased` are the piece's edges that are sewn with ease.
+    `eased` are the piece's edges that are sewn with ease, `gathered` those of them that are gathered.
     """
     close, wide = (show(mm, unit) for mm in ((INCH / 2, INCH) if unit == "in" else (12.0, 25.0)))
     corners: list[str] = []
@@ -53,7 +55,11 @@ def handling(cut: CutPiece, eased: frozenset[str], unit: Unit) -> tuple[str, ...
             continue
         hollow, hollow_length, round_, round_length = _bends(edge)
         if edge.name in eased:
-            last.append(f"run two rows of ease stitches along the {words} between the notches")
+            last.append(
+                f"run two rows of gathering stitches along the {words}"
+                if edge.name in gathered
+                else f"run two rows of ease stitches along the {words} between the notches"
+            )
         if hollow * width >= max(_LEAST, PULLS * hollow_length):
             (clip_close if hollow * width >= TIGHT * hollow_length else clip_wide).append(words)
         if edge.name in eased or round_ * width < _LEAST:

@@ -74,7 +74,7 @@ def mark_sizes(
     most, each at the same part of its edge.
     """
     tidied = _tidied([cut for cut, _ in sizes.values()], unit)
-    added = balance_sizes([({p.piece.name: p.piece for p in cut.pieces}, cut.draft.seams) for cut in tidied])
+    added = balance_sizes([({p.piece.name: p.piece for p in cut.pieces}, cut.draft) for cut in tidied])
     measured = Measured(label_box)
     return tuple(
         _marked(cut, more, size, _Words(0, len(cut.pieces), title, words, unit, date), measured, notch)
@@ -90,7 +90,12 @@ def _marked(
     measured: Measured,
     notch: NotchKind,
 ) -> Pattern:
-    eased = frozenset(ref for seam in cut.draft.seams if seam.ease > 0.5 for ref in seam.a)
+    eased = {
+        ref.whole: seam.how == "gathered"
+        for seam in cut.draft.seams
+        if seam.ease > 0.5 or seam.how == "gathered"
+        for ref in seam.a
+    }
     pieces = tuple(
         _mark_piece(
             _with_notches(piece, added[piece.piece.name]), replace(words, number=number), eased, measured, notch
@@ -142,7 +147,7 @@ def _with_notches(cut: CutPiece, added: Sequence[NotchPlace]) -> CutPiece:
 
 
 def _mark_piece(
-    cut: CutPiece, words: _Words, eased: frozenset[Ref], measured: Measured, notch: NotchKind
+    cut: CutPiece, words: _Words, eased: Mapping[Ref, bool], measured: Measured, notch: NotchKind
 ) -> MarkedPiece:
     piece = cut.piece
     outline = [p for edge in piece.edges for p in flatten(edge.curves, 0.8)[:-1]]
@@ -157,9 +162,8 @@ def _mark_piece(
     if fold is not None:
         inwards = left_of(direction(*fold))
         obstacles.append([along(end, inwards, FOLD_CLEAR) for end in fold])
-    todo = handling(
-        cut, frozenset(edge.name for edge in piece.edges if Ref(piece.name, edge.name) in eased), words.unit
-    )
+    full = {edge.name: eased[ref] for edge in piece.edges if (ref := Ref(piece.name, edge.name)) in eased}
+    todo = handling(cut, frozenset(full), words.unit, frozenset(name for name, gathered in full.items() if gathered))
     spot = find_spot(outline, obstacles, _wordings(cut, words, todo), measured, _turn_to(grain))
     return MarkedPiece(
         cut=cut,

@@ -9,8 +9,10 @@ from typing import Final, TypeAlias
 
 from ..geometry.path import place_at, polyline_length
 from ..geometry.point import distance, turn_deg
+from ..model.draft import Draft
 from ..model.piece import Edge, EdgeKind, NotchPlace, Piece, Seam, names_its_place, piece_words
 from ..model.ref import Ref
+from ..model.sewing import Sewing, drawn, times_sewn, ways_of
 from ..units import Unit, show
 from ..values import dataclass, replace
 
@@ -33,23 +35,6 @@ def corners_of(edge: Edge) -> list[float]:
         ):
             found.append(far)
     return [*found, far + edge.curves[-1].length()]
-
-
-def drawn(edge: Edge, sewn: float) -> float:
-    """How far along the drawn edge a place of the sewn edge lies: the other way about than `Edge.sewn`."""
-    for take in edge.takes:
-        if sewn > take.start:
-            sewn += take.end - take.start
-    return sewn
-
-
-def sewn_backwards(a: Piece, a_edge: str, b: Piece, b_edge: str) -> bool:
-    """Whether the start of one edge meets the end of the other when they are sewn: told by the edges beside them."""
-    before_a, after_a = a.beside(a_edge)
-    before_b, after_b = b.beside(b_edge)
-    if before_a == before_b or after_a == after_b:
-        return False
-    return before_a == after_b or after_a == before_b
 
 
 # ---------------------------------------------------------------- away from corners
@@ -149,21 +134,28 @@ def _marks_a_level(piece: Piece, edge: Edge, at: float) -> bool:
 # ---------------------------------------------------------------- balance notches
 
 
-def balance(pieces: Mapping[str, Piece], seams: Iterable[Seam]) -> dict[str, list[NotchPlace]]:
+def balance(
+    pieces: Mapping[str, Piece], seams: Iterable[Seam], drafted: Iterable[Piece] | None = None
+) -> dict[str, list[NotchPlace]]:
     """The notches to add, by piece, so that the two edges of a seam never run further than 300 mm without a pair.
 
     Both get theirs at the same sewn distance (in proportion where sewing ease is meant), 15 mm and more from corners
-    and from other notches. An edge of a mirrored pair that no seam names is sewn to its own mirror image, unless its
-    cut line was drawn elsewhere: it then has the notches that were meant.
+    and from other notches. An edge of a mirrored pair that no other edge is sewn to is sewn to its own mirror image,
+    unless its cut line was drawn elsewhere: it then has the notches that were meant. `drafted` are the pieces with
+    all of their notches, which a seam may name, if some were left out.
     """
     added: dict[str, list[NotchPlace]] = {name: [] for name in pieces}
     named: set[Ref] = set()
-    for seam in seams:
-        named.update((*seam.a, *seam.b))
-        if len(seam.a) == 1 and len(seam.b) == 1:
+    sewing = Sewing.of(pieces.values() if drafted is None else drafted, seams)
+    for seam in sewing.seams:
+        if seam.to_itself:
+            continue
+        named.update(ref.whole for ref in (*seam.a, *seam.b))
+        if len(seam.a) == 1 and len(seam.b) == 1 and _edge_to_edge(pieces, seam):
             a, b = _side(pieces, seam.a[0]), _side(pieces, seam.b[0])
             if a.is_long or b.is_long:
-                _balance_seam(a, b, seam.ease, added)
+                ways = ways_of(sewing, seam)
+                _balance_seam(a, b, seam.ease, added, backwards=ways is not None and ways[0] != ways[1])
     for piece in pieces.values():
         for edge in piece.edges:
             own = Ref(piece.name, edge.name)
@@ -176,12 +168,12 @@ def balance(pieces: Mapping[str, Piece], seams: Iterable[Seam]) -> dict[str, lis
     return added
 
 
-def balance_sizes(sizes: Sequence[tuple[Mapping[str, Piece], Iterable[Seam]]]) -> list[dict[str, list[NotchPlace]]]:
+def balance_sizes(sizes: Sequence[tuple[Mapping[str, Piece], Draft]]) -> list[dict[str, list[NotchPlace]]]:
     """The notches to add in each size: on every edge as many as the size that needs the most, at the same part of it.
 
     One that would come within 15 mm of another notch in any size is left out of all.
     """
-    each = [balance(pieces, seams) for pieces, seams in sizes]
+    each = [balance(pieces, draft.seams, draft.pieces) for pieces, draft in sizes]
     if len(each) == 1:
         return each
     for name in each[0]:
@@ -235,8 +227,14 @@ def _side(pieces: Mapping[str, Piece], ref: Ref) -> _Side:
     return _Side(pieces[ref.piece], pieces[ref.piece].edge(ref.edge))
 
 
-def _balance_seam(a: _Side, b: _Side, ease: float, added: dict[str, list[NotchPlace]]) -> None:
-    backwards = sewn_backwards(a.piece, a.edge.name, b.piece, b.edge.name)
+def _edge_to_edge(pieces: Mapping[str, Piece], seam: Seam) -> bool:
+    """Whether it joins one whole edge to another, each as often round the wearer; not a stretch, nor a line inside."""
+    ends = [(pieces[ref.piece], ref) for ref in (seam.a[0], seam.b[0])]
+    whole = all(not ref.start and any(edge.name == ref.edge for edge in piece.edges) for piece, ref in ends)
+    return whole and len({times_sewn(piece, ref) for piece, ref in ends}) == 1
+
+
+def _balance_seam(a: _Side, b: _Side, ease: float, added: dict[str, list[NotchPlace]], *, backwards: bool) -> None:
     length_a, length_b = a.length(), b.length()
     marks_a, per_a = a.marks(), length_b / length_a if abs(ease) > 0.5 else 1.0
     marks_b = [(length_b - at if backwards else at) / per_a for at in b.marks()]

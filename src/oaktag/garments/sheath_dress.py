@@ -59,11 +59,6 @@ WIDTHS: Final[Mapping[str, Length]] = {
     "waist": inch(0.5), "cap_hem": inch(0.5),
 }  # fmt: skip
 """Her allowances (common practice, no source): room to let out at the side, the zip at the centre back."""
-ORDER: Final = (
-    "vent_top", "centre_back", "shoulder", "side", "underarm_front", "underarm_back", "waist", "armhole", "cap",
-    "neckline", "outer_edge", "top_edge", "hem", "cap_hem",
-)  # fmt: skip
-"""Which seam is sewn before which (common practice, no source)."""
 _FOR_SLEEVE: Final[Mapping[str, tuple[str, ...]]] = {
     "none": (), "short": ("upper_arm_girth",), "cap": ("upper_arm_girth",),
     "elbow": ("upper_arm_girth", "arm_length"), "long": ("upper_arm_girth", "arm_length", "wrist_girth"),
@@ -82,7 +77,7 @@ _BETTER: Final = (
     "fitted sheath dress for women, knee length, centre back zip, set-in sleeve or none, neck facings",
     for_whom=WOMEN,
     instead={"back_waist_length": "side_neck_to_waist"},
-    order=ORDER,
+    noun="dress",
     wishes=WISHES,
     shown_in=(
         {"sleeve": "none", "interfacing": "yes", "opening": "slit"},
@@ -97,37 +92,37 @@ def sheath_dress(
     ease_waist: Length = length("wearing ease round the waist", inch(1), most=mm(300)),
     ease_hip: Length = length("wearing ease round the hip", inch(2), most=mm(300)),
     neck_width: Length | None = length(
-        "half neck width", least=mm(40), most=mm(160), auto=False, numbers={"more": BOAT_WIDER},
+        "half neck width", least=mm(40), most=mm(160), auto=False, where={"more": BOAT_WIDER},
         worked_out="bust girth ÷ 12; boat: {more} more; more for the head without a zip at the neck",
     ),
     front_neck_depth: Length | None = length(
         "front neck below the top line", least=mm(20), most=mm(350), auto=False,
-        numbers={"square": SQUARE_DEEPER, "boat": BOAT_DEPTH},
+        where={"square": SQUARE_DEEPER, "boat": BOAT_DEPTH},
         worked_out="round: bust girth ÷ 12; V: ÷ 6; square: ÷ 12 + {square}; boat: {boat}",
     ),
     back_neck_depth: Length = length("back neck below the top line", inch(1), least=mm(10), most=mm(300)),
     shoulder_drop: Length | None = length(
-        "shoulder tip below the top line", most=mm(80), numbers={"usual": inch(1)},
+        "shoulder tip below the top line", most=mm(80), where={"usual": inch(1)},
         worked_out="{usual}; more or less by her own slope, where side_neck_height and shoulder_height are known",
     ),
     armhole_hollow: Length | None = length(
-        "mid armhole inside the shoulder tip", most=mm(50), numbers={"usual": inch(0.5), "most": inch(1)},
+        "mid armhole inside the shoulder tip", most=mm(50), where={"usual": inch(0.5), "most": inch(1)},
         worked_out="{usual}; up to {most} where the shoulders are wide for the chest",
     ),
     armhole_depth_ease: Length = length("added to bust girth ÷ 6 and the shoulder drop", inch(1.5), most=mm(150)),
     dart_intake: Length | None = length(
-        "what the waist dart takes in, in each half (two darts: together)", most=mm(100), numbers={"usual": inch(1)},
+        "what the waist dart takes in, in each half (two darts: together)", most=mm(100), where={"usual": inch(1)},
         worked_out="{usual} a dart, less where the waist leaves no room",
     ),
     waist_darts: int = count("waist darts in each half", 1, least=1, most=2),
     dart_top_drop: Length | None = length(
         "upper dart point below the chest line", most=mm(150), auto=False,
-        numbers={"usual": BELOW_CHEST, "below": inch(1)},
+        where={"usual": BELOW_CHEST, "below": inch(1)},
         worked_out="front: {below} below the bust point; back, or bust_height not measured: {usual}",
     ),
     dart_end_rise: Length = length("lower dart point above the hip line", inch(2), most=mm(150)),
     length: Length | None = length(
-        "top line to hem", least=mm(500), most=mm(1700), auto=False, numbers={"below": WAIST_TO_HEM},
+        "top line to hem", least=mm(500), most=mm(1700), auto=False, where={"below": WAIST_TO_HEM},
         worked_out="waist line + {below}",
     ),
     hem: str = choice("shape below the hip", "pegged", "straight", "a-line"),
@@ -158,12 +153,12 @@ def sheath_dress(
     lining_pleat: Length = length("depth of the lining's centre back pleat (no zip there)", inch(1), most=mm(60)),
     sleeve: str = choice("sleeve", "short", "elbow", "long", "cap", "none"),
     sleeve_length: Length | None = length(
-        "shoulder tip to sleeve hem", least=mm(80), most=mm(800), numbers={"more": ELBOW_MORE},
+        "shoulder tip to sleeve hem", least=mm(80), most=mm(800), where={"more": ELBOW_MORE},
         worked_out="short: arm length × 2/5; elbow: arm length ÷ 2 + {more}; long: arm length; more under a high cap",
     ),
     ease_biceps: Length | None = length(
         "wearing ease round the upper arm", most=mm(250),
-        numbers={"usual": BICEPS_EASE, "least": mm(LEAST_BICEPS_EASE), "most": WIDENED_BICEPS_EASE},
+        where={"usual": BICEPS_EASE, "least": mm(LEAST_BICEPS_EASE), "most": WIDENED_BICEPS_EASE},
         worked_out="{usual}; {least} to {most} where the cap asks for it",
     ),
     cap_ease: Length = length("sewing ease of the sleeve cap", inch(0.75), most=mm(80)),

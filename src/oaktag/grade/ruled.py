@@ -27,6 +27,7 @@ from ..geometry.point import XY, Point, between, direction, distance
 from ..model.draft import Draft, Notion
 from ..model.piece import Dart, Edge, EdgeKind, InternalLine, LevelLine, Piece, Seam, piece_words
 from ..model.places import places_of
+from ..model.sewing import sewn_length
 from ..values import dataclass, replace
 from .rules import GradeRules, Rule, near
 from .spread import moving
@@ -748,19 +749,30 @@ def _notion_of(notion: Notion, drafted: Sequence[Piece], moved: Sequence[Piece])
 
 
 def _seam_of(draft: Draft, seam: Seam, moved: Mapping[str, _Moved]) -> Seam:
-    """The seam with the length that it leaves alone, which ends at notches of side b, or grows as side b does."""
-    if not seam.free:
+    """The seam with its ease, and the length that it leaves alone, which ends at notches of side b, or grows as side b
+    does. What is gathered or stretched stays so by the same share of side b; any other ease is the same in every size.
+    """
+    by_share = seam.how in ("gathered", "stretched")
+    if not seam.free and not by_share:
         return seam
     old = new = 0.0
     lengths = [0.0, 0.0]
     for ref in seam.b:
         piece = next(piece for piece in draft.pieces if piece.name == ref.piece)
         graded = moved[ref.piece].piece
-        lengths[0] += piece.edge(ref.edge).sewn_length()
-        lengths[1] += graded.edge(ref.edge).sewn_length()
+        lengths[0] += sewn_length(piece, ref)
+        lengths[1] += sewn_length(graded, ref)
         for was, now in zip(piece.notches, graded.notches, strict=True):
             if was.edge == ref.edge:
                 old, new = old + was.at, new + now.at
                 break
     held = abs(old - seam.free) < 0.1
-    return replace(seam, free=new if held else seam.free * lengths[1] / lengths[0])
+    grown = lengths[1] / lengths[0]
+    ease = seam.ease * grown if by_share else seam.ease
+    return replace(
+        seam,
+        free=new if held else seam.free * grown,
+        ease=ease,
+        least=seam.least + ease - seam.ease,
+        most=seam.most + ease - seam.ease,
+    )

@@ -19,13 +19,11 @@ from ..geometry.point import XY, Point, along, between, direction, distance, mee
 from ..geometry.polygon import Box, distance_to_line, distance_to_segment, nearest_on, ray_out
 from ..model.draft import Draft
 from ..model.piece import (
-    Corner,
     Cut,
     Dart,
     Edge,
     EdgeKind,
     InternalLine,
-    Join,
     LineKind,
     NotchKind,
     NotchPlace,
@@ -33,9 +31,11 @@ from ..model.piece import (
     Seam,
     Take,
     piece_words,
+    sew,
     title_of,
 )
 from ..model.ref import Ref
+from ..model.sewing import SEAM_ALLOWANCE, derived_joins, usual_allowance
 from ..model.widths import Allowance, Station
 from ..units import whole
 from ..values import dataclass, replace
@@ -48,9 +48,6 @@ GARMENT: Final = "drawn pattern"
 NECK_EDGES: Final = ("shoulder", "neckline")
 MATCH_AT: Final = ("waist", "front armhole", "hip")
 """Names that people write at edges and notches, for what is told of them: see `Draft`."""
-SEAM_ALLOWANCE: Final = 10.0
-"""Of an edge for which the plan says nothing, mm (common practice, no source: 1 cm, 3/8 in)."""
-HEM_ALLOWANCE: Final = 40.0
 BY_HAND: Final = 3.0
 """What two sides of a seam may differ by because a hand drew them, mm (common practice, no source: 1/8 in)."""
 IDLE: Final = re.compile(r"(?i)^(path|polygon|polyline|rect|g|layer|line|use|svg|group|[0-9a-f]+)[-_ ]?\d*$")
@@ -166,7 +163,7 @@ def draft_of(
         garment=GARMENT,
         pieces=tuple(pieces),
         seams=tuple(seams),
-        joins=tuple(_joins(seams, pieces)),
+        joins=tuple(derived_joins(pieces, seams)),
         steps=(),
         notes=tuple(dict.fromkeys(_sentence(note) for note in notes)),
         body={},
@@ -190,11 +187,6 @@ def _sewing_order(plan: Plan, pieces: Sequence[Piece], seams: Sequence[Seam]) ->
     sewn = [ref.edge for seam in seams for ref in (*seam.a, *seam.b)]
     plain = [edge.name for edge in edges if edge.kind is EdgeKind.SEAM]
     return tuple(dict.fromkeys([*plan.sewing_order, *sewn, *plain, *(edge.name for edge in edges)]))
-
-
-def usual_allowance(edge: Edge) -> float:
-    """Of an edge of that kind, mm."""
-    return {EdgeKind.FOLD: 0.0, EdgeKind.HEM: HEM_ALLOWANCE}.get(edge.kind, SEAM_ALLOWANCE)
 
 
 def _sentence(words: str) -> str:
@@ -817,19 +809,6 @@ def _seams(plan: Plan, pieces: Sequence[Piece], errors: list[InputError]) -> lis
                 InputError(f"{own.name}: there is no {ref}", where=own.where, expected=", ".join(list(near)[:20]))
             )
         if not missing:
-            found.append(Seam(own.name, own.a, own.b, own.ease, own.ease - own.tolerance, own.ease + own.tolerance))
+            sides = [tuple(map(str, run)) for run in (own.a, own.b)]
+            found.append(sew(own.name, *sides[0], to=sides[1], ease=own.ease, within=own.tolerance))
     return found
-
-
-def _joins(seams: Sequence[Seam], pieces: Sequence[Piece]) -> Iterator[Join]:
-    """Where a seam ends at edges of one name on both pieces, that run must go on smoothly across it."""
-    by_name = {piece.name: piece for piece in pieces}
-    for seam in seams:
-        if len(seam.a) != 1 or len(seam.b) != 1:
-            continue
-        (p, e), (q, f) = seam.a[0], seam.b[0]
-        (before_a, after_a), (before_b, after_b) = by_name[p].beside(e), by_name[q].beside(f)
-        for run, other in ((before_a, after_b), (after_a, before_b), (before_a, before_b), (after_a, after_b)):
-            smooth = run == other and run not in (e, f)
-            if smooth and by_name[p].edge(run).kind is not EdgeKind.FOLD:
-                yield Join(f"{run} across {seam.name}", Corner(p, run, e), Corner(q, run, f))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import fields
 from typing import Any, Final
 
@@ -189,38 +189,57 @@ def counted(quantities: Mapping[str, int], where: Where) -> dict[str, int]:
 
 
 def asked_of(table: Mapping[str, object], unit: Unit, where: Mapping[str, Where]) -> Asked:
-    """The keys of a [cloth] table that are about the cloth itself; `where` has the place of each."""
-    lengths = {
-        name: length_of(table[name], unit, where[name])
-        for name in ("width", "gap", "selvedge", "ends")
-        if name in table
-    }
-    spread = table.get("spread")
-    if spread is not None and spread not in SPREADS:
-        raise InputError(
-            f"{spread!r} is not a way to spread", where=where["spread"], expected=f"one of {', '.join(SPREADS)}"
-        )
-    one_way = table.get("one_way")
-    if one_way is not None and not isinstance(one_way, bool):
-        raise InputError(f"{one_way!r} is neither true nor false", where=where["one_way"], expected="true or false")
-    tolerance = table.get("grain_tolerance")
-    if tolerance is not None and (
-        isinstance(tolerance, bool) or not isinstance(tolerance, (int, float)) or not 0 <= tolerance <= 10
-    ):
-        raise InputError(f"{tolerance!r} is out of range", where=where["grain_tolerance"], expected="0 to 10 degrees")
-    flaws = table.get("flaws")
-    if flaws is not None and (not isinstance(flaws, list) or len(flaws) > 200):
-        raise InputError("the flaws are not a list", where=where["flaws"], expected='["20 cm, 110 cm, 3 cm x 5 cm"]')
-    return Asked(
-        **lengths,
-        spread=str(spread) if spread is not None else None,
-        one_way=one_way,
-        shrink=shrink_of(table["shrink"], where["shrink"]) if "shrink" in table else None,
-        tolerance=float(tolerance) if tolerance is not None else None,
-        flaws=tuple(flaw_of(flaw, unit, where["flaws"]) for flaw in flaws) if flaws is not None else None,
-        repeat=repeat_of(table["repeat"], unit, where["repeat"]) if "repeat" in table else None,
-    )
+    """What keys say of the cloth itself, in a job or on the command line; `where` has the place of each."""
+    rows = {name: KEYS[name] for name in table}
+    return Asked(**{row.field or name: row.read(table[name], unit, where[name]) for name, row in rows.items()})
 
 
-KEYS: Final = ("width", "spread", "one_way", "gap", "selvedge", "ends", "shrink", "grain_tolerance", "flaws", "repeat")
-"""Keys of a [cloth] table that are about the cloth itself."""
+def _spread_of(value: object, unit: Unit, where: Where) -> str:
+    if value not in SPREADS:
+        raise InputError(f"{value!r} is not a way to spread", where=where, expected=f"one of {', '.join(SPREADS)}")
+    return str(value)
+
+
+def _one_way_of(value: object, unit: Unit, where: Where) -> bool:
+    if not isinstance(value, bool):
+        raise InputError(f"{value!r} is neither true nor false", where=where, expected="true or false")
+    return value
+
+
+def _tolerance_of(value: object, unit: Unit, where: Where) -> float:
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not 0 <= value <= 10:
+        raise InputError(f"{value!r} is out of range", where=where, expected="0 to 10 degrees")
+    return float(value)
+
+
+def _flaws_of(value: object, unit: Unit, where: Where) -> tuple[Box, ...]:
+    if not isinstance(value, list) or len(value) > 200:
+        raise InputError("the flaws are not a list", where=where, expected='["20 cm, 110 cm, 3 cm x 5 cm"]')
+    return tuple(flaw_of(flaw, unit, where) for flaw in value)
+
+
+@dataclass(frozen=True, slots=True)
+class ClothKey:
+    """A key of a [cloth] table that is about the cloth itself, and what reads it, for `field` of `Asked`."""
+
+    name: str
+    words: str
+    read: Callable[[object, Unit, Where], Any] = length_of
+    field: str = ""
+
+
+_ROWS: Final = (
+    ClothKey("width", "as it is sold: 150cm, 60in"),
+    ClothKey("spread", "fold, lengthwise and right sides together; open, in one layer; tubular, a knitted tube  [open]",
+             _spread_of),
+    ClothKey("one_way", "all pieces the same way up: nap, print", _one_way_of),
+    ClothKey("gap", "between pieces  [3 mm, 1/8 in]"),
+    ClothKey("selvedge", "kept free along each selvedge  [1 cm, 3/8 in]"),
+    ClothKey("ends", "kept free at either end  [1 cm, 3/8 in]"),
+    ClothKey("shrink", "what the cloth loses in the wash before it is cut, along x across: 2%x1%",
+             lambda value, unit, where: shrink_of(value, where)),
+    ClothKey("grain_tolerance", "how far a grain line may be off, degrees  [0]", _tolerance_of, "tolerance"),
+    ClothKey("flaws", 'boxes to keep off: ["20 cm, 110 cm, 3 cm x 5 cm"]', _flaws_of),
+    ClothKey("repeat", "of a stripe or check, to be matched, along x across: 6cm, 6cmx4cm", repeat_of),
+)  # fmt: skip
+KEYS: Final = {row.name: row for row in _ROWS}

@@ -91,7 +91,7 @@ class Draft:
     match_at: tuple[str, ...] = ()
     """The notches at which a seam is matched on patterned cloth, the first that it has."""
     sewing_order: tuple[str, ...] = ()
-    """Edge names in the order in which their seams are sewn; it decides how corners are finished."""
+    """Edge names in the order in which they are sewn, where a maker told it; else it is that of the list of seams."""
     by_hand: float = 0.0
     """Up to here what does not fit is told and stops nothing, mm: of a pattern that was drawn elsewhere, by hand
     perhaps; 0 for one that was drafted."""

@@ -173,6 +173,8 @@ def _words(length: Length, known: dict[str, float], named: list[Length]) -> str:
         by = _number(length.factor)
         return f"{_held(length.parts[0], 2, known, named)} {length.op} {f'({by})' if '/' in by else by}"
     first, second = length.parts
+    if second.op in ("number", "option") and second.mm == 0:  # nothing added is nothing told
+        return _words(first, known, named)
     binds = 2 if length.op == "−" else 1
     return f"{_held(first, 1, known, named)} {length.op} {_held(second, binds, known, named)}"
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from enum import Enum
 from typing import Final, Literal, TypeAlias
 
@@ -10,7 +10,7 @@ from ..geometry.curve import Line
 from ..geometry.path import Path, path_length
 from ..geometry.point import XY, Point, distance
 from ..values import dataclass, field
-from .ref import Ref, refs
+from .ref import Place, Ref, refs
 
 
 class EdgeKind(Enum):
@@ -325,11 +325,21 @@ def cut_words(piece: Piece) -> str:
     return f"cut {piece.quantity}, {piece.material}"
 
 
+How: TypeAlias = Literal["plain", "eased", "gathered", "stretched", "faced", "lapped", "onto a line"]
+"""How a seam is sewn. Plain: edge to edge. Eased: side a longer, its ease between the marks that meet. Gathered: side a
+longer by much. Stretched: side a shorter (elastic, a rib). Faced: side a turned to the inside. Lapped: side a laid over
+side b. Onto a line: side a on a line inside a piece."""
+
+
 @dataclass(frozen=True, slots=True)
 class Seam:
     """Edges sewn to each other; `ease` is how much longer side a is meant to be, within least and most (mm).
 
-    `free` is the length of side b that this seam leaves alone (below a cap sleeve, say).
+    Lengths are told as drawn where all that is sewn comes round the wearer equally often (halves to halves), else all
+    round the wearer (a whole band to halves). `free` is the length of side b that this seam leaves alone (below a cap
+    sleeve, say). `meets` are places that meet besides the ends, one of either side; of a single one the place that it
+    meets follows from its sewn distance. `width` is the allowance of both sides, mm; None: as the garment has it.
+    Of edges of one name front comes before back. The seams of a draft are listed in the order in which they are sewn.
     """
 
     name: str
@@ -339,17 +349,45 @@ class Seam:
     least: float = -0.5
     most: float = 0.5
     free: float = 0.0
+    how: How = "plain"
+    meets: tuple[tuple[Place, ...], ...] = ()
+    width: float | None = None
+
+    @property
+    def to_itself(self) -> bool:
+        """Whether the same edges are sewn together: to the wearer's other side, or to another layer."""
+        return tuple(ref._replace(side="") for ref in self.a) == tuple(ref._replace(side="") for ref in self.b)
 
 
 def sew(
-    name: str, *a: str, to: str | tuple[str, ...], ease: float = 0.0, within: float = 0.5, free: float = 0.0
+    name: str,
+    *a: str,
+    to: str | tuple[str, ...],
+    how: How | None = None,
+    ease: float = 0.0,
+    within: float = 0.5,
+    free: float = 0.0,
+    meets: Sequence[str | tuple[str, str]] = (),
+    width: float | None = None,
 ) -> Seam:
-    """The seam of edges, each `piece.edge`, to others: `sew("side seam", "front.side", to="back.side")`; mm.
+    """The one way to write a seam: `sew("waist seam", "band.seam", to=("front.waist", "back.waist"), width=10)`; mm.
 
-    `ease` is meant, to `within`.
+    `ease` is meant, to `within`; edges and places are spelled as in ref.py. Unless told, a seam is plain; with ease it
+    is eased, and where side a is the shorter one, stretched. Raises ValueError for a seam that cannot be meant.
+
+    >>> sew("shoulder seam", "front.shoulder", to="back.shoulder", ease=-5).how
+    'stretched'
     """
     run = (to,) if isinstance(to, str) else to
-    return Seam(name, refs(*a), refs(*run), ease, ease - within, ease + within, free)
+    meant: How = how or ("eased" if ease > 0 else "stretched" if ease < 0 else "plain")
+    if (
+        (meant == "plain" and ease)
+        or (meant in ("eased", "gathered") and ease < 0)
+        or (meant == "stretched" and ease > 0)
+    ):
+        raise ValueError(f"{name}: {meant}, so side a cannot be {abs(ease):g} mm {'longer' if ease > 0 else 'shorter'}")
+    pairs = tuple(tuple(map(Place.of, (pair,) if isinstance(pair, str) else pair)) for pair in meets)
+    return Seam(name, refs(*a), refs(*run), ease, ease - within, ease + within, free, meant, pairs, width)
 
 
 @dataclass(frozen=True, slots=True)

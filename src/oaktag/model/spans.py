@@ -108,14 +108,14 @@ def resolve(pieces: Iterable[Piece], ref: Ref) -> tuple[Stretch, ...]:
     found: list[tuple[float, float, Stretch]] = []
     for piece in pieces:
         for edge in piece.edges:
-            if (piece.name, edge.name) == ref:
+            if (piece.name, edge.name) == ref[:2]:
                 return (Stretch(ref, 0.0, edge.length()),)
             at = 0.0
             for span in edge.spans:
                 found += [
                     (o.start, o.end, Stretch(Ref(piece.name, edge.name), at, at + span.long, o.turned))
                     for o in span.of
-                    if o.edge == ref
+                    if o.edge == ref.whole
                 ]
                 at += span.long
     if not found:

@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 
 from ..beside import beside
 from ..errors import InputError, Where
+from ..formats import FILES, File, Reader, file_of, function
 from ..geometry.point import XY, distance
 from ..geometry.polygon import Box, area
 from ..progress import Told, silent
 from ..values import dataclass, replace
-from .cad import read_cad, read_cad_with_gdal
 from .compare import Fit, Lines, Placement, ends_of, fits_of, length_of, measured, mirrored_run
 from .dashes import LEAST, Followed, followed
 from .drawing import (
@@ -33,29 +33,22 @@ from .drawing import (
     squares_by_size,
     worst_of_square,
 )
-from .dxf import read_dxf
 from .expected import SMALL_BLOCK, Expected, Held, Meant, Shape, pieces_named, read_expected, sizes_by_word
-from .gdal import read_dxf_with_gdal
-from .hpgl import drawing_of, read_hpgl
+from .hpgl import drawing_of
 from .hpgl import followed as followed_plot
 from .letters import lines_of, misread
 from .marks import AROUND, BESIDE, FOLD, GRAIN, LINES, ROLES, WORDS, Judged, judged, judged_words
-from .pattern_data import READER, mark_rows, read_own
-from .pdf import read_pdf, read_tiled_pdf
+from .pattern_data import mark_rows
 from .plot_marks import Drawn, OnSheet, layer_facts, mark_facts, strangers
 from .plots import spans, stream_facts
 from .rows import Row
 from .rules import rule_rows
 from .sent import Sent, lines_on_sheet, plot_undone, undone
-from .svg import read_svg
 from .together import set_rows
 
 if TYPE_CHECKING:
     from .compare import Floats
 
-_BASE: Final = "pattern.dxf"
-_TABLE: Final = "pattern.rul"
-_NEST: Final = "pattern-nest.dxf"
 _AGAIN: Final = "Write it again with oaktag make"
 _KEY: Final = "key"
 """The figure that tells which line pattern is which size."""
@@ -66,38 +59,6 @@ _NEAR_SQUARE: Final = 2.0
 _NO_HOMES: Final[Mapping[str, Box]] = {}
 _Plain: TypeAlias = tuple[str, str, str, float | None, float, bool, str]
 _SQUARE_NAMES: Final = {100.0: "100 mm square", 101.6: "4 in square"}
-
-
-@dataclass(frozen=True, slots=True)
-class _Format:
-    """How one kind of file is read, and how near it must be, mm (contract: tolerances)."""
-
-    reader: str
-    read: Callable[[Path], Drawing]
-    limit: float = 0.05
-    scale_limit: float = 0.001
-    turns: tuple[int, ...] = (0, 1, 2, 3)
-    short_names: bool = False
-    marks: bool = False
-    """Whether the reader reads marks, so that each is compared; else others do."""
-    load: float = 0.0
-    """About how long it takes to load the reader's library, ms; by this and the next the files are shared out."""
-    pace: float = 0.2
-    """About how long a kB of the file takes to read and compare, ms."""
-
-
-_DXF: Final = _Format("ezdxf", read_dxf, turns=(0,), short_names=True, load=150.0, pace=0.45)
-_GDAL: Final = _Format("GDAL", read_dxf_with_gdal, turns=(0,), short_names=True, load=40.0)
-_OWN: Final = _Format(READER, read_own, turns=(0,), short_names=True)
-_CAD: Final = _Format("ezdxf", read_cad, load=150.0, pace=0.45)
-_CAD_GDAL: Final = _Format("GDAL", read_cad_with_gdal, load=40.0)
-_CUTS: Final = _Format("svgelements", read_svg, marks=True)
-_SVG: Final = _Format("svgelements", read_svg, marks=True)
-_ROLL: Final = _Format("PDFium", read_pdf, marks=True, load=70.0, pace=1.0)
-_TILES: Final = _Format("PDFium", read_tiled_pdf, marks=True, load=70.0, pace=1.0)
-_RULES: Final = _Format(READER, read_own)
-"""Not read by itself, but with its base."""
-_HPGL: Final = _Format("HP-GL reader", read_hpgl, limit=0.06, scale_limit=0.025, pace=0.6)
 
 
 def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
@@ -165,25 +126,26 @@ class _Task:
 
     at: int
     path: Path
-    how: _Format
+    how: Reader
     rows: Callable[[], Iterator[Row]]
     takes: float
 
 
 def _tasks(base: Path, only: str, meant: Meant) -> Iterator[_Task]:
     """Every file with every reader of it, then marks and rules of pattern data."""
-    jobs = [(path, how) for path, how in _files(base) if only in ("", "pattern.json", path.name)]
-    work: list[tuple[Path, _Format, Callable[[], Iterator[Row]]]] = []
-    for path, how in jobs:
-        if how is not _RULES:
+    jobs = [found for found in _files(base) if only in ("", "pattern.json", found[0].name)]
+    work: list[tuple[Path, Reader, Callable[[], Iterator[Row]]]] = []
+    for path, file, how in jobs:
+        if not file.with_base:
             work.append((path, how, partial(_rows, path, how, meant)))
-    for path, how in jobs:
-        if how is _OWN:
+    for path, file, how in jobs:
+        if how.facts and not file.with_base:
             pieces = meant.of(meant.held(path.name))
-            work.append((path, _RULES, partial(mark_rows, path, pieces, meant.title, meant.base)))
-    ruled = (base / _BASE, base / _TABLE)
-    if any(path in ruled for path, _ in jobs):
-        work.append((ruled[0], _RULES, partial(rule_rows, *ruled, meant)))
+            work.append((path, how, partial(mark_rows, path, pieces, meant.title, meant.base)))
+    for file, how in ((file, file.readers[0]) for _, file in FILES if file.with_base):
+        ruled = (base / file.with_base, base / file.name)
+        if any(path in ruled for path, _, _ in jobs):
+            work.append((ruled[0], how, partial(rule_rows, *ruled, meant)))
     for at, (path, how, rows) in enumerate(work, start=1):
         yield _Task(at, path, how, rows, how.pace * (path.stat().st_size if path.exists() else 0) / 1000)
 
@@ -194,7 +156,7 @@ def _shared_out(tasks: Sequence[_Task]) -> tuple[list[_Task], list[_Task]]:
     done = [0.0, 0.0]
     for task in sorted(tasks, key=lambda task: -(task.takes + task.how.load)):
         would = [
-            done[k] + task.takes + (task.how.load if all(t.how.reader != task.how.reader for t in parts[k]) else 0.0)
+            done[k] + task.takes + (task.how.load if all(t.how.name != task.how.name for t in parts[k]) else 0.0)
             for k in (0, 1)
         ]
         k = 0 if would[0] <= would[1] else 1
@@ -204,7 +166,7 @@ def _shared_out(tasks: Sequence[_Task]) -> tuple[list[_Task], list[_Task]]:
 
 
 def _read_here(task: _Task, of: int, told: Told) -> list[Row]:
-    told(f"reading {task.path.name} with {task.how.reader}", task.at, of)
+    told(f"reading {task.path.name} with {task.how.name}", task.at, of)
     return list(task.rows())
 
 
@@ -216,22 +178,14 @@ def _plain(rows: Iterable[Row]) -> list[_Plain]:
     ]
 
 
-def _files(base: Path) -> Iterator[tuple[Path, _Format]]:
-    if (base / _BASE).exists() and (base / _TABLE).exists():
-        yield base / _TABLE, _RULES
-    for name, how in (*((name, how) for name in (_BASE, _NEST) for how in (_DXF, _GDAL, _OWN)), ("pattern.svg", _SVG)):
-        if (base / name).exists() and (how is not _GDAL or find_spec("pyogrio")):
-            yield base / name, how
-    for path in sorted(base.glob("pattern-cad*.dxf"), key=_by_number):
-        yield path, _CAD
-        if find_spec("pyogrio"):
-            yield path, _CAD_GDAL
-    for path in sorted(base.glob("pattern-cuts*.svg"), key=_by_number):
-        yield path, _CUTS
-    for path in sorted(base.glob("pattern-*.pdf"), key=lambda p: (p.name != "pattern-roll.pdf", p.name)):
-        yield path, _ROLL if path.name == "pattern-roll.pdf" else _TILES
-    for path in sorted(base.glob("pattern*.plt"), key=_by_number):
-        yield path, _HPGL
+def _files(base: Path) -> Iterator[tuple[Path, File, Reader]]:
+    """What lies in the folder of the table of formats, with each of its readers."""
+    kinds = [(path, file_of(path.name)) for path in sorted(base.iterdir(), key=_by_number)]
+    for _, file in FILES:
+        for path in (path for path, kind in kinds if kind is file):
+            for how in file.readers if not file.with_base or (base / file.with_base).exists() else ():
+                if not how.needs or find_spec(how.needs):
+                    yield path, file, how
 
 
 def _by_number(path: Path) -> tuple[int, str]:
@@ -240,28 +194,18 @@ def _by_number(path: Path) -> tuple[int, str]:
     return (int(number[1]) if number else 0, path.name)
 
 
-def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
+def _rows(path: Path, how: Reader, meant: Meant) -> Iterator[Row]:
     held = meant.held(path.name)
     file = _File(path.name, how, meant.of(held), held, meant.base)
-    sheet: Drawn | None = None
-    parts: list[tuple[str, int, int]] = []
     try:
-        if how is _HPGL:
-            plotter, plot = followed_plot(path.read_bytes()), meant.plots.get(path.name)
-            drawing = checked(plot_undone(plotter, held.sent) if held.sent is not None else drawing_of(plotter))
-            facts = tuple(stream_facts(plotter, plot, held.sent))
-            drawing = replace(drawing, proved=(*drawing.proved, *facts))
-            sheet = Drawn(lines_on_sheet(plotter, held.sent or Sent(axis="across")))
-            parts = [(part.name, first, last) for part, first, last in spans(plot, held.sent)] if plot else []
-        else:
-            drawing = checked(_read(path, how, held.sent))
+        drawing, sheet, parts = _plotted(path, held, meant) if how.stream else (_read(path, how, held.sent), None, [])
     except UnreadableError as error:
         yield file.row("the file", None, how.limit, False, f"{path.name} cannot be read: {error}. {_AGAIN}.")
         return
     except Exception as error:  # a library may raise anything on a damaged file
         first = (str(error).splitlines() or [""])[0].replace(str(path), path.name)
         said = re.sub(r"^\S+\.c(pp)?, \d+: ", "", first).strip().rstrip(".")[:200] or type(error).__name__
-        yield file.row("the file", None, how.limit, False, f"{how.reader} cannot read {path.name}: {said}. {_AGAIN}.")
+        yield file.row("the file", None, how.limit, False, f"{how.name} cannot read {path.name}: {said}. {_AGAIN}.")
         return
     laid: list[_Laid] = []
     if drawing.loose and not held.small_block:
@@ -272,7 +216,7 @@ def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
         yield from file.pieces_of(file.with_sizes(drawing), laid)
     if sheet is not None:
         yield from file.marks_on_plot(sheet, parts, laid)
-    if how is _CAD:
+    if how.layers:
         yield from file.marks_on_layers(drawing.by_role, laid)
     for fact in drawing.proved:
         said = f"{fact.wrong}. {_AGAIN}, and print nothing from this file." if fact.wrong else fact.right
@@ -291,15 +235,22 @@ def _rows(path: Path, how: _Format, meant: Meant) -> Iterator[Row]:
         yield from file.squares_of(drawing)
 
 
-def _read(path: Path, how: _Format, sent: Sent | None) -> Drawing:
+def _read(path: Path, how: Reader, sent: Sent | None) -> Drawing:
     """The drawing, with undone what was done to it for its device."""
-    if sent is None:
-        return how.read(path)
-    if how is _TILES:
-        return read_tiled_pdf(path, sent.correction)
-    if how is _ROLL:
-        return read_pdf(path, sent.correction)
-    return undone(how.read(path), sent)
+    if sent is not None and how.corrects:
+        return checked(function(how.read)(path, sent.correction))
+    drawing: Drawing = function(how.read)(path)
+    return checked(drawing if sent is None else undone(drawing, sent))
+
+
+def _plotted(path: Path, held: Held, meant: Meant) -> tuple[Drawing, Drawn, list[tuple[str, int, int]]]:
+    """The drawing in a plot, its lines on the sheet, and which of them are drawn of what."""
+    plotter, plot = followed_plot(path.read_bytes()), meant.plots.get(path.name)
+    drawing = checked(plot_undone(plotter, held.sent) if held.sent is not None else drawing_of(plotter))
+    facts = tuple(stream_facts(plotter, plot, held.sent))
+    sheet = Drawn(lines_on_sheet(plotter, held.sent or Sent(axis="across")))
+    parts = [(part.name, first, last) for part, first, last in spans(plot, held.sent)] if plot else []
+    return replace(drawing, proved=(*drawing.proved, *facts)), sheet, parts
 
 
 def _drawn_in(laid: _Laid, runs: Runs | Sequence[Run]) -> Floats:
@@ -347,7 +298,7 @@ class _File:
     """One file being compared."""
 
     name: str
-    how: _Format
+    how: Reader
     expected: Sequence[Expected]
     held: Held
     base: str
@@ -382,7 +333,7 @@ class _File:
         return any(max(abs(a - b) for a, b in zip(sides, cut, strict=True)) <= _NEAR_SQUARE for cut in cuts)
 
     def row(self, what: str, worst: float | None, limit: float, passed: bool, message: str) -> Row:
-        return Row(self.name, self.how.reader, what, worst, limit, passed, message)
+        return Row(self.name, self.how.name, what, worst, limit, passed, message)
 
     def fact(self, what: str, holds: bool, message: str) -> Row:
         """Of something that is not measured: 0 where it holds."""
@@ -416,18 +367,18 @@ class _File:
             if len(meant[named]) > 1:
                 yield from self._nest(meant[named], drawing, named)
             elif not meant[named]:
-                size = f" in size {named.size}" if named.size else ""
-                said = (
-                    f"pattern.json has no piece {named.name!r}{size} for this file; it has {self._known()}. {_AGAIN}."
-                )
-                if not any(piece.of_set for piece in self.expected):
-                    said = f"pattern.json has no piece {named.name!r}{size}; it has {self._known()}. {_AGAIN}."
-                yield self.row(f"{named.name}: unknown piece", None, self.how.limit, False, said)
+                yield self._unknown(named)
         known = {slug(named.name) for named in names} | {slug(piece.name) for piece in self.expected}
         for named, own in drawing.marks.items():
             if slug(named.name) not in known and any(own.get(role) for role in LINES):
                 said = f"marks are drawn for {named.name!r}, which pattern.json does not have. {_AGAIN}."
                 yield self.row(f"{named.name}: unknown piece", None, self.how.limit, False, said)
+
+    def _unknown(self, named: Named) -> Row:
+        size = f" in size {named.size}" if named.size else ""
+        here = " for this file" if any(piece.of_set for piece in self.expected) else ""
+        said = f"pattern.json has no piece {named.name!r}{size}{here}; it has {self._known()}. {_AGAIN}."
+        return self.row(f"{named.name}: unknown piece", None, self.how.limit, False, said)
 
     def _marks_of(self, laid: _Laid, drawn: Mapping[str, Runs]) -> Iterator[Row]:
         """A row for each role of the marks of a piece, that are meant or drawn."""

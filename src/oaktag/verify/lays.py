@@ -7,12 +7,13 @@ from __future__ import annotations
 import json
 import re
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import cos, hypot, inf, radians, sin
 from pathlib import Path
 from typing import Any, Final
 
 from ..errors import InputError
+from ..formats import FORMATS, Format, Reader, function
 from ..geometry.point import XY
 from ..geometry.polygon import Box, area, distance_to_line
 from ..lay.file import digest_holds, read_alone
@@ -20,15 +21,11 @@ from ..lay.judge import judged
 from ..lay.pieces import LayPiece, Pieces, own_mirror_image, variants_of
 from ..lay.placed import Lay, stretch_of
 from ..values import dataclass
-from .cad import read_cad
 from .compare import Lines, fits_of
 from .drawing import Drawing, Run, UnreadableError, mean_side
 from .expected import Expected
-from .hpgl import read_hpgl
 from .lay_marks import lay_mark_facts
-from .pdf import read_pdf
 from .rows import Row
-from .svg import read_svg
 
 LAY: Final = "lay.json"
 _ORDERS: Final = "orders.html"
@@ -38,26 +35,6 @@ _SQUARES: Final = {100.0: "100 mm square", 101.6: "4 in square"}
 _AGAIN: Final = "Lay it again with oaktag lay"
 _JUDGE: Final = "judge"
 _OWN: Final = "own reader"
-
-
-@dataclass(frozen=True, slots=True)
-class _Kind:
-    """How one kind of file is read, and how near it must be, mm."""
-
-    reader: str
-    read: Callable[[Path], Drawing]
-    limit: float
-
-
-_KINDS: Final[Mapping[str, _Kind]] = {
-    "{}.svg": _Kind("svgelements", read_svg, 0.05),
-    "{}-roll.pdf": _Kind("PDFium", read_pdf, 0.05),
-    "{}.plt": _Kind("HP-GL reader", read_hpgl, 0.06),
-    "{}-cad.dxf": _Kind("ezdxf", read_cad, 0.05),
-    "{}-cuts.svg": _Kind("svgelements", read_svg, 0.05),
-}
-_FOR_DEVICE: Final = (".plt", "-cad.dxf", "-cuts.svg")
-"""What a correction of the device, or a knife's way, is drawn into."""
 
 
 def lay_files(folder: Path) -> tuple[Path, ...]:
@@ -97,10 +74,10 @@ def lay_rows(folder: Path, pattern: Path | None, only: str = "", meant: Sequence
             yield from rows
         for own_lay, rings in zip(data["lays"], outlines, strict=True):
             base = f"{path.stem}-{own_lay['material']}" if len(outlines) > 1 else path.stem
-            for form, kind in _KINDS.items():
-                file = folder / form.format(base)
-                if file.is_file() and only in ("", file.name) and (plain or not file.name.endswith(_FOR_DEVICE)):
-                    yield from _file_rows(file, kind, rings, own_lay, meant)
+            for form in FORMATS:  # a correction of the device, or a knife's way, is drawn into what is for a device
+                file, how = folder / f"{base}{form.lay}", form.lay_reader
+                if how and file.is_file() and only in ("", file.name) and (plain or not form.device):
+                    yield from _file_rows(file, form, how, rings, own_lay, meant)
 
 
 def _told(file: str, what: str, wrong: str, reader: str = _OWN, right: str = "") -> Row:
@@ -324,32 +301,32 @@ def _on_axis(p: XY, placed: Any) -> bool:
 
 
 def _file_rows(
-    file: Path, kind: _Kind, outlines: Sequence[Sequence[XY]], lay: Any, meant: Sequence[Expected]
+    file: Path, form: Format, how: Reader, outlines: Sequence[Sequence[XY]], lay: Any, meant: Sequence[Expected]
 ) -> Iterator[Row]:
     try:
-        drawing = kind.read(file)
+        drawing: Drawing = function(how.read)(file)
     except UnreadableError as error:
-        yield Row(file.name, kind.reader, "file", None, kind.limit, False, f"cannot be read: {error}. {_AGAIN}.")
+        yield Row(file.name, how.name, "file", None, how.limit, False, f"cannot be read: {error}. {_AGAIN}.")
         return
     except Exception as error:  # a library may raise anything on a damaged file
         first = (str(error).splitlines() or [type(error).__name__])[0].replace(str(file), file.name)
-        yield Row(file.name, kind.reader, "file", None, kind.limit, False, f"cannot be read: {first[:200]}. {_AGAIN}.")
+        yield Row(file.name, how.name, "file", None, how.limit, False, f"cannot be read: {first[:200]}. {_AGAIN}.")
         return
     runs = [run for group in (*drawing.cut.values(), (drawing.loose,)) for run in _flat(group) if run.closed]
     laid = _laid_over_pages(drawing, outlines) if drawing.in_tiles else _laid(runs, outlines)
     worst_line = laid.worst if laid is not None else None
-    yield _row(file.name, kind.reader, f"{len(outlines)} cut lines", worst_line, kind.limit)
+    yield _row(file.name, how.name, f"{len(outlines)} cut lines", worst_line, how.limit)
     for fact in drawing.proved:
-        yield _told(file.name, fact.what, fact.wrong, kind.reader, fact.right)
-    if laid is not None and meant and drawing.marks and not file.name.endswith(_FOR_DEVICE):
+        yield _told(file.name, fact.what, fact.wrong, how.name, fact.right)
+    if laid is not None and meant and drawing.marks and not form.device:
         several = len({piece.size for piece in meant}) > 1
         pieces = {(piece.name, piece.size if several else ""): piece for piece in meant}
-        for what, found in lay_mark_facts(lay, drawing, pieces, outlines, laid.to_lay, kind.limit):
+        for what, found in lay_mark_facts(lay, drawing, pieces, outlines, laid.to_lay, how.limit):
             said = f"{found.wrong}. {_AGAIN}." if found.wrong else ""
-            yield Row(file.name, kind.reader, what, found.worst, kind.limit, not found.wrong, said)
+            yield Row(file.name, how.name, what, found.worst, how.limit, not found.wrong, said)
     for side in _SQUARES:
         worst = max((abs(mean_side(square) - side) for square in drawing.squares.get(side, ())), default=None)
-        yield _row(file.name, kind.reader, _SQUARES[side], worst, kind.limit)
+        yield _row(file.name, how.name, _SQUARES[side], worst, how.limit)
 
 
 def _flat(group: Any) -> Iterator[Run]:

@@ -13,6 +13,7 @@ from hashlib import file_digest
 from pathlib import Path
 from typing import Final
 
+from ..formats import of_lay, of_pattern
 from ..values import dataclass
 from .rows import Row
 
@@ -22,8 +23,6 @@ BESIDE: Final = "what lies beside it"
 _PATTERN: Final = "pattern.json"
 _READER: Final = "SHA-256"
 _COPIES: Final = "job"
-_OF_PATTERN: Final = re.compile(r"pattern(-[\w-]+)?\.(dxf|rul|plt|pdf|svg)|report\.html|grade-rules\.csv")
-_OF_LAY: Final = re.compile(r"lay(-.+)?\.(html|pdf|plt|svg|dxf)|orders\.html")
 _LEFT: Final = re.compile(r"\.(.+)\.\d+\.(?:part|keep)")
 _MOST_NAMED: Final = 20
 _LARGEST: Final = 200_000_000
@@ -134,8 +133,8 @@ def _is_other(folder: Path, name: str, lists: list[_List]) -> bool:
 
 def _is_unlisted(name: str, lists: list[_List]) -> bool:
     """Whether it bears a name that only oaktag gives, and those that list such files do not list it."""
-    own = [one for one in lists if (one.file == _PATTERN) == bool(_OF_PATTERN.fullmatch(name)) and one.sums is not None]
-    if not own or not (_OF_PATTERN.fullmatch(name) or _OF_LAY.fullmatch(name)):
+    own = [one for one in lists if (one.file == _PATTERN) == of_pattern(name) and one.sums is not None]
+    if not own or not (of_pattern(name) or of_lay(name)):
         return False
     return not any(name in (one.file, *(one.sums or ())) for one in own)
 
@@ -154,7 +153,7 @@ def _strangers(folder: Path, there: Mapping[str, Path], lists: list[_List], fail
     """A row for each file that no list has, and one for those that a run has left which was ended from outside."""
     listed = {name for own in lists for name in (own.file, *(own.sums or ()))}
     if not any(own.sums is not None for own in lists):
-        listed |= {name for name in there if _OF_PATTERN.fullmatch(name) or _OF_LAY.fullmatch(name)} | {_COPIES}
+        listed |= {name for name in there if of_pattern(name) or of_lay(name)} | {_COPIES}
     copies = [f"{_COPIES}/{path.name}" for path in _walk(folder) if path.parent != folder]
     if not any("/" in name for name in listed):
         copies = [name for name in copies if _LEFT.fullmatch(name.rpartition("/")[2])]
@@ -177,7 +176,7 @@ def _sentence(folder: Path, name: str, by: str) -> str:
 
 
 def _is_not(name: str, by: str) -> str:
-    owner = by or ("lay.json" if _OF_LAY.fullmatch(name) else _PATTERN)
+    owner = by or ("lay.json" if of_lay(name) else _PATTERN)
     return f"is not the file that was written with the {owner} beside it: it is of another body, or was changed since"
 
 

@@ -176,8 +176,8 @@ def armhole_notch(half: Half, armhole: Path, name: str) -> NotchPlace:
     return NotchPlace("armhole", at, half.count, name)
 
 
-def _neck_notch(neckline: Path, on_fold: bool) -> NotchPlace:
-    return NotchPlace("neckline", path_length(neckline) / 2, 1 if on_fold else 2, "neck")
+def _neck_notch(half: Half, neckline: Path) -> NotchPlace:
+    return NotchPlace("neckline", path_length(neckline) / 2, half.count, "neck")
 
 
 def _shoulder(half: Half) -> Point:
@@ -224,7 +224,7 @@ def _neck_facing(on: Board, half: Half, option: Length, turn: Length, lined: boo
         points={"neck_side": side, "neck_centre": centre, "facing_centre": low, "facing_shoulder": far},
         grain=(Point(grain_x, centre.y - 0.12 * width.mm), Point(grain_x, low.y + 0.12 * width.mm)),
         to_cut=half_cut(on_fold),
-        notches=(_neck_notch(neckline, on_fold), *notches),
+        notches=(_neck_notch(half, neckline), *notches),
     )
 
 
@@ -292,7 +292,7 @@ def _facing_in_one(
         | {"mid_armhole": p["mid_armhole"], "underarm": top, "facing_centre": low, "facing_side": meet},
         grain=(Point(shoulder.x, shoulder.y - 15), Point(shoulder.x, _y_of(lower, shoulder.x) + 15)),
         to_cut=half_cut(on_fold),
-        notches=(_neck_notch(neckline, on_fold), armhole_notch(half, armhole, "armhole"), *notches),
+        notches=(_neck_notch(half, neckline), armhole_notch(half, armhole, "armhole"), *notches),
     )
 
 

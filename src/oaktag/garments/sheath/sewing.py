@@ -17,26 +17,27 @@ _SEAMS: Final = (
     ("shoulder seam", "{front}.shoulder", "{back}.shoulder"),
     ("bodice side seam", "bodice_front.side", "bodice_back.side"),
     ("skirt side seam", "skirt_front.side", "skirt_back.side"),
-    ("side seam", "front.side", "back.side"),
     ("front waist seam", "bodice_front.waist", "skirt_front.waist"),
     ("back waist seam", "bodice_back.waist", "skirt_back.waist"),
-    ("sleeve cap", "sleeve.cap", "{front}.armhole {back}.armhole"),
+    ("side seam", "front.side", "back.side"),
     ("underarm seam", "sleeve.underarm_front", "sleeve.underarm_back"),
-    *((f"{half} facing to neck", f"facing_{half}.neckline", f"{{{half}}}.neckline") for half in _HALVES),
+    ("sleeve cap", "sleeve.cap", "{front}.armhole {back}.armhole"),
     ("facing shoulder seam", "facing_front.shoulder", "facing_back.shoulder"),
-    *((f"{half} facing to armhole", f"armhole_facing_{half}.armhole", f"{{{half}}}.armhole") for half in _HALVES),
-    *((f"{half} facing to armhole", f"facing_{half}.armhole", f"{{{half}}}.armhole") for half in _HALVES),
+    ("facing side seam", "facing_front.side", "facing_back.side"),
+    *((f"{half} facing to neck", f"facing_{half}.neckline", f"{{{half}}}.neckline") for half in _HALVES),
     *((f"armhole facing {edge} seam", f"armhole_facing_front.{edge}", f"armhole_facing_back.{edge}")
       for edge in ("shoulder", "side")),
-    ("facing side seam", "facing_front.side", "facing_back.side"),
-    *((f"{half} lining to facing", f"lining_{half}.top_edge", f"facing_{half}.outer_edge") for half in _HALVES),
+    *((f"{half} facing to armhole", f"armhole_facing_{half}.armhole", f"{{{half}}}.armhole") for half in _HALVES),
+    *((f"{half} facing to armhole", f"facing_{half}.armhole", f"{{{half}}}.armhole") for half in _HALVES),
     ("lining side seam", "lining_front.side", "lining_back.side"),
     ("lining shoulder seam", "lining_front.shoulder", "lining_back.shoulder"),
-    ("lining sleeve cap", "lining_sleeve.cap", "lining_front.armhole lining_back.armhole"),
     *((f"{half} lining to armhole", f"lining_{half}.armhole", f"{{{half}}}.armhole") for half in _HALVES),
     ("lining underarm seam", "lining_sleeve.underarm_front", "lining_sleeve.underarm_back"),
+    ("lining sleeve cap", "lining_sleeve.cap", "lining_front.armhole lining_back.armhole"),
+    *((f"{half} lining to facing", f"lining_{half}.top_edge", f"facing_{half}.outer_edge") for half in _HALVES),
 )  # fmt: skip
-"""Name and edges; {front} and {back} hold shoulder and armhole, whether cut apart at the waist or not."""
+"""Name and edges, in the order in which they are sewn; {front} and {back} hold shoulder and armhole, whether cut apart
+at the waist or not."""
 _SMOOTH: Final = (
     ("neckline across the shoulder", "{front} neckline shoulder", "{back} neckline shoulder"),
     ("armhole across the shoulder", "{front} armhole shoulder", "{back} armhole shoulder"),
@@ -70,17 +71,20 @@ def sewn(
     }
     seams = []
     for name, a, b in _SEAMS:
-        to = tuple(b.format(**names).split())
-        if (a := a.format(**names)) not in edges or any(edge not in edges for edge in to):
+        a, to = a.format(**names), tuple(b.format(**names).split())
+        if a not in edges or any(edge not in edges for edge in to):
             continue
         if name.endswith("cap"):
-            free = 0.0 if "sleeve.underarm_front" in edges else front.armhole[0].length() + back.armhole[0].length()
-            seams.append(sew(name, a, to=to, ease=cap_ease, free=free))
+            whole = "sleeve.underarm_front" in edges
+            free = 0.0 if whole else front.armhole[0].length() + back.armhole[0].length()
+            meets = _cap_meets(a.removesuffix(".cap"), to, whole)
+            seams.append(sew(name, a, to=to, how="eased", ease=cap_ease, free=free, meets=meets))
         elif name.endswith(("to neck", "to armhole")):
             if not (name.endswith("lining to armhole") and "lining_sleeve.cap" in edges):
-                seams.append(sew(name, a, to=to, ease=_inside(edges[a], edges[to[0]])))
+                middle = (to[0].replace(".armhole", ".mid_armhole"),) if name.endswith("armhole") else ()
+                seams.append(sew(name, a, to=to, how="faced", ease=_inside(edges[a], edges[to[0]]), meets=middle))
         else:
-            seams.append(sew(name, a, to=to))
+            seams.append(sew(name, a, to=to, meets=(f"{to[0]} 1/2",) if name.endswith("to facing") else ()))
     joins = [
         Join(name, Corner(*a.format(**names).split()), Corner(*b.format(**names).split()))
         for name, a, b in _SMOOTH
@@ -96,3 +100,13 @@ def sewn(
 def _inside(made: Edge, shell: Edge) -> float:
     """How much longer a facing is that is drawn inside the shell by the turn of cloth, mm."""
     return 0.0 if made.curves is shell.curves else path_length(made.curves) - path_length(shell.curves)
+
+
+def _cap_meets(sleeve: str, armholes: Sequence[str], whole: bool) -> tuple[str | tuple[str, str], ...]:
+    """Where a cap meets the front and the back armhole: at its ends (of a cap sleeve, at the armholes' notches), at
+    their notches, and at the shoulder."""
+    front, back = (armhole.removesuffix(".armhole") for armhole in armholes)
+    top = (f"{armholes[0]} shoulder", f"{sleeve}.cap_top")
+    if whole:
+        return (f"{front}.underarm", f"{sleeve}.underarm_front"), f"{armholes[0]} sleeve", top, f"{armholes[1]} sleeve"
+    return (f"{front}.mid_armhole", f"{sleeve}.front_notch"), top, (f"{back}.mid_armhole", f"{sleeve}.back_notch")

@@ -1,0 +1,240 @@
+"""Trousers for women: the basic block, with a fly or an elastic waist, darts, slant pockets and a waistband.
+
+       wc──▽──ws       origin: the waist line on the crease; x towards the side, y up
+      /        \\       hip line: the body's, no lower than 6 cm above the crotch line
+    hc          hs     fork: on the crotch line; the front curve leaves the inseam at 96 degrees, the back one at 84
+   fork         │
+      \\         │      knee: half way from crotch line to floor, and 5 cm up
+      kn       kn      hem: half of it less 1 cm on the front, 2 cm more on the back; a wide leg goes on straight
+       hm─────hm
+Rules: the basic trouser block of a textbook of English for the clothing trade, 3rd ed. (crease hip ÷ 12 + 1.5 cm from
+the centre front; hip ÷ 4 + 0.5 and + 1.5 cm; fork hip ÷ 16 + 0.5 cm, the back half as much again); what it leaves open
+and a longer crotch (1.5 cm below the seat, 3.5 cm up and 2 cm out at the back; then more, until the crotch seam is as
+long as the body), by worked rules proved on 40 women of a survey. Pocket: a lesson on trousers (5 cm from the side, hip
+÷ 6 down; bag hip ÷ 3 long). Zip: (hip less waist and 2 in) ÷ 2 or more (a sewing magazine). Fly 4 cm wide, the shield
+0.5 cm wider, elastic 1 in shorter than the waist (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from math import inf
+
+from ..body.whom import WOMEN
+from ..draft.board import Board
+from ..draft.rulers import HIP_CURVE, STRAIGHT, Bevel, curve
+from ..draft.signature import choice, garment, length
+from ..draft.sketch import Sketch
+from ..model.draft import Draft
+from ..model.length import Length, cm, found, greatest, inch, least, mm, total
+from ..model.piece import Cut, LineKind, sew
+
+
+@garment("trousers with a fly or an elastic waist, darts and slant pockets", for_whom=WOMEN, noun="trousers")
+def trousers(
+    on: Board,
+    *,
+    closure: str = choice("how it closes", "fly", "elastic"),
+    lap: str = choice("which front laps over the other", "left", "right", when=("closure", "fly")),
+    ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(4), when=("closure", "fly")),
+    ease_hip: Length = length("wearing ease round the hip; an elastic waist has 2 in more", inch(1.5), least=inch(0.5),
+                              most=inch(12)),
+    long: Length | None = length("waist to hem", least=inch(12), most=inch(52), worked_out="{gap} above the floor",
+                                 where={"gap": inch(1)}),
+    hem_wide: Length | None = length("hem round the leg", least=inch(8), most=inch(28),
+                                     worked_out="0.47 of the hip girth"),
+    crotch_low: Length | None = length("crotch line below the seat", most=inch(4),
+                                       worked_out="{a} to {b}: the crotch seam as long as total_crotch_length",
+                                       where={"a": inch(0.625), "b": inch(1.25)}),
+    fork_out: Length | None = length("back fork further out", most=inch(2),
+                                     worked_out="{a} to {b}, first and for the same reason",
+                                     where={"a": inch(0.75), "b": inch(1.25)}),
+    zip_long: Length | None = length("zip, from the waist down", least=inch(4), most=inch(11), when=("closure", "fly"),
+                                     worked_out="so that the hip passes, at the centre front above the curve"),
+    fullness: str = choice("front waist is taken in by a", "dart", "pleat", when=("closure", "fly")),
+    pockets: str = choice("pockets", "slant", "none"),
+    band_wide: Length = length("waistband or casing, finished", inch(1.25), least=inch(0.75), most=inch(3)),
+    band_lap: Length = length("waistband lap beyond the fly", inch(1.5), most=inch(3), when=("closure", "fly")),
+) -> Draft:  # fmt: skip
+    """Front, back, band; fly facing and shield; pocket bags."""
+    body, elastic = on.body, closure == "elastic"
+    rise = body.get("body_rise")
+    if rise is None:
+        rise = (body.waist_height - body.crotch_height).called("rise")
+        on.note(f"body_rise was not measured; taken as waist height less crotch height, {on.say(rise)}.")
+    floor = body.get("waist_to_floor") or body.waist_height
+    long = (long or floor - on.usual(inch(1))).called("hem line")
+    ease = ease_hip + on.usual(inch(2)) if elastic else ease_hip
+    hip = ((body.hip_girth + ease) / 4).called("quarter hip")
+    waist = ((body.waist_girth + ease_waist) / 4).called("quarter waist")
+    to_spare = hip - cm(1.5) - waist
+    if to_spare < mm(8) and not elastic:
+        on.refuse(f"the waist is {on.say(body.waist_girth)} round, the hip {on.say(body.hip_girth)}, which leaves too "
+                  "little for darts", 'closure to "elastic", ease_hip to more, or ease_waist to less')  # fmt: skip
+    front_dart = least(cm(2 if fullness == "dart" else 3), to_spare).called(f"front {fullness}")
+    back_dart = least(cm(2), to_spare / 2).called("each back dart")
+    crease = (body.hip_girth / 12 + cm(1.5)).called("crease from the centre front")
+    front_fork = (body.hip_girth / 16 + cm(0.5)).called("front fork")
+    at_hem = ((hem_wide or body.hip_girth * 0.47) / 4 - cm(0.5)).called("half the front hem")
+    at_knee = least(at_hem + cm(1.3), (at_hem + crease + front_fork) / 2).called("half the front knee")
+
+    def half(name: str, out: Length, low: Length) -> Sketch:
+        back = name == "back"
+        s = on.sketch(name, Cut("pair", 2), worn="leg")
+        crotch = (rise + low).called("crotch line")
+        hip_line = least(body.waist_to_hip, crotch - cm(6)).called("hip line")
+        knee = (crotch + (floor - crotch) / 2 - cm(5)).called("knee line")
+        if long < knee + cm(5):
+            on.refuse(f"the knee line is {on.say(knee)} below the waist, and shorts are another draft",
+                      f"long to {on.say(knee + cm(5))} or more")  # fmt: skip
+        hem_half, knee_half = (at_hem + cm(1), at_knee + cm(1)) if back else (at_hem, at_knee)
+        s.at("hem_in", left=hem_half, down=long)
+        s.at("hem_out", right=hem_half, down=long)
+        s.at("knee_in", left=knee_half, down=knee)
+        s.at("knee_out", right=knee_half, down=knee)
+        s.at("crease_top", down=hip_line)
+        s.at("crease_hem", down=long)
+        s.line("crease", "crease_top", "crease_hem", kind=LineKind.FOLD)
+        if back:
+            s.at("fork", left=crease + front_fork * 1.5 + out, down=crotch + cm(0.5))
+            s.at("seat", left=crease * 0.75, down=crotch / 2)
+            s.at("hip_side", right=hip + cm(0.5) - crease * 0.75, down=hip_line)
+            s.at("waist_centre", left=crease * 0.75 - cm(2), up=cm(3.5))
+        else:
+            s.at("fork", left=crease + front_fork, down=crotch)
+            s.at("seat", left=crease, down=hip_line)
+            s.at("hip_side", right=hip - cm(0.5) - crease, down=hip_line)
+            s.at("waist_centre", left=crease if elastic else crease - cm(1))
+        if elastic:
+            s.at("waist_side", right=hip + cm(0.5) - crease * 0.75 if back else hip - cm(0.5) - crease)
+        elif back:
+            s.at("waist_side", of="waist_centre", down=cm(3.5), far=waist + back_dart * 2)
+        else:
+            s.at("waist_side", of="waist_centre", right=waist + front_dart)
+        s.edge("inseam", "fork", curve("free", "smooth"), "knee_in", "hem_in")
+        s.hem("hem", "hem_in", "hem_out")
+        s.edge("side", "hem_out", "knee_out", curve("smooth", "smooth"), "hip_side", HIP_CURVE, "waist_side")
+        s.edge("crotch", "waist_centre", "seat", curve("smooth", Bevel(84 if back else 96), share=0.8 if back else 0.6),
+               "fork")  # fmt: skip
+        s.edge("waist", "waist_side", STRAIGHT if back else curve("square", "square"), "waist_centre")
+        for level, down in (("waist", mm(0)), ("hip", hip_line), ("crotch", crotch), ("knee", knee), ("hem", long)):
+            s.level(level, down)
+        for edge, end in (("side", "knee_out"), ("inseam", "knee_in")):
+            s.notch(edge, "knee", end, count=2 if back else 1)
+        return s
+
+    def legs(out: Length, low: Length) -> tuple[Sketch, Sketch]:
+        front, back = half("front", out, low), half("back", out, low)
+        back.fit("inseam", to=front.long("inseam"), move="fork", way="down", change="fork_out or crotch_low")
+        return front, back
+
+    def short(out: Length, low: Length) -> float:
+        """How much longer the body is than the crotch seam, mm."""
+        wanted = body.get("total_crotch_length")
+        return -inf if wanted is None else (wanted - total(*(leg.long("crotch") for leg in legs(out, low)))).mm
+
+    enough = "so that the crotch seam is as long as the body"
+    out = fork_out or on.solve(cm(2), cm(3), lack=lambda out: short(out, crotch_low or cm(1.5)), so_that=enough)
+    low = crotch_low or on.solve(cm(1.5), cm(3), lack=lambda low: short(out, low), so_that=enough)
+    front, back = legs(out.called("back fork further out"), low.called("crotch line below the seat"))
+    if not elastic:
+        take, at = front.dart if fullness == "dart" else front.pleat, least(crease - cm(1), waist + front_dart - cm(8))
+        take("waist", "waist", at=at, of="waist_centre", intake=front_dart, deep=cm(10))
+        front.fit("waist", to=waist, move="waist_side", way="right", change="ease_waist or ease_hip")
+        for k in (1, 2):
+            back.dart(f"waist {k}", "waist", at=(waist + back_dart * 2) * k / 3, of="waist_centre", intake=back_dart,
+                      deep=cm(14) - cm(2) * k)  # fmt: skip
+    for _ in range(3):  # each moves the corner that the other runs to, ever less
+        if not elastic:
+            back.fit("waist", to=waist, move="waist_side", way="right", change="ease_waist or ease_hip")
+        back.fit("side", to=front.long("side"), move="waist_side", way="up", change="ease_hip")
+    line = (total(front.long("waist"), back.long("waist")) * 2).called("waist line")
+
+    band = on.sketch("waistband")
+    band.box(line if elastic else line + band_lap, band_wide * 2, ("under_end", "seam", "lap_end", "inside_edge"))
+    sheets, seams = [front, back, band], [sew("inseam", "front.inseam", to="back.inseam")]
+    if elastic:
+        seams.append(sew("casing join", "waistband.under_end", to="waistband.lap_end"))
+        less = on.usual(inch(1))
+        on.note(f"Cut the elastic {on.say(body.waist_girth - less)} long: {on.say(less)} less than the waist.")
+    else:
+        band.notch("seam", "lap end", "bottom_left", at=line)
+        sheets += _fly(on, front, waist, zip_long, lap)
+        seams += [sew("fly facing seam", "fly_facing.fly", to="front.fly"),
+                  sew("fly shield seam", "fly_shield.fly", to="front.fly")]  # fmt: skip
+    sides: tuple[str, ...] = ("front.side",)
+    waists: tuple[str, ...] = ("front.waist", "back.waist")
+    if pockets == "slant":
+        sheets += _pocket(on, front)
+        seams += [sew("pocket seam", "pocket_front.pocket", to="front.pocket"),
+                  sew("pocket bag", "pocket_front.bag", to="pocket_back.bag")]  # fmt: skip
+        sides, waists = ("front.side", "pocket_back.side"), ("front.waist", "pocket_back.waist", "back.waist")
+    return on.draft(
+        [sheet.piece() for sheet in sheets],
+        seams=[
+            *seams,
+            sew("front crotch seam", "front.crotch", to="front.crotch"),
+            sew("back crotch seam", "back.crotch", to="back.crotch"),
+            sew("side seam", *sides, to="back.side"),
+            sew("waist seam", "waistband.seam", to=waists),
+        ],
+        widths={"hem": inch(1.5)},
+    )
+
+
+def _fly(on: Board, front: Sketch, waist: Length, zip_long: Length | None, lap: str) -> list[Sketch]:
+    """The centre front is parted where the zip ends; a facing for the front that laps over, a shield for the other."""
+    straight = found(-front.points["seat"].y, "hip line")
+    enough = (on.body.hip_girth - waist * 4 + inch(2)) / 2
+    zip_end = (zip_long or least(straight - cm(0.5), greatest(straight - cm(2), enough))).called("zip")
+    if zip_end > straight - mm(4):
+        on.refuse(f"a zip of {on.say(zip_end)} would run into the curve of the crotch",
+                  f"zip_long to {on.say(straight - cm(0.5))} at most")  # fmt: skip
+    if waist * 4 + zip_end * 2 < on.body.hip_girth:
+        on.refuse(f"open, the waist is {on.say(waist * 4 + zip_end * 2)} round, the hip {on.say(on.body.hip_girth)}",
+                  'zip_long or ease_waist to more, or closure to "elastic"')  # fmt: skip
+    front.on("fly_end", "crotch", zip_end, "waist_centre")
+    front.split("crotch", "fly_end", "fly")
+    front.notch("fly", "zip end", "fly_end")
+    facing = on.sketch("fly_facing", Cut("left" if lap == "left" else "right"))
+    facing.at("top_fly")
+    facing.at("end", down=zip_end)
+    facing.at("top_out", right=cm(4))
+    facing.at("bend", right=cm(4), down=zip_end - cm(5))
+    facing.edge("fly", "top_fly", "end")
+    facing.edge("outer", "end", curve("level", "upright"), "bend", "top_out")
+    facing.edge("waist", "top_out", "top_fly")
+    facing.notch("fly", "zip end", "end")
+    shield = on.sketch("fly_shield", Cut("right" if lap == "left" else "left"))
+    shield.box(cm(9), zip_end, ("fly", "bottom", "fly_inside", "waist"))
+    shield.notch("fly", "zip end", "bottom_left")
+    shield.at("fold_top", right=cm(4.5))
+    shield.at("fold_bottom", right=cm(4.5), down=zip_end)
+    shield.line("fold", "fold_top", "fold_bottom", kind=LineKind.FOLD)
+    return [facing, shield]
+
+
+def _pocket(on: Board, front: Sketch) -> list[Sketch]:
+    """The corner of the front is cut off; the back bag has what was cut off, the front bag is sewn along the slant.
+
+    Both go 2 cm on below the front's waist, and are caught in its seam.
+    """
+    hip, straight = on.body.hip_girth, found(-front.points["hip_side"].y, "hip line")
+    front.on("pocket_top", "waist", cm(5), "waist_side")
+    front.on("pocket_side", "side", least(hip / 6, straight - cm(2)), "waist_side")
+    at_waist, at_side = front.cut_off("pocket", "pocket_top", "pocket_side")
+    bags = [on.sketch("pocket_back", Cut("pair", 2)), on.sketch("pocket_front", Cut("pair", 2, "lining"))]
+    for bag in bags:
+        if bag.name == "pocket_back":
+            bag.trace("waist", "pocket_top", at_waist, "waist_side")
+            bag.trace("side", "waist_side", at_side, "pocket_side")
+        else:
+            bag.put("pocket_top", front.points["pocket_top"])
+            bag.put("pocket_side", front.points["pocket_side"])
+            bag.edge("pocket", "pocket_top", "pocket_side")
+        bag.at("bag_low", of="pocket_side", left=hip / 12, down=hip / 6)
+        bag.at("bag_in", of="pocket_top", left=hip / 16, down=hip / 6)
+        bag.at("bag_top", of="pocket_top", left=cm(2))
+        bag.edge("bag", "pocket_side", curve("upright", "level"), "bag_low", curve("level", "upright"), "bag_in",
+                 curve("upright", "upright"), "bag_top")  # fmt: skip
+        bag.edge("bag_top", "bag_top", "pocket_top")
+    return bags

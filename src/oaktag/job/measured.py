@@ -1,0 +1,169 @@
+"""What a job is for: the garment, the unit and the body."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+
+from ..body.measurements import (
+    KINDS,
+    MeasurementKind,
+    Measurements,
+    lacking,
+    measured,
+    near_names,
+    spoken,
+    typed_length,
+)
+from ..body.whom import not_for
+from ..draft.garment import Style
+from ..draft.options import NO_WISHES, served
+from ..errors import InputError, Where
+from ..units import UNITS, Unit
+from ..values import dataclass
+from .document import Document
+from .model import GarmentWords
+from .reader import Reader
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Where the measurements stand: the document, the keys that lead to them, and the entries."""
+
+    document: Document
+    keys: tuple[str, ...]
+    entries: Mapping[str, object]
+    readable: bool = True
+
+    def where(self, name: str) -> Where:
+        return self.document.where(*self.keys, name)
+
+
+def sheet_of(reader: Reader) -> Sheet:
+    """Where the measurements stand: in the job, or in a file that it names."""
+    return reader.once("the sheet", lambda: _sheet(reader))
+
+
+def _sheet(reader: Reader) -> Sheet:
+    value = reader.values.get("measurements", {})
+    if not isinstance(value, str):
+        entries = reader.table("measurements")
+        return Sheet(reader.document, ("measurements",), entries, readable=isinstance(value, dict))
+    try:
+        document = Document.read(reader.beside / value)
+    except InputError as error:
+        if error.where and error.where.line:
+            reader.errors.append(error)
+        else:  # the file itself: the place to mend is the line that names it
+            found = f"{spoken(value)}: {error.found}"
+            reader.fault(found, "measurements", expected=error.expected, instead=error.instead)
+        return Sheet(reader.document, ("measurements",), {}, readable=False)
+    return Sheet(document, (), {name: entry for name, entry in document.values.items() if name != "units"})
+
+
+def unit_of(reader: Reader, key: str) -> Unit:
+    """The unit of the job file; where it names none, a fault, and the unit that its measurements look like."""
+    return _unit(reader, sheet_of(reader))
+
+
+def _unit(reader: Reader, sheet: Sheet) -> Unit:
+    value = reader.values.get("units")
+    for unit in UNITS:
+        if value == unit:
+            return unit
+
+    def fits(unit: Unit) -> int:
+        numbers = [(KINDS[name], number) for name, number in sheet.entries.items() if name in KINDS]
+        return sum(_fits(kind, number, unit) for kind, number in numbers)
+
+    likely = max(UNITS, key=fits)
+    if value is None:
+        found = "the unit of its numbers is not named"
+        reader.fault(found, "units", expected='"in", "cm" or "mm"', instead=f'Write units = "{likely}"')
+    else:
+        reader.one_of(value, UNITS, "unit", "units")
+    return likely
+
+
+def _fits(kind: MeasurementKind, value: object, unit: Unit) -> bool:
+    try:
+        measured(kind, value, unit, Where(""))
+    except InputError:
+        return False
+    return True
+
+
+def body_of(reader: Reader, key: str) -> Measurements:
+    """All measurements that could be read; a fault for each of the others."""
+    sheet, unit = sheet_of(reader), reader.of("units")
+    garment: GarmentWords | None = reader.of("garment")
+    wishes = garment.wishes if garment is not None else NO_WISHES
+    if sheet.document is not reader.document and "units" in sheet.document.values:
+        inner = Reader(sheet.document, reader.known)
+        unit = _unit(inner, sheet)
+        reader.errors.extend(inner.errors)
+    values: dict[str, float] = {}
+    typed: dict[str, str] = {}
+    for name, value in sheet.entries.items():
+        try:
+            if name not in KINDS:
+                raise _unknown_measurement(name, sheet.where(name), wishes)
+            values[name] = measured(KINDS[name], value, unit, sheet.where(name))
+            typed[name] = sheet.document.typed(value, *sheet.keys, name)
+        except InputError as error:
+            reader.errors.append(error)
+    return Measurements(values, typed)
+
+
+def _unknown_measurement(name: str, where: Where, wishes: Mapping[str, str]) -> InputError:
+    serves = served(name, tuple(KINDS), wishes)
+    if serves:
+        return InputError(f"{spoken(name)} is not a measurement", where=where, instead=serves)
+    near = near_names(name)
+    return InputError(
+        f"{spoken(name)} is not a measurement",
+        where=where,
+        expected="" if near else f"one of {', '.join(KINDS)}",
+        instead=f"Write {' or '.join(near)}" if near else "",
+    )
+
+
+def refuse_missing(reader: Reader, garment: GarmentWords, style: Style) -> None:
+    """One fault for all measurements that the garment needs and the file does not name, not even misspelt."""
+    sheet = sheet_of(reader)
+    meant = {near_names(name)[0] for name in sheet.entries if name not in KINDS and near_names(name)}
+    missing = lacking(garment.needs(style), garment.instead, {*sheet.entries, *meant})
+    if missing:
+        count = "1 measurement that is" if len(missing) == 1 else f"{len(missing)} measurements that are"
+        lines = lines_to_add(missing, " = ...")
+        where = sheet.document.where(*sheet.keys) if sheet.keys else Where(sheet.document.name)
+        found = f"a {garment.name} needs {count} not given; add{lines}"
+        reader.errors.append(InputError(found, where=where))
+
+
+def refuse_not_for(reader: Reader, garment: GarmentWords) -> None:
+    """One fault for a body that the garment is not for, in place of those for each measurement that is too small."""
+    sheet = sheet_of(reader)
+    own = sheet.document.values.get("units")
+    unit = next((known for known in UNITS if known == own), reader.of("units"))
+    values = {}
+    for name, value in sheet.entries.items():
+        if name in KINDS:
+            with suppress(InputError):
+                values[name] = typed_length(value, unit, sheet.where(name))
+    refused = not_for(garment.for_whom, values, unit)
+    if not refused:
+        return
+    small = {str(sheet.where(name)) for name, mm in values.items() if 0 < mm < KINDS[name].least}
+    reader.errors[:] = [e for e in reader.errors if str(e.where) not in small]
+    where = sheet.document.where(*sheet.keys) if sheet.keys else Where(sheet.document.name)
+    reader.errors.append(InputError(f"{garment.name} is {refused}", where=where))
+
+
+def lines_to_add(missing: Sequence[Sequence[MeasurementKind]], sign: str) -> str:
+    """A line for each measurement that is lacking, and for each that may stand in its place."""
+    return "".join(
+        f"\n  {'or ' if kind is not kinds[0] else ''}{kind.name}{sign}  {kind.how}"
+        for kinds in missing
+        for kind in kinds
+    )

@@ -1,0 +1,128 @@
+"""A job file (TOML) to a `Job`, with the place of every mistake; all mistakes of a file are told at once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..body.measurements import Measurements
+from ..device.store import device_names
+from ..draft.garment import GARMENT_NAMES, Garment, Style, find_garment
+from ..draft.options import validated
+from ..errors import InputError, InputErrors
+from .document import Document
+from .drawing import Drawn
+from .edges import allowances_on, corners_on
+from .keys import DRAWING_TABLES, KEYS
+from .measured import refuse_missing, refuse_not_for, sheet_of
+from .model import ClothWords, GarmentWords, Job, Output, SizeSet
+from .reader import Known, Reader
+from .sizes import refuse_missing_of_chart
+
+if TYPE_CHECKING:
+    from ..intake.take_in import TakenIn
+    from ..units import Unit
+
+
+def load_job(path: str | Path, *, drawing: Path | TakenIn | None = None) -> Job:
+    """The job in the file at `path`; InputErrors with every mistake in it, and in a measurements file that it names.
+
+    `drawing` is taken in place of the one that the file names.
+    """
+    devices = device_names()
+    return read_job(
+        path, find=find_garment, garments=GARMENT_NAMES, devices=devices, drawing=drawing, outside=_from_outside
+    )
+
+
+def _from_outside(name: str, folder: Path) -> Garment:
+    """What the job in that folder names and is none of ours: imported when there is one."""
+    from ..outside.find import garment_of_job
+
+    return garment_of_job(name, folder)
+
+
+def read_job(
+    path: str | Path,
+    *,
+    find: Callable[[str], GarmentWords],
+    garments: tuple[str, ...],
+    devices: tuple[str, ...],
+    drawing: Path | TakenIn | None = None,
+    outside: Callable[[str, Path], GarmentWords] | None = None,
+) -> Job:
+    """As `load_job`, with the garments and devices that are known; `find` is only asked for one of `garments`, and
+    `outside` for any other."""
+    try:
+        document = Document.read(Path(path))
+    except InputError as error:
+        raise InputErrors([error]) from None
+    reader = Reader(document, Known(KEYS, find, garments, devices, drawing, outside))
+    job = _job(reader, Path(path))
+    if job is None or reader.errors:
+        raise InputErrors(reader.in_order())
+    return job
+
+
+def _job(reader: Reader, path: Path) -> Job | None:
+    reader.refuse_others_at_the_top()
+    title, client, date = reader.of("title"), reader.of("client"), reader.of("date")
+    unit: Unit = reader.of("units")
+    body: Measurements = reader.of("measurements")
+    drawn: Drawn | None = reader.of("drawing")
+    sizes: SizeSet | None = reader.of("sizes")
+    output: Output = reader.of("output")
+    cloth: ClothWords = reader.of("cloth")
+    size = "measured" if sizes is None else sizes.base
+    style: Style = {}
+    garment: GarmentWords | None
+    if drawn is not None:
+        garment, allowances = drawn.words, drawn.allowances
+        size = size if sizes is not None else drawn.base or size
+    else:
+        for key in DRAWING_TABLES if not reader.is_drawn else ():
+            if key in reader.values:
+                found = f"[{key}] is about a drawing, and the job names none"
+                reader.fault(found, key, instead='Write drawing = "..."')
+        garment = reader.of("garment")
+        if garment is None:
+            return None
+        raw = reader.table("style")
+        style, errors = validated(garment.options, raw, unit, lambda name: reader.where("style", name), garment.wishes)
+        reader.errors.extend(errors)
+        allowances = allowances_on(reader, garment)
+    corners = corners_on(reader, garment)
+    if drawn is None:
+        body = _worn_by(reader, garment, style, sizes, body)
+    return Job(
+        path=path,
+        title=title or garment.name.replace("-", " "),
+        garment=garment.name,
+        unit=unit,
+        body=body,
+        style=style,
+        allowances=allowances,
+        corners=corners,
+        output=output,
+        size=size,
+        date=date,
+        sizes=sizes,
+        cloth=cloth,
+        drawn=drawn.sizes[drawn.base] if drawn is not None else None,
+        client=client,
+        made_by=garment if isinstance(garment, Garment) and garment.name not in reader.known.garments else None,
+    )
+
+
+def _worn_by(
+    reader: Reader, garment: GarmentWords, style: Style, sizes: SizeSet | None, body: Measurements
+) -> Measurements:
+    """The body that it is drafted for, of a chart that of the base; faults for what the garment needs and it lacks."""
+    if sizes is not None and sizes.chart is not None:
+        refuse_missing_of_chart(reader, sizes.chart, garment, style)
+        return sizes.bodies[sizes.base]
+    if sheet_of(reader).readable and ("measurements" in reader.values or "sizes" not in reader.values):
+        refuse_missing(reader, garment, style)
+        refuse_not_for(reader, garment)
+    return body
