@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 _ESTIMATED = frozenset({*RATIOS, "stature", "waist_to_hip"})
 """What `estimate` knows a number for, where what it hangs on was taken."""
 _BY_KIND: Mapping[EdgeKind, float] = {
-    EdgeKind.SEAM: INCH / 2, EdgeKind.HEM: 2 * INCH, EdgeKind.OPENING: INCH / 2, EdgeKind.FOLD: 0.0,
+    EdgeKind.SEAM: INCH / 2, EdgeKind.HEM: 2 * INCH, EdgeKind.OPENING: INCH / 2,
 }  # fmt: skip
 """The allowance of an edge that no table names, mm (common practice, no source)."""
 
@@ -219,13 +219,15 @@ class Board:
         claims: Sequence[Claim] = (),
         notions: Sequence[Notion] = (),
         widths: Mapping[str, Length] | None = None,
+        notches: bool = True,
     ) -> Draft:
         """What was drawn, as a draft. The order of sewing is that of the seams, and notches and runs that go on over
         them follow from them, where `joins` does not tell those. `widths` are allowances by edge, or by piece and edge.
+        `notches`: whether they follow; not so where the pieces have all of theirs.
 
         Raises DraftError that names every measurement which is missing.
         """
-        pieces = notched(pieces, seams)
+        pieces = notched(pieces, seams) if notches else pieces
         self.unfinished = Draft(
             garment=self._garment,
             pieces=tuple(pieces),
@@ -257,6 +259,6 @@ def _allowances(
     for piece in pieces:
         for edge in piece.edges:
             ref = Ref(piece.name, edge.name)
-            if edge.name not in widths and str(ref) not in widths:
+            if edge.kind is not EdgeKind.FOLD and edge.name not in widths and str(ref) not in widths:
                 found[str(ref)] = rounded(told.get(ref) or _BY_KIND[edge.kind], unit)
     return found

@@ -236,15 +236,23 @@ def sheath_dress(
     ))  # fmt: skip
     bulging = less_bulge(quarter, dart_intake is not None, on.unit)
     seams, joins = sewn(pieces, front, back, cap_ease.mm, bulging)
-    worked: dict[str, float | str] = {} if zipper is None else {"zip_length": zipper.length}
-    worked |= {"opening": walk.opening} | ({"opening_length": walk.opening_length} if walk.opening_length > 0 else {})
-    return replace(
-        on.draft(pieces, seams=seams, joins=joins, widths={**WIDTHS, **own_widths(pieces, lined)}),
+    if zipper is not None:
+        on.work("zip_length", mm(zipper.length))
+    on.work("opening", walk.opening)
+    if walk.opening_length > 0:
+        on.work("opening_length", mm(walk.opening_length))
+    draft = on.draft(
+        pieces,
+        seams=seams,
+        joins=joins,
         claims=claims,
-        noun="dress",
-        worked=worked,
-        assumed=assumed,
         notions=() if zipper is None else (zipper.notion(),),
+        widths={**WIDTHS, **own_widths(pieces, lined)},
+        notches=False,
+    )
+    return replace(
+        draft,
+        assumed=assumed,
         advice=ADVICE,
         zero_levels=("bust", "biceps", "hip"),
         neck_edges=("shoulder", "neckline", "outer_edge", "top_edge"),
