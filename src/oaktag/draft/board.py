@@ -74,17 +74,19 @@ class Body:
         self._all_told = True
 
     def _ask(self, name: str) -> None:
-        assert name in self.asked or not self._all_told, f"{name} was not told to be taken"
+        assert not self._all_told, f"{name} was not told to be taken"
         self.asked[name] = None
 
     def get(self, name: str) -> Length | None:
         """A measurement that the garment uses where it was taken, and does without else."""
-        self._ask(name)
+        if name not in self.asked:
+            self._ask(name)
         value = self._taken.get(name)
         return None if value is None else Length(value, "body", name=name)
 
     def _measure(self, name: str) -> float:
-        self._ask(name)
+        if name not in self.asked:
+            self._ask(name)
         if name in self._known:
             return self._known[name]
         if name in _ESTIMATED:
@@ -106,7 +108,8 @@ class Body:
         the caller to tell them."""
         known, words = dict(self._known), []
         for name in names:
-            self._ask(name)
+            if name not in self.asked:
+                self._ask(name)
             if name not in known:
                 guess = estimate(name, Measurements(known), self._unit)
                 known[name] = guess.value

@@ -175,8 +175,10 @@ def _words(length: Length, known: dict[str, float], named: list[Length]) -> str:
     first, second = length.parts
     if second.op in ("number", "option") and second.mm == 0:  # nothing added is nothing told
         return _words(first, known, named)
-    binds = 2 if length.op == "−" else 1
-    return f"{_held(first, 1, known, named)} {length.op} {_held(second, binds, known, named)}"
+    one = _held(first, 1, known, named) if first.op in _LOOSE else _words(first, known, named)
+    if second.op in _LOOSE:
+        return f"{one} {length.op} {_held(second, 2 if length.op == '−' else 1, known, named)}"
+    return f"{one} {length.op} {_words(second, known, named)}"
 
 
 def _lettered(length: Length, known: dict[str, float]) -> str:
@@ -186,11 +188,14 @@ def _lettered(length: Length, known: dict[str, float]) -> str:
     return f"{{{letter}}}"
 
 
+_LOOSE: Final = frozenset({*_BINDS, "least", "greatest"})
+"""Operations that may fall apart where they are a part; all else is one word."""
+
+
 def _held(part: Length, binds: int, known: dict[str, float], named: list[Length]) -> str:
     """A part, in brackets where it would fall apart; a choice of two is told in brackets wherever it is a part."""
     text = _words(part, known, named)
-    loose = _BINDS.get(part.op, 3) < binds or part.op in ("least", "greatest")
-    return f"({text})" if loose else text
+    return f"({text})" if part.op in _LOOSE and _BINDS.get(part.op, 0) < binds else text
 
 
 def _letter(number: int) -> str:

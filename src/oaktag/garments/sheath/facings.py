@@ -152,13 +152,14 @@ def neck_edge(on: Board, half: Half, turn: Length) -> Path:
     """The neckline from the shoulder to the centre line, by the turn of cloth inside the shell's."""
     if turn.mm <= 0:
         return half.neckline
-    return _inside_neck(on, half, turn.mm, turn)
+    return reverse(_inside_neck(on, half, turn.mm, turn))
 
 
 def _inside_neck(on: Board, half: Half, width: float, option: Length) -> Path:
+    """From the centre line to the shoulder, `width` mm beside the neckline."""
     side = along(half.points["neck_side"], _shoulder(half), width)
     inside, centre = to_the_centre(reverse(_beside(on, half, half.neckline, width, option)))
-    return reverse(pinned(inside, centre, side))
+    return pinned(inside, centre, side)
 
 
 def armhole_edge(on: Board, half: Half, turn: Length) -> Path:
@@ -204,7 +205,7 @@ def _neck_facing(on: Board, half: Half, option: Length, turn: Length, lined: boo
     s, width = on.sketch(f"facing_{half.name}"), _width(on, half, option, lined)
     s.tell(width.told("at the shoulder, and parallel to the neckline"), "facing width", about="outer_edge")
     neckline = neck_edge(on, half, turn)
-    outer = reverse(_inside_neck(on, half, width.mm, option))
+    outer = _inside_neck(on, half, width.mm, option)
     low, far = outer[0].start, outer[-1].end
     if lined:
         _stays_above_the_waist(on, half, low, option)
