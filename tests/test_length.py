@@ -83,6 +83,13 @@ def test_words_of_the_trade() -> None:
     assert customary(inch(1), "cm").mm == 25.0
 
 
+def test_no_brackets_are_left_round_what_nothing_is_added_to() -> None:
+    bust, ease = Length(900.0, "body", name="bust_girth"), Length(0.0, "option", name="ease")
+    assert ((bust + ease) / 4).words() == ("bust girth ÷ 4", {})
+    assert ((bust - ease - ease) * 2).words() == ("bust girth × 2", {})
+    assert ((bust + ease + inch(1)) / 4).words() == ("(bust girth + {a}) ÷ 4", {"a": 25.4})
+
+
 def test_words_of_its_own_show_the_numbers_that_are_named_in_them() -> None:
     dart = inch(1).called("dart")
     waist = Length(700.0, "body", name="waist_girth") / 4 + dart.told("{} for the dart", dart)

@@ -194,6 +194,8 @@ _LOOSE: Final = frozenset({*_BINDS, "least", "greatest"})
 
 def _held(part: Length, binds: int, known: dict[str, float], named: list[Length]) -> str:
     """A part, in brackets where it would fall apart; a choice of two is told in brackets wherever it is a part."""
+    while part.op in ("+", "−") and part.parts[1].op in ("number", "option") and part.parts[1].mm == 0:
+        part = part.parts[0]
     text = _words(part, known, named)
     return f"({text})" if part.op in _LOOSE and _BINDS.get(part.op, 0) < binds else text
 
