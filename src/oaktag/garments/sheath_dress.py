@@ -43,11 +43,11 @@ from .sheath.half import (
     waist_line,
 )
 from .sheath.lining import draft_lining, own_widths
-from .sheath.openings import draft_walk, draft_zip
+from .sheath.openings import Opened, draft_walk, draft_zip
 from .sheath.promises import ADVICE, promises
 from .sheath.sewing import sewn
 from .sheath.shaping import BELOW_CHEST, less_bulge, quarters
-from .sheath.shell import back_on_fold, shell_pieces
+from .sheath.shell import shell_pieces
 from .sheath.wishes import WISHES
 
 WAIST_TO_HEM: Final = inch(25)
@@ -201,7 +201,8 @@ def sheath_dress(
 
     zipper = draft_zip(on, zip, zip_length, front, back)
     walk, assumed = draft_walk(on, opening, opening_length, vent_width, hem, front, back, zipper)
-    pieces = [piece for half in (front, back) for piece in shell_pieces(half, zipper, walk, vent_width)]
+    opened = Opened(zipper, walk)
+    pieces = [piece for half in (front, back) for piece in shell_pieces(half, opened, vent_width)]
     claim = in_armhole = None
     if sleeve != "none":
         arm, claim = draft_sleeve_of(
@@ -210,7 +211,7 @@ def sheath_dress(
         )  # fmt: skip
         in_armhole = (cap_sleeve_piece if sleeve == "cap" else sleeve_piece)(arm, front, back)
         pieces.append(in_armhole)
-    lined, fold = lining == "full", back_on_fold(zipper, walk)
+    lined, fold = lining == "full", opened.nowhere_at_back
     if facing == "all-in-one":
         facings = facings_in_one(
             on, front, back, width=facing_width, turn=turn_of_cloth, sleeve=sleeve, lined=lined, back_fold=fold,
@@ -224,15 +225,15 @@ def sheath_dress(
     pieces += facings
     if lined:
         pieces += draft_lining(
-            on, front, back, zipper, walk, facings, in_armhole, in_one=facing == "all-in-one", sleeved=sleeve,
+            on, front, back, opened, facings, in_armhole, in_one=facing == "all-in-one", sleeved=sleeve,
             turn=turn_of_cloth, rise=lining_hem_rise, pleat=lining_pleat,
         )  # fmt: skip
     if interfacing:
         pieces += map(interfacing_of, facings)
     claims = tuple(promises(
         on, front, back, {"bust": ease_bust, "waist": ease_waist, "hip": ease_hip}, pegged=hem == "pegged",
-        intake_asked=dart_intake is not None, top_drop_asked=dart_top_drop is not None, way_in=zip, zipper=zipper,
-        walk=walk, sleeve=claim,
+        intake_asked=dart_intake is not None, top_drop_asked=dart_top_drop is not None, way_in=zip, opened=opened,
+        sleeve=claim,
     ))  # fmt: skip
     bulging = less_bulge(quarter, dart_intake is not None, on.unit)
     seams, joins = sewn(pieces, front, back, cap_ease.mm, bulging)

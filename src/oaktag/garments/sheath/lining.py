@@ -16,13 +16,12 @@ from ...geometry.path import Path, path_length, pinned, place_at, reverse, shift
 from ...geometry.point import XY, Point, along, direction, left_of
 from ...model.length import Length, found, inch
 from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, Take, half_cut
-from ...model.walking import Walk
 from ...units import INCH
 from ...values import replace
 from .facings import armhole_edge, armhole_notch
 from .half import Half
-from .openings import Zip
-from .shell import CentreLine, back_on_fold, drawn_side, open_bust_darts, side_notches
+from .openings import Opened
+from .shell import CentreLine, drawn_side, open_bust_darts, side_notches
 
 OPEN_ABOVE: Final = inch(0.5)
 """The lining's centre back seam ends this far above a vent or slit (1/2 in; common practice, no source)."""
@@ -48,8 +47,8 @@ def own_widths(pieces: Iterable[Piece], lined: bool) -> dict[str, Length]:
 
 
 def draft_lining(
-    on: Board, front: Half, back: Half, zipper: Zip | None, walk: Walk, facings: Sequence[Piece], sleeve: Piece | None,
-    *, in_one: bool, sleeved: str, turn: Length, rise: Length, pleat: Length,
+    on: Board, front: Half, back: Half, opened: Opened, facings: Sequence[Piece], sleeve: Piece | None, *,
+    in_one: bool, sleeved: str, turn: Length, rise: Length, pleat: Length,
 ) -> list[Piece]:  # fmt: skip
     """Lining of front, back and sleeve.
 
@@ -59,7 +58,7 @@ def draft_lining(
     """
     faced = sleeved in ("none", "cap")
     pieces = [
-        _half(on, half, zipper, walk, facing, rise, pleat,
+        _half(on, half, opened, facing, rise, pleat,
               None if in_one else armhole_edge(on, half, turn) if faced else half.armhole)
         for half, facing in zip((front, back), facings, strict=False)
     ]  # fmt: skip
@@ -70,11 +69,11 @@ def draft_lining(
         )
     elif sleeve is not None:
         pieces.append(_sleeve(on, sleeve, rise.mm))
-    _tell(on, bool(front.darts), zipper, walk)
+    _tell(on, bool(front.darts), opened)
     return pieces
 
 
-def _tell(on: Board, darts: bool, zipper: Zip | None, walk: Walk) -> None:
+def _tell(on: Board, darts: bool, opened: Opened) -> None:
     """How it is sewn in."""
     tack, above = (on.say(on.usual(length)) for length in (PLEAT_TACK, OPEN_ABOVE))
     if darts:
@@ -82,25 +81,22 @@ def _tell(on: Board, darts: bool, zipper: Zip | None, walk: Walk) -> None:
             "Lining: lay the waist darts as pleats, towards the side seams where the shell's are pressed to the "
             f"centre; tack them {tack} above and below the waist line, and leave them loose beyond."
         )
-    if zipper is not None:
+    if opened.zipper is not None:
         on.note(
             "Lining: leave the side seam open between the zip notches, and sew the lining to the zip by hand."
-            if zipper.place == "side"
+            if opened.back_end is None
             else "Lining: the zip leaves no place for a pleat at the centre back; "
             "its ease is in the loose waist pleats."
         )
-    if walk.opening != "none":
-        on.note(
-            f"Lining: sew its centre back seam only down to {above} above the {walk.opening}; from there hem its edges."
-        )
+    if (kind := opened.walk.opening) != "none":
+        on.note(f"Lining: sew its centre back seam only down to {above} above the {kind}; from there hem its edges.")
 
 
 # ---------------------------------------------------------------- front and back
 
 
 def _half(
-    on: Board, half: Half, zipper: Zip | None, walk: Walk, facing: Piece, rise: Length, pleat: Length,
-    armhole: Path | None,
+    on: Board, half: Half, opened: Opened, facing: Piece, rise: Length, pleat: Length, armhole: Path | None
 ) -> Piece:  # fmt: skip
     """One half; under a facing in one with that of the armhole it has neither armhole nor shoulder."""
     s = on.sketch(f"lining_{half.name}")
@@ -125,7 +121,7 @@ def _half(
     drawn = drawn_side(whole)
     side = replace(drawn, lower=pinned(drawn.lower, hem[-1].end), upper=pinned(drawn.upper, end=start))
     edge, points = side.edge(), half.drawn_points()
-    centre = _centre(on, s, half, zipper, walk, top, hem[0].start, pleat.mm)
+    centre = _centre(on, s, half, opened, top, hem[0].start, pleat.mm)
     long = path_length(top)
     laid = (Take(long, long + path_length(centre.top), "pleat"),) if centre.top else ()
     return Piece(
@@ -147,7 +143,7 @@ def _half(
         darts=open_bust_darts(whole),
         notches=(
             *centre.notches,
-            *(n for n in side_notches(whole, drawn, zipper) if n.at <= edge.length() - 1),
+            *(n for n in side_notches(whole, drawn, opened) if n.at <= edge.length() - 1),
             *notches,
             NotchPlace("top_edge", long / 2, half.count, "facing"),
         ),
@@ -164,14 +160,12 @@ def _hem(half: Half, rise: float, corner: Point, side_way: XY) -> Path:
     return (Line(centre, middle), *flared_hem(middle, corner, side_way))
 
 
-def _centre(
-    on: Board, s: Sketch, half: Half, zipper: Zip | None, walk: Walk, top: Path, hem: Point, pleat: float
-) -> CentreLine:
+def _centre(on: Board, s: Sketch, half: Half, opened: Opened, top: Path, hem: Point, pleat: float) -> CentreLine:
     """On the fold; or a seam, which an opening at the hem ends. Without a zip, the back is wider by a pleat."""
     low, name = top[-1].end, f"centre_{half.name}"
     if half.name == "front":
         return CentreLine((Edge.straight(name, low, hem, EdgeKind.FOLD),))
-    zip_end = zipper.end_depth if zipper is not None and zipper.place == "centre back" else None
+    zip_end, walk = opened.back_end, opened.walk
     deep = pleat if zip_end is None else 0.0
     outer, waist = Point(low.x - deep, low.y), half.points["waist_side"].y
     line = CentreLine(())
@@ -186,7 +180,7 @@ def _centre(
             notches=(NotchPlace("top_edge", path_length(top), 1, "pleat"),),
             lines=(InternalLine("pleat line", (low, Point(low.x, waist)), LineKind.PLEAT),),
         )
-    if back_on_fold(zipper, walk):
+    if opened.nowhere_at_back:
         foot = Point(outer.x, hem.y)
         edge = Edge.straight(name, outer, foot, EdgeKind.FOLD)
         return replace(line, edges=(edge,), hem=(Line(foot, hem),) if deep > 0 else ())

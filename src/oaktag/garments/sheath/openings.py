@@ -37,6 +37,24 @@ class Zip:
         return Notion("zip", self.length, "zip_length", "zip top", "zip end")
 
 
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """How the dress opens: a zip to get in, if any, and the hem to walk in."""
+
+    zipper: Zip | None
+    walk: Walk
+
+    @property
+    def back_end(self) -> float | None:
+        """How far down a zip at the centre back ends, mm; None without one."""
+        return self.zipper.end_depth if self.zipper is not None and self.zipper.place == "centre back" else None
+
+    @property
+    def nowhere_at_back(self) -> bool:
+        """Whether the back needs no centre seam: no zip there, and no vent or slit."""
+        return self.back_end is None and self.walk.opening == "none"
+
+
 def girth_at(front: Half, back: Half, depth: float) -> float:
     return 2 * (front.width_at(depth) + back.width_at(depth))
 

@@ -13,10 +13,9 @@ from ...draft.board import Board
 from ...model.claim import Claim
 from ...model.length import Length, found, greatest, least, mm
 from ...model.ref import refs
-from ...model.walking import Walk
 from ...units import INCH
 from .half import HEAD, HEAD_EASE, LEAST_SCOOP, Half, length_taken
-from .openings import Zip
+from .openings import Opened
 from .shaping import BELOW_BUST_POINT, MOST_AT_SIDE, less_at_hem, less_at_side, nearer_bust_point
 
 EASE_RANGE: Final = {"bust": (1.5 * INCH, 2 * INCH), "waist": (0.75 * INCH, 1 * INCH), "hip": (2 * INCH, 2.75 * INCH)}
@@ -36,7 +35,7 @@ ADVICE: Final = {
 
 def promises(
     on: Board, front: Half, back: Half, eases: Mapping[str, Length], *, pegged: bool, intake_asked: bool,
-    top_drop_asked: bool, way_in: str, zipper: Zip | None, walk: Walk, sleeve: Claim | None,
+    top_drop_asked: bool, way_in: str, opened: Opened, sleeve: Claim | None,
 ) -> Iterator[Claim]:  # fmt: skip
     """Every claim of the dress, in the order in which a cutter would look."""
     body, unit, uppers = on.body, on.unit, (front.upper, back.upper)
@@ -81,7 +80,7 @@ def promises(
         "shoulder_tip",
         LEAST_SCOOP.mm,
     )
-    if zipper is not None:
+    if (zipper := opened.zipper) is not None:
         change = 'set zip_length to {enough} or more, or "auto".'
         yield OpensTo("zip.reach", change, "zip", zipper.place, "hip", "waist", body.hip_girth)
     yield from _ways_in(on, way_in, uppers)
@@ -92,11 +91,11 @@ def promises(
     yield Stride(
         "walk",
         "Widen the hem by {more}, or open the back: {shortest}.",
-        walk,
+        opened.walk,
         'the shortest {kind} that passes is {length} (opening = "{kind}", opening_length = "auto")',
         'no vent or slit that stays clear of zip and hip is enough; widen the hem (hem = "straight")',
         "shorten opening_length or zip_length.",
-        zipper.end_depth if zipper is not None and zipper.place == "centre back" else None,
+        opened.back_end,
     )
 
 

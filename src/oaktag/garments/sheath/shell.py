@@ -23,11 +23,10 @@ from ...model.piece import (
     Take,
     half_cut,
 )
-from ...model.walking import Walk
 from ...units import INCH, Unit, show, show_at_most
 from ...values import dataclass, field, replace
 from .half import Half, slope
-from .openings import Zip
+from .openings import Opened
 from .shaping import BESIDE_DART, LEAST_DART, dart_places
 
 
@@ -73,16 +72,11 @@ class CentreLine:
         return self.edges[0].kind is EdgeKind.FOLD
 
 
-def back_on_fold(zipper: Zip | None, walk: Walk) -> bool:
-    """Whether the back needs no centre seam: no zip there, and no vent or slit."""
-    return (zipper is None or zipper.place != "centre back") and walk.opening == "none"
-
-
-def shell_pieces(half: Half, zipper: Zip | None, walk: Walk, vent_width: Length) -> tuple[Piece, ...]:
+def shell_pieces(half: Half, opened: Opened, vent_width: Length) -> tuple[Piece, ...]:
     """Front or back, from the half as drafted on the body. Raises DraftError for a waist dart that is too wide for a
     waist seam."""
     points, side = half.drawn_points(), drawn_side(half)
-    centre = _centre(half, points, zipper, walk, vent_width)
+    centre = _centre(half, points, opened, vent_width)
     whole = Piece(
         half.name,
         (
@@ -99,7 +93,7 @@ def shell_pieces(half: Half, zipper: Zip | None, walk: Walk, vent_width: Length)
         darts=(*half.darts, *open_bust_darts(half)),
         notches=(
             *centre.notches,
-            *side_notches(half, side, zipper),
+            *side_notches(half, side, opened),
             NotchPlace("armhole", half.armhole[0].length(), half.count, "sleeve"),
             NotchPlace("neckline", path_length(half.neckline) / 2, half.count, "facing"),
         ),
@@ -139,16 +133,17 @@ def _grain(half: Half, points: Mapping[str, Point]) -> tuple[Point, Point]:
     return Point(x, (points["underarm"].y + above) / 2), Point(x, (points["hip_side"].y + points["hem_side"].y) / 2)
 
 
-def _centre(half: Half, points: Mapping[str, Point], zipper: Zip | None, walk: Walk, vent_width: Length) -> CentreLine:
+def _centre(half: Half, points: Mapping[str, Point], opened: Opened, vent_width: Length) -> CentreLine:
     """On the fold; or a seam with the zip's end, and vent or slit below."""
     neck, hem, name = points["neck_centre"], points["hem_centre"], f"centre_{half.name}"
-    if half.name == "front" or back_on_fold(zipper, walk):
+    if half.name == "front" or opened.nowhere_at_back:
         return CentreLine((Edge.straight(name, neck, hem, EdgeKind.FOLD),))
     notches: list[NotchPlace] = []
     lines: list[InternalLine] = []
     named: dict[str, Point] = {}
-    if zipper is not None and zipper.place == "centre back":
-        end = named["zip_end"] = Point(0.0, -zipper.end_depth)
+    walk = opened.walk
+    if opened.back_end is not None:
+        end = named["zip_end"] = Point(0.0, -opened.back_end)
         notches.append(NotchPlace(name, neck.y - end.y, 1, "zip end"))
         lines.append(InternalLine("zip end", (end, Point(30.0, end.y)), LineKind.ZIP))
     below: Path = ()
@@ -196,13 +191,13 @@ def open_bust_darts(half: Half) -> tuple[Dart, ...]:
     return (Dart("bust", (low, dart.tip, Point(low.x, low.y + dart.drop)), dart.drop),)
 
 
-def side_notches(half: Half, side: DrawnSide, zipper: Zip | None) -> tuple[NotchPlace, ...]:
+def side_notches(half: Half, side: DrawnSide, opened: Opened) -> tuple[NotchPlace, ...]:
     """The hem's fold, hip and waist; the dart's legs; both ends of a side zip."""
     to_waist = path_length(side.lower)
     places = [("hem fold", 0.0), ("hip", side.lower[0].length()), ("waist", to_waist)]
     bust = side.bust
     places += [("bust dart", to_waist + leg) for leg in (() if bust is None else (bust.start, bust.end))]
-    if zipper is not None and zipper.place == "side":
+    if (zipper := opened.zipper) is not None and opened.back_end is None:
         for depth, name in ((zipper.end_depth, "zip end"), (zipper.top_depth, "zip top")):
             below = path_length(trimmed(half.side, -depth, half.side[-1].end.y))
             over = half.bust_dart is not None and depth < half.bust_dart.depth
