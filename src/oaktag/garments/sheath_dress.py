@@ -27,7 +27,7 @@ from ..model.draft import Draft
 from ..model.length import Length, inch, mm
 from ..values import replace
 from .sheath.arm import BICEPS_EASE, ELBOW_MORE, WIDENED_BICEPS_EASE, cap_sleeve_piece, draft_sleeve_of, sleeve_piece
-from .sheath.facings import LEAST_FACING, facings_in_one, interfacing_of, separate_facings
+from .sheath.facings import LEAST_FACING, draft_facings, interfacing_of
 from .sheath.half import (
     BOAT_DEPTH,
     BOAT_WIDER,
@@ -174,6 +174,8 @@ def sheath_dress(
         *(("front_waist_length",) if bust_dart == "side" else ()),
         also=_BETTER,
     )  # fmt: skip
+
+    # the levels, from the top line down
     waist_to_hip, _ = body.waist_to_hip, body.bust_point_width  # estimated first, where they were not taken
     drop, waist = shoulder_drop or natural_drop(on), waist_line(body)
     sixth = scye_part(on, waist)
@@ -181,6 +183,8 @@ def sheath_dress(
     hip = (waist + waist_to_hip.plain).called("hip line")
     hem_line = length.told("length asked for") if length else waist + on.usual(WAIST_TO_HEM)
     hem_line = hem_line.called("hem line")
+
+    # what front and back share
     tip = body.shoulder_width / 2
     neck = plain_neck(on, neckline, neck_width, front_neck_depth, back_neck_depth, sixth)
     if zip != "back":
@@ -199,9 +203,12 @@ def sheath_dress(
         for name in ("front", "back")
     )  # fmt: skip
 
+    # getting in, and walking
     zipper = draft_zip(on, zip, zip_length, front, back)
     walk, assumed = draft_walk(on, opening, opening_length, vent_width, hem, front, back, zipper)
     opened = Opened(zipper, walk)
+
+    # the pieces
     pieces = [piece for half in (front, back) for piece in shell_pieces(half, opened, vent_width)]
     claim = in_armhole = None
     if sleeve != "none":
@@ -211,17 +218,11 @@ def sheath_dress(
         )  # fmt: skip
         in_armhole = (cap_sleeve_piece if sleeve == "cap" else sleeve_piece)(arm, front, back)
         pieces.append(in_armhole)
-    lined, fold = lining == "full", opened.nowhere_at_back
-    if facing == "all-in-one":
-        facings = facings_in_one(
-            on, front, back, width=facing_width, turn=turn_of_cloth, sleeve=sleeve, lined=lined, back_fold=fold,
-            side_zip=zip == "side",
-        )  # fmt: skip
-    else:
-        facings = separate_facings(
-            on, front, back, widths=(facing_width, armhole_facing_width), turn=turn_of_cloth, sleeve=sleeve,
-            lined=lined, back_fold=fold,
-        )  # fmt: skip
+    lined = lining == "full"
+    facings = draft_facings(
+        on, front, back, opened, facing, widths=(facing_width, armhole_facing_width), turn=turn_of_cloth,
+        sleeve=sleeve, lined=lined,
+    )  # fmt: skip
     pieces += facings
     if lined:
         pieces += draft_lining(
@@ -230,6 +231,8 @@ def sheath_dress(
         )  # fmt: skip
     if interfacing:
         pieces += map(interfacing_of, facings)
+
+    # what it promises, and how it is sewn
     claims = tuple(promises(
         on, front, back, {"bust": ease_bust, "waist": ease_waist, "hip": ease_hip}, pegged=hem == "pegged",
         intake_asked=dart_intake is not None, top_drop_asked=dart_top_drop is not None, way_in=zip, opened=opened,

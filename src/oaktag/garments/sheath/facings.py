@@ -16,6 +16,7 @@ from ...model.piece import Cut, Edge, EdgeKind, NotchPlace, Piece, half_cut
 from ...units import INCH, show_at_most
 from ...values import replace
 from .half import Half
+from .openings import Opened
 
 LEAST_FACING: Final = mm(30)
 """No facing is drawn narrower."""
@@ -27,26 +28,32 @@ _ACROSS: Final = 0.42
 """Both handles of its lower edge, by the way across."""
 
 
-def separate_facings(
-    on: Board, front: Half, back: Half, *, widths: tuple[Length, Length], turn: Length, sleeve: str, lined: bool,
-    back_fold: bool,
+def draft_facings(
+    on: Board, front: Half, back: Half, opened: Opened, kind: str, *, widths: tuple[Length, Length], turn: Length,
+    sleeve: str, lined: bool,
 ) -> list[Piece]:  # fmt: skip
-    """Neck facings, and armhole facings where there is no sleeve.
+    """Neck facings, and armhole facings where there is no sleeve; or "all-in-one".
 
     Under a full lining the armhole needs no facing of its own: the lining itself is sewn to it.
     """
+    folds = (front, True), (back, opened.nowhere_at_back)
+    if kind == "all-in-one":
+        down = _depth_at_side(on, front, sleeve, lined)
+        pieces = [_facing_in_one(on, half, widths[0], turn, lined, fold, down) for half, fold in folds]
+        if opened.side_zip is not None:
+            on.note(
+                "At the side zip the facing's side edges are folded under, clear of the zip, and sewn down by hand."
+            )
+        return pieces
     faced = sleeve in ("none", "cap") and not lined
     if faced:
         _tell_overlap(on, front, widths, sleeve)
-    pieces = [_neck_facing(on, half, widths[0], turn, lined, half is front or back_fold) for half in (front, back)]
-    return pieces + [_armhole_facing(on, half, widths[1], turn, lined) for half in (front, back) if faced]
+    pieces = [_neck_facing(on, half, widths[0], turn, lined, fold) for half, fold in folds]
+    return pieces + [_armhole_facing(on, half, widths[1], turn, lined) for half, _ in folds if faced]
 
 
-def facings_in_one(
-    on: Board, front: Half, back: Half, *, width: Length, turn: Length, sleeve: str, lined: bool, back_fold: bool,
-    side_zip: bool,
-) -> list[Piece]:  # fmt: skip
-    """Neckline, shoulder, armhole and the top of the side seam, with one smooth lower edge from centre to side.
+def _depth_at_side(on: Board, front: Half, sleeve: str, lined: bool) -> float:
+    """How far a facing of neckline, shoulder, armhole and the top of the side seam reaches down that, mm.
 
     Raises DraftError for a dress with sleeves.
     """
@@ -56,16 +63,12 @@ def facings_in_one(
             'sleeve = "none", or facing = "separate".'
         )
     down, dart = on.usual(BELOW_UNDERARM).mm, front.bust_dart
-    if dart is not None and lined:
-        above = path_length(trimmed(front.side, front.points["underarm"].y, -dart.depth)) - SHORT_OF_DART
-        if above < down:
-            down = above
-            on.note(f"The facing reaches {on.say(down)} down the side, no more, so that the lining has the whole dart.")
-    folds = (front, True), (back, back_fold)
-    pieces = [_facing_in_one(on, half, width, turn, lined, on_fold, down) for half, on_fold in folds]
-    if side_zip:
-        on.note("At the side zip the facing's side edges are folded under, clear of the zip, and sewn down by hand.")
-    return pieces
+    if dart is None or not lined:
+        return down
+    above = path_length(trimmed(front.side, front.points["underarm"].y, -dart.depth)) - SHORT_OF_DART
+    if above < down:
+        on.note(f"The facing reaches {on.say(above)} down the side, no more, so that the lining has the whole dart.")
+    return min(above, down)
 
 
 def interfacing_of(facing: Piece) -> Piece:

@@ -50,6 +50,10 @@ class Opened:
         return self.zipper.end_depth if self.zipper is not None and self.zipper.place == "centre back" else None
 
     @property
+    def side_zip(self) -> Zip | None:
+        return self.zipper if self.back_end is None else None
+
+    @property
     def nowhere_at_back(self) -> bool:
         """Whether the back needs no centre seam: no zip there, and no vent or slit."""
         return self.back_end is None and self.walk.opening == "none"

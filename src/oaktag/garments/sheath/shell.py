@@ -197,7 +197,7 @@ def side_notches(half: Half, side: DrawnSide, opened: Opened) -> tuple[NotchPlac
     places = [("hem fold", 0.0), ("hip", side.lower[0].length()), ("waist", to_waist)]
     bust = side.bust
     places += [("bust dart", to_waist + leg) for leg in (() if bust is None else (bust.start, bust.end))]
-    if (zipper := opened.zipper) is not None and opened.back_end is None:
+    if (zipper := opened.side_zip) is not None:
         for depth, name in ((zipper.end_depth, "zip end"), (zipper.top_depth, "zip top")):
             below = path_length(trimmed(half.side, -depth, half.side[-1].end.y))
             over = half.bust_dart is not None and depth < half.bust_dart.depth
