@@ -13,7 +13,7 @@ from __future__ import annotations
 import inspect
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from functools import cache
+from functools import cache, partial
 from itertools import product
 from typing import Any
 
@@ -125,14 +125,15 @@ def garment(
         options = tuple(told.make(argument) for argument, told in asked.items())
         typed = {argument: told.typed for argument, told in asked.items()}
         drafting = _Drafting(own, function, options, typed, noun, shown_in, dict(instead or {}))
+        names_of = cache(drafting.names)
         return Garment(
             own,
             words,
             drafting,
             needs=drafting.needs,
             options=options,
-            names_of=cache(drafting.names),
-            uses_of=cache(drafting.uses),
+            names_of=names_of,
+            uses_of=cache(partial(drafting.uses, names_of)),
             instead=dict(instead or {}),
             wishes=dict(wishes or {}),
             for_whom=for_whom,
@@ -178,25 +179,32 @@ class _Drafting:
         board = self._tried({**defaults(self.options), **style}, Measurements({}), only_measured=True)
         return tuple(board.body.missing)
 
-    def uses(self) -> tuple[str, ...]:
-        """All measurements that it can use."""
-        boards = [self._tried(style, body, only_measured=True) for style, body in self._trials()]
-        return tuple(dict.fromkeys(name for board in boards for name in board.body.asked))
+    def uses(self, names: Callable[[], Names]) -> tuple[str, ...]:
+        """All measurements that it can use: told before each draft begins, or else found with the `names`."""
+        asked: dict[str, None] = {}
+        for style, body in self._trials():
+            board = self._tried(style, body, only_measured=True)
+            if not board.body.all_told:
+                return names().uses
+            asked |= board.body.asked
+        return tuple(asked)
 
     def names(self) -> Names:
         """All measurements that it can use, and the names of its edges and pieces: edges in the order of the garment's
         own widths, where those are told for all that are not cut on a fold."""
-        drafts = [board.unfinished for board in (self._tried(*trial) for trial in self._trials()) if board.unfinished]
+        boards = [self._tried(*trial) for trial in self._trials()]
+        drafts = [board.unfinished for board in boards if board.unfinished is not None]
         pieces = [piece for draft in drafts for piece in draft.pieces]
         edges = {edge.name: edge.kind for piece in pieces for edge in piece.edges}
         table = [name for name in (drafts[0].default_allowances if drafts else ()) if name in edges]
         rest = [name for name in edges if name not in table]
         if all(edges[name] is EdgeKind.FOLD for name in rest):
             edges = dict.fromkeys((*rest, *table), EdgeKind.SEAM)
-        return Names(self.uses(), tuple(edges), tuple(dict.fromkeys(piece.name for piece in pieces)))
+        uses = dict.fromkeys(name for board in boards for name in board.body.asked)
+        return Names(tuple(uses), tuple(edges), tuple(dict.fromkeys(piece.name for piece in pieces)))
 
     def _trials(self) -> Iterator[tuple[Style, Measurements]]:
-        """`shown_in` these, or every choice in turn; for one who was not measured at all, and for one of whom
+        """For one who was not measured at all: `shown_in` these; or every choice in turn, and again for one of whom
         everything was taken."""
         usual = defaults(self.options)
         others: Sequence[Mapping[str, str]] = self.shown_in or [
@@ -209,8 +217,10 @@ class _Drafting:
                 if value != option.default
             ),
         ]
-        all_taken = Measurements({name: standard(name) for name in KINDS})
-        for other, body in product(others, (Measurements({}), all_taken)):
+        bodies = [Measurements({})]
+        if not self.shown_in:
+            bodies.append(Measurements({name: standard(name) for name in KINDS}))
+        for other, body in product(others, bodies):
             yield usual | dict(other), body
 
     def _tried(self, style: Style, body: Measurements, only_measured: bool = False) -> Board:
