@@ -161,15 +161,9 @@ class Block:
 
 
 def draft_half(
-    on: Board,
-    name: str,
-    block: Block,
-    *,
-    cut_apart: bool,
-    with_bust_dart: bool,
-    dart_top: Length | None,
+    on: Board, name: str, block: Block, *, cut_apart: bool, with_bust_dart: bool, dart_top: Length | None,
     dart_end: Length,
-) -> Half:
+) -> Half:  # fmt: skip
     """One half, from the top line down, as it is chalked on the fold. Raises DraftError for what cannot be drawn."""
     s, length, quarter = on.sketch(name), length_taken(on.body), block.quarter
     _set_points(on.body, s, block)
