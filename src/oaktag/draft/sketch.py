@@ -186,7 +186,7 @@ class Sketch:
             if one.name not in self._told:
                 self.tell(one)
         if formula == "{a}" and length.op == "option":
-            formula = "as asked for"
+            formula, lengths = "as asked for", _NO_LENGTHS
         of = (about,) if isinstance(about, str) else about
         self.steps.append(Step(self.name, label or length.name, formula, length.mm, lengths, at, level, of))
 
