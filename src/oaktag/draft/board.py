@@ -259,10 +259,14 @@ def _allowances(
 ) -> dict[str, Allowance]:
     """A width for every edge: by name where it is told, else as its seam says, else by what is done there; mm."""
     found: dict[str, Allowance] = {name: rounded(width.mm, unit) for name, width in widths.items()}
-    told = seam_widths(seams)
-    for piece in pieces:
-        for edge in piece.edges:
-            ref = Ref(piece.name, edge.name)
-            if edge.kind is not EdgeKind.FOLD and edge.name not in widths and str(ref) not in widths:
-                found[str(ref)] = rounded(told.get(ref) or _BY_KIND[edge.kind], unit)
+    rest = [
+        (Ref(piece.name, edge.name), edge.kind)
+        for piece in pieces
+        for edge in piece.edges
+        if edge.name not in widths and edge.kind is not EdgeKind.FOLD
+    ]
+    told = seam_widths(seams) if rest else {}
+    for ref, kind in rest:
+        if str(ref) not in widths:
+            found[str(ref)] = rounded(told.get(ref) or _BY_KIND[kind], unit)
     return found

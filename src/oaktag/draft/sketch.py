@@ -100,8 +100,8 @@ class Sketch:
         self._told: set[str] = set()
         self._on: dict[str, tuple[str, float]] = {}
         """Of points that lie on an edge, which, and how far from its start, mm."""
-        self._made: dict[str, tuple[frozenset[str], Callable[[], Point]]] = {}
-        """Of each point those that it was measured from, and how: it goes with them."""
+        self._made: dict[str, tuple[tuple[str, ...], Callable[[Mapping[str, Point]], Point]]] = {}
+        """Of each point those that it was measured from, and how it is found from all: it goes with them."""
 
     # ------------------------------------------------------------------------------------------------ points
 
@@ -124,27 +124,21 @@ class Sketch:
         dy = self._gone(name, "y", of, up=up, down=down)
         if far is not None:
             self.tell(far, f"{_words(name)}, from the {_words(of)}")
-        across = right is None and left is None
-
-        def place() -> Point:
-            start = self.points[of] if of else Point(0.0, 0.0)
-            x, y = start.x + dx, start.y + dy
-            if far is None:
-                return Point(x, y)
-            short = far.mm**2 - dx**2 - dy**2
+            across, short = right is None and left is None, far.mm**2 - dx**2 - dy**2
             if short < 0:
                 say = f"{show(far.mm, self.unit)} do not reach from the {_words(of)} to the {_words(name)}"
                 raise DraftError(f"{self.name}: {say}.")
-            return Point(x + short**0.5, y) if across else Point(x, y - short**0.5)
+            dx, dy = (dx + short**0.5, dy) if across else (dx, dy - short**0.5)
+        if not of:
+            return self.put(name, Point(dx, dy))
+        return self._set(name, lambda points: Point(points[of].x + dx, points[of].y + dy), of)
 
-        return self._set(name, place, of)
-
-    def _set(self, name: str, place: Callable[[], Point], *of: str) -> Point:
+    def _set(self, name: str, place: Callable[[Mapping[str, Point]], Point], *of: str) -> Point:
         """A point, and how it is found from others: whenever one of those is moved, it is found anew."""
         self._made.pop(name, None)
-        self._made[name] = (frozenset(of), place)
-        self.points[name] = place()
-        return self.points[name]
+        self._made[name] = (of, place)
+        self.points[name] = at = place(self.points)
+        return at
 
     def _move(self, name: str, to: Point) -> None:
         """A point is laid elsewhere, and all that were measured from it go with it."""
@@ -152,7 +146,7 @@ class Sketch:
         moved = {name}
         for other, (of, place) in self._made.items():
             if other != name and not moved.isdisjoint(of):
-                self.points[other] = place()
+                self.points[other] = place(self.points)
                 moved.add(other)
 
     def _gone(self, name: str, axis: str, of: str, **told: Length | None) -> float:
@@ -192,8 +186,9 @@ class Sketch:
 
     def put(self, name: str, p: XY) -> Point:
         """A point that was found on the sheet, not measured from anywhere."""
-        at = Point(*p)
-        return self._set(name, lambda: at)
+        self._made.pop(name, None)
+        self.points[name] = at = Point(*p)
+        return at
 
     def between(
         self,
@@ -210,8 +205,8 @@ class Sketch:
         if off is not None:
             self.tell(off, f"{_words(name)}, square off the way from the {_words(a)} to the {_words(b)}")
 
-        def place() -> Point:
-            at, way = between(self.points[a], self.points[b], share), direction(self.points[a], self.points[b])
+        def place(points: Mapping[str, Point]) -> Point:
+            at, way = between(points[a], points[b], share), direction(points[a], points[b])
             return at if off is None else along(at, left_of(way) if left else right_of(way), off.mm)
 
         return self._set(name, place, a, b)
@@ -221,14 +216,14 @@ class Sketch:
         where = f"{abs(deg):g}° {'above' if deg >= 0 else 'below'} level"
         self.tell(far, f"{_words(name)}, from the {_words(of)}, {where}")
         way = Point(cos(radians(deg)), sin(radians(deg)))
-        return self._set(name, lambda: along(self.points[of], way, far.mm), of)
+        return self._set(name, lambda points: along(points[of], way, far.mm), of)
 
     def swing(self, name: str, of: str, *, about: str, deg: float, reach: Length) -> Point:
         """A point swung about another, to the left: `reach` is how far it lies from there; told as a straight way."""
         self.tell(reach * round(2 * sin(radians(deg) / 2), 5), f"{_words(name)}, straight from the {_words(of)}")
 
-        def place() -> Point:
-            (x, y), pin = direction(self.points[about], self.points[of]), self.points[about]
+        def place(points: Mapping[str, Point]) -> Point:
+            (x, y), pin = direction(points[about], points[of]), points[about]
             c, s = reach.mm * cos(radians(deg)), reach.mm * sin(radians(deg))
             return Point(pin.x + x * c - y * s, pin.y + x * s + y * c)
 
@@ -239,7 +234,7 @@ class Sketch:
         self.tell(at, f"{_words(name)}, along the {_words(edge)} from the {_words(of)}")
         ahead = self._starts(edge, of)
 
-        def place() -> Point:
+        def place(points: Mapping[str, Point]) -> Point:
             drawn = self.drawn(edge)[0]
             self._on[name] = edge, at.mm if ahead else drawn.length() - at.mm
             return place_at(drawn.curves, self._on[name][1])[0]
@@ -313,7 +308,8 @@ class Sketch:
         corner = next(iter(ends[0] & ends[1]))
         first, second = self._shortened(a, corner), self._shortened(b, corner)
         self.edge(name, a, b)
-        del self.points[corner], self._made[corner]
+        del self.points[corner]
+        self._made.pop(corner, None)
         return first, reverse(second)
 
     def split(self, edge: str, at: str, name: str) -> None:

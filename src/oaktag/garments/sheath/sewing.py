@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 from itertools import pairwise
 from math import atan, degrees
 from typing import Final
@@ -61,7 +62,6 @@ def sewn(
     pieces: Sequence[Piece], front: Half, back: Half, cap_ease: float, bulging: str
 ) -> tuple[list[Seam], list[Join]]:
     """The seams and joins of these pieces. `bulging` is what mends an underarm that the side stands out from."""
-    names = {"front": front.upper, "back": back.upper, "front_hem": front.lower, "back_hem": back.lower}
     edges = {f"{piece.name}.{edge.name}": edge for piece in pieces for edge in piece.edges}
     corners = {
         f"{piece.name} {one.name} {other.name}"
@@ -70,8 +70,8 @@ def sewn(
         for one, other in ((a, b), (b, a))
     }
     seams = []
-    for name, a, b in _SEAMS:
-        a, to = a.format(**names), tuple(b.format(**names).split())
+    rows, smooth = _tables(front.upper, back.upper, front.lower, back.lower)
+    for name, a, to in rows:
         if a not in edges or any(edge not in edges for edge in to):
             continue
         if name.endswith("cap"):
@@ -85,16 +85,23 @@ def sewn(
                 seams.append(sew(name, a, to=to, how="faced", ease=_inside(edges[a], edges[to[0]]), meets=middle))
         else:
             seams.append(sew(name, a, to=to, meets=(f"{to[0]} 1/2",) if name.endswith("to facing") else ()))
-    joins = [
-        Join(name, Corner(*a.format(**names).split()), Corner(*b.format(**names).split()))
-        for name, a, b in _SMOOTH
-        if a.format(**names) in corners and b.format(**names) in corners
-    ]
+    joins = [join for a, b, join in smooth if a in corners and b in corners]
     chalked = -2 * degrees(atan(front.side_slope))
     return seams, [
         replace(join, before_deg=chalked, mend=bulging) if join.name == "underarm across the side" else join
         for join in joins
     ]
+
+
+@cache
+def _tables(
+    front: str, back: str, front_hem: str, back_hem: str
+) -> tuple[tuple[tuple[str, str, tuple[str, ...]], ...], tuple[tuple[str, str, Join], ...]]:
+    """Seams and smooth runs with the names of the pieces in them."""
+    names = {"front": front, "back": back, "front_hem": front_hem, "back_hem": back_hem}
+    seams = tuple((name, a.format(**names), tuple(b.format(**names).split())) for name, a, b in _SEAMS)
+    smooth = ((name, a.format(**names), b.format(**names)) for name, a, b in _SMOOTH)
+    return seams, tuple((a, b, Join(name, Corner(*a.split()), Corner(*b.split()))) for name, a, b in smooth)
 
 
 def _inside(made: Edge, shell: Edge) -> float:
