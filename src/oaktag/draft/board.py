@@ -58,8 +58,7 @@ class Body:
         self.missing: dict[str, None] = {}
         self.estimates: set[str] = set()
         """What was told of measurements that were not taken."""
-        self.all_told = False
-        """Whether all that will be asked for was told beforehand."""
+        self._all_told = False
         self._known: dict[str, float] = dict(taken)
 
     def __getattr__(self, name: str) -> Length:
@@ -72,10 +71,10 @@ class Body:
     def take(self, names: Sequence[str]) -> None:
         """All that will be asked for, told beforehand."""
         self.asked |= dict.fromkeys(names)
-        self.all_told = True
+        self._all_told = True
 
     def _ask(self, name: str) -> None:
-        assert not self.all_told, f"{name} was not told to be taken"
+        assert not self._all_told, f"{name} was not told to be taken"
         self.asked[name] = None
 
     def get(self, name: str) -> Length | None:

@@ -66,8 +66,6 @@ class Garment:
     """The people whom the method serves, as `body.whom` knows them: others are refused. Empty: anybody."""
     file: GarmentFile | None = None
     """Where it was read from, if it is a file of the maker's own (`outside/`)."""
-    uses_of: Callable[[], tuple[str, ...]] | None = None
-    """What `uses` are, where that is known without the names."""
     package: str = ""
     """The installed package that offers it, with its version, if one does."""
 
@@ -80,7 +78,7 @@ class Garment:
 
     @property
     def uses(self) -> tuple[str, ...]:
-        return self.names_of().uses if self.uses_of is None else self.uses_of()
+        return self.names_of().uses
 
     @property
     def edges(self) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from __future__ import annotations
 import inspect
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from functools import cache, partial
+from functools import cache
 from itertools import product
 from typing import Any
 
@@ -125,15 +125,13 @@ def garment(
         options = tuple(told.make(argument) for argument, told in asked.items())
         typed = {argument: told.typed for argument, told in asked.items()}
         drafting = _Drafting(own, function, options, typed, noun, shown_in, dict(instead or {}))
-        names_of = cache(drafting.names)
         return Garment(
             own,
             words,
             drafting,
             needs=drafting.needs,
             options=options,
-            names_of=names_of,
-            uses_of=cache(partial(drafting.uses, names_of)),
+            names_of=cache(drafting.names),
             instead=dict(instead or {}),
             wishes=dict(wishes or {}),
             for_whom=for_whom,
@@ -179,16 +177,6 @@ class _Drafting:
         board = self._tried({**defaults(self.options), **style}, Measurements({}), only_measured=True)
         return tuple(board.body.missing)
 
-    def uses(self, names: Callable[[], Names]) -> tuple[str, ...]:
-        """All measurements that it can use: told before each draft begins, or else found with the `names`."""
-        asked: dict[str, None] = {}
-        for style, body in self._trials():
-            board = self._tried(style, body, only_measured=True)
-            if not board.body.all_told:
-                return names().uses
-            asked |= board.body.asked
-        return tuple(asked)
-
     def names(self) -> Names:
         """All measurements that it can use, and the names of its edges and pieces: edges in the order of the garment's
         own widths, where those are told for all that are not cut on a fold."""
@@ -198,10 +186,9 @@ class _Drafting:
         edges = {edge.name: edge.kind for piece in pieces for edge in piece.edges}
         table = [name for name in (drafts[0].default_allowances if drafts else ()) if name in edges]
         rest = [name for name in edges if name not in table]
-        if all(edges[name] is EdgeKind.FOLD for name in rest):
-            edges = dict.fromkeys((*rest, *table), EdgeKind.SEAM)
+        ordered = (*rest, *table) if all(edges[name] is EdgeKind.FOLD for name in rest) else tuple(edges)
         uses = dict.fromkeys(name for board in boards for name in board.body.asked)
-        return Names(tuple(uses), tuple(edges), tuple(dict.fromkeys(piece.name for piece in pieces)))
+        return Names(tuple(uses), ordered, tuple(dict.fromkeys(piece.name for piece in pieces)))
 
     def _trials(self) -> Iterator[tuple[Style, Measurements]]:
         """For one who was not measured at all: `shown_in` these; or every choice in turn, and again for one of whom
