@@ -21,7 +21,7 @@ from oaktag.body.measurements import KINDS, Measurements
 from oaktag.checks.run import check
 from oaktag.draft.options import ChoiceOption, defaults
 from oaktag.errors import DraftError, OaktagError
-from oaktag.garments.sheath_dress import OPTIONS
+from oaktag.garments.sheath_dress import sheath_dress
 from oaktag.model.finding import Finding, Severity
 from oaktag.model.pattern import Pattern
 from oaktag.model.walking import hem_needed, leg_girth
@@ -109,7 +109,7 @@ def test_a_refusal_is_one_that_says_what_to_change(style: str) -> None:
 
 def says_what_to_change(text: str) -> bool:
     """Whether it names an option or a measurement, and what to do with it."""
-    names = [option.name for option in OPTIONS] + list(KINDS)
+    names = [option.name for option in sheath_dress.options] + list(KINDS)
     verbs = re.search(
         r"\b([Aa]dd|[Mm]ake|[Ss]et|[Tt]ake|[Ll]ower|[Rr]aise|[Cc]hange|[Cc]heck|[Ww]iden|[Gg]ive|[Cc]hoose)\b", text
     )
@@ -325,7 +325,7 @@ def ways_out(refusal: DraftError) -> list[tuple[str, str, str]]:
 
 
 def followed(raw: dict[str, str], unit: Unit, verb: str, length: str, option: str) -> dict[str, str]:
-    now = parse_length(raw[option], unit) if option in raw else defaults(OPTIONS, unit)[option]
+    now = parse_length(raw[option], unit) if option in raw else defaults(sheath_dress.options, unit)[option]
     assert isinstance(now, float)
     by = parse_length(length, unit)
     return {**raw, option: f"{now + by if verb == 'add' else now - by:.6f} mm"}
@@ -413,7 +413,7 @@ def put_together(draw: st.DrawFn) -> Measurements:
 def styles(draw: st.DrawFn, wild: bool) -> dict[str, str]:
     """Any choice, and lengths: near the default, or (wild) anywhere in the range."""
     raw = {}
-    for option in OPTIONS:
+    for option in sheath_dress.options:
         if not draw(st.booleans()):
             continue
         if isinstance(option, ChoiceOption):

@@ -37,6 +37,7 @@ formulas = st.recursive(
         st.tuples(parts, parts).map(lambda two: two[0] - two[1]),
         st.tuples(parts, numbers).map(lambda two: two[0] * two[1]),
         st.tuples(parts, numbers).map(lambda two: two[0] / two[1]),
+        parts.map(lambda one: one.plain),
     ),
     max_leaves=12,
 )
@@ -80,6 +81,26 @@ def test_words_of_the_trade() -> None:
     assert greatest(bust, inch(3)).mm == 900.0
     assert total(inch(1), inch(2), inch(3)).mm == pytest.approx(152.4)
     assert customary(inch(1), "cm").mm == 25.0
+
+
+def test_no_brackets_are_left_round_what_nothing_is_added_to() -> None:
+    bust, ease = Length(900.0, "body", name="bust_girth"), Length(0.0, "option", name="ease")
+    assert ((bust + ease) / 4).words() == ("bust girth ÷ 4", {})
+    assert ((bust - ease - ease) * 2).words() == ("bust girth × 2", {})
+    assert ((bust + ease + inch(1)) / 4).words() == ("(bust girth + {a}) ÷ 4", {"a": 25.4})
+
+
+def test_words_of_its_own_show_the_numbers_that_are_named_in_them() -> None:
+    dart = inch(1).called("dart")
+    waist = Length(700.0, "body", name="waist_girth") / 4 + dart.told("{} for the dart", dart)
+    assert waist.words() == ("waist girth ÷ 4 + {a} for the dart", {"a": 25.4})
+    assert waist.again({"waist_girth": 800.0}, {}) == pytest.approx(225.4)
+    assert [one.name for one in waist.shown()[2]] == ["dart"]
+    assert (inch(2) + dart.told("as the dart")).words() == ("{a} + as the dart", {"a": 50.8})
+    passes = found(400.0, "so that a head of {} passes", cm(55))
+    assert passes.words() == ("so that a head of {a} passes", {"a": 550.0})
+    assert passes.again({}, {}) is None
+    assert passes.told("as the head").again({}, {}) is None
 
 
 def test_what_was_found_on_a_piece_is_not_worked_again() -> None:

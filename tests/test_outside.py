@@ -515,7 +515,7 @@ def test_a_dataclass_of_ones_own_and_a_garment_of_any_name_are_taken(room: Path)
 
 def test_a_garment_named_garment_goes_before_one_that_it_is_made_from(room: Path) -> None:
     trust(room)
-    made_from = "from oaktag.garments.sheath_dress import GARMENT as BASE\n"
+    made_from = "from oaktag.garments.sheath_dress import sheath_dress as BASE\n"
     (room / "my_cloth.py").write_text(made_from + MINIMAL)
     assert garment_in(room / "my_cloth.py").name == "tea-cloth"
 

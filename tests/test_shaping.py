@@ -17,6 +17,7 @@ from oaktag.garments.sheath.half import DEEP_SCYE
 from oaktag.garments.sheath.shaping import Quarter, darts_fit
 from oaktag.geometry.path import reverse
 from oaktag.model.finding import Finding, Severity
+from oaktag.model.length import mm
 from oaktag.model.pattern import Pattern
 from oaktag.units import Unit, parse_length
 from wardrobe import ALTO, FIXTURES, IN, LENGTH, dress, dressed, failed, found, nested, sewn_tape, women
@@ -373,9 +374,9 @@ def test_darts_have_room_beside_the_centre_the_side_and_each_other(
     One of 30 mm: side at 210, 210 - x - 15 = 25 at x = 170. Two of 20 mm: side at 220, the second half way between the
     first one's edge and the side, so that (220 - x - 10) / 2 - 10 = 25 at x = 140.
     """
-    quarter = Quarter(250.0, 180.0, 260.0, intake)
+    quarter = Quarter(mm(250), mm(180), mm(260), mm(intake), count)
     for first in (least + 0.1, (least + most) / 2, most - 0.1):
-        darts_fit("front", count, quarter, first, "cm")
+        darts_fit("front", quarter, first, "cm")
     for first in (least - 0.1, most + 0.1):
         with pytest.raises(DraftError, match="does not fit into a waist"):
-            darts_fit("front", count, quarter, first, "cm")
+            darts_fit("front", quarter, first, "cm")

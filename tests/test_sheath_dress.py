@@ -5,18 +5,21 @@ from __future__ import annotations
 import json
 import math
 import re
+from contextlib import suppress
 from dataclasses import replace
+from itertools import product
 from pathlib import Path
 
 import pytest
 
 from oaktag.body.measurements import Measurements
 from oaktag.checks.run import check
+from oaktag.draft.board import Body
 from oaktag.draft.construct import side_curve, x_at
 from oaktag.draft.garment import GARMENT_NAMES, find_garment
-from oaktag.draft.options import LengthOption
+from oaktag.draft.options import ChoiceOption, LengthOption, defaults
 from oaktag.errors import DraftError, InputError
-from oaktag.garments.sheath_dress import ALLOWANCES, OPTIONS, needs
+from oaktag.garments.sheath_dress import WIDTHS, sheath_dress
 from oaktag.geometry.point import Point
 from oaktag.model.draft import Draft
 from oaktag.model.piece import EdgeKind, Piece
@@ -338,7 +341,7 @@ def test_a_dress_is_cut_from_so_many_pieces_of_cloth() -> None:
 
 
 def test_what_was_not_measured_is_assumed_and_told() -> None:
-    bare = Measurements({name: ALTO[name] for name in needs({"sleeve": "short"})})
+    bare = Measurements({name: ALTO[name] for name in sheath_dress.needs({"sleeve": "short"})})
     notes = " ".join(dress(bare).notes)
     assert "waist_to_hip was not measured" in notes
     assert "bust_point_width was not measured" in notes
@@ -358,7 +361,7 @@ def test_what_was_measured_is_not_assumed() -> None:
 )  # fmt: skip
 def test_the_measurements_that_a_sleeve_needs(sleeve: str, also: set[str]) -> None:
     always = {"bust_girth", "waist_girth", "hip_girth", "shoulder_width", "back_waist_length"}
-    asked = needs({"sleeve": sleeve})
+    asked = sheath_dress.needs({"sleeve": sleeve})
     assert set(asked) == always | also
     bare = Measurements({name: ALTO[name] for name in asked})
     assert dress(bare, sleeve=sleeve).pieces
@@ -569,11 +572,41 @@ def test_the_garment_lists_every_edge_and_piece_that_it_drafts() -> None:
         for drafted in dress(ALTO, **raw).pieces:
             assert drafted.name in garment.pieces
             assert {edge.name for edge in drafted.edges} <= set(garment.edges)
-    assert set(ALLOWANCES) <= set(garment.edges)
+    assert set(WIDTHS) <= set(garment.edges)
+
+
+_LONGER = Measurements({**ALTO, "front_waist_length": 18.25 * IN, "bust_height": 10.75 * IN})
+
+
+def test_the_names_of_edges_and_pieces_are_found_in_a_few_styles_and_are_all() -> None:
+    """Each choice by itself, and beside those that bring pieces with them."""
+    edges, pieces = set(sheath_dress.edges), set(sheath_dress.pieces)
+    choices = [(o.name, c) for o in sheath_dress.options if isinstance(o, ChoiceOption) for c in o.choices]
+    beside = ({}, {"sleeve": "none"}, {"lining": "full"}, {"sleeve": "none", "interfacing": "yes"})
+    for more, (name, choice) in product(beside, choices):
+        with suppress(DraftError):
+            for drafted in dress(_LONGER, **{**more, name: choice}).pieces:
+                assert drafted.name in pieces
+                assert {edge.name for edge in drafted.edges} <= edges
+
+
+def test_a_draft_asks_for_no_measurement_that_it_did_not_tell_before() -> None:
+    body = Body(ALTO, "in", [])
+    body.take(("bust_girth",))
+    assert body.bust_girth.mm == ALTO["bust_girth"]
+    for ask in (lambda: body.hip_girth, lambda: body.get("head_girth"), lambda: body.with_estimates("stature")):
+        with pytest.raises(AssertionError, match="was not told"):
+            ask()
+
+
+def test_what_must_be_measured_does_not_hang_on_an_option_that_is_refused() -> None:
+    """A neck as wide as the shoulders is refused before the arm is come to; the arm must be measured all the same."""
+    style = {**defaults(sheath_dress.options), "neck_width": 160.0, "sleeve": "long"}
+    assert {"upper_arm_girth", "arm_length", "wrist_girth"} <= set(sheath_dress.needs(style))
 
 
 def test_every_default_lies_in_its_range() -> None:
-    for option in OPTIONS:
+    for option in sheath_dress.options:
         for unit in UNITS:
             default = option.usual(unit)
             if isinstance(option, LengthOption) and isinstance(default, (int, float)):

@@ -108,12 +108,12 @@ def bench_help(runs: int) -> None:
 
 def bodies() -> list[dict[str, float]]:
     """The 300 women of the fixture; the survey has no shoulder width over the back, so it is estimated."""
-    from oaktag.garments.sheath_dress import GARMENT
+    from oaktag.garments.sheath_dress import sheath_dress
 
     found = []
     with (ROOT / "fixtures/bodies/women_1988_300.csv").open() as file:
         for row in csv.DictReader(line for line in file if not line.startswith("#")):
-            body = {name: float(row[name]) for name in GARMENT.uses if row.get(name)}
+            body = {name: float(row[name]) for name in sheath_dress.uses if row.get(name)}
             body["bust_height"] = float(row["neck_to_bust_point"])  # the survey's column of that name is from the floor
             body["front_waist_length"] = (
                 float(row["front_waist_length"]) + 70
@@ -130,10 +130,10 @@ def bench_bodies() -> None:
     from oaktag.errors import OaktagError, Where
     from oaktag.finish.allowances import allow
     from oaktag.finish.marks import mark
-    from oaktag.garments.sheath_dress import OPTIONS, sheath_dress
+    from oaktag.garments.sheath_dress import sheath_dress
     from oaktag.sheet.drawing import label_box
 
-    style, _ = validated(OPTIONS, {}, "in", lambda key: Where("", 0, key))
+    style, _ = validated(sheath_dress.options, {}, "in", lambda key: Where("", 0, key))
     everyone = [Measurements(body) for body in bodies()]
     spent = {"draft": 0.0, "allow": 0.0, "mark": 0.0, "check": 0.0}
 
@@ -146,7 +146,7 @@ def bench_bodies() -> None:
     refused = 0
     for body in everyone:
         try:
-            draft = timed("draft", lambda body=body: sheath_dress(body, style, "in"))
+            draft = timed("draft", lambda body=body: sheath_dress.draft(body, style, "in"))
         except OaktagError:
             refused += 1
             continue
@@ -169,14 +169,14 @@ def outlines(count: int = 100, points: int = 400) -> list[tuple[list[tuple[float
     from oaktag.body.measurements import Measurements
     from oaktag.draft.options import validated
     from oaktag.errors import OaktagError, Where
-    from oaktag.garments.sheath_dress import OPTIONS, sheath_dress
+    from oaktag.garments.sheath_dress import sheath_dress
     from oaktag.geometry.path import flatten
 
-    style, _ = validated(OPTIONS, {}, "in", lambda key: Where("", 0, key))
+    style, _ = validated(sheath_dress.options, {}, "in", lambda key: Where("", 0, key))
     found: list[tuple[list[tuple[float, float]], list[int]]] = []
     for body in bodies():
         try:
-            draft = sheath_dress(Measurements(body), style, "in")
+            draft = sheath_dress.draft(Measurements(body), style, "in")
         except OaktagError:
             continue
         for piece in draft.pieces:
@@ -387,11 +387,11 @@ def bench_styles() -> None:
     from oaktag.errors import OaktagError, Where
     from oaktag.finish.allowances import allow
     from oaktag.finish.marks import mark
-    from oaktag.garments.sheath_dress import OPTIONS, sheath_dress
+    from oaktag.garments.sheath_dress import sheath_dress
     from oaktag.sheet.drawing import label_box
 
     for words, asked in STYLES.items():
-        style, errors = validated(OPTIONS, asked, "cm", lambda key: Where("", 0, key))
+        style, errors = validated(sheath_dress.options, asked, "cm", lambda key: Where("", 0, key))
         if errors:
             raise SystemExit(str(errors[0]))
         count: Counter[str] = Counter()
@@ -399,7 +399,7 @@ def bench_styles() -> None:
         start = time.process_time()
         for body in bodies():
             try:
-                draft = sheath_dress(Measurements(body), style, "cm")
+                draft = sheath_dress.draft(Measurements(body), style, "cm")
                 pattern = mark(
                     allow(draft, {}), title="bench", size="measured", size_words="", unit="cm", label_box=label_box
                 )

@@ -13,7 +13,10 @@ that the draft runs on and all that is missing is told together.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import NoReturn
+from functools import cache
+from itertools import chain
+from types import MappingProxyType
+from typing import TYPE_CHECKING, NoReturn
 
 from ..body.estimates import RATIOS, estimate, half_length
 from ..body.measurements import KINDS, Measurements
@@ -30,38 +33,60 @@ from ..units import INCH, Unit, rounded, show
 from .options import Style
 from .sketch import Sketch
 
+if TYPE_CHECKING:
+    from ..body.charts import SizeChart
+
 _ESTIMATED = frozenset({*RATIOS, "stature", "waist_to_hip"})
 """What `estimate` knows a number for, where what it hangs on was taken."""
 _BY_KIND: Mapping[EdgeKind, float] = {
-    EdgeKind.SEAM: INCH / 2, EdgeKind.HEM: 2 * INCH, EdgeKind.OPENING: INCH / 2, EdgeKind.FOLD: 0.0,
+    EdgeKind.SEAM: INCH / 2, EdgeKind.HEM: 2 * INCH, EdgeKind.OPENING: INCH / 2,
 }  # fmt: skip
 """The allowance of an edge that no table names, mm (common practice, no source)."""
+
+
+class Measured(Exception):  # noqa: N818  (no error: the end of a draft that was made to learn what is needed)
+    """All has been measured."""
 
 
 class Body:
     """The measurements, by name: `on.body.hip_girth`. `asked` are those that were, `missing` those that are needed and
     were not taken."""
 
-    def __init__(self, taken: Measurements, unit: Unit) -> None:
-        self._taken, self._unit = taken, unit
+    def __init__(self, taken: Measurements, unit: Unit, notes: list[str]) -> None:
+        self._taken, self._unit, self._notes = taken, unit, notes
         self.asked: dict[str, None] = {}
         self.missing: dict[str, None] = {}
-        self.notes: dict[str, str] = {}
+        self.estimates: set[str] = set()
+        """What was told of measurements that were not taken."""
+        self._all_told = False
         self._known: dict[str, float] = dict(taken)
 
     def __getattr__(self, name: str) -> Length:
         if name.startswith("_") or name not in KINDS:
             raise AttributeError(f"no measurement is called {name}")
-        return Length(self._measure(name), "body", name=name)
+        length = Length(self._measure(name), "body", name=name)
+        setattr(self, name, length)  # asked for once
+        return length
+
+    def take(self, names: Sequence[str]) -> None:
+        """All that will be asked for, told beforehand."""
+        self.asked |= dict.fromkeys(names)
+        self._all_told = True
+
+    def _ask(self, name: str) -> None:
+        assert not self._all_told, f"{name} was not told to be taken"
+        self.asked[name] = None
 
     def get(self, name: str) -> Length | None:
         """A measurement that the garment uses where it was taken, and does without else."""
-        self.asked[name] = None
+        if name not in self.asked:
+            self._ask(name)
         value = self._taken.get(name)
         return None if value is None else Length(value, "body", name=name)
 
     def _measure(self, name: str) -> float:
-        self.asked[name] = None
+        if name not in self.asked:
+            self._ask(name)
         if name in self._known:
             return self._known[name]
         if name in _ESTIMATED:
@@ -69,12 +94,27 @@ class Body:
             if ratio is not None and ratio.of != "stature":
                 self._measure(ratio.of)
             guess = estimate(name, Measurements(self._known), self._unit)
-            self.notes[name] = f"{name} was not measured; assumed {guess.words}."
+            note = f"{name} was not measured; assumed {guess.words}."
+            self.estimates.add(note)
+            self._notes.append(note)
             self._known[name] = guess.value
         else:
             self.missing[name] = None
             self._known[name] = standard(name)
         return self._known[name]
+
+    def with_estimates(self, *names: str) -> tuple[dict[str, float], tuple[str, ...]]:
+        """The measurements, mm, each that was not taken estimated from those before it; and in what words. It is for
+        the caller to tell them."""
+        known, words = dict(self._known), []
+        for name in names:
+            if name not in self.asked:
+                self._ask(name)
+            if name not in known:
+                guess = estimate(name, Measurements(known), self._unit)
+                known[name] = guess.value
+                words.append(guess.words)
+        return {name: known[name] for name in names}, tuple(words)
 
     @property
     def waist_line(self) -> Length:
@@ -86,24 +126,35 @@ class Body:
         return self.back_waist_length
 
 
+@cache
 def standard(name: str) -> float:
     """The number of a standard figure, mm: the middle size of the chart that ships, or the middle of what is known."""
-    from ..body.charts import shipped
-
-    chart = shipped("women")
+    chart = _chart()
     row = chart.rows.get(name)
     kind = KINDS[name]
     return row[len(row) // 2] if row else (kind.least + kind.most) / 2
 
 
+@cache
+def _chart() -> SizeChart:
+    from ..body.charts import shipped
+
+    return shipped("women")
+
+
 class Board:
     """The table, the tape and the chalk. Local to one draft."""
 
-    def __init__(self, garment: str, body: Measurements, style: Style, unit: Unit, noun: str = "garment") -> None:
-        self.body, self.unit = Body(body, unit), unit
-        self._garment, self._style, self._noun = garment, style, noun
-        self._taken = body
+    def __init__(
+        self, garment: str, body: Measurements, style: Style, unit: Unit, noun: str = "garment",
+        instead: Mapping[str, str] = MappingProxyType({}),
+    ) -> None:  # fmt: skip
         self._notes: list[str] = []
+        self.body, self.unit = Body(body, unit, self._notes), unit
+        self._garment, self._style, self._noun = garment, style, noun
+        self._taken, self._instead = body, instead
+        self.only_measured = False
+        """Whether the draft is made to learn what must be measured, and ends at `take`."""
         self._sheets: list[Sketch] = []
         self._worked: dict[str, float | str] = {}
         self.unfinished: Draft | None = None
@@ -124,7 +175,8 @@ class Board:
 
         def tried(mm: float) -> float:
             lacking = lack(Length(mm))
-            del self._sheets[sheets:], self._notes[notes:]
+            del self._sheets[sheets:]
+            self._notes[notes:] = [note for note in self._notes[notes:] if note in self.body.estimates]
             return lacking
 
         if tried(low.mm) <= 0:
@@ -133,13 +185,21 @@ class Board:
             return high
         return found(solve(tried, low.mm, high.mm, near=0.01), so_that)
 
+    def take(self, *names: str, also: Sequence[str] = ()) -> None:
+        """What must be measured, told before the draft begins: a draft that is made to learn that ends here. `also` is
+        what serves where it was taken, in the draft or in the checks. Without this all is asked for in passing."""
+        self.body.take((*names, *also))
+        if self.only_measured:
+            self.body.missing |= dict.fromkeys(names)
+            raise Measured
+
     def usual(self, length: Length) -> Length:
         """A customary number as those who read the job's unit would set it: 1 in is 2.5 cm."""
         return customary(length, self.unit)
 
-    def say(self, length: Length) -> str:
+    def say(self, length: Length | float) -> str:
         """A length as the maker reads it."""
-        return show(length.mm, self.unit)
+        return show(length.mm if isinstance(length, Length) else length, self.unit)
 
     def note(self, text: str) -> None:
         """Something that the maker is to know."""
@@ -169,20 +229,22 @@ class Board:
         claims: Sequence[Claim] = (),
         notions: Sequence[Notion] = (),
         widths: Mapping[str, Length] | None = None,
+        notches: bool = True,
     ) -> Draft:
         """What was drawn, as a draft. The order of sewing is that of the seams, and notches and runs that go on over
         them follow from them, where `joins` does not tell those. `widths` are allowances by edge, or by piece and edge.
+        `notches`: whether they follow; not so where the pieces have all of theirs.
 
         Raises DraftError that names every measurement which is missing.
         """
-        pieces = notched(pieces, seams)
+        pieces = notched(pieces, seams) if notches else pieces
         self.unfinished = Draft(
             garment=self._garment,
             pieces=tuple(pieces),
             seams=tuple(seams),
             joins=tuple(derived_joins(pieces, seams) if joins is None else joins),
-            steps=tuple(step for sheet in self._sheets for step in sheet.steps),
-            notes=(*self.body.notes.values(), *self._notes),
+            steps=tuple(chain.from_iterable(sheet.steps for sheet in self._sheets)),
+            notes=tuple(self._notes),
             body=self._taken,
             style={name: value for name, value in self._style.items() if value is not None},
             default_allowances=_allowances(pieces, seams, {} if widths is None else widths, self.unit),
@@ -193,7 +255,8 @@ class Board:
             notions=tuple(notions),
         )
         if self.body.missing:
-            raise DraftError(f"not measured: {', '.join(self.body.missing)}. Take them.")
+            names = (f"{n} or {self._instead[n]}" if n in self._instead else n for n in self.body.missing)
+            raise DraftError(f"not measured: {', '.join(names)}. Take them.")
         return self.unfinished
 
 
@@ -202,10 +265,14 @@ def _allowances(
 ) -> dict[str, Allowance]:
     """A width for every edge: by name where it is told, else as its seam says, else by what is done there; mm."""
     found: dict[str, Allowance] = {name: rounded(width.mm, unit) for name, width in widths.items()}
-    told = seam_widths(seams)
-    for piece in pieces:
-        for edge in piece.edges:
-            ref = Ref(piece.name, edge.name)
-            if edge.name not in widths and str(ref) not in widths:
-                found[str(ref)] = rounded(told.get(ref) or _BY_KIND[edge.kind], unit)
+    rest = [
+        (Ref(piece.name, edge.name), edge.kind)
+        for piece in pieces
+        for edge in piece.edges
+        if edge.name not in widths and edge.kind is not EdgeKind.FOLD
+    ]
+    told = seam_widths(seams) if rest else {}
+    for ref, kind in rest:
+        if str(ref) not in widths:
+            found[str(ref)] = rounded(told.get(ref) or _BY_KIND[kind], unit)
     return found

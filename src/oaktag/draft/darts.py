@@ -10,8 +10,14 @@ from typing import Final
 from ..errors import GeometryError
 from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path, mirror, path_length, pinned, reverse, solve, until_line
-from ..geometry.point import XY, Point, between, direction, turn_deg
+from ..geometry.point import XY, Point, between, direction, distance, turn_deg
+from ..model.piece import Dart, Edge, EdgeKind, Take
 
+_LEGS_ALIKE: Final = 0.9
+"""Legs of a dart trued at a waist seam differ by no more than this, mm (within the 1 mm of the check)."""
+_SHARPEST_CAP_DEG: Final = 140.0
+"""The edge over an open dart turns by no more than this at the fold: a sharper point cannot be cut (judgement, no
+source)."""
 _FURTHEST_OUT: Final = 2.5
 """So many times its length may a handle be drawn out, to keep a bent edge as long as it was (judgement, no source)."""
 
@@ -140,3 +146,33 @@ def trued_waist(
 
     x = solve(lambda x: spans[-1] - path_length(outer(x)), tip.x - intake, side.x - 5, near=1e-6)
     return (*runs, outer(x))
+
+
+def waist_over_darts(
+    name: str, darts: tuple[Dart, ...], waist: Point, side: Point, slope: float, *, upwards: bool
+) -> tuple[Edge, tuple[Dart, ...]]:
+    """An edge from the centre line to the side over double-ended darts that it cuts, as `trued_waist` has it: over
+    their upper parts, left to right, or `upwards` over their lower ones, right to left; pressed towards the centre.
+
+    Raises GeometryError where a dart is too wide for its length.
+    """
+    if not darts:
+        edge = Edge.straight(name, waist, side)
+        return (Edge(name, EdgeKind.SEAM, reverse(edge.curves)) if upwards else edge), ()
+    sewn = [(dart, dart.points[2 if upwards else 0]) for dart in darts]
+    runs = trued_waist(waist, side, slope, [(dart.intake, tip) for dart, tip in sewn])
+    if upwards:
+        runs, sewn = tuple(reverse(run) for run in runs[::-1]), sewn[::-1]
+    path, takes, opened = runs[0], [], []
+    for (dart, tip), after in zip(sewn, runs[1:], strict=True):
+        cap = dart_cap(path, tip, after, pressed_to_start=not upwards)
+        fold, start = len(cap) // 2, path_length(path)
+        if (
+            abs(distance(path[-1].end, tip) - distance(after[0].start, tip)) > _LEGS_ALIKE
+            or abs(turn_deg(cap[fold - 1].way(1.0), cap[fold].way(0.0))) > _SHARPEST_CAP_DEG
+        ):
+            raise GeometryError("no edge runs smoothly over a dart as wide as that")
+        takes.append(Take(start, start + path_length(cap), "dart", tip, "end" if upwards else "start"))
+        opened.append(Dart(dart.name, (path[-1].end, tip, after[0].start), dart.intake))
+        path = (*path, *cap, *after)
+    return Edge(name, EdgeKind.SEAM, path, tuple(takes)), tuple(opened[::-1] if upwards else opened)

@@ -19,7 +19,7 @@ __all__ = ["GARMENT_NAMES", "DraftFunction", "Garment", "GarmentFile", "Names", 
 DraftFunction: TypeAlias = Callable[[Measurements, Style, Unit], Draft]
 
 _MODULES: Final = {
-    "sheath-dress": "oaktag.garments.sheath_dress:GARMENT",
+    "sheath-dress": "oaktag.garments.sheath_dress:sheath_dress",
     "straight-skirt": "oaktag.garments.straight_skirt:straight_skirt",
     "circle-skirt": "oaktag.garments.circle_skirt:circle_skirt",
     "t-shirt": "oaktag.garments.t_shirt:t_shirt",

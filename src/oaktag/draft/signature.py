@@ -11,7 +11,7 @@ standard figure in the style of the job.
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from functools import cache
 from itertools import product
@@ -21,9 +21,10 @@ from ..body.measurements import KINDS, Measurements
 from ..errors import DraftError
 from ..model.draft import Draft
 from ..model.length import Length
+from ..model.piece import EdgeKind
 from ..units import Unit
 from ..values import dataclass, replace
-from .board import Board, standard
+from .board import Board, Measured, standard
 from .garment import Garment, Names
 from .options import ChoiceOption, LengthOption, Option, ShareOption, Style, counts, defaults
 
@@ -46,17 +47,20 @@ def length(
     most: Length | None = None,
     worked_out: str = "",
     where: Mapping[str, Length] | None = None,
+    auto: bool | None = None,
     group: str = "",
     when: tuple[str, ...] = (),
 ) -> Any:
     """A length; without a default it is None, `worked_out` from the body as these words say; `{name}` in them stands
-    for a length of `where`."""
+    for a length of `where`. `auto`: whether "auto" may be written to ask for that; without a default it may, unless
+    told."""
     low, high = 0.0 if least is None else least.mm, 3000.0 if most is None else most.mm
     start = None if default is None else default.mm
     named = {name: each.mm for name, each in (where or {}).items()}
 
     def make(name: str) -> Option:
-        return LengthOption(name, words, start, low, high, worked_out, start is None, named, group, when)
+        asked = start is None if auto is None else auto
+        return LengthOption(name, words, start, low, high, worked_out, asked, named, group, when)
 
     return Asked(make, lambda name, value: None if value is None else Length(float(value), "option", name=name))
 
@@ -103,10 +107,12 @@ def garment(
     noun: str = "garment",
     instead: Mapping[str, str] | None = None,
     wishes: Mapping[str, str] | None = None,
+    shown_in: Sequence[Mapping[str, str]] = (),
 ) -> Callable[[Drafting], Garment]:
     """What makes a garment of a drafting function; `name` is the function's unless told.
 
-    `noun` is what it is called in a sentence: "skirt".
+    `noun` is what it is called in a sentence: "skirt". `shown_in` are styles that between them have every piece, edge
+    and measurement; without them each choice is tried in turn.
     """
 
     def made(function: Drafting) -> Garment:
@@ -117,7 +123,8 @@ def garment(
             if isinstance(told.default, Asked)
         }
         options = _hung(tuple(told.make(argument) for argument, told in asked.items()))
-        drafting = _Drafting(own, function, options, {argument: told.typed for argument, told in asked.items()}, noun)
+        typed = {argument: told.typed for argument, told in asked.items()}
+        drafting = _Drafting(own, function, options, typed, noun, shown_in, dict(instead or {}))
         return Garment(
             own,
             words,
@@ -161,15 +168,16 @@ class _Drafting:
     options: tuple[Option, ...]
     typed: Mapping[str, Callable[[str, Any], object]]
     noun: str
+    shown_in: Sequence[Mapping[str, str]]
+    instead: Mapping[str, str]
 
     def __call__(self, body: Measurements, style: Style, unit: Unit) -> Draft:
         """The draft for that body; options that were given in vain are told."""
         draft, _ = self._on(body, style, unit)
-        usual = defaults(self.options, unit)
         vain = [
             f"{option.name} counts only with {option.when[0]} = {' or '.join(option.when[1:])}: it was left aside."
             for option in self.options
-            if not counts(option, style) and style.get(option.name) != usual[option.name]
+            if option.when and not counts(option, style) and style.get(option.name) != option.usual(unit)
         ]
         return replace(draft, notes=(*draft.notes, *vain)) if vain else draft
 
@@ -178,45 +186,55 @@ class _Drafting:
         return self.function(board, **self._arguments(style)), board
 
     def _board(self, body: Measurements, style: Style, unit: Unit) -> Board:
-        return Board(self.garment, body, style, unit, self.noun)
+        return Board(self.garment, body, style, unit, self.noun, self.instead)
 
     def _arguments(self, style: Style) -> dict[str, object]:
         return {name: typed(name, style[name]) for name, typed in self.typed.items()}
 
     def needs(self, style: Style) -> tuple[str, ...]:
         """The measurements without which it cannot be drafted in that style."""
-        return self._tried(style, Measurements({}))[0]
+        board = self._tried({**defaults(self.options), **style}, Measurements({}), only_measured=True)
+        return tuple(board.body.missing)
 
     def names(self) -> Names:
-        """All measurements that it can use, and the names of its edges and pieces, over every choice in turn.
+        """All measurements that it can use, and the names of its edges and pieces: edges in the order of the garment's
+        own widths, where those are told for all that are not cut on a fold."""
+        boards = [self._tried(*trial) for trial in self._trials()]
+        if all(board.unfinished is None for board in boards):
+            self._on(*next(self._trials())[::-1], "in")  # tells why nothing can be drawn
+        drafts = [board.unfinished for board in boards if board.unfinished is not None]
+        pieces = [piece for draft in drafts for piece in draft.pieces]
+        edges = {edge.name: edge.kind for piece in pieces for edge in piece.edges}
+        table = [name for name in (drafts[0].default_allowances if drafts else ()) if name in edges]
+        rest = [name for name in edges if name not in table]
+        ordered = (*rest, *table) if all(edges[name] is EdgeKind.FOLD for name in rest) else tuple(edges)
+        uses = dict.fromkeys(name for board in boards for name in board.body.asked)
+        return Names(tuple(uses), ordered, tuple(dict.fromkeys(piece.name for piece in pieces)))
 
-        For one who was not measured at all, and for one of whom everything was taken.
-        """
+    def _trials(self) -> Iterator[tuple[Style, Measurements]]:
+        """For one who was not measured at all: `shown_in` these; or every choice in turn, and again for one of whom
+        everything was taken."""
         usual = defaults(self.options)
-        styles = [usual] + [
-            usual | {option.name: value} | ({option.when[0]: option.when[1]} if option.when else {})
-            for option in self.options
-            if isinstance(option, ChoiceOption)
-            for value in option.choices
-            if value != option.default
+        others: Sequence[Mapping[str, str]] = self.shown_in or [
+            {},
+            *(
+                {option.name: value} | ({option.when[0]: option.when[1]} if option.when else {})
+                for option in self.options
+                if isinstance(option, ChoiceOption)
+                for value in option.choices
+                if value != option.default
+            ),
         ]
-        uses: dict[str, None] = {}
-        edges: dict[str, None] = {}
-        pieces: dict[str, None] = {}
-        all_taken = Measurements({name: standard(name) for name in KINDS})
-        for style, body in product(styles, (Measurements({}), all_taken)):
-            _, asked, draft = self._tried(style, body)
-            uses |= dict.fromkeys(asked)
-            for piece in draft.pieces if draft is not None else ():
-                pieces[piece.name] = None
-                edges |= {edge.name: None for edge in piece.edges}
-        if not pieces:
-            self._on(all_taken, usual, "in")  # tells why nothing can be drawn
-        return Names(tuple(uses), tuple(edges), tuple(pieces))
+        bodies = [Measurements({})]
+        if not self.shown_in:
+            bodies.append(Measurements({name: standard(name) for name in KINDS}))
+        for other, body in product(others, bodies):
+            yield usual | dict(other), body
 
-    def _tried(self, style: Style, body: Measurements) -> tuple[tuple[str, ...], tuple[str, ...], Draft | None]:
-        """Needed, asked for, and what was drawn, of a draft for nobody in particular: a standard figure stands in."""
+    def _tried(self, style: Style, body: Measurements, only_measured: bool = False) -> Board:
+        """The table after a draft for nobody in particular: a standard figure stands in."""
         board = self._board(body, style, "in")
-        with suppress(DraftError):
+        board.only_measured = only_measured
+        with suppress(DraftError, Measured):
             self.function(board, **self._arguments(style))
-        return tuple(board.body.missing), tuple(board.body.asked), board.unfinished
+        return board

@@ -101,8 +101,8 @@ class Sketch:
         self._way = Point(0.0, 1.0)
         self._on: dict[str, tuple[str, float]] = {}
         """Of points that lie on an edge, which, and how far from its start, mm."""
-        self._made: dict[str, tuple[frozenset[str], Callable[[], Point]]] = {}
-        """Of each point those that it was measured from, and how: it goes with them."""
+        self._made: dict[str, tuple[tuple[str, ...], Callable[[Mapping[str, Point]], Point]]] = {}
+        """Of each point those that it was measured from, and how it is found from all: it goes with them."""
 
     # ------------------------------------------------------------------------------------------------ points
 
@@ -124,28 +124,22 @@ class Sketch:
         dx = self._gone(name, "x", of, right=right, left=left)
         dy = self._gone(name, "y", of, up=up, down=down)
         if far is not None:
-            self._tell(f"{_words(name)}, from the {_words(of)}", far, "")
-        across = right is None and left is None
-
-        def place() -> Point:
-            start = self.points[of] if of else Point(0.0, 0.0)
-            x, y = start.x + dx, start.y + dy
-            if far is None:
-                return Point(x, y)
-            short = far.mm**2 - dx**2 - dy**2
+            self.tell(far, f"{_words(name)}, from the {_words(of)}")
+            across, short = right is None and left is None, far.mm**2 - dx**2 - dy**2
             if short < 0:
                 say = f"{show(far.mm, self.unit)} do not reach from the {_words(of)} to the {_words(name)}"
                 raise DraftError(f"{self.name}: {say}.")
-            return Point(x + short**0.5, y) if across else Point(x, y - short**0.5)
+            dx, dy = (dx + short**0.5, dy) if across else (dx, dy - short**0.5)
+        if not of:
+            return self.put(name, Point(dx, dy))
+        return self._set(name, lambda points: Point(points[of].x + dx, points[of].y + dy), of)
 
-        return self._set(name, place, of)
-
-    def _set(self, name: str, place: Callable[[], Point], *of: str) -> Point:
+    def _set(self, name: str, place: Callable[[Mapping[str, Point]], Point], *of: str) -> Point:
         """A point, and how it is found from others: whenever one of those is moved, it is found anew."""
         self._made.pop(name, None)
-        self._made[name] = (frozenset(of), place)
-        self.points[name] = place()
-        return self.points[name]
+        self._made[name] = (of, place)
+        self.points[name] = at = place(self.points)
+        return at
 
     def _move(self, name: str, to: Point) -> None:
         """A point is laid elsewhere, and all that were measured from it go with it."""
@@ -153,7 +147,7 @@ class Sketch:
         moved = {name}
         for other, (of, place) in self._made.items():
             if other != name and not moved.isdisjoint(of):
-                self.points[other] = place()
+                self.points[other] = place(self.points)
                 moved.add(other)
 
     def _gone(self, name: str, axis: str, of: str, **told: Length | None) -> float:
@@ -163,45 +157,39 @@ class Sketch:
                 continue
             across = axis == "x"
             where = "across" if across else "down" if word == "down" else "up"
-            label = f"{_words(name)}, {f'{word} of the {_words(of)}' if of else where}"
-            own = by.name if by.op == "named" and not of else label
-            self._tell(own, by, "" if of else f"{name}.{axis}")
+            label = "" if of else by.name if by.op == "named" else f"{_words(name)}, {where}"
+            self.tell(by, label or f"{_words(name)}, {word} of the {_words(of)}", "" if of else f"{name}.{axis}")
             return by.mm if word in ("right", "up") else -by.mm
         return 0.0
 
-    def tell(self, length: Length) -> None:
-        """A worked line of a named length that draws nothing."""
-        self._tell(length.name, length, "")
-
-    def _tell(self, label: str, length: Length, at: str, *about: str) -> None:
-        """A worked line; before it those of the named lengths that it hangs on, each once on this sheet."""
-        if length.op == "named" and length.name == label:
-            if label in self._told:
+    def tell(
+        self, length: Length, label: str = "", at: str = "", *, about: str | tuple[str, ...] = (), level: bool = False
+    ) -> None:
+        """A worked line, by the length's name or so called; before it those of the named lengths that it shows, each
+        once on this sheet. `at`: the coordinate of a point that it gives, "underarm.y"; `about`, `level`: see Step."""
+        own = length.op == "named" and label in ("", length.name)
+        if own:
+            if length.name in self._told:
                 return
-            self._told.add(label)
-        if length.op == "named" and length.name != label:
-            self._tell_named(length)
+            self._told.add(length.name)
+        if length.op == "named" and not own:
             formula, lengths = length.name, _NO_LENGTHS
+            named: Sequence[Length] = (length,)
         else:
-            for part_of in length.formula.parts:
-                self._tell_named(part_of)
-            formula, lengths = length.words()
+            formula, lengths, named = length.shown()
+        for one in named:
+            if one.name not in self._told:
+                self.tell(one)
         if formula == "{a}" and length.op == "option":
-            formula = "as asked for"
-        named = {name: value for name, value in lengths.items() if f"{{{name}}}" in formula}
-        self.steps.append(Step(self.name, label, formula, length.mm, named, at, about=about))
-
-    def _tell_named(self, length: Length) -> None:
-        if length.op == "named":
-            self._tell(length.name, length, "")
-        else:
-            for part_of in length.parts:
-                self._tell_named(part_of)
+            formula, lengths = "as asked for", _NO_LENGTHS
+        of = (about,) if isinstance(about, str) else about
+        self.steps.append(Step(self.name, label or length.name, formula, length.mm, lengths, at, level, of))
 
     def put(self, name: str, p: XY) -> Point:
         """A point that was found on the sheet, not measured from anywhere."""
-        at = Point(*p)
-        return self._set(name, lambda: at)
+        self._made.pop(name, None)
+        self.points[name] = at = Point(*p)
+        return at
 
     def between(
         self,
@@ -216,10 +204,10 @@ class Sketch:
         """A point so far along the straight way from one to another; and then square off it, to the left or right."""
         off = left or right
         if off is not None:
-            self._tell(f"{_words(name)}, square off the way from the {_words(a)} to the {_words(b)}", off, "")
+            self.tell(off, f"{_words(name)}, square off the way from the {_words(a)} to the {_words(b)}")
 
-        def place() -> Point:
-            at, way = between(self.points[a], self.points[b], share), direction(self.points[a], self.points[b])
+        def place(points: Mapping[str, Point]) -> Point:
+            at, way = between(points[a], points[b], share), direction(points[a], points[b])
             return at if off is None else along(at, left_of(way) if left else right_of(way), off.mm)
 
         return self._set(name, place, a, b)
@@ -227,16 +215,16 @@ class Sketch:
     def slant(self, name: str, of: str, far: Length, deg: float) -> Point:
         """A point so far from another, at an angle: 0 to the right, 90 up, -90 down."""
         where = f"{abs(deg):g}° {'above' if deg >= 0 else 'below'} level"
-        self._tell(f"{_words(name)}, from the {_words(of)}, {where}", far, "")
+        self.tell(far, f"{_words(name)}, from the {_words(of)}, {where}")
         way = Point(cos(radians(deg)), sin(radians(deg)))
-        return self._set(name, lambda: along(self.points[of], way, far.mm), of)
+        return self._set(name, lambda points: along(points[of], way, far.mm), of)
 
     def swing(self, name: str, of: str, *, about: str, deg: float, reach: Length) -> Point:
         """A point swung about another, to the left: `reach` is how far it lies from there; told as a straight way."""
-        self._tell(f"{_words(name)}, straight from the {_words(of)}", reach * round(2 * sin(radians(deg) / 2), 5), "")
+        self.tell(reach * round(2 * sin(radians(deg) / 2), 5), f"{_words(name)}, straight from the {_words(of)}")
 
-        def place() -> Point:
-            (x, y), pin = direction(self.points[about], self.points[of]), self.points[about]
+        def place(points: Mapping[str, Point]) -> Point:
+            (x, y), pin = direction(points[about], points[of]), points[about]
             c, s = reach.mm * cos(radians(deg)), reach.mm * sin(radians(deg))
             return Point(pin.x + x * c - y * s, pin.y + x * s + y * c)
 
@@ -244,10 +232,10 @@ class Sketch:
 
     def on(self, name: str, edge: str, at: Length, of: str) -> Point:
         """A point so far along an edge from one of its ends, as it is drawn, dart mouths and all."""
-        self._tell(f"{_words(name)}, along the {_words(edge)} from the {_words(of)}", at, "")
+        self.tell(at, f"{_words(name)}, along the {_words(edge)} from the {_words(of)}")
         ahead = self._starts(edge, of)
 
-        def place() -> Point:
+        def place(points: Mapping[str, Point]) -> Point:
             drawn = self.drawn(edge)[0]
             self._on[name] = edge, at.mm if ahead else drawn.length() - at.mm
             return place_at(drawn.curves, self._on[name][1])[0]
@@ -327,7 +315,8 @@ class Sketch:
         corner = next(iter(ends[0] & ends[1]))
         first, second = self._shortened(a, corner), self._shortened(b, corner)
         self.edge(name, a, b)
-        del self.points[corner], self._made[corner]
+        del self.points[corner]
+        self._made.pop(corner, None)
         return first, reverse(second)
 
     def split(self, edge: str, at: str, name: str) -> None:
@@ -359,7 +348,7 @@ class Sketch:
         """
         self._levels.append((name, down.mm, self._run(name, run) if run else None, beyond))
         if down.op == "named" and not run:
-            self._tell(down.name, down, "")
+            self.tell(down, down.name)
             told = next(i for i, step in enumerate(self.steps) if step.label == down.name)
             self.steps[told] = replace(self.steps[told], level=True)
 
@@ -422,10 +411,10 @@ class Sketch:
         `change` is what makes room for it.
         """
         about = f"{_words(name)} dart"
-        self._tell(f"{about}, along the {_words(edge)} from the {_words(of)}", at, "", about)
-        self._tell(f"{about}, takes in", intake, "", about)
+        self.tell(at, f"{about}, along the {_words(edge)} from the {_words(of)}", about=about)
+        self.tell(intake, f"{about}, takes in", about=about)
         if deep is not None:
-            self._tell(f"{about}, so deep", deep, "", about)
+            self.tell(deep, f"{about}, so deep", about=about)
         depth = deep.mm if deep else 0.0
         self._pinches.append(_Pinch(name, edge, at.mm, of, intake.mm, depth, tip, pressed or of, change))
 
@@ -433,9 +422,9 @@ class Sketch:
         """A pleat at an edge, its middle so far along it from one end, towards which it is laid; its folds are drawn so
         deep, square to the edge."""
         about = f"{_words(name)} pleat"
-        self._tell(f"{about}, along the {_words(edge)} from the {_words(of)}", at, "")
-        self._tell(f"{about}, takes in", intake, "")
-        self._tell(f"{about}, folds so long", deep, "")
+        self.tell(at, f"{about}, along the {_words(edge)} from the {_words(of)}")
+        self.tell(intake, f"{about}, takes in")
+        self.tell(deep, f"{about}, folds so long")
         self._pinches.append(_Pinch(name, edge, at.mm, of, intake.mm, deep.mm, "", of, pleat=True))
 
     def long(self, *edges: str) -> Length:
@@ -476,10 +465,10 @@ class Sketch:
         self._move(move, along(start, _WAYS[way], by))
         if abs(by) < _NOTHING:
             return mm(0)
-        self._tell(_words(edge), to, "", edge)
+        self.tell(to, _words(edge), about=edge)
         went = way if by >= 0 else _BACK[way]
         solved = found(abs(by), f"so that the {_words(edge)} is as long as that")
-        self._tell(f"{_words(move)}, moved {went}", solved, "", edge)
+        self.tell(solved, f"{_words(move)}, moved {went}", about=edge)
         return solved
 
     def drawn(self, name: str) -> tuple[Edge, tuple[Dart, ...]]:

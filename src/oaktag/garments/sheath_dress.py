@@ -15,152 +15,250 @@ Rules: common practice, no source. Fit figures: see each step, and the checks.
 
 from __future__ import annotations
 
-from math import atan, degrees
+from collections.abc import Mapping
 from typing import Final
 
-from ..body.estimates import estimate
-from ..body.measurements import Measurements
 from ..body.whom import WOMEN
-from ..draft.garment import Garment, Names, Style
-from ..model.claim import Claim
+from ..draft.board import Board
+from ..draft.signature import choice, count, flag, garment, length
+from ..draft.sleeve import LEAST_BICEPS_EASE
+from ..geometry.point import Point
 from ..model.draft import Draft
-from ..model.piece import Corner, Join, Seam, sew
-from ..units import Unit
-from .sheath.arm import cap_meets, cap_sleeve_piece, draft_sleeve_of, sleeve_piece
-from .sheath.facings import draft_facings, interfacing_of
-from .sheath.half import Half, draft_half
-from .sheath.lining import default_allowances, draft_lining
-from .sheath.openings import draft_walk, draft_zip
-from .sheath.promises import ADVICE, head_of, promises
-from .sheath.shaping import less_bulge
-from .sheath.shell import back_on_fold, draft_shell, lower_name, smooth_across, upper_name
-from .sheath.style import ALLOWANCES, INSTEAD, OPTIONS, PIECES, USES, Asked, needs, usual_allowances
+from ..model.length import Length, inch, mm
+from ..values import replace
+from .sheath.arm import BICEPS_EASE, ELBOW_MORE, WIDENED_BICEPS_EASE, cap_sleeve_piece, draft_sleeve_of, sleeve_piece
+from .sheath.facings import LEAST_FACING, draft_facings, interfacing_of
+from .sheath.half import (
+    BOAT_DEPTH,
+    BOAT_WIDER,
+    SQUARE_DEEPER,
+    Block,
+    draft_half,
+    free_hollow,
+    hem_side,
+    natural_drop,
+    neck_for_the_head,
+    plain_neck,
+    scye_part,
+    waist_line,
+)
+from .sheath.lining import draft_lining, own_widths
+from .sheath.openings import Opened, draft_walk, draft_zip
+from .sheath.promises import ADVICE, promises
+from .sheath.sewing import sewn
+from .sheath.shaping import BELOW_CHEST, less_bulge, quarters
+from .sheath.shell import shell_pieces
 from .sheath.wishes import WISHES
 
+WAIST_TO_HEM: Final = inch(25)
+"""Where the length is not told (common practice, no source)."""
+WIDTHS: Final[Mapping[str, Length]] = {
+    "side": inch(1.5), "underarm_front": inch(1.5), "underarm_back": inch(1.5), "shoulder": inch(0.5),
+    "armhole": inch(0.5), "cap": inch(0.5), "neckline": inch(0.5), "hem": inch(2), "centre_back": inch(2),
+    "slit": inch(2), "vent_top": inch(0.5), "vent_edge": inch(0.5), "outer_edge": inch(0.25), "top_edge": inch(0.5),
+    "waist": inch(0.5), "cap_hem": inch(0.5),
+}  # fmt: skip
+"""Her allowances (common practice, no source): room to let out at the side, the zip at the centre back."""
+_FOR_SLEEVE: Final[Mapping[str, tuple[str, ...]]] = {
+    "none": (), "short": ("upper_arm_girth",), "cap": ("upper_arm_girth",),
+    "elbow": ("upper_arm_girth", "arm_length"), "long": ("upper_arm_girth", "arm_length", "wrist_girth"),
+}  # fmt: skip
+"""What must be measured for a sleeve."""
+_BETTER: Final = (
+    "side_neck_to_waist", "waist_to_hip", "bust_point_width", "upper_arm_girth", "arm_length", "wrist_girth",
+    "hand_girth", "stature", "waist_height", "knee_height", "crotch_height", "ankle_height", "knee_girth", "calf_girth",
+    "ankle_girth", "thigh_girth", "front_waist_length", "bust_height", "scye_depth", "neck_base_girth",
+    "shoulder_length", "head_girth", "top_hip_girth", "side_neck_height", "shoulder_height",
+)  # fmt: skip
+"""What serves the draft, its estimates and its checks where it was measured."""
 
-def sheath_dress(body: Measurements, style: Style, unit: Unit) -> Draft:
+
+@garment(
+    "fitted sheath dress for women, knee length, centre back zip, set-in sleeve or none, neck facings",
+    for_whom=WOMEN,
+    instead={"back_waist_length": "side_neck_to_waist"},
+    noun="dress",
+    wishes=WISHES,
+    shown_in=(
+        {"sleeve": "none", "interfacing": "yes", "opening": "slit"},
+        {"sleeve": "cap", "waist_seam": "yes", "lining": "full"},
+        {"sleeve": "long", "lining": "full"},
+    ),
+)
+def sheath_dress(
+    on: Board,
+    *,
+    ease_bust: Length = length("wearing ease round the bust", inch(2), most=mm(300)),
+    ease_waist: Length = length("wearing ease round the waist", inch(1), most=mm(300)),
+    ease_hip: Length = length("wearing ease round the hip", inch(2), most=mm(300)),
+    neck_width: Length | None = length(
+        "half neck width", least=mm(40), most=mm(160), auto=False, where={"more": BOAT_WIDER},
+        worked_out="bust girth ÷ 12; boat: {more} more; more for the head without a zip at the neck",
+    ),
+    front_neck_depth: Length | None = length(
+        "front neck below the top line", least=mm(20), most=mm(350), auto=False,
+        where={"square": SQUARE_DEEPER, "boat": BOAT_DEPTH},
+        worked_out="round: bust girth ÷ 12; V: ÷ 6; square: ÷ 12 + {square}; boat: {boat}",
+    ),
+    back_neck_depth: Length = length("back neck below the top line", inch(1), least=mm(10), most=mm(300)),
+    shoulder_drop: Length | None = length(
+        "shoulder tip below the top line", most=mm(80), where={"usual": inch(1)},
+        worked_out="{usual}; more or less by her own slope, where side_neck_height and shoulder_height are known",
+    ),
+    armhole_hollow: Length | None = length(
+        "mid armhole inside the shoulder tip", most=mm(50), where={"usual": inch(0.5), "most": inch(1)},
+        worked_out="{usual}; up to {most} where the shoulders are wide for the chest",
+    ),
+    armhole_depth_ease: Length = length("added to bust girth ÷ 6 and the shoulder drop", inch(1.5), most=mm(150)),
+    dart_intake: Length | None = length(
+        "what the waist dart takes in, in each half (two darts: together)", most=mm(100), where={"usual": inch(1)},
+        worked_out="{usual} a dart, less where the waist leaves no room",
+    ),
+    waist_darts: int = count("waist darts in each half", 1, least=1, most=2),
+    dart_top_drop: Length | None = length(
+        "upper dart point below the chest line", most=mm(150), auto=False,
+        where={"usual": BELOW_CHEST, "below": inch(1)},
+        worked_out="front: {below} below the bust point; back, or bust_height not measured: {usual}",
+    ),
+    dart_end_rise: Length = length("lower dart point above the hip line", inch(2), most=mm(150)),
+    length: Length | None = length(
+        "top line to hem", least=mm(500), most=mm(1700), auto=False, where={"below": WAIST_TO_HEM},
+        worked_out="waist line + {below}",
+    ),
+    hem: str = choice("shape below the hip", "pegged", "straight", "a-line"),
+    peg: Length | None = length(
+        "pegged hem: taken in at each side seam", most=mm(150), auto=False, worked_out="to a quarter of the waist"
+    ),
+    flare: Length = length("A-line hem: added at each side seam", inch(1.5), least=mm(5), most=mm(300)),
+    neckline: str = choice("front neckline", "round", "v", "square", "boat"),
+    waist_seam: bool = flag("bodice and skirt cut apart"),
+    bust_dart: str = choice("bust dart, from the front length", "none", "side"),
+    zip: str = choice("where the zip is", "back", "side", "none"),  # noqa: A002
+    opening: str = choice("centre back opening at the hem", "auto", "vent", "slit", "none"),
+    opening_length: Length | None = length(
+        "vent or slit, from the hem up", least=inch(6), most=mm(900), worked_out="the shortest that lets her walk"
+    ),
+    vent_width: Length = length("vent extension beyond the centre back", inch(2), least=mm(20), most=mm(150)),
+    zip_length: Length | None = length(
+        "zip, from the back neck down", least=mm(200), most=mm(1000),
+        worked_out="down to where the dress is as wide as the hip",
+    ),
+    facing_width: Length = length("neck facing, at the shoulder", inch(3), least=LEAST_FACING, most=mm(150)),
+    armhole_facing_width: Length = length("armhole facing (no sleeve)", inch(2), least=LEAST_FACING, most=mm(100)),
+    facing: str = choice("neck and armhole facing: two pieces, or one (no sleeve)", "separate", "all-in-one"),
+    turn_of_cloth: Length = length("facing drawn inside the shell, so that the seam rolls in", mm(0), most=mm(6)),
+    interfacing: bool = flag("interfacing for every facing"),
+    lining: str = choice("lining from the facings to the hem", "none", "full"),
+    lining_hem_rise: Length = length("lining hem above the finished hem", inch(1), least=mm(5), most=mm(200)),
+    lining_pleat: Length = length("depth of the lining's centre back pleat (no zip there)", inch(1), most=mm(60)),
+    sleeve: str = choice("sleeve", "short", "elbow", "long", "cap", "none"),
+    sleeve_length: Length | None = length(
+        "shoulder tip to sleeve hem", least=mm(80), most=mm(800), where={"more": ELBOW_MORE},
+        worked_out="short: arm length × 2/5; elbow: arm length ÷ 2 + {more}; long: arm length; more under a high cap",
+    ),
+    ease_biceps: Length | None = length(
+        "wearing ease round the upper arm", most=mm(250),
+        where={"usual": BICEPS_EASE, "least": mm(LEAST_BICEPS_EASE), "most": WIDENED_BICEPS_EASE},
+        worked_out="{usual}; {least} to {most} where the cap asks for it",
+    ),
+    cap_ease: Length = length("sewing ease of the sleeve cap", inch(0.75), most=mm(80)),
+    ease_wrist: Length = length("wearing ease round the wrist, to pass the fist", inch(3), most=mm(250)),
+) -> Draft:  # fmt: skip
     """Front, back, sleeve (or armhole facings) and neck facings.
 
     Raises DraftError, with the measurement or option to change, for a body the method cannot serve.
     """
-    asked = Asked(style)
-    waist_seam = asked.choice("waist_seam") == "yes"
-    notes: list[str] = []
+    body = on.body
+    on.take(
+        "bust_girth", "waist_girth", "hip_girth", "shoulder_width", "back_waist_length", *_FOR_SLEEVE[sleeve],
+        *(("front_waist_length",) if bust_dart == "side" else ()),
+        also=_BETTER,
+    )  # fmt: skip
 
-    def taken_or_assumed(name: str) -> float:
-        value = body.get(name)
-        if value is not None:
-            return value
-        guess = estimate(name, body, unit)
-        notes.append(f"{name} was not measured; assumed {guess.words}.")
-        return guess.value
+    # the levels, from the top line down
+    waist_to_hip, _ = body.waist_to_hip, body.bust_point_width  # estimated first, where they were not taken
+    drop, waist = shoulder_drop or natural_drop(on), waist_line(body)
+    sixth = scye_part(on, waist)
+    chest = (sixth + drop.plain + armhole_depth_ease).called("chest line")
+    hip = (waist + waist_to_hip.plain).called("hip line")
+    hem_line = length.told("length asked for") if length else waist + on.usual(WAIST_TO_HEM)
+    hem_line = hem_line.called("hem line")
 
-    waist_to_hip = taken_or_assumed("waist_to_hip")
-    bust_points = taken_or_assumed("bust_point_width")
+    # what front and back share
+    tip = body.shoulder_width / 2
+    neck = plain_neck(on, neckline, neck_width, front_neck_depth, back_neck_depth, sixth)
+    if zip != "back":
+        free = neck_width is None, front_neck_depth is None
+        neck = neck_for_the_head(on, neck, free, Point(tip.mm, -drop.mm), chest.mm)
+    quarter = quarters(on, (ease_bust, ease_waist, ease_hip), dart_intake, waist_darts)
+    block = Block(
+        drop, chest, waist, hip, hem_line, neck, tip, armhole_hollow or free_hollow(on, quarter.bust - tip),
+        quarter, hem, hem_side(on, hem, quarter, hip, hem_line, peg, flare),
+    )  # fmt: skip
+    front, back = (
+        draft_half(
+            on, name, block, cut_apart=waist_seam, with_bust_dart=bust_dart == "side", dart_top=dart_top_drop,
+            dart_end=dart_end_rise,
+        )
+        for name in ("front", "back")
+    )  # fmt: skip
 
-    front, front_steps = draft_half("front", body, asked, unit, waist_to_hip, bust_points, notes)
-    back, back_steps = draft_half("back", body, asked, unit, waist_to_hip, bust_points, [])
-    zipper, zip_steps = draft_zip(body, asked, unit, front, back)
-    walk, assumed, walk_steps = draft_walk(body, asked, unit, front, back, zipper, notes)
-    pieces = list(draft_shell(front, back, asked, unit, zipper, walk))
-    seams, joins = _shell_seams(front, back, asked, unit)
-    steps = [*front_steps, *back_steps, *zip_steps, *walk_steps]
+    # getting in, and walking
+    zipper = draft_zip(on, zip, zip_length, front, back)
+    walk, assumed = draft_walk(on, opening, opening_length, vent_width, hem, front, back, zipper)
+    opened = Opened(zipper, walk)
 
-    sleeve_fit: Claim | None = None
-    kind = asked.choice("sleeve")
-    armholes = tuple(f"{upper_name(half.name, waist_seam)}.armhole" for half in (front, back))
-    if kind != "none":
-        sleeve, sleeve_fit, sleeve_steps = draft_sleeve_of(body, asked, unit, front, back, taken_or_assumed, notes)
-        pieces.append((cap_sleeve_piece if kind == "cap" else sleeve_piece)(sleeve, front, back))
-        steps += sleeve_steps
-        ease = asked.length("cap_ease")
-        free = front.armhole[0].length() + back.armhole[0].length() if kind == "cap" else 0.0
-        if kind != "cap":
-            seams.append(sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"))
-            joins += [
-                Join(words, Corner("sleeve", run, "underarm_front"), Corner("sleeve", run, "underarm_back"))
-                for words, run in (("cap across the underarm", "cap"), ("sleeve hem across the underarm", "hem"))
-            ]
-        meets = cap_meets("sleeve", armholes, whole=kind != "cap")
-        seams.append(sew("sleeve cap", "sleeve.cap", to=armholes, how="eased", ease=ease, free=free, meets=meets))
+    # the pieces
+    pieces = [piece for half in (front, back) for piece in shell_pieces(half, opened, vent_width)]
+    claim = in_armhole = None
+    if sleeve != "none":
+        arm, claim = draft_sleeve_of(
+            on, front, back, sleeve, ease_biceps=ease_biceps, cap_ease=cap_ease, long=sleeve_length,
+            ease_wrist=ease_wrist,
+        )  # fmt: skip
+        in_armhole = (cap_sleeve_piece if sleeve == "cap" else sleeve_piece)(arm, front, back)
+        pieces.append(in_armhole)
+    lined = lining == "full"
+    facings = draft_facings(
+        on, front, back, opened, facing, widths=(facing_width, armhole_facing_width), turn=turn_of_cloth,
+        sleeve=sleeve, lined=lined,
+    )  # fmt: skip
+    pieces += facings
+    if lined:
+        pieces += draft_lining(
+            on, front, back, opened, facings, in_armhole, in_one=facing == "all-in-one", sleeved=sleeve,
+            turn=turn_of_cloth, rise=lining_hem_rise, pleat=lining_pleat,
+        )  # fmt: skip
+    if interfacing:
+        pieces += map(interfacing_of, facings)
 
-    facings = draft_facings(front, back, asked, unit, back_on_fold(zipper, walk), notes)
-    sewn_in = next((piece for piece in pieces if piece.name == "sleeve"), None)
-    lining = draft_lining(front, back, asked, unit, zipper, walk, facings, sewn_in, notes)
-    pieces += [*facings.pieces, *lining.pieces]
-    if asked.choice("interfacing") == "yes":
-        pieces += [interfacing_of(facing) for facing in facings.pieces]
-    for made in (facings, lining):
-        seams += made.seams
-        joins += made.joins
-        steps += made.steps
-
-    if asked.choice("zip") != "back" and "head_girth" not in body:
-        notes.append(f"head_girth was not measured; assumed {head_of(body, unit)[1].partition('taken as ')[2]}.")
-    return Draft(
-        garment="sheath-dress",
-        pieces=tuple(pieces),
-        seams=tuple(seams),
-        joins=tuple(joins),
-        steps=tuple(steps),
-        notes=tuple(notes),
-        body=body,
-        style={name: value for name, value in style.items() if value is not None},
-        default_allowances={**usual_allowances(unit), **default_allowances(tuple(pieces), unit)},
-        claims=tuple(promises(front, back, body, asked, unit, bust_points, zipper, walk, sleeve_fit)),
-        noun="dress",
-        worked=({} if zipper is None else {"zip_length": zipper.length})
-        | {"opening": walk.opening}
-        | ({"opening_length": walk.opening_length} if walk.opening_length > 0 else {}),
-        assumed=assumed,
+    # what it promises, and how it is sewn
+    claims = tuple(promises(
+        on, front, back, {"bust": ease_bust, "waist": ease_waist, "hip": ease_hip}, pegged=hem == "pegged",
+        intake_asked=dart_intake is not None, top_drop_asked=dart_top_drop is not None, way_in=zip, opened=opened,
+        sleeve=claim,
+    ))  # fmt: skip
+    bulging = less_bulge(quarter, dart_intake is not None, on.unit)
+    seams, joins = sewn(pieces, front, back, cap_ease.mm, bulging)
+    if zipper is not None:
+        on.work("zip_length", mm(zipper.length))
+    on.work("opening", walk.opening)
+    if walk.opening_length > 0:
+        on.work("opening_length", mm(walk.opening_length))
+    draft = on.draft(
+        pieces,
+        seams=seams,
+        joins=joins,
+        claims=claims,
         notions=() if zipper is None else (zipper.notion(),),
+        widths={**WIDTHS, **own_widths(pieces, lined)},
+        notches=False,
+    )
+    return replace(
+        draft,
+        assumed=assumed,
         advice=ADVICE,
         zero_levels=("bust", "biceps", "hip"),
         neck_edges=("shoulder", "neckline", "outer_edge", "top_edge"),
         match_at=("waist", "front armhole", "hip"),
     )
-
-
-def _shell_seams(front: Half, back: Half, asked: Asked, unit: Unit) -> tuple[list[Seam], list[Join]]:
-    """Shoulder, side and waist; and the runs that pass smoothly over them."""
-    waist_seam = asked.choice("waist_seam") == "yes"
-    (fu, bu), (fl, bl) = (
-        tuple(name(half.name, waist_seam) for half in (front, back)) for name in (upper_name, lower_name)
-    )
-    seams = [sew("shoulder seam", f"{fu}.shoulder", to=f"{bu}.shoulder")]
-    if waist_seam:
-        seams += [
-            sew("bodice side seam", f"{fu}.side", to=f"{bu}.side"),
-            sew("skirt side seam", f"{fl}.side", to=f"{bl}.side"),
-            sew("front waist seam", f"{fu}.waist", to=f"{fl}.waist"),
-            sew("back waist seam", f"{bu}.waist", to=f"{bl}.waist"),
-        ]
-    else:
-        seams.append(sew("side seam", f"{fu}.side", to=f"{bu}.side"))
-    bulging = less_bulge(asked, front.quarter, unit)
-    chalked = -2 * degrees(atan(front.side_slope))
-    joins = [
-        smooth_across("neckline across the shoulder", fu, bu, "neckline", "shoulder"),
-        smooth_across("armhole across the shoulder", fu, bu, "armhole", "shoulder"),
-        smooth_across("underarm across the side", fu, bu, "armhole", "side", chalked, bulging),
-        smooth_across("hem across the side", fl, bl, "hem", "side"),
-    ]
-    if waist_seam:
-        joins += [
-            smooth_across("bodice waist across the side", fu, bu, "waist", "side"),
-            smooth_across("skirt waist across the side", fl, bl, "waist", "side"),
-        ]
-    return seams, joins
-
-
-GARMENT: Final = Garment(
-    name="sheath-dress",
-    words="fitted sheath dress for women, knee length, centre back zip, set-in sleeve or none, neck facings",
-    draft=sheath_dress,
-    needs=needs,
-    options=OPTIONS,
-    names_of=lambda: Names(USES, ("centre_front", *ALLOWANCES), PIECES),
-    for_whom=WOMEN,
-    instead=INSTEAD,
-    wishes=WISHES,
-)  # fmt: skip

@@ -31,6 +31,8 @@ def allowances_on(reader: Reader, garment: GarmentWords) -> Mapping[str, Allowan
         else:
             flat.append((name, value, reader.where("allowances", name)))
     wishes = garment.wishes
+    if not flat:
+        return {}  # the names are worked out when they are asked for
     known = (*garment.edges, *(f"{piece}.{edge}" for piece in garment.pieces for edge in garment.edges))
     allowances: dict[str, Allowance] = {}
     for name, value, where in flat:

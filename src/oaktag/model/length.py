@@ -10,7 +10,7 @@ the chalk card and the regrading of a claim follow. Adding a bare number is a mi
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import reduce
 from typing import Final, Literal, TypeAlias
 
@@ -18,8 +18,9 @@ from ..units import INCH, Unit, rounded
 from ..values import dataclass
 
 Op: TypeAlias = Literal[
-    "number", "body", "option", "found", "named", "+", "−", "×", "÷", "least", "greatest"
+    "number", "body", "option", "found", "named", "told", "+", "−", "×", "÷", "least", "greatest"
 ]  # fmt: skip
+_ALPHABET: Final = "abcdefghijklmnopqrstuvwxyz"
 _BINDS: Final[Mapping[str, int]] = {"+": 1, "−": 1, "×": 2, "÷": 2}
 """How tightly an operation holds its parts together; all else is one word."""
 
@@ -29,7 +30,8 @@ class Length:
     """A length in mm with its formula; plain data, so that it can be sent, compared and worked again.
 
     `name` is the measurement of a "body" leaf, the option of an "option" leaf, what a "named" length is called, and of
-    a "found" one (measured on a piece, or solved) how it was found. `factor` is the number of × and ÷.
+    a "found" one (measured on a piece, or solved) how it was found; of a "told" one the words that stand for its
+    formula, in which `{}` is the number of each part after the first. `factor` is the number of × and ÷.
     """
 
     mm: float
@@ -76,6 +78,19 @@ class Length:
         """The same length under a name of its own: what uses it says the name, not the formula."""
         return Length(self.mm, "named", (self,), name)
 
+    def told(self, words: str, *numbers: Length) -> Length:
+        """The same length, told in words of its own; `{}` in them stands for each of the numbers.
+
+        >>> (inch(8) + inch(1).told("{} for the dart", inch(1))).words()[0]
+        '{a} + {b} for the dart'
+        """
+        return Length(self.mm, "told", (self, *numbers), words)
+
+    @property
+    def plain(self) -> Length:
+        """The same length, told as its number where it is a part of another."""
+        return self.told("{}", self)
+
     @property
     def formula(self) -> Length:
         """How it came about, of a named length; itself else."""
@@ -87,14 +102,22 @@ class Length:
         >>> ((Length(900.0, "body", name="bust_girth") + inch(2)) / 4).words()
         ('(bust girth + {a}) ÷ 4', {'a': 50.8})
         """
+        formula, known, _ = self.shown()
+        return formula, known
+
+    def shown(self) -> tuple[str, Mapping[str, float], Sequence[Length]]:
+        """The same, and the named lengths whose names or numbers are seen in it."""
         known: dict[str, float] = {}
-        return _words(self.formula, known), known
+        named: list[Length] = []
+        return _words(self.parts[0] if self.op == "named" else self, known, named), known, named
 
     def again(self, body: Mapping[str, float], style: Mapping[str, object]) -> float | None:
         """The same formula for another body or style, mm; None where it hangs on what was found on a piece, or on a
         measurement that was not taken."""
         if self.op in _LEAVES:
             return _LEAVES[self.op](self, body, style)
+        if self.op == "told":
+            return self.parts[0].again(body, style)
         parts = [part.again(body, style) for part in self.parts]
         known = [part for part in parts if part is not None]
         return _WORKED[self.op](known, self.factor) if len(known) == len(parts) else None
@@ -103,7 +126,7 @@ class Length:
         """What it is made of: numbers, measurements, options, and what was found."""
         if not self.parts:
             yield self
-        for part in self.parts:
+        for part in self.parts[:1] if self.op == "told" else self.parts:
             yield from part.leaves()
 
 
@@ -129,33 +152,52 @@ _WORKED: Final[Mapping[str, Callable[[list[float], float], float]]] = {
 }
 
 
-def _words(length: Length, known: dict[str, float]) -> str:
+def _words(length: Length, known: dict[str, float], named: list[Length]) -> str:
     """One part of a formula, without brackets round it."""
-    if length.op in ("number", "option"):
-        letter = _letter(len(known))
-        known[letter] = length.mm
-        return f"{{{letter}}}"
+    if length.op == "found":
+        return length.name
+    if length.op == "named":
+        named.append(length)
+        return length.name
     if length.op == "body":
         return length.name.replace("_", " ")
-    if length.op in ("named", "found"):
-        return length.name
+    if length.op in ("number", "option"):
+        return _lettered(length, known)
+    if length.op == "told":
+        named += [part for part in length.parts[1:] if part.op == "named"]
+        return length.name.format(*[_lettered(part, known) for part in length.parts[1:]])
     if length.op in ("least", "greatest"):
         which = "smaller" if length.op == "least" else "greater"
-        return f"the {which} of {' and '.join(_words(part, known) for part in length.parts)}"
+        return f"the {which} of {' and '.join(_words(part, known, named) for part in length.parts)}"
     if length.op in ("×", "÷"):
         by = _number(length.factor)
-        return f"{_held(length.parts[0], 2, known)} {length.op} {f'({by})' if '/' in by else by}"
+        return f"{_held(length.parts[0], 2, known, named)} {length.op} {f'({by})' if '/' in by else by}"
     first, second = length.parts
     if second.op in ("number", "option") and second.mm == 0:  # nothing added is nothing told
-        return _words(first, known)
-    return f"{_held(first, 1, known)} {length.op} {_held(second, 2 if length.op == '−' else 1, known)}"
+        return _words(first, known, named)
+    one = _held(first, 1, known, named) if first.op in _LOOSE else _words(first, known, named)
+    if second.op in _LOOSE:
+        return f"{one} {length.op} {_held(second, 2 if length.op == '−' else 1, known, named)}"
+    return f"{one} {length.op} {_words(second, known, named)}"
 
 
-def _held(part: Length, binds: int, known: dict[str, float]) -> str:
+def _lettered(length: Length, known: dict[str, float]) -> str:
+    count = len(known)
+    letter = _ALPHABET[count] if count < 26 else _letter(count)
+    known[letter] = length.mm
+    return f"{{{letter}}}"
+
+
+_LOOSE: Final = frozenset({*_BINDS, "least", "greatest"})
+"""Operations that may fall apart where they are a part; all else is one word."""
+
+
+def _held(part: Length, binds: int, known: dict[str, float], named: list[Length]) -> str:
     """A part, in brackets where it would fall apart; a choice of two is told in brackets wherever it is a part."""
-    text = _words(part, known)
-    loose = _BINDS.get(part.op, 3) < binds or part.op in ("least", "greatest")
-    return f"({text})" if loose else text
+    while part.op in ("+", "−") and part.parts[1].op in ("number", "option") and part.parts[1].mm == 0:
+        part = part.parts[0]
+    text = _words(part, known, named)
+    return f"({text})" if part.op in _LOOSE and _BINDS.get(part.op, 0) < binds else text
 
 
 def _letter(number: int) -> str:
@@ -169,11 +211,13 @@ def _number(factor: float) -> str:
     >>> _number(4.0), _number(0.561), _number(1 / 3), _number(2 / 5)
     ('4', '0.561', '1/3', '0.4')
     """
+    text = f"{factor:g}"
+    if len(text) <= 5:
+        return text
     from fractions import Fraction
 
     near = Fraction(factor).limit_denominator(12)
-    text = f"{factor:g}"
-    return str(near) if len(text) > 5 and abs(float(near) - factor) < 1e-9 else text
+    return str(near) if abs(float(near) - factor) < 1e-9 else text
 
 
 def inch(number: float) -> Length:
@@ -196,9 +240,11 @@ def customary(length: Length, unit: Unit) -> Length:
     return Length(rounded(length.mm, unit))
 
 
-def found(value: float, words: str) -> Length:
-    """What was measured on a piece, or solved: `words` tell how. It cannot be worked again for another body."""
-    return Length(value, "found", (), words)
+def found(value: float, words: str, *numbers: Length) -> Length:
+    """What was measured on a piece, or solved: `words` tell how, with `{}` for each of the numbers. It cannot be worked
+    again for another body."""
+    length = Length(value, "found", (), words)
+    return length.told(words, *numbers) if numbers else length
 
 
 def least(*lengths: Length) -> Length:

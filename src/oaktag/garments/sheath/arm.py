@@ -2,28 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from math import inf
 from typing import Final
 
-from ...body.measurements import Measurements
 from ...claims.sleeve import SleeveFits
+from ...draft.board import Board
 from ...draft.construct import HOLLOW, armhole
+from ...draft.sketch import Sketch
 from ...draft.sleeve import LEAST_BICEPS_EASE, LEAST_UNDERARM, Sleeve, SleeveOrder, draft_sleeve
-from ...draft.worksheet import Worksheet
 from ...geometry.curve import Cubic
 from ...geometry.path import part, path_length
 from ...geometry.point import Point
 from ...model.claim import Claim
-from ...model.draft import Step
-from ...model.length import found
+from ...model.length import Length, found, inch, mm
 from ...model.piece import Cut, Edge, EdgeKind, InternalLine, LevelLine, LineKind, NotchPlace, Piece
-from ...model.ref import Ref
-from ...units import INCH, Unit, rounded, show
 from .half import Half
-from .style import BICEPS_EASE, ELBOW_MORE, WIDENED_BICEPS_EASE, Asked, measured
 
-HEMMED_UNDERARM: Final = 2.5 * INCH
+ELBOW_MORE: Final = inch(1)
+BICEPS_EASE: Final = inch(2)
+WIDENED_BICEPS_EASE: Final = inch(3.5)
+"""What a sleeve to the elbow is longer, and the ease round the arm (common practice, no source). A biceps line that is
+widened for the cap's sake gets no more than the last."""
+HEMMED_UNDERARM: Final = inch(2.5)
 """A sleeve whose length is free has this much underarm seam: more than its hem is turned up (common practice, no
 source)."""
 TOLD: Final = 0.05
@@ -33,131 +33,120 @@ CAP_SLEEVE_SAG: Final = 25.0
 
 
 def draft_sleeve_of(
-    body: Measurements,
-    asked: Asked,
-    unit: Unit,
-    front: Half,
-    back: Half,
-    taken_or_assumed: Callable[[str], float],
-    notes: list[str],
-) -> tuple[Sleeve, Claim, list[Step]]:
+    on: Board, front: Half, back: Half, kind: str, *, ease_biceps: Length | None, cap_ease: Length, long: Length | None,
+    ease_wrist: Length,
+) -> tuple[Sleeve, Claim]:  # fmt: skip
     """Drafted to the armhole that was really drafted; see draft/sleeve.py."""
-    w = Worksheet("sleeve")
-    kind = asked.choice("sleeve")
-    arm = body["upper_arm_girth"]
-    own_ease, cap_ease = asked.given("ease_biceps"), asked.length("cap_ease")
-    ease = rounded(BICEPS_EASE, unit) if own_ease is None else own_ease
-    ahf, ahb = path_length(front.armhole), path_length(back.armhole)
-    own_length = asked.given("sleeve_length") if kind != "cap" else None
-    length_words, more = {
-        "short": ("arm length × 2/5", 0.0),
-        "cap": ("arm length × 2/5", 0.0),
-        "elbow": ("arm length ÷ 2 + {more}", rounded(ELBOW_MORE, unit)),
-        "long": ("arm length", 0.0),
-    }[kind]
-    if own_length is not None:
-        length = own_length
-    elif kind in ("short", "cap"):
-        length = taken_or_assumed("arm_length") * 0.4
-    else:
-        length = body["arm_length"] / 2 + more if kind == "elbow" else body["arm_length"]
-    wrist_ease, hemmed = asked.length("ease_wrist"), rounded(HEMMED_UNDERARM, unit)
-    shoulder_height = front.points["shoulder_tip"].y - front.points["underarm"].y
-
-    def armhole_with(extra: float) -> float:
-        def longer(half: Half) -> float:
-            p = half.points
-            lower = Point(p["underarm"].x, p["underarm"].y - extra)
-            middle = Point(p["mid_armhole"].x, p["mid_armhole"].y - extra / 2)
-            waist = p["waist_side"]
-            fall = lower.y - waist.y or 1.0  # none where it is level with the waist: beyond what can be asked
-            slope = HOLLOW * (lower.x - waist.x) / fall
-            return path_length(armhole(lower, middle, p["shoulder_tip"], p["neck_side"], slope))
-
-        return longer(front) + longer(back)
-
+    s, body, arm = on.sketch("sleeve"), on.body, on.body.upper_arm_girth
+    ease = ease_biceps or on.usual(BICEPS_EASE)
+    asked = long if kind != "cap" else None
+    length = asked or _natural_length(on, kind)
+    hem_less, hemmed = mm(0), on.usual(HEMMED_UNDERARM)
+    if kind != "long":
+        hem_less = on.usual(inch(1) if kind == "elbow" else inch(0.5))
+    front_armhole, back_armhole = (
+        found(path_length(half.armhole), "measured on the draft").called(f"{half.name} armhole")
+        for half in (front, back)
+    )
     order = SleeveOrder(
-        biceps_line=arm + ease,
-        front_armhole=ahf,
-        back_armhole=ahb,
-        cap_ease=cap_ease,
-        length=length,
-        shoulder_height=shoulder_height,
-        hem_less=rounded({"long": 0.0, "elbow": INCH}.get(kind, INCH / 2), unit),
-        hem_most=body["wrist_girth"] + wrist_ease if kind == "long" else inf,
-        biceps_ease=ease,
-        may_widen=rounded(WIDENED_BICEPS_EASE, unit) - ease if own_ease is None else 0.0,
-        may_narrow=ease - LEAST_BICEPS_EASE if own_ease is None else 0.0,
-        may_lengthen=own_length is None,
-        least_underarm=LEAST_UNDERARM if own_length is not None else hemmed,
+        biceps_line=(arm + ease).mm,
+        front_armhole=front_armhole.mm,
+        back_armhole=back_armhole.mm,
+        cap_ease=cap_ease.mm,
+        length=length.mm,
+        shoulder_height=front.depth("underarm") - front.depth("shoulder_tip"),
+        hem_less=hem_less.mm,
+        hem_most=(body.wrist_girth + ease_wrist).mm if kind == "long" else inf,
+        biceps_ease=ease.mm,
+        may_widen=on.usual(WIDENED_BICEPS_EASE).mm - ease.mm if ease_biceps is None else 0.0,
+        may_narrow=ease.mm - LEAST_BICEPS_EASE if ease_biceps is None else 0.0,
+        may_lengthen=asked is None,
+        least_underarm=hemmed.mm if asked is None else LEAST_UNDERARM,
         ease_by="ease_biceps",
         depth_by="armhole_depth_ease",
         length_by="sleeve_length",
     )
-    sleeve = draft_sleeve(order, unit, armhole_with)
-    biceps, hem = sleeve.biceps_line, sleeve.hem_width
-    changed = biceps - arm - ease
-    if abs(changed) > TOLD:
-        words = (
-            "upper arm girth + {ease}, so that the cap stands no higher"
-            if changed > 0
-            else "upper arm girth + {ease}, so that the cap is no flatter than {cap}"
-        )
-        w.about("biceps line")("biceps line", words, biceps, ease=biceps - arm, cap=sleeve.cap_height)
-        notes.append(
-            f"The sleeve was drafted {'wider' if changed > 0 else 'narrower'}, with {show(biceps - arm, unit)} of "
-            f"wearing ease round the upper arm: with {show(ease, unit)} its cap would be too "
-            f"{'high' if changed > 0 else 'flat'} for the armhole."
-        )
-    else:
-        w.about("biceps line")("biceps line", "upper arm girth + {ease}", biceps, ease=ease)
-    w.about("cap")("front armhole", "measured on the draft", ahf)
-    w.about("cap")("back armhole", "measured on the draft", ahb)
-    w.about("cap")("cap length", "front armhole + back armhole + {ease}", order.cap_length, ease=cap_ease)
-    if own_length is not None:
-        w.about("hem")("sleeve length", "as asked for", own_length)
-    elif kind != "cap" and sleeve.length > length + TOLD:
-        w.about("hem")(
-            "sleeve length",
-            f"cap height + {{underarm}}, since {length_words} is too short for the cap",
-            sleeve.length,
-            underarm=hemmed,
-            more=more,
-        )
-        notes.append(
-            f"The sleeve was lengthened from {show(length, unit)} to {show(sleeve.length, unit)}, so that "
-            f"{show(hemmed, unit)} of underarm seam is left below a cap {show(sleeve.cap_height, unit)} high."
-        )
-    else:
-        w.about("hem")("sleeve length", length_words, length, more=more)
-    wrist = wrist_opening = fist = None
-    if kind == "long":
-        wrist, wrist_opening = measured(body, "wrist_girth"), found(hem, "sleeve hem")
-        w.about("hem")("sleeve hem", "wrist girth + {ease}, no wider than the biceps line", hem, ease=wrist_ease)
-        fist = measured(body, "hand_girth") if "hand_girth" in body else None
-    else:
-        w.about("hem")("sleeve hem", "biceps line − {less}", hem, less=order.hem_less)
-    w.about("cap")("cap height", "so that the cap is as long as that", sleeve.cap_height)
-    w("shoulder notch", "from the middle, towards the front (towards the back if negative)", sleeve.top.x)
-    w("underarm seam", "hem to biceps line, so long", path_length(sleeve.underarm_front))
-    fit = SleeveFits(
+    sleeve = draft_sleeve(order, on.unit, lambda extra: _lowered(front, extra) + _lowered(back, extra))
+    biceps = _biceps_line(on, sleeve, arm, ease).called("biceps line")
+    s.tell(biceps, about="biceps line")
+    s.tell(front_armhole, about="cap")
+    s.tell(back_armhole, about="cap")
+    s.tell(front_armhole + back_armhole + cap_ease, "cap length", about="cap")
+    s.tell(_length_told(on, sleeve, length, asked is None and kind != "cap", hemmed), "sleeve length", about="hem")
+    hem = found(sleeve.hem_width, "wrist girth + {}, no wider than the biceps line", ease_wrist)
+    s.tell(hem if kind == "long" else biceps - hem_less, "sleeve hem", about="hem")
+    _tell_curves(s, sleeve)
+    return sleeve, SleeveFits(
         "sleeve",
         "ease_biceps",
         "biceps",
-        measured(body, "upper_arm_girth"),
-        found(biceps, "biceps line"),
-        found(ahf + ahb, "armhole"),
-        asked.chosen("cap_ease"),
+        arm,
+        found(biceps.mm, "biceps line"),
+        found(front_armhole.mm + back_armhole.mm, "armhole"),
+        cap_ease,
         found(sleeve.cap_height, "cap height"),
-        found(shoulder_height, "shoulder height"),
+        found(order.shoulder_height, "shoulder height"),
         cap_by="cap_ease",
         armhole_by="armhole_depth_ease",
         wrist_by="ease_wrist",
-        wrist=wrist,
-        wrist_opening=wrist_opening,
-        fist=fist,
+        wrist=body.wrist_girth if kind == "long" else None,
+        wrist_opening=found(hem.mm, "sleeve hem") if kind == "long" else None,
+        fist=body.get("hand_girth") if kind == "long" else None,
     )
-    return sleeve, fit, w.steps
+
+
+def _natural_length(on: Board, kind: str) -> Length:
+    """From the shoulder tip down the arm."""
+    arm = on.body.arm_length
+    if kind == "elbow":
+        return arm / 2 + on.usual(ELBOW_MORE)
+    return arm if kind == "long" else (arm * 0.4).told("arm length × 2/5")
+
+
+def _lowered(half: Half, extra: float) -> float:
+    """How long the armhole of a half were if the chest line lay so much lower, mm."""
+    p = half.points
+    lower = Point(p["underarm"].x, p["underarm"].y - extra)
+    middle = Point(p["mid_armhole"].x, p["mid_armhole"].y - extra / 2)
+    fall = lower.y - p["waist_side"].y or 1.0  # none where it is level with the waist: beyond what can be asked
+    slope = HOLLOW * (lower.x - p["waist_side"].x) / fall
+    return path_length(armhole(lower, middle, p["shoulder_tip"], p["neck_side"], slope))
+
+
+def _biceps_line(on: Board, sleeve: Sleeve, arm: Length, ease: Length) -> Length:
+    """As wide as was asked; or as the cap has made it, told so."""
+    line, own = arm + ease, mm(sleeve.biceps_line) - arm
+    if abs((own - ease).mm) <= TOLD:
+        return line
+    wider = own > ease
+    on.note(
+        f"The sleeve was drafted {'wider' if wider else 'narrower'}, with {on.say(own)} of wearing ease round the "
+        f"upper arm: with {on.say(ease)} its cap would be too {'high' if wider else 'flat'} for the armhole."
+    )
+    if wider:
+        return found(sleeve.biceps_line, "upper arm girth + {}, so that the cap stands no higher", own)
+    words = "upper arm girth + {}, so that the cap is no flatter than {}"
+    return found(sleeve.biceps_line, words, own, mm(sleeve.cap_height))
+
+
+def _length_told(on: Board, sleeve: Sleeve, length: Length, free: bool, hemmed: Length) -> Length:
+    """As long as was meant; or as the cap has made it, told so."""
+    if not free or sleeve.length <= length.mm + TOLD:
+        return length
+    on.note(
+        f"The sleeve was lengthened from {on.say(length)} to {on.say(sleeve.length)}, so that {on.say(hemmed)} of "
+        f"underarm seam is left below a cap {on.say(sleeve.cap_height)} high."
+    )
+    formula, numbers = length.words()
+    words = f"cap height + {{}}, since {formula.format(**dict.fromkeys(numbers, '{}'))} is too short for the cap"
+    return found(sleeve.length, words, hemmed, *(mm(number) for number in numbers.values()))
+
+
+def _tell_curves(s: Sketch, sleeve: Sleeve) -> None:
+    s.tell(found(sleeve.cap_height, "so that the cap is as long as that"), "cap height", about="cap")
+    words = "from the middle, towards the front (towards the back if negative)"
+    s.tell(found(sleeve.top.x, words), "shoulder notch")
+    s.tell(found(path_length(sleeve.underarm_front), "hem to biceps line, so long"), "underarm seam")
 
 
 def cap_sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
@@ -168,66 +157,50 @@ def cap_sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
     front_end, back_end = cap[0].start, cap[-1].end
     third = Point((front_end.x - back_end.x) / 3, -CAP_SLEEVE_SAG)
     hem = Cubic.leaving_and_arriving(back_end, third, front_end, Point(third.x, -third.y)).split(0.5)
-    top = path_length(sleeve.cap_front) - under_front
-    grain_x = sleeve.top.x
+    top = sleeve.top
     return Piece(
         "sleeve",
         (Edge("cap_hem", EdgeKind.HEM, hem), Edge("cap", EdgeKind.SEAM, cap)),
-        points={"cap_top": sleeve.top, "front_notch": front_end, "back_notch": back_end},
-        grain=(Point(grain_x, sleeve.top.y - 15), Point(grain_x, min(front_end.y, back_end.y))),
+        points={"cap_top": top, "front_notch": front_end, "back_notch": back_end},
+        grain=(Point(top.x, top.y - 15), Point(top.x, min(front_end.y, back_end.y))),
         to_cut=Cut("pair", 2),
-        worn="arm",
         sheets=("sleeve",),
+        worn="arm",
         notches=(
             NotchPlace("cap", 20.0, 1, "front"),
-            NotchPlace("cap", top, 1, "shoulder"),
+            NotchPlace("cap", path_length(sleeve.cap_front) - under_front, 1, "shoulder"),
             NotchPlace("cap", path_length(cap) - 20.0, 2, "back"),
         ),
     )
 
 
-def cap_meets(sleeve: str, armholes: Sequence[str], *, whole: bool) -> tuple[str | tuple[str, str], ...]:
-    """Where a cap meets the front and the back armhole: at its ends (of a cap sleeve, at the armholes' notches), at
-    their notches, and at the shoulder."""
-    front, back = (Ref.of(armhole).piece for armhole in armholes)
-    top = (f"{armholes[0]} shoulder", f"{sleeve}.cap_top")
-    if whole:
-        return (f"{front}.underarm", f"{sleeve}.underarm_front"), f"{armholes[0]} sleeve", top, f"{armholes[1]} sleeve"
-    return (f"{front}.mid_armhole", f"{sleeve}.front_notch"), top, (f"{back}.mid_armhole", f"{sleeve}.back_notch")
-
-
 def sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
-    hem_front, hem_back = sleeve.underarm_front[0].start, sleeve.underarm_back[-1].end
-    biceps = (sleeve.underarm_back[0].start, sleeve.underarm_front[-1].end)
+    """A sleeve with its underarm seam, front to the right."""
+    under_front, under_back = sleeve.underarm_front, sleeve.underarm_back
+    hem_front, hem_back = under_front[0].start, under_back[-1].end
+    biceps = (under_back[0].start, under_front[-1].end)
     cap = sleeve.cap_front + sleeve.cap_back
-    cap_length = path_length(cap)
-    under_front, under_back = front.armhole[0].length(), back.armhole[0].length()
     return Piece(
         "sleeve",
         (
             Edge.straight("hem", hem_back, hem_front, EdgeKind.HEM),
-            Edge("underarm_front", EdgeKind.SEAM, sleeve.underarm_front),
+            Edge("underarm_front", EdgeKind.SEAM, under_front),
             Edge("cap", EdgeKind.SEAM, cap),
-            Edge("underarm_back", EdgeKind.SEAM, sleeve.underarm_back),
+            Edge("underarm_back", EdgeKind.SEAM, under_back),
         ),
-        points={
-            "cap_top": sleeve.top,
-            "underarm_front": sleeve.underarm_front[-1].end,
-            "underarm_back": sleeve.underarm_back[0].start,
-            "hem_front": hem_front,
-            "hem_back": hem_back,
-        },
+        points={"cap_top": sleeve.top, "underarm_front": biceps[1], "underarm_back": biceps[0]}
+        | {"hem_front": hem_front, "hem_back": hem_back},
         grain=(Point(0.0, sleeve.cap_height * 0.72), Point(0.0, hem_front.y * 0.75)),
         to_cut=Cut("pair", 2),
-        worn="arm",
-        levels=(LevelLine("biceps", -front.points["underarm"].y, biceps),),
         sheets=("sleeve",),
+        worn="arm",
+        levels=(LevelLine("biceps", front.depth("underarm"), biceps),),
         notches=(
-            NotchPlace("cap", under_front, 1, "front armhole"),
+            NotchPlace("cap", front.armhole[0].length(), 1, "front armhole"),
             NotchPlace("cap", path_length(sleeve.cap_front), 1, "shoulder"),
-            NotchPlace("cap", cap_length - under_back, 2, "back armhole"),
+            NotchPlace("cap", path_length(cap) - back.armhole[0].length(), 2, "back armhole"),
             NotchPlace("underarm_front", 0.0, 1, "hem fold"),
-            NotchPlace("underarm_back", path_length(sleeve.underarm_back), 1, "hem fold"),
+            NotchPlace("underarm_back", path_length(under_back), 1, "hem fold"),
         ),
         internal_lines=(InternalLine("biceps line", biceps, LineKind.BALANCE),),
     )

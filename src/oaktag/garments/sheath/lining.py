@@ -2,210 +2,153 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
+from ...draft.board import Board
 from ...draft.construct import flared_hem, level_curve, trimmed
 from ...draft.cuts import cut
 from ...draft.moves import copy
-from ...draft.worksheet import Worksheet
+from ...draft.sketch import Sketch
 from ...errors import DraftError
 from ...geometry.curve import Line
 from ...geometry.path import Path, path_length, pinned, place_at, reverse, shifted
 from ...geometry.point import XY, Point, along, direction, left_of
-from ...model.draft import Step
-from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, Take, half_cut, sew
-from ...model.walking import Walk
-from ...units import INCH, Unit, rounded, show
-from ...values import dataclass, replace
-from .arm import cap_meets
-from .facings import Made, armhole_edge, armhole_is_faced, armhole_notch, lined, to_shell
+from ...model.length import Length, found, inch
+from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, Take, half_cut
+from ...units import INCH
+from ...values import replace
+from .facings import armhole_edge, armhole_notch
 from .half import Half
-from .openings import Zip
-from .shell import back_on_fold, drawn_side, open_bust_darts, side_edge, side_notches, smooth_across
-from .style import Asked
+from .openings import Opened
+from .shell import CentreLine, drawn_side, open_bust_darts, side_notches
 
-OPEN_ABOVE: Final = INCH / 2
-"""The lining's centre back seam ends this far above a vent or slit, mm (1/2 in; common practice, no source)."""
-PLEAT_TACK: Final = INCH
-"""A waist pleat is marked this far above and below the waist line, mm (1 in; common practice, no source)."""
-TRIMMED: Final = INCH / 8
-"""Allowance of interfacing, mm (1/8 in; common practice, no source)."""
+OPEN_ABOVE: Final = inch(0.5)
+"""The lining's centre back seam ends this far above a vent or slit (1/2 in; common practice, no source)."""
+PLEAT_TACK: Final = inch(1)
+"""A waist pleat is marked this far above and below the waist line (1 in; common practice, no source)."""
+WIDTHS: Final[Mapping[str, Mapping[str, Length]]] = {
+    "lining": {"hem": inch(1), "top_edge": inch(0.5), "centre_back": inch(1), "slit": inch(1)},
+    "interfacing": dict.fromkeys(("centre_back", "outer_edge", "side", "armhole", "shoulder", "neckline"), inch(0.125)),
+}
+"""Allowances by material and edge, where they differ from the shell's (common practice, no source)."""
 
 
-def default_allowances(pieces: tuple[Piece, ...], unit: Unit) -> dict[str, float]:
-    """Widths of linings, of facings that a lining is sewn to, and of interfacings, by piece and edge.
-
-    Common practice, no source.
-    """
-    own: dict[str, float] = {}
-    names = {piece.name for piece in pieces}
-    for piece in pieces:
-        if piece.material == "lining":
-            for edge, width in (("hem", INCH), ("top_edge", INCH / 2), ("centre_back", INCH), ("slit", INCH)):
-                if any(e.name == edge and e.kind is not EdgeKind.FOLD for e in piece.edges):
-                    own[f"{piece.name}.{edge}"] = width
-        elif piece.material == "interfacing":
-            own |= {f"{piece.name}.{e.name}": TRIMMED for e in piece.edges if e.kind is not EdgeKind.FOLD}
-    if "lining_front" in names:
-        own |= {f"{name}.outer_edge": INCH / 2 for name in ("facing_front", "facing_back")}
-    return {name: rounded(width, unit) for name, width in own.items()}
+def own_widths(pieces: Iterable[Piece], lined: bool) -> dict[str, Length]:
+    """Allowances of linings, of interfacings, and of facings that a lining is sewn to, by piece and edge."""
+    own = {
+        f"{piece.name}.{edge.name}": WIDTHS[piece.material][edge.name]
+        for piece in pieces
+        if piece.material in WIDTHS
+        for edge in piece.edges
+        if edge.kind is not EdgeKind.FOLD and edge.name in WIDTHS[piece.material]
+    }
+    return own | {f"facing_{half}.outer_edge": inch(0.5) for half in ("front", "back") if lined}
 
 
 def draft_lining(
-    front: Half,
-    back: Half,
-    asked: Asked,
-    unit: Unit,
-    zipper: Zip | None,
-    walk: Walk,
-    facings: Made,
-    sleeve: Piece | None,
-    notes: list[str],
-) -> Made:
-    """Lining of front, back and sleeve; nothing where none is asked for.
+    on: Board, front: Half, back: Half, opened: Opened, facings: Sequence[Piece], sleeve: Piece | None, *,
+    in_one: bool, sleeved: str, turn: Length, rise: Length, pleat: Length,
+) -> list[Piece]:  # fmt: skip
+    """Lining of front, back and sleeve.
 
     The top edge is the facing's; shoulder, armhole and side are the shell's; the hem hangs higher. Waist darts are laid
     as pleats the other way, a bust dart is sewn. At the centre back a pleat gives ease, unless a zip is there.
     Raises DraftError where the facing leaves no room.
     """
-    if not lined(asked):
-        return Made()
-    made = [_half(half, asked, unit, zipper, walk, facings) for half in (front, back)]
-    pieces = [piece for piece, _ in made]
-    steps = [step for _, own in made for step in own]
-    all_in_one = asked.choice("facing") == "all-in-one"
-    seams = [sew("lining side seam", "lining_front.side", to="lining_back.side")]
-    joins = [smooth_across("lining hem across the side", "lining_front", "lining_back", "hem", "side")]
-    if not all_in_one:
-        seams.append(sew("lining shoulder seam", "lining_front.shoulder", to="lining_back.shoulder"))
-        joins.append(
-            smooth_across("lining armhole across the shoulder", "lining_front", "lining_back", "armhole", "shoulder")
+    faced = sleeved in ("none", "cap")
+    pieces = [
+        _half(on, half, opened, facing, rise, pleat,
+              None if in_one else armhole_edge(on, half, turn) if faced else half.armhole)
+        for half, facing in zip((front, back), facings, strict=False)
+    ]  # fmt: skip
+    if faced and not in_one:
+        on.note(
+            "The lining is sewn to the armhole, which has no facing of its own."
+            + (' facing = "all-in-one" would keep it out of sight.' if sleeved == "none" else "")
         )
-        if armhole_is_faced(asked):
-            seams += [
-                to_shell(half, asked, piece, "armhole", "lining")
-                for half, piece in zip((front, back), pieces, strict=True)
-            ]
-            notes.append(
-                "The lining is sewn to the armhole, which has no facing of its own."
-                + (' facing = "all-in-one" would keep it out of sight.' if asked.choice("sleeve") == "none" else "")
-            )
-        elif sleeve is not None:
-            lining = _sleeve(sleeve, asked, unit, notes)
-            pieces.append(lining)
-            ease = asked.length("cap_ease")
-            armholes = ("lining_front.armhole", "lining_back.armhole")
-            seams.append(sew("lining underarm seam", "lining_sleeve.underarm_front", to="lining_sleeve.underarm_back"))
-            meets = cap_meets("lining_sleeve", armholes, whole=True)
-            seams.append(
-                sew("lining sleeve cap", "lining_sleeve.cap", to=armholes, how="eased", ease=ease, meets=meets)
-            )
-    for half in (front, back):
-        top, facing = f"lining_{half.name}.top_edge", f"facing_{half.name}.outer_edge"
-        seams.append(sew(f"{half.name} lining to facing", top, to=facing, meets=(f"{facing} 1/2",)))
-    notes += _notes(front, asked, unit, zipper, walk)
-    return Made(tuple(pieces), tuple(seams), tuple(joins), tuple(steps))
+    elif sleeve is not None:
+        pieces.append(_sleeve(on, sleeve, rise.mm))
+    _tell(on, bool(front.darts), opened)
+    return pieces
 
 
-def _notes(front: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk) -> list[str]:
-    notes = []
-    tack, above = (show(rounded(length, unit), unit) for length in (PLEAT_TACK, OPEN_ABOVE))
-    if front.darts:
-        notes.append(
+def _tell(on: Board, darts: bool, opened: Opened) -> None:
+    """How it is sewn in."""
+    tack, above = (on.say(on.usual(length)) for length in (PLEAT_TACK, OPEN_ABOVE))
+    if darts:
+        on.note(
             "Lining: lay the waist darts as pleats, towards the side seams where the shell's are pressed to the "
             f"centre; tack them {tack} above and below the waist line, and leave them loose beyond."
         )
-    if zipper is not None and zipper.place == "centre back":
-        notes.append(
-            "Lining: the zip leaves no place for a pleat at the centre back; its ease is in the loose waist pleats."
+    if opened.zipper is not None:
+        on.note(
+            "Lining: leave the side seam open between the zip notches, and sew the lining to the zip by hand."
+            if opened.back_end is None
+            else "Lining: the zip leaves no place for a pleat at the centre back; "
+            "its ease is in the loose waist pleats."
         )
-    if zipper is not None and zipper.place == "side":
-        notes.append("Lining: leave the side seam open between the zip notches, and sew the lining to the zip by hand.")
-    if walk.opening != "none":
-        notes.append(
-            f"Lining: sew its centre back seam only down to {above} above the {walk.opening}; from there hem its edges."
-        )
-    return notes
+    if (kind := opened.walk.opening) != "none":
+        on.note(f"Lining: sew its centre back seam only down to {above} above the {kind}; from there hem its edges.")
 
 
 # ---------------------------------------------------------------- front and back
 
 
-@dataclass(frozen=True, slots=True)
-class _CentreLine:
-    """The lining's centre, from the top edge down to the hem, what it adds to the top edge and to the hem."""
-
-    edges: tuple[Edge, ...]
-    top: Path = ()
-    hem: Path = ()
-    notches: tuple[NotchPlace, ...] = ()
-    lines: tuple[InternalLine, ...] = ()
-    points: Mapping[str, Point] | None = None
-
-
 def _half(
-    half: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk, facings: Made
-) -> tuple[Piece, list[Step]]:
-    name = f"lining_{half.name}"
-    w = Worksheet(name)
-    facing = facings.piece(f"facing_{half.name}")
-    all_in_one = asked.choice("facing") == "all-in-one"
+    on: Board, half: Half, opened: Opened, facing: Piece, rise: Length, pleat: Length, armhole: Path | None
+) -> Piece:  # fmt: skip
+    """One half; under a facing in one with that of the armhole it has neither armhole nor shoulder."""
+    s = on.sketch(f"lining_{half.name}")
+    s.tell(found(half.depth("hem_centre") - rise.mm, "the shell's hem line − {}", rise), "hem line", "hem_centre.y")
     top = reverse(facing.edge("outer_edge").curves)
-    rise = asked.length("lining_hem_rise")
-    w("hem line", "the shell's hem line − {rise}", half.hem_depth - rise, "hem_centre.y", rise=rise)
-    corner, way = place_at(reverse(half.side), rise)
-    hem = shifted(_hem(half, rise, corner, (-way.x, -way.y)), 0.0, -half.drop)
-    hem_centre = hem[0].start
+    corner, way = place_at(reverse(half.side), rise.mm)
+    hem = shifted(_hem(half, rise.mm, corner, (-way.x, -way.y)), 0.0, -half.drop)
+    start, named = top[0].start, dict[str, Point]()
     upper: tuple[Edge, ...] = ()
-    if all_in_one:
-        start = top[0].start
-    else:
-        faced = armhole_is_faced(asked)
-        armhole = armhole_edge(half, asked.length("turn_of_cloth") if faced else 0.0, unit)
-        start = armhole[0].start
-        upper = (
-            Edge("armhole", EdgeKind.SEAM, armhole),
-            Edge.straight("shoulder", armhole[-1].end, top[0].start),
-        )
-        w.about("shoulder")("shoulder", "what the facing leaves of it", upper[1].length())
+    notches: tuple[NotchPlace, ...] = ()
+    if armhole is not None:
+        start, tip = armhole[0].start, armhole[-1].end
+        upper = (Edge("armhole", EdgeKind.SEAM, armhole), Edge.straight("shoulder", tip, top[0].start))
+        named = {"underarm": start, "shoulder_tip": tip}
+        notches = (armhole_notch(half, armhole, "sleeve"),)
+        s.tell(found(upper[1].length(), "what the facing leaves of it"), "shoulder", about="shoulder")
     if corner.y > half.points["hip_side"].y - 10:
-        raise DraftError(f"{name}: its hem would lie at the hip line. Make lining_hem_rise less, or the dress longer.")
+        raise DraftError(
+            f"{s.name}: its hem would lie at the hip line. Make lining_hem_rise less, or the dress longer."
+        )
     whole = replace(half, side=trimmed(half.side, start.y, corner.y))
-    side = drawn_side(whole)
-    lower, upper_side = pinned(side.lower, hem[-1].end), pinned(side.upper, end=start)
-    edge = side_edge((*lower, *upper_side), side.bust, path_length(lower))
-    centre = _centre(half, asked, zipper, walk, top, hem_centre, unit, w)
-    points = half.drawn_points()
-    on_fold = centre.edges[0].kind is EdgeKind.FOLD
-    count = 1 if half.name == "front" else 2
-    pleat = (Take(path_length(top), path_length(top) + path_length(centre.top), "pleat"),) if centre.top else ()
-    piece = Piece(
-        name,
+    drawn = drawn_side(whole)
+    side = replace(drawn, lower=pinned(drawn.lower, hem[-1].end), upper=pinned(drawn.upper, end=start))
+    edge, points = side.edge(), half.drawn_points()
+    centre = _centre(on, s, half, opened, top, hem[0].start, pleat.mm)
+    long = path_length(top)
+    laid = (Take(long, long + path_length(centre.top), "pleat"),) if centre.top else ()
+    return Piece(
+        s.name,
         (
             *centre.edges,
             Edge("hem", EdgeKind.HEM, (*centre.hem, *hem)),
             edge,
             *upper,
-            Edge("top_edge", EdgeKind.SEAM, (*top, *centre.top), pleat),
+            Edge("top_edge", EdgeKind.SEAM, (*top, *centre.top), laid),
         ),
         points={key: points[key] for key in ("waist_side", "hip_side")}
-        | {"hem_side": hem[-1].end, "hem_centre": hem_centre}
+        | {"hem_side": hem[-1].end, "hem_centre": hem[0].start}
         | {key: p for key, p in facing.points.items() if key.startswith("facing_")}
-        | ({} if all_in_one else {"underarm": start, "shoulder_tip": upper[0].end})
-        | dict(centre.points or {}),
-        grain=_grain(half, points, hem_centre),
-        to_cut=half_cut(on_fold, "lining"),
-        darts=open_bust_darts(whole, side),
+        | named
+        | dict(centre.points),
+        grain=_grain(half, points, hem[0].start),
+        to_cut=half_cut(centre.on_fold, "lining"),
+        darts=open_bust_darts(whole),
         notches=(
             *centre.notches,
-            *(n for n in side_notches(whole, side, zipper) if n.at <= edge.length() - 1),
-            *(() if all_in_one else (armhole_notch(half, upper[0].curves, "sleeve"),)),
-            NotchPlace("top_edge", path_length(top) / 2, count, "facing"),
+            *(n for n in side_notches(whole, drawn, opened) if n.at <= edge.length() - 1),
+            *notches,
+            NotchPlace("top_edge", long / 2, half.count, "facing"),
         ),
-        internal_lines=(*_waist_pleats(half, points, unit), *centre.lines),
-    )  # fmt: skip
-    return piece, w.steps
+        internal_lines=(*_waist_pleats(half, points["waist_side"].y, on.usual(PLEAT_TACK).mm), *centre.lines),
+    )
 
 
 def _hem(half: Half, rise: float, corner: Point, side_way: XY) -> Path:
@@ -217,60 +160,54 @@ def _hem(half: Half, rise: float, corner: Point, side_way: XY) -> Path:
     return (Line(centre, middle), *flared_hem(middle, corner, side_way))
 
 
-def _centre(
-    half: Half, asked: Asked, zipper: Zip | None, walk: Walk, top: Path, hem: Point, unit: Unit, w: Worksheet
-) -> _CentreLine:
+def _centre(on: Board, s: Sketch, half: Half, opened: Opened, top: Path, hem: Point, pleat: float) -> CentreLine:
     """On the fold; or a seam, which an opening at the hem ends. Without a zip, the back is wider by a pleat."""
-    low = top[-1].end
+    low, name = top[-1].end, f"centre_{half.name}"
     if half.name == "front":
-        return _CentreLine((Edge.straight("centre_front", low, hem, EdgeKind.FOLD),))
-    zipped = zipper is not None and zipper.place == "centre back"
-    deep = 0.0 if zipped else asked.length("lining_pleat")
-    waist, hip = half.points["waist_side"].y, half.points["hip_side"].y
-    added: Path = ()
-    lines: tuple[InternalLine, ...] = ()
-    notches: tuple[NotchPlace, ...] = ()
+        return CentreLine((Edge.straight(name, low, hem, EdgeKind.FOLD),))
+    zip_end, walk = opened.back_end, opened.walk
+    deep = pleat if zip_end is None else 0.0
+    outer, waist = Point(low.x - deep, low.y), half.points["waist_side"].y
+    line = CentreLine(())
+    curves: Path = ()
     if deep > 0:
-        w.about("centre_back")("centre back pleat", "beyond the centre back line, so deep", deep)
-        added = (Line(low, Point(low.x - deep, low.y)),)
-        lines = (InternalLine("pleat line", (low, Point(low.x, waist)), LineKind.PLEAT),)
-        notches = (NotchPlace("top_edge", path_length(top), 1, "pleat"),)
-    outer = Point(low.x - deep, low.y)
-    if back_on_fold(zipper, walk):
+        s.tell(found(deep, "beyond the centre back line, so deep"), "centre back pleat", about=name)
+        at_waist = Point(outer.x, waist)
+        curves = (Line(outer, at_waist), level_curve(at_waist, (0.0, half.points["hip_side"].y), 0.0, 0.0))
+        line = CentreLine(
+            (),
+            top=(Line(low, outer),),
+            notches=(NotchPlace("top_edge", path_length(top), 1, "pleat"),),
+            lines=(InternalLine("pleat line", (low, Point(low.x, waist)), LineKind.PLEAT),),
+        )
+    if opened.nowhere_at_back:
         foot = Point(outer.x, hem.y)
-        below = (Line(foot, hem),) if deep > 0 else ()
-        edge = Edge.straight("centre_back", outer, foot, EdgeKind.FOLD)
-        return _CentreLine((edge,), added, below, notches, lines)
-    at_waist = Point(outer.x, waist)
-    seam: Path = (Line(outer, at_waist), level_curve(at_waist, (0.0, hip), 0.0, 0.0)) if deep > 0 else ()
-    last = seam[-1].end if seam else outer
-    if zipped and zipper is not None:
-        notches += (NotchPlace("centre_back", low.y + zipper.end_depth, 1, "zip end"),)
+        edge = Edge.straight(name, outer, foot, EdgeKind.FOLD)
+        return replace(line, edges=(edge,), hem=(Line(foot, hem),) if deep > 0 else ())
+    last, notches = curves[-1].end if curves else outer, line.notches
+    if zip_end is not None:
+        notches += (NotchPlace(name, low.y + zip_end, 1, "zip end"),)
     if walk.opening == "none":
-        return _CentreLine((Edge("centre_back", EdgeKind.SEAM, (*seam, Line(last, hem))),), added, (), notches, lines)
-    shell_hem = -half.hem_depth - half.drop
-    above = rounded(OPEN_ABOVE, unit)
-    stop = Point(0.0, shell_hem + walk.opening_length + above)
+        return replace(line, edges=(Edge(name, EdgeKind.SEAM, (*curves, Line(last, hem))),), notches=notches)
+    above = on.usual(OPEN_ABOVE)
+    stop = Point(0.0, -half.depth("hem_centre") - half.drop + walk.opening_length + above.mm)
     if stop.y > last.y - 1 or stop.y < hem.y + INCH:
         raise DraftError(
             f"lining_back: its centre back seam has no room above the {walk.opening}. Make opening_length or "
             "lining_hem_rise less."
         )
-    w.about("slit")(
-        "centre back seam ends",
-        "{above} above the opening, from the hem up",
-        stop.y - hem.y,
-        above=above,
+    s.tell(found(stop.y - hem.y, "{} above the opening, from the hem up", above), "centre back seam ends", about="slit")
+    closed = Edge(name, EdgeKind.SEAM, (*curves, Line(last, stop)))
+    return replace(
+        line,
+        edges=(closed, Edge.straight("slit", stop, hem, EdgeKind.OPENING)),
+        notches=(*notches, NotchPlace(name, closed.length(), 1, f"{walk.opening} top")),
+        points={"opening_top": stop},
     )
-    closed = Edge("centre_back", EdgeKind.SEAM, (*seam, Line(last, stop)))
-    notches += (NotchPlace("centre_back", closed.length(), 1, f"{walk.opening} top"),)
-    slit = Edge.straight("slit", stop, hem, EdgeKind.OPENING)
-    return _CentreLine((closed, slit), added, (), notches, lines, {"opening_top": stop})
 
 
-def _waist_pleats(half: Half, points: Mapping[str, Point], unit: Unit) -> tuple[InternalLine, ...]:
+def _waist_pleats(half: Half, y: float, tack: float) -> tuple[InternalLine, ...]:
     """Where each waist dart is laid as a pleat: a line on either side of it, across the waist."""
-    y, tack = points["waist_side"].y, rounded(PLEAT_TACK, unit)
     return tuple(
         InternalLine(words, (Point(leg.x, y + tack), Point(leg.x, y - tack)), LineKind.PLEAT)
         for dart in half.darts
@@ -282,29 +219,25 @@ def _grain(half: Half, points: Mapping[str, Point], hem: Point) -> tuple[Point, 
     """Upright, between the centre line and the waist pleat, from below the top edge to half way down the skirt."""
     x = half.beside_centre
     above = half.darts[0].points[0].y if half.darts else points["underarm"].y
-    top = (above + points["waist_side"].y) / 2
-    return Point(x, top), Point(x, (points["hip_side"].y + hem.y) / 2)
+    return Point(x, (above + points["waist_side"].y) / 2), Point(x, (points["hip_side"].y + hem.y) / 2)
 
 
 # ---------------------------------------------------------------- sleeve
 
 
-def _sleeve(sleeve: Piece, asked: Asked, unit: Unit, notes: list[str]) -> Piece:
+def _sleeve(on: Board, sleeve: Piece, rise: float) -> Piece:
     """The sleeve, cut off above its hem."""
     hem = sleeve.edge("hem")
-    rise = asked.length("lining_hem_rise")
     short = min(sleeve.edge("underarm_front").length(), sleeve.edge("underarm_back").length()) / 2
     if rise > short:
-        notes.append(
-            f"The sleeve lining is only {show(short, unit)} shorter than the sleeve, whose seam is that short."
-        )
+        on.note(f"The sleeve lining is only {on.say(short)} shorter than the sleeve, whose seam is that short.")
         rise = short
     way = direction(hem.start, hem.end)
     a, b = (along(p, left_of(way), rise) for p in (hem.start, hem.end))
     upper, _ = cut(sleeve, a, b, edge="hem", names=("upper_sleeve", "cut_off"))
     kept = copy(upper, "lining_sleeve")
     first, *rest = kept.edges
-    back = kept.edge("underarm_back").length()
+    folds = (("underarm_front", 0.0), ("underarm_back", kept.edge("underarm_back").length()))
     return replace(
         kept,
         edges=(replace(first, kind=EdgeKind.HEM), *rest),
@@ -312,9 +245,5 @@ def _sleeve(sleeve: Piece, asked: Asked, unit: Unit, notes: list[str]) -> Piece:
         | {"hem_back": first.start, "hem_front": first.end},
         to_cut=replace(kept.to_cut, cloth="lining"),
         worn="",
-        notches=(
-            *kept.notches,
-            NotchPlace("underarm_front", 0.0, 1, "hem fold"),
-            NotchPlace("underarm_back", back, 1, "hem fold"),
-        ),
+        notches=(*kept.notches, *(NotchPlace(edge, at, 1, "hem fold") for edge, at in folds)),
     )

@@ -4,23 +4,23 @@ from __future__ import annotations
 
 from typing import Final
 
-from ...body.estimates import estimate
-from ...body.measurements import Measurements
+from ...draft.board import Board
 from ...draft.construct import trimmed
-from ...draft.worksheet import Worksheet
 from ...errors import DraftError
 from ...geometry.path import path_length, solve
-from ...model.draft import Notion, Step
-from ...model.walking import VENT_STEP, Walk, opening_serves, shortest_opening
-from ...units import INCH, Unit, rounded, show, show_at_most
+from ...model.draft import Notion
+from ...model.length import Length, found, inch, mm
+from ...model.walking import VENT_STEP, Walk, shortest_opening
+from ...units import INCH, show_at_most
 from ...values import dataclass, replace
 from .half import Half
-from .style import Asked
 
 ZIP_END: Final = "zip end"
 """What worked steps are about: see `Step.about`."""
 METRIC_ZIPS: Final = 50.0
 """Zips are sold in lengths that differ by 5 cm, mm (common practice, no source)."""
+_CALF: Final = 0.72
+"""How high the calf is, by the height of the knee (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,131 +37,137 @@ class Zip:
         return Notion("zip", self.length, "zip_length", "zip top", "zip end")
 
 
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """How the dress opens: a zip to get in, if any, and the hem to walk in."""
+
+    zipper: Zip | None
+    walk: Walk
+
+    @property
+    def back_end(self) -> float | None:
+        """How far down a zip at the centre back ends, mm; None without one."""
+        return self.zipper.end_depth if self.zipper is not None and self.zipper.place == "centre back" else None
+
+    @property
+    def side_zip(self) -> Zip | None:
+        return self.zipper if self.back_end is None else None
+
+    @property
+    def nowhere_at_back(self) -> bool:
+        """Whether the back needs no centre seam: no zip there, and no vent or slit."""
+        return self.back_end is None and self.walk.opening == "none"
+
+
 def girth_at(front: Half, back: Half, depth: float) -> float:
     return 2 * (front.width_at(depth) + back.width_at(depth))
 
 
-def draft_zip(body: Measurements, asked: Asked, unit: Unit, front: Half, back: Half) -> tuple[Zip | None, list[Step]]:
+def draft_zip(on: Board, place: str, asked: Length | None, front: Half, back: Half) -> Zip | None:
     """The zip opens the dress down to where it is as wide as the hip, rounded up to 1/2 in of zip, or to 5 cm.
 
     At the centre back it starts at the neck, at the side 1 in (2.5 cm) below the underarm.
     """
-    w = Worksheet("back")
-    place = asked.choice("zip")
     if place == "none":
-        return None, w.steps
-    at_side = place == "side"
-    below = rounded(INCH, unit)
-    top = -front.points["underarm"].y + below if at_side else -back.points["neck_centre"].y
-    start = f"{show(below, unit)} below the underarm" if at_side else "back neck"
+        return None
+    at_side, below, s = place == "side", on.usual(inch(1)), back.sheet
+    start = f"{on.say(below)} below the underarm" if at_side else "back neck"
     words = "side" if at_side else "centre back"
-    deepest = -front.points["hem_side"].y - 50
+    top = front.depth("underarm") + below.mm if at_side else back.depth("neck_centre")
+    waist, hip, deepest = front.depth("waist_side"), front.depth("hip_side"), front.depth("hem_side") - 50
 
     def along(depth: float) -> float:
         """Length of zip from its top down to a depth."""
         return path_length(trimmed(front.side, -top, -depth)) if at_side else depth - top
 
-    def depth_of(length: float) -> float:
-        return solve(lambda depth: along(depth) - length, top, deepest, near=1e-4) if at_side else top + length
+    def end_of(length: float, words: str, *numbers: Length) -> float:
+        end = solve(lambda depth: along(depth) - length, top, deepest, near=1e-4) if at_side else top + length
+        s.tell(found(end, words, *numbers), "zip end, down", about=ZIP_END)
+        return end
 
-    given = asked.given("zip_length")
-    if given is not None:
-        if given > along(deepest):
+    if asked is not None:
+        if asked.mm > along(deepest):
             raise DraftError(
-                f"back: a zip of {show(given, unit)} at the {words} would reach the hem. Make zip_length "
-                f"{show_at_most(along(deepest), unit)} or less."
+                f"back: a zip of {on.say(asked)} at the {words} would reach the hem. Make zip_length "
+                f"{show_at_most(along(deepest), on.unit)} or less."
             )
-        end = w.about(ZIP_END)("zip end, down", f"{start} + {{zip}} as asked for", depth_of(given), zip=given)
-        return Zip(top, end, given, words), w.steps
-    waist = -front.points["waist_side"].y
-    hip = body["hip_girth"]
-    if girth_at(front, back, waist) >= hip:
-        reach = waist
-    elif girth_at(front, back, front.hip_depth) <= hip + 1e-6:
-        reach = front.hip_depth
-    else:
-        reach = solve(lambda depth: girth_at(front, back, depth) - hip, waist, front.hip_depth, near=1e-4)
-    step = INCH / 2 if unit == "in" else METRIC_ZIPS
+        return Zip(top, end_of(asked.mm, f"{start} + {{}} as asked for", asked), asked.mm, words)
+
+    def spare(depth: float) -> float:
+        """The dress all round over the hip girth."""
+        return girth_at(front, back, depth) - on.body.hip_girth.mm
+
+    reach = waist
+    if spare(waist) < 0:
+        reach = hip if spare(hip) <= 1e-6 else solve(spare, waist, hip, near=1e-4)
+    step = INCH / 2 if on.unit == "in" else METRIC_ZIPS
     length = -(-(along(reach) - 1e-6) // step) * step
-    so_far = f"{start} to where the dress is as wide as the hip, up to the next {{step}}"
-    w.about(ZIP_END)("zip", so_far, length, step=step)
-    end = w.about(ZIP_END)("zip end, down", f"{start} + zip", depth_of(length))
-    return Zip(top, end, length, words), w.steps
+    s.tell(
+        found(length, f"{start} to where the dress is as wide as the hip, up to the next {{}}", mm(step)),
+        "zip",
+        about=ZIP_END,
+    )
+    return Zip(top, end_of(length, f"{start} + zip"), length, words)
 
 
 def draft_walk(
-    body: Measurements, asked: Asked, unit: Unit, front: Half, back: Half, zipper: Zip | None, notes: list[str]
-) -> tuple[Walk, tuple[str, ...], list[Step]]:
+    on: Board,
+    kind: str,
+    asked: Length | None,
+    vent_width: Length,
+    hem: str,
+    front: Half,
+    back: Half,
+    zipper: Zip | None,
+) -> tuple[Walk, tuple[str, ...]]:
     """Vent, slit or none, and how long: the shortest that lets her walk, in whole inches from 6 in, or cm from 15; and
     what was assumed of her legs."""
-    assumed: list[str] = []
-    known = dict(body)
-
-    def need(name: str) -> float:
-        if name not in known:
-            guess = estimate(name, Measurements(known), unit)
-            assumed.append(guess.words)
-            known[name] = guess.value
-        return known[name]
-
-    stature, waist_height = need("stature"), need("waist_height")
-    legs = sorted(
-        (
-            (need("ankle_height"), need("ankle_girth")),
-            (0.72 * need("knee_height"), need("calf_girth")),
-            (need("knee_height"), need("knee_girth")),
-            (need("crotch_height"), need("thigh_girth")),
-        )
-    )
-    w = Worksheet("back")
-    kind = asked.choice("opening")
+    taken, assumed = on.body.with_estimates(
+        "stature", "waist_height", "ankle_height", "ankle_girth", "knee_height", "calf_girth", "knee_girth",
+        "crotch_height", "thigh_girth",
+    )  # fmt: skip
+    legs = {name: (taken[f"{name}_height"], taken[f"{girth}_girth"]) for name, girth in
+            (("ankle", "ankle"), ("knee", "knee"), ("crotch", "thigh"))}  # fmt: skip
     if kind == "auto":
-        kind = "vent" if asked.choice("hem") == "pegged" else "none"
+        kind = "vent" if hem == "pegged" else "none"
+    hem_depth, s = front.depth("hem_centre"), back.sheet
     zip_end = zipper.end_depth if zipper is not None and zipper.place == "centre back" else 0.0
-    highest = max(zip_end + 100, front.hip_depth)
+    highest = max(zip_end + 100, front.depth("hip_side"))
     walk = Walk(
-        stature=stature,
-        top_height=waist_height - front.points["waist_side"].y,
-        hem_depth=front.hem_depth,
-        leg_girths=tuple(legs),
+        stature=taken["stature"],
+        top_height=taken["waist_height"] + front.depth("waist_side"),
+        hem_depth=hem_depth,
+        leg_girths=tuple(sorted((*legs.values(), (_CALF * taken["knee_height"], taken["calf_girth"])))),
         opening=kind,
         opening_length=0.0,
         highest_opening_depth=highest,
-        flare_rise=front.hem_depth + front.points["hem_side"].y,
+        flare_rise=hem_depth - front.depth("hem_side"),
     )
-    if kind == "none":
-        return walk, tuple(assumed), w.steps
+    label, room = f"{kind}, from the hem up", hem_depth - highest
     edge = "vent_top" if kind == "vent" else "slit"
-
-    def girth(depth: float) -> float:
-        return girth_at(front, back, depth)
-
-    given = asked.given("opening_length")
-    if given is not None:
-        if given > front.hem_depth - highest + 80:
-            most = show(front.hem_depth - highest, unit)
+    if kind == "none":
+        return walk, assumed
+    if asked is not None:
+        if asked.mm > room + 80:
             raise DraftError(
-                f"back: the {kind}, {show(given, unit)}, would reach too near the zip or the hip, "
-                f"{show(highest, unit)} down. Make opening_length {most} or less."
+                f"back: the {kind}, {on.say(asked)}, would reach too near the zip or the hip, {on.say(highest)} down. "
+                f"Make opening_length {on.say(room)} or less."
             )
-        length = w.about(edge)(f"{kind}, from the hem up", "as asked for", given)
-        return replace(walk, opening_length=length), tuple(assumed), w.steps
-    shortest = shortest_opening(walk, girth, unit=unit)
+        s.tell(asked, label, about=edge)
+        return replace(walk, opening_length=asked.mm), assumed
+    shortest = shortest_opening(walk, lambda depth: girth_at(front, back, depth), unit=on.unit)
     if shortest is None:
-        step = INCH if unit == "in" else 10.0
-        whole = (front.hem_depth - highest) // step * step
-        if whole < rounded(4 * INCH, unit):
-            notes.append(
+        step = INCH if on.unit == "in" else 10.0
+        length = found(room // step * step, "the longest that stays clear of zip and hip")
+        if length < on.usual(inch(4)):
+            on.note(
                 f"There is no room for a {kind} between the zip and the hem, so none was drafted. Lengthen the dress, "
                 'or choose hem = "straight".'
             )
-            return replace(walk, opening="none"), tuple(assumed), w.steps
-        length = w.about(edge)(f"{kind}, from the hem up", "the longest that stays clear of zip and hip", whole)
+            return replace(walk, opening="none"), assumed
     else:
-        words = "the shortest that allows a step of {step}"
-        length = w.about(edge)(f"{kind}, from the hem up", words, shortest, step=VENT_STEP)
-    walk = replace(walk, opening_length=length)
-    assert shortest is None or opening_serves(walk, girth, length)
+        length = found(shortest, "the shortest that allows a step of {}", mm(VENT_STEP))
+    s.tell(length, label, about=edge)
     if kind == "vent":
-        w.about(edge)("vent extension", "beyond the centre back", asked.length("vent_width"))
-    return walk, tuple(assumed), w.steps
+        s.tell(vent_width.told("beyond the centre back"), "vent extension", about=edge)
+    return replace(walk, opening_length=length.mm), assumed

@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Final
 
-from ...body.measurements import Measurements
 from ...claims.girth import EaseInRange, Girth, GirthBelow, LengthTo
 from ...claims.openings import BodyPasses, OpensTo, Passes
 from ...claims.places import ArmholeScoop, DartEnds, SideTakesIn
 from ...claims.stride import Stride
+from ...draft.board import Board
 from ...model.claim import Claim
 from ...model.length import Length, found, greatest, least, mm
-from ...model.ref import Ref, refs
-from ...model.walking import Walk
-from ...units import INCH, Unit, show
-from .half import LEAST_SCOOP, Half, length_taken
-from .openings import Zip
-from .shaping import MOST_AT_SIDE, less_at_hem, less_at_side, nearer_bust_point
-from .shell import lower_name, upper_name
-from .style import HEAD, HEAD_EASE, Asked, measured
+from ...model.ref import refs
+from ...units import INCH
+from .half import HEAD, HEAD_EASE, LEAST_SCOOP, Half, length_taken
+from .openings import Opened
+from .shaping import BELOW_BUST_POINT, MOST_AT_SIDE, less_at_hem, less_at_side, nearer_bust_point
 
 EASE_RANGE: Final = {"bust": (1.5 * INCH, 2 * INCH), "waist": (0.75 * INCH, 1 * INCH), "hip": (2 * INCH, 2.75 * INCH)}
 """Wearing ease of a dress, whole garment (Central Washington University, costume text, ch. 16)."""
@@ -37,29 +34,17 @@ ADVICE: Final = {
 
 
 def promises(
-    front: Half,
-    back: Half,
-    body: Measurements,
-    asked: Asked,
-    unit: Unit,
-    bust_points: float,
-    zipper: Zip | None,
-    walk: Walk,
-    sleeve: Claim | None,
-) -> Iterator[Claim]:
+    on: Board, front: Half, back: Half, eases: Mapping[str, Length], *, pegged: bool, intake_asked: bool,
+    top_drop_asked: bool, way_in: str, opened: Opened, sleeve: Claim | None,
+) -> Iterator[Claim]:  # fmt: skip
     """Every claim of the dress, in the order in which a cutter would look."""
-    waist_seam = asked.choice("waist_seam") == "yes"
-    (fu, bu), (fl, bl) = (
-        tuple(name(half.name, waist_seam) for half in (front, back)) for name in (upper_name, lower_name)
-    )
-    eases = {level: asked.chosen(f"ease_{level}") for level in EASE_RANGE}
+    body, unit, uppers = on.body, on.unit, (front.upper, back.upper)
     for level, ease in eases.items():
-        seam = refs(f"{fu}.waist", f"{bu}.waist") if waist_seam and level == "waist" else ()
+        seam = refs(*(f"{upper}.waist" for upper in uppers)) if front.cut_apart and level == "waist" else ()
         alike = "Dart intake and the width at the side must be equal."
-        yield Girth(f"girth.{level}", alike, level, measured(body, f"{level}_girth"), ease, seam)
-    back_length = measured(body, "back_waist_length") if "back_waist_length" in body else None
-    yield LengthTo("length.centre-back", "", bu, "nape", "waist", back_length)
-    if "top_hip_girth" in body:
+        yield Girth(f"girth.{level}", alike, level, getattr(body, f"{level}_girth"), ease, seam)
+    yield LengthTo("length.centre-back", "", back.upper, "nape", "waist", body.get("back_waist_length"))
+    if (top_hip := body.get("top_hip_girth")) is not None:
         yield GirthBelow(
             "girth.top-hip",
             "add {more} to ease_waist and to ease_hip",
@@ -67,37 +52,38 @@ def promises(
             "waist",
             "hip",
             TOP_HIP_DEPTH,
-            measured(body, "top_hip_girth"),
+            top_hip,
             least(eases["waist"], eases["hip"]),
             "let the waist darts end there: make dart_end_rise {rise}",
         )
     if front.bust_level is not None and front.darts:
-        chest = -front.points["underarm"].y
-        change = nearer_bust_point(asked, front.bust_level, chest, front.drop, unit, length_taken(body))
+        wanted = front.bust_level + BELOW_BUST_POINT.mm - front.depth("underarm") - front.drop
+        change = nearer_bust_point(wanted, top_drop_asked, length_taken(body), unit)
         below = found(front.bust_level, "bust point, down")
-        yield DartEnds("dart.bust-point", change, fu, "waist", "bust point", below, *SHORT_OF_BUST)
+        yield DartEnds("dart.bust-point", change, front.upper, "waist", "bust point", below, *SHORT_OF_BUST)
+    lowers = (front.lower, back.lower)
     at_waist = (
-        *((piece, "hip_side", "waist_side") for piece in (fl, bl)),
-        *((piece, "underarm", "waist_side") for piece in (fu, bu)),
+        *((piece, "hip_side", "waist_side") for piece in lowers),
+        *((piece, "underarm", "waist_side") for piece in uppers),
     )
-    change = less_at_side(asked, front.quarter, bust_points / 2, unit)
+    change = less_at_side(front.quarter, body.bust_point_width.mm / 2, intake_asked, unit)
     yield SideTakesIn("side.waist", change, at_waist, mm(MOST_AT_SIDE))
-    if asked.choice("hem") == "pegged":
-        at_hem = tuple((piece, "hip_side", "hem_side") for piece in (fl, bl))
+    if pegged:
+        at_hem = tuple((piece, "hip_side", "hem_side") for piece in lowers)
         yield SideTakesIn("side.hem", less_at_hem(unit), at_hem, mm(MOST_AT_SIDE))
     yield ArmholeScoop(
         "armhole.scoop",
         "make armhole_hollow {hollow}, or add {girth} to ease_bust; and check shoulder_width.",
-        (fu, bu),
+        uppers,
         "underarm",
         "mid_armhole",
         "shoulder_tip",
-        LEAST_SCOOP,
+        LEAST_SCOOP.mm,
     )
-    if zipper is not None:
+    if (zipper := opened.zipper) is not None:
         change = 'set zip_length to {enough} or more, or "auto".'
-        yield OpensTo("zip.reach", change, "zip", zipper.place, "hip", "waist", measured(body, "hip_girth"))
-    yield from _ways_in(body, asked, unit, (Ref(fu, "neckline"), Ref(bu, "neckline")))
+        yield OpensTo("zip.reach", change, "zip", zipper.place, "hip", "waist", body.hip_girth)
+    yield from _ways_in(on, way_in, uppers)
     if sleeve is not None:
         yield sleeve
     for level, ease in eases.items():
@@ -105,28 +91,26 @@ def promises(
     yield Stride(
         "walk",
         "Widen the hem by {more}, or open the back: {shortest}.",
-        walk,
+        opened.walk,
         'the shortest {kind} that passes is {length} (opening = "{kind}", opening_length = "auto")',
         'no vent or slit that stays clear of zip and hip is enough; widen the hem (hem = "straight")',
         "shorten opening_length or zip_length.",
-        zipper.end_depth if zipper is not None and zipper.place == "centre back" else None,
+        opened.back_end,
     )
 
 
-def head_of(body: Measurements, unit: Unit) -> tuple[Length, str]:
-    """The head girth, and how it is known."""
-    if "head_girth" in body:
-        return measured(body, "head_girth"), "as measured"
-    return mm(HEAD), f"not measured, so taken as {show(HEAD, unit)} (mean of women, common practice, no source)"
-
-
-def _ways_in(body: Measurements, asked: Asked, unit: Unit, necks: tuple[Ref, ...]) -> Iterator[Claim]:
+def _ways_in(on: Board, way_in: str, uppers: tuple[str, str]) -> Iterator[Claim]:
     """Without a zip to the neck the head must pass the neckline; without any, bust and hip must pass the waist."""
-    if asked.choice("zip") == "back":
+    if way_in == "back":
         return
-    head, known = head_of(body, unit)
+    head, known = on.body.get("head_girth"), "as measured"
+    if head is None:
+        taken = f"{on.say(HEAD)} (mean of women, common practice, no source)"
+        head, known = HEAD, f"not measured, so taken as {taken}"
+        on.note(f"head_girth was not measured; assumed {taken}.")
     change = 'make the neckline {more} longer with neck_width or front_neck_depth, or set zip = "back".'
+    necks = refs(*(f"{upper}.neckline" for upper in uppers))
     yield Passes("entry.head", change, "neckline", necks, "head", head, known, HEAD_EASE)
-    if asked.choice("zip") == "none":
-        through = greatest(measured(body, "bust_girth"), measured(body, "hip_girth"))
+    if way_in == "none":
+        through = greatest(on.body.bust_girth, on.body.hip_girth)
         yield BodyPasses("entry.waist", 'set zip = "back" or "side".', through, "a zip")

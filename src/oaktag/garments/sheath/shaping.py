@@ -2,46 +2,52 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from itertools import pairwise
 from math import sqrt
 from typing import Final
 
-from ...body.measurements import Measurements
-from ...draft.worksheet import Worksheet
+from ...draft.board import Board
+from ...draft.sketch import Sketch
 from ...errors import DraftError
 from ...geometry.point import Point
+from ...model.length import Length, found, inch, least, mm
 from ...model.piece import Dart
-from ...units import INCH, Unit, rounded, show, show_at_least, show_at_most
+from ...units import INCH, Unit, show, show_at_least, show_at_most
 from ...values import dataclass
-from .style import Asked
 
 BESIDE_DART: Final = 25.0
 """Between two waist darts, and between the waist dart and the side seam, at least, mm (common practice, no source)."""
-BELOW_BUST_POINT: Final = 25.0
-"""The front waist dart ends this far below the bust point, mm (2 to 3 cm: a drafting textbook's front dart, from
+BELOW_BUST_POINT: Final = mm(25)
+"""The front waist dart ends this far below the bust point (2 to 3 cm: a drafting textbook's front dart, from
 memory)."""
-BELOW_BUST_DART: Final = 15.0
-"""And this far below the point of a bust dart at least, mm (common practice, no source)."""
+BELOW_BUST_DART: Final = mm(15)
+"""And this far below the point of a bust dart at least (common practice, no source)."""
 ABOVE_BUST_DART: Final = 20.0
 UNDER_BUST_DART: Final = 40.0
 """From the chest line to a bust dart, and from there to the waist line, at the side, mm; half of it where there is no
 room for both (common practice, no source)."""
-BELOW_CHEST: Final = 1.5 * INCH
-"""The back waist dart ends this far below the chest line, the front's where the bust point is not known, mm."""
-ABOVE_WAIST: Final = 30.0
-"""A waist dart that would be shorter than this above the waist is drawn up to here, mm (common practice, no source)."""
+BELOW_CHEST: Final = inch(1.5)
+"""The back waist dart ends this far below the chest line, the front's where the bust point is not known."""
+ABOVE_WAIST: Final = mm(30)
+"""A waist dart that would be shorter than this above the waist is drawn up to here (common practice, no source)."""
 LEAST_DART: Final = INCH / 4
 """A narrower dart is not worth sewing, mm (common practice, no source)."""
 WIDEST_DART: Final = 1.5 * INCH
 """One dart takes in no more than this, mm (common practice, no source; the check dart.intake)."""
-SHORTER: Final = INCH
-"""The second dart, towards the side, is shorter by this at either end, mm (common practice, no source)."""
+SHORTER: Final = inch(1)
+"""The second dart, towards the side, is shorter by this at either end (common practice, no source)."""
 MOST_AT_SIDE: Final = 40.0
 """A side seam takes in no more than this at one edge, mm (4 cm, the rule for skirts; common practice, no source)."""
 _NEAR: Final = 1e-6
 EASY_PEG: Final = INCH
 """A pegged hem is taken in by 15 to 25 mm at each side edge (common practice, no source)."""
+
+
+WAIST_DART: Final = "waist dart"
+SECOND_DART: Final = "second waist dart"
+BUST_DART: Final = "bust dart"
+"""What worked steps are about: see `Step.about`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,55 +64,60 @@ class BustDart:
 
 @dataclass(frozen=True, slots=True)
 class Quarter:
-    """Half widths at bust, waist (without darts) and hip, mm, and what the darts of a half take in together."""
+    """Half widths at bust, waist (without darts) and hip, and what the darts of a half take in together."""
 
-    bust: float
-    waist: float
-    hip: float
-    darts: float
+    bust: Length
+    waist: Length
+    hip: Length
+    darts: Length
+    count: int = 1
+    """How many waist darts are asked for."""
 
     @property
-    def waist_side(self) -> float:
-        return self.waist + self.darts
+    def waist_side(self) -> Length:
+        """The half width at the waist, the darts open."""
+        label = "waist side, across the waist line"
+        if self.darts.mm <= 0:
+            return self.waist.called(label)
+        words = "{} for the darts" if self.count > 1 else "{} for the dart"
+        return (self.waist + self.darts.told(words, self.darts)).called(label)
 
     @property
     def at_side(self) -> float:
-        """What the side seam takes in at the waist."""
-        return max(self.bust, self.hip) - self.waist_side
+        """What the side seam takes in at the waist, mm."""
+        return max(self.bust, self.hip).mm - self.waist.mm - self.darts.mm
 
 
-WAIST_DART: Final = "waist dart"
-SECOND_DART: Final = "second waist dart"
-BUST_DART: Final = "bust dart"
-"""What worked steps are about: see `Step.about`."""
-
-
-def dart_count(asked: Asked) -> int:
-    return int(asked.choice("waist_darts"))
-
-
-def taken_in(asked: Asked, bust: float, waist: float, hip: float, unit: Unit, w: Worksheet, notes: list[str]) -> float:
-    """What the waist darts of a half take in together, mm: as asked for; else 1 in each, less where the waist leaves
-    no room: the side may not stand out beyond bust or hip."""
-    given = asked.given("dart_intake")
-    if given is not None:
-        return w.about(WAIST_DART)("waist dart, intake", "as asked for", given)
-    one = rounded(INCH, unit)
-    usual = dart_count(asked) * one
-    room = max(0.0, min(bust, hip) - waist)
-    if room >= usual - _NEAR:
-        words = "{usual} a dart" if usual > one else "{usual}"
-        return w.about(WAIST_DART)("waist dart, intake", words, usual, usual=one)
-    intake = w.about(WAIST_DART)(
-        "waist dart, intake",
-        "what the waist is narrower than bust line and hip line, no more than {usual}",
-        room if room >= LEAST_DART - _NEAR else 0.0,
-        usual=usual,
+def quarters(on: Board, eases: Sequence[Length], intake: Length | None, count: int) -> Quarter:
+    """A quarter of bust, waist and hip, each with its wearing ease."""
+    body = on.body
+    bust, waist, hip = (
+        (girth + ease) / 4
+        for girth, ease in zip((body.bust_girth, body.waist_girth, body.hip_girth), eases, strict=True)
     )
-    notes.append(
-        f"The waist is nearly as wide as bust or hip: the waist darts take in {show(intake, unit)} in each half "
-        f"instead of {show(usual, unit)}."
-        if intake > 0
+    darts = _room_for_darts(on, least(bust, hip) - waist, count) if intake is None else intake.told("as asked for")
+    return Quarter(
+        bust.called("underarm, across the chest line"),
+        waist,
+        hip.called("hip side, across the hip line"),
+        darts.called("waist dart, intake"),
+        count,
+    )
+
+
+def _room_for_darts(on: Board, narrower: Length, count: int) -> Length:
+    """What the waist darts of a half take in together: 1 in each, less where the waist leaves no room: the side may
+    not stand out beyond bust or hip."""
+    one = on.usual(inch(1))
+    usual, room = one * count, max(0.0, narrower.mm)
+    if room >= usual.mm - _NEAR:
+        return usual.told("{} a dart", one) if count > 1 else one
+    words = "what the waist is narrower than bust line and hip line, no more than {}"
+    intake = found(room if room >= LEAST_DART - _NEAR else 0.0, words, usual)
+    on.note(
+        f"The waist is nearly as wide as bust or hip: the waist darts take in {on.say(intake)} in each half "
+        f"instead of {on.say(usual)}."
+        if intake.mm > 0
         else "The waist is as wide as bust or hip: no waist darts were drafted."
     )
     return intake
@@ -122,97 +133,87 @@ def dart_places(count: int, intake: float, first: float, side: float) -> tuple[t
     return (first, each), ((first + each / 2 + side) / 2, each)
 
 
-def bust_level(body: Mapping[str, float], bust_points: float, w: Worksheet) -> float | None:
-    """How far the bust point lies below the top line, mm, so that the tape from the side neck point finds it there.
+def bust_level(on: Board) -> Length | None:
+    """How far the bust point lies below the top line, so that the tape from the side neck point finds it there.
 
     The side neck point of the body is the method's own, bust ÷ 12 from the centre, whatever the neckline is.
     """
-    height = body.get("bust_height")
+    height, body = on.body.get("bust_height"), on.body
     if height is None:
         return None
-    across = bust_points / 2 - body["bust_girth"] / 12
-    level = sqrt(max(0.0, height**2 - across**2))
+    across = (body.bust_point_width / 2 - body.bust_girth / 12).mm
     words = "bust height, slanting from bust girth ÷ 12 to bust point width ÷ 2"
-    return w.about(WAIST_DART, BUST_DART)("bust point, down", words, level)
-
-
-def upper_point(
-    name: str,
-    body: Measurements,
-    asked: Asked,
-    unit: Unit,
-    points: Mapping[str, Point],
-    level: float | None,
-    bust_dart: BustDart | None,
-    w: Worksheet,
-    notes: list[str],
-) -> float:
-    """How far the upper point of the waist dart lies below the top line, as drawn on the piece, mm."""
-    drop = bust_dart.drop if bust_dart else 0.0
-    chest, waist = -points["underarm"].y, -points["waist_side"].y + drop
-    lowered = 0.0  # what of it the bust dart adds, which the formula leaves out
-    given = asked.given("dart_top_drop")
-    if given is not None:
-        return drop + w("dart, upper point, down", "chest line + {drop}", chest + given, "dart_top.y", drop=given)
-    if name == "front" and level is not None:
-        formula, least, lengths = "bust point + {below}", level + BELOW_BUST_POINT, {"below": BELOW_BUST_POINT}
-        if least < chest:
-            formula, least, lengths = "on the chest line, which lies lower than the bust point", chest, {}
-    else:
-        below = rounded(BELOW_CHEST, unit)
-        formula, least, lengths = "chest line + {drop}", chest + below + drop, {"drop": below}
-        lowered = drop
-        if name == "front":
-            notes.append(
-                "bust_height was not measured: the front waist dart ends "
-                f"{show(below, unit)} below the chest line, wherever the bust point is."
-            )
-    if bust_dart is not None and least < -bust_dart.tip.y + BELOW_BUST_DART:
-        formula, lengths = "point of the bust dart + {below}", {"below": BELOW_BUST_DART}
-        least, lowered = -bust_dart.tip.y + BELOW_BUST_DART, 0.0
-    if least > waist - ABOVE_WAIST:
-        notes.append(
-            f"The {name} waist dart was shortened: its point lies {show(ABOVE_WAIST, unit)} above the waist line."
-        )
-        formula, least, lengths = "waist line − {above}", waist - ABOVE_WAIST, {"above": ABOVE_WAIST}
-        lowered = drop
-    return lowered + w("dart, upper point, down", formula, least - lowered, "dart_top.y", **lengths)
+    return found(sqrt(max(0.0, height.mm**2 - across**2)), words).called("bust point, down")
 
 
 def waist_darts(
-    places: tuple[tuple[float, float], ...],
-    top: float,
-    end: float,
-    waist: float,
-    chest: float,
-    drop: float,
-    w: Worksheet,
-) -> tuple[Dart, ...]:
-    """The waist darts as drawn on the piece, from upper and lower point of the first, mm below the top line.
+    on: Board, s: Sketch, quarter: Quarter, end_rise: Length, top_drop: Length | None, side_dart: BustDart | None,
+    level: Length | None, depths: tuple[Length, Length, Length],
+) -> tuple[Dart, ...]:  # fmt: skip
+    """The waist darts as drawn on the piece; `depths` are those of chest, waist and hip line.
 
-    All but the upper point are given as on the body: a bust dart draws them `drop` lower.
+    A bust dart draws all but their upper points `drop` lower. Raises DraftError for one with a point on or beyond the
+    waist line.
     """
-    end, waist, chest = end + drop, waist + drop, chest + drop
+    if quarter.darts.mm <= 0:
+        return ()
+    chest, waist, hip = depths
+    drop = side_dart.drop if side_dart else 0.0
+    first = on.body.bust_point_width / 2
+    places = dart_places(quarter.count, quarter.darts.mm, first.mm, quarter.waist_side.mm)
+    s.tell(first, "waist dart, across", "dart_top.x", about=WAIST_DART)
+    top = _upper_point(on, s, top_drop, side_dart, level, chest, waist)
+    s.tell(hip - end_rise, "dart, lower point, down", "dart_end.y")
+    s.tell((quarter.darts / quarter.count).plain / 2, "dart, each side at the waist", about=WAIST_DART)
+    end, low = hip.mm - end_rise.mm + drop, waist.mm + drop
     darts: list[Dart] = []
     for number, (x, intake) in enumerate(places):
         if number:
-            words = "half way between the first dart and the side"
-            w.about(SECOND_DART)("second dart, across", words, x, "second_dart_top.x")
-            top = min(max(top + SHORTER, chest + SHORTER), waist - ABOVE_WAIST)
-            w(
-                "second dart, upper point, down",
-                "{less} lower, if there is room",
-                top,
-                "second_dart_top.y",
-                less=SHORTER,
+            top = min(max(top, chest.mm + drop) + SHORTER.mm, low - ABOVE_WAIST.mm)
+            end = max(end - SHORTER.mm, low + ABOVE_WAIST.mm)
+            half_way = found(x, "half way between the first dart and the side")
+            s.tell(half_way, "second dart, across", "second_dart_top.x", about=SECOND_DART)
+            lower, higher = found(top, "{} lower, if there is room", SHORTER), found(end - drop, "{} higher", SHORTER)
+            s.tell(lower, "second dart, upper point, down", "second_dart_top.y")
+            s.tell(higher, "second dart, lower point, down", "second_dart_end.y")
+        if not top + 15 < low < end - 15:
+            raise DraftError(
+                f"{s.name}: the dart runs from {on.say(top)} to {on.say(end)} and does not reach over the waist line "
+                f"at {on.say(low)}. Change dart_top_drop or dart_end_rise."
             )
-            end = max(end - SHORTER, waist + ABOVE_WAIST)
-            w("second dart, lower point, down", "{less} higher", end - drop, "second_dart_end.y", less=SHORTER)
-        outer, inner = Point(x + intake / 2, -waist), Point(x - intake / 2, -waist)
+        outer, inner = Point(x + intake / 2, -low), Point(x - intake / 2, -low)
         darts.append(
             Dart("second waist" if number else "waist", (Point(x, -top), outer, Point(x, -end), inner), intake)
         )
     return tuple(darts)
+
+
+def _upper_point(
+    on: Board, s: Sketch, asked: Length | None, side_dart: BustDart | None, level: Length | None, chest: Length,
+    waist: Length,
+) -> float:  # fmt: skip
+    """How far the upper point of the waist dart lies below the top line, as drawn on the piece, mm; it is told as on
+    the body."""
+    drop = side_dart.drop if side_dart else 0.0
+    below, lowered = on.usual(BELOW_CHEST) if asked is None else asked, drop
+    top = chest + below
+    if asked is None and s.name == "front" and level is not None:
+        top, lowered = level.told("bust point") + BELOW_BUST_POINT, 0.0
+        if top < chest:
+            top = chest.told("on the chest line, which lies lower than the bust point")
+    elif asked is None and s.name == "front":
+        on.note(
+            f"bust_height was not measured: the front waist dart ends {on.say(below)} below the chest line, wherever "
+            "the bust point is."
+        )
+    if asked is None and side_dart and top.mm + lowered < -side_dart.tip.y + BELOW_BUST_DART.mm:
+        top, lowered = found(-side_dart.tip.y, "point of the bust dart") + BELOW_BUST_DART, 0.0
+    if asked is None and top.mm + lowered > waist.mm + drop - ABOVE_WAIST.mm:
+        top, lowered = waist - ABOVE_WAIST, drop
+        if s.name == "front":
+            on.note(f"The front waist dart was shortened: its point lies {on.say(ABOVE_WAIST)} above the waist line.")
+    s.tell(top, "dart, upper point, down", "dart_top.y")
+    return top.mm + lowered
 
 
 def named_points(darts: tuple[Dart, ...]) -> dict[str, Point]:
@@ -235,92 +236,82 @@ def _fit(count: int, waist: float, intake: float, first: float) -> bool:
     return min(gaps) >= BESIDE_DART and first - each / 2 >= 10
 
 
-def darts_fit(name: str, count: int, quarter: Quarter, first: float, unit: Unit) -> None:
+def darts_fit(name: str, quarter: Quarter, first: float, unit: Unit) -> None:
     """Refuse waist darts that have no room beside each other or beside centre and side. Raises DraftError."""
-    if _fit(count, quarter.waist, quarter.darts, first):
+    waist, intake, count = quarter.waist.mm, quarter.darts.mm, quarter.count
+    if _fit(count, waist, intake, first):
         return
-    x = dart_places(count, quarter.darts, first, quarter.waist_side)[-1][0]
+    x = dart_places(count, intake, first, waist + intake)[-1][0]
     first_of_all = "Set waist_darts = 1" if count > 1 else "Check bust_point_width"
     raise DraftError(
         f"{name}: the dart, {show(x, unit)} from the centre, does not fit into a waist of "
-        f"{show(quarter.waist_side, unit)}. {first_of_all}, or change dart_intake."
+        f"{show(waist + intake, unit)}. {first_of_all}, or change dart_intake."
     )
 
 
-def bust_dart(
-    body: Measurements,
-    asked: Asked,
-    unit: Unit,
-    points: Mapping[str, Point],
-    bust_points: float,
-    level: float | None,
-    length: str,
-    w: Worksheet,
-    notes: list[str],
-) -> BustDart | None:
+def bust_dart(on: Board, s: Sketch, level: Length | None, waist: Length, length: str) -> BustDart | None:
     """What the front is longer than the back, taken as a dart at the side, level with the bust point.
 
     Both from the side neck point to the waist. Derived (no published source): closed to the back's side seam.
     """
-    if asked.choice("bust_dart") == "none":
-        return None
-    front_length, back_length = body.get("front_waist_length"), -points["waist_side"].y
+    body, front_length = on.body, on.body.get("front_waist_length")
     if front_length is None:
         raise DraftError(
             "front: the front length was not measured, so the bust dart cannot be worked out. Take front_waist_length "
             '(side neck point over the bust to the waist), or set bust_dart to "none".'
         )
-    drop = front_length - back_length
-    w.about(BUST_DART)("bust dart, intake at the side", "front waist length − waist line", drop)
+    more = front_length - waist
+    drop, chest, low = more.mm, -s.points["underarm"].y, waist.mm
+    s.tell(more, "bust dart, intake at the side", about=BUST_DART)
     if drop < 5:
-        notes.append(
-            f"The front waist length, {show(front_length, unit)}, is hardly longer than the back's from the side neck "
-            f"point to the waist, {show(back_length, unit)}: no bust dart was drafted."
+        on.note(
+            f"The front waist length, {on.say(front_length)}, is hardly longer than the back's from the side neck "
+            f"point to the waist, {on.say(waist)}: no bust dart was drafted."
         )
         return None
     if level is None:
-        level = body["bust_girth"] / 5 + 83
-        w.about(BUST_DART)("bust level, down", "bust girth ÷ 5 + {more}", level, more=83.0)
-        notes.append(f"bust_height was not measured; assumed {show(level, unit)} = bust girth ÷ 5 + {show(83, unit)}.")
-    chest, waist = -points["underarm"].y, -points["waist_side"].y
-    share = min(1.0, (waist - chest - drop) / (ABOVE_BUST_DART + UNDER_BUST_DART))
-    highest, lowest = chest + share * ABOVE_BUST_DART + drop / 2, waist - share * UNDER_BUST_DART - drop / 2
+        level = body.bust_girth / 5 + mm(83)
+        s.tell(level, "bust level, down", about=BUST_DART)
+        on.note(f"bust_height was not measured; assumed {on.say(level)} = bust girth ÷ 5 + {on.say(83)}.")
+    share = min(1.0, (low - chest - drop) / (ABOVE_BUST_DART + UNDER_BUST_DART))
     if share < 0.5:
         raise DraftError(
-            f"front: a bust dart of {show(drop, unit)} does not fit between the chest line and the waist line. Check "
+            f"front: a bust dart of {on.say(drop)} does not fit between the chest line and the waist line. Check "
             f"front_waist_length and {length}."
         )
-    placed = max(min(level, lowest), highest)
-    w.about(BUST_DART)("bust dart, level with the bust point, down", "bust point", placed)
-    if abs(placed - level) > 0.5:
-        notes.append(f"The bust dart was moved from {show(level, unit)} to {show(placed, unit)} below the top line.")
-    tip_x = bust_points / 2 + 20
-    w.about(BUST_DART)("bust dart point, across", "bust point width ÷ 2 + {short}", tip_x, short=20.0)
-    return BustDart(placed - drop / 2, drop, Point(tip_x, -placed))
+    highest, lowest = chest + share * ABOVE_BUST_DART + drop / 2, low - share * UNDER_BUST_DART - drop / 2
+    placed = max(min(level.mm, lowest), highest)
+    s.tell(found(placed, "bust point"), "bust dart, level with the bust point, down", about=BUST_DART)
+    if abs(placed - level.mm) > 0.5:
+        on.note(f"The bust dart was moved from {on.say(level)} to {on.say(placed)} below the top line.")
+    tip = body.bust_point_width / 2 + mm(20)
+    s.tell(tip, "bust dart point, across", about=BUST_DART)
+    return BustDart(placed - drop / 2, drop, Point(tip.mm, -placed))
 
 
 # ---------------------------------------------------------------- advice for the checks
 
 
-def less_at_side(asked: Asked, quarter: Quarter, first: float, unit: Unit) -> str:
+def less_at_side(quarter: Quarter, first: float, intake_asked: bool, unit: Unit) -> str:
     """What brings the side seam at the waist within MOST_AT_SIDE: wider darts, a second one, more ease; numbers that
     are enough."""
-    wanted = quarter.darts + quarter.at_side - MOST_AT_SIDE
+    wanted = quarter.darts.mm + quarter.at_side - MOST_AT_SIDE
     if wanted <= 0:
         return ""
-    now, step = dart_count(asked), INCH / 8  # a length is rounded up by as much at most
-    over = quarter.waist + wanted + step - quarter.bust
+    now, step = quarter.count, INCH / 8  # a length is rounded up by as much at most
+    bust, waist = quarter.bust.mm, quarter.waist.mm
+    over = waist + wanted + step - bust
     more = show_at_least(4 * over, unit)
-    bust = f" So that the side does not stand out above the waist, add {more} to ease_bust." if over > 0 else ""
+    wider = f" So that the side does not stand out above the waist, add {more} to ease_bust." if over > 0 else ""
     for count in range(now, 3):
-        if wanted > count * WIDEST_DART - step or not _fit(count, quarter.waist, wanted + step, first):
+        if wanted > count * WIDEST_DART - step or not _fit(count, waist, wanted + step, first):
             continue
         if count == now:
-            return f"Let the waist darts take it: set dart_intake to {show_at_least(wanted, unit)}.{bust}"
-        if asked.given("dart_intake") is None and wanted <= min(2 * INCH, quarter.bust - quarter.waist):
+            return f"Let the waist darts take it: set dart_intake to {show_at_least(wanted, unit)}.{wider}"
+        if not intake_asked and wanted <= min(2 * INCH, bust - waist):
             return "Set waist_darts = 2."
-        return f"Set waist_darts = 2 and dart_intake to {show_at_least(wanted, unit)}, for both together.{bust}"
-    count = 2 if now == 2 or _fit(2, quarter.waist, 2 * WIDEST_DART, first) else 1
+        return f"Set waist_darts = 2 and dart_intake to {show_at_least(wanted, unit)}, for both together.{wider}"
+    count = 2 if now == 2 or _fit(2, waist, 2 * WIDEST_DART, first) else 1
     most = count * WIDEST_DART
     second = "waist_darts = 2 and " if count > now else ""
     rest = show_at_least(4 * (wanted - most + step), unit)
@@ -333,23 +324,22 @@ def less_at_hem(unit: Unit) -> str:
     return f'A hem is pegged by 5/8 to 1 in (15 to 25 mm) at each side: set peg to {easy}, or hem = "straight".'
 
 
-def nearer_bust_point(asked: Asked, level: float, chest: float, drop: float, unit: Unit, length: str) -> str:
-    """What brings the front waist dart near the bust point."""
-    wanted = level + BELOW_BUST_POINT - chest - drop
-    if asked.given("dart_top_drop") is not None:
+def nearer_bust_point(wanted: float, top_drop_asked: bool, length: str, unit: Unit) -> str:
+    """What brings the front waist dart near the bust point, for which it begins `wanted` mm below the chest line."""
+    if top_drop_asked:
         instead = f", or set it to {show(wanted, unit)}" if 0 <= wanted <= 150 else ""
         return f"Leave dart_top_drop out{instead}."
     return f"Check bust_height, front_waist_length and {length}."
 
 
-def less_bulge(asked: Asked, quarter: Quarter, unit: Unit) -> str:
+def less_bulge(quarter: Quarter, intake_asked: bool, unit: Unit) -> str:
     """What keeps the side from standing out at the waist, below the underarm; empty where it does not."""
-    over = quarter.waist_side - quarter.bust
+    bust, waist, darts = quarter.bust.mm, quarter.waist.mm, quarter.darts.mm
+    over = waist + darts - bust
     if over <= 0:
         return ""
     say = f"The side stands out at the waist, {show_at_least(over, unit)} beyond the bust line; no curve mends that. "
-    if quarter.darts > 0 and asked.given("dart_intake") is not None and quarter.waist <= quarter.bust:
+    if darts > 0 and intake_asked and waist <= bust:
         return f'{say}Set dart_intake = "auto".'
-    over = quarter.waist - quarter.bust
-    none = 'set dart_intake = "auto" and ' if quarter.darts > 0 else ""
-    return f"{say}To mend it, {none}add {show_at_least(4 * over, unit)} to ease_bust."
+    none = 'set dart_intake = "auto" and ' if darts > 0 else ""
+    return f"{say}To mend it, {none}add {show_at_least(4 * (waist - bust), unit)} to ease_bust."

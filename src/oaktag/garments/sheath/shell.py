@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Final
+from collections.abc import Iterator, Mapping, Sequence
 
 from ...draft.construct import side_curve, trimmed, x_at
-from ...draft.darts import dart_cap, trued_beside_dart, trued_waist
+from ...draft.darts import dart_cap, trued_beside_dart, waist_over_darts
+from ...draft.inside import widest
 from ...errors import DraftError, GeometryError
 from ...geometry.path import Path, path_length, reverse, shifted
-from ...geometry.point import Point, distance, turn_deg
+from ...geometry.point import Point
+from ...model.length import Length
 from ...model.piece import (
-    Corner,
     Dart,
     Edge,
     EdgeKind,
     InternalLine,
-    Join,
     LevelLine,
     LineKind,
     NotchPlace,
@@ -24,19 +23,11 @@ from ...model.piece import (
     Take,
     half_cut,
 )
-from ...model.walking import Walk
 from ...units import INCH, Unit, show, show_at_most
 from ...values import dataclass, field, replace
-from .half import Half
-from .openings import Zip
+from .half import Half, slope
+from .openings import Opened
 from .shaping import BESIDE_DART, LEAST_DART, dart_places
-from .style import Asked
-
-_LEGS_ALIKE: Final = 0.9
-"""Legs of a dart trued at a waist seam differ by no more than this, mm (within the 1 mm of the check)."""
-_SHARPEST_CAP_DEG: Final = 140.0
-"""The edge over an open dart turns by no more than this at the fold: a sharper point cannot be cut (judgement, no
-source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,43 +41,81 @@ class DrawnSide:
     bust: Take | None
     """Where the bust dart opens, mm from the waist up."""
 
+    def edge(self) -> Edge:
+        """From the hem up."""
+        return Edge("side", EdgeKind.SEAM, (*self.lower, *self.upper), self._takes(path_length(self.lower)))
 
-def upper_name(half: str, waist_seam: bool) -> str:
-    """The piece that holds the half's neck, shoulder and armhole."""
-    return f"bodice_{half}" if waist_seam else half
+    def upper_edge(self) -> Edge:
+        """From a waist seam up."""
+        return Edge("side", EdgeKind.SEAM, self.upper, self._takes(0.0))
 
-
-def lower_name(half: str, waist_seam: bool) -> str:
-    """The piece that holds the half's hem."""
-    return f"skirt_{half}" if waist_seam else half
-
-
-def smooth_across(
-    name: str, front: str, back: str, run: str, across: str, before_deg: float | None = None, mend: str = ""
-) -> Join:
-    """Two pieces sewn at the edge `across`, over which the edge `run` of both must pass smoothly."""
-    return Join(name, Corner(front, run, across), Corner(back, run, across), before_deg, mend)
+    def _takes(self, above: float) -> tuple[Take, ...]:
+        bust = self.bust
+        return () if bust is None else (replace(bust, start=bust.start + above, end=bust.end + above),)
 
 
-def draft_shell(front: Half, back: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk) -> tuple[Piece, ...]:
-    """Front and back, from the halves as drafted on the body.
+@dataclass(frozen=True, slots=True)
+class CentreLine:
+    """The centre line from the top down to the hem, what lies beyond it, and what is marked on it."""
 
-    Raises DraftError for a waist dart that is too wide for a waist seam.
-    """
-    waist_seam = asked.choice("waist_seam") == "yes"
-    return tuple(piece for half in (front, back) for piece in _pieces_of(half, asked, unit, zipper, walk, waist_seam))
+    edges: tuple[Edge, ...]
+    hem: Path = ()
+    """The part of the hem beyond the centre line: on a vent's extension, or below a pleat."""
+    points: Mapping[str, Point] = field(default_factory=dict)
+    notches: tuple[NotchPlace, ...] = ()
+    lines: tuple[InternalLine, ...] = ()
+    top: Path = ()
+    """The part of the top edge beyond the centre line."""
+
+    @property
+    def on_fold(self) -> bool:
+        return self.edges[0].kind is EdgeKind.FOLD
 
 
-def back_on_fold(zipper: Zip | None, walk: Walk) -> bool:
-    """Whether the back needs no centre seam: no zip there, and no vent or slit."""
-    return (zipper is None or zipper.place != "centre back") and walk.opening == "none"
+def shell_pieces(half: Half, opened: Opened, vent_width: Length) -> tuple[Piece, ...]:
+    """Front or back, from the half as drafted on the body. Raises DraftError for a waist dart that is too wide for a
+    waist seam."""
+    points, side = half.drawn_points(), drawn_side(half)
+    centre = _centre(half, points, opened, vent_width)
+    whole = Piece(
+        half.name,
+        (
+            *centre.edges,
+            Edge("hem", EdgeKind.HEM, (*centre.hem, *shifted(half.hem, 0.0, -half.drop))),
+            side.edge(),
+            Edge("armhole", EdgeKind.SEAM, half.armhole),
+            Edge.straight("shoulder", points["shoulder_tip"], points["neck_side"]),
+            Edge("neckline", EdgeKind.SEAM, half.neckline),
+        ),
+        points={**points, **centre.points},
+        grain=_grain(half, points),
+        to_cut=half_cut(centre.on_fold),
+        darts=(*half.darts, *open_bust_darts(half)),
+        notches=(
+            *centre.notches,
+            *side_notches(half, side, opened),
+            NotchPlace("armhole", half.armhole[0].length(), half.count, "sleeve"),
+            NotchPlace("neckline", path_length(half.neckline) / 2, half.count, "facing"),
+        ),
+        internal_lines=(
+            *(
+                InternalLine(f"{name} line", (Point(0.0, side.y), side), LineKind.BALANCE)
+                for name, side in (("waist", points["waist_side"]), ("hip", points["hip_side"]))
+            ),
+            *centre.lines,
+        ),
+        worn="body",
+        levels=_levels(half),
+        sheets=(half.name,),
+    )
+    return _cut_at_waist(whole, half, side) if half.cut_apart else (whole,)
 
 
 def _levels(half: Half) -> tuple[LevelLine, ...]:
     """The levels of the body, each from the centre line to beyond the side; twice at a bust dart, closed there."""
     beyond = max(p.x for p in half.points.values()) + INCH
-    depths = {"bust": -half.points["underarm"].y} | {name: -half.points[f"{name}_side"].y for name in ("waist", "hip")}
-    depths |= {"top": 0.0, "hem": half.hem_depth}
+    at = {"bust": "underarm", "waist": "waist_side", "hip": "hip_side", "hem": "hem_centre"}
+    depths = {"top": 0.0} | {name: half.depth(point) for name, point in at.items()}
     heights = [(name, depth, half.lowered(Point(0.0, -depth)).y) for name, depth in depths.items()]
     if half.bust_dart is not None:
         depth = half.bust_dart.depth
@@ -97,87 +126,43 @@ def _levels(half: Half) -> tuple[LevelLine, ...]:
     )
 
 
-def _pieces_of(half: Half, asked: Asked, unit: Unit, zipper: Zip | None, walk: Walk, waist_seam: bool) -> list[Piece]:
-    points = half.drawn_points()
-    side = drawn_side(half)
-    centre = _centre(half, points, asked, zipper, walk)
-    on_fold = centre.edges[0].kind is EdgeKind.FOLD
-    top_edges = (
-        Edge("armhole", EdgeKind.SEAM, half.armhole),
-        Edge.straight("shoulder", points["shoulder_tip"], points["neck_side"]),
-        Edge("neckline", EdgeKind.SEAM, half.neckline),
-    )
-    hem = Edge("hem", EdgeKind.HEM, (*centre.hem, *shifted(half.hem, 0.0, -half.drop)))
-    count = 1 if half.name == "front" else 2
-    top_notches = (
-        NotchPlace("armhole", half.armhole[0].length(), count, "sleeve"),
-        NotchPlace("neckline", path_length(half.neckline) / 2, count, "facing"),
-    )
-    bust_darts = open_bust_darts(half, side)
-    whole = Piece(
-        half.name,
-        (*centre.edges, hem, side_edge((*side.lower, *side.upper), side.bust, path_length(side.lower)), *top_edges),
-        points={**points, **centre.points},
-        grain=_grain(half, points),
-        to_cut=half_cut(on_fold),
-        darts=(*half.darts, *bust_darts),
-        notches=(*centre.notches, *side_notches(half, side, zipper), *top_notches),
-        internal_lines=(*_balance_lines(points), *centre.lines),
-        worn="body",
-        levels=_levels(half),
-        sheets=(half.name,),
-    )
-    return _cut_at_waist(whole, half, unit, side, bust_darts) if waist_seam else [whole]
+def _grain(half: Half, points: Mapping[str, Point]) -> tuple[Point, Point]:
+    """Upright, between the centre line and the dart, from below the chest line to half way down the skirt."""
+    x = half.beside_centre
+    above = half.darts[0].points[0].y if half.darts else points["waist_side"].y
+    return Point(x, (points["underarm"].y + above) / 2), Point(x, (points["hip_side"].y + points["hem_side"].y) / 2)
 
 
-# ---------------------------------------------------------------- centre
-
-
-@dataclass(frozen=True, slots=True)
-class _Centre:
-    """The centre line, from the neck down to the hem, and what is marked on it."""
-
-    edges: tuple[Edge, ...]
-    hem: Path = ()
-    """The part of the hem beyond the centre line, on a vent's extension."""
-    points: Mapping[str, Point] = field(default_factory=dict)
-    notches: tuple[NotchPlace, ...] = ()
-    lines: tuple[InternalLine, ...] = ()
-
-
-def _centre(half: Half, points: dict[str, Point], asked: Asked, zipper: Zip | None, walk: Walk) -> _Centre:
-    neck, hem = points["neck_centre"], points["hem_centre"]
-    if half.name == "front":
-        return _Centre((Edge.straight("centre_front", neck, hem, EdgeKind.FOLD),))
-    if back_on_fold(zipper, walk):
-        return _Centre((Edge.straight("centre_back", neck, hem, EdgeKind.FOLD),))
+def _centre(half: Half, points: Mapping[str, Point], opened: Opened, vent_width: Length) -> CentreLine:
+    """On the fold; or a seam with the zip's end, and vent or slit below."""
+    neck, hem, name = points["neck_centre"], points["hem_centre"], f"centre_{half.name}"
+    if half.name == "front" or opened.nowhere_at_back:
+        return CentreLine((Edge.straight(name, neck, hem, EdgeKind.FOLD),))
     notches: list[NotchPlace] = []
     lines: list[InternalLine] = []
     named: dict[str, Point] = {}
-    if zipper is not None and zipper.place == "centre back":
-        end = Point(0.0, -zipper.end_depth)
-        notches.append(NotchPlace("centre_back", neck.y - end.y, 1, "zip end"))
+    walk = opened.walk
+    if opened.back_end is not None:
+        end = named["zip_end"] = Point(0.0, -opened.back_end)
+        notches.append(NotchPlace(name, neck.y - end.y, 1, "zip end"))
         lines.append(InternalLine("zip end", (end, Point(30.0, end.y)), LineKind.ZIP))
-        named["zip_end"] = end
+    below: Path = ()
     top = Point(0.0, hem.y + walk.opening_length)
-    long = neck.y - top.y
-    if walk.opening == "none":
-        notches.append(NotchPlace("centre_back", long, 1, "hem fold"))
-        return _Centre((Edge.straight("centre_back", neck, hem),), (), named, tuple(notches), tuple(lines))
-    notches.append(NotchPlace("centre_back", long, 1, f"{walk.opening} top"))
+    edges = [Edge.straight(name, neck, top)]
+    notches.append(NotchPlace(name, neck.y - top.y, 1, "hem fold" if walk.opening == "none" else f"{walk.opening} top"))
     if walk.opening == "slit":
         named["slit_top"] = top
-        notches.append(NotchPlace("slit", walk.opening_length, 1, "hem fold"))
-        slit = Edge.straight("slit", top, hem, EdgeKind.OPENING)
-        return _Centre((Edge.straight("centre_back", neck, top), slit), (), named, tuple(notches), tuple(lines))
-    width = asked.length("vent_width")
-    slant, corner = Point(-width, top.y - width / 2), Point(-width, hem.y)
-    edge = Edge.straight("vent_edge", slant, corner, EdgeKind.OPENING)
-    named |= {"vent_top": top, "vent_hem": corner}
-    notches.append(NotchPlace("vent_edge", edge.length(), 1, "hem fold"))
-    lines.append(InternalLine("vent fold", (top, hem), LineKind.FOLD))
-    edges = (Edge.straight("centre_back", neck, top), Edge.straight("vent_top", top, slant), edge)
-    return _Centre(edges, Edge.straight("hem", corner, hem).curves, named, tuple(notches), tuple(lines))
+        edges.append(Edge.straight("slit", top, hem, EdgeKind.OPENING))
+    elif walk.opening == "vent":
+        width = vent_width.mm
+        slant, corner = Point(-width, top.y - width / 2), Point(-width, hem.y)
+        named |= {"vent_top": top, "vent_hem": corner}
+        edges += [Edge.straight("vent_top", top, slant), Edge.straight("vent_edge", slant, corner, EdgeKind.OPENING)]
+        lines.append(InternalLine("vent fold", (top, hem), LineKind.FOLD))
+        below = Edge.straight("hem", corner, hem).curves
+    if walk.opening != "none":
+        notches.append(NotchPlace(edges[-1].name, edges[-1].length(), 1, "hem fold"))
+    return CentreLine(tuple(edges), below, named, tuple(notches), tuple(lines))
 
 
 # ---------------------------------------------------------------- side
@@ -197,13 +182,7 @@ def drawn_side(half: Half) -> DrawnSide:
     return DrawnSide(lower, (*before, *cap, *after), Take(start, start + path_length(cap), "dart", dart.tip, "start"))
 
 
-def side_edge(path: Path, bust: Take | None, above: float) -> Edge:
-    """The side seam as an edge; the bust dart, told from the waist up, lies `above` mm from its start."""
-    takes = () if bust is None else (replace(bust, start=bust.start + above, end=bust.end + above),)
-    return Edge("side", EdgeKind.SEAM, path, takes)
-
-
-def open_bust_darts(half: Half, side: DrawnSide) -> tuple[Dart, ...]:
+def open_bust_darts(half: Half) -> tuple[Dart, ...]:
     """The bust dart as it opens in the drawn side seam, if there is one."""
     dart = half.bust_dart
     if dart is None:
@@ -212,164 +191,96 @@ def open_bust_darts(half: Half, side: DrawnSide) -> tuple[Dart, ...]:
     return (Dart("bust", (low, dart.tip, Point(low.x, low.y + dart.drop)), dart.drop),)
 
 
-def side_notches(half: Half, side: DrawnSide, zipper: Zip | None) -> tuple[NotchPlace, ...]:
+def side_notches(half: Half, side: DrawnSide, opened: Opened) -> tuple[NotchPlace, ...]:
     """The hem's fold, hip and waist; the dart's legs; both ends of a side zip."""
-    to_hip = side.lower[0].length()
     to_waist = path_length(side.lower)
-    notches = [
-        NotchPlace("side", 0.0, 1, "hem fold"),
-        NotchPlace("side", to_hip, 1, "hip"),
-        NotchPlace("side", to_waist, 1, "waist"),
-    ]
-    if side.bust is not None:
-        notches += [NotchPlace("side", to_waist + far, 1, "bust dart") for far in (side.bust.start, side.bust.end)]
-    if zipper is not None and zipper.place == "side":
+    places = [("hem fold", 0.0), ("hip", side.lower[0].length()), ("waist", to_waist)]
+    bust = side.bust
+    places += [("bust dart", to_waist + leg) for leg in (() if bust is None else (bust.start, bust.end))]
+    if (zipper := opened.side_zip) is not None:
         for depth, name in ((zipper.end_depth, "zip end"), (zipper.top_depth, "zip top")):
-            notches.append(NotchPlace("side", _far_up(half, side, depth), 1, name))
-    return tuple(notches)
-
-
-def _far_up(half: Half, side: DrawnSide, depth: float) -> float:
-    """How far up the drawn side edge a depth of the body lies, mm."""
-    below = path_length(trimmed(half.side, -depth, half.side[-1].end.y))
-    cap = side.bust.end - side.bust.start if side.bust and half.bust_dart and depth < half.bust_dart.depth else 0.0
-    return below + cap
-
-
-# ---------------------------------------------------------------- darts, lines, grain
-
-
-def _balance_lines(points: dict[str, Point]) -> tuple[InternalLine, ...]:
-    return tuple(
-        InternalLine(f"{name} line", (Point(0.0, points[f"{name}_side"].y), points[f"{name}_side"]), LineKind.BALANCE)
-        for name in ("waist", "hip")
-    )
-
-
-def _grain(half: Half, points: dict[str, Point]) -> tuple[Point, Point]:
-    """Upright, between the centre line and the dart, from below the chest line to half way down the skirt."""
-    x = half.beside_centre
-    above = half.darts[0].points[0].y if half.darts else points["waist_side"].y
-    return Point(x, (points["underarm"].y + above) / 2), Point(x, (points["hip_side"].y + points["hem_side"].y) / 2)
+            below = path_length(trimmed(half.side, -depth, half.side[-1].end.y))
+            over = half.bust_dart is not None and depth < half.bust_dart.depth
+            places.append((name, below + (bust.end - bust.start if bust and over else 0.0)))
+    return tuple(NotchPlace("side", at, 1, name) for name, at in places)
 
 
 # ---------------------------------------------------------------- waist seam
 
 
-def _cut_at_waist(whole: Piece, half: Half, unit: Unit, side: DrawnSide, bust_darts: tuple[Dart, ...]) -> list[Piece]:
+def _cut_at_waist(whole: Piece, half: Half, side: DrawnSide) -> tuple[Piece, Piece]:
     """Bodice and skirt: one dart intake at the waist, and a waist edge that runs smoothly with the dart closed."""
-    points = dict(whole.points)
-    waist = Point(0.0, points["waist_side"].y)
-    leaving = half.side[1].way(0.0)
-    slope = leaving.x / leaving.y
+    points, x = whole.points, half.beside_centre
+    waist, beside = Point(0.0, points["waist_side"].y), points["waist_side"]
     try:
-        bodice_waist, bodice_darts = _waist_edge(half.darts, waist, points["waist_side"], slope, upwards=False)
-        skirt_waist, skirt_darts = _waist_edge(half.darts, waist, points["waist_side"], slope, upwards=True)
+        leaving = slope(half.side[1:])
+        upper, upper_darts = waist_over_darts("waist", half.darts, waist, beside, leaving, upwards=False)
+        lower, lower_darts = waist_over_darts("waist", half.darts, waist, beside, leaving, upwards=True)
     except GeometryError:
-        raise DraftError(_dart_too_wide(half, points, waist, unit)) from None
-    above, below = _centre_edges(whole, waist)
-    x = half.beside_centre
-    to_waist = path_length(side.lower)
-    upper_notches = tuple(
-        replace(n, at=n.at - to_waist) if n.edge == "side" else n
-        for n in whole.notches
-        if n.edge in ("armhole", "neckline") or (n.edge == "side" and n.at > to_waist + 1e-6)
+        raise DraftError(_dart_too_wide(half, waist, half.sheet.unit)) from None
+    centre, *others = whole.edges
+    edges = {edge.name: edge for edge in others}
+    beyond = tuple(edge for edge in others if edge.name in ("vent_top", "vent_edge", "slit"))
+    above, below = (
+        Edge.straight(centre.name, a, b, centre.kind) for a, b in ((centre.start, waist), (waist, centre.end))
     )
-    centre_name = above[0].name
-    lower_edges = {edge.name for edge in below}
-    cut_off = above[0].length()
-    lower_notches = tuple(
-        replace(n, at=n.at - cut_off) if n.edge == centre_name else n
-        for n in whole.notches
-        if (n.edge in lower_edges and (n.edge != centre_name or n.at > cut_off))
-        or (n.edge == "side" and n.at < to_waist - 1e-6)
-    )
-    upper_notches += tuple(n for n in whole.notches if n.edge == centre_name and n.at < cut_off)
-    hem = whole.edge("hem")
+    parts = {centre.name: above.length(), "side": path_length(side.lower)}
     bodice = replace(
         whole,
-        name=f"bodice_{half.name}",
-        edges=(*above, bodice_waist, side_edge(side.upper, side.bust, 0.0), *whole.edges[-3:]),
+        name=half.upper,
+        edges=(above, upper, side.upper_edge(), *whole.edges[-3:]),
         points={k: p for k, p in points.items() if p.y >= waist.y - 1e-6} | {"waist_centre": waist},
         grain=(Point(x, (points["underarm"].y * 2 + waist.y) / 3), Point(x, waist.y + 25)),
-        darts=(*bodice_darts, *bust_darts),
-        notches=(*upper_notches, *_mouth_notches(bodice_waist)),
+        darts=(*upper_darts, *open_bust_darts(half)),
+        notches=(
+            *sorted(_parted(whole.notches, parts, upper=True), key=lambda notch: notch.edge == centre.name),
+            *_dart_notches(upper),
+        ),
         internal_lines=tuple(line for line in whole.internal_lines if line.points[0].y > waist.y + 1e-6),
         levels=tuple(level for level in whole.levels if level.points[0].y >= waist.y),
     )
     skirt = replace(
         whole,
-        name=f"skirt_{half.name}",
-        edges=(*below, hem, Edge("side", EdgeKind.SEAM, side.lower), skirt_waist),
+        name=half.lower,
+        edges=(below, *beyond, edges["hem"], Edge("side", EdgeKind.SEAM, side.lower), lower),
         points={k: p for k, p in points.items() if p.y <= waist.y + 1e-6} | {"waist_centre": waist},
         grain=(Point(x, waist.y - 40), Point(x, (points["hip_side"].y + points["hem_side"].y) / 2)),
-        darts=skirt_darts,
-        notches=(*lower_notches, *_mouth_notches(skirt_waist)),
+        darts=lower_darts,
+        notches=(*_parted(whole.notches, parts, upper=False), *_dart_notches(lower)),
         internal_lines=tuple(line for line in whole.internal_lines if line.points[0].y < waist.y - 1e-6),
         levels=tuple(level for level in whole.levels if level.points[0].y <= waist.y),
     )
-    return [bodice, skirt]
+    return bodice, skirt
 
 
-def _waist_edge(
-    darts: tuple[Dart, ...], waist: Point, side: Point, slope: float, *, upwards: bool
-) -> tuple[Edge, tuple[Dart, ...]]:
-    """The waist of bodice (left to right) or skirt (right to left), its darts pressed towards the centre.
-
-    Raises GeometryError where a dart is too wide for its length.
-    """
-    if not darts:
-        edge = Edge.straight("waist", waist, side)
-        return (Edge("waist", EdgeKind.SEAM, reverse(edge.curves)) if upwards else edge), ()
-    tips = [dart.points[2 if upwards else 0] for dart in darts]
-    runs = trued_waist(waist, side, slope, [(dart.intake, tip) for dart, tip in zip(darts, tips, strict=True)])
-    between = zip(darts, tips, strict=True)
-    if upwards:
-        runs, between = tuple(reverse(run) for run in runs[::-1]), zip(darts[::-1], tips[::-1], strict=True)
-    path, takes, opened = runs[0], [], []
-    for (dart, tip), after in zip(between, runs[1:], strict=True):
-        before = path
-        cap = dart_cap(before, tip, after, pressed_to_start=not upwards)
-        fold = len(cap) // 2
-        if (
-            abs(distance(before[-1].end, tip) - distance(after[0].start, tip)) > _LEGS_ALIKE
-            or abs(turn_deg(cap[fold - 1].way(1.0), cap[fold].way(0.0))) > _SHARPEST_CAP_DEG
-        ):
-            raise GeometryError("no edge runs smoothly over a dart as wide as that")
-        start = path_length(before)
-        takes.append(Take(start, start + path_length(cap), "dart", tip, "end" if upwards else "start"))
-        opened.append(Dart(dart.name, (before[-1].end, tip, after[0].start), dart.intake))
-        path = (*before, *cap, *after)
-    edge = Edge("waist", EdgeKind.SEAM, path, tuple(takes))
-    return edge, tuple(opened[::-1] if upwards else opened)
+def _parted(notches: Sequence[NotchPlace], parts: Mapping[str, float], *, upper: bool) -> Iterator[NotchPlace]:
+    """The notches of one side of a waist that cuts these edges so far along; the side is walked up, the centre down."""
+    for notch in notches:
+        cut = parts.get(notch.edge)
+        if cut is None:
+            if upper == (notch.edge in ("armhole", "neckline")):
+                yield notch
+        elif abs(notch.at - cut) > 1e-6 and upper == ((notch.at > cut) == (notch.edge == "side")):
+            yield replace(notch, at=notch.at - cut) if notch.at > cut else notch
 
 
-def _dart_too_wide(half: Half, points: Mapping[str, Point], waist: Point, unit: Unit) -> str:
+def _dart_too_wide(half: Half, waist: Point, unit: Unit) -> str:
     """What to change: the widest dart that an edge runs over, found by trying."""
-    side = half.points["waist_side"]
-    quarter, count, first = half.quarter, len(half.darts), half.darts[0].points[0].x
+    side, quarter, first = half.points["waist_side"], half.quarter, half.darts[0].points[0].x
 
-    def runs(narrower: float) -> bool:
-        """Whether both waists can be drawn over darts of that intake; the side of the waist moves in with it."""
-        x = quarter.waist + narrower
+    def drawn(narrower: float) -> None:
+        """Both waists over darts of that intake; the side of the waist moves in with it."""
+        x = quarter.waist.mm + narrower
         down = [half.points["underarm"], Point(x, side.y), half.points["hip_side"], half.points["hem_side"]]
-        leaving = side_curve(down)[1].way(0.0)
         darts = tuple(
             replace(dart, intake=intake, points=tuple(Point(at, p.y) for p in dart.points))
-            for dart, (at, intake) in zip(half.darts, dart_places(count, narrower, first, x), strict=True)
+            for dart, (at, intake) in zip(half.darts, dart_places(quarter.count, narrower, first, x), strict=True)
         )
-        try:
-            for upwards in (False, True):
-                _waist_edge(darts, waist, Point(x, waist.y), leaving.x / leaving.y, upwards=upwards)
-        except GeometryError:
-            return False
-        return True
+        for upwards in (False, True):
+            waist_over_darts("waist", darts, waist, Point(x, waist.y), slope(side_curve(down)[1:]), upwards=upwards)
 
-    low, high = LEAST_DART, quarter.darts
-    while high - low > 0.1:
-        middle = (low + high) / 2
-        low, high = (middle, high) if runs(middle) else (low, middle)
-    least = 2 * (first + BESIDE_DART - quarter.waist) if count == 1 else 0.0
+    low = widest(drawn, LEAST_DART, quarter.darts.mm)
+    least = 2 * (first + BESIDE_DART - quarter.waist.mm) if quarter.count == 1 else 0.0
     narrower = (
         f"Make dart_intake {show_at_most(low, unit)} or less, or set" if low - INCH / 8 > max(0.0, least) else "Set"
     )
@@ -379,14 +290,5 @@ def _dart_too_wide(half: Half, points: Mapping[str, Point], waist: Point, unit: 
     )
 
 
-def _mouth_notches(edge: Edge) -> tuple[NotchPlace, ...]:
-    return tuple(NotchPlace(edge.name, place, 1, "dart") for take in edge.takes for place in (take.start, take.end))
-
-
-def _centre_edges(whole: Piece, waist: Point) -> tuple[tuple[Edge, ...], tuple[Edge, ...]]:
-    """The centre line above the waist, and what lies below it."""
-    first = whole.edges[0]
-    above = Edge.straight(first.name, first.start, waist, first.kind)
-    below = Edge.straight(first.name, waist, first.end, first.kind)
-    others = tuple(edge for edge in whole.edges[1:] if edge.name in ("vent_top", "vent_edge", "slit"))
-    return (above,), (below, *others)
+def _dart_notches(edge: Edge) -> tuple[NotchPlace, ...]:
+    return tuple(NotchPlace(edge.name, leg, 1, "dart") for take in edge.takes for leg in (take.start, take.end))
