@@ -73,7 +73,7 @@ def nodes(draft: Draft) -> tuple[object, ...]:
     return tuple(
         (
             p.name,
-            tuple((e.name, e.kind, tuple(type(c).__name__ for c in e.curves), len(e.mouths)) for e in p.edges),
+            tuple((e.name, e.kind, tuple(type(c).__name__ for c in e.curves), len(e.takes)) for e in p.edges),
             tuple(d.name for d in p.darts),
             tuple((n.edge, n.name) for n in p.notches),
             tuple(p.points),

@@ -40,7 +40,7 @@ from oaktag.sheet.paper import PAPERS
 from oaktag.sheet.strokes import Role
 from oaktag.units import rounded, show
 from samples import pocket
-from wardrobe import nested
+from wardrobe import nested, oaktag
 
 ROOT = Path(__file__).parent.parent
 DOCS = ROOT / "docs"
@@ -181,8 +181,9 @@ def test_every_format_is_told_as_its_row_says() -> None:
 
 def rows_of_options(name: str) -> list[str]:
     """The table under the heading that ends with the garment's name, in the guide or on the page of garments."""
-    parts = re.split(r"(?m)^##+ ", text(GUIDE) + text(ROOT / "docs/garments.md"))
-    (section,) = [p for p in parts if p.splitlines()[0].lower().replace(" ", "-").endswith(name)]
+    parts = re.split(r"(?m)^##+ ", text(GUIDE) + text(ROOT / "docs/wardrobe.md"))
+    heads = {p.splitlines()[0].lower().replace(" ", "-"): p for p in parts if p.strip()}
+    section = heads.get(name) or next(p for head, p in heads.items() if head.endswith(name))
     return [line for line in section.splitlines() if line.startswith("| `")]
 
 
@@ -422,3 +423,28 @@ def test_modules_import_only_what_developers_md_allows() -> None:
                 place = "/".join(parts)
                 assert module == own or module in allowed[own], f"{place} imports {module}"
                 assert order.index(module) <= order.index(own), f"{place} imports {module}, which stands below it"
+
+
+def test_the_first_garment_is_made_as_the_page_says(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The file and the job of docs/garments.md, by its own commands; and what it says happens with a narrow neck."""
+    from oaktag.testing import prove_garment
+
+    monkeypatch.setenv("OAKTAG_DEVICES", str(tmp_path / "kept"))
+    page = DOCS / "garments.md"
+    (code,) = [block for block in blocks(page, "python") if "@garment" in block]
+    (job,) = blocks(page, "toml")
+    (tmp_path / "tabard.py").write_text(code, encoding="utf-8")
+    (tmp_path / "robe.toml").write_text(job, encoding="utf-8")
+    (commands,) = blocks(page, "bash")
+    for line in commands.splitlines():
+        done = oaktag(*line.partition("#")[0].split()[1:], cwd=tmp_path)
+        assert done.returncode == 0, (line, done.stderr)
+    assert "half width = bust girth ÷ 4 + 1 in = 10 1/2 in" in oaktag("steps", "robe.toml", cwd=tmp_path).stdout
+    (tmp_path / "robe.toml").write_text(f"{job}\n[style]\nneck_deep = 3\n", encoding="utf-8")
+    narrow = oaktag("make", "robe.toml", cwd=tmp_path)
+    assert narrow.returncode == 1
+    assert "The head does not pass" in narrow.stdout
+    names: dict[str, object] = {"__name__": "tabard"}
+    exec(compile(code, "tabard.py", "exec"), names)
+    bodies = {"one": {"bust_girth": 965.0, "neck_base_girth": 380.0, "head_girth": 560.0}}
+    assert "1 bodies" in str(prove_garment(names["tabard"], bodies=bodies))  # type: ignore[arg-type]

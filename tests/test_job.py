@@ -235,7 +235,10 @@ BAD = {
     ],
     "given-twice": [":13: hip_girth is given twice; expected each key and each table once."],
     "unknown-garment": [
-        ':2 garment: "sheet-dress" is not a garment; expected sheath-dress. Write "sheath-dress".',
+        (
+            ':2 garment: "sheet-dress" is not a garment; expected one of sheath-dress, circle-skirt, t-shirt, trousers. '
+            'Write "sheath-dress".'
+        ),
     ],
     "bad-style": [
         (

@@ -38,6 +38,7 @@ from oaktag.model.piece import (
     NotchKind,
     NotchPlace,
     Piece,
+    Take,
     names_its_place,
     sew,
 )
@@ -251,7 +252,7 @@ def test_edges_that_are_drawn_the_other_way_about_are_known_by_their_neighbours(
 
 @given(st.floats(0, 300))
 def test_drawn_is_the_other_way_about_than_sewn(sewn: float) -> None:
-    edge = Edge("side", EdgeKind.SEAM, square_piece().edges[0].curves, ((50.0, 70.0), (200.0, 230.0)))
+    edge = Edge("side", EdgeKind.SEAM, square_piece().edges[0].curves, (Take(50.0, 70.0), Take(200.0, 230.0)))
     assert edge.sewn(drawn(edge, sewn)) == pytest.approx(sewn)
 
 

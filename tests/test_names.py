@@ -38,11 +38,19 @@ GENERAL = (
     "job",
     "cli",
 )
-BODY = Measurements({**ALTO, "front_waist_length": 17.5 * IN, "bust_height": 10.5 * IN, "top_hip_girth": 38 * IN})
+BODY = Measurements(
+    {
+        **ALTO, "front_waist_length": 17.5 * IN, "bust_height": 10.5 * IN, "top_hip_girth": 38 * IN,
+        "neck_base_girth": 14.5 * IN, "shoulder_length": 5.25 * IN,
+        "scye_depth": 8 * IN, "across_back_width": 13.5 * IN,
+    }
+)  # fmt: skip
 
 ALLOWED = (
     ("model/piece.py", "hem opening slit zip", "kinds of edges, notches and lines"),
     ("model/piece.py", "top dart", "last words of notches that tell of one place alone"),
+    ("model/sewing.py", "middle quarter", "notches that follow from a seam, and so are nobody's"),
+    ("draft/sketch.py", "bottom_left bottom_right top_left top_right", "corners of any box"),
     ("finish/cut_list.py", "lining interfacing", "cloths, in the order in which they are listed"),
     ("checks/finished.py", "top", "plain English, of a centre line that no edge meets"),
     ("checks/seams.py", "bust dart", "notches of dart legs, until they are derived"),
@@ -70,7 +78,7 @@ ALLOWED = (
     ("draft/sketch.py", "dart", "kinds of takes"),
     ("draft/darts.py", "dart", "a kind of take"),
     ("draft/cuts.py", "dart", "a kind of take"),
-    ("draft/pivots.py", "flare", "kinds of takes and openings"),
+    ("draft/pivots.py", "dart flare", "kinds of takes and openings"),
     ("draft/sectors.py", "dart flare", "kinds of takes and openings"),
     ("draft/chalk/marks.py", "dart", "a kind of step"),
     ("draft/chalk/order.py", "dart", "what tells of a dart"),

@@ -100,7 +100,7 @@ def test_a_moved_dart_keeps_its_angle_and_every_sewn_length() -> None:
         assert fold is None or made.edge(fold.name).curves == fold.curves, "the fold stays where it is"
 
     law()
-    assert TRIED["pivot"] >= 60, TRIED
+    assert TRIED["pivot"] >= 45, TRIED
 
 
 def test_pivoting_is_slashing_and_closing() -> None:
@@ -217,7 +217,11 @@ def test_cloth_at_a_level_stays_when_a_dart_is_moved() -> None:
                 continue  # aslant over the dart it has a step once this is closed
             TRIED["a level"] += 1
             assert cloth_on(made, level) == pytest.approx(cloth_on(piece, old), abs=0.3)
-        button = made.points["button"]
+        button = made.points.get("button")
+        if button is None:  # it lay in the dart
+            assert shapely.Polygon(dart.points).buffer(1.0).contains(shapely.Point(piece.points["button"]))
+            assert made.holes == ()
+            return
         assert shapely.Polygon(ring(made)).contains(shapely.Point(button))
         (stripe,) = [line for line in made.internal_lines if line.name == "stripe"][:1]
         assert math.dist(stripe.points[0], button) < 1e-6
@@ -510,6 +514,8 @@ def with_cut_line() -> Piece:
         (lambda: pivot(with_cut_line(), "bust", Opening("shoulder", 9)), "keeps the cut line that it was drawn with"),
         (lambda: spread(pocket(), Opening("top", 20.0), ("top", 21.5), 20.0), r"1\.5 mm long cannot be spread by 20"),
         (lambda: spread(pocket(), Opening("top", 20.0), ("left", 20.0), -2.0), "spread by -2 and 0 mm"),
+        (lambda: spread(pocket(), Opening("top", 20.0), ("bottom", 90.0), 9.0, 9.0), "spread at both ends there"),
+        (lambda: pivot(bodice(), "bust", Opening("armhole", 50.0), hold="armhole"), "armhole is to stay as it is, so"),
     ],
 )  # fmt: skip
 def test_what_a_piece_cannot_do_is_told_with_its_numbers(move: Callable[[], Piece], told: str) -> None:

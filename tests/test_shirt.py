@@ -39,12 +39,12 @@ def test_the_rules_by_hand() -> None:
     assert front.points["underarm"].x == pytest.approx((body["bust_girth"] + 140) / 4)
     armhole = sum(p.edge("armhole").sewn_length() for p in (front, back, yoke))
     assert sleeve.edge("cap").length() == pytest.approx(armhole, abs=0.01)
-    assert piece(draft, "cuff").edge("wrist").length() == pytest.approx(body["wrist_girth"] + 50)
-    assert sleeve.edge("wrist").sewn_length() == pytest.approx(body["wrist_girth"] + 30, abs=0.01)
+    assert piece(draft, "cuff").edge("wrist_edge").length() == pytest.approx(body["wrist_girth"] + 50)
+    assert sleeve.edge("wrist_edge").sewn_length() == pytest.approx(body["wrist_girth"] + 30, abs=0.01)
     neck = yoke.edge("neck").length() + front.edge("neck").length()
     assert piece(draft, "stand").edge("neck").length() == pytest.approx(neck + 15, abs=0.01)
-    assert piece(draft, "fall").edge("top").length() == pytest.approx(
-        piece(draft, "stand").edge("top").length(), abs=0.01
+    assert piece(draft, "fall").edge("fall_edge").length() == pytest.approx(
+        piece(draft, "stand").edge("fall_edge").length(), abs=0.01
     )
 
 

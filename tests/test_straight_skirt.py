@@ -38,7 +38,7 @@ def test_the_sums_by_hand() -> None:
         assert panel.edge("waist").sewn_length() == pytest.approx(183.75, abs=0.01)
         assert [dart.intake for dart in panel.darts] == pytest.approx([18.4375, 18.4375])
     band = piece(draft, "waistband")
-    assert band.edge("seam").length() == pytest.approx(735 + 30, abs=0.05)
+    assert band.edge("band_seam").length() == pytest.approx(735 + 30, abs=0.05)
     told = {step.label: (step.words("cm"), step.value) for step in draft.steps if step.piece == "front"}
     assert told["quarter hip"] == ("(hip girth + 5 cm) ÷ 4", 257.5)
     assert told["surplus"] == ("quarter hip − quarter waist", pytest.approx(73.75))
@@ -55,7 +55,7 @@ def test_on_the_women_of_the_survey(darts: str) -> None:
     drafted = 0
     for name, body in women():
         try:
-            draft = skirt(body, darts=darts)
+            draft = skirt(body, waist_darts=darts)
         except DraftError as error:
             assert any(word in str(error) for word in ("ease_", "darts leave no room")), (name, str(error))
             continue

@@ -28,8 +28,8 @@ WORKED = Measurements(
 )  # fmt: skip
 STYLES: dict[str, dict[str, object]] = {
     "loose": {},
-    "body": {"fit": "body"},
-    "close-long": {"fit": "close", "sleeve": "long", "stretch": "60 %"},
+    "body": {"fitting": "body"},
+    "close-long": {"fitting": "close", "sleeve": "long", "stretch": "60 %"},
     "wide-neck": {"neck_wider": 2, "neck_deeper": 3, "sleeve": "long"},
 }
 
@@ -59,7 +59,7 @@ def test_the_shoulder_stays_within_the_side() -> None:
 @pytest.mark.parametrize(("style", "wide", "depth"), [("body", 300.0, 232.0), ("close", 285.5, 232.0)])
 def test_it_may_fit_closely(style: str, wide: float, depth: float) -> None:
     """Sleeve = arm + 1, depth = scye + 4.2; girths of the body, or 5 % less: 92 ÷ 4 = 23 or 21.85."""
-    draft = drafted(t_shirt, WORKED, fit=style)
+    draft = drafted(t_shirt, WORKED, fitting=style)
     sleeve, front = piece(draft, "sleeve"), piece(draft, "front")
     assert sleeve.points["underarm_front"].x * 2 == pytest.approx(wide)
     assert front.points["underarm"] == pytest.approx((230.0 if style == "body" else 218.5, -depth))
@@ -68,7 +68,7 @@ def test_it_may_fit_closely(style: str, wide: float, depth: float) -> None:
 def test_girths_reduced_by_a_tenth() -> None:
     told = worked()["gw-190"]
     body = Measurements({**WORKED, "bust_girth": 10 * number(told, "body")})
-    draft = drafted(t_shirt, body, fit="close", reduce="10 %", stretch="80 %")
+    draft = drafted(t_shirt, body, fitting="close", reduce="10 %", stretch="80 %")
     assert 0.4 * piece(draft, "front").points["underarm"].x == pytest.approx(float(told["value"]), abs=0.02)
 
 
@@ -77,7 +77,7 @@ def test_stretch_used_in_wear() -> None:
     told = worked()["gw-189"]
     reduce = 1 - number(told, "garment") / number(told, "body")
     used = float(told["value"]) / 100
-    style = {"fit": "close", "reduce": reduce, "band_stretch": 2.0, "neck_wider": 5}
+    style = {"fitting": "close", "reduce": reduce, "band_stretch": 2.0, "neck_wider": 5}
     assert drafted(t_shirt, WORKED, stretch=2 * used + 0.001, **style)
     with pytest.raises(DraftError, match="Change reduce to less, or stretch"):
         drafted(t_shirt, WORKED, stretch=2 * used - 0.001, **style)

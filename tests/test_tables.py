@@ -104,13 +104,13 @@ def test_every_row_is_read_or_belongs_to_a_table_that_is() -> None:
 
 def test_a_copy_is_kept_of_every_file_that_a_key_names(tmp_path: Path) -> None:
     (tmp_path / "tape.toml").write_text("bust_girth = 38\n", encoding="utf-8")
-    for name in ("mine.csv", "rules.csv", "knife.toml", "home.toml", "kept.json"):
+    for name in ("cloth.py", "mine.csv", "rules.csv", "knife.toml", "home.toml", "kept.json"):
         (tmp_path / name).write_bytes(b"")
     job = tmp_path / "job.toml"
     job.write_text(
-        'measurements = "tape.toml"\n[sizes]\nchart = "mine.csv"\nrules = "rules.csv"\n[output]\n'
+        'garment = "cloth.py"\nmeasurements = "tape.toml"\n[sizes]\nchart = "mine.csv"\nrules = "rules.csv"\n[output]\n'
         'device = "knife.toml"\nprinter = "home.toml"\nlay = "kept.json"\n', encoding="utf-8",
     )  # fmt: skip
-    named = {"job.toml", "tape.toml", "mine.csv", "rules.csv", "knife.toml", "home.toml", "kept.json"}
+    named = {"job.toml", "cloth.py", "tape.toml", "mine.csv", "rules.csv", "knife.toml", "home.toml", "kept.json"}
     assert set(origin_of(job).copies) == named
     assert sum(row.file is not None for keys in KEYS.values() for row in keys.values()) == len(named)  # and drawing

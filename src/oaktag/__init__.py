@@ -9,129 +9,125 @@ The names below are for garments of one's own and for notebooks; each is importe
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from .body.measurements import Measurements
+    from .claims.girth import EaseInRange, Girth, LengthTo, RunAsLong
+    from .claims.openings import BodyPasses, OpensTo, Passes
     from .draft.board import Board
-    from .draft.construct import flared_hem, level_curve, side_curve
-    from .draft.darts import dart_cap, trued_beside_dart
+    from .draft.cuts import cut, cut_through
     from .draft.garment import Garment, Names, Style
+    from .draft.moves import copy, join, mirror, unfold
     from .draft.options import ChoiceOption, LengthOption
+    from .draft.pivots import flare, lap, pivot, spread, widen
     from .draft.rulers import FRENCH_CURVE, HIP_CURVE, STRAIGHT, compass, curve
     from .draft.signature import choice, count, flag, garment, length, share
+    from .draft.sketch import Sketch
+    from .draft.strips import band, casing, facing
     from .draft.worksheet import Worksheet
     from .errors import DraftError, InputError
-    from .geometry.curve import Cubic, Line
-    from .geometry.path import parallel, part, path_length, place_at
-    from .geometry.point import Point, along, between, direction, distance, left_of
-    from .model.draft import Draft
+    from .geometry.point import Point
+    from .model.claim import Claim
+    from .model.draft import Draft, Notion
     from .model.length import Length, cm, greatest, inch, least, mm, total
-    from .model.piece import (
-        Corner,
-        Cut,
-        Dart,
-        Edge,
-        EdgeKind,
-        InternalLine,
-        Join,
-        LevelLine,
-        LineKind,
-        NotchPlace,
-        Piece,
-        Seam,
-        sew,
-    )
-    from .model.ref import Ref
+    from .model.piece import Cut, Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, Seam, sew
+    from .model.ref import Ref, refs
     from .notebook import make, pattern, try_on
-    from .units import INCH, Unit, rounded, show
+    from .units import Unit
 
 __all__ = [
     "FRENCH_CURVE",
     "HIP_CURVE",
-    "INCH",
     "STRAIGHT",
     "Board",
+    "BodyPasses",
     "ChoiceOption",
-    "Corner",
-    "Cubic",
+    "Claim",
     "Cut",
-    "Dart",
     "Draft",
     "DraftError",
+    "EaseInRange",
     "Edge",
     "EdgeKind",
     "Garment",
+    "Girth",
     "InputError",
     "InternalLine",
-    "Join",
     "Length",
     "LengthOption",
-    "LevelLine",
-    "Line",
+    "LengthTo",
     "LineKind",
     "Measurements",
     "Names",
     "NotchPlace",
+    "Notion",
+    "OpensTo",
+    "Passes",
     "Piece",
     "Point",
     "Ref",
+    "RunAsLong",
     "Seam",
+    "Sketch",
     "Style",
     "Unit",
     "Worksheet",
-    "along",
-    "between",
+    "band",
+    "casing",
     "choice",
     "cm",
     "compass",
+    "copy",
     "count",
     "curve",
-    "dart_cap",
-    "direction",
-    "distance",
+    "cut",
+    "cut_through",
+    "facing",
     "flag",
-    "flared_hem",
+    "flare",
     "garment",
     "greatest",
     "inch",
+    "join",
+    "lap",
     "least",
-    "left_of",
     "length",
-    "level_curve",
     "make",
+    "mirror",
     "mm",
-    "parallel",
-    "part",
-    "path_length",
     "pattern",
-    "place_at",
-    "rounded",
+    "pivot",
+    "refs",
     "sew",
     "share",
-    "show",
-    "side_curve",
+    "spread",
     "total",
-    "trued_beside_dart",
     "try_on",
+    "unfold",
+    "widen",
 ]
 
 _HOMES = {
     "body.measurements": "Measurements",
-    "draft.construct": "flared_hem level_curve side_curve",
-    "draft.darts": "dart_cap trued_beside_dart",
+    "claims.girth": "EaseInRange Girth LengthTo RunAsLong",
+    "claims.openings": "BodyPasses OpensTo Passes",
     "draft.board": "Board",
+    "draft.cuts": "cut cut_through",
     "draft.garment": "Garment Names Style",
+    "draft.moves": "copy join mirror unfold",
     "draft.options": "ChoiceOption LengthOption",
+    "draft.pivots": "flare lap pivot spread widen",
     "draft.rulers": "FRENCH_CURVE HIP_CURVE STRAIGHT compass curve",
     "draft.signature": "choice count flag garment length share",
+    "draft.sketch": "Sketch",
+    "draft.strips": "band casing facing",
     "draft.worksheet": "Worksheet",
     "errors": "DraftError InputError",
-    "geometry.curve": "Cubic Line",
-    "geometry.path": "parallel part path_length place_at",
-    "geometry.point": "Point along between direction distance left_of",
-    "model.draft": "Draft",
+    "geometry.point": "Point",
+    "model.claim": "Claim",
+    "model.draft": "Draft Notion",
     "model.length": "Length cm greatest inch least mm total",
-    "model.piece": "Corner Cut Dart Edge EdgeKind InternalLine Join LevelLine LineKind NotchPlace Piece Seam sew",
-    "model.ref": "Ref",
+    "model.piece": "Cut Edge EdgeKind InternalLine LineKind NotchPlace Piece Seam sew",
+    "model.ref": "Ref refs",
     "notebook": "make pattern try_on",
-    "units": "INCH Unit rounded show",
+    "units": "Unit",
 }
 
 

@@ -28,6 +28,7 @@ from .writing import Making, drawn_sizes, figures_of, written
 
 if TYPE_CHECKING:
     from .draft.garment import Garment
+    from .draft.options import Style
     from .job import Job, SizeSet
     from .model.draft import Draft
 
@@ -137,19 +138,29 @@ def _drafts(job: Job, sizes: SizeSet, told: Told) -> dict[str, Draft]:
         base = _without_cut_lines(_base_draft(job))
         graded = graded_by_rules(base, sizes.base, sizes.rules, sizes.bodies if sizes.chart is not None else None)
         return {size: graded[size] for size in sizes.make}
-    garment = _garment_of(job)
+    garment, style = _garment_of(job), _settled(job, sizes)
     drafts: dict[str, Draft] = {}
     refused: dict[str, list[str]] = {}
     for k, size in enumerate(sizes.make, start=1):
         told(f"drafting size {size}", k, len(sizes.make))
         try:
-            drafts[size] = garment.drafted(sizes.bodies[size], job.style, job.unit)
+            drafts[size] = garment.drafted(sizes.bodies[size], job.style if size == sizes.base else style, job.unit)
         except DraftError as error:
             refused.setdefault(str(error), []).append(size)
     if refused:
         lines = [f"size{'s' * (len(named) > 1)} {', '.join(named)}: {text}" for text, named in refused.items()]
         raise DraftError("\n".join(lines))
     return drafts
+
+
+def _settled(job: Job, sizes: SizeSet) -> Style:
+    """The style with what the draft of the base size chose where it was left open, so that all sizes are built alike:
+    whether there is a vent hangs on a number. A base that cannot be drafted is told in its turn."""
+    try:
+        base = _garment_of(job).drafted(sizes.bodies[sizes.base], job.style, job.unit)
+    except DraftError:
+        return job.style
+    return {**job.style, **{name: value for name, value in base.worked.items() if isinstance(value, str)}}
 
 
 def _without_cut_lines(draft: Draft) -> Draft:

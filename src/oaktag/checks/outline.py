@@ -12,6 +12,7 @@ from ..geometry.point import XY, Point, along, direction, distance, mirrored, ri
 from ..geometry.polygon import area, contains, distance_to_segment, nearest_on, ray_out
 from ..model.finding import Finding, Severity
 from ..model.pattern import CutPiece, MarkedPiece, Pattern
+from ..model.piece import LineKind, piece_words
 from ..units import show
 from .rule import check, found
 
@@ -257,6 +258,9 @@ def _misplaced(piece: MarkedPiece) -> Iterator[str]:
         yield "a drill hole"
     if not all(contains(ring, p) for p in label_ends(piece)):
         yield "the label"
+    for line in piece.cut.piece.internal_lines:
+        if line.kind is LineKind.PLACEMENT and not all(_on(ring, p) or contains(ring, p) for p in line.points):
+            yield f"the place of the {piece_words(line.name)}"
     for notch in piece.notches:
         for spot in notch.spots:
             if not _on(piece.cut.cut_line, spot):

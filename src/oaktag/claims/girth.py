@@ -40,7 +40,8 @@ class Girth(Claim):
         held = abs(found - meant) <= SUM_LIMIT
         say = f"{self.level}: the {pattern.draft.noun} is {show(found, unit)} round, {show(self.body.mm, unit)} of body"
         say += f" and {show(self.ease.mm, unit)} of wearing ease." if held else f"; {show(meant, unit)} is meant."
-        yield self.finding(held, round(found, 2), round(meant, 2), say, self.change)
+        do = told(self.change, unit, more=max(0.0, meant - found), less=max(0.0, found - meant))
+        yield self.finding(held, round(found, 2), round(meant, 2), say, do)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +68,32 @@ class EaseInRange(Claim):
         )
         held = least - 0.1 <= ease <= most + 0.1
         yield self.finding(held, ease, least if ease < least else most, say, do, Severity.WARNING)
+
+
+@dataclass(frozen=True, slots=True)
+class GirthAtLeast(Claim):
+    """All round at a level the garment is no narrower than the body and its ease. A warning, unless it is told graver.
+
+    What is worn on both legs or arms is measured on both: `each` is how many the body's girth is of. `change` has
+    `{more}` for what is lacking.
+    """
+
+    level: str
+    body: Length
+    ease: Length
+    worn: str = BODY
+    each: int = 1
+    severity: Severity = Severity.WARNING
+
+    def check(self, pattern: Pattern) -> Iterator[Finding]:
+        unit, depth = pattern.unit, level_depth(pattern, self.level, self.worn)
+        found, wanted = girth_at(pattern, depth, self.worn) / self.each, (self.body + self.ease).mm
+        say = (
+            f"{self.words}: the {pattern.draft.noun} is {show(found, unit)} round, {show(self.body.mm, unit)} of body."
+        )
+        do = f"{show(wanted, unit)} is wanted: {told(self.change, unit, more=wanted - found)}"
+        held = found >= wanted - SUM_LIMIT
+        yield self.finding(held, round(found, 2), round(wanted, 2), say, do, self.severity)
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,3 +176,26 @@ class RunAsLong(Claim):
         say = f"{self.words}: {show(found, unit)} long, for {show(body, unit)} of body and {show(ease, unit)} of ease."
         do = f"{show(wanted, unit)} is meant: {told(self.change, unit, off=abs(found - wanted))}"
         yield self.finding(abs(found - wanted) <= SUM_LIMIT, round(found, 2), round(wanted, 2), say, do)
+
+
+@dataclass(frozen=True, slots=True)
+class RunInRange(Claim):
+    """Edges, laid end to end with their darts closed, are longer than the body by `least` to `most` mm. A warning.
+
+    `change` has `{off}`.
+    """
+
+    edges: tuple[Ref, ...]
+    body: Length
+    least: float
+    most: float
+
+    def check(self, pattern: Pattern) -> Iterator[Finding]:
+        unit, found = pattern.unit, run_length(pattern, self.edges)
+        over = found - self.body.mm
+        limit = self.least if over < self.least else self.most
+        say = f"{self.words}: {show(found, unit)} long, for {show(self.body.mm, unit)} of body."
+        do = f"{show(self.body.mm + limit, unit)} is the {'least' if over < limit else 'most'}: "
+        do += told(self.change, unit, off=abs(over - limit))
+        held = self.least <= over <= self.most
+        yield self.finding(held, round(found, 2), round(self.body.mm + limit, 2), say, do, Severity.WARNING)

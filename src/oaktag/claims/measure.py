@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
+from ..errors import DraftError
 from ..geometry.point import XY, Point, along, between, direction, distance, turn_deg
 from ..geometry.polygon import crossings
 from ..model.draft import Notion
@@ -59,7 +60,7 @@ def reach_of(piece: MarkedPiece) -> tuple[float, float]:
 def pieces_at(pattern: Pattern, depth: float, worn: str = BODY) -> list[MarkedPiece]:
     """What goes round at a depth; where one piece ends and the next starts, the lower one."""
     reaching = [(piece, *reach_of(piece)) for piece in goes_round(pattern, worn)]
-    starts = any(abs(top - depth) < _SAME for _, top, _ in reaching)
+    starts = any(abs(top - depth) < _SAME < bottom - depth for _, top, bottom in reaching)
     return [
         piece
         for piece, top, bottom in reaching
@@ -73,7 +74,7 @@ def level_depth(pattern: Pattern, name: str, worn: str = BODY) -> float:
         for level in piece.cut.piece.levels:
             if level.name == name:
                 return level.depth
-    raise KeyError(f"no piece round the {worn} has a level {name!r}")
+    raise DraftError(f"no piece that goes round the {worn or 'body'} (worn={worn!r}) has a level {name!r}.")
 
 
 def line_at(cut: CutPiece, depth: float) -> Sequence[Point]:

@@ -73,10 +73,11 @@ class OpensTo(Claim):
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         unit = pattern.unit
         notion = next((one for one in pattern.draft.notions if one.name == self.notion), None)
-        if notion is None:
-            return
-        reach = reach_of_notion((piece.cut.piece for piece in pattern.pieces), notion)
-        if reach is None:
+        pieces = (piece.cut.piece for piece in pattern.pieces)
+        reach = None if notion is None else reach_of_notion(pieces, notion)
+        if notion is None or reach is None:
+            lacks = f"no notch {notion.end!r} on a piece with levels" if notion else "no such notion in the draft"
+            yield self.finding(False, 0.0, 0.0, f"{self.notion}: it cannot be proved, since there is {lacks}.", "")
             return
         level, narrow, body = level_depth(pattern, self.level), level_depth(pattern, self.narrow), self.body.mm
         end = min(reach[1], level)

@@ -209,6 +209,13 @@ class Board:
         """Refuse the draft: what does not go, and what is to be changed. Raises DraftError."""
         raise DraftError(f"{text.rstrip('.')}. Change {change}.")
 
+    def settle(self, option: str, value: str) -> str:
+        """Structure that hangs on a number: what the job says of an option, else, where it says "auto", this. In a set
+        of sizes what the base has settled stands for all, so that they are built alike."""
+        asked = str(self._style.get(option) or "auto")
+        self.work(option, value if asked == "auto" else asked)
+        return value if asked == "auto" else asked
+
     def work(self, option: str, value: Length | str) -> None:
         """What an option came to that was left to the draft."""
         self._worked[option] = value.mm if isinstance(value, Length) else value

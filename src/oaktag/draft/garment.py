@@ -20,6 +20,11 @@ DraftFunction: TypeAlias = Callable[[Measurements, Style, Unit], Draft]
 
 _MODULES: Final = {
     "sheath-dress": "oaktag.garments.sheath_dress:sheath_dress",
+    "straight-skirt": "oaktag.garments.straight_skirt:straight_skirt",
+    "circle-skirt": "oaktag.garments.circle_skirt:circle_skirt",
+    "t-shirt": "oaktag.garments.t_shirt:t_shirt",
+    "shirt": "oaktag.garments.shirt:shirt",
+    "trousers": "oaktag.garments.trousers:trousers",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 

@@ -73,7 +73,7 @@ class LengthOption:
             if error.expected and self.auto:
                 error = InputError(error.found, where=where, expected=f'{expected}, or "auto"', instead=error.instead)
             raise error from None
-        if least <= mm <= most:
+        if least - 1e-6 <= mm <= most + 1e-6:
             return mm
         taken = "" if carries_unit(value) else f", taken as {UNIT_WORDS[unit]},"
         elsewise = "" if carries_unit(value) else in_another_unit(value, unit, least, most)

@@ -158,6 +158,8 @@ def spread(piece: Piece, at: Opening, to: tuple[str, float], by: float, also: fl
         raise GeometryError(
             f"{piece.name}: spread by {by:g} and {also:g} mm; the first is more than 0, and neither is less"
         )
+    if also and at.kind == "dart":
+        raise GeometryError(f"{piece.name}: spread at both ends there is no dart, since it has no point")
     gap = _cut_at(piece, replace(at, name=at.name or at.kind), (-1, 0.0, 0.0))
     end = _cut_at(piece, Opening(*to, kind=at.kind, name=at.name or at.kind), (-1, 0.0, 0.0))
     a, b = place_of(piece, gap), place_of(piece, end)

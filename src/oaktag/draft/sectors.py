@@ -226,16 +226,15 @@ def _sectors(piece: Piece, swing: Swing) -> _Sectors:
 def _held(piece: Piece, runs: Sequence[Sequence[Run]], rings: Sequence[Sequence[XY]], hold: str) -> int:
     """The sector that stays: that of the edge to hold, else that of the fold, else that of most of the grain line."""
     fold = next((edge.name for edge in piece.edges if edge.kind is EdgeKind.FOLD), "")
-    for name in filter(None, (hold, fold)):
+    held: list[int] = []
+    for name in filter(None, (fold, hold)):
         index = index_of(piece, name)
-        found = [k for k, sector in enumerate(runs) if any(run.edge == index for run in sector)]
-        if len(found) > 1:
+        held = [k for k, sector in enumerate(runs) if any(run.edge == index for run in sector)]
+        if len(held) > 1:
             what = "is on the fold" if name == fold else "is to stay as it is"
             raise GeometryError(f"{piece.name}: {name} {what}, so the piece cannot be cut open there")
-        if name == hold or not hold:
-            held = found[0]
-    if hold or fold:
-        return held
+    if held:
+        return held[0]
     places = [between(*piece.grain, i / 16) for i in range(17)]
     return max(range(len(rings)), key=lambda k: sum(len(rings[k]) > 2 and contains(rings[k], p) for p in places))
 

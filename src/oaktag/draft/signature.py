@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from functools import cache
 from itertools import product
-from typing import Any
+from typing import Any, Final
 
 from ..body.measurements import KINDS, Measurements
 from ..errors import DraftError
@@ -122,7 +122,7 @@ def garment(
             for argument, told in inspect.signature(function).parameters.items()
             if isinstance(told.default, Asked)
         }
-        options = tuple(told.make(argument) for argument, told in asked.items())
+        options = _hung(tuple(told.make(argument) for argument, told in asked.items()))
         typed = {argument: told.typed for argument, told in asked.items()}
         drafting = _Drafting(own, function, options, typed, noun, shown_in, dict(instead or {}))
         return Garment(
@@ -138,6 +138,25 @@ def garment(
         )
 
     return made
+
+
+_YES_NO: Final = {"True": "yes", "False": "no"}
+
+
+def _hung(options: tuple[Option, ...]) -> tuple[Option, ...]:
+    """The options with what they hang on in the words of the job; ValueError for what cannot be."""
+    choices = {option.name: option.choices for option in options if isinstance(option, ChoiceOption)}
+    told: list[Option] = []
+    for option in options:
+        if option.when:
+            other, *values = (option.when,) if isinstance(option.when, str) else option.when
+            words = [_YES_NO.get(str(value), str(value)) for value in values or (True,)]
+            if other not in choices or not set(words) <= set(choices[other]):
+                offered = " or ".join(f'("{name}", "{words[0]}")' for name, words in choices.items())
+                raise ValueError(f"{option.name}: when={option.when!r} names no choice; write {offered or 'no when'}")
+            option = replace(option, when=(other, *words))
+        told.append(option)
+    return tuple(told)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -187,6 +206,8 @@ class _Drafting:
         table = [name for name in (drafts[0].default_allowances if drafts else ()) if name in edges]
         rest = [name for name in edges if name not in table]
         ordered = (*rest, *table) if all(edges[name] is EdgeKind.FOLD for name in rest) else tuple(edges)
+        if not pieces:  # tells why nothing can be drawn
+            self._on(Measurements({name: standard(name) for name in KINDS}), defaults(self.options), "in")
         uses = dict.fromkeys(name for board in boards for name in board.body.asked)
         return Names(tuple(uses), ordered, tuple(dict.fromkeys(piece.name for piece in pieces)))
 

@@ -95,9 +95,10 @@ class Sketch:
         self._cut: dict[str, tuple[Edge, tuple[Dart, ...]]] = {}
         """Edges of which a part was cut off: they stay as they were drawn by then."""
         self._notches: list[tuple[str, str, float, str, int]] = []
-        self._levels: list[tuple[str, float, _Line | None]] = []
+        self._levels: list[tuple[str, float, _Line | None, float]] = []
         self._lines: list[InternalLine] = []
         self._told: set[str] = set()
+        self._way = Point(0.0, 1.0)
         self._on: dict[str, tuple[str, float]] = {}
         """Of points that lie on an edge, which, and how far from its start, mm."""
         self._made: dict[str, tuple[tuple[str, ...], Callable[[Mapping[str, Point]], Point]]] = {}
@@ -285,6 +286,10 @@ class Sketch:
         self.put(end, path[-1].end)
         self._edges[name] = _Line((start, end), (), kind, path)
 
+    def grain(self, a: str, b: str) -> None:
+        """The grain runs as the straight way from one point to another; unless told, up the sheet."""
+        self._way = direction(self.points[a], self.points[b])
+
     def run(self, edge: str, a: str, b: str) -> Path:
         """The stretch of an edge from one point that lies `on` it to another."""
         start, end = self._on[a][1], self._on[b][1]
@@ -298,6 +303,8 @@ class Sketch:
         self.at("bottom_right", right=wide, down=high)
         self.at("top_right", right=wide)
         corners = ("top_left", "bottom_left", "bottom_right", "top_right", "top_left")
+        if wide > high and not fold:
+            self.grain("top_left", "top_right")
         for name, a, b in zip(edges, corners, corners[1:], strict=False):
             self.edge(name, a, b, kind=EdgeKind.FOLD if name == fold else EdgeKind.SEAM)
 
@@ -334,9 +341,12 @@ class Sketch:
         """A line drawn inside the piece."""
         self._lines.append(InternalLine(name, tuple(self.points[p] for p in points), kind))
 
-    def level(self, name: str, down: Length, *run: str | Ruler) -> None:
-        """A level of the body, so far below the top line as worn: straight across the piece, or as the run goes."""
-        self._levels.append((name, down.mm, self._run(name, run) if run else None))
+    def level(self, name: str, down: Length, *run: str | Ruler, beyond: float = 0.0) -> None:
+        """A level of the body, so far below the top line as worn: straight across the piece, or as the run goes.
+
+        A straight one may go `beyond` both sides, mm: then it marks no place of the seams there.
+        """
+        self._levels.append((name, down.mm, self._run(name, run) if run else None, beyond))
         if down.op == "named" and not run:
             self.tell(down, down.name)
             told = next(i for i, step in enumerate(self.steps) if step.label == down.name)
@@ -574,7 +584,7 @@ class Sketch:
             self.name,
             edges,
             points=dict(self.points),
-            grain=_grain(outline),
+            grain=_grain(outline, self._way),
             to_cut=self.cut,
             darts=darts,
             notches=tuple(self._notch(edges, ring, told) for told in self._notches),
@@ -615,7 +625,7 @@ class Sketch:
             far = _far_to(edge.curves, self.points[of])
         return NotchPlace(name, far, count, words)
 
-    def _level_line(self, outline: list[XY], name: str, depth: float, line: _Line | None) -> LevelLine:
+    def _level_line(self, outline: list[XY], name: str, depth: float, line: _Line | None, beyond: float) -> LevelLine:
         """From the centre line of a piece of the body, from side to side of any other; as many points at each level."""
         if line is not None:
             curves = self._path_of("", line)
@@ -624,7 +634,7 @@ class Sketch:
         xs = crossings(outline, -depth) or [0.0]
         xs += [p[0] for p in outline if abs(p[1] + depth) < 0.01]
         low = max(0.0, min(xs)) if self.worn == "body" else min(xs)
-        return LevelLine(name, depth, (Point(low, -depth), Point(max(xs), -depth)))
+        return LevelLine(name, depth, (Point(low - beyond, -depth), Point(max(xs) + beyond, -depth)))
 
 
 def _words(name: str) -> str:
@@ -648,11 +658,15 @@ def _far_to(path: Path, p: Point) -> float:
     raise DraftError(f"a notch at {p.x:.1f}, {p.y:.1f} mm, which no run of its edge ends at.")
 
 
-def _grain(outline: Sequence[XY]) -> tuple[Point, Point]:
-    """Upright, in the middle half of the piece; the marks find a better place where that is none."""
-    xs, ys = [p[0] for p in outline], [p[1] for p in outline]
-    x = (min(xs) * 2 + max(xs)) / 3
-    return Point(x, min(ys) * 0.75 + max(ys) * 0.25), Point(x, min(ys) * 0.25 + max(ys) * 0.75)
+def _grain(outline: Sequence[XY], way: Point) -> tuple[Point, Point]:
+    """Along the way, in the middle half of the piece; the marks find a better place where that is none."""
+    across = right_of(way)
+    far = [x * way.x + y * way.y for x, y in outline]
+    off = [x * across.x + y * across.y for x, y in outline]
+    at = (min(off) * 2 + max(off)) / 3
+    ends = (min(far) * 0.75 + max(far) * 0.25, min(far) * 0.25 + max(far) * 0.75)
+    a, b = (Point(way.x * end + across.x * at, way.y * end + across.y * at) for end in ends)
+    return a, b
 
 
 def _bracketed(over: Callable[[float], float], most: float) -> tuple[float, float]:

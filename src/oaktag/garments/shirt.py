@@ -50,7 +50,7 @@ def shirt(
                             most=inch(1)),
     yoke_back: Length = length("yoke at the centre back", inch(3), least=inch(2), most=inch(5), group="yoke"),
     yoke_front: Length = length("yoke before the shoulder seam", inch(1), least=inch(0.5), most=inch(3), group="yoke"),
-    pleat: Length = length("pleat at the centre back, in each half", inch(0.75), most=inch(2), group="yoke"),
+    back_pleat: Length = length("pleat at the centre back, in each half", inch(0.75), most=inch(2), group="yoke"),
     stand_wide: Length = length("collar stand", inch(1.25), least=inch(0.75), most=inch(2), group="collar"),
     point_long: Length = length("collar point", inch(2.75), least=inch(1.5), most=inch(5), group="collar"),
     ease_biceps: Length | None = length("wearing ease round the upper arm", least=inch(0.75), most=inch(9),
@@ -59,7 +59,7 @@ def shirt(
     cuff_wide: Length = length("cuff", inch(2.5), least=inch(1), most=inch(4), group="sleeve"),
     ease_wrist: Length = length("cuff over the wrist, with its lap", inch(2), least=inch(1.5), most=inch(5),
                                 group="sleeve"),
-    pocket: bool = flag("a breast pocket", True),
+    breast_pocket: bool = flag("a breast pocket", True),
 ) -> Draft:  # fmt: skip
     """Back, front, yoke, sleeve, cuff, placket, stand, fall and pocket."""
     body = on.body
@@ -124,7 +124,7 @@ def shirt(
         s.at("wrist_back", left=wrist / 2, down=below, of="cap_top")
         s.edge("underarm_front", "wrist_front", "underarm_front")
         s.edge("underarm_back", "underarm_back", "wrist_back")
-        s.edge("wrist", "wrist_back", curve("square", "square"), "wrist_front")
+        s.edge("wrist_edge", "wrist_back", curve("square", "square"), "wrist_front")
         soft = curve("smooth", "smooth")
         s.edge("cap", "underarm_front", curve("square", "smooth"), "hollow_front", soft, "raised_front",
                curve("smooth", "level"), "cap_top", curve("level", "smooth"), "raised_back", soft, "hollow_back",
@@ -148,20 +148,20 @@ def shirt(
     if height.over(armhole) < 1 / 6 - 1e-4:
         on.refuse(f"the cap of the sleeve, {on.say(height)} high, is flatter than a sixth of the armhole",
                   "ease_biceps to less, or ease_chest to more")  # fmt: skip
-    arm.on("placket_end", "wrist", wrist / 4, "wrist_back")
+    arm.on("placket_end", "wrist_edge", wrist / 4, "wrist_back")
     arm.at("placket_top", up=cm(12), of="placket_end")
     arm.line("placket", "placket_end", "placket_top")
     for k in (0, 1):
-        arm.pleat(f"wrist {k + 1}", "wrist", at=wrist / 4 + cm(2.5) + fold / 2 + (fold + cm(1)) * k, of="wrist_back",
-                  intake=fold, deep=cm(4))  # fmt: skip
-    arm.fit("wrist", to=cuff_long - cm(2), move="wrist_front", way="left", change="ease_wrist")
+        arm.pleat(f"wrist {k + 1}", "wrist_edge", at=wrist / 4 + cm(2.5) + fold / 2 + (fold + cm(1)) * k,
+                  of="wrist_back", intake=fold, deep=cm(4))  # fmt: skip
+    arm.fit("wrist_edge", to=cuff_long - cm(2), move="wrist_front", way="left", change="ease_wrist")
     arm.fit("underarm_back", to=arm.long("underarm_front"), move="wrist_back", way="down", change="ease_wrist")
     arm.notch("cap", "shoulder", "underarm_front", at=front.long("armhole"))
     arm.level("biceps", mm(0))
 
     cuff = on.sketch("cuff", Cut("pair", 4))
-    cuff.box(cuff_long, cuff_wide, ("end", "wrist", "lap_end", "outer"))
-    cuff.notch("wrist", "lap", "bottom_right", at=cm(2))
+    cuff.box(cuff_long, cuff_wide, ("cuff_end", "wrist_edge", "lap_end", "cuff_outer"))
+    cuff.notch("wrist_edge", "lap", "bottom_right", at=cm(2))
 
     half_neck = total(front.long("neck"), back.long("neck")).called("half neckline")
     stand = on.sketch("stand", Cut("fold", 2))
@@ -175,10 +175,10 @@ def shirt(
     stand.edge("neck", "centre_low", curve("level", lean), "front_low", "end_low")
     stand.fit("neck", to=half_neck + button, move="front_low", way="right", change="stand_wide")
     stand.edge("stand_end", "end_low", curve(lean + 80.0, lean + 180.0), "front_high")
-    stand.edge("top", "front_high", curve(lean + 180.0, "level"), "centre_high")
+    stand.edge("fall_edge", "front_high", curve(lean + 180.0, "level"), "centre_high")
 
     fall_wide = (stand_wide + inch(0.5)).called("fall")
-    top = stand.long("top").called("top of the stand")
+    top = stand.long("fall_edge").called("top of the stand")
     fall = on.sketch("fall", Cut("fold", 2))
     turned = degrees(SPREAD.over(fall_wide))
     fall.at("centre_high")
@@ -186,27 +186,27 @@ def shirt(
     fall.at("front_high", right=top, up=SPREAD.over(fall_wide) / 2 * top)
     fall.slant("front_low", "front_high", point_long, turned - 75)
     fall.fold("centre_back", "centre_high", "centre_low")
-    fall.edge("top", "centre_high", curve("level", turned), "front_high")
-    fall.edge("end", "front_high", "front_low")
-    fall.edge("outer", "centre_low", curve("level", turned), "front_low")
-    fall.fit("top", to=top, move="front_high", way="right", change="stand_wide")
+    fall.edge("fall_edge", "centre_high", curve("level", turned), "front_high")
+    fall.edge("collar_end", "front_high", "front_low")
+    fall.edge("collar_edge", "centre_low", curve("level", turned), "front_low")
+    fall.fit("fall_edge", to=top, move="front_high", way="right", change="stand_wide")
 
     placket = on.sketch("placket", Cut("pair", 2))
-    placket.box(cm(24), cm(4), ("start", "slit", "end", "inside"))
-    yoked, whole, yoke = _yoked(front.piece(), back.piece(), yoke_front, yoke_back, pleat)
+    placket.box(cm(24), cm(4), ("placket_start", "slit", "placket_end", "placket_inside"))
+    yoked, whole, yoke = _yoked(front.piece(), back.piece(), yoke_front, yoke_back, back_pleat)
     pieces = [yoked, whole, yoke, *(sheet.piece() for sheet in (arm, placket, cuff, stand, fall))]
-    if pocket:
-        patch = on.sketch("pocket", Cut("whole"))
-        patch.box(on.usual(inch(5)), on.usual(inch(5.5)), ("left", "lower", "right", "opening"))
+    if breast_pocket:
+        patch = on.sketch("patch_pocket", Cut("whole"))
+        patch.box(on.usual(inch(5)), on.usual(inch(5.5)), ("pocket_left", "pocket_low", "pocket_right", "pocket_mouth"))
         pieces.append(patch.piece())
     return on.draft(
         pieces,
         seams=[
             sew("back yoke seam", "back.yoke", to="yoke.yoke"),
             sew("front yoke seam", "front.yoke", to="yoke.yoke_front_yoke"),
-            sew("collar", "fall.outer", to="fall.outer"),
-            sew("collar end", "fall.end", to="fall.end"),
-            sew("fall to stand", "fall.top", to="stand.top"),
+            sew("collar", "fall.collar_edge", to="fall.collar_edge"),
+            sew("collar end", "fall.collar_end", to="fall.collar_end"),
+            sew("fall to stand", "fall.fall_edge", to="stand.fall_edge"),
             sew("stand seam", "stand.neck",
                 to=("yoke.neck", "front.neck", "front.stand_neck from neck_centre to fold_neck")),
             sew("placket seam", "placket.slit", to="sleeve.placket both lips"),
@@ -214,9 +214,9 @@ def shirt(
                 meets=[("sleeve.cap underarm_front", "front.armhole side")]),
             sew("side seam", "front.side", to="back.side"),
             sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"),
-            sew("cuff seam", "cuff.wrist from start to lap", to="sleeve.wrist"),
+            sew("cuff seam", "cuff.wrist_edge from start to lap", to="sleeve.wrist_edge"),
         ],
-        claims=[Girth("girth.chest", "Change ease_chest.", "chest", body.bust_girth, ease_chest + pleat * 2)],
+        claims=[Girth("girth.chest", "Change ease_chest.", "chest", body.bust_girth, ease_chest + back_pleat * 2)],
         widths={"hem": inch(0.5), "front_edge": inch(0.375)},
     )  # fmt: skip
 

@@ -31,7 +31,7 @@ def straight_skirt(
     ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6)),
     ease_hip: Length = length("wearing ease round the hip", inch(2), most=inch(12)),
     long: Length = length("waist to hem", inch(25), least=inch(12), most=inch(45)),
-    darts: int = count("waist darts in each half", 2, least=1, most=2),
+    waist_darts: int = count("waist darts in each half", 2, least=1, most=2),
     side_rise: Length = length("side seam above the waist line", inch(0.5), most=inch(1)),
     peg: Length = length("taken in at each side seam at the hem", mm(0), most=inch(2)),
     opening: str = choice("centre back opening at the hem", "vent", "none"),
@@ -42,7 +42,7 @@ def straight_skirt(
                                      worked_out="down to the hip line"),
     band_wide: Length = length("waistband, finished", inch(1.25), least=inch(0.75), most=inch(3)),
     band_lap: Length = length("waistband lap beyond the zip", inch(1.25), most=inch(3)),
-    pockets: bool = flag("pockets in the side seams"),
+    side_pockets: bool = flag("pockets in the side seams"),
     lining: bool = flag("a lining, with pleats for the darts"),
 ) -> Draft:  # fmt: skip
     """Front, back and band; pocket bags; lining."""
@@ -54,8 +54,8 @@ def straight_skirt(
         on.refuse("the waist is wider than the hip, and darts need the hip to be wider", "ease_hip to more")
     surplus = (hip - waist).called("surplus")
     at_side = least(surplus / 2, cm(4)).called("side seam takes in at the waist")
-    intake = ((surplus - at_side) / darts).called("each dart takes in")
-    place = ((hip - at_side) / (darts + 1)).called("from dart to dart")
+    intake = ((surplus - at_side) / waist_darts).called("each dart takes in")
+    place = ((hip - at_side) / (waist_darts + 1)).called("from dart to dart")
     zip_end = (zip_long or hip_line).called("zip")
 
     def panel(half: str, deep: Length, cut: Cut, *, lined: bool = False) -> Sketch:
@@ -68,14 +68,14 @@ def straight_skirt(
         s.at("waist_side", right=hip - at_side, up=side_rise)
         s.edge("side", "hem_side", "hip_side", HIP_CURVE, "waist_side")
         s.edge("waist", "waist_side", curve("square", "level"), "waist_centre")
-        for k, shorter in enumerate((mm(0), on.usual(inch(1)))[:darts]):
+        for k, shorter in enumerate((mm(0), on.usual(inch(1)))[:waist_darts]):
             s.dart(f"waist {k + 1}", "waist", at=place * (k + 1), of="waist_centre", intake=intake,
-                   deep=deep - shorter if k else deep, change="ease_waist, or darts to 1")  # fmt: skip
+                   deep=deep - shorter if k else deep, change="ease_waist, or waist_darts to 1")  # fmt: skip
         s.fit("waist", to=waist, move="waist_side", way="right", change="ease_waist or ease_hip")
         s.level("waist", mm(0))
         s.level("hip", hip_line)
         s.level("hem", hem)
-        if pockets and not lined:
+        if side_pockets and not lined:
             s.on("pocket_top", "side", on.usual(inch(3)), "waist_side")
             s.on("pocket_end", "side", on.usual(inch(9)), "waist_side")
             s.notch("side", "pocket top", "waist_side", at=on.usual(inch(3)))
@@ -104,18 +104,19 @@ def straight_skirt(
     front, back = panel("front", deep["front"], Cut("fold")), panel("back", deep["back"], Cut("pair", 2))
     band = on.sketch("waistband")
     line = (total(front.long("waist"), back.long("waist")) * 2).called("waist line")
-    band.box(line + band_lap, band_wide * 2, ("under_end", "seam", "lap_end", "inside_edge"))
+    band.box(line + band_lap, band_wide * 2, ("under_end", "band_seam", "lap_end", "inside_edge"))
     band.between("fold_start", "bottom_left", "top_left")
     band.between("fold_end", "bottom_right", "top_right")
     band.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
-    band.notch("seam", "lap", "bottom_right", at=band_lap)
+    if band_lap.mm:
+        band.notch("band_seam", "lap", "bottom_right", at=band_lap)
     on.work("zip_long", zip_end)
     sheets, seams = [front, back, band], [sew("centre back seam", "back.centre_back", to="back.centre_back")]
-    if pockets:
+    if side_pockets:
         sheets.append(_bag(on, front))
-        seams += [sew(f"{half} pocket seam", "pocket.opening", to=f"{half}.side from pocket end to pocket top")
+        seams += [sew(f"{half} pocket seam", "pocket_bag.mouth", to=f"{half}.side from pocket end to pocket top")
                   for half in ("front", "back")]  # fmt: skip
-        seams.append(sew("pocket bag", "pocket.bag", to="pocket.bag"))
+        seams.append(sew("pocket bag", "pocket_bag.bag", to="pocket_bag.bag"))
         on.note("Leave the side seams open between the pocket notches.")
     seams.append(sew("side seam", "front.side", to="back.side"))
     if lining:
@@ -126,7 +127,8 @@ def straight_skirt(
                   sew("front lining to waist", "lining_front.waist", to="front.waist", how="faced"),
                   sew("back lining to waist", "lining_back.waist", to="back.waist", how="faced")]  # fmt: skip
         on.note("Lining: lay its darts as pleats, the other way than those of the skirt are pressed.")
-    seams.append(sew("waist seam", "waistband.seam from start to lap", to=("back.waist", "front.waist")))
+    stretch = "from start to lap" if band_lap.mm else "from start to end"
+    seams.append(sew("waist seam", f"waistband.band_seam {stretch}", to=("back.waist", "front.waist")))
     return on.draft(
         [sheet.piece() for sheet in sheets],
         seams=seams,
@@ -144,8 +146,8 @@ def straight_skirt(
 
 def _bag(on: Board, front: Sketch) -> Sketch:
     """A bag as long at its mouth as the side is open, a hand and a half wide, and deeper than its mouth."""
-    bag = on.sketch("pocket", Cut("pair", 4))
-    bag.trace("opening", "pocket_end", front.run("side", "pocket_end", "pocket_top"), "pocket_top")
+    bag = on.sketch("pocket_bag", Cut("pair", 4))
+    bag.trace("mouth", "pocket_end", front.run("side", "pocket_end", "pocket_top"), "pocket_top")
     bag.at("bag_low", of="pocket_end", left=on.usual(inch(3)), down=on.usual(inch(2)))
     bag.at("bag_in", of="pocket_end", left=on.usual(inch(6)), up=on.usual(inch(1)))
     bag.edge("bag", "pocket_end", curve(-90.0, "level"), "bag_low", curve("level", "upright"), "bag_in",

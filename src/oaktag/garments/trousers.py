@@ -12,7 +12,8 @@ the centre front; hip ÷ 4 + 0.5 and + 1.5 cm; fork hip ÷ 16 + 0.5 cm, the back
 and a longer crotch (1.5 cm below the seat, 3.5 cm up and 2 cm out at the back; then more, until the crotch seam is as
 long as the body), by worked rules proved on 40 women of a survey. Pocket: a lesson on trousers (5 cm from the side, hip
 ÷ 6 down; bag hip ÷ 3 long). Zip: (hip less waist and 2 in) ÷ 2 or more (a sewing magazine). Fly 4 cm wide, the shield
-0.5 cm wider, elastic 1 in shorter than the waist (common practice, no source).
+0.5 cm wider, elastic 1 in shorter than the waist; the waist 1 cm up at the side, so that it runs on over the side seam
+(common practice, no source).
 """
 
 from __future__ import annotations
@@ -20,16 +21,24 @@ from __future__ import annotations
 from math import inf
 
 from ..body.whom import WOMEN
+from ..claims.girth import Girth, GirthAtLeast, RunInRange
+from ..claims.openings import Passes
 from ..draft.board import Board
 from ..draft.rulers import HIP_CURVE, STRAIGHT, Bevel, curve
-from ..draft.signature import choice, garment, length
+from ..draft.signature import choice, flag, garment, length
 from ..draft.sketch import Sketch
-from ..model.draft import Draft
+from ..model.claim import Claim
+from ..model.draft import Draft, Notion
 from ..model.length import Length, cm, found, greatest, inch, least, mm, total
 from ..model.piece import Cut, LineKind, sew
+from ..model.ref import refs
 
 
-@garment("trousers with a fly or an elastic waist, darts and slant pockets", for_whom=WOMEN, noun="trousers")
+@garment(
+    "trousers for women, with a fly or an elastic waist, darts and slant pockets",
+    for_whom=WOMEN,
+    noun="pair of trousers",
+)
 def trousers(
     on: Board,
     *,
@@ -51,7 +60,7 @@ def trousers(
     zip_long: Length | None = length("zip, from the waist down", least=inch(4), most=inch(11), when=("closure", "fly"),
                                      worked_out="so that the hip passes, at the centre front above the curve"),
     fullness: str = choice("front waist is taken in by a", "dart", "pleat", when=("closure", "fly")),
-    pockets: str = choice("pockets", "slant", "none"),
+    slant_pockets: bool = flag("slant pockets in the fronts", True),
     band_wide: Length = length("waistband or casing, finished", inch(1.25), least=inch(0.75), most=inch(3)),
     band_lap: Length = length("waistband lap beyond the fly", inch(1.5), most=inch(3), when=("closure", "fly")),
 ) -> Draft:  # fmt: skip
@@ -107,17 +116,22 @@ def trousers(
         if elastic:
             s.at("waist_side", right=hip + cm(0.5) - crease * 0.75 if back else hip - cm(0.5) - crease)
         elif back:
-            s.at("waist_side", of="waist_centre", down=cm(3.5), far=waist + back_dart * 2)
+            s.at("waist_flat", of="waist_centre", down=cm(3.5), far=waist + back_dart * 2)
+            s.at("waist_side", of="waist_flat", up=cm(1))
         else:
-            s.at("waist_side", of="waist_centre", right=waist + front_dart)
+            s.at("waist_side", of="waist_centre", right=waist + front_dart, up=cm(1))
         s.edge("inseam", "fork", curve("free", "smooth"), "knee_in", "hem_in")
-        s.hem("hem", "hem_in", "hem_out")
         s.edge("side", "hem_out", "knee_out", curve("smooth", "smooth"), "hip_side", HIP_CURVE, "waist_side")
+        s.hem("hem", "hem_in", curve("square", "square"), "hem_out")
         s.edge("crotch", "waist_centre", "seat", curve("smooth", Bevel(84 if back else 96), share=0.8 if back else 0.6),
                "fork")  # fmt: skip
-        s.edge("waist", "waist_side", STRAIGHT if back else curve("square", "square"), "waist_centre")
+        if back and not elastic:
+            s.between("waist_turn", "waist_flat", "waist_centre", 0.2)
+            s.edge("waist", "waist_side", curve("square", "smooth"), "waist_turn", STRAIGHT, "waist_centre")
+        else:
+            s.edge("waist", "waist_side", STRAIGHT if elastic else curve("square", "square"), "waist_centre")
         for level, down in (("waist", mm(0)), ("hip", hip_line), ("crotch", crotch), ("knee", knee), ("hem", long)):
-            s.level(level, down)
+            s.level(level, down, beyond=10.0 if level in ("hip", "crotch") else 0.0)  # the side seams meet at the knee
         for edge, end in (("side", "knee_out"), ("inseam", "knee_in")):
             s.notch(edge, "knee", end, count=2 if back else 1)
         return s
@@ -147,36 +161,74 @@ def trousers(
         if not elastic:
             back.fit("waist", to=waist, move="waist_side", way="right", change="ease_waist or ease_hip")
         back.fit("side", to=front.long("side"), move="waist_side", way="up", change="ease_hip")
+    first = back.long("waist") if elastic else front.long("waist")
     line = (total(front.long("waist"), back.long("waist")) * 2).called("waist line")
 
     band = on.sketch("waistband")
-    band.box(line if elastic else line + band_lap, band_wide * 2, ("under_end", "seam", "lap_end", "inside_edge"))
-    sheets, seams = [front, back, band], [sew("inseam", "front.inseam", to="back.inseam")]
-    if elastic:
-        seams.append(sew("casing join", "waistband.under_end", to="waistband.lap_end"))
-        less = on.usual(inch(1))
-        on.note(f"Cut the elastic {on.say(body.waist_girth - less)} long: {on.say(less)} less than the waist.")
-    else:
-        band.notch("seam", "lap end", "bottom_left", at=line)
-        sheets += _fly(on, front, waist, zip_long, lap)
-        seams += [sew("fly facing seam", "fly_facing.fly", to="front.fly"),
-                  sew("fly shield seam", "fly_shield.fly", to="front.fly")]  # fmt: skip
+    band.box(line if elastic else line + band_lap, band_wide * 2, ("under_end", "waist", "lap_end", "inside_edge"))
+    band.between("fold_start", "bottom_left", "top_left")
+    band.between("fold_end", "bottom_right", "top_right")
+    band.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
+    for name, at in (("side", first), ("centre front" if elastic else "centre back", line / 2), ("side", line - first)):
+        band.notch("waist", name, "bottom_left", at=at)
+    sheets = [front, back, band]
+    seams = [sew("front crotch seam", "front.crotch", to="front.crotch"),
+             sew("back crotch seam", "back.crotch", to="back.crotch"),
+             sew("inseam", "front.inseam", to="back.inseam")]  # fmt: skip
     sides: tuple[str, ...] = ("front.side",)
     waists: tuple[str, ...] = ("front.waist", "back.waist")
-    if pockets == "slant":
+    seat: tuple[str, ...] = ("front.crotch", "back.crotch")
+    if slant_pockets:
         sheets += _pocket(on, front)
-        seams += [sew("pocket seam", "pocket_front.pocket", to="front.pocket"),
-                  sew("pocket bag", "pocket_front.bag", to="pocket_back.bag")]  # fmt: skip
+        seams += [sew("pocket seam", "pocket_front.slant from start to end", to="front.slant from start to end",
+                      how="faced"),
+                  sew("pocket bag", "pocket_front.bag from start to end",
+                      to="pocket_back.bag from start to end")]  # fmt: skip
         sides, waists = ("front.side", "pocket_back.side"), ("front.waist", "pocket_back.waist", "back.waist")
+    seams.append(sew("side seam", *sides, to="back.side"))
+    ahead, back_again = (f"{{}} from {way}".format for way in ("end to start", "start to end"))
+    if elastic:
+        less = on.usual(inch(1))
+        on.note(f"Cut the elastic {on.say(body.waist_girth - less)} long: {on.say(less)} less than the waist.")
+        seams += [sew("casing join", "waistband.under_end", to="waistband.lap_end"),
+                  sew("waist seam", "waistband.waist from start to end",
+                      to=(ahead(waists[-1]), *map(back_again, waists[-2::-1])))]  # fmt: skip
+    else:
+        sheets += _fly(on, front, waist, zip_long, lap)
+        band.notch("waist", "band end", "bottom_right", at=band_lap)
+        other = "right" if lap == "left" else "left"
+        seams += [sew("fly facing seam", "fly_facing.fly from start to end", to=f"{lap} front.fly from start to end",
+                      how="faced"),
+                  sew("fly shield seam", "fly_shield.fly from start to end", to=f"{other} front.fly from start to end"),
+                  sew("waist seam", "waistband.waist from start to band end",
+                      to=(*map(ahead, waists[:-1]), back_again(waists[-1])))]  # fmt: skip
+        seat = ("front.fly", *seat)
+    claims: list[Claim] = [
+        GirthAtLeast("girth.hip", "add {more} to ease_hip.", "hip", body.hip_girth, ease, "leg"),
+        Passes("entry.hip", "make ease_hip more." if elastic else "make zip_long or ease_waist more.",
+               "waist" if elastic else "waist with the fly open", refs(*waists, *(() if elastic else ("front.fly",))),
+               "hip", body.hip_girth, "as measured", 0.0),
+    ]  # fmt: skip
+    if not elastic:
+        claims.append(
+            Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist, refs(*waists), "leg")
+        )
+    for part, level, room, change in (
+        ("thigh", "crotch", cm(4), "add twice {more} to ease_hip."),
+        ("knee", "knee", cm(5), "add {more} to hem_wide."),
+    ):
+        girth = body.get(f"{part}_girth")
+        if girth is not None:
+            claims.append(GirthAtLeast(f"girth.{part}", change, level, girth, room, "leg", 2))
+    crotch = body.get("total_crotch_length")
+    if crotch is not None:
+        change = "change crotch_low by half of {off}, or fork_out; and try them on in cheap cloth."
+        claims.append(RunInRange("run.crotch", change, refs(*seat), crotch, -20.0, 40.0))
     return on.draft(
         [sheet.piece() for sheet in sheets],
-        seams=[
-            *seams,
-            sew("front crotch seam", "front.crotch", to="front.crotch"),
-            sew("back crotch seam", "back.crotch", to="back.crotch"),
-            sew("side seam", *sides, to="back.side"),
-            sew("waist seam", "waistband.seam", to=waists),
-        ],
+        seams=seams,
+        claims=claims,
+        notions=[] if elastic else [Notion("zip", front.long("fly").mm, "zip_long", "", "zip end")],
         widths={"hem": inch(1.5)},
     )
 
@@ -192,20 +244,21 @@ def _fly(on: Board, front: Sketch, waist: Length, zip_long: Length | None, lap: 
     if waist * 4 + zip_end * 2 < on.body.hip_girth:
         on.refuse(f"open, the waist is {on.say(waist * 4 + zip_end * 2)} round, the hip {on.say(on.body.hip_girth)}",
                   'zip_long or ease_waist to more, or closure to "elastic"')  # fmt: skip
+    on.work("zip_long", zip_end)
     front.on("fly_end", "crotch", zip_end, "waist_centre")
     front.split("crotch", "fly_end", "fly")
     front.notch("fly", "zip end", "fly_end")
     facing = on.sketch("fly_facing", Cut("left" if lap == "left" else "right"))
     facing.at("top_fly")
-    facing.at("end", down=zip_end)
+    facing.at("fly_low", down=zip_end)
     facing.at("top_out", right=cm(4))
     facing.at("bend", right=cm(4), down=zip_end - cm(5))
-    facing.edge("fly", "top_fly", "end")
-    facing.edge("outer", "end", curve("level", "upright"), "bend", "top_out")
+    facing.edge("fly", "top_fly", "fly_low")
+    facing.edge("outer", "fly_low", curve("level", "upright"), "bend", "top_out")
     facing.edge("waist", "top_out", "top_fly")
-    facing.notch("fly", "zip end", "end")
+    facing.notch("fly", "zip end", "fly_low")
     shield = on.sketch("fly_shield", Cut("right" if lap == "left" else "left"))
-    shield.box(cm(9), zip_end, ("fly", "bottom", "fly_inside", "waist"))
+    shield.box(cm(9), zip_end, ("fly", "fly_bottom", "fly_inside", "waist"))
     shield.notch("fly", "zip end", "bottom_left")
     shield.at("fold_top", right=cm(4.5))
     shield.at("fold_bottom", right=cm(4.5), down=zip_end)
@@ -221,7 +274,7 @@ def _pocket(on: Board, front: Sketch) -> list[Sketch]:
     hip, straight = on.body.hip_girth, found(-front.points["hip_side"].y, "hip line")
     front.on("pocket_top", "waist", cm(5), "waist_side")
     front.on("pocket_side", "side", least(hip / 6, straight - cm(2)), "waist_side")
-    at_waist, at_side = front.cut_off("pocket", "pocket_top", "pocket_side")
+    at_waist, at_side = front.cut_off("slant", "pocket_top", "pocket_side")
     bags = [on.sketch("pocket_back", Cut("pair", 2)), on.sketch("pocket_front", Cut("pair", 2, "lining"))]
     for bag in bags:
         if bag.name == "pocket_back":
@@ -230,7 +283,7 @@ def _pocket(on: Board, front: Sketch) -> list[Sketch]:
         else:
             bag.put("pocket_top", front.points["pocket_top"])
             bag.put("pocket_side", front.points["pocket_side"])
-            bag.edge("pocket", "pocket_top", "pocket_side")
+            bag.edge("slant", "pocket_top", "pocket_side")
         bag.at("bag_low", of="pocket_side", left=hip / 12, down=hip / 6)
         bag.at("bag_in", of="pocket_top", left=hip / 16, down=hip / 6)
         bag.at("bag_top", of="pocket_top", left=cm(2))

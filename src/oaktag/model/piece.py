@@ -185,7 +185,7 @@ def names_its_place(name: str) -> bool:
     >>> names_its_place("hem fold"), names_its_place("bust dart"), names_its_place("hip")
     (True, True, False)
     """
-    return name.rpartition(" ")[2] in ("fold", "top", "end", "dart")
+    return piece_words(name).rpartition(" ")[2] in ("fold", "top", "end", "dart")
 
 
 class LineKind(Enum):
@@ -228,8 +228,13 @@ class Cut:
     alone; how many; of which cloth."""
 
     side: Literal["whole", "fold", "pair", "left", "right"] = "whole"
-    count: int = 1
+    count: int = 0
+    """How many pieces of cloth: unless told, both of a pair, one of any other."""
     cloth: str = "shell"
+
+    def __post_init__(self) -> None:
+        if not self.count:
+            object.__setattr__(self, "count", 2 if self.side == "pair" else 1)
 
     @property
     def around(self) -> int:

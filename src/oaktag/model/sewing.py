@@ -548,6 +548,10 @@ def _levels(sides: tuple[_Side, _Side]) -> Iterator[tuple[str, float, float]]:
                 yield name, abs(a[name] - part.start), abs(b[name] - other.start)
 
 
+_CLEAR: Final = 20.0
+"""A level that ends nearer to a corner wants no notch beside it, mm (common practice, no source)."""
+
+
 def _line_ends(piece: Piece, ref: Ref) -> dict[str, float]:
     """Levels and balance lines that end on that stretch of an edge, and where, mm along it as sewn."""
     lines = [(level.name, level.points) for level in piece.levels]
@@ -560,7 +564,7 @@ def _line_ends(piece: Piece, ref: Ref) -> dict[str, float]:
     for name, points in lines:
         for end in (points[0], points[-1]):
             far = _far_along(edge, Point(*end))
-            if far is not None and low + _ON < edge.sewn(far) < high - _ON:
+            if far is not None and low + _CLEAR < edge.sewn(far) < high - _CLEAR:
                 found.setdefault(name, edge.sewn(far))
     return found
 

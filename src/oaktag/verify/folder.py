@@ -359,10 +359,13 @@ class _File:
                     piece, drawing.cut.get(named, ()), drawing.stitch.get(named, ()), drawing.in_tiles
                 )
                 if laid is not None:
-                    lettering = () if drawing.in_tiles else drawing.marks.get(named, {}).get(WORDS, ())
-                    placed.append(replace(laid, lettering=lettering))
-                    if self.how.marks:
-                        yield from self._marks_of(laid, drawing.marks.get(named, {}))
+                    marks = drawing.marks.get(named, {})
+                    ways = [replace(laid, fit=at) for at in (laid.fit, *laid.turned)]
+                    told = [[*self._marks_of(way, marks)] if self.how.marks else [] for way in ways]
+                    wrong = [sum(not row.passed for row in rows) for rows in told]
+                    best = wrong.index(min(wrong))
+                    placed.append(replace(ways[best], lettering=() if drawing.in_tiles else marks.get(WORDS, ())))
+                    yield from told[best]
         for named in names:
             if len(meant[named]) > 1:
                 yield from self._nest(meant[named], drawing, named)
@@ -762,7 +765,11 @@ class _File:
         item, runs, fit = min(pairs, key=lambda pair: pair[2].worst)
         yield self._cut_row(item, in_tiles=in_tiles)
         yield self._line_row(f"{piece.label}: stitch line", fit, runs, stitch, in_tiles=in_tiles)
-        return item
+        near = max(self.how.limit, fit.worst)
+        return replace(item, turned=tuple(
+            other.fit for other, _, sewn_at in pairs
+            if other.shape is item.shape and other is not item and sewn_at.worst <= near
+        ))  # fmt: skip
 
     def _stitch_alone(self, piece: Expected, sewn: Lines) -> Row:
         said = f"its place cannot be judged without the cut line of {piece.label}. {_AGAIN}."
