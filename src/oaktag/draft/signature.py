@@ -197,15 +197,16 @@ class _Drafting:
         return tuple(board.body.missing)
 
     def names(self) -> Names:
-        """All measurements that it can use, and the names of its edges and pieces: edges in the order of the garment's
-        own widths, where those are told for all that are not cut on a fold."""
+        """All measurements that it can use, and the names of its edges and pieces: as drawn, but those that are
+        `shown_in` a few styles in the order of the garment's own widths, where these are told for all that have one."""
         boards = [self._tried(*trial) for trial in self._trials()]
         drafts = [board.unfinished for board in boards if board.unfinished is not None]
         pieces = [piece for draft in drafts for piece in draft.pieces]
         edges = {edge.name: edge.kind for piece in pieces for edge in piece.edges}
         table = [name for name in (drafts[0].default_allowances if drafts else ()) if name in edges]
         rest = [name for name in edges if name not in table]
-        ordered = (*rest, *table) if all(edges[name] is EdgeKind.FOLD for name in rest) else tuple(edges)
+        by_table = self.shown_in and all(edges[name] is EdgeKind.FOLD for name in rest)
+        ordered = (*rest, *table) if by_table else tuple(edges)
         if not pieces:  # tells why nothing can be drawn
             self._on(Measurements({name: standard(name) for name in KINDS}), defaults(self.options), "in")
         uses = dict.fromkeys(name for board in boards for name in board.body.asked)
