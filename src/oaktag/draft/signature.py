@@ -197,8 +197,8 @@ class _Drafting:
         return tuple(board.body.missing)
 
     def names(self) -> Names:
-        """All measurements that it can use, and the names of its edges and pieces: edges in the order of the garment's
-        own widths, where those are told for all that are not cut on a fold."""
+        """All measurements that it can use, and the names of its edges and pieces: as drawn, but those that are
+        `shown_in` a few styles in the order of the garment's own widths, where these are told for all that have one."""
         boards = [self._tried(*trial) for trial in self._trials()]
         if all(board.unfinished is None for board in boards):
             self._on(*next(self._trials())[::-1], "in")  # tells why nothing can be drawn
@@ -207,7 +207,10 @@ class _Drafting:
         edges = {edge.name: edge.kind for piece in pieces for edge in piece.edges}
         table = [name for name in (drafts[0].default_allowances if drafts else ()) if name in edges]
         rest = [name for name in edges if name not in table]
-        ordered = (*rest, *table) if all(edges[name] is EdgeKind.FOLD for name in rest) else tuple(edges)
+        by_table = self.shown_in and all(edges[name] is EdgeKind.FOLD for name in rest)
+        ordered = (*rest, *table) if by_table else tuple(edges)
+        if not pieces:  # tells why nothing can be drawn
+            self._on(Measurements({name: standard(name) for name in KINDS}), defaults(self.options), "in")
         uses = dict.fromkeys(name for board in boards for name in board.body.asked)
         return Names(tuple(uses), ordered, tuple(dict.fromkeys(piece.name for piece in pieces)))
 
