@@ -238,13 +238,14 @@ def seams_kept(nest: Nest) -> Iterator[Finding]:
             (m - measured[base]) - (d - declared[base]) for m, d in zip(measured, declared, strict=True)
         ]  # fmt: skip
         at = max(range(len(off)), key=lambda i: abs(off[i]))
-        held = abs(off[at]) <= SEAM_LIMIT
+        limit = max(SEAM_LIMIT, seam.most - seam.ease)
+        held = abs(off[at]) <= limit
         yield Finding(
             "grade.seams",
             Severity.ERROR,
             held,
             round(off[at], 3),
-            SEAM_LIMIT,
+            limit,
             "mm",
             f"{seam.name}: both sides grow alike in every size."
             if held

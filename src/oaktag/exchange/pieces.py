@@ -151,7 +151,7 @@ def piece_of(block: RawBlock, insert: RawInsert | None, context: Context) -> Pie
         note(f"Quantity {quantity[:40]!r} is not understood.")
     if "name" not in known:
         note("no Piece Name; the block's name is taken.")
-    if mirror and (right or 0) + (left or 0) > 1:
+    if mirror and left:
         note(f"a half (layer 6) of which {(right or 0) + (left or 0)} are cut; whether halves are meant is not told.")
     return PieceData(
         block=block_name,

@@ -214,7 +214,7 @@ def shirt(
                 meets=[("sleeve.cap underarm_front", "front.armhole side")]),
             sew("side seam", "front.side", to="back.side"),
             sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"),
-            sew("cuff seam", "cuff.wrist_edge from start to lap", to="sleeve.wrist_edge"),
+            sew("cuff seam", "cuff.wrist_edge from start to lap", to="sleeve.wrist_edge", within=1.0),
         ],
         claims=[Girth("girth.chest", "Change ease_chest.", "chest", body.bust_girth, ease_chest + back_pleat * 2)],
         widths={"hem": inch(0.5), "front_edge": inch(0.375)},

@@ -176,7 +176,7 @@ def t_shirt(
                 ease=(half_band - half_line).mm),
             sew("side seam", "front.side", to="back.side"),
             sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"),
-            sew("armhole seam", "sleeve.cap", to=("front.armhole", "back.armhole"),
+            sew("armhole seam", "sleeve.cap", to=("front.armhole", "back.armhole"), within=1.5,  # knit gives
                 meets=[("sleeve.cap underarm_front", "front.armhole side")]),
         ],
         claims=[

@@ -183,7 +183,7 @@ def trousers(
         seams += [sew("pocket seam", "pocket_front.slant from start to end", to="front.slant from start to end",
                       how="faced"),
                   sew("pocket bag", "pocket_front.bag from start to end",
-                      to="pocket_back.bag from start to end")]  # fmt: skip
+                      to="pocket_back.bag from start to end", within=1.0)]  # fmt: skip  # a bag is trimmed even
         sides, waists = ("front.side", "pocket_back.side"), ("front.waist", "pocket_back.waist", "back.waist")
     seams.append(sew("side seam", *sides, to="back.side"))
     ahead, back_again = (f"{{}} from {way}".format for way in ("end to start", "start to end"))
