@@ -19,7 +19,7 @@ from typing import Final, Literal, TypeAlias
 from ..errors import DraftError, GeometryError
 from ..geometry.affine import Move
 from ..geometry.curve import Line as Straight
-from ..geometry.path import Path, flatten, part, path_length, place_at, reverse, solve
+from ..geometry.path import Path, flatten, part, path_length, pinned, place_at, reverse, solve
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, right_of
 from ..geometry.polygon import Box, area, crossings
 from ..model.draft import Step
@@ -328,13 +328,15 @@ class Sketch:
         """Let an edge end at a point that lies on it; what is left over, from there to the corner."""
         name, far = self._on[p]
         line, (edge, darts) = self._edges[name], self.drawn(name)
-        before, after = part(edge.curves, 0.0, far), part(edge.curves, far, edge.length())
+        cut = self.points[p]
+        before = pinned(part(edge.curves, 0.0, far), end=cut)
+        after = pinned(part(edge.curves, far, edge.length()), start=cut)
         ends = (line.points[0], p) if line.points[-1] == corner else (p, line.points[-1])
         kept, off, start = (before, after, 0.0) if ends[1] == p else (after, reverse(before), far)
         takes = tuple(replace(take, start=take.start - start, end=take.end - start) for take in edge.takes)
         self._edges[name] = _Line(ends, (), line.kind, kept)
         self._cut[name] = replace(edge, curves=kept, takes=takes), darts
-        self.put(p, self.points[p])
+        self.put(p, cut)
         return off
 
     def line(self, name: str, *points: str, kind: LineKind = LineKind.PLAIN) -> None:
@@ -523,11 +525,11 @@ class Sketch:
     def _mouth(self, path: Path, middle: float, pinch: _Pinch) -> tuple[float, float]:
         """Where along the edge the dart opens: its ends lie as far apart as it takes in, and alike from a given tip."""
         half = pinch.intake / 2
-
-        def wide(half: float, middle: float = middle) -> float:
-            return distance(place_at(path, middle - half)[0], place_at(path, middle + half)[0]) - pinch.intake
-
-        half = solve(wide, half * 0.9, half * 1.2, near=1e-7) if wide(half) < -1e-9 else half
+        for _ in range(40):
+            a, b = (place_at(path, middle + side * half)[0] for side in (-1, 1))
+            if abs(distance(a, b) - pinch.intake) < 1e-7 or a == b:
+                break
+            half *= pinch.intake / distance(a, b)
         if not pinch.tip:
             return middle - half, middle + half
         tip = self.points[pinch.tip]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterable, Sequence
+from math import hypot
 from typing import Final, TypeAlias
 
 from ..errors import GeometryError
@@ -73,10 +74,22 @@ def solve(function: Callable[[float], float], low: float, high: float, *, near: 
 
 
 def parameter_at(curve: Curve, far: float, length: float, *, near: float = 1e-6) -> float:
-    """The parameter at which a curve, `length` mm long, is `far` mm long, 0 < far < length, to `near` mm."""
+    """The parameter at which a curve, `length` mm long, is `far` mm long, 0 <= far <= length, to `near` mm.
+
+    Newton's steps, since the speed along the curve is known; halved where they would leave what is left to search.
+    """
+    t = far / length if length else 0.0
     if isinstance(curve, Line):
-        return far / length if length else 0.0
-    return solve(lambda t: (curve.split(t)[0].length() if t > 0 else 0.0) - far, 0.0, 1.0, near=near)
+        return t
+    low, high = 0.0, 1.0
+    for _ in range(60):
+        over = curve.split(t)[0].length() - far
+        if abs(over) <= near:
+            break
+        low, high = (t, high) if over < 0 else (low, t)
+        speed = hypot(*curve.speed(t))
+        t = t - over / speed if speed * low < speed * t - over < speed * high else (low + high) / 2
+    return t
 
 
 def place_at(path: Sequence[Curve], far: float) -> tuple[Point, Point]:

@@ -11,7 +11,7 @@ from itertools import pairwise, product
 from typing import Final, NamedTuple, TypeAlias
 
 from ..errors import DraftError
-from ..geometry.curve import Line
+from ..geometry.curve import Curve, Line
 from ..geometry.point import Point, distance
 from ..values import dataclass, field, replace
 from .piece import Corner, Edge, EdgeKind, Join, LineKind, NotchPlace, Piece, Seam, piece_words
@@ -84,19 +84,31 @@ def _far_along(edge: Edge, point: Point) -> float | None:
         long = curve.length()
         if distance(curve.start, point) < _ON:
             return walked
-        near = min(range(65), key=lambda i: distance(curve.at(i / 64), point))
-        low, high = max(0.0, (near - 1) / 64), min(1.0, (near + 1) / 64)
-        for _ in range(60):
-            a, b = low + (high - low) / 3, high - (high - low) / 3
-            if distance(curve.at(a), point) <= distance(curve.at(b), point):
-                high = b
-            else:
-                low = a
-        t = (low + high) / 2
-        if distance(curve.at(t), point) < _ON:
-            return walked + (curve.split(t)[0].length() if 0 < t < 1 else long * t)
+        if _is_by(curve, point):
+            t = _nearest(curve, point)
+            if distance(curve.at(t), point) < _ON:
+                return walked + (curve.split(t)[0].length() if 0 < t < 1 else long * t)
         walked += long
     return walked if distance(edge.end, point) < _ON else None
+
+
+def _is_by(curve: Curve, point: Point) -> bool:
+    """Whether a point lies in the box round the controls of a curve, in which all of it lies."""
+    xs, ys = [p.x for p in curve.controls()], [p.y for p in curve.controls()]
+    return min(xs) - _ON < point.x < max(xs) + _ON and min(ys) - _ON < point.y < max(ys) + _ON
+
+
+def _nearest(curve: Curve, point: Point) -> float:
+    """The parameter at which a curve comes nearest to a point."""
+    near = min(range(65), key=lambda i: distance(curve.at(i / 64), point))
+    low, high = max(0.0, (near - 1) / 64), min(1.0, (near + 1) / 64)
+    for _ in range(60):
+        a, b = low + (high - low) / 3, high - (high - low) / 3
+        if distance(curve.at(a), point) <= distance(curve.at(b), point):
+            high = b
+        else:
+            low = a
+    return (low + high) / 2
 
 
 def drawn(edge: Edge, sewn: float) -> float:
