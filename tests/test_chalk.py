@@ -326,6 +326,21 @@ def test_what_is_drawn_lower_for_a_bust_dart_says_so() -> None:
     assert waist.formula == ("= back waist length + 1 in from the top line to the nape = 17 in; here 1 1/2 in more",)
 
 
+@pytest.mark.parametrize("waist_seam", ["no", "yes"])
+def test_where_the_legs_of_a_bust_dart_end_no_level_is_chalked(waist_seam: str) -> None:
+    """A dart is chalked by its point and the ends of its legs, as a dart at the waist is (common practice, no source).
+    The ends on the side are told from the top line, as a level would have told them."""
+    body = Measurements({**ALTO, "front_waist_length": ALTO["back_waist_length"] + 25.4 + 1.5 * IN})
+    front = chalk_pieces(dressed(body, "in", waist_seam=waist_seam, bust_dart="side"))[0]
+    levels = ["Fold and top line", "Chest line", "Waist line", "Hip line", "Hem line"]
+    assert [step.title for step in front.steps if step.part == "lines"] == levels[: 3 if waist_seam == "yes" else 5]
+    dart = next(step for step in front.steps if step.title == "Bust dart")
+    low, _, high = dart.marks[0].spots
+    assert high.at.y - low.at.y == pytest.approx(1.5 * IN, abs=0.01)
+    for spot in (low, high):
+        assert measured(spot.down, "in") == pytest.approx(-spot.at.y, abs=IN / 16)  # rounded to 1/8 in
+
+
 # ------------------------------------------------------------------------------------------------------ the pages
 
 

@@ -194,15 +194,18 @@ def test_a_level_is_called_as_the_draft_calls_it() -> None:
 
 
 def test_a_level_of_the_body_is_a_line_to_measure_from_where_it_lies_level() -> None:
-    """Not where it slants, nor for 5 cm; its formula is that of a point that lies on it."""
+    """Not where it slants, nor for 5 cm, nor without a name; its formula is that of a point that lies on it."""
     level = LevelLine("seat", 230.0, (Point(0, -230), Point(245, -230)))
     slanted = LevelLine("knee", 400.0, (Point(0, -400), Point(245, -410)))
     short = LevelLine("brow", 60.0, (Point(0, -60), Point(50, -60)))
-    pattern = with_drafted(corners(), "front", lambda piece: replace(piece, levels=(level, slanted, short)))
+    nameless = LevelLine("", 300.0, (Point(0, -300), Point(245, -300)))
+    given = (short, level, nameless, slanted)
+    pattern = with_drafted(corners(), "front", lambda piece: replace(piece, levels=given))
     steps = (Step("front", "under, down", "as asked for", 230.0, {}, "under.y"),)
     front = card_of(replace(pattern, draft=replace(pattern.draft, steps=steps)), "front")
     assert titles(front)[:2] == ["Fold and top line", "Seat line"]
     assert {"Knee line", "Brow line"}.isdisjoint(titles(front))
+    assert [step.title for step in front.steps if step.part == "lines"][2:] == ["Waist line"]  # a line of the piece
     assert front.steps[1].formula == ("= as asked for",)
 
 

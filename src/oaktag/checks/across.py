@@ -23,7 +23,7 @@ from ..model.places import places_of
 from ..model.ref import words_of
 from ..units import INCH, show
 from ..values import dataclass
-from .rule import Rule, check
+from .rule import Rule, check, found
 
 SEAM_LIMIT: Final = 0.5
 """Sewing ease of a seam, size against base, mm (the project's tolerance for edges that are sewn)."""
@@ -110,19 +110,13 @@ def nodes_agree(nest: Nest) -> Iterator[Finding]:
                 told.append(f"size {base.size if like is None else pattern.size} has no such piece")
             elif difference := _unlike(own, like):
                 told.append(f"size {pattern.size}: {difference}")
-        held = not told
-        yield Finding(
-            "grade.nodes",
-            Severity.ERROR,
-            held,
-            len(told),
-            0,
-            "sizes",
-            f"{piece_words(name)}: all sizes agree, node for node."
-            if held
-            else f"{piece_words(name)}: {'; '.join(dict.fromkeys(told))}, against the base size {base.size}. Leave "
-            "that size out, or choose the option that shapes the piece for all sizes alike.",
-        )
+        words = piece_words(name)
+        yield found(
+            "grade.nodes", Severity.ERROR, not told, len(told), 0, f"{words}: all sizes agree, node for node.",
+            f"{words}: {'; '.join(dict.fromkeys(told))}, against the base size {base.size}. Leave that size out, or "
+            "choose the option that shapes the piece for all sizes alike.",
+            unit="sizes",
+        )  # fmt: skip
 
 
 def _unlike(own: MarkedPiece, like: MarkedPiece) -> str:
@@ -162,19 +156,12 @@ def allowances_kept(nest: Nest) -> Iterator[Finding]:
                 off = _widths_differ(_widths(piece, edge), _widths(row.pieces[base], edge))
                 if off > worst:
                     worst, where = off, f"the {edge} of size {size}"
-        held = worst < _SAME
-        yield Finding(
-            "grade.allowances",
-            Severity.WARNING if like.as_drawn else Severity.ERROR,
-            held,
-            round(worst, 2),
-            0.0,
-            "mm",
-            f"{row.words}: the same allowances in every size."
-            if held
-            else f"{row.words}: {where} differs from that of size {nest.base} by {worst:.1f} mm. Give all sizes the "
-            "same allowance: seams are not graded.",
-        )
+        severity = Severity.WARNING if like.as_drawn else Severity.ERROR
+        yield found(
+            "grade.allowances", severity, worst < _SAME, worst, 0.0, f"{row.words}: the same allowances in every size.",
+            f"{row.words}: {where} differs from that of size {nest.base} by {worst:.1f} mm. Give all sizes the same "
+            "allowance: seams are not graded.",
+        )  # fmt: skip
 
 
 def _widths(piece: MarkedPiece, edge: str) -> tuple[float, ...]:
@@ -201,19 +188,13 @@ def notches_kept(nest: Nest) -> Iterator[Finding]:
                 pairs = [f"{a[0]} {a[1]}".strip() for a, b in zip(mine, wanted, strict=False) if a != b]
                 what = f"{len(mine)} and not {len(wanted)}" if len(mine) != len(wanted) else ", ".join(pairs)
                 told.append(f"size {size} ({what})")
-        held = not told
-        yield Finding(
-            "grade.notches",
-            Severity.ERROR,
-            held,
-            len(told),
-            0,
-            "sizes",
-            f"{row.words}: the same notches in every size, cut alike."
-            if held
-            else f"{row.words}: the notches are not those of size {nest.base} in {', '.join(told)}. Give every size "
-            "the same notches, of one kind, depth and width.",
-        )
+        yield found(
+            "grade.notches", Severity.ERROR, not told, len(told), 0,
+            f"{row.words}: the same notches in every size, cut alike.",
+            f"{row.words}: the notches are not those of size {nest.base} in {', '.join(told)}. Give every size the "
+            "same notches, of one kind, depth and width.",
+            unit="sizes",
+        )  # fmt: skip
 
 
 def _notch(notch: Notch) -> tuple[str, str, int, str, float, float]:
@@ -234,25 +215,16 @@ def seams_kept(nest: Nest) -> Iterator[Finding]:
             continue
         declared, measured = eases
         base = nest.sizes.index(nest.base)
-        off = [
-            (m - measured[base]) - (d - declared[base]) for m, d in zip(measured, declared, strict=True)
-        ]  # fmt: skip
-        at = max(range(len(off)), key=lambda i: abs(off[i]))
+        each = [(m - measured[base]) - (d - declared[base]) for m, d in zip(measured, declared, strict=True)]
+        off, size = max(zip(each, nest.sizes, strict=True), key=lambda at: abs(at[0]))
         limit = max(SEAM_LIMIT, seam.most - seam.ease)
-        held = abs(off[at]) <= limit
-        yield Finding(
-            "grade.seams",
-            Severity.ERROR,
-            held,
-            round(off[at], 3),
-            limit,
-            "mm",
-            f"{seam.name}: both sides grow alike in every size."
-            if held
-            else f"{seam.name}: from size {nest.base} to size {nest.sizes[at]} {words_of(seam.a)} grows "
-            f"{abs(off[at]):.1f} mm {'more' if off[at] > 0 else 'less'} than {words_of(seam.b)}. Give the points of "
-            "both sides the same moves.",
-        )
+        yield found(
+            "grade.seams", Severity.ERROR, abs(off) <= limit, off, limit,
+            f"{seam.name}: both sides grow alike in every size.",
+            f"{seam.name}: from size {nest.base} to size {size} {words_of(seam.a)} grows {abs(off):.1f} mm "
+            f"{'more' if off > 0 else 'less'} than {words_of(seam.b)}. Give the points of both sides the same moves.",
+            digits=3,
+        )  # fmt: skip
 
 
 @check(warning="grade.cap-ease")
@@ -265,27 +237,18 @@ def cap_ease_kept(nest: Nest) -> Iterator[Finding]:
         if eases is None:
             continue
         declared, measured = eases
-        off = [
-            (m1 - m0) - (d1 - d0)
-            for (m0, m1), (d0, d1) in zip(pairwise(measured), pairwise(declared), strict=True)
-        ]  # fmt: skip
-        at = max(range(len(off)), key=lambda i: abs(off[i]))
-        held = abs(off[at]) <= CAP_LIMIT
+        steps = zip(pairwise(measured), pairwise(declared), pairwise(nest.sizes), strict=True)
+        each = [((m1 - m0) - (d1 - d0), sizes) for (m0, m1), (d0, d1), sizes in steps]
+        off, (one, next_one) = max(each, key=lambda at: abs(at[0]))
         eased, to = (piece_words(run[0].edge) for run in (seam.a, seam.b))
-        yield Finding(
-            "grade.cap-ease",
-            Severity.WARNING,
-            held,
-            round(off[at], 3),
-            CAP_LIMIT,
-            "mm",
+        yield found(
+            "grade.cap-ease", Severity.WARNING, abs(off) <= CAP_LIMIT, off, CAP_LIMIT,
             f"{seam.name}: {show(min(measured), unit)} to {show(max(measured), unit)} of ease; {eased} and {to} grow "
-            "alike."
-            if held
-            else f"{seam.name}: from size {nest.sizes[at]} to size {nest.sizes[at + 1]} the ease changes by "
-            f"{off[at]:+.1f} mm. Shape the {eased} again for that {to} (of a sleeve, solve the cap's height); do not "
-            "stretch the curve.",
-        )
+            "alike.",
+            f"{seam.name}: from size {one} to size {next_one} the ease changes by {off:+.1f} mm. Shape the {eased} "
+            f"again for that {to} (of a sleeve, solve the cap's height); do not stretch the curve.",
+            digits=3,
+        )  # fmt: skip
 
 
 def _eases(nest: Nest, name: str) -> tuple[list[float], list[float]] | None:
@@ -312,11 +275,11 @@ def _girths(nest: Nest) -> Iterator[tuple[str, list[tuple[float, float]]]]:
         own = [next((c for c in p.draft.claims if c.id == claim.id), None) for p in nest.patterns]
         pairs = [(c, pattern) for c, pattern in zip(own, nest.patterns, strict=True) if isinstance(c, Girth)]
         try:
-            found = [(c.measured(pattern), c.body.mm) for c, pattern in pairs]
+            girths = [(c.measured(pattern), c.body.mm) for c, pattern in pairs]
         except KeyError:
             continue  # a size without a piece or edge that goes round there: grade.nodes tells it
-        if len(found) == len(nest.patterns):
-            yield claim.level, found
+        if len(girths) == len(nest.patterns):
+            yield claim.level, girths
 
 
 @check(error="grade.girths")
@@ -328,19 +291,12 @@ def girths_kept(nest: Nest) -> Iterator[Finding]:
         eases = [garment - body for garment, body in girths]
         at = max(range(len(eases)), key=lambda i: abs(eases[i] - eases[base]))
         off = eases[at] - eases[base]
-        held = abs(off) <= GIRTH_LIMIT
-        yield Finding(
-            "grade.girths",
-            Severity.ERROR,
-            held,
-            round(off, 2),
-            GIRTH_LIMIT,
-            "mm",
-            f"{level}: {show(eases[base], unit)} of wearing ease in every size."
-            if held
-            else f"{level}: size {nest.sizes[at]} has {show(eases[at], unit)} of wearing ease, size {nest.base} "
+        yield found(
+            "grade.girths", Severity.ERROR, abs(off) <= GIRTH_LIMIT, off, GIRTH_LIMIT,
+            f"{level}: {show(eases[base], unit)} of wearing ease in every size.",
+            f"{level}: size {nest.sizes[at]} has {show(eases[at], unit)} of wearing ease, size {nest.base} "
             f"{show(eases[base], unit)}. The side must move by a quarter of what the girth grows.",
-        )
+        )  # fmt: skip
 
 
 # ------------------------------------------------------------------------------------------------------------ growth
@@ -381,40 +337,34 @@ def _monotone_finding(
 ) -> Finding:
     worst, limit, told = 0.0, SHORTER_LIMIT, ""
     short: dict[str, None] = {}
-    for at, (name, found) in enumerate(lengths):
-        for i, length in enumerate(found):
+    for at, (name, own_lengths) in enumerate(lengths):
+        for i, length in enumerate(own_lengths):
             for j in range(i):
                 if not smaller[i][j]:
                     continue
                 own = SHORTER_LIMIT + (_taken_over(lengths, at, i, j) if beside else 0.0)
-                if found[j] - length > own:
+                less = own_lengths[j] - length
+                if less > own:
                     short[name] = None
-                if found[j] - length - own > worst - limit:
-                    worst, limit = found[j] - length, own
+                if less - own > worst - limit:
+                    worst, limit = less, own
                     told = f"the {piece_words(name)} of size {nest.sizes[i]} is {worst:.1f} mm shorter than that of "
                     told += f"size {nest.sizes[j]}"
     if len(short) > 1:
         told += f" ({', '.join(piece_words(name) for name in short)} get shorter)"
-    held = worst <= limit
-    return Finding(
-        "grade.monotone",
-        Severity.WARNING,
-        held,
-        round(worst, 2),
-        round(limit, 2),
-        "mm",
-        f"{words}: nothing is shorter in a larger size, but for what the edge beside it takes over."
-        if held
-        else f"{words}: {told}, though no measurement is smaller. Look at the chart's steps for the measurements that "
-        "shape it, one grows faster than the other that it is taken from; a length that was left to be chosen (a vent) "
-        "is kept by giving it for all sizes.",
-    )
+    return found(
+        "grade.monotone", Severity.WARNING, worst <= limit, worst, round(limit, 2),
+        f"{words}: nothing is shorter in a larger size, but for what the edge beside it takes over.",
+        f"{words}: {told}, though no measurement is smaller. Look at the chart's steps for the measurements that shape "
+        "it, one grows faster than the other that it is taken from; a length that was left to be chosen (a vent) is "
+        "kept by giving it for all sizes.",
+    )  # fmt: skip
 
 
 def _taken_over(lengths: Sequence[tuple[str, list[float]]], at: int, i: int, j: int) -> float:
     """What an edge may lose from size j to size i to the edges beside it, mm."""
     near = (lengths[at - 1][1], lengths[(at + 1) % len(lengths)][1])
-    return min(TAKEN_OVER * (i - j), max(0.0, *(found[i] - found[j] for found in near)))
+    return min(TAKEN_OVER * (i - j), max(0.0, *(edge[i] - edge[j] for edge in near)))
 
 
 @check(warning="grade.even")
@@ -441,19 +391,12 @@ def even(nest: Nest) -> Iterator[Finding]:
                             f"{piece_words(name)} moves by {off:.1f} mm more or less from size {nest.sizes[i + 1]} to "
                             f"{nest.sizes[i + 2]} than from {nest.sizes[i]} to {nest.sizes[i + 1]}"
                         )
-        held = worst <= limit
-        yield Finding(
-            "grade.even",
-            Severity.WARNING,
-            held,
-            round(worst, 2),
-            round(limit, 2),
-            "mm",
-            f"{row.words}: every point grows evenly."
-            if held
-            else f"{row.words}: {told}; the chart's steps account for {limit:.1f} mm. Look for a slip in the chart or "
-            "the rules; a length that is chosen in whole inches (a vent) is made even by giving it for all sizes.",
-        )
+        yield found(
+            "grade.even", Severity.WARNING, worst <= limit, worst, round(limit, 2),
+            f"{row.words}: every point grows evenly.",
+            f"{row.words}: {told}; the chart's steps account for {limit:.1f} mm. Look for a slip in the chart or the "
+            "rules; a length that is chosen in whole inches (a vent) is made even by giving it for all sizes.",
+        )  # fmt: skip
 
 
 def _graded(name: str) -> bool:
@@ -507,19 +450,12 @@ def crossing(nest: Nest) -> Iterator[Finding]:
                 if depth - own_limit > worst - limit:
                     worst, limit = depth, own_limit
                     told = f"the {piece_words(edge)} of size {nest.sizes[i]} crosses that of size {nest.sizes[i + 1]}"
-        held = worst <= limit
-        yield Finding(
-            "grade.crossing",
-            Severity.WARNING,
-            held,
-            round(worst, 2),
-            limit,
-            "mm",
-            f"{row.words}: no size crosses its neighbour."
-            if held
-            else f"{row.words}: {told} and stands {worst:.1f} mm out on the other side. Look at both drawn on each "
-            "other: its ends grow different ways. Stacked on another point they may not cross.",
-        )
+        yield found(
+            "grade.crossing", Severity.WARNING, worst <= limit, worst, limit,
+            f"{row.words}: no size crosses its neighbour.",
+            f"{row.words}: {told} and stands {worst:.1f} mm out on the other side. Look at both drawn on each other: "
+            "its ends grow different ways. Stacked on another point they may not cross.",
+        )  # fmt: skip
 
 
 def _clearly_apart(a: Sequence[XY], b: Sequence[XY]) -> bool:
@@ -591,34 +527,22 @@ def angles(nest: Nest) -> Iterator[Finding]:
                 off = abs((b[name] - a[name] + 180) % 360 - 180) if name in b else 0.0
                 if off > worst:
                     worst, told = off, f"{name} changes by {off:.1f}° from size {nest.sizes[i]} to {nest.sizes[i + 1]}"
-        held = worst < ANGLE_LIMIT
-        yield Finding(
-            "grade.angles",
-            Severity.WARNING,
-            held,
-            round(worst, 2),
-            ANGLE_LIMIT,
-            "deg",
-            f"{row.words}: corners and slopes keep their angles."
-            if held
-            else f"{row.words}: {told}. Let its two ends move alike, or accept that the shape changes with the size.",
-        )
+        yield found(
+            "grade.angles", Severity.WARNING, worst < ANGLE_LIMIT, worst, ANGLE_LIMIT,
+            f"{row.words}: corners and slopes keep their angles.",
+            f"{row.words}: {told}. Let its two ends move alike, or accept that the shape changes with the size.",
+            unit="deg",
+        )  # fmt: skip
         ways = [direction(*piece.grain_line) for piece in row.pieces]
         turns = [turn_deg(ways[base], way) for way in ways]
-        at = max(range(len(turns)), key=lambda i: abs(turns[i]))
-        straight = abs(turns[at]) <= GRAIN_LIMIT
-        yield Finding(
-            "grade.angles",
-            Severity.WARNING,
-            straight,
-            round(turns[at], 2),
-            GRAIN_LIMIT,
-            "deg",
-            f"{row.words}: the grain line lies alike in every size."
-            if straight
-            else f"{row.words}: the grain line of size {nest.sizes[at]} is turned by {abs(turns[at]):.1f}° against "
-            f"size {nest.base}. Move both of its ends by the same dx.",
-        )
+        turn, size = max(zip(turns, nest.sizes, strict=True), key=lambda at: abs(at[0]))
+        yield found(
+            "grade.angles", Severity.WARNING, abs(turn) <= GRAIN_LIMIT, turn, GRAIN_LIMIT,
+            f"{row.words}: the grain line lies alike in every size.",
+            f"{row.words}: the grain line of size {size} is turned by {abs(turn):.1f}° against size {nest.base}. Move "
+            "both of its ends by the same dx.",
+            unit="deg",
+        )  # fmt: skip
 
 
 def _angles(piece: MarkedPiece) -> dict[str, float]:
@@ -649,17 +573,12 @@ def notions(nest: Nest) -> Iterator[Finding]:
         words = "; ".join(
             f"{length} for {'sizes' if len(s) > 1 else 'size'} {', '.join(s)}" for length, s in by_length.items()
         )
-        yield Finding(
-            f"grade.{name}",
-            Severity.INFO,
-            held,
-            round(max(known) - min(known), 1),
-            0.0,
-            "mm",
-            f"{name}: {show(known[0], unit)} in every size."
-            if held
-            else f"{name}: {words}. Buy them so, or give {option} for all sizes.",
-        )
+        yield found(
+            f"grade.{name}", Severity.INFO, held, max(known) - min(known), 0.0,
+            f"{name}: {show(known[0], unit)} in every size.",
+            f"{name}: {words}. Buy them so, or give {option} for all sizes.",
+            digits=1,
+        )  # fmt: skip
 
 
 ACROSS: Final[tuple[Rule[Nest], ...]] = (

@@ -8,7 +8,7 @@ from ..body.sanity import plausible
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
 from ..units import INCH, rounded, show
-from .rule import check
+from .rule import check, found
 
 LEG_LIMIT = 1.0
 LARGEST_DART = 1.5 * INCH
@@ -45,31 +45,21 @@ def darts(pattern: Pattern) -> Iterator[Finding]:
         for dart in piece.cut.piece.darts:
             one, other = max(dart.legs(), key=lambda legs: abs(legs[0] - legs[1]))
             off = abs(one - other)
-            yield Finding(
-                "dart.legs",
-                Severity.WARNING if by_hand else Severity.ERROR,
-                off <= LEG_LIMIT,
-                round(off, 3),
-                LEG_LIMIT,
-                "mm",
-                f"{piece.name}: the legs of the {dart.name} dart are equally long."
-                if off <= LEG_LIMIT
-                else f"{piece.name}: the legs of the {dart.name} dart differ by {off:.1f} mm: {one:.1f} and "
-                f"{other:.1f} mm. {_equal_legs(off, by_hand)}",
-            )
+            say = f"{piece.name}: the legs of the {dart.name} dart"
+            yield found(
+                "dart.legs", Severity.WARNING if by_hand else Severity.ERROR, off <= LEG_LIMIT, off, LEG_LIMIT,
+                f"{say} are equally long.",
+                f"{say} differ by {off:.1f} mm: {one:.1f} and {other:.1f} mm. {_equal_legs(off, by_hand)}",
+                digits=3,
+            )  # fmt: skip
             largest = rounded(LARGEST_DART, pattern.unit)
-            small = dart.intake <= largest + 0.1
             smaller = pattern.draft.advice.get(f"dart.intake {dart.name}", "divide it into two darts")
-            yield Finding(
-                "dart.intake",
-                Severity.WARNING,
-                small,
-                dart.intake,
-                largest,
-                "mm",
-                f"{piece.name}: the {dart.name} dart takes in {show(dart.intake, pattern.unit)}."
-                + ("" if small else f" Above {show(largest, pattern.unit)} it puckers: {smaller}."),
-            )
+            say = f"{piece.name}: the {dart.name} dart takes in {show(dart.intake, pattern.unit)}."
+            yield found(
+                "dart.intake", Severity.WARNING, dart.intake <= largest + 0.1, dart.intake, largest, say,
+                f"{say} Above {show(largest, pattern.unit)} it puckers: {smaller}.",
+                digits=None,
+            )  # fmt: skip
 
 
 def _equal_legs(off: float, by_hand: float) -> str:

@@ -15,7 +15,7 @@ from ..model.piece import Edge, Seam, names_its_place, piece_words
 from ..model.ref import Ref
 from ..units import show
 from ..values import dataclass
-from .rule import check
+from .rule import check, found
 
 BELOW_LIMIT: Final = 0.5
 """Sleeve and armhole below their notches, mm: no ease there (the project's tolerance for edges that are sewn)."""
@@ -77,36 +77,25 @@ def cap_ease(pattern: Pattern) -> Iterator[Finding]:
         if spans is None:
             continue
         worst = max(spans.front_below, spans.back_below, key=abs)
-        held = abs(worst) <= BELOW_LIMIT
-        yield Finding(
-            "notches.ease",
-            Severity.ERROR,
-            held,
-            round(worst, 3),
-            BELOW_LIMIT,
-            "mm",
-            f"{seam.name}: no ease below the notches; sleeve and armhole are alike there."
-            if held
-            else f"{seam.name}: below the notches sleeve and armhole differ by {abs(worst):.1f} mm. Move the sleeve's "
+        yield found(
+            "notches.ease", Severity.ERROR, abs(worst) <= BELOW_LIMIT, worst, BELOW_LIMIT,
+            f"{seam.name}: no ease below the notches; sleeve and armhole are alike there.",
+            f"{seam.name}: below the notches sleeve and armhole differ by {abs(worst):.1f} mm. Move the sleeve's "
             "notches to the armhole's distance from the underarm.",
-        )
+            digits=3,
+        )  # fmt: skip
         total = spans.front + spans.back
         if abs(total) < 1.0:
             continue
         share = 100.0 * spans.front / total
-        held = FRONT_SHARE[0] <= share <= FRONT_SHARE[1]
+        least, most = FRONT_SHARE
         told = f"{show(spans.front, unit)} in front, {show(spans.back, unit)} in the back"
-        yield Finding(
-            "notches.ease",
-            Severity.WARNING,
-            held,
-            round(share, 1),
-            FRONT_SHARE[0] if share < 50 else FRONT_SHARE[1],
-            "%",
-            f"{seam.name}: ease between the notches, {told}."
-            if held
-            else f"{seam.name}: the ease is split {told}. Move the shoulder notch towards the side that has more.",
-        )
+        yield found(
+            "notches.ease", Severity.WARNING, least <= share <= most, share, least if share < 50 else most,
+            f"{seam.name}: ease between the notches, {told}.",
+            f"{seam.name}: the ease is split {told}. Move the shoulder notch towards the side that has more.",
+            unit="%", digits=1,
+        )  # fmt: skip
 
 
 @check(warning="notches.corner")
@@ -125,19 +114,12 @@ def off_corners(pattern: Pattern) -> Iterator[Finding]:
         if nearest is None:
             continue
         gap, words = nearest
-        held = gap >= FROM_CORNER - 0.05
         name = piece_words(piece.name)
-        yield Finding(
-            "notches.corner",
-            Severity.WARNING,
-            held,
-            round(gap, 2),
-            FROM_CORNER,
-            "mm",
-            f"{name}: notches keep clear of the corners."
-            if held
-            else f"{name}: {words} lies only {gap:.1f} mm from a corner, where cutting it weakens the cloth. Move it.",
-        )
+        yield found(
+            "notches.corner", Severity.WARNING, gap >= FROM_CORNER - 0.05, gap, FROM_CORNER,
+            f"{name}: notches keep clear of the corners.",
+            f"{name}: {words} lies only {gap:.1f} mm from a corner, where cutting it weakens the cloth. Move it.",
+        )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from ..model.pattern import Pattern
 from ..model.piece import Join
 from ..model.ref import Ref, words_of
 from ..units import Unit, show
-from .rule import check
+from .rule import check, found
 
 SMOOTH_DEG = 3.0
 """A run passes a seam smoothly within this angle (common practice, no source)."""
@@ -28,21 +28,18 @@ def seam_lengths(pattern: Pattern) -> Iterator[Finding]:
         a, b, all_round = seam_sides(pattern, seam)
         ease = a - b
         held = seam.least <= ease <= seam.most
-        names = f"{words_of(seam.a)} {show(a, pattern.unit)}, {words_of(seam.b)} {show(b, pattern.unit)}"
-        names += ", all round" if all_round else ""
-        meant = f"{show(seam.ease, pattern.unit)} of sewing ease" if seam.ease else "no sewing ease"
-        off = ease - seam.ease
-        found = f"{meant}, as meant" if held else f"{meant} is meant, {_at_least(abs(off), pattern.unit)} {_too(off)}"
+        say = f"{seam.name}: {words_of(seam.a)} {show(a, pattern.unit)}, {words_of(seam.b)} {show(b, pattern.unit)}"
+        say += ", all round; " if all_round else "; "
+        say += f"{show(seam.ease, pattern.unit)} of sewing ease" if seam.ease else "no sewing ease"
+        off, limit = ease - seam.ease, seam.most if ease > seam.ease else seam.least
         told = not held and abs(off) <= pattern.draft.by_hand
-        yield Finding(
-            "seam." + seam.name.replace(" ", "-"),
-            Severity.WARNING if told else Severity.ERROR,
-            held,
-            round(ease, 3),
-            seam.most if ease > seam.ease else seam.least,
-            "mm",
-            f"{seam.name}: {names}; {found}." + ("" if held else f" {_trued(ease, told, pattern.draft.by_hand)}"),
-        )
+        yield found(
+            "seam." + seam.name.replace(" ", "-"), Severity.WARNING if told else Severity.ERROR, held, ease, limit,
+            f"{say}, as meant.",
+            f"{say} is meant, {_at_least(abs(off), pattern.unit)} {'too much' if off > 0 else 'too little'}. "
+            + _trued(ease, told, pattern.draft.by_hand),
+            digits=3,
+        )  # fmt: skip
 
 
 def _trued(ease: float, told: bool, by_hand: float) -> str:
@@ -53,10 +50,6 @@ def _trued(ease: float, told: bool, by_hand: float) -> str:
     if by_hand:
         return "True the longer edge in the drawing, or say with ease how much is meant to be eased in."
     return "True the longer edge, or change the option that shapes it."
-
-
-def _too(off: float) -> str:
-    return "too much" if off > 0 else "too little"
 
 
 def _at_least(mm: float, unit: Unit) -> str:
@@ -79,7 +72,6 @@ def notches_meet(pattern: Pattern) -> Iterator[Finding]:
         long = edge_of(pattern, seam.b[0]).sewn_length()
         turned = sorted(long - y for y in b)  # the edges of two pieces that mirror each other run opposite ways
         opposite = max((abs(x - y) for x, y in zip(a, turned, strict=False)), default=0.0)
-        pairs = list(zip(a, b, strict=False))
         worst = min(worst, opposite)
         limit = NOTCH_LIMIT + abs(seam.ease)
         held = worst <= limit and len(a) == len(b)
@@ -89,15 +81,11 @@ def notches_meet(pattern: Pattern) -> Iterator[Finding]:
             else f"{seam.a[0]} has {len(a)} notch(es), {seam.b[0]} {len(b)}. Give both sides the same."
         )
         told = not held and len(a) == len(b) and worst <= pattern.draft.by_hand
-        yield Finding(
-            "notches.meet",
-            Severity.WARNING if told else Severity.ERROR,
-            held,
-            round(worst, 3),
-            round(limit, 3),
-            "mm",
-            f"{seam.name}: {len(pairs)} pair(s) of notches meet when sewn." if held else f"{seam.name}: {wrong}",
-        )
+        yield found(
+            "notches.meet", Severity.WARNING if told else Severity.ERROR, held, worst, round(limit, 3),
+            f"{seam.name}: {min(len(a), len(b))} pair(s) of notches meet when sewn.", f"{seam.name}: {wrong}",
+            digits=3,
+        )  # fmt: skip
 
 
 def _notch_places(pattern: Pattern, ref: Ref) -> list[float]:
@@ -127,19 +115,13 @@ def darts_true(pattern: Pattern) -> Iterator[Finding]:
                 closing = turn_deg(direction(tip, p), direction(tip, q))
                 off = turn_deg(arriving, leaving) - closing
                 off = (off + 180) % 360 - 180
-                held = abs(off) <= SMOOTH_DEG
-                yield Finding(
-                    "corner.dart",
-                    Severity.WARNING,
-                    held,
-                    round(off, 2),
-                    SMOOTH_DEG,
-                    "deg",
-                    f"{piece.name}: the {edge.name} runs smoothly over the closed {dart.name} dart ({off:+.1f}°)."
-                    if held
-                    else f"{piece.name}: with the {dart.name} dart closed the {edge.name} has a corner of "
-                    f"{abs(off):.1f}°. Close the dart and true it with a curved ruler.",
-                )
+                yield found(
+                    "corner.dart", Severity.WARNING, abs(off) <= SMOOTH_DEG, off, SMOOTH_DEG,
+                    f"{piece.name}: the {edge.name} runs smoothly over the closed {dart.name} dart ({off:+.1f}°).",
+                    f"{piece.name}: with the {dart.name} dart closed the {edge.name} has a corner of {abs(off):.1f}°. "
+                    "Close the dart and true it with a curved ruler.",
+                    unit="deg",
+                )  # fmt: skip
 
 
 @check(warning="corner.*")
@@ -148,17 +130,11 @@ def corners_true(pattern: Pattern) -> Iterator[Finding]:
     for join in pattern.draft.joins:
         total = corner_angle_deg(pattern, join.first) + corner_angle_deg(pattern, join.second)
         off = total - 180.0
-        held = abs(off) <= SMOOTH_DEG
-        kind = "peak" if off < 0 else "dip"
-        yield Finding(
-            "corner." + join.name.split(" across ")[0].replace(" ", "-"),
-            Severity.WARNING,
-            held,
-            round(off, 2),
-            SMOOTH_DEG,
-            "deg",
-            f"{join.name}: runs smoothly ({off:+.1f}°{_before(join)})."
-            if held
-            else f"{join.name}: there is a {kind} of {abs(off):.1f}°. "
+        name = "corner." + join.name.split(" across ")[0].replace(" ", "-")
+        yield found(
+            name, Severity.WARNING, abs(off) <= SMOOTH_DEG, off, SMOOTH_DEG,
+            f"{join.name}: runs smoothly ({off:+.1f}°{_before(join)}).",
+            f"{join.name}: there is a {'peak' if off < 0 else 'dip'} of {abs(off):.1f}°. "
             + (join.mend or "Join the pieces and true it with a curved ruler."),
-        )
+            unit="deg",
+        )  # fmt: skip

@@ -214,7 +214,8 @@ class InternalLine:
 class LevelLine:
     """A level of the body as a line across a piece: from side to side of it, or beyond; it rides with every move.
 
-    `depth` is how far below the draft's top line the level lies on the body, mm, wherever the piece is drawn.
+    `depth` is how far below the draft's top line the level lies on the body, mm, wherever the piece is drawn. Without a
+    name it is none to draw or notch: it only tells how deep the piece lies there, as on either side of an open dart.
     """
 
     name: str

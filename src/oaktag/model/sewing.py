@@ -566,7 +566,7 @@ _CLEAR: Final = 20.0
 
 def _line_ends(piece: Piece, ref: Ref) -> dict[str, float]:
     """Levels and balance lines that end on that stretch of an edge, and where, mm along it as sewn."""
-    lines = [(level.name, level.points) for level in piece.levels]
+    lines = [(level.name, level.points) for level in piece.levels if level.name]
     lines += [(n.name.removesuffix(" line"), n.points) for n in piece.internal_lines if n.kind is LineKind.BALANCE]
     if not lines:
         return {}

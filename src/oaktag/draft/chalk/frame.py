@@ -116,7 +116,7 @@ def _of_body(piece: Piece, sheet: Sheet) -> Iterator[Level]:
     """Levels of the body that lie level on the piece; with the named point whose depth was worked out for them."""
     for line in piece.levels:
         y = line.points[0].y
-        if is_level(line) and _wide(line):
+        if line.name and is_level(line) and _wide(line):
             found = (
                 name for name, _ in sheet.along("y") if name in piece.points and abs(piece.points[name].y - y) < SAME
             )
