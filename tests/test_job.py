@@ -236,7 +236,8 @@ BAD = {
     "given-twice": [":13: hip_girth is given twice; expected each key and each table once."],
     "unknown-garment": [
         (
-            ':2 garment: "sheet-dress" is not a garment; expected one of sheath-dress, circle-skirt, t-shirt, trousers. '
+            ':2 garment: "sheet-dress" is not a garment; expected one of sheath-dress, straight-skirt, '
+            "circle-skirt, t-shirt, shirt, trousers. "
             'Write "sheath-dress".'
         ),
     ],

@@ -379,9 +379,9 @@ def test_a_turned_grain_line_turns_the_cloth() -> None:
 
 
 def test_totals_are_counted_by_cloth() -> None:
-    """Front 1 and sleeve 1 of shell, pocket 2 of lining, as samples.py has them."""
+    """Front 1 and a pair of sleeves of shell, pocket 2 of lining, as samples.py has them."""
     cells = page_of(sample_pattern(), ()).texts("td")
-    assert "3 pattern pieces; to cut from cloth: 2 of shell, 2 of lining" in cells
+    assert "3 pattern pieces; to cut from cloth: 3 of shell, 2 of lining" in cells
 
 
 def test_measurements_say_where_they_are_from(whole: tuple[Pattern, tuple[Finding, ...], bytes, Page]) -> None:

@@ -31,7 +31,7 @@ def seam_lengths(pattern: Pattern) -> Iterator[Finding]:
         say = f"{seam.name}: {words_of(seam.a)} {show(a, pattern.unit)}, {words_of(seam.b)} {show(b, pattern.unit)}"
         say += ", all round; " if all_round else "; "
         say += f"{show(seam.ease, pattern.unit)} of sewing ease" if seam.ease else "no sewing ease"
-        off, limit = ease - seam.ease, seam.most if ease > seam.ease else seam.least
+        off, limit = ease - seam.ease, seam.least if round(ease, 3) < seam.ease else seam.most
         told = not held and abs(off) <= pattern.draft.by_hand
         yield found(
             "seam." + seam.name.replace(" ", "-"), Severity.WARNING if told else Severity.ERROR, held, ease, limit,
@@ -97,7 +97,7 @@ def _notch_places(pattern: Pattern, ref: Ref) -> list[float]:
 
 
 def _before(join: Join) -> str:
-    return "" if join.before_deg is None else f"; {join.before_deg:+.1f}° as chalked, trued with a curve"
+    return "" if join.before_deg is None else f"; {join.before_deg:+z.1f}° as chalked, trued with a curve"
 
 
 @check(warning="corner.dart")
@@ -117,7 +117,7 @@ def darts_true(pattern: Pattern) -> Iterator[Finding]:
                 off = (off + 180) % 360 - 180
                 yield found(
                     "corner.dart", Severity.WARNING, abs(off) <= SMOOTH_DEG, off, SMOOTH_DEG,
-                    f"{piece.name}: the {edge.name} runs smoothly over the closed {dart.name} dart ({off:+.1f}°).",
+                    f"{piece.name}: the {edge.name} runs smoothly over the closed {dart.name} dart ({off:+z.1f}°).",
                     f"{piece.name}: with the {dart.name} dart closed the {edge.name} has a corner of {abs(off):.1f}°. "
                     "Close the dart and true it with a curved ruler.",
                     unit="deg",
@@ -133,7 +133,7 @@ def corners_true(pattern: Pattern) -> Iterator[Finding]:
         name = "corner." + join.name.split(" across ")[0].replace(" ", "-")
         yield found(
             name, Severity.WARNING, abs(off) <= SMOOTH_DEG, off, SMOOTH_DEG,
-            f"{join.name}: runs smoothly ({off:+.1f}°{_before(join)}).",
+            f"{join.name}: runs smoothly ({off:+z.1f}°{_before(join)}).",
             f"{join.name}: there is a {'peak' if off < 0 else 'dip'} of {abs(off):.1f}°. "
             + (join.mend or "Join the pieces and true it with a curved ruler."),
             unit="deg",
