@@ -8,7 +8,7 @@ What it asks of every piece, seam and check, with where the number comes from:
 outline    stitch line and cut line are simple, counter-clockwise, of positive area; the edges are the stitch line
 allowance  the cut line lies outside the stitch line, by the edge's allowance, +0.10/-0.05 mm (the project's limit)
 fold       a half is folded on one straight edge
-dart       legs alike to 0.1 mm (common practice, no source), its intake between them to 0.5 mm, its point inside
+dart       legs alike to 0.5 mm (as edges of a seam), its intake between them, its point inside
 seam       both sides, measured on the polylines with darts closed and pleats laid, differ by the ease that is told
 girth      all round, at a level that the checks speak of, there is as much cloth as they tell: body and ease
 corner     where two edges are sewn to each other, the edges beyond run on: angles add up to 180 to 3 degrees (common
@@ -39,9 +39,10 @@ FLAT = 0.05
 """From chord to curve at most, mm (the contract)."""
 SEAM = 0.1
 """A polyline is shorter than its curve by less than this, mm."""
-LEGS = 0.1
-INTAKE = 0.5
-"""mm, the limit of a seam: legs that were trued go up to 4 mm beyond the level at which their intake is meant."""
+LEGS = 0.5
+"""mm; the legs of a dart are sewn to each other: the contract's limit for both edges of a seam."""
+BEYOND = 5.0
+"""mm; legs that were trued end so near the level at which their intake is meant (found: 4 mm at most)."""
 GIRTH = 1.0
 """mm; a girth is a sum over pieces."""
 SMOOTH_DEG = 3.0
@@ -105,13 +106,20 @@ def _turn(a: float, b: float) -> float:
 
 
 def leaving(line: Sequence[XY]) -> float:
-    """The way in which a flattened curve leaves its first point, radians: its first chord, less half of what the curve
-    turns under it, as the next chord tells."""
-    first = _way(line[0], line[1])
-    if len(line) < 3:
-        return first
-    turn, long, more = _turn(first, _way(line[1], line[2])), math.dist(line[0], line[1]), math.dist(line[1], line[2])
-    return first - turn * long / (long + more) if abs(turn) < math.radians(20) else first
+    """The way in which a flattened curve leaves its first point, radians: that of its first chord, less what the curve
+    turns under it, by the next two chords (each has its curve's way about its middle)."""
+    ways, middles, far = [_way(line[0], line[1])], [], 0.0
+    for a, b in pairwise(line[:4]):
+        turn = _turn(ways[-1], _way(a, b))
+        if abs(turn) > math.radians(20) or not 0.3 < math.dist(a, b) / math.dist(line[0], line[1]) < 3:
+            break  # a corner, or a straight run before a curve
+        ways.append(ways[-1] + turn)
+        middles.append(far + math.dist(a, b) / 2)
+        far += math.dist(a, b)
+    known = list(zip(middles, ways[1:], strict=True))
+    return sum(
+        way * math.prod(other / (other - middle) for other, _ in known if other != middle) for middle, way in known
+    )
 
 
 class Edge:
@@ -289,7 +297,8 @@ def _dart(piece: Piece) -> Iterator[Fault]:
         for tip, a, b in pairs:
             if abs(math.dist(tip, a) - math.dist(tip, b)) > LEGS:
                 yield Fault("dart", where, f"one leg is {math.dist(tip, a):.2f} mm long, one {math.dist(tip, b):.2f}")
-            if abs(math.dist(a, b) - dart["intake"]) > INTAKE:
+            off = abs(math.dist(a, b) - dart["intake"])
+            if off > 0.1 and (len(points) == 4 or off / math.dist(a, b) * math.dist(tip, a) > BEYOND):
                 yield Fault("dart", where, f"{math.dist(a, b):.2f} mm between its legs, {dart['intake']:.2f} told")
             if not inside.covers(shapely.Point(tip)):
                 yield Fault("dart", where, "its point is not on the piece")

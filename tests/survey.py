@@ -23,7 +23,7 @@ from typing import Any
 from by_the_tape import drafted, measured_whole
 from judge import judge
 from oaktag.body.measurements import Measurements
-from oaktag.checks.run import check
+from oaktag.checks.run import check, standing_errors
 from oaktag.draft.garment import GARMENT_NAMES, Garment, find_garment
 from oaktag.draft.options import ChoiceOption, counts, defaults
 from oaktag.errors import DraftError, OaktagError
@@ -61,8 +61,8 @@ def methods(garment: Garment) -> tuple[str, ...]:
 
 @cache
 def odd_style(name: str, method: str = "") -> Raw:
-    """Of each choice the last that is not the usual one, as far as all of them together can be drafted for a standard
-    figure (a yes and a no that exclude each other: the first counts)."""
+    """Of each choice the last that is not the usual one, as far as all of them together can be made for a woman of the
+    middle without a failed check (of two that exclude each other the first counts)."""
     garment = find_garment(name)
     chosen: Raw = {"method": method} if method else {}
     for option in garment.options:
@@ -73,16 +73,17 @@ def odd_style(name: str, method: str = "") -> Raw:
         for choice in [word for word in reversed(option.choices) if word != option.default]:
             trial = {**chosen, option.name: choice}
             try:
-                drafted(garment, _standard(), "cm", **trial)
+                findings = check(finished(drafted(garment, _middle(), "cm", **trial), "cm"))
             except (OaktagError, AssertionError):
                 continue
-            chosen = trial
-            break
+            if not standing_errors(findings):
+                chosen = trial
+                break
     return chosen
 
 
 @cache
-def _standard() -> Measurements:
+def _middle() -> Measurements:
     """A woman of the middle of the survey, by bust."""
     women = sorted(measured_whole("women_1988_60.csv").values(), key=lambda body: body["bust_girth"])
     return women[len(women) // 2]

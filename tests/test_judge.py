@@ -165,7 +165,8 @@ def test_legs_of_two_lengths_and_an_intake_that_is_none() -> None:
     dart["points"][1][0] += 3.0
     found = [str(fault) for fault in judge(pattern)]
     assert any("one leg is" in words for words in found), found
-    dart["intake"] += 1.0
+    dart["points"][1][0] -= 3.0
+    dart["intake"] += 2.0
     assert any("between its legs" in str(fault) for fault in judge(pattern))
 
 
