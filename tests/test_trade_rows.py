@@ -5,6 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 
+import cloth
 from trade_rows import NOT_HERE, OURS, is_placed, named_in_tests, rows, why_not
 from wardrobe import ROOT
 
@@ -35,3 +36,13 @@ def test_the_list_adds_up() -> None:
     )
     assert total == len(rows()) == matched + left + elsewhere
     assert matched == len(named_in_tests())
+
+
+def test_the_amounts_of_cloth_are_of_garments_that_are_here() -> None:
+    """Read as tests/cloth.py reads them: a style that each garment has, an amount from half a metre to three."""
+    for row in cloth.rows():
+        job = cloth.job_of(row["garment"], cloth._pairs(row["style"]), cloth.BODY)
+        assert 500 < cloth.amount_of(row, job) < 3000, row["what"]
+        assert row["tag"] in ("S", "D", "P")
+        assert row["source"]
+        assert row["spread"] in ("fold", "open")

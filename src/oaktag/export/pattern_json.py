@@ -119,7 +119,7 @@ def render(
 ) -> bytes:
     """Every size of a pattern, with the findings of its checks, as the UTF-8 bytes of pattern.json.
 
-    Lengths of edges are those of the exact curves as drawn; `takes` of an edge are what is folded away along it, mm from
+    Lengths of edges are those of the exact curves as drawn; `takes` of an edge: what is folded away along it, mm from
     its start. Both lengths of a seam are as it is sewn: darts closed, all round the wearer where one side comes round
     more often, less what the seam leaves alone of side b (`free`): a less b is the ease; `ease` is what is meant.
     `levels` of a piece are lines of the body across it. Steps are in the maker's unit. A finding's number that is not
