@@ -163,7 +163,7 @@ class Piece:
         self.stitch: list[XY] = [(x, y) for x, y in row["stitch_line"]]
         self.cut: list[XY] = [(x, y) for x, y in row["cut_line"]]
         self.edges = {str(edge["name"]): Edge(edge, row["darts"]) for edge in row["edges"]}
-        self.around = 2 if row["on_fold"] or row["mirrored_pair"] else 1
+        self.around = int(row.get("around", 2 if row["on_fold"] or row["mirrored_pair"] else 1))
         self.notches: list[Row] = row["notches"]
         self.points: Mapping[str, XY] = {name: (x, y) for name, (x, y) in row["points"].items()}
 
@@ -464,16 +464,21 @@ def _cloth(pieces: Mapping[str, Piece], level: str) -> list[float]:
     return found
 
 
-def _worn_side(pieces: Mapping[str, Piece], seam: Row) -> list[str]:
-    """The side of a seam that goes round the wearer: the lower one, where both do."""
-    sides = (seam["b"], seam["a"])
-    return next((side for side in sides if any(pieces[_named(ref)].row.get("worn") for ref in side)), [])
+def _along(pieces: Mapping[str, Piece], seams: Sequence[Row], level: str) -> list[float]:
+    """All round along what is sewn at a level: the side of what is worn of the seams that are called so (or the other,
+    where it is gathered: its band is as long as the waist), or the edges that are called so, mm."""
+    called = [seam for seam in seams if _id(seam["name"]).endswith(f"{level}-seam")]
+    sides = [side for side in ("b", "a") if any(_is_worn(pieces, ref) for seam in called for ref in seam[side])]
+    if any(abs(seam["ease"]) > 1 for seam in called):
+        sides = ["a", "b"]
+    runs = [[ref for seam in called for ref in seam[side]] for side in sides]
+    runs.append([f"{p.name}.{level}" for p in pieces.values() if p.row.get("worn") and level in p.edges])
+    return [sum(long * times for long, times in (_sewn(pieces, ref) for ref in run)) for run in runs if run]
 
 
-def _named(ref: str) -> str:
+def _is_worn(pieces: Mapping[str, Piece], ref: str) -> bool:
     match = _REF.fullmatch(ref)
-    assert match, ref
-    return match[2]
+    return bool(match and pieces[match[2]].row.get("worn"))
 
 
 def _levels(pieces: Mapping[str, Piece]) -> set[str]:
@@ -494,13 +499,7 @@ def _girths(
         found = _cloth(pieces, level)
         if not found:  # a thigh may be measured at the crotch: then it is the cloth at one of the levels
             found = [girth for known in sorted(_levels(pieces)) for girth in _cloth(pieces, known)]
-        along = [
-            long * times
-            for seam in seams
-            if _id(seam["name"]).endswith(f"{level}-seam")
-            for long, times in (_sewn(pieces, ref) for ref in _worn_side(pieces, seam))
-        ]
-        found += [sum(along)] * bool(along)
+        found += _along(pieces, seams, level)
         if not found:
             yield Fault("girth", check["id"], "no piece has that level, no seam is called so")
             continue

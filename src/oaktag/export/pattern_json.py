@@ -122,10 +122,12 @@ def render(
     Lengths of edges are those of the exact curves as drawn; `takes` of an edge: what is folded away along it, mm from
     its start. Both lengths of a seam are as it is sewn: darts closed, all round the wearer where one side comes round
     more often, less what the seam leaves alone of side b (`free`): a less b is the ease; `ease` is what is meant.
-    `levels` of a piece are lines of the body across it. Steps are in the maker's unit. A finding's number that is not
-    finite is written as null. In a set of sizes each piece also has `shift`, what is added to lay it on the base size,
-    each seam has its `size`, and `drawn` says which sizes are in which of the other files. `drawn` also tells what lies
-    on which sheet, and what was done for the device, where that is not as usual; `plots` the parts of each plot.
+    `levels` of a piece are lines of the body across it; `around`: how often it comes round the wearer as drawn, where
+    that is neither twice for a half (on the fold, or one of a pair) nor once for any other. Steps are in the maker's
+    unit. A finding's number that is not finite is written as null. In a set of sizes each piece also has `shift`, what
+    is added to lay it on the base size, each seam has its `size`, and `drawn` says which sizes are in which of the
+    other files. `drawn` also tells what lies on which sheet, and what was done for the device, where that is not as
+    usual; `plots` the parts of each plot.
     `outside` tells of a garment that is none of ours: `garment_file` has the name and the SHA-256 of its file, or
     `garment_package` the package that offers it.
     """
@@ -281,6 +283,7 @@ class _Writer:
 
     def piece(self, marked: MarkedPiece, size: str, lengths: Mapping[Ref, float], shift: XY | None) -> str:
         cut, piece = marked.cut, marked.cut.piece
+        around = piece.to_cut.around
         edges = (
             {
                 "name": _text(edge.name),
@@ -308,6 +311,7 @@ class _Writer:
             "mirrored_pair": _truth(piece.mirrored_pair),
             **({"one_way": "true"} if piece.one_way else {}),
             **({"worn": _text(piece.worn)} if piece.worn else {}),
+            **({"around": str(around)} if around != 1 + (piece.on_fold or piece.mirrored_pair) else {}),
             **({"shift": self.point(shift)} if shift is not None else {}),
             "stitch_line": self.points(cut.stitch_line),
             "cut_line": self.points(cut.cut_line),
