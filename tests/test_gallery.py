@@ -51,3 +51,14 @@ def test_a_picture_is_that_of_the_code(name: str) -> None:
 
 def test_no_picture_is_of_a_garment_that_is_not_here() -> None:
     assert {path.stem.removeprefix("pieces-") for path in PICTURES.glob("pieces-*.svg")} == set(PIECES.told())
+
+
+@pytest.mark.parametrize("name", PIECES.told())
+def test_every_half_has_the_bracket_of_its_fold(name: str) -> None:
+    """Blue as the grain line, which has two points: four, both ends as far to the left (halves have x = 0 as their
+    centre line), the others inside."""
+    kept = (PICTURES / f"pieces-{name}.svg").read_text(encoding="utf-8")
+    runs = [re.findall(r"([\d.]+),[\d.]+", run) for run in re.findall(r'd="M([^"]*)"[^>]*#1f4e79', kept)]
+    brackets = [[float(x) for x in run] for run in runs if len(run) == 4]
+    assert len(brackets) == len(re.findall(r">cut \d+ on the fold,", kept))
+    assert all(a == d and b == c and b > a for a, b, c, d in brackets)
