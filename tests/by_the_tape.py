@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import csv
+import math
 from functools import cache
 
-from oaktag.body.measurements import Measurements
+from oaktag.body.measurements import KINDS, Measurements
 from oaktag.draft.garment import Garment
 from oaktag.draft.options import validated
 from oaktag.errors import Where
@@ -39,6 +40,30 @@ def people(file: str) -> dict[str, Measurements]:
         )
         for row in rows
     }
+
+
+_OWN_NAMES = {
+    "body_rise": "body_rise_sitting", "total_crotch_length": "crotch_length", "across_back_width": "back_width_armpit",
+    "underbust_girth": "under_bust_girth", "upper_chest_girth": "upper_bust_girth", "bust_height": "neck_to_bust_point",
+}  # fmt: skip
+
+
+@cache
+def measured_whole(file: str) -> dict[str, Measurements]:
+    """The people of a file of fixtures/bodies with all that the survey knows of what jobs can name: for any garment.
+
+    Shoulder width is estimated as in wardrobe.py, and 70 mm are added to the front length, which starts at the front
+    neck point there.
+    """
+    with (FIXTURES / "bodies" / file).open() as lines:
+        rows = list(csv.DictReader(lines))
+    found = {}
+    for row in rows:
+        body = {name: float(row[_OWN_NAMES.get(name, name)]) for name in KINDS if _OWN_NAMES.get(name, name) in row}
+        body["front_waist_length"] += 70.0
+        body["shoulder_width"] = 2 * body["shoulder_length"] + body["neck_base_girth"] / math.pi
+        found[row["id"]] = Measurements(body)
+    return found
 
 
 @cache

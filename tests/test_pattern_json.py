@@ -13,10 +13,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from oaktag.body.measurements import Measurements
 from oaktag.export import pattern_json
 from oaktag.model.finding import Finding, Severity
 from oaktag.model.nest import Nest
 from samples import sample_findings, sample_pattern
+from wardrobe import ALTO, dressed
 
 HALF = 0.00005 + 1e-9
 """Half of 1e-4 mm, to which numbers are rounded."""
@@ -160,3 +162,33 @@ def test_any_words_come_back(words: str) -> None:
     pattern = replace(sample_pattern(), title=words, size=words)
     top = json.loads(pattern_json.render(Nest.single(pattern), ()))
     assert top["title"] == words and top["base"] == words and top["pieces"][0]["size"] == words
+
+
+def test_a_seam_is_told_as_it_is_sewn() -> None:
+    """Side a less side b is the ease, whatever is folded away: darts of a bodice, a cap sleeve that leaves the armhole
+    alone below it; what is folded is told with its edge."""
+    pattern = dressed(Measurements({**ALTO, "front_waist_length": 460.0}), bust_dart="side", sleeve="cap")
+    top = json.loads(pattern_json.render(Nest.single(pattern), ()))
+    seams = {seam["name"]: seam for seam in top["seams"]}
+    for seam in seams.values():
+        assert seam["least"] <= seam["length_a"] - seam["length_b"] <= seam["most"], seam["name"]
+    front = next(piece for piece in top["pieces"] if piece["name"] == "front")
+    side = next(edge for edge in front["edges"] if edge["name"] == "side")
+    (take,) = side["takes"]
+    assert take["kind"] == "dart"
+    assert seams["side seam"]["length_a"] == pytest.approx(side["length"] - take["end"] + take["start"], abs=1e-3)
+    halves = [piece for piece in top["pieces"] if piece["name"] in ("front", "back")]
+    armholes = [edge["length"] for piece in halves for edge in piece["edges"] if edge["name"] == "armhole"]
+    cap = seams["sleeve cap"]
+    assert cap["free"] > 0
+    assert cap["length_b"] + cap["free"] == pytest.approx(sum(armholes), abs=1e-3)
+
+
+def test_levels_of_the_body_are_told_with_their_depth() -> None:
+    top = json.loads(pattern_json.render(Nest.single(dressed(ALTO)), ()))
+    front = next(piece for piece in top["pieces"] if piece["name"] == "front")
+    assert front["worn"] == "body"
+    depths = {level["name"]: level["depth"] for level in front["levels"]}
+    # the waist lies her back waist length below the nape, and the nape 1 in above the level of the side neck point
+    assert depths["hip"] - depths["waist"] == pytest.approx(ALTO["waist_to_hip"], abs=1e-3)
+    assert all(y == -depths[level["name"]] for level in front["levels"] for _, y in level["points"])

@@ -17,7 +17,7 @@ from ..model.draft import Step
 from ..model.finding import Finding
 from ..model.nest import Nest
 from ..model.pattern import CutPiece, MarkedPiece, Notch, Pattern
-from ..model.piece import Seam
+from ..model.piece import LevelLine, Seam, Take
 from ..model.ref import Ref
 from ..sheet.drawing import label_lines
 from ..values import dataclass
@@ -119,12 +119,17 @@ def render(
 ) -> bytes:
     """Every size of a pattern, with the findings of its checks, as the UTF-8 bytes of pattern.json.
 
-    Lengths of edges and seams are those of the exact curves; `ease` of a seam is what is meant. Steps are in the
-    maker's unit. A finding's number that is not finite is written as null. In a set of sizes each piece also has
-    `shift`, what is added to lay it on the base size, each seam has its `size`, and `drawn` says which sizes are in
-    which of the other files. `drawn` also tells what lies on which sheet, and what was done for the device, where that
-    is not as usual; `plots` the parts of each plot. `outside` tells of a garment that is none of ours: `garment_file`
-    has the name and the SHA-256 of its file, or `garment_package` the package that offers it.
+    Lengths of edges are those of the exact curves as drawn; `takes` of an edge: what is folded away along it, mm from
+    its start. Both lengths of a seam are as it is sewn: darts closed, all round the wearer where one side comes round
+    more often, less what the seam leaves alone of side b (`free`): a less b is the ease; `ease` is what is meant.
+    `levels` of a piece are lines of the body across it; `around`: how often it comes round the wearer as drawn, where
+    that is neither twice for a half (on the fold, or one of a pair) nor once for any other. Steps are in the maker's
+    unit. A finding's number that is not finite is written as null. In a set of sizes each piece also has `shift`, what
+    is added to lay it on the base size, each seam has its `size`, and `drawn` says which sizes are in which of the
+    other files. `drawn` also tells what lies on which sheet, and what was done for the device, where that is not as
+    usual; `plots` the parts of each plot.
+    `outside` tells of a garment that is none of ours: `garment_file` has the name and the SHA-256 of its file, or
+    `garment_package` the package that offers it.
     """
     writer = _Writer()
     several = len(nest.patterns) > 1
@@ -137,7 +142,7 @@ def render(
         for marked in pattern.pieces:
             shift = nest.shift(pattern.size, marked.name) if several else None
             pieces.append(writer.piece(marked, pattern.size, lengths, shift))
-        seams += [_seam(pattern, seam, lengths, pattern.size if several else "") for seam in pattern.draft.seams]
+        seams += [_seam(pattern, seam, pattern.size if several else "") for seam in pattern.draft.seams]
     base = nest.base_pattern
     top = {
         "oaktag": "1",
@@ -278,6 +283,7 @@ class _Writer:
 
     def piece(self, marked: MarkedPiece, size: str, lengths: Mapping[Ref, float], shift: XY | None) -> str:
         cut, piece = marked.cut, marked.cut.piece
+        around = piece.to_cut.around
         edges = (
             {
                 "name": _text(edge.name),
@@ -286,6 +292,7 @@ class _Writer:
                 "length": number(lengths[Ref(piece.name, edge.name)]),
                 "allowance": number(cut.allowances[edge.name]),
                 **self.changing(cut, edge.name),
+                **({"takes": f"[{', '.join(map(_take, edge.takes))}]"} if edge.takes else {}),
             }
             for edge in piece.edges
         )
@@ -303,6 +310,8 @@ class _Writer:
             "on_fold": _truth(piece.on_fold),
             "mirrored_pair": _truth(piece.mirrored_pair),
             **({"one_way": "true"} if piece.one_way else {}),
+            **({"worn": _text(piece.worn)} if piece.worn else {}),
+            **({"around": str(around)} if around != 1 + (piece.on_fold or piece.mirrored_pair) else {}),
             **({"shift": self.point(shift)} if shift is not None else {}),
             "stitch_line": self.points(cut.stitch_line),
             "cut_line": self.points(cut.cut_line),
@@ -316,9 +325,14 @@ class _Writer:
             "label": f"[{', '.join(map(_text, marked.label.lines))}]",
             "label_angle": number(marked.label.angle_deg),
             "label_lines": _rows((self.line(base, size) for _, size, base in label_lines(marked.label)), 6),
+            **({"levels": _rows(map(self.level, piece.levels), 6)} if piece.levels else {}),
             "points": _flat({name: self.point(p) for name, p in piece.points.items()}),
         }
         return _object(fields, 4)
+
+    def level(self, level: LevelLine) -> str:
+        """A level of the body across the piece, and how far below the draft's top line it lies."""
+        return _flat({"name": _text(level.name), "depth": number(level.depth), "points": self.points(level.points)})
 
     def line(self, base: XY, height: float) -> str:
         """Where a line of the label stands: the middle of its baseline, and the height of its capitals."""
@@ -341,16 +355,12 @@ class _Writer:
         )
 
 
-def _sides(pattern: Pattern, seam: Seam, lengths: Mapping[Ref, float]) -> tuple[float, float]:
-    """Both sides of a seam, mm: as drawn; where one comes round the wearer more often, or a part is sewn, as sewn."""
-    measured = seam_sides(pattern, seam)
-    if measured.all_round or any(ref not in lengths for ref in (*seam.a, *seam.b)):
-        return measured.a, measured.b + seam.free
-    return sum(lengths[ref] for ref in seam.a), sum(lengths[ref] for ref in seam.b)
+def _take(take: Take) -> str:
+    return _flat({"kind": _text(take.kind), "start": number(take.start), "end": number(take.end)})
 
 
-def _seam(pattern: Pattern, seam: Seam, lengths: Mapping[Ref, float], size: str) -> str:
-    a, b = _sides(pattern, seam, lengths)
+def _seam(pattern: Pattern, seam: Seam, size: str) -> str:
+    a, b, _ = seam_sides(pattern, seam)
     return _flat(
         {
             "name": _text(seam.name),
@@ -362,6 +372,7 @@ def _seam(pattern: Pattern, seam: Seam, lengths: Mapping[Ref, float], size: str)
             "ease": number(seam.ease),
             "least": number(seam.least),
             "most": number(seam.most),
+            **({"free": number(seam.free)} if seam.free else {}),
         }
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from math import hypot
 from typing import Final
 
 from ..geometry.point import XY
@@ -16,6 +17,8 @@ WIDTH: Final = 800
 _ROOM: Final = 1800.0
 """Pieces lie side by side up to this, mm, or up to the widest piece."""
 _GAP: Final = 60.0
+_BRACKET: Final = 22.0
+"""How far the bracket of a fold stands off it, mm."""
 _LETTER: Final = 12.0
 """Height of the letters, pixels."""
 _WIDE: Final = 0.62
@@ -70,6 +73,18 @@ def _piece(piece: MarkedPiece, by: XY) -> Iterator[str]:
     ]
     yield from _paths("cut", notches, by)
     yield _path("grain", [piece.grain_line], by)
+    if piece.fold_line:
+        yield _path("grain", [_bracket(*piece.fold_line, piece.grain_line[0])], by)
+
+
+def _bracket(a: XY, b: XY, inside: XY) -> tuple[XY, ...]:
+    """What marks a fold: a bracket along it, on the side of the piece."""
+    along = (b[0] - a[0], b[1] - a[1])
+    turned = along[0] * (inside[1] - a[1]) - along[1] * (inside[0] - a[0]) > 0
+    deep = _BRACKET / hypot(*along) * (1 if turned else -1)
+    feet = [(a[0] + part * along[0], a[1] + part * along[1]) for part in (0.15, 0.85)]
+    heads = [(x - deep * along[1], y + deep * along[0]) for x, y in feet]
+    return feet[0], heads[0], heads[1], feet[1]
 
 
 def _paths(seen: str, lines: Sequence[Iterable[XY]], by: XY) -> Iterator[str]:
