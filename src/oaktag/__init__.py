@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from .claims.openings import BodyPasses, OpensTo, Passes
     from .draft.board import Board
     from .draft.cuts import cut, cut_through
+    from .draft.facings import facing
     from .draft.garment import Garment, Names, Style
     from .draft.moves import copy, join, mirror, unfold
     from .draft.options import ChoiceOption, LengthOption
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from .draft.rulers import FRENCH_CURVE, HIP_CURVE, STRAIGHT, compass, curve
     from .draft.signature import choice, count, flag, garment, length, share
     from .draft.sketch import Sketch
-    from .draft.strips import band, casing, facing
+    from .draft.strips import band, casing
     from .draft.worksheet import Worksheet
     from .errors import DraftError, InputError
     from .geometry.point import Point
@@ -110,6 +111,7 @@ _HOMES = {
     "claims.openings": "BodyPasses OpensTo Passes",
     "draft.board": "Board",
     "draft.cuts": "cut cut_through",
+    "draft.facings": "facing",
     "draft.garment": "Garment Names Style",
     "draft.moves": "copy join mirror unfold",
     "draft.options": "ChoiceOption LengthOption",
@@ -117,7 +119,7 @@ _HOMES = {
     "draft.rulers": "FRENCH_CURVE HIP_CURVE STRAIGHT compass curve",
     "draft.signature": "choice count flag garment length share",
     "draft.sketch": "Sketch",
-    "draft.strips": "band casing facing",
+    "draft.strips": "band casing",
     "draft.worksheet": "Worksheet",
     "errors": "DraftError InputError",
     "geometry.point": "Point",

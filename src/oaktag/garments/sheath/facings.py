@@ -6,9 +6,9 @@ from typing import Final
 
 from ...draft.board import Board
 from ...draft.construct import trimmed, x_at
-from ...draft.inside import faired, to_the_centre, to_the_side, widest
+from ...draft.inside import widest
 from ...errors import DraftError, GeometryError
-from ...geometry.curve import Cubic
+from ...geometry.curve import Cubic, Line
 from ...geometry.path import Path, flatten, parallel, path_length, pinned, place_at, reverse, solve
 from ...geometry.point import Point, along, between, direction, distance, right_of
 from ...model.length import Length, found, inch, least, mm
@@ -324,3 +324,42 @@ def _clear_of_darts(on: Board, half: Half, lower: Path, lined: bool) -> None:
                 f"{half.name}: the lower edge of the facing, which the lining is sewn to, runs across the bust dart. "
                 'Make the neck less deep, facing_width narrower, or choose facing = "separate".'
             )
+
+
+def to_the_centre(run: Path) -> tuple[Path, Point]:
+    """A run that starts near the centre line (x = 0), from there on: led straight to it, under a V say."""
+    start = run[0].start
+    if abs(start.x) < 0.02:
+        return run, Point(0.0, start.y)
+    way = run[0].way(0.0)
+    low = Point(0.0, start.y - start.x * way.y / way.x)
+    return (Line(low, start), *run), low
+
+
+def to_the_side(run: Path, side: Path) -> tuple[Path, Point]:
+    """A run that starts near the side seam, from the seam on: cut off where it crosses it, or led straight to it."""
+    first = run[0]
+    start, way = first.start, first.way(0.0)
+    gap = start.x - x_at(side, start.y)
+    if abs(gap) < 0.02:
+        meet = Point(x_at(side, start.y), start.y)
+        return pinned(run, meet), meet
+    if gap < 0:
+
+        def beyond(far: float) -> Point:
+            return along(start, way, -far)
+
+        far = solve(lambda far: beyond(far).x - x_at(side, beyond(far).y), 0.0, 4 * abs(gap) + 10, near=1e-9)
+        return (Line(beyond(far), start), *run), beyond(far)
+    t = solve(lambda t: first.at(t).x - x_at(side, first.at(t).y), 0.0, 1.0, near=1e-9)
+    kept = first.split(t)[1]
+    return (kept, *run[1:]), kept.start
+
+
+def faired(run: Path, meet: Point, way: Point) -> Path:
+    """The run from half way on, reached by one curve from the side seam, square to it (`way` leads down the seam)."""
+    kept = run[len(run) // 2 :] if len(run) > 1 else (run[0].split(0.5)[1],)
+    end, arrive, leave = kept[0].start, kept[0].way(0.0), right_of(way)
+    reach = distance(meet, end) * 0.36
+    leaving, arriving = (leave.x * reach, leave.y * reach), (arrive.x * reach, arrive.y * reach)
+    return (Cubic.leaving_and_arriving(meet, leaving, end, arriving), *kept)
