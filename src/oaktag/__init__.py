@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from .draft.cuts import cut, cut_through
     from .draft.facings import facing
     from .draft.garment import Garment, Names, Style
+    from .draft.lined import lining, pleated
     from .draft.moves import copy, join, mirror, unfold
     from .draft.options import ChoiceOption, LengthOption
     from .draft.pivots import flare, lap, pivot, spread, widen
@@ -113,6 +114,7 @@ _HOMES = {
     "draft.cuts": "cut cut_through",
     "draft.facings": "facing",
     "draft.garment": "Garment Names Style",
+    "draft.lined": "lining pleated",
     "draft.moves": "copy join mirror unfold",
     "draft.options": "ChoiceOption LengthOption",
     "draft.pivots": "flare lap pivot spread widen",

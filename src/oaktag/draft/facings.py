@@ -58,9 +58,7 @@ def facing(
                 raise GeometryError(f"{laid.name}: {edge.name} is shorter than the facing, {far:.1f} mm")
         fars, inner = wide, across(laid.sides[0], wide[0], laid.sides[1], wide[1])
     else:
-        inner, first = _ended(laid, 0, beside(shell, wide, rounded), shell, wide)
-        back, last = _ended(laid, 1, reverse(inner), reverse(shell), wide)
-        fars, inner = (first, last), reverse(back)
+        inner, fars = _inner(laid, shell, wide, rounded)
     paths, lows = _drawn_inside(laid, [0.0 if edge.name in own else inside for edge in laid.edges])
     ends = [part(side, *between) for side, between in zip(laid.sides, zip(lows, fars, strict=True), strict=True)]
     head = reverse(pinned(ends[0], paths[0][0].start, inner[0].start))
@@ -210,6 +208,19 @@ def _nodes(piece: Piece, edge: Edge) -> Iterator[tuple[str, float]]:
 
 def _node(path: Path, far: float) -> Point:
     return path[-1].end if far > path_length(path) - NEAR else place_at(path, far)[0]
+
+
+def inner_line(piece: Piece, run: Sequence[str], wide: float) -> tuple[Path, tuple[float, float]]:
+    """The line `wide` mm inside a run of a piece's edges, as it runs with their darts closed; and how far along the
+    edges beside it, from their corners with it, it starts and ends. Raises GeometryError as `facing` does."""
+    laid = _laid_together((piece,), run)
+    return _inner(laid, tuple(chain.from_iterable(laid.paths)), wide, 0.0)
+
+
+def _inner(laid: _Run, shell: Path, wide: float, rounded: float) -> tuple[Path, tuple[float, float]]:
+    line, first = _ended(laid, 0, beside(shell, wide, rounded), shell, wide)
+    back, last = _ended(laid, 1, reverse(line), reverse(shell), wide)
+    return reverse(back), (first, last)
 
 
 def _ended(laid: _Run, which: int, line: Path, run: Path, wide: float) -> tuple[Path, float]:

@@ -13,6 +13,7 @@ from ..geometry.affine import Move
 from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path, parallel, path_length, pinned, place_at
 from ..geometry.point import Point, along, distance, right_of, turn_deg
+from ..geometry.polygon import distance_to_segment
 from ..values import dataclass
 from .stretches import cut_run
 
@@ -105,6 +106,23 @@ def _refined(a: Curve, t: float, b: Curve, u: float) -> tuple[float, float] | No
 
 def _speed(curve: Curve, t: float) -> Point:
     return Point(curve.b.x - curve.a.x, curve.b.y - curve.a.y) if isinstance(curve, Line) else curve.speed(t)
+
+
+def far_along(path: Path, p: Point) -> tuple[float, float]:
+    """How far along a run the place nearest to a point lies, and how far from it, mm."""
+    best, walked = (inf, 0.0), 0.0
+    for curve in path:
+        chords = list(pairwise([curve.start, *curve.flat(0.2)]))
+        i = min(range(len(chords)), key=lambda k: distance_to_segment(p, *chords[k]))
+        low, high = i / len(chords), (i + 1) / len(chords)
+        for _ in range(50):
+            t = (low + high) / 2
+            at, way = curve.at(t), curve.way(t)
+            ahead = (p.x - at.x) * way.x + (p.y - at.y) * way.y
+            low, high = (t, high) if ahead > 0 else (low, t)
+        best = min(best, (distance(curve.at(low), p), walked + _up_to(curve, low)))
+        walked += curve.length()
+    return best[1], best[0]
 
 
 def led_on(path: Path, by: float) -> Path:
