@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from types import MappingProxyType
 from typing import Final
 
 from ..errors import GeometryError
@@ -28,18 +29,17 @@ def lining(
     name: str,
     *,
     short: float = 0.0,
-    facings: Iterable[Piece] = (),
+    facings: Mapping[str, Piece] = MappingProxyType({}),
     sewn: Collection[str] = (),
     slit: str = "",
     above: float = 0.0,
     hem: str = "hem",
-    top: str = "top_edge",
     tack: float = TACK,
 ) -> Piece:
-    """A finished piece as it is lined: `lining(back, "lining_back", short=25, facings=[facing], slit="centre_back")`.
+    """A finished piece as it is lined: `lining(back, "lining_back", short=25, facings={"top": facing}, slit="centre_back")`.
 
-    Its hem lies `short` mm above that of the piece. It ends where each facing of the piece does, at an edge called
-    `top` (`top_2`, ...), with the darts that these close laid there as pleats. Darts become pleats as well, marked over
+    Its hem lies `short` mm above that of the piece. It ends where each facing of the piece does, at the edge so called,
+    with the darts that these close laid there as pleats. Darts become pleats as well, marked over
     `tack` mm; those `sewn` stay darts. Where vent or slit follow upon the edge `slit`, it is left open, without
     extension, from `above` mm above their top to the hem.
     Lines inside the piece are left out; notches, points and levels ride.
@@ -51,8 +51,8 @@ def lining(
         made = _opened(made, slit, hem, above)
     if short > 0:
         made = _shorter(made, hem, short)
-    for number, facing in enumerate(facings):
-        made = _beyond(made, facing, top if number == 0 else f"{top}_{number + 1}")
+    for edge, facing in facings.items():
+        made = _beyond(made, facing, edge)
     for dart in made.darts:
         if dart.name not in sewn:
             made = refold(made, dart.name, "pleat", reach=tack) if dart.is_open else _laid(made, dart, tack)
@@ -113,7 +113,8 @@ def _opened(piece: Piece, seam: str, hem: str, above: float) -> Piece:
         raise GeometryError(f"{piece.name}: {seam} cannot be led on to {hem}")
     slit = Edge.straight("slit", place_at(edge.curves, stop)[0], met.at, EdgeKind.OPENING)
     made = cut_off(piece, (seam, stop), (hem, met.on_other), slit)
-    return replace(made, notches=(*made.notches, NotchPlace(seam, stop, 1, "slit top"))) if above > 0 else made
+    tops = (replace(n, at=stop) for n in piece.notches if n.edge == seam and n.at > edge.length() - NEAR)
+    return replace(made, notches=(*made.notches, *tops)) if above > 0 else made
 
 
 def _shorter(piece: Piece, hem: str, by: float) -> Piece:
