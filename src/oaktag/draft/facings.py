@@ -64,18 +64,15 @@ def facing(
     head = reverse(pinned(ends[0], paths[0][0].start, inner[0].start))
     tail = pinned(ends[1], paths[-1][-1].end, inner[-1].end)
     before, after = laid.beside
-    edges = (
-        *(replace(edge, curves=path) for edge, path in zip(laid.edges, paths, strict=True)),
-        Edge(after.name, after.kind, tail),
-        Edge(free, EdgeKind.SEAM if lined else EdgeKind.OPENING, reverse(inner)),
-        Edge(before.name, before.kind, head),
-    )
-    scale = {edge.name: edge.length() / path_length(path) for edge, path in zip(edges, laid.paths, strict=False)}
+    made = [replace(edge, curves=path) for edge, path in zip(laid.edges, paths, strict=True)]
+    outer = Edge(free, EdgeKind.SEAM if lined else EdgeKind.OPENING, reverse(inner))
+    edges = (Edge(after.name, after.kind, tail), outer, Edge(before.name, before.kind, head), *made)
+    scale = {edge.name: edge.length() / path_length(path) for edge, path in zip(made, laid.paths, strict=True)}
     on_fold = EdgeKind.FOLD in (before.kind, after.kind)
     return Piece(
         name,
         edges,
-        points={key: _node(edges[i].curves, far * scale[edges[i].name]) for key, i, far in laid.points}
+        points={key: _node(made[i].curves, far * scale[made[i].name]) for key, i, far in laid.points}
         | {f"facing_{after.name}": inner[-1].end, f"facing_{before.name}": inner[0].start},
         grain=grain_in(edges, laid.grain),
         to_cut=half_cut(on_fold, cloth) if on_fold or laid.to_cut.side == "fold" else replace(laid.to_cut, cloth=cloth),

@@ -162,23 +162,24 @@ def ended(line: Path, run: Path, side: Path, wide: float) -> tuple[Path, float]:
     """The line `wide` mm beside a run from where it meets the edge beside the run's start, and how far along that, mm;
     both lead away from the corner that they have with each other.
 
-    It crosses a straight edge where it does; a curved one as the run does, at the same angle, and as far from the
-    corner as if it were straight: so it goes on smoothly over a seam there. Raises GeometryError if the edge is too
-    short.
+    It crosses a straight edge where it does; a curved one as the run does, at the same angle, and, if it is curved
+    itself, as far from the corner as if that were straight: so it goes on smoothly over a seam there. Raises
+    GeometryError if the edge is too short.
     """
     corner = Move.turned(turn_deg(side[0].way(0.0), run[0].way(0.0)))
-    far = wide / abs(corner.yx) if corner.yx else inf
+    far, first = wide / abs(corner.yx) if corner.yx else inf, line[0]
+    longer = (Line(along(first.start, first.way(0.0), -8 * wide), first.start), *line)
+    met = crossing(side, longer)
     meet, way = place_at(side, far)
+    if met is not None and isinstance(first, Line):
+        far, meet, way = met.far, met.at, place_at(side, met.far)[1]
     if far < path_length(side) and abs(turn_deg(side[0].way(0.0), way)) > _STRAIGHT:
         kept = cut_run(line, min(_FAIRED * wide, path_length(line) / 2))[1]
         leave, start, arrive = corner.point(way), kept[0].start, kept[0].way(0.0)
         return (_curve(meet, leave, start, arrive, 0.36 * distance(meet, start)), *kept), far
-    first = line[0]
-    longer = (Line(along(first.start, first.way(0.0), -2 * wide), first.start), *line)
-    met = crossing(longer, side)
     if met is None:
         raise GeometryError(f"a line {wide:.1f} mm inside does not reach it")
-    return pinned(cut_run(longer, met.far)[1], met.at), met.on_other
+    return pinned(cut_run(longer, met.on_other)[1], met.at), met.far
 
 
 def across(start: Path, far: float, end: Path, beyond: float) -> Path:

@@ -36,7 +36,7 @@ def lining(
     hem: str = "hem",
     tack: float = TACK,
 ) -> Piece:
-    """A finished piece as it is lined: `lining(back, "lining_back", short=25, facings={"top": facing}, slit="centre_back")`.
+    """A finished piece as it is lined: `lining(back, "lining", short=25, facings={"top": faced}, slit="centre_back")`.
 
     Its hem lies `short` mm above that of the piece. It ends where each facing of the piece does, at the edge so called,
     with the darts that these close laid there as pleats. Darts become pleats as well, marked over
@@ -46,7 +46,7 @@ def lining(
     Raises GeometryError for a facing of another piece, one that runs over a dart beside it, or beyond one's point, and
     for a hem that does not fit.
     """
-    made = replace(copy(piece, name), to_cut=replace(piece.to_cut, cloth="lining"), worn="", internal_lines=())
+    made = replace(piece, name=name, to_cut=replace(piece.to_cut, cloth="lining"), worn="", internal_lines=())
     if slit:
         made = _opened(made, slit, hem, above)
     if short > 0:
@@ -56,7 +56,7 @@ def lining(
     for dart in made.darts:
         if dart.name not in sewn:
             made = refold(made, dart.name, "pleat", reach=tack) if dart.is_open else _laid(made, dart, tack)
-    return made
+    return copy(made, name)
 
 
 def pleated(piece: Piece, name: str, deep: float, *, full: float = 0.0, gone: float = 0.0, tack: float = 0.0) -> Piece:
@@ -70,11 +70,11 @@ def pleated(piece: Piece, name: str, deep: float, *, full: float = 0.0, gone: fl
     if not all(isinstance(curve, Line) for curve in edge.curves):
         raise GeometryError(f"{piece.name} gets a pleat at a straight edge; {name} is none")
     a, b = (along(p, right_of(way), deep) for p in (edge.start, edge.end))
-    edges = {each.name: each for each in piece.edges}
+    edges, below = {each.name: each for each in piece.edges}, ""
     if edge.kind is EdgeKind.FOLD:
-        below = edges[piece.beside(name)[1]]
+        below = piece.beside(name)[1]
         curves: Path = (Line(a, b),)
-        edges[below.name] = replace(below, curves=(Line(b, edge.end), *below.curves))
+        edges[below] = replace(edges[below], curves=(Line(b, edge.end), *edges[below].curves))
     else:
         down, out = along(a, way, full), along(edge.start, way, gone)
         third = ((gone - full) * way.x / 3, (gone - full) * way.y / 3)
@@ -83,15 +83,17 @@ def pleated(piece: Piece, name: str, deep: float, *, full: float = 0.0, gone: fl
     take = Take(long, long + deep, "pleat")
     edges[above] = replace(first, curves=(*first.curves, Line(edge.start, a)), takes=(*first.takes, take))
     edges[name] = replace(edge, curves=curves)
+
+    def longer(notch: NotchPlace) -> float:
+        """By how much the edge is longer up to a notch, mm."""
+        past = notch.edge == name and edge.kind is not EdgeKind.FOLD and notch.at > gone - NEAR
+        return deep if notch.edge == below else path_length(curves) - edge.length() if past else 0.0
+
     line = InternalLine("pleat line", (edge.start, along(edge.start, way, tack)), LineKind.PLEAT)
-    shift = {below.name: deep} if edge.kind is EdgeKind.FOLD else {}
     return replace(
         piece,
         edges=tuple(edges[each.name] for each in piece.edges),
-        notches=(
-            *(replace(n, at=n.at + shift.get(n.edge, 0.0)) for n in piece.notches),
-            NotchPlace(above, long, 1, "pleat"),
-        ),
+        notches=(*(replace(n, at=n.at + longer(n)) for n in piece.notches), NotchPlace(above, long, 1, "pleat")),
         internal_lines=(*piece.internal_lines, line),
     )
 
