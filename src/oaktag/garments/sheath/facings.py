@@ -197,7 +197,7 @@ def _drawn(
     notches = [replace(n, name={"facing": "neck", "sleeve": "armhole"}[n.name]) for n in made.notches]
     if lined:
         notches.append(NotchPlace("outer_edge", made.edge("outer_edge").length() / 2, half.count, "lining"))
-    points = {key.replace(f"centre_{half.name}", "centre"): p for key, p in made.points.items()}
+    points = {key.replace(f"centre_{half.name}", "centre"): p for key, p in made.points.items() if key != "nape"}
     return replace(made, points=points, notches=tuple(notches))
 
 
