@@ -23,6 +23,8 @@ _STRAIGHT: Final = 0.25
 """What turns by less is straight, degrees."""
 _ACROSS: Final = 0.42
 """Both handles of a curve that joins two edges, by the way across."""
+_BEYOND: Final = 0.2
+"""Chords may cross so far beyond their ends, by their length, where curves do at theirs."""
 _FAIRED: Final = 2.0
 """A line beside an edge is faired over so many times its distance from it."""
 
@@ -76,14 +78,14 @@ def _up_to(curve: Curve, t: float) -> float:
 def _hits(a: Curve, b: Curve) -> Iterator[tuple[float, float]]:
     """The parameters at which two curves cross: where their chords do, then by Newton's steps."""
     boxes = [[(min(axis), max(axis)) for axis in zip(*curve.controls(), strict=True)] for curve in (a, b)]
-    if any(low > top or bottom > high for (low, high), (bottom, top) in zip(*boxes, strict=True)):
+    if any(low > top + 1 or bottom > high + 1 for (low, high), (bottom, top) in zip(*boxes, strict=True)):
         return
     own, walls = ([curve.start, *curve.flat(0.2)] for curve in (a, b))
     for i, (p, q) in enumerate(pairwise(own)):
         for j, (c, d) in enumerate(pairwise(walls)):
             s, t = ((d[0] - c[0]) * (e[1] - c[1]) - (d[1] - c[1]) * (e[0] - c[0]) for e in (p, q))
             u, v = ((q[0] - p[0]) * (e[1] - p[1]) - (q[1] - p[1]) * (e[0] - p[0]) for e in (c, d))
-            if s * t <= 0 and u * v <= 0 and s != t and u != v:
+            if s != t and u != v and all(-_BEYOND < x < 1 + _BEYOND for x in (s / (s - t), u / (u - v))):
                 hit = _refined(a, (i + s / (s - t)) / (len(own) - 1), b, (j + u / (u - v)) / (len(walls) - 1))
                 if hit is not None:
                     yield hit

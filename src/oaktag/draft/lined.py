@@ -42,11 +42,13 @@ def lining(
     with the darts that these close laid there as pleats. Darts become pleats as well, marked over
     `tack` mm; those `sewn` stay darts. Where vent or slit follow upon the edge `slit`, it is left open, without
     extension, from `above` mm above their top to the hem.
-    Lines inside the piece are left out; notches, points and levels ride.
+    Lines inside the piece are left out, and levels, since it goes round nothing; notches and points ride.
     Raises GeometryError for a facing of another piece, one that runs over a dart beside it, or beyond one's point, and
     for a hem that does not fit.
     """
-    made = replace(piece, name=name, to_cut=replace(piece.to_cut, cloth="lining"), worn="", internal_lines=())
+    made = replace(
+        piece, name=name, to_cut=replace(piece.to_cut, cloth="lining"), worn="", internal_lines=(), levels=()
+    )
     if slit:
         made = _opened(made, slit, hem, above)
     if short > 0:

@@ -184,15 +184,16 @@ def _drawn(
     try:
         made = drawn(wide, turn.mm)
     except GeometryError:
-        of_turn = _works(lambda: drawn(wide, 0.0))
-        sharp = "armhole" if _works(lambda: drawn(LEAST_FACING.mm, turn.mm, ("neckline",))) else "neckline"
+        of_turn, sharp = _works(lambda: drawn(wide, 0.0)), run[0]
+        if len(run) > 1:
+            sharp = "armhole" if _works(lambda: drawn(LEAST_FACING.mm, turn.mm, ("neckline",))) else "neckline"
         option, fewest = (turn, 0.0) if of_turn else (option, LEAST_FACING.mm)
         low = widest(lambda mm: drawn(wide, mm) if of_turn else drawn(mm, 0.0), 0.0, option.mm)
         reshape = f"{half.name}_neck_depth, neck_width" if sharp == "neckline" else "armhole_hollow, ease_bust"
         narrower = f"Make {option.name} {show_at_most(low, on.unit)} or less, or change"
         raise DraftError(
-            f"{half.name}: the {run[0] if len(run) == 1 else sharp} bends too sharply for a line {on.say(option)} "
-            f"beside it. {narrower if low - INCH / 8 > fewest else 'Change'} {reshape} or shoulder_drop."
+            f"{half.name}: the {sharp} bends too sharply for a line {on.say(option)} beside it. "
+            f"{narrower if low - INCH / 8 > fewest else 'Change'} {reshape} or shoulder_drop."
         ) from None
     notches = [replace(n, name={"facing": "neck", "sleeve": "armhole"}[n.name]) for n in made.notches]
     if lined:
