@@ -144,6 +144,7 @@ def _half(
         points={key: points[key] for key in _POINTS if key in points},
         grain=(Point(x, (upper + waist) / 2), Point(x, (hip + hem) / 2)),
         notches=tuple(notches),
+        sheets=(),
     )
     if not pleats:
         return made
