@@ -31,7 +31,8 @@ def draft_facings(
     on: Board, front: Half, back: Half, whole: Mapping[str, Piece], kind: str, *, widths: tuple[Length, Length],
     turn: Length, sleeve: str, lined: bool, side_zip: bool,
 ) -> list[Piece]:  # fmt: skip
-    """Neck facings, and armhole facings where there is no sleeve; or "all-in-one"; drawn to front and back, whole.
+    """Neck facings, and armhole facings where there is no sleeve; or "all-in-one"; drawn to front and back, whole,
+    without a bust dart unless a lining has it too.
 
     Under a full lining the armhole needs no facing of its own: the lining itself is sewn to it.
     """
