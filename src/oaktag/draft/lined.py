@@ -34,20 +34,21 @@ def lining(
     without: Collection[str] = (),
     slit: str = "",
     above: float = 0.0,
-    hem: str = "hem",
+    hem: str = "",
     tack: float = TACK,
 ) -> Piece:
     """A finished piece as it is lined: `lining(back, "lining", short=25, facings={"top": faced}, slit="centre_back")`.
 
-    Its hem lies `short` mm above that of the piece. It ends where each facing of the piece does, at the edge so called,
-    with the darts that these close laid there as pleats. Darts become pleats as well, marked over
-    `tack` mm; those `sewn` stay darts. Where vent or slit follow upon the edge `slit`, it is left open, without
-    extension, from `above` mm above their top to the hem.
-    Lines inside the piece are left out, and levels, since it goes round nothing; notches and points ride,
-    but for those called as in `without` (the ends of a pocket).
+    Its hem (unless told, the edge of that kind) lies `short` mm above that of the piece. It ends where each facing of
+    the piece does, at the edge so called, with the darts that these close laid there as pleats. All other darts become
+    pleats as well, marked over `tack` mm; those `sewn` stay darts. Where vent or slit follow upon the edge `slit`, it
+    is left open, without extension, from `above` mm above their top to the hem.
+    Lines inside the piece are left out, and levels, since it goes round nothing; notches and points ride, but for
+    those called as in `without` (the ends of a pocket).
     Raises GeometryError for a facing of another piece, one that runs over a dart beside it, or beyond one's point, and
     for a hem that does not fit.
     """
+    hem = hem or next((edge.name for edge in piece.edges if edge.kind is EdgeKind.HEM), "")
     made = replace(
         piece,
         name=name,
