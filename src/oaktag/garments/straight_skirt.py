@@ -20,8 +20,9 @@ from collections.abc import Sequence
 from ..claims.girth import Girth, GirthAtLeast
 from ..draft.board import Board
 from ..draft.construct import x_at
-from ..draft.pivots import Opening, pivot, straight_on
+from ..draft.pivots import pivot, straight_on
 from ..draft.rulers import HIP_CURVE, STRAIGHT, Ruler, curve
+from ..draft.sectors import Opening
 from ..draft.signature import choice, count, flag, garment, length
 from ..draft.sketch import Sketch
 from ..model.claim import Claim
@@ -191,7 +192,8 @@ def straight_skirt(
     side_rise: Length = length("side seam above the waist line", inch(0.5), most=inch(1)),
     peg: Length = length("taken in at each side seam at the hem", inch(0.75), most=inch(2), when=("form", "pegged")),
     opening: str = choice("centre back opening at the hem", "vent", "slit", "none"),
-    vent_long: Length = length("vent or slit, from the hem up", inch(8), least=inch(4), most=inch(20)),
+    vent_long: Length = length("vent or slit, from the hem up", inch(8), least=inch(4), most=inch(20),
+                               when=("opening", "vent", "slit")),
     vent_wide: Length = length("vent extension", inch(2), least=inch(1), most=inch(4), when=("opening", "vent")),
     waist: str = choice("waist finish", "band", "curved band", "facing", "elastic", group="waist"),
     closure: str = choice("how it closes; elastic closes nothing", "zip", "buttons", "hook", "none", group="waist"),
@@ -200,7 +202,7 @@ def straight_skirt(
                                      worked_out="down to the hip line, or so that the hip passes"),
     band_wide: Length = length("waistband, finished", inch(1.25), least=inch(0.75), most=inch(3), group="waist"),
     band_lap: Length = length("waistband lap beyond the closure", inch(1.25), most=inch(3), group="waist"),
-    pockets: str = choice("pockets", "none", "in the side seams", "patch", "slant"),
+    pockets: str = choice("pockets", "none", "in the side seams", "patch"),
     lining: bool = flag("a lining, with pleats for the darts"),
 ) -> Draft:  # fmt: skip
     """Front, back and waist finish; pockets; lining."""
