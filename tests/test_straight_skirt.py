@@ -91,7 +91,7 @@ def test_what_it_needs_follows_from_what_it_asks() -> None:
 
 def test_an_option_given_in_vain_is_told() -> None:
     draft = skirt(WORKED, opening="none", vent_long=250.0)
-    assert draft.notes == ("vent_long counts only with opening = vent: it was left aside.",)
+    assert draft.notes == ("vent_long counts only with opening = vent or slit: it was left aside.",)
     assert "vent_edge" not in {edge.name for edge in piece(draft, "back").edges}
 
 

@@ -16,6 +16,7 @@ In-seam pocket: opening 6 in, its top 3 in below the waist (School Needlework, a
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import atan2, tan
 
 from ..claims.girth import Girth, GirthAtLeast
 from ..draft.board import Board
@@ -84,8 +85,10 @@ def straight_panels(
         place = ((hip - at_side) / (darts + 1)).called("from dart to dart")
         depths = [deep - on.usual(inch(1)) * (k > 0) if k else deep for k in range(darts)]
         closed = min(darts_closed, darts) if form == "A-line" else 0
-        flares = [intake * ((hem - depths[k]).over(depths[k])) for k in range(closed)]
+        flares = [intake * ((long - depths[k]).over(depths[k])) for k in range(closed)]
         out = (sum(flares[1:], flares[0]) / 2).called("half of what the darts open at the hem") if flares else None
+        if out is not None and lined:
+            out = out * (hem - hip_line).over(long - hip_line)
         line, drawn, lower = around, [(intake, each) for each in depths], top if shaped else None
         _upper(s, None, hip, hip_line, hem, out, pegged)
         _waist(s, hip - at_side if shaped else None, side_rise, drawn, place)
@@ -102,7 +105,7 @@ def straight_panels(
         s.level("waist", start)
         s.level("hip", hip_line)
         s.level("hem", hem)
-        ruler = curve("level", "square") if out is not None else STRAIGHT
+        ruler = curve("level", "square") if out is not None or (pegged is not None and pegged.mm) else STRAIGHT
         centre = f"centre_{half}"
         if cut.side == "fold":
             s.fold(centre, "waist_centre", "hem_centre")
@@ -140,7 +143,9 @@ def _upper(
     if out is not None:
         s.at("hem_side", right=out, of="hip_side", far=hem - hip_line)
     else:
-        s.at("hem_side", right=hip - peg if peg is not None and peg.mm else hip, down=hem)
+        turn = atan2(peg.mm, (hem - hip_line).mm) if peg is not None else 0.0
+        drop = found((hip - (peg or mm(0))).mm * tan(turn / 2), "so that the hem is square to the side")
+        s.at("hem_side", right=hip - peg if peg is not None and peg.mm else hip, down=hem + drop if turn else hem)
 
 
 def _waist(s: Sketch, side: Length | None, rise: Length, darts: Sequence[tuple[Length, Length]], place: Length) -> None:
