@@ -25,6 +25,7 @@ _MODULES: Final = {
     "t-shirt": "oaktag.garments.t_shirt:t_shirt",
     "shirt": "oaktag.garments.shirt:shirt",
     "trousers": "oaktag.garments.trousers:trousers",
+    "gored-skirt": "oaktag.garments.gored_skirt:gored_skirt",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 
