@@ -147,7 +147,7 @@ def test_the_straight_width_of_a_gore(row: str) -> None:
     [("half", 110, "halves"), ("half", 70, "quarters"), ("full", 70, "6 gores"), ("full", 61, "8 gores")],
 )
 def test_it_is_split_by_itself_where_a_part_does_not_go_on_the_cloth(circle: str, wide: float, cut_in: str) -> None:
-    # By hand, waist 73.5: radius to the hem 72.7 (full), 84.4 (half); 5.08 are for allowances. Halves: 67.9 high (half);
+    # By hand, waist 73.5: radius to the hem 72.7 (full), 84.4 (half); 5.08 are for allowances. Halves: 67.9 high;
     # quarters: 84.4 sin 45 = 59.7; six gores: 62.7 high; eight: 2 × 72.7 sin 22.5 = 55.6.
     draft = skirt(72, circle_part=circle, cloth_wide=wide, ease_waist=1.5)
     assert draft.worked["cut_in"] == cut_in

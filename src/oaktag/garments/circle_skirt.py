@@ -82,8 +82,9 @@ def circle_panels(
             on.refuse(f"at the hip it is {on.say(room)} round, the hip {on.say(hip)}, and "
                       f"{on.say(cm(3))} more is wanted",
                       f'circle_part to more of one than "{circle_part}", or ease_waist')  # fmt: skip
-        claims.append(GirthAtLeast("girth.hip", "choose more of a circle, or add {more} to ease_waist.", "hip", hip,
-                                   cm(3)))  # fmt: skip
+        if hip_line <= long:
+            change = "choose more of a circle, or add {more} to ease_waist."
+            claims.append(GirthAtLeast("girth.hip", change, "hip", hip, cm(3)))
         if zip_end is not None:
             claims.append(GirthAtLeast("zip.reach", "it cannot be stepped into: make zip_long more.", "zip", hip, mm(0),
                                        severity=Severity.ERROR))  # fmt: skip
