@@ -25,6 +25,7 @@ _MODULES: Final = {
     "t-shirt": "oaktag.garments.t_shirt:t_shirt",
     "shirt": "oaktag.garments.shirt:shirt",
     "gathered-skirt": "oaktag.garments.gathered_skirt:gathered_skirt",
+    "pleated-skirt": "oaktag.garments.pleated_skirt:pleated_skirt",
     "trousers": "oaktag.garments.trousers:trousers",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
