@@ -26,6 +26,7 @@ _MODULES: Final = {
     "shirt": "oaktag.garments.shirt:shirt",
     "gathered-skirt": "oaktag.garments.gathered_skirt:gathered_skirt",
     "pleated-skirt": "oaktag.garments.pleated_skirt:pleated_skirt",
+    "wrap-skirt": "oaktag.garments.wrap_skirt:wrap_skirt",
     "trousers": "oaktag.garments.trousers:trousers",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
