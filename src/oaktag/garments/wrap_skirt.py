@@ -1,8 +1,8 @@
 """A wrap skirt: back on the fold, two fronts that lie over each other, tied; straight, in an A-line, or half a circle.
 
     we ─ wc ───▽─── ws     wc: the waist at the centre front; we: the end of the front, half the overlap beyond it
-    │    │        )        one dart a half; half of what the hip has over the waist is taken in at the side seam
-    │    │         hs
+    │    │        )        one dart a half, the front's at two thirds (chosen); half of what
+    │    │         hs       the hip has over the waist is taken in at the side seam
     he ─ hc ─────── hs     half a circle: both lines are arcs about a pin above the waist
 Rules: 3 in added at the centre front give 6 in of overlap (Smith); half a circle: radius = (waist + overlap) ÷ π, where
 a handout takes 12 in and 3 for π; at the hem 15 cm still lap in a stride, ties of waist + 50 and waist + 90 cm, one of
@@ -40,7 +40,7 @@ def wrap_skirt(
     *,
     shape: str = choice("shape", "A-line", "straight", "half-circle"),
     ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6)),
-    ease_hip: Length = length("wearing ease round the hip", inch(2), most=inch(12), 
+    ease_hip: Length = length("wearing ease round the hip", inch(2), most=inch(12),
                               when=("shape", "A-line", "straight")),
     flare: Length = length("further out at each side of the hem", inch(3), most=inch(8), when=("shape", "A-line")),
     long: Length = length("waist to hem", inch(26), least=inch(14), most=inch(42)),
@@ -136,7 +136,10 @@ def _fitted(
         on.refuse("the waist is wider than the hip, and darts need the hip to be wider", "ease_hip to more")
     surplus = (hip - quarter).called("surplus")
     at_side = least(surplus / 2, cm(4)).called("side seam takes in at the waist")
-    intake, place = (surplus - at_side).called("dart takes in"), ((hip - at_side) / 2).called("dart from the centre")
+    intake, place = (
+        (surplus - at_side).called("dart takes in"),
+        ((hip - at_side) * (2 / 3)).called("front dart from the centre"),
+    )
     if out > place - intake / 2 - inch(0.5):
         most = (place - intake / 2 - inch(0.5)) * 2
         on.refuse(f"an overlap of {on.say(out * 2)} would reach over the darts of the fronts",
@@ -165,7 +168,7 @@ def _fitted(
             s.edge("waist", "waist_side", curve("square", "level"), "waist_centre")
             s.fold("centre_back", "waist_centre", "hem_centre")
             s.hem("hem", "hem_centre", square, "hem_side")
-        at = place + out if front else place
+        at = place + out if front else (hip - at_side) / 2
         s.dart("waist", "waist", at=at, of="waist_end" if front else "waist_centre", intake=intake, deep=deep)
         s.fit("waist", to=quarter + out if front else quarter, move="waist_side", way="right",
               change="ease_waist or ease_hip")  # fmt: skip
