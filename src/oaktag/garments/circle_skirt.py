@@ -39,7 +39,7 @@ def circle_skirt(
     on: Board,
     *,
     circle_part: str = choice("how much of a circle", *ANGLES),
-    cut_in: str = choice("what it is cut in; `auto`: halves, or more where they do not go on the cloth", "auto", "one",
+    cut_in: str = choice("what it is cut in", "auto", "one",
                          "halves", "quarters", *GORED),
     zip_at: str = choice("where the zip is", "back", "side"),
     ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6)),
