@@ -21,7 +21,7 @@ IN = 25.4
 
 def skirt(waist: float = 26, unit: str = "in", **raw: object) -> Draft:
     per = IN if unit == "in" else 10.0
-    raw = {"ease_waist": 0, "cloth": "light", "cloth_wide": 110, **raw}
+    raw = {"ease_waist": 0, "weight": "light", "cloth_wide": 110, **raw}
     return drafted(gathered_skirt, Measurements({"waist_girth": waist * per}), unit, **raw)  # type: ignore[arg-type]
 
 
@@ -82,7 +82,7 @@ def test_the_hip_asks_for_more_cloth_than_heavy_cloth_would_have() -> None:
     """Worked rules: the cloth is hip + 10 cm at least; 1.5 times the waist misses it on 15 of 40, 2 times on none."""
     more = 0
     for body in people("women_1988_60.csv").values():
-        draft = drafted(gathered_skirt, body, cloth="heavy", ease_waist=0, cloth_wide=250)
+        draft = drafted(gathered_skirt, body, weight="heavy", ease_waist=0, cloth_wide=250)
         cloth = around(draft, "front", "hem") + around(draft, "back", "hem")
         assert cloth == pytest.approx(max(1.5 * body["waist_girth"], body["hip_girth"] + 100))
         more += any("For the hip" in note for note in draft.notes)
@@ -93,7 +93,7 @@ def test_the_hip_asks_for_more_cloth_than_heavy_cloth_would_have() -> None:
 
 
 def test_an_elastic_waist_passes_the_hip() -> None:
-    draft = drafted(gathered_skirt, shipped("women").body("14"), waist="elastic", cloth="heavy")
+    draft = drafted(gathered_skirt, shipped("women").body("14"), waist="elastic", weight="heavy")
     hip = shipped("women").body("14")["hip_girth"]
     assert piece(draft, "waistband").edge("waist").length() == pytest.approx(hip + 2 * IN)
     assert not [f for f in check(finished(draft)) if not f.passed]

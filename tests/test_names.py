@@ -76,6 +76,7 @@ ALLOWED = (
     ),
     ("draft/moves.py", "back", "a half that is named so lies to the right"),
     ("draft/sketch.py", "dart", "kinds of takes"),
+    ("draft/strips.py", "free_edge", "the edge of a facing that is sewn to nothing"),
     ("draft/darts.py", "dart", "a kind of take"),
     ("draft/cuts.py", "dart", "a kind of take"),
     ("draft/pivots.py", "dart flare", "kinds of takes and openings"),

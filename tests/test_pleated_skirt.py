@@ -46,8 +46,8 @@ def test_as_many_pleats_as_the_trade_lays(row: str, seen: float) -> None:
     ("row", "style"),
     [
         ("gw-049", {"seen": 4, "deep": 2.5}),
-        ("gw-050", {"pleat": "box", "seen": 12, "deep": 4}),
-        ("gw-050", {"pleat": "inverted", "zip_at": "back", "seen": 12, "deep": 4}),
+        ("gw-050", {"pleat_kind": "box", "seen": 12, "deep": 4}),
+        ("gw-050", {"pleat_kind": "inverted", "zip_at": "back", "seen": 12, "deep": 4}),
     ],
 )
 def test_the_cloth_of_the_trade(row: str, style: dict[str, object]) -> None:
@@ -74,7 +74,7 @@ def test_on_the_women_of_the_survey(kind: str, zip_at: str) -> None:
     refused = 0
     for body in people("women_1988_60.csv").values():
         try:
-            draft = drafted(pleated_skirt, body, pleat=kind, zip_at=zip_at, cloth_wide=150)
+            draft = drafted(pleated_skirt, body, pleat_kind=kind, zip_at=zip_at, cloth_wide=150)
         except DraftError as error:
             assert "Change" in str(error)
             refused += 1
@@ -96,9 +96,9 @@ def test_on_the_women_of_the_survey(kind: str, zip_at: str) -> None:
 
 
 def test_pleats_that_would_lie_over_each_other_are_refused_unless_they_may() -> None:
-    with pytest.raises(DraftError, match="overlap to yes"):
+    with pytest.raises(DraftError, match="lap_over to yes"):
         skirt(72, 98, deep=9)
-    assert skirt(72, 98, deep=9, overlap="yes")
+    assert skirt(72, 98, deep=9, lap_over="yes")
 
 
 def test_more_at_the_waist_than_the_pleats_are_deep_is_refused() -> None:
@@ -118,7 +118,7 @@ def test_a_pleat_line_out_of_place_is_found() -> None:
 def test_no_number_of_pleats_goes_on_a_ribbon() -> None:
     assert how_many("knife", "side", 1000, 40, None, 90) is None
     with pytest.raises(DraftError, match="Change seen, deep or cloth_wide"):
-        skirt(72, 98, seen=30, pleat="box", cloth_wide=52)
+        skirt(72, 98, seen=30, pleat_kind="box", cloth_wide=52)
 
 
 def test_all_sizes_of_the_chart_are_alike_node_for_node() -> None:

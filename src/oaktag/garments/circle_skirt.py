@@ -127,7 +127,7 @@ def circle_panels(
         skirt = [sector("skirt", 1 / 2, fold, "centre_front", "centre_back")]
     elif cut_in in GORED:
         count = int(cut_in.split()[0])
-        skirt = [sector("gore", 1 / count / 2, Cut("fold", count, all_round=True), "centre", "side")]
+        skirt = [sector("gore", 1 / count / 2, Cut("fold", count, all_round=True), "centre_fold", "side")]
         if opening != "none":
             on.note(
                 f"Of the gores' seams one alone has the zip: at the {'back' if opening == 'back' else 'left side'}."

@@ -31,8 +31,8 @@ SELVEDGE = inch(0.5)
 def gathered_skirt(
     on: Board,
     *,
-    cloth: str = choice("the cloth, which tells how full it is", *FULLNESS, "other"),
-    fullness: float = share("cloth to waist", 2.0, least=1.1, most=5.0, when=("cloth", "other")),
+    weight: str = choice("the cloth, which tells how full it is", *FULLNESS, "other"),
+    fullness: float = share("cloth to waist", 2.0, least=1.1, most=5.0, when=("weight", "other")),
     waist: str = choice("how it closes", "zip", "elastic"),
     zip_at: str = choice("where the zip is", "back", "side", when=("waist", "zip")),
     ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6), when=("waist", "zip")),
@@ -55,7 +55,7 @@ def gathered_skirt(
     if not zipped:
         line = (greatest(body.waist_girth, body.hip_girth) + inch(2)).called("casing")
     panels = gathered_panels(
-        on, line, long=long, opening=zip_at if zipped else "none", fullness=FULLNESS.get(cloth, fullness), tiers=tiers,
+        on, line, long=long, opening=zip_at if zipped else "none", fullness=FULLNESS.get(weight, fullness), tiers=tiers,
         growing=tier_heights == "growing", tier_fullness=tier_fullness, flounce=flounce,
         flounce_fullness=flounce_fullness, cloth_wide=cloth_wide, zip_end=zip_end,
     )  # fmt: skip
@@ -96,7 +96,7 @@ def gathered_panels(
         """A straight piece, its centre line or the middle of a width at the left."""
         s, centre = (
             on.sketch(prefix + name, cut, worn="body"),
-            f"centre_{name}" if name in ("front", "back") else "centre",
+            f"centre_{name}" if name in ("front", "back") else "centre_fold",
         )
         upper = depth.mm == 0
         s.at("waist_centre", down=low if low.mm else None)

@@ -36,11 +36,11 @@ LAYERS: Final = {"knife": 2, "box": 4, "inverted": 4}
 def pleated_skirt(
     on: Board,
     *,
-    pleat: str = choice("pleats", *LAYERS),
+    pleat_kind: str = choice("pleats", *LAYERS),
     seen: Length = length("what is seen of each pleat at the hip, about", inch(2), least=mm(15), most=inch(12)),
     deep: Length | None = length("depth of each pleat", least=mm(10), most=inch(10), auto=True,
                                  worked_out="full: as deep as what is seen; box and inverted pleats half of it"),
-    overlap: bool = flag("pleats that are deeper than that, and lie over each other"),
+    lap_over: bool = flag("pleats that are deeper than that, and lie over each other"),
     zip_at: str = choice("where the zip is", "side", "back"),
     ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6)),
     ease_hip: Length = length("wearing ease round the hip", inch(2), least=inch(1), most=inch(12)),
@@ -54,15 +54,15 @@ def pleated_skirt(
     """Widths of cloth alike, and a band."""
     waist = (on.body.waist_girth + ease_waist).called("waist line")
     zip_end = zip_down(on, zip_long, waist, long)
-    panels = pleated_panels(on, waist, long=long, opening=zip_at, kind=pleat, seen=seen, deep=deep, overlap=overlap,
-                            ease_hip=ease_hip, cloth_wide=cloth_wide, zip_end=zip_end)  # fmt: skip
+    panels = pleated_panels(on, waist, long=long, opening=zip_at, kind=pleat_kind, seen=seen, deep=deep,
+                            lap_over=lap_over, ease_hip=ease_hip, cloth_wide=cloth_wide, zip_end=zip_end)  # fmt: skip
     band = skirt_band(on, panels, waist, wide=band_wide, lap=band_lap, ease=ease_waist, zip_end=zip_end, at=zip_at)
     return together(on, (panels, band))
 
 
 def pleated_panels(
     on: Board, waist: Length, *, long: Length, opening: str, prefix: str = "", kind: str = "knife",
-    seen: Length, deep: Length | None = None, overlap: bool = False, ease_hip: Length, cloth_wide: Length,
+    seen: Length, deep: Length | None = None, lap_over: bool = False, ease_hip: Length, cloth_wide: Length,
     zip_end: Length | None = None,
 ) -> Part:  # fmt: skip
     """The skirt without its band, its upper edge `waist` round with the pleats laid. It fits at the hip where that was
@@ -84,9 +84,9 @@ def pleated_panels(
     visible = (girth / pleats).called("seen of each pleat")
     full = visible / (layers / 2)
     depth = (deep or full).called("depth of each pleat")
-    if depth.mm > full.mm + 0.01 and not overlap:
+    if depth.mm > full.mm + 0.01 and not lap_over:
         on.refuse(f"pleats {on.say(depth)} deep would lie over each other: {on.say(visible)} is seen of each",
-                  f"deep to {on.say(full)} or less, or overlap to yes")  # fmt: skip
+                  f"deep to {on.say(full)} or less, or lap_over to yes")  # fmt: skip
     extra = ((girth - waist) / pleats).called("each takes in more at the waist")
     if extra > depth or visible - extra < mm(5):
         on.refuse(f"each pleat would take in {on.say(extra)} more at the waist, and is {on.say(depth)} deep with "

@@ -38,13 +38,13 @@ TIE_GAP: Final = inch(1.25)
 def wrap_skirt(
     on: Board,
     *,
-    shape: str = choice("shape", "A-line", "straight", "half-circle"),
+    wrap_shape: str = choice("shape", "A-line", "straight", "half-circle"),
     ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6)),
     ease_hip: Length = length("wearing ease round the hip", inch(2), most=inch(12),
-                              when=("shape", "A-line", "straight")),
-    flare: Length = length("further out at each side of the hem", inch(3), most=inch(8), when=("shape", "A-line")),
+                              when=("wrap_shape", "A-line", "straight")),
+    flare: Length = length("further out at each side of the hem", inch(3), most=inch(8), when=("wrap_shape", "A-line")),
     long: Length = length("waist to hem", inch(26), least=inch(14), most=inch(42)),
-    overlap: Length | None = length(
+    front_lap: Length | None = length(
         "how far the fronts lie over each other", least=inch(3), most=inch(30),
         worked_out="{a} or more: at the hem {b} still lap in a stride", where={"a": inch(6), "b": mm(150)}),
     waist: str = choice("waist finish", "band", "facing"),
@@ -53,16 +53,20 @@ def wrap_skirt(
     """Back, front, band or facings, two ties."""
     line = (on.body.waist_girth + ease_waist).called("waist line")
     walk = _walk(on, long)
-    at_rest = (on.body.hip_girth + ease_hip + flare * (4 if shape == "A-line" else 0)
-               if shape != "half-circle" else line + long * round(pi, 5)).called("hem without the overlap")  # fmt: skip
+    at_rest = line + long * round(pi, 5)
+    if wrap_shape != "half-circle":
+        at_rest = on.body.hip_girth + ease_hip + flare * (4 if wrap_shape == "A-line" else 0)
+    at_rest = at_rest.called("hem without the overlap")
     stride = found(wrapped(walk), "what of the hem goes round both legs in a stride")
-    lap = (overlap or greatest(on.usual(inch(6)), stride + mm(LEAST_LAP) - at_rest)).called("overlap")
-    on.work("overlap", lap)
-    panels = wrap_panels(on, line, long=long, opening="none", shape=shape, ease_hip=ease_hip, flare=flare, overlap=lap)
+    lap = (front_lap or greatest(on.usual(inch(6)), stride + mm(LEAST_LAP) - at_rest)).called("overlap")
+    on.work("front_lap", lap)
+    panels = wrap_panels(
+        on, line, long=long, opening="none", shape=wrap_shape, ease_hip=ease_hip, flare=flare, overlap=lap
+    )
     top, long_line = refs(*panels.top), (line + lap).called("waist with the overlap")
     claims: list[Claim] = [
         Girth("girth.waist", "Change ease_waist.", "waist", on.body.waist_girth, ease_waist + lap, top),
-        LapInStride("walk.overlap", "add {more} to overlap, or take a wider shape.", walk,
+        LapInStride("walk.overlap", "add {more} to front_lap, or take a wider shape.", walk,
                     refs("back.hem", "front.hem")),
     ]  # fmt: skip
     if waist == "facing":
@@ -75,9 +79,10 @@ def wrap_skirt(
     else:
         band = _strip(on, "waistband", long_line, band_wide * 2, ("under_end", "waist", "over_end", "inside_edge"))
         finish = Part((band.piece(),), (sew("waist seam", "waistband.waist from start to end", to=panels.top),))
-    ties = [_strip(on, name, on.body.waist_girth + on.usual(more), inch(1), ("tie_end", "lower", "band_end", "upper"))
+    edges = ("tie_end", "tie_lower", "band_end", "tie_upper")
+    ties = [_strip(on, name, on.body.waist_girth + on.usual(more), inch(1), edges)
             for name, more in (("tie_short", cm(50)), ("tie_long", cm(90)))]  # fmt: skip
-    sewn = tuple(sew(tie.name.replace("_", " "), f"{tie.name}.lower", to=f"{tie.name}.upper") for tie in ties)
+    sewn = tuple(sew(tie.name.replace("_", " "), f"{tie.name}.tie_lower", to=f"{tie.name}.tie_upper") for tie in ties)
     on.note("Catch each tie in an end of the waist: the long one at the front that lies under. It comes out through a "
             f"side seam that is left open down to the notch, {on.say(on.usual(TIE_GAP))} below the waist: the right "
             "one, if the right front lies over.")  # fmt: skip
@@ -120,7 +125,7 @@ def wrap_panels(
     own = tuple(s.piece() for s in drawn)
     ease = cm(3) if shape == "half-circle" else ease_hip
     claims: tuple[Claim, ...] = (
-        GirthAtLeast("girth.hip", "make overlap, or ease_waist, {more} more.", "hip", on.body.hip_girth, ease),
+        GirthAtLeast("girth.hip", "make front_lap, or ease_waist, {more} more.", "hip", on.body.hip_girth, ease),
     )
     seams: tuple[Seam, ...] = (sew("side seam", f"{prefix}front.side", to=f"{prefix}back.side"),)
     widths = {"hem": inch(1), "wrap_edge": inch(1)}
@@ -143,7 +148,7 @@ def _fitted(
     if out > place - intake / 2 - inch(0.5):
         most = (place - intake / 2 - inch(0.5)) * 2
         on.refuse(f"an overlap of {on.say(out * 2)} would reach over the darts of the fronts",
-                  f'overlap to {on.say(most)} or less, flare to more, or shape to "half-circle"')  # fmt: skip
+                  f'front_lap to {on.say(most)} or less, flare to more, or wrap_shape to "half-circle"')  # fmt: skip
 
     def half(name: str, deep: Length) -> Sketch:
         s, front = (
