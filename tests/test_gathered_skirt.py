@@ -14,7 +14,7 @@ from oaktag.draft.options import defaults
 from oaktag.errors import DraftError
 from oaktag.garments.gathered_skirt import gathered_skirt
 from oaktag.model.draft import Draft
-from wardrobe import dense, finished, tape
+from wardrobe import dense, finished, found, tape
 
 IN = 25.4
 
@@ -113,3 +113,11 @@ def test_all_sizes_of_the_chart_are_alike_node_for_node(raw: dict[str, object]) 
     style = {**defaults(gathered_skirt.options), **base.style, **settled}
     made = {nodes(gathered_skirt.draft(chart.body(size), style, "cm")) for size in chart.sizes}
     assert len(made) == 1
+
+
+def test_a_zip_that_is_too_short_for_the_hip_is_found() -> None:
+    """Waist 72 and 2 × 12.5 cm of zip do not pass a hip of 98; 2 × 13.5 do."""
+    body = Measurements({"waist_girth": 720.0, "hip_girth": 980.0, "waist_to_hip": 200.0})
+    for zip_long, passes in ((12.5, False), (13.5, True)):
+        finding = found(finished(drafted(gathered_skirt, body, ease_waist=0, zip_long=zip_long)), "entry.hip")
+        assert finding.passed is passes

@@ -9,8 +9,9 @@ from __future__ import annotations
 from ...claims.girth import Girth
 from ...claims.openings import Passes
 from ...draft.board import Board
+from ...model.claim import Claim
 from ...model.draft import Notion
-from ...model.length import Length, greatest, inch, mm
+from ...model.length import Length, greatest, inch
 from ...model.piece import LineKind, sew
 from ...model.ref import refs
 from .part import Part
@@ -37,11 +38,17 @@ def skirt_band(
     if zip_end is not None:
         if at == "side":
             on.note("The zip is in the left side seam.")
-        claim = Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease, refs(stretch))
-        return Part((band.piece(),), (seam,), (claim,), (Notion("zip", zip_end.mm, "zip_long", "", "zip end"),))
+        claims: list[Claim] = [
+            Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease, refs(stretch))
+        ]
+        if (hip := body.get("hip_girth")) is not None:
+            part, rest = "hip, less both sides of the open zip,", hip - zip_end * 2
+            change = "make zip_long or ease_waist more."
+            claims.append(Passes("entry.hip", change, "waist", refs(stretch), part, rest, "as measured", 0.0))
+        return Part((band.piece(),), (seam,), tuple(claims), (Notion("zip", zip_end.mm, "zip_long", "", "zip end"),))
     on.note(f"Cut the elastic {on.say(body.waist_girth - on.usual(inch(1)))} long: {on.say(on.usual(inch(1)))} less "
             "than the waist (common practice, no source).")  # fmt: skip
-    passes = [Passes("entry.hip", "choose a zip.", "casing", refs(stretch), "hip", hip, "as measured", mm(0).mm)
+    passes = [Passes("entry.hip", "choose a zip.", "casing", refs(stretch), "hip", hip, "as measured", 0.0)
               for hip in (body.get("hip_girth"),) if hip is not None]  # fmt: skip
     join = sew("casing join", "waistband.under_end", to="waistband.lap_end")
     return Part((band.piece(),), (join, seam), tuple(passes))
