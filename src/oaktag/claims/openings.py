@@ -58,6 +58,37 @@ class BodyPasses(Claim):
 
 
 @dataclass(frozen=True, slots=True)
+class OpenedPasses(Claim):
+    """Undone, an opening from an edge down to a notch lets a part of the body through: all round the edges, and the
+    opening on both sides of it, measure the part and its `ease`. `change` has `{enough}`, the opening that would do.
+
+    A skirt's: opening (hip less waist and 2 in) ÷ 2 or more (a sewing magazine, on flies).
+    """
+
+    place: str
+    edges: tuple[Ref, ...]
+    end: str
+    body: Length
+    ease: float
+
+    def check(self, pattern: Pattern) -> Iterator[Finding]:
+        unit, wanted = pattern.unit, self.body.mm + self.ease
+        tops, down = {(ref.piece, ref.edge) for ref in self.edges}, 0.0
+        for piece in (marked.cut.piece for marked in pattern.pieces):
+            for notch in piece.notches:
+                beside = piece.beside(notch.edge)
+                at_top = [(piece.name, name) in tops for name in beside]
+                if notch.name == self.end and any(at_top):
+                    down = notch.at if at_top[0] else piece.edge(notch.edge).length() - notch.at
+        round_it = round_length(pattern, self.edges)
+        found = round_it + 2 * down
+        say = f"the opening at the {self.place}, {show(down, unit)} long, is {show(found, unit)} round with the edge "
+        say += f"that it starts at; {show(self.body.mm, unit)} of body must pass."
+        do = f"{show(wanted, unit)} is wanted: {told(self.change, unit, enough=(wanted - round_it) / 2)}"
+        yield self.finding(found >= wanted - SUM_LIMIT, round(found, 2), round(wanted, 2), say, do)
+
+
+@dataclass(frozen=True, slots=True)
 class OpensTo(Claim):
     """A zip opens the garment, at its `place`, down to where it is as wide as the body at a level.
 
