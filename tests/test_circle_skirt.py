@@ -11,12 +11,13 @@ from shapely.geometry import Polygon
 from by_the_tape import drafted, nodes, number, outline, people, piece, worked
 from oaktag.body.charts import shipped
 from oaktag.body.measurements import Measurements
+from oaktag.checks.run import check, standing_errors
 from oaktag.draft.options import defaults
 from oaktag.errors import DraftError
 from oaktag.garments.circle_skirt import circle_skirt
 from oaktag.model.draft import Draft
 from oaktag.model.piece import EdgeKind
-from wardrobe import dense, tape
+from wardrobe import dense, finished, tape
 
 CIRCLES = {"full": 360, "three-quarter": 270, "half": 180, "quarter": 90}
 PARTS = ("one", "halves", "quarters", "8 gores")
@@ -168,3 +169,22 @@ def test_cloth_on_which_no_split_goes_is_refused() -> None:
 def test_a_radius_too_small_to_sew_is_refused() -> None:
     with pytest.raises(DraftError, match="Change circle_part to less of one"):
         skirt(30, circle_part="full", ease_waist=0)
+
+
+@pytest.mark.parametrize(("parts", "zip_at"), [("halves", "back"), ("quarters", "side"), ("one", "back")])
+def test_a_facing_is_as_long_as_the_waist_and_as_wide_as_is_usual(parts: str, zip_at: str) -> None:
+    """2 1/2 in (a tutorial of a pattern maker), all round an arc."""
+    draft = skirt(72, cut_in=parts, zip_at=zip_at, waist_finished="facing")
+    assert not standing_errors(check(finished(draft)))
+    for p in draft.pieces:
+        if p.name.startswith("facing"):
+            own = piece(draft, p.name.removeprefix("facing_"))
+            turn = p.edge("waist").length() / own.points["circle_pin"].y
+            assert p.edge("waist").length() == pytest.approx(own.edge("waist").length(), abs=0.01)
+            wide = p.edge("free_edge").length() / turn - own.points["circle_pin"].y
+            assert wide == pytest.approx(65.0, abs=0.5)
+
+
+def test_a_facing_of_gores_is_refused() -> None:
+    with pytest.raises(DraftError, match="waist_finished to band"):
+        skirt(72, cut_in="8 gores", waist_finished="facing")

@@ -28,6 +28,7 @@ from ..model.piece import Cut, EdgeKind, piece_words, sew
 from ..model.ref import Ref
 from .parts.part import Part, together
 from .parts.skirt_band import skirt_band, zip_down
+from .parts.waist import waist_finish
 
 ANGLES: Final = {"half": 180.0, "full": 360.0, "three-quarter": 270.0, "quarter": 90.0}
 """How much of a circle each choice is, degrees."""
@@ -48,14 +49,24 @@ def circle_skirt(
                                      worked_out="so that the hip passes, {a} or more", where={"a": inch(7)}),
     cloth_wide: Length | None = length("width of the cloth, to be told if a part does not go on it", least=inch(20),
                                        most=inch(130), worked_out="any"),
-    band_wide: Length = length("waistband, finished", inch(1.25), least=inch(0.75), most=inch(3)),
-    band_lap: Length = length("waistband lap beyond the zip", inch(1.25), most=inch(3)),
+    waist_finished: str = choice("how the waist is finished", "band", "facing"),
+    band_wide: Length = length("waistband, finished", inch(1.25), least=inch(0.75), most=inch(3),
+                               when=("waist_finished", "band")),
+    band_lap: Length = length("waistband lap beyond the zip", inch(1.25), most=inch(3),
+                              when=("waist_finished", "band")),
 ) -> Draft:  # fmt: skip
     """One piece, or front and back, or gores; and a band."""
     waist = (on.body.waist_girth + ease_waist).called("waist line")
     zip_end = zip_down(on, zip_long, waist, long, slope=radians(ANGLES[circle_part]))
     panels = circle_panels(on, waist, long=long, opening=zip_at, circle_part=circle_part, cut_in=cut_in,
                            cloth_wide=cloth_wide, zip_end=zip_end)  # fmt: skip
+    if waist_finished == "facing":
+        if panels.pieces[0].to_cut.all_round:
+            on.refuse("a waist of gores is finished with a band", "waist_finished to band")
+        opened = tuple(f"{p.name}.{n.edge}" for p in panels.pieces for n in p.notches if n.name == "zip end")
+        faced = waist_finish(on, panels, "facing", "zip", zip_at, opened=opened, down=zip_end, ease=ease_waist,
+                             wide=on.usual(inch(2.5)), lap=mm(0))  # fmt: skip
+        return together(on, (panels, faced))
     band = skirt_band(on, panels, waist, wide=band_wide, lap=band_lap, ease=ease_waist, zip_end=zip_end, at=zip_at)
     return together(on, (panels, band))
 
