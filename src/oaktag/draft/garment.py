@@ -28,6 +28,7 @@ _MODULES: Final = {
     "pleated-skirt": "oaktag.garments.pleated_skirt:pleated_skirt",
     "wrap-skirt": "oaktag.garments.wrap_skirt:wrap_skirt",
     "trousers": "oaktag.garments.trousers:trousers",
+    "gored-skirt": "oaktag.garments.gored_skirt:gored_skirt",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 

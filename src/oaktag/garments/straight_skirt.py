@@ -16,12 +16,14 @@ In-seam pocket: opening 6 in, its top 3 in below the waist (School Needlework, a
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import atan2, tan
 
 from ..claims.girth import Girth, GirthAtLeast
 from ..draft.board import Board
 from ..draft.construct import x_at
-from ..draft.pivots import Opening, pivot, straight_on
+from ..draft.pivots import pivot, straight_on
 from ..draft.rulers import HIP_CURVE, STRAIGHT, Ruler, curve
+from ..draft.sectors import Opening
 from ..draft.signature import choice, count, flag, garment, length
 from ..draft.sketch import Sketch
 from ..model.claim import Claim
@@ -83,8 +85,10 @@ def straight_panels(
         place = ((hip - at_side) / (darts + 1)).called("from dart to dart")
         depths = [deep - on.usual(inch(1)) * (k > 0) if k else deep for k in range(darts)]
         closed = min(darts_closed, darts) if form == "A-line" else 0
-        flares = [intake * ((hem - depths[k]).over(depths[k])) for k in range(closed)]
+        flares = [intake * ((long - depths[k]).over(depths[k])) for k in range(closed)]
         out = (sum(flares[1:], flares[0]) / 2).called("half of what the darts open at the hem") if flares else None
+        if out is not None and lined:
+            out = out * (hem - hip_line).over(long - hip_line)
         line, drawn, lower = around, [(intake, each) for each in depths], top if shaped else None
         _upper(s, None, hip, hip_line, hem, out, pegged)
         _waist(s, hip - at_side if shaped else None, side_rise, drawn, place)
@@ -101,7 +105,7 @@ def straight_panels(
         s.level("waist", start)
         s.level("hip", hip_line)
         s.level("hem", hem)
-        ruler = curve("level", "square") if out is not None else STRAIGHT
+        ruler = curve("level", "square") if out is not None or (pegged is not None and pegged.mm) else STRAIGHT
         centre = f"centre_{half}"
         if cut.side == "fold":
             s.fold(centre, "waist_centre", "hem_centre")
@@ -139,7 +143,9 @@ def _upper(
     if out is not None:
         s.at("hem_side", right=out, of="hip_side", far=hem - hip_line)
     else:
-        s.at("hem_side", right=hip - peg if peg is not None and peg.mm else hip, down=hem)
+        turn = atan2(peg.mm, (hem - hip_line).mm) if peg is not None else 0.0
+        drop = found((hip - (peg or mm(0))).mm * tan(turn / 2), "so that the hem is square to the side")
+        s.at("hem_side", right=hip - peg if peg is not None and peg.mm else hip, down=hem + drop if turn else hem)
 
 
 def _waist(s: Sketch, side: Length | None, rise: Length, darts: Sequence[tuple[Length, Length]], place: Length) -> None:
@@ -191,7 +197,8 @@ def straight_skirt(
     side_rise: Length = length("side seam above the waist line", inch(0.5), most=inch(1)),
     peg: Length = length("taken in at each side seam at the hem", inch(0.75), most=inch(2), when=("form", "pegged")),
     opening: str = choice("centre back opening at the hem", "vent", "slit", "none"),
-    vent_long: Length = length("vent or slit, from the hem up", inch(8), least=inch(4), most=inch(20)),
+    vent_long: Length = length("vent or slit, from the hem up", inch(8), least=inch(4), most=inch(20),
+                               when=("opening", "vent", "slit")),
     vent_wide: Length = length("vent extension", inch(2), least=inch(1), most=inch(4), when=("opening", "vent")),
     waist: str = choice("waist finish", "band", "curved band", "facing", "elastic", group="waist"),
     closure: str = choice("how it closes; elastic closes nothing", "zip", "buttons", "hook", "none", group="waist"),
@@ -200,7 +207,7 @@ def straight_skirt(
                                      worked_out="down to the hip line, or so that the hip passes"),
     band_wide: Length = length("waistband, finished", inch(1.25), least=inch(0.75), most=inch(3), group="waist"),
     band_lap: Length = length("waistband lap beyond the closure", inch(1.25), most=inch(3), group="waist"),
-    pockets: str = choice("pockets", "none", "in the side seams", "patch", "slant"),
+    pockets: str = choice("pockets", "none", "in the side seams", "patch"),
     lining: bool = flag("a lining, with pleats for the darts"),
 ) -> Draft:  # fmt: skip
     """Front, back and waist finish; pockets; lining."""

@@ -815,14 +815,15 @@ class _File:
     ) -> dict[tuple[str, str], _Laid]:
         """Each piece with the closed line that fits it best, no line taken twice; other sizes are not tried.
 
-        Lines of the very size come first; what is then left may be a faulty copy. `homes`: where the file is known to
-        have a piece; a line that lies there is taken before others.
+        Lines of the very size come first; what is then left may be a faulty copy. Of those, a piece that may be drawn
+        as its half or whole comes last: its whole may be alike to another piece, as gores are. `homes`: where the file
+        is known to have a piece; a line that lies there is taken before others.
         """
         boxes = [Box.round(run.points) for run in closed]
         taken: set[int] = set()
         found: dict[tuple[str, str], _Laid] = {}
         for slack, part, limit in ((1.0, 0.0, self.how.limit), (3.0, 0.02, inf)):
-            pairs: list[tuple[bool, float, int, int, _Laid]] = []
+            pairs: list[tuple[bool, int, float, int, int, _Laid]] = []
             for p, piece in enumerate(pieces):
                 if (piece.name, piece.size) in found:
                     continue
@@ -835,8 +836,10 @@ class _File:
                         if (fits := fits_of(Lines((run,)), meant, self.how.turns)) and fits[0].worst <= limit:
                             turned = tuple(fit for fit in fits[1:] if fit.worst <= min(limit, self.how.limit))
                             away = home is not None and not _within(boxes[r], home)
-                            pairs.append((away, fits[0].worst, p, r, _Laid(piece, shape, fits[0], (run,), turned)))
-            for _, _, _, r, laid in sorted(pairs, key=lambda pair: pair[:4]):
+                            laid = _Laid(piece, shape, fits[0], (run,), turned)
+                            ways = 0 if part else len(piece.shapes)
+                            pairs.append((away, ways, fits[0].worst, p, r, laid))
+            for _, _, _, _, r, laid in sorted(pairs, key=lambda pair: pair[:5]):
                 key = (laid.piece.name, laid.piece.size)
                 if key not in found and r not in taken:
                     found[key] = laid

@@ -73,8 +73,8 @@ def patch_pocket(
 
 
 def slant_pocket(on: Board, piece: Piece, *, side: str = "side", waist: str = "waist") -> tuple[Piece, Part]:
-    """A slant pocket: the piece cut from the waist, 5 cm from the side, to hip ÷ 6 down the side; what is cut off is the
-    under piece, cut with its bag. Raises GeometryError where a dart lies in the way."""
+    """A slant pocket: the piece cut from the waist, 5 cm from the side, to hip ÷ 6 down the side; what is cut off is
+    the under piece, cut with its bag. Raises GeometryError where a dart lies in the way."""
     down = (on.body.hip_girth / 6).called("pocket down the side")
     in_by = on.usual(inch(2)).called("pocket from the side")
     top, beside = piece.edge(waist), piece.edge(side)

@@ -24,7 +24,7 @@ from typing import Final, Literal, TypeAlias
 from ...claims.girth import Girth
 from ...claims.openings import OpenedPasses, OpensTo, Passes
 from ...draft.board import Board
-from ...draft.rulers import compass
+from ...draft.rulers import Ruler, compass
 from ...draft.strips import casing, facing
 from ...model.claim import Claim
 from ...model.draft import Notion
@@ -189,8 +189,18 @@ def _curved(on: Board, lower: Length, upper: Length, deep: Length, lap: Length) 
         for before, each in (("start", "first"), ("first", "middle"), ("middle", "last"), ("last", "end")):
             s.swing(f"{edge}_{each}", f"{edge}_{before}", about="pin", deg=turn * 45 / pi, reach=far)
     arc = compass("pin")
-    low = ["low_start", arc, "low_first", arc, "low_middle", arc, "low_last", arc, "low_end"]
-    high = ["upper_start", arc, "upper_first", arc, "upper_middle", arc, "upper_last", arc, "upper_end"]
+    low: list[str | Ruler] = ["low_start", arc, "low_first", arc, "low_middle", arc, "low_last", arc, "low_end"]
+    high: list[str | Ruler] = [
+        "upper_start",
+        arc,
+        "upper_first",
+        arc,
+        "upper_middle",
+        arc,
+        "upper_last",
+        arc,
+        "upper_end",
+    ]
     if lap.mm:
         s.between("low_lap", "upper_end", "low_end", 1.0, left=lap)
         s.between("upper_lap", "upper_end", "low_end", 0.0, left=lap)
@@ -198,7 +208,7 @@ def _curved(on: Board, lower: Length, upper: Length, deep: Length, lap: Length) 
         high.append("upper_lap")
     s.edge("band_seam", *low)
     s.edge("lap_end", str(low[-1]), str(high[-1]))
-    s.edge("upper_edge", *reversed(high))
+    s.edge("upper_edge", *high[::-1])
     s.edge("under_end", "upper_start", "low_start")
     if lap.mm:
         s.notch("band_seam", "lap", "low_end")
