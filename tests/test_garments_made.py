@@ -19,6 +19,9 @@ waist_to_hip = 20
 """
 MORE = {
     "circle-skirt": "",
+    "gathered-skirt": "",
+    "pleated-skirt": "",
+    "wrap-skirt": "",
     "t-shirt": "bust_girth = 92\nback_waist_length = 40\nneck_base_girth = 36\nshoulder_length = 13.5\n"
     "scye_depth = 19\nupper_arm_girth = 29\nhead_girth = 56\n",
     "trousers": "body_rise = 27\nwaist_height = 104\ntotal_crotch_length = 72\nthigh_girth = 57\nknee_girth = 37\n",

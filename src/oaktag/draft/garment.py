@@ -24,6 +24,9 @@ _MODULES: Final = {
     "circle-skirt": "oaktag.garments.circle_skirt:circle_skirt",
     "t-shirt": "oaktag.garments.t_shirt:t_shirt",
     "shirt": "oaktag.garments.shirt:shirt",
+    "gathered-skirt": "oaktag.garments.gathered_skirt:gathered_skirt",
+    "pleated-skirt": "oaktag.garments.pleated_skirt:pleated_skirt",
+    "wrap-skirt": "oaktag.garments.wrap_skirt:wrap_skirt",
     "trousers": "oaktag.garments.trousers:trousers",
     "gored-skirt": "oaktag.garments.gored_skirt:gored_skirt",
 }
