@@ -18,7 +18,7 @@ from typing import Final
 
 from ...draft.board import Board
 from ...draft.moves import turn
-from ...draft.rulers import SHARE, Bevel, curve, drawn_curve
+from ...draft.rulers import Bevel, curve, drawn_curve
 from ...draft.sketch import Sketch
 from ...geometry.curve import Cubic, Line
 from ...geometry.point import Point, direction, distance, left_of
@@ -31,6 +31,8 @@ SHARES: Final = {"a": 0.14, "b": 0.15, "c": 0.11, "d": 0.35, "e": 0.18, "f": 0.0
 FRONT_DEG: Final = 22.0
 BACK_DEG: Final = 18.0
 NECK_DEG: Final = 112.0
+BACK_NECK: Final = 0.73
+"""The share of the back neck's curve, of which no point is printed: so the neck is 0.218 B + 19.83 (worked rules)."""
 HANDLES: Final = 0.2, 0.3
 """Of the armhole above the bust dart, at the leg and at the shoulder tip, as parts of the chord."""
 _NARROW: Final = cm(6)
@@ -176,7 +178,7 @@ def _leg_at(s: Sketch, x: Length) -> Length:
 def _back_upper(s: Sketch, frame: _Frame, under: Length, bust: Length) -> None:
     """Neck, shoulder with its dart, armhole."""
     p, width = s.points, (frame.neck + cm(0.2)).called("back neck width")
-    rise, share = frame.rise, SHARE
+    rise = frame.rise
     front = (frame.chest + cm(1.8) - frame.neck) / cos(radians(FRONT_DEG))
     dart = (frame.bust / 32 - cm(0.8)).called("shoulder dart")
     s.at("neck_side", right=width)
@@ -188,7 +190,7 @@ def _back_upper(s: Sketch, frame: _Frame, under: Length, bust: Length) -> None:
     s.at("blade_centre", down=(rise + cm(8)).called("blade line"))
     s.at("shoulder_dart", right=frame.back / 2 + cm(1), down=rise + cm(8))
     s.edge("shoulder", "shoulder_tip", "neck_side")
-    s.edge("neck", "neck_side", curve(Bevel(NECK_DEG), "level", share=share), "neck_centre")
+    s.edge("neck", "neck_side", curve(Bevel(NECK_DEG), "level", share=BACK_NECK), "neck_centre")
     far = (frame.arm / 6 + cm(0.8)).called("armhole, from the corner, halving it")
     s.tell(far)
     low = share_through(p["underarm"], p["corner"], p["pitch"], far)

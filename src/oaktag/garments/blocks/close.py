@@ -167,7 +167,7 @@ def _front_upper(on: Board, s: Sketch, frame: _Frame, dart: Length, under: Lengt
                 "Look to scye_depth and shoulder_length.")  # fmt: skip
     s.between("dart_outer", "dart_neck", "shoulder_tip")
     s.swing("dart_inner", "dart_outer", about="bust_point", deg=deg,
-            reach=found(distance(p["dart_outer"], p["bust_point"]), "middle of the shoulder to bust point"))  # fmt: skip
+            reach=found(distance(p["dart_outer"], p["bust_point"]), "from there to the bust point"))  # fmt: skip
     wide = found(distance(p["dart_outer"], p["dart_inner"]), "between the two middles of the shoulder")
     s.edge("shoulder", "shoulder_tip", "dart_outer", "dart_inner", "neck_side")
     s.edge("neck", "neck_side", curve("upright", "level"), "neck_centre")

@@ -185,8 +185,9 @@ def _open_side(s: Sketch, above: Length) -> None:
     """The bust dart in the side seam, to the bust point."""
     p = s.points
     wide = found(distance(p["side_dart_high"], p["side_dart_low"]), "bust dart, between its legs")
-    s.dart("bust", "side", at=above + wide / 2, of="underarm", intake=wide,
-           deep=up_to(s, "side_dart_low", "side_dart_high"), change="front_waist_length, if it was mistaken")  # fmt: skip
+    deep = up_to(s, "side_dart_low", "side_dart_high")
+    s.dart("bust", "side", at=above + wide / 2, of="underarm", intake=wide, deep=deep,
+           change="front_waist_length, if it was mistaken")  # fmt: skip
 
 
 def _below(on: Board, s: Sketch, half: Half, asked: Asked, waist: Length) -> list[Dart]:

@@ -25,6 +25,8 @@ DEPTH_EASE: Final = inch(1.5)
 MOST_AT_SIDE: Final = cm(4)
 ABOVE_WAIST: Final = cm(4)
 """From a bust dart at the side down to the waist line at least (common practice, no source)."""
+ROOM: Final = cm(2)
+"""And from the chest line down to it."""
 LEAST_DROP: Final = mm(5)
 _LEFT: Final = cm(1.5)
 """An underarm is so far beyond the middle of the armhole at least (as the sheath dress)."""
@@ -50,8 +52,15 @@ def quarter_block(on: Board, asked: Asked) -> tuple[Piece, Piece]:
     dart = least(greatest(on.usual(inch(1)), surplus - MOST_AT_SIDE), surplus).called("each dart takes in")
     at_side = surplus - dart if shaped else loose_side(surplus * 2) / 2
     neck = (body.bust_girth / 12).called("neck width")
-    level = least(greatest(_bust_level(on, neck), chest + cm(1)), waist - cm(5)).called("bust point, down")
-    longer = _longer(on, waist, level)
+    longer = _longer(on, waist)
+    level = _bust_level(on, neck)
+    highest, lowest = chest + (longer / 2 + ROOM if longer else mm(0)), waist - (ABOVE_WAIST - (longer or mm(0)) / 2)
+    if not highest <= level <= lowest:
+        where = least(greatest(level, highest), lowest)
+        if longer:
+            on.note(f"The bust dart was moved from {on.say(level)} to {on.say(where)} below the side neck point.")
+        level = where
+    level = level.called("bust point, down")
     halves = []
     for name, deep in (("front", neck), ("back", on.usual(inch(1)))):
         front = name == "front"
@@ -97,7 +106,7 @@ def _bust_level(on: Board, neck: Length) -> Length:
     return found(max(0.0, height.mm**2 - across**2) ** 0.5, "bust height, slanting to the bust point")
 
 
-def _longer(on: Board, waist: Length, level: Length) -> Length | None:
+def _longer(on: Board, waist: Length) -> Length | None:
     """What the front is longer than the back, from the side neck point to the waist."""
     length = on.body.get("front_waist_length")
     if length is None:
@@ -108,9 +117,6 @@ def _longer(on: Board, waist: Length, level: Length) -> Length | None:
         on.note(f"The front waist length, {on.say(length)}, is hardly longer than the back's, {on.say(waist)}: no bust "
                 "dart was drafted.")  # fmt: skip
         return None
-    if level + more / 2 > waist + more - ABOVE_WAIST:
-        on.refuse(f"a bust dart of {on.say(more)} does not fit between the bust point and the waist line",
-                  f"front_waist_length or {length_taken(on.body)}, if it was mistaken")  # fmt: skip
     return more
 
 
