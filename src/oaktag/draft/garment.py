@@ -25,6 +25,7 @@ _MODULES: Final = {
     "t-shirt": "oaktag.garments.t_shirt:t_shirt",
     "shirt": "oaktag.garments.shirt:shirt",
     "trousers": "oaktag.garments.trousers:trousers",
+    "bodice": "oaktag.garments.bodice:bodice",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 
