@@ -23,7 +23,7 @@ from ..model.length import Length, cm, found, inch, mm
 from ..model.piece import NotchPlace, Piece, Seam, sew
 from ..model.ref import refs
 from ..values import replace
-from .blocks import METHODS, block, bust_round
+from .blocks import METHODS, block, bust_round, levelled
 from .parts.neckline import STYLES, new_neck
 from .parts.part import Part, together
 from .parts.princess import back_princess, came_of, front_princess, princess_seam
@@ -33,10 +33,13 @@ EASE_BUST: Final = {"quarter": inch(3), "close": inch(4), "angle": inch(4.75)}
 HEAD: Final = cm(55)
 HEAD_EASE: Final = cm(3)
 """Head girth of women where it was not measured, and the neckline over it (common practice, no source)."""
+WIDE: Final = "a bust dart of this block does; let princess lines take it, or gathers (bust_fold)"
 FOLDS: Final = ("dart", "gathers", "pleat", "tuck")
 
 
-@garment("bodice by three methods: quarter, close-fitting, or by the angle of the bust dart", noun="bodice")
+@garment(
+    "bodice by three methods: quarter, close-fitting, or by the angle of the bust dart", for_whom=WOMEN, noun="bodice"
+)
 def bodice(
     on: Board,
     *,
@@ -76,22 +79,24 @@ def bodice(
         on, method, ease_bust=asked, ease_waist=ease_waist, below=low, ease_hip=ease_hip, waist_darts=waist_darts,
         front_darts="one" if one else front_darts, centre_back="seam" if seam else "fold",
     )  # fmt: skip
-    bust = bust_round(front, back)
+    bust, drafted = bust_round(front, back), (front, back)
     shaped = any(dart.name == "waist" for dart in front.darts)
     if bust < body.bust_girth:
         on.refuse(f"the block is {on.say(bust)} round at the bust, no more than the body", "ease_bust to more")
     on.note(f"Round the bust the bodice is {on.say(bust)}: {on.say(bust - body.bust_girth)} of ease in wear.")
     try:
         front, back, faced = _styled(on, front, back, bust_dart if princess == "none" else princess, neckline,
-                                     (neck_wider, neck_deeper, back_deeper), shaped)  # fmt: skip
+                                     (neck_wider, neck_deeper, back_deeper), shaped, closure)  # fmt: skip
         pieces, seams = _cut(on, front, back, princess, bust_fold, dart_back)
     except GeometryError as error:
         raise DraftError(f"{error}. Change bust_dart, princess or neckline.") from error
+    pieces = tuple(levelled(drafted[piece.name.startswith("back")], piece) for piece in pieces)
     claims = _claims(on, pieces, ease_waist, bust, low, ease_hip, shaped, closure)
     parts = [Part(pieces, seams, claims, (_zip(on, back),) if seam else ())]
     if facings:
         parts.append(_facings(pieces, faced, facing_wide))
-    return together(on, parts)
+    draft = together(on, parts)
+    return replace(draft, advice={**draft.advice, "dart.intake bust": WIDE})
 
 
 def _claims(
@@ -103,7 +108,21 @@ def _claims(
     waist: Claim = Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist,
                          () if low else refs(*_all(pieces, "waist")))  # fmt: skip
     if not shaped:
-        waist = GirthAtLeast("girth.waist", "add {more} to ease_bust.", "waist", body.waist_girth, mm(0))
+        more = "add {more} to ease_bust."
+        waist = (
+            GirthAtLeast("girth.waist", more, "waist", body.waist_girth, mm(0))
+            if low
+            else Passes(
+                "girth.waist",
+                more,
+                "waist",
+                refs(*_all(pieces, "waist")),
+                "waist",
+                body.waist_girth,
+                "as measured",
+                0.0,
+            )
+        )
     ease = found((have - bust).mm, "what is left of the ease at the bust")
     claims = [Girth("girth.bust", "Change ease_bust.", "bust", bust, ease), waist]
     if low and low >= body.waist_to_hip:
@@ -112,11 +131,15 @@ def _claims(
         head = body.get("head_girth")
         if head is None:
             on.note(f"head_girth was not measured; assumed {on.say(HEAD)} (common practice, no source).")
-        known = "as measured" if head else "assumed"
+        known, tight = (
+            "as measured" if head else "assumed",
+            "set closure to back, waist_darts to no, or ease_waist to more.",
+        )
         claims += [
             Passes("entry.neckline", "add {more} round it with neck_wider or neck_deeper, or closure = \"back\".",
                    "neckline", refs(*_all(pieces, "neck")), "head", head or HEAD, known, HEAD_EASE.mm),
-            BodyPasses("entry.bust", "set closure to back, waist_darts to no, or ease_waist to more.", bust, "a zip"),
+            BodyPasses("entry.bust", tight, bust, "a zip") if low else Passes(
+                "entry.bust", tight, "waist", refs(*_all(pieces, "waist")), "bust", bust, "as measured", 0.0),
         ]  # fmt: skip
     return tuple(claims)
 
@@ -128,7 +151,7 @@ def _all(pieces: tuple[Piece, ...], edge: str) -> tuple[str, ...]:
 
 def _styled(
     on: Board, front: Piece, back: Piece, place: str, style: str, neck: tuple[Length | None, Length | None, Length],
-    shaped: bool,
+    shaped: bool, closure: str,
 ) -> tuple[Piece, Piece, tuple[Piece, Piece]]:  # fmt: skip
     """The bust dart where it is wanted, and the neckline; and the halves that facings are made from."""
     has = any(dart.name == "bust" for dart in front.darts)
@@ -139,7 +162,16 @@ def _styled(
     late = place in ("neck", "centre")
     if has and place != "auto":
         front = placed(front, "side" if late else place)
-    front, back = new_neck(on, front, back, style, wider=neck[0], deeper=neck[1], back_deeper=neck[2])
+    front, back = new_neck(
+        on,
+        front,
+        back,
+        style,
+        wider=neck[0],
+        deeper=neck[1],
+        back_deeper=neck[2],
+        head=(on.body.get("head_girth") or HEAD) + HEAD_EASE if closure == "none" else None,
+    )
     faced = front, back
     if has and late:
         front = placed(front, place)
@@ -190,6 +222,7 @@ def _facings(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length
     pieces, own, to_shell = [], [], []
     for what, beside in (("neck", ("shoulder",)), ("armhole", ("shoulder", "side"))):
         pair = [facing(half, (what,), f"{what}_facing_{half.name}", wide.mm) for half in halves]
+        pair[1] = _as_long(pair[0], halves[1], what, wide.mm)
         pieces += pair
         own += [sew(f"{what} facing {edge} seam", f"{pair[0].name}.{edge}", to=f"{pair[1].name}.{edge}")
                 for edge in beside]  # fmt: skip
@@ -197,3 +230,12 @@ def _facings(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length
                          how="faced")
                      for half, made in zip(halves, pair, strict=True)]  # fmt: skip
     return Part(tuple(pieces), (*own, *to_shell))
+
+
+def _as_long(front: Piece, back: Piece, what: str, wide: float) -> Piece:
+    """The facing of the back, a little wider or less, so that its shoulder is as long as that of the front's."""
+    made, want = facing(back, (what,), f"{what}_facing_{back.name}", wide), front.edge("shoulder").length()
+    for _ in range(4):
+        wide *= want / made.edge("shoulder").length()
+        made = facing(back, (what,), made.name, wide)
+    return made

@@ -59,7 +59,7 @@ class _Frame:
 
 
 def close_block(on: Board, asked: Asked) -> tuple[Piece, Piece]:
-    """Front and back. Raises DraftError where chest and back leave no room for the arm, or a shoulder does not slope."""
+    """Front and back. Raises DraftError where they leave no room for the arm, or a shoulder does not slope."""
     body = on.body
     depth = (body.scye_depth + cm(2.5)).called("armscye depth")
     bust_line = (cm(1.5) + depth + cm(0.5)).called("bust line")
@@ -178,7 +178,7 @@ def _front_upper(on: Board, s: Sketch, frame: _Frame, dart: Length, under: Lengt
 
 
 def _armhole(s: Sketch, far: Length, lean: float) -> None:
-    """Square to the side at the underarm, past the corner as far as told, upright at the pitch, square to the shoulder."""
+    """Square to the side, past the corner as far as told, upright at the pitch, square to the shoulder."""
     p = s.points
     s.tell(far)
     share = share_through(p["underarm"], p["corner"], p["pitch"], far, lean_deg=lean)

@@ -26,7 +26,7 @@ LOWER_END: Final = {"front": cm(9), "back": cm(13)}
 ABOVE_HEM: Final = cm(2)
 _LEAST: Final = cm(2.5)
 """Where the bust has no more than this over the waist in a half, no waist darts are drafted (judgement, no source)."""
-_EASY_SIDE: Final = cm(2)
+_EASY_SIDE: Final = cm(1.5)
 """What a side seam takes in at the waist where there are no waist darts (common practice, no source)."""
 
 
@@ -248,6 +248,20 @@ def _levels(on: Board, s: Sketch, half: Half, asked: Asked) -> None:
         for end, x in (("in", 0.0), ("out", beyond)):
             s.put(f"{end} {number}", Point(x, -(depth + lower).mm))
         s.level(name, depth, f"in {number}", f"out {number}")
+
+
+def levelled(whole: Piece, part: Piece) -> Piece:
+    """What a half, or a part of it, has become, with one line of every level of the half: the longest where moves and
+    cuts left several; that of its lower edge, which is curved and leaves the level, from end to end of it."""
+    lines = [line for line in part.levels if not line.name]
+    edges = {edge.name: edge for edge in part.edges}
+    for level in whole.levels:
+        if level.name in edges:
+            lines.append(replace(level, points=(edges[level.name].start, edges[level.name].end)))
+        elif level.name:
+            runs = [line for line in part.levels if line.name == level.name]
+            lines += sorted(runs, key=lambda line: -distance(line.points[0], line.points[-1]))[:1]
+    return replace(part, levels=tuple(sorted(lines, key=lambda line: (line.depth, -line.points[0].y))))
 
 
 def bust_round(front: Piece, back: Piece) -> Length:

@@ -14,15 +14,17 @@ from ...draft.pivots import open_dart, pivot, refold, shorten
 from ...draft.sectors import Gap, Kind, Opening, Swing, swung
 from ...errors import GeometryError
 from ...geometry.affine import Move
+from ...geometry.path import place_at, solve
 from ...geometry.point import Point, distance, turn_deg
 from ...model.piece import EdgeKind, Piece
 from ...values import replace
 
 PLACES: Final = ("side", "french", "shoulder", "armhole", "neck", "waist", "centre")
-"""Where a bust dart may open: `french` low in the side seam, `waist` in the waist dart, `centre` at the centre front."""
-SHARE: Final = {"shoulder": 0.5, "armhole": 0.42, "neck": 0.5, "side": 0.68, "french": 0.2}
-"""How far along its edge, counter-clockwise, a dart opens: the side's by a third below the underarm, the French one's
-a fifth above the waist (common practice, no source)."""
+"""Where a bust dart may open: `french` low in the side, `waist` in the waist dart, `centre` at the centre front."""
+SHARE: Final = {"shoulder": 0.5, "armhole": 0.42, "neck": 0.5}
+"""How far along its edge, counter-clockwise, a dart opens (common practice, no source)."""
+DOWN: Final = {"side": 0.35, "french": 0.75}
+"""How far down from the underarm to the waist, of the way, one in the side opens (common practice, no source)."""
 _EDGE: Final = {"french": "side", "centre": "centre_front"}
 _BACK: Final = 20.0
 """So much of a dart is left at least, however far its point is pulled back, mm (judgement, no source)."""
@@ -55,8 +57,19 @@ def where(front: Piece, place: str) -> tuple[str, float]:
     edge = front.edge(name)
     if place == "centre":
         return name, edge.start.y - front.points["bust_point"].y
+    if name == "side":
+        high, low = front.points["underarm"].y, front.points["waist_side"].y
+        return name, at_level(front, name, high + (low - high) * DOWN[place])
     far = SHARE[place] * edge.sewn_length()
     return name, far + sum(take.end - take.start for take in edge.takes if take.start < far)
+
+
+def at_level(piece: Piece, name: str, y: float) -> float:
+    """How far along an edge it passes a level, mm. Raises GeometryError where it does not."""
+    edge = piece.edge(name)
+    if (edge.start.y - y) * (edge.end.y - y) >= 0:
+        raise GeometryError(f"{piece.name}: its {name.replace('_', ' ')} does not reach that level")
+    return solve(lambda far: place_at(edge.curves, far)[0].y - y, 0.0, edge.length(), near=1e-6)
 
 
 def seamed(front: Piece) -> Piece:
