@@ -100,7 +100,7 @@ def test_the_close_block_has_the_numbers_of_its_method():
 
 
 def test_the_close_block_at_bust_88_is_as_it_was_proved():
-    """Worked rules: armhole 42.6, back 21.4, front 21.2 (square to the leaning side here, 0.1 shorter); shoulders 12.25;
+    """Worked rules: armhole 42.6, back 21.4, front 21.2 (square to the side here, 0.1 shorter); shoulders 12.25;
     dart 15.7 degrees, side neck to bust point 25.7, between the bust points 19.7, slopes 22.2 and 15.9."""
     front, back, _, _ = drafted("close", DRAFTED_FOR)
     assert sewn(front, "armhole") == pytest.approx(21.2, abs=0.11)
