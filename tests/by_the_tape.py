@@ -68,17 +68,14 @@ def measured_whole(file: str) -> dict[str, Measurements]:
 
 @cache
 def worked() -> dict[str, dict[str, str]]:
-    """fixtures/trade/worked_garments.csv and worked_skirts.csv, by id."""
-    found: dict[str, dict[str, str]] = {}
-    for name in ("worked_garments.csv", "worked_skirts.csv"):
-        with (FIXTURES / "trade" / name).open(encoding="utf-8") as lines:
-            found |= {row["id"]: row for row in csv.DictReader(lines)}
-    return found
+    """fixtures/trade/worked_garments.csv, by id."""
+    with (FIXTURES / "trade" / "worked_garments.csv").open(encoding="utf-8") as lines:
+        return {row["id"]: row for row in csv.DictReader(lines)}
 
 
 def number(row: dict[str, str], name: str) -> float:
     """One of its inputs, as it stands there."""
-    return float(dict(entry.split("=") for entry in row["inputs"].split(";"))[name])
+    return float(dict(entry.split("=") for entry in row["inputs"].split(";"))[name].split()[0])
 
 
 def drafted(garment: Garment, body: Measurements, unit: Unit = "cm", **raw: object) -> Draft:

@@ -29,6 +29,7 @@ _MODULES: Final = {
     "wrap-skirt": "oaktag.garments.wrap_skirt:wrap_skirt",
     "trousers": "oaktag.garments.trousers:trousers",
     "gored-skirt": "oaktag.garments.gored_skirt:gored_skirt",
+    "bodice": "oaktag.garments.bodice:bodice",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 
