@@ -172,20 +172,22 @@ def cut_through(
     edge: str = "princess",
     holding: str = "",
     rounded: float = 0.0,
+    through: bool = False,
     ease: float = BANKS,
 ) -> tuple[Piece, Piece]:
     """The two parts of a piece along a line through darts, whose cloth falls away: `way` names the darts, and places
     (edge, mm along it) where the line begins or ends at none: `("shoulder", "waist")`, or `(("armhole", 60), "waist")`.
 
-    Each part keeps one leg of every dart. The corners at the points are rounded off over `rounded` mm. Names and marks
-    are dealt out as in `cut`; unless told, the first part is the one after the line's beginning, counter-clockwise.
+    Each part keeps one leg of every dart. The corners at the points are rounded off over `rounded` mm, or `through`
+    the points themselves, so that nothing is lost there and the sharper bank is a little longer. Names and marks are
+    dealt out as in `cut`; unless told, the first part is the one after the line's beginning, counter-clockwise.
     Raises GeometryError where the line does not run from edge to edge, or the banks differ by more than `ease` mm.
     """
     _check_names(piece, names)
     stops = [_stop(piece, asked) for asked in way]
     if len(stops) < 2 or None in (stops[0].at, stops[-1].at) or any(stop.at for stop in stops[1:-1]):
         raise GeometryError(f"{piece.name}: the line through {_words(way)} does not run from edge to edge")
-    right, left = _banks(stops, rounded)
+    right, left = _banks(stops, rounded, through=through)
     off = path_length(right) - path_length(left)
     if abs(off) > ease:
         raise GeometryError(
@@ -260,7 +262,7 @@ def mouth_of(piece: Piece, dart: Dart) -> tuple[int, float, float]:
     raise GeometryError(f"{piece.name}: the {dart.name} dart opens at no edge")
 
 
-def _banks(stops: Sequence[_Stop], rounded: float) -> tuple[Path, Path]:
+def _banks(stops: Sequence[_Stop], rounded: float, *, through: bool) -> tuple[Path, Path]:
     """The cut's right and left side, both from its beginning to its end."""
     right: list[Point] = []
     left: list[Point] = []
@@ -275,15 +277,16 @@ def _banks(stops: Sequence[_Stop], rounded: float) -> tuple[Path, Path]:
                 own, other = other, own
         right += own
         left += other
-    return _rounded(right, rounded), _rounded(left, rounded)
+    return _rounded(right, rounded, through=through), _rounded(left, rounded, through=through)
 
 
 def _is_left(a: Point, b: Point, p: Point) -> bool:
     return (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x) > 0
 
 
-def _rounded(points: Sequence[Point], by: float) -> Path:
-    """The straight runs through points, each corner rounded over `by` mm on either side, or as far as there is room."""
+def _rounded(points: Sequence[Point], by: float, *, through: bool = False) -> Path:
+    """The straight runs through points, each corner rounded over `by` mm on either side, or as far as there is room;
+    inside the corner, or `through` it, evenly turned to both ways."""
     apart = [*(p for p, q in itertools.pairwise(points) if distance(p, q) > NEAR), points[-1]]
     found: list[Curve] = []
     start = apart[0]
@@ -292,11 +295,20 @@ def _rounded(points: Sequence[Point], by: float) -> Path:
         ways = direction(before, corner), direction(corner, after)
         enter, leave = along(corner, ways[0], -reach), along(corner, ways[1], reach)
         found.append(Line(start, enter))
-        if reach > NEAR:
+        if reach > NEAR and through:
+            half = direction((0.0, 0.0), (ways[0].x + ways[1].x, ways[0].y + ways[1].y))
+            for a, leave_by, b, arrive_by in ((enter, ways[0], corner, half), (corner, half, leave, ways[1])):
+                found.append(_evenly(a, leave_by, b, arrive_by))
+        elif reach > NEAR:
             handles = [(way.x * reach * 0.55, way.y * reach * 0.55) for way in ways]
             found.append(Cubic.leaving_and_arriving(enter, handles[0], leave, handles[1]))
         start = leave
     return (*found, Line(start, apart[-1]))
+
+
+def _evenly(a: Point, leave: Point, b: Point, arrive: Point) -> Cubic:
+    third = distance(a, b) / 3
+    return Cubic.leaving_and_arriving(a, (leave.x * third, leave.y * third), b, (arrive.x * third, arrive.y * third))
 
 
 def ring_between(piece: Piece, start: tuple[int, float], end: tuple[int, float]) -> list[Run]:

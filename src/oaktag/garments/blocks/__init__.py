@@ -1,0 +1,49 @@
+"""Blocks of a bodice, front and back halves, by three methods: quarter, close, angle.
+
+quarter   front and back share a quarter of every girth; the bust dart lies in the side seam, where the front length was
+          measured (trade lists, drafting rules for women's blocks 1; as the sheath dress)
+close     a close-fitting block by back width, chest and neck, with a bust dart at the shoulder (the same, 2)
+angle     front and back unlike, from bust, waist and back length alone; the bust dart by an angle, at the armhole, and
+          the waist's surplus dealt out by percentages (the same, 4; from memory)
+"""
+
+from __future__ import annotations
+
+from ...draft.board import Board
+from ...model.length import Length
+from ...model.piece import Piece
+from .angle import angle_block
+from .close import close_block
+from .lower import Asked, bust_round
+from .quarter import quarter_block
+
+METHODS = ("quarter", "close", "angle")
+
+__all__ = ["METHODS", "block", "bust_round"]
+
+
+def block(
+    on: Board,
+    method: str,
+    *,
+    ease_bust: Length,
+    ease_waist: Length,
+    below: Length | None = None,
+    ease_hip: Length | None = None,
+    waist_darts: bool = True,
+    front_darts: str = "auto",
+    centre_back: str = "fold",
+    prefix: str = "",
+) -> tuple[Piece, Piece]:
+    """Front and back half by a method, for the eases all round, mm.
+
+    Edges `centre_front` or `centre_back`, `neck`, `shoulder`, `armhole`, `side`, `waist`; with `below` it goes on so far
+    below the waist line, to a `hem`, its waist darts double-ended or, without `waist_darts`, none. Darts `bust`, `waist`
+    and `waist_2` in front (`front_darts`: one, two, or as the method has it, "auto"), `shoulder`, `waist` and `waist_2`
+    in the back. Levels `bust`, `waist`, `hip`, `hem`, told from the back's side neck point down. `centre_back`: on the
+    fold, or a "seam" that is shaped. The points of the darts lie where the method has them: a bust dart's at the
+    `bust_point`, to be pulled back when all moves are done.
+    Raises DraftError for a body that the method does not serve.
+    """
+    asked = Asked(ease_bust, ease_waist, below, ease_hip, waist_darts, front_darts, centre_back == "seam", prefix)
+    return {"quarter": quarter_block, "close": close_block, "angle": angle_block}[method](on, asked)

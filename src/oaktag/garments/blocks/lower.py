@@ -1,0 +1,253 @@
+"""What the blocks share: curves through printed points, and a half from the bust line down."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import hypot
+from typing import Final
+
+from ...draft.board import Board
+from ...draft.construct import side_curve, trimmed
+from ...draft.rulers import curve, drawn_curve
+from ...draft.sketch import Sketch
+from ...geometry.curve import Line
+from ...geometry.path import flatten, path_length, shifted, solve
+from ...geometry.point import Point, between, direction, distance
+from ...geometry.polygon import crossings
+from ...model.length import Length, cm, found, least, mm
+from ...model.piece import Dart, EdgeKind, Piece
+from ...values import dataclass, replace
+
+WIDEST: Final = cm(4)
+"""One waist dart takes in no more than this (common practice, no source)."""
+LOWER_END: Final = {"front": cm(9), "back": cm(13)}
+"""A double-ended dart ends so far below the waist line (8 to 10 cm, 12 to 14 cm; common practice, no source)."""
+ABOVE_HEM: Final = cm(2)
+_LEAST: Final = cm(2.5)
+"""Where the bust has no more than this over the waist in a half, no waist darts are drafted (judgement, no source)."""
+_EASY_SIDE: Final = cm(2)
+"""What a side seam takes in at the waist where there are no waist darts (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is asked of a block."""
+
+    ease_bust: Length
+    ease_waist: Length
+    below: Length | None
+    ease_hip: Length | None
+    waist_darts: bool
+    front_darts: str
+    seam: bool
+    """Whether the centre back is a seam that is shaped."""
+    prefix: str
+
+    def hip(self, on: Board) -> Length:
+        """Half the hip with its ease."""
+        return (on.body.hip_girth + (self.ease_hip or cm(4))) / 2
+
+    def shaped(self, on: Board, surplus: Length) -> bool:
+        """Whether waist darts are drafted: asked for, and of use."""
+        return self.waist_darts and on.settle("waist_shaped", "yes" if surplus > _LEAST else "no") == "yes"
+
+    def front_count(self, on: Board, usual: int) -> int:
+        """How many waist darts the front has."""
+        words = {1: "one", 2: "two"}
+        known = self.front_darts
+        return 2 if (on.settle("front_darts", words[usual]) if known == "auto" else known) == "two" else 1
+
+
+@dataclass(frozen=True, slots=True)
+class WaistDart:
+    """Where a waist dart lies: its middle from the centre line, what it takes in, its point below the top line as it
+    lies on the sheet."""
+
+    name: str
+    across: Length
+    intake: Length
+    top: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Half:
+    """From the bust line down: depths on the body, half widths with all darts open, how much lower the sheet has it."""
+
+    bust: Length
+    waist: Length
+    under: Length
+    """The underarm, from the centre line."""
+    at_side: Length
+    """What the side seam takes in at the waist."""
+    wanted: Length
+    """The half waist as it is sewn."""
+    darts: Sequence[WaistDart]
+    centre: Length | None = None
+    """What a shaped centre seam takes in at the waist; None: the centre is on the fold."""
+    lower: tuple[Length, Length] = (mm(0), mm(0))
+    """How much lower than on the body the bust line, and all from the waist down, lie on the sheet."""
+    hip: Length | None = None
+    """The half hip."""
+    dart_depth: Length | None = None
+    """Where a bust dart opens in the side."""
+
+
+# ---------------------------------------------------------------- curves through printed points
+
+
+def share_through(a: Point, corner: Point, b: Point, far: Length, *, toward: Point | None = None) -> float:
+    """The share at which a curve from a to b, whose ends point at a corner, passes so far from that corner, on the line
+    that halves it, or `toward` a point. Raises GeometryError where none does."""
+    to_a, to_b = direction(corner, a), direction(corner, b)
+    half = direction(corner, toward) if toward else direction((0.0, 0.0), (to_a.x + to_b.x, to_a.y + to_b.y))
+
+    def over(share: float) -> float:
+        drawn = drawn_curve(a, direction(a, corner), b, direction(corner, b), share)
+
+        def off(t: float) -> float:
+            p = drawn.at(t)
+            return half.x * (p.y - corner.y) - half.y * (p.x - corner.x)
+
+        p = drawn.at(solve(off, 0.0, 1.0, near=1e-9))
+        return hypot(p.x - corner.x, p.y - corner.y) - far.mm
+
+    return solve(over, 0.05, 0.98, near=1e-6)
+
+
+def loose_side(surplus: Length) -> Length:
+    """What the side seam takes in at the waist, both edges, where there are no waist darts."""
+    return least(surplus, _EASY_SIDE * 2)
+
+
+def up_to(s: Sketch, a: str, b: str) -> Length:
+    """How deep a bust dart with those leg ends is, whose legs are alike: to the bust point."""
+    return found(distance(between(s.points[a], s.points[b]), s.points["bust_point"]), "to the bust point")
+
+
+# ---------------------------------------------------------------- from the bust line down
+
+
+def finished(on: Board, s: Sketch, half: Half, asked: Asked) -> Piece:
+    """The piece, once neck, shoulder and armhole are drawn: centre, side, waist or hem, waist darts, levels."""
+    front = s.name == "front"
+    waist = (half.waist + half.lower[1]).called("front waist line") if half.lower[1].mm else half.waist
+    s.at("waist_centre", right=half.centre or mm(0), down=waist)
+    s.at("waist_side", right=half.under - half.at_side, down=waist)
+    if asked.below is not None:
+        s.at("hem_centre", down=waist + asked.below)
+    _centre_line(on, s, "centre_front" if front else "centre_back", half, asked)
+    doubled = _to_the_waist(s, half) if asked.below is None else _below(on, s, half, asked, waist)
+    own = set(s.points)
+    _levels(on, s, half, asked)
+    made = s.piece()
+    return replace(
+        made,
+        name=f"{asked.prefix}{s.name}",
+        darts=(*made.darts, *doubled),
+        points={name: p for name, p in made.points.items() if name in own},
+        sheets=(s.name,),
+    )
+
+
+def _centre_line(on: Board, s: Sketch, centre: str, half: Half, asked: Asked) -> None:
+    end = "waist_centre" if asked.below is None else "hem_centre"
+    if half.centre is None:
+        s.fold(centre, "neck_centre", end)
+    elif asked.below is None:
+        s.edge(centre, "neck_centre", "blade_centre", curve("upright", "free"), "waist_centre")
+    else:
+        turn = curve("upright", "upright")
+        past = asked.below > on.body.waist_to_hip + cm(1)
+        if past:
+            s.at("hip_centre", down=half.waist + on.body.waist_to_hip)
+        s.edge(centre, "neck_centre", "blade_centre", turn, "waist_centre", turn,
+               *(("hip_centre", "hem_centre") if past else ("hem_centre",)))  # fmt: skip
+
+
+def _to_the_waist(s: Sketch, half: Half) -> list[Dart]:
+    opened = "side_dart_low" in s.points
+    s.edge("side", "waist_side", *(("side_dart_low", "side_dart_high") if opened else ()), "underarm")
+    if opened:
+        p = s.points
+        _open_side(s, found(distance(p["underarm"], p["side_dart_high"]), "underarm to the bust dart"))
+    s.edge("waist", "waist_side", curve("square", "level" if half.centre is None else "square"), "waist_centre")
+    for dart in half.darts:
+        s.at(f"{dart.name}_dart", right=dart.across, down=dart.top)
+        from_centre = dart.across - half.centre if half.centre else dart.across
+        s.dart(dart.name, "waist", at=from_centre, of="waist_centre", intake=dart.intake, tip=f"{dart.name}_dart",
+               change="ease_waist")  # fmt: skip
+    if half.darts:
+        s.fit("waist", to=half.wanted, move="waist_side", way="right", change="ease_waist or ease_bust")
+    return []
+
+
+def _open_side(s: Sketch, above: Length) -> None:
+    """The bust dart in the side seam, to the bust point."""
+    p = s.points
+    wide = found(distance(p["side_dart_high"], p["side_dart_low"]), "bust dart, between its legs")
+    deep = up_to(s, "side_dart_low", "side_dart_high")
+    s.dart("bust", "side", at=above + wide / 2, of="underarm", intake=wide, deep=deep,
+           change="front_waist_length, if it was mistaken")  # fmt: skip
+
+
+def _below(on: Board, s: Sketch, half: Half, asked: Asked, waist: Length) -> list[Dart]:
+    """Side and hem below the waist, and waist darts with two ends."""
+    assert asked.below is not None and half.hip is not None
+    hip_line = (waist + on.body.waist_to_hip).called("hip line")
+    s.at("hip_side", right=half.hip, down=hip_line)
+    p, deep = s.points, s.points["hem_centre"].y
+    low = [Point(half.hip.mm, deep)] if deep < p["hip_side"].y - 1 else []
+    lower = half.lower[1].mm if half.dart_depth is not None else 0.0
+    on_body = [p["underarm"], *(Point(q.x, q.y + lower) for q in (p["waist_side"], p["hip_side"], *low))]
+    path = trimmed(side_curve(on_body, straight_end=bool(low)), 0.0, deep + lower)
+    if half.dart_depth is not None:
+        high = trimmed(path, 0.0, -half.dart_depth.mm)
+        rest = shifted(trimmed(path, -half.dart_depth.mm, deep + lower), 0.0, -lower)
+        s.put("side_dart_high", high[-1].end)
+        s.put("side_dart_low", rest[0].start)
+        path = (*high, Line(high[-1].end, rest[0].start), *rest)
+    s.trace("side", "underarm", path, "hem_side")
+    if half.dart_depth is not None:
+        _open_side(s, found(path_length(high), "underarm to the bust dart"))
+    s.edge("hem", "hem_side", curve("square", "level"), "hem_centre", kind=EdgeKind.HEM)
+    end, darts = least(LOWER_END[s.name], asked.below - ABOVE_HEM), []
+    for dart in half.darts:
+        words = f"{dart.name.replace('_', ' ')} dart"
+        s.tell(dart.across, f"{words}, across")
+        s.tell(dart.intake, f"{words}, takes in")
+        s.tell(dart.top, f"{words}, upper point, down")
+        s.tell(end, f"{words}, lower point, below the waist line")
+        x, y, by = dart.across.mm, -waist.mm, dart.intake.mm / 2
+        points = Point(x, -dart.top.mm), Point(x + by, y), Point(x, y - end.mm), Point(x - by, y)
+        darts.append(Dart(dart.name, points, dart.intake.mm))
+    return darts
+
+
+def _levels(on: Board, s: Sketch, half: Half, asked: Asked) -> None:
+    """The levels of the body, as deep in front as in the back, wherever they lie on the sheet."""
+    rows = [("bust", half.bust, half.lower[0]), ("waist", half.waist, half.lower[1])]
+    if half.dart_depth is not None:
+        rows[1:1] = [("", half.dart_depth, mm(0)), ("", half.dart_depth, half.lower[1])]
+        rows.sort(key=lambda row: row[1].mm)
+    if asked.below is not None:
+        hip = on.body.waist_to_hip
+        rows += [("hip", half.waist + hip, half.lower[1])] if asked.below.mm >= hip.mm - 1 else []
+        rows.append(("hem", half.waist + asked.below, half.lower[1]))
+    beyond = max(p.x for p in s.points.values()) + 20.0
+    for number, (name, depth, lower) in enumerate(rows):
+        for end, x in (("in", 0.0), ("out", beyond)):
+            s.put(f"{end} {number}", Point(x, -(depth + lower).mm))
+        s.level(name, depth, f"in {number}", f"out {number}")
+
+
+def bust_round(front: Piece, back: Piece) -> Length:
+    """The block all round at the bust level, mm: less than on the frame by what the side and darts that reach above it
+    take in there."""
+    return found(sum(piece.to_cut.around * _width(piece) for piece in (front, back)), "the block at the bust")
+
+
+def _width(piece: Piece) -> float:
+    y = next(line.points[0].y for line in piece.levels if line.name == "bust")
+    met = crossings([q for edge in piece.edges for q in flatten(edge.curves)[:-1]], y)
+    wide = sum(b - a for a, b in zip(met[::2], met[1::2], strict=True))
+    return wide - sum(dart.width_at(y) for dart in piece.darts)

@@ -1,0 +1,112 @@
+"""Princess lines: front and back cut through their darts, from the shoulder or the armhole down; and yokes.
+
+The line runs through the bust point, and is rounded there, not cut off: no width is lost. Each panel takes a leg of
+every dart, so that both are as long, but for the side panel's ease over the bust, 0 to 0.6 cm (garment rules, 2.2; the
+ease is common practice). A dart that ends at a yoke's line goes into its seam.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from ...draft.cuts import cut, cut_through
+from ...draft.pivots import open_dart, pivot
+from ...draft.sectors import Opening
+from ...errors import GeometryError
+from ...geometry.path import place_at, solve
+from ...geometry.point import Point
+from ...model.piece import Piece, Seam, sew
+from ...values import replace
+from .style_darts import placed, where
+
+ROUNDED: Final = 30.0
+"""The corner of a princess line at the bust point is rounded over so much on either side, mm, through the point itself
+(judgement, no source)."""
+_MEETS: Final = 0.3
+"""Edges that differ by no more are one length, mm."""
+
+
+def front_princess(front: Piece, start: str) -> tuple[Piece, Piece]:
+    """The centre and the side panel of a front, along a line from its shoulder or armhole through the bust point to the
+    waist dart. What is left of other darts stays. Raises GeometryError where the line leaves the piece."""
+    name = front.name
+    names = f"{name}_centre", f"{name}_side"
+    if not any(dart.name == "waist" for dart in front.darts):
+        raise GeometryError(f"{name} has no waist dart, which a princess line runs through")
+    way: list[str | tuple[str, float]] = [where(front, start)]
+    if any(dart.name == "bust" for dart in front.darts):
+        front = placed(front, start)
+        way = ["bust"]
+    return cut_through(_led_to_bust(front), (*way, *_down(front)), names=names, edge="princess",
+                       holding="centre_front", rounded=ROUNDED, through=True)  # fmt: skip
+
+
+def back_princess(back: Piece, start: str) -> tuple[Piece, Piece]:
+    """The centre and the side panel of a back, along a line from its shoulder (its dart, where it has one) or armhole
+    to its waist dart; from the armhole to that nearest to the side."""
+    names = f"{back.name}_centre", f"{back.name}_side"
+    darts = {dart.name for dart in back.darts}
+    way: str | tuple[str, float] = "shoulder" if start == "shoulder" and "shoulder" in darts else where(back, start)
+    low = "waist_2" if start == "armhole" and "waist_2" in darts else "waist"
+    return cut_through(back, (way, *_down(back, low)), names=names, edge="princess", holding="centre_back",
+                       rounded=ROUNDED, through=True)  # fmt: skip
+
+
+def _led_to_bust(front: Piece) -> Piece:
+    """The front with the upper point of its waist dart on the bust point, so that the line has one corner."""
+    low = next(dart for dart in front.darts if dart.name == "waist")
+    at = 1 if low.is_open else 0
+    led = replace(low, points=(*low.points[:at], front.points["bust_point"], *low.points[at + 1 :]))
+    return replace(front, darts=tuple(led if dart is low else dart for dart in front.darts))
+
+
+def _down(piece: Piece, dart: str = "waist") -> list[str | tuple[str, float]]:
+    """Down through a waist dart; below one with two ends straight on to the hem."""
+    low = next(each for each in piece.darts if each.name == dart)
+    if low.is_open:
+        return [dart]
+    hem, x = piece.edge("hem"), low.points[2].x
+    long = hem.length()
+    far = solve(lambda far: place_at(hem.curves, far)[0].x - x, 0.0, long, near=1e-6)
+    return [dart, ("hem", far)]
+
+
+def princess_seam(centre: Piece, side: Piece, name: str) -> Seam:
+    """The seam of the two panels, with the ease that the longer has: the side panel's, over the bust."""
+    a, b = centre.edge("princess").sewn_length(), side.edge("princess").sewn_length()
+    refs = f"{side.name}.princess", f"{centre.name}.princess"
+    if abs(b - a) <= _MEETS:
+        return sew(name, refs[0], to=refs[1])
+    return sew(name, refs[0], to=refs[1], ease=b - a) if b > a else sew(name, refs[1], to=refs[0], ease=a - b)
+
+
+# ---------------------------------------------------------------- yokes
+
+
+def back_yoke(back: Piece, down: float) -> tuple[Piece, Piece]:
+    """The yoke of a back and what is below, cut level `down` mm below the neck; a shoulder dart goes into the seam.
+
+    Raises GeometryError where the line does not run from the centre to the armhole.
+    """
+    names = f"{back.name}_yoke", f"{back.name}_below"
+    y = back.points["neck_centre"].y - down
+    at = _at_level(back, "armhole", y)
+    centre = _at_level(back, "centre_back", y)
+    if not any(dart.name == "shoulder" for dart in back.darts):
+        a, b = place_at(back.edge("centre_back").curves, centre)[0], place_at(back.edge("armhole").curves, at)[0]
+        far = Point(a.x - 50.0, a.y), Point(b.x + 50.0, b.y)
+        return cut(back, *far, names=names, edge="yoke", holding="shoulder")
+    tip = open_dart(back, "shoulder").points[1]
+    moved = pivot(back, "shoulder", Opening("armhole", at, name="shoulder"))
+    return cut_through(moved, (("centre_back", centre), "shoulder"), names=names, edge="yoke", holding="neck",
+                       ease=abs(tip.y - y) + 6.0)  # fmt: skip
+
+
+def _at_level(piece: Piece, name: str, y: float) -> float:
+    """How far along an edge it passes a level. Raises GeometryError where it does not."""
+    edge = piece.edge(name)
+    long = edge.length()
+    ends = edge.start.y - y, edge.end.y - y
+    if ends[0] * ends[1] >= 0:
+        raise GeometryError(f"{piece.name}: a yoke's line does not meet its {name.replace('_', ' ')}")
+    return solve(lambda far: place_at(edge.curves, far)[0].y - y, 0.0, long, near=1e-6)
