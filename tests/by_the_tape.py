@@ -43,9 +43,12 @@ def people(file: str) -> dict[str, Measurements]:
 
 @cache
 def worked() -> dict[str, dict[str, str]]:
-    """fixtures/trade/worked_garments.csv, by id."""
-    with (FIXTURES / "trade" / "worked_garments.csv").open(encoding="utf-8") as lines:
-        return {row["id"]: row for row in csv.DictReader(lines)}
+    """fixtures/trade/worked_garments.csv and worked_skirts.csv, by id."""
+    found: dict[str, dict[str, str]] = {}
+    for name in ("worked_garments.csv", "worked_skirts.csv"):
+        with (FIXTURES / "trade" / name).open(encoding="utf-8") as lines:
+            found |= {row["id"]: row for row in csv.DictReader(lines)}
+    return found
 
 
 def number(row: dict[str, str], name: str) -> float:

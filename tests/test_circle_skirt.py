@@ -19,14 +19,14 @@ from oaktag.model.piece import EdgeKind
 from wardrobe import dense, tape
 
 CIRCLES = {"full": 360, "three-quarter": 270, "half": 180, "quarter": 90}
-PARTS = ("one", "halves", "quarters")
+PARTS = ("one", "halves", "quarters", "8 gores")
 
 
 def skirt(waist: float, unit: float = 10.0, **raw: object) -> Draft:
     return drafted(circle_skirt, Measurements({"waist_girth": waist * unit}), "cm", **raw)
 
 
-@pytest.mark.parametrize("row", ["gw-001", "gw-002", "gw-003", "gw-004", "we-251", "we-252"])
+@pytest.mark.parametrize("row", ["gw-001", "gw-002", "gw-003", "gw-004", "we-251", "we-252", "we-255", "we-256"])
 def test_the_radius_of_the_trade(row: str) -> None:
     told = worked()[row]
     angle = {"we-251": 360.0, "we-252": 180.0}.get(row) or number(told, "angle")
@@ -37,12 +37,13 @@ def test_the_radius_of_the_trade(row: str) -> None:
 
 
 @pytest.mark.parametrize("parts", PARTS)
-@pytest.mark.parametrize("row", ["gw-005", "gw-006"])
+@pytest.mark.parametrize("row", ["gw-005", "gw-006", "we-260"])
 def test_the_hem_girth_of_the_trade(row: str, parts: str) -> None:
     told = worked()[row]
-    circle = next(name for name, degrees in CIRCLES.items() if degrees == number(told, "angle"))
+    angle = number(told, "angle") if told["id"].startswith("gw") else 180.0
+    circle = next(name for name, degrees in CIRCLES.items() if degrees == angle)
     draft = skirt(number(told, "waist"), circle_part=circle, ease_waist=0, long=number(told, "length"), cut_in=parts)
-    hem = sum(2 * tape(dense(p.edge("hem").curves, 200)) for p in draft.pieces if p.worn == "body")
+    hem = sum(p.to_cut.around * tape(dense(p.edge("hem").curves, 200)) for p in draft.pieces if p.worn == "body")
     assert hem / 10 == pytest.approx(float(told["value"]), abs=float(told["tolerance"]))
 
 
@@ -67,13 +68,13 @@ def test_every_way_of_cutting_it(circle: str, parts: str, zip_at: str) -> None:
     angle = math.radians(CIRCLES[circle])
     assert sum(p.to_cut.around * p.edge("hem").length() for p in around) == pytest.approx(735 + 610 * angle, abs=0.01)
     zipped = {n.edge for p in around for n in p.notches if n.name == "zip end"}
-    assert zipped == {"side" if zip_at == "side" else "centre_back"}
+    assert zipped == {"side" if zip_at == "side" or parts == "8 gores" else "centre_back"}
     for p in around:
         assert Polygon(outline(p)).is_valid
         assert all(p.edge(edge).kind is EdgeKind.SEAM for edge in zipped if edge in [e.name for e in p.edges])
         for level in p.levels:
             depth = {"waist": 0.0, "zip": 180.0, "hip": 200.0, "hem": 610.0}[level.name]
-            assert 2 * tape(level.points) * len(around) == pytest.approx(735 + depth * angle, abs=2.0)
+            assert p.to_cut.around * tape(level.points) * len(around) == pytest.approx(735 + depth * angle, abs=2.0)
 
 
 def test_the_band_is_as_long_as_the_waist_and_its_lap() -> None:
@@ -128,3 +129,42 @@ def test_a_default_that_is_worked_out_tells_its_lengths_in_the_makers_unit() -> 
     zip_long = next(option for option in circle_skirt.options if option.name == "zip_long")
     assert zip_long.usual_words("in") == "so that the hip passes, 7 in or more"
     assert zip_long.usual_words("cm") == "so that the hip passes, 18 cm or more"
+
+
+@pytest.mark.parametrize("row", ["gw-010", "gw-011"])
+def test_the_straight_width_of_a_gore(row: str) -> None:
+    """The arc is sewn; the chord between its ends is the trade's check."""
+    told = worked()[row]
+    gore = piece(skirt(72, circle_part="full", cut_in="8 gores", ease_waist=0, long=60), "gore")
+    edge = gore.edge("waist" if number(told, "radius") < 20 else "hem")
+    ends = edge.start, edge.end
+    assert 0.2 * max(abs(p.x) for p in ends) == pytest.approx(float(told["value"]), abs=float(told["tolerance"]))
+    assert gore.edge("waist").length() * 16 == pytest.approx(720, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("circle", "wide", "cut_in"),
+    [("half", 110, "halves"), ("half", 70, "quarters"), ("full", 70, "6 gores"), ("full", 61, "8 gores")],
+)
+def test_it_is_split_by_itself_where_a_part_does_not_go_on_the_cloth(circle: str, wide: float, cut_in: str) -> None:
+    # By hand, waist 73.5: radius to the hem 72.7 (full), 84.4 (half); 5.08 are for allowances. Halves: 67.9 high;
+    # quarters: 84.4 sin 45 = 59.7; six gores: 62.7 high; eight: 2 × 72.7 sin 22.5 = 55.6.
+    draft = skirt(72, circle_part=circle, cloth_wide=wide, ease_waist=1.5)
+    assert draft.worked["cut_in"] == cut_in
+    assert any(cut_in in note for note in draft.notes) is (cut_in != "halves")
+    around = [p for p in draft.pieces if p.worn == "body"]
+    assert sum(p.to_cut.around * p.edge("waist").length() for p in around) == pytest.approx(735, abs=0.01)
+    for p in around:
+        box = Polygon(outline(p)).bounds
+        across = (box[2] - box[0]) * (2 if p.on_fold else 1)
+        assert min(across, box[3] - box[1]) + 50.8 <= wide * 10
+
+
+def test_cloth_on_which_no_split_goes_is_refused() -> None:
+    with pytest.raises(DraftError, match="circle_part to less of one, or long to less"):
+        skirt(72, circle_part="full", long=114, cloth_wide=60)
+
+
+def test_a_radius_too_small_to_sew_is_refused() -> None:
+    with pytest.raises(DraftError, match="Change circle_part to less of one"):
+        skirt(30, circle_part="full", ease_waist=0)

@@ -24,6 +24,7 @@ _MODULES: Final = {
     "circle-skirt": "oaktag.garments.circle_skirt:circle_skirt",
     "t-shirt": "oaktag.garments.t_shirt:t_shirt",
     "shirt": "oaktag.garments.shirt:shirt",
+    "gathered-skirt": "oaktag.garments.gathered_skirt:gathered_skirt",
     "trousers": "oaktag.garments.trousers:trousers",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)

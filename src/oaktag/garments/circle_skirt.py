@@ -5,29 +5,33 @@
      /  wc  \\      wc, hc: the waist and the hem on the centre line of a piece, straight below the pin
     ws  |    \\     ws, hs: the same at its seam, swung about the pin
         hc         hs
-Rules: the waist is radius × angle, so radius = waist ÷ angle, and the hem is longer by length × angle (geometry). It
-hangs before it is hemmed (common practice, no source).
+Rules: the waist is radius × angle, so radius = waist ÷ angle, and the hem is longer by length × angle; of n gores each
+has an n-th of the angle and of the waist's arc, not of its chord (geometry). A radius below 5 cm is refused (chosen).
+It hangs before it is hemmed (common practice, no source).
 """
 
 from __future__ import annotations
 
-from math import pi
+from math import cos, pi, radians, sin
 from typing import Final
 
-from ..claims.girth import Girth, GirthAtLeast
+from ..claims.girth import GirthAtLeast
 from ..draft.board import Board
 from ..draft.rulers import compass
 from ..draft.signature import choice, garment, length
 from ..draft.sketch import Sketch
 from ..model.claim import Claim
-from ..model.draft import Draft, Notion
+from ..model.draft import Draft
 from ..model.finding import Severity
-from ..model.length import Length, cm, greatest, inch, least, mm
-from ..model.piece import Cut, EdgeKind, LineKind, piece_words, sew
-from ..model.ref import Ref, refs
+from ..model.length import Length, cm, inch, mm
+from ..model.piece import Cut, EdgeKind, piece_words, sew
+from ..model.ref import Ref
+from .parts.part import Part, together
+from .parts.skirt_band import skirt_band, zip_down
 
 ANGLES: Final = {"half": 180.0, "full": 360.0, "three-quarter": 270.0, "quarter": 90.0}
 """How much of a circle each choice is, degrees."""
+GORED: Final = ("6 gores", "8 gores", "10 gores", "12 gores")
 
 
 @garment("circle skirt, or part of one, with a waistband and a zip", noun="skirt")  # fmt: skip
@@ -35,7 +39,8 @@ def circle_skirt(
     on: Board,
     *,
     circle_part: str = choice("how much of a circle", *ANGLES),
-    cut_in: str = choice("what it is cut in", "halves", "one", "quarters"),
+    cut_in: str = choice("what it is cut in; `auto`: halves, or more where they do not go on the cloth", "auto", "one",
+                         "halves", "quarters", *GORED),
     zip_at: str = choice("where the zip is", "back", "side"),
     ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6)),
     long: Length = length("waist to hem", inch(24), least=inch(8), most=inch(45)),
@@ -46,98 +51,110 @@ def circle_skirt(
     band_wide: Length = length("waistband, finished", inch(1.25), least=inch(0.75), most=inch(3)),
     band_lap: Length = length("waistband lap beyond the zip", inch(1.25), most=inch(3)),
 ) -> Draft:  # fmt: skip
-    """One piece, or front and back, and a band."""
-    turn = ANGLES[circle_part]
+    """One piece, or front and back, or gores; and a band."""
     waist = (on.body.waist_girth + ease_waist).called("waist line")
-    radius = (waist / (turn * pi / 180)).called("radius of the waist")
-    if zip_at == "side" and cut_in == "one":
+    zip_end = zip_down(on, zip_long, waist, long, slope=radians(ANGLES[circle_part]))
+    panels = circle_panels(on, waist, long=long, opening=zip_at, circle_part=circle_part, cut_in=cut_in,
+                           cloth_wide=cloth_wide, zip_end=zip_end)  # fmt: skip
+    band = skirt_band(on, panels, waist, wide=band_wide, lap=band_lap, ease=ease_waist, zip_end=zip_end, at=zip_at)
+    return together(on, (panels, band))
+
+
+def circle_panels(
+    on: Board, waist: Length, *, long: Length, opening: str, prefix: str = "", circle_part: str = "half",
+    cut_in: str = "auto", cloth_wide: Length | None = None, zip_end: Length | None = None,
+) -> Part:  # fmt: skip
+    """The skirt without its band, its upper edge `waist` round; `opening`: "back", "side" or "none". Raises DraftError
+    for a radius below 5 cm, a hip that it does not go over, and parts that go on no cloth of that width."""
+    angle = ANGLES[circle_part] * pi / 180
+    radius = (waist / angle).called("radius of the waist")
+    if radius < cm(5):
+        on.refuse(f"the radius of the waist is {on.say(radius)}, and below {on.say(cm(5))} it cannot be sewn",
+                  "circle_part to less of one")  # fmt: skip
+    if opening == "side" and cut_in == "one":
         on.refuse("cut in one, it has its only seam at the centre back", 'zip_at to "back", or cut_in to "halves"')
     hip, hip_line = on.body.get("hip_girth"), on.usual(inch(8))
+    claims: list[Claim] = []
     if hip is not None:
         hip_line = on.body.waist_to_hip.called("hip line")
-        room = (waist + hip_line * (turn * pi / 180)).called("skirt at the hip line")
+        room = (waist + hip_line * angle).called("skirt at the hip line")
         if room < hip + cm(3):
             on.refuse(f"at the hip it is {on.say(room)} round, the hip {on.say(hip)}, and "
                       f"{on.say(cm(3))} more is wanted",
                       f'circle_part to more of one than "{circle_part}", or ease_waist')  # fmt: skip
-        reach = greatest((hip - on.body.waist_girth + inch(2)) / 2, (hip - waist) / (turn * pi / 180))
-        zip_end = zip_long or greatest(on.usual(inch(7)), reach)
-    else:
-        zip_end = zip_long or on.usual(inch(7))
-    zip_end = zip_end.called("zip")
-    on.work("zip_long", zip_end)
-    if zip_end > long - inch(1):
-        on.refuse(f"a zip of {on.say(zip_end)} is too long for a skirt of {on.say(long)}", "long to more, or zip_long")
+        if hip_line <= long:
+            change = "choose more of a circle, or add {more} to ease_waist."
+            claims.append(GirthAtLeast("girth.hip", change, "hip", hip, cm(3)))
+        if zip_end is not None:
+            claims.append(GirthAtLeast("zip.reach", "it cannot be stepped into: make zip_long more.", "zip", hip, mm(0),
+                                       severity=Severity.ERROR))  # fmt: skip
 
-    def sector(name: str, deg: float, cut: Cut, centre: str, seam: str) -> Sketch:
-        s = on.sketch(name, cut, worn="body")
+    ways = {way: widest(way, angle, radius.mm, long.mm, opening) + inch(2).mm for way in ("halves", "quarters", *GORED)}
+    fits = [way for way, wide in ways.items() if cloth_wide is None or wide <= cloth_wide.mm]
+    if cut_in == "auto":
+        cut_in = on.settle("cut_in", fits[0] if fits else GORED[-1])
+        if cut_in in fits and cut_in != "halves":
+            on.note(f"Cut in {cut_in}, since {'halves do' if cut_in == 'quarters' else 'quarters do'} not go on cloth "
+                    f"{on.say(cloth_wide or long)} wide.")  # fmt: skip
+    needed = widest(cut_in, angle, radius.mm, long.mm, opening) + inch(2).mm
+    if cloth_wide is not None and needed > cloth_wide.mm:
+        on.refuse(f"cut in {cut_in} it needs cloth {on.say(needed)} wide, and there is {on.say(cloth_wide)}",
+                  f'cut_in to "{fits[0]}"' if fits else "circle_part to less of one, or long to less")  # fmt: skip
+
+    def sector(name: str, part: float, cut: Cut, centre: str, seam: str) -> Sketch:
+        s, deg, arc = on.sketch(prefix + name, cut, worn="body"), ANGLES[circle_part] * part, compass("circle_pin")
         s.at("circle_pin", up=radius)
-        for line, down in sorted((("waist", mm(0)), ("zip", zip_end), ("hip", hip_line), ("hem", long)), key=_depth):
+        levels = [("waist", mm(0)), ("hip", hip_line), ("hem", long), *([("zip", zip_end)] if zip_end else [])]
+        for line, down in sorted(levels, key=lambda level: level[1].mm):
+            if line == "hip" and hip_line > long:
+                continue
             s.at(f"{line}_centre", down=None if line == "waist" else down)
             reach = radius if line == "waist" else (radius + down).called(f"radius of the {line}")
             s.swing(f"{line}_half", f"{line}_centre", about="circle_pin", deg=deg / 2, reach=reach)
             s.swing(f"{line}_side", f"{line}_half", about="circle_pin", deg=deg / 2, reach=reach)
-            arc = compass("circle_pin")
             s.level(line, down, f"{line}_centre", arc, f"{line}_half", arc, f"{line}_side")
         s.edge(seam, "hem_side", "waist_side")
-        s.edge("waist", "waist_side", compass("circle_pin"), "waist_half", compass("circle_pin"), "waist_centre")
+        s.edge("waist", "waist_side", arc, "waist_half", arc, "waist_centre")
         (s.fold if cut.side == "fold" else s.edge)(centre, "waist_centre", "hem_centre")
-        s.hem("hem", "hem_centre", compass("circle_pin"), "hem_half", compass("circle_pin"), "hem_side")
-        zipped = "centre_back" if zip_at == "back" else "side"
-        if zipped in (seam, centre):
+        s.hem("hem", "hem_centre", arc, "hem_half", arc, "hem_side")
+        zipped = "centre_back" if opening == "back" and name != "gore" else "side"
+        if zip_end is not None and zipped in (seam, centre):
             s.notch(zipped, "zip end", "waist_side" if zipped == seam else "waist_centre", at=zip_end)
-        narrow = least(*s.size()) + inch(2)
-        if cloth_wide is not None and narrow > cloth_wide:
-            on.refuse(f"the {name} needs cloth {on.say(narrow)} wide, and there is "
-                      f"{on.say(cloth_wide)}",
-                      'cut_in to "quarters", circle_part to less of one, or long')  # fmt: skip
         return s
 
-    fold, pair = Cut("fold"), Cut("pair", 2)
+    fold, pair = Cut("fold"), Cut("pair")
     if cut_in == "one":
-        skirt = [sector("skirt", turn / 2, fold, "centre_front", "centre_back")]
+        skirt = [sector("skirt", 1 / 2, fold, "centre_front", "centre_back")]
+    elif cut_in in GORED:
+        count = int(cut_in.split()[0])
+        skirt = [sector("gore", 1 / count / 2, Cut("fold", count, all_round=True), "centre", "side")]
+        if opening != "none":
+            on.note(
+                f"Of the gores' seams one alone has the zip: at the {'back' if opening == 'back' else 'left side'}."
+            )
     else:
-        halves = fold if cut_in == "halves" else pair
-        back = halves if zip_at == "side" else pair
-        skirt = [sector("front", turn / 4, halves, "centre_front", "side"),
-                 sector("back", turn / 4, back, "centre_back", "side")]  # fmt: skip
-    band = on.sketch("waistband")
-    band.box(waist + band_lap, band_wide * 2, ("under_end", "waist", "lap_end", "inside_edge"))
-    band.between("fold_start", "bottom_left", "top_left")
-    band.between("fold_end", "bottom_right", "top_right")
-    band.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
-    band.notch("waist", "band end", "bottom_right", at=band_lap)
-    pieces = [sheet.piece() for sheet in skirt]
-    centres = [f"{piece.name}.{edge.name}" for piece in pieces for edge in piece.edges
-               if edge.name.startswith("centre") and edge.kind is EdgeKind.SEAM]  # fmt: skip
+        backs = pair if opening == "back" or cut_in == "quarters" else fold
+        skirt = [sector("back", 1 / 4, backs, "centre_back", "side"),
+                 sector("front", 1 / 4, pair if cut_in == "quarters" else fold, "centre_front", "side")]  # fmt: skip
     on.note(
         "Let the skirt hang for 24 hours before it is hemmed, then level the hem from the floor: where it hangs on the "
         "bias it drops, by nothing in firm cotton to 2 in (5 cm) in long crepe (common practice, no source)."
     )
-    if zip_at == "side":
-        on.note("The zip is in the left side seam.")
-    waists = ("skirt.waist",) if cut_in == "one" else ("back.waist", "front.waist")
-    claims: list[Claim] = [
-        Girth("girth.waist", "Change ease_waist.", "waist", on.body.waist_girth, ease_waist, refs(*waists))
-    ]
-    if hip is not None:
-        claims += [
-            GirthAtLeast("girth.hip", "choose more of a circle, or add {more} to ease_waist.", "hip", hip, cm(3)),
-            GirthAtLeast("zip.reach", "it cannot be stepped into: make zip_long more.", "zip", hip, mm(0),
-                         severity=Severity.ERROR),
-        ]  # fmt: skip
-    return on.draft(
-        [*pieces, band.piece()],
-        seams=[
-            *(sew(f"{piece_words(Ref.of(ref).edge)} seam", ref, to=ref) for ref in centres),
-            *([] if cut_in == "one" else [sew("side seam", "front.side", to="back.side")]),
-            sew("waist seam", "waistband.waist from start to band end", to=waists),
-        ],
-        claims=claims,
-        notions=[Notion("zip", zip_end.mm, "zip_long", "", "zip end")],
-        widths={"hem": inch(0.5)},
-    )
+    pieces = tuple(sheet.piece() for sheet in skirt)
+    own = ("centre_front", "centre_back", *(("side",) if cut_in in GORED else ()))
+    alone = [f"{piece.name}.{edge.name}" for piece in pieces for edge in piece.edges
+             if edge.kind is EdgeKind.SEAM and edge.name in own]  # fmt: skip
+    seams = [sew(f"{piece_words(Ref.of(ref).edge)} seam", ref, to=ref) for ref in alone]
+    if len(pieces) == 2:
+        seams.append(sew("side seam", f"{prefix}front.side", to=f"{prefix}back.side"))
+    top = tuple(f"{piece.name}.waist" for piece in pieces)
+    return Part(pieces, tuple(seams), tuple(claims), (), {"hem": inch(0.5)}, top)
 
 
-def _depth(line: tuple[str, Length]) -> float:
-    return line[1].mm
+def widest(way: str, angle: float, radius: float, long: float, opening: str) -> float:
+    """How wide the cloth must be for the largest part of a skirt cut in that `way`, no allowances, mm: the shorter side
+    of the box round it, straight or across. A part on the fold lies on both sides of its centre line."""
+    parts = {"one": 1, "halves": 2, "quarters": 4}.get(way) or int(way.split()[0])
+    reach, half = radius + long, angle / parts if way == "quarters" else angle / parts / 2
+    wide = reach * sin(min(half, pi / 2)) * (1 if way == "quarters" else 2)
+    return min(wide, reach - (radius if half < pi / 2 else reach) * cos(half))

@@ -232,6 +232,8 @@ class Cut:
     count: int = 0
     """How many pieces of cloth: unless told, both of a pair, one of any other."""
     cloth: str = "shell"
+    all_round: bool = False
+    """Whether all that are cut lie one after the other round the wearer, as alike gores do; else they are layers."""
 
     def __post_init__(self) -> None:
         if not self.count:
@@ -239,8 +241,14 @@ class Cut:
 
     @property
     def around(self) -> int:
-        """How often the piece as drawn comes round the wearer: a half on the fold, or one of a pair, twice."""
-        return 2 if self.side in ("fold", "pair") else 1
+        """How often the piece as drawn comes round the wearer: a half on the fold, or one of a pair, twice; of eight
+        gores on the fold each half sixteen times.
+
+        >>> Cut("pair").around, Cut("fold", 8, all_round=True).around
+        (2, 16)
+        """
+        halves = 2 if self.side == "fold" else 1
+        return self.count * halves if self.all_round else 2 if self.side == "pair" else halves
 
 
 def half_cut(on_fold: bool, cloth: str = "shell") -> Cut:

@@ -359,6 +359,8 @@ def _sides(sewing: Sewing, seam: Seam) -> tuple[_Side, _Side] | None:
         return sides[0], sides[1]
     if any(len(own) > 1 for own in times):
         return None
+    if {2} not in times or {1} not in times:
+        return None
     double = times.index({2})
     half = sides[double]
     ends = _ends(sewing, half[0].ref, ways[double][0])[0], _ends(sewing, half[-1].ref, ways[double][-1])[1]

@@ -30,6 +30,8 @@ class Part:
     """The edges that are sewn to what is above it, as refs, from the opening round to the other end of the half."""
     low: tuple[str, ...] = ()
     """Those that are sewn to what is below it."""
+    gathers: float = 0.0
+    """How much longer the top is than what it is gathered to, all round, mm."""
 
 
 def together(
