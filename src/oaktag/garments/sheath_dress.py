@@ -210,6 +210,7 @@ def sheath_dress(
 
     # the pieces
     pieces = [piece for half in (front, back) for piece in shell_pieces(half, opened, vent_width)]
+    whole = {half.name: shell_pieces(replace(half, cut_apart=False), opened, vent_width)[0] for half in (front, back)}
     claim = in_armhole = None
     if sleeve != "none":
         arm, claim = draft_sleeve_of(
@@ -220,13 +221,13 @@ def sheath_dress(
         pieces.append(in_armhole)
     lined = lining == "full"
     facings = draft_facings(
-        on, front, back, opened, facing, widths=(facing_width, armhole_facing_width), turn=turn_of_cloth,
-        sleeve=sleeve, lined=lined,
+        on, front, back, whole, facing, widths=(facing_width, armhole_facing_width), turn=turn_of_cloth,
+        sleeve=sleeve, lined=lined, side_zip=opened.side_zip is not None,
     )  # fmt: skip
     pieces += facings
     if lined:
         pieces += draft_lining(
-            on, front, back, opened, facings, in_armhole, in_one=facing == "all-in-one", sleeved=sleeve,
+            on, front, back, whole, opened, facings, in_armhole, in_one=facing == "all-in-one", sleeved=sleeve,
             turn=turn_of_cloth, rise=lining_hem_rise, pleat=lining_pleat,
         )  # fmt: skip
     if interfacing:
