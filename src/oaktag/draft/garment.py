@@ -26,6 +26,7 @@ _MODULES: Final = {
     "shirt": "oaktag.garments.shirt:shirt",
     "gathered-skirt": "oaktag.garments.gathered_skirt:gathered_skirt",
     "trousers": "oaktag.garments.trousers:trousers",
+    "bodice": "oaktag.garments.bodice:bodice",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 

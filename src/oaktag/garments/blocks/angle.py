@@ -25,7 +25,7 @@ from ...geometry.point import Point, direction, distance, left_of
 from ...model.length import Length, cm, found, least, mm
 from ...model.piece import Cut, Piece, half_cut
 from ...values import dataclass
-from .lower import WIDEST, Asked, Half, WaistDart, finished, loose_side, share_through, up_to
+from .lower import WIDEST, Asked, Half, WaistDart, finished, lean_deg, loose_side, share_through, up_to
 
 SHARES: Final = {"a": 0.14, "b": 0.15, "c": 0.11, "d": 0.35, "e": 0.18, "f": 0.07}
 FRONT_DEG: Final = 22.0
@@ -100,7 +100,8 @@ def _halves(on: Board, asked: Asked, frame: _Frame) -> tuple[Piece, Piece]:
     lower = (frame.front_high - bust).called("the front stands higher by")
 
     f = on.sketch("front", Cut("fold"), worn="body")
-    _front_upper(f, frame, under[1])
+    lean = lean_deg(side, waist - bust, asked)
+    _front_upper(f, frame, under[1], lean)
     darts = []
     if shaped and asked.front_count(on, 2) == 2:
         beside = frame.chest + frame.beyond - cm(1.5)
@@ -113,7 +114,7 @@ def _halves(on: Board, asked: Asked, frame: _Frame) -> tuple[Piece, Piece]:
                                  hip=more and under[1] + more), asked)  # fmt: skip
 
     b = on.sketch("back", half_cut(not asked.seam), worn="body")
-    _back_upper(b, frame, under[0], bust)
+    _back_upper(b, frame, under[0], bust, lean)
     blades = frame.back / 2 + cm(0.5)
     g_line = (frame.rise + (frame.high + cm(8)) / 2 + cm(0.5)).called("G line")
     darts = [WaistDart("waist", blades, takes["e"], bust - cm(2)),
@@ -136,7 +137,7 @@ def _takes(frame: _Frame, asked: Asked) -> dict[str, Length]:
     return each if asked.seam else each | {"e": (each["e"] + each["f"]).called("dart e"), "f": mm(0)}
 
 
-def _front_upper(s: Sketch, frame: _Frame, under: Length) -> None:
+def _front_upper(s: Sketch, frame: _Frame, under: Length, lean: float) -> None:
     """Neck, shoulder, and the armhole with the bust dart."""
     high, p = frame.front_high, s.points
     across = (frame.chest + cm(1.8) - frame.neck).called("front shoulder, across")
@@ -158,8 +159,8 @@ def _front_upper(s: Sketch, frame: _Frame, under: Length) -> None:
     s.edge("neck", "neck_side", curve(Bevel(90.0 - FRONT_DEG), "level", share=share), "neck_centre")
     far = (frame.arm / 6 + cm(0.5)).called("armhole, from the corner, halving it")
     s.tell(far)
-    low = share_through(p["underarm"], p["corner"], p["dart_low"], far)
-    lower = drawn_curve(p["underarm"], (-1.0, 0.0), p["dart_low"], (0.0, 1.0), low)
+    low = share_through(p["underarm"], p["corner"], p["dart_low"], far, lean_deg=lean)
+    lower = drawn_curve(p["underarm"], turn((0.0, 0.0), -lean).point((-1.0, 0.0)), p["dart_low"], (0.0, 1.0), low)
     a, b = p["dart_high"], p["shoulder_tip"]
     turned, square = turn((0.0, 0.0), frame.deg).point((0.0, 1.0)), left_of(direction(p["neck_side"], b))
     leg, tip = HANDLES[0] * distance(a, b), HANDLES[1] * distance(a, b)
@@ -175,7 +176,7 @@ def _leg_at(s: Sketch, x: Length) -> Length:
     return found(-(a.y + (b.y - a.y) * (x.mm - a.x) / (b.x - a.x)), "on the lower leg of the bust dart")
 
 
-def _back_upper(s: Sketch, frame: _Frame, under: Length, bust: Length) -> None:
+def _back_upper(s: Sketch, frame: _Frame, under: Length, bust: Length, lean: float) -> None:
     """Neck, shoulder with its dart, armhole."""
     p, width = s.points, (frame.neck + cm(0.2)).called("back neck width")
     rise = frame.rise
@@ -193,8 +194,8 @@ def _back_upper(s: Sketch, frame: _Frame, under: Length, bust: Length) -> None:
     s.edge("neck", "neck_side", curve(Bevel(NECK_DEG), "level", share=BACK_NECK), "neck_centre")
     far = (frame.arm / 6 + cm(0.8)).called("armhole, from the corner, halving it")
     s.tell(far)
-    low = share_through(p["underarm"], p["corner"], p["pitch"], far)
-    s.edge("armhole", "underarm", curve("level", "upright", share=low), "pitch", curve("upright", "square"),
+    low = share_through(p["underarm"], p["corner"], p["pitch"], far, lean_deg=lean)
+    s.edge("armhole", "underarm", curve(180.0 - lean, "upright", share=low), "pitch", curve("upright", "square"),
            "shoulder_tip")  # fmt: skip
     above = found((p["shoulder_dart"].x - p["neck_side"].x) / cos(radians(BACK_DEG)), "above the dart's point")
     s.dart("shoulder", "shoulder", at=above + cm(1.5) + dart / 2, of="neck_side", intake=dart, tip="shoulder_dart")

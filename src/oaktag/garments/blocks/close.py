@@ -22,7 +22,7 @@ from ...geometry.point import Point, direction, distance, turn_deg
 from ...model.length import Length, cm, found, mm
 from ...model.piece import Cut, Piece, half_cut
 from ...values import dataclass
-from .lower import WIDEST, Asked, Half, WaistDart, finished, loose_side, share_through, up_to
+from .lower import WIDEST, Asked, Half, WaistDart, finished, lean_deg, loose_side, share_through, up_to
 
 STEEP_DEG: Final = 12.0
 """A front shoulder, its dart closed, slopes by this at least (worked rules)."""
@@ -95,8 +95,9 @@ def _halves(on: Board, asked: Asked, frame: _Frame, dart: Length) -> tuple[Piece
     centre = at["centre"] if asked.seam and shaped else mm(0) if asked.seam else None
 
     f, b = on.sketch("front", Cut("fold"), worn="body"), on.sketch("back", half_cut(not asked.seam), worn="body")
-    _front_upper(on, f, frame, dart, under[1])
-    _back_upper(on, b, frame, under[0], 180.0 - _neck_deg(f))
+    lean = lean_deg(side, frame.waist - frame.bust, asked)
+    _front_upper(on, f, frame, dart, under[1], lean)
+    _back_upper(on, b, frame, under[0], 180.0 - _neck_deg(f), lean)
     waist = under[0] - side - ((at["back"] + (centre or mm(0))) if shaped else mm(0))
     middle = frame.back / 2
     darts = [WaistDart("waist", middle, at["back"], frame.bust)] if shaped else []
@@ -118,7 +119,7 @@ def _halves(on: Board, asked: Asked, frame: _Frame, dart: Length) -> tuple[Piece
     return front, back
 
 
-def _back_upper(on: Board, s: Sketch, frame: _Frame, under: Length, neck_deg: float) -> None:
+def _back_upper(on: Board, s: Sketch, frame: _Frame, under: Length, neck_deg: float, lean: float) -> None:
     """Points 0 to 18, and the back armhole."""
     s.at("neck_centre", down=cm(1.5))
     s.at("neck_side", right=(frame.neck / 5 - cm(0.2)).called("back neck width"))
@@ -131,7 +132,7 @@ def _back_upper(on: Board, s: Sketch, frame: _Frame, under: Length, neck_deg: fl
     s.at("blade_centre", down=(cm(1.5) + frame.bust) / 2)
     s.edge("shoulder", "shoulder_tip", "neck_side")
     s.edge("neck", "neck_side", curve(Bevel(neck_deg), "level"), "neck_centre")
-    _armhole(on, s, (on.body.bust_girth * 0.03 - cm(0.14)).called("armhole, from the corner, halving it"))
+    _armhole(s, (on.body.bust_girth * 0.03 - cm(0.14)).called("armhole, from the corner, halving it"), lean)
     s.between("mid_shoulder", "neck_side", "shoulder_tip")
     s.at("shoulder_dart", of="mid_shoulder", left=cm(1), far=cm(5))
     p, way = s.points, direction(s.points["neck_side"], s.points["shoulder_tip"])
@@ -140,7 +141,7 @@ def _back_upper(on: Board, s: Sketch, frame: _Frame, under: Length, neck_deg: fl
     s.dart("shoulder", "shoulder", at=square, of="neck_side", intake=cm(1), tip="shoulder_dart")
 
 
-def _front_upper(on: Board, s: Sketch, frame: _Frame, dart: Length, under: Length) -> None:
+def _front_upper(on: Board, s: Sketch, frame: _Frame, dart: Length, under: Length, lean: float) -> None:
     """Points 20 to 31, the bust dart, and the front armhole."""
     tip = _back_tip(frame)
     s.at("neck_centre", down=(frame.neck / 5 - cm(0.2)).called("front neck depth"))
@@ -171,17 +172,17 @@ def _front_upper(on: Board, s: Sketch, frame: _Frame, dart: Length, under: Lengt
     wide = found(distance(p["dart_outer"], p["dart_inner"]), "between the two middles of the shoulder")
     s.edge("shoulder", "shoulder_tip", "dart_outer", "dart_inner", "neck_side")
     s.edge("neck", "neck_side", curve("upright", "level"), "neck_centre")
-    _armhole(on, s, (on.body.bust_girth * 0.03 - cm(0.64)).called("armhole, from the corner, halving it"))
+    _armhole(s, (on.body.bust_girth * 0.03 - cm(0.64)).called("armhole, from the corner, halving it"), lean)
     s.dart("bust", "shoulder", at=frame.shoulder / 2 + wide / 2, of="shoulder_tip", intake=wide,
            deep=up_to(s, "dart_outer", "dart_inner"), pressed="neck_side")  # fmt: skip
 
 
-def _armhole(on: Board, s: Sketch, far: Length) -> None:
-    """Level at the underarm, past the corner as far as told, upright at the pitch, square to the shoulder."""
+def _armhole(s: Sketch, far: Length, lean: float) -> None:
+    """Square to the side at the underarm, past the corner as far as told, upright at the pitch, square to the shoulder."""
     p = s.points
     s.tell(far)
-    share = share_through(p["underarm"], p["corner"], p["pitch"], far)
-    s.edge("armhole", "underarm", curve("level", "upright", share=share), "pitch", curve("upright", "square"),
+    share = share_through(p["underarm"], p["corner"], p["pitch"], far, lean_deg=lean)
+    s.edge("armhole", "underarm", curve(180.0 - lean, "upright", share=share), "pitch", curve("upright", "square"),
            "shoulder_tip")  # fmt: skip
 
 

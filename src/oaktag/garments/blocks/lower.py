@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import hypot
+from math import atan, degrees, hypot
 from typing import Final
 
 from ...draft.board import Board
-from ...draft.construct import side_curve, trimmed
+from ...draft.construct import HOLLOW, side_curve, trimmed
+from ...draft.moves import turn
 from ...draft.rulers import curve, drawn_curve
 from ...draft.sketch import Sketch
 from ...geometry.curve import Line
@@ -95,14 +96,18 @@ class Half:
 # ---------------------------------------------------------------- curves through printed points
 
 
-def share_through(a: Point, corner: Point, b: Point, far: Length, *, toward: Point | None = None) -> float:
+def share_through(
+    a: Point, corner: Point, b: Point, far: Length, *, toward: Point | None = None, lean_deg: float = 0.0
+) -> float:
     """The share at which a curve from a to b, whose ends point at a corner, passes so far from that corner, on the line
-    that halves it, or `toward` a point. Raises GeometryError where none does."""
+    that halves it, or `toward` a point. `lean_deg`: so much it rises from the level at a, square to a side that leans.
+    Raises GeometryError where none does."""
+    leave = turn((0.0, 0.0), -lean_deg).point(direction(a, corner))
     to_a, to_b = direction(corner, a), direction(corner, b)
     half = direction(corner, toward) if toward else direction((0.0, 0.0), (to_a.x + to_b.x, to_a.y + to_b.y))
 
     def over(share: float) -> float:
-        drawn = drawn_curve(a, direction(a, corner), b, direction(corner, b), share)
+        drawn = drawn_curve(a, leave, b, direction(corner, b), share)
 
         def off(t: float) -> float:
             p = drawn.at(t)
@@ -117,6 +122,11 @@ def share_through(a: Point, corner: Point, b: Point, far: Length, *, toward: Poi
 def loose_side(surplus: Length) -> Length:
     """What the side seam takes in at the waist, both edges, where there are no waist darts."""
     return least(surplus, _EASY_SIDE * 2)
+
+
+def lean_deg(at_side: Length, down: Length, asked: Asked) -> float:
+    """How far a side seam leans in where it leaves the underarm, degrees."""
+    return max(0.0, degrees(atan(at_side.over(down) * (1.0 if asked.below is None else HOLLOW))))
 
 
 def up_to(s: Sketch, a: str, b: str) -> Length:

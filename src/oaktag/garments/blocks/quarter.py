@@ -9,6 +9,7 @@ the bust point, where the front length was measured (1.3, derived); else none.
 
 from __future__ import annotations
 
+from math import radians, tan
 from typing import Final
 
 from ...draft.board import Board
@@ -18,7 +19,7 @@ from ...draft.sketch import Sketch
 from ...model.length import Length, cm, found, greatest, inch, least, mm
 from ...model.piece import Piece, half_cut
 from ..sheath.half import free_hollow, length_taken, natural_drop, scye_part, waist_line
-from .lower import Asked, Half, WaistDart, finished, loose_side
+from .lower import Asked, Half, WaistDart, finished, lean_deg, loose_side
 
 DEPTH_EASE: Final = inch(1.5)
 """What the chest line has over bust ÷ 6 and the shoulder drop, as the sheath dress (common practice, no source)."""
@@ -61,6 +62,7 @@ def quarter_block(on: Board, asked: Asked) -> tuple[Piece, Piece]:
             on.note(f"The bust dart was moved from {on.say(level)} to {on.say(where)} below the side neck point.")
         level = where
     level = level.called("bust point, down")
+    slope = tan(radians(lean_deg(at_side, waist - chest, asked)))
     halves = []
     for name, deep in (("front", neck), ("back", on.usual(inch(1)))):
         front = name == "front"
@@ -73,7 +75,7 @@ def quarter_block(on: Board, asked: Asked) -> tuple[Piece, Piece]:
         s.edge("shoulder", "shoulder_tip", "neck_side")
         s.edge("neck", "neck_side", curve("square", "level"), "neck_centre")
         p = s.points
-        scye = armhole(p["underarm"], p["pitch"], p["shoulder_tip"], p["neck_side"])
+        scye = armhole(p["underarm"], p["pitch"], p["shoulder_tip"], p["neck_side"], slope)
         s.trace("armhole", "underarm", scye, "shoulder_tip")
         lower = longer if front and longer else mm(0)
         across = (body.bust_point_width / 2).called("half bust point width")

@@ -7,6 +7,7 @@ ease is common practice). A dart that ends at a yoke's line goes into its seam.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from ...draft.cuts import cut, cut_through
@@ -14,8 +15,10 @@ from ...draft.pivots import open_dart, pivot
 from ...draft.sectors import Opening
 from ...errors import GeometryError
 from ...geometry.path import place_at, solve
-from ...geometry.point import Point
+from ...geometry.point import Point, distance
 from ...model.piece import Piece, Seam, sew
+from ...model.ref import Ref
+from ...model.spans import resolve
 from ...values import replace
 from .style_darts import placed, where
 
@@ -37,8 +40,7 @@ def front_princess(front: Piece, start: str) -> tuple[Piece, Piece]:
     if any(dart.name == "bust" for dart in front.darts):
         front = placed(front, start)
         way = ["bust"]
-    return cut_through(_led_to_bust(front), (*way, *_down(front)), names=names, edge="princess",
-                       holding="centre_front", rounded=ROUNDED, through=True)  # fmt: skip
+    return _parted(_led_to_bust(front), (*way, *_down(front)), names, "centre_front")
 
 
 def back_princess(back: Piece, start: str) -> tuple[Piece, Piece]:
@@ -48,8 +50,28 @@ def back_princess(back: Piece, start: str) -> tuple[Piece, Piece]:
     darts = {dart.name for dart in back.darts}
     way: str | tuple[str, float] = "shoulder" if start == "shoulder" and "shoulder" in darts else where(back, start)
     low = "waist_2" if start == "armhole" and "waist_2" in darts else "waist"
-    return cut_through(back, (way, *_down(back, low)), names=names, edge="princess", holding="centre_back",
-                       rounded=ROUNDED, through=True)  # fmt: skip
+    return _parted(back, (way, *_down(back, low)), names, "centre_back")
+
+
+def _parted(
+    piece: Piece, way: Sequence[str | tuple[str, float]], names: tuple[str, str], holding: str
+) -> tuple[Piece, Piece]:
+    a, b = cut_through(piece, way, names=names, edge="princess", holding=holding, rounded=ROUNDED, through=True)
+    return _levelled(piece, a), _levelled(piece, b)
+
+
+def _levelled(whole: Piece, part: Piece) -> Piece:
+    """A panel with one line of every level of the whole: the longest of what was cut; that of an edge, which a curved
+    edge leaves and meets again, from end to end of it."""
+    lines = []
+    for level in whole.levels:
+        if level.name in {edge.name for edge in part.edges}:
+            edge = part.edge(level.name)
+            lines.append(replace(level, points=(edge.start, edge.end)))
+        else:
+            runs = [line for line in part.levels if line.name == level.name and line.depth == level.depth]
+            lines += sorted(runs, key=lambda line: -distance(line.points[0], line.points[-1]))[:1]
+    return replace(part, levels=tuple(lines))
 
 
 def _led_to_bust(front: Piece) -> Piece:
@@ -78,6 +100,11 @@ def princess_seam(centre: Piece, side: Piece, name: str) -> Seam:
     if abs(b - a) <= _MEETS:
         return sew(name, refs[0], to=refs[1])
     return sew(name, refs[0], to=refs[1], ease=b - a) if b > a else sew(name, refs[1], to=refs[0], ease=a - b)
+
+
+def came_of(pieces: Sequence[Piece], edge: str) -> tuple[str, ...]:
+    """The edges that an edge of a piece is now, in its own order: those of the panels that it was cut into."""
+    return tuple(dict.fromkeys(str(part.edge.whole) for part in resolve(pieces, Ref.of(edge))))
 
 
 # ---------------------------------------------------------------- yokes

@@ -1,0 +1,199 @@
+"""A bodice by one of three methods, its bust dart where the style wants it, or with princess lines; faced, sleeveless.
+
+Methods (garments/blocks): quarter, the quarter measure that the sheath dress is drafted by; close, a close-fitting
+block by back, chest and neck; angle, front and back unlike, the bust dart by an angle. Eases as each method has them
+where none is asked for: round the bust 8, 10, 12 cm, round the waist 6 cm (drafting rules for women's blocks, 1, 2, 4;
+the quarter's, and the waist of it, common practice, no source). Darts move about the bust point (parts/style_darts).
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from ..body.whom import WOMEN
+from ..claims.girth import Girth, GirthAtLeast
+from ..claims.openings import BodyPasses, Passes
+from ..draft.board import Board
+from ..draft.signature import choice, flag, garment, length
+from ..draft.strips import facing
+from ..errors import DraftError, GeometryError
+from ..model.claim import Claim
+from ..model.draft import Draft, Notion
+from ..model.length import Length, cm, found, inch, mm
+from ..model.piece import NotchPlace, Piece, Seam, sew
+from ..model.ref import refs
+from ..values import replace
+from .blocks import METHODS, block, bust_round
+from .parts.neckline import STYLES, new_neck
+from .parts.part import Part, together
+from .parts.princess import back_princess, came_of, front_princess, princess_seam
+from .parts.style_darts import PLACES, folded, placed, pulled_back
+
+EASE_BUST: Final = {"quarter": inch(3), "close": inch(4), "angle": inch(4.75)}
+HEAD: Final = cm(55)
+HEAD_EASE: Final = cm(3)
+"""Head girth of women where it was not measured, and the neckline over it (common practice, no source)."""
+FOLDS: Final = ("dart", "gathers", "pleat", "tuck")
+
+
+@garment("bodice by three methods: quarter, close-fitting, or by the angle of the bust dart", noun="bodice")
+def bodice(
+    on: Board,
+    *,
+    method: str = choice("how it is drafted", *METHODS),
+    ease_bust: Length | None = length(
+        "wearing ease round the bust", least=inch(1), most=inch(12),
+        worked_out="{a} by quarters, {b} close, {c} by angle",
+        where={"a": EASE_BUST["quarter"], "b": EASE_BUST["close"], "c": EASE_BUST["angle"]}),
+    ease_waist: Length = length("wearing ease round the waist", inch(2.5), most=inch(12)),
+    waist_darts: bool = flag("waist darts", True),
+    front_darts: str = choice("waist darts in each front half", "auto", "one", "two", when=("waist_darts", True)),
+    bust_dart: str = choice("where the bust dart opens", "auto", *PLACES, when=("princess", "none")),
+    bust_fold: str = choice("what the bust dart is sewn as", *FOLDS, when=("princess", "none")),
+    dart_back: Length = length("point of the bust dart, back from the bust point", inch(0.75), least=mm(0),
+                               most=inch(1.5), when=("princess", "none")),
+    princess: str = choice("princess lines", "none", "shoulder", "armhole"),
+    neckline: str = choice("neckline", *STYLES, group="neckline"),
+    neck_wider: Length | None = length("neckline wider, at each shoulder", most=inch(4), worked_out="by its style",
+                                       group="neckline"),
+    neck_deeper: Length | None = length("front neckline deeper", most=inch(9), worked_out="by its style",
+                                        group="neckline"),
+    back_deeper: Length = length("back neckline deeper", mm(0), most=inch(8), group="neckline"),
+    closure: str = choice("how it closes", "back", "none"),
+    below: Length = length("how far it goes on below the waist", mm(0), most=inch(12)),
+    ease_hip: Length = length("wearing ease round the hip", inch(2.5), most=inch(12)),
+    facings: bool = flag("facings at neck and armholes", True, group="facings"),
+    facing_wide: Length = length("facings, finished", inch(2), least=inch(1), most=inch(3), when=("facings", True),
+                                 group="facings"),
+) -> Draft:  # fmt: skip
+    """Front and back, or their panels, and facings."""
+    body = on.body
+    asked = ease_bust or on.usual(EASE_BUST[method])
+    on.work("ease_bust", asked)
+    seam, low = closure == "back", below if below > inch(2) else None
+    one = princess != "none" or bust_dart not in ("auto", "shoulder", "armhole")
+    front, back = block(
+        on, method, ease_bust=asked, ease_waist=ease_waist, below=low, ease_hip=ease_hip, waist_darts=waist_darts,
+        front_darts="one" if one else front_darts, centre_back="seam" if seam else "fold",
+    )  # fmt: skip
+    bust = bust_round(front, back)
+    shaped = any(dart.name == "waist" for dart in front.darts)
+    if bust < body.bust_girth:
+        on.refuse(f"the block is {on.say(bust)} round at the bust, no more than the body", "ease_bust to more")
+    on.note(f"Round the bust the bodice is {on.say(bust)}: {on.say(bust - body.bust_girth)} of ease in wear.")
+    try:
+        front, back, faced = _styled(on, front, back, bust_dart if princess == "none" else princess, neckline,
+                                     (neck_wider, neck_deeper, back_deeper), shaped)  # fmt: skip
+        pieces, seams = _cut(on, front, back, princess, bust_fold, dart_back)
+    except GeometryError as error:
+        raise DraftError(f"{error}. Change bust_dart, princess or neckline.") from error
+    claims = _claims(on, pieces, ease_waist, bust, low, ease_hip, shaped, closure)
+    parts = [Part(pieces, seams, claims, (_zip(on, back),) if seam else ())]
+    if facings:
+        parts.append(_facings(pieces, faced, facing_wide))
+    return together(on, parts)
+
+
+def _claims(
+    on: Board, pieces: tuple[Piece, ...], ease_waist: Length, have: Length, low: Length | None, ease_hip: Length,
+    shaped: bool, closure: str,
+) -> tuple[Claim, ...]:  # fmt: skip
+    """Bust and waist all round, the hip below; and, without a zip, that head and bust pass."""
+    body, bust = on.body, on.body.bust_girth
+    waist: Claim = Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist,
+                         () if low else refs(*_all(pieces, "waist")))  # fmt: skip
+    if not shaped:
+        waist = GirthAtLeast("girth.waist", "add {more} to ease_bust.", "waist", body.waist_girth, mm(0))
+    ease = found((have - bust).mm, "what is left of the ease at the bust")
+    claims = [Girth("girth.bust", "Change ease_bust.", "bust", bust, ease), waist]
+    if low and low >= body.waist_to_hip:
+        claims.append(Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip))
+    if closure == "none":
+        head = body.get("head_girth")
+        if head is None:
+            on.note(f"head_girth was not measured; assumed {on.say(HEAD)} (common practice, no source).")
+        known = "as measured" if head else "assumed"
+        claims += [
+            Passes("entry.neckline", "add {more} round it with neck_wider or neck_deeper, or closure = \"back\".",
+                   "neckline", refs(*_all(pieces, "neck")), "head", head or HEAD, known, HEAD_EASE.mm),
+            BodyPasses("entry.bust", "set closure to back, waist_darts to no, or ease_waist to more.", bust, "a zip"),
+        ]  # fmt: skip
+    return tuple(claims)
+
+
+def _all(pieces: tuple[Piece, ...], edge: str) -> tuple[str, ...]:
+    """An edge of front and back, wherever it lies now."""
+    return (*came_of(pieces, f"front.{edge}"), *came_of(pieces, f"back.{edge}"))
+
+
+def _styled(
+    on: Board, front: Piece, back: Piece, place: str, style: str, neck: tuple[Length | None, Length | None, Length],
+    shaped: bool,
+) -> tuple[Piece, Piece, tuple[Piece, Piece]]:  # fmt: skip
+    """The bust dart where it is wanted, and the neckline; and the halves that facings are made from."""
+    has = any(dart.name == "bust" for dart in front.darts)
+    if not has and place not in ("auto", "none"):
+        on.note("There is no bust dart to be moved.")
+    if place == "waist" and not shaped:
+        on.refuse("there is no waist dart to let the bust dart into", "bust_dart, or waist_darts to yes")
+    late = place in ("neck", "centre")
+    if has and place != "auto":
+        front = placed(front, "side" if late else place)
+    front, back = new_neck(on, front, back, style, wider=neck[0], deeper=neck[1], back_deeper=neck[2])
+    faced = front, back
+    if has and late:
+        front = placed(front, place)
+    return front, back, faced
+
+
+def _cut(
+    on: Board, front: Piece, back: Piece, princess: str, fold: str, dart_back: Length
+) -> tuple[tuple[Piece, ...], tuple[Seam, ...]]:
+    """The shell's pieces, with the points of their darts pulled back, or cut along princess lines; and its seams."""
+    first = [sew(f"centre {half.name} seam", f"{half.name}.centre_{half.name}", to=f"{half.name}.centre_{half.name}")
+             for half in (back, front) if half.mirrored_pair]  # fmt: skip
+    if back.mirrored_pair:
+        end = NotchPlace("centre_back", back.edge("centre_back").length(), 1, "zip end")
+        back = replace(back, notches=(*back.notches, end))
+    if princess == "none":
+        known = {dart.name for dart in front.darts}
+        if "bust" in known:
+            front = pulled_back(front, "bust", dart_back.mm) if fold == "dart" else folded(front, fold)
+        elif len(front.darts) and any(p == front.points.get("bust_point") for d in front.darts for p in d.points[1:2]):
+            front = pulled_back(front, "waist", dart_back.mm)
+        return (front, back), (*first, *_joined((front, back)))
+    if not any(dart.name == "waist" for dart in (*front.darts, *back.darts)):
+        on.refuse("princess lines run through the waist darts, and there are none", "princess to none")
+    fronts, backs = front_princess(front, princess), back_princess(back, princess)
+    lines = [princess_seam(*fronts, "front princess seam"), princess_seam(*backs, "back princess seam")]
+    on.note(f"Ease the side panel to the centre one over the bust, by {on.say(abs(lines[0].ease))}: the princess seam.")
+    pieces = (*fronts, *backs)
+    if back.mirrored_pair:
+        (edge,) = came_of(pieces, "back.centre_back")
+        first = [sew("centre back seam", edge, to=edge)]
+    return pieces, (*lines, *first, *_joined(pieces))
+
+
+def _joined(pieces: tuple[Piece, ...]) -> list[Seam]:
+    """Shoulder and side seams."""
+    return [sew(f"{edge} seam", *came_of(pieces, f"front.{edge}"), to=came_of(pieces, f"back.{edge}"))
+            for edge in ("shoulder", "side")]  # fmt: skip
+
+
+def _zip(on: Board, back: Piece) -> Notion:
+    on.note("The zip at the centre back opens it all the way down: buy one that comes apart, if nothing is sewn on.")
+    return Notion("zip", back.edge("centre_back").length(), "below", "", "zip end")
+
+
+def _facings(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length) -> Part:
+    """Facings of neck and armholes, cut from the halves with their darts closed."""
+    pieces, own, to_shell = [], [], []
+    for what, beside in (("neck", ("shoulder",)), ("armhole", ("shoulder", "side"))):
+        pair = [facing(half, (what,), f"{what}_facing_{half.name}", wide.mm) for half in halves]
+        pieces += pair
+        own += [sew(f"{what} facing {edge} seam", f"{pair[0].name}.{edge}", to=f"{pair[1].name}.{edge}")
+                for edge in beside]  # fmt: skip
+        to_shell += [sew(f"{half.name} {what} facing", f"{made.name}.{what}", to=came_of(shell, f"{half.name}.{what}"),
+                         how="faced")
+                     for half, made in zip(halves, pair, strict=True)]  # fmt: skip
+    return Part(tuple(pieces), (*own, *to_shell))

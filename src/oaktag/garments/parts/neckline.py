@@ -1,0 +1,123 @@
+"""Necklines drawn anew on finished halves: from a place on the shoulder to one on the centre line.
+
+Front and back give up as much of the shoulder, so that the shoulder seam stays one; both arrive square at their centre
+and at the shoulder, so that the neckline runs on. Shapes as the sheath dress has them; a sweetheart and a boat are
+common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Final
+
+from ...draft.board import Board
+from ...draft.construct import neckline, shoulder_square, square_neckline, v_neckline
+from ...draft.stretches import chained, place, ridden, stretch_of
+from ...errors import GeometryError
+from ...geometry.curve import Cubic, Line
+from ...geometry.path import Path
+from ...geometry.point import Point
+from ...model.length import Length, inch, mm
+from ...model.piece import Edge, Piece
+from ...values import replace
+
+STYLES: Final = ("plain", "round", "v", "square", "boat", "sweetheart")
+"""Plain: as the block has it, at the base of the neck."""
+WIDER: Final[Mapping[str, Length]] = {
+    "plain": mm(0), "round": inch(0.75), "v": inch(0.75), "square": inch(1), "boat": inch(2.25), "sweetheart": inch(1),
+}  # fmt: skip
+DEEPER: Final[Mapping[str, Length]] = {
+    "plain": mm(0), "round": inch(1.5), "v": inch(4), "square": inch(2.5), "boat": inch(-0.75), "sweetheart": inch(4),
+}  # fmt: skip
+"""How much wider at each shoulder, and deeper at the centre front, than the block (common practice, no source)."""
+LEAST_SHOULDER: Final = mm(31)
+"""So much of a shoulder is left (3 cm; common practice, no source)."""
+
+
+def _sweetheart(side: Point, tip: Point, centre: Point) -> Path:
+    """Straight down, square to the shoulder, then in a lobe to a point at the centre front."""
+    square, rise = shoulder_square(side, tip), min(25.0, 0.3 * (side.y - centre.y))
+    top = Point(side.x - square.x / square.y * (side.y - centre.y - rise), centre.y + rise)
+    lobe = Cubic.leaving_and_arriving(top, (-0.4 * top.x, 0.0), centre, (-0.3 * top.x, -0.5 * rise))
+    return (Line(side, top), lobe)
+
+
+_SHAPES: Final[Mapping[str, Callable[[Point, Point, Point], Path]]] = {
+    "round": neckline, "v": v_neckline, "square": square_neckline, "boat": neckline, "sweetheart": _sweetheart,
+}  # fmt: skip
+
+
+def new_neck(
+    on: Board, front: Piece, back: Piece, style: str, *, wider: Length | None = None, deeper: Length | None = None,
+    back_deeper: Length | None = None,
+) -> tuple[Piece, Piece]:  # fmt: skip
+    """Front and back with a neckline of that style, so much wider at each shoulder and deeper at either centre than
+    they have; usual for the style where nothing is told. Raises DraftError where the shoulder has no room for it.
+    """
+    by = wider or on.usual(WIDER[style])
+    down, back_down = deeper or on.usual(DEEPER[style]), back_deeper or mm(0)
+    if style == "plain" and max(by.mm, down.mm, back_down.mm) < 0.1:
+        return front, back
+    room = min(_room(piece) for piece in (front, back))
+    if by.mm > room:
+        on.refuse(f"the neckline, {on.say(by)} wider at each shoulder, leaves no {on.say(LEAST_SHOULDER)} of "
+                  "it, or lies in a dart there", f"neck_wider to {on.say(max(0.0, room - 1))} or less")  # fmt: skip
+    low = min(front.points["bust_point"].y if "bust_point" in front.points else -1e9, front.points["underarm"].y)
+    if front.points["neck_centre"].y - down.mm < low:
+        on.refuse(f"the front neckline, {on.say(down)} deeper than the block, lies below the bust line",
+                  "neck_deeper to less")  # fmt: skip
+    shape = _SHAPES.get(style, neckline)
+    return with_neck(front, by.mm, down.mm, shape), with_neck(back, by.mm, back_down.mm, neckline)
+
+
+def _room(piece: Piece) -> float:
+    """How much of a shoulder the neck may take: up to a dart, and so that some is left, mm."""
+    shoulder = piece.edge("shoulder")
+    after = max((take.end for take in shoulder.takes), default=0.0)
+    left = shoulder.length() - after - 6.0 if shoulder.takes else shoulder.length() - LEAST_SHOULDER.mm
+    return min(left, shoulder.sewn_length() - LEAST_SHOULDER.mm)
+
+
+def with_neck(
+    piece: Piece, wider: float, deeper: float, shape: Callable[[Point, Point, Point], Path]
+) -> Piece:  # fmt: skip
+    """A half whose neck begins `wider` mm along the shoulder, and ends `deeper` mm down its centre line.
+
+    Raises GeometryError where the neck's edges do not lie between shoulder and centre, or have darts.
+    """
+    names = [edge.name for edge in piece.edges]
+    at = names.index("neck")
+    before, after = piece.edges[at - 1], piece.edges[(at + 1) % len(names)]
+    if before.name != "shoulder" or piece.edges[at].takes:
+        raise GeometryError(f"{piece.name}: its neck is not drawn anew where it has a dart, or no shoulder beside it")
+    long = before.length() - wider
+    head = stretch_of(piece.name, before, 0.0, long)
+    shoulder, _ = chained(before, [head])
+    down = max(deeper, 0.0)
+    tail = stretch_of(piece.name, after, down, after.length())
+    centre, offsets = chained(after, [tail])
+    if deeper < 0:
+        raised = Point(after.start.x, after.start.y - deeper)
+        if not isinstance(after.curves[0], Line):
+            raise GeometryError(f"{piece.name}: {after.name} is not straight at the neck")
+        centre = replace(centre, curves=(Line(raised, centre.curves[0].end), *centre.curves[1:]), spans=())
+    side, low = place(before, long), centre.start
+    way = shoulder.curves[-1].way(1.0)
+    tip = Point(side.x - way.x * 50.0, side.y - way.y * 50.0)
+    neck = Edge("neck", piece.edges[at].kind, shape(side, tip, low))
+    edges = list(piece.edges)
+    edges[at - 1], edges[at], edges[(at + 1) % len(names)] = shoulder, neck, centre
+    kept = [
+        n for n in piece.notches if n.edge not in ("neck", after.name) and not (n.edge == "shoulder" and n.at > long)
+    ]
+    return replace(
+        piece,
+        edges=tuple(edges),
+        notches=(*kept, *ridden(piece.notches, after, [tail], offsets)),
+        points={**piece.points, "neck_side": side, "neck_centre": low},
+    )
+
+
+def neck_round(*halves: Piece) -> float:
+    """A neckline all round the wearer, mm."""
+    return sum(2 * half.edge("neck").sewn_length() for half in halves)
