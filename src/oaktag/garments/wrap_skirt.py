@@ -1,0 +1,213 @@
+"""A wrap skirt: back on the fold, two fronts that lie over each other, tied; straight, in an A-line, or half a circle.
+
+    we ─ wc ───▽─── ws     wc: the waist at the centre front; we: the end of the front, half the overlap beyond it
+    │    │        )        one dart a half; half of what the hip has over the waist is taken in at the side seam
+    │    │         hs
+    he ─ hc ─────── hs     half a circle: both lines are arcs about a pin above the waist
+Rules: 3 in added at the centre front give 6 in of overlap (Smith); half a circle: radius = (waist + overlap) ÷ π, where
+a handout takes 12 in and 3 for π; at the hem 15 cm still lap in a stride, ties of waist + 50 and waist + 90 cm, one of
+which passes round, cut 2 in wide (chosen); darts as in the straight skirt.
+"""
+
+from __future__ import annotations
+
+from math import pi
+from typing import Final
+
+from ..claims.girth import Girth, GirthAtLeast
+from ..claims.walking import LEAST_LAP, LapInStride, wrapped
+from ..draft.board import Board
+from ..draft.rulers import HIP_CURVE, compass, curve
+from ..draft.signature import choice, garment, length
+from ..draft.sketch import Sketch
+from ..draft.strips import facing
+from ..model.claim import Claim
+from ..model.draft import Draft
+from ..model.length import Length, cm, found, greatest, inch, least, mm
+from ..model.piece import Cut, EdgeKind, LineKind, Seam, sew
+from ..model.ref import refs
+from ..model.walking import Walk
+from .parts.part import Part, together
+
+LEGS: Final = (("ankle", "ankle"), ("knee", "knee"), ("crotch", "thigh"))
+TIE_GAP: Final = inch(1.25)
+"""The side seam is left open so far below the waist for the tie (common practice, no source)."""
+
+
+@garment("wrap skirt with ties: straight, in an A-line, or half a circle", noun="skirt")
+def wrap_skirt(
+    on: Board,
+    *,
+    shape: str = choice("shape", "A-line", "straight", "half-circle"),
+    ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6)),
+    ease_hip: Length = length("wearing ease round the hip", inch(2), most=inch(12), 
+                              when=("shape", "A-line", "straight")),
+    flare: Length = length("further out at each side of the hem", inch(3), most=inch(8), when=("shape", "A-line")),
+    long: Length = length("waist to hem", inch(26), least=inch(14), most=inch(42)),
+    overlap: Length | None = length(
+        "how far the fronts lie over each other", least=inch(3), most=inch(30),
+        worked_out="{a} or more: at the hem {b} still lap in a stride", where={"a": inch(6), "b": mm(150)}),
+    waist: str = choice("waist finish", "band", "facing"),
+    band_wide: Length = length("waistband or facing, finished", inch(1.5), least=inch(0.75), most=inch(3)),
+) -> Draft:  # fmt: skip
+    """Back, front, band or facings, two ties."""
+    line = (on.body.waist_girth + ease_waist).called("waist line")
+    walk = _walk(on, long)
+    at_rest = (on.body.hip_girth + ease_hip + flare * (4 if shape == "A-line" else 0)
+               if shape != "half-circle" else line + long * round(pi, 5)).called("hem without the overlap")  # fmt: skip
+    stride = found(wrapped(walk), "what of the hem goes round both legs in a stride")
+    lap = (overlap or greatest(on.usual(inch(6)), stride + mm(LEAST_LAP) - at_rest)).called("overlap")
+    on.work("overlap", lap)
+    panels = wrap_panels(on, line, long=long, opening="none", shape=shape, ease_hip=ease_hip, flare=flare, overlap=lap)
+    top, long_line = refs(*panels.top), (line + lap).called("waist with the overlap")
+    claims: list[Claim] = [
+        Girth("girth.waist", "Change ease_waist.", "waist", on.body.waist_girth, ease_waist + lap, top),
+        LapInStride("walk.overlap", "add {more} to overlap, or take a wider shape.", walk,
+                    refs("back.hem", "front.hem")),
+    ]  # fmt: skip
+    if waist == "facing":
+        strips = tuple(facing(piece, ["waist"], f"facing_{piece.name}", band_wide.mm) for piece in panels.pieces)
+        finish = Part(strips, (
+            sew("facing side seam", "facing_front.side", to="facing_back.side"),
+            *(sew(f"{half} facing", f"facing_{half}.waist", to=f"{half}.waist", how="faced")
+              for half in ("front", "back")),
+        ))  # fmt: skip
+    else:
+        band = _strip(on, "waistband", long_line, band_wide * 2, ("under_end", "waist", "over_end", "inside_edge"))
+        finish = Part((band.piece(),), (sew("waist seam", "waistband.waist from start to end", to=panels.top),))
+    ties = [_strip(on, name, on.body.waist_girth + on.usual(more), inch(1), ("tie_end", "lower", "band_end", "upper"))
+            for name, more in (("tie_short", cm(50)), ("tie_long", cm(90)))]  # fmt: skip
+    sewn = tuple(sew(tie.name.replace("_", " "), f"{tie.name}.lower", to=f"{tie.name}.upper") for tie in ties)
+    on.note("Catch each tie in an end of the waist: the long one at the front that lies under. It comes out through a "
+            f"side seam that is left open down to the notch, {on.say(on.usual(TIE_GAP))} below the waist: the right "
+            "one, if the right front lies over.")  # fmt: skip
+    on.note("Try it sitting and on stairs before you hem it.")
+    return together(on, (panels, finish, Part(tuple(tie.piece() for tie in ties), sewn)), claims=claims)
+
+
+def _strip(on: Board, name: str, wide: Length, high: Length, edges: tuple[str, ...]) -> Sketch:
+    s = on.sketch(name)
+    s.box(wide, high, edges)
+    s.between("fold_start", "bottom_left", "top_left")
+    s.between("fold_end", "bottom_right", "top_right")
+    s.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
+    return s
+
+
+def _walk(on: Board, long: Length) -> Walk:
+    """Her legs below the hem; what of them was not measured is estimated, and told."""
+    taken, assumed = on.body.with_estimates("stature", "waist_height", "ankle_height", "ankle_girth", "knee_height",
+                                            "knee_girth", "crotch_height", "thigh_girth")  # fmt: skip
+    if assumed:
+        on.note(f"For the stride was assumed: {'; '.join(assumed)}.")
+    legs = sorted((taken[f"{name}_height"], taken[f"{girth}_girth"]) for name, girth in LEGS)
+    return Walk(taken["stature"], taken["waist_height"], long.mm, tuple(legs), "none", 0.0, 0.0)
+
+
+def wrap_panels(
+    on: Board, waist: Length, *, long: Length, opening: str, prefix: str = "", shape: str = "A-line",
+    ease_hip: Length, flare: Length, overlap: Length,
+) -> Part:  # fmt: skip
+    """Back and fronts without waist finish or ties, `waist` round when they lie over each other by `overlap`. It opens
+    at the fronts, so `opening` is "none". Raises DraftError for what cannot be drawn."""
+    out, hip_line = (overlap / 2).called("front beyond the centre"), on.body.waist_to_hip.called("hip line")
+    if shape == "half-circle":
+        drawn = _half_circle(on, prefix, waist, long, overlap, hip_line)
+    else:
+        drawn = _fitted(on, prefix, waist, long, out, hip_line, ease_hip, flare if shape == "A-line" else mm(0))
+    for s in drawn:
+        s.notch("side", "tie gap end", "waist_side", at=on.usual(TIE_GAP))
+    own = tuple(s.piece() for s in drawn)
+    ease = cm(3) if shape == "half-circle" else ease_hip
+    claims: tuple[Claim, ...] = (
+        GirthAtLeast("girth.hip", "make overlap, or ease_waist, {more} more.", "hip", on.body.hip_girth, ease),
+    )
+    seams: tuple[Seam, ...] = (sew("side seam", f"{prefix}front.side", to=f"{prefix}back.side"),)
+    widths = {"hem": inch(1), "wrap_edge": inch(1)}
+    return Part(own, seams, claims, (), widths, (f"{prefix}back.waist", f"{prefix}front.waist"))
+
+
+def _fitted(
+    on: Board, prefix: str, waist: Length, long: Length, out: Length, hip_line: Length, ease_hip: Length, flare: Length
+) -> tuple[Sketch, Sketch]:
+    hip = ((on.body.hip_girth + ease_hip) / 4).called("quarter hip")
+    quarter = (waist / 4).called("quarter waist")
+    if quarter > hip:
+        on.refuse("the waist is wider than the hip, and darts need the hip to be wider", "ease_hip to more")
+    surplus = (hip - quarter).called("surplus")
+    at_side = least(surplus / 2, cm(4)).called("side seam takes in at the waist")
+    intake, place = (surplus - at_side).called("dart takes in"), ((hip - at_side) / 2).called("dart from the centre")
+    if out > place - intake / 2 - inch(0.5):
+        most = (place - intake / 2 - inch(0.5)) * 2
+        on.refuse(f"an overlap of {on.say(out * 2)} would reach over the darts of the fronts",
+                  f'overlap to {on.say(most)} or less, flare to more, or shape to "half-circle"')  # fmt: skip
+
+    def half(name: str, deep: Length) -> Sketch:
+        s, front = (
+            on.sketch(prefix + name, Cut("pair") if name == "front" else Cut("fold"), worn="body"),
+            name == "front",
+        )
+        s.at("waist_centre")
+        s.at("hip_side", right=hip, down=hip_line)
+        s.at("hem_centre", down=long)
+        s.at("hem_side", right=flare, of="hip_side", far=long - hip_line)
+        s.at("waist_side", right=hip - at_side, up=on.usual(inch(0.5)))
+        s.edge("side", "hem_side", "hip_side", HIP_CURVE, "waist_side")
+        square = curve("level", "square")
+        if front:
+            s.at("waist_end", left=out)
+            s.at("hem_end", left=out, down=long)
+            s.edge("waist", "waist_side", curve("square", "level"), "waist_centre", "waist_end")
+            s.edge("wrap_edge", "waist_end", "hem_end", kind=EdgeKind.OPENING)
+            s.hem("hem", "hem_end", "hem_centre", square, "hem_side")
+            s.line("centre front", "waist_centre", "hem_centre", kind=LineKind.PLACEMENT)
+        else:
+            s.edge("waist", "waist_side", curve("square", "level"), "waist_centre")
+            s.fold("centre_back", "waist_centre", "hem_centre")
+            s.hem("hem", "hem_centre", square, "hem_side")
+        at = place + out if front else place
+        s.dart("waist", "waist", at=at, of="waist_end" if front else "waist_centre", intake=intake, deep=deep)
+        s.fit("waist", to=quarter + out if front else quarter, move="waist_side", way="right",
+              change="ease_waist or ease_hip")  # fmt: skip
+        for level, down in (("waist", mm(0)), ("hip", hip_line)):
+            s.level(level, down)
+        s.level("hem", long, "hem_centre", square, "hem_side")
+        return s
+
+    return half("back", on.usual(inch(5.5))), half("front", on.usual(inch(4)))
+
+
+def _half_circle(
+    on: Board, prefix: str, waist: Length, long: Length, overlap: Length, hip_line: Length
+) -> tuple[Sketch, Sketch]:
+    radius = ((waist + overlap) / pi).called("radius of the waist")
+    turned = 45.0 * waist.over(waist + overlap)
+    beyond = -90.0 * overlap.over(waist + overlap)
+    arc = compass("circle_pin")
+
+    def sector(name: str) -> Sketch:
+        s, front = (
+            on.sketch(prefix + name, Cut("pair") if name == "front" else Cut("fold"), worn="body"),
+            name == "front",
+        )
+        s.at("circle_pin", up=radius)
+        for line, down in (("waist", mm(0)), ("hip", hip_line), ("hem", long)):
+            reach = (radius + down).called(f"radius of the {line}") if down.mm else radius
+            s.at(f"{line}_centre", down=down if down.mm else None)
+            s.swing(f"{line}_side", f"{line}_centre", about="circle_pin", deg=turned, reach=reach)
+            if front and line != "hip":
+                s.swing(f"{line}_end", f"{line}_centre", about="circle_pin", deg=beyond, reach=reach)
+            s.level(line, down, f"{line}_centre", arc, f"{line}_side")
+        s.edge("side", "hem_side", "waist_side")
+        if front:
+            s.edge("waist", "waist_side", arc, "waist_centre", arc, "waist_end")
+            s.edge("wrap_edge", "waist_end", "hem_end", kind=EdgeKind.OPENING)
+            s.hem("hem", "hem_end", arc, "hem_centre", arc, "hem_side")
+            s.line("centre front", "waist_centre", "hem_centre", kind=LineKind.PLACEMENT)
+        else:
+            s.edge("waist", "waist_side", arc, "waist_centre")
+            s.fold("centre_back", "waist_centre", "hem_centre")
+            s.hem("hem", "hem_centre", arc, "hem_side")
+        return s
+
+    return sector("back"), sector("front")
