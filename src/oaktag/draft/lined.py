@@ -11,7 +11,7 @@ from ..geometry.affine import Move
 from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path, moved_path, path_length, pinned, place_at, reverse
 from ..geometry.point import Point, along, direction, distance, left_of, right_of, turn_deg
-from ..model.piece import Dart, Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, Take
+from ..model.piece import Dart, Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, Take, piece_words, sheets_of
 from ..values import replace
 from .cuts import cut_off
 from .facings import inner_line
@@ -31,23 +31,34 @@ def lining(
     short: float = 0.0,
     facings: Mapping[str, Piece] = MappingProxyType({}),
     sewn: Collection[str] = (),
+    without: Collection[str] = (),
     slit: str = "",
     above: float = 0.0,
-    hem: str = "hem",
+    hem: str = "",
     tack: float = TACK,
 ) -> Piece:
     """A finished piece as it is lined: `lining(back, "lining", short=25, facings={"top": faced}, slit="centre_back")`.
 
-    Its hem lies `short` mm above that of the piece. It ends where each facing of the piece does, at the edge so called,
-    with the darts that these close laid there as pleats. Darts become pleats as well, marked over
-    `tack` mm; those `sewn` stay darts. Where vent or slit follow upon the edge `slit`, it is left open, without
-    extension, from `above` mm above their top to the hem.
-    Lines inside the piece are left out, and levels, since it goes round nothing; notches and points ride.
+    Its hem (unless told, the edge of that kind) lies `short` mm above that of the piece. It ends where each facing of
+    the piece does, at the edge so called, with the darts that these close laid there as pleats. All other darts become
+    pleats as well, marked over `tack` mm; those `sewn` stay darts. Where vent or slit follow upon the edge `slit`, it
+    is left open, without extension, from `above` mm above their top to the hem.
+    Lines inside the piece are left out, and levels, since it goes round nothing; notches and points ride, but for
+    those called as in `without` (the ends of a pocket).
     Raises GeometryError for a facing of another piece, one that runs over a dart beside it, or beyond one's point, and
     for a hem that does not fit.
     """
+    hem = hem or next((edge.name for edge in piece.edges if edge.kind is EdgeKind.HEM), "")
     made = replace(
-        piece, name=name, to_cut=replace(piece.to_cut, cloth="lining"), worn="", internal_lines=(), levels=()
+        piece,
+        name=name,
+        points={key: p for key, p in piece.points.items() if piece_words(key) not in without},
+        to_cut=replace(piece.to_cut, cloth="lining"),
+        worn="",
+        notches=tuple(notch for notch in piece.notches if notch.name not in without),
+        internal_lines=(),
+        levels=(),
+        sheets=sheets_of(piece),
     )
     if slit:
         made = _opened(made, slit, hem, above)

@@ -220,8 +220,12 @@ def sheath_dress(
         in_armhole = (cap_sleeve_piece if sleeve == "cap" else sleeve_piece)(arm, front, back)
         pieces.append(in_armhole)
     lined = lining == "full"
+    closed = whole if lined else {
+        half.name: shell_pieces(replace(half, cut_apart=False, bust_dart=None), opened, vent_width)[0]
+        for half in (front, back)
+    }  # fmt: skip
     facings = draft_facings(
-        on, front, back, whole, facing, widths=(facing_width, armhole_facing_width), turn=turn_of_cloth,
+        on, front, back, closed, facing, widths=(facing_width, armhole_facing_width), turn=turn_of_cloth,
         sleeve=sleeve, lined=lined, side_zip=opened.side_zip is not None,
     )  # fmt: skip
     pieces += facings

@@ -31,7 +31,8 @@ def draft_facings(
     on: Board, front: Half, back: Half, whole: Mapping[str, Piece], kind: str, *, widths: tuple[Length, Length],
     turn: Length, sleeve: str, lined: bool, side_zip: bool,
 ) -> list[Piece]:  # fmt: skip
-    """Neck facings, and armhole facings where there is no sleeve; or "all-in-one"; drawn to front and back, whole.
+    """Neck facings, and armhole facings where there is no sleeve; or "all-in-one"; drawn to front and back, whole,
+    without a bust dart unless a lining has it too.
 
     Under a full lining the armhole needs no facing of its own: the lining itself is sewn to it.
     """
@@ -44,11 +45,11 @@ def draft_facings(
                 "At the side zip the facing's side edges are folded under, clear of the zip, and sewn down by hand."
             )
         return pieces
-    faced = sleeve in ("none", "cap") and not lined
-    if faced:
+    at_armhole = sleeve in ("none", "cap") and not lined
+    if at_armhole:
         _tell_overlap(on, front, widths, sleeve)
     pieces = [_neck_facing(on, half, piece, widths[0], turn, lined) for half, piece in halves]
-    return pieces + [_armhole_facing(on, half, piece, widths[1], turn) for half, piece in halves if faced]
+    return pieces + [_armhole_facing(on, half, piece, widths[1], turn) for half, piece in halves if at_armhole]
 
 
 def _depth_at_side(on: Board, front: Half, sleeve: str, lined: bool) -> float:
@@ -70,11 +71,11 @@ def _depth_at_side(on: Board, front: Half, sleeve: str, lined: bool) -> float:
     return min(above, down)
 
 
-def interfacing_of(faced: Piece) -> Piece:
+def interfacing_of(made: Piece) -> Piece:
     """The same shape in interfacing; its allowances are narrow, so that it stays out of the seams."""
-    name = faced.name.replace("facing", "interfacing")
-    cloth = replace(faced.to_cut, cloth="interfacing")
-    return replace(faced, name=name, to_cut=cloth, notches=(), sheets=(faced.name,))
+    name = made.name.replace("facing", "interfacing")
+    cloth = replace(made.to_cut, cloth="interfacing")
+    return replace(made, name=name, to_cut=cloth, notches=(), sheets=(made.name,))
 
 
 # ---------------------------------------------------------------- widths and notes
@@ -136,7 +137,7 @@ def _neck_facing(on: Board, half: Half, piece: Piece, option: Length, turn: Leng
     """Parallel to the neckline, so that its edge crosses the shoulder square to it, front and back alike."""
     s, width = on.sketch(f"facing_{half.name}"), _width(on, half, option, lined)
     s.tell(width.told("at the shoulder, and parallel to the neckline"), "facing width", about="outer_edge")
-    made = _drawn(on, half, piece, s.name, ("neckline",), width.mm, turn, option, lined=lined)
+    made = faced(on, half, piece, s.name, ("neckline",), width.mm, turn, option, lined=lined)
     low, centre = made.points["facing_centre"], made.points["neck_centre"]
     if lined:
         _stays_above_the_waist(on, half, low, option)
@@ -151,7 +152,7 @@ def _armhole_facing(on: Board, half: Half, piece: Piece, option: Length, turn: L
     """Parallel to the armhole; towards the side its edge is faired."""
     s, width = on.sketch(f"armhole_facing_{half.name}"), _width(on, half, option, False)
     s.tell(width.told("parallel to the armhole"), "facing width", about="outer_edge")
-    made = _drawn(on, half, piece, s.name, ("armhole",), width.mm, turn, option)
+    made = faced(on, half, piece, s.name, ("armhole",), width.mm, turn, option)
     s.tell(found(made.edge("side").length(), "along the side seam"), "facing depth at the side", about="outer_edge")
     s.tell(found(made.edge("outer_edge").length(), "curve, so long"), "outer edge")
     return made
@@ -164,7 +165,7 @@ def _facing_in_one(on: Board, half: Half, piece: Piece, width: Length, turn: Len
     _stays_above_the_waist(on, half, Point(0.0, half.points["neck_centre"].y - width.mm), width)
     s.tell(found(down, "down the side seam from the underarm"), "facing depth at the side", about="outer_edge")
     run = ("armhole", "shoulder", "neckline")
-    made = _drawn(on, half, piece, s.name, run, (down, width.mm), turn, width, lined=lined)
+    made = faced(on, half, piece, s.name, run, (down, width.mm), turn, width, lined=lined)
     lower = made.edge("outer_edge")
     words = "curve square to the centre line and to the side seam, so long"
     s.tell(found(lower.length(), words), "lower edge")
@@ -172,7 +173,7 @@ def _facing_in_one(on: Board, half: Half, piece: Piece, width: Length, turn: Len
     return made
 
 
-def _drawn(
+def faced(
     on: Board, half: Half, piece: Piece, name: str, run: tuple[str, ...], wide: _Wide, turn: Length, option: Length, *,
     lined: bool = False,
 ) -> Piece:  # fmt: skip

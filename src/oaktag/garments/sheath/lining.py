@@ -6,15 +6,15 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 from ...draft.board import Board
-from ...draft.facings import facing
 from ...draft.lined import lining, pleated
 from ...errors import DraftError, GeometryError
 from ...geometry.path import place_at, reverse
 from ...geometry.point import Point
-from ...model.length import Length, found, inch
+from ...model.length import Length, found, inch, mm
 from ...model.piece import EdgeKind, NotchPlace, Piece
 from ...units import INCH
 from ...values import replace
+from .facings import faced
 from .half import Half
 from .openings import Opened
 
@@ -54,14 +54,15 @@ def draft_lining(
     as pleats the other way, a bust dart is sewn. At the centre back a pleat gives ease, unless a zip is there.
     Raises DraftError where the facing leaves no room.
     """
-    faced = sleeved in ("none", "cap") and not in_one
+    at_armhole = sleeved in ("none", "cap") and not in_one
     pieces = []
     for half, faces in zip((front, back), facings, strict=False):
         ends = {"top_edge": faces}
-        if faced and turn.mm > 0:
-            ends["armhole"] = facing(whole[half.name], ("armhole",), "turn_of_cloth", turn.mm)
+        if at_armhole and turn.mm > 0:
+            run = ("armhole",)
+            ends["armhole"] = faced(on, half, whole[half.name], "turn", run, turn.mm, mm(0), turn)
         pieces.append(_half(on, half, whole[half.name], opened, ends, rise, pleat))
-    if faced:
+    if at_armhole:
         on.note(
             "The lining is sewn to the armhole, which has no facing of its own."
             + (' facing = "all-in-one" would keep it out of sight.' if sleeved == "none" else "")
@@ -117,7 +118,9 @@ def _half(
     try:
         made = lining(whole, s.name, short=rise.mm, facings=ends, sewn=("bust",), slit=name if at_back else "",
                       above=above.mm, tack=on.usual(PLEAT_TACK).mm)  # fmt: skip
-    except GeometryError:
+    except GeometryError as error:
+        if half.bust_dart is None:
+            raise DraftError(f"{error}. Make facing_width narrower, or lining_hem_rise less.") from None
         raise DraftError(
             f"{half.name}: the lower edge of the facing, which the lining is sewn to, runs across the bust dart. "
             'Make the neck less deep, facing_width narrower, or choose facing = "separate".'
