@@ -29,6 +29,7 @@ _MODULES: Final = {
     "wrap-skirt": "oaktag.garments.wrap_skirt:wrap_skirt",
     "trousers": "oaktag.garments.trousers:trousers",
     "bodice": "oaktag.garments.bodice:bodice",
+    "dress": "oaktag.garments.dress:dress",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 

@@ -15,7 +15,7 @@ from ..claims.girth import Girth, GirthAtLeast
 from ..claims.openings import BodyPasses, Passes
 from ..draft.board import Board
 from ..draft.signature import choice, flag, garment, length
-from ..draft.strips import facing
+from ..draft.facings import facing
 from ..errors import DraftError, GeometryError
 from ..model.claim import Claim
 from ..model.draft import Draft, Notion
@@ -82,15 +82,18 @@ def bodice(
         on.refuse(f"the block is {on.say(bust)} round at the bust, no more than the body", "ease_bust to more")
     on.note(f"Round the bust the bodice is {on.say(bust)}: {on.say(bust - body.bust_girth)} of ease in wear.")
     try:
-        front, back, faced = _styled(on, front, back, bust_dart if princess == "none" else princess, neckline,
+        front, back, faced = styled(on, front, back, bust_dart if princess == "none" else princess, neckline,
                                      (neck_wider, neck_deeper, back_deeper), shaped)  # fmt: skip
-        pieces, seams = _cut(on, front, back, princess, bust_fold, dart_back)
+        if seam:
+            end = NotchPlace("centre_back", back.edge("centre_back").length(), 1, "zip end")
+            back = replace(back, notches=(*back.notches, end))
+        pieces, seams = cut_up(on, front, back, princess, bust_fold, dart_back)
     except GeometryError as error:
         raise DraftError(f"{error}. Change bust_dart, princess or neckline.") from error
     claims = _claims(on, pieces, ease_waist, bust, low, ease_hip, shaped, closure)
     parts = [Part(pieces, seams, claims, (_zip(on, back),) if seam else ())]
     if facings:
-        parts.append(_facings(pieces, faced, facing_wide))
+        parts.append(facings_of(pieces, faced, facing_wide))
     return together(on, parts)
 
 
@@ -101,7 +104,7 @@ def _claims(
     """Bust and waist all round, the hip below; and, without a zip, that head and bust pass."""
     body, bust = on.body, on.body.bust_girth
     waist: Claim = Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist,
-                         () if low else refs(*_all(pieces, "waist")))  # fmt: skip
+                         () if low else refs(*both_of(pieces, "waist")))  # fmt: skip
     if not shaped:
         waist = GirthAtLeast("girth.waist", "add {more} to ease_bust.", "waist", body.waist_girth, mm(0))
     ease = found((have - bust).mm, "what is left of the ease at the bust")
@@ -115,18 +118,18 @@ def _claims(
         known = "as measured" if head else "assumed"
         claims += [
             Passes("entry.neckline", "add {more} round it with neck_wider or neck_deeper, or closure = \"back\".",
-                   "neckline", refs(*_all(pieces, "neck")), "head", head or HEAD, known, HEAD_EASE.mm),
+                   "neckline", refs(*both_of(pieces, "neck")), "head", head or HEAD, known, HEAD_EASE.mm),
             BodyPasses("entry.bust", "set closure to back, waist_darts to no, or ease_waist to more.", bust, "a zip"),
         ]  # fmt: skip
     return tuple(claims)
 
 
-def _all(pieces: tuple[Piece, ...], edge: str) -> tuple[str, ...]:
+def both_of(pieces: tuple[Piece, ...], edge: str) -> tuple[str, ...]:
     """An edge of front and back, wherever it lies now."""
     return (*came_of(pieces, f"front.{edge}"), *came_of(pieces, f"back.{edge}"))
 
 
-def _styled(
+def styled(
     on: Board, front: Piece, back: Piece, place: str, style: str, neck: tuple[Length | None, Length | None, Length],
     shaped: bool,
 ) -> tuple[Piece, Piece, tuple[Piece, Piece]]:  # fmt: skip
@@ -146,15 +149,12 @@ def _styled(
     return front, back, faced
 
 
-def _cut(
+def cut_up(
     on: Board, front: Piece, back: Piece, princess: str, fold: str, dart_back: Length
 ) -> tuple[tuple[Piece, ...], tuple[Seam, ...]]:
     """The shell's pieces, with the points of their darts pulled back, or cut along princess lines; and its seams."""
     first = [sew(f"centre {half.name} seam", f"{half.name}.centre_{half.name}", to=f"{half.name}.centre_{half.name}")
              for half in (back, front) if half.mirrored_pair]  # fmt: skip
-    if back.mirrored_pair:
-        end = NotchPlace("centre_back", back.edge("centre_back").length(), 1, "zip end")
-        back = replace(back, notches=(*back.notches, end))
     if princess == "none":
         known = {dart.name for dart in front.darts}
         if "bust" in known:
@@ -185,10 +185,12 @@ def _zip(on: Board, back: Piece) -> Notion:
     return Notion("zip", back.edge("centre_back").length(), "below", "", "zip end")
 
 
-def _facings(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length) -> Part:
-    """Facings of neck and armholes, cut from the halves with their darts closed."""
+def facings_of(
+    shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length, *, armholes: bool = True
+) -> Part:
+    """Facings of the neck, and of the armholes, cut from the halves with their darts closed."""
     pieces, own, to_shell = [], [], []
-    for what, beside in (("neck", ("shoulder",)), ("armhole", ("shoulder", "side"))):
+    for what, beside in (("neck", ("shoulder",)), ("armhole", ("shoulder", "side")))[: 1 + armholes]:
         pair = [facing(half, (what,), f"{what}_facing_{half.name}", wide.mm) for half in halves]
         pieces += pair
         own += [sew(f"{what} facing {edge} seam", f"{pair[0].name}.{edge}", to=f"{pair[1].name}.{edge}")

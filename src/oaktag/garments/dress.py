@@ -1,0 +1,144 @@
+"""A dress: any bodice and any skirt, joined at the waist or the hip, closed by a zip at the centre back.
+
+The bodice is drafted by one of three methods (garments/blocks), its bust dart where the style wants it or in princess
+lines; the skirt as the skirt of its kind, its upper edge as long as the bodice is there. The side seams are made to
+meet: what the front of the bodice has over the front of the skirt is added at the skirt's centre front and taken at its
+centre back (geometry).
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from ..body.whom import WOMEN
+from ..claims.girth import Girth
+from ..claims.openings import OpensTo
+from ..draft.board import Board
+from ..draft.pivots import widen
+from ..draft.signature import choice, flag, garment, length, share
+from ..errors import DraftError, GeometryError
+from ..model.claim import Claim
+from ..model.draft import Draft, Notion
+from ..model.length import Length, found, inch, mm
+from ..model.piece import EdgeKind, NotchPlace, Piece, sew
+from ..model.ref import refs
+from ..values import replace
+from .blocks import METHODS, block, bust_round
+from .bodice import EASE_BUST, both_of, cut_up, facings_of, styled
+from .circle_skirt import ANGLES, circle_panels
+from .gathered_skirt import gathered_panels
+from .parts.neckline import STYLES
+from .parts.part import Part, lowered, together
+from .parts.skirt_band import zip_down
+from .parts.sleeves import REACHES, SLEEVES, sleeve
+from .parts.style_darts import PLACES
+
+SKIRTS: Final = ("circle", "gathered")
+
+
+@garment("dress of a bodice and a skirt, joined at waist or hip, with a zip at the back", noun="dress", for_whom=WOMEN)
+def dress(
+    on: Board,
+    *,
+    method: str = choice("how the bodice is drafted", *METHODS, group="bodice"),
+    ease_bust: Length | None = length(
+        "wearing ease round the bust", least=inch(1), most=inch(12),
+        worked_out="{a} by quarters, {b} close, {c} by angle", group="bodice",
+        where={"a": EASE_BUST["quarter"], "b": EASE_BUST["close"], "c": EASE_BUST["angle"]}),
+    ease_waist: Length = length("wearing ease round the waist", inch(2), most=inch(12), group="bodice"),
+    bust_dart: str = choice("where the bust dart opens", "auto", *PLACES, when=("princess", "none"), group="bodice"),
+    princess: str = choice("princess lines", "none", "shoulder", "armhole", group="bodice"),
+    neckline: str = choice("neckline", "round", *(style for style in STYLES if style != "round"), group="neckline"),
+    neck_wider: Length | None = length("neckline wider, at each shoulder", most=inch(4), worked_out="by its style",
+                                       group="neckline"),
+    neck_deeper: Length | None = length("front neckline deeper", most=inch(9), worked_out="by its style",
+                                        group="neckline"),
+    sleeve_kind: str = choice("sleeve", "none", *(kind for kind in SLEEVES if kind != "none"), group="sleeve"),
+    sleeve_reach: str = choice("how far it reaches", *REACHES, group="sleeve"),
+    joined: str = choice("where bodice and skirt are joined", "waist", "hip", group="skirt"),
+    skirt: str = choice("skirt", *SKIRTS, group="skirt"),
+    long: Length = length("waist to hem", inch(25), least=inch(14), most=inch(48), group="skirt"),
+    ease_hip: Length = length("wearing ease round the hip", inch(3), most=inch(12), when=("joined", "hip"),
+                              group="skirt"),
+    circle_part: str = choice("how much of a circle", *ANGLES, when=("skirt", "circle"), group="skirt"),
+    fullness: float = share("cloth to seam", 2.0, least=1.1, most=4.0, when=("skirt", "gathered"), group="skirt"),
+    cloth_wide: Length | None = length("width of the cloth", least=inch(20), most=inch(130), worked_out="any",
+                                       group="skirt"),
+    facings: bool = flag("facings at the neck, and at armholes without sleeves", True, group="facings"),
+    facing_wide: Length = length("facings, finished", inch(2), least=inch(1), most=inch(3), when=("facings", True),
+                                 group="facings"),
+) -> Draft:  # fmt: skip
+    """The bodice, its sleeves and facings, the skirt below it."""
+    body = on.body
+    asked = ease_bust or on.usual(EASE_BUST[method])
+    on.work("ease_bust", asked)
+    low = body.waist_to_hip if joined == "hip" else None
+    one = princess != "none" or bust_dart not in ("auto", "shoulder", "armhole")
+    front, back = block(on, method, ease_bust=asked, ease_waist=ease_waist, below=low, ease_hip=ease_hip,
+                        front_darts="one" if one else "auto", centre_back="seam")  # fmt: skip
+    bust = bust_round(front, back)
+    if low is not None:
+        front, back = (_to_be_joined(half) for half in (front, back))
+    try:
+        front, back, faced = styled(on, front, back, bust_dart if princess == "none" else princess, neckline,
+                                    (neck_wider, neck_deeper, mm(0)), True)  # fmt: skip
+        arm = sleeve(on, sleeve_kind, front, back, reach=sleeve_reach)
+        pieces, seams = cut_up(on, front, back, princess, "dart", on.usual(inch(0.75)))
+    except GeometryError as error:
+        raise DraftError(f"{error}. Change bust_dart, princess or neckline.") from error
+    waist = found(sum(half.edge("waist").sewn_length() * 2 for half in (front, back)), "bodice round").called("join")
+    zip_end = zip_down(on, None, body.waist_girth + ease_waist, long) if low is None else on.usual(inch(1.5))
+    panels = _skirt(on, skirt, waist, front, long if low is None else long - low, zip_end, circle_part, fullness,
+                    cloth_wide)  # fmt: skip
+    top = NotchPlace("centre_back", 0.0, 1, "zip top")
+    pieces = tuple(replace(p, notches=(*p.notches, top)) if _at_the_back(p) else p for p in pieces)
+    zipped = found(back.edge("centre_back").length(), "centre back of the bodice") + zip_end
+    how = {"how": "gathered", "ease": panels.gathers} if panels.gathers > 0.5 else {}
+    join = sew(f"{joined} seam", *panels.top, to=tuple(reversed(both_of(pieces, "waist"))), **how)
+    claims: list[Claim] = [
+        Girth("girth.bust", "Change ease_bust.", "bust", body.bust_girth, found((bust - body.bust_girth).mm, "what is left of the ease at the bust")),
+        Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist,
+              () if low else refs(*both_of(pieces, "waist"))),
+        OpensTo("zip.reach", "set zip_long to {enough} or more.", "zip", "centre back", "hip", "waist", body.hip_girth),
+    ]  # fmt: skip
+    shell = Part(pieces, seams, tuple(claims), (Notion("zip", zipped.mm, "zip_long", "zip top", "zip end"),))
+    parts = [shell, arm, panels]
+    if facings:
+        parts.append(facings_of(pieces, faced, facing_wide, armholes=sleeve_kind == "none"))
+    return together(on, parts, seams=[join])
+
+
+def _at_the_back(piece: Piece) -> bool:
+    return any(edge.name == "centre_back" for edge in piece.edges)
+
+
+def _to_be_joined(half: Piece) -> Piece:
+    """Its hem as the edge that the skirt is sewn to."""
+    joined = (replace(edge, name="waist", kind=EdgeKind.SEAM) if edge.name == "hem" else edge for edge in half.edges)
+    return replace(half, edges=tuple(joined))
+
+
+def _skirt(
+    on: Board, kind: str, waist: Length, front: Piece, long: Length, zip_end: Length, circle_part: str, fullness: float,
+    cloth_wide: Length | None,
+) -> Part:  # fmt: skip
+    """The panels below the bodice: as deep on the body as they hang, their side seams below those of the bodice."""
+    if kind == "circle":
+        part = circle_panels(on, waist, long=long, opening="back", prefix="skirt_", circle_part=circle_part,
+                             cloth_wide=cloth_wide, zip_end=zip_end)  # fmt: skip
+    else:
+        part = gathered_panels(on, waist, long=long, opening="back", prefix="skirt_", fullness=fullness,
+                               cloth_wide=cloth_wide, zip_end=zip_end)  # fmt: skip
+    depth = next(mm(level.depth) for level in front.levels[::-1] if level.name in ("waist", "hip"))
+    pieces = tuple(lowered(piece, depth) for piece in part.pieces)
+    own = next((piece for piece in pieces if piece.name == "skirt_front"), None)
+    if own is not None and part.gathers < 0.5:
+        more = front.edge("waist").sewn_length() - own.edge("waist").sewn_length()
+        pieces = tuple(_wider(piece, more) for piece in pieces)
+    return replace(part, pieces=pieces, seams=tuple(replace(s, name=f"skirt {s.name}") for s in part.seams))
+
+
+def _wider(piece: Piece, by: float) -> Piece:
+    """The skirt's front so much wider at its centre, the back narrower."""
+    centre = "centre_front" if piece.name == "skirt_front" else "centre_back"
+    return piece if abs(by) < 0.01 else widen(piece, centre, by if centre == "centre_front" else -by)
