@@ -14,9 +14,13 @@ from ..body.whom import WOMEN
 from ..claims.girth import Girth
 from ..claims.openings import OpensTo
 from ..draft.board import Board
+from ..draft.cuts import cut
+from ..draft.moves import placed
 from ..draft.pivots import widen
 from ..draft.signature import choice, flag, garment, length, share
 from ..errors import DraftError, GeometryError
+from ..geometry.affine import Move
+from ..geometry.point import Point
 from ..model.claim import Claim
 from ..model.draft import Draft, Notion
 from ..model.length import Length, found, inch, mm
@@ -24,11 +28,12 @@ from ..model.piece import EdgeKind, NotchPlace, Piece, sew
 from ..model.ref import refs
 from ..values import replace
 from .blocks import METHODS, block, bust_round
-from .bodice import EASE_BUST, both_of, cut_up, facings_of, styled
+from .bodice import EASE_BUST, cut_up, facings_of, styled
 from .circle_skirt import ANGLES, circle_panels
 from .gathered_skirt import gathered_panels
 from .parts.neckline import STYLES
 from .parts.part import Part, lowered, together
+from .parts.princess import came_of
 from .parts.skirt_band import zip_down
 from .parts.sleeves import REACHES, SLEEVES, sleeve
 from .parts.style_darts import PLACES
@@ -76,69 +81,99 @@ def dress(
     one = princess != "none" or bust_dart not in ("auto", "shoulder", "armhole")
     front, back = block(on, method, ease_bust=asked, ease_waist=ease_waist, below=low, ease_hip=ease_hip,
                         front_darts="one" if one else "auto", centre_back="seam")  # fmt: skip
-    bust = bust_round(front, back)
-    if low is not None:
-        front, back = (_to_be_joined(half) for half in (front, back))
+    bust, edge = bust_round(front, back), "hem" if low else "waist"
     try:
         front, back, faced = styled(on, front, back, bust_dart if princess == "none" else princess, neckline,
                                     (neck_wider, neck_deeper, mm(0)), True)  # fmt: skip
-        arm = sleeve(on, sleeve_kind, front, back, reach=sleeve_reach)
         pieces, seams = cut_up(on, front, back, princess, "dart", on.usual(inch(0.75)))
     except GeometryError as error:
         raise DraftError(f"{error}. Change bust_dart, princess or neckline.") from error
-    waist = found(sum(half.edge("waist").sewn_length() * 2 for half in (front, back)), "bodice round").called("join")
+    arm = sleeve(on, sleeve_kind, front, back, reach=sleeve_reach, to=() if princess == "none" else (
+        *came_of(pieces, "front.armhole"), *reversed(came_of(pieces, "back.armhole"))))  # fmt: skip
+    if low is not None:
+        pieces = tuple(map(_to_be_joined, pieces))
     zip_end = zip_down(on, None, body.waist_girth + ease_waist, long) if low is None else on.usual(inch(1.5))
-    panels = _skirt(on, skirt, waist, front, long if low is None else long - low, zip_end, circle_part, fullness,
+    panels = _skirt(on, skirt, (front, back), edge, long if low is None else long - low, zip_end, circle_part, fullness,
                     cloth_wide)  # fmt: skip
     top = NotchPlace("centre_back", 0.0, 1, "zip top")
     pieces = tuple(replace(p, notches=(*p.notches, top)) if _at_the_back(p) else p for p in pieces)
     zipped = found(back.edge("centre_back").length(), "centre back of the bodice") + zip_end
-    how = {"how": "gathered", "ease": panels.gathers} if panels.gathers > 0.5 else {}
-    join = sew(f"{joined} seam", *panels.top, to=tuple(reversed(both_of(pieces, "waist"))), **how)
+    join = (*came_of(pieces, f"back.{edge}"), *came_of(pieces, f"front.{edge}"))
+    gathers = panels.gathers / (2 if len(panels.top) == 2 else 1)
+    to_skirt = sew(f"{joined} seam", *panels.top, to=join, how="gathered" if gathers > 0.5 else None, ease=gathers)
     claims: list[Claim] = [
-        Girth("girth.bust", "Change ease_bust.", "bust", body.bust_girth, found((bust - body.bust_girth).mm, "what is left of the ease at the bust")),
-        Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist,
-              () if low else refs(*both_of(pieces, "waist"))),
+        Girth("girth.bust", "Change ease_bust.", "bust", body.bust_girth,
+              found((bust - body.bust_girth).mm, "what is left of the ease at the bust")),
+        Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist, () if low else refs(*join)),
         OpensTo("zip.reach", "set zip_long to {enough} or more.", "zip", "centre back", "hip", "waist", body.hip_girth),
     ]  # fmt: skip
+    if low is not None:
+        claims.append(Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip, refs(*join)))
     shell = Part(pieces, seams, tuple(claims), (Notion("zip", zipped.mm, "zip_long", "zip top", "zip end"),))
     parts = [shell, arm, panels]
     if facings:
         parts.append(facings_of(pieces, faced, facing_wide, armholes=sleeve_kind == "none"))
-    return together(on, parts, seams=[join])
+    return together(on, parts, seams=[to_skirt])
 
 
 def _at_the_back(piece: Piece) -> bool:
     return any(edge.name == "centre_back" for edge in piece.edges)
 
 
-def _to_be_joined(half: Piece) -> Piece:
+def _to_be_joined(piece: Piece) -> Piece:
     """Its hem as the edge that the skirt is sewn to."""
-    joined = (replace(edge, name="waist", kind=EdgeKind.SEAM) if edge.name == "hem" else edge for edge in half.edges)
-    return replace(half, edges=tuple(joined))
+    edges = (replace(edge, kind=EdgeKind.SEAM) if edge.name == "hem" else edge for edge in piece.edges)
+    return replace(piece, edges=tuple(edges))
 
 
 def _skirt(
-    on: Board, kind: str, waist: Length, front: Piece, long: Length, zip_end: Length, circle_part: str, fullness: float,
-    cloth_wide: Length | None,
+    on: Board, kind: str, halves: tuple[Piece, Piece], edge: str, long: Length, zip_end: Length, circle_part: str,
+    fullness: float, cloth_wide: Length | None,
 ) -> Part:  # fmt: skip
     """The panels below the bodice: as deep on the body as they hang, their side seams below those of the bodice."""
+    front, back = (half.edge(edge).sewn_length() for half in halves)
+    around = found(2 * (front + back), "bodice, where the skirt is sewn on").called("join")
     if kind == "circle":
-        part = circle_panels(on, waist, long=long, opening="back", prefix="skirt_", circle_part=circle_part,
+        part = circle_panels(on, around, long=long, opening="back", prefix="skirt_", circle_part=circle_part,
                              cloth_wide=cloth_wide, zip_end=zip_end)  # fmt: skip
     else:
-        part = gathered_panels(on, waist, long=long, opening="back", prefix="skirt_", fullness=fullness,
+        part = gathered_panels(on, around, long=long, opening="back", prefix="skirt_", fullness=fullness,
                                cloth_wide=cloth_wide, zip_end=zip_end)  # fmt: skip
-    depth = next(mm(level.depth) for level in front.levels[::-1] if level.name in ("waist", "hip"))
-    pieces = tuple(lowered(piece, depth) for piece in part.pieces)
+    depth = halves[0].levels[-1].depth
+    pieces = tuple(lowered(piece, mm(depth)) for piece in part.pieces)
+    if edge == "hem":
+        pieces = tuple(_below_the_hip(piece) for piece in pieces)
     own = next((piece for piece in pieces if piece.name == "skirt_front"), None)
     if own is not None and part.gathers < 0.5:
-        more = front.edge("waist").sewn_length() - own.edge("waist").sewn_length()
+        more = front - own.edge("waist").sewn_length()
         pieces = tuple(_wider(piece, more) for piece in pieces)
-    return replace(part, pieces=pieces, seams=tuple(replace(s, name=f"skirt {s.name}") for s in part.seams))
+    return replace(
+        part,
+        pieces=pieces,
+        seams=tuple(replace(seam, name=f"skirt {seam.name}") for seam in part.seams),
+        claims=() if edge == "hem" else part.claims,
+        widths={f"{piece.name}.hem": wide for piece in pieces for wide in (part.widths["hem"],)},
+    )
+
+
+def _below_the_hip(piece: Piece) -> Piece:
+    """Levels of the waist and the hip are those of the bodice."""
+    return replace(piece, levels=tuple(
+        replace(level, name="") if level.name in ("waist", "hip", "upper tier") else level for level in piece.levels))
 
 
 def _wider(piece: Piece, by: float) -> Piece:
-    """The skirt's front so much wider at its centre, the back narrower."""
-    centre = "centre_front" if piece.name == "skirt_front" else "centre_back"
-    return piece if abs(by) < 0.01 else widen(piece, centre, by if centre == "centre_front" else -by)
+    """The skirt's front so much wider at its centre, the back narrower; or the other way round."""
+    centre, more = ("centre_front", by) if piece.name == "skirt_front" else ("centre_back", -by)
+    if abs(more) < 0.01:
+        return piece
+    return widen(piece, centre, more) if more > 0 else narrowed(piece, centre, -more)
+
+
+def narrowed(piece: Piece, centre: str, by: float) -> Piece:
+    """The piece with a strip cut off along its centre line, which it has again there."""
+    edge = piece.edge(centre)
+    low, high = Point(by, edge.start.y), Point(by, edge.end.y)
+    rest, _ = cut(piece, low, high, names=(f"{piece.name} rest", "strip"), edge=centre, kind=edge.kind, holding="side")
+    moved = placed(rest, Move.by(-by, 0.0))
+    return replace(moved, name=piece.name, to_cut=piece.to_cut)
