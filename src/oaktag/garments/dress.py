@@ -20,6 +20,7 @@ from ..draft.pivots import widen
 from ..draft.signature import choice, flag, garment, length, share
 from ..errors import DraftError, GeometryError
 from ..geometry.affine import Move
+from ..geometry.path import place_at
 from ..geometry.point import Point
 from ..model.claim import Claim
 from ..model.draft import Draft, Notion
@@ -37,8 +38,11 @@ from .parts.princess import came_of
 from .parts.skirt_band import zip_down
 from .parts.sleeves import REACHES, SLEEVES, sleeve
 from .parts.style_darts import PLACES
+from .parts.waistline import raised
 
 SKIRTS: Final = ("circle", "gathered")
+UNDER_BUST: Final = inch(3)
+"""An empire line lies so far below the bust line (common practice, no source)."""
 
 
 @garment("dress of a bodice and a skirt, joined at waist or hip, with a zip at the back", noun="dress", for_whom=WOMEN)
@@ -60,7 +64,7 @@ def dress(
                                         group="neckline"),
     sleeve_kind: str = choice("sleeve", "none", *(kind for kind in SLEEVES if kind != "none"), group="sleeve"),
     sleeve_reach: str = choice("how far it reaches", *REACHES, group="sleeve"),
-    joined: str = choice("where bodice and skirt are joined", "waist", "hip", group="skirt"),
+    joined: str = choice("where bodice and skirt are joined", "waist", "empire", "hip", group="skirt"),
     skirt: str = choice("skirt", *SKIRTS, group="skirt"),
     long: Length = length("waist to hem", inch(25), least=inch(14), most=inch(48), group="skirt"),
     ease_hip: Length = length("wearing ease round the hip", inch(3), most=inch(12), when=("joined", "hip"),
@@ -81,6 +85,13 @@ def dress(
     one = princess != "none" or bust_dart not in ("auto", "shoulder", "armhole")
     front, back = block(on, method, ease_bust=asked, ease_waist=ease_waist, below=low, ease_hip=ease_hip,
                         front_darts="one" if one else "auto", centre_back="seam")  # fmt: skip
+    above, depth = mm(0), {level.name: level.depth for level in back.levels}
+    if joined == "empire":
+        above = found(depth["waist"] - depth["bust"], "bust line to waist line") - on.usual(UNDER_BUST)
+        above = above.called("join above the waist line")
+        if above < inch(1.5):
+            on.refuse(f"the waist lies only {on.say(above)} below the join under the bust", 'joined to "waist"')
+        front, back = (raised(half, above.mm) for half in (front, back))
     bust, edge = bust_round(front, back), "hem" if low else "waist"
     try:
         front, back, faced = styled(on, front, back, bust_dart if princess == "none" else princess, neckline,
@@ -92,8 +103,9 @@ def dress(
         *came_of(pieces, "front.armhole"), *reversed(came_of(pieces, "back.armhole"))))  # fmt: skip
     if low is not None:
         pieces = tuple(map(_to_be_joined, pieces))
-    zip_end = zip_down(on, None, body.waist_girth + ease_waist, long) if low is None else on.usual(inch(1.5))
-    panels = _skirt(on, skirt, (front, back), edge, long if low is None else long - low, zip_end, circle_part, fullness,
+    zip_end = zip_down(on, None, body.waist_girth + ease_waist, long) + above if low is None else on.usual(inch(1.5))
+    down = mm(depth["waist"] if low is None else depth["hem"]) - above
+    panels = _skirt(on, skirt, (front, back), edge, down, long + above if low is None else long - low, zip_end, circle_part, fullness,
                     cloth_wide)  # fmt: skip
     top = NotchPlace("centre_back", 0.0, 1, "zip top")
     pieces = tuple(replace(p, notches=(*p.notches, top)) if _at_the_back(p) else p for p in pieces)
@@ -104,10 +116,13 @@ def dress(
     claims: list[Claim] = [
         Girth("girth.bust", "Change ease_bust.", "bust", body.bust_girth,
               found((bust - body.bust_girth).mm, "what is left of the ease at the bust")),
-        Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist, () if low else refs(*join)),
-        OpensTo("zip.reach", "set zip_long to {enough} or more.", "zip", "centre back", "hip", "waist", body.hip_girth),
     ]  # fmt: skip
-    if low is not None:
+    if joined != "empire":
+        claims.append(Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist,
+                            () if low else refs(*join)))  # fmt: skip
+    if low is None:
+        claims.append(OpensTo("zip.reach", "choose another skirt.", "zip", "centre back", "hip", "hip", body.hip_girth))
+    else:
         claims.append(Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip, refs(*join)))
     shell = Part(pieces, seams, tuple(claims), (Notion("zip", zipped.mm, "zip_long", "zip top", "zip end"),))
     parts = [shell, arm, panels]
@@ -127,7 +142,7 @@ def _to_be_joined(piece: Piece) -> Piece:
 
 
 def _skirt(
-    on: Board, kind: str, halves: tuple[Piece, Piece], edge: str, long: Length, zip_end: Length, circle_part: str,
+    on: Board, kind: str, halves: tuple[Piece, Piece], edge: str, down: Length, long: Length, zip_end: Length, circle_part: str,
     fullness: float, cloth_wide: Length | None,
 ) -> Part:  # fmt: skip
     """The panels below the bodice: as deep on the body as they hang, their side seams below those of the bodice."""
@@ -139,8 +154,7 @@ def _skirt(
     else:
         part = gathered_panels(on, around, long=long, opening="back", prefix="skirt_", fullness=fullness,
                                cloth_wide=cloth_wide, zip_end=zip_end)  # fmt: skip
-    depth = halves[0].levels[-1].depth
-    pieces = tuple(lowered(piece, mm(depth)) for piece in part.pieces)
+    pieces = tuple(lowered(piece, down) for piece in part.pieces)
     if edge == "hem":
         pieces = tuple(_below_the_hip(piece) for piece in pieces)
     own = next((piece for piece in pieces if piece.name == "skirt_front"), None)
@@ -176,4 +190,7 @@ def narrowed(piece: Piece, centre: str, by: float) -> Piece:
     low, high = Point(by, edge.start.y), Point(by, edge.end.y)
     rest, _ = cut(piece, low, high, names=(f"{piece.name} rest", "strip"), edge=centre, kind=edge.kind, holding="side")
     moved = placed(rest, Move.by(-by, 0.0))
-    return replace(moved, name=piece.name, to_cut=piece.to_cut)
+    new = moved.edge(centre)
+    notches = (replace(n, at=abs(place_at(edge.curves, n.at)[0].y - new.start.y)) for n in piece.notches
+               if n.edge == centre)  # fmt: skip
+    return replace(moved, name=piece.name, to_cut=piece.to_cut, notches=(*moved.notches, *notches))
