@@ -185,9 +185,7 @@ def _zip(on: Board, back: Piece) -> Notion:
     return Notion("zip", back.edge("centre_back").length(), "below", "", "zip end")
 
 
-def facings_of(
-    shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length, *, armholes: bool = True
-) -> Part:
+def facings_of(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length, *, armholes: bool = True) -> Part:
     """Facings of the neck, and of the armholes, cut from the halves with their darts closed."""
     pieces, own, to_shell = [], [], []
     for what, beside in (("neck", ("shoulder",)), ("armhole", ("shoulder", "side")))[: 1 + armholes]:

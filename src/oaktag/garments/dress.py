@@ -11,7 +11,7 @@ from __future__ import annotations
 from typing import Final
 
 from ..body.whom import WOMEN
-from ..claims.girth import Girth
+from ..claims.girth import Girth, RunInRange
 from ..claims.openings import OpensTo
 from ..draft.board import Board
 from ..draft.cuts import cut
@@ -27,11 +27,12 @@ from ..model.draft import Draft, Notion
 from ..model.length import Length, found, inch, mm
 from ..model.piece import EdgeKind, NotchPlace, Piece, sew
 from ..model.ref import refs
-from ..values import replace
+from ..values import dataclass, replace
 from .blocks import METHODS, block, bust_round
 from .bodice import EASE_BUST, cut_up, facings_of, styled
 from .circle_skirt import ANGLES, circle_panels
 from .gathered_skirt import gathered_panels
+from .parts.flares import flared
 from .parts.neckline import STYLES
 from .parts.part import Part, lowered, together
 from .parts.princess import came_of
@@ -41,6 +42,8 @@ from .parts.style_darts import PLACES
 from .parts.waistline import raised
 
 SKIRTS: Final = ("circle", "gathered")
+STEP: Final = inch(12)
+"""A hem is so much wider than the hip that one can walk in it (common practice, no source)."""
 UNDER_BUST: Final = inch(3)
 """An empire line lies so far below the bust line (common practice, no source)."""
 
@@ -64,11 +67,12 @@ def dress(
                                         group="neckline"),
     sleeve_kind: str = choice("sleeve", "none", *(kind for kind in SLEEVES if kind != "none"), group="sleeve"),
     sleeve_reach: str = choice("how far it reaches", *REACHES, group="sleeve"),
-    joined: str = choice("where bodice and skirt are joined", "waist", "empire", "hip", group="skirt"),
+    joined: str = choice("where bodice and skirt are joined", "waist", "empire", "hip", "one", group="skirt"),
     skirt: str = choice("skirt", *SKIRTS, group="skirt"),
     long: Length = length("waist to hem", inch(25), least=inch(14), most=inch(48), group="skirt"),
-    ease_hip: Length = length("wearing ease round the hip", inch(3), most=inch(12), when=("joined", "hip"),
-                              group="skirt"),
+    ease_hip: Length = length("wearing ease round the hip", inch(3), most=inch(12), group="skirt"),
+    flare: Length = length("each seam edge further out at the hem", inch(3), most=inch(10),
+                           when=("joined", "one"), group="skirt"),
     circle_part: str = choice("how much of a circle", *ANGLES, when=("skirt", "circle"), group="skirt"),
     fullness: float = share("cloth to seam", 2.0, least=1.1, most=4.0, when=("skirt", "gathered"), group="skirt"),
     cloth_wide: Length | None = length("width of the cloth", least=inch(20), most=inch(130), worked_out="any",
@@ -81,18 +85,16 @@ def dress(
     body = on.body
     asked = ease_bust or on.usual(EASE_BUST[method])
     on.work("ease_bust", asked)
-    low = body.waist_to_hip if joined == "hip" else None
+    low = {"hip": body.waist_to_hip, "one": long}.get(joined)
     one = princess != "none" or bust_dart not in ("auto", "shoulder", "armhole")
     front, back = block(on, method, ease_bust=asked, ease_waist=ease_waist, below=low, ease_hip=ease_hip,
                         front_darts="one" if one else "auto", centre_back="seam")  # fmt: skip
-    above, depth = mm(0), {level.name: level.depth for level in back.levels}
-    if joined == "empire":
-        above = found(depth["waist"] - depth["bust"], "bust line to waist line") - on.usual(UNDER_BUST)
-        above = above.called("join above the waist line")
-        if above < inch(1.5):
-            on.refuse(f"the waist lies only {on.say(above)} below the join under the bust", 'joined to "waist"')
-        front, back = (raised(half, above.mm) for half in (front, back))
+    depth = {level.name: mm(level.depth) for level in back.levels}
+    above = _above(on, depth["waist"] - depth["bust"]) if joined == "empire" else mm(0)
+    if above.mm:
+        front, back = raised(front, above.mm), raised(back, above.mm)
     bust, edge = bust_round(front, back), "hem" if low else "waist"
+    ease_worn = found((bust - body.bust_girth).mm, "what is left of the ease at the bust")
     try:
         front, back, faced = styled(on, front, back, bust_dart if princess == "none" else princess, neckline,
                                     (neck_wider, neck_deeper, mm(0)), True)  # fmt: skip
@@ -101,34 +103,64 @@ def dress(
         raise DraftError(f"{error}. Change bust_dart, princess or neckline.") from error
     arm = sleeve(on, sleeve_kind, front, back, reach=sleeve_reach, to=() if princess == "none" else (
         *came_of(pieces, "front.armhole"), *reversed(came_of(pieces, "back.armhole"))))  # fmt: skip
-    if low is not None:
-        pieces = tuple(map(_to_be_joined, pieces))
-    zip_end = zip_down(on, None, body.waist_girth + ease_waist, long) + above if low is None else on.usual(inch(1.5))
-    down = mm(depth["waist"] if low is None else depth["hem"]) - above
-    panels = _skirt(on, skirt, (front, back), edge, down, long + above if low is None else long - low, zip_end, circle_part, fullness,
-                    cloth_wide)  # fmt: skip
-    top = NotchPlace("centre_back", 0.0, 1, "zip top")
-    pieces = tuple(replace(p, notches=(*p.notches, top)) if _at_the_back(p) else p for p in pieces)
-    zipped = found(back.edge("centre_back").length(), "centre back of the bodice") + zip_end
+    zip_end = zip_down(on, None, body.waist_girth + ease_waist, long) + above
+    claims: list[Claim] = [Girth("girth.bust", "Change ease_bust.", "bust", body.bust_girth, ease_worn)]
     join = (*came_of(pieces, f"back.{edge}"), *came_of(pieces, f"front.{edge}"))
-    gathers = panels.gathers / (2 if len(panels.top) == 2 else 1)
-    to_skirt = sew(f"{joined} seam", *panels.top, to=join, how="gathered" if gathers > 0.5 else None, ease=gathers)
-    claims: list[Claim] = [
-        Girth("girth.bust", "Change ease_bust.", "bust", body.bust_girth,
-              found((bust - body.bust_girth).mm, "what is left of the ease at the bust")),
-    ]  # fmt: skip
-    if joined != "empire":
-        claims.append(Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist,
-                            () if low else refs(*join)))  # fmt: skip
-    if low is None:
-        claims.append(OpensTo("zip.reach", "choose another skirt.", "zip", "centre back", "hip", "hip", body.hip_girth))
+    to_waist = found(back.edge("centre_back").length(), "centre back of the bodice")
+    if joined == "one":
+        pieces = tuple(_flared(_zipped(piece, to_waist - long + zip_end), flare) for piece in pieces)
+        shapes, joins, zipped = [], [], to_waist - long + zip_end
+        hems = refs(*came_of(pieces, "back.hem"), *came_of(pieces, "front.hem"))
+        claims += [
+            Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist),
+            Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip),
+            RunInRange("hem.room", "widen it by {off}: set flare.", hems, body.hip_girth / 2, on.usual(STEP).mm / 2, 5000),
+            OpensTo("zip.reach", "set ease_hip to more.", "zip", "centre back", "hip", "waist", body.hip_girth),
+        ]  # fmt: skip
     else:
-        claims.append(Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip, refs(*join)))
+        if joined == "hip":
+            pieces, zip_end = tuple(map(_to_be_joined, pieces)), on.usual(inch(1.5))
+            claims += [Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist),
+                       Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip, refs(*join))]  # fmt: skip
+        else:
+            claims.append(
+                OpensTo("zip.reach", "choose a wider skirt.", "zip", "centre back", "hip", "hip", body.hip_girth)
+            )
+        if joined == "waist":
+            claims.append(
+                Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist, refs(*join))
+            )
+        panels = _skirt(on, Below(skirt, circle_part, fullness, cloth_wide, zip_end), (front, back), edge,
+                        depth["hem" if joined == "hip" else "waist"] - above,
+                        long + above if low is None else long - low)  # fmt: skip
+        gathers = panels.gathers / (2 if len(panels.top) == 2 else 1)
+        joins = [sew(f"{joined} seam", *panels.top, to=join, how="gathered" if gathers > 0.5 else None, ease=gathers)]
+        shapes, zipped = [panels], to_waist + zip_end
+        top = NotchPlace("centre_back", 0.0, 1, "zip top")
+        pieces = tuple(replace(p, notches=(*p.notches, top)) if _at_the_back(p) else p for p in pieces)
+    on.work("zip_long", zipped)
     shell = Part(pieces, seams, tuple(claims), (Notion("zip", zipped.mm, "zip_long", "zip top", "zip end"),))
-    parts = [shell, arm, panels]
-    if facings:
-        parts.append(facings_of(pieces, faced, facing_wide, armholes=sleeve_kind == "none"))
-    return together(on, parts, seams=[to_skirt])
+    faces = facings_of(pieces, faced, facing_wide, armholes=sleeve_kind == "none") if facings else Part()
+    return together(on, [shell, arm, *shapes, faces], seams=joins)
+
+
+def _above(on: Board, room: Length) -> Length:
+    """How far above the waist an empire line lies."""
+    above = (room - on.usual(UNDER_BUST)).called("join above the waist line")
+    if above < inch(1.5):
+        on.refuse(f"the waist lies only {on.say(above)} below the join under the bust", 'joined to "waist"')
+    return above
+
+
+def _zipped(piece: Piece, down: Length) -> Piece:
+    """With the notches between which a zip is sewn into its centre back, if it has one."""
+    ends = NotchPlace("centre_back", 0.0, 1, "zip top"), NotchPlace("centre_back", down.mm, 1, "zip end")
+    return replace(piece, notches=(*piece.notches, *ends)) if _at_the_back(piece) else piece
+
+
+def _flared(piece: Piece, by: Length) -> Piece:
+    hip = next(level for level in piece.levels if level.name == "hip").points[0].y
+    return flared(piece, ("side", "princess"), hip, by.mm)
 
 
 def _at_the_back(piece: Piece) -> bool:
@@ -141,19 +173,27 @@ def _to_be_joined(piece: Piece) -> Piece:
     return replace(piece, edges=tuple(edges))
 
 
-def _skirt(
-    on: Board, kind: str, halves: tuple[Piece, Piece], edge: str, down: Length, long: Length, zip_end: Length, circle_part: str,
-    fullness: float, cloth_wide: Length | None,
-) -> Part:  # fmt: skip
+@dataclass(frozen=True, slots=True)
+class Below:
+    """The skirt that is asked for."""
+
+    kind: str
+    circle_part: str
+    fullness: float
+    cloth_wide: Length | None
+    zip_end: Length
+
+
+def _skirt(on: Board, asked: Below, halves: tuple[Piece, Piece], edge: str, down: Length, long: Length) -> Part:
     """The panels below the bodice: as deep on the body as they hang, their side seams below those of the bodice."""
     front, back = (half.edge(edge).sewn_length() for half in halves)
     around = found(2 * (front + back), "bodice, where the skirt is sewn on").called("join")
-    if kind == "circle":
-        part = circle_panels(on, around, long=long, opening="back", prefix="skirt_", circle_part=circle_part,
-                             cloth_wide=cloth_wide, zip_end=zip_end)  # fmt: skip
+    if asked.kind == "circle":
+        part = circle_panels(on, around, long=long, opening="back", prefix="skirt_", circle_part=asked.circle_part,
+                             cloth_wide=asked.cloth_wide, zip_end=asked.zip_end)  # fmt: skip
     else:
-        part = gathered_panels(on, around, long=long, opening="back", prefix="skirt_", fullness=fullness,
-                               cloth_wide=cloth_wide, zip_end=zip_end)  # fmt: skip
+        part = gathered_panels(on, around, long=long, opening="back", prefix="skirt_", fullness=asked.fullness,
+                               cloth_wide=asked.cloth_wide, zip_end=asked.zip_end)  # fmt: skip
     pieces = tuple(lowered(piece, down) for piece in part.pieces)
     if edge == "hem":
         pieces = tuple(_below_the_hip(piece) for piece in pieces)
@@ -172,8 +212,12 @@ def _skirt(
 
 def _below_the_hip(piece: Piece) -> Piece:
     """Levels of the waist and the hip are those of the bodice."""
-    return replace(piece, levels=tuple(
-        replace(level, name="") if level.name in ("waist", "hip", "upper tier") else level for level in piece.levels))
+    return replace(
+        piece,
+        levels=tuple(
+            replace(level, name="") if level.name in ("waist", "hip", "upper tier") else level for level in piece.levels
+        ),
+    )
 
 
 def _wider(piece: Piece, by: float) -> Piece:

@@ -117,8 +117,8 @@ def back_yoke(back: Piece, down: float) -> tuple[Piece, Piece]:
     """
     names = f"{back.name}_yoke", f"{back.name}_below"
     y = back.points["neck_centre"].y - down
-    at = _at_level(back, "armhole", y)
-    centre = _at_level(back, "centre_back", y)
+    at = at_level(back, "armhole", y)
+    centre = at_level(back, "centre_back", y)
     if not any(dart.name == "shoulder" for dart in back.darts):
         a, b = place_at(back.edge("centre_back").curves, centre)[0], place_at(back.edge("armhole").curves, at)[0]
         far = Point(a.x - 50.0, a.y), Point(b.x + 50.0, b.y)
@@ -129,7 +129,7 @@ def back_yoke(back: Piece, down: float) -> tuple[Piece, Piece]:
                        ease=abs(tip.y - y) + 6.0)  # fmt: skip
 
 
-def _at_level(piece: Piece, name: str, y: float) -> float:
+def at_level(piece: Piece, name: str, y: float) -> float:
     """How far along an edge it passes a level. Raises GeometryError where it does not."""
     edge = piece.edge(name)
     long = edge.length()
