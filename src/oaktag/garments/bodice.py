@@ -23,20 +23,22 @@ from ..model.length import Length, cm, found, inch, mm
 from ..model.piece import NotchPlace, Piece, Seam, sew
 from ..model.ref import refs
 from ..values import replace
-from .blocks import METHODS, block, bust_round
+from .blocks import METHODS, block, bust_round, levelled
 from .parts.neckline import STYLES, new_neck
 from .parts.part import Part, together
 from .parts.princess import back_princess, came_of, front_princess, princess_seam
-from .parts.style_darts import PLACES, folded, placed, pulled_back
+from .parts.style_darts import FOLDS, PLACES, folded, placed, pulled_back
 
 EASE_BUST: Final = {"quarter": inch(3), "close": inch(4), "angle": inch(4.75)}
 HEAD: Final = cm(55)
 HEAD_EASE: Final = cm(3)
 """Head girth of women where it was not measured, and the neckline over it (common practice, no source)."""
-FOLDS: Final = ("dart", "gathers", "pleat", "tuck")
+WIDE: Final = "a bust dart of this block does; let princess lines take it, or gathers (bust_fold)"
 
 
-@garment("bodice by three methods: quarter, close-fitting, or by the angle of the bust dart", noun="bodice")
+@garment(
+    "bodice by three methods: quarter, close-fitting, or by the angle of the bust dart", for_whom=WOMEN, noun="bodice"
+)
 def bodice(
     on: Board,
     *,
@@ -47,7 +49,7 @@ def bodice(
         where={"a": EASE_BUST["quarter"], "b": EASE_BUST["close"], "c": EASE_BUST["angle"]}),
     ease_waist: Length = length("wearing ease round the waist", inch(2.5), most=inch(12)),
     waist_darts: bool = flag("waist darts", True),
-    front_darts: str = choice("waist darts in each front half", "auto", "one", "two", when=("waist_darts", True)),
+    front_darts: str = choice("waist darts in each front half", "auto", "one", "two", when=("waist_darts", "yes")),
     bust_dart: str = choice("where the bust dart opens", "auto", *PLACES, when=("princess", "none")),
     bust_fold: str = choice("what the bust dart is sewn as", *FOLDS, when=("princess", "none")),
     dart_back: Length = length("point of the bust dart, back from the bust point", inch(0.75), least=mm(0),
@@ -63,7 +65,7 @@ def bodice(
     below: Length = length("how far it goes on below the waist", mm(0), most=inch(12)),
     ease_hip: Length = length("wearing ease round the hip", inch(2.5), most=inch(12)),
     facings: bool = flag("facings at neck and armholes", True, group="facings"),
-    facing_wide: Length = length("facings, finished", inch(2), least=inch(1), most=inch(3), when=("facings", True),
+    facing_wide: Length = length("facings, finished", inch(2), least=inch(1), most=inch(3), when=("facings", "yes"),
                                  group="facings"),
 ) -> Draft:  # fmt: skip
     """Front and back, or their panels, and facings."""
@@ -76,25 +78,27 @@ def bodice(
         on, method, ease_bust=asked, ease_waist=ease_waist, below=low, ease_hip=ease_hip, waist_darts=waist_darts,
         front_darts="one" if one else front_darts, centre_back="seam" if seam else "fold",
     )  # fmt: skip
-    bust = bust_round(front, back)
+    bust, drafted = bust_round(front, back), (front, back)
     shaped = any(dart.name == "waist" for dart in front.darts)
     if bust < body.bust_girth:
         on.refuse(f"the block is {on.say(bust)} round at the bust, no more than the body", "ease_bust to more")
     on.note(f"Round the bust the bodice is {on.say(bust)}: {on.say(bust - body.bust_girth)} of ease in wear.")
     try:
         front, back, faced = styled(on, front, back, bust_dart if princess == "none" else princess, neckline,
-                                     (neck_wider, neck_deeper, back_deeper), shaped)  # fmt: skip
+                                     (neck_wider, neck_deeper, back_deeper), shaped, closure)  # fmt: skip
         if seam:
             end = NotchPlace("centre_back", back.edge("centre_back").length(), 1, "zip end")
             back = replace(back, notches=(*back.notches, end))
         pieces, seams = cut_up(on, front, back, princess, bust_fold, dart_back)
     except GeometryError as error:
         raise DraftError(f"{error}. Change bust_dart, princess or neckline.") from error
+    pieces = tuple(levelled(drafted[piece.name.startswith("back")], piece) for piece in pieces)
     claims = _claims(on, pieces, ease_waist, bust, low, ease_hip, shaped, closure)
     parts = [Part(pieces, seams, claims, (_zip(on, back),) if seam else ())]
     if facings:
         parts.append(facings_of(pieces, faced, facing_wide))
-    return together(on, parts)
+    draft = together(on, parts)
+    return replace(draft, advice={**draft.advice, "dart.intake bust": WIDE})
 
 
 def _claims(
@@ -106,7 +110,21 @@ def _claims(
     waist: Claim = Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist,
                          () if low else refs(*both_of(pieces, "waist")))  # fmt: skip
     if not shaped:
-        waist = GirthAtLeast("girth.waist", "add {more} to ease_bust.", "waist", body.waist_girth, mm(0))
+        more = "add {more} to ease_bust."
+        waist = (
+            GirthAtLeast("girth.waist", more, "waist", body.waist_girth, mm(0))
+            if low
+            else Passes(
+                "girth.waist",
+                more,
+                "waist",
+                refs(*both_of(pieces, "waist")),
+                "waist",
+                body.waist_girth,
+                "as measured",
+                0.0,
+            )
+        )
     ease = found((have - bust).mm, "what is left of the ease at the bust")
     claims = [Girth("girth.bust", "Change ease_bust.", "bust", bust, ease), waist]
     if low and low >= body.waist_to_hip:
@@ -115,11 +133,15 @@ def _claims(
         head = body.get("head_girth")
         if head is None:
             on.note(f"head_girth was not measured; assumed {on.say(HEAD)} (common practice, no source).")
-        known = "as measured" if head else "assumed"
+        known, tight = (
+            "as measured" if head else "assumed",
+            "set closure to back, waist_darts to no, or ease_waist to more.",
+        )
         claims += [
             Passes("entry.neckline", "add {more} round it with neck_wider or neck_deeper, or closure = \"back\".",
                    "neckline", refs(*both_of(pieces, "neck")), "head", head or HEAD, known, HEAD_EASE.mm),
-            BodyPasses("entry.bust", "set closure to back, waist_darts to no, or ease_waist to more.", bust, "a zip"),
+            BodyPasses("entry.bust", tight, bust, "a zip") if low else Passes(
+                "entry.bust", tight, "waist", refs(*both_of(pieces, "waist")), "bust", bust, "as measured", 0.0),
         ]  # fmt: skip
     return tuple(claims)
 
@@ -131,7 +153,7 @@ def both_of(pieces: tuple[Piece, ...], edge: str) -> tuple[str, ...]:
 
 def styled(
     on: Board, front: Piece, back: Piece, place: str, style: str, neck: tuple[Length | None, Length | None, Length],
-    shaped: bool,
+    shaped: bool, closure: str,
 ) -> tuple[Piece, Piece, tuple[Piece, Piece]]:  # fmt: skip
     """The bust dart where it is wanted, and the neckline; and the halves that facings are made from."""
     has = any(dart.name == "bust" for dart in front.darts)
@@ -142,7 +164,16 @@ def styled(
     late = place in ("neck", "centre")
     if has and place != "auto":
         front = placed(front, "side" if late else place)
-    front, back = new_neck(on, front, back, style, wider=neck[0], deeper=neck[1], back_deeper=neck[2])
+    front, back = new_neck(
+        on,
+        front,
+        back,
+        style,
+        wider=neck[0],
+        deeper=neck[1],
+        back_deeper=neck[2],
+        head=(on.body.get("head_girth") or HEAD) + HEAD_EASE if closure == "none" else None,
+    )
     faced = front, back
     if has and late:
         front = placed(front, place)
@@ -185,11 +216,14 @@ def _zip(on: Board, back: Piece) -> Notion:
     return Notion("zip", back.edge("centre_back").length(), "below", "", "zip end")
 
 
-def facings_of(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length, *, armholes: bool = True) -> Part:
+def facings_of(
+    shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length, *, armholes: bool = True
+) -> Part:
     """Facings of the neck, and of the armholes, cut from the halves with their darts closed."""
     pieces, own, to_shell = [], [], []
     for what, beside in (("neck", ("shoulder",)), ("armhole", ("shoulder", "side")))[: 1 + armholes]:
         pair = [facing(half, (what,), f"{what}_facing_{half.name}", wide.mm) for half in halves]
+        pair[1] = _as_long(pair[0], halves[1], what, wide.mm)
         pieces += pair
         own += [sew(f"{what} facing {edge} seam", f"{pair[0].name}.{edge}", to=f"{pair[1].name}.{edge}")
                 for edge in beside]  # fmt: skip
@@ -197,3 +231,12 @@ def facings_of(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Leng
                          how="faced")
                      for half, made in zip(halves, pair, strict=True)]  # fmt: skip
     return Part(tuple(pieces), (*own, *to_shell))
+
+
+def _as_long(front: Piece, back: Piece, what: str, wide: float) -> Piece:
+    """The facing of the back, a little wider or less, so that its shoulder is as long as that of the front's."""
+    made, want = facing(back, (what,), f"{what}_facing_{back.name}", wide), front.edge("shoulder").length()
+    for _ in range(4):
+        wide *= want / made.edge("shoulder").length()
+        made = facing(back, (what,), made.name, wide)
+    return made

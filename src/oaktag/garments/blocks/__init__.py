@@ -14,12 +14,12 @@ from ...model.length import Length
 from ...model.piece import Piece
 from .angle import angle_block
 from .close import close_block
-from .lower import Asked, bust_round
+from .lower import Asked, bust_round, levelled
 from .quarter import quarter_block
 
 METHODS = ("quarter", "close", "angle")
 
-__all__ = ["METHODS", "block", "bust_round"]
+__all__ = ["METHODS", "block", "bust_round", "levelled"]
 
 
 def block(
@@ -37,12 +37,12 @@ def block(
 ) -> tuple[Piece, Piece]:
     """Front and back half by a method, for the eases all round, mm.
 
-    Edges `centre_front` or `centre_back`, `neck`, `shoulder`, `armhole`, `side`, `waist`; with `below` it goes on so far
-    below the waist line, to a `hem`, its waist darts double-ended or, without `waist_darts`, none. Darts `bust`, `waist`
-    and `waist_2` in front (`front_darts`: one, two, or as the method has it, "auto"), `shoulder`, `waist` and `waist_2`
-    in the back. Levels `bust`, `waist`, `hip`, `hem`, told from the back's side neck point down. `centre_back`: on the
-    fold, or a "seam" that is shaped. The points of the darts lie where the method has them: a bust dart's at the
-    `bust_point`, to be pulled back when all moves are done.
+    Edges `centre_front` or `centre_back`, `neck`, `shoulder`, `armhole`, `side`, `waist`; with `below` it goes on so
+    far below the waist line, to a `hem`, its waist darts double-ended or, without `waist_darts`, none. Darts `bust`,
+    `waist`, `waist_2` in front (`front_darts`: one, two, or as the method has it, "auto"), `shoulder`, `waist`,
+    `waist_2` in the back. Levels `bust`, `waist`, `hip`, `hem`, told from the back's side neck point down; `levelled`
+    draws them anew after moves. `centre_back`: on the fold, or a "seam" that is shaped. The points of the darts lie
+    where the method has them: a bust dart's at the `bust_point`, to be pulled back when all moves are done.
     Raises DraftError for a body that the method does not serve.
     """
     asked = Asked(ease_bust, ease_waist, below, ease_hip, waist_darts, front_darts, centre_back == "seam", prefix)

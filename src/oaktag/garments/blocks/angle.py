@@ -2,8 +2,8 @@
 
     B/24+3.4 ─ 22°      the front stands B/5 + 8.3 above the bust line, the back B/12 + 13.7 and its neck rise
        │    \\__          the bust dart, (B/4 - 2.5)° at the bust point, opens at the armhole
-       │   G'  )        the bust over the waist is dealt out: under the bust point 14 (a), beside it 15 (b), side 11 (c),
-       BP──G           back 35 (d) and 18 (e), centre back 7 of 100 (f)
+       │   G'  )        the bust over the waist is dealt out: under the bust point 14 (a), beside it 15 (b), side
+       BP──G           11 (c), back 35 (d) and 18 (e), centre back 7 of 100 (f)
 Rules: drafting rules for women's blocks, 4 (a textbook's block for grown women, from memory; proved there: the dart's
 angle and its chord agree, the shares sum to 100, and what its pages print comes out). Worked rules, proved on 40 women:
 curves solved through the printed points; back neck 112 degrees to the shoulder; of a dart d above 4 cm the rest goes to
@@ -122,7 +122,7 @@ def _halves(on: Board, asked: Asked, frame: _Frame) -> tuple[Piece, Piece]:
     centre = takes["f"] if asked.seam and shaped else mm(0) if asked.seam else None
     taken = takes["d"] + takes["e"] + (centre or mm(0)) if shaped else mm(0)
     back = finished(on, b, Half(bust, waist, under[0], side, under[0] - side - taken, darts, centre,
-                                hip=more and under[0] + more), asked)  # fmt: skip
+                                hip=more and under[0] + more), asked, beside=front)  # fmt: skip
     return front, back
 
 

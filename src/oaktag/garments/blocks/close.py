@@ -12,11 +12,11 @@ front, its angles with the shoulder together 180 degrees (worked rules, proved o
 
 from __future__ import annotations
 
-from math import asin, degrees
+from math import asin, atan2, degrees
 from typing import Final
 
 from ...draft.board import Board
-from ...draft.rulers import Bevel, curve
+from ...draft.rulers import Bevel, Way, curve
 from ...draft.sketch import Sketch
 from ...geometry.point import Point, direction, distance, turn_deg
 from ...model.length import Length, cm, found, mm
@@ -28,6 +28,7 @@ STEEP_DEG: Final = 12.0
 """A front shoulder, its dart closed, slopes by this at least (worked rules)."""
 _FLAT_DEG: Final = 4.0
 """And a flatter one than this is none (judgement, no source)."""
+_BEYOND_DEG: Final = 3.0
 _NARROW: Final = cm(6)
 """Of the frame so much is left for the arm at least (judgement, no source)."""
 SPLIT: Final = {"centre": 0.08, "back": 0.27, "side": 0.30, "front": 0.35}
@@ -59,7 +60,7 @@ class _Frame:
 
 
 def close_block(on: Board, asked: Asked) -> tuple[Piece, Piece]:
-    """Front and back. Raises DraftError where chest and back leave no room for the arm, or a shoulder does not slope."""
+    """Front and back. Raises DraftError where they leave no room for the arm, or a shoulder does not slope."""
     body = on.body
     depth = (body.scye_depth + cm(2.5)).called("armscye depth")
     bust_line = (cm(1.5) + depth + cm(0.5)).called("bust line")
@@ -115,7 +116,7 @@ def _halves(on: Board, asked: Asked, frame: _Frame, dart: Length) -> tuple[Piece
             second = (frame.chest / 2 + under[1] - side) / 2
             darts.append(WaistDart("waist_2", second, each, below + cm(2.5)))
     front = finished(on, f, Half(frame.bust_point, frame.waist, under[1], side, waist, darts,
-                                 hip=more and under[1] + more), asked)  # fmt: skip
+                                 hip=more and under[1] + more), asked, beside=back)  # fmt: skip
     return front, back
 
 
@@ -162,7 +163,7 @@ def _front_upper(on: Board, s: Sketch, frame: _Frame, dart: Length, under: Lengt
     slope = turn_deg(direction(p["dart_neck"], p["shoulder_tip"]), (1.0, 0.0)) - deg
     if slope < _FLAT_DEG:
         on.refuse(f"the front shoulder would slope by {slope:.0f}°, its dart closed, and {STEEP_DEG:.0f}° or more is "
-                  "usual", "the block, or measure scye_depth and shoulder_length again")  # fmt: skip
+                  "usual", "the method, or measure scye_depth and shoulder_length again")  # fmt: skip
     if slope < STEEP_DEG:
         on.note(f"The front shoulder slopes by {slope:.0f}° alone, its dart closed: {STEEP_DEG:.0f}° or more is usual. "
                 "Look to scye_depth and shoulder_length.")  # fmt: skip
@@ -178,12 +179,19 @@ def _front_upper(on: Board, s: Sketch, frame: _Frame, dart: Length, under: Lengt
 
 
 def _armhole(s: Sketch, far: Length, lean: float) -> None:
-    """Square to the side at the underarm, past the corner as far as told, upright at the pitch, square to the shoulder."""
+    """Square to the side, past the corner as far as told, upright at the pitch, square to the shoulder.
+
+    Where that would make an S, since the tip lies far beyond the pitch, or within it, a little beyond the straight way.
+    """
     p = s.points
     s.tell(far)
-    share = share_through(p["underarm"], p["corner"], p["pitch"], far, lean_deg=lean)
-    s.edge("armhole", "underarm", curve(180.0 - lean, "upright", share=share), "pitch", curve("upright", "square"),
-           "shoulder_tip")  # fmt: skip
+    rising = degrees(atan2(p["shoulder_tip"].y - p["pitch"].y, p["shoulder_tip"].x - p["pitch"].x))
+    inner = p["dart_outer"] if "dart_outer" in p else p["neck_side"]
+    square = 90.0 + degrees(atan2(p["shoulder_tip"].y - inner.y, p["shoulder_tip"].x - inner.x))
+    end: Way = "square" if square < rising - 1 else rising - _BEYOND_DEG
+    way = max(90.0, rising + _BEYOND_DEG)
+    share = share_through(p["underarm"], p["corner"], p["pitch"], far, lean_deg=lean, inwards_deg=way - 90.0)
+    s.edge("armhole", "underarm", curve(180.0 - lean, way, share=share), "pitch", curve(way, end), "shoulder_tip")
 
 
 def _back_tip(frame: _Frame) -> Length:

@@ -26,7 +26,7 @@ LOWER_END: Final = {"front": cm(9), "back": cm(13)}
 ABOVE_HEM: Final = cm(2)
 _LEAST: Final = cm(2.5)
 """Where the bust has no more than this over the waist in a half, no waist darts are drafted (judgement, no source)."""
-_EASY_SIDE: Final = cm(2)
+_EASY_SIDE: Final = cm(1.5)
 """What a side seam takes in at the waist where there are no waist darts (common practice, no source)."""
 
 
@@ -93,21 +93,32 @@ class Half:
     """Where a bust dart opens in the side."""
 
 
+_SHARES: Final = 0.3, 0.95
+
+
 # ---------------------------------------------------------------- curves through printed points
 
 
 def share_through(
-    a: Point, corner: Point, b: Point, far: Length, *, toward: Point | None = None, lean_deg: float = 0.0
+    a: Point,
+    corner: Point,
+    b: Point,
+    far: Length,
+    *,
+    toward: Point | None = None,
+    lean_deg: float = 0.0,
+    inwards_deg: float = 0.0,
 ) -> float:
     """The share at which a curve from a to b, whose ends point at a corner, passes so far from that corner, on the line
-    that halves it, or `toward` a point. `lean_deg`: so much it rises from the level at a, square to a side that leans.
-    Raises GeometryError where none does."""
+    that halves it, or `toward` a point; where none does, that of 0.3 to 0.95 which passes nearest. `lean_deg`: so much
+    it rises from the level at a, square to a side that leans; at b it leans in by `inwards_deg`."""
     leave = turn((0.0, 0.0), -lean_deg).point(direction(a, corner))
+    arrive = turn((0.0, 0.0), inwards_deg).point(direction(corner, b))
     to_a, to_b = direction(corner, a), direction(corner, b)
     half = direction(corner, toward) if toward else direction((0.0, 0.0), (to_a.x + to_b.x, to_a.y + to_b.y))
 
     def over(share: float) -> float:
-        drawn = drawn_curve(a, leave, b, direction(corner, b), share)
+        drawn = drawn_curve(a, leave, b, arrive, share)
 
         def off(t: float) -> float:
             p = drawn.at(t)
@@ -116,7 +127,10 @@ def share_through(
         p = drawn.at(solve(off, 0.0, 1.0, near=1e-9))
         return hypot(p.x - corner.x, p.y - corner.y) - far.mm
 
-    return solve(over, 0.05, 0.98, near=1e-6)
+    least, most = over(_SHARES[0]), over(_SHARES[1])
+    if least * most >= 0:
+        return _SHARES[0] if abs(least) < abs(most) else _SHARES[1]
+    return solve(over, *_SHARES, near=1e-6)
 
 
 def loose_side(surplus: Length) -> Length:
@@ -137,8 +151,9 @@ def up_to(s: Sketch, a: str, b: str) -> Length:
 # ---------------------------------------------------------------- from the bust line down
 
 
-def finished(on: Board, s: Sketch, half: Half, asked: Asked) -> Piece:
-    """The piece, once neck, shoulder and armhole are drawn: centre, side, waist or hem, waist darts, levels."""
+def finished(on: Board, s: Sketch, half: Half, asked: Asked, *, beside: Piece | None = None) -> Piece:
+    """The piece, once neck, shoulder and armhole are drawn: centre, side, waist or hem, waist darts, levels. Its side
+    is made as long as that of the half `beside` it."""
     front = s.name == "front"
     waist = (half.waist + half.lower[1]).called("front waist line") if half.lower[1].mm else half.waist
     s.at("waist_centre", right=half.centre or mm(0), down=waist)
@@ -146,7 +161,7 @@ def finished(on: Board, s: Sketch, half: Half, asked: Asked) -> Piece:
     if asked.below is not None:
         s.at("hem_centre", down=waist + asked.below)
     _centre_line(on, s, "centre_front" if front else "centre_back", half, asked)
-    doubled = _to_the_waist(s, half) if asked.below is None else _below(on, s, half, asked, waist)
+    doubled = _to_the_waist(s, half, beside) if asked.below is None else _below(on, s, half, asked, waist)
     own = set(s.points)
     _levels(on, s, half, asked)
     made = s.piece()
@@ -174,7 +189,7 @@ def _centre_line(on: Board, s: Sketch, centre: str, half: Half, asked: Asked) ->
                *(("hip_centre", "hem_centre") if past else ("hem_centre",)))  # fmt: skip
 
 
-def _to_the_waist(s: Sketch, half: Half) -> list[Dart]:
+def _to_the_waist(s: Sketch, half: Half, beside: Piece | None) -> list[Dart]:
     opened = "side_dart_low" in s.points
     s.edge("side", "waist_side", *(("side_dart_low", "side_dart_high") if opened else ()), "underarm")
     if opened:
@@ -186,8 +201,13 @@ def _to_the_waist(s: Sketch, half: Half) -> list[Dart]:
         from_centre = dart.across - half.centre if half.centre else dart.across
         s.dart(dart.name, "waist", at=from_centre, of="waist_centre", intake=dart.intake, tip=f"{dart.name}_dart",
                change="ease_waist")  # fmt: skip
-    if half.darts:
-        s.fit("waist", to=half.wanted, move="waist_side", way="right", change="ease_waist or ease_bust")
+    change = "ease_waist or ease_bust"
+    for _ in range(2 if beside else 1):
+        if half.darts:
+            s.fit("waist", to=half.wanted, move="waist_side", way="right", change=change)
+        if beside is not None:
+            long = found(beside.edge("side").sewn_length(), f"{beside.name} side")
+            s.fit("side", to=long, move="waist_side", way="down", change=change)
     return []
 
 
@@ -248,6 +268,20 @@ def _levels(on: Board, s: Sketch, half: Half, asked: Asked) -> None:
         for end, x in (("in", 0.0), ("out", beyond)):
             s.put(f"{end} {number}", Point(x, -(depth + lower).mm))
         s.level(name, depth, f"in {number}", f"out {number}")
+
+
+def levelled(whole: Piece, part: Piece) -> Piece:
+    """What a half, or a part of it, has become, with one line of every level of the half: the longest where moves and
+    cuts left several; that of its lower edge, which is curved and leaves the level, from end to end of it."""
+    lines = [line for line in part.levels if not line.name]
+    edges = {edge.name: edge for edge in part.edges}
+    for level in whole.levels:
+        if level.name in edges:
+            lines.append(replace(level, points=(edges[level.name].start, edges[level.name].end)))
+        elif level.name:
+            runs = [line for line in part.levels if line.name == level.name]
+            lines += sorted(runs, key=lambda line: -distance(line.points[0], line.points[-1]))[:1]
+    return replace(part, levels=tuple(sorted(lines, key=lambda line: (line.depth, -line.points[0].y))))
 
 
 def bust_round(front: Piece, back: Piece) -> Length:

@@ -1,8 +1,8 @@
 """Necklines drawn anew on finished halves: from a place on the shoulder to one on the centre line.
 
 Front and back give up as much of the shoulder, so that the shoulder seam stays one; both arrive square at their centre
-and at the shoulder, so that the neckline runs on. Shapes as the sheath dress has them; a sweetheart and a boat are
-common practice, no source.
+and at the shoulder, so that the neckline runs on. Shapes as the sheath dress has them; a boat's
+measures are common practice, no source.
 """
 
 from __future__ import annotations
@@ -11,54 +11,57 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from ...draft.board import Board
-from ...draft.construct import neckline, shoulder_square, square_neckline, v_neckline
+from ...draft.construct import neckline, square_neckline, v_neckline
 from ...draft.stretches import chained, place, ridden, stretch_of
 from ...errors import GeometryError
-from ...geometry.curve import Cubic, Line
+from ...geometry.curve import Line
 from ...geometry.path import Path
 from ...geometry.point import Point
 from ...model.length import Length, inch, mm
 from ...model.piece import Edge, Piece
 from ...values import replace
 
-STYLES: Final = ("plain", "round", "v", "square", "boat", "sweetheart")
+STYLES: Final = ("plain", "round", "v", "square", "boat")
 """Plain: as the block has it, at the base of the neck."""
 WIDER: Final[Mapping[str, Length]] = {
-    "plain": mm(0), "round": inch(0.75), "v": inch(0.75), "square": inch(1), "boat": inch(2.25), "sweetheart": inch(1),
+    "plain": mm(0), "round": inch(0.75), "v": inch(0.75), "square": inch(1), "boat": inch(2.25),
 }  # fmt: skip
 DEEPER: Final[Mapping[str, Length]] = {
-    "plain": mm(0), "round": inch(1.5), "v": inch(4), "square": inch(2.5), "boat": inch(-0.75), "sweetheart": inch(4),
+    "plain": mm(0), "round": inch(1.5), "v": inch(4), "square": inch(2.5), "boat": inch(-0.75),
 }  # fmt: skip
 """How much wider at each shoulder, and deeper at the centre front, than the block (common practice, no source)."""
 LEAST_SHOULDER: Final = mm(31)
 """So much of a shoulder is left (3 cm; common practice, no source)."""
 
 
-def _sweetheart(side: Point, tip: Point, centre: Point) -> Path:
-    """Straight down, square to the shoulder, then in a lobe to a point at the centre front."""
-    square, rise = shoulder_square(side, tip), min(25.0, 0.3 * (side.y - centre.y))
-    top = Point(side.x - square.x / square.y * (side.y - centre.y - rise), centre.y + rise)
-    lobe = Cubic.leaving_and_arriving(top, (-0.4 * top.x, 0.0), centre, (-0.3 * top.x, -0.5 * rise))
-    return (Line(side, top), lobe)
-
-
 _SHAPES: Final[Mapping[str, Callable[[Point, Point, Point], Path]]] = {
-    "round": neckline, "v": v_neckline, "square": square_neckline, "boat": neckline, "sweetheart": _sweetheart,
+    "round": neckline, "v": v_neckline, "square": square_neckline, "boat": neckline,
 }  # fmt: skip
 
 
 def new_neck(
     on: Board, front: Piece, back: Piece, style: str, *, wider: Length | None = None, deeper: Length | None = None,
-    back_deeper: Length | None = None,
+    back_deeper: Length | None = None, head: Length | None = None,
 ) -> tuple[Piece, Piece]:  # fmt: skip
     """Front and back with a neckline of that style, so much wider at each shoulder and deeper at either centre than
-    they have; usual for the style where nothing is told. Raises DraftError where the shoulder has no room for it.
+    they have; usual for the style where nothing is told, and wider where a `head` (with its ease) would not pass.
+    Raises DraftError where the shoulder has no room for it.
     """
-    by = wider or on.usual(WIDER[style])
+    shape, usual = _SHAPES.get(style, neckline), on.usual(WIDER[style])
+    by = wider or usual
     down, back_down = deeper or on.usual(DEEPER[style]), back_deeper or mm(0)
-    if style == "plain" and max(by.mm, down.mm, back_down.mm) < 0.1:
+    if style == "plain" and max(by.mm, down.mm, back_down.mm) < 0.1 and head is None:
         return front, back
     room = min(_room(piece) for piece in (front, back))
+    if head is not None and wider is None and usual.mm < room:
+
+        def lack(wide: Length) -> float:
+            new = with_neck(front, wide.mm, down.mm, shape), with_neck(back, wide.mm, back_down.mm, neckline)
+            return head.mm + 1.0 - neck_round(*new)
+
+        by = on.solve(usual, mm(room - 1), lack=lack, so_that="a head passes")
+        if by > usual:
+            on.note(f"The neckline was made wider by {on.say(by - usual)} at each shoulder, so that the head passes.")
     if by.mm > room:
         on.refuse(f"the neckline, {on.say(by)} wider at each shoulder, leaves no {on.say(LEAST_SHOULDER)} of "
                   "it, or lies in a dart there", f"neck_wider to {on.say(max(0.0, room - 1))} or less")  # fmt: skip
@@ -66,7 +69,6 @@ def new_neck(
     if front.points["neck_centre"].y - down.mm < low:
         on.refuse(f"the front neckline, {on.say(down)} deeper than the block, lies below the bust line",
                   "neck_deeper to less")  # fmt: skip
-    shape = _SHAPES.get(style, neckline)
     return with_neck(front, by.mm, down.mm, shape), with_neck(back, by.mm, back_down.mm, neckline)
 
 

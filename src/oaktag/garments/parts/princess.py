@@ -15,12 +15,12 @@ from ...draft.pivots import open_dart, pivot
 from ...draft.sectors import Opening
 from ...errors import GeometryError
 from ...geometry.path import place_at, solve
-from ...geometry.point import Point, distance
+from ...geometry.point import Point
 from ...model.piece import Piece, Seam, sew
 from ...model.ref import Ref
 from ...model.spans import resolve
 from ...values import replace
-from .style_darts import placed, where
+from .style_darts import at_level, placed, where
 
 ROUNDED: Final = 30.0
 """The corner of a princess line at the bust point is rounded over so much on either side, mm, through the point itself
@@ -40,7 +40,8 @@ def front_princess(front: Piece, start: str) -> tuple[Piece, Piece]:
     if any(dart.name == "bust" for dart in front.darts):
         front = placed(front, start)
         way = ["bust"]
-    return _parted(_led_to_bust(front), (*way, *_down(front)), names, "centre_front")
+    return cut_through(_led_to_bust(front), (*way, *_down(front)), names=names, edge="princess",
+                       holding="centre_front", rounded=ROUNDED, through=True)  # fmt: skip
 
 
 def back_princess(back: Piece, start: str) -> tuple[Piece, Piece]:
@@ -50,28 +51,8 @@ def back_princess(back: Piece, start: str) -> tuple[Piece, Piece]:
     darts = {dart.name for dart in back.darts}
     way: str | tuple[str, float] = "shoulder" if start == "shoulder" and "shoulder" in darts else where(back, start)
     low = "waist_2" if start == "armhole" and "waist_2" in darts else "waist"
-    return _parted(back, (way, *_down(back, low)), names, "centre_back")
-
-
-def _parted(
-    piece: Piece, way: Sequence[str | tuple[str, float]], names: tuple[str, str], holding: str
-) -> tuple[Piece, Piece]:
-    a, b = cut_through(piece, way, names=names, edge="princess", holding=holding, rounded=ROUNDED, through=True)
-    return _levelled(piece, a), _levelled(piece, b)
-
-
-def _levelled(whole: Piece, part: Piece) -> Piece:
-    """A panel with one line of every level of the whole: the longest of what was cut; that of an edge, which a curved
-    edge leaves and meets again, from end to end of it."""
-    lines = []
-    for level in whole.levels:
-        if level.name in {edge.name for edge in part.edges}:
-            edge = part.edge(level.name)
-            lines.append(replace(level, points=(edge.start, edge.end)))
-        else:
-            runs = [line for line in part.levels if line.name == level.name and line.depth == level.depth]
-            lines += sorted(runs, key=lambda line: -distance(line.points[0], line.points[-1]))[:1]
-    return replace(part, levels=tuple(lines))
+    return cut_through(back, (way, *_down(back, low)), names=names, edge="princess", holding="centre_back",
+                       rounded=ROUNDED, through=True)  # fmt: skip
 
 
 def _led_to_bust(front: Piece) -> Piece:
@@ -127,13 +108,3 @@ def back_yoke(back: Piece, down: float) -> tuple[Piece, Piece]:
     moved = pivot(back, "shoulder", Opening("armhole", at, name="shoulder"))
     return cut_through(moved, (("centre_back", centre), "shoulder"), names=names, edge="yoke", holding="neck",
                        ease=abs(tip.y - y) + 6.0)  # fmt: skip
-
-
-def at_level(piece: Piece, name: str, y: float) -> float:
-    """How far along an edge it passes a level. Raises GeometryError where it does not."""
-    edge = piece.edge(name)
-    long = edge.length()
-    ends = edge.start.y - y, edge.end.y - y
-    if ends[0] * ends[1] >= 0:
-        raise GeometryError(f"{piece.name}: a yoke's line does not meet its {name.replace('_', ' ')}")
-    return solve(lambda far: place_at(edge.curves, far)[0].y - y, 0.0, long, near=1e-6)

@@ -6,6 +6,7 @@ from there at the end (1.5 to 2.5 cm; common practice), its ends stay (the laws 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final, Literal
 
 from ...draft.cuts import mouth_of
@@ -14,15 +15,18 @@ from ...draft.pivots import open_dart, pivot, refold, shorten
 from ...draft.sectors import Gap, Kind, Opening, Swing, swung
 from ...errors import GeometryError
 from ...geometry.affine import Move
+from ...geometry.path import place_at, solve
 from ...geometry.point import Point, distance, turn_deg
 from ...model.piece import EdgeKind, Piece
 from ...values import replace
 
 PLACES: Final = ("side", "french", "shoulder", "armhole", "neck", "waist", "centre")
-"""Where a bust dart may open: `french` low in the side seam, `waist` in the waist dart, `centre` at the centre front."""
-SHARE: Final = {"shoulder": 0.5, "armhole": 0.42, "neck": 0.5, "side": 0.68, "french": 0.2}
-"""How far along its edge, counter-clockwise, a dart opens: the side's by a third below the underarm, the French one's
-a fifth above the waist (common practice, no source)."""
+"""Where a bust dart may open: `french` low in the side, `waist` in the waist dart, `centre` at the centre front."""
+SHARE: Final = {"shoulder": 0.5, "armhole": 0.42, "neck": 0.5}
+"""How far along its edge, counter-clockwise, a dart opens (common practice, no source)."""
+FOLDS: Final[Mapping[str, Kind]] = {"dart": "dart", "gathers": "gathers", "pleat": "pleat", "tuck": "tuck"}
+DOWN: Final = {"side": 0.35, "french": 0.75}
+"""How far down from the underarm to the waist, of the way, one in the side opens (common practice, no source)."""
 _EDGE: Final = {"french": "side", "centre": "centre_front"}
 _BACK: Final = 20.0
 """So much of a dart is left at least, however far its point is pulled back, mm (judgement, no source)."""
@@ -55,8 +59,19 @@ def where(front: Piece, place: str) -> tuple[str, float]:
     edge = front.edge(name)
     if place == "centre":
         return name, edge.start.y - front.points["bust_point"].y
+    if name == "side":
+        high, low = front.points["underarm"].y, front.points["waist_side"].y
+        return name, at_level(front, name, high + (low - high) * DOWN[place])
     far = SHARE[place] * edge.sewn_length()
     return name, far + sum(take.end - take.start for take in edge.takes if take.start < far)
+
+
+def at_level(piece: Piece, name: str, y: float) -> float:
+    """How far along an edge it passes a level, mm. Raises GeometryError where it does not."""
+    edge = piece.edge(name)
+    if (edge.start.y - y) * (edge.end.y - y) >= 0:
+        raise GeometryError(f"{piece.name}: its {name.replace('_', ' ')} does not reach that level")
+    return solve(lambda far: place_at(edge.curves, far)[0].y - y, 0.0, edge.length(), near=1e-6)
 
 
 def seamed(front: Piece) -> Piece:
@@ -91,9 +106,9 @@ def _way(a: Point, b: Point) -> Point:
     return Point(b.x - a.x, b.y - a.y)
 
 
-def folded(front: Piece, kind: Kind, *, dart: str = "bust", reach: float = 40.0) -> Piece:
+def folded(front: Piece, kind: str, *, dart: str = "bust", reach: float = 40.0) -> Piece:
     """The bust dart gathered, laid in a pleat or a tuck, or left as it is."""
-    return front if kind == "dart" else refold(front, dart, kind, reach=reach)
+    return front if kind == "dart" else refold(front, dart, FOLDS[kind], reach=reach)
 
 
 def pulled_back(piece: Piece, dart: str, by: float) -> Piece:
