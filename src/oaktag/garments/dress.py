@@ -28,7 +28,7 @@ from ..model.length import Length, found, inch, mm
 from ..model.piece import EdgeKind, NotchPlace, Piece, sew
 from ..model.ref import refs
 from ..values import dataclass, replace
-from .blocks import METHODS, block, bust_round
+from .blocks import METHODS, block, bust_round, levelled
 from .bodice import EASE_BUST, cut_up, facings_of, styled
 from .circle_skirt import ANGLES, circle_panels
 from .gathered_skirt import gathered_panels
@@ -92,15 +92,17 @@ def dress(
     depth = {level.name: mm(level.depth) for level in back.levels}
     above = _above(on, depth["waist"] - depth["bust"]) if joined == "empire" else mm(0)
     if above.mm:
-        front, back = raised(front, above.mm), raised(back, above.mm)
+        front, back = (_without_waist(raised(half, above.mm)) for half in (front, back))
+    drafted = front, back
     bust, edge = bust_round(front, back), "hem" if low else "waist"
     ease_worn = found((bust - body.bust_girth).mm, "what is left of the ease at the bust")
     try:
         front, back, faced = styled(on, front, back, bust_dart if princess == "none" else princess, neckline,
-                                    (neck_wider, neck_deeper, mm(0)), True)  # fmt: skip
+                                    (neck_wider, neck_deeper, mm(0)), True, "back")  # fmt: skip
         pieces, seams = cut_up(on, front, back, princess, "dart", on.usual(inch(0.75)))
     except GeometryError as error:
         raise DraftError(f"{error}. Change bust_dart, princess or neckline.") from error
+    pieces = tuple(levelled(drafted[piece.name.startswith("back")], piece) for piece in pieces)
     arm = sleeve(on, sleeve_kind, front, back, reach=sleeve_reach, to=() if princess == "none" else (
         *came_of(pieces, "front.armhole"), *reversed(came_of(pieces, "back.armhole"))))  # fmt: skip
     zip_end = zip_down(on, None, body.waist_girth + ease_waist, long) + above
@@ -150,6 +152,10 @@ def _above(on: Board, room: Length) -> Length:
     if above < inch(1.5):
         on.refuse(f"the waist lies only {on.say(above)} below the join under the bust", 'joined to "waist"')
     return above
+
+
+def _without_waist(half: Piece) -> Piece:
+    return replace(half, levels=tuple(level for level in half.levels if level.name != "waist"))
 
 
 def _zipped(piece: Piece, down: Length) -> Piece:

@@ -7,20 +7,23 @@ so that it runs on when all is sewn (common practice, no source).
 from __future__ import annotations
 
 from itertools import pairwise
+from typing import Final
 
 from ...draft.cuts import cut
 from ...draft.rulers import SHARE, drawn_curve
-from ...errors import GeometryError
 from ...geometry.curve import Curve, Line
 from ...geometry.path import path_length, place_at
 from ...geometry.point import Point, along, between, direction, distance, right_of
 from ...model.piece import Dart, Edge, Piece, Take
 from ...values import replace
 
+_LEAST: Final = 25.0
+"""A dart shorter than this is not sewn, mm (judgement, no source)."""
+
 
 def raised(half: Piece, by: float) -> Piece:
     """The half cut off `by` mm above its waist, as much at the centre line as along the side seam; its lower edge is
-    called `waist` again. Raises GeometryError where that line passes above the point of a waist dart."""
+    called `waist` again. A waist dart whose point that line passes, or nearly, is gone."""
     waist, side = half.edge("waist"), half.edge("side")
     opened = [dart for dart in half.darts if dart.name.startswith("waist") and dart.is_open]
     bare = replace(
@@ -53,6 +56,8 @@ def _through(piece: Piece, edge: Edge, darts: list[Dart]) -> tuple[Edge, list[Da
         tip = dart.points[1]
         ends = sorted((dart.points[0], dart.points[2]), key=lambda p: (p.x - tip.x) * ahead.x)
         far = _down(tip, between(*ends), edge)
+        if far < _LEAST:
+            continue
         legs = [along(tip, direction(tip, p), far) for p in ends]
         stops += [(p, _onward(direction(tip, p), ahead)) for p in legs]
         same = legs if ends[0] == dart.points[0] else legs[::-1]
@@ -75,12 +80,10 @@ def _through(piece: Piece, edge: Edge, darts: list[Dart]) -> tuple[Edge, list[Da
 
 
 def _down(tip: Point, foot: Point, edge: Edge) -> float:
-    """How far below a dart's point its middle line meets the edge, mm."""
+    """How far below a dart's point its middle line meets the edge, mm; less than nothing where that is above."""
     way, line = direction(tip, foot), direction(edge.start, edge.end)
     across = way.x * line.y - way.y * line.x
     far = ((edge.start.x - tip.x) * line.y - (edge.start.y - tip.y) * line.x) / across
-    if far < 10.0:
-        raise GeometryError("the raised waist lies above the point of a waist dart, or just below it")
     return far
 
 
