@@ -30,6 +30,7 @@ _MODULES: Final = {
     "trousers": "oaktag.garments.trousers:trousers",
     "gored-skirt": "oaktag.garments.gored_skirt:gored_skirt",
     "bodice": "oaktag.garments.bodice:bodice",
+    "dress": "oaktag.garments.dress:dress",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 

@@ -15,7 +15,7 @@ from ..claims.girth import Girth, GirthAtLeast
 from ..claims.openings import BodyPasses, Passes
 from ..draft.board import Board
 from ..draft.signature import choice, flag, garment, length
-from ..draft.strips import facing
+from ..draft.facings import facing
 from ..errors import DraftError, GeometryError
 from ..model.claim import Claim
 from ..model.draft import Draft, Notion
@@ -30,6 +30,7 @@ from .parts.princess import back_princess, came_of, front_princess, princess_sea
 from .parts.style_darts import FOLDS, PLACES, folded, placed, pulled_back
 
 EASE_BUST: Final = {"quarter": inch(3), "close": inch(4), "angle": inch(4.75)}
+SHORTEST: Final = inch(2)
 HEAD: Final = cm(55)
 HEAD_EASE: Final = cm(3)
 """Head girth of women where it was not measured, and the neckline over it (common practice, no source)."""
@@ -62,7 +63,7 @@ def bodice(
                                         group="neckline"),
     back_deeper: Length = length("back neckline deeper", mm(0), most=inch(8), group="neckline"),
     closure: str = choice("how it closes", "back", "none"),
-    below: Length = length("how far it goes on below the waist", mm(0), most=inch(12)),
+    below_waist: Length = length("how far it goes on below the waist", mm(0), most=inch(12)),
     ease_hip: Length = length("wearing ease round the hip", inch(2.5), most=inch(12)),
     facings: bool = flag("facings at neck and armholes", True, group="facings"),
     facing_wide: Length = length("facings, finished", inch(2), least=inch(1), most=inch(3), when=("facings", "yes"),
@@ -72,7 +73,12 @@ def bodice(
     body = on.body
     asked = ease_bust or on.usual(EASE_BUST[method])
     on.work("ease_bust", asked)
-    seam, low = closure == "back", below if below > inch(2) else None
+    for name in ("hip_girth", "waist_to_hip"):  # of use for a longer one
+        body.get(name)
+    if mm(0) < below_waist < SHORTEST:
+        on.refuse(f"{on.say(below_waist)} below the waist is neither a waist seam nor a hem",
+                  f"below_waist to 0 or to {on.say(on.usual(SHORTEST))} or more")  # fmt: skip
+    seam, low = closure == "back", below_waist if below_waist >= SHORTEST else None
     one = princess != "none" or bust_dart not in ("auto", "shoulder", "armhole")
     front, back = block(
         on, method, ease_bust=asked, ease_waist=ease_waist, below=low, ease_hip=ease_hip, waist_darts=waist_darts,
@@ -84,16 +90,22 @@ def bodice(
         on.refuse(f"the block is {on.say(bust)} round at the bust, no more than the body", "ease_bust to more")
     on.note(f"Round the bust the bodice is {on.say(bust)}: {on.say(bust - body.bust_girth)} of ease in wear.")
     try:
-        front, back, faced = _styled(on, front, back, bust_dart if princess == "none" else princess, neckline,
+        front, back, faced = styled(on, front, back, bust_dart if princess == "none" else princess, neckline,
                                      (neck_wider, neck_deeper, back_deeper), shaped, closure)  # fmt: skip
-        pieces, seams = _cut(on, front, back, princess, bust_fold, dart_back)
+        if seam:
+            end = NotchPlace("centre_back", back.edge("centre_back").length(), 1, "zip end")
+            back = replace(back, notches=(*back.notches, end))
+        pieces, seams = cut_up(on, front, back, princess, bust_fold, dart_back)
     except GeometryError as error:
         raise DraftError(f"{error}. Change bust_dart, princess or neckline.") from error
     pieces = tuple(levelled(drafted[piece.name.startswith("back")], piece) for piece in pieces)
     claims = _claims(on, pieces, ease_waist, bust, low, ease_hip, shaped, closure)
     parts = [Part(pieces, seams, claims, (_zip(on, back),) if seam else ())]
     if facings:
-        parts.append(_facings(pieces, faced, facing_wide))
+        try:
+            parts.append(facings_of(pieces, faced, facing_wide))
+        except GeometryError as error:
+            raise DraftError(f"{error}. Make facing_wide less, or set facings to no.") from error
     draft = together(on, parts)
     return replace(draft, advice={**draft.advice, "dart.intake bust": WIDE})
 
@@ -105,7 +117,7 @@ def _claims(
     """Bust and waist all round, the hip below; and, without a zip, that head and bust pass."""
     body, bust = on.body, on.body.bust_girth
     waist: Claim = Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist,
-                         () if low else refs(*_all(pieces, "waist")))  # fmt: skip
+                         () if low else refs(*both_of(pieces, "waist")))  # fmt: skip
     if not shaped:
         more = "add {more} to ease_bust."
         waist = (
@@ -115,7 +127,7 @@ def _claims(
                 "girth.waist",
                 more,
                 "waist",
-                refs(*_all(pieces, "waist")),
+                refs(*both_of(pieces, "waist")),
                 "waist",
                 body.waist_girth,
                 "as measured",
@@ -136,19 +148,19 @@ def _claims(
         )
         claims += [
             Passes("entry.neckline", "add {more} round it with neck_wider or neck_deeper, or closure = \"back\".",
-                   "neckline", refs(*_all(pieces, "neck")), "head", head or HEAD, known, HEAD_EASE.mm),
+                   "neckline", refs(*both_of(pieces, "neck")), "head", head or HEAD, known, HEAD_EASE.mm),
             BodyPasses("entry.bust", tight, bust, "a zip") if low else Passes(
-                "entry.bust", tight, "waist", refs(*_all(pieces, "waist")), "bust", bust, "as measured", 0.0),
+                "entry.bust", tight, "waist", refs(*both_of(pieces, "waist")), "bust", bust, "as measured", 0.0),
         ]  # fmt: skip
     return tuple(claims)
 
 
-def _all(pieces: tuple[Piece, ...], edge: str) -> tuple[str, ...]:
+def both_of(pieces: tuple[Piece, ...], edge: str) -> tuple[str, ...]:
     """An edge of front and back, wherever it lies now."""
     return (*came_of(pieces, f"front.{edge}"), *came_of(pieces, f"back.{edge}"))
 
 
-def _styled(
+def styled(
     on: Board, front: Piece, back: Piece, place: str, style: str, neck: tuple[Length | None, Length | None, Length],
     shaped: bool, closure: str,
 ) -> tuple[Piece, Piece, tuple[Piece, Piece]]:  # fmt: skip
@@ -177,15 +189,12 @@ def _styled(
     return front, back, faced
 
 
-def _cut(
+def cut_up(
     on: Board, front: Piece, back: Piece, princess: str, fold: str, dart_back: Length
 ) -> tuple[tuple[Piece, ...], tuple[Seam, ...]]:
     """The shell's pieces, with the points of their darts pulled back, or cut along princess lines; and its seams."""
     first = [sew(f"centre {half.name} seam", f"{half.name}.centre_{half.name}", to=f"{half.name}.centre_{half.name}")
              for half in (back, front) if half.mirrored_pair]  # fmt: skip
-    if back.mirrored_pair:
-        end = NotchPlace("centre_back", back.edge("centre_back").length(), 1, "zip end")
-        back = replace(back, notches=(*back.notches, end))
     if princess == "none":
         known = {dart.name for dart in front.darts}
         if "bust" in known:
@@ -213,15 +222,17 @@ def _joined(pieces: tuple[Piece, ...]) -> list[Seam]:
 
 def _zip(on: Board, back: Piece) -> Notion:
     on.note("The zip at the centre back opens it all the way down: buy one that comes apart, if nothing is sewn on.")
-    return Notion("zip", back.edge("centre_back").length(), "below", "", "zip end")
+    return Notion("zip", back.edge("centre_back").length(), "below_waist", "", "zip end")
 
 
-def _facings(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length) -> Part:
-    """Facings of neck and armholes, cut from the halves with their darts closed."""
+def facings_of(
+    shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length, *, armholes: bool = True
+) -> Part:
+    """Facings of the neck, and of the armholes, cut from the halves with their darts closed."""
     pieces, own, to_shell = [], [], []
     front, back = halves
     whole = placed(front, "neck") if front.edge("side").takes else front
-    for what, beside in (("neck", ("shoulder",)), ("armhole", ("shoulder", "side"))):
+    for what, beside in (("neck", ("shoulder",)), ("armhole", ("shoulder", "side")))[: 1 + armholes]:
         first = facing(whole if what == "armhole" else front, (what,), f"{what}_facing_front", wide.mm)
         pair = [_marked(first, shell, what), _as_long(first, back, what, wide.mm)]
         pieces += pair

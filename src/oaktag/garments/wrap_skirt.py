@@ -20,7 +20,7 @@ from ..draft.board import Board
 from ..draft.rulers import HIP_CURVE, compass, curve
 from ..draft.signature import choice, garment, length
 from ..draft.sketch import Sketch
-from ..draft.strips import facing
+from ..draft.facings import facing
 from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, greatest, inch, least, mm

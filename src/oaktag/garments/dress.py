@@ -1,0 +1,246 @@
+"""A dress: any bodice and any skirt, joined at the waist or the hip, closed by a zip at the centre back.
+
+The bodice is drafted by one of three methods (garments/blocks), its bust dart where the style wants it or in princess
+lines; the skirt as the skirt of its kind, its upper edge as long as the bodice is there. The side seams are made to
+meet: what the front of the bodice has over the front of the skirt is added at the skirt's centre front and taken at its
+centre back (geometry).
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from ..body.whom import WOMEN
+from ..claims.girth import Girth, RunInRange
+from ..claims.openings import OpensTo
+from ..draft.board import Board
+from ..draft.cuts import cut
+from ..draft.moves import placed
+from ..draft.pivots import widen
+from ..draft.signature import choice, flag, garment, length, share
+from ..errors import DraftError, GeometryError
+from ..geometry.affine import Move
+from ..geometry.path import place_at
+from ..geometry.point import Point
+from ..model.claim import Claim
+from ..model.draft import Draft, Notion
+from ..model.length import Length, found, inch, mm
+from ..model.piece import EdgeKind, NotchPlace, Piece, sew
+from ..model.ref import refs
+from ..values import dataclass, replace
+from .blocks import METHODS, block, bust_round, levelled
+from .bodice import EASE_BUST, cut_up, facings_of, styled
+from .circle_skirt import ANGLES, circle_panels
+from .gathered_skirt import gathered_panels
+from .parts.flares import flared
+from .parts.neckline import STYLES
+from .parts.part import Part, lowered, together
+from .parts.princess import came_of
+from .parts.skirt_band import zip_down
+from .parts.sleeves import REACHES, SLEEVES, sleeve
+from .parts.style_darts import PLACES
+from .parts.waistline import raised
+
+SKIRTS: Final = ("circle", "gathered")
+STEP: Final = inch(12)
+"""A hem is so much wider than the hip that one can walk in it (common practice, no source)."""
+UNDER_BUST: Final = inch(3)
+"""An empire line lies so far below the bust line (common practice, no source)."""
+
+
+@garment("dress of a bodice and a skirt, joined at waist or hip, with a zip at the back", noun="dress", for_whom=WOMEN)
+def dress(
+    on: Board,
+    *,
+    method: str = choice("how the bodice is drafted", *METHODS, group="bodice"),
+    ease_bust: Length | None = length(
+        "wearing ease round the bust", least=inch(1), most=inch(12),
+        worked_out="{a} by quarters, {b} close, {c} by angle", group="bodice",
+        where={"a": EASE_BUST["quarter"], "b": EASE_BUST["close"], "c": EASE_BUST["angle"]}),
+    ease_waist: Length = length("wearing ease round the waist", inch(2), most=inch(12), group="bodice"),
+    bust_dart: str = choice("where the bust dart opens", "auto", *PLACES, when=("princess", "none"), group="bodice"),
+    princess: str = choice("princess lines", "none", "shoulder", "armhole", group="bodice"),
+    neckline: str = choice("neckline", "round", *(style for style in STYLES if style != "round"), group="neckline"),
+    neck_wider: Length | None = length("neckline wider, at each shoulder", most=inch(4), worked_out="by its style",
+                                       group="neckline"),
+    neck_deeper: Length | None = length("front neckline deeper", most=inch(9), worked_out="by its style",
+                                        group="neckline"),
+    sleeve_kind: str = choice("sleeve", "none", *(kind for kind in SLEEVES if kind != "none"), group="sleeve"),
+    sleeve_reach: str = choice("how far it reaches", *REACHES, group="sleeve"),
+    joined: str = choice("where bodice and skirt are joined", "waist", "empire", "hip", "one", group="skirt"),
+    skirt: str = choice("skirt", *SKIRTS, group="skirt"),
+    long: Length = length("waist to hem", inch(25), least=inch(14), most=inch(48), group="skirt"),
+    ease_hip: Length = length("wearing ease round the hip", inch(3), most=inch(12), group="skirt"),
+    flare: Length = length("each seam edge further out at the hem", inch(3), most=inch(10),
+                           when=("joined", "one"), group="skirt"),
+    circle_part: str = choice("how much of a circle", *ANGLES, when=("skirt", "circle"), group="skirt"),
+    fullness: float = share("cloth to seam", 2.0, least=1.1, most=4.0, when=("skirt", "gathered"), group="skirt"),
+    cloth_wide: Length | None = length("width of the cloth", least=inch(20), most=inch(130), worked_out="any",
+                                       group="skirt"),
+    facings: bool = flag("facings at the neck, and at armholes without sleeves", True, group="facings"),
+    facing_wide: Length = length("facings, finished", inch(2), least=inch(1), most=inch(3), when=("facings", True),
+                                 group="facings"),
+) -> Draft:  # fmt: skip
+    """The bodice, its sleeves and facings, the skirt below it."""
+    body = on.body
+    asked = ease_bust or on.usual(EASE_BUST[method])
+    on.work("ease_bust", asked)
+    low = {"hip": body.waist_to_hip, "one": long}.get(joined)
+    one = princess != "none" or bust_dart not in ("auto", "shoulder", "armhole")
+    front, back = block(on, method, ease_bust=asked, ease_waist=ease_waist, below=low, ease_hip=ease_hip,
+                        front_darts="one" if one else "auto", centre_back="seam")  # fmt: skip
+    depth = {level.name: mm(level.depth) for level in back.levels}
+    above = _above(on, depth["waist"] - depth["bust"]) if joined == "empire" else mm(0)
+    if above.mm:
+        front, back = (_without_waist(raised(half, above.mm)) for half in (front, back))
+    drafted = front, back
+    bust, edge = bust_round(front, back), "hem" if low else "waist"
+    ease_worn = found((bust - body.bust_girth).mm, "what is left of the ease at the bust")
+    try:
+        front, back, faced = styled(on, front, back, bust_dart if princess == "none" else princess, neckline,
+                                    (neck_wider, neck_deeper, mm(0)), True, "back")  # fmt: skip
+        pieces, seams = cut_up(on, front, back, princess, "dart", on.usual(inch(0.75)))
+    except GeometryError as error:
+        raise DraftError(f"{error}. Change bust_dart, princess or neckline.") from error
+    pieces = tuple(levelled(drafted[piece.name.startswith("back")], piece) for piece in pieces)
+    arm = sleeve(on, sleeve_kind, front, back, reach=sleeve_reach, to=() if princess == "none" else (
+        *came_of(pieces, "front.armhole"), *reversed(came_of(pieces, "back.armhole"))))  # fmt: skip
+    zip_end = zip_down(on, None, body.waist_girth + ease_waist, long) + above
+    claims: list[Claim] = [Girth("girth.bust", "Change ease_bust.", "bust", body.bust_girth, ease_worn)]
+    join = (*came_of(pieces, f"back.{edge}"), *came_of(pieces, f"front.{edge}"))
+    to_waist = found(back.edge("centre_back").length(), "centre back of the bodice")
+    if joined == "one":
+        pieces = tuple(_flared(_zipped(piece, to_waist - long + zip_end), flare) for piece in pieces)
+        shapes, joins, zipped = [], [], to_waist - long + zip_end
+        hems = refs(*came_of(pieces, "back.hem"), *came_of(pieces, "front.hem"))
+        claims += [
+            Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist),
+            Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip),
+            RunInRange("hem.room", "widen it by {off}: set flare.", hems, body.hip_girth / 2, on.usual(STEP).mm / 2, 5000),
+            OpensTo("zip.reach", "set ease_hip to more.", "zip", "centre back", "hip", "waist", body.hip_girth),
+        ]  # fmt: skip
+    else:
+        if joined == "hip":
+            pieces, zip_end = tuple(map(_to_be_joined, pieces)), on.usual(inch(1.5))
+            claims += [Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist),
+                       Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip, refs(*join))]  # fmt: skip
+        else:
+            claims.append(
+                OpensTo("zip.reach", "choose a wider skirt.", "zip", "centre back", "hip", "hip", body.hip_girth)
+            )
+        if joined == "waist":
+            claims.append(
+                Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist, refs(*join))
+            )
+        panels = _skirt(on, Below(skirt, circle_part, fullness, cloth_wide, zip_end), (front, back), edge,
+                        depth["hem" if joined == "hip" else "waist"] - above,
+                        long + above if low is None else long - low)  # fmt: skip
+        gathers = panels.gathers / (2 if len(panels.top) == 2 else 1)
+        joins = [sew(f"{joined} seam", *panels.top, to=join, how="gathered" if gathers > 0.5 else None, ease=gathers)]
+        shapes, zipped = [panels], to_waist + zip_end
+        top = NotchPlace("centre_back", 0.0, 1, "zip top")
+        pieces = tuple(replace(p, notches=(*p.notches, top)) if _at_the_back(p) else p for p in pieces)
+    on.work("zip_long", zipped)
+    shell = Part(pieces, seams, tuple(claims), (Notion("zip", zipped.mm, "zip_long", "zip top", "zip end"),))
+    faces = facings_of(pieces, faced, facing_wide, armholes=sleeve_kind == "none") if facings else Part()
+    return together(on, [shell, arm, *shapes, faces], seams=joins)
+
+
+def _above(on: Board, room: Length) -> Length:
+    """How far above the waist an empire line lies."""
+    above = (room - on.usual(UNDER_BUST)).called("join above the waist line")
+    if above < inch(1.5):
+        on.refuse(f"the waist lies only {on.say(above)} below the join under the bust", 'joined to "waist"')
+    return above
+
+
+def _without_waist(half: Piece) -> Piece:
+    return replace(half, levels=tuple(level for level in half.levels if level.name != "waist"))
+
+
+def _zipped(piece: Piece, down: Length) -> Piece:
+    """With the notches between which a zip is sewn into its centre back, if it has one."""
+    ends = NotchPlace("centre_back", 0.0, 1, "zip top"), NotchPlace("centre_back", down.mm, 1, "zip end")
+    return replace(piece, notches=(*piece.notches, *ends)) if _at_the_back(piece) else piece
+
+
+def _flared(piece: Piece, by: Length) -> Piece:
+    hip = next(level for level in piece.levels if level.name == "hip").points[0].y
+    return flared(piece, ("side", "princess"), hip, by.mm)
+
+
+def _at_the_back(piece: Piece) -> bool:
+    return any(edge.name == "centre_back" for edge in piece.edges)
+
+
+def _to_be_joined(piece: Piece) -> Piece:
+    """Its hem as the edge that the skirt is sewn to."""
+    edges = (replace(edge, kind=EdgeKind.SEAM) if edge.name == "hem" else edge for edge in piece.edges)
+    return replace(piece, edges=tuple(edges))
+
+
+@dataclass(frozen=True, slots=True)
+class Below:
+    """The skirt that is asked for."""
+
+    kind: str
+    circle_part: str
+    fullness: float
+    cloth_wide: Length | None
+    zip_end: Length
+
+
+def _skirt(on: Board, asked: Below, halves: tuple[Piece, Piece], edge: str, down: Length, long: Length) -> Part:
+    """The panels below the bodice: as deep on the body as they hang, their side seams below those of the bodice."""
+    front, back = (half.edge(edge).sewn_length() for half in halves)
+    around = found(2 * (front + back), "bodice, where the skirt is sewn on").called("join")
+    if asked.kind == "circle":
+        part = circle_panels(on, around, long=long, opening="back", prefix="skirt_", circle_part=asked.circle_part,
+                             cloth_wide=asked.cloth_wide, zip_end=asked.zip_end)  # fmt: skip
+    else:
+        part = gathered_panels(on, around, long=long, opening="back", prefix="skirt_", fullness=asked.fullness,
+                               cloth_wide=asked.cloth_wide, zip_end=asked.zip_end)  # fmt: skip
+    pieces = tuple(lowered(piece, down) for piece in part.pieces)
+    if edge == "hem":
+        pieces = tuple(_below_the_hip(piece) for piece in pieces)
+    own = next((piece for piece in pieces if piece.name == "skirt_front"), None)
+    if own is not None and part.gathers < 0.5:
+        more = front - own.edge("waist").sewn_length()
+        pieces = tuple(_wider(piece, more) for piece in pieces)
+    return replace(
+        part,
+        pieces=pieces,
+        seams=tuple(replace(seam, name=f"skirt {seam.name}") for seam in part.seams),
+        claims=() if edge == "hem" else part.claims,
+        widths={f"{piece.name}.hem": wide for piece in pieces for wide in (part.widths["hem"],)},
+    )
+
+
+def _below_the_hip(piece: Piece) -> Piece:
+    """Levels of the waist and the hip are those of the bodice."""
+    return replace(
+        piece,
+        levels=tuple(
+            replace(level, name="") if level.name in ("waist", "hip", "upper tier") else level for level in piece.levels
+        ),
+    )
+
+
+def _wider(piece: Piece, by: float) -> Piece:
+    """The skirt's front so much wider at its centre, the back narrower; or the other way round."""
+    centre, more = ("centre_front", by) if piece.name == "skirt_front" else ("centre_back", -by)
+    if abs(more) < 0.01:
+        return piece
+    return widen(piece, centre, more) if more > 0 else narrowed(piece, centre, -more)
+
+
+def narrowed(piece: Piece, centre: str, by: float) -> Piece:
+    """The piece with a strip cut off along its centre line, which it has again there."""
+    edge = piece.edge(centre)
+    low, high = Point(by, edge.start.y), Point(by, edge.end.y)
+    rest, _ = cut(piece, low, high, names=(f"{piece.name} rest", "strip"), edge=centre, kind=edge.kind, holding="side")
+    moved = placed(rest, Move.by(-by, 0.0))
+    new = moved.edge(centre)
+    notches = (replace(n, at=abs(place_at(edge.curves, n.at)[0].y - new.start.y)) for n in piece.notches
+               if n.edge == centre)  # fmt: skip
+    return replace(moved, name=piece.name, to_cut=piece.to_cut, notches=(*moved.notches, *notches))
