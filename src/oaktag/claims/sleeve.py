@@ -42,6 +42,8 @@ class SleeveFits(Claim):
     """The body's, where the sleeve reaches it."""
     wrist_opening: Length | None = None
     fist: Length | None = None
+    cap_wants: tuple[float, float] | None = CAP_EASE
+    """The ease that is usual in such a cap; None: it is gathered."""
 
     @property
     def words(self) -> str:
@@ -56,12 +58,13 @@ class SleeveFits(Claim):
         say = f"sleeve: {show(line, unit)} wide at the {self.level} line, for an upper arm {show(arm, unit)} round."
         do = f"Set {self.change} to {show(easy, unit)} to bend the arm easily; less than {show(least, unit)} binds."
         yield self.finding(ease >= easy - 0.1, round(ease, 2), round(limit, 2), say, do, binds, "upper-arm")
-        least, most = CAP_EASE
-        limit = least if cap < least else most
-        say = f"sleeve: the cap is {show(cap, unit)} longer than the armhole of {show(armhole, unit)}."
-        do = f"A {pattern.draft.noun} in woven cloth wants {show(least, unit)} to {show(most, unit)}: "
-        do += f"change {self.cap_by}."
-        yield self.finding(least <= cap <= most, round(cap, 2), limit, say, do, warn, "cap-ease")
+        if self.cap_wants is not None:
+            least, most = self.cap_wants
+            limit = least if cap < least else most
+            say = f"sleeve: the cap is {show(cap, unit)} longer than the armhole of {show(armhole, unit)}."
+            do = f"A {pattern.draft.noun} in woven cloth wants {show(least, unit)} to {show(most, unit)}: "
+            do += f"change {self.cap_by}."
+            yield self.finding(least <= cap <= most, round(cap, 2), limit, say, do, warn, "cap-ease")
         say = f"sleeve: cap height {show(high, unit)}; the shoulder is {show(most_high, unit)} above the underarm."
         do = f"Widen the sleeve with {self.change}."
         yield self.finding(high <= most_high + 0.1, round(high, 2), round(most_high, 2), say, do, error, "cap-height")

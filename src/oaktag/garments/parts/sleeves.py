@@ -1,0 +1,273 @@
+"""Sleeves fitted to an armhole as it was drafted, of any garment: set in, a cap over the tip, puffed, bishop, bell.
+
+     ____
+   /  |   \\        cap: from the front underarm (right) over the shoulder to the back; as long as the armhole and
+  / f |  b \\       the sewing ease, solved by its height (draft/sleeve.py); none of it below the notches f and b
+_/____|_____\\_     biceps line: upper arm and wearing ease
+ |    |     |      styles are moves of this plain sleeve: slashed and flared from the cap, which stays as long as it
+  \\___|____/       is; spread, its cap drawn anew between the notches and gathered to the armhole
+Rules: drafting rules for blocks, 7; worked rules 2.3 and 4 (solved for the height on 80 of 80 bodies; a shirt's cap
+stands no flatter than a sixth of its armhole). Cap ease 3/4 to 1 1/2 in woven, none in shirts and knits. Bell: slashes
+of 3 to 6 cm hinged at the cap; bishop: slashed into four, 2 in each (a teaching page), 2.5 cm longer at the back; puff:
+1.4 to 1.8 of the seam, the cap 3 to 5 cm higher, the hem 2 to 4 cm lower (chosen values that worked).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final, TypeAlias
+
+from ...claims.sleeve import SleeveFits
+from ...draft.board import Board
+from ...draft.sleeve import LEAST_UNDERARM, Sleeve, SleeveOrder, draft_sleeve
+from ...draft.strips import closed_run
+from ...errors import DraftError
+from ...geometry.path import Path, path_length
+from ...geometry.point import Point
+from ...model.length import Length, found, greatest, inch, least, mm
+from ...model.piece import Cut, LineKind, Piece, sew
+from ...values import dataclass, replace
+from .part import Part
+
+Halves: TypeAlias = Piece | Sequence[Piece]
+"""Front or back, each piece with an edge `armhole`: several are told from the underarm up to the shoulder."""
+SLEEVES: Final = ("plain", "none")
+REACHES: Final = ("long", "three-quarter", "elbow", "short")
+_REACH: Final = {"long": 1.0, "three-quarter": 0.75, "elbow": 0.55, "short": 0.4}
+"""How much of the arm it covers (common practice, no source)."""
+NOTCH: Final = 0.42
+"""The notches lie at this part of either armhole, from the underarm: there is no ease below them (common practice)."""
+FLATTEST: Final = 1 / 6
+"""A cap stands this part of its armhole high at least (worked rules, shirts)."""
+CAP_EASE: Final = inch(1.25)
+"""Sewing ease of a set-in cap (3/4 in and 1 1/2 in are printed; between them)."""
+BICEPS_EASE: Final = inch(2)
+WIDENED: Final = inch(1.5)
+"""The usual wearing ease of a woven sleeve, and by how much more it is widened for a cap that would stand too high
+(common practice, no source)."""
+_FREE: Final = inch(2.5)
+"""A sleeve whose length was not told has this much underarm seam (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Says:
+    """What the garment calls the options that a sleeve hangs on, for what is told when one has to change."""
+
+    ease: str = "ease_biceps"
+    cap: str = "cap_ease"
+    depth: str = "armhole_depth"
+    long: str = "sleeve_long"
+    wrist: str = "ease_wrist"
+
+
+@dataclass(frozen=True, slots=True)
+class Armhole:
+    """An armhole as it will be sewn: how long in front and back, how high the shoulder stands over the underarm."""
+
+    front: Length
+    back: Length
+    high: Length
+    front_path: Path
+    back_path: Path
+    notches: tuple[Length, Length]
+    """How far from the underarm those of front and back lie: ease begins there."""
+    seam: tuple[str, ...]
+    """Its edges from the front underarm round to the back."""
+    at_shoulder: str
+
+    @classmethod
+    def of(cls, front: Halves, back: Halves) -> Armhole:
+        """Measured with all darts closed."""
+        sides = [(half,) if isinstance(half, Piece) else tuple(half) for half in (front, back)]
+        runs = [[closed_run([piece.edge("armhole")])[0][0] for piece in side] for side in sides]
+        fore, aft = (found(sum(map(path_length, run)), f"{word} armhole as drafted").called(f"{word} armhole")
+                     for word, run in zip(("front", "back"), runs, strict=True))  # fmt: skip
+        high = sum(abs(path[-1].end.y - path[0].start.y) for run in runs for path in run) / 2
+        refs = [[f"{piece.name}.armhole" for piece in side] for side in sides]
+        return cls(
+            fore,
+            aft,
+            found(high, "shoulder above the underarm").called("shoulder height"),
+            runs[0][0],
+            runs[1][0],
+            (_notch(sides[0][0], fore), _notch(sides[1][0], aft)),
+            (*refs[0], *reversed(refs[1])),
+            f"{refs[0][-1]} shoulder",
+        )
+
+    @property
+    def long(self) -> Length:
+        return self.front + self.back
+
+    def deeper(self, by: float) -> float:
+        """How long it would be with the underarm so much lower, mm."""
+        return sum(_lowered(path, by) - path_length(path) for path in (self.front_path, self.back_path)) + self.long.mm
+
+
+def _notch(piece: Piece, armhole: Length) -> Length:
+    """How far from the underarm its notch lies: where it has one, else at a part of the armhole."""
+    edge = piece.edge("armhole")
+    own = [found(edge.sewn(n.at), f"armhole notch of the {piece.name}") for n in piece.notches if n.edge == "armhole"]
+    return own[0] if own else armhole * NOTCH
+
+
+def _lowered(path: Path, by: float) -> float:
+    """How long a run is with its lower end, and the handle there, moved down, mm."""
+    first = path[0].controls()
+    moved = (*(Point(p.x, p.y - by) for p in first[:2]), *first[2:]) if len(first) > 2 else (
+        Point(first[0].x, first[0].y - by), first[1])  # fmt: skip
+    return path_length((path[0].with_controls(moved), *path[1:]))
+
+
+def sleeve(
+    on: Board, kind: str, front: Halves, back: Halves, *, reach: str = "long", long: Length | None = None,
+    ease_arm: Length | None = None, ease_cap: Length | None = None, hem: Length | None = None,
+    usual_ease: Length = BICEPS_EASE, says: Says | None = None,
+    to: Sequence[str] = (),
+) -> Part:  # fmt: skip
+    """A sleeve of that kind, one of `SLEEVES`, for the finished halves; with its seams, and claims that it fits.
+
+    `reach`, one of `REACHES`, or `long`: from the shoulder tip to its lower end. `ease_arm`: wearing ease round the
+    upper arm; unless told `usual_ease`, 1 1/2 in more or down to 1 in where the cap asks for it. `ease_cap`: sewing
+    ease, 1 1/4 in unless told. `hem`: its width there. `to`: the edges that it is sewn to from the front underarm to
+    the back, where front and back were cut after it was fitted (a yoke). Raises DraftError where no cap fits.
+    """
+    if kind == "none":
+        return Part()
+    says = says or Says()
+    armhole = Armhole.of(front, back)
+    easing = on.usual(CAP_EASE) if ease_cap is None else ease_cap
+    plain = _Plain(on, armhole, says, reach, long, ease_arm, easing, hem, usual_ease)  # fmt: skip
+    arm, claim = plain.draft()
+    seam = tuple(to) or armhole.seam
+    meets: list[str | tuple[str, str]] = [("sleeve.cap underarm_front", f"{seam[0]} side"), "sleeve.cap front"]
+    meets += ["sleeve.cap shoulder" if to else ("sleeve.cap shoulder", armhole.at_shoulder), "sleeve.cap back"]
+    return Part(
+        (arm,),
+        (
+            sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"),
+            sew("armhole seam", "sleeve.cap", to=seam, ease=plain.ease_cap.mm, meets=meets),
+        ),
+        (claim,),
+        low=("sleeve.hem",),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Plain:
+    """What is asked of the plain sleeve that every style starts from."""
+
+    on: Board
+    armhole: Armhole
+    says: Says
+    reach: str
+    asked: Length | None
+    ease_arm: Length | None
+    ease_cap: Length
+    hem: Length | None
+    usual_ease: Length
+
+    @property
+    def usual(self) -> Length:
+        """The wearing ease that was told, or the usual one."""
+        return self.ease_arm or self.on.usual(self.usual_ease)
+
+    def draft(self) -> tuple[Piece, SleeveFits]:
+        """The piece, front to the right, and the claim that it fits."""
+        on, hole, arm = self.on, self.armhole, self.on.body.upper_arm_girth
+        s = on.sketch("sleeve", Cut("pair", 2), worn="arm")
+        order = self._order()
+        sleeve = self._fitted(order)
+        ease = found(sleeve.biceps_line - arm.mm, "wearing ease")
+        usual = self.usual
+        if abs(ease.mm - usual.mm) > 0.05:
+            on.note(
+                f"The sleeve was drafted with {on.say(ease)} of wearing ease round the upper arm: with "
+                f"{on.say(usual)} its cap would be too {'high' if ease > usual else 'flat'} for the armhole."
+            )
+            line = found(sleeve.biceps_line, "upper arm girth + {}, so that the cap fits", ease)
+        else:
+            line = arm + usual
+        line = line.called("biceps line")
+        s.tell(line, about="biceps line")
+        for length in (hole.front, hole.back):
+            s.tell(length, about="cap")
+        s.tell(hole.long + self.ease_cap, "cap length", about="cap")
+        height = found(sleeve.cap_height, "so that the cap is as long as that")
+        s.tell(height, "cap height", about="cap")
+        s.tell(found(sleeve.top.x, "from the middle, towards the front (towards the back if negative)"),
+               "shoulder notch")  # fmt: skip
+        s.tell(found(sleeve.length, "from the top of the cap to the hem"), "sleeve length", about="hem")
+        s.tell(found(sleeve.hem_width, "across"), "sleeve hem", about="hem")
+        s.trace("underarm_front", "hem_front", sleeve.underarm_front, "underarm_front")
+        s.trace("cap", "underarm_front", (*sleeve.cap_front, *sleeve.cap_back), "underarm_back")
+        s.trace("underarm_back", "underarm_back", sleeve.underarm_back, "hem_back")
+        s.hem("hem", "hem_back", "hem_front")
+        s.put("cap_top", sleeve.top)
+        front_cap = mm(path_length(sleeve.cap_front))
+        s.notch("cap", "front", "underarm_front", at=hole.notches[0])
+        s.notch("cap", "shoulder", "underarm_front", at=front_cap)
+        s.notch("cap", "back", "underarm_back", at=hole.notches[1], count=2)
+        s.level("biceps", mm(0))
+        s.line("biceps line", "underarm_back", "underarm_front", kind=LineKind.BALANCE)
+        claim = SleeveFits(
+            "sleeve", self.says.ease, "biceps", arm, line, hole.long, self.ease_cap, height, hole.high,
+            cap_by=self.says.cap, armhole_by=self.says.depth, wrist_by=self.says.wrist,
+        )  # fmt: skip
+        return s.piece(), claim
+
+    def _order(self) -> SleeveOrder:
+        on, ease = self.on, self.usual
+        length = self.asked or on.body.arm_length * _REACH[self.reach]
+        line = on.body.upper_arm_girth + ease
+        return SleeveOrder(
+            biceps_line=line.mm,
+            front_armhole=self.armhole.front.mm,
+            back_armhole=self.armhole.back.mm,
+            cap_ease=self.ease_cap.mm,
+            length=length.mm,
+            shoulder_height=self.armhole.high.mm,
+            hem_most=(self.hem or self._tapered(line, length)).mm,
+            biceps_ease=ease.mm,
+            may_widen=0.0 if self.ease_arm else on.usual(WIDENED).mm,
+            may_lengthen=self.asked is None,
+            least_underarm=LEAST_UNDERARM if self.asked else on.usual(_FREE).mm,
+            ease_by=self.says.ease,
+            depth_by=self.says.depth,
+            length_by=self.says.long,
+        )
+
+    def _tapered(self, line: Length, length: Length) -> Length:
+        """The width of a hem on the straight way from the biceps line to a wrist that the hand passes."""
+        body = self.on.body
+        wrist = least(line, body.wrist_girth + self.on.usual(inch(3)))
+        cap = self.armhole.long / 3
+        below = max(0.0, (length - cap).over(body.arm_length - cap))
+        return line - (line - wrist) * min(below, 1.0)
+
+    def _fitted(self, order: SleeveOrder) -> Sleeve:
+        """The sleeve; narrower, if it may be, where its cap were flatter than a sixth of the armhole."""
+
+        def by(less: Length, widen: float = 0.0) -> Sleeve:
+            narrower = replace(order, biceps_line=order.biceps_line - less.mm, biceps_ease=order.biceps_ease - less.mm,
+                               may_widen=widen)  # fmt: skip
+            return draft_sleeve(narrower, self.on.unit, self.armhole.deeper)
+
+        flattest = (self.armhole.long * FLATTEST).mm
+
+        def lack(less: Length) -> float:
+            try:
+                return flattest - by(less).cap_height
+            except DraftError as error:
+                return flattest if "too big for the armhole" in str(error) else -flattest
+
+        most = mm(0) if self.ease_arm else greatest(mm(0), self.usual - self.on.usual(inch(1)))
+        less = self.on.solve(
+            mm(0), most, lack=lack, so_that="so that the cap is no flatter than a sixth of the armhole"
+        )
+        sleeve = by(less, 0.0 if less.mm else order.may_widen)
+        if sleeve.cap_height < flattest - 0.1:
+            self.on.refuse(f"the cap of the sleeve, {self.on.say(sleeve.cap_height)} high, is flatter than a sixth of "
+                           f"the armhole, {self.on.say(self.armhole.long)}",
+                           f"{self.says.ease} to less, or {self.says.depth} to more")  # fmt: skip
+        return sleeve
