@@ -27,14 +27,13 @@ from .blocks import METHODS, block, bust_round, levelled
 from .parts.neckline import STYLES, new_neck
 from .parts.part import Part, together
 from .parts.princess import back_princess, came_of, front_princess, princess_seam
-from .parts.style_darts import PLACES, folded, placed, pulled_back
+from .parts.style_darts import FOLDS, PLACES, folded, placed, pulled_back
 
 EASE_BUST: Final = {"quarter": inch(3), "close": inch(4), "angle": inch(4.75)}
 HEAD: Final = cm(55)
 HEAD_EASE: Final = cm(3)
 """Head girth of women where it was not measured, and the neckline over it (common practice, no source)."""
 WIDE: Final = "a bust dart of this block does; let princess lines take it, or gathers (bust_fold)"
-FOLDS: Final = ("dart", "gathers", "pleat", "tuck")
 
 
 @garment(
@@ -50,7 +49,7 @@ def bodice(
         where={"a": EASE_BUST["quarter"], "b": EASE_BUST["close"], "c": EASE_BUST["angle"]}),
     ease_waist: Length = length("wearing ease round the waist", inch(2.5), most=inch(12)),
     waist_darts: bool = flag("waist darts", True),
-    front_darts: str = choice("waist darts in each front half", "auto", "one", "two", when=("waist_darts", True)),
+    front_darts: str = choice("waist darts in each front half", "auto", "one", "two", when=("waist_darts", "yes")),
     bust_dart: str = choice("where the bust dart opens", "auto", *PLACES, when=("princess", "none")),
     bust_fold: str = choice("what the bust dart is sewn as", *FOLDS, when=("princess", "none")),
     dart_back: Length = length("point of the bust dart, back from the bust point", inch(0.75), least=mm(0),
@@ -66,7 +65,7 @@ def bodice(
     below: Length = length("how far it goes on below the waist", mm(0), most=inch(12)),
     ease_hip: Length = length("wearing ease round the hip", inch(2.5), most=inch(12)),
     facings: bool = flag("facings at neck and armholes", True, group="facings"),
-    facing_wide: Length = length("facings, finished", inch(2), least=inch(1), most=inch(3), when=("facings", True),
+    facing_wide: Length = length("facings, finished", inch(2), least=inch(1), most=inch(3), when=("facings", "yes"),
                                  group="facings"),
 ) -> Draft:  # fmt: skip
     """Front and back, or their panels, and facings."""

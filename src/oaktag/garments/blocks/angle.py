@@ -122,7 +122,7 @@ def _halves(on: Board, asked: Asked, frame: _Frame) -> tuple[Piece, Piece]:
     centre = takes["f"] if asked.seam and shaped else mm(0) if asked.seam else None
     taken = takes["d"] + takes["e"] + (centre or mm(0)) if shaped else mm(0)
     back = finished(on, b, Half(bust, waist, under[0], side, under[0] - side - taken, darts, centre,
-                                hip=more and under[0] + more), asked)  # fmt: skip
+                                hip=more and under[0] + more), asked, beside=front)  # fmt: skip
     return front, back
 
 

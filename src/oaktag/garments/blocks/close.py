@@ -12,11 +12,11 @@ front, its angles with the shoulder together 180 degrees (worked rules, proved o
 
 from __future__ import annotations
 
-from math import asin, degrees
+from math import asin, atan2, degrees
 from typing import Final
 
 from ...draft.board import Board
-from ...draft.rulers import Bevel, curve
+from ...draft.rulers import Bevel, Way, curve
 from ...draft.sketch import Sketch
 from ...geometry.point import Point, direction, distance, turn_deg
 from ...model.length import Length, cm, found, mm
@@ -28,6 +28,7 @@ STEEP_DEG: Final = 12.0
 """A front shoulder, its dart closed, slopes by this at least (worked rules)."""
 _FLAT_DEG: Final = 4.0
 """And a flatter one than this is none (judgement, no source)."""
+_BEYOND_DEG: Final = 3.0
 _NARROW: Final = cm(6)
 """Of the frame so much is left for the arm at least (judgement, no source)."""
 SPLIT: Final = {"centre": 0.08, "back": 0.27, "side": 0.30, "front": 0.35}
@@ -115,7 +116,7 @@ def _halves(on: Board, asked: Asked, frame: _Frame, dart: Length) -> tuple[Piece
             second = (frame.chest / 2 + under[1] - side) / 2
             darts.append(WaistDart("waist_2", second, each, below + cm(2.5)))
     front = finished(on, f, Half(frame.bust_point, frame.waist, under[1], side, waist, darts,
-                                 hip=more and under[1] + more), asked)  # fmt: skip
+                                 hip=more and under[1] + more), asked, beside=back)  # fmt: skip
     return front, back
 
 
@@ -178,11 +179,16 @@ def _front_upper(on: Board, s: Sketch, frame: _Frame, dart: Length, under: Lengt
 
 
 def _armhole(s: Sketch, far: Length, lean: float) -> None:
-    """Square to the side, past the corner as far as told, upright at the pitch, square to the shoulder."""
+    """Square to the side, past the corner as far as told, upright at the pitch, square to the shoulder; where that would
+    make an S, since the tip lies far beyond the pitch, a little beyond the straight way to it."""
     p = s.points
     s.tell(far)
     share = share_through(p["underarm"], p["corner"], p["pitch"], far, lean_deg=lean)
-    s.edge("armhole", "underarm", curve(180.0 - lean, "upright", share=share), "pitch", curve("upright", "square"),
+    rising = degrees(atan2(p["shoulder_tip"].y - p["pitch"].y, p["shoulder_tip"].x - p["pitch"].x))
+    inner = p["dart_outer"] if "dart_outer" in p else p["neck_side"]
+    square = 90.0 + degrees(atan2(p["shoulder_tip"].y - inner.y, p["shoulder_tip"].x - inner.x))
+    end: Way = "square" if square < rising else rising - _BEYOND_DEG
+    s.edge("armhole", "underarm", curve(180.0 - lean, "upright", share=share), "pitch", curve("upright", end),
            "shoulder_tip")  # fmt: skip
 
 

@@ -137,8 +137,9 @@ def up_to(s: Sketch, a: str, b: str) -> Length:
 # ---------------------------------------------------------------- from the bust line down
 
 
-def finished(on: Board, s: Sketch, half: Half, asked: Asked) -> Piece:
-    """The piece, once neck, shoulder and armhole are drawn: centre, side, waist or hem, waist darts, levels."""
+def finished(on: Board, s: Sketch, half: Half, asked: Asked, *, beside: Piece | None = None) -> Piece:
+    """The piece, once neck, shoulder and armhole are drawn: centre, side, waist or hem, waist darts, levels. Its side
+    is made as long as that of the half `beside` it."""
     front = s.name == "front"
     waist = (half.waist + half.lower[1]).called("front waist line") if half.lower[1].mm else half.waist
     s.at("waist_centre", right=half.centre or mm(0), down=waist)
@@ -146,7 +147,7 @@ def finished(on: Board, s: Sketch, half: Half, asked: Asked) -> Piece:
     if asked.below is not None:
         s.at("hem_centre", down=waist + asked.below)
     _centre_line(on, s, "centre_front" if front else "centre_back", half, asked)
-    doubled = _to_the_waist(s, half) if asked.below is None else _below(on, s, half, asked, waist)
+    doubled = _to_the_waist(s, half, beside) if asked.below is None else _below(on, s, half, asked, waist)
     own = set(s.points)
     _levels(on, s, half, asked)
     made = s.piece()
@@ -174,7 +175,7 @@ def _centre_line(on: Board, s: Sketch, centre: str, half: Half, asked: Asked) ->
                *(("hip_centre", "hem_centre") if past else ("hem_centre",)))  # fmt: skip
 
 
-def _to_the_waist(s: Sketch, half: Half) -> list[Dart]:
+def _to_the_waist(s: Sketch, half: Half, beside: Piece | None) -> list[Dart]:
     opened = "side_dart_low" in s.points
     s.edge("side", "waist_side", *(("side_dart_low", "side_dart_high") if opened else ()), "underarm")
     if opened:
@@ -186,8 +187,13 @@ def _to_the_waist(s: Sketch, half: Half) -> list[Dart]:
         from_centre = dart.across - half.centre if half.centre else dart.across
         s.dart(dart.name, "waist", at=from_centre, of="waist_centre", intake=dart.intake, tip=f"{dart.name}_dart",
                change="ease_waist")  # fmt: skip
-    if half.darts:
-        s.fit("waist", to=half.wanted, move="waist_side", way="right", change="ease_waist or ease_bust")
+    change = "ease_waist or ease_bust"
+    for _ in range(2 if beside else 1):
+        if half.darts:
+            s.fit("waist", to=half.wanted, move="waist_side", way="right", change=change)
+        if beside is not None:
+            long = found(beside.edge("side").sewn_length(), f"{beside.name} side")
+            s.fit("side", to=long, move="waist_side", way="down", change=change)
     return []
 
 

@@ -63,7 +63,7 @@ def quarter_block(on: Board, asked: Asked) -> tuple[Piece, Piece]:
         level = where
     level = level.called("bust point, down")
     slope = tan(radians(lean_deg(at_side, waist - chest, asked)))
-    halves = []
+    halves: list[Piece] = []
     for name, deep in (("front", neck), ("back", on.usual(inch(1)))):
         front = name == "front"
         s = on.sketch(name, half_cut(front or not asked.seam), worn="body")
@@ -93,7 +93,7 @@ def quarter_block(on: Board, asked: Asked) -> tuple[Piece, Piece]:
             lower=(mm(0), lower), hip=None if asked.below is None else asked.hip(on) / 2,
             dart_depth=level - lower / 2 if lower.mm else None,
         )  # fmt: skip
-        halves.append(finished(on, s, half, asked))
+        halves.append(finished(on, s, half, asked, beside=halves[0] if halves else None))
     return halves[0], halves[1]
 
 

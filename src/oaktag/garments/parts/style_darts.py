@@ -6,6 +6,7 @@ from there at the end (1.5 to 2.5 cm; common practice), its ends stay (the laws 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final, Literal
 
 from ...draft.cuts import mouth_of
@@ -23,6 +24,7 @@ PLACES: Final = ("side", "french", "shoulder", "armhole", "neck", "waist", "cent
 """Where a bust dart may open: `french` low in the side, `waist` in the waist dart, `centre` at the centre front."""
 SHARE: Final = {"shoulder": 0.5, "armhole": 0.42, "neck": 0.5}
 """How far along its edge, counter-clockwise, a dart opens (common practice, no source)."""
+FOLDS: Final[Mapping[str, Kind]] = {"dart": "dart", "gathers": "gathers", "pleat": "pleat", "tuck": "tuck"}
 DOWN: Final = {"side": 0.35, "french": 0.75}
 """How far down from the underarm to the waist, of the way, one in the side opens (common practice, no source)."""
 _EDGE: Final = {"french": "side", "centre": "centre_front"}
@@ -104,9 +106,9 @@ def _way(a: Point, b: Point) -> Point:
     return Point(b.x - a.x, b.y - a.y)
 
 
-def folded(front: Piece, kind: Kind, *, dart: str = "bust", reach: float = 40.0) -> Piece:
+def folded(front: Piece, kind: str, *, dart: str = "bust", reach: float = 40.0) -> Piece:
     """The bust dart gathered, laid in a pleat or a tuck, or left as it is."""
-    return front if kind == "dart" else refold(front, dart, kind, reach=reach)
+    return front if kind == "dart" else refold(front, dart, FOLDS[kind], reach=reach)
 
 
 def pulled_back(piece: Piece, dart: str, by: float) -> Piece:
