@@ -26,6 +26,7 @@ _MODULES: Final = {
     "shirt": "oaktag.garments.shirt:shirt",
     "trousers": "oaktag.garments.trousers:trousers",
     "bodice": "oaktag.garments.bodice:bodice",
+    "blouse": "oaktag.garments.blouse:blouse",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 
