@@ -18,7 +18,7 @@ from ..draft.signature import choice, flag, garment, length
 from ..errors import DraftError, GeometryError
 from ..model.claim import Claim
 from ..model.draft import Draft
-from ..model.length import Length, found, inch, least, mm
+from ..model.length import Length, found, inch, mm
 from ..model.piece import Piece, sew
 from .blocks import METHODS, block, bust_round
 from .parts.button_stand import FACINGS, button_stand, extension
@@ -30,7 +30,7 @@ from .parts.style_darts import placed, pulled_back
 EASE_BUST: Final = {"quarter": inch(4), "close": inch(5), "angle": inch(5.75)}
 DEEP: Final = {"stand and fall": inch(1.25), "mandarin": inch(1.25), "flat": inch(2.5), "one-piece": inch(3),
                "tie": inch(2)}  # fmt: skip
-"""How wide a collar is, its stand where it has a fall (trade lists; a flat one and a tie common practice, no source)."""
+"""How wide a collar is, or its stand (trade lists; a flat one and a tie common practice, no source)."""
 PLACES: Final = ("auto", "side", "french", "armhole", "shoulder", "neck")
 
 
@@ -75,7 +75,7 @@ def blouse(
     asked = ease_bust or on.usual(EASE_BUST[method])
     on.work("ease_bust", asked)
     front, back = block(on, method, ease_bust=asked, ease_waist=ease_waist, below=below, ease_hip=ease_hip,
-                        waist_darts=waist_darts)  # fmt: skip
+                        waist_darts=waist_darts, front_darts="one")  # fmt: skip
     have = bust_round(front, back)
     if have < body.bust_girth + inch(1):
         on.refuse(f"the block is {on.say(have)} round at the bust, and the body {on.say(body.bust_girth)}",
@@ -133,9 +133,7 @@ def _claims(
     claims.append(
         Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist)
         if shaped
-        else GirthAtLeast(
-            "girth.waist", "add {more} to ease_bust.", "waist", body.waist_girth, least(ease_waist, mm(0))
-        )
+        else GirthAtLeast("girth.waist", "add {more} to ease_bust.", "waist", body.waist_girth, mm(0))
     )
     if below >= body.waist_to_hip:
         claims.append(Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip))

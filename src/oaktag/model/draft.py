@@ -36,8 +36,8 @@ class Step:
 class Notion:
     """A thing to buy besides cloth, as long as the seam it is sewn into is open; `option` is what sets its length, mm.
 
-    `top` and `end` are the notches at its ends; where no notch is named `top`, it starts where the end's seam does. What
-    is bought by the piece has a `count` and no end: its length is how wide it is across (a button).
+    `top` and `end` are the notches at its ends; where no notch is named `top`, it starts where the end's seam does.
+    What is bought by the piece has a `count` and no end: its length is how wide it is across (a button).
     """
 
     name: str

@@ -131,10 +131,10 @@ def button_stand(
     """A half, its centre line on x = 0, with a button stand there; and the facing, seams, buttons and claims.
 
     `bust` is the height of the bust line on the piece, mm; `usual` the gap between buttons; `facing` is "cut on" or
-    "apart", `facing_wide` from the front edge; `count` the option, a word or "auto", that says how many. `on_stand`: the
-    width of a collar's stand, on whose middle the first lies, else the diameter and 6 mm below the neck edge. `name`:
-    what the piece is called when it is done, where it is cut later. The centre's edge gives way to `stand_neck`,
-    `front_edge` and, cut on, `facing_neck`; a line shows the centre.
+    "apart", `facing_wide` from the front edge; `count` the option, a word or "auto", that says how many. `on_stand`:
+    the width of a collar's stand, on whose middle the first lies, else the diameter and 6 mm below the neck edge.
+    `name`: what the piece is called when it is done, where it is cut later. The centre's edge gives way to
+    `stand_neck`, `front_edge` and, cut on, `facing_neck`; a line shows the centre.
     """
     centre = next(edge for edge in half.edges if edge.name in ("centre_front", "centre_back"))
     beyond = extension(button).called("button stand")
@@ -180,7 +180,7 @@ def _hole(number: int, y: float, button: Length, upright: bool) -> InternalLine:
 
 
 def _extended(half: Piece, centre: Edge, beyond: float, facing: float) -> Piece:
-    """The half with its centre's edge moved out, a facing cut on beyond the fold, whose neck is the neck's, mirrored."""
+    """The half with its centre's edge moved out; a facing cut on beyond the fold has the neck's edge, mirrored."""
     names = [edge.name for edge in half.edges]
     at = names.index(centre.name)
     neck, hem = half.edges[at - 1], half.edges[(at + 1) % len(names)]

@@ -3,11 +3,11 @@
      cb________            each is drawn as one half, from the fold (the centre back; the centre front of what opens at
       |        `---.ne     the back) to where the neck opens: neck edge, end, outer edge
      ch____________`.      flat: the halves laid shoulder on shoulder, necks touching, lapped at the armhole end
-Kinds: stand and fall (a top edge 3/16 in shorter in each half, so that its front rises 1.3 to 1.6 cm; the fall spread by
-three laps of 1/8 in: worked rules 4), mandarin (a stand alone, its front raised 1.3 to 2 cm, no tighter at its top than
-the neck and 0.5 cm), flat (back laid on front, shoulders lapped 1 to 1.5 cm; the outer edge loses lap x width ÷
-shoulder), one-piece (3 in deep, its front raised 1.5 cm, its end leaning out 2 in 7: trade lists, garments 3.3), tie (a
-band with ends; common practice, no source).
+Kinds: stand and fall (a top edge 3/16 in shorter in each half, so that its front rises 1.3 to 1.6 cm; the fall spread
+by three laps of 1/8 in: worked rules 4), mandarin (a stand alone, its front raised 1.3 to 2 cm, no tighter at its top
+than the neck and 0.5 cm), flat (back laid on front, shoulders lapped 1 to 1.5 cm; the outer edge loses lap x width ÷
+shoulder), one-piece (3 in deep, its front raised 1.5 cm, its end leaning out 2 in 7: trade lists, garments 3.3), tie
+(a band with ends; common practice, no source).
 """
 
 from __future__ import annotations
@@ -163,7 +163,7 @@ def _stand_and_fall(on: Board, neck: Neck, wide: Length, point: Length, beyond: 
 def _mandarin(on: Board, neck: Neck, wide: Length, rise: Length, beyond: Length) -> Part:
     s = _stand(on, neck, wide, degrees(2 * rise.over(neck.long)), beyond, "top_edge")
     half = ((on.body.neck_base_girth - _NARROWS) / 2).called("half the neck at the top of the collar, at most")
-    top = RunInRange("collar.top", "make the collar lower, or raise its front less, until its top edge is {off} longer.",
+    top = RunInRange("collar.top", "make the collar lower, until its top edge is {off} longer.",
                      refs("stand.top_edge"), half, 2.5, 1000.0)  # fmt: skip
     seams = (*_layers("stand", "top_edge", "stand_end"), sew("collar seam", "stand.neck", to=neck.to))
     return Part((s.piece(),), seams, (top,))
