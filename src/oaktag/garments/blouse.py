@@ -19,7 +19,7 @@ from ..errors import DraftError, GeometryError
 from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.length import Length, found, inch, mm
-from ..model.piece import Piece, sew
+from ..model.piece import sew
 from .blocks import METHODS, block, bust_round
 from .parts.button_stand import FACINGS, button_stand, extension
 from .parts.collars import COLLARS, TO_CENTRE, bound, collar
@@ -48,7 +48,7 @@ def blouse(
     below: Length = length("how far it goes on below the waist", inch(8), least=inch(3), most=inch(14)),
     waist_darts: bool = flag("waist darts"),
     bust_dart: str = choice("where the bust dart opens", *PLACES),
-    dart_back: Length = length("point of the bust dart, back from the bust point", inch(1), most=inch(2)),
+    dart_back: Length = length("point of the bust dart, back from the bust point", inch(0.75), most=inch(2)),
     opens: str = choice("where it is buttoned", "front", "back", group="buttons"),
     button: Length = length("diameter of the buttons", inch(0.5), least=inch(0.375), most=inch(1), group="buttons"),
     buttons: str = choice("how many", "auto", *map(str, range(4, 13)), group="buttons"),
@@ -95,10 +95,8 @@ def blouse(
         if has:
             styled = front if bust_dart == "auto" else placed(plain, bust_dart)
             halves["front"] = pulled_back(styled, "bust", dart_back.mm)
-        bust = front.points["bust_point"].y if "bust_point" in front.points else _level(front, "bust")
-        edge = halves[opens].points["neck_centre"].y
         halves[opens], stand = button_stand(
-            on, halves[opens], button=button, bust=min(bust, edge - 60), usual=on.usual(inch(3)),
+            on, halves[opens], button=button, level="bust", usual=on.usual(inch(3)),
             facing=front_facing, facing_wide=facing_wide, upright=upright_holes, on_stand=wide if over else None,
             laps="right over left",
         )  # fmt: skip
@@ -117,10 +115,6 @@ def blouse(
         widths={"hem": inch(1), "front_edge": inch(0.375)},
     )  # fmt: skip
     return together(on, [shell, stand, neck, arm])
-
-
-def _level(piece: Piece, name: str) -> float:
-    return next(level.points[0].y for level in piece.levels if level.name == name)
 
 
 def _claims(

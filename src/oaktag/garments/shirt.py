@@ -171,7 +171,7 @@ def shirt(
     wide = collar_wide or on.usual(inch(1.25) if stands else inch(3))
     on.work("collar_wide", wide)
     buttoned, opening = button_stand(
-        on, whole_front, button=button, bust=-chest_line.mm, usual=on.usual(inch(3.375)), facing_wide=button * 2,
+        on, whole_front, button=button, level="chest", usual=on.usual(inch(3.375)), facing_wide=button * 2,
         upright=upright_holes, name="front", on_stand=wide if stands else None,
         laps="right over left" if worn_by == "women" else "left over right",
     )  # fmt: skip

@@ -78,9 +78,7 @@ class ButtonsApart(Claim):
     """Holes lie apart alike, no further than is usual, one on a level, and inside the piece. `buttons.<what>`."""
 
     piece: str
-    level: float
-    """The height of the bust line on the piece, mm."""
-    hem: float
+    level: str
     most: float = WIDEST
 
     def check(self, pattern: Pattern) -> Iterator[Finding]:
@@ -91,16 +89,23 @@ class ButtonsApart(Claim):
         say = f"{len(ys)} buttons, {show(gaps[0], unit)} apart."
         yield self.finding(uneven <= SUM_LIMIT, round(uneven, 2), SUM_LIMIT, say, "They are to lie apart alike.",
                            part="even")  # fmt: skip
-        off = min(abs(y - self.level) for y in ys)
+        at = height(piece, self.level)
+        off = min(abs(y - at) for y in ys)
         yield self.finding(off <= SUM_LIMIT, round(off, 2), SUM_LIMIT, "a button lies on the bust line.",
                            "None does, and the front may gape there.", part="bust")  # fmt: skip
         do = told(self.change, unit, more=max(gaps) - self.most)
         yield self.finding(max(gaps) <= self.most, round(max(gaps), 1), self.most,
                            f"the buttons lie {show(max(gaps), unit)} apart.", do, Severity.WARNING, "gap")  # fmt: skip
-        low = ys[-1] - self.hem
+        edge = piece.edge("front_edge")
+        low = ys[-1] - min(edge.start.y, edge.end.y)
         yield self.finding(low >= ABOVE_HEM.mm / 2, round(low, 1), ABOVE_HEM.mm / 2,
                            f"the last button lies {show(low, unit)} above the hem.", self.change, Severity.WARNING,
                            "hem")  # fmt: skip
+
+
+def height(piece: Piece, level: str) -> float:
+    """How high a level lies at the centre line of a piece, mm."""
+    return next(line.points[0].y for line in piece.levels if line.name == level)
 
 
 def holes(piece: Piece) -> list[InternalLine]:
@@ -118,7 +123,7 @@ def button_stand(
     half: Piece,
     *,
     button: Length,
-    bust: float,
+    level: str,
     usual: Length,
     facing: str = "cut on",
     facing_wide: Length,
@@ -130,7 +135,7 @@ def button_stand(
 ) -> tuple[Piece, Part]:
     """A half, its centre line on x = 0, with a button stand there; and the facing, seams, buttons and claims.
 
-    `bust` is the height of the bust line on the piece, mm; `usual` the gap between buttons; `facing` is "cut on" or
+    `level` is the bust line, on which a button lies; `usual` the gap between buttons; `facing` is "cut on" or
     "apart", `facing_wide` from the front edge; `count` the option, a word or "auto", that says how many. `on_stand`:
     the width of a collar's stand, on whose middle the first lies, else the diameter and 6 mm below the neck edge.
     `name`: what the piece is called when it is done, where it is cut later. The centre's edge gives way to
@@ -139,6 +144,7 @@ def button_stand(
     centre = next(edge for edge in half.edges if edge.name in ("centre_front", "centre_back"))
     beyond = extension(button).called("button stand")
     top, low = centre.start, centre.end
+    bust = height(half, level)
     first = on_stand / -2 if on_stand else button + BELOW_NECK
     reach = (top.y - low.y) - ABOVE_HEM.mm
     down = places(first.mm, top.y - bust, max(reach, top.y - bust), usual.mm)
@@ -157,7 +163,7 @@ def button_stand(
     new = replace(new, internal_lines=lines)
     notion = Notion("button", button.mm, "button", "", "", chosen)
     change = "Give another number of buttons."
-    claims = (ButtonsApart("buttons", change, name or new.name, bust, low.y),)
+    claims = (ButtonsApart("buttons", change, name or new.name, level),)
     on.note(f"Buttons lap {laps}: work the holes in the upper half alone; the buttons stand on the centre line of the "
             "other, level with them.")  # fmt: skip
     if facing == "cut on":
