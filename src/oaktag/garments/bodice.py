@@ -219,9 +219,11 @@ def _zip(on: Board, back: Piece) -> Notion:
 def _facings(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length) -> Part:
     """Facings of neck and armholes, cut from the halves with their darts closed."""
     pieces, own, to_shell = [], [], []
+    front, back = halves
+    whole = placed(front, "neck") if front.edge("side").takes else front
     for what, beside in (("neck", ("shoulder",)), ("armhole", ("shoulder", "side"))):
-        pair = [facing(half, (what,), f"{what}_facing_{half.name}", wide.mm) for half in halves]
-        pair[1] = _as_long(pair[0], halves[1], what, wide.mm)
+        first = facing(whole if what == "armhole" else front, (what,), f"{what}_facing_front", wide.mm)
+        pair = [_marked(first, shell, what), _as_long(first, back, what, wide.mm)]
         pieces += pair
         own += [sew(f"{what} facing {edge} seam", f"{pair[0].name}.{edge}", to=f"{pair[1].name}.{edge}")
                 for edge in beside]  # fmt: skip
@@ -229,6 +231,20 @@ def _facings(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length
                          how="faced")
                      for half, made in zip(halves, pair, strict=True)]  # fmt: skip
     return Part(tuple(pieces), (*own, *to_shell))
+
+
+def _marked(facing: Piece, shell: tuple[Piece, ...], what: str) -> Piece:
+    """The facing of the front with the notches that the shell has since it was cut: where gathers begin and end."""
+    for piece in shell:
+        if piece.name == "front":
+            edge = piece.edge(what)
+            notches = tuple(
+                replace(n, at=edge.sewn(n.at))
+                for n in piece.notches
+                if n.edge == what and not any(t.kind != "gathers" and t.start <= n.at <= t.end for t in edge.takes)
+            )
+            return replace(facing, notches=notches)
+    return facing
 
 
 def _as_long(front: Piece, back: Piece, what: str, wide: float) -> Piece:

@@ -163,7 +163,7 @@ def _front_upper(on: Board, s: Sketch, frame: _Frame, dart: Length, under: Lengt
     slope = turn_deg(direction(p["dart_neck"], p["shoulder_tip"]), (1.0, 0.0)) - deg
     if slope < _FLAT_DEG:
         on.refuse(f"the front shoulder would slope by {slope:.0f}°, its dart closed, and {STEEP_DEG:.0f}° or more is "
-                  "usual", "the block, or measure scye_depth and shoulder_length again")  # fmt: skip
+                  "usual", "the method, or measure scye_depth and shoulder_length again")  # fmt: skip
     if slope < STEEP_DEG:
         on.note(f"The front shoulder slopes by {slope:.0f}° alone, its dart closed: {STEEP_DEG:.0f}° or more is usual. "
                 "Look to scye_depth and shoulder_length.")  # fmt: skip
@@ -179,17 +179,19 @@ def _front_upper(on: Board, s: Sketch, frame: _Frame, dart: Length, under: Lengt
 
 
 def _armhole(s: Sketch, far: Length, lean: float) -> None:
-    """Square to the side, past the corner as far as told, upright at the pitch, square to the shoulder; where that would
-    make an S, since the tip lies far beyond the pitch, a little beyond the straight way to it."""
+    """Square to the side, past the corner as far as told, upright at the pitch, square to the shoulder.
+
+    Where that would make an S, since the tip lies far beyond the pitch, or within it, a little beyond the straight way.
+    """
     p = s.points
     s.tell(far)
-    share = share_through(p["underarm"], p["corner"], p["pitch"], far, lean_deg=lean)
     rising = degrees(atan2(p["shoulder_tip"].y - p["pitch"].y, p["shoulder_tip"].x - p["pitch"].x))
     inner = p["dart_outer"] if "dart_outer" in p else p["neck_side"]
     square = 90.0 + degrees(atan2(p["shoulder_tip"].y - inner.y, p["shoulder_tip"].x - inner.x))
-    end: Way = "square" if square < rising else rising - _BEYOND_DEG
-    s.edge("armhole", "underarm", curve(180.0 - lean, "upright", share=share), "pitch", curve("upright", end),
-           "shoulder_tip")  # fmt: skip
+    end: Way = "square" if square < rising - 1 else rising - _BEYOND_DEG
+    way = max(90.0, rising + _BEYOND_DEG)
+    share = share_through(p["underarm"], p["corner"], p["pitch"], far, lean_deg=lean, inwards_deg=way - 90.0)
+    s.edge("armhole", "underarm", curve(180.0 - lean, way, share=share), "pitch", curve(way, end), "shoulder_tip")
 
 
 def _back_tip(frame: _Frame) -> Length:

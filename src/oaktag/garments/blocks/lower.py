@@ -93,21 +93,32 @@ class Half:
     """Where a bust dart opens in the side."""
 
 
+_SHARES: Final = 0.3, 0.95
+
+
 # ---------------------------------------------------------------- curves through printed points
 
 
 def share_through(
-    a: Point, corner: Point, b: Point, far: Length, *, toward: Point | None = None, lean_deg: float = 0.0
+    a: Point,
+    corner: Point,
+    b: Point,
+    far: Length,
+    *,
+    toward: Point | None = None,
+    lean_deg: float = 0.0,
+    inwards_deg: float = 0.0,
 ) -> float:
     """The share at which a curve from a to b, whose ends point at a corner, passes so far from that corner, on the line
-    that halves it, or `toward` a point. `lean_deg`: so much it rises from the level at a, square to a side that leans.
-    Raises GeometryError where none does."""
+    that halves it, or `toward` a point; where none does, that of 0.3 to 0.95 which passes nearest. `lean_deg`: so much
+    it rises from the level at a, square to a side that leans; at b it leans in by `inwards_deg`."""
     leave = turn((0.0, 0.0), -lean_deg).point(direction(a, corner))
+    arrive = turn((0.0, 0.0), inwards_deg).point(direction(corner, b))
     to_a, to_b = direction(corner, a), direction(corner, b)
     half = direction(corner, toward) if toward else direction((0.0, 0.0), (to_a.x + to_b.x, to_a.y + to_b.y))
 
     def over(share: float) -> float:
-        drawn = drawn_curve(a, leave, b, direction(corner, b), share)
+        drawn = drawn_curve(a, leave, b, arrive, share)
 
         def off(t: float) -> float:
             p = drawn.at(t)
@@ -116,7 +127,10 @@ def share_through(
         p = drawn.at(solve(off, 0.0, 1.0, near=1e-9))
         return hypot(p.x - corner.x, p.y - corner.y) - far.mm
 
-    return solve(over, 0.05, 0.98, near=1e-6)
+    least, most = over(_SHARES[0]), over(_SHARES[1])
+    if least * most >= 0:
+        return _SHARES[0] if abs(least) < abs(most) else _SHARES[1]
+    return solve(over, *_SHARES, near=1e-6)
 
 
 def loose_side(surplus: Length) -> Length:

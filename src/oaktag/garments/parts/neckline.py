@@ -48,11 +48,11 @@ def new_neck(
     Raises DraftError where the shoulder has no room for it.
     """
     shape, usual = _SHAPES.get(style, neckline), on.usual(WIDER[style])
-    by = wider or usual
+    room = min(_room(piece) for piece in (front, back))
+    by = wider or (usual if usual.mm <= room else mm(max(0.0, room - 1)))
     down, back_down = deeper or on.usual(DEEPER[style]), back_deeper or mm(0)
     if style == "plain" and max(by.mm, down.mm, back_down.mm) < 0.1 and head is None:
         return front, back
-    room = min(_room(piece) for piece in (front, back))
     if head is not None and wider is None and usual.mm < room:
 
         def lack(wide: Length) -> float:
