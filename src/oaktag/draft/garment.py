@@ -31,6 +31,7 @@ _MODULES: Final = {
     "gored-skirt": "oaktag.garments.gored_skirt:gored_skirt",
     "bodice": "oaktag.garments.bodice:bodice",
     "dress": "oaktag.garments.dress:dress",
+    "blouse": "oaktag.garments.blouse:blouse",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 

@@ -326,7 +326,12 @@ def style_rows(draft: Draft, unit: Unit) -> Iterator[tuple[str, str, str]]:
 
 def notion_words(draft: Draft, unit: Unit) -> list[str]:
     """What to buy besides cloth."""
-    return [f"a {notion.name}, {show(notion.length, unit)} long" for notion in draft.notions]
+    return [
+        f"{notion.count} {notion.name}{'s' if notion.count > 1 else ''}, {show(notion.length, unit)} across"
+        if notion.count
+        else f"a {notion.name}, {show(notion.length, unit)} long"
+        for notion in draft.notions
+    ]
 
 
 def garment_words(garment: str) -> str:

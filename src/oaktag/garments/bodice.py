@@ -14,8 +14,8 @@ from ..body.whom import WOMEN
 from ..claims.girth import Girth, GirthAtLeast
 from ..claims.openings import BodyPasses, Passes
 from ..draft.board import Board
-from ..draft.signature import choice, flag, garment, length
 from ..draft.facings import facing
+from ..draft.signature import choice, flag, garment, length
 from ..errors import DraftError, GeometryError
 from ..model.claim import Claim
 from ..model.draft import Draft, Notion
@@ -225,9 +225,7 @@ def _zip(on: Board, back: Piece) -> Notion:
     return Notion("zip", back.edge("centre_back").length(), "below_waist", "", "zip end")
 
 
-def facings_of(
-    shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length, *, armholes: bool = True
-) -> Part:
+def facings_of(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length, *, armholes: bool = True) -> Part:
     """Facings of the neck, and of the armholes, cut from the halves with their darts closed."""
     pieces, own, to_shell = [], [], []
     front, back = halves

@@ -17,7 +17,7 @@ from ..draft.board import Board
 from ..draft.cuts import cut
 from ..draft.moves import placed
 from ..draft.pivots import widen
-from ..draft.signature import choice, flag, garment, length, share
+from ..draft.signature import choice, count, flag, garment, length, share
 from ..errors import DraftError, GeometryError
 from ..geometry.affine import Move
 from ..geometry.path import place_at
@@ -32,6 +32,7 @@ from .blocks import METHODS, block, bust_round, levelled
 from .bodice import EASE_BUST, cut_up, facings_of, styled
 from .circle_skirt import ANGLES, circle_panels
 from .gathered_skirt import gathered_panels
+from .gored_skirt import gored_panels
 from .parts.flares import flared
 from .parts.neckline import STYLES
 from .parts.part import Part, lowered, together
@@ -40,8 +41,10 @@ from .parts.skirt_band import zip_down
 from .parts.sleeves import REACHES, SLEEVES, sleeve
 from .parts.style_darts import PLACES
 from .parts.waistline import raised
+from .pleated_skirt import pleated_panels
+from .straight_skirt import straight_panels
 
-SKIRTS: Final = ("circle", "gathered")
+SKIRTS: Final = ("circle", "gathered", "straight", "A-line", "gored", "pleated")
 STEP: Final = inch(12)
 """A hem is so much wider than the hip that one can walk in it (common practice, no source)."""
 UNDER_BUST: Final = inch(3)
@@ -75,10 +78,11 @@ def dress(
                            when=("joined", "one"), group="skirt"),
     circle_part: str = choice("how much of a circle", *ANGLES, when=("skirt", "circle"), group="skirt"),
     fullness: float = share("cloth to seam", 2.0, least=1.1, most=4.0, when=("skirt", "gathered"), group="skirt"),
+    gores: int = count("gores", 6, least=4, most=12, when=("skirt", "gored"), group="skirt"),
     cloth_wide: Length | None = length("width of the cloth", least=inch(20), most=inch(130), worked_out="any",
                                        group="skirt"),
     facings: bool = flag("facings at the neck, and at armholes without sleeves", True, group="facings"),
-    facing_wide: Length = length("facings, finished", inch(2), least=inch(1), most=inch(3), when=("facings", True),
+    facing_wide: Length = length("facings, finished", inch(2), least=inch(1), most=inch(3), when=("facings", "yes"),
                                  group="facings"),
 ) -> Draft:  # fmt: skip
     """The bodice, its sleeves and facings, the skirt below it."""
@@ -116,14 +120,17 @@ def dress(
         claims += [
             Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist),
             Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip),
-            RunInRange("hem.room", "widen it by {off}: set flare.", hems, body.hip_girth / 2, on.usual(STEP).mm / 2, 5000),
+            RunInRange("hem.room", "widen it by {off}: set flare.", hems, body.hip_girth / 2,
+                       on.usual(STEP).mm / 2, 5000.0),
             OpensTo("zip.reach", "set ease_hip to more.", "zip", "centre back", "hip", "waist", body.hip_girth),
         ]  # fmt: skip
     else:
         if joined == "hip":
             pieces, zip_end = tuple(map(_to_be_joined, pieces)), on.usual(inch(1.5))
-            claims += [Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist),
-                       Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip, refs(*join))]  # fmt: skip
+            claims += [
+                Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist),
+                Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip, refs(*join)),
+            ]
         else:
             claims.append(
                 OpensTo("zip.reach", "choose a wider skirt.", "zip", "centre back", "hip", "hip", body.hip_girth)
@@ -132,7 +139,7 @@ def dress(
             claims.append(
                 Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist, refs(*join))
             )
-        panels = _skirt(on, Below(skirt, circle_part, fullness, cloth_wide, zip_end), (front, back), edge,
+        panels = _skirt(on, Below(skirt, circle_part, fullness, cloth_wide, gores, ease_hip, zip_end), (front, back), edge,
                         depth["hem" if joined == "hip" else "waist"] - above,
                         long + above if low is None else long - low)  # fmt: skip
         gathers = panels.gathers / (2 if len(panels.top) == 2 else 1)
@@ -187,6 +194,8 @@ class Below:
     circle_part: str
     fullness: float
     cloth_wide: Length | None
+    gores: int
+    ease_hip: Length
     zip_end: Length
 
 
@@ -194,12 +203,23 @@ def _skirt(on: Board, asked: Below, halves: tuple[Piece, Piece], edge: str, down
     """The panels below the bodice: as deep on the body as they hang, their side seams below those of the bodice."""
     front, back = (half.edge(edge).sewn_length() for half in halves)
     around = found(2 * (front + back), "bodice, where the skirt is sewn on").called("join")
+    below = {"long": long, "opening": "back", "prefix": "skirt_"}
     if asked.kind == "circle":
-        part = circle_panels(on, around, long=long, opening="back", prefix="skirt_", circle_part=asked.circle_part,
-                             cloth_wide=asked.cloth_wide, zip_end=asked.zip_end)  # fmt: skip
+        part = circle_panels(on, around, **below, circle_part=asked.circle_part, cloth_wide=asked.cloth_wide,
+                             zip_end=asked.zip_end)  # fmt: skip
+    elif asked.kind == "gathered":
+        part = gathered_panels(on, around, **below, fullness=asked.fullness, cloth_wide=asked.cloth_wide,
+                               zip_end=asked.zip_end)  # fmt: skip
+    elif asked.kind == "gored":
+        part = gored_panels(on, around, **below, gores=asked.gores, ease_hip=asked.ease_hip, down=asked.zip_end)
+    elif asked.kind == "pleated":
+        part = pleated_panels(on, around, **below, seen=on.usual(inch(2)), ease_hip=asked.ease_hip,
+                              cloth_wide=asked.cloth_wide or on.usual(inch(58)), zip_end=asked.zip_end)  # fmt: skip
     else:
-        part = gathered_panels(on, around, long=long, opening="back", prefix="skirt_", fullness=asked.fullness,
-                               cloth_wide=asked.cloth_wide, zip_end=asked.zip_end)  # fmt: skip
+        vent = asked.kind == "straight" and long > on.body.waist_to_hip + on.usual(inch(10))
+        part = straight_panels(on, around, **below, form=asked.kind, ease_hip=asked.ease_hip, down=asked.zip_end,
+                               side_rise=mm(0), hem_opening="vent" if vent else "none",
+                               vent_long=on.usual(inch(8)), vent_wide=on.usual(inch(2)))  # fmt: skip
     pieces = tuple(lowered(piece, down) for piece in part.pieces)
     if edge == "hem":
         pieces = tuple(_below_the_hip(piece) for piece in pieces)
@@ -212,7 +232,7 @@ def _skirt(on: Board, asked: Below, halves: tuple[Piece, Piece], edge: str, down
         pieces=pieces,
         seams=tuple(replace(seam, name=f"skirt {seam.name}") for seam in part.seams),
         claims=() if edge == "hem" else part.claims,
-        widths={f"{piece.name}.hem": wide for piece in pieces for wide in (part.widths["hem"],)},
+        widths={f"{piece.name}.hem": part.widths.get("hem", inch(1)) for piece in pieces},
     )
 
 

@@ -8,14 +8,13 @@
 Rules: half neck = neck base ÷ 5 − 0.2 cm, front depth neck base ÷ 5, back rise 2 cm; shoulder + 1.25 cm, slopes 18°
 and 22°; quarter chest = (girth + ease) ÷ 4 (worked rules for shirts: on 80 of 80 bodies the neckline is the neck and
 0.9 cm). Sleeve: upper arm + 9 cm, its cap solved to the armhole, no ease, no flatter than a sixth of it; cuff = wrist
-+ 5 cm with 2 cm of lap; two pleats; placket on the line half way from the back crease to the underarm, 12 cm. Stand: a
-top edge 3/16 in shorter in each half, so that its front rises 1.3 to 1.6 cm; the fall 1/2 in deeper than the stand,
-its outer edge 0.95 cm longer in each half. Button stand: the diameter of the button beyond the centre front.
++ 5 cm with 2 cm of lap; two pleats; placket on the line half way from the back crease to the underarm, 12 cm. Ease at
+the chest 14 cm for women, 20 cm for men; what of a man was not measured is estimated from his chest: neck and back
+C/4 + 15, scye depth C/5 + 4.4 cm, which holds 2.8 cm of ease. Collar, buttons: parts/collars.py, button_stand.py.
 """
 
 from __future__ import annotations
 
-from math import degrees
 from typing import Final
 
 from ..claims.girth import Girth
@@ -24,34 +23,42 @@ from ..draft.cuts import cut
 from ..draft.moves import join
 from ..draft.pivots import widen
 from ..draft.rulers import curve
-from ..draft.signature import flag, garment, length
+from ..draft.signature import choice, flag, garment, length
 from ..draft.sketch import Sketch
 from ..errors import DraftError
 from ..geometry.point import Point, along, direction, left_of
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, inch, mm, total
-from ..model.piece import Cut, EdgeKind, LineKind, Piece, Take, sew
+from ..model.piece import Cut, Piece, Take, sew
 from ..values import replace
+from .parts.button_stand import button_stand, extension
+from .parts.collars import collar
+from .parts.part import Part, together
 
 SLOPE_DEG: Final = {"front": 22.0, "back": 18.0}
 NECK_DEG: Final = {"front": 68.0, "back": 112.0}
 """The angle of neck and shoulder: together 180, so that the neckline runs on (worked rules for bodices)."""
-SHORTER: Final = inch(3 / 16)
-SPREAD: Final = cm(0.95)
+EASE: Final = {"women": inch(5.5), "men": inch(8)}
 
 
 @garment("shirt with a yoke, stand and fall collar, cuffs and plackets", noun="shirt")  # fmt: skip
 def shirt(
     on: Board,
     *,
-    ease_chest: Length = length("wearing ease round the bust or chest", inch(5.5), least=inch(3), most=inch(14)),
+    worn_by: str = choice("whom it is for: the ease, and which side laps over", "women", "men"),
+    ease_chest: Length | None = length("wearing ease round the bust or chest", least=inch(3), most=inch(14),
+                                       worked_out="{women} for women, {men} for men", where=EASE),
     long: Length = length("nape to hem", inch(30), least=inch(18), most=inch(44)),
-    button: Length = length("diameter of the buttons, beyond the centre front", inch(0.5), least=inch(0.375),
-                            most=inch(1)),
+    button: Length = length("diameter of the buttons", inch(0.5), least=inch(0.375), most=inch(1), group="buttons"),
+    buttons: str = choice("how many down the front", "auto", *map(str, range(4, 13)), group="buttons"),
+    upright_holes: bool = flag("buttonholes upright, on the centre line", True, group="buttons"),
     yoke_back: Length = length("yoke at the centre back", inch(3), least=inch(2), most=inch(5), group="yoke"),
     yoke_front: Length = length("yoke before the shoulder seam", inch(1), least=inch(0.5), most=inch(3), group="yoke"),
     back_pleat: Length = length("pleat at the centre back, in each half", inch(0.75), most=inch(2), group="yoke"),
-    stand_wide: Length = length("collar stand", inch(1.25), least=inch(0.75), most=inch(2), group="collar"),
+    collar_kind: str = choice("collar", "stand and fall", "mandarin", "one-piece", "flat", "tie", group="collar"),
+    collar_wide: Length | None = length("stand; of another collar its whole depth", least=inch(0.75), most=inch(5),
+                                        worked_out="{stand}; 3 in flat, one-piece or tied", where={"stand": inch(1.25)},
+                                        group="collar"),
     point_long: Length = length("collar point", inch(2.75), least=inch(1.5), most=inch(5), group="collar"),
     ease_biceps: Length | None = length("wearing ease round the upper arm", least=inch(0.75), most=inch(9),
                                         worked_out="{usual}; less where the cap would be flatter than a sixth of the "
@@ -63,10 +70,13 @@ def shirt(
 ) -> Draft:  # fmt: skip
     """Back, front, yoke, sleeve, cuff, placket, stand, fall and pocket."""
     body = on.body
-    neck = (body.neck_base_girth / 5 - mm(2)).called("half neck")
+    ease_chest = ease_chest or on.usual(EASE[worn_by])
+    on.work("ease_chest", ease_chest)
+    neck_base, scye, across = _measured(on, worn_by)
+    neck = (neck_base / 5 - mm(2)).called("half neck")
     chest = ((body.bust_girth + ease_chest) / 4).called("quarter chest")
-    chest_line = (cm(2) + body.scye_depth + cm(2.5)).called("chest line")
-    back_line = (body.across_back_width / 2 + cm(2)).called("back line")
+    chest_line = (cm(2) + scye).called("chest line")
+    back_line = (across / 2 + cm(2)).called("back line")
     shoulder = (body.shoulder_length + cm(1.25)).called("shoulder")
     hem = (long + cm(2)).called("hem line")
     if chest < back_line + cm(4):
@@ -75,7 +85,7 @@ def shirt(
 
     def half(name: str, cut: Cut) -> Sketch:
         s = on.sketch(f"whole_{name}", cut, worn="body")
-        s.at("neck_centre", down=cm(2) if name == "back" else (body.neck_base_girth / 5).called("front neck depth"))
+        s.at("neck_centre", down=cm(2) if name == "back" else (neck_base / 5).called("front neck depth"))
         s.at("neck_side", right=neck)
         s.slant("shoulder_tip", of="neck_side", far=shoulder, deg=-SLOPE_DEG[name])
         s.at("underarm", right=chest, down=chest_line)
@@ -95,15 +105,8 @@ def shirt(
     back, front = half("back", Cut("fold")), half("front", Cut("pair", 2))
     back.fold("centre_back", "neck_centre", "hem_centre")
     back.hem("hem", "hem_centre", curve("level", "square"), "hem_side")
-    front.at("edge_neck", left=button * 3, of="neck_centre")
-    front.at("edge_hem", left=button * 3, of="hem_centre")
-    front.at("fold_neck", left=button, of="neck_centre")
-    front.at("fold_hem", left=button, of="hem_centre")
-    front.edge("stand_neck", "neck_centre", "edge_neck")
-    front.edge("front_edge", "edge_neck", "edge_hem", kind=EdgeKind.OPENING)
-    front.hem("hem", "edge_hem", "hem_centre", curve("level", "square"), "hem_side")
-    front.line("centre front", "neck_centre", "hem_centre", kind=LineKind.BALANCE)
-    front.line("fold", "fold_neck", "fold_hem", kind=LineKind.FOLD)
+    front.edge("centre_front", "neck_centre", "hem_centre")
+    front.hem("hem", "hem_centre", curve("level", "square"), "hem_side")
 
     armhole = total(front.long("armhole"), back.long("armhole")).called("armhole")
     cuff_long = (body.wrist_girth + ease_wrist).called("cuff")
@@ -163,62 +166,62 @@ def shirt(
     cuff.box(cuff_long, cuff_wide, ("cuff_end", "wrist_edge", "lap_end", "cuff_outer"))
     cuff.notch("wrist_edge", "lap", "bottom_right", at=cm(2))
 
-    half_neck = total(front.long("neck"), back.long("neck")).called("half neckline")
-    stand = on.sketch("stand", Cut("fold", 2))
-    lean = degrees(SHORTER.over(stand_wide))
-    stand.at("centre_low")
-    stand.at("centre_high", up=stand_wide)
-    stand.at("front_low", right=half_neck, up=SHORTER.over(stand_wide) / 2 * half_neck)
-    stand.slant("front_high", "front_low", stand_wide, 90 + lean)
-    stand.slant("end_low", "front_low", button, lean)
-    stand.fold("centre_back", "centre_high", "centre_low")
-    stand.edge("neck", "centre_low", curve("level", lean), "front_low", "end_low")
-    stand.fit("neck", to=half_neck + button, move="front_low", way="right", change="stand_wide")
-    stand.edge("stand_end", "end_low", curve(lean + 80.0, lean + 180.0), "front_high")
-    stand.edge("fall_edge", "front_high", curve(lean + 180.0, "level"), "centre_high")
-
-    fall_wide = (stand_wide + inch(0.5)).called("fall")
-    top = stand.long("fall_edge").called("top of the stand")
-    fall = on.sketch("fall", Cut("fold", 2))
-    turned = degrees(SPREAD.over(fall_wide))
-    fall.at("centre_high")
-    fall.at("centre_low", down=fall_wide)
-    fall.at("front_high", right=top, up=SPREAD.over(fall_wide) / 2 * top)
-    fall.slant("front_low", "front_high", point_long, turned - 75)
-    fall.fold("centre_back", "centre_high", "centre_low")
-    fall.edge("fall_edge", "centre_high", curve("level", turned), "front_high")
-    fall.edge("collar_end", "front_high", "front_low")
-    fall.edge("collar_edge", "centre_low", curve("level", turned), "front_low")
-    fall.fit("fall_edge", to=top, move="front_high", way="right", change="stand_wide")
+    whole_front, whole_back = front.piece(), back.piece()
+    stands = collar_kind in ("stand and fall", "mandarin")
+    wide = collar_wide or on.usual(inch(1.25) if stands else inch(3))
+    on.work("collar_wide", wide)
+    buttoned, opening = button_stand(
+        on, whole_front, button=button, level="chest", usual=on.usual(inch(3.375)), facing_wide=button * 2,
+        upright=upright_holes, name="front", on_stand=wide if stands else None,
+        laps="right over left" if worn_by == "women" else "left over right",
+    )  # fmt: skip
+    beyond = extension(button) if stands else mm(0)
+    neckline = ("yoke.neck", "front.neck", *(("front.stand_neck",) if stands else ()))
+    neckband = collar(on, collar_kind, whole_front, whole_back, wide=wide, point=point_long, beyond=beyond, to=neckline)
 
     placket = on.sketch("placket", Cut("pair", 2))
     placket.box(cm(24), cm(4), ("placket_start", "slit", "placket_end", "placket_inside"))
-    yoked, whole, yoke = _yoked(front.piece(), back.piece(), yoke_front, yoke_back, back_pleat)
-    pieces = [yoked, whole, yoke, *(sheet.piece() for sheet in (arm, placket, cuff, stand, fall))]
+    yoked, whole, yoke = _yoked(buttoned, whole_back, yoke_front, yoke_back, back_pleat)
+    pieces = [yoked, whole, yoke, *(sheet.piece() for sheet in (arm, placket, cuff))]
     if breast_pocket:
         patch = on.sketch("patch_pocket", Cut("whole"))
         patch.box(on.usual(inch(5)), on.usual(inch(5.5)), ("pocket_left", "pocket_low", "pocket_right", "pocket_mouth"))
         pieces.append(patch.piece())
-    return on.draft(
-        pieces,
-        seams=[
-            sew("back yoke seam", "back.yoke", to="yoke.yoke"),
-            sew("front yoke seam", "front.yoke", to="yoke.yoke_front_yoke"),
-            sew("collar", "fall.collar_edge", to="fall.collar_edge"),
-            sew("collar end", "fall.collar_end", to="fall.collar_end"),
-            sew("fall to stand", "fall.fall_edge", to="stand.fall_edge"),
-            sew("stand seam", "stand.neck",
-                to=("yoke.neck", "front.neck", "front.stand_neck from neck_centre to fold_neck")),
-            sew("placket seam", "placket.slit", to="sleeve.placket both lips"),
-            sew("armhole seam", "sleeve.cap", to=("front.armhole", "yoke.armhole", "back.armhole"),
-                meets=[("sleeve.cap underarm_front", "front.armhole side")]),
-            sew("side seam", "front.side", to="back.side"),
-            sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"),
-            sew("cuff seam", "cuff.wrist_edge from start to lap", to="sleeve.wrist_edge", within=1.0),
-        ],
-        claims=[Girth("girth.chest", "Change ease_chest.", "chest", body.bust_girth, ease_chest + back_pleat * 2)],
-        widths={"hem": inch(0.5), "front_edge": inch(0.375)},
-    )  # fmt: skip
+    yokes = (
+        sew("back yoke seam", "back.yoke", to="yoke.yoke"),
+        sew("front yoke seam", "front.yoke", to="yoke.yoke_front_yoke"),
+    )
+    arms = (
+        sew("placket seam", "placket.slit", to="sleeve.placket both lips"),
+        sew(
+            "armhole seam",
+            "sleeve.cap",
+            to=("front.armhole", "yoke.armhole", "back.armhole"),
+            meets=[("sleeve.cap underarm_front", "front.armhole side")],
+        ),
+        sew("side seam", "front.side", to="back.side"),
+        sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"),
+        sew("cuff seam", "cuff.wrist_edge from start to lap", to="sleeve.wrist_edge", within=1.0),
+    )
+    claims = (Girth("girth.chest", "Change ease_chest.", "chest", body.bust_girth, ease_chest + back_pleat * 2),)
+    widths = {"hem": inch(0.5), "front_edge": inch(0.375)}
+    return together(on, [Part(tuple(pieces), yokes, claims, widths=widths), opening, neckband], seams=arms)
+
+
+def _measured(on: Board, worn_by: str) -> tuple[Length, Length, Length]:
+    """The neck's base, the depth of the armhole below the nape, and the width of the back; of a man, from his chest
+    where they were not measured."""
+    body = on.body
+    if worn_by == "women":
+        return body.neck_base_girth, body.scye_depth + cm(2.5), body.across_back_width
+    chest, taken = body.bust_girth, [body.get(n) for n in ("neck_base_girth", "scye_depth", "across_back_width")]
+    guessed = (chest / 4 + cm(15), chest / 5 + cm(4.4), chest / 4 + cm(15))
+    for name, measured, guess in zip(("neck_base_girth", "scye_depth", "across_back_width"), taken, guessed,
+                                     strict=True):  # fmt: skip
+        if measured is None:
+            on.note(f"{name} was not measured; {on.say(guess)} stands for it, from the chest.")
+    neck, scye, across = taken
+    return neck or guessed[0], scye + cm(2.5) if scye else guessed[1], across or guessed[2]
 
 
 def _yoked(front: Piece, back: Piece, forward: Length, down: Length, pleat: Length) -> tuple[Piece, Piece, Piece]:

@@ -17,10 +17,10 @@ from typing import Final
 from ..claims.girth import Girth, GirthAtLeast
 from ..claims.walking import LEAST_LAP, LapInStride, wrapped
 from ..draft.board import Board
+from ..draft.facings import facing
 from ..draft.rulers import HIP_CURVE, compass, curve
 from ..draft.signature import choice, garment, length
 from ..draft.sketch import Sketch
-from ..draft.facings import facing
 from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, greatest, inch, least, mm

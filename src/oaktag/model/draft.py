@@ -37,6 +37,7 @@ class Notion:
     """A thing to buy besides cloth, as long as the seam it is sewn into is open; `option` is what sets its length, mm.
 
     `top` and `end` are the notches at its ends; where no notch is named `top`, it starts where the end's seam does.
+    What is bought by the piece has a `count` and no end: its length is how wide it is across (a button).
     """
 
     name: str
@@ -44,6 +45,7 @@ class Notion:
     option: str
     top: str
     end: str
+    count: int = 0
 
 
 @dataclass(frozen=True, slots=True)

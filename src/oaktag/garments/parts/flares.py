@@ -15,7 +15,7 @@ from ...geometry.path import Path, part, path_length, reverse, solve
 from ...geometry.point import Point, along, direction, distance, left_of
 from ...model.piece import Edge, Piece
 from ...values import replace
-from .princess import at_level
+from .style_darts import at_level
 
 _BENT: Final = 0.4
 """So much of the way from the hip to the hem bends."""

@@ -19,8 +19,8 @@ from typing import Final, TypeAlias
 
 from ...claims.sleeve import SleeveFits
 from ...draft.board import Board
-from ...draft.sleeve import LEAST_UNDERARM, Sleeve, SleeveOrder, draft_sleeve
 from ...draft.facings import closed_run
+from ...draft.sleeve import LEAST_UNDERARM, Sleeve, SleeveOrder, draft_sleeve
 from ...errors import DraftError
 from ...geometry.path import Path, path_length
 from ...geometry.point import Point

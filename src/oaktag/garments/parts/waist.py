@@ -24,8 +24,9 @@ from typing import Final, Literal, TypeAlias
 from ...claims.girth import Girth
 from ...claims.openings import OpenedPasses, OpensTo, Passes
 from ...draft.board import Board
+from ...draft.facings import facing
 from ...draft.rulers import Ruler, compass
-from ...draft.strips import casing, facing
+from ...draft.strips import casing
 from ...model.claim import Claim
 from ...model.draft import Notion
 from ...model.length import Length, found, greatest, inch, mm

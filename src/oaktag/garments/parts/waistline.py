@@ -55,14 +55,14 @@ def _through(piece: Piece, edge: Edge, darts: list[Dart]) -> tuple[Edge, list[Da
     for dart in sorted(darts, key=lambda dart: abs(dart.points[1].x - edge.start.x)):
         tip = dart.points[1]
         ends = sorted((dart.points[0], dart.points[2]), key=lambda p: (p.x - tip.x) * ahead.x)
-        far = _down(tip, between(*ends), edge)
+        far = _down(tip, between(ends[0], ends[1]), edge)
         if far < _LEAST:
             continue
         legs = [along(tip, direction(tip, p), far) for p in ends]
         stops += [(p, _onward(direction(tip, p), ahead)) for p in legs]
         same = legs if ends[0] == dart.points[0] else legs[::-1]
         shorter.append(replace(dart, points=(same[0], tip, same[1]), intake=distance(*legs)))
-    at = [k for k, each in enumerate(piece.edges) if each.name == edge.name][0]
+    at = next(k for k, each in enumerate(piece.edges) if each.name == edge.name)
     before, after = piece.edges[at - 1], piece.edges[(at + 1) % len(piece.edges)]
     first, last = (_onward(w, ahead) for w in (before.curves[-1].way(1.0), after.curves[0].way(0.0)))
     places = [(edge.start, first), *stops, (edge.end, last)]
@@ -83,8 +83,7 @@ def _down(tip: Point, foot: Point, edge: Edge) -> float:
     """How far below a dart's point its middle line meets the edge, mm; less than nothing where that is above."""
     way, line = direction(tip, foot), direction(edge.start, edge.end)
     across = way.x * line.y - way.y * line.x
-    far = ((edge.start.x - tip.x) * line.y - (edge.start.y - tip.y) * line.x) / across
-    return far
+    return ((edge.start.x - tip.x) * line.y - (edge.start.y - tip.y) * line.x) / across
 
 
 def _onward(leg: Point, ahead: Point) -> Point:
