@@ -26,7 +26,7 @@ from ..model.finding import Severity
 from ..model.length import Length, cm, inch, mm
 from ..model.piece import Cut, EdgeKind, piece_words, sew
 from ..model.ref import Ref
-from .parts.part import Part, together
+from .parts.part import Part, together, with_more
 from .parts.skirt_band import skirt_band, zip_down
 from .parts.waist import waist_finish
 
@@ -74,9 +74,11 @@ def circle_skirt(
 def circle_panels(
     on: Board, waist: Length, *, long: Length, opening: str, prefix: str = "", circle_part: str = "half",
     cut_in: str = "auto", cloth_wide: Length | None = None, zip_end: Length | None = None,
+    forward: Length = mm(0), above: Length = mm(0),
 ) -> Part:  # fmt: skip
-    """The skirt without its band, its upper edge `waist` round; `opening`: "back", "side" or "none". Raises DraftError
-    for a radius below 5 cm, a hip that it does not go over, and parts that go on no cloth of that width."""
+    """The skirt without its band, its upper edge `waist` round; `opening`: "back", "side" or "none"; `forward`:
+    the front is so much wider there, the back narrower; `above`: that edge lies so far above the waist. Raises
+    DraftError for a radius below 5 cm, a hip that it does not go over, and parts that go on no cloth of that width."""
     angle = ANGLES[circle_part] * pi / 180
     radius = (waist / angle).called("radius of the waist")
     if radius < cm(5):
@@ -87,7 +89,7 @@ def circle_panels(
     hip, hip_line = on.body.get("hip_girth"), on.usual(inch(8))
     claims: list[Claim] = []
     if hip is not None:
-        hip_line = on.body.waist_to_hip.called("hip line")
+        hip_line = with_more(on.body.waist_to_hip, above).called("hip line")
         room = (waist + hip_line * angle).called("skirt at the hip line")
         if room < hip + cm(3):
             on.refuse(f"at the hip it is {on.say(room)} round, the hip {on.say(hip)}, and "
@@ -145,8 +147,9 @@ def circle_panels(
             )
     else:
         backs = pair if opening == "back" or cut_in == "quarters" else fold
-        skirt = [sector("back", 1 / 4, backs, "centre_back", "side"),
-                 sector("front", 1 / 4, pair if cut_in == "quarters" else fold, "centre_front", "side")]  # fmt: skip
+        fronts, more = pair if cut_in == "quarters" else fold, forward.over(waist)
+        skirt = [sector("back", 1 / 4 - more, backs, "centre_back", "side"),
+                 sector("front", 1 / 4 + more, fronts, "centre_front", "side")]  # fmt: skip
     on.note(
         "Let the skirt hang for 24 hours before it is hemmed, then level the hem from the floor: where it hangs on the "
         "bias it drops, by nothing in firm cotton to 2 in (5 cm) in long crepe (common practice, no source)."

@@ -14,14 +14,8 @@ from ..body.whom import WOMEN
 from ..claims.girth import Girth, RunInRange
 from ..claims.openings import OpensTo
 from ..draft.board import Board
-from ..draft.cuts import cut
-from ..draft.moves import placed
-from ..draft.pivots import widen
 from ..draft.signature import choice, count, flag, garment, length, share
 from ..errors import DraftError, GeometryError
-from ..geometry.affine import Move
-from ..geometry.path import place_at
-from ..geometry.point import Point
 from ..model.claim import Claim
 from ..model.draft import Draft, Notion
 from ..model.length import Length, found, inch, mm
@@ -44,6 +38,7 @@ from .parts.waistline import raised
 from .pleated_skirt import pleated_panels
 from .straight_skirt import straight_panels
 
+SKIRT: Final = "skirt_"
 SKIRTS: Final = ("circle", "gathered", "straight", "A-line", "gored", "pleated")
 STEP: Final = inch(12)
 """A hem is so much wider than the hip that one can walk in it (common practice, no source)."""
@@ -139,9 +134,9 @@ def dress(
             claims.append(
                 Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist, refs(*join))
             )
-        panels = _skirt(on, Below(skirt, circle_part, fullness, cloth_wide, gores, ease_hip, zip_end), (front, back), edge,
-                        depth["hem" if joined == "hip" else "waist"] - above,
-                        long + above if low is None else long - low)  # fmt: skip
+        below = Below(skirt, circle_part, fullness, cloth_wide, gores, ease_hip, zip_end)
+        panels = _skirt(on, below, (front, back), edge, depth["hem" if joined == "hip" else "waist"] - above,
+                        long + above if low is None else long - low, above)  # fmt: skip
         gathers = panels.gathers / (2 if len(panels.top) == 2 else 1)
         joins = [sew(f"{joined} seam", *panels.top, to=join, how="gathered" if gathers > 0.5 else None, ease=gathers)]
         shapes, zipped = [panels], to_waist + zip_end
@@ -199,34 +194,35 @@ class Below:
     zip_end: Length
 
 
-def _skirt(on: Board, asked: Below, halves: tuple[Piece, Piece], edge: str, down: Length, long: Length) -> Part:
+def _skirt(
+    on: Board, asked: Below, halves: tuple[Piece, Piece], edge: str, down: Length, long: Length, above: Length
+) -> Part:
     """The panels below the bodice: as deep on the body as they hang, their side seams below those of the bodice."""
     front, back = (half.edge(edge).sewn_length() for half in halves)
     around = found(2 * (front + back), "bodice, where the skirt is sewn on").called("join")
-    below = {"long": long, "opening": "back", "prefix": "skirt_"}
-    if asked.kind == "circle":
-        part = circle_panels(on, around, **below, circle_part=asked.circle_part, cloth_wide=asked.cloth_wide,
-                             zip_end=asked.zip_end)  # fmt: skip
-    elif asked.kind == "gathered":
-        part = gathered_panels(on, around, **below, fullness=asked.fullness, cloth_wide=asked.cloth_wide,
-                               zip_end=asked.zip_end)  # fmt: skip
-    elif asked.kind == "gored":
-        part = gored_panels(on, around, **below, gores=asked.gores, ease_hip=asked.ease_hip, down=asked.zip_end)
-    elif asked.kind == "pleated":
-        part = pleated_panels(on, around, **below, seen=on.usual(inch(2)), ease_hip=asked.ease_hip,
-                              cloth_wide=asked.cloth_wide or on.usual(inch(58)), zip_end=asked.zip_end)  # fmt: skip
-    else:
-        vent = asked.kind == "straight" and long > on.body.waist_to_hip + on.usual(inch(10))
-        part = straight_panels(on, around, **below, form=asked.kind, ease_hip=asked.ease_hip, down=asked.zip_end,
-                               side_rise=mm(0), hem_opening="vent" if vent else "none",
-                               vent_long=on.usual(inch(8)), vent_wide=on.usual(inch(2)))  # fmt: skip
+    forward = mm(0) if abs(front - back) < 0.01 else found((front - back) / 2, "bodice: front wider than back, half")
+    vent = asked.kind == "straight" and long > on.body.waist_to_hip + on.usual(inch(10))
+    hip, end, cloth = asked.ease_hip, asked.zip_end, asked.cloth_wide
+    part = {
+        "circle": lambda: circle_panels(
+            on, around, long=long, opening="back", prefix=SKIRT, circle_part=asked.circle_part, cloth_wide=cloth,
+            zip_end=end, forward=forward, above=above),
+        "gathered": lambda: gathered_panels(
+            on, around, long=long, opening="back", prefix=SKIRT, fullness=asked.fullness, cloth_wide=cloth, zip_end=end,
+            above=above),
+        "gored": lambda: gored_panels(
+            on, around, long=long, opening="back", prefix=SKIRT, gores=asked.gores, ease_hip=hip, down=end,
+            above=above),
+        "pleated": lambda: pleated_panels(
+            on, around, long=long, opening="back", prefix=SKIRT, seen=on.usual(inch(2)), ease_hip=hip,
+            cloth_wide=cloth or on.usual(inch(58)), zip_end=end, above=above),
+    }.get(asked.kind, lambda: straight_panels(
+        on, around, long=long, opening="back", prefix=SKIRT, form=asked.kind, ease_hip=hip, down=end, side_rise=mm(0),
+        hem_opening="vent" if vent else "none", vent_long=on.usual(inch(8)), vent_wide=on.usual(inch(2)),
+        forward=forward, above=above))()  # fmt: skip
     pieces = tuple(lowered(piece, down) for piece in part.pieces)
     if edge == "hem":
         pieces = tuple(_below_the_hip(piece) for piece in pieces)
-    own = next((piece for piece in pieces if piece.name == "skirt_front"), None)
-    if own is not None and part.gathers < 0.5:
-        more = front - own.edge("waist").sewn_length()
-        pieces = tuple(_wider(piece, more) for piece in pieces)
     return replace(
         part,
         pieces=pieces,
@@ -244,23 +240,3 @@ def _below_the_hip(piece: Piece) -> Piece:
             replace(level, name="") if level.name in ("waist", "hip", "upper tier") else level for level in piece.levels
         ),
     )
-
-
-def _wider(piece: Piece, by: float) -> Piece:
-    """The skirt's front so much wider at its centre, the back narrower; or the other way round."""
-    centre, more = ("centre_front", by) if piece.name == "skirt_front" else ("centre_back", -by)
-    if abs(more) < 0.01:
-        return piece
-    return widen(piece, centre, more) if more > 0 else narrowed(piece, centre, -more)
-
-
-def narrowed(piece: Piece, centre: str, by: float) -> Piece:
-    """The piece with a strip cut off along its centre line, which it has again there."""
-    edge = piece.edge(centre)
-    low, high = Point(by, edge.start.y), Point(by, edge.end.y)
-    rest, _ = cut(piece, low, high, names=(f"{piece.name} rest", "strip"), edge=centre, kind=edge.kind, holding="side")
-    moved = placed(rest, Move.by(-by, 0.0))
-    new = moved.edge(centre)
-    notches = (replace(n, at=abs(place_at(edge.curves, n.at)[0].y - new.start.y)) for n in piece.notches
-               if n.edge == centre)  # fmt: skip
-    return replace(moved, name=piece.name, to_cut=piece.to_cut, notches=(*moved.notches, *notches))

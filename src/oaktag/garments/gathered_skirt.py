@@ -18,7 +18,7 @@ from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.length import Length, cm, greatest, inch, least, mm
 from ..model.piece import Cut, Piece, Seam, sew
-from .parts.part import Part, together
+from .parts.part import Part, together, with_more
 from .parts.skirt_band import skirt_band, zip_down
 
 FULLNESS = {"medium": 2.0, "heavy": 1.5, "light": 2.5, "sheer": 3.0}
@@ -67,11 +67,11 @@ def gathered_skirt(
 def gathered_panels(
     on: Board, waist: Length, *, long: Length, opening: str, prefix: str = "", fullness: float = 2.0, tiers: int = 1,
     growing: bool = False, tier_fullness: float = 1.5, flounce: Length = mm(0), flounce_fullness: float = 1.5,
-    cloth_wide: Length | None = None, zip_end: Length | None = None,
+    cloth_wide: Length | None = None, zip_end: Length | None = None, above: Length = mm(0),
 ) -> Part:  # fmt: skip
     """The skirt without its band; its upper edge is longer than `waist`, to which it is gathered, by `Part.gathers`."""
     hip = on.body.get("hip_girth")
-    hip_line = on.usual(inch(8)) if hip is None else on.body.waist_to_hip.called("hip line")
+    hip_line = on.usual(inch(8)) if hip is None else with_more(on.body.waist_to_hip, above).called("hip line")
     cloth = (greatest(waist * fullness, hip + cm(10)) if hip else waist * fullness).called("cloth all round")
     if hip is not None and waist * fullness < hip + cm(10):
         on.note(f"For the hip the skirt is {on.say(cloth)} round, more than {fullness:g} times its upper edge.")

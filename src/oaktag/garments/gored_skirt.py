@@ -28,7 +28,7 @@ from ..model.draft import Draft
 from ..model.length import Length, found, inch, mm
 from ..model.piece import Cut, EdgeKind, NotchPlace, Piece, Seam, sew
 from ..values import dataclass, replace
-from .parts.part import Part, together
+from .parts.part import Part, together, with_more
 from .parts.waist import opening_down, opening_end, waist_finish
 
 
@@ -118,10 +118,11 @@ def gored_panels(
     flare_low: Length | None = None,
     down: Length | None = None,
     end: str = "zip end",
+    above: Length = mm(0),
 ) -> Part:
     """The gores of a skirt, `long` along its seams; `waist` all round as sewn; `flare_low`: how far below the hip equal
     gores go straight down before they flare; `down`: how far it opens at the centre back or in the side seam."""
-    hip_line = on.body.waist_to_hip.called("hip line")
+    hip_line = with_more(on.body.waist_to_hip, above).called("hip line")
     hip = (on.body.hip_girth + ease_hip).called("hip all round")
     if waist > hip:
         on.refuse("the waist is wider than the hip", "ease_hip to more")

@@ -25,7 +25,7 @@ from ..model.pattern import Pattern
 from ..model.piece import Cut, LineKind, Piece, Take, sew
 from ..units import show
 from ..values import dataclass, replace
-from .parts.part import Part, together
+from .parts.part import Part, together, with_more
 from .parts.skirt_band import skirt_band, zip_down
 
 LAYERS: Final = {"knife": 2, "box": 4, "inverted": 4}
@@ -63,14 +63,14 @@ def pleated_skirt(
 def pleated_panels(
     on: Board, waist: Length, *, long: Length, opening: str, prefix: str = "", kind: str = "knife",
     seen: Length, deep: Length | None = None, lap_over: bool = False, ease_hip: Length, cloth_wide: Length,
-    zip_end: Length | None = None,
+    zip_end: Length | None = None, above: Length = mm(0),
 ) -> Part:  # fmt: skip
     """The skirt without its band, its upper edge `waist` round with the pleats laid. It fits at the hip where that was
     taken, else at the waist. Raises DraftError for pleats that cannot be laid so."""
     hip, layers = on.body.get("hip_girth"), LAYERS[kind]
     girth, line = waist, on.usual(inch(8))
     if hip is not None:
-        girth, line = (hip + ease_hip).called("finished hip"), on.body.waist_to_hip.called("hip line")
+        girth, line = (hip + ease_hip).called("finished hip"), with_more(on.body.waist_to_hip, above).called("hip line")
     if girth < waist:
         on.refuse("the waist is wider than the hip, where the pleats fit", "ease_hip to more")
     if line > long - inch(1):

@@ -31,7 +31,7 @@ from ..model.draft import Draft
 from ..model.length import Length, cm, found, inch, least, mm, total
 from ..model.piece import Cut, EdgeKind, LineKind, Piece, Seam, sew
 from ..values import replace
-from .parts.part import Part, together
+from .parts.part import Part, together, with_more
 from .parts.pockets import in_seam_pockets, patch_pocket
 from .parts.waist import opening_down, opening_end, waist_finish
 
@@ -56,19 +56,22 @@ def straight_panels(
     end: str = "zip end",
     top: Length | None = None,
     lined: bool = False,
+    forward: Length = mm(0),
+    above: Length = mm(0),
 ) -> Part:
     """Front and back, halves; the back is a pair where it opens there or has a vent or slit, else on the fold.
 
     `waist`: all round, as sewn; where it is as wide as the hip no darts are drawn. `down`: how far it opens, to the
     notch `end`. `top`: how far below the waist the skirt starts, under a curved band: its darts and its side are those
-    of the draft from the waist there. `lined`: a lining, 1 in shorter, without a vent's extension.
+    of the draft from the waist there. `forward`: the front is so much wider than a quarter, the back narrower. `above`:
+    the upper edge lies so far above the waist. `lined`: a lining, 1 in shorter, without a vent's extension.
     """
-    hip_line = on.body.waist_to_hip.called("hip line")
-    hip = ((on.body.hip_girth + ease_hip) / 4).called("quarter hip")
-    around = (waist / 4).called("quarter waist")
-    if around > hip + mm(0.05):
+    hip_line = with_more(on.body.waist_to_hip, above).called("hip line")
+    quarter = ((on.body.hip_girth + ease_hip) / 4).called("quarter hip")
+    round_quarter = (waist / 4).called("quarter waist")
+    if round_quarter > quarter + mm(0.05):
         on.refuse("the waist is wider than the hip, and darts need the hip to be wider", "ease_hip to more")
-    surplus = (hip - around).called("surplus")
+    surplus = (quarter - round_quarter).called("surplus")
     shaped = surplus.mm > 0.1
     at_side = least(surplus / 2, cm(4)).called("side seam takes in at the waist")
     pegged = peg if form == "pegged" else None
@@ -78,6 +81,8 @@ def straight_panels(
     seam_hem = hem - vent_long if hem_opening in ("vent", "slit") and vent_long is not None else hem
 
     def panel(half: str, darts: int, deep: Length) -> Piece:
+        by = forward if half == "front" else mm(0) - forward
+        hip, around = with_more(quarter, by), with_more(round_quarter, by)
         cut = Cut("pair" if half == "back" and seamed else "fold", 0, "lining" if lined else "shell")
         s = on.sketch(f"{prefix}{half}", cut, worn="" if lined else "body")
         darts = darts if shaped else 0

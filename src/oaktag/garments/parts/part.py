@@ -51,6 +51,11 @@ def together(
     )
 
 
+def with_more(length: Length, by: Length) -> Length:
+    """The length and some more, or less; itself, and no sum to be told, where that is nothing."""
+    return length + by if by.mm else length
+
+
 def lowered(piece: Piece, by: Length) -> Piece:
     """The piece with its levels told from a top line that lies so far above its own: a skirt below a bodice."""
     return replace(piece, levels=tuple(_lower(level, by.mm) for level in piece.levels))
