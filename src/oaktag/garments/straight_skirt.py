@@ -29,7 +29,7 @@ from ..draft.sketch import Sketch
 from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, inch, least, mm, total
-from ..model.piece import Cut, EdgeKind, LineKind, Piece, Seam, sew
+from ..model.piece import Cut, EdgeKind, LevelLine, LineKind, Piece, Seam, sew
 from ..values import replace
 from .parts.part import Part, together, with_more
 from .parts.pockets import in_seam_pockets, patch_pocket
@@ -124,6 +124,10 @@ def straight_panels(
         for k in range(closed):
             to, far = straight_on(piece, f"waist {k + 1}")
             piece = pivot(piece, f"waist {k + 1}", Opening(to, far, "flare"), hold=centre)
+        if piece.levels[0].name != "waist":  # parted by the flare; the edge itself serves
+            edge = piece.edge("waist")
+            line = LevelLine("waist", start.mm, (edge.end, edge.start))
+            piece = replace(piece, levels=(line, *piece.levels))
         return piece
 
     front = panel("front", min(waist_darts, 2), on.usual(inch(4)))
