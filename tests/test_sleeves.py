@@ -8,15 +8,20 @@ from math import hypot
 import pytest
 
 from oaktag.body.charts import shipped
+from oaktag.checks.run import check
 from oaktag.draft.board import Board
 from oaktag.draft.garment import find_garment
 from oaktag.draft.options import defaults
+from oaktag.finish.allowances import allow
+from oaktag.finish.marks import mark
+from oaktag.garments.parts.cuffs import banded, cuffed
 from oaktag.garments.parts.part import Part, together
 from oaktag.garments.parts.sleeve_styles import flared
 from oaktag.garments.parts.sleeves import SLEEVES, sleeve
 from oaktag.model.draft import Draft
 from oaktag.model.length import Length, cm, mm
 from oaktag.model.piece import Edge, Piece, sew
+from oaktag.sheet.drawing import label_box
 
 WOMEN = shipped("women")
 
@@ -83,3 +88,21 @@ def test_what_is_gathered_is_its_ratio_of_the_seam(kind: str, ratio: float) -> N
     front, back = (next(n.at for n in arm.notches if n.name == name) for name in ("front", "back"))
     below = front + cap.length() - back
     assert (back - front) / (armhole - below) == pytest.approx(ratio, abs=0.002)
+
+
+@pytest.mark.parametrize("kind", ["plain", "bishop", "puff"])
+def test_a_sleeve_ends_in_a_cuff_or_a_band(kind: str) -> None:
+    """All that the hem is longer than its cuff is laid or gathered; no check of a seam fails."""
+    front, back = halves("14")
+    on = Board("test", WOMEN.body("14"), {}, "cm", "blouse")
+    reach = "short" if kind == "puff" else "long"
+    arm = sleeve(on, kind, front, back, reach=reach, hem=None if kind == "puff" else cm(26))
+    if kind == "puff":
+        part = banded(on, arm, wide=cm(3), around=on.body.upper_arm_girth + cm(2.5))
+    else:
+        part = cuffed(on, arm, wide=cm(6), gathered=kind == "bishop")
+    seams = (sew("shoulder seam", "front.shoulder", to="back.shoulder"), sew("side", "front.side", to="back.side"))
+    draft = together(on, [Part((front, back), seams), part])
+    label = mark(allow(draft, {}), title="", size="", size_words="", unit="cm", label_box=label_box)
+    failed = [f.message for f in check(label) if not f.passed and f.id.startswith(("seam.", "entry."))]
+    assert not failed

@@ -143,7 +143,8 @@ def sleeve(
     upper arm; unless told `usual_ease`, 1 1/2 in more or down to 1 in where the cap asks for it. `ease_cap`: sewing
     ease, 1 1/4 in unless told. `hem`: its width there. `to`: the edges that it is sewn to from the front underarm to
     the back, where front and back were cut after it was fitted (a yoke). `fuller`: by how much the hem of a bell,
-    flared, bishop or puffed one is longer than the plain one's; `fullness`: a gathered cap, of the armhole. Raises DraftError where no cap fits.
+    flared, bishop or puffed one is longer than the plain one's; `fullness`: a gathered cap, of the armhole. Raises
+    DraftError where no cap fits.
     """
     if kind == "none":
         return Part()
