@@ -1,4 +1,4 @@
-"""Sleeves fitted to an armhole as it was drafted, of any garment: set in, a cap over the tip, puffed, bishop, bell.
+"""Sleeves fitted to an armhole as it was drafted, of any garment: set in, puffed, bishop, bell, elbow dart.
 
      ____
    /  |   \\        cap: from the front underarm (right) over the shoulder to the back; as long as the armhole and
@@ -15,23 +15,27 @@ of 3 to 6 cm hinged at the cap; bishop: slashed into four, 2 in each (a teaching
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Final, TypeAlias
 
 from ...claims.sleeve import SleeveFits
 from ...draft.board import Board
 from ...draft.facings import closed_run
 from ...draft.sleeve import LEAST_UNDERARM, Sleeve, SleeveOrder, draft_sleeve
-from ...errors import DraftError
+from ...errors import DraftError, GeometryError
 from ...geometry.path import Path, path_length
-from ...geometry.point import Point
-from ...model.length import Length, found, greatest, inch, least, mm
+from ...geometry.point import Point, distance
+from ...model.length import Length, cm, found, greatest, inch, least, mm
 from ...model.piece import Cut, LineKind, Piece, sew
 from ...values import dataclass, replace
 from .part import Part
+from .sleeve_styles import elbow_darted, flared, puffed
 
 Halves: TypeAlias = Piece | Sequence[Piece]
 """Front or back, each piece with an edge `armhole`: several are told from the underarm up to the shoulder."""
-SLEEVES: Final = ("plain", "none")
+SLEEVES: Final = (
+    "plain", "none", "puff", "puff cap", "puff hem", "gathered cap", "bishop", "bell", "flared", "elbow dart",
+)  # fmt: skip
 REACHES: Final = ("long", "three-quarter", "elbow", "short")
 _REACH: Final = {"long": 1.0, "three-quarter": 0.75, "elbow": 0.55, "short": 0.4}
 """How much of the arm it covers (common practice, no source)."""
@@ -45,6 +49,13 @@ BICEPS_EASE: Final = inch(2)
 WIDENED: Final = inch(1.5)
 """The usual wearing ease of a woven sleeve, and by how much more it is widened for a cap that would stand too high
 (common practice, no source)."""
+ELBOW_INTAKE: Final = cm(4)
+"""What the elbow dart takes in at the wrist (common practice, no source)."""
+_GATHERED: Final = {"puff": (40.0, 30.0, 1.6), "puff cap": (40.0, 0.0, 1.6), "gathered cap": (20.0, 0.0, 1.3)}
+"""How much higher the cap is and how much lower the hem, mm, and the cap as a ratio of its seam (chosen values)."""
+_FULLER: Final = {"bell": inch(8), "flared": inch(3), "bishop": inch(6), "puff hem": inch(6)}
+"""How much longer the hem is: a bishop's three spreads of 2 in (a teaching page), a bell's four of 2 in, within 3 to 6
+cm (chosen values that worked); the others common practice, no source."""
 _FREE: Final = inch(2.5)
 """A sleeve whose length was not told has this much underarm seam (common practice, no source)."""
 
@@ -122,7 +133,8 @@ def _lowered(path: Path, by: float) -> float:
 def sleeve(
     on: Board, kind: str, front: Halves, back: Halves, *, reach: str = "long", long: Length | None = None,
     ease_arm: Length | None = None, ease_cap: Length | None = None, hem: Length | None = None,
-    usual_ease: Length = BICEPS_EASE, says: Says | None = None,
+    usual_ease: Length = BICEPS_EASE, fuller: Length | None = None,
+    fullness: float = 0.0, says: Says | None = None,
     to: Sequence[str] = (),
 ) -> Part:  # fmt: skip
     """A sleeve of that kind, one of `SLEEVES`, for the finished halves; with its seams, and claims that it fits.
@@ -130,27 +142,59 @@ def sleeve(
     `reach`, one of `REACHES`, or `long`: from the shoulder tip to its lower end. `ease_arm`: wearing ease round the
     upper arm; unless told `usual_ease`, 1 1/2 in more or down to 1 in where the cap asks for it. `ease_cap`: sewing
     ease, 1 1/4 in unless told. `hem`: its width there. `to`: the edges that it is sewn to from the front underarm to
-    the back, where front and back were cut after it was fitted (a yoke). Raises DraftError where no cap fits.
+    the back, where front and back were cut after it was fitted (a yoke). `fuller`: by how much the hem of a bell,
+    flared, bishop or puffed one is longer than the plain one's; `fullness`: a gathered cap, of the armhole. Raises
+    DraftError where no cap fits.
     """
     if kind == "none":
         return Part()
     says = says or Says()
-    armhole = Armhole.of(front, back)
-    easing = on.usual(CAP_EASE) if ease_cap is None else ease_cap
-    plain = _Plain(on, armhole, says, reach, long, ease_arm, easing, hem, usual_ease)  # fmt: skip
+    hole = Armhole.of(front, back)
+    drawn_in = kind in ("puff", "puff cap", "gathered cap")
+    easing = mm(0) if drawn_in else on.usual(CAP_EASE) if ease_cap is None else ease_cap
+    if kind == "elbow dart":
+        hem = (hem or _wrist(on)) + ELBOW_INTAKE
+    plain = _Plain(on, hole, says, reach, long, ease_arm, easing, hem, usual_ease)
     arm, claim = plain.draft()
-    seam = tuple(to) or armhole.seam
-    meets: list[str | tuple[str, str]] = [("sleeve.cap underarm_front", f"{seam[0]} side"), "sleeve.cap front"]
-    meets += ["sleeve.cap shoulder" if to else ("sleeve.cap shoulder", armhole.at_shoulder), "sleeve.cap back"]
+    more = fuller or on.usual(_FULLER.get(kind, mm(0)))
+    fore, aft = hole.front.mm, hole.back.mm
+    if kind in ("bell", "flared", "puff hem"):
+        arm = flared(arm, more.mm, low=30.0 if kind == "puff hem" else 0.0)
+    elif kind == "bishop":
+        arm = flared(arm, more.mm, low=25.0, at=0.4)
+    elif drawn_in:
+        up, low, ratio = _GATHERED[kind]
+        try:
+            arm = puffed(arm, fullness or ratio, up, fore=fore, aft=aft, hinged=kind == "puff cap", low=low)
+        except GeometryError as error:
+            on.refuse(f"the cap cannot be spread so much ({error})", f"the fullness to less, or {says.long} to more")
+        on.note(f"Gather the cap of the sleeve between its notches, from {on.say(arm.edge('cap').length())} to the "
+                f"{on.say(hole.long)} of the armhole.")  # fmt: skip
+        claim = replace(claim, cap_wants=None)
+    elif kind == "elbow dart":
+        arm = elbow_darted(arm, (on.body.arm_length / 2 + cm(2.5)).mm, ELBOW_INTAKE.mm)
+    if arm.levels:
+        line = arm.levels[0].points
+        wide = sum(distance(p, q) for p, q in pairwise(line))
+        claim = replace(claim, biceps_line=found(wide, "biceps line"))
+    seam = tuple(to) or hole.seam
+    at_side = ("sleeve.cap underarm_front", f"{seam[0]} side")
+    meets: list[str | tuple[str, str]] = [at_side, "sleeve.cap front"]
+    meets += ["sleeve.cap shoulder" if to else ("sleeve.cap shoulder", hole.at_shoulder), "sleeve.cap back"]
     return Part(
         (arm,),
         (
             sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"),
-            sew("armhole seam", "sleeve.cap", to=seam, ease=plain.ease_cap.mm, meets=meets),
+            sew("armhole seam", "sleeve.cap", to=seam, ease=easing.mm, meets=meets),
         ),
         (claim,),
         low=("sleeve.hem",),
-    )  # fmt: skip
+    )
+
+
+def _wrist(on: Board) -> Length:
+    """A hem at the wrist that the hand passes."""
+    return greatest(on.body.wrist_girth + on.usual(inch(2)), on.body.hand_girth + cm(1))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,108 @@
+"""Sleeves fitted to the armholes of drafts that ship: caps measured by dense chords, the laws of their styles."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from math import hypot
+
+import pytest
+
+from oaktag.body.charts import shipped
+from oaktag.checks.run import check
+from oaktag.draft.board import Board
+from oaktag.draft.garment import find_garment
+from oaktag.draft.options import defaults
+from oaktag.finish.allowances import allow
+from oaktag.finish.marks import mark
+from oaktag.garments.parts.cuffs import banded, cuffed
+from oaktag.garments.parts.part import Part, together
+from oaktag.garments.parts.sleeve_styles import flared
+from oaktag.garments.parts.sleeves import SLEEVES, sleeve
+from oaktag.model.draft import Draft
+from oaktag.model.length import Length, cm, mm
+from oaktag.model.piece import Edge, Piece, sew
+from oaktag.sheet.drawing import label_box
+
+WOMEN = shipped("women")
+
+
+def chords(edge: Edge) -> float:
+    """Its length as a tape of 400 chords a curve would have it, mm."""
+    far = 0.0
+    for curve in edge.curves:
+        points = [curve.at(i / 400) for i in range(401)]
+        far += sum(hypot(q.x - p.x, q.y - p.y) for p, q in pairwise(points))
+    return far
+
+
+def halves(size: str) -> tuple[Piece, Piece]:
+    garment = find_garment("t-shirt")
+    pieces = {piece.name: piece for piece in garment.drafted(WOMEN.body(size), defaults(garment.options), "cm").pieces}
+    return pieces["front"], pieces["back"]
+
+
+def sleeved(kind: str, size: str = "14", ease: Length | None = None) -> tuple[Draft, Piece, float]:
+    """The draft, its sleeve, and the armhole by chords, mm."""
+    front, back = halves(size)
+    on = Board("test", WOMEN.body(size), {}, "cm", "blouse")
+    part = sleeve(on, kind, front, back, ease_cap=ease)
+    seams = (sew("shoulder seam", "front.shoulder", to="back.shoulder"), sew("side", "front.side", to="back.side"))
+    draft = together(on, [Part((front, back), seams), part])
+    arm = next((piece for piece in draft.pieces if piece.name == "sleeve"), front)
+    return draft, arm, chords(front.edge("armhole")) + chords(back.edge("armhole"))
+
+
+@pytest.mark.parametrize("kind", [kind for kind in SLEEVES if kind != "none"])
+@pytest.mark.parametrize("size", ["8", "14", "20"])
+def test_every_cap_is_the_armhole_and_its_ease(kind: str, size: str) -> None:
+    _, arm, armhole = sleeved(kind, size)
+    cap = arm.edge("cap")
+    gathered = sum(take.end - take.start for take in cap.takes)
+    ease = 0.0 if kind in ("puff", "puff cap", "gathered cap") else 30.0  # 1 1/4 in as it is set in cm
+    assert chords(cap) - gathered == pytest.approx(armhole + ease, abs=0.1)
+
+
+def test_no_ease_where_none_is_asked_for() -> None:
+    _, arm, armhole = sleeved("plain", ease=mm(0))
+    assert chords(arm.edge("cap")) == pytest.approx(armhole, abs=0.05)
+
+
+def test_none_is_no_sleeve() -> None:
+    draft, _, _ = sleeved("none")
+    assert [piece.name for piece in draft.pieces] == ["front", "back"]
+
+
+def test_a_bell_adds_n_times_the_spread_at_its_hem_and_nothing_at_its_cap() -> None:
+    """gw-112: four slashes of 5 cm add 20 cm; a new smooth hem may stray by 2 mm."""
+    _, arm, _ = sleeved("plain")
+    bell = flared(arm, cm(20).mm)
+    assert chords(bell.edge("hem")) == pytest.approx(chords(arm.edge("hem")) + 200.0, abs=2.0)
+    assert chords(bell.edge("cap")) == pytest.approx(chords(arm.edge("cap")), abs=0.01)
+
+
+@pytest.mark.parametrize(("kind", "ratio"), [("puff", 1.6), ("puff cap", 1.6), ("gathered cap", 1.3)])
+def test_what_is_gathered_is_its_ratio_of_the_seam(kind: str, ratio: float) -> None:
+    """gw-113: the ratio is the gathered cloth over the part of the armhole that it is gathered to."""
+    _, arm, armhole = sleeved(kind)
+    cap = arm.edge("cap")
+    front, back = (next(n.at for n in arm.notches if n.name == name) for name in ("front", "back"))
+    below = front + cap.length() - back
+    assert (back - front) / (armhole - below) == pytest.approx(ratio, abs=0.002)
+
+
+@pytest.mark.parametrize("kind", ["plain", "bishop", "puff"])
+def test_a_sleeve_ends_in_a_cuff_or_a_band(kind: str) -> None:
+    """All that the hem is longer than its cuff is laid or gathered; no check of a seam fails."""
+    front, back = halves("14")
+    on = Board("test", WOMEN.body("14"), {}, "cm", "blouse")
+    reach = "short" if kind == "puff" else "long"
+    arm = sleeve(on, kind, front, back, reach=reach, hem=None if kind == "puff" else cm(26))
+    if kind == "puff":
+        part = banded(on, arm, wide=cm(3), around=on.body.upper_arm_girth + cm(2.5))
+    else:
+        part = cuffed(on, arm, wide=cm(6), gathered=kind == "bishop")
+    seams = (sew("shoulder seam", "front.shoulder", to="back.shoulder"), sew("side", "front.side", to="back.side"))
+    draft = together(on, [Part((front, back), seams), part])
+    label = mark(allow(draft, {}), title="", size="", size_words="", unit="cm", label_box=label_box)
+    failed = [f.message for f in check(label) if not f.passed and f.id.startswith(("seam.", "entry."))]
+    assert not failed
