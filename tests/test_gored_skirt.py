@@ -111,7 +111,9 @@ def test_hem_and_waist_run_on_square_over_every_seam() -> None:
 
 
 @pytest.mark.parametrize("style", [
-    {"gores": "8", "closes_at": "back"}, {"gores": "6"}, {"gores": "7", "division": "by the hip", "closes_at": "back", "hem_wide": 2000.0},
+    {"gores": "8", "closes_at": "back"},
+    {"gores": "6"},
+    {"gores": "7", "division": "by the hip", "closes_at": "back", "hem_wide": 2000.0},
 ])  # fmt: skip
 def test_on_the_women_of_the_survey(style: dict[str, float | str]) -> None:
     """Seams are alike on both sides, the waist closes (300 women of the survey, each fifth)."""

@@ -838,7 +838,7 @@ class _File:
                             away = home is not None and not _within(boxes[r], home)
                             laid = _Laid(piece, shape, fits[0], (run,), turned)
                             ways = 0 if part else len(piece.shapes)
-                            pairs.append((away, ways, fits[0].worst, p, r, laid))
+                            pairs.append((away, ways, round(fits[0].worst, 2), p, r, laid))
             for _, _, _, _, r, laid in sorted(pairs, key=lambda pair: pair[:5]):
                 key = (laid.piece.name, laid.piece.size)
                 if key not in found and r not in taken:
