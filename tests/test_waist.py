@@ -38,7 +38,7 @@ def board(body: Measurements = BODY) -> Board:
 def test_a_curved_band_is_a_ring_sector() -> None:
     """gw-059, gw-060: upper 70, lower 76, 4 deep: 1.5 rad, radius 46.667 (geometry)."""
     band = _curved(board(), cm(76), cm(70), cm(4), mm(0))
-    pin = band.points["pin"]
+    pin = band.points["band_pin"]
     assert distance(pin, band.points["upper_start"]) == pytest.approx(466.67, abs=0.1)
     assert distance(pin, band.points["low_12"]) == pytest.approx(506.67, abs=0.1)
     assert band.edge("band_seam").length() == pytest.approx(760, abs=0.05)

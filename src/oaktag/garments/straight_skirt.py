@@ -207,7 +207,7 @@ def straight_skirt(
                                      worked_out="down to the hip line, or so that the hip passes"),
     band_wide: Length = length("waistband, finished", inch(1.25), least=inch(0.75), most=inch(3), group="waist"),
     band_lap: Length = length("waistband lap beyond the closure", inch(1.25), most=inch(3), group="waist"),
-    pockets: str = choice("pockets", "none", "in the side seams", "patch"),
+    pocket_kind: str = choice("pockets", "none", "in the side seams", "patch"),
     lining: bool = flag("a lining, with pleats for the darts"),
 ) -> Draft:  # fmt: skip
     """Front, back and waist finish; pockets; lining."""
@@ -230,10 +230,10 @@ def straight_skirt(
     )  # fmt: skip
     front, back = panels.pieces
     extra: list[Part] = []
-    if pockets == "in the side seams":
+    if pocket_kind == "in the side seams":
         front, back, bags = in_seam_pockets(on, front, back)
         extra.append(bags)
-    elif pockets == "patch":
+    elif pocket_kind == "patch":
         front, patch = patch_pocket(on, front, right=on.usual(inch(2)), down=on.usual(inch(5)))
         extra.append(patch)
     panels = replace(panels, pieces=(front, back))

@@ -198,19 +198,21 @@ def _curved(on: Board, lower: Length, upper: Length, deep: Length, lap: Length) 
         on.refuse(f"a curved band {on.say(deep)} deep, {on.say(upper)} round above and {on.say(lower)} below, cannot "
                   "be drawn", 'waist to "band", or band_wide')  # fmt: skip
     s = on.sketch("waistband", Cut("whole", 2))
-    s.at("pin")
+    s.at("band_pin")
     radius = found(upper.mm / turn, "{} ÷ the angle, which is ({} − {}) ÷ {}", upper, lower, upper, deep)
     reach = {"upper": radius.called("radius of the upper edge")}
     reach["low"] = (reach["upper"] + deep).called("radius of the lower edge")
     for edge, far in reach.items():
         s.at(f"{edge}_start", down=far)
         for k in range(_PARTS):
-            s.swing(f"{edge}_{k + 1}", f"{edge}_{k or 'start'}", about="pin", deg=turn * 180 / pi / _PARTS, reach=far)
+            s.swing(
+                f"{edge}_{k + 1}", f"{edge}_{k or 'start'}", about="band_pin", deg=turn * 180 / pi / _PARTS, reach=far
+            )
     low: list[str | Ruler] = ["low_start"]
     high: list[str | Ruler] = ["upper_start"]
     for k in range(_PARTS):
-        low += [compass("pin"), f"low_{k + 1}"]
-        high += [compass("pin"), f"upper_{k + 1}"]
+        low += [compass("band_pin"), f"low_{k + 1}"]
+        high += [compass("band_pin"), f"upper_{k + 1}"]
     end = f"upper_{_PARTS}", f"low_{_PARTS}"
     if lap.mm:
         s.between("low_lap", *end, 1.0, left=lap)
