@@ -16,7 +16,7 @@ In-seam pocket: opening 6 in, its top 3 in below the waist (School Needlework, a
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan2, tan
+from math import atan2, hypot, tan
 
 from ..claims.girth import Girth, GirthAtLeast
 from ..draft.board import Board
@@ -77,7 +77,23 @@ def straight_panels(
     seamed = opening == "back" or hem_opening != "none"
     seam_hem = hem - vent_long if hem_opening in ("vent", "slit") and vent_long is not None else hem
 
-    def panel(half: str, darts: int, deep: Length) -> Piece:
+    def flared(darts: int, deep: Length) -> Length | None:
+        """Half of what its closed darts open at the hem: so much comes out at the side."""
+        each = ((surplus - at_side) / max(darts, 1)).called("each dart takes in")
+        tips = [deep - on.usual(inch(1)) if k else deep for k in range(min(darts_closed, darts))]
+        opens = [each * (long - tip).over(tip) for tip in tips if form == "A-line" and shaped]
+        out = (sum(opens[1:], opens[0]) / 2).called("half of what the darts open at the hem") if opens else None
+        return out * (hem - hip_line).over(long - hip_line) if out is not None and lined else out
+
+    shapes = {"front": (min(waist_darts, 2), on.usual(inch(4))), "back": (waist_darts, on.usual(inch(5.5)))}
+    outs = {half: flared(*shape) for half, shape in shapes.items()}
+    below = (hem - hip_line).called("hip to hem")
+    # The hem is square to the side: an arc rises by its width × the tangent of half the angle; both sides are as long.
+    sides = [hypot(below.mm - hip.mm * tan(atan2(out.mm, below.mm) / 2), out.mm) for out in outs.values() if out]
+    aslant = found(sum(sides) / len(sides), "so that the hem is square to the side") if sides else below
+
+    def panel(half: str) -> Piece:
+        darts, deep = shapes[half]
         cut = Cut("pair" if half == "back" and seamed else "fold", 0, "lining" if lined else "shell")
         s = on.sketch(f"{prefix}{half}", cut, worn="" if lined else "body")
         darts = darts if shaped else 0
@@ -85,12 +101,9 @@ def straight_panels(
         place = ((hip - at_side) / (darts + 1)).called("from dart to dart")
         depths = [deep - on.usual(inch(1)) * (k > 0) if k else deep for k in range(darts)]
         closed = min(darts_closed, darts) if form == "A-line" else 0
-        flares = [intake * ((long - depths[k]).over(depths[k])) for k in range(closed)]
-        out = (sum(flares[1:], flares[0]) / 2).called("half of what the darts open at the hem") if flares else None
-        if out is not None and lined:
-            out = out * (hem - hip_line).over(long - hip_line)
+        out = outs[half]
         line, drawn, lower = around, [(intake, each) for each in depths], top if shaped else None
-        _upper(s, None, hip, hip_line, hem, out, pegged)
+        _upper(s, None, hip, hip_line, hem, (out, aslant), pegged)
         _waist(s, hip - at_side if shaped else None, side_rise, drawn, place)
         if shaped:
             s.fit("waist", to=line, move="waist_side", way="right", change="ease_waist or ease_hip")
@@ -99,7 +112,7 @@ def straight_panels(
             drawn = [(each * (deep - lower).over(deep), deep - lower) for each, deep in drawn]
             line = (found(side, "side below the band") - total(*(each for each, _ in drawn))).called("quarter below it")
             s = on.sketch(s.name, cut, worn=s.worn)
-            _upper(s, lower, hip, hip_line, hem, out, pegged)
+            _upper(s, lower, hip, hip_line, hem, (out, aslant), pegged)
             _waist(s, found(side, "side below the band"), side_rise, drawn, place)
             s.fit("waist", to=line, move="waist_side", way="right", change="band_wide")
         s.level("waist", start)
@@ -121,8 +134,7 @@ def straight_panels(
             piece = pivot(piece, f"waist {k + 1}", Opening(to, far, "flare"), hold=centre)
         return piece
 
-    front = panel("front", min(waist_darts, 2), on.usual(inch(4)))
-    back = panel("back", waist_darts, on.usual(inch(5.5)))
+    front, back = panel("front"), panel("back")
     seams: list[Seam] = []
     words = "lining " if lined else ""
     if back.to_cut.side == "pair":
@@ -134,14 +146,21 @@ def straight_panels(
 
 
 def _upper(
-    s: Sketch, start: Length | None, hip: Length, hip_line: Length, hem: Length, out: Length | None, peg: Length | None
+    s: Sketch,
+    start: Length | None,
+    hip: Length,
+    hip_line: Length,
+    hem: Length,
+    flare: tuple[Length | None, Length],
+    peg: Length | None,
 ) -> None:
     """The points of a half: its waist on the centre line, its hip, its hem."""
     s.at("waist_centre", down=start)
     s.at("hip_side", right=hip, down=hip_line)
     s.at("hem_centre", down=hem)
+    out, aslant = flare
     if out is not None:
-        s.at("hem_side", right=out, of="hip_side", far=hem - hip_line)
+        s.at("hem_side", right=out, of="hip_side", far=aslant)
     else:
         turn = atan2(peg.mm, (hem - hip_line).mm) if peg is not None else 0.0
         drop = found((hip - (peg or mm(0))).mm * tan(turn / 2), "so that the hem is square to the side")
