@@ -88,9 +88,17 @@ def straight_panels(
     shapes = {"front": (min(waist_darts, 2), on.usual(inch(4))), "back": (waist_darts, on.usual(inch(5.5)))}
     outs = {half: flared(*shape) for half, shape in shapes.items()}
     below = (hem - hip_line).called("hip to hem")
-    # The hem is square to the side: an arc rises by its width × the tangent of half the angle; both sides are as long.
-    sides = [hypot(below.mm - hip.mm * tan(atan2(out.mm, below.mm) / 2), out.mm) for out in outs.values() if out]
-    aslant = found(sum(sides) / len(sides), "so that the hem is square to the side") if sides else below
+    # The hem is square to the side: an arc rises by its width × the tangent of half the angle; both sides are as long,
+    # of which the curve over the hip is its chord × (1 + bend² ÷ 24).
+    chord, lean = hypot(at_side.mm, (hip_line + side_rise).mm), atan2(at_side.mm, (hip_line + side_rise).mm)
+    turns = {half: atan2(out.mm, below.mm) for half, out in outs.items() if out}
+    over = {half: chord * (1 + (2 * (lean - turn)) ** 2 / 24) for half, turn in turns.items()}
+    sides = [
+        over[half] + hypot(below.mm - hip.mm * tan(turn / 2), below.mm * tan(turn)) for half, turn in turns.items()
+    ]
+    aslant = {
+        half: found(sum(sides) / len(sides) - over[half], "so that the hem is square to the side") for half in over
+    }
 
     def panel(half: str) -> Piece:
         darts, deep = shapes[half]
@@ -103,7 +111,7 @@ def straight_panels(
         closed = min(darts_closed, darts) if form == "A-line" else 0
         out = outs[half]
         line, drawn, lower = around, [(intake, each) for each in depths], top if shaped else None
-        _upper(s, None, hip, hip_line, hem, (out, aslant), pegged)
+        _upper(s, None, hip, hip_line, hem, (out, aslant.get(half, below)), pegged)
         _waist(s, hip - at_side if shaped else None, side_rise, drawn, place)
         if shaped:
             s.fit("waist", to=line, move="waist_side", way="right", change="ease_waist or ease_hip")
@@ -112,7 +120,7 @@ def straight_panels(
             drawn = [(each * (deep - lower).over(deep), deep - lower) for each, deep in drawn]
             line = (found(side, "side below the band") - total(*(each for each, _ in drawn))).called("quarter below it")
             s = on.sketch(s.name, cut, worn=s.worn)
-            _upper(s, lower, hip, hip_line, hem, (out, aslant), pegged)
+            _upper(s, lower, hip, hip_line, hem, (out, aslant.get(half, below)), pegged)
             _waist(s, found(side, "side below the band"), side_rise, drawn, place)
             s.fit("waist", to=line, move="waist_side", way="right", change="band_wide")
         s.level("waist", start)
