@@ -49,6 +49,11 @@ BODY = Measurements(
 ALLOWED = (
     ("model/piece.py", "hem opening slit zip pleat", "kinds of edges, notches, lines and takes"),
     ("model/piece.py", "top dart", "last words of notches that tell of one place alone"),
+    ("model/piece.py", "balance", "a kind of lines"),
+    ("model/sewing.py", "balance", "notches that follow from a seam, and so are nobody's"),
+    ("finish/notches.py", "balance", "notches of long seams, which it makes"),
+    ("checks/marks.py", "balance", "notches of long seams"),
+    ("draft/strips.py", "free_edge", "the edge of a facing that it makes"),
     ("model/sewing.py", "middle quarter", "notches that follow from a seam, and so are nobody's"),
     ("draft/sketch.py", "bottom_left bottom_right top_left top_right", "corners of any box"),
     ("finish/cut_list.py", "lining interfacing", "cloths, in the order in which they are listed"),

@@ -155,13 +155,17 @@ def _gore(
     """One gore: its half on the sheet, unfolded where it is cut whole."""
     hip_line, below, low = deep
     run = below - low if low is not None else below
-    flare, lean = asin((gore.hem - gore.hip).mm / run.mm), asin((gore.hip - gore.waist).mm / hip_line.mm)
+    flare, lean = (asin((wide - narrow).mm / far.mm) for wide, narrow, far in
+                   ((gore.hem, gore.hip, run), (gore.hip, gore.waist, hip_line)))  # fmt: skip
     at_top = 2 * lean - (flare if low is None else 0.0)
     at_hem = flare if low is None else 2 * flare
     rise = found(gore.waist.mm * tan(at_top / 2), "so that the waist is square to the side")
     s = on.sketch(name, Cut("fold"), worn="body")
     s.at("waist_centre")
-    upper = found(hip_line.mm * cos(lean), "so that the side down to the hip is as long as the hip line")
+    bend = 2 * (lean - flare if low is None else lean)
+    upper = found(
+        hip_line.mm * (1 - bend**2 / 24) * cos(lean), "so that the side down to the hip is as long as the hip line"
+    )
     s.at("hip_side", right=gore.hip, down=upper - rise)
     s.at("waist_side", left=gore.hip - gore.waist, up=upper, of="hip_side")
     if low is not None:
@@ -224,14 +228,15 @@ def gored_skirt(
     closure: str = choice("how it closes", "zip", "buttons", "hook", group="waist"),
     closes_at: str = choice("where it closes", "side", "back", group="waist"),
     zip_long: Length | None = length("zip or placket, from the waist down", least=inch(4), most=inch(14), group="waist",
-                                     worked_out="down to the hip line, or so that the hip passes"),
+                                     worked_out="{a} below the hip line, or so that the hip passes",
+                                     where={"a": inch(0.5)}),
     band_wide: Length = length("waistband, finished", inch(1.25), least=inch(0.75), most=inch(3), group="waist"),
     band_lap: Length = length("waistband lap beyond the closure", inch(1.25), most=inch(3), group="waist"),
 ) -> Draft:  # fmt: skip
     """Gores from the front to the back, and the waist finish."""
     body = on.body
     around = (body.waist_girth + ease_waist).called("waist all round")
-    down = opening_down(on, zip_long, around, body.waist_to_hip)
+    down = opening_down(on, zip_long, around, body.waist_to_hip + on.usual(inch(0.5)))
     on.work("zip_long", down)
     on.work("hem_wide", hem_wide or (body.hip_girth + ease_hip) * 1.6)
     if flare_low > long - body.waist_to_hip - inch(4):

@@ -16,7 +16,7 @@ In-seam pocket: opening 6 in, its top 3 in below the waist (School Needlework, a
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan2, tan
+from math import atan2, hypot, tan
 
 from ..claims.girth import Girth, GirthAtLeast
 from ..draft.board import Board
@@ -80,7 +80,31 @@ def straight_panels(
     seamed = opening == "back" or hem_opening != "none"
     seam_hem = hem - vent_long if hem_opening in ("vent", "slit") and vent_long is not None else hem
 
-    def panel(half: str, darts: int, deep: Length) -> Piece:
+    def flared(darts: int, deep: Length) -> Length | None:
+        """Half of what its closed darts open at the hem: so much comes out at the side."""
+        each = ((surplus - at_side) / max(darts, 1)).called("each dart takes in")
+        tips = [deep - on.usual(inch(1)) if k else deep for k in range(min(darts_closed, darts))]
+        opens = [each * (long - tip).over(tip) for tip in tips if form == "A-line" and shaped]
+        out = (sum(opens[1:], opens[0]) / 2).called("half of what the darts open at the hem") if opens else None
+        return out * (hem - hip_line).over(long - hip_line) if out is not None and lined else out
+
+    shapes = {"front": (min(waist_darts, 2), on.usual(inch(4))), "back": (waist_darts, on.usual(inch(5.5)))}
+    outs = {half: flared(*shape) for half, shape in shapes.items()}
+    below = (hem - hip_line).called("hip to hem")
+    # The hem is square to the side: an arc rises by its width × the tangent of half the angle; both sides are as long,
+    # of which the curve over the hip is its chord × (1 + bend² ÷ 24).
+    chord, lean = hypot(at_side.mm, (hip_line + side_rise).mm), atan2(at_side.mm, (hip_line + side_rise).mm)
+    turns = {half: atan2(out.mm, below.mm) for half, out in outs.items() if out}
+    over = {half: chord * (1 + (2 * (lean - turn)) ** 2 / 24) for half, turn in turns.items()}
+    sides = [
+        over[half] + hypot(below.mm - quarter.mm * tan(turn / 2), below.mm * tan(turn)) for half, turn in turns.items()
+    ]
+    aslant = {
+        half: found(sum(sides) / len(sides) - over[half], "so that the hem is square to the side") for half in over
+    }
+
+    def panel(half: str) -> Piece:
+        darts, deep = shapes[half]
         by = forward if half == "front" else mm(0) - forward
         hip, around = with_more(quarter, by), with_more(round_quarter, by)
         cut = Cut("pair" if half == "back" and seamed else "fold", 0, "lining" if lined else "shell")
@@ -90,12 +114,9 @@ def straight_panels(
         place = ((hip - at_side) / (darts + 1)).called("from dart to dart")
         depths = [deep - on.usual(inch(1)) * (k > 0) if k else deep for k in range(darts)]
         closed = min(darts_closed, darts) if form == "A-line" else 0
-        flares = [intake * ((long - depths[k]).over(depths[k])) for k in range(closed)]
-        out = (sum(flares[1:], flares[0]) / 2).called("half of what the darts open at the hem") if flares else None
-        if out is not None and lined:
-            out = out * (hem - hip_line).over(long - hip_line)
+        out = outs[half]
         line, drawn, lower = around, [(intake, each) for each in depths], top if shaped else None
-        _upper(s, None, hip, hip_line, hem, out, pegged)
+        _upper(s, None, hip, hip_line, hem, (out, aslant.get(half, below)), pegged)
         _waist(s, hip - at_side if shaped else None, side_rise, drawn, place)
         if shaped:
             s.fit("waist", to=line, move="waist_side", way="right", change="ease_waist or ease_hip")
@@ -104,7 +125,7 @@ def straight_panels(
             drawn = [(each * (deep - lower).over(deep), deep - lower) for each, deep in drawn]
             line = (found(side, "side below the band") - total(*(each for each, _ in drawn))).called("quarter below it")
             s = on.sketch(s.name, cut, worn=s.worn)
-            _upper(s, lower, hip, hip_line, hem, out, pegged)
+            _upper(s, lower, hip, hip_line, hem, (out, aslant.get(half, below)), pegged)
             _waist(s, found(side, "side below the band"), side_rise, drawn, place)
             s.fit("waist", to=line, move="waist_side", way="right", change="band_wide")
         s.level("waist", start)
@@ -130,8 +151,7 @@ def straight_panels(
             piece = replace(piece, levels=(line, *piece.levels))
         return piece
 
-    front = panel("front", min(waist_darts, 2), on.usual(inch(4)))
-    back = panel("back", waist_darts, on.usual(inch(5.5)))
+    front, back = panel("front"), panel("back")
     seams: list[Seam] = []
     words = "lining " if lined else ""
     if back.to_cut.side == "pair":
@@ -143,14 +163,21 @@ def straight_panels(
 
 
 def _upper(
-    s: Sketch, start: Length | None, hip: Length, hip_line: Length, hem: Length, out: Length | None, peg: Length | None
+    s: Sketch,
+    start: Length | None,
+    hip: Length,
+    hip_line: Length,
+    hem: Length,
+    flare: tuple[Length | None, Length],
+    peg: Length | None,
 ) -> None:
     """The points of a half: its waist on the centre line, its hip, its hem."""
     s.at("waist_centre", down=start)
     s.at("hip_side", right=hip, down=hip_line)
     s.at("hem_centre", down=hem)
+    out, aslant = flare
     if out is not None:
-        s.at("hem_side", right=out, of="hip_side", far=hem - hip_line)
+        s.at("hem_side", right=out, of="hip_side", far=aslant)
     else:
         turn = atan2(peg.mm, (hem - hip_line).mm) if peg is not None else 0.0
         drop = found((hip - (peg or mm(0))).mm * tan(turn / 2), "so that the hem is square to the side")
@@ -216,7 +243,7 @@ def straight_skirt(
                                      worked_out="down to the hip line, or so that the hip passes"),
     band_wide: Length = length("waistband, finished", inch(1.25), least=inch(0.75), most=inch(3), group="waist"),
     band_lap: Length = length("waistband lap beyond the closure", inch(1.25), most=inch(3), group="waist"),
-    pockets: str = choice("pockets", "none", "in the side seams", "patch"),
+    pocket_kind: str = choice("pockets", "none", "in the side seams", "patch"),
     lining: bool = flag("a lining, with pleats for the darts"),
 ) -> Draft:  # fmt: skip
     """Front, back and waist finish; pockets; lining."""
@@ -239,10 +266,10 @@ def straight_skirt(
     )  # fmt: skip
     front, back = panels.pieces
     extra: list[Part] = []
-    if pockets == "in the side seams":
+    if pocket_kind == "in the side seams":
         front, back, bags = in_seam_pockets(on, front, back)
         extra.append(bags)
-    elif pockets == "patch":
+    elif pocket_kind == "patch":
         front, patch = patch_pocket(on, front, right=on.usual(inch(2)), down=on.usual(inch(5)))
         extra.append(patch)
     panels = replace(panels, pieces=(front, back))

@@ -559,7 +559,7 @@ class _File:
         squares = {square for found in drawing.squares.values() for square in found}
         closed = tuple(run for run in drawing.loose if run.points not in squares)
         if self.held.nested:
-            yield from self._dashed_pieces_of(closed, drawing.strokes, placed)
+            yield from self._dashed_pieces_of(closed, drawing.strokes, placed, homes)
             return
         laid = self._assigned(self.expected, closed, homes)
         for piece in self.expected:
@@ -672,14 +672,16 @@ class _File:
             found.append(stack)
         return found
 
-    def _dashed_pieces_of(self, closed: Runs, strokes: Runs, placed: list[_Laid]) -> Iterator[Row]:
+    def _dashed_pieces_of(
+        self, closed: Runs, strokes: Runs, placed: list[_Laid], homes: Mapping[str, Box]
+    ) -> Iterator[Row]:
         """Rows of a nest without names: each piece is laid by the size that is drawn solid, the others are dashes."""
         names = list(dict.fromkeys(piece.name for piece in self.expected))
-        solid = {name: laid for (name, _), laid in self._assigned(self._of_base(), closed).items()}
+        solid = {name: laid for (name, _), laid in self._assigned(self._of_base(), closed, homes).items()}
         for name in names:
             if name not in solid:  # the base is not in this file: any other size may be the solid one
                 others = [piece for piece in self.expected if piece.name == name and piece.size != self.base]
-                found = self._assigned(others, closed).values()
+                found = self._assigned(others, closed, homes).values()
                 if found:
                     solid[name] = min(found, key=lambda laid: laid.fit.worst)
         for name in names:
@@ -816,8 +818,9 @@ class _File:
         """Each piece with the closed line that fits it best, no line taken twice; other sizes are not tried.
 
         Lines of the very size come first; what is then left may be a faulty copy. Of those, a piece that may be drawn
-        as its half or whole comes last: its whole may be alike to another piece, as gores are. `homes`: where the file
-        is known to have a piece; a line that lies there is taken before others.
+        as its half or whole comes last, since its whole may be alike to another piece, as gores are; pieces that are
+        alike are taken in the order of the file. `homes`: where the file is known to have a piece; a line that lies
+        there is taken before others.
         """
         boxes = [Box.round(run.points) for run in closed]
         taken: set[int] = set()
@@ -838,7 +841,7 @@ class _File:
                             away = home is not None and not _within(boxes[r], home)
                             laid = _Laid(piece, shape, fits[0], (run,), turned)
                             ways = 0 if part else len(piece.shapes)
-                            pairs.append((away, ways, fits[0].worst, p, r, laid))
+                            pairs.append((away, ways, round(fits[0].worst, 3), p, r, laid))
             for _, _, _, _, r, laid in sorted(pairs, key=lambda pair: pair[:5]):
                 key = (laid.piece.name, laid.piece.size)
                 if key not in found and r not in taken:

@@ -66,7 +66,7 @@ def patch_pocket(
             f"a pocket {on.say(across)} wide and {on.say(tall)} high does not lie on the {piece.name}", "its place"
         )
     patch = on.sketch("patch_pocket", Cut("pair", 2))
-    patch.box(across, tall, ("left", "bottom", "right", "hem"))
+    patch.box(across, tall, ("inner_side", "lower_edge", "outer_side", "hem"))
     patch.hem("hem", "top_right", "top_left")
     placed = replace(piece, internal_lines=(*piece.internal_lines, InternalLine("pocket", corners, LineKind.PLACEMENT)))
     return placed, Part((patch.piece(),), widths={"patch_pocket.hem": on.usual(inch(1))})
@@ -74,14 +74,17 @@ def patch_pocket(
 
 def slant_pocket(on: Board, piece: Piece, *, side: str = "side", waist: str = "waist") -> tuple[Piece, Part]:
     """A slant pocket: the piece cut from the waist, 5 cm from the side, to hip ÷ 6 down the side; what is cut off is
-    the under piece, cut with its bag. Raises GeometryError where a dart lies in the way."""
+    the under piece, cut with its bag, and the rest is called after the piece, `front_main`.
+
+    Raises GeometryError where a dart lies in the way.
+    """
     down = (on.body.hip_girth / 6).called("pocket down the side")
     in_by = on.usual(inch(2)).called("pocket from the side")
     top, beside = piece.edge(waist), piece.edge(side)
     at_side = place(beside, _from_top(piece, side, down.mm))
     starts = top.start.x > top.end.x
     at_waist = place(top, in_by.mm if starts else top.length() - in_by.mm)
-    corner = piece.name
+    corner = f"{piece.name}_main"
     main, under = cut(piece, at_waist, at_side, names=(corner, "under_piece"), edge="slant", holding=_centre(piece))
     bag = on.sketch("slant_bag", Cut("pair", 2))
     path = main.edge("slant").curves

@@ -39,6 +39,8 @@ WaistKind: TypeAlias = Literal["band", "curved band", "facing", "elastic"]
 ClosureKind: TypeAlias = Literal["zip", "buttons", "hook", "none"]
 _LEAST_TURN: Final = 0.02
 """A band that turns by less, radians, is a straight one."""
+_PARTS: Final = 12
+"""In so many arcs it is drawn, of less than 30 degrees each, so that all sizes are alike."""
 
 
 def opening_down(on: Board, asked: Length | None, waist: Length, at_least: Length | None = None) -> Length:
@@ -157,9 +159,25 @@ def _all_round(panels: Part, opened: Sequence[str]) -> tuple[str, ...]:
     """All waist edges from the opening in the left side over the front to the right, and over the back: halves."""
     behind = [Ref.of(ref).piece for ref in panels.top].index(Ref.of(opened[0]).piece) + 1
     back, front = list(panels.top[:behind]), list(panels.top[behind:])
-    walk = [("left", each) for each in front] + [("right", each) for each in reversed(front)]
-    walk += [("right", each) for each in reversed(back)] + [("left", each) for each in back]
-    return tuple(f"{side} {each}" for side, each in walk)
+    ahead = {ref: f"{ref} from {first} to {last}" for ref, (first, last) in _corners(panels).items()}
+    aback = {ref: f"{ref} from {last} to {first}" for ref, (first, last) in _corners(panels).items()}
+    walk = [f"left {ahead[ref]}" for ref in front] + [f"right {aback[ref]}" for ref in reversed(front)]
+    return tuple(walk + [f"right {aback[ref]}" for ref in reversed(back)] + [f"left {ahead[ref]}" for ref in back])
+
+
+def _corners(panels: Part) -> dict[str, tuple[str, str]]:
+    """Of each top edge, told from the back to the front, the edges beside it: towards the back, and the front."""
+    by_name = {piece.name: piece for piece in panels.pieces}
+    joined = [(a, b) for seam in panels.seams for a, b in zip(seam.a, seam.b, strict=False)]
+    joined += [(b, a) for a, b in joined]
+    found: dict[str, tuple[str, str]] = {}
+    tops = refs(*panels.top)
+    for ref, other in zip(tops, (*tops[1:], tops[-2]), strict=True):
+        beside = by_name[ref.piece].beside(ref.edge)
+        towards = next(a.edge for a, b in joined if a.piece == ref.piece and b.piece == other.piece)
+        away = beside[0] if towards == beside[1] else beside[1]
+        found[str(ref)] = (towards, away) if ref == tops[-1] else (away, towards)
+    return found
 
 
 def _straight(on: Board, long: Length, wide: Length, lap: Length) -> Piece:
@@ -181,30 +199,25 @@ def _curved(on: Board, lower: Length, upper: Length, deep: Length, lap: Length) 
         on.refuse(f"a curved band {on.say(deep)} deep, {on.say(upper)} round above and {on.say(lower)} below, cannot "
                   "be drawn", 'waist to "band", or band_wide')  # fmt: skip
     s = on.sketch("waistband", Cut("whole", 2))
-    s.at("pin")
+    s.at("band_pin")
     radius = found(upper.mm / turn, "{} ÷ the angle, which is ({} − {}) ÷ {}", upper, lower, upper, deep)
     reach = {"upper": radius.called("radius of the upper edge")}
     reach["low"] = (reach["upper"] + deep).called("radius of the lower edge")
     for edge, far in reach.items():
         s.at(f"{edge}_start", down=far)
-        for before, each in (("start", "first"), ("first", "middle"), ("middle", "last"), ("last", "end")):
-            s.swing(f"{edge}_{each}", f"{edge}_{before}", about="pin", deg=turn * 45 / pi, reach=far)
-    arc = compass("pin")
-    low: list[str | Ruler] = ["low_start", arc, "low_first", arc, "low_middle", arc, "low_last", arc, "low_end"]
-    high: list[str | Ruler] = [
-        "upper_start",
-        arc,
-        "upper_first",
-        arc,
-        "upper_middle",
-        arc,
-        "upper_last",
-        arc,
-        "upper_end",
-    ]
+        for k in range(_PARTS):
+            s.swing(
+                f"{edge}_{k + 1}", f"{edge}_{k or 'start'}", about="band_pin", deg=turn * 180 / pi / _PARTS, reach=far
+            )
+    low: list[str | Ruler] = ["low_start"]
+    high: list[str | Ruler] = ["upper_start"]
+    for k in range(_PARTS):
+        low += [compass("band_pin"), f"low_{k + 1}"]
+        high += [compass("band_pin"), f"upper_{k + 1}"]
+    end = f"upper_{_PARTS}", f"low_{_PARTS}"
     if lap.mm:
-        s.between("low_lap", "upper_end", "low_end", 1.0, left=lap)
-        s.between("upper_lap", "upper_end", "low_end", 0.0, left=lap)
+        s.between("low_lap", *end, 1.0, left=lap)
+        s.between("upper_lap", *end, 0.0, left=lap)
         low.append("low_lap")
         high.append("upper_lap")
     s.edge("band_seam", *low)
@@ -212,9 +225,9 @@ def _curved(on: Board, lower: Length, upper: Length, deep: Length, lap: Length) 
     s.edge("upper_edge", *high[::-1])
     s.edge("under_end", "upper_start", "low_start")
     if lap.mm:
-        s.notch("band_seam", "lap", "low_end")
-        s.notch("upper_edge", "upper lap", "upper_end")
-    s.grain("low_middle", "upper_middle")
+        s.notch("band_seam", "lap", end[1])
+        s.notch("upper_edge", "upper lap", end[0])
+    s.grain(f"low_{_PARTS // 2}", f"upper_{_PARTS // 2}")
     return s.piece()
 
 
