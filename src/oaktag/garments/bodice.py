@@ -30,6 +30,7 @@ from .parts.princess import back_princess, came_of, front_princess, princess_sea
 from .parts.style_darts import FOLDS, PLACES, folded, placed, pulled_back
 
 EASE_BUST: Final = {"quarter": inch(3), "close": inch(4), "angle": inch(4.75)}
+SHORTEST: Final = inch(2)
 HEAD: Final = cm(55)
 HEAD_EASE: Final = cm(3)
 """Head girth of women where it was not measured, and the neckline over it (common practice, no source)."""
@@ -62,7 +63,7 @@ def bodice(
                                         group="neckline"),
     back_deeper: Length = length("back neckline deeper", mm(0), most=inch(8), group="neckline"),
     closure: str = choice("how it closes", "back", "none"),
-    below: Length = length("how far it goes on below the waist", mm(0), most=inch(12)),
+    below_waist: Length = length("how far it goes on below the waist", mm(0), most=inch(12)),
     ease_hip: Length = length("wearing ease round the hip", inch(2.5), most=inch(12)),
     facings: bool = flag("facings at neck and armholes", True, group="facings"),
     facing_wide: Length = length("facings, finished", inch(2), least=inch(1), most=inch(3), when=("facings", "yes"),
@@ -72,7 +73,12 @@ def bodice(
     body = on.body
     asked = ease_bust or on.usual(EASE_BUST[method])
     on.work("ease_bust", asked)
-    seam, low = closure == "back", below if below > inch(2) else None
+    for name in ("hip_girth", "waist_to_hip"):  # of use for a longer one
+        body.get(name)
+    if mm(0) < below_waist < SHORTEST:
+        on.refuse(f"{on.say(below_waist)} below the waist is neither a waist seam nor a hem",
+                  f"below_waist to 0 or to {on.say(on.usual(SHORTEST))} or more")  # fmt: skip
+    seam, low = closure == "back", below_waist if below_waist >= SHORTEST else None
     one = princess != "none" or bust_dart not in ("auto", "shoulder", "armhole")
     front, back = block(
         on, method, ease_bust=asked, ease_waist=ease_waist, below=low, ease_hip=ease_hip, waist_darts=waist_darts,
@@ -93,7 +99,10 @@ def bodice(
     claims = _claims(on, pieces, ease_waist, bust, low, ease_hip, shaped, closure)
     parts = [Part(pieces, seams, claims, (_zip(on, back),) if seam else ())]
     if facings:
-        parts.append(_facings(pieces, faced, facing_wide))
+        try:
+            parts.append(_facings(pieces, faced, facing_wide))
+        except GeometryError as error:
+            raise DraftError(f"{error}. Make facing_wide less, or set facings to no.") from error
     draft = together(on, parts)
     return replace(draft, advice={**draft.advice, "dart.intake bust": WIDE})
 
@@ -213,7 +222,7 @@ def _joined(pieces: tuple[Piece, ...]) -> list[Seam]:
 
 def _zip(on: Board, back: Piece) -> Notion:
     on.note("The zip at the centre back opens it all the way down: buy one that comes apart, if nothing is sewn on.")
-    return Notion("zip", back.edge("centre_back").length(), "below", "", "zip end")
+    return Notion("zip", back.edge("centre_back").length(), "below_waist", "", "zip end")
 
 
 def _facings(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length) -> Part:
