@@ -8,21 +8,30 @@ the quarter's, and the waist of it, common practice, no source). Darts move abou
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from itertools import pairwise
 from typing import Final
 
 from ..body.whom import WOMEN
-from ..claims.girth import Girth, GirthAtLeast
+from ..claims.girth import SUM_LIMIT, Girth, GirthAtLeast
+from ..claims.measure import girth_at, level_depth
 from ..claims.openings import BodyPasses, Passes
 from ..draft.board import Board
-from ..draft.facings import facing
 from ..draft.signature import choice, flag, garment, length
+from ..draft.facings import facing
 from ..errors import DraftError, GeometryError
+from ..geometry.curve import Cubic, Curve, Line
+from ..geometry.path import Path, path_length, pinned, place_at
+from ..geometry.point import Point, turn_deg
 from ..model.claim import Claim
 from ..model.draft import Draft, Notion
-from ..model.length import Length, cm, found, inch, mm
+from ..model.finding import Finding
+from ..model.length import Length, cm, inch, mm
+from ..model.pattern import Pattern
 from ..model.piece import NotchPlace, Piece, Seam, sew
 from ..model.ref import refs
-from ..values import replace
+from ..units import show
+from ..values import dataclass, replace
 from .blocks import METHODS, block, bust_round, levelled
 from .parts.neckline import STYLES, new_neck
 from .parts.part import Part, together
@@ -30,11 +39,31 @@ from .parts.princess import back_princess, came_of, front_princess, princess_sea
 from .parts.style_darts import FOLDS, PLACES, folded, placed, pulled_back
 
 EASE_BUST: Final = {"quarter": inch(3), "close": inch(4), "angle": inch(4.75)}
+_CORNER_DEG: Final = 3.0
+_PARTS: Final = 8
 SHORTEST: Final = inch(2)
 HEAD: Final = cm(55)
 HEAD_EASE: Final = cm(3)
 """Head girth of women where it was not measured, and the neckline over it (common practice, no source)."""
 WIDE: Final = "a bust dart of this block does; let princess lines take it, or gathers (bust_fold)"
+
+
+@dataclass(frozen=True, slots=True)
+class BustAsDrafted(Claim):
+    """Whatever was moved or cut, the bodice is as wide round the bust as its block, and wider than the body.
+
+    No girth whose ease is one in all sizes: darts that reach above the level take in more on some. `girth.bust`.
+    """
+
+    body: Length
+    block: Length
+
+    def check(self, pattern: Pattern) -> Iterator[Finding]:
+        unit, wanted = pattern.unit, self.block.mm
+        have = girth_at(pattern, level_depth(pattern, "bust"))
+        held = abs(have - wanted) <= SUM_LIMIT and have > self.body.mm
+        say = f"bust: the bodice is {show(have, unit)} round, its block {show(wanted, unit)}, the body "
+        yield self.finding(held, round(have, 2), round(wanted, 2), f"{say}{show(self.body.mm, unit)}.", self.change)
 
 
 @garment(
@@ -99,7 +128,9 @@ def bodice(
     except GeometryError as error:
         raise DraftError(f"{error}. Change bust_dart, princess or neckline.") from error
     pieces = tuple(levelled(drafted[piece.name.startswith("back")], piece) for piece in pieces)
-    claims = _claims(on, pieces, ease_waist, bust, low, ease_hip, shaped, closure)
+    claims = _claims(
+        on, pieces, ease_waist, bust, asked if method == "quarter" else None, low, ease_hip, shaped, closure
+    )
     parts = [Part(pieces, seams, claims, (_zip(on, back),) if seam else ())]
     if facings:
         try:
@@ -111,8 +142,8 @@ def bodice(
 
 
 def _claims(
-    on: Board, pieces: tuple[Piece, ...], ease_waist: Length, have: Length, low: Length | None, ease_hip: Length,
-    shaped: bool, closure: str,
+    on: Board, pieces: tuple[Piece, ...], ease_waist: Length, have: Length, ease_bust: Length | None,
+    low: Length | None, ease_hip: Length, shaped: bool, closure: str,
 ) -> tuple[Claim, ...]:  # fmt: skip
     """Bust and waist all round, the hip below; and, without a zip, that head and bust pass."""
     body, bust = on.body, on.body.bust_girth
@@ -134,8 +165,8 @@ def _claims(
                 0.0,
             )
         )
-    ease = found((have - bust).mm, "what is left of the ease at the bust")
-    claims = [Girth("girth.bust", "Change ease_bust.", "bust", bust, ease), waist]
+    claims = [BustAsDrafted("girth.bust", "Change ease_bust.", bust, have) if ease_bust is None else
+              Girth("girth.bust", "Change ease_bust.", "bust", bust, ease_bust), waist]  # fmt: skip
     if low and low >= body.waist_to_hip:
         claims.append(Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip))
     if closure == "none":
@@ -225,7 +256,9 @@ def _zip(on: Board, back: Piece) -> Notion:
     return Notion("zip", back.edge("centre_back").length(), "below_waist", "", "zip end")
 
 
-def facings_of(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length, *, armholes: bool = True) -> Part:
+def facings_of(
+    shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length, *, armholes: bool = True
+) -> Part:
     """Facings of the neck, and of the armholes, cut from the halves with their darts closed."""
     pieces, own, to_shell = [], [], []
     front, back = halves
@@ -239,7 +272,7 @@ def facings_of(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Leng
         to_shell += [sew(f"{half.name} {what} facing", f"{made.name}.{what}", to=came_of(shell, f"{half.name}.{what}"),
                          how="faced")
                      for half, made in zip(halves, pair, strict=True)]  # fmt: skip
-    return Part(tuple(pieces), (*own, *to_shell))
+    return Part(tuple(map(_even, pieces)), (*own, *to_shell))
 
 
 def _marked(facing: Piece, shell: tuple[Piece, ...], what: str) -> Piece:
@@ -263,3 +296,31 @@ def _as_long(front: Piece, back: Piece, what: str, wide: float) -> Piece:
         wide *= want / made.edge("shoulder").length()
         made = facing(back, (what,), made.name, wide)
     return made
+
+
+def _even(made: Piece) -> Piece:
+    """The facing with as many curves in each edge that is its own in every size: so sizes are drawn alike."""
+    own = ("free_edge", "shoulder", "side")
+    edges = (replace(each, curves=_evened(each.curves)) if each.name in own else each for each in made.edges)
+    return replace(made, edges=tuple(edges))
+
+
+def _evened(path: Path) -> Path:
+    """The line drawn anew through eight places of each run between two corners; a straight run in one."""
+    runs: list[list[Curve]] = [[path[0]]]
+    for before, curve in pairwise(path):
+        if abs(turn_deg(before.way(1.0), curve.way(0.0))) > _CORNER_DEG:
+            runs.append([])
+        runs[-1].append(curve)
+    found: list[Curve] = []
+    for run in runs:
+        long = path_length(run)
+        if all(isinstance(curve, Line) for curve in run):
+            found.append(Line(run[0].start, run[-1].end))
+            continue
+        places = [place_at(run, long * k / _PARTS) for k in range(_PARTS + 1)]
+        third = long / _PARTS / 3
+        for (a, leave), (b, arrive) in pairwise(places):
+            handles = Point(leave.x * third, leave.y * third), Point(arrive.x * third, arrive.y * third)
+            found.append(Cubic.leaving_and_arriving(a, handles[0], b, handles[1]))
+    return pinned(tuple(found), path[0].start, path[-1].end)
