@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping
 
 from ...draft.construct import side_curve, trimmed, x_at
+from ...draft.cuts import cut
 from ...draft.darts import dart_cap, trued_beside_dart, waist_over_darts
 from ...draft.inside import widest
 from ...errors import DraftError, GeometryError
@@ -23,7 +24,7 @@ from ...model.piece import (
     Take,
     half_cut,
 )
-from ...units import INCH, Unit, show, show_at_most
+from ...units import INCH, show, show_at_most
 from ...values import dataclass, field, replace
 from .half import Half, slope
 from .openings import Opened
@@ -43,15 +44,9 @@ class DrawnSide:
 
     def edge(self) -> Edge:
         """From the hem up."""
-        return Edge("side", EdgeKind.SEAM, (*self.lower, *self.upper), self._takes(path_length(self.lower)))
-
-    def upper_edge(self) -> Edge:
-        """From a waist seam up."""
-        return Edge("side", EdgeKind.SEAM, self.upper, self._takes(0.0))
-
-    def _takes(self, above: float) -> tuple[Take, ...]:
-        bust = self.bust
-        return () if bust is None else (replace(bust, start=bust.start + above, end=bust.end + above),)
+        above, bust = path_length(self.lower), self.bust
+        takes = () if bust is None else (replace(bust, start=bust.start + above, end=bust.end + above),)
+        return Edge("side", EdgeKind.SEAM, (*self.lower, *self.upper), takes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +103,7 @@ def shell_pieces(half: Half, opened: Opened, vent_width: Length) -> tuple[Piece,
         levels=_levels(half),
         sheets=(half.name,),
     )
-    return _cut_at_waist(whole, half, side) if half.cut_apart else (whole,)
+    return _cut_at_waist(whole, half) if half.cut_apart else (whole,)
 
 
 def _levels(half: Half) -> tuple[LevelLine, ...]:
@@ -201,7 +196,7 @@ def side_notches(half: Half, side: DrawnSide, opened: Opened) -> tuple[NotchPlac
     if (zipper := opened.side_zip) is not None:
         for depth, name in ((zipper.end_depth, "zip end"), (zipper.top_depth, "zip top")):
             below = path_length(trimmed(half.side, -depth, half.side[-1].end.y))
-            over = half.bust_dart is not None and depth < half.bust_dart.depth
+            over = bust is not None and half.bust_dart is not None and depth < half.bust_dart.depth
             places.append((name, below + (bust.end - bust.start if bust and over else 0.0)))
     return tuple(NotchPlace("side", at, 1, name) for name, at in places)
 
@@ -209,85 +204,68 @@ def side_notches(half: Half, side: DrawnSide, opened: Opened) -> tuple[NotchPlac
 # ---------------------------------------------------------------- waist seam
 
 
-def _cut_at_waist(whole: Piece, half: Half, side: DrawnSide) -> tuple[Piece, Piece]:
-    """Bodice and skirt: one dart intake at the waist, and a waist edge that runs smoothly with the dart closed."""
-    points, x = whole.points, half.beside_centre
-    waist, beside = Point(0.0, points["waist_side"].y), points["waist_side"]
+def _cut_at_waist(whole: Piece, half: Half) -> tuple[Piece, Piece]:
+    """Bodice and skirt: one dart intake at the waist, and a waist edge that runs smoothly with the dart closed.
+
+    Raises DraftError for a dart that is too wide for that.
+    """
+    points, x, beside = whole.points, half.beside_centre, whole.points["waist_side"]
+    waist = Point(0.0, beside.y)
+    marked = replace(
+        whole,
+        points={**points, "waist_centre": waist},
+        darts=tuple(dart for dart in whole.darts if dart.is_open),
+        notches=tuple(notch for notch in whole.notches if notch.name != "waist"),
+        internal_lines=tuple(line for line in whole.internal_lines if line.name != "waist line"),
+    )
+    bodice, skirt = cut(marked, waist, beside, names=(half.upper, half.lower), edge="waist", holding="armhole")
     try:
-        leaving = slope(half.side[1:])
-        upper, upper_darts = waist_over_darts("waist", half.darts, waist, beside, leaving, upwards=False)
-        lower, lower_darts = waist_over_darts("waist", half.darts, waist, beside, leaving, upwards=True)
+        upper, lower = _waists(half.darts, bodice.edges[0].start, bodice.edges[0].end, slope(half.side[1:]))
     except GeometryError:
-        raise DraftError(_dart_too_wide(half, waist, half.sheet.unit)) from None
-    centre, *others = whole.edges
-    edges = {edge.name: edge for edge in others}
-    beyond = tuple(edge for edge in others if edge.name in ("vent_top", "vent_edge", "slit"))
-    above, below = (
-        Edge.straight(centre.name, a, b, centre.kind) for a, b in ((centre.start, waist), (waist, centre.end))
-    )
-    parts = {centre.name: above.length(), "side": path_length(side.lower)}
-    bodice = replace(
-        whole,
-        name=half.upper,
-        edges=(above, upper, side.upper_edge(), *whole.edges[-3:]),
-        points={k: p for k, p in points.items() if p.y >= waist.y - 1e-6} | {"waist_centre": waist},
+        raise DraftError(_dart_too_wide(half, waist)) from None
+    (_, *down), (_, *round_) = (tuple(replace(edge, spans=()) for edge in part.edges) for part in (bodice, skirt))
+    return replace(
+        bodice,
+        edges=(down[-1], upper[0], *down[:-1]),
         grain=(Point(x, (points["underarm"].y * 2 + waist.y) / 3), Point(x, waist.y + 25)),
-        darts=(*upper_darts, *open_bust_darts(half)),
-        notches=(
-            *sorted(_parted(whole.notches, parts, upper=True), key=lambda notch: notch.edge == centre.name),
-            *_dart_notches(upper),
-        ),
-        internal_lines=tuple(line for line in whole.internal_lines if line.points[0].y > waist.y + 1e-6),
-        levels=tuple(level for level in whole.levels if level.points[0].y >= waist.y),
-    )
-    skirt = replace(
-        whole,
-        name=half.lower,
-        edges=(below, *beyond, edges["hem"], Edge("side", EdgeKind.SEAM, side.lower), lower),
-        points={k: p for k, p in points.items() if p.y <= waist.y + 1e-6} | {"waist_centre": waist},
+        darts=(*upper[1], *bodice.darts),
+        notches=(*bodice.notches, *_dart_notches(upper[0])),
+    ), replace(
+        skirt,
+        edges=(*round_, lower[0]),
         grain=(Point(x, waist.y - 40), Point(x, (points["hip_side"].y + points["hem_side"].y) / 2)),
-        darts=lower_darts,
-        notches=(*_parted(whole.notches, parts, upper=False), *_dart_notches(lower)),
-        internal_lines=tuple(line for line in whole.internal_lines if line.points[0].y < waist.y - 1e-6),
-        levels=tuple(level for level in whole.levels if level.points[0].y <= waist.y),
+        darts=lower[1],
+        notches=(*skirt.notches, *_dart_notches(lower[0])),
     )
-    return bodice, skirt
 
 
-def _parted(notches: Sequence[NotchPlace], parts: Mapping[str, float], *, upper: bool) -> Iterator[NotchPlace]:
-    """The notches of one side of a waist that cuts these edges so far along; the side is walked up, the centre down."""
-    for notch in notches:
-        cut = parts.get(notch.edge)
-        if cut is None:
-            if upper == (notch.edge in ("armhole", "neckline")):
-                yield notch
-        elif abs(notch.at - cut) > 1e-6 and upper == ((notch.at > cut) == (notch.edge == "side")):
-            yield replace(notch, at=notch.at - cut) if notch.at > cut else notch
+def _waists(
+    darts: tuple[Dart, ...], waist: Point, beside: Point, leaving: float
+) -> list[tuple[Edge, tuple[Dart, ...]]]:  # fmt: skip
+    """The waist edges of bodice and skirt, with the darts that open at them; GeometryError if these are too wide."""
+    return [waist_over_darts("waist", darts, waist, beside, leaving, upwards=up) for up in (False, True)]
 
 
-def _dart_too_wide(half: Half, waist: Point, unit: Unit) -> str:
+def _dart_too_wide(half: Half, waist: Point) -> str:
     """What to change: the widest dart that an edge runs over, found by trying."""
-    side, quarter, first = half.points["waist_side"], half.quarter, half.darts[0].points[0].x
+    unit, p, quarter, first = half.sheet.unit, half.points, half.quarter, half.darts[0].points[0].x
 
     def drawn(narrower: float) -> None:
         """Both waists over darts of that intake; the side of the waist moves in with it."""
         x = quarter.waist.mm + narrower
-        down = [half.points["underarm"], Point(x, side.y), half.points["hip_side"], half.points["hem_side"]]
+        down = [p["underarm"], Point(x, p["waist_side"].y), p["hip_side"], p["hem_side"]]
         darts = tuple(
-            replace(dart, intake=intake, points=tuple(Point(at, p.y) for p in dart.points))
+            replace(dart, intake=intake, points=tuple(Point(at, each.y) for each in dart.points))
             for dart, (at, intake) in zip(half.darts, dart_places(quarter.count, narrower, first, x), strict=True)
         )
-        for upwards in (False, True):
-            waist_over_darts("waist", darts, waist, Point(x, waist.y), slope(side_curve(down)[1:]), upwards=upwards)
+        _waists(darts, waist, Point(x, waist.y), slope(side_curve(down)[1:]))
 
     low = widest(drawn, LEAST_DART, quarter.darts.mm)
     least = 2 * (first + BESIDE_DART - quarter.waist.mm) if quarter.count == 1 else 0.0
-    narrower = (
-        f"Make dart_intake {show_at_most(low, unit)} or less, or set" if low - INCH / 8 > max(0.0, least) else "Set"
-    )
+    narrower = f"Make dart_intake {show_at_most(low, unit)} or less, or set"
     return (
         f"{half.name}: the waist dart, {show(half.darts[0].intake, unit)} wide, is too wide for its length to be sewn "
-        f'into a waist seam. {narrower} waist_seam = "no".'
+        f'into a waist seam. {narrower if low - INCH / 8 > max(0.0, least) else "Set"} waist_seam = "no".'
     )
 
 
