@@ -23,14 +23,14 @@ from ..draft.board import Board
 from ..draft.signature import choice, count, flag, garment, length
 from ..draft.sleeve import LEAST_BICEPS_EASE
 from ..geometry.point import Point
-from ..model.draft import Draft
+from ..model.draft import Draft, Notion
 from ..model.length import Length, greatest, inch, least, mm
 from ..values import replace
 from .sheath import half, shaping
 from .sheath.arm import BICEPS_EASE, ELBOW_MORE, WIDENED_BICEPS_EASE, cap_sleeve_piece, draft_sleeve_of, sleeve_piece
 from .sheath.facings import LEAST_FACING, draft_facings, interfacing_of
 from .sheath.lining import draft_lining, own_widths
-from .sheath.openings import Opened, draft_walk, draft_zip
+from .sheath.openings import draft_walk, draft_zip
 from .sheath.promises import ADVICE, promises
 from .sheath.sewing import sewn
 from .sheath.shell import shell_pieces
@@ -213,8 +213,7 @@ def sheath_dress(
 
     # getting in, and walking
     zipper = draft_zip(on, zip, zip_length, front, back)
-    walk, assumed = draft_walk(on, opening, opening_length, vent_width, hem, front, back, zipper)
-    opened = Opened(zipper, walk)
+    opened, assumed = draft_walk(on, opening, opening_length, vent_width, hem, front, back, zipper)
 
     # the pieces
     pieces = [piece for each in (front, back) for piece in shell_pieces(each, opened, vent_width)]
@@ -248,17 +247,12 @@ def sheath_dress(
     ))  # fmt: skip
     bulging = shaping.less_bulge(quarter, dart_intake is not None, on.unit)
     seams, joins = sewn(pieces, front, back, cap_ease.mm, bulging)
-    if zipper is not None:
-        on.work("zip_length", mm(zipper.length))
-    on.work("opening", walk.opening)
-    if walk.opening_length > 0:
-        on.work("opening_length", mm(walk.opening_length))
     draft = on.draft(
         pieces,
         seams=seams,
         joins=joins,
         claims=claims,
-        notions=() if zipper is None else (zipper.notion(),),
+        notions=(Notion("zip", zipper.length, "zip_length", "zip top", "zip end"),) if zipper else (),
         widths={**WIDTHS, **own_widths(pieces, lined)},
         notches=False,
     )
