@@ -33,7 +33,7 @@ from .sheath.lining import draft_lining, own_widths
 from .sheath.openings import draft_walk, draft_zip
 from .sheath.promises import ADVICE, promises
 from .sheath.sewing import sewn
-from .sheath.shell import shell_pieces
+from .sheath.shell import cut_at_waist, shell_piece
 from .sheath.wishes import WISHES
 
 WAIST_TO_HEM: Final = inch(25)
@@ -216,7 +216,10 @@ def sheath_dress(
     opened, assumed = draft_walk(on, opening, opening_length, vent_width, hem, front, back, zipper)
 
     # the pieces
-    pieces = [piece for each in (front, back) for piece in shell_pieces(each, opened, vent_width)]
+    whole = {each.name: shell_piece(each, opened, vent_width) for each in (front, back)}
+    pieces = list(whole.values())
+    if waist_seam:
+        pieces = [part for each in (front, back) for part in cut_at_waist(whole[each.name], each)]
     claim = in_armhole = None
     if sleeve != "none":
         arm, claim = draft_sleeve_of(

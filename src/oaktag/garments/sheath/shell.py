@@ -9,6 +9,7 @@ from ...draft.cuts import cut
 from ...draft.darts import dart_cap, trued_beside_dart, waist_over_darts
 from ...draft.inside import widest
 from ...errors import DraftError, GeometryError
+from ...geometry.curve import Line
 from ...geometry.path import Path, path_length, reverse, shifted
 from ...geometry.point import Point
 from ...model.length import Length
@@ -32,24 +33,6 @@ from .shaping import BESIDE_DART, LEAST_DART, dart_places
 
 
 @dataclass(frozen=True, slots=True)
-class DrawnSide:
-    """A side seam as it is drawn, upwards, with the bust dart opened in it."""
-
-    lower: Path
-    """From the hem to the waist."""
-    upper: Path
-    """From the waist to the underarm."""
-    bust: Take | None
-    """Where the bust dart opens, mm from the waist up."""
-
-    def edge(self) -> Edge:
-        """From the hem up."""
-        above, bust = path_length(self.lower), self.bust
-        takes = () if bust is None else (replace(bust, start=bust.start + above, end=bust.end + above),)
-        return Edge("side", EdgeKind.SEAM, (*self.lower, *self.upper), takes)
-
-
-@dataclass(frozen=True, slots=True)
 class CentreLine:
     """The centre line from the top down to the hem, what lies beyond it, and what is marked on it."""
 
@@ -67,43 +50,75 @@ class CentreLine:
         return self.edges[0].kind is EdgeKind.FOLD
 
 
-def shell_pieces(half: Half, opened: Opened, vent_width: Length) -> tuple[Piece, ...]:
-    """Front or back, from the half as drafted on the body. Raises DraftError for a waist dart that is too wide for a
-    waist seam."""
+def shell_piece(half: Half, opened: Opened, vent_width: Length) -> Piece:
+    """Front or back in one length, from the half as drafted on the body."""
     points, side = half.drawn_points(), drawn_side(half)
-    centre = _centre(half, points, opened, vent_width)
+    neck, hem, x = points["neck_centre"], points["hem_centre"], half.beside_centre
+    above = half.darts[0].points[0].y if half.darts else points["waist_side"].y
     whole = Piece(
         half.name,
         (
-            *centre.edges,
-            Edge("hem", EdgeKind.HEM, (*centre.hem, *shifted(half.hem, 0.0, -half.drop))),
-            side.edge(),
+            Edge.straight(f"centre_{half.name}", neck, hem, EdgeKind.FOLD),
+            Edge("hem", EdgeKind.HEM, shifted(half.hem, 0.0, -half.drop)),
+            side,
             Edge("armhole", EdgeKind.SEAM, half.armhole),
             Edge.straight("shoulder", points["shoulder_tip"], points["neck_side"]),
             Edge("neckline", EdgeKind.SEAM, half.neckline),
         ),
-        points={**points, **centre.points},
-        grain=_grain(half, points),
-        to_cut=half_cut(centre.on_fold),
+        points=points,
+        grain=(
+            Point(x, (points["underarm"].y + above) / 2),
+            Point(x, (points["hip_side"].y + points["hem_side"].y) / 2),
+        ),
+        to_cut=half_cut(True),
         darts=(*half.darts, *open_bust_darts(half)),
         notches=(
-            *centre.notches,
             *side_notches(half, side, opened),
             NotchPlace("armhole", half.armhole[0].length(), half.count, "sleeve"),
             NotchPlace("neckline", path_length(half.neckline) / 2, half.count, "facing"),
         ),
-        internal_lines=(
-            *(
-                InternalLine(f"{name} line", (Point(0.0, side.y), side), LineKind.BALANCE)
-                for name, side in (("waist", points["waist_side"]), ("hip", points["hip_side"]))
-            ),
-            *centre.lines,
+        internal_lines=tuple(
+            InternalLine(f"{name} line", (Point(0.0, end.y), end), LineKind.BALANCE)
+            for name, end in (("waist", points["waist_side"]), ("hip", points["hip_side"]))
         ),
         worn="body",
         levels=_levels(half),
         sheets=(half.name,),
     )
-    return _cut_at_waist(whole, half) if half.cut_apart else (whole,)
+    return whole if half.name == "front" or opened.nowhere_at_back else _with_centre_seam(whole, opened, vent_width)
+
+
+def _with_centre_seam(whole: Piece, opened: Opened, vent_width: Length) -> Piece:
+    """The centre line no longer on the fold: a seam with the zip's end, and vent or slit below."""
+    (centre, hem_edge, *others), opening = whole.edges, opened.walk.opening
+    name, neck, hem = centre.name, centre.start, centre.end
+    top = Point(0.0, hem.y + opened.walk.opening_length)
+    edges, below, named = [Edge.straight(name, neck, top)], hem_edge.curves, dict(whole.points)
+    notches, lines = list[NotchPlace](), list(whole.internal_lines)
+    if opened.back_end is not None:
+        end = named["zip_end"] = Point(0.0, -opened.back_end)
+        notches.append(NotchPlace(name, neck.y - end.y, 1, "zip end"))
+        lines.append(InternalLine("zip end", (end, Point(30.0, end.y)), LineKind.ZIP))
+    notches.append(NotchPlace(name, neck.y - top.y, 1, "hem fold" if opening == "none" else f"{opening} top"))
+    if opening == "slit":
+        named["slit_top"] = top
+        edges.append(Edge.straight("slit", top, hem, EdgeKind.OPENING))
+    elif opening == "vent":
+        slant, corner = Point(-vent_width.mm, top.y - vent_width.mm / 2), Point(-vent_width.mm, hem.y)
+        named |= {"vent_top": top, "vent_hem": corner}
+        edges += [Edge.straight("vent_top", top, slant), Edge.straight("vent_edge", slant, corner, EdgeKind.OPENING)]
+        lines.append(InternalLine("vent fold", (top, hem), LineKind.FOLD))
+        below = (Line(corner, hem), *below)
+    if opening != "none":
+        notches.append(NotchPlace(edges[-1].name, edges[-1].length(), 1, "hem fold"))
+    return replace(
+        whole,
+        edges=(*edges, replace(hem_edge, curves=below), *others),
+        points=named,
+        to_cut=half_cut(False),
+        notches=(*notches, *whole.notches),
+        internal_lines=tuple(lines),
+    )
 
 
 def _levels(half: Half) -> tuple[LevelLine, ...]:
@@ -122,60 +137,21 @@ def _levels(half: Half) -> tuple[LevelLine, ...]:
     )
 
 
-def _grain(half: Half, points: Mapping[str, Point]) -> tuple[Point, Point]:
-    """Upright, between the centre line and the dart, from below the chest line to half way down the skirt."""
-    x = half.beside_centre
-    above = half.darts[0].points[0].y if half.darts else points["waist_side"].y
-    return Point(x, (points["underarm"].y + above) / 2), Point(x, (points["hip_side"].y + points["hem_side"].y) / 2)
-
-
-def _centre(half: Half, points: Mapping[str, Point], opened: Opened, vent_width: Length) -> CentreLine:
-    """On the fold; or a seam with the zip's end, and vent or slit below."""
-    neck, hem, name = points["neck_centre"], points["hem_centre"], f"centre_{half.name}"
-    if half.name == "front" or opened.nowhere_at_back:
-        return CentreLine((Edge.straight(name, neck, hem, EdgeKind.FOLD),))
-    notches: list[NotchPlace] = []
-    lines: list[InternalLine] = []
-    named: dict[str, Point] = {}
-    walk = opened.walk
-    if opened.back_end is not None:
-        end = named["zip_end"] = Point(0.0, -opened.back_end)
-        notches.append(NotchPlace(name, neck.y - end.y, 1, "zip end"))
-        lines.append(InternalLine("zip end", (end, Point(30.0, end.y)), LineKind.ZIP))
-    below: Path = ()
-    top = Point(0.0, hem.y + walk.opening_length)
-    edges = [Edge.straight(name, neck, top)]
-    notches.append(NotchPlace(name, neck.y - top.y, 1, "hem fold" if walk.opening == "none" else f"{walk.opening} top"))
-    if walk.opening == "slit":
-        named["slit_top"] = top
-        edges.append(Edge.straight("slit", top, hem, EdgeKind.OPENING))
-    elif walk.opening == "vent":
-        width = vent_width.mm
-        slant, corner = Point(-width, top.y - width / 2), Point(-width, hem.y)
-        named |= {"vent_top": top, "vent_hem": corner}
-        edges += [Edge.straight("vent_top", top, slant), Edge.straight("vent_edge", slant, corner, EdgeKind.OPENING)]
-        lines.append(InternalLine("vent fold", (top, hem), LineKind.FOLD))
-        below = Edge.straight("hem", corner, hem).curves
-    if walk.opening != "none":
-        notches.append(NotchPlace(edges[-1].name, edges[-1].length(), 1, "hem fold"))
-    return CentreLine(tuple(edges), below, named, tuple(notches), tuple(lines))
-
-
 # ---------------------------------------------------------------- side
 
 
-def drawn_side(half: Half) -> DrawnSide:
+def drawn_side(half: Half) -> Edge:
     """The side seam upwards; a bust dart opens in it, its cap mirrored from below, since it is pressed down."""
-    lower = reverse(shifted(half.side[1:], 0.0, -half.drop))
-    dart = half.bust_dart
+    lower, dart = reverse(shifted(half.side[1:], 0.0, -half.drop)), half.bust_dart
     if dart is None:
-        return DrawnSide(lower, reverse(half.side[:1]), None)
+        return Edge("side", EdgeKind.SEAM, (*lower, *reverse(half.side[:1])))
     curve = half.side[0]
     above, below = curve.split((-dart.depth - curve.start.y) / (curve.end.y - curve.start.y))
     before, after = trued_beside_dart(reverse(shifted((below,), 0.0, -dart.drop)), dart.tip, reverse((above,)))
     cap = dart_cap(before, dart.tip, after, pressed_to_start=True)
-    start = path_length(before)
-    return DrawnSide(lower, (*before, *cap, *after), Take(start, start + path_length(cap), "dart", dart.tip, "start"))
+    start = path_length((*lower, *before))
+    take = Take(start, start + path_length(cap), "dart", dart.tip, "start")
+    return Edge("side", EdgeKind.SEAM, (*lower, *before, *cap, *after), (take,))
 
 
 def open_bust_darts(half: Half) -> tuple[Dart, ...]:
@@ -187,24 +163,22 @@ def open_bust_darts(half: Half) -> tuple[Dart, ...]:
     return (Dart("bust", (low, dart.tip, Point(low.x, low.y + dart.drop)), dart.drop),)
 
 
-def side_notches(half: Half, side: DrawnSide, opened: Opened) -> tuple[NotchPlace, ...]:
+def side_notches(half: Half, side: Edge, opened: Opened) -> tuple[NotchPlace, ...]:
     """The hem's fold, hip and waist; the dart's legs; both ends of a side zip."""
-    to_waist = path_length(side.lower)
-    places = [("hem fold", 0.0), ("hip", side.lower[0].length()), ("waist", to_waist)]
-    bust = side.bust
-    places += [("bust dart", to_waist + leg) for leg in (() if bust is None else (bust.start, bust.end))]
+    places = [("hem fold", 0.0), ("hip", half.side[-1].length()), ("waist", path_length(half.side[1:]))]
+    places += [("bust dart", leg) for take in side.takes for leg in (take.start, take.end)]
     if (zipper := opened.side_zip) is not None:
         for depth, name in ((zipper.end_depth, "zip end"), (zipper.top_depth, "zip top")):
             below = path_length(trimmed(half.side, -depth, half.side[-1].end.y))
-            over = bust is not None and half.bust_dart is not None and depth < half.bust_dart.depth
-            places.append((name, below + (bust.end - bust.start if bust and over else 0.0)))
+            over = half.bust_dart is not None and depth < half.bust_dart.depth
+            places.append((name, below + sum(take.end - take.start for take in side.takes if over)))
     return tuple(NotchPlace("side", at, 1, name) for name, at in places)
 
 
 # ---------------------------------------------------------------- waist seam
 
 
-def _cut_at_waist(whole: Piece, half: Half) -> tuple[Piece, Piece]:
+def cut_at_waist(whole: Piece, half: Half) -> tuple[Piece, Piece]:
     """Bodice and skirt: one dart intake at the waist, and a waist edge that runs smoothly with the dart closed.
 
     Raises DraftError for a dart that is too wide for that.
