@@ -252,12 +252,7 @@ def bust_dart(on: Board, s: Sketch, level: Length | None, waist: Length, length:
 
     Both from the side neck point to the waist. Derived (no published source): closed to the back's side seam.
     """
-    body, front_length = on.body, on.body.get("front_waist_length")
-    if front_length is None:
-        raise DraftError(
-            "front: the front length was not measured, so the bust dart cannot be worked out. Take front_waist_length "
-            '(side neck point over the bust to the waist), or set bust_dart to "none".'
-        )
+    body, front_length = on.body, on.body.front_waist_length
     more = front_length - waist
     drop, chest, low = more.mm, -s.points["underarm"].y, waist.mm
     s.tell(more, "bust dart, intake at the side", about=BUST_DART)

@@ -124,13 +124,12 @@ def _with_centre_seam(whole: Piece, opened: Opened, vent_width: Length) -> Piece
 def _levels(half: Half) -> tuple[LevelLine, ...]:
     """The levels of the body, each from the centre line to beyond the side; and without a name the two sides of a bust
     dart, closed there."""
-    beyond = max(p.x for p in half.points.values()) + INCH
-    at = {"bust": "underarm", "waist": "waist_side", "hip": "hip_side", "hem": "hem_centre"}
-    depths = {"top": 0.0} | {name: half.depth(point) for name, point in at.items()}
-    heights = [(name, depth, half.lowered(Point(0.0, -depth)).y) for name, depth in depths.items()]
-    if half.bust_dart is not None:
-        depth = half.bust_dart.depth
-        heights += [("", depth, -depth), ("", depth, -depth - half.drop)]
+    beyond, dart = max(p.x for p in half.points.values()) + INCH, half.bust_dart
+    places = ("bust", "underarm"), ("waist", "waist_side"), ("hip", "hip_side"), ("hem", "hem_centre")
+    depths = [("top", 0.0), *((name, half.depth(point)) for name, point in places)]
+    heights = [(name, depth, half.lowered(Point(0.0, -depth)).y) for name, depth in depths]
+    if dart is not None:
+        heights += [("", dart.depth, -dart.depth), ("", dart.depth, -dart.depth - dart.drop)]
     return tuple(
         LevelLine(name, depth, (Point(0.0, y), Point(beyond, y)))
         for name, depth, y in sorted(heights, key=lambda level: (level[1], -level[2]))
