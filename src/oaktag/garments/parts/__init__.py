@@ -1,0 +1,1 @@
+"""Parts that several garments are put together from."""

@@ -1,0 +1,58 @@
+"""A part of a garment: what it is cut from, how that is sewn, what is claimed of it; parts make up a draft.
+
+A skirt is its panels and a waist finish; a blouse a bodice, sleeves, a collar and cuffs; a dress a bodice and a skirt.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import chain
+
+from ...draft.board import Board
+from ...model.claim import Claim
+from ...model.draft import Draft, Notion
+from ...model.length import Length
+from ...model.piece import LevelLine, Piece, Seam
+from ...values import dataclass, field, replace
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Pieces, with their seams in the order in which they are sewn, and what is told and claimed of them."""
+
+    pieces: tuple[Piece, ...] = ()
+    seams: tuple[Seam, ...] = ()
+    claims: tuple[Claim, ...] = ()
+    notions: tuple[Notion, ...] = ()
+    widths: Mapping[str, Length] = field(default_factory=dict)
+    """Allowances, by edge or by piece and edge, as `Board.draft` takes them."""
+    top: tuple[str, ...] = ()
+    """The edges that are sewn to what is above it, as refs, from the opening round to the other end of the half."""
+    low: tuple[str, ...] = ()
+    """Those that are sewn to what is below it."""
+
+
+def together(
+    on: Board, parts: Sequence[Part], *, seams: Iterable[Seam] = (), claims: Iterable[Claim] = (), notches: bool = True
+) -> Draft:
+    """The parts as one draft: each part's seams in their order, then those that sew the parts to each other."""
+    widths: dict[str, Length] = {}
+    for part in parts:
+        widths.update(part.widths)
+    return on.draft(
+        list(chain.from_iterable(part.pieces for part in parts)),
+        seams=[*chain.from_iterable(part.seams for part in parts), *seams],
+        claims=[*chain.from_iterable(part.claims for part in parts), *claims],
+        notions=[*chain.from_iterable(part.notions for part in parts)],
+        widths=widths,
+        notches=notches,
+    )
+
+
+def lowered(piece: Piece, by: Length) -> Piece:
+    """The piece with its levels told from a top line that lies so far above its own: a skirt below a bodice."""
+    return replace(piece, levels=tuple(_lower(level, by.mm) for level in piece.levels))
+
+
+def _lower(level: LevelLine, by: float) -> LevelLine:
+    return replace(level, depth=level.depth + by)
