@@ -47,7 +47,7 @@ BODY = Measurements(
 )  # fmt: skip
 
 ALLOWED = (
-    ("model/piece.py", "hem opening slit zip", "kinds of edges, notches and lines"),
+    ("model/piece.py", "hem opening slit zip pleat", "kinds of edges, notches, lines and takes"),
     ("model/piece.py", "top dart", "last words of notches that tell of one place alone"),
     ("model/sewing.py", "middle quarter", "notches that follow from a seam, and so are nobody's"),
     ("draft/sketch.py", "bottom_left bottom_right top_left top_right", "corners of any box"),
@@ -68,18 +68,19 @@ ALLOWED = (
     ("intake/darts.py", "dart", "what a line of a drawing means"),
     ("intake/drawn.py", "dart hem", "what a line of a drawing means; the kind of an edge that a plan names so"),
     ("intake/drawn.py", "shoulder neckline waist hip front armhole", "names that people write in drawings"),
-    ("intake/plan.py", "dart", "what a line of a drawing means"),
+    ("intake/plan.py", "dart pleat", "what a line of a drawing means"),
     (
         "intake/propose.py",
         "lining interfacing side hem",
         "cloths that files name; an example of a plan",
     ),
     ("draft/moves.py", "back", "a half that is named so lies to the right"),
-    ("draft/sketch.py", "dart", "kinds of takes"),
+    ("draft/sketch.py", "dart pleat", "kinds of takes"),
     ("draft/darts.py", "dart", "a kind of take"),
     ("draft/cuts.py", "dart", "a kind of take"),
     ("draft/pivots.py", "dart flare", "kinds of takes and openings"),
-    ("draft/sectors.py", "dart flare", "kinds of takes and openings"),
+    ("draft/sectors.py", "dart flare pleat", "kinds of takes and openings"),
+    ("draft/lined.py", "pleat lining slit", "a kind of take; a cloth; the edge that it makes"),
     ("draft/chalk/marks.py", "dart", "a kind of step"),
     ("draft/chalk/order.py", "dart", "what tells of a dart"),
     ("cli/lay.py", "length", "a key of --json"),

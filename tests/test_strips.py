@@ -13,9 +13,10 @@ from hypothesis import strategies as st
 
 from blocks import BODY, bodices, is_closed, ring, sewn_tape, sheath, shoelace
 from oaktag.draft.cuts import cut_through
+from oaktag.draft.facings import closed_run, facing
 from oaktag.draft.moves import unfold
 from oaktag.draft.pivots import Opening, pivot
-from oaktag.draft.strips import band, casing, closed_run, facing
+from oaktag.draft.strips import band, casing
 from oaktag.errors import GeometryError
 from oaktag.geometry.point import turn_deg
 from oaktag.model.piece import Cut, EdgeKind, Piece

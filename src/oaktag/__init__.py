@@ -13,14 +13,16 @@ if TYPE_CHECKING:
     from .claims.openings import BodyPasses, OpensTo, Passes
     from .draft.board import Board
     from .draft.cuts import cut, cut_through
+    from .draft.facings import facing
     from .draft.garment import Garment, Names, Style
+    from .draft.lined import lining, pleated
     from .draft.moves import copy, join, mirror, unfold
     from .draft.options import ChoiceOption, LengthOption
     from .draft.pivots import flare, lap, pivot, spread, widen
     from .draft.rulers import FRENCH_CURVE, HIP_CURVE, STRAIGHT, compass, curve
     from .draft.signature import choice, count, flag, garment, length, share
     from .draft.sketch import Sketch
-    from .draft.strips import band, casing, facing
+    from .draft.strips import band, casing
     from .draft.worksheet import Worksheet
     from .errors import DraftError, InputError
     from .geometry.point import Point
@@ -89,11 +91,13 @@ __all__ = [
     "lap",
     "least",
     "length",
+    "lining",
     "make",
     "mirror",
     "mm",
     "pattern",
     "pivot",
+    "pleated",
     "refs",
     "sew",
     "share",
@@ -110,14 +114,16 @@ _HOMES = {
     "claims.openings": "BodyPasses OpensTo Passes",
     "draft.board": "Board",
     "draft.cuts": "cut cut_through",
+    "draft.facings": "facing",
     "draft.garment": "Garment Names Style",
+    "draft.lined": "lining pleated",
     "draft.moves": "copy join mirror unfold",
     "draft.options": "ChoiceOption LengthOption",
     "draft.pivots": "flare lap pivot spread widen",
     "draft.rulers": "FRENCH_CURVE HIP_CURVE STRAIGHT compass curve",
     "draft.signature": "choice count flag garment length share",
     "draft.sketch": "Sketch",
-    "draft.strips": "band casing facing",
+    "draft.strips": "band casing",
     "draft.worksheet": "Worksheet",
     "errors": "DraftError InputError",
     "geometry.point": "Point",

@@ -314,6 +314,22 @@ def ring_between(piece: Piece, start: tuple[int, float], end: tuple[int, float])
     return runs
 
 
+def cut_off(piece: Piece, start: tuple[str, float], end: tuple[str, float], bank: Edge) -> Piece:
+    """A piece without what lies beyond a line from a place (edge, mm along it) to another, further on round the outline
+    counter-clockwise; the line becomes its edge there. It keeps its name, and its edges end where the line does.
+
+    Raises GeometryError if the line cuts a dart or the mouth of one.
+    """
+    order = [edge.name for edge in piece.edges]
+    runs = ring_between(piece, (order.index(end[0]), end[1]), (order.index(start[0]), start[1]))
+    for i, ends in ((0, {"start": bank.end}), (-1, {"end": bank.start})):
+        runs[i] = replace(runs[i], cut=replace(runs[i].cut, curves=pinned(runs[i].cut.curves, **ends)))
+    ring = [p for run in runs for p in flatten(run.cut.curves)] + flatten(bank.curves)[1:-1]
+    part = _part(piece, runs, bank, _within(ring, flatten(bank.curves)), partial(trimmed, ring))
+    first = next((i for i, edge in enumerate(part.edges) if edge.name == order[0]), 0)
+    return replace(part, edges=(*part.edges[first:], *part.edges[:first]))
+
+
 def _within(ring: Sequence[XY], bank: Sequence[XY]) -> Inside:
     def inside(p: XY) -> float:
         off = distance_to_line(p, bank)

@@ -229,14 +229,17 @@ def sheath_dress(
         in_armhole = (cap_sleeve_piece if sleeve == "cap" else sleeve_piece)(arm, front, back)
         pieces.append(in_armhole)
     lined = lining == "full"
+    undarted = whole
+    if front.bust_dart and not lined:
+        undarted = {**whole, "front": shell_piece(replace(front, bust_dart=None), opened, vent_width)}
     facings = draft_facings(
-        on, front, back, opened, facing, widths=(facing_width, armhole_facing_width), turn=turn_of_cloth,
-        sleeve=sleeve, lined=lined,
+        on, front, back, undarted, facing, widths=(facing_width, armhole_facing_width), turn=turn_of_cloth,
+        sleeve=sleeve, lined=lined, side_zip=opened.side_zip is not None,
     )  # fmt: skip
     pieces += facings
     if lined:
         pieces += draft_lining(
-            on, front, back, opened, facings, in_armhole, in_one=facing == "all-in-one", sleeved=sleeve,
+            on, front, back, whole, opened, facings, in_armhole, in_one=facing == "all-in-one", sleeved=sleeve,
             turn=turn_of_cloth, rise=lining_hem_rise, pleat=lining_pleat,
         )  # fmt: skip
     if interfacing:

@@ -15,6 +15,7 @@ from __future__ import annotations
 from ..claims.girth import Girth
 from ..claims.openings import OpensTo
 from ..draft.board import Board
+from ..draft.lined import lining as lined
 from ..draft.rulers import HIP_CURVE, curve
 from ..draft.signature import choice, count, flag, garment, length
 from ..draft.sketch import Sketch
@@ -58,9 +59,8 @@ def straight_skirt(
     place = ((hip - at_side) / (waist_darts + 1)).called("from dart to dart")
     zip_end = (zip_long or hip_line).called("zip")
 
-    def panel(half: str, deep: Length, cut: Cut, *, lined: bool = False) -> Sketch:
-        s = on.sketch(f"lining_{half}" if lined else half, cut, worn="" if lined else "body")
-        hem = (long - on.usual(inch(1)) if lined else long).called("hem line")
+    def panel(half: str, deep: Length, cut: Cut) -> Sketch:
+        s, hem = on.sketch(half, cut, worn="body"), long.called("hem line")
         s.at("waist_centre")
         s.at("hip_side", right=hip, down=hip_line)
         s.at("hem_centre", down=hem)
@@ -75,7 +75,7 @@ def straight_skirt(
         s.level("waist", mm(0))
         s.level("hip", hip_line)
         s.level("hem", hem)
-        if side_pockets and not lined:
+        if side_pockets:
             s.on("pocket_top", "side", on.usual(inch(3)), "waist_side")
             s.on("pocket_end", "side", on.usual(inch(9)), "waist_side")
             s.notch("side", "pocket top", "waist_side", at=on.usual(inch(3)))
@@ -87,10 +87,8 @@ def straight_skirt(
         s.at("vent_top", down=long - vent_long if opening == "vent" else hem)
         s.edge(f"centre_{half}", "waist_centre", "vent_top")
         s.notch(f"centre_{half}", "zip end", "waist_centre", at=zip_end)
-        if lined and opening == "vent":
-            s.edge("slit", "vent_top", "hem_centre", kind=EdgeKind.OPENING)
-        if lined or opening == "none":
-            s.hem("hem", "hem_centre" if lined and opening == "vent" else "vent_top", "hem_side")
+        if opening == "none":
+            s.hem("hem", "vent_top", "hem_side")
             return s
         s.at("vent_out", left=vent_wide, down=vent_wide / 2, of="vent_top")
         s.at("vent_hem", left=vent_wide, of="hem_centre")
@@ -100,8 +98,8 @@ def straight_skirt(
         s.line("vent fold", "vent_top", "hem_centre", kind=LineKind.FOLD)
         return s
 
-    deep = {"front": on.usual(inch(4)), "back": on.usual(inch(5.5))}
-    front, back = panel("front", deep["front"], Cut("fold")), panel("back", deep["back"], Cut("pair", 2))
+    front = panel("front", on.usual(inch(4)), Cut("fold"))
+    back = panel("back", on.usual(inch(5.5)), Cut("pair", 2))
     band = on.sketch("waistband")
     line = (total(front.long("waist"), back.long("waist")) * 2).called("waist line")
     band.box(line + band_lap, band_wide * 2, ("under_end", "band_seam", "lap_end", "inside_edge"))
@@ -119,9 +117,11 @@ def straight_skirt(
         seams.append(sew("pocket bag", "pocket_bag.bag", to="pocket_bag.bag"))
         on.note("Leave the side seams open between the pocket notches.")
     seams.append(sew("side seam", "front.side", to="back.side"))
+    pieces = [sheet.piece() for sheet in sheets]
     if lining:
-        sheets += [panel("front", deep["front"], Cut("fold", 1, "lining"), lined=True),
-                   panel("back", deep["back"], Cut("pair", 2, "lining"), lined=True)]  # fmt: skip
+        short, pocket = on.usual(inch(1)).mm, ("pocket top", "pocket end")
+        pieces += [lined(pieces[0], "lining_front", short=short, without=pocket),
+                   lined(pieces[1], "lining_back", short=short, without=pocket, slit="centre_back")]  # fmt: skip
         seams += [sew("lining centre back seam", "lining_back.centre_back", to="lining_back.centre_back"),
                   sew("lining side seam", "lining_front.side", to="lining_back.side"),
                   sew("front lining to waist", "lining_front.waist", to="front.waist", how="faced"),
@@ -130,7 +130,7 @@ def straight_skirt(
     stretch = "from start to lap" if band_lap.mm else "from start to end"
     seams.append(sew("waist seam", f"waistband.band_seam {stretch}", to=("back.waist", "front.waist")))
     return on.draft(
-        [sheet.piece() for sheet in sheets],
+        pieces,
         seams=seams,
         claims=[
             Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist,

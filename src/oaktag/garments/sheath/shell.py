@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from ...draft.construct import side_curve, trimmed, x_at
 from ...draft.cuts import cut
 from ...draft.darts import dart_cap, trued_beside_dart, waist_over_darts
 from ...draft.inside import widest
 from ...errors import DraftError, GeometryError
 from ...geometry.curve import Line
-from ...geometry.path import Path, path_length, reverse, shifted
+from ...geometry.path import path_length, reverse, shifted
 from ...geometry.point import Point
 from ...model.length import Length
 from ...model.piece import (
@@ -26,28 +24,10 @@ from ...model.piece import (
     half_cut,
 )
 from ...units import INCH, show, show_at_most
-from ...values import dataclass, field, replace
+from ...values import replace
 from .half import Half, slope
 from .openings import Opened
 from .shaping import BESIDE_DART, LEAST_DART, dart_places
-
-
-@dataclass(frozen=True, slots=True)
-class CentreLine:
-    """The centre line from the top down to the hem, what lies beyond it, and what is marked on it."""
-
-    edges: tuple[Edge, ...]
-    hem: Path = ()
-    """The part of the hem beyond the centre line: on a vent's extension, or below a pleat."""
-    points: Mapping[str, Point] = field(default_factory=dict)
-    notches: tuple[NotchPlace, ...] = ()
-    lines: tuple[InternalLine, ...] = ()
-    top: Path = ()
-    """The part of the top edge beyond the centre line."""
-
-    @property
-    def on_fold(self) -> bool:
-        return self.edges[0].kind is EdgeKind.FOLD
 
 
 def shell_piece(half: Half, opened: Opened, vent_width: Length) -> Piece:
