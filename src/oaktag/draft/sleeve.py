@@ -12,8 +12,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import suppress
+from functools import cache
 from math import inf
-from typing import Final
+from typing import Final, TypeAlias
 
 from ..errors import DraftError, GeometryError
 from ..geometry.curve import Cubic
@@ -126,6 +127,9 @@ class SleeveOrder:
         return min(self.biceps_line - self.hem_less, self.hem_most)
 
 
+_Balanced: TypeAlias = Callable[[SleeveOrder, float], Sleeve]
+
+
 def _cap_side(underarm: Point, top: Point, leave: Point, shape: CapShape, sign: float) -> Path:
     """One side, from the underarm up to the top; `sign` +1 for the front (right), −1 for the back."""
     half, height = (underarm.x - top.x) * sign, top.y - underarm.y
@@ -153,34 +157,32 @@ def _to_meeting(a: Point, way: Point, b: Point, other: Point) -> float:
     return far if far > 0 else inf
 
 
-def _sleeve_at(order: SleeveOrder, cap_height: float, shift: float) -> Sleeve:
+def _balanced(order: SleeveOrder, cap_height: float) -> Sleeve:
+    """The sleeve of that cap height whose ease is alike in front and back: the top moves to the side that wants it."""
     half, hem_half = order.biceps_line / 2, order.hem_width / 2
     below = max(order.length - cap_height, order.least_underarm)
     lean = UNDERARM_LEAN * (half - hem_half) / below
     front = level_curve((hem_half, -below), (half, 0.0), 0.0, lean)
     back = level_curve((-half, 0.0), (-hem_half, -below), -lean, 0.0)
-    top = Point(shift, cap_height)
     leave = left_of(front.way(1.0))
-    cap_front = _cap_side(Point(half, 0.0), top, leave, FRONT, 1.0)
-    cap_back = _cap_side(Point(-half, 0.0), top, Point(-leave.x, leave.y), BACK, -1.0)
-    return Sleeve(cap_height, top, cap_front, reverse(cap_back), (front,), (back,))
 
-
-def _balanced(order: SleeveOrder, cap_height: float) -> Sleeve:
-    """The sleeve of that cap height whose ease is alike in front and back: the top moves to the side that wants it."""
+    def caps(shift: float) -> tuple[Path, Path]:
+        top = Point(shift, cap_height)
+        cap_front = _cap_side(Point(half, 0.0), top, leave, FRONT, 1.0)
+        return cap_front, reverse(_cap_side(Point(-half, 0.0), top, Point(-leave.x, leave.y), BACK, -1.0))
 
     def more_in_front(shift: float) -> float:
-        sleeve = _sleeve_at(order, cap_height, shift)
-        front = path_length(sleeve.cap_front) - order.front_armhole
-        return front - (path_length(sleeve.cap_back) - order.back_armhole)
+        cap_front, cap_back = caps(shift)
+        return path_length(cap_front) - order.front_armhole - (path_length(cap_back) - order.back_armhole)
 
     reach = 0.2 * order.biceps_line
-    return _sleeve_at(order, cap_height, solve(more_in_front, -reach, reach, near=1e-3))
+    shift = solve(more_in_front, -reach, reach, near=1e-3)
+    return Sleeve(cap_height, Point(shift, cap_height), *caps(shift), (front,), (back,))
 
 
-def _over(order: SleeveOrder, cap_height: float) -> float:
+def _over(order: SleeveOrder, cap_height: float, balanced: _Balanced = _balanced) -> float:
     """By how much a cap of that height is too long."""
-    sleeve = _balanced(order, cap_height)
+    sleeve = balanced(order, cap_height)
     return path_length(sleeve.cap_front) + path_length(sleeve.cap_back) - order.cap_length
 
 
@@ -192,29 +194,30 @@ def draft_sleeve(order: SleeveOrder, unit: Unit, armhole_with: Callable[[float],
     `armhole_with(extra)` is the length of the whole armhole if `armhole_depth_ease` were `extra` mm more.
     Raises DraftError when nothing fits: what the limit is, and which option mends it with what number.
     """
-    if _over(order, LEAST_CAP) > 0:
+    balanced = cache(_balanced)
+    if _over(order, LEAST_CAP, balanced) > 0:
         order = _wider(order, -(_by(order, -1.0, order.may_narrow, LEAST_CAP) or order.may_narrow))
-        short = _over(order, LEAST_CAP)
+        short = _over(order, LEAST_CAP, balanced)
         if short > _NEAR:
             raise DraftError(_arm_too_big(order, unit, short, armhole_with))
-    height = _cap_height(order)
+    height = _cap_height(order, balanced)
     most = min(CAP_SHARE * order.shoulder_height, order.room_for_cap)
     if height > most and order.may_widen > 0:
         order = _wider(order, _by(order, 1.0, order.may_widen, most) or order.may_widen)
-        height = _cap_height(order)
+        height = _cap_height(order, balanced)
     if height > min(order.shoulder_height, order.room_for_cap) + _NEAR:
         raise DraftError(_cap_too_high(order, unit, height))
-    return _balanced(order, height)
+    return balanced(order, height)
 
 
-def _cap_height(order: SleeveOrder) -> float:
+def _cap_height(order: SleeveOrder, balanced: _Balanced) -> float:
     """How high the cap must be, never below LEAST_CAP."""
     high = 2 * LEAST_CAP
-    while _over(order, high) < 0:
+    while _over(order, high, balanced) < 0:
         high *= 1.5
-    if _over(order, LEAST_CAP) >= -_NEAR:
+    if _over(order, LEAST_CAP, balanced) >= -_NEAR:
         return LEAST_CAP
-    return solve(lambda height: _over(order, height), LEAST_CAP, high, near=_NEAR)
+    return solve(lambda height: _over(order, height, balanced), LEAST_CAP, high, near=_NEAR)
 
 
 def _wider(order: SleeveOrder, by: float) -> SleeveOrder:
