@@ -12,7 +12,7 @@ from ...draft.construct import armhole, flared_hem, neckline, side_curve, square
 from ...draft.sketch import Sketch
 from ...errors import DraftError
 from ...geometry.curve import Line
-from ...geometry.path import Path, path_length, solve
+from ...geometry.path import Path, path_length
 from ...geometry.point import Point
 from ...model.length import Length, found, greatest, inch, least, mm
 from ...model.piece import Dart
@@ -257,7 +257,9 @@ def neck_for_the_head(on: Board, plain: Neck, free: tuple[bool, bool], tip: Poin
         if (wider and not free[0]) or (deeper and not free[1]) or (wider and deeper and plain.style == "boat"):
             continue
         room = min(widest - width if wider else inf, deepest - depth if deeper else inf)
-        more = _grown(lambda by: lacks(width + by * wider, depth + by * deeper), room)  # noqa: B023 - used at once
+        more = on.solve(mm(0), mm(room), so_that="", lack=lambda by: (
+            lacks(width + by.mm * wider, depth + by.mm * deeper)  # noqa: B023 - used at once
+        )).mm  # fmt: skip
         width, depth = width + more * wider, depth + more * deeper
     words = "so that a head of {} passes the neckline"
     return replace(
@@ -265,13 +267,6 @@ def neck_for_the_head(on: Board, plain: Neck, free: tuple[bool, bool], tip: Poin
         width=found(width, words, head) if width > plain.width.mm else plain.width,
         front=found(depth, words, head) if depth > plain.front.mm else plain.front,
     )
-
-
-def _grown(lacks: Callable[[float], float], most: float) -> float:
-    """As much more as is lacking, `most` at most."""
-    if lacks(0.0) <= 0:
-        return 0.0
-    return most if lacks(most) >= 0 else solve(lacks, 0.0, most, near=0.01)
 
 
 # ---------------------------------------------------------------- side, hem, curves

@@ -101,15 +101,9 @@ def draft_zip(on: Board, place: str, asked: Length | None, front: Half, back: Ha
 
 
 def draft_walk(
-    on: Board,
-    kind: str,
-    asked: Length | None,
-    vent_width: Length,
-    hem: str,
-    front: Half,
-    back: Half,
+    on: Board, kind: str, asked: Length | None, vent_width: Length, hem: str, front: Half, back: Half,
     zipper: Zip | None,
-) -> tuple[Opened, tuple[str, ...]]:
+) -> tuple[Opened, tuple[str, ...]]:  # fmt: skip
     """Vent, slit or none, and how long: the shortest that lets her walk, in whole inches from 6 in, or cm from 15; and
     what was assumed of her legs."""
     taken, assumed = on.body.with_estimates(

@@ -217,11 +217,7 @@ def _upper_point(
 def named_points(darts: tuple[Dart, ...]) -> dict[str, Point]:
     """The ends of the waist darts by name."""
     names = {"waist": "dart", "second waist": "second_dart"}
-    return {
-        f"{names[dart.name]}_{end}": dart.points[number]
-        for dart in darts
-        for number, end in ((0, "top"), (2, "end"))
-    }  # fmt: skip
+    return {f"{names[d.name]}_{end}": d.points[number] for d in darts for number, end in ((0, "top"), (2, "end"))}
 
 
 def _fit(count: int, waist: float, intake: float, first: float) -> bool:

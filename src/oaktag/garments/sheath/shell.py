@@ -32,7 +32,7 @@ from .shaping import BESIDE_DART, LEAST_DART, dart_places
 
 def shell_piece(half: Half, opened: Opened, vent_width: Length) -> Piece:
     """Front or back in one length, from the half as drafted on the body."""
-    points, side = half.drawn_points(), drawn_side(half)
+    points, (side, bust_darts) = half.drawn_points(), _drawn_side(half)
     neck, hem, x = points["neck_centre"], points["hem_centre"], half.beside_centre
     above = half.darts[0].points[0].y if half.darts else points["waist_side"].y
     whole = Piece(
@@ -51,9 +51,9 @@ def shell_piece(half: Half, opened: Opened, vent_width: Length) -> Piece:
             Point(x, (points["hip_side"].y + points["hem_side"].y) / 2),
         ),
         to_cut=half_cut(True),
-        darts=(*half.darts, *open_bust_darts(half)),
+        darts=(*half.darts, *bust_darts),
         notches=(
-            *side_notches(half, side, opened),
+            *_side_notches(half, side, opened),
             NotchPlace("armhole", half.armhole[0].length(), half.count, "sleeve"),
             NotchPlace("neckline", path_length(half.neckline) / 2, half.count, "facing"),
         ),
@@ -119,30 +119,23 @@ def _levels(half: Half) -> tuple[LevelLine, ...]:
 # ---------------------------------------------------------------- side
 
 
-def drawn_side(half: Half) -> Edge:
-    """The side seam upwards; a bust dart opens in it, its cap mirrored from below, since it is pressed down."""
+def _drawn_side(half: Half) -> tuple[Edge, tuple[Dart, ...]]:
+    """The side seam upwards, and the bust dart that opens in it, its cap mirrored from below: it is pressed down."""
     lower, dart = reverse(shifted(half.side[1:], 0.0, -half.drop)), half.bust_dart
     if dart is None:
-        return Edge("side", EdgeKind.SEAM, (*lower, *reverse(half.side[:1])))
+        return Edge("side", EdgeKind.SEAM, (*lower, *reverse(half.side[:1]))), ()
     curve = half.side[0]
     above, below = curve.split((-dart.depth - curve.start.y) / (curve.end.y - curve.start.y))
     before, after = trued_beside_dart(reverse(shifted((below,), 0.0, -dart.drop)), dart.tip, reverse((above,)))
     cap = dart_cap(before, dart.tip, after, pressed_to_start=True)
     start = path_length((*lower, *before))
     take = Take(start, start + path_length(cap), "dart", dart.tip, "start")
-    return Edge("side", EdgeKind.SEAM, (*lower, *before, *cap, *after), (take,))
-
-
-def open_bust_darts(half: Half) -> tuple[Dart, ...]:
-    """The bust dart as it opens in the drawn side seam, if there is one."""
-    dart = half.bust_dart
-    if dart is None:
-        return ()
     low = half.lowered(Point(x_at(half.side, -dart.depth - 1e-9), -dart.depth - 1e-9))
-    return (Dart("bust", (low, dart.tip, Point(low.x, low.y + dart.drop)), dart.drop),)
+    opened = Dart("bust", (low, dart.tip, Point(low.x, low.y + dart.drop)), dart.drop)
+    return Edge("side", EdgeKind.SEAM, (*lower, *before, *cap, *after), (take,)), (opened,)
 
 
-def side_notches(half: Half, side: Edge, opened: Opened) -> tuple[NotchPlace, ...]:
+def _side_notches(half: Half, side: Edge, opened: Opened) -> tuple[NotchPlace, ...]:
     """The hem's fold, hip and waist; the dart's legs; both ends of a side zip."""
     places = [("hem fold", 0.0), ("hip", half.side[-1].length()), ("waist", path_length(half.side[1:]))]
     places += [("bust dart", leg) for take in side.takes for leg in (take.start, take.end)]
