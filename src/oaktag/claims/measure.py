@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from functools import cache, partial
 from itertools import pairwise
 
 from ..errors import DraftError
-from ..geometry.point import XY, Point, along, between, direction, distance, turn_deg
+from ..geometry.point import XY, Point, Ring, along, between, direction, distance, turn_deg
 from ..geometry.polygon import crossings
 from ..model.draft import Notion
 from ..model.pattern import CutPiece, MarkedPiece, Pattern
@@ -77,11 +78,13 @@ def level_depth(pattern: Pattern, name: str, worn: str = BODY) -> float:
     raise DraftError(f"no piece that goes round the {worn or 'body'} (worn={worn!r}) has a level {name!r}.")
 
 
-def line_at(cut: CutPiece, depth: float) -> Sequence[Point]:
+def line_at(cut: CutPiece, depth: float, inside: Callable[[XY], bool] | None = None) -> Sequence[Point]:
     """A depth of the body as a line of the piece: between the lines of the levels next to it.
 
-    Where both of them end at the side of the piece, or beyond, it goes on to the side, however that runs between them.
+    Where both of them end at the side of the piece, or beyond, it goes on to the side, however that runs between them:
+    `inside` tells of a point whether it lies inside the piece, clear of its stitch line.
     """
+    inside = inside or partial(_inside, cut.stitch_line)
     levels = cut.piece.levels
     upper = levels[0]
     for level in levels:
@@ -98,14 +101,14 @@ def line_at(cut: CutPiece, depth: float) -> Sequence[Point]:
         first, last = (first[0], first[-1]), (last[0], last[-1])
     line = [between(a, b, part) for a, b in zip(first, last, strict=True)]
     for end, before in ((0, 1), (-1, -2)):
-        if not _inside(cut, first[end]) and not _inside(cut, last[end]):
+        if not inside(first[end]) and not inside(last[end]):
             line[end] = along(line[end], direction(line[before], line[end]), _BEYOND)
     return line
 
 
-def _inside(cut: CutPiece, p: XY) -> bool:
+def _inside(ring: Ring, p: XY) -> bool:
     """Whether a point lies inside the stitch line, clear of it."""
-    met = iter(crossings(cut.stitch_line, p[1]))
+    met = iter(crossings(ring, p[1]))
     return any(left + _CLEAR < p[0] < right - _CLEAR for left, right in zip(met, met, strict=True))
 
 
@@ -146,10 +149,18 @@ def _turned(points: Iterable[XY], a: XY, b: XY) -> tuple[Point, ...]:
 
 def girth_at(pattern: Pattern, depth: float, worn: str = BODY) -> float:
     """The garment all round at a depth below the top line, darts closed, mm."""
-    return sum(
-        piece.cut.piece.to_cut.around * width_along(piece.cut, line_at(piece.cut, depth))
-        for piece in pieces_at(pattern, depth, worn)
-    )
+    return girths_at(pattern, (depth,), worn)[0]
+
+
+def girths_at(pattern: Pattern, depths: Iterable[float], worn: str = BODY) -> list[float]:
+    """The same at each of some depths, mm; what is inside a piece is found once for all of them."""
+    inside = {each.name: cache(partial(_inside, each.cut.stitch_line)) for each in goes_round(pattern, worn)}
+
+    def width(piece: MarkedPiece, depth: float) -> float:
+        line = line_at(piece.cut, depth, inside[piece.name])
+        return piece.cut.piece.to_cut.around * width_along(piece.cut, line)
+
+    return [sum(width(piece, depth) for piece in pieces_at(pattern, depth, worn)) for depth in depths]
 
 
 # ---------------------------------------------------------------- places

@@ -12,7 +12,7 @@ from ..model.ref import Ref
 from ..units import show
 from ..values import dataclass
 from .girth import SUM_LIMIT, Girth
-from .measure import girth_at, level_depth, reach_of_notion, round_length
+from .measure import girths_at, level_depth, reach_of_notion, round_length
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +113,7 @@ class OpensTo(Claim):
         level, narrow, body = level_depth(pattern, self.level), level_depth(pattern, self.narrow), self.body.mm
         end = min(reach[1], level)
         below = [end + (level - end) * i / 12 for i in range(13)]
-        narrowest = min(girth_at(pattern, depth) for depth in {*below, max(end, narrow)})
+        narrowest = min(girths_at(pattern, {*below, max(end, narrow)}))
         enough = notion.length + max(0.0, level - reach[1])
         say = f"{notion.name}: {show(notion.length, unit)} at the {self.place}; from its end to the {self.level} line "
         say += f"the {pattern.draft.noun} is {show(narrowest, unit)} round at least, "

@@ -183,9 +183,13 @@ def _parts(pieces: tuple[Piece, ...], run: Sequence[str]) -> Iterator[tuple[Piec
                 raise GeometryError(f"{asked} is only part of {stretch.edge}, and a facing is drawn to whole edges")
             found.append(stretch.edge)
     groups = [(by_name[name], [ref.edge for ref in refs]) for name, refs in groupby(found, key=lambda ref: ref.piece)]
-    options = product(*([(piece, names), (placed(piece, _OVER), names)] for piece, names in groups))
-    plain = [next(options)]
-    yield from next((parts for parts in chain(plain, options) if _meet(parts)), plain[0])
+
+    def laid(turned: tuple[bool, ...]) -> list[tuple[Piece, list[str]]]:
+        return [(placed(piece, _OVER) if over else piece, names)
+                for (piece, names), over in zip(groups, turned, strict=True)]  # fmt: skip
+
+    options = map(laid, product((False, True), repeat=len(groups)))
+    yield from next((parts for parts in options if _meet(parts)), groups)
 
 
 def _meet(parts: Sequence[tuple[Piece, list[str]]]) -> bool:

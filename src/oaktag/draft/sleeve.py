@@ -12,8 +12,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import suppress
+from functools import cache
 from math import inf
-from typing import Final
+from typing import Final, TypeAlias
 
 from ..errors import DraftError, GeometryError
 from ..geometry.curve import Cubic
@@ -125,9 +126,8 @@ class SleeveOrder:
     def hem_width(self) -> float:
         return min(self.biceps_line - self.hem_less, self.hem_most)
 
-    def long_with(self, cap_height: float) -> float:
-        """Its length, from the top of a cap so high."""
-        return max(self.length, cap_height + self.least_underarm)
+
+_Balanced: TypeAlias = Callable[[SleeveOrder, float], Sleeve]
 
 
 def _cap_side(underarm: Point, top: Point, leave: Point, shape: CapShape, sign: float) -> Path:
@@ -157,34 +157,33 @@ def _to_meeting(a: Point, way: Point, b: Point, other: Point) -> float:
     return far if far > 0 else inf
 
 
-def _sleeve_at(order: SleeveOrder, cap_height: float, shift: float) -> Sleeve:
+def _balanced(order: SleeveOrder, cap_height: float) -> Sleeve:
+    """The sleeve of that cap height whose ease is alike in front and back: the top moves to the side that wants it."""
     half, hem_half = order.biceps_line / 2, order.hem_width / 2
-    below = order.long_with(cap_height) - cap_height
+    below = max(order.length - cap_height, order.least_underarm)
     lean = UNDERARM_LEAN * (half - hem_half) / below
     front = level_curve((hem_half, -below), (half, 0.0), 0.0, lean)
     back = level_curve((-half, 0.0), (-hem_half, -below), -lean, 0.0)
-    top = Point(shift, cap_height)
     leave = left_of(front.way(1.0))
-    cap_front = _cap_side(Point(half, 0.0), top, leave, FRONT, 1.0)
-    cap_back = _cap_side(Point(-half, 0.0), top, Point(-leave.x, leave.y), BACK, -1.0)
-    return Sleeve(cap_height, top, cap_front, reverse(cap_back), (front,), (back,))
 
-
-def _balanced(order: SleeveOrder, cap_height: float) -> Sleeve:
-    """The sleeve of that cap height whose ease is alike in front and back: the top moves to the side that wants it."""
+    def caps(shift: float) -> tuple[Path, Path]:
+        top = Point(shift, cap_height)
+        cap_front = _cap_side(Point(half, 0.0), top, leave, FRONT, 1.0)
+        return cap_front, reverse(_cap_side(Point(-half, 0.0), top, Point(-leave.x, leave.y), BACK, -1.0))
 
     def more_in_front(shift: float) -> float:
-        sleeve = _sleeve_at(order, cap_height, shift)
-        front = path_length(sleeve.cap_front) - order.front_armhole
-        return front - (path_length(sleeve.cap_back) - order.back_armhole)
+        cap_front, cap_back = caps(shift)
+        return path_length(cap_front) - order.front_armhole - (path_length(cap_back) - order.back_armhole)
 
     reach = 0.2 * order.biceps_line
-    return _sleeve_at(order, cap_height, solve(more_in_front, -reach, reach, near=1e-3))
+    shift = solve(more_in_front, -reach, reach, near=1e-3)
+    return Sleeve(cap_height, Point(shift, cap_height), *caps(shift), (front,), (back,))
 
 
-def _cap_length(order: SleeveOrder, cap_height: float) -> float:
-    sleeve = _balanced(order, cap_height)
-    return path_length(sleeve.cap_front) + path_length(sleeve.cap_back)
+def _over(order: SleeveOrder, cap_height: float, balanced: _Balanced = _balanced) -> float:
+    """By how much a cap of that height is too long."""
+    sleeve = balanced(order, cap_height)
+    return path_length(sleeve.cap_front) + path_length(sleeve.cap_back) - order.cap_length
 
 
 def draft_sleeve(order: SleeveOrder, unit: Unit, armhole_with: Callable[[float], float]) -> Sleeve:
@@ -195,29 +194,30 @@ def draft_sleeve(order: SleeveOrder, unit: Unit, armhole_with: Callable[[float],
     `armhole_with(extra)` is the length of the whole armhole if `armhole_depth_ease` were `extra` mm more.
     Raises DraftError when nothing fits: what the limit is, and which option mends it with what number.
     """
-    if _cap_length(order, LEAST_CAP) > order.cap_length:
-        order = _narrowed(order)
-        short = _cap_length(order, LEAST_CAP) - order.cap_length
+    balanced = cache(_balanced)
+    if _over(order, LEAST_CAP, balanced) > 0:
+        order = _wider(order, -(_by(order, -1.0, order.may_narrow, LEAST_CAP) or order.may_narrow))
+        short = _over(order, LEAST_CAP, balanced)
         if short > _NEAR:
             raise DraftError(_arm_too_big(order, unit, short, armhole_with))
-    height = _cap_height(order)
+    height = _cap_height(order, balanced)
     most = min(CAP_SHARE * order.shoulder_height, order.room_for_cap)
     if height > most and order.may_widen > 0:
-        order = _widened(order, most)
-        height = _cap_height(order)
+        order = _wider(order, _by(order, 1.0, order.may_widen, most) or order.may_widen)
+        height = _cap_height(order, balanced)
     if height > min(order.shoulder_height, order.room_for_cap) + _NEAR:
         raise DraftError(_cap_too_high(order, unit, height))
-    return _balanced(order, height)
+    return balanced(order, height)
 
 
-def _cap_height(order: SleeveOrder) -> float:
+def _cap_height(order: SleeveOrder, balanced: _Balanced) -> float:
     """How high the cap must be, never below LEAST_CAP."""
     high = 2 * LEAST_CAP
-    while _cap_length(order, high) < order.cap_length:
+    while _over(order, high, balanced) < 0:
         high *= 1.5
-    if _cap_length(order, LEAST_CAP) >= order.cap_length - _NEAR:
+    if _over(order, LEAST_CAP, balanced) >= -_NEAR:
         return LEAST_CAP
-    return solve(lambda h: _cap_length(order, h) - order.cap_length, LEAST_CAP, high, near=_NEAR)
+    return solve(lambda height: _over(order, height, balanced), LEAST_CAP, high, near=_NEAR)
 
 
 def _wider(order: SleeveOrder, by: float) -> SleeveOrder:
@@ -225,62 +225,31 @@ def _wider(order: SleeveOrder, by: float) -> SleeveOrder:
     return replace(order, biceps_line=order.biceps_line + by, biceps_ease=order.biceps_ease + by)
 
 
-def _narrowed(order: SleeveOrder) -> SleeveOrder:
-    """As much narrower as the flattest cap asks, or as it may be."""
-    return _wider(order, -(_by(order, -1.0, order.may_narrow, LEAST_CAP) or order.may_narrow))
-
-
-def _widened(order: SleeveOrder, cap_height: float) -> SleeveOrder:
-    """As much wider as a cap of that height asks, or as it may be."""
-    return _wider(order, _by(order, 1.0, order.may_widen, cap_height) or order.may_widen)
-
-
 def _by(order: SleeveOrder, sign: float, most: float, cap_height: float) -> float | None:
     """How much wider (+1) or narrower (−1) the biceps line must be for a cap of that height, mm; None above `most`."""
-
-    def off(by: float) -> float:
-        return _cap_length(_wider(order, sign * by), cap_height) - order.cap_length
-
-    try:
-        return solve(off, 0.0, most, near=_NEAR) if most > 0 else None
-    except GeometryError:
-        return None
+    with suppress(GeometryError):
+        return solve(lambda by: _over(_wider(order, sign * by), cap_height), 0.0, max(most, 0.0), near=_NEAR)
+    return None
 
 
 def _arm_too_big(order: SleeveOrder, unit: Unit, short: float, armhole_with: Callable[[float], float]) -> str:
-    have = order.front_armhole + order.back_armhole
-    text = (
-        f"no cap fits: the arm is too big for the armhole. The sleeve is {show(order.biceps_line, unit)} wide at the "
-        f"biceps line, the armhole only {show(have, unit)} long; its cap would be {show_at_least(short, unit)} too "
-        f"long even at the least height, {show(LEAST_CAP, unit)}."
-    )
-    ways = []
+    have, ways = order.front_armhole + order.back_armhole, []
     with suppress(GeometryError):
         deeper = solve(lambda extra: armhole_with(extra) - have - short, 0.0, 150.0, near=0.1)
         ways.append(f"add {show_at_least(deeper + 0.5, unit)} to {order.depth_by}")
     less = _by(order, -1.0, order.biceps_ease - LEAST_BICEPS_EASE - 0.5, LEAST_CAP)
     if less is not None:
         ways.append(f"make {order.ease_by} {show_at_most(order.biceps_ease - less - 0.5, unit)} or less")
-    mend = f" To mend it, {' or '.join(ways)}" if ways else " No armhole depth would mend it"
-    return f"{text}{mend}; and check upper_arm_girth."
+    mend = f"To mend it, {' or '.join(ways)}" if ways else "No armhole depth would mend it"
+    return (
+        f"no cap fits: the arm is too big for the armhole. The sleeve is {show(order.biceps_line, unit)} wide at the "
+        f"biceps line, the armhole only {show(have, unit)} long; its cap would be {show_at_least(short, unit)} too "
+        f"long even at the least height, {show(LEAST_CAP, unit)}. {mend}; and check upper_arm_girth."
+    )
 
 
 def _cap_too_high(order: SleeveOrder, unit: Unit, height: float) -> str:
     have, room, shoulder = order.front_armhole + order.back_armhole, order.room_for_cap, order.shoulder_height
-    asks = (
-        f"ver a sleeve {show(order.biceps_line, unit)} wide at the biceps line the armhole, {show(have, unit)} long, "
-        f"asks for a cap {show_at_least(height, unit)} high"
-    )
-    if room < shoulder:
-        text = (
-            f"no cap fits: the sleeve is too short for its cap. O{asks}; a sleeve {show(order.length, unit)} long has "
-            f"room for {show_at_most(room, unit)}, with {show(order.least_underarm, unit)} of underarm seam below it."
-        )
-    else:
-        text = (
-            f"no cap fits: the armhole is too big for the arm. O{asks}; the shoulder is only {show(shoulder, unit)} "
-            "above the underarm."
-        )
 
     def ease_for(cap_height: float) -> str:
         room = MOST_BICEPS_EASE - order.biceps_ease
@@ -296,4 +265,13 @@ def _cap_too_high(order: SleeveOrder, unit: Unit, height: float) -> str:
     elif not ways and (wider := ease_for(shoulder)):
         ways.append(f"{wider} and {length_for(shoulder)}")
     mend = f"To mend it, make {' or '.join(ways)}" if ways else f"Lower {order.depth_by}"
-    return f"{text} {mend}; and check upper_arm_girth and bust_girth."
+    why, so = "the armhole is too big for the arm", f"the shoulder is only {show(shoulder, unit)} above the underarm"
+    if room < shoulder:
+        why = "the sleeve is too short for its cap"
+        so = f"a sleeve {show(order.length, unit)} long has room for {show_at_most(room, unit)}, with "
+        so += f"{show(order.least_underarm, unit)} of underarm seam below it"
+    return (
+        f"no cap fits: {why}. Over a sleeve {show(order.biceps_line, unit)} wide at the biceps line the armhole, "
+        f"{show(have, unit)} long, asks for a cap {show_at_least(height, unit)} high; {so}. {mend}; and check "
+        "upper_arm_girth and bust_girth."
+    )

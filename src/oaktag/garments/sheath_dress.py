@@ -23,31 +23,17 @@ from ..draft.board import Board
 from ..draft.signature import choice, count, flag, garment, length
 from ..draft.sleeve import LEAST_BICEPS_EASE
 from ..geometry.point import Point
-from ..model.draft import Draft
-from ..model.length import Length, inch, mm
+from ..model.draft import Draft, Notion
+from ..model.length import Length, greatest, inch, least, mm
 from ..values import replace
+from .sheath import half, shaping
 from .sheath.arm import BICEPS_EASE, ELBOW_MORE, WIDENED_BICEPS_EASE, cap_sleeve_piece, draft_sleeve_of, sleeve_piece
 from .sheath.facings import LEAST_FACING, draft_facings, interfacing_of
-from .sheath.half import (
-    BOAT_DEPTH,
-    BOAT_WIDER,
-    SQUARE_DEEPER,
-    Block,
-    draft_half,
-    free_hollow,
-    hem_side,
-    natural_drop,
-    neck_for_the_head,
-    plain_neck,
-    scye_part,
-    waist_line,
-)
 from .sheath.lining import draft_lining, own_widths
-from .sheath.openings import Opened, draft_walk, draft_zip
+from .sheath.openings import draft_walk, draft_zip
 from .sheath.promises import ADVICE, promises
 from .sheath.sewing import sewn
-from .sheath.shaping import BELOW_CHEST, less_bulge, quarters
-from .sheath.shell import shell_pieces
+from .sheath.shell import cut_at_waist, shell_piece
 from .sheath.wishes import WISHES
 
 WAIST_TO_HEM: Final = inch(25)
@@ -92,12 +78,12 @@ def sheath_dress(
     ease_waist: Length = length("wearing ease round the waist", inch(1), most=mm(300)),
     ease_hip: Length = length("wearing ease round the hip", inch(2), most=mm(300)),
     neck_width: Length | None = length(
-        "half neck width", least=mm(40), most=mm(160), auto=False, where={"more": BOAT_WIDER},
+        "half neck width", least=mm(40), most=mm(160), auto=False, where={"more": half.BOAT_WIDER},
         worked_out="bust girth ÷ 12; boat: {more} more; more for the head without a zip at the neck",
     ),
     front_neck_depth: Length | None = length(
         "front neck below the top line", least=mm(20), most=mm(350), auto=False,
-        where={"square": SQUARE_DEEPER, "boat": BOAT_DEPTH},
+        where={"square": half.SQUARE_DEEPER, "boat": half.BOAT_DEPTH},
         worked_out="round: bust girth ÷ 12; V: ÷ 6; square: ÷ 12 + {square}; boat: {boat}",
     ),
     back_neck_depth: Length = length("back neck below the top line", inch(1), least=mm(10), most=mm(300)),
@@ -117,7 +103,7 @@ def sheath_dress(
     waist_darts: int = count("waist darts in each half", 1, least=1, most=2),
     dart_top_drop: Length | None = length(
         "upper dart point below the chest line", most=mm(150), auto=False,
-        where={"usual": BELOW_CHEST, "below": inch(1)},
+        where={"usual": shaping.BELOW_CHEST, "below": inch(1)},
         worked_out="front: {below} below the bust point; back, or bust_height not measured: {usual}",
     ),
     dart_end_rise: Length = length("lower dart point above the hip line", inch(2), most=mm(150)),
@@ -175,42 +161,65 @@ def sheath_dress(
         also=_BETTER,
     )  # fmt: skip
 
-    # the levels, from the top line down
+    # what front and back share: levels, from the top line down, and widths
     waist_to_hip, _ = body.waist_to_hip, body.bust_point_width  # estimated first, where they were not taken
-    drop, waist = shoulder_drop or natural_drop(on), waist_line(body)
-    sixth = scye_part(on, waist)
+    drop, (waist, nape) = shoulder_drop or half.natural_drop(on), half.waist_and_nape(body)
+    sixth = half.scye_part(on, waist)
     chest = (sixth + drop.plain + armhole_depth_ease).called("chest line")
     hip = (waist + waist_to_hip.plain).called("hip line")
     hem_line = length.told("length asked for") if length else waist + on.usual(WAIST_TO_HEM)
     hem_line = hem_line.called("hem line")
-
-    # what front and back share
     tip = body.shoulder_width / 2
-    neck = plain_neck(on, neckline, neck_width, front_neck_depth, back_neck_depth, sixth)
+    neck = half.plain_neck(on, neckline, neck_width, front_neck_depth, back_neck_depth, sixth)
     if zip != "back":
         free = neck_width is None, front_neck_depth is None
-        neck = neck_for_the_head(on, neck, free, Point(tip.mm, -drop.mm), chest.mm)
-    quarter = quarters(on, (ease_bust, ease_waist, ease_hip), dart_intake, waist_darts)
-    block = Block(
-        drop, chest, waist, hip, hem_line, neck, tip, armhole_hollow or free_hollow(on, quarter.bust - tip),
-        quarter, hem, hem_side(on, hem, quarter, hip, hem_line, peg, flare),
-    )  # fmt: skip
-    front, back = (
-        draft_half(
-            on, name, block, cut_apart=waist_seam, with_bust_dart=bust_dart == "side", dart_top=dart_top_drop,
-            dart_end=dart_end_rise,
-        )
-        for name in ("front", "back")
-    )  # fmt: skip
+        neck = half.neck_for_the_head(on, neck, free, Point(tip.mm, -drop.mm), chest.mm)
+    quarter = shaping.quarters(on, (ease_bust, ease_waist, ease_hip), dart_intake, waist_darts)
+    scooped = greatest(half.LEAST_SCOOP - (quarter.bust - tip), on.usual(inch(0.5)))
+    hollow = armhole_hollow or least(scooped, inch(1))
+    hem_across, hem_down = half.hem_side(on, hem, quarter, hip, hem_line, peg, flare)
+
+    def chalked(name: str) -> half.Half:
+        """From the top line down, as it is chalked on the fold."""
+        s = on.sketch(name)
+        for line, point in ((chest, "underarm"), (waist, "waist_side"), (hip, "hip_side"), (hem_line, "hem_centre")):
+            s.tell(line, at=f"{point}.y", level=True)
+        s.at("neck_side", right=neck.width.called("neck width"))
+        s.at("neck_centre", down=(neck.front if name == "front" else neck.back).called(f"{name} neck depth"))
+        s.at("shoulder_tip", right=tip, down=drop.told("below the top line"))
+        half_way = ((drop + chest) / 2).told("half way between shoulder tip and chest line")
+        s.at("mid_armhole", right=tip - hollow.plain, down=half_way)
+        s.at("underarm", right=quarter.bust, down=chest)
+        s.tell(quarter.darts, about=shaping.WAIST_DART)
+        s.at("waist_side", right=quarter.waist_side, down=waist)
+        s.at("hip_side", right=quarter.hip, down=hip)
+        s.at("hem_side", right=hem_across, down=hem_down)
+        s.at("hem_centre", down=hem_line)
+        if name == "back":
+            s.at("nape", down=nape)
+        half.refuse(on, s)
+        shaping.darts_fit(name, quarter, body.bust_point_width.mm / 2, on.unit)
+        level = side_dart = None
+        if name == "front":
+            level = shaping.bust_level(on, s)
+            if bust_dart == "side":
+                side_dart = shaping.bust_dart(on, s, level, waist, half.length_taken(body))
+        depths = chest, waist, hip
+        darts = shaping.waist_darts(on, s, quarter, dart_end_rise, dart_top_drop, side_dart, level, depths)
+        curves, bust_point = half.curves_of(s, neck, hem), None if level is None else level.mm
+        return half.Half(name, s.points, s, waist_seam, darts, quarter, *curves, side_dart, bust_point)
+
+    front, back = chalked("front"), chalked("back")
 
     # getting in, and walking
     zipper = draft_zip(on, zip, zip_length, front, back)
-    walk, assumed = draft_walk(on, opening, opening_length, vent_width, hem, front, back, zipper)
-    opened = Opened(zipper, walk)
+    opened, assumed = draft_walk(on, opening, opening_length, vent_width, hem, front, back, zipper)
 
     # the pieces
-    pieces = [piece for half in (front, back) for piece in shell_pieces(half, opened, vent_width)]
-    whole = {half.name: shell_pieces(replace(half, cut_apart=False), opened, vent_width)[0] for half in (front, back)}
+    whole = {each.name: shell_piece(each, opened, vent_width) for each in (front, back)}
+    pieces = list(whole.values())
+    if waist_seam:
+        pieces = [part for each in (front, back) for part in cut_at_waist(whole[each.name], each)]
     claim = in_armhole = None
     if sleeve != "none":
         arm, claim = draft_sleeve_of(
@@ -220,12 +229,11 @@ def sheath_dress(
         in_armhole = (cap_sleeve_piece if sleeve == "cap" else sleeve_piece)(arm, front, back)
         pieces.append(in_armhole)
     lined = lining == "full"
-    closed = whole if lined else {
-        half.name: shell_pieces(replace(half, cut_apart=False, bust_dart=None), opened, vent_width)[0]
-        for half in (front, back)
-    }  # fmt: skip
+    undarted = whole
+    if front.bust_dart and not lined:
+        undarted = {**whole, "front": shell_piece(replace(front, bust_dart=None), opened, vent_width)}
     facings = draft_facings(
-        on, front, back, closed, facing, widths=(facing_width, armhole_facing_width), turn=turn_of_cloth,
+        on, front, back, undarted, facing, widths=(facing_width, armhole_facing_width), turn=turn_of_cloth,
         sleeve=sleeve, lined=lined, side_zip=opened.side_zip is not None,
     )  # fmt: skip
     pieces += facings
@@ -243,19 +251,14 @@ def sheath_dress(
         intake_asked=dart_intake is not None, top_drop_asked=dart_top_drop is not None, way_in=zip, opened=opened,
         sleeve=claim,
     ))  # fmt: skip
-    bulging = less_bulge(quarter, dart_intake is not None, on.unit)
+    bulging = shaping.less_bulge(quarter, dart_intake is not None, on.unit)
     seams, joins = sewn(pieces, front, back, cap_ease.mm, bulging)
-    if zipper is not None:
-        on.work("zip_length", mm(zipper.length))
-    on.work("opening", walk.opening)
-    if walk.opening_length > 0:
-        on.work("opening_length", mm(walk.opening_length))
     draft = on.draft(
         pieces,
         seams=seams,
         joins=joins,
         claims=claims,
-        notions=() if zipper is None else (zipper.notion(),),
+        notions=(Notion("zip", zipper.length, "zip_length", "zip top", "zip end"),) if zipper else (),
         widths={**WIDTHS, **own_widths(pieces, lined)},
         notches=False,
     )

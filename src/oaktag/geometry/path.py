@@ -172,8 +172,7 @@ def _parallel_cubic(curve: Cubic, by: float, within: float, depth: int) -> list[
         return Point(speed[0] * scale, speed[1] * scale)
 
     guess = Cubic.leaving_and_arriving(place(0.0), handle(0.0), place(1.0), handle(1.0))
-    worst = max(abs(_gap(guess, curve, i / 8, by)) for i in range(1, 8))
-    if worst <= _BETWEEN * within or depth > 8:
+    if depth > 8 or all(abs(_gap(guess, curve, i / 8, by)) <= _BETWEEN * within for i in range(1, 8)):
         return [guess]
     first, second = curve.split(0.5)
     return _parallel_cubic(first, by, within, depth + 1) + _parallel_cubic(second, by, within, depth + 1)
@@ -181,9 +180,8 @@ def _parallel_cubic(curve: Cubic, by: float, within: float, depth: int) -> list[
 
 def _gap(guess: Cubic, curve: Cubic, t: float, by: float) -> float:
     """How far the guess at t is from the parallel, measured square to it."""
-    true = along(curve.at(t), right_of(curve.way(t)), by)
-    at = guess.at(t)
-    way = curve.way(t)
+    way, at = curve.way(t), guess.at(t)
+    true = along(curve.at(t), right_of(way), by)
     return (at[0] - true[0]) * -way[1] + (at[1] - true[1]) * way[0]
 
 

@@ -8,7 +8,6 @@ from typing import Final
 from ...claims.sleeve import SleeveFits
 from ...draft.board import Board
 from ...draft.construct import HOLLOW, armhole
-from ...draft.sketch import Sketch
 from ...draft.sleeve import LEAST_BICEPS_EASE, LEAST_UNDERARM, Sleeve, SleeveOrder, draft_sleeve
 from ...geometry.curve import Cubic
 from ...geometry.path import part, path_length
@@ -38,34 +37,25 @@ def draft_sleeve_of(
 ) -> tuple[Sleeve, Claim]:  # fmt: skip
     """Drafted to the armhole that was really drafted; see draft/sleeve.py."""
     s, body, arm = on.sketch("sleeve"), on.body, on.body.upper_arm_girth
-    ease = ease_biceps or on.usual(BICEPS_EASE)
+    ease, to_wrist = ease_biceps or on.usual(BICEPS_EASE), kind == "long"
     asked = long if kind != "cap" else None
-    length = asked or _natural_length(on, kind)
-    hem_less, hemmed = mm(0), on.usual(HEMMED_UNDERARM)
-    if kind != "long":
-        hem_less = on.usual(inch(1) if kind == "elbow" else inch(0.5))
+    length, hemmed = asked or _natural_length(on, kind), on.usual(HEMMED_UNDERARM)
+    hem_less = mm(0) if to_wrist else on.usual(inch(1) if kind == "elbow" else inch(0.5))
     front_armhole, back_armhole = (
         found(path_length(half.armhole), "measured on the draft").called(f"{half.name} armhole")
         for half in (front, back)
     )
+    shoulder = front.depth("underarm") - front.depth("shoulder_tip")
     order = SleeveOrder(
-        biceps_line=(arm + ease).mm,
-        front_armhole=front_armhole.mm,
-        back_armhole=back_armhole.mm,
-        cap_ease=cap_ease.mm,
-        length=length.mm,
-        shoulder_height=front.depth("underarm") - front.depth("shoulder_tip"),
-        hem_less=hem_less.mm,
-        hem_most=(body.wrist_girth + ease_wrist).mm if kind == "long" else inf,
+        (arm + ease).mm, front_armhole.mm, back_armhole.mm, cap_ease.mm, length.mm, shoulder, hem_less.mm,
+        hem_most=(body.wrist_girth + ease_wrist).mm if to_wrist else inf,
         biceps_ease=ease.mm,
-        may_widen=on.usual(WIDENED_BICEPS_EASE).mm - ease.mm if ease_biceps is None else 0.0,
-        may_narrow=ease.mm - LEAST_BICEPS_EASE if ease_biceps is None else 0.0,
+        may_widen=0.0 if ease_biceps else on.usual(WIDENED_BICEPS_EASE).mm - ease.mm,
+        may_narrow=0.0 if ease_biceps else ease.mm - LEAST_BICEPS_EASE,
         may_lengthen=asked is None,
         least_underarm=hemmed.mm if asked is None else LEAST_UNDERARM,
-        ease_by="ease_biceps",
-        depth_by="armhole_depth_ease",
-        length_by="sleeve_length",
-    )
+        ease_by="ease_biceps", depth_by="armhole_depth_ease", length_by="sleeve_length",
+    )  # fmt: skip
     sleeve = draft_sleeve(order, on.unit, lambda extra: _lowered(front, extra) + _lowered(back, extra))
     biceps = _biceps_line(on, sleeve, arm, ease).called("biceps line")
     s.tell(biceps, about="biceps line")
@@ -74,25 +64,20 @@ def draft_sleeve_of(
     s.tell(front_armhole + back_armhole + cap_ease, "cap length", about="cap")
     s.tell(_length_told(on, sleeve, length, asked is None and kind != "cap", hemmed), "sleeve length", about="hem")
     hem = found(sleeve.hem_width, "wrist girth + {}, no wider than the biceps line", ease_wrist)
-    s.tell(hem if kind == "long" else biceps - hem_less, "sleeve hem", about="hem")
-    _tell_curves(s, sleeve)
+    s.tell(hem if to_wrist else biceps - hem_less, "sleeve hem", about="hem")
+    s.tell(found(sleeve.cap_height, "so that the cap is as long as that"), "cap height", about="cap")
+    words = "from the middle, towards the front (towards the back if negative)"
+    s.tell(found(sleeve.top.x, words), "shoulder notch")
+    s.tell(found(path_length(sleeve.underarm_front), "hem to biceps line, so long"), "underarm seam")
     return sleeve, SleeveFits(
-        "sleeve",
-        "ease_biceps",
-        "biceps",
-        arm,
-        found(biceps.mm, "biceps line"),
-        found(front_armhole.mm + back_armhole.mm, "armhole"),
-        cap_ease,
-        found(sleeve.cap_height, "cap height"),
-        found(order.shoulder_height, "shoulder height"),
-        cap_by="cap_ease",
-        armhole_by="armhole_depth_ease",
-        wrist_by="ease_wrist",
-        wrist=body.wrist_girth if kind == "long" else None,
-        wrist_opening=found(hem.mm, "sleeve hem") if kind == "long" else None,
-        fist=body.get("hand_girth") if kind == "long" else None,
-    )
+        "sleeve", "ease_biceps", "biceps", arm, found(biceps.mm, "biceps line"),
+        found(front_armhole.mm + back_armhole.mm, "armhole"), cap_ease, found(sleeve.cap_height, "cap height"),
+        found(shoulder, "shoulder height"),
+        cap_by="cap_ease", armhole_by="armhole_depth_ease", wrist_by="ease_wrist",
+        wrist=body.wrist_girth if to_wrist else None,
+        wrist_opening=found(hem.mm, "sleeve hem") if to_wrist else None,
+        fist=body.get("hand_girth") if to_wrist else None,
+    )  # fmt: skip
 
 
 def _natural_length(on: Board, kind: str) -> Length:
@@ -140,13 +125,6 @@ def _length_told(on: Board, sleeve: Sleeve, length: Length, free: bool, hemmed: 
     formula, numbers = length.words()
     words = f"cap height + {{}}, since {formula.format(**dict.fromkeys(numbers, '{}'))} is too short for the cap"
     return found(sleeve.length, words, hemmed, *(mm(number) for number in numbers.values()))
-
-
-def _tell_curves(s: Sketch, sleeve: Sleeve) -> None:
-    s.tell(found(sleeve.cap_height, "so that the cap is as long as that"), "cap height", about="cap")
-    words = "from the middle, towards the front (towards the back if negative)"
-    s.tell(found(sleeve.top.x, words), "shoulder notch")
-    s.tell(found(path_length(sleeve.underarm_front), "hem to biceps line, so long"), "underarm seam")
 
 
 def cap_sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:

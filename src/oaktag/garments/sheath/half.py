@@ -1,9 +1,9 @@
-"""Front and back: one half each, from the top line down, as chalked on the fold."""
+"""Front and back: what they share, and one half of either as chalked on the fold."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from math import hypot
+from math import hypot, inf
 from typing import Final
 
 from ...body.estimates import NAPE_DEPTH, SHOULDER_DROP
@@ -12,23 +12,13 @@ from ...draft.construct import armhole, flared_hem, neckline, side_curve, square
 from ...draft.sketch import Sketch
 from ...errors import DraftError
 from ...geometry.curve import Line
-from ...geometry.path import Path, path_length, solve
-from ...geometry.point import Point, distance
+from ...geometry.path import Path, path_length
+from ...geometry.point import Point
 from ...model.length import Length, found, greatest, inch, least, mm
 from ...model.piece import Dart
-from ...units import INCH, Unit, show, show_at_least, show_at_most
-from ...values import dataclass
-from .shaping import (
-    BUST_DART,
-    WAIST_DART,
-    BustDart,
-    Quarter,
-    bust_dart,
-    bust_level,
-    darts_fit,
-    named_points,
-    waist_darts,
-)
+from ...units import INCH, show, show_at_least, show_at_most
+from ...values import dataclass, replace
+from .shaping import BustDart, Quarter, named_points
 
 _LEVEL_NECK: Final = 10.0
 """Half the level part of a square neck at least, mm (common practice, no source)."""
@@ -139,76 +129,6 @@ def slope(side: Path) -> float:
     return way.x / way.y
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
-    """The numbers that front and back share; depths are below the top line."""
-
-    drop: Length
-    """Of the shoulder tip."""
-    chest: Length
-    waist: Length
-    hip: Length
-    hem: Length
-    neck: Neck
-    shoulder: Length
-    """Half the shoulder width."""
-    hollow: Length
-    """Mid armhole inside the shoulder tip."""
-    quarter: Quarter
-    hem_shape: str
-    hem_side: tuple[Length, Length]
-    """How far across, and how far down."""
-
-
-def draft_half(
-    on: Board, name: str, block: Block, *, cut_apart: bool, with_bust_dart: bool, dart_top: Length | None,
-    dart_end: Length,
-) -> Half:  # fmt: skip
-    """One half, from the top line down, as it is chalked on the fold. Raises DraftError for what cannot be drawn."""
-    s, length, quarter = on.sketch(name), length_taken(on.body), block.quarter
-    _set_points(on.body, s, block)
-    if refused := refusal(s, length):
-        raise DraftError(f"{name}: {refused}")
-    darts_fit(name, quarter, on.body.bust_point_width.mm / 2, on.unit)
-    level = side_dart = None
-    if name == "front":
-        level = bust_level(on)
-        if level is not None:
-            s.tell(level, about=(WAIST_DART, BUST_DART))
-        if with_bust_dart:
-            side_dart = bust_dart(on, s, level, block.waist, length)
-    depths = block.chest, block.waist, block.hip
-    darts = waist_darts(on, s, quarter, dart_end, dart_top, side_dart, level, depths)
-    curves = curves_of(s, block.neck, block.hem_shape)
-    return Half(name, s.points, s, cut_apart, darts, quarter, *curves, side_dart, None if level is None else level.mm)
-
-
-def _set_points(body: Body, s: Sketch, block: Block) -> None:
-    """Levels first, then the places on them from the neck down."""
-    quarter, neck, (hem_across, hem_down) = block.quarter, block.neck, block.hem_side
-    s.tell(block.chest, at="underarm.y", level=True)
-    s.tell(block.waist, at="waist_side.y", level=True)
-    s.tell(block.hip, at="hip_side.y", level=True)
-    s.tell(block.hem, at="hem_centre.y", level=True)
-    s.at("neck_side", right=neck.width.called("neck width"))
-    depth = neck.front if s.name == "front" else neck.back
-    s.at("neck_centre", down=depth.called(f"{s.name} neck depth"))
-    s.at("shoulder_tip", right=block.shoulder, down=block.drop.told("below the top line"))
-    half_way = ((block.drop + block.chest) / 2).told("half way between shoulder tip and chest line")
-    s.at("mid_armhole", right=block.shoulder - block.hollow.plain, down=half_way)
-    s.at("underarm", right=quarter.bust, down=block.chest)
-    s.tell(quarter.darts, about=WAIST_DART)
-    s.at("waist_side", right=quarter.waist_side, down=block.waist)
-    s.at("hip_side", right=quarter.hip, down=block.hip)
-    s.at("hem_side", right=hem_across, down=hem_down)
-    s.at("hem_centre", down=block.hem)
-    if s.name == "back":
-        s.at("nape", down=nape(body, block.waist))
-
-
-# ---------------------------------------------------------------- levels
-
-
 def natural_drop(on: Board) -> Length:
     """How far the shoulder tip lies below the top line: 1 in as the method has it.
 
@@ -252,25 +172,20 @@ def scye_part(on: Board, waist: Length) -> Length:
     return bust if scye is None and bust <= most else most
 
 
-def waist_line(body: Body) -> Length:
-    """How far the waist line lies below the top line, the level of the side neck point.
+def waist_and_nape(body: Body) -> tuple[Length, Length]:
+    """How far waist line and nape lie below the top line, the level of the side neck point.
 
     The method lays its verticals from the side neck point (trade lists: "half length"), so `side_neck_to_waist` is used
     as it stands. Where only the nape's length was taken, the nape lies `NAPE_DEPTH` below the top line, whatever the
     neckline is.
     """
-    half = body.get("side_neck_to_waist")
+    half, back = body.get("side_neck_to_waist"), body.get("back_waist_length")
+    nape = _NAPE.told("the method's back neck depth")
     if half is None:
-        return (body.back_waist_length + _NAPE.told("{} from the top line to the nape", _NAPE)).called("waist line")
-    return half.told("side neck to waist, from the top line").called("waist line")
-
-
-def nape(body: Body, waist: Length) -> Length:
-    """How far the nape lies below the top line: above the waist line by what was measured, or else NAPE_DEPTH."""
-    back = body.get("back_waist_length")
-    if back is None or body.get("side_neck_to_waist") is None:
-        return _NAPE.told("the method's back neck depth")
-    return waist - back
+        waist = body.back_waist_length + _NAPE.told("{} from the top line to the nape", _NAPE)
+        return waist.called("waist line"), nape
+    waist = half.told("side neck to waist, from the top line").called("waist line")
+    return waist, nape if back is None else waist - back
 
 
 def length_taken(body: Body) -> str:
@@ -328,7 +243,8 @@ def neck_for_the_head(on: Board, plain: Neck, free: tuple[bool, bool], tip: Poin
     """Where no zip opens the neck, what is free to choose (width, front depth) is as wide, then as deep, as the head
     needs."""
     head = on.body.get("head_girth") or HEAD
-    free_width, free_depth = free
+    width, depth = plain.width.mm, plain.front.mm
+    widest, deepest = max(width, tip.x - _SHOULDER_LEFT.mm), max(depth, chest - 2 * INCH)
 
     def lacks(width: float, depth: float) -> float:
         """By how much the neckline is too short for the head."""
@@ -337,142 +253,122 @@ def neck_for_the_head(on: Board, plain: Neck, free: tuple[bool, bool], tip: Poin
         backs = neckline(side, tip, Point(0.0, -plain.back.mm))
         return head.mm + HEAD_EASE + _CLEAR - 2 * (path_length(fronts) + path_length(backs))
 
-    width, depth = wide, deep = plain.width.mm, plain.front.mm
-    widest, deepest = max(width, tip.x - _SHOULDER_LEFT.mm), max(depth, chest - 2 * INCH)
-    if plain.style != "boat" and free_width and free_depth:
-        more = _grown(lambda by: lacks(wide + by, deep + by), 0.0, min(widest - width, deepest - depth))
-        width, depth = width + more, depth + more
-    if free_width:
-        width = _grown(lambda x: lacks(x, depth), width, widest)
-    if free_depth:
-        depth = _grown(lambda y: lacks(width, y), depth, deepest)
+    for wider, deeper in ((True, True), (True, False), (False, True)):
+        if (wider and not free[0]) or (deeper and not free[1]) or (wider and deeper and plain.style == "boat"):
+            continue
+        room = min(widest - width if wider else inf, deepest - depth if deeper else inf)
+        more = on.solve(mm(0), mm(room), so_that="", lack=lambda by: (
+            lacks(width + by.mm * wider, depth + by.mm * deeper)  # noqa: B023 - used at once
+        )).mm  # fmt: skip
+        width, depth = width + more * wider, depth + more * deeper
     words = "so that a head of {} passes the neckline"
-    return Neck(
-        plain.style,
-        found(width, words, head) if width > wide else plain.width,
-        found(depth, words, head) if depth > deep else plain.front,
-        plain.back,
+    return replace(
+        plain,
+        width=found(width, words, head) if width > plain.width.mm else plain.width,
+        front=found(depth, words, head) if depth > plain.front.mm else plain.front,
     )
 
 
-def _grown(lacks: Callable[[float], float], value: float, most: float) -> float:
-    """The value, or as much more as is lacking, `most` at most."""
-    if lacks(value) <= 0:
-        return value
-    return most if lacks(most) >= 0 else solve(lacks, value, most, near=0.01)
-
-
-# ---------------------------------------------------------------- armhole, side, hem
-
-
-def free_hollow(on: Board, beyond_tip: Length) -> Length:
-    """How far mid armhole lies inside the shoulder tip: 1/2 in, up to 1 in for the scoop's sake. `beyond_tip` is the
-    underarm beyond the shoulder tip."""
-    return least(greatest(LEAST_SCOOP - beyond_tip, on.usual(inch(0.5))), inch(1))
+# ---------------------------------------------------------------- side, hem, curves
 
 
 def hem_side(
     on: Board, shape: str, quarter: Quarter, hip: Length, hem: Length, peg: Length | None, flare: Length
 ) -> tuple[Length, Length]:
     """The side of the hem: how far across, and how far down."""
-    as_hip, across = quarter.hip.told("as the hip line"), "hem side, across the hem line"
-    if shape == "straight":
-        return as_hip.called(across), hem
+    as_hip, capped = (
+        quarter.hip.told("as the hip line"),
+        shape == "pegged" and peg is None and quarter.waist > quarter.hip,
+    )
     if shape == "a-line":
         below = (max(0.0, (hem - hip).mm ** 2 - flare.mm**2)) ** 0.5
         return as_hip + flare, found(hip.mm + below, "so that the side is as long below the hip as the centre")
-    if peg is not None:
-        return (as_hip - peg).called(across), hem
-    if quarter.waist > quarter.hip:
+    if capped:
         on.note(
             f"The pegged hem would be wider than the hip line ({on.say(quarter.waist * 4)} against "
             f"{on.say(quarter.hip * 4)} all round): it was capped at the hip line."
         )
-        return quarter.hip.told("the hip line, since the waist is wider").called(across), hem
-    return quarter.waist.called(across), hem
+        as_hip = quarter.hip.told("the hip line, since the waist is wider")
+    across = as_hip if shape == "straight" or capped else quarter.waist if peg is None else as_hip - peg
+    return across.called("hem side, across the hem line"), hem
 
 
 def curves_of(s: Sketch, neck: Neck, hem: str) -> tuple[Path, Path, Path, Path]:
-    """Neckline, armhole, side and hem of a half whose points are set."""
+    """Neckline, armhole, side and hem of a half whose points are set.
+
+    Raises DraftError for a square neck that runs into the centre line before it is as deep as asked.
+    """
     p = s.points
-    neckline = neck.path(s.name, p)
-    if s.name == "front" and neck.style == "square":
-        _square_neck_has_a_level_part(neckline, p, s.unit)
-    side = side_curve(
-        [p["underarm"], p["waist_side"], p["hip_side"], p["hem_side"]],
-        straight_end=hem == "straight",
-        flared=hem == "a-line",
-    )
+    round_neck = neck.path(s.name, p)
+    if s.name == "front" and neck.style == "square" and (level := round_neck[0].end.x) < _LEVEL_NECK:
+        deep = p["neck_side"].y - p["neck_centre"].y
+        deepest = (p["neck_side"].x - _LEVEL_NECK) * deep / (p["neck_side"].x - level)
+        raise DraftError(
+            "front: square to a shoulder as steep as this, the neckline runs into the centre line before it is "
+            f"{show(-p['neck_centre'].y, s.unit)} deep. Make front_neck_depth {show_at_most(deepest, s.unit)} or "
+            "less, neck_width wider, or shoulder_drop less."
+        )
+    down = [p[point] for point in ("underarm", "waist_side", "hip_side", "hem_side")]
+    side = side_curve(down, straight_end=hem == "straight", flared=hem == "a-line")
     hole = armhole(p["underarm"], p["mid_armhole"], p["shoulder_tip"], p["neck_side"], slope(side))
     lower: Path = (Line(p["hem_centre"], p["hem_side"]),)
     if hem == "a-line":
         lower = flared_hem(p["hem_centre"], p["hem_side"], side[-1].way(1.0))
-    shoulder = found(distance(p["neck_side"], p["shoulder_tip"]), "straight, neck side to shoulder tip")
-    s.tell(shoulder, "shoulder")
-    s.tell(found(path_length(neckline), NECKS[neck.style if s.name == "front" else "round"][1]), "neckline")
-    words = "curve square to the shoulder, through mid armhole, square to the side seam at the underarm, so long"
-    s.tell(found(path_length(hole), words), "armhole")
-    s.tell(found(path_length(side), "curve hollow above the waist and round below it, so long"), "side seam")
-    return neckline, hole, side, lower
+    for label, path, words in (
+        ("shoulder", (Line(p["neck_side"], p["shoulder_tip"]),), "straight, neck side to shoulder tip"),
+        ("neckline", round_neck, NECKS[neck.style if s.name == "front" else "round"][1]),
+        (
+            "armhole",
+            hole,
+            "curve square to the shoulder, through mid armhole, square to the side seam at the underarm, so long",
+        ),
+        ("side seam", side, "curve hollow above the waist and round below it, so long"),
+    ):
+        s.tell(found(path_length(path), words), label)
+    return round_neck, hole, side, lower
 
 
 # ---------------------------------------------------------------- what cannot be drafted
 
 
-def _square_neck_has_a_level_part(neck: Path, points: Mapping[str, Point], unit: Unit) -> None:
-    """Refuse a square neck that runs into the centre line before it is as deep as asked. Raises DraftError."""
-    side, level = points["neck_side"], neck[0].end.x
-    if level < _LEVEL_NECK:
-        slant = (side.x - level) / (side.y - points["neck_centre"].y)
-        deepest = (side.x - _LEVEL_NECK) / slant
-        raise DraftError(
-            "front: square to a shoulder as steep as this, the neckline runs into the centre line before it is "
-            f"{show(-points['neck_centre'].y, unit)} deep. Make front_neck_depth {show_at_most(deepest, unit)} or "
-            "less, neck_width wider, or shoulder_drop less."
-        )
-
-
-def refusal(s: Sketch, length: str) -> str:
-    """What the method cannot draw of a half, and what to change; empty if it can. `length` lies the waist line."""
-    p, unit = s.points, s.unit
+def refuse(on: Board, s: Sketch) -> None:
+    """Refuse what the method cannot draw of a half, and say what to change. Raises DraftError."""
+    p, say = s.points, on.say
     neck, chest, waist, hip, hem = (
         -p[point].y for point in ("neck_centre", "underarm", "waist_side", "hip_side", "hem_centre")
     )
     tip, mid, underarm = p["shoulder_tip"].x, p["mid_armhole"].x, p["underarm"].x
-    flare = max(0.0, p["hem_side"].x - p["hip_side"].x)
+    shoulder, hole, flare = tip - p["neck_side"].x, underarm - mid, max(0.0, p["hem_side"].x - p["hip_side"].x)
     shortest = hip + hypot(_BELOW_HIP, flare)
-
-    def say(mm: float) -> str:
-        return show(mm, unit)
-
-    if (shoulder := tip - p["neck_side"].x) < 30:
-        return (
+    refused = ""
+    if shoulder < 30:
+        refused = (
             f"only {say(max(0.0, shoulder))} of shoulder is left beside the neck; at least {say(30)} is needed. Make "
-            f"neck_width {show_at_most(tip - 30, unit)} or less, or check shoulder_width and bust_girth."
+            f"neck_width {show_at_most(tip - 30, on.unit)} or less, or check shoulder_width and bust_girth."
         )
-    if (hole := underarm - mid) < 15:
+    elif hole < 15:
         hollow = tip - mid + 15 - hole
-        inside = f", or make armhole_hollow {show_at_least(hollow, unit)} or more" if hollow <= _MOST_HOLLOW else ""
-        return (
+        inside = f", or make armhole_hollow {show_at_least(hollow, on.unit)} or more" if hollow <= _MOST_HOLLOW else ""
+        refused = (
             f"the quarter chest, {say(underarm)}, leaves no room for an armhole beyond mid armhole at {say(mid)}. Add "
-            f"{show_at_least(4 * (15 - hole), unit)} or more to ease_bust{inside}, or check shoulder_width and "
+            f"{show_at_least(4 * (15 - hole), on.unit)} or more to ease_bust{inside}, or check shoulder_width and "
             "bust_girth."
         )
-    if neck > chest - 10:
-        return (
+    elif neck > chest - 10:
+        refused = (
             f"the neck, {say(neck)} deep, reaches the chest line, {say(chest)} down. Make {s.name}_neck_depth "
-            f"{show_at_most(chest - 10, unit)} or less."
+            f"{show_at_most(chest - 10, on.unit)} or less."
         )
-    if waist - chest < 30:
-        return (
+    elif waist - chest < 30:
+        refused = (
             f"the chest line, {say(chest)} down, is too near the waist line, {say(waist)} down. Lower "
-            f"armhole_depth_ease, or check {length} and bust_girth."
+            f"armhole_depth_ease, or check {length_taken(on.body)} and bust_girth."
         )
-    if hem < shortest - 1e-6:
-        flared = f", where it is flared by {say(flare)}" if flare > 0 else ""
-        return (
+    elif hem < shortest - 1e-6:
+        where, less = (f", where it is flared by {say(flare)}", ", or flare less") if flare > 0 else ("", "")
+        refused = (
             f"the hem, {say(hem)} down, must lie at least {say(_BELOW_HIP)} below the hip line, {say(hip)} down, at "
-            f"the side too{flared}. Make length {show_at_least(shortest, unit)} or more"
-            f"{', or flare less' if flare > 0 else ''}."
+            f"the side too{where}. Make length {show_at_least(shortest, on.unit)} or more{less}."
         )
-    return ""
+    if refused:
+        raise DraftError(f"{s.name}: {refused}")

@@ -8,7 +8,6 @@ from ...draft.board import Board
 from ...draft.construct import trimmed
 from ...errors import DraftError
 from ...geometry.path import path_length, solve
-from ...model.draft import Notion
 from ...model.length import Length, found, inch, mm
 from ...model.walking import VENT_STEP, Walk, shortest_opening
 from ...units import INCH, show_at_most
@@ -31,10 +30,6 @@ class Zip:
     end_depth: float
     length: float
     place: str = "centre back"
-
-    def notion(self) -> Notion:
-        """What is bought."""
-        return Notion("zip", self.length, "zip_length", "zip top", "zip end")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +66,7 @@ def draft_zip(on: Board, place: str, asked: Length | None, front: Half, back: Ha
     if place == "none":
         return None
     at_side, below, s = place == "side", on.usual(inch(1)), back.sheet
-    start = f"{on.say(below)} below the underarm" if at_side else "back neck"
-    words = "side" if at_side else "centre back"
+    seam, start = ("side", f"{on.say(below)} below the underarm") if at_side else ("centre back", "back neck")
     top = front.depth("underarm") + below.mm if at_side else back.depth("neck_centre")
     waist, hip, deepest = front.depth("waist_side"), front.depth("hip_side"), front.depth("hem_side") - 50
 
@@ -80,83 +74,84 @@ def draft_zip(on: Board, place: str, asked: Length | None, front: Half, back: Ha
         """Length of zip from its top down to a depth."""
         return path_length(trimmed(front.side, -top, -depth)) if at_side else depth - top
 
-    def end_of(length: float, words: str, *numbers: Length) -> float:
-        end = solve(lambda depth: along(depth) - length, top, deepest, near=1e-4) if at_side else top + length
-        s.tell(found(end, words, *numbers), "zip end, down", about=ZIP_END)
-        return end
-
-    if asked is not None:
-        if asked.mm > along(deepest):
-            raise DraftError(
-                f"back: a zip of {on.say(asked)} at the {words} would reach the hem. Make zip_length "
-                f"{show_at_most(along(deepest), on.unit)} or less."
-            )
-        return Zip(top, end_of(asked.mm, f"{start} + {{}} as asked for", asked), asked.mm, words)
-
     def spare(depth: float) -> float:
         """The dress all round over the hip girth."""
         return girth_at(front, back, depth) - on.body.hip_girth.mm
 
-    reach = waist
-    if spare(waist) < 0:
-        reach = hip if spare(hip) <= 1e-6 else solve(spare, waist, hip, near=1e-4)
-    step = INCH / 2 if on.unit == "in" else METRIC_ZIPS
-    length = -(-(along(reach) - 1e-6) // step) * step
-    s.tell(
-        found(length, f"{start} to where the dress is as wide as the hip, up to the next {{}}", mm(step)),
-        "zip",
-        about=ZIP_END,
-    )
-    return Zip(top, end_of(length, f"{start} + zip"), length, words)
+    if asked is None:
+        reach = waist
+        if spare(waist) < 0:
+            reach = hip if spare(hip) <= 1e-6 else solve(spare, waist, hip, near=1e-4)
+        step = INCH / 2 if on.unit == "in" else METRIC_ZIPS
+        words = f"{start} to where the dress is as wide as the hip, up to the next {{}}"
+        length = found(-(-(along(reach) - 1e-6) // step) * step, words, mm(step))
+        s.tell(length, "zip", about=ZIP_END)
+    elif asked.mm > along(deepest):
+        raise DraftError(
+            f"back: a zip of {on.say(asked)} at the {seam} would reach the hem. Make zip_length "
+            f"{show_at_most(along(deepest), on.unit)} or less."
+        )
+    else:
+        length = asked
+    end = solve(lambda depth: along(depth) - length.mm, top, deepest, near=1e-4) if at_side else top + length.mm
+    told = found(end, f"{start} + zip") if asked is None else found(end, f"{start} + {{}} as asked for", asked)
+    s.tell(told, "zip end, down", about=ZIP_END)
+    on.work("zip_length", mm(length.mm))
+    return Zip(top, end, length.mm, seam)
 
 
 def draft_walk(
-    on: Board,
-    kind: str,
-    asked: Length | None,
-    vent_width: Length,
-    hem: str,
-    front: Half,
-    back: Half,
+    on: Board, kind: str, asked: Length | None, vent_width: Length, hem: str, front: Half, back: Half,
     zipper: Zip | None,
-) -> tuple[Walk, tuple[str, ...]]:
+) -> tuple[Opened, tuple[str, ...]]:  # fmt: skip
     """Vent, slit or none, and how long: the shortest that lets her walk, in whole inches from 6 in, or cm from 15; and
     what was assumed of her legs."""
     taken, assumed = on.body.with_estimates(
         "stature", "waist_height", "ankle_height", "ankle_girth", "knee_height", "calf_girth", "knee_girth",
         "crotch_height", "thigh_girth",
     )  # fmt: skip
-    legs = {name: (taken[f"{name}_height"], taken[f"{girth}_girth"]) for name, girth in
-            (("ankle", "ankle"), ("knee", "knee"), ("crotch", "thigh"))}  # fmt: skip
+    legs = [(taken[f"{at}_height"], taken[f"{leg}_girth"])
+            for at, leg in (("ankle", "ankle"), ("knee", "knee"), ("crotch", "thigh"))]  # fmt: skip
     if kind == "auto":
         kind = "vent" if hem == "pegged" else "none"
-    hem_depth, s = front.depth("hem_centre"), back.sheet
+    hem_depth = front.depth("hem_centre")
     zip_end = zipper.end_depth if zipper is not None and zipper.place == "centre back" else 0.0
     highest = max(zip_end + 100, front.depth("hip_side"))
     walk = Walk(
         stature=taken["stature"],
         top_height=taken["waist_height"] + front.depth("waist_side"),
         hem_depth=hem_depth,
-        leg_girths=tuple(sorted((*legs.values(), (_CALF * taken["knee_height"], taken["calf_girth"])))),
+        leg_girths=tuple(sorted((*legs, (_CALF * taken["knee_height"], taken["calf_girth"])))),
         opening=kind,
         opening_length=0.0,
         highest_opening_depth=highest,
         flare_rise=hem_depth - front.depth("hem_side"),
     )
-    label, room = f"{kind}, from the hem up", hem_depth - highest
-    edge = "vent_top" if kind == "vent" else "slit"
-    if kind == "none":
-        return walk, assumed
+    if kind != "none":
+        walk = _opened(on, walk, asked, front, back)
+    on.work("opening", walk.opening)
+    if walk.opening != "none":
+        on.work("opening_length", mm(walk.opening_length))
+    if walk.opening == "vent":
+        back.sheet.tell(vent_width.told("beyond the centre back"), "vent extension", about="vent_top")
+    return Opened(zipper, walk), assumed
+
+
+def _opened(on: Board, walk: Walk, asked: Length | None, front: Half, back: Half) -> Walk:
+    """With a vent or slit as long as was asked for, or as she needs; without one where there is no room for it."""
+    kind, highest = walk.opening, walk.highest_opening_depth
+    room = walk.hem_depth - highest
+    if asked is not None and asked.mm > room + 80:
+        raise DraftError(
+            f"back: the {kind}, {on.say(asked)}, would reach too near the zip or the hip, {on.say(highest)} down. "
+            f"Make opening_length {on.say(room)} or less."
+        )
+    shortest = None if asked else shortest_opening(walk, lambda depth: girth_at(front, back, depth), unit=on.unit)
     if asked is not None:
-        if asked.mm > room + 80:
-            raise DraftError(
-                f"back: the {kind}, {on.say(asked)}, would reach too near the zip or the hip, {on.say(highest)} down. "
-                f"Make opening_length {on.say(room)} or less."
-            )
-        s.tell(asked, label, about=edge)
-        return replace(walk, opening_length=asked.mm), assumed
-    shortest = shortest_opening(walk, lambda depth: girth_at(front, back, depth), unit=on.unit)
-    if shortest is None:
+        length = asked
+    elif shortest is not None:
+        length = found(shortest, "the shortest that allows a step of {}", mm(VENT_STEP))
+    else:
         step = INCH if on.unit == "in" else 10.0
         length = found(room // step * step, "the longest that stays clear of zip and hip")
         if length < on.usual(inch(4)):
@@ -164,10 +159,6 @@ def draft_walk(
                 f"There is no room for a {kind} between the zip and the hem, so none was drafted. Lengthen the dress, "
                 'or choose hem = "straight".'
             )
-            return replace(walk, opening="none"), assumed
-    else:
-        length = found(shortest, "the shortest that allows a step of {}", mm(VENT_STEP))
-    s.tell(length, label, about=edge)
-    if kind == "vent":
-        s.tell(vent_width.told("beyond the centre back"), "vent extension", about=edge)
-    return replace(walk, opening_length=length.mm), assumed
+            return replace(walk, opening="none")
+    back.sheet.tell(length, f"{kind}, from the hem up", about="vent_top" if kind == "vent" else "slit")
+    return replace(walk, opening_length=length.mm)

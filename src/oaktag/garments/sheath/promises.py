@@ -38,48 +38,30 @@ def promises(
     top_drop_asked: bool, way_in: str, opened: Opened, sleeve: Claim | None,
 ) -> Iterator[Claim]:  # fmt: skip
     """Every claim of the dress, in the order in which a cutter would look."""
-    body, unit, uppers = on.body, on.unit, (front.upper, back.upper)
+    body, unit, uppers, lowers = on.body, on.unit, (front.upper, back.upper), (front.lower, back.lower)
     for level, ease in eases.items():
         seam = refs(*(f"{upper}.waist" for upper in uppers)) if front.cut_apart and level == "waist" else ()
         alike = "Dart intake and the width at the side must be equal."
         yield Girth(f"girth.{level}", alike, level, getattr(body, f"{level}_girth"), ease, seam)
     yield LengthTo("length.centre-back", "", back.upper, "nape", "waist", body.get("back_waist_length"))
     if (top_hip := body.get("top_hip_girth")) is not None:
-        yield GirthBelow(
-            "girth.top-hip",
-            "add {more} to ease_waist and to ease_hip",
-            "top hip",
-            "waist",
-            "hip",
-            TOP_HIP_DEPTH,
-            top_hip,
-            least(eases["waist"], eases["hip"]),
-            "let the waist darts end there: make dart_end_rise {rise}",
-        )
+        ease, change = least(eases["waist"], eases["hip"]), "add {more} to ease_waist and to ease_hip"
+        shorter = "let the waist darts end there: make dart_end_rise {rise}"
+        yield GirthBelow("girth.top-hip", change, "top hip", "waist", "hip", TOP_HIP_DEPTH, top_hip, ease, shorter)
     if front.bust_level is not None and front.darts:
         wanted = front.bust_level + BELOW_BUST_POINT.mm - front.depth("underarm") - front.drop
         change = nearer_bust_point(wanted, top_drop_asked, length_taken(body), unit)
         below = found(front.bust_level, "bust point, down")
         yield DartEnds("dart.bust-point", change, front.upper, "waist", "bust point", below, *SHORT_OF_BUST)
-    lowers = (front.lower, back.lower)
-    at_waist = (
-        *((piece, "hip_side", "waist_side") for piece in lowers),
-        *((piece, "underarm", "waist_side") for piece in uppers),
-    )
+    ends = ("hip_side", lowers), ("underarm", uppers)
+    at_waist = tuple((piece, end, "waist_side") for end, pieces in ends for piece in pieces)
     change = less_at_side(front.quarter, body.bust_point_width.mm / 2, intake_asked, unit)
     yield SideTakesIn("side.waist", change, at_waist, mm(MOST_AT_SIDE))
     if pegged:
         at_hem = tuple((piece, "hip_side", "hem_side") for piece in lowers)
         yield SideTakesIn("side.hem", less_at_hem(unit), at_hem, mm(MOST_AT_SIDE))
-    yield ArmholeScoop(
-        "armhole.scoop",
-        "make armhole_hollow {hollow}, or add {girth} to ease_bust; and check shoulder_width.",
-        uppers,
-        "underarm",
-        "mid_armhole",
-        "shoulder_tip",
-        LEAST_SCOOP.mm,
-    )
+    change = "make armhole_hollow {hollow}, or add {girth} to ease_bust; and check shoulder_width."
+    yield ArmholeScoop("armhole.scoop", change, uppers, "underarm", "mid_armhole", "shoulder_tip", LEAST_SCOOP.mm)
     if (zipper := opened.zipper) is not None:
         change = 'set zip_length to {enough} or more, or "auto".'
         yield OpensTo("zip.reach", change, "zip", zipper.place, "hip", "waist", body.hip_girth)
@@ -89,14 +71,11 @@ def promises(
     for level, ease in eases.items():
         yield EaseInRange(f"ease.{level}", ease.name, level, ease, *EASE_RANGE[level], "a dress in woven cloth")
     yield Stride(
-        "walk",
-        "Widen the hem by {more}, or open the back: {shortest}.",
-        opened.walk,
+        "walk", "Widen the hem by {more}, or open the back: {shortest}.", opened.walk,
         'the shortest {kind} that passes is {length} (opening = "{kind}", opening_length = "auto")',
         'no vent or slit that stays clear of zip and hip is enough; widen the hem (hem = "straight")',
-        "shorten opening_length or zip_length.",
-        opened.back_end,
-    )
+        "shorten opening_length or zip_length.", opened.back_end,
+    )  # fmt: skip
 
 
 def _ways_in(on: Board, way_in: str, uppers: tuple[str, str]) -> Iterator[Claim]:

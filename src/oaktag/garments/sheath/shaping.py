@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 from math import sqrt
 from typing import Final
 
@@ -133,7 +132,7 @@ def dart_places(count: int, intake: float, first: float, side: float) -> tuple[t
     return (first, each), ((first + each / 2 + side) / 2, each)
 
 
-def bust_level(on: Board) -> Length | None:
+def bust_level(on: Board, s: Sketch) -> Length | None:
     """How far the bust point lies below the top line, so that the tape from the side neck point finds it there.
 
     The side neck point of the body is the method's own, bust ÷ 12 from the centre, whatever the neckline is.
@@ -143,7 +142,9 @@ def bust_level(on: Board) -> Length | None:
         return None
     across = (body.bust_point_width / 2 - body.bust_girth / 12).mm
     words = "bust height, slanting from bust girth ÷ 12 to bust point width ÷ 2"
-    return found(sqrt(max(0.0, height.mm**2 - across**2)), words).called("bust point, down")
+    level = found(sqrt(max(0.0, height.mm**2 - across**2)), words).called("bust point, down")
+    s.tell(level, about=(WAIST_DART, BUST_DART))
+    return level
 
 
 def waist_darts(
@@ -158,72 +159,65 @@ def waist_darts(
     if quarter.darts.mm <= 0:
         return ()
     chest, waist, hip = depths
-    drop = side_dart.drop if side_dart else 0.0
-    first = on.body.bust_point_width / 2
-    places = dart_places(quarter.count, quarter.darts.mm, first.mm, quarter.waist_side.mm)
+    drop, first = side_dart.drop if side_dart else 0.0, on.body.bust_point_width / 2
     s.tell(first, "waist dart, across", "dart_top.x", about=WAIST_DART)
-    top = _upper_point(on, s, top_drop, side_dart, level, chest, waist)
+    top, lowered = _upper_point(on, s, top_drop, side_dart, level, chest, waist)
+    s.tell(top, "dart, upper point, down", "dart_top.y")
     s.tell(hip - end_rise, "dart, lower point, down", "dart_end.y")
     s.tell((quarter.darts / quarter.count).plain / 2, "dart, each side at the waist", about=WAIST_DART)
-    end, low = hip.mm - end_rise.mm + drop, waist.mm + drop
+    high, end, low = top.mm + lowered, (hip - end_rise).mm + drop, waist.mm + drop
     darts: list[Dart] = []
-    for number, (x, intake) in enumerate(places):
-        if number:
-            top = min(max(top, chest.mm + drop) + SHORTER.mm, low - ABOVE_WAIST.mm)
+    for x, intake in dart_places(quarter.count, quarter.darts.mm, first.mm, quarter.waist_side.mm):
+        if darts:
+            high = min(max(high, chest.mm + drop) + SHORTER.mm, low - ABOVE_WAIST.mm)
             end = max(end - SHORTER.mm, low + ABOVE_WAIST.mm)
             half_way = found(x, "half way between the first dart and the side")
             s.tell(half_way, "second dart, across", "second_dart_top.x", about=SECOND_DART)
-            lower, higher = found(top, "{} lower, if there is room", SHORTER), found(end - drop, "{} higher", SHORTER)
+            lower, higher = found(high, "{} lower, if there is room", SHORTER), found(end - drop, "{} higher", SHORTER)
             s.tell(lower, "second dart, upper point, down", "second_dart_top.y")
             s.tell(higher, "second dart, lower point, down", "second_dart_end.y")
-        if not top + 15 < low < end - 15:
+        if not high + 15 < low < end - 15:
             raise DraftError(
-                f"{s.name}: the dart runs from {on.say(top)} to {on.say(end)} and does not reach over the waist line "
+                f"{s.name}: the dart runs from {on.say(high)} to {on.say(end)} and does not reach over the waist line "
                 f"at {on.say(low)}. Change dart_top_drop or dart_end_rise."
             )
         outer, inner = Point(x + intake / 2, -low), Point(x - intake / 2, -low)
-        darts.append(
-            Dart("second waist" if number else "waist", (Point(x, -top), outer, Point(x, -end), inner), intake)
-        )
+        name = "second waist" if darts else "waist"
+        darts.append(Dart(name, (Point(x, -high), outer, Point(x, -end), inner), intake))
     return tuple(darts)
 
 
 def _upper_point(
     on: Board, s: Sketch, asked: Length | None, side_dart: BustDart | None, level: Length | None, chest: Length,
     waist: Length,
-) -> float:  # fmt: skip
-    """How far the upper point of the waist dart lies below the top line, as drawn on the piece, mm; it is told as on
-    the body."""
+) -> tuple[Length, float]:  # fmt: skip
+    """How far the upper point of the waist dart lies below the top line on the body, and how much lower it is drawn."""
     drop = side_dart.drop if side_dart else 0.0
-    below, lowered = on.usual(BELOW_CHEST) if asked is None else asked, drop
-    top = chest + below
-    if asked is None and s.name == "front" and level is not None:
+    if asked is not None:
+        return chest + asked, drop
+    top, lowered = chest + on.usual(BELOW_CHEST), drop
+    if s.name == "front" and level is not None:
         top, lowered = level.told("bust point") + BELOW_BUST_POINT, 0.0
         if top < chest:
             top = chest.told("on the chest line, which lies lower than the bust point")
-    elif asked is None and s.name == "front":
+    elif s.name == "front":
         on.note(
-            f"bust_height was not measured: the front waist dart ends {on.say(below)} below the chest line, wherever "
-            "the bust point is."
+            f"bust_height was not measured: the front waist dart ends {on.say(on.usual(BELOW_CHEST))} below the chest "
+            "line, wherever the bust point is."
         )
-    if asked is None and side_dart and top.mm + lowered < -side_dart.tip.y + BELOW_BUST_DART.mm:
+    if side_dart and top.mm + lowered < -side_dart.tip.y + BELOW_BUST_DART.mm:
         top, lowered = found(-side_dart.tip.y, "point of the bust dart") + BELOW_BUST_DART, 0.0
-    if asked is None and top.mm + lowered > waist.mm + drop - ABOVE_WAIST.mm:
+    if top.mm + lowered > waist.mm + drop - ABOVE_WAIST.mm:
         top, lowered = waist - ABOVE_WAIST, drop
         if s.name == "front":
             on.note(f"The front waist dart was shortened: its point lies {on.say(ABOVE_WAIST)} above the waist line.")
-    s.tell(top, "dart, upper point, down", "dart_top.y")
-    return top.mm + lowered
+    return top, lowered
 
 
 def named_points(darts: tuple[Dart, ...]) -> dict[str, Point]:
     """The ends of the waist darts by name."""
     names = {"waist": "dart", "second waist": "second_dart"}
-    return {
-        f"{names[dart.name]}_{end}": dart.points[number]
-        for dart in darts
-        for number, end in ((0, "top"), (2, "end"))
-    }  # fmt: skip
+    return {f"{names[d.name]}_{end}": d.points[number] for d in darts for number, end in ((0, "top"), (2, "end"))}
 
 
 def _fit(count: int, waist: float, intake: float, first: float) -> bool:
@@ -231,22 +225,22 @@ def _fit(count: int, waist: float, intake: float, first: float) -> bool:
     places = dart_places(count, intake, first, waist + intake)
     if not places:
         return True
-    x, each = places[-1]
-    gaps = [waist + intake - x - each / 2, *(b[0] - a[0] - each for a, b in pairwise(places))]
-    return min(gaps) >= BESIDE_DART and first - each / 2 >= 10
+    edges = [x + side * each / 2 for x, each in places for side in (-1, 1)]
+    gaps = [b - a for a, b in zip(edges[1::2], [*edges[2::2], waist + intake], strict=True)]
+    return min(gaps) >= BESIDE_DART and edges[0] >= 10
 
 
 def darts_fit(name: str, quarter: Quarter, first: float, unit: Unit) -> None:
     """Refuse waist darts that have no room beside each other or beside centre and side. Raises DraftError."""
     waist, intake, count = quarter.waist.mm, quarter.darts.mm, quarter.count
-    if _fit(count, waist, intake, first):
-        return
-    x = dart_places(count, intake, first, waist + intake)[-1][0]
-    first_of_all = "Set waist_darts = 1" if count > 1 else "Check bust_point_width"
-    raise DraftError(
-        f"{name}: the dart, {show(x, unit)} from the centre, does not fit into a waist of "
-        f"{show(waist + intake, unit)}. {first_of_all}, or change dart_intake."
-    )
+    if not _fit(count, waist, intake, first):
+        x, first_of_all = first, "Check bust_point_width"
+        if count > 1:
+            x, first_of_all = dart_places(count, intake, first, waist + intake)[-1][0], "Set waist_darts = 1"
+        raise DraftError(
+            f"{name}: the dart, {show(x, unit)} from the centre, does not fit into a waist of "
+            f"{show(waist + intake, unit)}. {first_of_all}, or change dart_intake."
+        )
 
 
 def bust_dart(on: Board, s: Sketch, level: Length | None, waist: Length, length: str) -> BustDart | None:
@@ -254,12 +248,7 @@ def bust_dart(on: Board, s: Sketch, level: Length | None, waist: Length, length:
 
     Both from the side neck point to the waist. Derived (no published source): closed to the back's side seam.
     """
-    body, front_length = on.body, on.body.get("front_waist_length")
-    if front_length is None:
-        raise DraftError(
-            "front: the front length was not measured, so the bust dart cannot be worked out. Take front_waist_length "
-            '(side neck point over the bust to the waist), or set bust_dart to "none".'
-        )
+    body, front_length = on.body, on.body.front_waist_length
     more = front_length - waist
     drop, chest, low = more.mm, -s.points["underarm"].y, waist.mm
     s.tell(more, "bust dart, intake at the side", about=BUST_DART)

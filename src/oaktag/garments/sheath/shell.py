@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-
 from ...draft.construct import side_curve, trimmed, x_at
+from ...draft.cuts import cut
 from ...draft.darts import dart_cap, trued_beside_dart, waist_over_darts
 from ...draft.inside import widest
 from ...errors import DraftError, GeometryError
-from ...geometry.path import Path, path_length, reverse, shifted
+from ...geometry.curve import Line
+from ...geometry.path import path_length, reverse, shifted
 from ...geometry.point import Point
 from ...model.length import Length
 from ...model.piece import (
@@ -23,271 +23,195 @@ from ...model.piece import (
     Take,
     half_cut,
 )
-from ...units import INCH, Unit, show, show_at_most
-from ...values import dataclass, field, replace
+from ...units import INCH, show, show_at_most
+from ...values import replace
 from .half import Half, slope
 from .openings import Opened
 from .shaping import BESIDE_DART, LEAST_DART, dart_places
 
 
-@dataclass(frozen=True, slots=True)
-class DrawnSide:
-    """A side seam as it is drawn, upwards, with the bust dart opened in it."""
-
-    lower: Path
-    """From the hem to the waist."""
-    upper: Path
-    """From the waist to the underarm."""
-    bust: Take | None
-    """Where the bust dart opens, mm from the waist up."""
-
-    def edge(self) -> Edge:
-        """From the hem up."""
-        return Edge("side", EdgeKind.SEAM, (*self.lower, *self.upper), self._takes(path_length(self.lower)))
-
-    def upper_edge(self) -> Edge:
-        """From a waist seam up."""
-        return Edge("side", EdgeKind.SEAM, self.upper, self._takes(0.0))
-
-    def _takes(self, above: float) -> tuple[Take, ...]:
-        bust = self.bust
-        return () if bust is None else (replace(bust, start=bust.start + above, end=bust.end + above),)
-
-
-@dataclass(frozen=True, slots=True)
-class CentreLine:
-    """The centre line from the top down to the hem, what lies beyond it, and what is marked on it."""
-
-    edges: tuple[Edge, ...]
-    hem: Path = ()
-    """The part of the hem beyond the centre line: on a vent's extension, or below a pleat."""
-    points: Mapping[str, Point] = field(default_factory=dict)
-    notches: tuple[NotchPlace, ...] = ()
-    lines: tuple[InternalLine, ...] = ()
-    top: Path = ()
-    """The part of the top edge beyond the centre line."""
-
-    @property
-    def on_fold(self) -> bool:
-        return self.edges[0].kind is EdgeKind.FOLD
-
-
-def shell_pieces(half: Half, opened: Opened, vent_width: Length) -> tuple[Piece, ...]:
-    """Front or back, from the half as drafted on the body. Raises DraftError for a waist dart that is too wide for a
-    waist seam."""
-    points, side = half.drawn_points(), drawn_side(half)
-    centre = _centre(half, points, opened, vent_width)
+def shell_piece(half: Half, opened: Opened, vent_width: Length) -> Piece:
+    """Front or back in one length, from the half as drafted on the body."""
+    points, (side, bust_darts) = half.drawn_points(), _drawn_side(half)
+    neck, hem, x = points["neck_centre"], points["hem_centre"], half.beside_centre
+    above = half.darts[0].points[0].y if half.darts else points["waist_side"].y
     whole = Piece(
         half.name,
         (
-            *centre.edges,
-            Edge("hem", EdgeKind.HEM, (*centre.hem, *shifted(half.hem, 0.0, -half.drop))),
-            side.edge(),
+            Edge.straight(f"centre_{half.name}", neck, hem, EdgeKind.FOLD),
+            Edge("hem", EdgeKind.HEM, shifted(half.hem, 0.0, -half.drop)),
+            side,
             Edge("armhole", EdgeKind.SEAM, half.armhole),
             Edge.straight("shoulder", points["shoulder_tip"], points["neck_side"]),
             Edge("neckline", EdgeKind.SEAM, half.neckline),
         ),
-        points={**points, **centre.points},
-        grain=_grain(half, points),
-        to_cut=half_cut(centre.on_fold),
-        darts=(*half.darts, *open_bust_darts(half)),
+        points=points,
+        grain=(
+            Point(x, (points["underarm"].y + above) / 2),
+            Point(x, (points["hip_side"].y + points["hem_side"].y) / 2),
+        ),
+        to_cut=half_cut(True),
+        darts=(*half.darts, *bust_darts),
         notches=(
-            *centre.notches,
-            *side_notches(half, side, opened),
+            *_side_notches(half, side, opened),
             NotchPlace("armhole", half.armhole[0].length(), half.count, "sleeve"),
             NotchPlace("neckline", path_length(half.neckline) / 2, half.count, "facing"),
         ),
-        internal_lines=(
-            *(
-                InternalLine(f"{name} line", (Point(0.0, side.y), side), LineKind.BALANCE)
-                for name, side in (("waist", points["waist_side"]), ("hip", points["hip_side"]))
-            ),
-            *centre.lines,
+        internal_lines=tuple(
+            InternalLine(f"{name} line", (Point(0.0, end.y), end), LineKind.BALANCE)
+            for name, end in (("waist", points["waist_side"]), ("hip", points["hip_side"]))
         ),
         worn="body",
         levels=_levels(half),
         sheets=(half.name,),
     )
-    return _cut_at_waist(whole, half, side) if half.cut_apart else (whole,)
+    return whole if half.name == "front" or opened.nowhere_at_back else _with_centre_seam(whole, opened, vent_width)
+
+
+def _with_centre_seam(whole: Piece, opened: Opened, vent_width: Length) -> Piece:
+    """The centre line no longer on the fold: a seam with the zip's end, and vent or slit below."""
+    (centre, hem_edge, *others), opening = whole.edges, opened.walk.opening
+    name, neck, hem = centre.name, centre.start, centre.end
+    top = Point(0.0, hem.y + opened.walk.opening_length)
+    edges, below, named = [Edge.straight(name, neck, top)], hem_edge.curves, dict(whole.points)
+    notches, lines = list[NotchPlace](), list(whole.internal_lines)
+    if opened.back_end is not None:
+        end = named["zip_end"] = Point(0.0, -opened.back_end)
+        notches.append(NotchPlace(name, neck.y - end.y, 1, "zip end"))
+        lines.append(InternalLine("zip end", (end, Point(30.0, end.y)), LineKind.ZIP))
+    notches.append(NotchPlace(name, neck.y - top.y, 1, "hem fold" if opening == "none" else f"{opening} top"))
+    if opening == "slit":
+        named["slit_top"] = top
+        edges.append(Edge.straight("slit", top, hem, EdgeKind.OPENING))
+    elif opening == "vent":
+        slant, corner = Point(-vent_width.mm, top.y - vent_width.mm / 2), Point(-vent_width.mm, hem.y)
+        named |= {"vent_top": top, "vent_hem": corner}
+        edges += [Edge.straight("vent_top", top, slant), Edge.straight("vent_edge", slant, corner, EdgeKind.OPENING)]
+        lines.append(InternalLine("vent fold", (top, hem), LineKind.FOLD))
+        below = (Line(corner, hem), *below)
+    if opening != "none":
+        notches.append(NotchPlace(edges[-1].name, edges[-1].length(), 1, "hem fold"))
+    return replace(
+        whole,
+        edges=(*edges, replace(hem_edge, curves=below), *others),
+        points=named,
+        to_cut=half_cut(False),
+        notches=(*notches, *whole.notches),
+        internal_lines=tuple(lines),
+    )
 
 
 def _levels(half: Half) -> tuple[LevelLine, ...]:
     """The levels of the body, each from the centre line to beyond the side; and without a name the two sides of a bust
     dart, closed there."""
-    beyond = max(p.x for p in half.points.values()) + INCH
-    at = {"bust": "underarm", "waist": "waist_side", "hip": "hip_side", "hem": "hem_centre"}
-    depths = {"top": 0.0} | {name: half.depth(point) for name, point in at.items()}
-    heights = [(name, depth, half.lowered(Point(0.0, -depth)).y) for name, depth in depths.items()]
-    if half.bust_dart is not None:
-        depth = half.bust_dart.depth
-        heights += [("", depth, -depth), ("", depth, -depth - half.drop)]
+    beyond, dart = max(p.x for p in half.points.values()) + INCH, half.bust_dart
+    places = ("bust", "underarm"), ("waist", "waist_side"), ("hip", "hip_side"), ("hem", "hem_centre")
+    depths = [("top", 0.0), *((name, half.depth(point)) for name, point in places)]
+    heights = [(name, depth, half.lowered(Point(0.0, -depth)).y) for name, depth in depths]
+    if dart is not None:
+        heights += [("", dart.depth, -dart.depth), ("", dart.depth, -dart.depth - dart.drop)]
     return tuple(
         LevelLine(name, depth, (Point(0.0, y), Point(beyond, y)))
         for name, depth, y in sorted(heights, key=lambda level: (level[1], -level[2]))
     )
 
 
-def _grain(half: Half, points: Mapping[str, Point]) -> tuple[Point, Point]:
-    """Upright, between the centre line and the dart, from below the chest line to half way down the skirt."""
-    x = half.beside_centre
-    above = half.darts[0].points[0].y if half.darts else points["waist_side"].y
-    return Point(x, (points["underarm"].y + above) / 2), Point(x, (points["hip_side"].y + points["hem_side"].y) / 2)
-
-
-def _centre(half: Half, points: Mapping[str, Point], opened: Opened, vent_width: Length) -> CentreLine:
-    """On the fold; or a seam with the zip's end, and vent or slit below."""
-    neck, hem, name = points["neck_centre"], points["hem_centre"], f"centre_{half.name}"
-    if half.name == "front" or opened.nowhere_at_back:
-        return CentreLine((Edge.straight(name, neck, hem, EdgeKind.FOLD),))
-    notches: list[NotchPlace] = []
-    lines: list[InternalLine] = []
-    named: dict[str, Point] = {}
-    walk = opened.walk
-    if opened.back_end is not None:
-        end = named["zip_end"] = Point(0.0, -opened.back_end)
-        notches.append(NotchPlace(name, neck.y - end.y, 1, "zip end"))
-        lines.append(InternalLine("zip end", (end, Point(30.0, end.y)), LineKind.ZIP))
-    below: Path = ()
-    top = Point(0.0, hem.y + walk.opening_length)
-    edges = [Edge.straight(name, neck, top)]
-    notches.append(NotchPlace(name, neck.y - top.y, 1, "hem fold" if walk.opening == "none" else f"{walk.opening} top"))
-    if walk.opening == "slit":
-        named["slit_top"] = top
-        edges.append(Edge.straight("slit", top, hem, EdgeKind.OPENING))
-    elif walk.opening == "vent":
-        width = vent_width.mm
-        slant, corner = Point(-width, top.y - width / 2), Point(-width, hem.y)
-        named |= {"vent_top": top, "vent_hem": corner}
-        edges += [Edge.straight("vent_top", top, slant), Edge.straight("vent_edge", slant, corner, EdgeKind.OPENING)]
-        lines.append(InternalLine("vent fold", (top, hem), LineKind.FOLD))
-        below = Edge.straight("hem", corner, hem).curves
-    if walk.opening != "none":
-        notches.append(NotchPlace(edges[-1].name, edges[-1].length(), 1, "hem fold"))
-    return CentreLine(tuple(edges), below, named, tuple(notches), tuple(lines))
-
-
 # ---------------------------------------------------------------- side
 
 
-def drawn_side(half: Half) -> DrawnSide:
-    """The side seam upwards; a bust dart opens in it, its cap mirrored from below, since it is pressed down."""
-    lower = reverse(shifted(half.side[1:], 0.0, -half.drop))
-    dart = half.bust_dart
+def _drawn_side(half: Half) -> tuple[Edge, tuple[Dart, ...]]:
+    """The side seam upwards, and the bust dart that opens in it, its cap mirrored from below: it is pressed down."""
+    lower, dart = reverse(shifted(half.side[1:], 0.0, -half.drop)), half.bust_dart
     if dart is None:
-        return DrawnSide(lower, reverse(half.side[:1]), None)
+        return Edge("side", EdgeKind.SEAM, (*lower, *reverse(half.side[:1]))), ()
     curve = half.side[0]
     above, below = curve.split((-dart.depth - curve.start.y) / (curve.end.y - curve.start.y))
     before, after = trued_beside_dart(reverse(shifted((below,), 0.0, -dart.drop)), dart.tip, reverse((above,)))
     cap = dart_cap(before, dart.tip, after, pressed_to_start=True)
-    start = path_length(before)
-    return DrawnSide(lower, (*before, *cap, *after), Take(start, start + path_length(cap), "dart", dart.tip, "start"))
-
-
-def open_bust_darts(half: Half) -> tuple[Dart, ...]:
-    """The bust dart as it opens in the drawn side seam, if there is one."""
-    dart = half.bust_dart
-    if dart is None:
-        return ()
+    start = path_length((*lower, *before))
+    take = Take(start, start + path_length(cap), "dart", dart.tip, "start")
     low = half.lowered(Point(x_at(half.side, -dart.depth - 1e-9), -dart.depth - 1e-9))
-    return (Dart("bust", (low, dart.tip, Point(low.x, low.y + dart.drop)), dart.drop),)
+    opened = Dart("bust", (low, dart.tip, Point(low.x, low.y + dart.drop)), dart.drop)
+    return Edge("side", EdgeKind.SEAM, (*lower, *before, *cap, *after), (take,)), (opened,)
 
 
-def side_notches(half: Half, side: DrawnSide, opened: Opened) -> tuple[NotchPlace, ...]:
+def _side_notches(half: Half, side: Edge, opened: Opened) -> tuple[NotchPlace, ...]:
     """The hem's fold, hip and waist; the dart's legs; both ends of a side zip."""
-    to_waist = path_length(side.lower)
-    places = [("hem fold", 0.0), ("hip", side.lower[0].length()), ("waist", to_waist)]
-    bust = side.bust
-    places += [("bust dart", to_waist + leg) for leg in (() if bust is None else (bust.start, bust.end))]
+    places = [("hem fold", 0.0), ("hip", half.side[-1].length()), ("waist", path_length(half.side[1:]))]
+    places += [("bust dart", leg) for take in side.takes for leg in (take.start, take.end)]
     if (zipper := opened.side_zip) is not None:
         for depth, name in ((zipper.end_depth, "zip end"), (zipper.top_depth, "zip top")):
             below = path_length(trimmed(half.side, -depth, half.side[-1].end.y))
             over = half.bust_dart is not None and depth < half.bust_dart.depth
-            places.append((name, below + (bust.end - bust.start if bust and over else 0.0)))
+            places.append((name, below + sum(take.end - take.start for take in side.takes if over)))
     return tuple(NotchPlace("side", at, 1, name) for name, at in places)
 
 
 # ---------------------------------------------------------------- waist seam
 
 
-def _cut_at_waist(whole: Piece, half: Half, side: DrawnSide) -> tuple[Piece, Piece]:
-    """Bodice and skirt: one dart intake at the waist, and a waist edge that runs smoothly with the dart closed."""
-    points, x = whole.points, half.beside_centre
-    waist, beside = Point(0.0, points["waist_side"].y), points["waist_side"]
+def cut_at_waist(whole: Piece, half: Half) -> tuple[Piece, Piece]:
+    """Bodice and skirt: one dart intake at the waist, and a waist edge that runs smoothly with the dart closed.
+
+    Raises DraftError for a dart that is too wide for that.
+    """
+    points, x, beside = whole.points, half.beside_centre, whole.points["waist_side"]
+    waist = Point(0.0, beside.y)
+    marked = replace(
+        whole,
+        points={**points, "waist_centre": waist},
+        darts=tuple(dart for dart in whole.darts if dart.is_open),
+        notches=tuple(notch for notch in whole.notches if notch.name != "waist"),
+        internal_lines=tuple(line for line in whole.internal_lines if line.name != "waist line"),
+    )
+    bodice, skirt = cut(marked, waist, beside, names=(half.upper, half.lower), edge="waist", holding="armhole")
     try:
-        leaving = slope(half.side[1:])
-        upper, upper_darts = waist_over_darts("waist", half.darts, waist, beside, leaving, upwards=False)
-        lower, lower_darts = waist_over_darts("waist", half.darts, waist, beside, leaving, upwards=True)
+        upper, lower = _waists(half.darts, bodice.edges[0].start, bodice.edges[0].end, slope(half.side[1:]))
     except GeometryError:
-        raise DraftError(_dart_too_wide(half, waist, half.sheet.unit)) from None
-    centre, *others = whole.edges
-    edges = {edge.name: edge for edge in others}
-    beyond = tuple(edge for edge in others if edge.name in ("vent_top", "vent_edge", "slit"))
-    above, below = (
-        Edge.straight(centre.name, a, b, centre.kind) for a, b in ((centre.start, waist), (waist, centre.end))
-    )
-    parts = {centre.name: above.length(), "side": path_length(side.lower)}
-    bodice = replace(
-        whole,
-        name=half.upper,
-        edges=(above, upper, side.upper_edge(), *whole.edges[-3:]),
-        points={k: p for k, p in points.items() if p.y >= waist.y - 1e-6} | {"waist_centre": waist},
+        raise DraftError(_dart_too_wide(half, waist)) from None
+    (_, *down), (_, *round_) = (tuple(replace(edge, spans=()) for edge in part.edges) for part in (bodice, skirt))
+    return replace(
+        bodice,
+        edges=(down[-1], upper[0], *down[:-1]),
         grain=(Point(x, (points["underarm"].y * 2 + waist.y) / 3), Point(x, waist.y + 25)),
-        darts=(*upper_darts, *open_bust_darts(half)),
-        notches=(
-            *sorted(_parted(whole.notches, parts, upper=True), key=lambda notch: notch.edge == centre.name),
-            *_dart_notches(upper),
-        ),
-        internal_lines=tuple(line for line in whole.internal_lines if line.points[0].y > waist.y + 1e-6),
-        levels=tuple(level for level in whole.levels if level.points[0].y >= waist.y),
-    )
-    skirt = replace(
-        whole,
-        name=half.lower,
-        edges=(below, *beyond, edges["hem"], Edge("side", EdgeKind.SEAM, side.lower), lower),
-        points={k: p for k, p in points.items() if p.y <= waist.y + 1e-6} | {"waist_centre": waist},
+        darts=(*upper[1], *bodice.darts),
+        notches=(*bodice.notches, *_dart_notches(upper[0])),
+    ), replace(
+        skirt,
+        edges=(*round_, lower[0]),
         grain=(Point(x, waist.y - 40), Point(x, (points["hip_side"].y + points["hem_side"].y) / 2)),
-        darts=lower_darts,
-        notches=(*_parted(whole.notches, parts, upper=False), *_dart_notches(lower)),
-        internal_lines=tuple(line for line in whole.internal_lines if line.points[0].y < waist.y - 1e-6),
-        levels=tuple(level for level in whole.levels if level.points[0].y <= waist.y),
+        darts=lower[1],
+        notches=(*skirt.notches, *_dart_notches(lower[0])),
     )
-    return bodice, skirt
 
 
-def _parted(notches: Sequence[NotchPlace], parts: Mapping[str, float], *, upper: bool) -> Iterator[NotchPlace]:
-    """The notches of one side of a waist that cuts these edges so far along; the side is walked up, the centre down."""
-    for notch in notches:
-        cut = parts.get(notch.edge)
-        if cut is None:
-            if upper == (notch.edge in ("armhole", "neckline")):
-                yield notch
-        elif abs(notch.at - cut) > 1e-6 and upper == ((notch.at > cut) == (notch.edge == "side")):
-            yield replace(notch, at=notch.at - cut) if notch.at > cut else notch
+def _waists(
+    darts: tuple[Dart, ...], waist: Point, beside: Point, leaving: float
+) -> list[tuple[Edge, tuple[Dart, ...]]]:  # fmt: skip
+    """The waist edges of bodice and skirt, with the darts that open at them; GeometryError if these are too wide."""
+    return [waist_over_darts("waist", darts, waist, beside, leaving, upwards=up) for up in (False, True)]
 
 
-def _dart_too_wide(half: Half, waist: Point, unit: Unit) -> str:
+def _dart_too_wide(half: Half, waist: Point) -> str:
     """What to change: the widest dart that an edge runs over, found by trying."""
-    side, quarter, first = half.points["waist_side"], half.quarter, half.darts[0].points[0].x
+    unit, p, quarter, first = half.sheet.unit, half.points, half.quarter, half.darts[0].points[0].x
 
     def drawn(narrower: float) -> None:
         """Both waists over darts of that intake; the side of the waist moves in with it."""
         x = quarter.waist.mm + narrower
-        down = [half.points["underarm"], Point(x, side.y), half.points["hip_side"], half.points["hem_side"]]
+        down = [p["underarm"], Point(x, p["waist_side"].y), p["hip_side"], p["hem_side"]]
         darts = tuple(
-            replace(dart, intake=intake, points=tuple(Point(at, p.y) for p in dart.points))
+            replace(dart, intake=intake, points=tuple(Point(at, each.y) for each in dart.points))
             for dart, (at, intake) in zip(half.darts, dart_places(quarter.count, narrower, first, x), strict=True)
         )
-        for upwards in (False, True):
-            waist_over_darts("waist", darts, waist, Point(x, waist.y), slope(side_curve(down)[1:]), upwards=upwards)
+        _waists(darts, waist, Point(x, waist.y), slope(side_curve(down)[1:]))
 
     low = widest(drawn, LEAST_DART, quarter.darts.mm)
     least = 2 * (first + BESIDE_DART - quarter.waist.mm) if quarter.count == 1 else 0.0
-    narrower = (
-        f"Make dart_intake {show_at_most(low, unit)} or less, or set" if low - INCH / 8 > max(0.0, least) else "Set"
-    )
+    narrower = f"Make dart_intake {show_at_most(low, unit)} or less, or set"
     return (
         f"{half.name}: the waist dart, {show(half.darts[0].intake, unit)} wide, is too wide for its length to be sewn "
-        f'into a waist seam. {narrower} waist_seam = "no".'
+        f'into a waist seam. {narrower if low - INCH / 8 > max(0.0, least) else "Set"} waist_seam = "no".'
     )
 
 
