@@ -47,12 +47,8 @@ BODY = Measurements(
 )  # fmt: skip
 
 ALLOWED = (
-<<<<<<< HEAD
+    ("model/piece.py", "gathers tuck", "kinds of takes"),
     ("model/piece.py", "hem opening slit zip pleat", "kinds of edges, notches, lines and takes"),
-=======
-    ("model/piece.py", "hem opening slit zip", "kinds of edges, notches and lines"),
-    ("model/piece.py", "gathers pleat tuck", "kinds of takes"),
->>>>>>> blocks
     ("model/piece.py", "top dart", "last words of notches that tell of one place alone"),
     ("model/piece.py", "balance", "a kind of lines"),
     ("model/sewing.py", "balance", "notches that follow from a seam, and so are nobody's"),
@@ -78,11 +74,7 @@ ALLOWED = (
     ("intake/darts.py", "dart", "what a line of a drawing means"),
     ("intake/drawn.py", "dart hem", "what a line of a drawing means; the kind of an edge that a plan names so"),
     ("intake/drawn.py", "shoulder neckline waist hip front armhole", "names that people write in drawings"),
-<<<<<<< HEAD
-    ("intake/plan.py", "dart pleat", "what a line of a drawing means"),
-=======
     ("intake/plan.py", "dart pleat tuck", "what a line of a drawing means"),
->>>>>>> blocks
     (
         "intake/propose.py",
         "lining interfacing side hem",
@@ -95,12 +87,8 @@ ALLOWED = (
     ("draft/cuts.py", "princess", "what a cut through darts is called, unless told"),
     ("draft/strips.py", "free_edge", "the edge of a facing that is sewn to nothing"),
     ("draft/pivots.py", "dart flare", "kinds of takes and openings"),
-<<<<<<< HEAD
-    ("draft/sectors.py", "dart flare pleat", "kinds of takes and openings"),
     ("draft/lined.py", "pleat lining slit", "a kind of take; a cloth; the edge that it makes"),
-=======
     ("draft/sectors.py", "dart flare gathers pleat tuck", "kinds of takes and openings"),
->>>>>>> blocks
     ("draft/chalk/marks.py", "dart", "a kind of step"),
     ("draft/chalk/order.py", "dart", "what tells of a dart"),
     ("cli/lay.py", "length", "a key of --json"),

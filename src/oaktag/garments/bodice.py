@@ -17,8 +17,8 @@ from ..claims.girth import SUM_LIMIT, Girth, GirthAtLeast
 from ..claims.measure import girth_at, level_depth
 from ..claims.openings import BodyPasses, Passes
 from ..draft.board import Board
-from ..draft.signature import choice, flag, garment, length
 from ..draft.facings import facing
+from ..draft.signature import choice, flag, garment, length
 from ..errors import DraftError, GeometryError
 from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path, path_length, pinned, place_at
@@ -256,9 +256,7 @@ def _zip(on: Board, back: Piece) -> Notion:
     return Notion("zip", back.edge("centre_back").length(), "below_waist", "", "zip end")
 
 
-def facings_of(
-    shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length, *, armholes: bool = True
-) -> Part:
+def facings_of(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length, *, armholes: bool = True) -> Part:
     """Facings of the neck, and of the armholes, cut from the halves with their darts closed."""
     pieces, own, to_shell = [], [], []
     front, back = halves

@@ -146,9 +146,8 @@ def straight_panels(
             to, far = straight_on(piece, f"waist {k + 1}")
             piece = pivot(piece, f"waist {k + 1}", Opening(to, far, "flare"), hold=centre)
         if piece.levels[0].name != "waist":  # parted by the flare; the edge itself serves
-            edge = piece.edge("waist")
-            line = LevelLine("waist", start.mm, (edge.end, edge.start))
-            piece = replace(piece, levels=(line, *piece.levels))
+            upper = piece.edge("waist")
+            piece = replace(piece, levels=(LevelLine("waist", start.mm, (upper.end, upper.start)), *piece.levels))
         return piece
 
     front, back = panel("front"), panel("back")

@@ -18,7 +18,7 @@ from ...draft.rulers import curve
 from ...draft.sketch import Sketch
 from ...model.length import Length, cm, found, greatest, inch, least, mm
 from ...model.piece import Piece, half_cut
-from ..sheath.half import free_hollow, length_taken, natural_drop, scye_part, waist_line
+from ..sheath.half import LEAST_SCOOP, length_taken, natural_drop, scye_part, waist_and_nape
 from .lower import Asked, Half, WaistDart, finished, lean_deg, loose_side
 
 DEPTH_EASE: Final = inch(1.5)
@@ -36,12 +36,12 @@ _LEFT: Final = cm(1.5)
 def quarter_block(on: Board, asked: Asked) -> tuple[Piece, Piece]:
     """Front and back. Raises DraftError where the quarter leaves no room for an armhole."""
     body = on.body
-    waist = waist_line(body)
+    waist, _ = waist_and_nape(body)
     drop = natural_drop(on).called("shoulder drop")
     chest = (drop + scye_part(on, waist) + on.usual(DEPTH_EASE)).called("chest line")
     under = ((body.bust_girth + asked.ease_bust) / 4).called("quarter bust")
     shoulder = (body.shoulder_width / 2).called("half shoulder")
-    hollow = free_hollow(on, under - shoulder)
+    hollow = least(greatest(LEAST_SCOOP - (under - shoulder), on.usual(inch(0.5))), inch(1))
     if under - shoulder + hollow < _LEFT:
         on.refuse(f"the quarter of the bust, {on.say(under)}, leaves no room for an armhole beyond the shoulder, "
                   f"{on.say(shoulder)}", "ease_bust to more, or check shoulder_width")  # fmt: skip

@@ -106,7 +106,6 @@ def banded(on: Board, arm: Part, *, wide: Length, around: Length) -> Part:
     s.at("fold_start", down=wide)
     s.at("fold_end", down=wide, of="top_right")
     s.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
-    how = "gathered" if over else "plain"
     return replace(
         arm,
         pieces=(own, *arm.pieces[1:], s.piece()),
@@ -117,9 +116,9 @@ def banded(on: Board, arm: Part, *, wide: Length, around: Length) -> Part:
                 "band seam",
                 "sleeve.wrist_edge from end to start",
                 to="sleeve_band.band_seam from start to end",
-                how=how,
+                how="gathered" if over else "plain",
                 ease=over,
-            ),  # type: ignore[arg-type]
+            ),
         ),
         low=("sleeve_band.band_inside",),
     )
