@@ -233,7 +233,8 @@ def _flat(on: Board, neck: Neck, wide: Length, point: Length, lap: Length, shape
         s.put("round_high", along(end, down, wide.mm - inwards))
         s.put("round_low", along(along(end, down, wide.mm), Point(*back), inwards))
         s.edge("collar_end", "front_high", "round_high")
-        s.edge("collar_edge", *run, "round_low", curve(_deg(at_end), _deg(Point(-down.x, -down.y))), "round_high")  # fmt: skip
+        corner = curve(_deg(at_end), _deg(Point(-down.x, -down.y)))
+        s.edge("collar_edge", *run, "round_low", corner, "round_high")
     else:
         s.tell(point, "collar point", about="collar_end")
         s.put("front_low", along(end, down, point.mm))
