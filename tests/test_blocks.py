@@ -90,12 +90,12 @@ def test_the_close_block_has_the_numbers_of_its_method():
     (ax, ay), (bx, by) = point(back, "neck_side"), point(back, "shoulder_tip")
     assert math.hypot(bx - ax, by - ay) == pytest.approx(13.25, abs=0.05)  # we-004
     assert by - nape == pytest.approx(3.5, abs=0.05)  # we-009
-    assert point(back, "corner")[0] == pytest.approx(17.7, abs=0.05)  # we-005
+    assert point(back, "armhole_corner")[0] == pytest.approx(17.7, abs=0.05)  # we-005
     assert point(front, "neck_side")[0] == pytest.approx(6.7, abs=0.05)  # we-006
     assert point(front, "underarm")[1] == pytest.approx(23, abs=0.05)  # we-010
-    assert 49 - 17.7 - point(front, "corner")[0] == pytest.approx(11.6, abs=0.05)  # we-011
+    assert 49 - 17.7 - point(front, "armhole_corner")[0] == pytest.approx(11.6, abs=0.05)  # we-011
     assert point(front, "bust_point")[0] == pytest.approx(9.85, abs=0.05)  # we-012
-    assert point(front, "corner")[1] - point(front, "pitch")[1] == pytest.approx(5.267, abs=0.05)  # we-013
+    assert point(front, "armhole_corner")[1] - point(front, "pitch")[1] == pytest.approx(5.267, abs=0.05)  # we-013
     assert point(back, "underarm")[0] == pytest.approx(23.5, abs=0.05)  # we-014
 
 
@@ -131,7 +131,7 @@ def test_chest_and_dart_are_scaled_where_the_chest_was_not_measured(bust, chest,
     body = {**DRAFTED_FOR, "bust_girth": bust * 10.0, "waist_girth": 760.0}
     del body["across_chest_width"]
     front, _, _, _ = drafted("close", body)
-    assert 2 * point(front, "corner")[0] == pytest.approx(chest + width, abs=0.02)
+    assert 2 * point(front, "armhole_corner")[0] == pytest.approx(chest + width, abs=0.02)
 
 
 # ---------------------------------------------------------------- the block by angle
@@ -150,8 +150,8 @@ def test_the_block_by_angle_has_its_table(bust):
     half, high, wide, chest, neck, deg = TABLE[bust]
     assert point(front, "underarm")[0] + point(back, "underarm")[0] == pytest.approx(half, abs=0.06)
     assert point(back, "underarm")[1] - point(back, "neck_centre")[1] == pytest.approx(high, abs=0.06)
-    assert point(back, "corner")[0] == pytest.approx(wide, abs=0.06)
-    assert point(front, "corner")[0] - bust / 32 == pytest.approx(chest, abs=0.06)
+    assert point(back, "armhole_corner")[0] == pytest.approx(wide, abs=0.06)
+    assert point(front, "armhole_corner")[0] - bust / 32 == pytest.approx(chest, abs=0.06)
     assert point(front, "neck_side")[0] == pytest.approx(neck, abs=0.06)
     assert point(front, "neck_centre")[1] == pytest.approx(neck + 0.5, abs=0.06)
     assert angle_of(front, "bust") == pytest.approx(deg, abs=0.06)

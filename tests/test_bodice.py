@@ -202,7 +202,7 @@ def test_a_neckline_that_leaves_no_shoulder_is_refused():
 STYLES_TRIED = (
     [{"method": method, "princess": line} for method in METHODS for line in ("shoulder", "armhole")]
     + [{"method": method, "bust_dart": place} for method in ("close", "angle") for place in PLACES]
-    + [{"method": "close", "bust_dart": "neck", "bust_fold": "gathers"}, {"method": "angle", "below": 180.0},
+    + [{"method": "close", "bust_dart": "neck", "bust_fold": "gathers"}, {"method": "angle", "below_waist": 180.0},
        {"method": "quarter", "closure": "none", "waist_darts": "no", "neckline": "boat"},
        {"method": "angle", "neckline": "v", "princess": "armhole"}, {"method": "close", "front_darts": "two"}]
 )  # fmt: skip

@@ -8,21 +8,30 @@ the quarter's, and the waist of it, common practice, no source). Darts move abou
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from itertools import pairwise
 from typing import Final
 
 from ..body.whom import WOMEN
-from ..claims.girth import Girth, GirthAtLeast
+from ..claims.girth import SUM_LIMIT, Girth, GirthAtLeast
+from ..claims.measure import girth_at, level_depth
 from ..claims.openings import BodyPasses, Passes
 from ..draft.board import Board
 from ..draft.signature import choice, flag, garment, length
 from ..draft.strips import facing
 from ..errors import DraftError, GeometryError
+from ..geometry.curve import Cubic, Curve, Line
+from ..geometry.path import Path, path_length, pinned, place_at
+from ..geometry.point import Point, turn_deg
 from ..model.claim import Claim
 from ..model.draft import Draft, Notion
-from ..model.length import Length, cm, found, inch, mm
+from ..model.finding import Finding
+from ..model.length import Length, cm, inch, mm
+from ..model.pattern import Pattern
 from ..model.piece import NotchPlace, Piece, Seam, sew
 from ..model.ref import refs
-from ..values import replace
+from ..units import show
+from ..values import dataclass, replace
 from .blocks import METHODS, block, bust_round, levelled
 from .parts.neckline import STYLES, new_neck
 from .parts.part import Part, together
@@ -30,10 +39,31 @@ from .parts.princess import back_princess, came_of, front_princess, princess_sea
 from .parts.style_darts import FOLDS, PLACES, folded, placed, pulled_back
 
 EASE_BUST: Final = {"quarter": inch(3), "close": inch(4), "angle": inch(4.75)}
+_CORNER_DEG: Final = 3.0
+_PARTS: Final = 8
+SHORTEST: Final = inch(2)
 HEAD: Final = cm(55)
 HEAD_EASE: Final = cm(3)
 """Head girth of women where it was not measured, and the neckline over it (common practice, no source)."""
 WIDE: Final = "a bust dart of this block does; let princess lines take it, or gathers (bust_fold)"
+
+
+@dataclass(frozen=True, slots=True)
+class BustAsDrafted(Claim):
+    """Whatever was moved or cut, the bodice is as wide round the bust as its block, and wider than the body.
+
+    No girth whose ease is one in all sizes: darts that reach above the level take in more on some. `girth.bust`.
+    """
+
+    body: Length
+    block: Length
+
+    def check(self, pattern: Pattern) -> Iterator[Finding]:
+        unit, wanted = pattern.unit, self.block.mm
+        have = girth_at(pattern, level_depth(pattern, "bust"))
+        held = abs(have - wanted) <= SUM_LIMIT and have > self.body.mm
+        say = f"bust: the bodice is {show(have, unit)} round, its block {show(wanted, unit)}, the body "
+        yield self.finding(held, round(have, 2), round(wanted, 2), f"{say}{show(self.body.mm, unit)}.", self.change)
 
 
 @garment(
@@ -62,7 +92,7 @@ def bodice(
                                         group="neckline"),
     back_deeper: Length = length("back neckline deeper", mm(0), most=inch(8), group="neckline"),
     closure: str = choice("how it closes", "back", "none"),
-    below: Length = length("how far it goes on below the waist", mm(0), most=inch(12)),
+    below_waist: Length = length("how far it goes on below the waist", mm(0), most=inch(12)),
     ease_hip: Length = length("wearing ease round the hip", inch(2.5), most=inch(12)),
     facings: bool = flag("facings at neck and armholes", True, group="facings"),
     facing_wide: Length = length("facings, finished", inch(2), least=inch(1), most=inch(3), when=("facings", "yes"),
@@ -72,7 +102,12 @@ def bodice(
     body = on.body
     asked = ease_bust or on.usual(EASE_BUST[method])
     on.work("ease_bust", asked)
-    seam, low = closure == "back", below if below > inch(2) else None
+    for name in ("hip_girth", "waist_to_hip"):  # of use for a longer one
+        body.get(name)
+    if mm(0) < below_waist < SHORTEST:
+        on.refuse(f"{on.say(below_waist)} below the waist is neither a waist seam nor a hem",
+                  f"below_waist to 0 or to {on.say(on.usual(SHORTEST))} or more")  # fmt: skip
+    seam, low = closure == "back", below_waist if below_waist >= SHORTEST else None
     one = princess != "none" or bust_dart not in ("auto", "shoulder", "armhole")
     front, back = block(
         on, method, ease_bust=asked, ease_waist=ease_waist, below=low, ease_hip=ease_hip, waist_darts=waist_darts,
@@ -90,17 +125,22 @@ def bodice(
     except GeometryError as error:
         raise DraftError(f"{error}. Change bust_dart, princess or neckline.") from error
     pieces = tuple(levelled(drafted[piece.name.startswith("back")], piece) for piece in pieces)
-    claims = _claims(on, pieces, ease_waist, bust, low, ease_hip, shaped, closure)
+    claims = _claims(
+        on, pieces, ease_waist, bust, asked if method == "quarter" else None, low, ease_hip, shaped, closure
+    )
     parts = [Part(pieces, seams, claims, (_zip(on, back),) if seam else ())]
     if facings:
-        parts.append(_facings(pieces, faced, facing_wide))
+        try:
+            parts.append(_facings(pieces, faced, facing_wide))
+        except GeometryError as error:
+            raise DraftError(f"{error}. Make facing_wide less, or set facings to no.") from error
     draft = together(on, parts)
     return replace(draft, advice={**draft.advice, "dart.intake bust": WIDE})
 
 
 def _claims(
-    on: Board, pieces: tuple[Piece, ...], ease_waist: Length, have: Length, low: Length | None, ease_hip: Length,
-    shaped: bool, closure: str,
+    on: Board, pieces: tuple[Piece, ...], ease_waist: Length, have: Length, ease_bust: Length | None,
+    low: Length | None, ease_hip: Length, shaped: bool, closure: str,
 ) -> tuple[Claim, ...]:  # fmt: skip
     """Bust and waist all round, the hip below; and, without a zip, that head and bust pass."""
     body, bust = on.body, on.body.bust_girth
@@ -122,8 +162,8 @@ def _claims(
                 0.0,
             )
         )
-    ease = found((have - bust).mm, "what is left of the ease at the bust")
-    claims = [Girth("girth.bust", "Change ease_bust.", "bust", bust, ease), waist]
+    claims = [BustAsDrafted("girth.bust", "Change ease_bust.", bust, have) if ease_bust is None else
+              Girth("girth.bust", "Change ease_bust.", "bust", bust, ease_bust), waist]  # fmt: skip
     if low and low >= body.waist_to_hip:
         claims.append(Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip))
     if closure == "none":
@@ -213,7 +253,7 @@ def _joined(pieces: tuple[Piece, ...]) -> list[Seam]:
 
 def _zip(on: Board, back: Piece) -> Notion:
     on.note("The zip at the centre back opens it all the way down: buy one that comes apart, if nothing is sewn on.")
-    return Notion("zip", back.edge("centre_back").length(), "below", "", "zip end")
+    return Notion("zip", back.edge("centre_back").length(), "below_waist", "", "zip end")
 
 
 def _facings(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length) -> Part:
@@ -230,7 +270,7 @@ def _facings(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Length
         to_shell += [sew(f"{half.name} {what} facing", f"{made.name}.{what}", to=came_of(shell, f"{half.name}.{what}"),
                          how="faced")
                      for half, made in zip(halves, pair, strict=True)]  # fmt: skip
-    return Part(tuple(pieces), (*own, *to_shell))
+    return Part(tuple(map(_even, pieces)), (*own, *to_shell))
 
 
 def _marked(facing: Piece, shell: tuple[Piece, ...], what: str) -> Piece:
@@ -254,3 +294,31 @@ def _as_long(front: Piece, back: Piece, what: str, wide: float) -> Piece:
         wide *= want / made.edge("shoulder").length()
         made = facing(back, (what,), made.name, wide)
     return made
+
+
+def _even(made: Piece) -> Piece:
+    """The facing with as many curves in each edge that is its own in every size: so sizes are drawn alike."""
+    own = ("free_edge", "shoulder", "side")
+    edges = (replace(each, curves=_evened(each.curves)) if each.name in own else each for each in made.edges)
+    return replace(made, edges=tuple(edges))
+
+
+def _evened(path: Path) -> Path:
+    """The line drawn anew through eight places of each run between two corners; a straight run in one."""
+    runs: list[list[Curve]] = [[path[0]]]
+    for before, curve in pairwise(path):
+        if abs(turn_deg(before.way(1.0), curve.way(0.0))) > _CORNER_DEG:
+            runs.append([])
+        runs[-1].append(curve)
+    found: list[Curve] = []
+    for run in runs:
+        long = path_length(run)
+        if all(isinstance(curve, Line) for curve in run):
+            found.append(Line(run[0].start, run[-1].end))
+            continue
+        places = [place_at(run, long * k / _PARTS) for k in range(_PARTS + 1)]
+        third = long / _PARTS / 3
+        for (a, leave), (b, arrive) in pairwise(places):
+            handles = Point(leave.x * third, leave.y * third), Point(arrive.x * third, arrive.y * third)
+            found.append(Cubic.leaving_and_arriving(a, handles[0], b, handles[1]))
+    return pinned(tuple(found), path[0].start, path[-1].end)

@@ -146,8 +146,8 @@ def _front_upper(s: Sketch, frame: _Frame, under: Length, lean: float) -> None:
     s.at("shoulder_tip", of="neck_side", right=across, down=across * round(tan(radians(FRONT_DEG)), 5))
     s.at("bust_point", right=frame.chest / 2 + cm(0.7), down=high)
     s.at("underarm", right=under, down=high)
-    s.at("corner", right=frame.chest + frame.beyond, down=high)
-    s.at("dart_low", of="corner", up=((frame.high - cm(8)) / 2 - cm(0.5)).called("bust line to G line"))
+    s.at("armhole_corner", right=frame.chest + frame.beyond, down=high)
+    s.at("dart_low", of="armhole_corner", up=((frame.high - cm(8)) / 2 - cm(0.5)).called("bust line to G line"))
     reach = found(distance(p["bust_point"], p["dart_low"]), "bust point to the G line")
     s.swing("dart_high", "dart_low", about="bust_point", deg=frame.deg, reach=reach)
     wide = found(distance(p["dart_low"], p["dart_high"]), "straight across the bust dart")
@@ -159,7 +159,7 @@ def _front_upper(s: Sketch, frame: _Frame, under: Length, lean: float) -> None:
     s.edge("neck", "neck_side", curve(Bevel(90.0 - FRONT_DEG), "level", share=share), "neck_centre")
     far = (frame.arm / 6 + cm(0.5)).called("armhole, from the corner, halving it")
     s.tell(far)
-    low = share_through(p["underarm"], p["corner"], p["dart_low"], far, lean_deg=lean)
+    low = share_through(p["underarm"], p["armhole_corner"], p["dart_low"], far, lean_deg=lean)
     lower = drawn_curve(p["underarm"], turn((0.0, 0.0), -lean).point((-1.0, 0.0)), p["dart_low"], (0.0, 1.0), low)
     a, b = p["dart_high"], p["shoulder_tip"]
     turned, square = turn((0.0, 0.0), frame.deg).point((0.0, 1.0)), left_of(direction(p["neck_side"], b))
@@ -186,7 +186,7 @@ def _back_upper(s: Sketch, frame: _Frame, under: Length, bust: Length, lean: flo
     s.at("neck_centre", down=rise)
     s.slant("shoulder_tip", of="neck_side", far=front.called("front shoulder") + dart, deg=-BACK_DEG)
     s.at("underarm", right=under, down=bust)
-    s.at("corner", right=frame.back, down=bust)
+    s.at("armhole_corner", right=frame.back, down=bust)
     s.at("pitch", right=frame.back, down=(rise + (frame.high + cm(8)) / 2).called("back pitch, down"))
     s.at("blade_centre", down=(rise + cm(8)).called("blade line"))
     s.at("shoulder_dart", right=frame.back / 2 + cm(1), down=rise + cm(8))
@@ -194,7 +194,7 @@ def _back_upper(s: Sketch, frame: _Frame, under: Length, bust: Length, lean: flo
     s.edge("neck", "neck_side", curve(Bevel(NECK_DEG), "level", share=BACK_NECK), "neck_centre")
     far = (frame.arm / 6 + cm(0.8)).called("armhole, from the corner, halving it")
     s.tell(far)
-    low = share_through(p["underarm"], p["corner"], p["pitch"], far, lean_deg=lean)
+    low = share_through(p["underarm"], p["armhole_corner"], p["pitch"], far, lean_deg=lean)
     s.edge("armhole", "underarm", curve(180.0 - lean, "upright", share=low), "pitch", curve("upright", "square"),
            "shoulder_tip")  # fmt: skip
     above = found((p["shoulder_dart"].x - p["neck_side"].x) / cos(radians(BACK_DEG)), "above the dart's point")

@@ -127,7 +127,7 @@ def _back_upper(on: Board, s: Sketch, frame: _Frame, under: Length, neck_deg: fl
     s.at("shoulder_tip", of="neck_side", down=_back_tip(frame),
          far=frame.shoulder + cm(1))  # fmt: skip
     s.at("underarm", right=under, down=frame.bust)
-    s.at("corner", right=frame.back, down=frame.bust)
+    s.at("armhole_corner", right=frame.back, down=frame.bust)
     tip = found(-s.points["shoulder_tip"].y, "shoulder line")
     s.at("pitch", right=frame.back, down=(tip + frame.bust) / 2)
     s.at("blade_centre", down=(cm(1.5) + frame.bust) / 2)
@@ -149,8 +149,8 @@ def _front_upper(on: Board, s: Sketch, frame: _Frame, dart: Length, under: Lengt
     s.at("neck_side", right=(frame.neck / 5 - cm(0.7)).called("front neck width"))
     s.at("bust_point", right=frame.chest / 2, down=frame.bust_point)
     s.at("underarm", right=under, down=frame.bust)
-    s.at("corner", right=frame.chest, down=frame.bust)
-    s.at("pitch", of="corner", up=(frame.bust - (frame.neck / 5 - cm(0.2))) / 3)
+    s.at("armhole_corner", right=frame.chest, down=frame.bust)
+    s.at("pitch", of="armhole_corner", up=(frame.bust - (frame.neck / 5 - cm(0.2))) / 3)
     reach = found(distance(s.points["neck_side"], s.points["bust_point"]), "side neck point to bust point")
     deg = 2 * degrees(asin(dart.over(reach) / 2))
     s.swing("dart_neck", "neck_side", about="bust_point", deg=-deg, reach=reach)
@@ -190,7 +190,7 @@ def _armhole(s: Sketch, far: Length, lean: float) -> None:
     square = 90.0 + degrees(atan2(p["shoulder_tip"].y - inner.y, p["shoulder_tip"].x - inner.x))
     end: Way = "square" if square < rising - 1 else rising - _BEYOND_DEG
     way = max(90.0, rising + _BEYOND_DEG)
-    share = share_through(p["underarm"], p["corner"], p["pitch"], far, lean_deg=lean, inwards_deg=way - 90.0)
+    share = share_through(p["underarm"], p["armhole_corner"], p["pitch"], far, lean_deg=lean, inwards_deg=way - 90.0)
     s.edge("armhole", "underarm", curve(180.0 - lean, way, share=share), "pitch", curve(way, end), "shoulder_tip")
 
 

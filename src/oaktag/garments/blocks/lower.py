@@ -280,8 +280,15 @@ def levelled(whole: Piece, part: Piece) -> Piece:
             lines.append(replace(level, points=(edges[level.name].start, edges[level.name].end)))
         elif level.name:
             runs = [line for line in part.levels if line.name == level.name]
-            lines += sorted(runs, key=lambda line: -distance(line.points[0], line.points[-1]))[:1]
+            longest = sorted(runs, key=lambda line: -distance(line.points[0], line.points[-1]))[:1]
+            lines += [replace(line, points=_apart(line.points)) for line in longest]
     return replace(part, levels=tuple(sorted(lines, key=lambda line: (line.depth, -line.points[0].y))))
+
+
+def _apart(points: Sequence[Point]) -> tuple[Point, ...]:
+    """The ends, and what lies between them apart from them."""
+    a, *inner, b = points
+    return (a, *(p for p in inner if distance(a, p) > 0.1 and distance(b, p) > 0.1), b)
 
 
 def bust_round(front: Piece, back: Piece) -> Length:

@@ -17,13 +17,14 @@ from ...errors import GeometryError
 from ...geometry.affine import Move
 from ...geometry.path import place_at, solve
 from ...geometry.point import Point, distance, turn_deg
-from ...model.piece import EdgeKind, Piece
+from ...model.piece import Edge, EdgeKind, Piece
 from ...values import replace
 
 PLACES: Final = ("side", "french", "shoulder", "armhole", "neck", "waist", "centre")
 """Where a bust dart may open: `french` low in the side, `waist` in the waist dart, `centre` at the centre front."""
 SHARE: Final = {"shoulder": 0.5, "armhole": 0.42, "neck": 0.5}
-"""How far along its edge, counter-clockwise, a dart opens (common practice, no source)."""
+"""How far along its edge, counter-clockwise, a dart opens, in the armhole where no pitch is known (common practice, no
+source)."""
 FOLDS: Final[Mapping[str, Kind]] = {"dart": "dart", "gathers": "gathers", "pleat": "pleat", "tuck": "tuck"}
 DOWN: Final = {"side": 0.35, "french": 0.75}
 """How far down from the underarm to the waist, of the way, one in the side opens (common practice, no source)."""
@@ -62,8 +63,22 @@ def where(front: Piece, place: str) -> tuple[str, float]:
     if name == "side":
         high, low = front.points["underarm"].y, front.points["waist_side"].y
         return name, at_level(front, name, high + (low - high) * DOWN[place])
+    if name == "armhole" and "pitch" in front.points:
+        far = _far_to(edge, front.points["pitch"])
+        if far is not None:
+            return name, far
     far = SHARE[place] * edge.sewn_length()
     return name, far + sum(take.end - take.start for take in edge.takes if take.start < far)
+
+
+def _far_to(edge: Edge, p: Point) -> float | None:
+    """How far along an edge the joint of two of its runs lies at a point; None where there is none."""
+    far = 0.0
+    for curve in edge.curves[:-1]:
+        far += curve.length()
+        if distance(curve.end, p) < 0.01:
+            return far
+    return None
 
 
 def at_level(piece: Piece, name: str, y: float) -> float:
