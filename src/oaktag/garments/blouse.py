@@ -104,7 +104,7 @@ def blouse(
         raise DraftError(f"{error}. Change bust_dart, front_facing or facing_wide.") from error
     front, back = halves["front"], halves["back"]
     if collar_kind == "none":
-        neck = bound(front, back, on.usual(inch(0.375)), beyond=True, opens=opens)
+        neck = bound(on, front, back, on.usual(inch(0.375)), beyond="stand_neck", opens=opens)
     arm = sleeve(on, sleeve_kind, front, back, reach=reach, ease_arm=ease_biceps,
                  says=Says(cap="bust_dart", depth="ease_bust", long="reach", wrist="reach"))  # fmt: skip
     shell = Part(
