@@ -221,7 +221,7 @@ def _extended(half: Piece, centre: Edge, beyond: float, facing: float) -> Piece:
     lines = half.internal_lines
     if facing:
         lines = (*lines, InternalLine("fold", (fold_top, fold_low), LineKind.FOLD))
-        notches.append(NotchPlace("facing_neck", 0.0, 1, "fold"))
+        notches.append(NotchPlace("facing_neck", 0.0, 1, "facing fold"))
     side = replace(half.to_cut, side="pair", count=2) if half.on_fold else half.to_cut
     points = {**half.points, "edge_neck": end_top, "edge_hem": end_low, "fold_neck": fold_top, "fold_hem": fold_low}
     return replace(half, edges=edges, notches=tuple(notches), internal_lines=lines, to_cut=side, points=points)
