@@ -45,7 +45,7 @@ def blouse(
         where={"a": EASE_BUST["quarter"], "b": EASE_BUST["close"], "c": EASE_BUST["angle"]}),
     ease_waist: Length = length("wearing ease round the waist", inch(4), least=inch(1), most=inch(14)),
     ease_hip: Length = length("wearing ease round the hip", inch(3.5), least=inch(1), most=inch(14)),
-    below: Length = length("how far it goes on below the waist", inch(8), least=inch(3), most=inch(14)),
+    below_waist: Length = length("how far it goes on below the waist", inch(8), least=inch(3), most=inch(14)),
     waist_darts: bool = flag("waist darts"),
     bust_dart: str = choice("where the bust dart opens", *PLACES),
     dart_back: Length = length("point of the bust dart, back from the bust point", inch(0.75), most=inch(2)),
@@ -74,7 +74,7 @@ def blouse(
     body = on.body
     asked = ease_bust or on.usual(EASE_BUST[method])
     on.work("ease_bust", asked)
-    front, back = block(on, method, ease_bust=asked, ease_waist=ease_waist, below=below, ease_hip=ease_hip,
+    front, back = block(on, method, ease_bust=asked, ease_waist=ease_waist, below=below_waist, ease_hip=ease_hip,
                         waist_darts=waist_darts, front_darts="one")  # fmt: skip
     have = bust_round(front, back)
     if have < body.bust_girth + inch(1):
@@ -104,13 +104,13 @@ def blouse(
         raise DraftError(f"{error}. Change bust_dart, front_facing or facing_wide.") from error
     front, back = halves["front"], halves["back"]
     if collar_kind == "none":
-        neck = bound(front, back, on.usual(inch(0.375)), beyond=True, opens=opens)
+        neck = bound(on, front, back, on.usual(inch(0.375)), beyond="stand_neck", opens=opens)
     arm = sleeve(on, sleeve_kind, front, back, reach=reach, ease_arm=ease_biceps,
                  says=Says(cap="bust_dart", depth="ease_bust", long="reach", wrist="reach"))  # fmt: skip
     shell = Part(
         (front, back),
         tuple(sew(f"{name} seam", f"front.{name}", to=f"back.{name}") for name in ("shoulder", "side")),
-        _claims(on, have, ease_waist, ease_hip, below, shaped=any(d.name == "waist" for d in (*front.darts,
+        _claims(on, have, ease_waist, ease_hip, below_waist, shaped=any(d.name == "waist" for d in (*front.darts,
                                                                                              *back.darts))),
         widths={"hem": inch(1), "front_edge": inch(0.375)},
     )  # fmt: skip

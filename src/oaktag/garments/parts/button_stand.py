@@ -43,6 +43,8 @@ ABOVE_HEM: Final = mm(100)
 LIGNE: Final = mm(0.635)
 """One line, by which buttons are sold: 40 are 1 in (two makers' lists)."""
 SMALL: Final = mm(10)
+NEAR_LEVEL: Final = 5.0
+"""This near to the bust line a button holds the front there, mm (common practice, no source)."""
 WIDEST: Final = 100.0
 """A greater gap between two buttons may gape, mm (common practice, no source)."""
 
@@ -91,7 +93,7 @@ class ButtonsApart(Claim):
                            part="even")  # fmt: skip
         at = height(piece, self.level)
         off = min(abs(y - at) for y in ys)
-        yield self.finding(off <= SUM_LIMIT, round(off, 2), SUM_LIMIT, "a button lies on the bust line.",
+        yield self.finding(off <= NEAR_LEVEL, round(off, 2), NEAR_LEVEL, "a button lies on the bust line.",
                            "None does, and the front may gape there.", part="bust")  # fmt: skip
         do = told(self.change, unit, more=max(gaps) - self.most)
         yield self.finding(max(gaps) <= self.most, round(max(gaps), 1), self.most,
@@ -219,7 +221,7 @@ def _extended(half: Piece, centre: Edge, beyond: float, facing: float) -> Piece:
     lines = half.internal_lines
     if facing:
         lines = (*lines, InternalLine("fold", (fold_top, fold_low), LineKind.FOLD))
-        notches.append(NotchPlace("facing_neck", 0.0, 1, "fold"))
+        notches.append(NotchPlace("facing_neck", 0.0, 1, "facing fold"))
     side = replace(half.to_cut, side="pair", count=2) if half.on_fold else half.to_cut
     points = {**half.points, "edge_neck": end_top, "edge_hem": end_low, "fold_neck": fold_top, "fold_hem": fold_low}
     return replace(half, edges=edges, notches=tuple(notches), internal_lines=lines, to_cut=side, points=points)

@@ -21,12 +21,11 @@ from ...draft.board import Board
 from ...draft.moves import laid, placed, turn
 from ...draft.rulers import curve
 from ...draft.sketch import Sketch
-from ...draft.strips import band
 from ...geometry.path import Path, reverse
 from ...geometry.point import Point, along, direction, distance, right_of
 from ...model.length import Length, cm, found, inch, mm, total
 from ...model.piece import Cut, LineKind, Piece, Seam, sew
-from ...model.ref import Ref, refs
+from ...model.ref import refs
 from ...values import dataclass, replace
 from .button_stand import BEYOND_CENTRE, hole_long
 from .part import Part
@@ -233,8 +232,8 @@ def _flat(on: Board, neck: Neck, wide: Length, point: Length, lap: Length, shape
         s.put("round_high", along(end, down, wide.mm - inwards))
         s.put("round_low", along(along(end, down, wide.mm), Point(*back), inwards))
         s.edge("collar_end", "front_high", "round_high")
-        s.edge("collar_edge", *run, "round_low", curve(_deg(at_end), _deg(Point(-down.x, -down.y))),
-               "round_high")  # fmt: skip
+        corner = curve(_deg(at_end), _deg(Point(-down.x, -down.y)))
+        s.edge("collar_edge", *run, "round_low", corner, "round_high")
     else:
         s.tell(point, "collar point", about="collar_end")
         s.put("front_low", along(end, down, point.mm))
@@ -263,10 +262,12 @@ def _deg(way: Point) -> float:
     return degrees(atan2(way.y, way.x))
 
 
-def bound(front: Piece, back: Piece, wide: Length, *, beyond: bool = False, opens: str = "front") -> Part:
+def bound(on: Board, front: Piece, back: Piece, wide: Length, *, beyond: str = "", opens: str = "front") -> Part:
     """A neck without a collar: a strip on the bias, folded over its edge (and that of a button stand, `beyond`)."""
-    first, last = (back, front) if opens == "front" else (front, back)
-    run = [Ref(first.name, "neck"), Ref(last.name, "neck")] + ([Ref(last.name, "stand_neck")] if beyond else [])
-    strip = band((front, back), run, "neck_binding", wide.mm * 2, on_fold=True)
-    strip = replace(strip, notes=("cut on the bias",))
-    return Part((strip,), (sew("neck binding", "neck_binding.seam", to=tuple(map(str, run))),))
+    neck = Neck.of(front, back, (), opens, "")
+    run = (*neck.to, *((f"{neck.last.name}.{beyond}",) if beyond else ()))
+    over = found(neck.last.edge(beyond).length(), "button stand") if beyond else mm(0)
+    s = on.sketch("neck_binding", Cut("fold"))
+    s.box(neck.long + over, wide * 4, (neck.fold, "neck", "binding_end", "binding_inside"), fold=neck.fold)
+    strip = replace(s.piece(), notes=("cut on the bias",))
+    return Part((strip,), (sew("neck binding", "neck_binding.neck", to=run),))

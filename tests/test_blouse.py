@@ -1,0 +1,109 @@
+"""The blouse: every collar, opening and facing on a chart's sizes and women of the surveys, every check passed."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import pytest
+from shapely.geometry import LineString, Polygon
+
+from by_the_tape import people
+from oaktag.body.charts import shipped
+from oaktag.body.measurements import Measurements
+from oaktag.checks.run import check
+from oaktag.draft.options import defaults
+from oaktag.errors import DraftError
+from oaktag.garments.blouse import blouse
+from oaktag.garments.parts.button_stand import holes
+from oaktag.geometry.path import flatten
+from oaktag.model.draft import Draft
+from oaktag.model.finding import Severity
+from oaktag.model.piece import Piece
+from wardrobe import finished
+
+CHART = shipped("women")
+WOMEN = {
+    name: Measurements({**row, "shoulder_width": 2 * row["shoulder_length"] + row["neck_base_girth"] / math.pi})
+    for name, row in people("women_1988_60.csv").items()
+}
+"""The survey's women; shoulder width estimated as elsewhere in these tests."""
+STYLES: tuple[dict[str, str], ...] = (
+    {},
+    {"collar_kind": "stand and fall", "front_facing": "apart"},
+    {"collar_kind": "mandarin", "opens": "back"},
+    {"collar_kind": "one-piece", "opens": "back", "front_facing": "apart"},
+    {"collar_kind": "tie", "method": "close", "bust_dart": "neck"},
+    {"collar_kind": "none", "method": "angle", "bust_dart": "french", "sleeve_kind": "none"},
+    {"method": "close", "waist_darts": "yes", "opens": "back"},
+    {"collar_shape": "pointed", "method": "angle", "waist_darts": "yes", "bust_dart": "side", "front_facing": "apart"},
+)
+
+
+def sewn(body: Measurements, **style: float | str) -> Draft:
+    return blouse.drafted(body, {**defaults(blouse.options, "cm"), **style}, "cm")
+
+
+def piece(draft: Draft, name: str) -> Piece:
+    return next(piece for piece in draft.pieces if piece.name == name)
+
+
+@pytest.mark.parametrize("style", STYLES, ids=lambda style: " ".join(style.values()) or "usual")
+def test_no_seam_or_girth_fails_in_any_style(style: dict[str, str]) -> None:
+    for body in (CHART.body("8"), CHART.body("20"), *list(WOMEN.values())[::20]):
+        findings = check(finished(sewn(body, **style), "cm"))
+        assert [f.message for f in findings if not f.passed and f.severity is Severity.ERROR] == []
+
+
+def test_on_the_women_of_the_survey() -> None:
+    drafted = 0
+    for name, body in WOMEN.items():
+        try:
+            draft = sewn(body)
+        except DraftError as error:
+            assert "Change" in str(error), name
+            continue
+        drafted += 1
+        for panel in draft.pieces:
+            assert Polygon([p for edge in panel.edges for p in flatten(edge.curves)[:-1]]).is_valid, (name, panel.name)
+    assert drafted >= 0.95 * len(WOMEN)
+
+
+@pytest.mark.parametrize("opens", ["front", "back"])
+def test_a_facing_cut_on_folds_back_along_the_neck(opens: str) -> None:
+    """Turned back at its fold it lies on the half, neck on neck (shapely, to a tenth of a millimetre)."""
+    half = piece(sewn(CHART.body("14"), opens=opens), opens)
+    fold = half.points["fold_neck"].x
+    neck = LineString([p for name in ("neck", "stand_neck") for p in flatten(half.edge(name).curves)])
+    turned = [(2 * fold - x, y) for x, y in flatten(half.edge("facing_neck").curves)]
+    assert max(neck.distance(LineString(turned).interpolate(part, normalized=True)) for part in (0.1, 0.5, 0.9)) < 0.1
+
+
+def test_a_facing_apart_is_the_front_itself_as_wide_as_was_asked() -> None:
+    draft = sewn(CHART.body("14"), front_facing="apart", facing_wide=60.0)
+    front, facing = piece(draft, "front"), piece(draft, "front_facing")
+    box = Polygon([p for edge in facing.edges for p in flatten(edge.curves)[:-1]])
+    whole = Polygon([p for edge in front.edges for p in flatten(edge.curves)[:-1]])
+    assert whole.buffer(0.01).contains(box)
+    assert box.bounds[2] - box.bounds[0] == pytest.approx(60.0, abs=0.01)
+    assert facing.quantity == 2
+
+
+def test_a_button_lies_on_the_bust_line_and_the_rest_in_gaps_alike() -> None:
+    for size in CHART.sizes:
+        front = piece(sewn(CHART.body(size)), "front")
+        ys = [hole.points[0].y for hole in holes(front)]
+        bust = next(level for level in front.levels if level.name == "bust").points[0].y
+        assert min(abs(y - bust) for y in ys) < 0.01, size
+        assert {round(ys[0] - ys[1], 6)} == {round(a - b, 6) for a, b in pairwise(ys)}
+
+
+def test_all_sizes_of_the_chart_are_alike_node_for_node() -> None:
+    count = str(len(holes(piece(sewn(CHART.body("14")), "front"))))  # as a set of sizes settles it on its base
+    shapes = {
+        str(
+            [(p.name, [(e.name, len(e.curves), len(e.takes)) for e in p.edges], sorted(p.points)) for p in draft.pieces]
+        )
+        for draft in (sewn(CHART.body(size), buttons=count) for size in CHART.sizes)
+    }
+    assert len(shapes) == 1
