@@ -276,10 +276,8 @@ def hem_side(
     on: Board, shape: str, quarter: Quarter, hip: Length, hem: Length, peg: Length | None, flare: Length
 ) -> tuple[Length, Length]:
     """The side of the hem: how far across, and how far down."""
-    as_hip, capped = (
-        quarter.hip.told("as the hip line"),
-        shape == "pegged" and peg is None and quarter.waist > quarter.hip,
-    )
+    as_hip = quarter.hip.told("as the hip line")
+    capped = shape == "pegged" and peg is None and quarter.waist > quarter.hip
     if shape == "a-line":
         below = (max(0.0, (hem - hip).mm ** 2 - flare.mm**2)) ** 0.5
         return as_hip + flare, found(hip.mm + below, "so that the side is as long below the hip as the centre")
@@ -314,14 +312,11 @@ def curves_of(s: Sketch, neck: Neck, hem: str) -> tuple[Path, Path, Path, Path]:
     lower: Path = (Line(p["hem_centre"], p["hem_side"]),)
     if hem == "a-line":
         lower = flared_hem(p["hem_centre"], p["hem_side"], side[-1].way(1.0))
+    through = "curve square to the shoulder, through mid armhole, square to the side seam at the underarm, so long"
     for label, path, words in (
         ("shoulder", (Line(p["neck_side"], p["shoulder_tip"]),), "straight, neck side to shoulder tip"),
         ("neckline", round_neck, NECKS[neck.style if s.name == "front" else "round"][1]),
-        (
-            "armhole",
-            hole,
-            "curve square to the shoulder, through mid armhole, square to the side seam at the underarm, so long",
-        ),
+        ("armhole", hole, through),
         ("side seam", side, "curve hollow above the waist and round below it, so long"),
     ):
         s.tell(found(path_length(path), words), label)

@@ -116,7 +116,6 @@ def draft_walk(
         kind = "vent" if hem == "pegged" else "none"
     hem_depth = front.depth("hem_centre")
     zip_end = zipper.end_depth if zipper is not None and zipper.place == "centre back" else 0.0
-    highest = max(zip_end + 100, front.depth("hip_side"))
     walk = Walk(
         stature=taken["stature"],
         top_height=taken["waist_height"] + front.depth("waist_side"),
@@ -124,7 +123,7 @@ def draft_walk(
         leg_girths=tuple(sorted((*legs, (_CALF * taken["knee_height"], taken["calf_girth"])))),
         opening=kind,
         opening_length=0.0,
-        highest_opening_depth=highest,
+        highest_opening_depth=max(zip_end + 100, front.depth("hip_side")),
         flare_rise=hem_depth - front.depth("hem_side"),
     )
     if kind != "none":
