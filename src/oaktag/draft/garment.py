@@ -32,6 +32,7 @@ _MODULES: Final = {
     "bodice": "oaktag.garments.bodice:bodice",
     "dress": "oaktag.garments.dress:dress",
     "blouse": "oaktag.garments.blouse:blouse",
+    "kimono-gown": "oaktag.garments.kimono_gown:kimono_gown",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 
