@@ -237,7 +237,7 @@ BAD = {
     "unknown-garment": [
         (
             ':2 garment: "sheet-dress" is not a garment; expected one of sheath-dress, straight-skirt, '
-            "circle-skirt, t-shirt, shirt, trousers. "
+            "circle-skirt, t-shirt, shirt, trousers, gored-skirt. "
             'Write "sheath-dress".'
         ),
     ],
