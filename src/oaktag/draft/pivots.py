@@ -93,10 +93,11 @@ def open_dart(piece: Piece, name: str) -> Dart:
     return dart
 
 
-def straight_on(piece: Piece, name: str) -> tuple[str, float]:
-    """Where a dart's middle, led on past its point, first meets the outline: the edge, and mm along it."""
+def straight_on(piece: Piece, name: str, way: Point | None = None) -> tuple[str, float]:
+    """Where a dart's middle, led on past its point, or a line from its point that `way`, first meets the outline: the
+    edge, and mm along it."""
     first, tip, second = open_dart(piece, name).points
-    way = direction(between(first, second), tip)
+    way = way or direction(between(first, second), tip)
 
     def side(p: XY) -> float:
         return way[0] * (p[1] - tip[1]) - way[1] * (p[0] - tip[0])

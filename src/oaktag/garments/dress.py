@@ -19,8 +19,8 @@ from ..errors import DraftError, GeometryError
 from ..model.claim import Claim
 from ..model.draft import Draft, Notion
 from ..model.length import Length, found, inch, mm
-from ..model.piece import EdgeKind, NotchPlace, Piece, sew
-from ..model.ref import refs
+from ..model.piece import EdgeKind, NotchPlace, Piece, Seam, sew
+from ..model.ref import Ref, refs
 from ..values import dataclass, replace
 from .blocks import METHODS, block, bust_round, levelled
 from .bodice import EASE_BUST, cut_up, facings_of, styled
@@ -40,6 +40,8 @@ from .straight_skirt import straight_panels
 
 SKIRT: Final = "skirt_"
 SKIRTS: Final = ("circle", "gathered", "straight", "A-line", "gored", "pleated")
+FITTED: Final = ("straight", "A-line", "gored", "pleated")
+"""Kinds that are shaped between their upper edge and the hip."""
 STEP: Final = inch(12)
 """A hem is so much wider than the hip that one can walk in it (common practice, no source)."""
 UNDER_BUST: Final = inch(3)
@@ -90,11 +92,9 @@ def dress(
                         front_darts="one" if one else "auto", centre_back="seam")  # fmt: skip
     depth = {level.name: mm(level.depth) for level in back.levels}
     above = _above(on, depth["waist"] - depth["bust"]) if joined == "empire" else mm(0)
-    if above.mm:
+    if joined == "empire":
         front, back = (_without_waist(raised(half, above.mm)) for half in (front, back))
-    drafted = front, back
-    bust, edge = bust_round(front, back), "hem" if low else "waist"
-    ease_worn = found((bust - body.bust_girth).mm, "what is left of the ease at the bust")
+    drafted, round_bust = (front, back), bust_round(front, back)
     try:
         front, back, faced = styled(on, front, back, bust_dart if princess == "none" else princess, neckline,
                                     (neck_wider, neck_deeper, mm(0)), True, "back")  # fmt: skip
@@ -104,48 +104,61 @@ def dress(
     pieces = tuple(levelled(drafted[piece.name.startswith("back")], piece) for piece in pieces)
     arm = sleeve(on, sleeve_kind, front, back, reach=sleeve_reach, to=() if princess == "none" else (
         *came_of(pieces, "front.armhole"), *reversed(came_of(pieces, "back.armhole"))))  # fmt: skip
-    zip_end = zip_down(on, None, body.waist_girth + ease_waist, long) + above
-    claims: list[Claim] = [Girth("girth.bust", "Change ease_bust.", "bust", body.bust_girth, ease_worn)]
-    join = (*came_of(pieces, f"back.{edge}"), *came_of(pieces, f"front.{edge}"))
+
     to_waist = found(back.edge("centre_back").length(), "centre back of the bodice")
+    down = zip_down(on, None, body.waist_girth + ease_waist, long) + above
+    edge = "hem" if low else "waist"
+    lower = *came_of(pieces, f"back.{edge}"), *came_of(pieces, f"front.{edge}")
+    claims = _girths(on, joined, refs(*lower), round_bust, ease_waist, ease_hip)
+    shapes, joins = [], []
     if joined == "one":
-        pieces = tuple(_flared(_zipped(piece, to_waist - long + zip_end), flare) for piece in pieces)
-        shapes, joins, zipped = [], [], to_waist - long + zip_end
-        hems = refs(*came_of(pieces, "back.hem"), *came_of(pieces, "front.hem"))
-        claims += [
-            Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist),
-            Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip),
-            RunInRange("hem.room", "widen it by {off}: set flare.", hems, body.hip_girth / 2,
-                       on.usual(STEP).mm / 2, 5000.0),
-            OpensTo("zip.reach", "set ease_hip to more.", "zip", "centre back", "hip", "waist", body.hip_girth),
-        ]  # fmt: skip
+        zipped = to_waist - long + down
+        pieces = tuple(_flared(_zipped(piece, zipped), flare) for piece in pieces)
+        claims.append(_hem_room(on, refs(*lower)))
     else:
-        if joined == "hip":
-            pieces, zip_end = tuple(map(_to_be_joined, pieces)), on.usual(inch(1.5))
-            claims += [
-                Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist),
-                Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip, refs(*join)),
-            ]
-        else:
-            claims.append(
-                OpensTo("zip.reach", "choose a wider skirt.", "zip", "centre back", "hip", "hip", body.hip_girth)
-            )
-        if joined == "waist":
-            claims.append(
-                Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist, refs(*join))
-            )
-        below = Below(skirt, circle_part, fullness, cloth_wide, gores, ease_hip, zip_end)
-        panels = _skirt(on, below, (front, back), edge, depth["hem" if joined == "hip" else "waist"] - above,
-                        long + above if low is None else long - low, above)  # fmt: skip
-        gathers = panels.gathers / (2 if len(panels.top) == 2 else 1)
-        joins = [sew(f"{joined} seam", *panels.top, to=join, how="gathered" if gathers > 0.5 else None, ease=gathers)]
-        shapes, zipped = [panels], to_waist + zip_end
-        top = NotchPlace("centre_back", 0.0, 1, "zip top")
-        pieces = tuple(replace(p, notches=(*p.notches, top)) if _at_the_back(p) else p for p in pieces)
+        asked_skirt = Below(skirt, circle_part, fullness, cloth_wide, gores, ease_hip)
+        top, down = (depth["hem"], on.usual(inch(1.5))) if low else (depth["waist"] - above, down)
+        panels = _skirt(on, asked_skirt, (front, back), top, long - low if low else long + above, above, down)
+        pieces = tuple(_to_be_joined(_opened(piece)) for piece in pieces)
+        zipped, shapes = to_waist + down, [panels]
+        joins.append(_join(f"{joined} seam", panels, lower))
     on.work("zip_long", zipped)
     shell = Part(pieces, seams, tuple(claims), (Notion("zip", zipped.mm, "zip_long", "zip top", "zip end"),))
     faces = facings_of(pieces, faced, facing_wide, armholes=sleeve_kind == "none") if facings else Part()
     return together(on, [shell, arm, *shapes, faces], seams=joins)
+
+
+def _girths(
+    on: Board, joined: str, join: tuple[Ref, ...], round_bust: Length, ease_waist: Length, ease_hip: Length
+) -> list[Claim]:
+    """Bust, waist and hip all round, where the bodice reaches them; and that the zip reaches far enough."""
+    body, wider = on.body, "choose a wider skirt."
+    ease_worn = found((round_bust - body.bust_girth).mm, "what is left of the ease at the bust")
+    bust = Girth("girth.bust", "Change ease_bust.", "bust", body.bust_girth, ease_worn)
+    waist = Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist,
+                  join if joined == "waist" else ())  # fmt: skip
+    hip = Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip, join if joined == "hip" else ())
+    opens = OpensTo("zip.reach", wider, "zip", "centre back", "hip", "hip", body.hip_girth)
+    if joined == "empire":
+        return [bust, opens]
+    if joined == "waist":
+        return [bust, opens, waist]
+    if joined == "hip":
+        return [bust, waist, hip]
+    opens = OpensTo("zip.reach", "set ease_hip to more.", "zip", "centre back", "hip", "waist", body.hip_girth)
+    return [bust, waist, hip, opens]
+
+
+def _hem_room(on: Board, hems: tuple[Ref, ...]) -> Claim:
+    """A dress in one is wide enough at its hem to walk in."""
+    hip, room = on.body.hip_girth / 2, on.usual(STEP).mm / 2
+    return RunInRange("hem.room", "widen it by {off}: set flare.", hems, hip, room, 5000.0)
+
+
+def _join(name: str, panels: Part, lower: tuple[str, ...]) -> Seam:
+    """The skirt sewn to the bodice, gathered where it is longer."""
+    gathers = panels.gathers / (2 if len(panels.top) == 2 else 1)
+    return sew(name, *panels.top, to=lower, how="gathered" if gathers > 0.5 else None, ease=gathers)
 
 
 def _above(on: Board, room: Length) -> Length:
@@ -160,10 +173,16 @@ def _without_waist(half: Piece) -> Piece:
     return replace(half, levels=tuple(level for level in half.levels if level.name != "waist"))
 
 
+def _opened(piece: Piece) -> Piece:
+    """With a notch at the top of its centre back, if it has one: a zip is sewn in from there."""
+    top = NotchPlace("centre_back", 0.0, 1, "zip top")
+    return replace(piece, notches=(*piece.notches, top)) if _at_the_back(piece) else piece
+
+
 def _zipped(piece: Piece, down: Length) -> Piece:
     """With the notches between which a zip is sewn into its centre back, if it has one."""
-    ends = NotchPlace("centre_back", 0.0, 1, "zip top"), NotchPlace("centre_back", down.mm, 1, "zip end")
-    return replace(piece, notches=(*piece.notches, *ends)) if _at_the_back(piece) else piece
+    end = NotchPlace("centre_back", down.mm, 1, "zip end")
+    return replace(_opened(piece), notches=(*_opened(piece).notches, end)) if _at_the_back(piece) else piece
 
 
 def _flared(piece: Piece, by: Length) -> Piece:
@@ -191,45 +210,53 @@ class Below:
     cloth_wide: Length | None
     gores: int
     ease_hip: Length
-    zip_end: Length
 
 
 def _skirt(
-    on: Board, asked: Below, halves: tuple[Piece, Piece], edge: str, down: Length, long: Length, above: Length
+    on: Board, asked: Below, halves: tuple[Piece, Piece], top: Length, long: Length, above: Length, down: Length
 ) -> Part:
-    """The panels below the bodice: as deep on the body as they hang, their side seams below those of the bodice."""
-    front, back = (half.edge(edge).sewn_length() for half in halves)
+    """The panels below the bodice, as deep on the body as they hang, `top` below its zero; their side seams below those
+    of the bodice. `down`: how far they open at the back."""
+    at_hip = any(edge.name == "hem" for edge in halves[0].edges)
+    front, back = (half.edge("hem" if at_hip else "waist").sewn_length() for half in halves)
     around = found(2 * (front + back), "bodice, where the skirt is sewn on").called("join")
     forward = mm(0) if abs(front - back) < 0.01 else found((front - back) / 2, "bodice: front wider than back, half")
-    vent = asked.kind == "straight" and long > on.body.waist_to_hip + on.usual(inch(10))
-    hip, end, cloth = asked.ease_hip, asked.zip_end, asked.cloth_wide
-    part = {
-        "circle": lambda: circle_panels(
-            on, around, long=long, opening="back", prefix=SKIRT, circle_part=asked.circle_part, cloth_wide=cloth,
-            zip_end=end, forward=forward, above=above),
-        "gathered": lambda: gathered_panels(
-            on, around, long=long, opening="back", prefix=SKIRT, fullness=asked.fullness, cloth_wide=cloth, zip_end=end,
-            above=above),
-        "gored": lambda: gored_panels(
-            on, around, long=long, opening="back", prefix=SKIRT, gores=asked.gores, ease_hip=hip, down=end,
-            above=above),
-        "pleated": lambda: pleated_panels(
-            on, around, long=long, opening="back", prefix=SKIRT, seen=on.usual(inch(2)), ease_hip=hip,
-            cloth_wide=cloth or on.usual(inch(58)), zip_end=end, above=above),
-    }.get(asked.kind, lambda: straight_panels(
-        on, around, long=long, opening="back", prefix=SKIRT, form=asked.kind, ease_hip=hip, down=end, side_rise=mm(0),
-        hem_opening="vent" if vent else "none", vent_long=on.usual(inch(8)), vent_wide=on.usual(inch(2)),
-        forward=forward, above=above))()  # fmt: skip
-    pieces = tuple(lowered(piece, down) for piece in part.pieces)
-    if edge == "hem":
-        pieces = tuple(_below_the_hip(piece) for piece in pieces)
+    if above.mm and asked.kind in FITTED:
+        on.note(f"From the join under the bust down to the hip the {asked.kind} skirt is not taken in: it hangs "
+                'loose at the waist. For a shaped waist set joined to "waist" or "one".')  # fmt: skip
+    part = _panels(on, asked, around, long, forward, above, down)
+    pieces = tuple(lowered(piece, top) for piece in part.pieces)
     return replace(
         part,
-        pieces=pieces,
+        pieces=tuple(map(_below_the_hip, pieces)) if at_hip else pieces,
         seams=tuple(replace(seam, name=f"skirt {seam.name}") for seam in part.seams),
-        claims=() if edge == "hem" else part.claims,
+        claims=() if at_hip else part.claims,
         widths={f"{piece.name}.hem": part.widths.get("hem", inch(1)) for piece in pieces},
     )
+
+
+def _panels(
+    on: Board, asked: Below, around: Length, long: Length, forward: Length, above: Length, down: Length
+) -> Part:
+    """The panels of a skirt of that kind, `around` all round at its upper edge."""
+    if asked.kind == "circle":
+        return circle_panels(on, around, long=long, opening="back", prefix=SKIRT, circle_part=asked.circle_part,
+                             cloth_wide=asked.cloth_wide, zip_end=down, forward=forward, above=above)  # fmt: skip
+    if asked.kind == "gathered":
+        return gathered_panels(on, around, long=long, opening="back", prefix=SKIRT, fullness=asked.fullness,
+                               cloth_wide=asked.cloth_wide, zip_end=down, above=above)  # fmt: skip
+    if asked.kind == "gored":
+        return gored_panels(on, around, long=long, opening="back", prefix=SKIRT, gores=asked.gores,
+                            ease_hip=asked.ease_hip, down=down, above=above)  # fmt: skip
+    if asked.kind == "pleated":
+        return pleated_panels(on, around, long=long, opening="back", prefix=SKIRT, seen=on.usual(inch(2)),
+                              ease_hip=asked.ease_hip, cloth_wide=asked.cloth_wide or on.usual(inch(58)), zip_end=down,
+                              above=above)  # fmt: skip
+    vent = asked.kind == "straight" and long > on.body.waist_to_hip + on.usual(inch(10))
+    return straight_panels(on, around, long=long, opening="back", prefix=SKIRT, form=asked.kind,
+                           ease_hip=asked.ease_hip, down=down, side_rise=mm(0),
+                           hem_opening="vent" if vent else "none", vent_long=on.usual(inch(8)),
+                           vent_wide=on.usual(inch(2)), forward=forward, above=above)  # fmt: skip
 
 
 def _below_the_hip(piece: Piece) -> Piece:

@@ -124,7 +124,7 @@ def gored_panels(
     gores go straight down before they flare; `down`: how far it opens at the centre back or in the side seam."""
     hip_line = with_more(on.body.waist_to_hip, above).called("hip line")
     hip = (on.body.hip_girth + ease_hip).called("hip all round")
-    if waist > hip:
+    if waist > hip + mm(0.05):
         on.refuse("the waist is wider than the hip", "ease_hip to more")
     hem = (hem_wide or hip * 1.6).called("hem all round")
     row = gores_of(on, gores, division, waist, hip, hem, opening=opening)

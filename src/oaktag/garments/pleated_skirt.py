@@ -71,7 +71,7 @@ def pleated_panels(
     girth, line = waist, on.usual(inch(8))
     if hip is not None:
         girth, line = (hip + ease_hip).called("finished hip"), with_more(on.body.waist_to_hip, above).called("hip line")
-    if girth < waist:
+    if girth + mm(0.05) < waist:
         on.refuse("the waist is wider than the hip, where the pleats fit", "ease_hip to more")
     if line > long - inch(1):
         on.refuse(f"a skirt of {on.say(long)} ends above the hip line", "long to more")

@@ -26,6 +26,7 @@ from ..draft.rulers import HIP_CURVE, STRAIGHT, Ruler, curve
 from ..draft.sectors import Opening
 from ..draft.signature import choice, count, flag, garment, length
 from ..draft.sketch import Sketch
+from ..geometry.point import Point
 from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, inch, least, mm, total
@@ -144,6 +145,8 @@ def straight_panels(
         piece = s.piece()
         for k in range(closed):
             to, far = straight_on(piece, f"waist {k + 1}")
+            if to != "hem":  # it leans so that it would leave at the centre
+                to, far = straight_on(piece, f"waist {k + 1}", Point(0.0, -1.0))
             piece = pivot(piece, f"waist {k + 1}", Opening(to, far, "flare"), hold=centre)
         if piece.levels[0].name != "waist":  # parted by the flare; the edge itself serves
             upper = piece.edge("waist")

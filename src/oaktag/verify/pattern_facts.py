@@ -187,9 +187,11 @@ def wrong_points(piece: PieceData) -> Iterator[str]:
                 yield f"the vertex at {where}, is neither a turn point nor a curve point"
             elif turn > _SHARP_DEG and not corner:
                 yield f"the corner at {where}, is told to be a point of a curve, and would be rounded"
-    inner = _Places([p for line in lines[1:] for p in line.points])
+    may_turn = _Places(
+        [p for line in lines[1:] for p in line.points] + [p for p, turn in told[0][1] if turn >= _SMOOTH_DEG]
+    )
     for (x, y), turn in told[0][1]:
-        if turn < _SMOOTH_DEG and turns.holds((x, y)) and not inner.holds((x, y)):
+        if turn < _SMOOTH_DEG and turns.holds((x, y)) and not may_turn.holds((x, y)):
             yield f"the boundary is smooth at ({x:.1f}, {y:.1f}) of the file, and told to turn there"
     known = _Places([
         *(p for line in lines for p in line.points), *(hole.point for hole in piece.drill_holes),
