@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from by_the_tape import drafted, people
+from by_the_tape import people
 from oaktag.body.measurements import Measurements
 from oaktag.draft.garment import GARMENT_NAMES, find_garment
+from oaktag.draft.options import defaults
 from oaktag.errors import DraftError
 from oaktag.grade.nest import graded
 from oaktag.model.draft import Draft
@@ -21,12 +22,13 @@ def test_sixty_women_are_drafted_alike(name: str) -> None:
     bodies = {who: Measurements({**told[who], **taken}) for who, taken in people("women_1988_300.csv").items()}
     sixty = dict(list(bodies.items())[::5])
     base = sorted(sixty, key=lambda who: sixty[who]["bust_girth"])[30]
-    worked = drafted(garment, sixty[base]).worked
-    settled = {option: value for option, value in worked.items() if isinstance(value, str)}
+    usual = defaults(garment.options, "cm")
+    worked = garment.drafted(sixty[base], usual, "cm").worked
+    settled = {**usual, **{option: value for option, value in worked.items() if isinstance(value, str)}}
     drafts: dict[str, Draft] = {}
     for who, body in sixty.items():
         try:
-            drafts[who] = drafted(garment, body, **settled)
+            drafts[who] = garment.drafted(body, settled, "cm")
         except DraftError as refused:
             assert "hange" in str(refused), "what is to be changed is told"
     assert len(drafts) >= 57, f"{60 - len(drafts)} of 60 are refused"
