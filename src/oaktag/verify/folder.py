@@ -615,7 +615,7 @@ class _File:
         drawn = {size: Lines(runs) for size, runs in cut.items()}
         there = [piece for piece in pieces if piece.size in drawn and not drawn[piece.size].empty]
         stacks = self._stacks(there, drawn, cut) if there else []
-        stack = min(stacks, key=lambda s: max(off for off, _ in s.values())) if stacks else {}
+        stack = min(stacks, key=_off) if stacks else {}
         for piece in pieces:
             if piece.size not in stack:
                 yield from self._all_missing(piece)
@@ -642,7 +642,13 @@ class _File:
         if stack:
             placed.append(max((laid for _, laid in stack.values()), key=lambda laid: abs(area(laid.shape.cut.points))))
             if self.how.marks:
-                yield from self._stacked_marks({size: laid for size, (_, laid) in stack.items()}, named, drawing)
+                near = max(_off(stack), self.how.limit)  # a square lies as well in another turn: its marks tell which
+                ways = [s for s in stacks if _off(s) <= near]
+                marked = [
+                    list(self._stacked_marks({size: laid for size, (_, laid) in way.items()}, named, drawing))
+                    for way in ways
+                ]
+                yield from min(marked, key=lambda rows: sum(not row.passed for row in rows))
 
     def _stacks(
         self, pieces: Sequence[Expected], drawn: Mapping[str, Lines], cut: Mapping[str, Runs]
@@ -906,6 +912,11 @@ def _likely(shapes: Sequence[Shape], drawn: Lines) -> Sequence[Shape]:
     """Those of about the size of what is drawn (half or whole); all of them, if none is or nothing is drawn."""
     box = None if drawn.empty else drawn.box()
     return [shape for shape in shapes if box and _alike(Box.round(shape.cut.points), box)] or shapes
+
+
+def _off(stack: Mapping[str, tuple[float, _Laid]]) -> float:
+    """How far the sizes are from their places on each other, at most, mm."""
+    return max(off for off, _ in stack.values())
 
 
 def _on_base(base: Placement, piece: Expected, first: Expected) -> Placement:

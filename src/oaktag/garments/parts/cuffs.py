@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from ...claims.measure import run_length
+from ...claims.sleeve import SleeveFits
 from ...draft.board import Board
 from ...geometry.path import place_at
 from ...geometry.point import Point, along, left_of
@@ -90,7 +91,7 @@ def cuffed(on: Board, arm: Part, *, wide: Length, ease_wrist: Length = cm(4.5), 
         arm,
         pieces=(own, *arm.pieces[1:], s.piece(), strip.piece()),
         seams=(lips, *arm.seams, joined),
-        claims=(*arm.claims, passes),
+        claims=(*_without_wrist(arm), passes),
         low=("cuff.cuff_outer",),
     )
 
@@ -109,6 +110,7 @@ def banded(on: Board, arm: Part, *, wide: Length, around: Length) -> Part:
     return replace(
         arm,
         pieces=(own, *arm.pieces[1:], s.piece()),
+        claims=_without_wrist(arm),
         seams=(
             *arm.seams,
             sew("band end", "sleeve_band.band_start", to="sleeve_band.band_end"),
@@ -122,6 +124,11 @@ def banded(on: Board, arm: Part, *, wide: Length, around: Length) -> Part:
         ),
         low=("sleeve_band.band_inside",),
     )
+
+
+def _without_wrist(arm: Part) -> tuple[Claim, ...]:
+    """What is claimed of the sleeve, but that the hand passes its hem: it passes the cuff or band, or does not."""
+    return tuple(replace(c, wrist_opening=None, fist=None) if isinstance(c, SleeveFits) else c for c in arm.claims)
 
 
 def _slit(piece: Piece, far: float) -> Piece:

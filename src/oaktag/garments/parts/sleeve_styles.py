@@ -19,7 +19,7 @@ from ...draft.stretches import cut_run
 from ...geometry.curve import Cubic
 from ...geometry.path import Path, path_length, place_at, solve
 from ...geometry.point import Point, between, direction, left_of, right_of
-from ...model.piece import Dart, Edge, Piece, Take
+from ...model.piece import Dart, Edge, EdgeKind, NotchPlace, Piece, Take
 from ...values import replace
 
 _SLASHES: Final = 12
@@ -27,6 +27,8 @@ _HINGED: Final = 4
 _PLACES: Final = 6
 _DEEP: Final = 40.0
 """The folds of a pleat are drawn so long, mm (common practice, no source)."""
+_FROM_END: Final = 20.0
+"""The notches that tell front from back lie so far from the ends of a cap sleeve, mm (common practice, no source)."""
 _SAG: Final = 25.0
 """How far the hem of a cap sleeve hangs below its ends, mm (common practice, no source)."""
 
@@ -173,6 +175,26 @@ def hemmed(piece: Piece, low: float = 0.0, at: float = 0.5) -> Piece:
 
 
 # ---------------------------------------------------------------- fitted
+
+
+def tip_only(piece: Piece) -> Piece:
+    """The cap between its notches alone, with a hem hollowed a little: it covers the tip of the shoulder."""
+    front, back = notch_at(piece, "front"), notch_at(piece, "back")
+    run, _ = cut_run(cut_run(piece.edge("cap").curves, front)[1], back - front)
+    a, b, top = run[0].start, run[-1].end, piece.points["cap_top"]
+    third = Point((a.x - b.x) / 3, -_SAG)
+    hem = Cubic.leaving_and_arriving(b, third, a, Point(third.x, -third.y)).split(0.5)
+    places = (("front", _FROM_END, 1), ("shoulder", notch_at(piece, "shoulder") - front, 1),
+              ("back", back - front - _FROM_END, 2))  # fmt: skip
+    return replace(
+        piece,
+        edges=(Edge("cap", EdgeKind.SEAM, run), Edge("hem", EdgeKind.HEM, hem)),
+        points={"cap_top": top, "front_notch": a, "back_notch": b},
+        grain=(Point(top.x, top.y - 15.0), Point(top.x, min(a.y, b.y))),
+        notches=tuple(NotchPlace("cap", far, count, name) for name, far, count in places),
+        internal_lines=(),
+        levels=(),
+    )
 
 
 def elbow_darted(piece: Piece, elbow: float, intake: float) -> Piece:

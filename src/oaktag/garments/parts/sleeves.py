@@ -9,7 +9,8 @@ _/____|_____\\_     biceps line: upper arm and wearing ease
 Rules: drafting rules for blocks, 7; worked rules 2.3 and 4 (solved for the height on 80 of 80 bodies; a shirt's cap
 stands no flatter than a sixth of its armhole). Cap ease 3/4 to 1 1/2 in woven, none in shirts and knits. Bell: slashes
 of 3 to 6 cm hinged at the cap; bishop: slashed into four, 2 in each (a teaching page), 2.5 cm longer at the back; puff:
-1.4 to 1.8 of the seam, the cap 3 to 5 cm higher, the hem 2 to 4 cm lower (chosen values that worked).
+1.4 to 1.8 of the seam, the cap 3 to 5 cm higher, the hem 2 to 4 cm lower (chosen values that worked). Cap: what lies
+between the notches, its hem hollowed (common practice, no source).
 """
 
 from __future__ import annotations
@@ -29,12 +30,13 @@ from ...model.length import Length, cm, found, greatest, inch, least, mm
 from ...model.piece import Cut, LineKind, Piece, sew
 from ...values import dataclass, replace
 from .part import Part
-from .sleeve_styles import elbow_darted, flared, puffed
+from .sleeve_styles import elbow_darted, flared, puffed, tip_only
 
 Halves: TypeAlias = Piece | Sequence[Piece]
 """Front or back, each piece with an edge `armhole`: several are told from the underarm up to the shoulder."""
 SLEEVES: Final = (
     "plain", "none", "puff", "puff cap", "puff hem", "gathered cap", "bishop", "bell", "flared", "elbow dart",
+    "cap",
 )  # fmt: skip
 REACHES: Final = ("long", "three-quarter", "elbow", "short")
 _REACH: Final = {"long": 1.0, "three-quarter": 0.75, "elbow": 0.55, "short": 0.4}
@@ -85,6 +87,8 @@ class Armhole:
     seam: tuple[str, ...]
     """Its edges from the front underarm round to the back."""
     at_shoulder: str
+    ends: tuple[str, str]
+    """What the places of the two notches are called on their edges."""
 
     @classmethod
     def of(cls, front: Halves, back: Halves) -> Armhole:
@@ -104,6 +108,7 @@ class Armhole:
             (_notch(sides[0][0], fore), _notch(sides[1][0], aft)),
             (*refs[0], *reversed(refs[1])),
             f"{refs[0][-1]} shoulder",
+            (_place(sides[0][0]), _place(sides[1][0])),
         )
 
     @property
@@ -122,6 +127,11 @@ def _notch(piece: Piece, armhole: Length) -> Length:
     return own[0] if own else armhole * NOTCH
 
 
+def _place(piece: Piece) -> str:
+    own = [notch.name for notch in piece.notches if notch.edge == "armhole"]
+    return own[0] if own else f"{NOTCH * 100:.0f}/100"
+
+
 def _lowered(path: Path, by: float) -> float:
     """How long a run is with its lower end, and the handle there, moved down, mm."""
     first = path[0].controls()
@@ -135,14 +145,15 @@ def sleeve(
     ease_arm: Length | None = None, ease_cap: Length | None = None, hem: Length | None = None,
     usual_ease: Length = BICEPS_EASE, fuller: Length | None = None,
     fullness: float = 0.0, says: Says | None = None,
-    to: Sequence[str] = (),
+    to: Sequence[str] = (), cuff: Length | None = None,
 ) -> Part:  # fmt: skip
     """A sleeve of that kind, one of `SLEEVES`, for the finished halves; with its seams, and claims that it fits.
 
     `reach`, one of `REACHES`, or `long`: from the shoulder tip to its lower end. `ease_arm`: wearing ease round the
     upper arm; unless told `usual_ease`, 1 1/2 in more or down to 1 in where the cap asks for it. `ease_cap`: sewing
     ease, 1 1/4 in unless told. `hem`: its width there. `to`: the edges that it is sewn to from the front underarm to
-    the back, where front and back were cut after it was fitted (a yoke). `fuller`: by how much the hem of a bell,
+    the back, where front and back were cut after it was fitted (a yoke). `cuff`: how deep the cuff or band is that will
+    be sewn on; the sleeve is so much shorter. `fuller`: by how much the hem of a bell,
     flared, bishop or puffed one is longer than the plain one's; `fullness`: a gathered cap, of the armhole. Raises
     DraftError where no cap fits.
     """
@@ -154,7 +165,7 @@ def sleeve(
     easing = mm(0) if drawn_in else on.usual(CAP_EASE) if ease_cap is None else ease_cap
     if kind == "elbow dart":
         hem = (hem or _wrist(on)) + ELBOW_INTAKE
-    plain = _Plain(on, hole, says, reach, long, ease_arm, easing, hem, usual_ease)
+    plain = _Plain(on, hole, says, reach, long, ease_arm, easing, hem, usual_ease, cuff)
     arm, claim = plain.draft()
     more = fuller or on.usual(_FULLER.get(kind, mm(0)))
     fore, aft = hole.front.mm, hole.back.mm
@@ -177,6 +188,11 @@ def sleeve(
         line = arm.levels[0].points
         wide = sum(distance(p, q) for p, q in pairwise(line))
         claim = replace(claim, biceps_line=found(wide, "biceps line"))
+    if kind == "cap":
+        return _tip(on, arm, claim, hole, easing, tuple(to) or hole.seam)
+    if reach == "long" and long is None:
+        wrist = found(arm.edge("hem").sewn_length(), "hem of the sleeve")
+        claim = replace(claim, wrist=on.body.wrist_girth, wrist_opening=wrist, fist=on.body.hand_girth)
     seam = tuple(to) or hole.seam
     at_side = ("sleeve.cap underarm_front", f"{seam[0]} side")
     meets: list[str | tuple[str, str]] = [at_side, "sleeve.cap front"]
@@ -190,6 +206,24 @@ def sleeve(
         (claim,),
         low=("sleeve.hem",),
     )
+
+
+def _tip(on: Board, arm: Piece, claim: SleeveFits, hole: Armhole, easing: Length, run: tuple[str, ...]) -> Part:
+    """A cap sleeve, sewn to the armhole from notch to notch; below them it stays free."""
+    if len(run) != 2:
+        on.refuse("a cap sleeve ends on the armhole, and here that is parted by a seam",
+                  "the sleeve, or the seam that goes into the armhole")  # fmt: skip
+    free = sum(notch.mm for notch in hole.notches)
+    on.note("The cap sleeve ends at the notches of the armhole. Bind the armhole below it, from one to the other, with "
+            "a bias strip.")  # fmt: skip
+    meets = (
+        (f"{run[0]} {hole.ends[0]}", "sleeve.cap start"), "sleeve.cap front",
+        ("sleeve.cap shoulder", f"{run[0]} shoulder"), "sleeve.cap back",
+        (f"{run[1]} {hole.ends[1]}", "sleeve.cap end"),
+    )  # fmt: skip
+    seam = sew("armhole seam", "sleeve.cap", to=run, how="eased" if easing.mm else None, ease=easing.mm, free=free,
+               meets=meets)  # fmt: skip
+    return Part((tip_only(arm),), (seam,), (claim,), widths={"sleeve.hem": inch(0.5)}, low=("sleeve.hem",))
 
 
 def _wrist(on: Board) -> Length:
@@ -210,6 +244,7 @@ class _Plain:
     ease_cap: Length
     hem: Length | None
     usual_ease: Length
+    cuff: Length | None
 
     @property
     def usual(self) -> Length:
@@ -263,6 +298,8 @@ class _Plain:
     def _order(self) -> SleeveOrder:
         on, ease = self.on, self.usual
         length = self.asked or on.body.arm_length * _REACH[self.reach]
+        if self.cuff:
+            length = length - self.cuff
         line = on.body.upper_arm_girth + ease
         return SleeveOrder(
             biceps_line=line.mm,
