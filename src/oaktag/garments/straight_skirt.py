@@ -147,9 +147,9 @@ def straight_panels(
         for k in range(closed):
             to, far = straight_on(piece, f"waist {k + 1}")
             piece = pivot(piece, f"waist {k + 1}", Opening(to, far, "flare"), hold=centre)
-        if piece.levels[0].name != "waist":  # parted by the flare; the edge itself serves
-            upper = piece.edge("waist")
-            piece = replace(piece, levels=(LevelLine("waist", start.mm, (upper.end, upper.start)), *piece.levels))
+        if closed:  # parted by the flare, in a bit or wholly; a line from end to end of the edge serves, and is shorter
+            upper, rest = piece.edge("waist"), [level for level in piece.levels if level.name != "waist"]
+            piece = replace(piece, levels=(LevelLine("waist", start.mm, (upper.end, upper.start)), *rest))
         return piece
 
     front, back = panel("front"), panel("back")
