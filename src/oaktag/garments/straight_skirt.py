@@ -7,7 +7,8 @@
     hc──────────── he      the back: as the front, with a centre back seam
 Rules: quarter measures; surplus half to the side, at most 4 cm there, the rest to the darts, the front's shorter
 (common practice, no source; a Russian course splits it 0.5 / 0.3 / 0.2, drafting rules for women's blocks, skirts).
-Darts end 1 in above the hip line or higher (common practice, no source). A third back dart where the hip has more than 27 cm over the waist (worked rules proved on a survey). A-line: a dart
+Darts end 1 in above the hip line or higher (common practice, no source). A third back dart where the hip has more than
+27 cm over the waist (worked rules proved on a survey). A-line: a dart
 closed opens the hem by intake × (its point to the hem) ÷ its length, half of it is added at the side (geometry; a
 sewing page). Curved band: the draft is cut off as deep as the band, its darts and side as they are there (geometry).
 In-seam pocket: opening 6 in, its top 3 in below the waist (School Needlework, and a sewing blog: 5 to 6 1/2 in).
