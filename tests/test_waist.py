@@ -6,6 +6,7 @@ from math import hypot
 
 import pytest
 
+from by_the_tape import measured_whole
 from oaktag.body.charts import shipped
 from oaktag.body.measurements import Measurements
 from oaktag.draft.board import Board
@@ -18,9 +19,11 @@ from oaktag.geometry.point import distance
 from oaktag.model.draft import Draft
 from oaktag.model.length import cm, inch, mm
 from oaktag.model.piece import Piece
-from wardrobe import women
+from wardrobe import failed, finished, women
 
 BODY = Measurements({"waist_girth": 720.0, "hip_girth": 980.0, "waist_to_hip": 206.0})
+
+WIDE = measured_whole("women_1988_300.csv")["A0658"]
 
 
 def skirt(body: Measurements, **style: float | str) -> Draft:
@@ -122,3 +125,13 @@ def test_all_sizes_are_alike_in_each_finish(waist: str) -> None:
         draft = skirt(chart.body(size), waist=waist, waist_darts="2")
         shapes.add(tuple((p.name, tuple((e.name, len(e.curves)) for e in p.edges)) for p in draft.pieces))
     assert len(shapes) == 1
+
+
+def test_all_darts_closed_leave_no_level_on_the_waist_edge() -> None:
+    """Of the waist line of the draft a bit was left, which ended on the waist edge and set a notch there."""
+    odd = {"form": "A-line", "waist_darts": "3", "darts_closed": "3", "waist": "facing", "closure": "hook",
+           "closes_at": "side", "pocket_kind": "in the side seams", "lining": "yes", "opening": "none"}  # fmt: skip
+    draft = skirt(WIDE, **odd)
+    for name in ("front", "back"):
+        assert [n.name for n in piece(draft, name).notches if n.edge == "waist"] == ["middle"]
+    assert not failed(finished(draft, "cm"))

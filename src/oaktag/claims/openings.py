@@ -70,6 +70,8 @@ class OpenedPasses(Claim):
     end: str
     body: Length
     ease: float
+    gathers: float = 0.0
+    """How much of the edges is gathered away, mm."""
 
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         unit, wanted = pattern.unit, self.body.mm + self.ease
@@ -80,7 +82,7 @@ class OpenedPasses(Claim):
                 at_top = [(piece.name, name) in tops for name in beside]
                 if notch.name == self.end and any(at_top):
                     down = notch.at if at_top[0] else piece.edge(notch.edge).length() - notch.at
-        round_it = round_length(pattern, self.edges)
+        round_it = round_length(pattern, self.edges) - self.gathers
         found = round_it + 2 * down
         say = f"the opening at the {self.place}, {show(down, unit)} long, is {show(found, unit)} round with the edge "
         say += f"that it starts at; {show(self.body.mm, unit)} of body must pass."

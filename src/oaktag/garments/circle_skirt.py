@@ -27,8 +27,7 @@ from ..model.length import Length, cm, inch, mm
 from ..model.piece import Cut, EdgeKind, piece_words, sew
 from ..model.ref import Ref
 from .parts.part import Part, together, with_more
-from .parts.skirt_band import skirt_band, zip_down
-from .parts.waist import waist_finish
+from .parts.waist import opened_at, waist_finish, zip_down
 
 ANGLES: Final = {"half": 180.0, "full": 360.0, "three-quarter": 270.0, "quarter": 90.0}
 """How much of a circle each choice is, degrees."""
@@ -60,15 +59,12 @@ def circle_skirt(
     zip_end = zip_down(on, zip_long, waist, long, slope=radians(ANGLES[circle_part]))
     panels = circle_panels(on, waist, long=long, opening=zip_at, circle_part=circle_part, cut_in=cut_in,
                            cloth_wide=cloth_wide, zip_end=zip_end)  # fmt: skip
-    if waist_finished == "facing":
-        if panels.pieces[0].to_cut.all_round:
-            on.refuse("a waist of gores is finished with a band", "waist_finished to band")
-        opened = tuple(f"{p.name}.{n.edge}" for p in panels.pieces for n in p.notches if n.name == "zip end")
-        faced = waist_finish(on, panels, "facing", "zip", zip_at, opened=opened, down=zip_end, ease=ease_waist,
-                             wide=on.usual(inch(2.5)), lap=mm(0))  # fmt: skip
-        return together(on, (panels, faced))
-    band = skirt_band(on, panels, waist, wide=band_wide, lap=band_lap, ease=ease_waist, zip_end=zip_end, at=zip_at)
-    return together(on, (panels, band))
+    if waist_finished == "facing" and panels.pieces[0].to_cut.all_round:
+        on.refuse("a waist of gores is finished with a band", "waist_finished to band")
+    wide = band_wide if waist_finished == "band" else on.usual(inch(2.5))
+    finish = waist_finish(on, panels, waist_finished, "zip", zip_at, opened=opened_at(panels), down=zip_end,
+                          ease=ease_waist, wide=wide, lap=band_lap, hip=on.body.get("hip_girth"))  # fmt: skip
+    return together(on, (panels, finish))
 
 
 def circle_panels(

@@ -31,9 +31,9 @@ from .parts.flares import flared
 from .parts.neckline import STYLES
 from .parts.part import Part, lowered, together
 from .parts.princess import came_of
-from .parts.skirt_band import zip_down
 from .parts.sleeves import REACHES, SLEEVES, sleeve
 from .parts.style_darts import PLACES
+from .parts.waist import zip_down
 from .parts.waistline import raised
 from .pleated_skirt import pleated_panels
 from .straight_skirt import straight_panels

@@ -19,7 +19,7 @@ from ..model.draft import Draft
 from ..model.length import Length, cm, greatest, inch, least, mm
 from ..model.piece import Cut, Piece, Seam, sew
 from .parts.part import Part, together, with_more
-from .parts.skirt_band import skirt_band, zip_down
+from .parts.waist import opened_at, waist_finish, zip_down
 
 FULLNESS = {"medium": 2.0, "heavy": 1.5, "light": 2.5, "sheer": 3.0}
 """Cloth to seam, by cloth (chosen)."""
@@ -59,8 +59,9 @@ def gathered_skirt(
         growing=tier_heights == "growing", tier_fullness=tier_fullness, flounce=flounce,
         flounce_fullness=flounce_fullness, cloth_wide=cloth_wide, zip_end=zip_end,
     )  # fmt: skip
-    band = skirt_band(on, panels, line, wide=band_wide, lap=band_lap, ease=ease_waist, gathers=mm(panels.gathers),
-                      zip_end=zip_end, at=zip_at)  # fmt: skip
+    band = waist_finish(on, panels, "band" if zipped else "elastic", "zip" if zipped else "none", zip_at,
+                        opened=opened_at(panels), down=zip_end, ease=ease_waist, wide=band_wide, lap=band_lap,
+                        hip=body.get("hip_girth"))  # fmt: skip
     return together(on, (panels, band))
 
 

@@ -26,7 +26,7 @@ from ..model.piece import Cut, LineKind, Piece, Take, sew
 from ..units import show
 from ..values import dataclass, replace
 from .parts.part import Part, together, with_more
-from .parts.skirt_band import skirt_band, zip_down
+from .parts.waist import opened_at, waist_finish, zip_down
 
 LAYERS: Final = {"knife": 2, "box": 4, "inverted": 4}
 """How many times its depth lies under each pleat."""
@@ -56,7 +56,8 @@ def pleated_skirt(
     zip_end = zip_down(on, zip_long, waist, long)
     panels = pleated_panels(on, waist, long=long, opening=zip_at, kind=pleat_kind, seen=seen, deep=deep,
                             lap_over=lap_over, ease_hip=ease_hip, cloth_wide=cloth_wide, zip_end=zip_end)  # fmt: skip
-    band = skirt_band(on, panels, waist, wide=band_wide, lap=band_lap, ease=ease_waist, zip_end=zip_end, at=zip_at)
+    band = waist_finish(on, panels, "band", "zip", zip_at, opened=opened_at(panels), down=zip_end, ease=ease_waist,
+                        wide=band_wide, lap=band_lap, hip=on.body.get("hip_girth"))  # fmt: skip
     return together(on, (panels, band))
 
 

@@ -7,7 +7,8 @@
     hc──────────── he      the back: as the front, with a centre back seam
 Rules: quarter measures; surplus half to the side, at most 4 cm there, the rest to the darts, the front's shorter
 (common practice, no source; a Russian course splits it 0.5 / 0.3 / 0.2, drafting rules for women's blocks, skirts).
-A third back dart where the hip has more than 27 cm over the waist (worked rules proved on a survey). A-line: a dart
+Darts end 1 in above the hip line or higher (common practice, no source). A third back dart where the hip has more than
+27 cm over the waist (worked rules proved on a survey). A-line: a dart
 closed opens the hem by intake × (its point to the hem) ÷ its length, half of it is added at the side (geometry; a
 sewing page). Curved band: the draft is cut off as deep as the band, its darts and side as they are there (geometry).
 In-seam pocket: opening 6 in, its top 3 in below the waist (School Needlework, and a sewing blog: 5 to 6 1/2 in).
@@ -89,7 +90,9 @@ def straight_panels(
         out = (sum(opens[1:], opens[0]) / 2).called("half of what the darts open at the hem") if opens else None
         return out * (hem - hip_line).over(long - hip_line) if out is not None and lined else out
 
-    shapes = {"front": (min(waist_darts, 2), on.usual(inch(4))), "back": (waist_darts, on.usual(inch(5.5)))}
+    deepest = (hip_line - on.usual(inch(1))).called("deepest dart")
+    shapes = {"front": (min(waist_darts, 2), least(on.usual(inch(4)), deepest)),
+              "back": (waist_darts, least(on.usual(inch(5.5)), deepest))}  # fmt: skip
     outs = {half: flared(*shape) for half, shape in shapes.items()}
     below = (hem - hip_line).called("hip to hem")
     # The hem is square to the side: an arc rises by its width × the tangent of half the angle; both sides are as long,
@@ -148,9 +151,9 @@ def straight_panels(
             if to != "hem":  # it leans so that it would leave at the centre
                 to, far = straight_on(piece, f"waist {k + 1}", Point(0.0, -1.0))
             piece = pivot(piece, f"waist {k + 1}", Opening(to, far, "flare"), hold=centre)
-        if piece.levels[0].name != "waist":  # parted by the flare; the edge itself serves
-            upper = piece.edge("waist")
-            piece = replace(piece, levels=(LevelLine("waist", start.mm, (upper.end, upper.start)), *piece.levels))
+        if closed:  # parted by the flare, in a bit or wholly; a line from end to end of the edge serves, and is shorter
+            upper, rest = piece.edge("waist"), [level for level in piece.levels if level.name != "waist"]
+            piece = replace(piece, levels=(LevelLine("waist", start.mm, (upper.end, upper.start)), *rest))
         return piece
 
     front, back = panel("front"), panel("back")

@@ -43,10 +43,30 @@ _PARTS: Final = 12
 """In so many arcs it is drawn, of less than 30 degrees each, so that all sizes are alike."""
 
 
+def zip_down(on: Board, asked: Length | None, waist: Length, long: Length, *, slope: float = 0.0) -> Length:
+    """How long a zip opens a skirt so that the hip passes: 7 in at least, half of what the hip has over the waist and
+    2 in more [chosen, worked rules proved on a survey], and to where a flaring skirt is as wide as the hip: it widens
+    by `slope` of its depth. Raises DraftError where it is too long for the skirt."""
+    hip, zip_end = on.body.get("hip_girth"), asked or on.usual(inch(7))
+    if asked is None and hip is not None:
+        reach = (hip - on.body.waist_girth + inch(2)) / 2
+        zip_end = greatest(zip_end, greatest(reach, (hip - waist) / slope) if slope else reach)
+    zip_end = zip_end.called("zip")
+    on.work("zip_long", zip_end)
+    if zip_end > long - inch(1):
+        on.refuse(f"a zip of {on.say(zip_end)} is too long for a skirt of {on.say(long)}", "long to more, or zip_long")
+    return zip_end
+
+
 def opening_down(on: Board, asked: Length | None, waist: Length, at_least: Length | None = None) -> Length:
     """How far from the waist down it opens: as asked, else so that the hip passes, and `at_least` as far as told."""
     reach = ((on.body.hip_girth - waist + inch(2)) / 2).called("opening that the hip passes")
     return (asked or (reach if at_least is None else greatest(at_least, reach))).called("opening")
+
+
+def opened_at(panels: Part, end: str = "zip end") -> tuple[str, ...]:
+    """The edges that a notch of that name stands on, piece by piece."""
+    return tuple(dict.fromkeys(f"{p.name}.{n.edge}" for p in panels.pieces for n in p.notches if n.name == end))
 
 
 def opening_end(closure: str) -> str:
@@ -76,7 +96,7 @@ def waist_finish(
     if any; `upper`: the upper girth of a curved band, whose lower edge is as long as the panels' top;
     `option`: what sets the length of the opening, `down`. Raises DraftError for what cannot be closed or curved.
     """
-    long = found(_round(panels, panels.top), "waist line")
+    long = found(_round(panels, panels.top) - panels.gathers, "waist line")
     fastened = closure != "none" and kind != "elastic"
     past = lap if fastened and kind != "facing" else mm(0)
     tops = refs(*panels.top)
@@ -89,7 +109,13 @@ def waist_finish(
         strips = (_curved(on, long, upper or long, wide, past) if curved else _straight(on, long, wide, past),)
         to = "lap" if past.mm else "end"
         walked = f"waistband.band_seam from start to {to}"
-        seams = (sew("waist seam", walked, to=_all_round(panels, opened) if at == "side" and fastened else panels.top),)
+        halves = at == "side" and fastened and len(panels.top) > 1 and not panels.gathers
+        if panels.gathers > 0.5:
+            seams = (sew("waist seam", *panels.top, to=walked, how="gathered", ease=panels.gathers),)
+        else:
+            seams = (sew("waist seam", walked, to=_all_round(panels, opened) if halves else panels.top),)
+        if panels.gathers:
+            tops = refs(walked)
         if not fastened:
             seams = (sew("band join", "waistband.under_end", to="waistband.lap_end"), *seams)
     claims: list[Claim] = []
@@ -113,10 +139,9 @@ def waist_finish(
     end = opening_end(closure)
     if hip is not None:
         place = "centre back" if at == "back" else "centre front" if at == "front" else "left side"
-        claims.append(
-            OpenedPasses("opening.hip", f"make {option} {{enough}} or more.", place, tops, end, hip, inch(2).mm)
-        )
-        if closure == "zip":
+        change, run = f"make {option} {{enough}} or more.", refs(*panels.top)
+        claims.append(OpenedPasses("opening.hip", change, place, run, end, hip, inch(2).mm, panels.gathers))
+        if closure == "zip" and all(claim.id != "zip.reach" for claim in panels.claims):
             narrow = _levels(panels)[0]
             claims.append(
                 OpensTo("zip.reach", f"set {option} to {{enough}} or more.", "zip", place, "hip", narrow, hip)
