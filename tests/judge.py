@@ -454,7 +454,7 @@ def _cloth(pieces: Mapping[str, Piece], level: str) -> list[float]:
             depths = [line["depth"] for line in levels]
             here += [(piece, line, min(depths), max(depths)) for line in levels if _id(line["name"]) == level]
         # where one piece ends at the level and the next starts there, the lower one is measured
-        if any(line["depth"] == top < low for _, line, top, low in here):
+        if any(line["depth"] == top for _, line, top, _ in here):
             here = [row for row in here if row[1]["depth"] != row[3]]
         girth = sum(
             piece.around * shapely.LineString(line["points"]).intersection(piece.seen.buffer(1e-6)).length

@@ -16,6 +16,7 @@ from ..claims.openings import OpensTo
 from ..draft.board import Board
 from ..draft.signature import choice, count, flag, garment, length, share
 from ..errors import DraftError, GeometryError
+from ..geometry.point import Point
 from ..model.claim import Claim
 from ..model.draft import Draft, Notion
 from ..model.length import Length, found, inch, mm
@@ -93,7 +94,7 @@ def dress(
     depth = {level.name: mm(level.depth) for level in back.levels}
     above = _above(on, depth["waist"] - depth["bust"]) if joined == "empire" else mm(0)
     if joined == "empire":
-        front, back = (_without_waist(raised(half, above.mm)) for half in (front, back))
+        front, back = (_raised(half, above) for half in (front, back))
     drafted, round_bust = (front, back), bust_round(front, back)
     try:
         front, back, faced = styled(on, front, back, bust_dart if princess == "none" else princess, neckline,
@@ -124,7 +125,10 @@ def dress(
         joins.append(_join(f"{joined} seam", panels, lower))
     on.work("zip_long", zipped)
     shell = Part(pieces, seams, tuple(claims), (Notion("zip", zipped.mm, "zip_long", "zip top", "zip end"),))
-    faces = facings_of(pieces, faced, facing_wide, armholes=sleeve_kind == "none") if facings else Part()
+    try:
+        faces = facings_of(pieces, faced, facing_wide, armholes=sleeve_kind == "none") if facings else Part()
+    except GeometryError as error:
+        raise DraftError(f"{error}. Make facing_wide less, or set facings to no.") from error
     return together(on, [shell, arm, *shapes, faces], seams=joins)
 
 
@@ -169,8 +173,14 @@ def _above(on: Board, room: Length) -> Length:
     return above
 
 
-def _without_waist(half: Piece) -> Piece:
-    return replace(half, levels=tuple(level for level in half.levels if level.name != "waist"))
+def _raised(half: Piece, by: Length) -> Piece:
+    """The half cut off above its waist; the level of the waist becomes that of its lower edge."""
+    upper = raised(half, by.mm)
+    waist = next(level for level in half.levels if level.name == "waist")
+    lower = replace(
+        waist, name="", depth=waist.depth - by.mm, points=tuple(Point(p.x, p.y + by.mm) for p in waist.points)
+    )
+    return replace(upper, levels=(*(level for level in upper.levels if level.name != "waist"), lower))
 
 
 def _opened(piece: Piece) -> Piece:
