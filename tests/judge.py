@@ -412,7 +412,9 @@ def _corners(pieces: Mapping[str, Piece], seams: Sequence[Row], checks: Sequence
             if len(ends) != 1 or tuple(e.name for e in one.beside(first.name)).count(beyond.name) != 1:
                 continue
             together = _angle_deg(one, first, at_start=at_start) + _angle_deg(other, second, at_start=ends[0])
-            if abs(together - 180) > SMOOTH_DEG and not told:
+            if (
+                together < 360 and abs(together - 180) > SMOOTH_DEG and not told
+            ):  # both reflex: no run, a gusset's corner
                 words = f"{beyond.name} of {one.name} and {other.name} make {together:.1f} degrees"
                 yield Fault("corner", seam["name"], words)
 

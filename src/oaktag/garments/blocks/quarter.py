@@ -115,10 +115,13 @@ def _longer(on: Board, waist: Length) -> Length | None:
         on.note("front_waist_length was not measured: no bust dart was drafted.")
         return None
     more = (length - waist).called("bust dart, intake at the side")
-    if more < LEAST_DROP:
+    if on.settle("side_dart", "yes" if more >= LEAST_DROP else "no") == "no":
         on.note(f"The front waist length, {on.say(length)}, is hardly longer than the back's, {on.say(waist)}: no bust "
                 "dart was drafted.")  # fmt: skip
         return None
+    if more < LEAST_DROP:
+        on.refuse(f"the front waist length, {on.say(length)}, is hardly longer than the back's, {on.say(waist)}, and the "
+                  "base size has a bust dart", "front_waist_length, if it was mistaken, or leave this size out")  # fmt: skip
     return more
 
 
