@@ -120,8 +120,9 @@ def _longer(on: Board, waist: Length) -> Length | None:
                 "dart was drafted.")  # fmt: skip
         return None
     if more < LEAST_DROP:
-        on.refuse(f"the front waist length, {on.say(length)}, is hardly longer than the back's, {on.say(waist)}, and the "
-                  "base size has a bust dart", "front_waist_length, if it was mistaken, or leave this size out")  # fmt: skip
+        on.refuse(f"the front waist length, {on.say(length)}, is hardly longer than the back's, {on.say(waist)}, and "
+                  "the base size has a bust dart",
+                  "front_waist_length, if it was mistaken, or leave this size out")  # fmt: skip
     return more
 
 
