@@ -18,7 +18,7 @@ from ...model.claim import Claim
 from ...model.finding import Finding
 from ...model.length import Length, cm, found, mm
 from ...model.pattern import Pattern
-from ...model.piece import Cut, EdgeKind, InternalLine, LineKind, Piece, Take, sew
+from ...model.piece import Cut, EdgeKind, How, InternalLine, LineKind, Piece, Take, sew
 from ...model.ref import Ref
 from ...units import show, show_at_least
 from ...values import dataclass, replace
@@ -106,7 +106,7 @@ def banded(on: Board, arm: Part, *, wide: Length, around: Length) -> Part:
     s.at("fold_start", down=wide)
     s.at("fold_end", down=wide, of="top_right")
     s.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
-    how = "gathered" if over else "plain"
+    how: How = "gathered" if over else "plain"
     return replace(
         arm,
         pieces=(own, *arm.pieces[1:], s.piece()),
@@ -119,7 +119,7 @@ def banded(on: Board, arm: Part, *, wide: Length, around: Length) -> Part:
                 to="sleeve_band.band_seam from start to end",
                 how=how,
                 ease=over,
-            ),  # type: ignore[arg-type]
+            ),
         ),
         low=("sleeve_band.band_inside",),
     )
