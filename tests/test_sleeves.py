@@ -87,6 +87,23 @@ def test_no_ease_where_none_is_asked_for() -> None:
     assert chords(arm.edge("cap")) == pytest.approx(armhole, abs=0.05)
 
 
+def test_the_cap_of_a_shirt_is_fitted_to_an_armhole_that_a_yoke_runs_over() -> None:
+    """No flatter than a sixth of the armhole (worked rules 4), and sewn to the pieces of a shirt that ships."""
+    garment = find_garment("shirt")
+    pieces = {p.name: p for p in garment.drafted(WOMEN.body("14"), defaults(garment.options), "cm").pieces}
+    run = [pieces[name].edge("armhole") for name in ("front", "yoke", "back")]
+    on = Board("test", WOMEN.body("14"), {}, "cm", "shirt")
+    yoke = sum(map(chords, run))
+    to = ("front.armhole", "yoke.armhole", "back.armhole")
+    front, back = halves("14")
+    part = sleeve(on, "plain", front, back, ease_cap=mm(0), usual_ease=cm(9), to=to)
+    assert [str(ref) for ref in part.seams[1].b] == list(to)
+    part = sleeve(on, "plain", (pieces["front"], pieces["yoke"]), pieces["back"], ease_cap=mm(0), usual_ease=cm(9))
+    arm = part.pieces[0]
+    assert chords(arm.edge("cap")) == pytest.approx(yoke, abs=0.05)
+    assert arm.points["cap_top"].y >= yoke / 6 - 0.1
+
+
 def test_none_is_no_sleeve() -> None:
     draft, _, _ = sleeved("none")
     assert [piece.name for piece in draft.pieces] == ["front", "back"]

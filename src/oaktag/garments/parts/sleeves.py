@@ -167,6 +167,8 @@ def sleeve(
         hem = (hem or _wrist(on)) + ELBOW_INTAKE
     plain = _Plain(on, hole, says, reach, long, ease_arm, easing, hem, usual_ease, cuff)
     arm, claim = plain.draft()
+    if not easing.mm:  # asked for: shirts and knits have none
+        claim = replace(claim, cap_wants=(0.0, 10.0))
     more = fuller or on.usual(_FULLER.get(kind, mm(0)))
     fore, aft = hole.front.mm, hole.back.mm
     if kind in ("bell", "flared", "puff hem"):
