@@ -55,6 +55,7 @@ ALLOWED = (
     ("finish/notches.py", "balance", "notches of long seams, which it makes"),
     ("checks/marks.py", "balance", "notches of long seams"),
     ("draft/facings.py", "free_edge", "the edge of a facing that it makes"),
+    ("draft/strips.py", "free_edge", "the edge of a strip that it makes"),
     ("model/sewing.py", "middle quarter", "notches that follow from a seam, and so are nobody's"),
     ("draft/sketch.py", "bottom_left bottom_right top_left top_right", "corners of any box"),
     ("finish/cut_list.py", "lining interfacing", "cloths, in the order in which they are listed"),

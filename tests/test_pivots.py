@@ -164,7 +164,7 @@ def slashed_and_closed(piece: Piece, dart: Dart, name: str, far: float) -> list[
     held = [p for edge in piece.edges if edge.name == fold for p in (edge.start, edge.end)]
     if not held:
         held = [piece.grain[0], piece.grain[1]]
-        region = shapely.Polygon([tip, *turning])
+        region = shapely.make_valid(shapely.Polygon([tip, *turning]))
         first_turns = region.intersection(shapely.LineString(held)).length < math.dist(*held) / 2
     else:
         first_turns = min(math.dist(p, q) for p in turning[:-1] for q in held) > 1e-6
@@ -473,7 +473,10 @@ def test_widened_at_the_fold(piece: Piece, by: float) -> None:
         shoelace(ring(piece)) + by * piece.edge("centre_front").length(), abs=1.0
     )
     for level, old in zip(made.levels, piece.levels, strict=True):
-        more = by if old.points[0].y < piece.edge("centre_front").start.y else 0.0  # else it ends at the neckline
+        over = piece.edge("centre_front").start.y - old.points[0].y
+        if abs(over) < 0.01:
+            continue  # it meets the very corner
+        more = by if over > 0 else 0.0  # else it ends at the neckline
         assert cloth_on(made, level) == pytest.approx(cloth_on(piece, old) + more, abs=1e-3)
     assert made.points["underarm"].x == pytest.approx(piece.points["underarm"].x + by)
     with pytest.raises(GeometryError, match="front is widened at a straight edge; armhole is none"):

@@ -34,7 +34,9 @@ DEEP: Final = {"stand and fall": inch(1.25), "mandarin": inch(1.25), "flat": inc
 PLACES: Final = ("auto", "side", "french", "armhole", "shoulder", "neck")
 
 
-@garment("blouse to the hip, buttoned in front or behind, with collar and sleeves", for_whom=WOMEN, noun="blouse")
+@garment(
+    "blouse for women to the hip, buttoned in front or behind, with collar and sleeves", for_whom=WOMEN, noun="blouse"
+)
 def blouse(
     on: Board,
     *,

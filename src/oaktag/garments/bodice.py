@@ -67,7 +67,9 @@ class BustAsDrafted(Claim):
 
 
 @garment(
-    "bodice by three methods: quarter, close-fitting, or by the angle of the bust dart", for_whom=WOMEN, noun="bodice"
+    "bodice for women by three methods: quarter, close-fitting, or by the angle of the bust dart",
+    for_whom=WOMEN,
+    noun="bodice",
 )
 def bodice(
     on: Board,

@@ -49,7 +49,7 @@ UNDER_BUST: Final = inch(3)
 """An empire line lies so far below the bust line (common practice, no source)."""
 
 
-@garment("dress of a bodice and a skirt, joined at waist or hip, with a zip at the back", noun="dress", for_whom=WOMEN)
+@garment("dress for women of a bodice and a skirt, with a zip at the back", noun="dress", for_whom=WOMEN)
 def dress(
     on: Board,
     *,

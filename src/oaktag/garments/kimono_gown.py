@@ -76,7 +76,7 @@ class UnderarmDeep(Claim):
         yield self.finding(side >= 99.9, round(side, 1), 100.0, say, do, part="gusset")
 
 
-@garment("kimono gown with gussets at the underarms, pulled over the head", for_whom=WOMEN, noun="gown")
+@garment("kimono gown for women with gussets at the underarms, pulled over the head", for_whom=WOMEN, noun="gown")
 def kimono_gown(
     on: Board,
     *,
