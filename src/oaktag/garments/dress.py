@@ -191,8 +191,8 @@ def _opened(piece: Piece) -> Piece:
 
 def _zipped(piece: Piece, down: Length) -> Piece:
     """With the notches between which a zip is sewn into its centre back, if it has one."""
-    end = NotchPlace("centre_back", down.mm, 1, "zip end")
-    return replace(_opened(piece), notches=(*_opened(piece).notches, end)) if _at_the_back(piece) else piece
+    opened, end = _opened(piece), NotchPlace("centre_back", down.mm, 1, "zip end")
+    return replace(opened, notches=(*opened.notches, end)) if _at_the_back(piece) else piece
 
 
 def _flared(piece: Piece, by: Length) -> Piece:

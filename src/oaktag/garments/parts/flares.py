@@ -12,10 +12,11 @@ from ...draft.moves import turn
 from ...draft.rulers import SHARE, drawn_curve
 from ...geometry.curve import Line
 from ...geometry.path import Path, part, path_length, reverse, solve
-from ...geometry.point import Point, along, direction, distance, left_of
+from ...geometry.point import Point, along, direction, distance
 from ...model.piece import Edge, Piece
 from ...values import replace
 from .style_darts import at_level
+from .waistline import onward
 
 _BENT: Final = 0.4
 """So much of the way from the hip to the hem bends."""
@@ -63,9 +64,9 @@ def _swung(run: Path, far: float, by: float) -> Path:
 def _hem_to(hem: Edge, old: Point, seam: Path) -> Edge:
     """The hem, drawn anew to where a seam ends now, square to it, as it was at its other end."""
     at_start = distance(hem.start, old) < distance(hem.end, old)
-    end, square = seam[-1].end, left_of(seam[-1].way(1.0))
+    end = seam[-1].end
     ahead = direction(end, hem.end) if at_start else direction(hem.start, end)
-    way = square if square.x * ahead.x + square.y * ahead.y > 0 else Point(-square.x, -square.y)
+    way = onward(seam[-1].way(1.0), ahead)
     a, b = (end, hem.end) if at_start else (hem.start, end)
     leave, arrive = (way, hem.curves[-1].way(1.0)) if at_start else (hem.curves[0].way(0.0), way)
     return replace(hem, curves=(drawn_curve(a, leave, b, arrive, SHARE),))

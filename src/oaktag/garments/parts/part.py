@@ -34,9 +34,7 @@ class Part:
     """How much longer the top is than what it is gathered to, all round, mm."""
 
 
-def together(
-    on: Board, parts: Sequence[Part], *, seams: Iterable[Seam] = (), claims: Iterable[Claim] = (), notches: bool = True
-) -> Draft:
+def together(on: Board, parts: Sequence[Part], *, seams: Iterable[Seam] = (), claims: Iterable[Claim] = ()) -> Draft:
     """The parts as one draft: each part's seams in their order, then those that sew the parts to each other."""
     widths: dict[str, Length] = {}
     for part in parts:
@@ -47,7 +45,6 @@ def together(
         claims=[*chain.from_iterable(part.claims for part in parts), *claims],
         notions=[*chain.from_iterable(part.notions for part in parts)],
         widths=widths,
-        notches=notches,
     )
 
 

@@ -8,7 +8,7 @@
 
 `opened` are the edges that are left open down to the notch "zip end" (of any other closure "opening end"), that nearer
 to the centre back first: one edge that is sewn to the wearer's other side, or the two of the left side seam. For
-elastic the panels are drawn as wide as the hip and its ease; `casing_at` turns their own straight edge down instead.
+elastic the panels are drawn as wide as the hip and its ease.
 Rules: band as long as the waist and a lap, cut twice as wide (garments handbook, waistbands); curved band a ring
 sector, angle = (lower less upper girth) ÷ depth (geometry); opening (hip less waist and 2 in) ÷ 2 or more (a sewing
 magazine); elastic 1 in shorter than the waist (a maker's guide: 1 to 2 in); facing 2 1/2 in wide, no less than 2 (a
@@ -26,7 +26,6 @@ from ...claims.openings import OpenedPasses, OpensTo, Passes
 from ...draft.board import Board
 from ...draft.facings import facing
 from ...draft.rulers import Ruler, compass
-from ...draft.strips import casing
 from ...model.claim import Claim
 from ...model.draft import Notion
 from ...model.length import Length, found, greatest, inch, mm
@@ -159,16 +158,6 @@ def waist_finish(
         on.note("Fasten the band with a hook and bar, and the placket with snaps." if closure == "hook" else
                 f"Buttons: one on the band and {how_many} on the placket, {on.say(every)} apart.")  # fmt: skip
     return replace(part, claims=tuple(claims), notions=notions)
-
-
-def casing_at(panels: Part, deep: Length) -> Part:
-    """The panels with a casing for elastic that is cut on at their top edges and folded down there; these are straight.
-
-    Its claim, that the hip passes, is `waist_finish`'s: this has none. Raises GeometryError for a curved edge.
-    """
-    tops = {ref.piece: ref.edge for ref in refs(*panels.top)}
-    pieces = tuple(casing(p, tops[p.name], deep.mm) if p.name in tops else p for p in panels.pieces)
-    return replace(panels, pieces=pieces)
 
 
 def _round(panels: Part, run: Sequence[str]) -> float:

@@ -59,12 +59,12 @@ def _through(piece: Piece, edge: Edge, darts: list[Dart]) -> tuple[Edge, list[Da
         if far < _LEAST:
             continue
         legs = [along(tip, direction(tip, p), far) for p in ends]
-        stops += [(p, _onward(direction(tip, p), ahead)) for p in legs]
+        stops += [(p, onward(direction(tip, p), ahead)) for p in legs]
         same = legs if ends[0] == dart.points[0] else legs[::-1]
         shorter.append(replace(dart, points=(same[0], tip, same[1]), intake=distance(*legs)))
     at = next(k for k, each in enumerate(piece.edges) if each.name == edge.name)
     before, after = piece.edges[at - 1], piece.edges[(at + 1) % len(piece.edges)]
-    first, last = (_onward(w, ahead) for w in (before.curves[-1].way(1.0), after.curves[0].way(0.0)))
+    first, last = (onward(w, ahead) for w in (before.curves[-1].way(1.0), after.curves[0].way(0.0)))
     places = [(edge.start, first), *stops, (edge.end, last)]
     curves: list[Curve] = []
     takes = []
@@ -86,7 +86,7 @@ def _down(tip: Point, foot: Point, edge: Edge) -> float:
     return ((edge.start.x - tip.x) * line.y - (edge.start.y - tip.y) * line.x) / across
 
 
-def _onward(leg: Point, ahead: Point) -> Point:
+def onward(leg: Point, ahead: Point) -> Point:
     """Square to a way, as the edge runs."""
     square = right_of(leg)
     return square if square.x * ahead.x + square.y * ahead.y > 0 else Point(-square.x, -square.y)
