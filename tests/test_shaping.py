@@ -8,6 +8,7 @@ import re
 
 import pytest
 
+from by_the_tape import measured_whole
 from oaktag.body.measurements import Measurements
 from oaktag.checks.run import check
 from oaktag.draft.chalk.card import chalk_pieces
@@ -344,6 +345,22 @@ def test_two_darts_share_what_is_taken_in(raw: dict) -> None:
     if "lining" in raw:
         lines = [line.name for line in pattern.piece("lining_front").cut.piece.internal_lines]
         assert lines.count("pleat, lay to the side") == 2
+
+
+@pytest.mark.parametrize("whom", ["A1240", "A1438", "A1628", "A1971", "A2039"])
+def test_a_short_second_dart_at_a_waist_seam_has_legs_alike(whom: str) -> None:
+    """Women of the survey whose second dart ends near the waist. Legs are sewn to each other: alike to 0.1 mm, as every
+    draft makes them (trade checks, D1); no corner over the closed dart above 0.5 degrees (common practice, no source)."""
+    body = measured_whole("women_1988_300.csv")[whom]
+    for raw in ({"bust_dart": "side"}, {}):
+        pattern = dressed(body, "cm", waist_seam="yes", waist_darts=2, sleeve="none", **raw)
+        darts = [dart for piece in pattern.pieces for dart in piece.cut.piece.darts if dart.name == "second waist"]
+        assert len(darts) == 4
+        for (one, other), *_ in (dart.legs() for dart in darts):
+            assert one == pytest.approx(other, abs=0.1)
+        corners = [f for f in check(pattern) if f.id == "corner.dart" and "second waist" in f.message]
+        assert len(corners) == 4
+        assert all(abs(f.measured) < 0.5 for f in corners)
 
 
 def test_two_darts_in_every_size() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from itertools import accumulate
-from math import cos, radians, sin
+from math import cos, radians, sin, sqrt
 from typing import Final
 
 from ..errors import GeometryError
@@ -13,8 +13,6 @@ from ..geometry.path import Path, mirror, path_length, pinned, reverse, solve, u
 from ..geometry.point import XY, Point, between, direction, distance, turn_deg
 from ..model.piece import Dart, Edge, EdgeKind, Take
 
-_LEGS_ALIKE: Final = 0.9
-"""Legs of a dart trued at a waist seam differ by no more than this, mm (within the 1 mm of the check)."""
 _SHARPEST_CAP_DEG: Final = 140.0
 """The edge over an open dart turns by no more than this at the fold: a sharper point cannot be cut (judgement, no
 source)."""
@@ -100,7 +98,8 @@ def trued_waist(
 
     Square to the centre line, to all dart legs and to the side seam (dx/dy = `side_slope`), so that it runs smoothly
     with the darts closed. The runs are exactly as long as the straight waist between the darts, so that bodice and
-    skirt, and the waist girth, agree. Towards a dart it leaves the level line away from the tip.
+    skirt, and the waist girth, agree, and both legs of a dart are alike. Towards a dart it leaves the level line away
+    from the tip.
     Raises GeometryError where there is no room for the darts.
     """
     ends = [centre.x, *(x for intake, tip in darts for x in (tip.x - intake / 2, tip.x + intake / 2)), side.x]
@@ -140,11 +139,15 @@ def trued_waist(
             halves.append(tip.x - x)
             start, way = Point(2 * tip.x - x, y), (1.0, -slope * up)
     intake, tip = darts[-1]
+    leg = distance(start, tip)
 
     def outer(x: float) -> Path:
-        return run(Point(x, start.y), way, side, (1.0, -side_slope))
+        """From the end of a leg as long as the one beside it, and square to it."""
+        high = sqrt(leg**2 - (x - tip.x) ** 2)
+        return run(Point(x, tip.y + high * up), (high, (tip.x - x) * up), side, (1.0, -side_slope))
 
-    x = solve(lambda x: spans[-1] - path_length(outer(x)), tip.x - intake, side.x - 5, near=1e-6)
+    furthest = min(tip.x + min(intake, 0.99 * leg), side.x - 5)
+    x = solve(lambda x: spans[-1] - path_length(outer(x)), tip.x, furthest, near=1e-6)
     return (*runs, outer(x))
 
 
@@ -167,10 +170,7 @@ def waist_over_darts(
     for (dart, tip), after in zip(sewn, runs[1:], strict=True):
         cap = dart_cap(path, tip, after, pressed_to_start=not upwards)
         fold, start = len(cap) // 2, path_length(path)
-        if (
-            abs(distance(path[-1].end, tip) - distance(after[0].start, tip)) > _LEGS_ALIKE
-            or abs(turn_deg(cap[fold - 1].way(1.0), cap[fold].way(0.0))) > _SHARPEST_CAP_DEG
-        ):
+        if abs(turn_deg(cap[fold - 1].way(1.0), cap[fold].way(0.0))) > _SHARPEST_CAP_DEG:
             raise GeometryError("no edge runs smoothly over a dart as wide as that")
         takes.append(Take(start, start + path_length(cap), "dart", tip, "end" if upwards else "start"))
         opened.append(Dart(dart.name, (path[-1].end, tip, after[0].start), dart.intake))
