@@ -47,14 +47,14 @@ class DartEnds(Claim):
 
 @dataclass(frozen=True, slots=True)
 class SideTakesIn(Claim):
-    """A side runs in, from an outer to an inner point of any of these pieces, by no more than can be pressed smooth.
-
-    Darts take the rest. `side.<where>`, a warning.
+    """A side runs in, from an outer to an inner point of any of these pieces, by no more than can be pressed smooth;
+    darts take the rest. Or, told as a note, by no more than is usual. `side.<where>`, a warning or a note.
     """
 
     places: tuple[tuple[str, str, str], ...]
     """Piece, outer point, inner point."""
     most: Length
+    severity: Severity = Severity.WARNING
 
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         unit, made = pattern.unit, {piece.name: piece.cut.piece.points for piece in pattern.pieces}
@@ -68,8 +68,9 @@ class SideTakesIn(Claim):
         taken, piece, outer = max(found)
         most, start = self.most.mm, outer.split("_")[0]
         say = f"{piece}: its side runs in by {show(max(0.0, taken), unit)} from {start} to {self.words}."
-        do = f"At one edge {show_at_most(most, unit)} is the most. {self.change}"
-        yield self.finding(taken <= most + 0.1, round(taken, 2), most, say, do, Severity.WARNING)
+        limit = "usual" if self.severity is Severity.INFO else "the most"
+        do = f"At one edge {show_at_most(most, unit)} is {limit}. {self.change}"
+        yield self.finding(taken <= most + 0.1, round(taken, 2), most, say, do, self.severity)
 
 
 @dataclass(frozen=True, slots=True)

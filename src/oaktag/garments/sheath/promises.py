@@ -11,12 +11,13 @@ from ...claims.places import ArmholeScoop, DartEnds, SideTakesIn
 from ...claims.stride import Stride
 from ...draft.board import Board
 from ...model.claim import Claim
+from ...model.finding import Severity
 from ...model.length import Length, found, greatest, least, mm
 from ...model.ref import refs
 from ...units import INCH
 from .half import HEAD, HEAD_EASE, LEAST_SCOOP, Half, length_taken
 from .openings import Opened
-from .shaping import BELOW_BUST_POINT, MOST_AT_SIDE, less_at_hem, less_at_side, nearer_bust_point
+from .shaping import BELOW_BUST_POINT, EASY_PEG, MOST_AT_SIDE, less_at_hem, less_at_side, nearer_bust_point
 
 EASE_RANGE: Final = {"bust": (1.5 * INCH, 2 * INCH), "waist": (0.75 * INCH, 1 * INCH), "hip": (2 * INCH, 2.75 * INCH)}
 """Wearing ease of a dress, whole garment (Central Washington University, costume text, ch. 16)."""
@@ -59,7 +60,7 @@ def promises(
     yield SideTakesIn("side.waist", change, at_waist, mm(MOST_AT_SIDE))
     if pegged:
         at_hem = tuple((piece, "hip_side", "hem_side") for piece in lowers)
-        yield SideTakesIn("side.hem", less_at_hem(unit), at_hem, mm(MOST_AT_SIDE))
+        yield SideTakesIn("side.hem", less_at_hem(unit), at_hem, mm(EASY_PEG), Severity.INFO)
     change = "make armhole_hollow {hollow}, or add {girth} to ease_bust; and check shoulder_width."
     yield ArmholeScoop("armhole.scoop", change, uppers, "underarm", "mid_armhole", "shoulder_tip", LEAST_SCOOP.mm)
     if (zipper := opened.zipper) is not None:

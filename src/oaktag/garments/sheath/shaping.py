@@ -37,10 +37,12 @@ WIDEST_DART: Final = 1.5 * INCH
 SHORTER: Final = inch(1)
 """The second dart, towards the side, is shorter by this at either end (common practice, no source)."""
 MOST_AT_SIDE: Final = 40.0
-"""A side seam takes in no more than this at one edge, mm (4 cm, the rule for skirts; common practice, no source)."""
+"""A side seam takes in no more than this at the waist at one edge, mm (4 cm, the rule for skirts; common practice, no
+source)."""
 _NEAR: Final = 1e-6
 EASY_PEG: Final = INCH
-"""A pegged hem is taken in by 15 to 25 mm at each side edge (common practice, no source)."""
+"""A knee-length hem is usually pegged by 15 to 25 mm at each side edge (common practice, no source). The method pegs to
+the waist's width and opens the back for the step, which `walk.stride` proves: so more is a note."""
 
 
 WAIST_DART: Final = "waist dart"
@@ -308,9 +310,8 @@ def less_at_side(quarter: Quarter, first: float, intake_asked: bool, unit: Unit)
 
 
 def less_at_hem(unit: Unit) -> str:
-    """What brings a pegged hem within MOST_AT_SIDE."""
-    easy = show_at_most(EASY_PEG, unit)
-    return f'A hem is pegged by 5/8 to 1 in (15 to 25 mm) at each side: set peg to {easy}, or hem = "straight".'
+    """What makes a pegged hem as wide as is usual."""
+    return f'For a longer step without the opening set peg to {show_at_most(EASY_PEG, unit)}, or hem = "straight".'
 
 
 def nearer_bust_point(wanted: float, top_drop_asked: bool, length: str, unit: Unit) -> str:
