@@ -151,12 +151,13 @@ class _Walk:
 
 def _along(line: Sequence[XY], p: XY) -> float:
     """How far along an open line the place nearest to p lies, mm."""
-    best, found, walked = 1e300, 0.0, 0.0
+    (px, py), best, found, walked = p, 1e300, 0.0, 0.0
     for (ax, ay), (bx, by) in pairwise(line):
         dx, dy = bx - ax, by - ay
         size = hypot(dx, dy)
-        t = min(1.0, max(0.0, ((p[0] - ax) * dx + (p[1] - ay) * dy) / (size * size))) if size else 0.0
-        gap = (p[0] - ax - t * dx) ** 2 + (p[1] - ay - t * dy) ** 2
+        t = ((px - ax) * dx + (py - ay) * dy) / (size * size) if size else 0.0
+        t = 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
+        gap = (px - ax - t * dx) ** 2 + (py - ay - t * dy) ** 2
         if gap < best:
             best, found = gap, walked + t * size
         walked += size

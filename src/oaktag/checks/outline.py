@@ -9,7 +9,7 @@ from typing import Final
 
 from ..geometry.offset import is_simple, outside
 from ..geometry.point import XY, Point, along, direction, distance, mirrored, right_of, turn_deg
-from ..geometry.polygon import area, contains, distance_to_segment, nearest_on, ray_out
+from ..geometry.polygon import area, contains, distance_to_segment, nearest_on, ray_out, touches
 from ..model.finding import Finding, Severity
 from ..model.pattern import CutPiece, MarkedPiece, Pattern
 from ..model.piece import LineKind, piece_words
@@ -85,6 +85,7 @@ def _deviation(cut: CutPiece, name: str) -> float:
     that corner (across a small dart's mouth).
     """
     line, run, width = cut.lines[name], cut.cut_edges[name], cut.allowances[name]
+    even = name not in cut.profiles or cut.profiles[name].is_even
     on_cut = set(cut.cut_line)
     walked = [0.0, *itertools.accumulate(distance(a, b) for a, b in itertools.pairwise(line))]
     reaches = _reaches(cut, name)
@@ -101,15 +102,22 @@ def _deviation(cut: CutPiece, name: str) -> float:
             off, near = _nearest(line, p, i, 1)
             if abs(off - width) > 0.02:  # the narrowest look has not found its own run: look further
                 off, near = _nearest(line, p, i, 10)
-            a, b = line[near], line[near + 1]
-            size = distance(a, b) or 1.0
-            far = walked[near] + ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / size
-            mitre = _mitre(run, i)
-            widths = [cut.width_at(name, far, after=after) for after in (True, False)]
-            off = min((off - min(max(off, w), w * mitre) for w in widths), key=abs)
+            if even:
+                off = _over(off, width, run, i)
+            else:
+                a, b = line[near], line[near + 1]
+                size = distance(a, b) or 1.0
+                far = walked[near] + ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / size
+                widths = [cut.width_at(name, far, after=after) for after in (True, False)]
+                off = min((_over(off, w, run, i) for w in widths), key=abs)
         if abs(off) > abs(worst):
             worst = off
     return worst
+
+
+def _over(off: float, width: float, run: Sequence[XY], i: int) -> float:
+    """How far a vertex stands off beyond its width; at a corner of the run itself, beyond the mitre of that width."""
+    return off - width if off <= width else off - min(off, width * _mitre(run, i))
 
 
 def _nearest(line: Sequence[XY], p: XY, i: int, reach: int) -> tuple[float, int]:
@@ -233,7 +241,7 @@ def _sticks_out(cut: CutPiece, name: str, at_end: bool) -> float:
 
 
 def _on(ring: tuple[XY, ...], p: XY) -> bool:
-    return nearest_on(ring, p)[1] < 0.002
+    return touches(ring, p, 0.002)
 
 
 @check(error="marks.inside")

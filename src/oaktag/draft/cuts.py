@@ -16,7 +16,7 @@ from ..errors import GeometryError
 from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path, flatten, path_length, pinned, reverse, solve
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of
-from ..geometry.polygon import contains, crossings, distance_to_line
+from ..geometry.polygon import contains, crossings, distance_to_line, touches
 from ..model.piece import Dart, Edge, EdgeKind, InternalLine, LevelLine, LineKind, NotchPlace, Piece
 from ..values import dataclass, replace
 from .stretches import NEAR, Stretch, chained, place, ridden, stretch_of, with_marks
@@ -352,7 +352,7 @@ def _within(ring: Sequence[XY], bank: Sequence[XY]) -> Inside:
 
 def _is_on(ring: Sequence[XY], p: XY) -> bool:
     """On the outline; curves are drawn as chords here."""
-    return distance_to_line(p, [*ring, ring[0]]) < 0.05
+    return touches(ring, p, 0.05)
 
 
 # ---------------------------------------------------------------- the parts

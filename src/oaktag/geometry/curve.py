@@ -23,7 +23,9 @@ _GAUSS_16: Final = (
     (0.9894009349916499, 0.0271524594117541),
 )
 """Abscissae and weights of 16-point Gauss-Legendre quadrature (Abramowitz & Stegun 1964, table 25.4)."""
-_NODES: Final = tuple((0.5 + 0.5 * sign * x, 0.5 * weight) for x, weight in _GAUSS_16 for sign in (-1.0, 1.0))
+_AT: Final = tuple((0.5 + 0.5 * sign * x, 0.5 * weight) for x, weight in _GAUSS_16 for sign in (-1.0, 1.0))
+_NODES: Final = tuple((weight, (1.0 - t) * (1.0 - t), 2 * (1.0 - t) * t, t * t) for t, weight in _AT)
+"""Of each node its weight, and how much of each control of the derivative counts there."""
 _ELLIPSE: Final = 1.2
 """Sum of the distances from a root to both ends, in stretches, from which on the quadrature is accurate."""
 _ALIKE: Final = 0.6
@@ -163,9 +165,7 @@ class Cubic:
             before, after = self.split(0.5)
             return before.length() + after.length()
         total = 0.0
-        for t, weight in _NODES:
-            u = 1.0 - t
-            k0, k1, k2 = u * u, 2 * u * t, t * t
+        for weight, k0, k1, k2 in _NODES:
             total += weight * hypot(k0 * x1 + k1 * x2 + k2 * x3, k0 * y1 + k1 * y2 + k2 * y3)
         return 3.0 * total
 

@@ -84,7 +84,26 @@ def distance_to_segment(p: XY, a: XY, b: XY) -> float:
 
 def distance_to_line(p: XY, line: Polyline) -> float:
     """From p to the nearest point of an open line, mm."""
-    return min(distance_to_segment(p, a, b) for a, b in itertools.pairwise(line))
+    return min([distance_to_segment(p, a, b) for a, b in itertools.pairwise(line)])
+
+
+def touches(ring: Ring, p: XY, within: float) -> bool:
+    """Whether a closed line comes nearer to p than `within` mm."""
+    px, py = p
+    left, right, low, high = px - within, px + within, py - within, py + within
+    a = ring[-1]
+    for b in ring:
+        (ax, ay), (bx, by) = a, b
+        if (
+            (ax > left or bx > left)
+            and (ax < right or bx < right)
+            and (ay > low or by > low)
+            and (ay < high or by < high)
+            and distance_to_segment(p, a, b) < within
+        ):
+            return True
+        a = b
+    return False
 
 
 def nearest_on(ring: Ring, p: XY) -> tuple[XY, float]:
