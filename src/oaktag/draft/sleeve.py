@@ -167,9 +167,10 @@ def _balanced(order: SleeveOrder, cap_height: float) -> Sleeve:
     leave = left_of(front.way(1.0))
 
     def caps(shift: float) -> tuple[Path, Path]:
+        """Both sides, upwards."""
         top = Point(shift, cap_height)
         cap_front = _cap_side(Point(half, 0.0), top, leave, FRONT, 1.0)
-        return cap_front, reverse(_cap_side(Point(-half, 0.0), top, Point(-leave.x, leave.y), BACK, -1.0))
+        return cap_front, _cap_side(Point(-half, 0.0), top, Point(-leave.x, leave.y), BACK, -1.0)
 
     def more_in_front(shift: float) -> float:
         cap_front, cap_back = caps(shift)
@@ -177,7 +178,8 @@ def _balanced(order: SleeveOrder, cap_height: float) -> Sleeve:
 
     reach = 0.2 * order.biceps_line
     shift = solve(more_in_front, -reach, reach, near=1e-3)
-    return Sleeve(cap_height, Point(shift, cap_height), *caps(shift), (front,), (back,))
+    cap_front, cap_back = caps(shift)
+    return Sleeve(cap_height, Point(shift, cap_height), cap_front, reverse(cap_back), (front,), (back,))
 
 
 def _over(order: SleeveOrder, cap_height: float, balanced: _Balanced = _balanced) -> float:

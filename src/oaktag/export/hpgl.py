@@ -557,7 +557,8 @@ def _once(lines: Sequence[_Line], runs: Sequence[Run]) -> list[list[Run]]:
             continue
         parts: list[Run] = []
         for a, b in pairwise(run):
-            for start, end in _uncovered(covered, a, b):
+            upright_or_level = a[0] == b[0] or a[1] == b[1]
+            for start, end in _uncovered(covered, a, b) if upright_or_level else [(a, b)]:
                 if parts and parts[-1][-1] == start:
                     parts[-1].append(end)
                 else:

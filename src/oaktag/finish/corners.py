@@ -40,6 +40,8 @@ MITRE_SEAM: Final = 25.4 / 4
 _STRAIGHT_ON_DEG: Final = 1.0
 _MARKED_DEG: Final = 45.0
 """An inward corner sharper than this is one that was meant; a flatter one is a step between two widths."""
+_APART: Final = 0.1
+"""Runs whose boxes lie further apart than this do not cross, mm, whatever is rounded."""
 _TURN_BACK_DEG: Final = 50.0
 """A hem turns back against a neighbour that is no further than this from square to it; else its corner is plain."""
 
@@ -309,6 +311,11 @@ def _first_crossing(before: Sequence[XY], after: Sequence[XY], own: int) -> Corn
 
 
 def _crossing(a: XY, b: XY, c: XY, d: XY) -> Point | None:
+    for axis in (0, 1):  # runs that lie apart are not looked at: by far the most
+        low, high = (c[axis], d[axis]) if c[axis] < d[axis] else (d[axis], c[axis])
+        low, high = low - _APART, high + _APART
+        if (a[axis] < low and b[axis] < low) or (a[axis] > high and b[axis] > high):
+            return None
     met = meeting(a, direction(a, b), c, direction(c, d))
     if met is None:
         return None
