@@ -38,7 +38,7 @@ from oaktag.geometry.point import (
     right_of,
     turn_deg,
 )
-from oaktag.geometry.polygon import Box, area, contains, crossings, distance_to_line, distance_to_segment
+from oaktag.geometry.polygon import Box, area, contains, crossings, distance_to_line, distance_to_segment, touches
 
 Array = NDArray[np.float64]
 
@@ -419,7 +419,10 @@ def test_area_inside_and_crossings_are_shapelys(ring: list[Point], x: float, y: 
         expected = sorted(shapely.get_coordinates(level)[:, 0])
         assert crossings(ring, y) == pytest.approx(expected, abs=1e-6)
     closed = [*ring, ring[0]]
-    assert distance_to_line((x, y), closed) == pytest.approx(shape.exterior.distance(p), abs=1e-9)
+    far = shape.exterior.distance(p)
+    assert distance_to_line((x, y), closed) == pytest.approx(far, abs=1e-9)
+    assert touches(ring, (x, y), far + 1e-6)
+    assert not touches(ring, (x, y), far - 1e-6)
     assert (Box.round(ring).left, Box.round(ring).bottom, Box.round(ring).right, Box.round(ring).top) == shape.bounds
 
 

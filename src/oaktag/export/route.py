@@ -165,6 +165,7 @@ def _moved(way: _Way, least: float) -> float:
         if there <= least:
             continue
         best, to, turned = 1e-6, -1, False
+        own = abs(e - x) + 1e-6  # turned round, a run begins nearer by no more than that
         low, high = max(0, i - _FAR), min(count + 1, i + _FAR)
         came = leave[low - 1 : high - 1] if low else [way.at, *leave[: high - 1]]
         for j, (leg, p) in enumerate(zip(legs[low:high], came, strict=True), low):
@@ -172,6 +173,8 @@ def _moved(way: _Way, least: float) -> float:
                 continue
             room = there + leg
             gain = room - abs(e - p)
+            if gain + own <= best:
+                continue
             if gain > best and (j == count or (gain := gain - abs(enter[j] - x)) > best):
                 best, to, turned = gain, j, False
             gain = room - abs(x - p)
