@@ -569,16 +569,9 @@ def _once(lines: Sequence[_Line], runs: Sequence[Run]) -> list[list[Run]]:
     return left
 
 
-def _axis(a: tuple[int, int], b: tuple[int, int]) -> int | None:
-    """Along which axis a run goes: 0 or 1, None where it slants."""
-    return 0 if a[1] == b[1] else 1 if a[0] == b[0] else None
-
-
 def _cover(covered: dict[tuple[int, int], list[tuple[int, int]]], a: tuple[int, int], b: tuple[int, int]) -> None:
-    """Notes a run; the stretches of a line are kept in order and apart."""
-    axis = _axis(a, b)
-    if axis is None:
-        return
+    """Notes an upright or level run; the stretches of a line are kept in order and apart."""
+    axis = 0 if a[1] == b[1] else 1
     low, high = (a[axis], b[axis]) if a[axis] <= b[axis] else (b[axis], a[axis])
     held = covered.setdefault((axis, a[1 - axis]), [])
     if not held:
@@ -594,10 +587,10 @@ def _cover(covered: dict[tuple[int, int], list[tuple[int, int]]], a: tuple[int, 
 def _uncovered(
     covered: dict[tuple[int, int], list[tuple[int, int]]], a: tuple[int, int], b: tuple[int, int]
 ) -> list[Ends]:
-    """The parts of a run that no line lies on yet, in its direction."""
-    axis = _axis(a, b)
-    held = covered.get((axis, a[1 - axis])) if axis is not None else None
-    if axis is None or held is None:
+    """The parts of an upright or level run that no line lies on yet, in its direction."""
+    axis = 0 if a[1] == b[1] else 1
+    held = covered.get((axis, a[1 - axis]))
+    if held is None:
         return [(a, b)]
     at, end = sorted((a[axis], b[axis]))
     free: list[tuple[int, int]] = []
