@@ -35,7 +35,7 @@ from ..values import dataclass, replace
 from .blocks import METHODS, block, bust_round, levelled
 from .parts.neckline import STYLES, new_neck
 from .parts.part import Part, together
-from .parts.princess import back_princess, came_of, front_princess, princess_seam
+from .parts.princess import back_princess, came_of, front_princess, princess_claims, princess_seam
 from .parts.style_darts import FOLDS, PLACES, folded, placed, pulled_back
 
 EASE_BUST: Final = {"quarter": inch(3), "close": inch(4), "angle": inch(4.75)}
@@ -133,6 +133,7 @@ def bodice(
     claims = _claims(
         on, pieces, ease_waist, bust, asked if method == "quarter" else None, low, ease_hip, shaped, closure
     )
+    claims += princess_claims(pieces)
     parts = [Part(pieces, seams, claims, (_zip(on, back),) if seam else ())]
     if facings:
         try:

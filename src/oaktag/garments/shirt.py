@@ -17,6 +17,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from ..claims.edges import PleatsFold
 from ..claims.girth import Girth
 from ..draft.board import Board
 from ..draft.cuts import cut
@@ -27,12 +28,15 @@ from ..draft.signature import choice, flag, garment, length
 from ..draft.sketch import Sketch
 from ..errors import DraftError
 from ..geometry.point import Point, along, direction, left_of
+from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, inch, mm, total
 from ..model.piece import Cut, Piece, Take, sew
+from ..model.ref import Ref
 from ..values import replace
 from .parts.button_stand import button_stand, extension
 from .parts.collars import collar
+from .parts.cuffs import hand_passes
 from .parts.part import Part, together
 
 SLOPE_DEG: Final = {"front": 22.0, "back": 18.0}
@@ -203,7 +207,12 @@ def shirt(
         sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"),
         sew("cuff seam", "cuff.wrist_edge from start to lap", to="sleeve.wrist_edge", within=1.0),
     )
-    claims = (Girth("girth.chest", "Change ease_chest.", "chest", body.bust_girth, ease_chest + back_pleat * 2),)
+    claims: tuple[Claim, ...] = (
+        Girth("girth.chest", "Change ease_chest.", "chest", body.bust_girth, ease_chest + back_pleat * 2),
+        *hand_passes(on, "with its placket open the cuff", "add {more} to ease_wrist.", "cuff.wrist_edge",
+                     "sleeve.placket both lips"),
+        PleatsFold("pleats.wrist", "lay them as the notches say.", Ref.of("sleeve.wrist_edge")),
+    )  # fmt: skip
     widths = {"hem": inch(0.5), "front_edge": inch(0.375)}
     return together(on, [Part(tuple(pieces), yokes, claims, widths=widths), opening, neckband], seams=arms)
 

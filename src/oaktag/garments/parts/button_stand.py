@@ -16,6 +16,7 @@ from itertools import pairwise
 from math import floor
 from typing import Final
 
+from ...claims.buttons import HolesKept
 from ...claims.girth import SUM_LIMIT
 from ...draft.board import Board
 from ...draft.cuts import cut
@@ -77,7 +78,7 @@ def places(first: float, bust: float, last: float, usual: float, count: int = 0)
 
 @dataclass(frozen=True, slots=True)
 class ButtonsApart(Claim):
-    """Holes lie apart alike, no further than is usual, one on a level, and inside the piece. `buttons.<what>`."""
+    """Holes lie apart alike, no further than is usual, and one on a level. `buttons.<what>`."""
 
     piece: str
     level: str
@@ -165,7 +166,8 @@ def button_stand(
     new = replace(new, internal_lines=lines)
     notion = Notion("button", button.mm, "button", "", "", chosen)
     change = "Give another number of buttons."
-    claims = (ButtonsApart("buttons", change, name or new.name, level),)
+    claims = (ButtonsApart("buttons", change, name or new.name, level),
+              HolesKept("buttons", "change button.", name or new.name, button, "buttonhole"))  # fmt: skip
     on.note(f"Buttons lap {laps}: work the holes in the upper half alone; the buttons stand on the centre line of the "
             "other, level with them.")  # fmt: skip
     if facing == "cut on":
