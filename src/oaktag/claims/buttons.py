@@ -29,7 +29,7 @@ class HolesKept(Claim):
     """The lines of a piece whose names begin with `lines` are holes for a button of that diameter: 3 mm longer at
     least, inside the piece, and far enough from its finished edge: the stitch line, or a fold.
 
-    A button stands 3 mm from the first end of its hole. `<id>.long`, `<id>.inside`, `<id>.edge`.
+    A button stands 3 mm from the first end of its hole. `<id>.fits`, `<id>.inside`, `<id>.edge`.
     """
 
     piece: str
@@ -50,7 +50,7 @@ class HolesKept(Claim):
         shortest, least = min(distance(*hole.points) for hole in holes), button + HOLE_LONGER
         say = f"{self.piece}: the buttonholes are {show(shortest, unit)} long, the button {show(button, unit)} wide."
         do = f"{show(least, unit)} is wanted, or it does not go through."
-        yield self.finding(shortest >= least - 0.1, round(shortest, 2), round(least, 2), say, do, part="long")
+        yield self.finding(shortest >= least - 0.1, round(shortest, 2), round(least, 2), say, do, part="fits")
         out = [hole.name for hole in holes if not all(contains(ring, p) for p in hole.points)]
         say = f"{self.piece}: {'its buttonholes lie inside it' if not out else ', '.join(out) + ' leaves the piece'}."
         yield self.finding(not out, len(out), 0, say, self.change, part="inside")

@@ -50,7 +50,7 @@ class EdgesMeet(Claim):
         limit = self.least if over < self.least else self.most
         say = f"{self.about}: {show(own, unit)} to {show(other, unit)}{'' if once else ', all round'}."
         off = abs(over - limit)
-        do = f"It is {off:.1f} mm too {'short' if over < self.least else 'long'}: {told(self.change, unit, off=off)}"
+        do = f"It is {off:.1f} mm too {'little' if over < self.least else 'much'}: {told(self.change, unit, off=off)}"
         held = self.least <= over <= self.most
         yield self.finding(held, round(over, 2), limit, say, do, self.severity)
 
@@ -107,18 +107,19 @@ class DrawnIn(Claim):
 
 @dataclass(frozen=True, slots=True)
 class PleatsFold(Claim):
-    """Each pleat or tuck in an edge has two fold lines, as far apart there as what it takes up."""
+    """All folds of a kind in an edge have two lines each, as far apart there as what they take up."""
 
     edge: Ref
+    kind: str
 
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         unit, piece = pattern.unit, pattern.piece(self.edge.piece).cut.piece
         edge = piece.edge(self.edge.edge)
         folds = [line.points[0] for line in piece.internal_lines if line.kind is LineKind.PLEAT]
-        laid = [take for take in edge.takes if take.kind in ("pleat", "tuck")]
+        laid = [take for take in edge.takes if take.kind == self.kind]
         ends = [place_at(edge.curves, far)[0] for take in laid for far in (take.start, take.end)]
         off = max((min((distance(p, fold) for fold in folds), default=9999.0) for p in ends), default=0.0)
         taken = show(sum(take.end - take.start for take in laid), unit)
-        say = f"{self.words}: {len(laid)} pleat{'' if len(laid) == 1 else 's'}, {taken} together."
-        do = f"A fold line is {off:.1f} mm away from where its pleat is laid: {self.change}"
+        say = f"{self.words}: {len(laid)} {self.kind}{'' if len(laid) == 1 else 's'}, {taken} together."
+        do = f"A fold line is {off:.1f} mm away from where its {self.kind} is laid: {self.change}"
         yield self.finding(off <= FOLD_LIMIT, round(off, 2), FOLD_LIMIT, say, do)

@@ -18,7 +18,8 @@ from __future__ import annotations
 from typing import Final
 
 from ..claims.edges import PleatsFold
-from ..claims.girth import Girth
+from ..claims.girth import Girth, GirthAtLeast
+from ..claims.openings import HandPasses
 from ..draft.board import Board
 from ..draft.cuts import cut
 from ..draft.moves import join
@@ -32,11 +33,10 @@ from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, inch, mm, total
 from ..model.piece import Cut, Piece, Take, sew
-from ..model.ref import Ref
+from ..model.ref import Ref, refs
 from ..values import replace
 from .parts.button_stand import button_stand, extension
 from .parts.collars import collar
-from .parts.cuffs import hand_passes
 from .parts.part import Part, together
 
 SLOPE_DEG: Final = {"front": 22.0, "back": 18.0}
@@ -209,12 +209,21 @@ def shirt(
     )
     claims: tuple[Claim, ...] = (
         Girth("girth.chest", "Change ease_chest.", "chest", body.bust_girth, ease_chest + back_pleat * 2),
-        *hand_passes(on, "with its placket open the cuff", "add {more} to ease_wrist.", "cuff.wrist_edge",
-                     "sleeve.placket both lips"),
-        PleatsFold("pleats.wrist", "lay them as the notches say.", Ref.of("sleeve.wrist_edge")),
+        HandPasses("entry.hand", "add {more} to ease_wrist.", "with its placket open the cuff",
+                   refs("cuff.wrist_edge", "sleeve.placket both lips"), body.hand_girth),
+        PleatsFold("pleats.wrist", "lay them as the notches say.", Ref.of("sleeve.wrist_edge"), "pleat"),
     )  # fmt: skip
+    claims += _over_hip(on, hem - cm(3), cm(3) + back_pleat * 2)
     widths = {"hem": inch(0.5), "front_edge": inch(0.375)}
     return together(on, [Part(tuple(pieces), yokes, claims, widths=widths), opening, neckband], seams=arms)
+
+
+def _over_hip(on: Board, low: Length, ease: Length) -> tuple[Claim, ...]:
+    """That it goes over the hip, where that was taken and it reaches so low: 3 cm more in woven cloth (fit checks)."""
+    hip, waist, below = (on.body.get(name) for name in ("hip_girth", "back_waist_length", "waist_to_hip"))
+    if hip is None or waist is None or below is None or low < waist + below:
+        return ()
+    return (GirthAtLeast("girth.hip", "add {more} to ease_chest, or make it shorter.", "hem", hip, ease),)
 
 
 def _measured(on: Board, worn_by: str) -> tuple[Length, Length, Length]:

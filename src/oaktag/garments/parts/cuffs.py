@@ -66,14 +66,14 @@ def cuffed(on: Board, arm: Part, *, wide: Length, ease_wrist: Length = cm(4.5), 
         else sew("cuff seam", run, to="sleeve.wrist_edge", within=1.0)
     )
     lips = sew("placket seam", "placket.slit", to="sleeve.placket both lips")
-    passes = hand_passes(on, "with its placket open the cuff", "add {more} to ease_wrist.", "cuff.wrist_edge",
-                         "sleeve.placket both lips")  # fmt: skip
-    laid = PleatsFold("pleats.wrist", "lay them as the notches say.", Ref.of("sleeve.wrist_edge"))
+    passes = HandPasses("entry.hand", "add {more} to ease_wrist.", "with its placket open the cuff",
+                        refs("cuff.wrist_edge", "sleeve.placket both lips"), on.body.hand_girth)  # fmt: skip
+    laid = PleatsFold("pleats.wrist", "lay them as the notches say.", Ref.of("sleeve.wrist_edge"), "pleat")
     return replace(
         arm,
         pieces=(own, *arm.pieces[1:], s.piece(), strip.piece()),
         seams=(lips, *arm.seams, joined),
-        claims=(*_without_wrist(arm), *passes, laid),
+        claims=(*_without_wrist(arm), passes, laid),
         low=("cuff.cuff_outer",),
     )
 
@@ -84,6 +84,8 @@ def banded(on: Board, arm: Part, *, wide: Length, around: Length) -> Part:
     _, own = hem_of(arm)
     hem = own.edge("wrist_edge").length()
     over = max(0.0, hem - around.mm)
+    passes = HandPasses("entry.hand", "make it {more} longer.", "the band", refs("sleeve_band.band_seam"),
+                        on.body.hand_girth)  # fmt: skip
     s = on.sketch("sleeve_band", Cut("pair", 2))
     s.box(mm(hem) if not over else around, wide * 2, ("band_start", "band_seam", "band_end", "band_inside"))
     s.at("fold_start", down=wide)
@@ -92,7 +94,7 @@ def banded(on: Board, arm: Part, *, wide: Length, around: Length) -> Part:
     return replace(
         arm,
         pieces=(own, *arm.pieces[1:], s.piece()),
-        claims=(*_without_wrist(arm), *hand_passes(on, "the band", "make it {more} longer.", "sleeve_band.band_seam")),
+        claims=(*_without_wrist(arm), passes),
         seams=(
             *arm.seams,
             sew("band end", "sleeve_band.band_start", to="sleeve_band.band_end"),
@@ -106,12 +108,6 @@ def banded(on: Board, arm: Part, *, wide: Length, around: Length) -> Part:
         ),
         low=("sleeve_band.band_inside",),
     )
-
-
-def hand_passes(on: Board, opening: str, change: str, *edges: str) -> tuple[HandPasses, ...]:
-    """The claim that the hand passes those edges, laid flat, where it was taken."""
-    hand = on.body.get("hand_girth")
-    return (HandPasses("entry.hand", change, opening, refs(*edges), hand),) if hand else ()
 
 
 def _without_wrist(arm: Part) -> tuple[Claim, ...]:
