@@ -172,6 +172,16 @@ def test_gaps_and_the_bust_line() -> None:
     assert not holds(with_drafted(pattern, "front", apart), "buttons.gap")
 
 
+@pytest.mark.parametrize("count", ["4", "6", "8", "10", "12"])
+@pytest.mark.parametrize("size", ["8", "14", "26"])
+@pytest.mark.parametrize("kind", ["flat", "stand and fall"])
+def test_no_number_of_buttons_goes_beyond_the_hem(kind: str, size: str, count: str) -> None:
+    """The last 10 cm above it (garment rules 3.2), however many are asked for: too few lie further up, or far apart."""
+    body = Measurements(dict(shipped("women").body(size)))
+    pattern = finished(drafted(find_garment("shirt"), body, collar_kind=kind, buttons=count), "cm")
+    assert all(holds(pattern, f"buttons.{what}") for what in ("even", "bust", "hem", "fits", "inside", "edge"))
+
+
 # ---------------------------------------------------------------- cuffs and bands
 
 

@@ -20,13 +20,11 @@ from .girth import SUM_LIMIT
 from .measure import round_length, run_length
 
 SEGMENT_LIMIT: Final = 2.0
-"""Two edges of a seam agree within this from place to place, mm (fit checks of the trade, S1: 0.2 cm a segment; common
+"""Two edges of a seam, and the folds of a pleat and its place, agree within this, mm (fit checks of the trade, S1: 0.2 cm a segment; common
 practice, no source)."""
 MOST_OVER_BUST: Final = 6.0
 """So much a side panel may be eased to the centre one over the bust, mm (garment rules 2.2, 8: 0 to 0.6 cm; common
 practice, no source)."""
-FOLD_LIMIT: Final = 0.5
-"""A fold line starts this near to where its pleat does, mm (the tolerance of a plain seam)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,4 +120,4 @@ class PleatsFold(Claim):
         taken = show(sum(take.end - take.start for take in laid), unit)
         say = f"{self.words}: {len(laid)} {self.kind}{'' if len(laid) == 1 else 's'}, {taken} together."
         do = f"A fold line is {off:.1f} mm away from where its {self.kind} is laid: {self.change}"
-        yield self.finding(off <= FOLD_LIMIT, round(off, 2), FOLD_LIMIT, say, do)
+        yield self.finding(off <= SEGMENT_LIMIT, round(off, 2), SEGMENT_LIMIT, say, do)
