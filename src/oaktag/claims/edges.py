@@ -20,8 +20,8 @@ from .girth import SUM_LIMIT
 from .measure import round_length, run_length
 
 SEGMENT_LIMIT: Final = 2.0
-"""Two edges of a seam, and the folds of a pleat and its place, agree within this, mm (fit checks of the trade, S1: 0.2 cm a segment; common
-practice, no source)."""
+"""Two edges of a seam, and a fold and the place where it is laid, agree within this, mm (fit checks of the trade, S1:
+0.2 cm a segment; common practice, no source)."""
 MOST_OVER_BUST: Final = 6.0
 """So much a side panel may be eased to the centre one over the bust, mm (garment rules 2.2, 8: 0 to 0.6 cm; common
 practice, no source)."""
