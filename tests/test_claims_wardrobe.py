@@ -327,6 +327,70 @@ def test_bust_waist_and_hip_of_every_method(garment: str, method: str) -> None:
         assert not holds(narrow, "girth.hip")
 
 
+# ---------------------------------------------------------------- bands, openings, style lines
+
+
+def narrower(piece: str, edge: str, by: float = 0.9) -> Callable[[Pattern], Pattern]:
+    return lambda pattern: with_edge(pattern, piece, edge, stretched(by))
+
+
+def pressed_in(*pieces: str, by: float = 0.85) -> Callable[[Pattern], Pattern]:
+    """Pieces whose stitch line is narrower, about x = 0."""
+
+    def spoilt(pattern: Pattern) -> Pattern:
+        for name in pieces:
+            pattern = with_cut(pattern, name, lambda cut: replace(
+                cut, stitch_line=tuple(Point(x * by, y) for x, y in cut.stitch_line)))  # fmt: skip
+        return pattern
+
+    return spoilt
+
+
+SPOILT: list[tuple[str, dict[str, object], str, Callable[[Pattern], Pattern]]] = [
+    ("straight-skirt", {}, "seam.waist-seam", narrower("front", "waist", 0.98)),
+    ("straight-skirt", {"waist": "curved band"}, "seam.waist-seam", narrower("front", "waist")),
+    ("straight-skirt", {"waist": "curved band"}, "girth.waist", narrower("waistband", "upper_edge")),
+    ("gored-skirt", {}, "girth.waist", narrower("side_1", "waist")),
+    ("gored-skirt", {}, "girth.hip", pressed_in("side_1")),
+    ("gored-skirt", {}, "seam.front-to-side-1", narrower("front", "seam_1", 0.98)),
+    ("straight-skirt", {}, "opening.hip", narrower("front", "waist", 0.2)),
+    ("straight-skirt", {"waist": "elastic"}, "entry.hip", narrower("front", "waist", 0.8)),
+    ("pleated-skirt", {}, "pleats.cloth", narrower("panel", "hem", 0.98)),
+    ("trousers", {"closure": "elastic"}, "entry.hip", narrower("front", "waist", 0.7)),
+    ("wrap-skirt", {}, "walk.overlap", narrower("front", "hem", 0.3)),
+    ("circle-skirt", {}, "girth.hip", pressed_in("front", "back", by=0.4)),
+    ("gathered-skirt", {}, "girth.hip", pressed_in("front", "back", by=0.5)),
+    ("bodice", {"closure": "none", "waist_darts": "no"}, "entry.neckline", narrower("front", "neck", 0.7)),
+    ("bodice", {"princess": "shoulder"}, "seam.front-princess-seam", narrower("front_side", "princess", 0.98)),
+    ("shirt", {}, "seam.back-yoke-seam", narrower("yoke", "yoke", 0.98)),
+    ("shirt", {}, "girth.chest", pressed_in("front")),
+    ("shirt", {}, "girth.hip", pressed_in("front", by=0.6)),
+    ("shirt", {"collar_kind": "mandarin"}, "collar.top", narrower("stand", "top_edge", 0.7)),
+    ("shirt", {}, "seam.stand-seam", narrower("stand", "neck", 0.98)),
+    ("shirt", {}, "seam.fall-to-stand", narrower("fall", "fall_edge", 0.98)),
+    ("blouse", {}, "seam.armhole-seam", narrower("sleeve", "cap", 0.98)),
+    ("t-shirt", {}, "entry.neckband", narrower("neckband", "neck", 0.6)),
+    ("t-shirt", {}, "entry.neckline", narrower("front", "neck", 0.5)),
+    ("t-shirt", {}, "girth.bust", pressed_in("back")),
+    ("kimono-gown", {}, "entry.head", narrower("front", "neck", 0.6)),
+    ("kimono-gown", {}, "underarm.deep.gusset", narrower("gusset", "front_arm")),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("garment", "style", "name", "spoil"), SPOILT, ids=lambda x: x if isinstance(x, str) else "")
+def test_sound_it_holds_and_spoilt_it_fails(
+    garment: str, style: dict[str, object], name: str, spoil: Callable[[Pattern], Pattern]
+) -> None:
+    pattern = sewn(garment, *style.items())
+
+    def findings(of: Pattern) -> list[bool]:
+        made = check(of) if name.startswith("seam.") else told(of, name)
+        return [f.passed for f in made if f.id == name]
+
+    assert findings(pattern) and all(findings(pattern))
+    assert not all(findings(spoil(pattern)))
+
+
 # ---------------------------------------------------------------- all of them
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from ..errors import DraftError
 from ..geometry.path import place_at
 from ..geometry.point import distance
 from ..model.claim import Claim, told
@@ -43,7 +44,11 @@ class EdgesMeet(Claim):
         unit = pattern.unit
         once = len({pattern.piece(ref.piece).cut.piece.to_cut.around for ref in (*self.edges, *self.to)}) == 1
         ruler = run_length if once else round_length
-        own, other = ruler(pattern, self.edges), ruler(pattern, self.to)
+        try:
+            own, other = ruler(pattern, self.edges), ruler(pattern, self.to)
+        except DraftError as error:
+            yield self.finding(False, 0.0, self.most, f"{self.about}: it cannot be proved: {error}", "", self.severity)
+            return
         over = own - other
         limit = self.least if over < self.least else self.most
         say = f"{self.about}: {show(own, unit)} to {show(other, unit)}{'' if once else ', all round'}."
