@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
 
 from ..model.claim import Claim, told
 from ..model.finding import Finding
@@ -13,10 +12,7 @@ from ..model.ref import Ref
 from ..units import show
 from ..values import dataclass
 from .girth import SUM_LIMIT, Girth
-from .measure import girths_at, level_depth, reach_of_notion, round_length, run_length
-
-HAND_EASE: Final = 10.0
-"""What passes a hand has over it at least, mm (fit checks of the trade, A11)."""
+from .measure import girths_at, level_depth, reach_of_notion, round_length
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,28 +38,6 @@ class Passes(Claim):
         say = f"the {self.opening} is {show(long, unit)} round{stretched}, the {self.part} {show(self.body.mm, unit)}"
         do = f"The {self.part} does not pass: {told(self.change, unit, more=wanted - long)}"
         yield self.finding(long >= wanted, round(long, 1), round(wanted, 1), f"{say} ({self.known}).", do)
-
-
-@dataclass(frozen=True, slots=True)
-class HandPasses(Claim):
-    """The hand and 1 cm pass what ends a sleeve: its edges as drawn, both lips of a slit with them, and the share that
-    the cloth gives (Perfect Dressmaking System, 1914, takes the hand where it is largest). `opening` says what it is.
-
-    `change` has `{more}` for what it lacks.
-    """
-
-    opening: str
-    edges: tuple[Ref, ...]
-    hand: Length
-    stretch: float = 0.0
-
-    def check(self, pattern: Pattern) -> Iterator[Finding]:
-        unit, wanted = pattern.unit, self.hand.mm + HAND_EASE
-        wide = run_length(pattern, self.edges) * (1 + self.stretch)
-        say = f"{self.opening} is {show(wide, unit)} round{' when stretched' if self.stretch else ''}, the hand "
-        say += f"{show(self.hand.mm, unit)}."
-        do = f"The hand does not pass: {told(self.change, unit, more=wanted - wide)}"
-        yield self.finding(wide >= wanted, round(wide, 1), round(wanted, 1), say, do)
 
 
 @dataclass(frozen=True, slots=True)

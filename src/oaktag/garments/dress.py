@@ -31,7 +31,8 @@ from .gored_skirt import gored_panels
 from .parts.flares import flared
 from .parts.neckline import STYLES
 from .parts.part import Part, lowered, together
-from .parts.princess import came_of, princess_claims
+from .parts.princess import came_of
+from .parts.princess_seams import princess_claims
 from .parts.sleeves import REACHES, SLEEVES, sleeve
 from .parts.style_darts import PLACES
 from .parts.waist import zip_down
@@ -110,7 +111,7 @@ def dress(
     down = zip_down(on, None, body.waist_girth + ease_waist, long) + above
     edge = "hem" if low else "waist"
     lower = *came_of(pieces, f"back.{edge}"), *came_of(pieces, f"front.{edge}")
-    claims = [*_girths(on, joined, refs(*lower), round_bust, ease_waist, ease_hip), *princess_claims(pieces)]
+    claims = _girths(on, joined, refs(*lower), round_bust, ease_waist, ease_hip)
     shapes, joins = [], []
     if joined == "one":
         zipped = to_waist - long + down
@@ -123,6 +124,7 @@ def dress(
         pieces = tuple(_to_be_joined(_opened(piece)) for piece in pieces)
         zipped, shapes = to_waist + down, [panels]
         joins.append(_join(f"{joined} seam", panels, lower))
+    claims += princess_claims(pieces)
     on.work("zip_long", zipped)
     shell = Part(pieces, seams, tuple(claims), (Notion("zip", zipped.mm, "zip_long", "zip top", "zip end"),))
     try:

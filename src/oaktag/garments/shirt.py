@@ -19,7 +19,6 @@ from typing import Final
 
 from ..claims.edges import PleatsFold
 from ..claims.girth import Girth, GirthAtLeast
-from ..claims.openings import HandPasses
 from ..draft.board import Board
 from ..draft.cuts import cut
 from ..draft.moves import join
@@ -33,7 +32,7 @@ from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, inch, mm, total
 from ..model.piece import Cut, Piece, Take, sew
-from ..model.ref import Ref, refs
+from ..model.ref import Ref
 from ..values import replace
 from .parts.button_stand import button_stand, extension
 from .parts.collars import collar
@@ -209,8 +208,6 @@ def shirt(
     )
     claims: tuple[Claim, ...] = (
         Girth("girth.chest", "Change ease_chest.", "chest", body.bust_girth, ease_chest + back_pleat * 2),
-        HandPasses("entry.hand", "add {more} to ease_wrist.", "with its placket open the cuff",
-                   refs("cuff.wrist_edge", "sleeve.placket both lips"), body.hand_girth),
         PleatsFold("pleats.wrist", "lay them as the notches say.", Ref.of("sleeve.wrist_edge"), "pleat"),
     )  # fmt: skip
     claims += _over_hip(on, hem - cm(3), cm(3) + back_pleat * 2)

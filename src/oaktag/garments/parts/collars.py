@@ -114,7 +114,8 @@ def collar(
         case "mandarin":
             return _mandarin(on, neck, wide, rise or cm(1.6), beyond or mm(0))
         case "flat":
-            return _flat(on, neck, wide, point, cm(1.2) if lap is None else lap, shape)
+            part = _flat(on, neck, wide, point, cm(1.2) if lap is None else lap, shape)
+            return replace(part, claims=(neck.meets("collar.neck"),))
         case "one-piece":
             return _one_piece(on, neck, wide, point)
     return _tie(on, neck, wide, ends or on.usual(inch(28)))
@@ -267,8 +268,7 @@ def _flat(on: Board, neck: Neck, wide: Length, point: Length, lap: Length, shape
         s.edge("collar_end", "front_high", "front_low")
         s.edge("collar_edge", *run, "front_low")
     seam = sew("collar seam", "collar.neck", to=neck.to, within=1.0)  # graded by rules its curve may be off by as much
-    layers = _layers("collar", "collar_edge", "collar_end")
-    return Part((s.piece(),), (*layers, seam), (neck.meets("collar.neck"),))
+    return Part((s.piece(),), (*_layers("collar", "collar_edge", "collar_end"), seam))
 
 
 def _end_at(piece: Piece, side: Point) -> Literal["start", "end"]:

@@ -7,19 +7,22 @@ deep (chosen values). Band: the arm there and 2 to 3 cm (a chosen value).
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
-from ...claims.edges import PleatsFold
-from ...claims.openings import HandPasses
+from ...claims.measure import run_length
 from ...claims.sleeve import SleeveFits
 from ...draft.board import Board
 from ...geometry.path import place_at
 from ...geometry.point import Point, along, left_of
 from ...model.claim import Claim
+from ...model.finding import Finding
 from ...model.length import Length, cm, found, mm
+from ...model.pattern import Pattern
 from ...model.piece import Cut, EdgeKind, InternalLine, LineKind, Piece, Take, sew
-from ...model.ref import Ref, refs
-from ...values import replace
+from ...model.ref import Ref
+from ...units import show, show_at_least
+from ...values import dataclass, replace
 from .part import Part
 
 LAP: Final = cm(2)
@@ -27,6 +30,22 @@ SLIT: Final = cm(12)
 PLEAT: Final = 27.5
 _FOLDS: Final = 40.0
 """The folds of a pleat are drawn so long, mm (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class HandPasses(Claim):
+    """With its placket open a cuff passes the hand and 1 cm: the cuff, laid flat, and both lips of the slit."""
+
+    cuff: Ref
+    slit: Ref
+    hand: Length
+
+    def check(self, pattern: Pattern) -> Iterator[Finding]:
+        unit, wanted = pattern.unit, self.hand.mm + 10.0
+        wide = run_length(pattern, (self.cuff, self.slit))
+        say = f"with its placket open the cuff is {show(wide, unit)} round, the hand {show(self.hand.mm, unit)}."
+        do = f"The hand does not pass: {self.change.format(more=show_at_least(wanted - wide, unit))}"
+        yield self.finding(wide >= wanted, round(wide, 1), round(wanted, 1), say, do)
 
 
 def hem_of(arm: Part) -> tuple[Piece, Piece]:
@@ -66,14 +85,13 @@ def cuffed(on: Board, arm: Part, *, wide: Length, ease_wrist: Length = cm(4.5), 
         else sew("cuff seam", run, to="sleeve.wrist_edge", within=1.0)
     )
     lips = sew("placket seam", "placket.slit", to="sleeve.placket both lips")
-    passes = HandPasses("entry.hand", "add {more} to ease_wrist.", "with its placket open the cuff",
-                        refs("cuff.wrist_edge", "sleeve.placket both lips"), on.body.hand_girth)  # fmt: skip
-    laid = PleatsFold("pleats.wrist", "lay them as the notches say.", Ref.of("sleeve.wrist_edge"), "pleat")
+    passes = HandPasses("entry.hand", "add {more} to ease_wrist.", Ref.of("cuff.wrist_edge"),
+                        Ref.of("sleeve.placket both lips"), on.body.hand_girth)  # fmt: skip
     return replace(
         arm,
         pieces=(own, *arm.pieces[1:], s.piece(), strip.piece()),
         seams=(lips, *arm.seams, joined),
-        claims=(*_without_wrist(arm), passes, laid),
+        claims=(*_without_wrist(arm), passes),
         low=("cuff.cuff_outer",),
     )
 
@@ -84,8 +102,6 @@ def banded(on: Board, arm: Part, *, wide: Length, around: Length) -> Part:
     _, own = hem_of(arm)
     hem = own.edge("wrist_edge").length()
     over = max(0.0, hem - around.mm)
-    passes = HandPasses("entry.hand", "make it {more} longer.", "the band", refs("sleeve_band.band_seam"),
-                        on.body.hand_girth)  # fmt: skip
     s = on.sketch("sleeve_band", Cut("pair", 2))
     s.box(mm(hem) if not over else around, wide * 2, ("band_start", "band_seam", "band_end", "band_inside"))
     s.at("fold_start", down=wide)
@@ -94,7 +110,7 @@ def banded(on: Board, arm: Part, *, wide: Length, around: Length) -> Part:
     return replace(
         arm,
         pieces=(own, *arm.pieces[1:], s.piece()),
-        claims=(*_without_wrist(arm), passes),
+        claims=_without_wrist(arm),
         seams=(
             *arm.seams,
             sew("band end", "sleeve_band.band_start", to="sleeve_band.band_end"),

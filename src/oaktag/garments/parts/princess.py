@@ -10,14 +10,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from ...claims.edges import EasedAbove
 from ...draft.cuts import cut, cut_through
 from ...draft.pivots import open_dart, pivot
 from ...draft.sectors import Opening
 from ...errors import GeometryError
 from ...geometry.path import place_at, solve
 from ...geometry.point import Point
-from ...model.claim import Claim
 from ...model.piece import Piece, Seam, sew
 from ...model.ref import Ref
 from ...model.spans import resolve
@@ -83,17 +81,6 @@ def princess_seam(centre: Piece, side: Piece, name: str) -> Seam:
     if abs(b - a) <= _MEETS:
         return sew(name, refs[0], to=refs[1])
     return sew(name, refs[0], to=refs[1], ease=b - a) if b > a else sew(name, refs[1], to=refs[0], ease=a - b)
-
-
-def princess_claims(pieces: Sequence[Piece]) -> tuple[Claim, ...]:
-    """Of every pair of panels: equally long below the bust, the side panel eased above by no more than 6 mm."""
-    names = [piece.name for piece in pieces]
-    pairs = [(name, name.removesuffix("_centre")) for name in names if name.endswith("_centre")]
-    return tuple(
-        EasedAbove(f"princess.{half}", "choose another princess line, or another place for the bust dart.",
-                   f"{half} princess seam", Ref.of(f"{half}_side.princess"), Ref.of(f"{name}.princess"), "bust")
-        for name, half in pairs if f"{half}_side" in names
-    )  # fmt: skip
 
 
 def came_of(pieces: Sequence[Piece], edge: str) -> tuple[str, ...]:

@@ -140,8 +140,7 @@ def waist_finish(
         place = "centre back" if at == "back" else "centre front" if at == "front" else "left side"
         change, run = f"make {option} {{enough}} or more.", refs(*panels.top)
         claims.append(OpenedPasses("opening.hip", change, place, run, end, hip, inch(2).mm, panels.gathers))
-        known = "hip" in _levels(panels) and all(claim.id != "zip.reach" for claim in panels.claims)
-        if closure == "zip" and known:
+        if closure == "zip" and all(claim.id != "zip.reach" for claim in panels.claims):
             narrow = _levels(panels)[0]
             claims.append(
                 OpensTo("zip.reach", f"set {option} to {{enough}} or more.", "zip", place, "hip", narrow, hip)
