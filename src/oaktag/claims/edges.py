@@ -112,12 +112,13 @@ class DrawnIn(Claim):
 class PleatsFold(Claim):
     """All folds of a kind in an edge have two lines each, as far apart there as what they take up."""
 
-    edge: Ref
+    piece: str
+    edge: str
     kind: str
 
     def check(self, pattern: Pattern) -> Iterator[Finding]:
-        unit, piece = pattern.unit, pattern.piece(self.edge.piece).cut.piece
-        edge = piece.edge(self.edge.edge)
+        unit, piece = pattern.unit, pattern.piece(self.piece).cut.piece
+        edge = piece.edge(self.edge)
         folds = [line.points[0] for line in piece.internal_lines if line.kind is LineKind.PLEAT]
         laid = [take for take in edge.takes if take.kind == self.kind]
         ends = [place_at(edge.curves, far)[0] for take in laid for far in (take.start, take.end)]

@@ -18,7 +18,7 @@ from __future__ import annotations
 from typing import Final
 
 from ..claims.edges import PleatsFold
-from ..claims.girth import Girth, GirthAtLeast
+from ..claims.girth import Girth
 from ..draft.board import Board
 from ..draft.cuts import cut
 from ..draft.moves import join
@@ -28,14 +28,13 @@ from ..draft.signature import choice, flag, garment, length
 from ..draft.sketch import Sketch
 from ..errors import DraftError
 from ..geometry.point import Point, along, direction, left_of
-from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, inch, mm, total
 from ..model.piece import Cut, Piece, Take, sew
-from ..model.ref import Ref
 from ..values import replace
 from .parts.button_stand import button_stand, extension
 from .parts.collars import collar
+from .parts.over_hip import over_hip
 from .parts.part import Part, together
 
 SLOPE_DEG: Final = {"front": 22.0, "back": 18.0}
@@ -206,21 +205,13 @@ def shirt(
         sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"),
         sew("cuff seam", "cuff.wrist_edge from start to lap", to="sleeve.wrist_edge", within=1.0),
     )
-    claims: tuple[Claim, ...] = (
+    claims = (
         Girth("girth.chest", "Change ease_chest.", "chest", body.bust_girth, ease_chest + back_pleat * 2),
-        PleatsFold("pleats.wrist", "lay them as the notches say.", Ref.of("sleeve.wrist_edge"), "pleat"),
+        PleatsFold("pleats.wrist", "lay them as the notches say.", "sleeve", "wrist_edge", "pleat"),
+        *over_hip(on, hem - cm(3), cm(3) + back_pleat * 2, level="hem", change="add {more} to ease_chest."),
     )  # fmt: skip
-    claims += _over_hip(on, hem - cm(3), cm(3) + back_pleat * 2)
     widths = {"hem": inch(0.5), "front_edge": inch(0.375)}
     return together(on, [Part(tuple(pieces), yokes, claims, widths=widths), opening, neckband], seams=arms)
-
-
-def _over_hip(on: Board, low: Length, ease: Length) -> tuple[Claim, ...]:
-    """That it goes over the hip, where that was taken and it reaches so low: 3 cm more in woven cloth (fit checks)."""
-    hip, waist, below = (on.body.get(name) for name in ("hip_girth", "back_waist_length", "waist_to_hip"))
-    if hip is None or waist is None or below is None or low < waist + below:
-        return ()
-    return (GirthAtLeast("girth.hip", "add {more} to ease_chest, or make it shorter.", "hem", hip, ease),)
 
 
 def _measured(on: Board, worn_by: str) -> tuple[Length, Length, Length]:
