@@ -34,8 +34,8 @@ from ..model.piece import Cut, Piece, Take, sew
 from ..values import replace
 from .parts.button_stand import button_stand, extension
 from .parts.collars import collar
-from .parts.over_hip import over_hip
 from .parts.part import Part, together
+from .parts.reach import over_hip
 
 SLOPE_DEG: Final = {"front": 22.0, "back": 18.0}
 NECK_DEG: Final = {"front": 68.0, "back": 112.0}
