@@ -19,12 +19,12 @@ from oaktag.draft.sectors import Opening
 from oaktag.garments.circle_skirt import circle_skirt
 from oaktag.garments.gored_skirt import gored_skirt
 from oaktag.garments.parts.part import Part, together
-from oaktag.garments.parts.waist import opening_down, waist_finish
+from oaktag.garments.parts.waist import _curved
 from oaktag.garments.pleated_skirt import pleated_skirt
 from oaktag.garments.straight_skirt import straight_panels, straight_skirt
 from oaktag.garments.wrap_skirt import wrap_skirt
 from oaktag.model.draft import Draft
-from oaktag.model.length import cm, inch, mm
+from oaktag.model.length import cm, mm
 from oaktag.model.piece import Cut, LineKind, NotchPlace, Piece
 from oaktag.model.ref import refs
 from oaktag.values import replace
@@ -171,19 +171,10 @@ def test_what_is_pleated_away(name: str, girth: str, level: int) -> None:
 # ---------------------------------------------------------------- waists
 
 
-def curved() -> Piece:
-    """A curved band 4 cm deep, 70 cm round above and 76 below, without a lap."""
-    on = Board("skirt", Measurements({"waist_girth": 700.0, "hip_girth": 980.0, "waist_to_hip": 200.0}), {}, "cm")
-    s = on.sketch("skirt", Cut("fold"), worn="body")
-    s.box(cm(38), cm(60), ("centre", "hem", "side", "waist"), fold="centre")
-    s.level("waist", mm(0))
-    top = Part((s.piece(),), top=("skirt.waist",))
-    return waist_finish(on, top, "curved band", "none", ease=mm(0), wide=cm(4), lap=mm(0), upper=cm(70)).pieces[0]
-
-
 def test_a_curved_band_is_a_ring_sector() -> None:
-    row, band = worked()["gw-059"], curved()
+    row, on = worked()["gw-059"], Board("skirt", Measurements({}), {}, "cm")
     upper, lower, depth = (number(row, name) for name in ("upper", "lower", "depth"))
+    band = _curved(on, cm(lower), cm(upper), cm(depth), mm(0))
     assert band.edge("band_seam").length() / 10 == pytest.approx(lower, abs=0.001)
     assert band.edge("upper_edge").length() / 10 == pytest.approx(upper, abs=0.001)
     ends = [band.edge(name) for name in ("under_end", "lap_end")]
@@ -195,10 +186,14 @@ def test_a_curved_band_is_a_ring_sector() -> None:
 
 
 def test_the_opening_that_the_hip_passes() -> None:
+    """By the notch at which the zip ends, below the waist; the hip line lies higher."""
     row = worked()["gw-151"]
-    waist, hip = 26.0, 26.0 + number(row, "difference")
-    on = Board("skirt", body(IN, waist=waist, hip=hip), {}, "in")
-    agrees("gw-151", opening_down(on, None, inch(waist)).mm / IN)
+    girths = body(IN, waist=26.0, hip=26.0 + number(row, "difference"))
+    draft = drafted(straight_skirt, Measurements({**girths, "waist_to_hip": 6 * IN}), "in", ease_waist=0)
+    back = piece(draft, "back")
+    (end,) = (notch for notch in back.notches if notch.name == "zip end")
+    edge = back.edge(end.edge)
+    agrees("gw-151", (end.at if edge.start.y > edge.end.y else edge.length() - end.at) / IN)
 
 
 def test_elastic_an_inch_shorter_than_the_waist() -> None:
