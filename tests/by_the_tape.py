@@ -113,3 +113,10 @@ def worst_kink(edge: Edge) -> float:
     return max(
         (abs(turn_deg(a.way(1.0), b.way(0.0))) for a, b in zip(edge.curves, edge.curves[1:], strict=False)), default=0.0
     )
+
+
+def agrees(name: str, found: float) -> None:
+    """What was found, in the row's unit, is what the row of that id has, within its tolerance."""
+    row = worked()[name]
+    wanted, within = float(row["value"]), float(row["tolerance"])
+    assert abs(found - wanted) <= within, f"{name}, {row['quantity']}: {found:.4f}, and {wanted} ± {within} is told"

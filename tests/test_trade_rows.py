@@ -6,7 +6,7 @@ import subprocess
 import sys
 
 import cloth
-from trade_rows import NOT_HERE, OURS, is_placed, named_in_tests, rows, why_not
+from trade_rows import NOT_HERE, OURS, ROWS_NOT_HERE, is_placed, named_in_tests, rows, why_not
 from wardrobe import ROOT
 
 
@@ -25,6 +25,19 @@ def test_every_topic_is_ours_or_says_why_not() -> None:
     assert not [group for group in groups if not is_placed(group)]
     assert not [start for start in OURS if not any(group.startswith(start) for group in groups)]
     assert not [why for why in NOT_HERE.values() if not any(why_not(group) == why for group in groups)]
+
+
+def test_a_row_that_is_not_tried_is_one_and_says_why() -> None:
+    named = [name for names in ROWS_NOT_HERE for name in names.split()]
+    assert len(named) == len(set(named))
+    assert set(named) <= rows().keys() - named_in_tests().keys()
+    assert all(why_not(rows()[name]["group"], name) == why for names, why in ROWS_NOT_HERE.items()
+               for name in names.split())  # fmt: skip
+
+
+def test_no_row_of_what_is_ours_waits() -> None:
+    tried, everything = named_in_tests(), rows()
+    assert [name for name, row in everything.items() if name not in tried and not why_not(row["group"], name)] == []
 
 
 def test_the_list_adds_up() -> None:

@@ -179,6 +179,21 @@ class RunAsLong(Claim):
 
 
 @dataclass(frozen=True, slots=True)
+class RoundAsMeant(Claim):
+    """Edges are so long all round as they were worked out to be."""
+
+    edges: tuple[Ref, ...]
+    meant: Length
+
+    def check(self, pattern: Pattern) -> Iterator[Finding]:
+        unit, found, meant = pattern.unit, round_length(pattern, self.edges), self.meant.mm
+        held = abs(found - meant) <= SUM_LIMIT
+        say = f"{self.words}: {show(found, unit)} all round{', as meant' if held else ''}."
+        do = f"{show(meant, unit)} is meant: {told(self.change, unit, off=abs(found - meant))}"
+        yield self.finding(held, round(found, 2), round(meant, 2), say, do)
+
+
+@dataclass(frozen=True, slots=True)
 class RunInRange(Claim):
     """Edges, laid end to end with their darts closed, are longer than the body by `least` to `most` mm. A warning.
 

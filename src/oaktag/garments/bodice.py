@@ -36,6 +36,7 @@ from .blocks import METHODS, block, bust_round, levelled
 from .parts.neckline import STYLES, new_neck
 from .parts.part import Part, together
 from .parts.princess import back_princess, came_of, front_princess, princess_seam
+from .parts.princess_seams import princess_claims
 from .parts.style_darts import FOLDS, PLACES, folded, placed, pulled_back
 
 EASE_BUST: Final = {"quarter": inch(3), "close": inch(4), "angle": inch(4.75)}
@@ -139,7 +140,7 @@ def bodice(
             parts.append(facings_of(pieces, faced, facing_wide))
         except GeometryError as error:
             raise DraftError(f"{error}. Make facing_wide less, or set facings to no.") from error
-    draft = together(on, parts)
+    draft = together(on, parts, claims=princess_claims(pieces))
     return replace(draft, advice={**draft.advice, "dart.intake bust": WIDE})
 
 

@@ -15,7 +15,8 @@ from __future__ import annotations
 from math import cos, pi, radians, sin
 from typing import Final
 
-from ..claims.girth import GirthAtLeast
+from ..claims.cloth import GoesOnCloth
+from ..claims.girth import GirthAtLeast, RoundAsMeant
 from ..draft.board import Board
 from ..draft.rulers import compass
 from ..draft.signature import choice, garment, length
@@ -25,7 +26,7 @@ from ..model.draft import Draft
 from ..model.finding import Severity
 from ..model.length import Length, cm, inch, mm
 from ..model.piece import Cut, EdgeKind, piece_words, sew
-from ..model.ref import Ref
+from ..model.ref import Ref, refs
 from .parts.part import Part, together, with_more
 from .parts.waist import opened_at, waist_finish, zip_down
 
@@ -158,6 +159,12 @@ def circle_panels(
     if len(pieces) == 2:
         seams.append(sew("side seam", f"{prefix}front.side", to=f"{prefix}back.side"))
     top = tuple(f"{piece.name}.waist" for piece in pieces)
+    hems = refs(*(f"{piece.name}.hem" for piece in pieces))
+    around = (waist + long * round(angle, 6)).called("hem all round")
+    claims.append(RoundAsMeant("girth.hem", "it is the waist, and the length by the angle.", hems, around))
+    if cloth_wide is not None:
+        claims.append(GoesOnCloth("cloth.wide", "cut it in more pieces with cut_in, or take cloth {more} wider.",
+                                  tuple(piece.name for piece in pieces), cloth_wide))  # fmt: skip
     return Part(pieces, tuple(seams), tuple(claims), (), {"hem": inch(0.5)}, top)
 
 

@@ -32,6 +32,7 @@ from .parts.flares import flared
 from .parts.neckline import STYLES
 from .parts.part import Part, lowered, together
 from .parts.princess import came_of
+from .parts.princess_seams import princess_claims
 from .parts.sleeves import REACHES, SLEEVES, sleeve
 from .parts.style_darts import PLACES
 from .parts.waist import zip_down
@@ -123,6 +124,7 @@ def dress(
         pieces = tuple(_to_be_joined(_opened(piece)) for piece in pieces)
         zipped, shapes = to_waist + down, [panels]
         joins.append(_join(f"{joined} seam", panels, lower))
+    claims += princess_claims(pieces)
     on.work("zip_long", zipped)
     shell = Part(pieces, seams, tuple(claims), (Notion("zip", zipped.mm, "zip_long", "zip top", "zip end"),))
     try:

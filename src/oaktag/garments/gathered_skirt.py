@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from math import ceil
 
+from ..claims.edges import DrawnIn
 from ..claims.girth import GirthAtLeast
 from ..draft.board import Board
 from ..draft.signature import choice, count, garment, length, share
@@ -18,6 +19,7 @@ from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.length import Length, cm, greatest, inch, least, mm
 from ..model.piece import Cut, Piece, Seam, sew
+from ..model.ref import refs
 from .parts.part import Part, together, with_more
 from .parts.waist import opened_at, waist_finish, zip_down
 
@@ -174,7 +176,8 @@ def gathered_panels(
         above, edges, depth = around, (f"{own}.low from end to start",), depth + high
     if len(rows) or number > 2:
         on.note("Mark the quarters of both edges before you gather one to the other; they meet.")
-    claims: list[Claim] = []
+    onto = waist.called("what it is gathered to")
+    claims: list[Claim] = [DrawnIn("gathers.waist", "change fullness.", refs(*top), cloth, onto)]
     if hip is not None:
         level = next(each.name for each in pieces[0].levels if each.name in ("hip", "upper tier"))
         claims.append(GirthAtLeast("girth.hip", "choose a greater fullness.", level, hip, cm(10)))

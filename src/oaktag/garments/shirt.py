@@ -17,6 +17,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from ..claims.edges import PleatsFold
 from ..claims.girth import Girth
 from ..draft.board import Board
 from ..draft.cuts import cut
@@ -34,6 +35,7 @@ from ..values import replace
 from .parts.button_stand import button_stand, extension
 from .parts.collars import collar
 from .parts.part import Part, together
+from .parts.reach import over_hip
 
 SLOPE_DEG: Final = {"front": 22.0, "back": 18.0}
 NECK_DEG: Final = {"front": 68.0, "back": 112.0}
@@ -203,7 +205,11 @@ def shirt(
         sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"),
         sew("cuff seam", "cuff.wrist_edge from start to lap", to="sleeve.wrist_edge", within=1.0),
     )
-    claims = (Girth("girth.chest", "Change ease_chest.", "chest", body.bust_girth, ease_chest + back_pleat * 2),)
+    claims = (
+        Girth("girth.chest", "Change ease_chest.", "chest", body.bust_girth, ease_chest + back_pleat * 2),
+        PleatsFold("pleats.wrist", "lay them as the notches say.", "sleeve", "wrist_edge", "pleat"),
+        *over_hip(on, hem - cm(3), cm(3) + back_pleat * 2, level="hem", change="add {more} to ease_chest."),
+    )  # fmt: skip
     widths = {"hem": inch(0.5), "front_edge": inch(0.375)}
     return together(on, [Part(tuple(pieces), yokes, claims, widths=widths), opening, neckband], seams=arms)
 

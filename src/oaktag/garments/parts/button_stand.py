@@ -13,9 +13,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
-from math import floor
+from math import ceil, floor
 from typing import Final
 
+from ...claims.buttons import HolesKept
 from ...claims.girth import SUM_LIMIT
 from ...draft.board import Board
 from ...draft.cuts import cut
@@ -61,14 +62,16 @@ def hole_long(button: Length, thick: Length | None = None) -> Length:
 
 def places(first: float, bust: float, last: float, usual: float, count: int = 0) -> list[float]:
     """How far down the centre line the holes lie, mm: from `first` on in gaps alike, one on the bust line, none lower
-    than `last`. Of a given `count`, the gap with which the lowest lies nearest to `last`.
+    than `last`. Of a given `count`, the widest such gap.
 
     >>> places(18, 200, 560, 85)
+    [18.0, 109.0, 200.0, 291.0, 382.0, 473.0]
+    >>> places(18, 200, 560, 85, 6)
     [18.0, 109.0, 200.0, 291.0, 382.0, 473.0]
     """
     down = bust - first
     if count:
-        steps = max(1, round((count - 0.5) * down / (last - first)))
+        steps = max(1, ceil((count - 1) * down / (last - first) - 1e-9))
     else:
         steps = min(range(1, 9), key=lambda n: abs(down / n - usual))
         count = 1 + floor((last - first) * steps / down + 1e-9)
@@ -77,7 +80,7 @@ def places(first: float, bust: float, last: float, usual: float, count: int = 0)
 
 @dataclass(frozen=True, slots=True)
 class ButtonsApart(Claim):
-    """Holes lie apart alike, no further than is usual, one on a level, and inside the piece. `buttons.<what>`."""
+    """Holes lie apart alike, no further than is usual, and one on a level. `buttons.<what>`."""
 
     piece: str
     level: str
@@ -100,7 +103,7 @@ class ButtonsApart(Claim):
                            f"the buttons lie {show(max(gaps), unit)} apart.", do, Severity.WARNING, "gap")  # fmt: skip
         edge = piece.edge("front_edge")
         low = ys[-1] - min(edge.start.y, edge.end.y)
-        yield self.finding(low >= ABOVE_HEM.mm / 2, round(low, 1), ABOVE_HEM.mm / 2,
+        yield self.finding(low >= ABOVE_HEM.mm - SUM_LIMIT, round(low, 1), ABOVE_HEM.mm,
                            f"the last button lies {show(low, unit)} above the hem.", self.change, Severity.WARNING,
                            "hem")  # fmt: skip
 
@@ -165,7 +168,8 @@ def button_stand(
     new = replace(new, internal_lines=lines)
     notion = Notion("button", button.mm, "button", "", "", chosen)
     change = "Give another number of buttons."
-    claims = (ButtonsApart("buttons", change, name or new.name, level),)
+    claims = (ButtonsApart("buttons", change, name or new.name, level),
+              HolesKept("buttons", "change button.", name or new.name, button, "buttonhole"))  # fmt: skip
     on.note(f"Buttons lap {laps}: work the holes in the upper half alone; the buttons stand on the centre line of the "
             "other, level with them.")  # fmt: skip
     if facing == "cut on":

@@ -16,6 +16,8 @@ from collections.abc import Sequence
 from math import asin, atan2, degrees
 from typing import Final, Literal
 
+from ...claims.buttons import HolesKept
+from ...claims.edges import EdgesMeet
 from ...claims.girth import RunInRange
 from ...draft.board import Board
 from ...draft.moves import laid, placed, turn
@@ -23,6 +25,8 @@ from ...draft.rulers import curve
 from ...draft.sketch import Sketch
 from ...geometry.path import Path, reverse
 from ...geometry.point import Point, along, direction, distance, right_of
+from ...model.claim import Claim
+from ...model.finding import Severity
 from ...model.length import Length, cm, found, inch, mm, total
 from ...model.piece import Cut, LineKind, Piece, Seam, sew
 from ...model.ref import refs
@@ -38,6 +42,10 @@ SPREAD: Final = cm(0.95)
 """How much shorter the top of a stand is than its neck edge, and longer the outer edge of a fall, in each half."""
 FALL_OVER: Final = inch(0.5)
 """A fall is deeper at its centre than its stand (trade lists; at least 0.6 cm, or the seam shows)."""
+COVERS: Final = 6.0
+"""At its centre a fall is longer than its stand by this at least, mm (garment rules 3.3)."""
+TURN: Final = 3.0
+"""A collar may be so much shorter than half the neckline, for the turn of the cloth, mm (garment rules 3.3)."""
 _NARROWS: Final = cm(1.4)
 """So much less a neck measures at the top of a stand than at its base, at least (40 bodies of a survey: 1.4 to 5.6)."""
 _ROUND: Final = 0.6
@@ -62,6 +70,13 @@ class Neck:
         edges = tuple(to) or (f"{first.name}.neck", f"{last.name}.neck")
         fold = "centre_back" if opens == "front" else "centre_front"
         return cls(first, last, total(*each).called("half neckline"), edges, fold, change)
+
+    def meets(self, edge: str) -> EdgesMeet:
+        """A collar's edge, from its fold to the centre line, is as long as the neckline, or 3 mm shorter for the turn
+        of the cloth (garment rules 3.3)."""
+        own = tuple(ref for ref in self.to if ref.endswith(".neck"))
+        return EdgesMeet("collar.neck", f"change {self.change}.", "half the collar, to half the neckline", refs(edge),
+                         refs(*own), -TURN, 1.0)  # fmt: skip
 
 
 def collar(
@@ -99,7 +114,8 @@ def collar(
         case "mandarin":
             return _mandarin(on, neck, wide, rise or cm(1.6), beyond or mm(0))
         case "flat":
-            return _flat(on, neck, wide, point, cm(1.2) if lap is None else lap, shape)
+            part = _flat(on, neck, wide, point, cm(1.2) if lap is None else lap, shape)
+            return replace(part, claims=(neck.meets("collar.neck"),))
         case "one-piece":
             return _one_piece(on, neck, wide, point)
     return _tie(on, neck, wide, ends or on.usual(inch(28)))
@@ -156,7 +172,17 @@ def _stand_and_fall(on: Board, neck: Neck, wide: Length, point: Length, beyond: 
         sew("fall to stand", "fall.fall_edge", to="stand.fall_edge"),
         sew("stand seam", "stand.neck", to=neck.to),
     )
-    return Part((stand.piece(), fall.piece()), seams)
+    covers = EdgesMeet("collar.covers", "the seam of the stand would show.", "fall, to its stand",
+                       refs(f"fall.{neck.fold}"), refs(f"stand.{neck.fold}"), COVERS, 1000.0,
+                       Severity.WARNING)  # fmt: skip
+    claims = (neck.meets(f"stand.neck from {neck.fold} to front_low"), covers, *_hole(beyond))
+    return Part((stand.piece(), fall.piece()), seams, claims)
+
+
+def _hole(button: Length) -> tuple[Claim, ...]:
+    """What is claimed of the hole of a stand, that goes on by its button."""
+    change = "change button, or make the stand wider with collar_wide."
+    return (HolesKept("collar.hole", change, "stand", button, "buttonhole"),) if button.mm else ()
 
 
 def _mandarin(on: Board, neck: Neck, wide: Length, rise: Length, beyond: Length) -> Part:
@@ -165,7 +191,8 @@ def _mandarin(on: Board, neck: Neck, wide: Length, rise: Length, beyond: Length)
     top = RunInRange("collar.top", "make the collar lower, until its top edge is {off} longer.",
                      refs("stand.top_edge"), half, 2.5, 1000.0)  # fmt: skip
     seams = (*_layers("stand", "top_edge", "stand_end"), sew("collar seam", "stand.neck", to=neck.to))
-    return Part((s.piece(),), seams, (top,))
+    low = neck.meets(f"stand.neck from {neck.fold} to front_low")
+    return Part((s.piece(),), seams, (low, top, *_hole(beyond)))
 
 
 def _one_piece(on: Board, neck: Neck, wide: Length, point: Length) -> Part:
@@ -182,7 +209,7 @@ def _one_piece(on: Board, neck: Neck, wide: Length, point: Length) -> Part:
     s.edge("collar_end", "front_low", "front_high")
     s.edge("collar_edge", "front_high", curve("free", "level"), "centre_high")
     seams = (*_layers("collar", "collar_edge", "collar_end"), sew("collar seam", "collar.neck", to=neck.to))
-    return Part((s.piece(),), seams)
+    return Part((s.piece(),), seams, (neck.meets("collar.neck"),))
 
 
 def _tie(on: Board, neck: Neck, wide: Length, ends: Length) -> Part:
@@ -192,7 +219,8 @@ def _tie(on: Board, neck: Neck, wide: Length, ends: Length) -> Part:
     s.at("fold_end", right=neck.long + ends, down=wide)
     s.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
     s.notch("neck", "tie", "bottom_left", at=neck.long)
-    return Part((s.piece(),), (sew("collar seam", "tie.neck from start to tie", to=neck.to),))
+    seam = sew("collar seam", "tie.neck from start to tie", to=neck.to)
+    return Part((s.piece(),), (seam,), (neck.meets("tie.neck from start to tie"),))
 
 
 def _flat(on: Board, neck: Neck, wide: Length, point: Length, lap: Length, shape: str) -> Part:
