@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from ..body.measurements import lacking, spoken
+from ..body.measurements import Measurements, kinds_of, lacking, spoken
 from ..draft.garment import Style
 from ..errors import InputError, InputErrors
 from .drawing import Drawn, rule_table
-from .measured import lines_to_add
+from .measured import lines_to_add, needed, refusal, wearer_in
 from .model import GarmentWords, SizeSet
 from .reader import Reader
 
@@ -80,7 +80,7 @@ def chart_of(reader: Reader, *keys: str) -> SizeChart | None:
         expected = f"{', '.join(CHART_NAMES)}, or a CSV file"
         reader.fault(found, *keys, expected=expected, instead='Write chart = "women"')
         return None
-    return reader.take(lambda: load_chart(name, reader.beside, where=reader.where(*keys)))
+    return reader.take(lambda: load_chart(name, reader.beside, where=reader.where(*keys), wearer=wearer_in(reader)))
 
 
 def names_a_chart_file(value: object) -> bool:
@@ -171,11 +171,20 @@ def size_names(reader: Reader, value: object, known: tuple[str, ...], *keys: str
     return tuple(size for size in known if size in named)
 
 
-def refuse_missing_of_chart(reader: Reader, chart: SizeChart, garment: GarmentWords, style: Style) -> None:
-    """One fault for all measurements that the garment needs and the chart does not have."""
-    missing = lacking(garment.needs(style), garment.instead, chart.rows)
+def refuse_missing_of_chart(
+    reader: Reader, chart: SizeChart, bodies: Mapping[str, Measurements], garment: GarmentWords, style: Style
+) -> None:
+    """One fault for a size that the garment is not for; else one for all measurements that the garment needs and the
+    chart does not have."""
+    where = reader.where("sizes", "chart")
+    for size, body in bodies.items():
+        refused = refusal(reader, garment, body, chart.unit)
+        if refused:
+            reader.errors.append(InputError(f"size {size}: {garment.name} is {refused}", where=where))
+            return
+    missing = lacking(needed(garment, style, chart.wearer), garment.instead, chart.rows, kinds_of(chart.wearer))
     if missing:
         count = "a measurement" if len(missing) == 1 else f"{len(missing)} measurements"
         lines = lines_to_add(missing, f",{chart.unit},...")
         found = f"a {garment.name} needs {count} that the chart {spoken(chart.name)} does not have; add{lines}"
-        reader.errors.append(InputError(found, where=reader.where("sizes", "chart")))
+        reader.errors.append(InputError(found, where=where))
