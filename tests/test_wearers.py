@@ -509,3 +509,15 @@ def test_sizes_of_the_childrens_chart_are_drafted(tmp_path: Path) -> None:
     draft = smock(CHILDREN).drafted(read.sizes.bodies["104"], read.style, "cm")
     assert isinstance(read.sizes.bodies["104"], Measurements)
     assert draft.pieces[0].edge("side").length() == pytest.approx(253 + 334, abs=0.1)  # of the chart itself
+
+
+def test_a_mans_shirt_is_estimated_by_men_and_a_man_in_a_womans_is_told() -> None:
+    shirt = find_garment("shirt")
+    man = {name: mm for name, mm in as_measured(MEN_MEASURED[0]).items() if name != "wrist_girth"}
+    usual = defaults(shirt.options)
+    notes = shirt.drafted(Measurements(man), {**usual, "worn_by": "men"}, "cm").notes
+    assert any("wrist girth" in note and "150 men" in note for note in notes)
+    notes = shirt.drafted(Measurements(man, wearer="man"), usual, "cm").notes
+    assert any('write worn_by = "men"' in note for note in notes)
+    notes = shirt.drafted(Measurements(man), usual, "cm").notes
+    assert any("wrist girth" in note and "300 women" in note for note in notes)

@@ -19,7 +19,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, NoReturn
 
 from ..body.estimates import estimate, half_length, proportions
-from ..body.measurements import KINDS, Measurements, kinds_of
+from ..body.measurements import KINDS, Measurements, Wearer, kinds_of
 from ..errors import DraftError
 from ..geometry.path import solve
 from ..model.claim import Claim
@@ -30,6 +30,7 @@ from ..model.ref import Ref
 from ..model.sewing import derived_joins, notched, seam_widths
 from ..model.widths import Allowance
 from ..units import INCH, Unit, rounded, show
+from ..values import replace
 from .options import Style
 from .sketch import Sketch
 
@@ -192,6 +193,11 @@ class Board:
         if self.only_measured:
             self.body.missing |= dict.fromkeys(names)
             raise Measured
+
+    def worn_by(self, wearer: Wearer) -> None:
+        """What an option of the garment says of the wearer: from here on that one's proportions count."""
+        self.body.wearer = wearer
+        self._taken = replace(self._taken, wearer=wearer)
 
     def usual(self, length: Length) -> Length:
         """A customary number as those who read the job's unit would set it: 1 in is 2.5 cm."""
