@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import math
+import re
 from itertools import pairwise
 from pathlib import Path
 from statistics import fmean
@@ -36,6 +37,7 @@ from oaktag.draft.garment import GARMENT_NAMES, Garment, find_garment, garments_
 from oaktag.draft.options import defaults
 from oaktag.draft.signature import garment
 from oaktag.errors import DraftError, InputErrors
+from oaktag.export.coverage_picture import WIDTH, render
 from oaktag.job import Job, read_job
 from oaktag.model.draft import Draft
 from oaktag.model.length import mm
@@ -492,6 +494,7 @@ def test_the_job_says_who_wears_it(tmp_path: Path, for_whom: str, line: str) -> 
         (CHILDREN, JOB.replace("60", "24"), 'no chest is 240 mm; expected 30 to 120 cm. Write "24 in"'),
         (CHILDREN, JOB.replace("stature = 122\n", ""), "needs 1 measurement that is not given; add\n  stature = ..."),
         (WOMEN, CHART + 'chart = "children"\n', "size 92: smock is drafted for grown women"),
+        (CHILDREN, CHART + 'make = ["92"]\n', 'Write chart = "children"'),
         (CHILDREN, CHART + 'chart = "women"\n', "size 6: smock is drafted for children"),
     ],
 )  # fmt: skip
@@ -521,3 +524,12 @@ def test_a_mans_shirt_is_estimated_by_men_and_a_man_in_a_womans_is_told() -> Non
     assert any('write worn_by = "men"' in note for note in notes)
     notes = shirt.drafted(Measurements(man), usual, "cm").notes
     assert any("wrist girth" in note and "300 women" in note for note in notes)
+
+
+def test_a_picture_of_two_girths_beside_has_its_words_on_the_paper() -> None:
+    """The last word of the line above the picture ends before the paper does; a letter is about 1.7 mm wide, as a browser drew it."""
+    people = load_people(FIXTURES / "charts" / "children_1977.csv", None, "child")
+    picture = render(cover(shipped("children"), people), "Children", "cm").decode()
+    at, words = re.findall(r'<text x="([\d.]+)" y="17">([^<]*)', picture)[-1]
+    assert "chest or waist is off" in words and "Nearest is meant in stature" in picture
+    assert float(at) + 1.7 * len(words) < WIDTH

@@ -56,6 +56,8 @@ class Coverage:
     """Tolerances, mm; the leading measurement has none where it reaches half way to the next size."""
     dropped: tuple[str, ...]
     """Measurements that should be judged, but that the chart or all of the people lack."""
+    wearer: str = ""
+    """Whose chart it is."""
 
     @property
     def served(self) -> int:
@@ -132,6 +134,7 @@ def cover(
         {name: count for name, count in lacking.items() if count},
         tolerance,
         tuple(name for name in wanted if name not in judged),
+        chart.wearer,
     )
 
 

@@ -69,7 +69,7 @@ def _known(reader: Reader) -> tuple[str, ...]:
 
 def chart_of(reader: Reader, *keys: str) -> SizeChart | None:
     """The chart; none where one body is graded by rules, or a drawing."""
-    from ..body.charts import CHART_NAMES, load_chart
+    from ..body.charts import CHART_NAMES, CHART_OF, load_chart
 
     name = reader.typed(*keys)
     by_rules = "measurements" in reader.values and "rules" in reader.table("sizes")
@@ -78,7 +78,7 @@ def chart_of(reader: Reader, *keys: str) -> SizeChart | None:
     if not isinstance(name, str):
         found = "no size chart is named" if name is None else f"{spoken(name)} is not the name of a chart"
         expected = f"{', '.join(CHART_NAMES)}, or a CSV file"
-        reader.fault(found, *keys, expected=expected, instead='Write chart = "women"')
+        reader.fault(found, *keys, expected=expected, instead=f'Write chart = "{CHART_OF[wearer_in(reader)]}"')
         return None
     return reader.take(lambda: load_chart(name, reader.beside, where=reader.where(*keys), wearer=wearer_in(reader)))
 
