@@ -427,7 +427,8 @@ def test_a_chart_says_whose_it_is(tmp_path: Path) -> None:
     assert read_chart(text.encode(), "kids.csv").body("104").wearer == "child"
     with pytest.raises(InputErrors, match="no bust is 530 mm"):
         read_chart(text.partition("\n")[2].encode(), "kids.csv")
-    assert read_chart(text.partition("\n")[2].encode(), "kids.csv", "child").wearer == "child"
+    unsaid = read_chart(text.partition("\n")[2].encode(), "kids.csv", "child")
+    assert (unsaid.wearer, unsaid.rows["bust_girth"]) == ("", (530.0,))
     with pytest.raises(InputErrors, match='"dog" is no wearer; expected "woman", "man", "child"'):
         read_chart(text.replace("child", "dog").encode(), "kids.csv")
     told = oaktag("sizes", "--from", FIXTURES / "charts" / "children_1977.csv", "--wearer", "child", "-o", "k.csv",
@@ -527,9 +528,25 @@ def test_a_mans_shirt_is_estimated_by_men_and_a_man_in_a_womans_is_told() -> Non
 
 
 def test_a_picture_of_two_girths_beside_has_its_words_on_the_paper() -> None:
-    """The last word of the line above the picture ends before the paper does; a letter is about 1.7 mm wide, as a browser drew it."""
+    """The last word of the line above the picture ends before the paper does. A browser draws a letter about 1.7 mm wide."""
     people = load_people(FIXTURES / "charts" / "children_1977.csv", None, "child")
     picture = render(cover(shipped("children"), people), "Children", "cm").decode()
     at, words = re.findall(r'<text x="([\d.]+)" y="17">([^<]*)', picture)[-1]
     assert "chest or waist is off" in words and "Nearest is meant in stature" in picture
     assert float(at) + 1.7 * len(words) < WIDTH
+
+
+def test_a_chart_of_ones_own_that_does_not_say_whose_it_is(tmp_path: Path) -> None:
+    """A garment for children takes it for theirs; a grown size in it is refused all the same."""
+    (tmp_path / "kids.csv").write_text("measurement,unit,104,40\nbust_girth,cm,53,90\nstature,cm,104,168\n", "utf-8")
+    text = CHART + 'chart = "kids.csv"\nmake = ["104"]\nbase = "104"\n'
+    read = job(tmp_path, text, CHILDREN)
+    assert read.sizes is not None
+    draft = smock(CHILDREN).drafted(read.sizes.bodies["104"], read.style, "cm")
+    assert any("205 children" in note for note in draft.notes)
+    with pytest.raises(InputErrors, match="size 40: smock is drafted for children"):
+        job(tmp_path, text.replace('["104"]', '["104", "40"]'), CHILDREN)
+    with pytest.raises(InputErrors, match="no bust is 530 mm"):
+        job(tmp_path, text, WOMEN)
+    told = oaktag("sizes", "kids.csv", "--wearer", "child", cwd=tmp_path)
+    assert told.returncode == 0 and "with chest girth" not in told.stdout

@@ -17,7 +17,7 @@ from typing import Final, Literal
 
 from ..errors import InputError, InputErrors, Where
 from ..units import INCH, UNITS, Unit, show
-from ..values import dataclass, field
+from ..values import dataclass, field, replace
 from .measurements import (
     KINDS,
     MeasurementKind,
@@ -97,8 +97,8 @@ def load_chart(name: str, folder: Path, *, where: Where | None = None, wearer: W
     """A chart that ships, by its name, or a CSV file: its path, from `folder`.
 
     A file wins: `women.csv` is the maker's if there is one, else the chart that ships. InputErrors with every mistake
-    of the file; one that cannot be had is told at `where` (the line of the job that names it). A file that does not say
-    whose measurements they are is read as of `wearer`.
+    of the file; one that cannot be had is told at `where` (the line of the job that names it). The limits are
+    those of `wearer` in a file that does not say whose measurements they are.
     """
     if name in CHART_NAMES:
         return shipped(name)
@@ -129,7 +129,8 @@ def shipped(name: str) -> SizeChart:
     """One of `CHART_NAMES`."""
 
     data = Path(__file__).with_name("charts").joinpath(f"{name}.csv").read_bytes()
-    return read_chart(data, f"{name}.csv", "woman")
+    chart = read_chart(data, f"{name}.csv")
+    return replace(chart, wearer=chart.wearer or "woman")
 
 
 def read_chart(data: bytes, file: str, wearer: Wearer | Literal[""] = "") -> SizeChart:
@@ -142,13 +143,14 @@ def read_chart(data: bytes, file: str, wearer: Wearer | Literal[""] = "") -> Siz
         )
     errors: list[InputError] = []
     words = _words(table.remarks)
+    said: Wearer | Literal[""] = ""
     if "wearer" in words:
         try:
-            wearer = said_wearer(words["wearer"], Where(file, 0, "wearer"))
+            said = said_wearer(words["wearer"], Where(file, 0, "wearer"))
         except InputError as error:
             errors.append(error)
     sizes = _sizes(table, errors)
-    kinds = kinds_of(wearer)
+    kinds = kinds_of(said or wearer)
     rows: dict[str, tuple[float, ...]] = {}
     typed: dict[str, tuple[str, ...]] = {}
     lines: dict[str, int] = {}
@@ -195,7 +197,7 @@ def read_chart(data: bytes, file: str, wearer: Wearer | Literal[""] = "") -> Siz
         typed=typed,
         notes=tuple(remark for remark in table.remarks if remark and _key(remark) not in _KEYS),
         extrapolated=extrapolated,
-        wearer=wearer,
+        wearer=said,
     )
 
 

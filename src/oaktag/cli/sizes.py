@@ -21,6 +21,7 @@ from ..errors import InputError, Where
 from ..export.files import write_all
 from ..outside.find import garment_named
 from ..units import UNITS, Unit, show
+from ..values import replace
 from .kinds import Place
 from .options import as_json
 from .show import SIGNS, table
@@ -109,6 +110,7 @@ def command(
         return
     else:
         loaded = load_chart(chart, Path(), wearer=whose)
+        loaded = replace(loaded, wearer=loaded.wearer or whose)
         shown = unit or loaded.unit
         crowd = load_people(people, unit, loaded.wearer) if people is not None else None
     needs = wearing.needs_for(defaults(wearing.options), loaded.wearer) if wearing else ()

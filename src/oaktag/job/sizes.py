@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ..body.measurements import Measurements, kinds_of, lacking, spoken
+from ..body.whom import wearer_of
 from ..draft.garment import Style
 from ..errors import InputError, InputErrors
 from .drawing import Drawn, rule_table
@@ -176,13 +177,13 @@ def refuse_missing_of_chart(
 ) -> None:
     """One fault for a size that the garment is not for; else one for all measurements that the garment needs and the
     chart does not have."""
-    where = reader.where("sizes", "chart")
+    where, kinds = reader.where("sizes", "chart"), kinds_of(wearer_of(garment.for_whom, chart.wearer))
     for size, body in bodies.items():
         refused = refusal(reader, garment, body, chart.unit)
         if refused:
             reader.errors.append(InputError(f"size {size}: {garment.name} is {refused}", where=where))
             return
-    missing = lacking(needed(garment, style, chart.wearer), garment.instead, chart.rows, kinds_of(chart.wearer))
+    missing = lacking(needed(garment, style, chart.wearer), garment.instead, chart.rows, kinds)
     if missing:
         count = "a measurement" if len(missing) == 1 else f"{len(missing)} measurements"
         lines = lines_to_add(missing, f",{chart.unit},...")
