@@ -528,7 +528,7 @@ def test_a_mans_shirt_is_estimated_by_men_and_a_man_in_a_womans_is_told() -> Non
 
 
 def test_a_picture_of_two_girths_beside_has_its_words_on_the_paper() -> None:
-    """The last word of the line above the picture ends before the paper does. A browser draws a letter about 1.7 mm wide."""
+    """The last word of the line above the picture ends before the paper. A browser draws a letter 1.7 mm wide."""
     people = load_people(FIXTURES / "charts" / "children_1977.csv", None, "child")
     picture = render(cover(shipped("children"), people), "Children", "cm").decode()
     at, words = re.findall(r'<text x="([\d.]+)" y="17">([^<]*)', picture)[-1]
