@@ -366,7 +366,8 @@ def test_a_child_is_refused_with_what_told_it_in_the_makers_unit():
     assert not_for("", child, "in") == ""
     told = not_for("women", {"bust_girth": 800, "hip_girth": 860, "stature": 1390}, "cm")
     assert "stature 139 cm" in told
-    assert "leave out stature" in told  # a small woman is not turned away without a way in
+    assert 'write wearer = "woman"' in told  # a small woman is not turned away without a way in
+    assert not_for("women", child, "in", "woman") == ""
 
 
 # -------------------------------------------------------------------------------------------------- a stature not taken

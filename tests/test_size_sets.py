@@ -63,7 +63,7 @@ def test_sizes_may_be_written_as_numbers(tmp_path: Path) -> None:
     assert job.sizes is not None and job.sizes.make == ("12", "14")
 
 
-NAMES = "expected women, women-short, women-tall, or a CSV file"
+NAMES = "expected women, women-short, women-tall, men, children, or a CSV file"
 OWN = 'chart = "choir.csv"'
 MISTAKES = (
     ("make = []", "", f'sizes.chart: no size chart is named; {NAMES}. Write chart = "women"'),

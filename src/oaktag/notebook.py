@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
+from typing import Literal
 
-from .body.measurements import KINDS, Measurements, lacking, measured, near_names, spoken
+from .body.measurements import KINDS, Measurements, Wearer, kinds_of, lacking, measured, near_names, spoken
+from .body.whom import said_wearer, wearer_of
 from .draft.garment import Garment, Style
 from .draft.options import unknown, validated
 from .errors import InputError, InputErrors, Where
@@ -78,24 +80,33 @@ def judged(
     """Both in mm, as a job would have them; InputErrors with every mistake."""
     errors: list[InputError] = []
     values: dict[str, float] = {}
+    said: Wearer | Literal[""] = ""
+    if "wearer" in body:
+        try:
+            said = said_wearer(body["wearer"], Where("wearer"))
+        except InputError as error:
+            errors.append(error)
+    kinds = kinds_of(wearer_of(garment.for_whom, said))
     for name, value in body.items():
         try:
+            if name == "wearer":
+                continue
             if name not in KINDS:
                 raise unknown(
                     f"{spoken(name)} is not a measurement", name, near_names(name) or tuple(KINDS), Where(name)
                 )
-            values[name] = measured(KINDS[name], value, unit, Where(name))
+            values[name] = measured(kinds[name], value, unit, Where(name))
         except InputError as error:
             errors.append(error)
     asked, wrong = validated(garment.options, style, unit, Where, garment.wishes)
     errors += wrong
-    missing = lacking(garment.needs(asked), garment.instead, body)
+    missing = lacking(garment.needs_for(asked, said), garment.instead, body, kinds)
     if missing:
         names = ", ".join(" or ".join(kind.name for kind in kinds) for kinds in missing)
         errors.append(InputError(f"a {garment.name} needs {names} as well"))
     if errors:
         raise InputErrors(errors)
-    return Measurements(values), asked
+    return Measurements(values, wearer=said), asked
 
 
 def _shown(found: Pattern) -> Shown:

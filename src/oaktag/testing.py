@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import Final
 
 from .body.charts import CHART_NAMES, shipped
-from .body.measurements import Measurements, lacking
+from .body.measurements import Measurements, kinds_of, lacking
+from .body.whom import may_be
 from .checks.run import check, check_nest, standing_errors
 from .draft.garment import GARMENT_NAMES, Garment, Style
 from .draft.options import ChoiceOption, LengthOption, Option, defaults
@@ -74,11 +75,12 @@ def prove_garment(garment: Garment, *, bodies: Mapping[str, Mapping[str, float]]
     if found:
         middle = tuple(found)[len(found) // 2]
         trial.bodies(found)
-        trial.styles(Measurements(found[middle]))
-        trial.one_body(Measurements(found[middle]))
-        sizes = [name for name in found if bodies is not None or name.startswith(f"{CHART_NAMES[0]} ")]
+        trial.styles(_measured(found[middle]))
+        trial.one_body(_measured(found[middle]))
+        first = next(iter(found)).partition(" ")[0]
+        sizes = [name for name in found if bodies is not None or name.startswith(f"{first} ")]
         if len(sizes) > 1:
-            trial.sizes({name: Measurements(found[name]) for name in sizes})
+            trial.sizes({name: _measured(found[name]) for name in sizes})
     if trial.told:
         more = f"\n... and {len(trial.told) - _MOST_TOLD} more" if len(trial.told) > _MOST_TOLD else ""
         listed = "\n".join(f"- {line}" for line in trial.told[:_MOST_TOLD])
@@ -87,6 +89,10 @@ def prove_garment(garment: Garment, *, bodies: Mapping[str, Mapping[str, float]]
         garment.name, len(found), trial.style_count, tuple(trial.refused), trial.size_count, trial.files, trial.rows,
         trial.checks,
     )  # fmt: skip
+
+
+def _measured(body: Mapping[str, float]) -> Measurements:
+    return body if isinstance(body, Measurements) else Measurements(body)
 
 
 def _told_by_line(garment: Garment) -> Garment:
@@ -99,12 +105,16 @@ def _told_by_line(garment: Garment) -> Garment:
 
 
 def _shipped_bodies(garment: Garment, trial: _Trial) -> dict[str, Mapping[str, float]]:
-    """Every size of the charts that ship; one that lacks what the garment needs is told."""
-    needed = garment.needs(defaults(garment.options))
+    """Every size of the charts that ship of those whom it says it is for, of women where it says nothing; one that
+    lacks what the garment needs is told."""
+    wearers = may_be(garment.for_whom) if garment.for_whom else ("woman",)
     found: dict[str, Mapping[str, float]] = {}
     for name in CHART_NAMES:
         chart = shipped(name)
-        missing = lacking(needed, garment.instead, chart.rows)
+        if (chart.wearer or "woman") not in wearers:
+            continue
+        needed = garment.needs_for(defaults(garment.options), chart.wearer)
+        missing = lacking(needed, garment.instead, chart.rows, kinds_of(chart.wearer))
         if missing:
             trial.told.append(f"the chart {name} has no {', '.join(kinds[0].words for kinds in missing)}: give bodies")
             continue
@@ -149,7 +159,7 @@ class _Trial:
         for number, (name, body) in enumerate(bodies.items()):
             unit = UNITS[number % 2]
             with self.telling(f"on {name}"):
-                job = self.job(Measurements(body), self.usual(unit), unit)
+                job = self.job(_measured(body), self.usual(unit), unit)
                 self.judge(f"on {name}", check(pattern_of(job)))
 
     def styles(self, body: Measurements) -> None:

@@ -1,6 +1,6 @@
 """Size charts: measurements by size, those that ship and those of the maker's own; and what may be wrong with one.
 
-A chart is a CSV: remarks (`# title: …`, `# source: …`, `# extrapolated: 26 28`, any others), a head
+A chart is a CSV: remarks (`# title: …`, `# source: …`, `# wearer: child`, `# extrapolated: 26 28`, any others), a head
 `measurement,unit,<size>,<size>,…`, then one line a measurement. How those that ship were worked out: docs/charts.md.
 """
 
@@ -17,12 +17,26 @@ from typing import Final, Literal
 
 from ..errors import InputError, InputErrors, Where
 from ..units import INCH, UNITS, Unit, show
-from ..values import dataclass, field
-from .measurements import KINDS, Measurements, carries_unit, lacking, measured, near_names, spoken
-from .sanity import BANDS, Doubt, plausible
+from ..values import dataclass, field, replace
+from .measurements import (
+    KINDS,
+    MeasurementKind,
+    Measurements,
+    Wearer,
+    carries_unit,
+    kinds_of,
+    lacking,
+    measured,
+    near_names,
+    spoken,
+)
+from .sanity import Doubt, bands_of, plausible
 from .table import Line, Table, first, read_file, read_table, shown_path
+from .whom import said_wearer
 
-CHART_NAMES: Final = ("women", "women-short", "women-tall")
+CHART_NAMES: Final = ("women", "women-short", "women-tall", "men", "children")
+CHART_OF: Final[Mapping[str, str]] = MappingProxyType({"woman": "women", "man": "men", "child": "children"})
+"""The chart in whose middle a standard figure of that wearer stands."""
 MOST_SIZES: Final = 60
 MOST_LINES: Final = 200  # more than there are measurements
 LONGEST_SIZE: Final = 10  # characters
@@ -50,6 +64,8 @@ class SizeChart:
     typed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
     extrapolated: tuple[str, ...] = ()
+    wearer: Wearer | Literal[""] = ""
+    """Whose measurements they are; "" where the chart does not say: a woman's."""
 
     def where(self, measurement: str = "", size: str = "") -> Where:
         """The place of a cell, a line (no size) or a column (no measurement: the head)."""
@@ -68,18 +84,21 @@ class SizeChart:
             )
         at = self.sizes.index(size)
         return Measurements(
-            {name: row[at] for name, row in self.rows.items()}, {name: row[at] for name, row in self.typed.items()}
+            {name: row[at] for name, row in self.rows.items()},
+            {name: row[at] for name, row in self.typed.items()},
+            self.wearer,
         )
 
 
 # ------------------------------------------------------------------------------------------------------------- reading
 
 
-def load_chart(name: str, folder: Path, *, where: Where | None = None) -> SizeChart:
+def load_chart(name: str, folder: Path, *, where: Where | None = None, wearer: Wearer | Literal[""] = "") -> SizeChart:
     """A chart that ships, by its name, or a CSV file: its path, from `folder`.
 
     A file wins: `women.csv` is the maker's if there is one, else the chart that ships. InputErrors with every mistake
-    of the file; one that cannot be had is told at `where` (the line of the job that names it).
+    of the file; one that cannot be had is told at `where` (the line of the job that names it). The limits are
+    those of `wearer` in a file that does not say whose measurements they are.
     """
     if name in CHART_NAMES:
         return shipped(name)
@@ -103,17 +122,18 @@ def load_chart(name: str, folder: Path, *, where: Where | None = None) -> SizeCh
                 f"{spoken(name)}: {error.found}", where=where, expected=error.expected, instead=error.instead
             )
         raise InputErrors([error]) from None
-    return read_chart(data, shown_path(path))
+    return read_chart(data, shown_path(path), wearer)
 
 
 def shipped(name: str) -> SizeChart:
     """One of `CHART_NAMES`."""
 
     data = Path(__file__).with_name("charts").joinpath(f"{name}.csv").read_bytes()
-    return read_chart(data, f"{name}.csv")
+    chart = read_chart(data, f"{name}.csv")
+    return replace(chart, wearer=chart.wearer or "woman")
 
 
-def read_chart(data: bytes, file: str) -> SizeChart:
+def read_chart(data: bytes, file: str, wearer: Wearer | Literal[""] = "") -> SizeChart:
     """The chart in a CSV; `file` is its name in messages. InputErrors with every mistake."""
     table = read_table(data, file, EXAMPLE)
     if len(table.lines) > MOST_LINES:
@@ -122,7 +142,15 @@ def read_chart(data: bytes, file: str) -> SizeChart:
             [InputError(found, where=Where(file), expected=f"a line a measurement, at most {MOST_LINES}")]
         )
     errors: list[InputError] = []
+    words = _words(table.remarks)
+    said: Wearer | Literal[""] = ""
+    if "wearer" in words:
+        try:
+            said = said_wearer(words["wearer"], Where(file, 0, "wearer"))
+        except InputError as error:
+            errors.append(error)
     sizes = _sizes(table, errors)
+    kinds = kinds_of(said or wearer)
     rows: dict[str, tuple[float, ...]] = {}
     typed: dict[str, tuple[str, ...]] = {}
     lines: dict[str, int] = {}
@@ -140,14 +168,14 @@ def read_chart(data: bytes, file: str) -> SizeChart:
         if unit is not None and sizes:
             units.append(unit)
             values = [
-                _cell(table, name, line.cells[2 + at], unit, size, where, errors) for at, size in enumerate(sizes)
+                _cell(table, kinds[name], line.cells[2 + at], unit, size, where, errors)
+                for at, size in enumerate(sizes)
             ]
             rows[name] = tuple(values)
             cells = line.cells[2 : 2 + len(sizes)]
             typed[name] = tuple(cell if carries_unit(cell) else f"{cell} {unit}" for cell in cells)
     if not table.lines:
         errors.append(InputError("holds no measurement", where=Where(file), expected="a line for each measurement"))
-    words = _words(table.remarks)
     extrapolated = tuple(words.get("extrapolated", "").split())
     for size in extrapolated:
         if sizes and size not in sizes:
@@ -169,10 +197,11 @@ def read_chart(data: bytes, file: str) -> SizeChart:
         typed=typed,
         notes=tuple(remark for remark in table.remarks if remark and _key(remark) not in _KEYS),
         extrapolated=extrapolated,
+        wearer=said,
     )
 
 
-_KEYS: Final = ("title", "source", "extrapolated")
+_KEYS: Final = ("title", "source", "wearer", "extrapolated")
 
 
 def _key(remark: str) -> str:
@@ -235,13 +264,15 @@ def _unit(line: Line, where: Where, errors: list[InputError]) -> Unit | None:
     return None
 
 
-def _cell(table: Table, name: str, cell: str, unit: Unit, size: str, row: Where, errors: list[InputError]) -> float:
-    where = Where(row.file, row.line, f"{name}.{size}")
+def _cell(
+    table: Table, kind: MeasurementKind, cell: str, unit: Unit, size: str, row: Where, errors: list[InputError]
+) -> float:
+    where = Where(row.file, row.line, f"{kind.name}.{size}")
     try:
         if not cell:
-            raise InputError("is blank", where=where, expected=f"the {KINDS[name].words} of size {size}")
+            raise InputError("is blank", where=where, expected=f"the {kind.words} of size {size}")
         table.refuse_decimal_comma(cell, where)
-        return measured(KINDS[name], cell, unit, where)
+        return measured(kind, cell, unit, where)
     except InputError as error:
         errors.append(error)
         return 0.0
@@ -287,7 +318,7 @@ def check_chart(
 
 
 def _missing(chart: SizeChart, needs: Sequence[str], instead: Mapping[str, str], unit: Unit) -> Iterator[ChartNote]:
-    for kind, *others in lacking(needs, instead, chart.rows):
+    for kind, *others in lacking(needs, instead, chart.rows, kinds_of(chart.wearer)):
         say = f"{kind.words} is missing. Add a line {kind.name},{unit},… to the chart. {kind.how}"
         say += "".join(f" Or add {other.name},{unit},…: {other.how}" for other in others)
         yield ChartNote("chart.missing", "error", say, measurement=kind.name, where=chart.where())
@@ -305,7 +336,7 @@ def _unsteady(chart: SizeChart, unit: Unit) -> Iterator[ChartNote]:
     for name in chart.rows:
         if name not in falling:
             continue
-        words = KINDS[name].words
+        words = kinds_of(chart.wearer)[name].words
         if name in growing or name.endswith(("_girth", "_width")):
             row = chart.rows[name]
             for at in _drops(row):
@@ -335,12 +366,12 @@ def _implausible(chart: SizeChart, unit: Unit) -> Iterator[ChartNote]:
     """The bands of `sanity`, size by size; told once for each band, with the first of its sizes."""
     doubts: dict[tuple[str, bool], list[tuple[str, Doubt]]] = {}
     for size in chart.sizes:
-        for doubt in plausible(chart.body(size), unit):
+        for doubt in plausible(chart.body(size), unit, chart.wearer):
             doubts.setdefault((doubt.id, doubt.measured < doubt.limit), []).append((size, doubt))
     for (id_, _), found in doubts.items():
         sizes = tuple(size for size, _ in found)
         also = f" The same in size{'s' * (len(sizes) > 2)} {', '.join(sizes[1:])}." if len(sizes) > 1 else ""
-        name = next(band.name for band in BANDS if band.id == id_)
+        name = next(band.name for band in bands_of(chart.wearer) if band.id == id_)
         say = f"size {sizes[0]}: {found[0][1].found}{also}"
         yield ChartNote(id_, "warning", say, sizes, name, chart.where(name, sizes[0]))
 
@@ -356,7 +387,9 @@ def _breaks(chart: SizeChart, unit: Unit) -> Iterator[ChartNote]:
         runs = even_runs(row, ROUNDED[chart.unit] + 1e-6)
         for (a, b), (_, c) in pairwise(runs):
             before, after = (row[b] - row[a]) / (b - a), (row[c] - row[b]) / (c - b)
-            told.setdefault(b, []).append(f"{KINDS[name].words} {_grown(before, unit)} → {_grown(after, unit)} {unit}")
+            told.setdefault(b, []).append(
+                f"{kinds_of(chart.wearer)[name].words} {_grown(before, unit)} → {_grown(after, unit)} {unit}"
+            )
     for at in sorted(told):
         size = chart.sizes[at]
         say = f"the interval changes at size {size}: {', '.join(told[at])}."
@@ -418,6 +451,7 @@ def chart_as_csv(chart: SizeChart) -> bytes:
     """The chart as a file that `read_chart` reads, in the chart's unit and to what `written` keeps."""
     remarks = [f"title: {chart.title}"]
     remarks += [f"source: {chart.source}"] if chart.source else []
+    remarks += [f"wearer: {chart.wearer}"] if chart.wearer else []
     remarks += [f"extrapolated: {' '.join(chart.extrapolated)}"] if chart.extrapolated else []
     lines = [f"# {remark}" for remark in (*remarks, *chart.notes)]
     lines.append(",".join(("measurement", "unit", *chart.sizes)))

@@ -1,9 +1,9 @@
 """Whom a size chart serves: every person goes to the nearest size, and is served if no measurement is too far off it.
 
-Nearest is meant in the measurement that leads (the bust girth); there a person is served up to half way to the next
-size, and beyond the last sizes by half their interval. In each of the others (waist and hip girth) by a tolerance:
-4 cm unless another is asked for, one interval of a 4 cm chart, about what a dress with little ease can be taken in or
-let out (common practice, no source).
+Nearest is meant in the measurement that leads (the bust girth; of children the stature); there a person is served up to
+half way to the next size, and beyond the last sizes by half their interval. In each of the others (bust, waist and hip
+girth) by a tolerance: 4 cm unless another is asked for, one interval of a 4 cm chart, about what a dress with little
+ease can be taken in or let out (common practice, no source).
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from ..values import dataclass
 from .charts import SizeChart
 from .measurements import KINDS
 from .people import People
+from .proposed import leading
 
 JUDGED: Final = ("bust_girth", "waist_girth", "hip_girth")
 WITHIN: Final = 40.0
@@ -55,6 +56,8 @@ class Coverage:
     """Tolerances, mm; the leading measurement has none where it reaches half way to the next size."""
     dropped: tuple[str, ...]
     """Measurements that should be judged, but that the chart or all of the people lack."""
+    wearer: str = ""
+    """Whose chart it is."""
 
     @property
     def served(self) -> int:
@@ -102,7 +105,7 @@ def cover(
     Raises InputError if the leading measurement is missing in either, or if nobody can be judged.
     """
     asked = dict(within or {})
-    by = by or next((name for name in JUDGED if name in chart.rows), next(iter(chart.rows)))
+    by = by or next((name for name in leading(chart.wearer) if name in chart.rows), next(iter(chart.rows)))
     had = {name for row in people.rows for name in row.values}
     for place, there in ((chart.file or chart.name, set(chart.rows)), (people.file, had)):
         for name in (by, *asked):
@@ -131,6 +134,7 @@ def cover(
         {name: count for name, count in lacking.items() if count},
         tolerance,
         tuple(name for name in wanted if name not in judged),
+        chart.wearer,
     )
 
 

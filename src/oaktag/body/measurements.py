@@ -11,11 +11,15 @@ import math
 from collections.abc import Container, Iterable, Iterator, Mapping
 from difflib import get_close_matches
 from types import MappingProxyType
-from typing import Final
+from typing import Final, Literal
 
 from ..errors import InputError, Where
 from ..units import INCH, UNITS, Unit, parse_length, show
-from ..values import dataclass, field
+from ..values import dataclass, field, replace
+
+Wearer = Literal["woman", "man", "child"]
+WEARERS: Final[tuple[Wearer, ...]] = ("woman", "man", "child")
+"""Whose body it is: proportions, limits and what is usual differ. A child is up to 12 years old."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +105,36 @@ _KINDS: Final = (
     _kind("ankle_girth", 130, 500, "The smallest girth of the leg, just above the ankle."),
 )
 KINDS: Final[Mapping[str, MeasurementKind]] = MappingProxyType({kind.name: kind for kind in _KINDS})
+_CHEST: Final = "Tape level round the fullest part of the chest, under the arms and over the shoulder blades."
+_MEN: Final = MappingProxyType({**KINDS, "bust_girth": replace(KINDS["bust_girth"], words="chest girth", how=_CHEST)})
+_OF_A_CHILD: Final[Mapping[str, tuple[float, float]]] = {
+    "stature": (450, 1850), "bust_girth": (300, 1200), "upper_chest_girth": (300, 1200), "underbust_girth": (300, 1150),
+    "waist_girth": (280, 1150), "top_hip_girth": (280, 1200), "hip_girth": (280, 1250), "neck_base_girth": (180, 480),
+    "neck_girth": (160, 450), "head_girth": (320, 640), "shoulder_width": (150, 480), "shoulder_length": (40, 170),
+    "across_back_width": (130, 450), "across_chest_width": (120, 430), "bust_point_width": (80, 260),
+    "bust_height": (90, 330), "back_waist_length": (150, 460), "side_neck_to_waist": (160, 480),
+    "front_waist_length": (150, 500), "scye_depth": (70, 260), "waist_to_hip": (60, 280), "waist_to_knee": (140, 720),
+    "waist_to_floor": (200, 1250), "waist_height": (200, 1200), "hip_height": (150, 1050), "crotch_height": (130, 950),
+    "knee_height": (90, 600), "ankle_height": (15, 100), "side_neck_height": (330, 1600),
+    "shoulder_height": (310, 1550), "total_crotch_length": (280, 1000), "body_rise": (90, 350),
+    "armscye_girth": (140, 550), "upper_arm_girth": (90, 450), "elbow_girth": (90, 400), "wrist_girth": (70, 230),
+    "hand_girth": (80, 280), "arm_length": (140, 700), "thigh_girth": (150, 800), "lower_thigh_girth": (130, 650),
+    "knee_girth": (120, 600), "calf_girth": (100, 500), "ankle_girth": (80, 350),
+}  # fmt: skip
+"""Limits of a child's, from a baby of a few weeks (common practice, no source; all of 205 children lie inside)."""
+_CHILDREN: Final = MappingProxyType(
+    {name: replace(kind, least=_OF_A_CHILD[name][0], most=_OF_A_CHILD[name][1]) for name, kind in _MEN.items()}
+)
+
+
+def kinds_of(wearer: str) -> Mapping[str, MeasurementKind]:
+    """The measurements of a `Wearer`, in words and limits that suit; those of a woman where nobody is named.
+
+    >>> kinds_of("child")["bust_girth"].words, kinds_of("child")["hip_girth"].least, kinds_of("")["hip_girth"].least
+    ('chest girth', 280, 600)
+    """
+    return _MEN if wearer == "man" else _CHILDREN if wearer == "child" else KINDS
+
 
 UNIT_WORDS: Final[Mapping[Unit, str]] = {"in": "inches", "cm": "centimetres", "mm": "millimetres"}
 _NICKNAMES: Final = {
@@ -136,7 +170,8 @@ _NICKNAMES: Final = {
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Measurements(Mapping[str, float]):
-    """One body's measurements, name -> mm, never changed; `typed` keeps what the maker wrote, word for word.
+    """One body's measurements, name -> mm, never changed; `typed` keeps what the maker wrote, word for word, and
+    `wearer` whose they are, "" where nobody said.
 
     >>> body = Measurements({"bust_girth": 965.2}, typed={"bust_girth": "38"})
     >>> body["bust_girth"], body.typed["bust_girth"], body.get("hip_girth")
@@ -145,6 +180,7 @@ class Measurements(Mapping[str, float]):
 
     values_mm: Mapping[str, float]
     typed: Mapping[str, str] = field(default_factory=dict)
+    wearer: Wearer | Literal[""] = ""
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "values_mm", dict(self.values_mm))
@@ -161,7 +197,10 @@ class Measurements(Mapping[str, float]):
 
 
 def lacking(
-    needs: Iterable[str], instead: Mapping[str, str], names: Container[str]
+    needs: Iterable[str],
+    instead: Mapping[str, str],
+    names: Container[str],
+    kinds: Mapping[str, MeasurementKind] = KINDS,
 ) -> tuple[tuple[MeasurementKind, ...], ...]:
     """What is needed and not among `names`; where another measurement would serve `instead`, both: either is enough.
 
@@ -172,7 +211,7 @@ def lacking(
     ()
     """
     either = [(name, *([instead[name]] if name in instead else [])) for name in needs]
-    return tuple(tuple(KINDS[name] for name in ways) for ways in either if not any(name in names for name in ways))
+    return tuple(tuple(kinds[name] for name in ways) for ways in either if not any(name in names for name in ways))
 
 
 def near_names(name: str) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from typing import Final
 from ..errors import InputError, InputErrors, Where
 from ..units import UNITS, Unit
 from ..values import dataclass
-from .measurements import KINDS, measured, near_names, spoken
+from .measurements import KINDS, MeasurementKind, kinds_of, measured, near_names, spoken
 from .table import Line, Table, first, read_file, read_table, shown_path
 
 EXAMPLE: Final = "bust_girth (cm),waist_girth (cm),hip_girth (cm)"
@@ -49,8 +49,9 @@ class _Column:
     unit: Unit
 
 
-def load_people(path: Path, unit: Unit | None = None) -> People:
-    """The people in a file; plain numbers under a head without a unit are taken in `unit`.
+def load_people(path: Path, unit: Unit | None = None, wearer: str = "") -> People:
+    """The people in a file; plain numbers under a head without a unit are taken in `unit`. They are all of the kind
+    that `wearer` names: women where it is empty.
 
     InputErrors with every mistake: a column that is nearly a measurement, a unit that is not named, a number that no
     body has. A blank cell (or `-`, `?`, `n/a`) was not measured.
@@ -59,10 +60,10 @@ def load_people(path: Path, unit: Unit | None = None) -> People:
         data = read_file(path)
     except InputError as error:
         raise InputErrors([error]) from None
-    return read_people(data, shown_path(path), unit)
+    return read_people(data, shown_path(path), unit, wearer)
 
 
-def read_people(data: bytes, file: str, unit: Unit | None = None) -> People:
+def read_people(data: bytes, file: str, unit: Unit | None = None, wearer: str = "") -> People:
     """As `load_people`, from the bytes of a file."""
     table = read_table(data, file, EXAMPLE)
     errors: list[InputError] = []
@@ -71,7 +72,7 @@ def read_people(data: bytes, file: str, unit: Unit | None = None) -> People:
         raise InputErrors(first(errors))
     rows = []
     for line in table.lines:
-        values = _person(table, line, columns, errors)
+        values = _person(table, line, columns, kinds_of(wearer), errors)
         if values:
             rows.append(Row(line.number, values))
         if len(errors) > MOST_MISTAKES:
@@ -130,7 +131,9 @@ def _columns(table: Table, unit: Unit | None, errors: list[InputError]) -> list[
     return found
 
 
-def _person(table: Table, line: Line, columns: list[_Column], errors: list[InputError]) -> dict[str, float]:
+def _person(
+    table: Table, line: Line, columns: list[_Column], kinds: Mapping[str, MeasurementKind], errors: list[InputError]
+) -> dict[str, float]:
     values: dict[str, float] = {}
     for column in columns:
         cell = line.cells[column.at]
@@ -139,7 +142,7 @@ def _person(table: Table, line: Line, columns: list[_Column], errors: list[Input
             continue
         try:
             table.refuse_decimal_comma(cell, where)
-            values[column.name] = measured(KINDS[column.name], cell, column.unit, where)
+            values[column.name] = measured(kinds[column.name], cell, column.unit, where)
         except InputError as error:
             errors.append(error)
     return values

@@ -1,6 +1,7 @@
 """A size chart worked out from measured people.
 
-The method, in words: one measurement leads (the bust girth); its sizes lie a fixed interval apart. Every other
+The method, in words: one measurement leads (the bust girth; of children the stature); its sizes lie a fixed interval
+apart. Every other
 measurement is a straight line over the leading one and the stature, by least squares, read off at each size and at the
 people's mean stature. A slope that cannot be told from none is not used. Formulas and limits: docs/charts.md.
 """
@@ -15,11 +16,16 @@ from ..errors import InputError, Where
 from ..units import INCH, Unit, show
 from ..values import dataclass, replace
 from .charts import MOST_SIZES, SizeChart, written
-from .measurements import KINDS, range_words
+from .measurements import KINDS, Wearer, kinds_of, range_words
 from .people import People
 from .sanity import plausible
 
 LEADING: Final = ("bust_girth", "waist_girth", "hip_girth")  # the first that people have leads
+CHILD_LEADING: Final = ("stature", *LEADING)
+STEP: Final = 40.0  # mm (common practice, no source)
+HEIGHT_STEP: Final = 60.0
+HEIGHTS_THROUGH: Final = 920.0
+"""Heights of children every 6 cm: 86, 92, 98 … (EN 13402-3, from memory; that 98 is of 3 years is in print)."""
 LEAST_TO_FIT: Final = 10  # people for a line (common practice, no source)
 LEAST_FOR_STATURE: Final = 20  # people for a second slope (common practice, no source)
 LEAST_IN_SIZE: Final = 5  # people within half an interval, or the size is marked as extrapolated (no source)
@@ -182,8 +188,29 @@ class Proposal:
         return f"{'-' if mm < 0 else '+'}{written(abs(mm), unit)} {unit}"
 
 
-def propose(people: People, *, by: str, step: float, unit: Unit, name: str, naming: Naming = "measurement") -> Proposal:
+def leading(wearer: str) -> tuple[str, ...]:
+    """What leads a chart for that `Wearer`, the first that there is."""
+    return CHILD_LEADING if wearer == "child" else LEADING
+
+
+def usual_step(by: str, wearer: str) -> float:
+    """How far sizes lie apart in that measurement, mm, where nobody says it."""
+    return HEIGHT_STEP if by == "stature" and wearer == "child" else STEP
+
+
+def propose(
+    people: People,
+    *,
+    by: str,
+    step: float,
+    unit: Unit,
+    name: str,
+    naming: Naming = "measurement",
+    wearer: Wearer | Literal[""] = "",
+) -> Proposal:
     """A chart from measured people, its sizes `step` mm apart in `by`, from the smallest of them to the largest.
+
+    Sizes are multiples of the step; heights of children go through 92 cm.
 
     Raises InputError where there are too few, where the step does not suit, or where all are alike.
     """
@@ -192,7 +219,7 @@ def propose(people: People, *, by: str, step: float, unit: Unit, name: str, nami
         expected = range_words(LEAST_STEP, MOST_STEP, unit)
         raise InputError(f"a step of {show(step, unit)} makes no sizes", expected=expected, instead="Write --step 4cm")
     persons = [row.values for row in people.rows if by in row.values]
-    words = KINDS[by].words
+    words = kinds_of(wearer)[by].words
     if len(persons) < LEAST_TO_FIT:
         found = f"{len(persons)} people with a {words} are too few to draw lines through"
         raise InputError(found, where=where, expected=f"at least {LEAST_TO_FIT}", instead="Measure more people")
@@ -200,11 +227,12 @@ def propose(people: People, *, by: str, step: float, unit: Unit, name: str, nami
     if high - low < step:
         found = f"all have nearly the same {words}, {show(low, unit)} to {show(high, unit)}"
         raise InputError(found, where=where, expected=f"people further apart than a step of {show(step, unit)}")
-    first, last = math.ceil(low / step - 0.5), math.floor(high / step + 0.5)
+    through = HEIGHTS_THROUGH if by == "stature" and wearer == "child" else 0.0
+    first, last = math.ceil((low - through) / step - 0.5), math.floor((high - through) / step + 0.5)
     if last - first + 1 > MOST_SIZES:
         found = f"a step of {show(step, unit)} makes {last - first + 1} sizes"
         raise InputError(found, expected=f"at most {MOST_SIZES}", instead="Write a wider --step")
-    values = tuple(round(i * step, 4) for i in range(first, last + 1))
+    values = tuple(round(through + i * step, 4) for i in range(first, last + 1))
     names = tuple(str(i + 1) for i in range(len(values)))
     if naming == "measurement":
         names = tuple(
@@ -224,9 +252,10 @@ def propose(people: People, *, by: str, step: float, unit: Unit, name: str, nami
     beyond = extrapolated(by, names, values, step, persons)
     source = f"{len(persons)} people, by least squares over {words}{' and stature' if use_stature else ''}"
     chart = SizeChart(
-        name, f"Proposed from {len(persons)} people", source, unit, names, rows, file=name, extrapolated=beyond
-    )
-    return Proposal(chart, trends, (*_about(persons, short), *_strangers(people, trends, by, unit)))
+        name, f"Proposed from {len(persons)} people", source, unit, names, rows, file=name, extrapolated=beyond,
+        wearer=wearer,
+    )  # fmt: skip
+    return Proposal(chart, trends, (*_about(persons, short), *_strangers(people, trends, by, unit, wearer)))
 
 
 def _trends(
@@ -259,17 +288,18 @@ def _about(persons: Sequence[Person], short: Mapping[str, int]) -> tuple[str, ..
     return tuple(notes)
 
 
-def _strangers(people: People, trends: Sequence[Trend], by: str, unit: Unit) -> tuple[str, ...]:
+def _strangers(people: People, trends: Sequence[Trend], by: str, unit: Unit, wearer: str) -> tuple[str, ...]:
     """People who differ much from what the others let expect; they are named by their line, and kept."""
-    notes = []
+    notes, kinds = [], kinds_of(wearer)
     for row in people.rows:
         person = row.values
         told = [
-            f"{KINDS[line.name].words} {show(person[line.name], unit)}, about {show(line.value(person), unit)} is usual"
+            f"{kinds[line.name].words} {show(person[line.name], unit)}, about {show(line.value(person), unit)} is usual"
             for line in trends
             if line.name in person and all(m in person for m in (by, *line.slopes)) and abs(line.off(person)) > STRANGE
         ]
-        told += [doubt.found.rstrip(".") for doubt in plausible({n: person[n] for n in LEADING if n in person}, unit)]
+        girths = {n: person[n] for n in leading(wearer) if n in person}
+        told += [doubt.found.rstrip(".") for doubt in plausible(girths, unit, wearer)]
         if told:
             notes.append(f"line {row.line} is unusual, and kept: {'; '.join(told)}. Measure again.")
     if len(notes) > MOST_STRANGERS:

@@ -73,7 +73,7 @@ def measurement_book(pattern: Pattern) -> Iterator[Finding]:
     """Measurements, of those that the method uses, that do not go together; doubts, never refusals."""
     draft = pattern.draft
     used = {name: mm for name, mm in draft.body.items() if not draft.uses or name in draft.uses}
-    doubts = plausible(used, pattern.unit)
+    doubts = plausible(used, pattern.unit, getattr(draft.body, "wearer", ""))
     for doubt in doubts:
         yield Finding(doubt.id, Severity.WARNING, False, doubt.measured, doubt.limit, doubt.unit_text, doubt.message)
     if not doubts:

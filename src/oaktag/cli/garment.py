@@ -6,7 +6,8 @@ import json
 
 import click
 
-from ..body.measurements import KINDS
+from ..body.measurements import kinds_of
+from ..body.whom import wearer_of
 from ..draft.options import defaults
 from ..outside.find import garment_named
 from ..units import UNITS, Unit
@@ -29,12 +30,13 @@ def command(name: str, units: Unit, as_json: bool) -> None:
     """
     garment = garment_named(name)
     needed = garment.needs(defaults(garment.options, units))
+    kinds = kinds_of(wearer_of(garment.for_whom))
     if as_json:
         told = {
             "name": garment.name,
             "words": garment.words,
             "for_whom": garment.for_whom,
-            "measurements": [{"name": m, "needed": m in needed, "how": KINDS[m].how} for m in garment.uses],
+            "measurements": [{"name": m, "needed": m in needed, "how": kinds[m].how} for m in garment.uses],
             "instead": dict(garment.instead),
             "options": [option.as_json(units) for option in garment.options],
             "edges": garment.edges,
@@ -44,7 +46,7 @@ def command(name: str, units: Unit, as_json: bool) -> None:
         return
     click.echo(f"{garment.name}: {garment.words}")
     click.echo(f"For whom: {garment.for_whom or 'anybody'}\n\nMeasurements (needed in the default style marked *)")
-    table([(f"  {m}{' *' if m in needed else ''}", KINDS[m].how + serves_instead(garment, m)) for m in garment.uses])
+    table([(f"  {m}{' *' if m in needed else ''}", kinds[m].how + serves_instead(garment, m)) for m in garment.uses])
     click.echo("\n[style] options")
     table([(f"  {o.name}", o.usual_words(units), o.range_words(units), o.words) for o in garment.options])
     click.echo("\n[allowances] by edge (or piece.edge): " + ", ".join(garment.edges))

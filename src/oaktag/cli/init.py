@@ -6,7 +6,8 @@ from pathlib import Path
 
 import click
 
-from ..body.measurements import KINDS
+from ..body.measurements import kinds_of
+from ..body.whom import may_be, wearer_of
 from ..draft.garment import GARMENT_NAMES, Garment
 from ..draft.options import ChoiceOption, defaults
 from ..errors import InputError, Where
@@ -67,10 +68,15 @@ def job_text(garment: Garment, units: Unit, name: str = "") -> str:
         "",
         '[measurements]                   # of the body, without ease; write "38", "30 1/2" or "104 cm"',
     ]
+    wearers, kinds = may_be(garment.for_whom) if garment.for_whom else (), kinds_of(wearer_of(garment.for_whom))
+    if len(wearers) > 1:
+        others = " or ".join(f'"{wearer}"' for wearer in wearers[1:])
+        entry = f'# wearer = "{wearers[0]}"'
+        lines.append(f"{entry:<28} # or {others}: whose proportions stand for what is not taken")
     for m in garment.uses:
         mark = "" if m in needed else "# "
         entry = f'{mark}{m} = ""'
-        lines.append(f"{entry:<28} # {KINDS[m].how}{serves_instead(garment, m)}")
+        lines.append(f"{entry:<28} # {kinds[m].how}{serves_instead(garment, m)}")
     lines += ["", "[style]                          # what is commented out is the default"]
     for option in garment.options:
         if isinstance(option, ChoiceOption):

@@ -5,21 +5,23 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import get_args
+from typing import Literal, get_args
 
 import click
 
 from ..body.charts import CHART_NAMES, ChartNote, SizeChart, chart_as_csv, check_chart, load_chart, shipped, written
 from ..body.coverage import WITHIN, Coverage, cover, share
-from ..body.measurements import KINDS, near_names, range_words, spoken, typed_length
+from ..body.measurements import KINDS, WEARERS, Wearer, kinds_of, near_names, range_words, spoken, typed_length
 from ..body.people import People, load_people
-from ..body.proposed import LEADING, Naming, Proposal, propose
+from ..body.proposed import Naming, Proposal, leading, propose, usual_step
+from ..body.whom import wearer_of
 from ..draft.garment import Garment
 from ..draft.options import defaults
 from ..errors import InputError, Where
 from ..export.files import write_all
 from ..outside.find import garment_named
 from ..units import UNITS, Unit, show
+from ..values import replace
 from .kinds import Place
 from .options import as_json
 from .show import SIGNS, table
@@ -36,8 +38,11 @@ WIDEST = 500.0
 @click.option("--garment", help="name what this garment needs and the chart lacks")
 @click.option("--people", type=click.Path(path_type=Path), help="say whom CHART serves: a CSV, one line a person")
 @click.option("--from", "source", type=click.Path(path_type=Path), help="propose a chart from the people in this CSV")
-@click.option("--step", default="4cm", show_default=True, help="interval from size to size (with --from)")
-@click.option("--by", help="the measurement that leads  [bust_girth, or the first there is]")
+@click.option(
+    "--wearer", type=click.Choice(WEARERS), help="whose measurements they are, where the file does not say  [woman]"
+)
+@click.option("--step", help="interval from size to size (with --from)  [4cm; children's heights 6cm]")
+@click.option("--by", help="the measurement that leads  [bust_girth, of children stature, or the first there is]")
 @click.option(
     "--names",
     "naming",
@@ -63,7 +68,8 @@ def command(
     garment: str | None,
     people: Path | None,
     source: Path | None,
-    step: str,
+    wearer: Wearer | None,
+    step: str | None,
     by: str | None,
     naming: Naming,
     within: tuple[str, ...],
@@ -81,33 +87,39 @@ def command(
       oaktag sizes women --unit in --garment sheath-dress
       oaktag sizes women --people singers.csv --picture served.svg
       oaktag sizes --from singers.csv --step 5cm -o choir.csv
+      oaktag sizes --from youngest.csv --wearer child -o youngest-sizes.csv
     """
     _refuse_mixed(ctx, chart, source, people)
     charts, pictures = _target(output, ".csv", "--output"), _target(picture, ".svg", "--picture")
     wearing = garment_named(garment) if garment else None
-    leading = _measurement(by, "--by") if by else ""
+    whose: Wearer | Literal[""] = wearer or (wearer_of(wearing.for_whom) if wearing is not None else "")
+    lead = _measurement(by, "--by") if by else ""
     proposal, crowd = None, None
     if source is not None:
-        crowd = load_people(source, unit)
+        crowd = load_people(source, unit, whose)
         shown = unit or crowd.unit
-        width = typed_length(step, shown, Where("--step"), example="--step 4cm")
-        lead = leading or next((name for name in LEADING if name in crowd.columns), crowd.columns[0])
+        lead = lead or next((name for name in leading(whose) if name in crowd.columns), crowd.columns[0])
+        width = usual_step(lead, whose)
+        if step is not None:
+            width = typed_length(step, shown, Where("--step"), example="--step 4cm")
         name = charts.stem if charts else "proposed"
-        proposal = propose(crowd, by=lead, step=width, unit=shown, name=name, naming=naming)
-        loaded, leading = proposal.chart, lead
+        proposal = propose(crowd, by=lead, step=width, unit=shown, name=name, naming=naming, wearer=whose)
+        loaded = proposal.chart
     elif chart is None:
         _list(as_json)
         return
     else:
-        loaded = load_chart(chart, Path())
+        loaded = load_chart(chart, Path(), wearer=whose)
+        loaded = replace(loaded, wearer=loaded.wearer or whose)
         shown = unit or loaded.unit
-        crowd = load_people(people, unit) if people is not None else None
-    needs, instead = (wearing.needs(defaults(wearing.options)), wearing.instead) if wearing else ((), {})
+        crowd = load_people(people, unit, loaded.wearer) if people is not None else None
+    needs = wearing.needs_for(defaults(wearing.options), loaded.wearer) if wearing else ()
+    instead = wearing.instead if wearing else {}
     notes = check_chart(loaded, needs, shown, instead=instead)
     served = None
     if crowd is not None:
         others, named = _within(within, shown)
-        served = cover(loaded, crowd, by=leading, within=named, others=others)
+        served = cover(loaded, crowd, by=lead, within=named, others=others)
     lacks = any(note.severity == "error" for note in notes)
     if not lacks:
         _write(loaded, served, charts, pictures, shown)
@@ -118,7 +130,7 @@ def command(
         if proposal is not None or crowd is None:
             _print_chart(loaded, shown)
         if proposal is not None:
-            _print_proposal(proposal, leading, shown)
+            _print_proposal(proposal, lead, shown)
         if proposal is not None or crowd is None or garment:
             _print_notes(notes)
             click.echo()
@@ -265,7 +277,7 @@ def _print_notes(notes: Sequence[ChartNote]) -> None:
 
 
 def _print_unused(chart: SizeChart, found: Garment) -> None:
-    needed = found.needs(defaults(found.options))
+    needed = found.needs_for(defaults(found.options), chart.wearer)
     known = {*needed, *(found.instead[name] for name in needed if name in found.instead)}
     unused = [name for name in found.uses if name not in chart.rows and name not in known]
     if unused:
@@ -274,8 +286,9 @@ def _print_unused(chart: SizeChart, found: Garment) -> None:
 
 def _print_served(served: Coverage, people: People, chart: SizeChart, unit: Unit) -> None:
     whole = len(served.placed)
-    words = [KINDS[name].words for name in served.judged]
-    tolerances = ", ".join(f"{KINDS[name].words} {text}" for name, text in served.tolerances(unit).items())
+    kinds = kinds_of(chart.wearer)
+    words = [kinds[name].words for name in served.judged]
+    tolerances = ", ".join(f"{kinds[name].words} {text}" for name, text in served.tolerances(unit).items())
     click.echo(f"Whom {chart.name} serves: {whole} people of {people.file}, each at the size nearest in {words[0]}")
     click.echo(f"served if within: {tolerances}\n")
     rows = [("  size", *words, "nearest", "served", "of all")]
@@ -289,11 +302,11 @@ def _print_served(served: Coverage, people: People, chart: SizeChart, unit: Unit
         small, large = served.missed(name)
         if small or large:
             alone = f"{served.missed_only(name)} for nothing else"
-            click.echo(f"not served for {KINDS[name].words}: {small} smaller, {large} larger than their size; {alone}")
+            click.echo(f"not served for {kinds[name].words}: {small} smaller, {large} larger than their size; {alone}")
     for name, count in served.not_judged.items():
-        click.echo(f"note    {count} without {KINDS[name].words} were not judged.")
+        click.echo(f"note    {count} without {kinds[name].words} were not judged.")
     if served.dropped:
-        dropped = " and ".join(KINDS[name].words for name in served.dropped)
+        dropped = " and ".join(kinds[name].words for name in served.dropped)
         click.echo(f"note    {dropped} could not be judged: the chart or the people have none.")
     if people.passed_over:
         click.echo(f"note    {people.passed_over} column(s) that are no measurement were not read.")
@@ -304,13 +317,18 @@ def _print_served(served: Coverage, people: People, chart: SizeChart, unit: Unit
 
 def _chart_as_json(chart: SizeChart, notes: Sequence[ChartNote]) -> dict[str, object]:
     return {
-        "name": chart.name, "title": chart.title, "source": chart.source, "unit": "mm", "sizes": chart.sizes,
+        "name": chart.name, "title": chart.title, "source": chart.source, **_worn_by(chart), "unit": "mm",
+        "sizes": chart.sizes,
         "extrapolated": chart.extrapolated, "rows": {name: list(row) for name, row in chart.rows.items()},
         "checks": [
             {"id": n.id, "severity": n.severity, "sizes": n.sizes, "measurement": n.measurement, "message": n.message}
             for n in notes
         ],
     }  # fmt: skip
+
+
+def _worn_by(chart: SizeChart) -> dict[str, str]:
+    return {"wearer": chart.wearer} if chart.wearer else {}
 
 
 def _proposal_as_json(proposal: Proposal | None) -> dict[str, object]:

@@ -18,8 +18,8 @@ from itertools import chain
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NoReturn
 
-from ..body.estimates import RATIOS, estimate, half_length
-from ..body.measurements import KINDS, Measurements
+from ..body.estimates import estimate, half_length, proportions
+from ..body.measurements import KINDS, Measurements, Wearer, kinds_of
 from ..errors import DraftError
 from ..geometry.path import solve
 from ..model.claim import Claim
@@ -30,14 +30,13 @@ from ..model.ref import Ref
 from ..model.sewing import derived_joins, notched, seam_widths
 from ..model.widths import Allowance
 from ..units import INCH, Unit, rounded, show
+from ..values import replace
 from .options import Style
 from .sketch import Sketch
 
 if TYPE_CHECKING:
     from ..body.charts import SizeChart
 
-_ESTIMATED = frozenset({*RATIOS, "stature", "waist_to_hip"})
-"""What `estimate` knows a number for, where what it hangs on was taken."""
 _BY_KIND: Mapping[EdgeKind, float] = {
     EdgeKind.SEAM: INCH / 2, EdgeKind.HEM: 2 * INCH, EdgeKind.OPENING: INCH / 2,
 }  # fmt: skip
@@ -60,6 +59,8 @@ class Body:
         """What was told of measurements that were not taken."""
         self._all_told = False
         self._known: dict[str, float] = dict(taken)
+        self.wearer = taken.wearer
+        """Whose body it is, as the job or the garment says; "" where neither does."""
 
     def __getattr__(self, name: str) -> Length:
         if name.startswith("_") or name not in KINDS:
@@ -89,18 +90,19 @@ class Body:
             self._ask(name)
         if name in self._known:
             return self._known[name]
-        if name in _ESTIMATED:
-            ratio = RATIOS.get(name)
-            if ratio is not None and ratio.of != "stature":
-                self._measure(ratio.of)
-            guess = estimate(name, Measurements(self._known), self._unit)
+        people = proportions(self.wearer)
+        if people.estimates(name):
+            base = people.rests_on(name)
+            if base:
+                self._measure(base)
+            guess = estimate(name, self._known, self._unit, self.wearer)
             note = f"{name} was not measured; assumed {guess.words}."
             self.estimates.add(note)
             self._notes.append(note)
             self._known[name] = guess.value
         else:
             self.missing[name] = None
-            self._known[name] = standard(name)
+            self._known[name] = standard(name, self.wearer)
         return self._known[name]
 
     def with_estimates(self, *names: str) -> tuple[dict[str, float], tuple[str, ...]]:
@@ -111,7 +113,7 @@ class Body:
             if name not in self.asked:
                 self._ask(name)
             if name not in known:
-                guess = estimate(name, Measurements(known), self._unit)
+                guess = estimate(name, known, self._unit, self.wearer)
                 known[name] = guess.value
                 words.append(guess.words)
         return {name: known[name] for name in names}, tuple(words)
@@ -120,26 +122,25 @@ class Body:
     def waist_line(self) -> Length:
         """From the side neck point down to the waist: measured there, or from the nape's length."""
         self.asked |= {"side_neck_to_waist": None, "back_waist_length": None}
-        depth = half_length(self._taken)
+        depth = half_length(self._taken, self.wearer)
         if depth is not None:
             return Length(depth, "found", name="half length")
         return self.back_waist_length
 
 
 @cache
-def standard(name: str) -> float:
+def standard(name: str, wearer: str = "") -> float:
     """The number of a standard figure, mm: the middle size of the chart that ships, or the middle of what is known."""
-    chart = _chart()
-    row = chart.rows.get(name)
-    kind = KINDS[name]
+    row = _chart(wearer).rows.get(name)
+    kind = kinds_of(wearer)[name]
     return row[len(row) // 2] if row else (kind.least + kind.most) / 2
 
 
 @cache
-def _chart() -> SizeChart:
-    from ..body.charts import shipped
+def _chart(wearer: str) -> SizeChart:
+    from ..body.charts import CHART_OF, shipped
 
-    return shipped("women")
+    return shipped(CHART_OF[wearer or "woman"])
 
 
 class Board:
@@ -192,6 +193,11 @@ class Board:
         if self.only_measured:
             self.body.missing |= dict.fromkeys(names)
             raise Measured
+
+    def worn_by(self, wearer: Wearer) -> None:
+        """What an option of the garment says of the wearer: from here on that one's proportions count."""
+        self.body.wearer = wearer
+        self._taken = replace(self._taken, wearer=wearer)
 
     def usual(self, length: Length) -> Length:
         """A customary number as those who read the job's unit would set it: 1 in is 2.5 cm."""

@@ -6,15 +6,15 @@ from collections.abc import Callable, Mapping
 from importlib import import_module
 from typing import Final, TypeAlias
 
-from ..body.measurements import Measurements
-from ..body.whom import not_for
+from ..body.measurements import Measurements, Wearer
+from ..body.whom import not_for, serving, wearer_of
 from ..errors import DraftError, InputError
 from ..model.draft import Draft, OptionTold
 from ..units import Unit
 from ..values import dataclass, field, replace
 from .options import LengthOption, Option, Style
 
-__all__ = ["GARMENT_NAMES", "DraftFunction", "Garment", "GarmentFile", "Names", "Style", "find_garment"]
+__all__ = ["GARMENT_NAMES", "DraftFunction", "Garment", "GarmentFile", "Names", "Style", "find_garment", "garments_for"]
 
 DraftFunction: TypeAlias = Callable[[Measurements, Style, Unit], Draft]
 
@@ -81,6 +81,8 @@ class Garment:
     """Where it was read from, if it is a file of the maker's own (`outside/`)."""
     package: str = ""
     """The installed package that offers it, with its version, if one does."""
+    needs_of: Callable[[Style, Wearer], tuple[str, ...]] | None = None
+    """As `needs`, of any wearer: what is estimated of one must be measured of another. None: it is the same of all."""
 
     @property
     def whence(self) -> Mapping[str, str | Mapping[str, str]]:
@@ -101,11 +103,18 @@ class Garment:
     def pieces(self) -> tuple[str, ...]:
         return self.names_of().pieces
 
+    def needs_for(self, style: Style, wearer: str) -> tuple[str, ...]:
+        """The measurements without which it cannot be drafted in that style for that wearer, "" for those it is for."""
+        whose = wearer_of(self.for_whom, wearer)
+        first = whose == wearer_of(self.for_whom)
+        return self.needs(style) if first or self.needs_of is None else self.needs_of(style, whose)
+
     def drafted(self, body: Measurements, style: Style, unit: Unit) -> Draft:
         """The draft for that body; DraftError for one whom the garment is not for, or whom the method cannot serve."""
-        refused = not_for(self.for_whom, body, unit)
+        refused = not_for(self.for_whom, body, unit, body.wearer, garments_for)
         if refused:
             raise DraftError(f"{self.name} is {refused}")
+        body = replace(body, wearer=wearer_of(self.for_whom, body.wearer))
         return self.told(self.draft(body, style, unit), unit)
 
     def told(self, draft: Draft, unit: Unit) -> Draft:
@@ -118,6 +127,11 @@ class Garment:
 def _told(option: Option, unit: Unit) -> OptionTold:
     worked = option.usual_words(unit) if isinstance(option, LengthOption) and option.default_words else ""
     return OptionTold(option.name, option.words, option.usual(unit), worked)
+
+
+def garments_for(wearer: Wearer) -> tuple[str, ...]:
+    """The names of the garments that ship and say they are for that wearer; all of them are imported for it."""
+    return serving(wearer, map(find_garment, GARMENT_NAMES))
 
 
 def find_garment(name: str) -> Garment:

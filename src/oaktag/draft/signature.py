@@ -17,7 +17,8 @@ from functools import cache
 from itertools import product
 from typing import Any, Final
 
-from ..body.measurements import KINDS, Measurements
+from ..body.measurements import KINDS, Measurements, Wearer
+from ..body.whom import wearer_of
 from ..errors import DraftError
 from ..model.draft import Draft
 from ..model.length import Length
@@ -124,7 +125,7 @@ def garment(
         }
         options = _hung(tuple(told.make(argument) for argument, told in asked.items()))
         typed = {argument: told.typed for argument, told in asked.items()}
-        drafting = _Drafting(own, function, options, typed, noun, shown_in, dict(instead or {}))
+        drafting = _Drafting(own, function, options, typed, noun, shown_in, dict(instead or {}), wearer_of(for_whom))
         return Garment(
             own,
             words,
@@ -135,6 +136,7 @@ def garment(
             instead=dict(instead or {}),
             wishes=dict(wishes or {}),
             for_whom=for_whom,
+            needs_of=drafting.needs_of,
         )
 
     return made
@@ -170,6 +172,8 @@ class _Drafting:
     noun: str
     shown_in: Sequence[Mapping[str, str]]
     instead: Mapping[str, str]
+    wearer: Wearer
+    """For whom it is drafted where nothing is measured."""
 
     def __call__(self, body: Measurements, style: Style, unit: Unit) -> Draft:
         """The draft for that body; options that were given in vain are told."""
@@ -193,7 +197,12 @@ class _Drafting:
 
     def needs(self, style: Style) -> tuple[str, ...]:
         """The measurements without which it cannot be drafted in that style."""
-        board = self._tried({**defaults(self.options), **style}, Measurements({}), only_measured=True)
+        return self.needs_of(style, self.wearer)
+
+    def needs_of(self, style: Style, wearer: Wearer) -> tuple[str, ...]:
+        """The same of any wearer."""
+        nobody = Measurements({}, wearer=wearer)
+        board = self._tried({**defaults(self.options), **style}, nobody, only_measured=True)
         return tuple(board.body.missing)
 
     def names(self) -> Names:
@@ -210,7 +219,7 @@ class _Drafting:
         by_table = self.shown_in and all(edges[name] is EdgeKind.FOLD for name in rest)
         ordered = (*rest, *table) if by_table else tuple(edges)
         if not pieces:  # tells why nothing can be drawn
-            self._on(Measurements({name: standard(name) for name in KINDS}), defaults(self.options), "in")
+            self._on(self._standard(), defaults(self.options), "in")
         uses = dict.fromkeys(name for board in boards for name in board.body.asked)
         return Names(tuple(uses), ordered, tuple(dict.fromkeys(piece.name for piece in pieces)))
 
@@ -228,11 +237,15 @@ class _Drafting:
                 if value != option.default
             ),
         ]
-        bodies = [Measurements({})]
+        bodies = [Measurements({}, wearer=self.wearer)]
         if not self.shown_in:
-            bodies.append(Measurements({name: standard(name) for name in KINDS}))
+            bodies.append(self._standard())
         for other, body in product(others, bodies):
             yield usual | dict(other), body
+
+    def _standard(self) -> Measurements:
+        """One of whom everything was taken."""
+        return Measurements({name: standard(name, self.wearer) for name in KINDS}, wearer=self.wearer)
 
     def _tried(self, style: Style, body: Measurements, only_measured: bool = False) -> Board:
         """The table after a draft for nobody in particular: a standard figure stands in."""

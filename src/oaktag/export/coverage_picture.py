@@ -12,7 +12,7 @@ from html import escape
 from typing import Final
 
 from ..body.coverage import Coverage, Placed, share
-from ..body.measurements import KINDS
+from ..body.measurements import kinds_of
 from ..errors import InputError
 from ..units import INCH, Unit
 
@@ -34,7 +34,7 @@ def render(cover: Coverage, title: str, unit: Unit) -> bytes:
     others = [name for name in ("hip_girth", *cover.judged[1:]) if name in cover.judged[1:]]
     if not others:
         raise InputError(
-            f"the picture needs a second measurement beside the {KINDS[x].words}",
+            f"the picture needs a second measurement beside the {kinds_of(cover.wearer)[x].words}",
             expected="hip_girth or waist_girth in both files",
         )
     return "\n".join([*_picture(cover, x, others[0], title, unit), ""]).encode()
@@ -52,7 +52,8 @@ def _picture(cover: Coverage, x: str, y: str, title: str, unit: Unit) -> Iterato
     yield f'<rect width="{WIDTH:g}" height="{HEIGHT:g}" fill="#fff"/>'
     yield f'<text x="{LEFT:g}" y="9" font-size="5.4" font-weight="bold">{escape(title)}: {served}</text>'
     yield from _legend(cover, x, y)
-    yield from _axes(across, up, x, y, unit)
+    words = kinds_of(cover.wearer)
+    yield from _axes(across, up, words[x].words, words[y].words, unit)
     for at, window in enumerate(cover.windows):
         left, right = across.of(window.low[x]), across.of(window.high[x])
         bottom, top = up.of(window.low[y]), up.of(window.high[y])
@@ -113,14 +114,18 @@ def _mark(x: float, y: float, kind: str) -> str:
 
 
 def _legend(cover: Coverage, x: str, y: str) -> Iterator[str]:
-    kinds = [_kind(person, x, y) for person in cover.placed]
-    unseen = [KINDS[name].words for name in cover.judged if name not in (x, y)]
+    served = [_kind(person, x, y) for person in cover.placed]
+    kinds = kinds_of(cover.wearer)
+    others = [kinds[name] for name in cover.judged if name not in (x, y)]
+    unseen = [kind.words if len(others) == 1 else kind.part for kind in others]  # so that the line has room for two
     entries = [
-        ("served", f"served ({kinds.count('served')})"),
-        ("outside", f"not served: outside the window of the nearest size ({kinds.count('outside')})"),
+        ("served", f"served ({served.count('served')})"),
+        ("outside", f"not served: outside the window of the nearest size ({served.count('outside')})"),
     ]
     if unseen:
-        entries.append(("inside", f"not served: inside it, but {' or '.join(unseen)} is off ({kinds.count('inside')})"))
+        entries.append(
+            ("inside", f"not served: inside it, but {' or '.join(unseen)} is off ({served.count('inside')})")
+        )
     at = LEFT + 2
     for kind, words in entries:
         yield _mark(at, 15.8, kind)
@@ -128,11 +133,11 @@ def _legend(cover: Coverage, x: str, y: str) -> Iterator[str]:
         at += 9 + 1.86 * len(words)
     yield (
         f'<text x="{LEFT:g}" y="24" fill="{WINDOW}">Shaded: what each size serves; its name stands above, at the top. '
-        f"Nearest is meant in {KINDS[x].words}.</text>"
+        f"Nearest is meant in {kinds[x].words}.</text>"
     )
 
 
-def _axes(across: _Scale, up: _Scale, x: str, y: str, unit: Unit) -> Iterator[str]:
+def _axes(across: _Scale, up: _Scale, x_words: str, y_words: str, unit: Unit) -> Iterator[str]:
     for value in across.ticks(unit):
         at = across.of(value)
         yield f'<path d="M{at:.2f} {TOP:g}V{HEIGHT - BOTTOM:g}" stroke="#d5d5d5" stroke-width="0.15"/>'
@@ -143,10 +148,9 @@ def _axes(across: _Scale, up: _Scale, x: str, y: str, unit: Unit) -> Iterator[st
         yield f'<text x="{LEFT - 2:g}" y="{at + 1.2:.2f}" text-anchor="end">{value / _PER[unit]:g}</text>'
     frame = f"M{LEFT:g} {TOP:g}V{HEIGHT - BOTTOM:g}H{WIDTH - RIGHT:g}"
     yield f'<path d="{frame}" fill="none" stroke="#111" stroke-width="0.4"/>'
-    words = f"{KINDS[x].words}, {unit}"
+    words = f"{x_words}, {unit}"
     yield f'<text x="{(LEFT + WIDTH - RIGHT) / 2:g}" y="{HEIGHT - 5:g}" text-anchor="middle">{words}</text>'
     middle = (TOP + HEIGHT - BOTTOM) / 2
     yield (
-        f'<text x="6" y="{middle:g}" text-anchor="middle" transform="rotate(-90 6 {middle:g})">'
-        f"{KINDS[y].words}, {unit}</text>"
+        f'<text x="6" y="{middle:g}" text-anchor="middle" transform="rotate(-90 6 {middle:g})">{y_words}, {unit}</text>'
     )

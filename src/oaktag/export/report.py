@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from math import cos, radians, sin
 from typing import Final
 
-from ..body.measurements import KINDS, carries_unit
+from ..body.measurements import KINDS, carries_unit, kinds_of
 from ..checks.by_size import paragraphs
 from ..draft.chalk.card import chalk_pieces
 from ..draft.chalk.marks import ChalkPiece, MarkKind
@@ -296,9 +296,9 @@ def _picture(piece: MarkedPiece) -> str:
 def _body_and_style(draft: Draft, unit: Unit) -> Iterator[str]:
     yield '<section id="body">\n<h2>Measurements and style</h2>\n<div class="two">\n<div>\n'
     yield table_start("Measurements used", "Measurement", ("Value", "n"), "")
-    typed = getattr(draft.body, "typed", {})
+    typed, kinds = getattr(draft.body, "typed", {}), kinds_of(getattr(draft.body, "wearer", ""))
     for name, mm in draft.body.items():
-        words = KINDS[name].words if name in KINDS else piece_words(name)
+        words = kinds[name].words if name in KINDS else piece_words(name)
         wrote = typed.get(name, "")
         remark = f"given as {wrote}" if carries_unit(wrote) else "given"
         yield value_row(words, show(mm, unit, exact=True), remark)

@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import Final
 
 from ..body.charts import written
-from ..body.measurements import KINDS
+from ..body.measurements import kinds_of
 from ..checks.by_size import CheckRow, but_for_numbers, paragraphs, rows_by_size, sizes_words, worst
 from ..checks.finished import Finished, finished
 from ..claims.measure import edge_of, seam_sides
@@ -349,8 +349,9 @@ def _chart(sizes: _Sizes) -> Iterator[str]:
     yield "</section>\n"
 
 
-def _kind_words(name: str) -> str:
-    return KINDS[name].words if name in KINDS else piece_words(name)
+def _kind_words(sizes: _Sizes, name: str) -> str:
+    kinds = kinds_of(getattr(sizes.body(sizes.nest.base), "wearer", ""))
+    return kinds[name].words if name in kinds else piece_words(name)
 
 
 def _step_words(mm: float, unit: Unit) -> str:
@@ -360,7 +361,7 @@ def _step_words(mm: float, unit: Unit) -> str:
 
 def _chart_line(sizes: _Sizes, name: str, values: Sequence[float]) -> _Line:
     unit = sizes.unit
-    head = _row_head(_kind_words(name))
+    head = _row_head(_kind_words(sizes, name))
     if max(values) - min(values) < _CHANGED and len(values) > 1:
         return _Line(head, {}, f"{escaped(written(values[0], unit))} in every size")
     steps = [None, *(b - a for a, b in pairwise(values))]
@@ -378,7 +379,7 @@ def _changes(sizes: _Sizes, rows: Mapping[str, Sequence[float]]) -> list[str]:
     unit, found = sizes.unit, []
     for i, size in enumerate(sizes.nest.sizes[1:-1]):
         changed = [
-            f"{_kind_words(name)} {_step_words(y - x, unit)} up to it, {_step_words(z - y, unit)} after it"
+            f"{_kind_words(sizes, name)} {_step_words(y - x, unit)} up to it, {_step_words(z - y, unit)} after it"
             for name, (x, y, z) in ((name, values[i : i + 3]) for name, values in rows.items())
             if abs((z - y) - (y - x)) > _CHANGED
         ]

@@ -72,6 +72,10 @@ def shirt(
 ) -> Draft:  # fmt: skip
     """Back, front, yoke, sleeve, cuff, placket, stand, fall and pocket."""
     body = on.body
+    if worn_by == "men":
+        on.worn_by("man")
+    elif body.wearer == "man":
+        on.note('The wearer is a man, and the shirt is cut for a woman: for his write worn_by = "men".')
     ease_chest = ease_chest or on.usual(EASE[worn_by])
     on.work("ease_chest", ease_chest)
     neck_base, scye, across = _measured(on, worn_by)

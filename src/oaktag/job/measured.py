@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from contextlib import suppress
+from typing import Final, Literal
 
 from ..body.measurements import (
     KINDS,
     MeasurementKind,
     Measurements,
+    Wearer,
+    kinds_of,
     lacking,
     measured,
     near_names,
     spoken,
     typed_length,
 )
-from ..body.whom import not_for
-from ..draft.garment import Style
+from ..body.whom import child_signs, may_be, not_for, said_wearer, serving, wearer_of
+from ..draft.garment import Garment, Style
 from ..draft.options import NO_WISHES, served
 from ..errors import InputError, Where
 from ..units import UNITS, Unit
-from ..values import dataclass
+from ..values import dataclass, replace
 from .document import Document
 from .model import GarmentWords
 from .reader import Reader
@@ -28,12 +31,13 @@ from .reader import Reader
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """Where the measurements stand: the document, the keys that lead to them, and the entries."""
+    """Where the measurements stand: the document, the keys that lead to them, the entries, and whose they are."""
 
     document: Document
     keys: tuple[str, ...]
     entries: Mapping[str, object]
     readable: bool = True
+    wearer: Wearer | Literal[""] = ""
 
     def where(self, name: str) -> Where:
         return self.document.where(*self.keys, name)
@@ -41,7 +45,25 @@ class Sheet:
 
 def sheet_of(reader: Reader) -> Sheet:
     """Where the measurements stand: in the job, or in a file that it names."""
-    return reader.once("the sheet", lambda: _sheet(reader))
+    return reader.once("the sheet", lambda: _with_wearer(reader, _sheet(reader)))
+
+
+WEARER: Final = "wearer"
+"""The one entry of a table of measurements that is no measurement."""
+
+
+def _with_wearer(reader: Reader, sheet: Sheet) -> Sheet:
+    if WEARER not in sheet.entries:
+        return sheet
+    said = reader.take(lambda: said_wearer(sheet.entries[WEARER], sheet.where(WEARER)))
+    entries = {name: entry for name, entry in sheet.entries.items() if name != WEARER}
+    return replace(sheet, entries=entries, wearer=said or "")
+
+
+def wearer_in(reader: Reader) -> Wearer:
+    """Whose proportions count in the job: whom it names, else whom its garment is for."""
+    garment: GarmentWords | None = reader.of("garment")
+    return wearer_of(garment.for_whom if garment is not None else "", sheet_of(reader).wearer)
 
 
 def _sheet(reader: Reader) -> Sheet:
@@ -72,8 +94,10 @@ def _unit(reader: Reader, sheet: Sheet) -> Unit:
         if value == unit:
             return unit
 
+    kinds = kinds_of(wearer_in(reader))
+
     def fits(unit: Unit) -> int:
-        numbers = [(KINDS[name], number) for name, number in sheet.entries.items() if name in KINDS]
+        numbers = [(kinds[name], number) for name, number in sheet.entries.items() if name in KINDS]
         return sum(_fits(kind, number, unit) for kind, number in numbers)
 
     likely = max(UNITS, key=fits)
@@ -104,15 +128,16 @@ def body_of(reader: Reader, key: str) -> Measurements:
         reader.errors.extend(inner.errors)
     values: dict[str, float] = {}
     typed: dict[str, str] = {}
+    kinds = kinds_of(wearer_in(reader))
     for name, value in sheet.entries.items():
         try:
             if name not in KINDS:
                 raise _unknown_measurement(name, sheet.where(name), wishes)
-            values[name] = measured(KINDS[name], value, unit, sheet.where(name))
+            values[name] = measured(kinds[name], value, unit, sheet.where(name))
             typed[name] = sheet.document.typed(value, *sheet.keys, name)
         except InputError as error:
             reader.errors.append(error)
-    return Measurements(values, typed)
+    return Measurements(values, typed, sheet.wearer)
 
 
 def _unknown_measurement(name: str, where: Where, wishes: Mapping[str, str]) -> InputError:
@@ -128,11 +153,17 @@ def _unknown_measurement(name: str, where: Where, wishes: Mapping[str, str]) -> 
     )
 
 
+def needed(garment: GarmentWords, style: Style, wearer: str) -> tuple[str, ...]:
+    """What must be measured of that wearer."""
+    return garment.needs_for(style, wearer) if isinstance(garment, Garment) else garment.needs(style)
+
+
 def refuse_missing(reader: Reader, garment: GarmentWords, style: Style) -> None:
     """One fault for all measurements that the garment needs and the file does not name, not even misspelt."""
     sheet = sheet_of(reader)
     meant = {near_names(name)[0] for name in sheet.entries if name not in KINDS and near_names(name)}
-    missing = lacking(garment.needs(style), garment.instead, {*sheet.entries, *meant})
+    kinds = kinds_of(wearer_in(reader))
+    missing = lacking(needed(garment, style, sheet.wearer), garment.instead, {*sheet.entries, *meant}, kinds)
     if missing:
         count = "1 measurement that is" if len(missing) == 1 else f"{len(missing)} measurements that are"
         lines = lines_to_add(missing, " = ...")
@@ -141,8 +172,9 @@ def refuse_missing(reader: Reader, garment: GarmentWords, style: Style) -> None:
         reader.errors.append(InputError(found, where=where))
 
 
-def refuse_not_for(reader: Reader, garment: GarmentWords) -> None:
-    """One fault for a body that the garment is not for, in place of those for each measurement that is too small."""
+def refuse_not_for(reader: Reader, garment: GarmentWords) -> bool:
+    """One fault for a body that the garment is not for, in place of those for each measurement that is too small or too
+    large; whether there is one."""
     sheet = sheet_of(reader)
     own = sheet.document.values.get("units")
     unit = next((known for known in UNITS if known == own), reader.of("units"))
@@ -151,13 +183,40 @@ def refuse_not_for(reader: Reader, garment: GarmentWords) -> None:
         if name in KINDS:
             with suppress(InputError):
                 values[name] = typed_length(value, unit, sheet.where(name))
-    refused = not_for(garment.for_whom, values, unit)
+    refused = refusal(reader, garment, Measurements(values, wearer=sheet.wearer), unit)
+    kinds = kinds_of(wearer_in(reader))
+    small = {str(sheet.where(name)) for name, mm in values.items() if 0 < mm < kinds[name].least}
+    large = {str(sheet.where(name)) for name, mm in values.items() if mm > kinds[name].most}
+    if not refused and not sheet.wearer and "child" in may_be(garment.for_whom) and _tells(reader, small):
+        refused = _unsaid(values) if wearer_in(reader) != "child" else ""
     if not refused:
-        return
-    small = {str(sheet.where(name)) for name, mm in values.items() if 0 < mm < KINDS[name].least}
-    reader.errors[:] = [e for e in reader.errors if str(e.where) not in small]
+        return False
+    reader.errors[:] = [e for e in reader.errors if str(e.where) not in small | large]
     where = sheet.document.where(*sheet.keys) if sheet.keys else Where(sheet.document.name)
     reader.errors.append(InputError(f"{garment.name} is {refused}", where=where))
+    return True
+
+
+def _tells(reader: Reader, places: Container[str]) -> bool:
+    return any(str(error.where) in places for error in reader.errors)
+
+
+def _unsaid(values: Mapping[str, float]) -> str:
+    """For a garment for anybody, of which nobody said that it is a child's."""
+    if not child_signs(values):
+        return ""
+    return (
+        "drafted as for a woman where nobody says who wears it, and these are the measurements of a child. "
+        'Write wearer = "child" below [measurements]'
+    )
+
+
+def refusal(reader: Reader, garment: GarmentWords, body: Measurements, unit: Unit) -> str:
+    """Why the garment is not for that body, with the names of others that are; empty where it is."""
+    known = reader.known
+    return not_for(
+        garment.for_whom, body, unit, body.wearer, lambda wearer: serving(wearer, map(known.find, known.garments))
+    )
 
 
 def lines_to_add(missing: Sequence[Sequence[MeasurementKind]], sign: str) -> str:

@@ -120,9 +120,9 @@ def _worn_by(
 ) -> Measurements:
     """The body that it is drafted for, of a chart that of the base; faults for what the garment needs and it lacks."""
     if sizes is not None and sizes.chart is not None:
-        refuse_missing_of_chart(reader, sizes.chart, garment, style)
+        refuse_missing_of_chart(reader, sizes.chart, sizes.bodies, garment, style)
         return sizes.bodies[sizes.base]
-    if sheet_of(reader).readable and ("measurements" in reader.values or "sizes" not in reader.values):
+    told = sheet_of(reader).readable and ("measurements" in reader.values or "sizes" not in reader.values)
+    if told and not refuse_not_for(reader, garment):
         refuse_missing(reader, garment, style)
-        refuse_not_for(reader, garment)
     return body

@@ -179,7 +179,7 @@ class Reader:
         found = f"{spoken(key)} is not a key of a job file"
         near = get_close_matches(key[:60].lower(), top, n=1)
         table = next((name for name in top if key in self.below(name)), "")
-        if key in KINDS:
+        if key in KINDS or key == "wearer":
             table = "measurements"
         elif "drawing" in self.values and table != "sizes" and key in _reading_keys():
             table = "reading"

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from ..body.measurements import lacking, spoken
+from ..body.measurements import Measurements, kinds_of, lacking, spoken
+from ..body.whom import wearer_of
 from ..draft.garment import Style
 from ..errors import InputError, InputErrors
 from .drawing import Drawn, rule_table
-from .measured import lines_to_add
+from .measured import lines_to_add, needed, refusal, wearer_in
 from .model import GarmentWords, SizeSet
 from .reader import Reader
 
@@ -69,7 +70,7 @@ def _known(reader: Reader) -> tuple[str, ...]:
 
 def chart_of(reader: Reader, *keys: str) -> SizeChart | None:
     """The chart; none where one body is graded by rules, or a drawing."""
-    from ..body.charts import CHART_NAMES, load_chart
+    from ..body.charts import CHART_NAMES, CHART_OF, load_chart
 
     name = reader.typed(*keys)
     by_rules = "measurements" in reader.values and "rules" in reader.table("sizes")
@@ -78,9 +79,9 @@ def chart_of(reader: Reader, *keys: str) -> SizeChart | None:
     if not isinstance(name, str):
         found = "no size chart is named" if name is None else f"{spoken(name)} is not the name of a chart"
         expected = f"{', '.join(CHART_NAMES)}, or a CSV file"
-        reader.fault(found, *keys, expected=expected, instead='Write chart = "women"')
+        reader.fault(found, *keys, expected=expected, instead=f'Write chart = "{CHART_OF[wearer_in(reader)]}"')
         return None
-    return reader.take(lambda: load_chart(name, reader.beside, where=reader.where(*keys)))
+    return reader.take(lambda: load_chart(name, reader.beside, where=reader.where(*keys), wearer=wearer_in(reader)))
 
 
 def names_a_chart_file(value: object) -> bool:
@@ -171,11 +172,20 @@ def size_names(reader: Reader, value: object, known: tuple[str, ...], *keys: str
     return tuple(size for size in known if size in named)
 
 
-def refuse_missing_of_chart(reader: Reader, chart: SizeChart, garment: GarmentWords, style: Style) -> None:
-    """One fault for all measurements that the garment needs and the chart does not have."""
-    missing = lacking(garment.needs(style), garment.instead, chart.rows)
+def refuse_missing_of_chart(
+    reader: Reader, chart: SizeChart, bodies: Mapping[str, Measurements], garment: GarmentWords, style: Style
+) -> None:
+    """One fault for a size that the garment is not for; else one for all measurements that the garment needs and the
+    chart does not have."""
+    where, kinds = reader.where("sizes", "chart"), kinds_of(wearer_of(garment.for_whom, chart.wearer))
+    for size, body in bodies.items():
+        refused = refusal(reader, garment, body, chart.unit)
+        if refused:
+            reader.errors.append(InputError(f"size {size}: {garment.name} is {refused}", where=where))
+            return
+    missing = lacking(needed(garment, style, chart.wearer), garment.instead, chart.rows, kinds)
     if missing:
         count = "a measurement" if len(missing) == 1 else f"{len(missing)} measurements"
         lines = lines_to_add(missing, f",{chart.unit},...")
         found = f"a {garment.name} needs {count} that the chart {spoken(chart.name)} does not have; add{lines}"
-        reader.errors.append(InputError(found, where=reader.where("sizes", "chart")))
+        reader.errors.append(InputError(found, where=where))

@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import Any, Final
 
 from ..body.measurements import KINDS
-from ..body.whom import WOMEN
+from ..body.whom import FOR_WHOM
 from ..draft.garment import GARMENT_NAMES, Garment, Names
 from ..draft.options import ChoiceOption, LengthOption
 from ..geometry.path import flatten
@@ -48,8 +48,9 @@ def faults_of_garment(garment: Garment) -> Iterator[str]:
     for field, names in (("edges", garment.edges), ("pieces", garment.pieces)):
         if not names or not all(map(_is_plain, names)):
             yield f"{field}: write their names in small letters, digits and _"
-    if garment.for_whom not in ("", WOMEN):
-        yield f'for_whom = {garment.for_whom!r} is nobody that is known: write "{WOMEN}", or leave it empty'
+    if garment.for_whom not in ("", *FOR_WHOM):
+        listed = ", ".join(f'"{whom}"' for whom in FOR_WHOM)
+        yield f"for_whom = {garment.for_whom!r} is nobody that is known: write one of {listed}, or leave it empty"
     known: set[str] = set()
     for option in garment.options:
         if not _is_plain(option.name) or option.name in known:
