@@ -27,6 +27,7 @@ COMMANDS: Final = {
     "devices": "list the plotters, cutters and printers, or explain one",
     "preview": "a picture of what a file will really draw",
     "send": "stream a plot to a plotter or cutter",
+    "stretch-card": "a card to print that reads how far knit cloth stretches",
     "calibrate": "turn four lengths measured on a printed scale block into a device's correction",
     "verify": "read written files back, prove their scale and geometry",
 }
@@ -47,7 +48,7 @@ class Verbs(click.Group):
             ctx.fail(
                 f"there is no command {cmd_name!r}. " + (f"Write oaktag {near[0]}." if near else "See oaktag --help.")
             )
-        command: click.Command = import_module(f"oaktag.cli.{cmd_name}").command
+        command: click.Command = import_module(f"oaktag.cli.{cmd_name.replace('-', '_')}").command
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:

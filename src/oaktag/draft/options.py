@@ -136,30 +136,33 @@ class ChoiceOption:
 
 @dataclass(frozen=True, slots=True)
 class ShareOption:
-    """A part of something, from `least` to `most`: 0.25, or "25 %"."""
+    """A part of something, from `least` to `most`: 0.25, or "25 %"; without a default it is `worked_out`."""
 
     name: str
     words: str
-    default: float
+    default: float | None
     least: float
     most: float
+    worked_out: str = ""
     group: str = ""
     when: tuple[str, ...] = ()
 
-    def usual(self, unit: Unit) -> float:
+    def usual(self, unit: Unit) -> float | None:
         """The default, whatever the unit."""
         return self.default
 
     def usual_words(self, unit: Unit) -> str:
-        return percent(self.default)
+        return self.worked_out if self.default is None else percent(self.default)
 
     def range_words(self, unit: Unit) -> str:
         """What may be written."""
         return f"{percent(self.least)} to {percent(self.most)}"
 
-    def read(self, value: object, unit: Unit, where: Where) -> float:
-        """What the maker wrote, as a plain number. Raises InputError."""
+    def read(self, value: object, unit: Unit, where: Where) -> float | None:
+        """What the maker wrote, as a plain number; None for "auto". Raises InputError."""
         found: float | None = None
+        if self.default is None and value == "auto":
+            return None
         if isinstance(value, str):
             text = value.strip().removesuffix("%").strip().replace(",", ".")
             with suppress(ValueError):
@@ -172,7 +175,7 @@ class ShareOption:
             f"{spoken(value)} cannot be the {self.words}",
             where=where,
             expected=self.range_words(unit),
-            instead=f'Write "{percent(self.default)}"',
+            instead=f'Write "{percent(self.least if self.default is None else self.default)}"',
         )
 
     def as_json(self, unit: Unit) -> dict[str, object]:

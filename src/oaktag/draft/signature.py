@@ -92,11 +92,19 @@ def flag(words: str, default: bool = False, *, group: str = "", when: tuple[str,
 
 
 def share(
-    words: str, default: float, *, least: float = 0.0, most: float = 1.0, group: str = "", when: tuple[str, ...] = ()
+    words: str,
+    default: float | None,
+    *,
+    least: float = 0.0,
+    most: float = 1.0,
+    worked_out: str = "",
+    group: str = "",
+    when: tuple[str, ...] = (),
 ) -> Any:
-    """A part of something: 0.25 is a quarter."""
+    """A part of something: 0.25 is a quarter. Without a default it is None, `worked_out` as these words say."""
     return Asked(
-        lambda name: ShareOption(name, words, default, least, most, group, when), lambda name, value: float(value)
+        lambda name: ShareOption(name, words, default, least, most, worked_out, group, when),
+        lambda name, value: None if value is None else float(value),
     )
 
 

@@ -1,13 +1,21 @@
-"""What a job says of cloth: [cloth], and a table in it for each kind that differs, [cloth.lining]."""
+"""What a job says of cloth: [cloth], and a table in it for each kind that differs, [cloth.lining].
+
+How it stretches is an option of the garments that are drafted for knit cloth.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Final
 
 from ..body.measurements import spoken
+from ..errors import Where
 from ..lay.words import KEYS, Asked, asked_of, counted
-from .model import ClothWords, SizeSet
+from .model import ClothWords, GarmentWords, SizeSet
 from .reader import Reader
+
+STRETCHES: Final = ("stretch", "stretch_along", "recovery")
+"""Keys of [cloth] that are options of a garment."""
 
 
 def cloth_of(reader: Reader, table: str) -> ClothWords:
@@ -56,3 +64,20 @@ def matches_of(reader: Reader, *keys: str) -> Mapping[str, str]:
         reader.fault("match is not a notch for each seam", *keys, expected='{ "side seam" = "waist" }')
         return {}
     return {str(seam): str(notch) for seam, notch in match.items()}
+
+
+def style_with_cloth(reader: Reader, garment: GarmentWords) -> tuple[Mapping[str, object], Mapping[str, Where]]:
+    """What the job says of the style, [style] and the keys of [cloth] that are options; and where the latter stand."""
+    style, cloth, options = dict(reader.table("style")), reader.table("cloth"), [o.name for o in garment.options]
+    places: dict[str, Where] = {}
+    for key in (key for key in STRETCHES if key in cloth):
+        if key in style:
+            reader.fault(f"{key} is given twice, in [style] too", "cloth", key, instead="Take one of them out")
+        elif key not in options:
+            found = f"{garment.name} is drafted for cloth whose {key.replace('_', ' ')} does not count"
+            others = [f'"{name}"' for name in options if name in STRETCHES]
+            do = f"Of the cloth it asks for {', '.join(others)}" if others else f"Take {key} out"
+            reader.fault(found, "cloth", key, instead=do)
+        else:
+            style[key], places[key] = cloth[key], reader.where("cloth", key)
+    return style, places

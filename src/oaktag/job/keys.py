@@ -80,6 +80,9 @@ _SIZES: Final = (
 _CLOTH: Final = (
     *(Key(key.name, key.words) for key in CLOTH_KEYS.values()),
     Key("quantity", 'garments of each size: { "10" = 2, "12" = 3 }; a number for one body', quantities_of),
+    Key("stretch", 'across, for a garment of knit cloth, by the hand test: "40 %" (`oaktag stretch-card`)'),
+    Key("stretch_along", "the same along the cloth"),
+    Key("recovery", "how far it comes back when it is let go, of what it was stretched"),
     Key("match", 'at which notch a seam meets the repeat: { "side seam" = "waist" }', matches_of),
 )  # fmt: skip
 _OUTPUT: Final = (

@@ -11,6 +11,7 @@ from ..device.store import device_names
 from ..draft.garment import GARMENT_NAMES, Garment, Style, find_garment
 from ..draft.options import validated
 from ..errors import InputError, InputErrors
+from .cloth import style_with_cloth
 from .document import Document
 from .drawing import Drawn
 from .edges import allowances_on, corners_on
@@ -88,8 +89,10 @@ def _job(reader: Reader, path: Path) -> Job | None:
         garment = reader.of("garment")
         if garment is None:
             return None
-        raw = reader.table("style")
-        style, errors = validated(garment.options, raw, unit, lambda name: reader.where("style", name), garment.wishes)
+        raw, of_cloth = style_with_cloth(reader, garment)
+        style, errors = validated(
+            garment.options, raw, unit, lambda name: of_cloth.get(name) or reader.where("style", name), garment.wishes
+        )
         reader.errors.extend(errors)
         allowances = allowances_on(reader, garment)
     corners = corners_on(reader, garment)
