@@ -33,6 +33,7 @@ _MODULES: Final = {
     "dress": "oaktag.garments.dress:dress",
     "blouse": "oaktag.garments.blouse:blouse",
     "kimono-gown": "oaktag.garments.kimono_gown:kimono_gown",
+    "salwar": "oaktag.garments.salwar:salwar",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 
