@@ -25,7 +25,7 @@ NOT_HERE: Mapping[str, str] = {
     r"crotch check": "of the block of drafting rules 8: ours where total_crotch_length was taken is longer",
     r"drawers|child|pinafore|girl|frock|baby|growth|preschool|Children": "children's garments: none is here",
     r"Nigeria|iro wrapper|kaftan": "free-hand cutting of West Africa: none is here",
-    r"salwar|saree|katori|kameez \(amina": "garments of South Asia: none is here",
+    r"saree|katori|kameez \(amina": "garments of South Asia: none is here",
     r"bust adjustment|sway back|shoulder slope|let out": "alterations of a pattern: none are here",
     r"thread|^cloth$|Cloth conversion": "thread and bought cloth are not worked out: a lay is laid",
     r"Cloth estimate": "a rule of thumb for cloth: tests/cloth.py lays the garments against such",
@@ -70,8 +70,8 @@ ROWS_NOT_HERE: Mapping[str, str] = {
 OURS = (
     "skirt circle", "skirt wrap", "skirt gored", "skirt A-line", "skirt gathered", "skirt pleated", "skirt pencil",
     "waistband", "bust dart", "dart manipulation", "shirt", "collar", "buttons", "sleeves, added fullness",
-    "opening length", "leggings", "Neck opening", "neckband", "stretch", "elastic", "kimono gown", "Aldrich close-fitting bodice",
-    "Aldrich tailored skirt", "Basic trouser block", "Bunka new bodice", "Quarter-measure", "Circle skirts",
+    "opening length", "leggings", "salwar", "Neck opening", "neckband", "stretch", "elastic", "kimono gown",
+    "Aldrich close-fitting bodice", "Aldrich tailored skirt", "Basic trouser block", "Bunka new bodice", "Quarter-measure", "Circle skirts",
     "Cap ease", "Biceps line", "Back bodice", "Hem", "Tight-skirt", "Dart", "Grad", "Grade",
 )  # fmt: skip
 """Groups of what the program drafts, or is about to: their first words."""

@@ -34,6 +34,7 @@ _MODULES: Final = {
     "blouse": "oaktag.garments.blouse:blouse",
     "kimono-gown": "oaktag.garments.kimono_gown:kimono_gown",
     "leggings": "oaktag.garments.leggings:leggings",
+    "salwar": "oaktag.garments.salwar:salwar",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 
