@@ -17,9 +17,13 @@ from oaktag.errors import DraftError
 from oaktag.garments.blouse import blouse
 from oaktag.garments.parts.button_stand import holes
 from oaktag.geometry.path import flatten
+from oaktag.grade.nest import graded
+from oaktag.grade.ruled import graded_by_rules
+from oaktag.grade.rules import parse_rules, render_rules, rules_of
 from oaktag.model.draft import Draft
 from oaktag.model.finding import Severity
 from oaktag.model.piece import Piece
+from oaktag.sheet.drawing import label_box
 from wardrobe import finished
 
 CHART = shipped("women")
@@ -107,3 +111,20 @@ def test_all_sizes_of_the_chart_are_alike_node_for_node() -> None:
         for draft in (sewn(CHART.body(size), buttons=count) for size in CHART.sizes)
     }
     assert len(shapes) == 1
+
+
+@pytest.mark.parametrize(
+    "style",
+    [{}, {"method": "angle", "sleeve_kind": "bishop"}, {"method": "close", "sleeve_kind": "elbow dart"}],
+    ids=str,
+)
+def test_sizes_graded_by_rules_fit_as_the_drafted_ones(style: dict[str, str]) -> None:
+    """Size 18 graded by the rules of its own nest: cap and collar go into armhole and neck, notches meet."""
+    sizes = ("14", "18", "22")
+    drafts = {size: sewn(CHART.body(size), buttons="8", **style) for size in sizes}
+    drafted = graded(drafts, "18", {}, {}, title="Lighthouse choir", unit="cm", label_box=label_box)
+    rules = parse_rules(render_rules(rules_of(drafted), "mm").decode(), "rules.csv")
+    for size, draft in graded_by_rules(drafts["18"], "18", rules).items():
+        found = [f for f in check(finished(draft, "cm")) if f.id.startswith("seam.")]
+        assert len(found) >= 5
+        assert [f.message for f in found if not f.passed and f.severity is Severity.ERROR] == [], size

@@ -23,7 +23,7 @@ from ..model.piece import sew
 from .blocks import METHODS, block, bust_round
 from .parts.button_stand import FACINGS, button_stand, extension
 from .parts.collars import COLLARS, TO_CENTRE, bound, collar
-from .parts.part import Part, together
+from .parts.part import Part, ruled, together
 from .parts.sleeves import REACHES, SLEEVES, Says, sleeve
 from .parts.style_darts import placed, pulled_back
 
@@ -104,7 +104,7 @@ def blouse(
         )  # fmt: skip
     except GeometryError as error:
         raise DraftError(f"{error}. Change bust_dart, front_facing or facing_wide.") from error
-    front, back = halves["front"], halves["back"]
+    front, back = (ruled(halves[name], "armhole") for name in ("front", "back"))
     if collar_kind == "none":
         neck = bound(on, front, back, on.usual(inch(0.375)), beyond="stand_neck", opens=opens)
     arm = sleeve(on, sleeve_kind, front, back, reach=reach, ease_arm=ease_biceps,

@@ -92,7 +92,6 @@ def cuffed(on: Board, arm: Part, *, wide: Length, ease_wrist: Length = cm(4.5), 
         pieces=(own, *arm.pieces[1:], s.piece(), strip.piece()),
         seams=(lips, *arm.seams, joined),
         claims=(*_without_wrist(arm), passes),
-        low=("cuff.cuff_outer",),
     )
 
 
@@ -122,7 +121,6 @@ def banded(on: Board, arm: Part, *, wide: Length, around: Length) -> Part:
                 ease=over,
             ),
         ),
-        low=("sleeve_band.band_inside",),
     )
 
 

@@ -29,7 +29,7 @@ from ...geometry.point import Point, distance
 from ...model.length import Length, cm, found, greatest, inch, least, mm
 from ...model.piece import Cut, LineKind, Piece, sew
 from ...values import dataclass, replace
-from .part import Part
+from .part import Part, ruled
 from .sleeve_styles import elbow_darted, flared, puffed, tip_only
 
 Halves: TypeAlias = Piece | Sequence[Piece]
@@ -195,6 +195,8 @@ def sleeve(
     if reach == "long" and long is None:
         wrist = found(arm.edge("hem").sewn_length(), "hem of the sleeve")
         claim = replace(claim, wrist=on.body.wrist_girth, wrist_opening=wrist, fist=on.body.hand_girth)
+    if not drawn_in:
+        arm = ruled(arm, "cap", "underarm_front", "underarm_back")
     seam = tuple(to) or hole.seam
     at_side = ("sleeve.cap underarm_front", f"{seam[0]} side")
     meets: list[str | tuple[str, str]] = [at_side, "sleeve.cap front"]
@@ -206,7 +208,6 @@ def sleeve(
             sew("armhole seam", "sleeve.cap", to=seam, ease=easing.mm, meets=meets),
         ),
         (claim,),
-        low=("sleeve.hem",),
     )
 
 
@@ -225,7 +226,7 @@ def _tip(on: Board, arm: Piece, claim: SleeveFits, hole: Armhole, easing: Length
     )  # fmt: skip
     seam = sew("armhole seam", "sleeve.cap", to=run, how="eased" if easing.mm else None, ease=easing.mm, free=free,
                meets=meets)  # fmt: skip
-    return Part((tip_only(arm),), (seam,), (claim,), widths={"sleeve.hem": inch(0.5)}, low=("sleeve.hem",))
+    return Part((ruled(tip_only(arm), "cap"),), (seam,), (claim,), widths={"sleeve.hem": inch(0.5)})
 
 
 def _wrist(on: Board) -> Length:
