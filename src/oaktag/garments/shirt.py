@@ -26,18 +26,23 @@ from ..draft.rulers import curve
 from ..draft.signature import choice, flag, garment, length
 from ..draft.sketch import Sketch
 from ..errors import DraftError
+from ..geometry.path import place_at
 from ..geometry.point import Point, along, direction, left_of
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, inch, mm, total
-from ..model.piece import Cut, Piece, Take, sew
+from ..model.piece import Cut, InternalLine, LineKind, NotchPlace, Piece, Take, sew
 from ..values import replace
-from .parts.button_stand import button_stand, extension
+from .parts.button_stand import BUTTON, METRIC_BUTTON, button_stand, extension
 from .parts.collars import collar
+from .parts.cuffs import LAP, SLIT, placket_and_cuff
 from .parts.part import Part, together
+from .parts.sleeves import flat_cap
 
 SLOPE_DEG: Final = {"front": 22.0, "back": 18.0}
 NECK_DEG: Final = {"front": 68.0, "back": 112.0}
 """The angle of neck and shoulder: together 180, so that the neckline runs on (worked rules for bodices)."""
+FOLDS: Final = 40.0
+"""The pleat of the back is drawn so long, mm (common practice, no source)."""
 EASE: Final = {"women": inch(5.5), "men": inch(8)}
 
 
@@ -49,7 +54,8 @@ def shirt(
     ease_chest: Length | None = length("wearing ease round the bust or chest", least=inch(3), most=inch(14),
                                        worked_out="{women} for women, {men} for men", where=EASE),
     long: Length = length("nape to hem", inch(30), least=inch(18), most=inch(44)),
-    button: Length = length("diameter of the buttons", inch(0.5), least=inch(0.375), most=inch(1), group="buttons"),
+    button: Length = length("diameter of the buttons", BUTTON, least=inch(0.375), most=inch(1), metric=METRIC_BUTTON,
+                            group="buttons"),
     buttons: str = choice("how many down the front", "auto", *map(str, range(4, 13)), group="buttons"),
     upright_holes: bool = flag("buttonholes upright, on the centre line", True, group="buttons"),
     yoke_back: Length = length("yoke at the centre back", inch(3), least=inch(2), most=inch(5), group="yoke"),
@@ -111,27 +117,17 @@ def shirt(
     armhole = total(front.long("armhole"), back.long("armhole")).called("armhole")
     cuff_long = (body.wrist_girth + ease_wrist).called("cuff")
     fold = on.usual(inch(1))
-    wrist = (cuff_long - cm(2) + fold * 2).called("sleeve hem, with its pleats")
+    wrist = (cuff_long - LAP + fold * 2).called("sleeve hem, with its pleats")
     below = (body.arm_length - cuff_wide - cm(1.25)).called("sleeve, without its cuff")
 
     def sleeve(width: Length) -> Sketch:
         s = on.sketch("sleeve", Cut("pair", 2), worn="arm")
-        s.at("cap_top", up=armhole / 5)
-        s.at("underarm_front", right=width / 2)
-        s.at("underarm_back", left=width / 2)
-        s.between("hollow_front", "underarm_front", "cap_top", 0.28, left=mm(7))
-        s.between("raised_front", "underarm_front", "cap_top", 0.7, right=cm(1))
-        s.between("raised_back", "underarm_back", "cap_top", 0.7, left=cm(1.5))
-        s.between("hollow_back", "underarm_back", "cap_top", 0.28, right=mm(5))
+        flat_cap(s, width, armhole / 5, (0.28, 0.7), cm(1))
         s.at("wrist_front", right=wrist / 2, down=below, of="cap_top")
         s.at("wrist_back", left=wrist / 2, down=below, of="cap_top")
         s.edge("underarm_front", "wrist_front", "underarm_front")
         s.edge("underarm_back", "underarm_back", "wrist_back")
         s.edge("wrist_edge", "wrist_back", curve("square", "square"), "wrist_front")
-        soft = curve("smooth", "smooth")
-        s.edge("cap", "underarm_front", curve("square", "smooth"), "hollow_front", soft, "raised_front",
-               curve("smooth", "level"), "cap_top", curve("level", "smooth"), "raised_back", soft, "hollow_back",
-               curve("smooth", "square"), "underarm_back")  # fmt: skip
         s.fit("cap", to=armhole, move="cap_top", way="up", change="ease_biceps or ease_chest")
         return s
 
@@ -152,19 +148,15 @@ def shirt(
         on.refuse(f"the cap of the sleeve, {on.say(height)} high, is flatter than a sixth of the armhole",
                   "ease_biceps to less, or ease_chest to more")  # fmt: skip
     arm.on("placket_end", "wrist_edge", wrist / 4, "wrist_back")
-    arm.at("placket_top", up=cm(12), of="placket_end")
+    arm.at("placket_top", up=SLIT, of="placket_end")
     arm.line("placket", "placket_end", "placket_top")
     for k in (0, 1):
         arm.pleat(f"wrist {k + 1}", "wrist_edge", at=wrist / 4 + cm(2.5) + fold / 2 + (fold + cm(1)) * k,
                   of="wrist_back", intake=fold, deep=cm(4))  # fmt: skip
-    arm.fit("wrist_edge", to=cuff_long - cm(2), move="wrist_front", way="left", change="ease_wrist")
+    arm.fit("wrist_edge", to=cuff_long - LAP, move="wrist_front", way="left", change="ease_wrist")
     arm.fit("underarm_back", to=arm.long("underarm_front"), move="wrist_back", way="down", change="ease_wrist")
     arm.notch("cap", "shoulder", "underarm_front", at=front.long("armhole"))
     arm.level("biceps", mm(0))
-
-    cuff = on.sketch("cuff", Cut("pair", 4))
-    cuff.box(cuff_long, cuff_wide, ("cuff_end", "wrist_edge", "lap_end", "cuff_outer"))
-    cuff.notch("wrist_edge", "lap", "bottom_right", at=cm(2))
 
     whole_front, whole_back = front.piece(), back.piece()
     stands = collar_kind in ("stand and fall", "mandarin")
@@ -179,10 +171,11 @@ def shirt(
     neckline = ("yoke.neck", "front.neck", *(("front.stand_neck",) if stands else ()))
     neckband = collar(on, collar_kind, whole_front, whole_back, wide=wide, point=point_long, beyond=beyond, to=neckline)
 
-    placket = on.sketch("placket", Cut("pair", 2))
-    placket.box(cm(24), cm(4), ("placket_start", "slit", "placket_end", "placket_inside"))
+    lips, cuff = placket_and_cuff(on, cuff_long, cuff_wide, button)
+    if back_pleat.mm:
+        on.note("Lay the back in its pleat before the yoke is sewn on: its two notches meet on the centre back.")
     yoked, whole, yoke = _yoked(buttoned, whole_back, yoke_front, yoke_back, back_pleat)
-    pieces = [yoked, whole, yoke, *(sheet.piece() for sheet in (arm, placket, cuff))]
+    pieces = [yoked, whole, yoke, arm.piece(), *cuff.pieces]
     if breast_pocket:
         patch = on.sketch("patch_pocket", Cut("whole"))
         patch.box(on.usual(inch(5)), on.usual(inch(5.5)), ("pocket_left", "pocket_low", "pocket_right", "pocket_mouth"))
@@ -192,7 +185,7 @@ def shirt(
         sew("front yoke seam", "front.yoke", to="yoke.yoke_front_yoke"),
     )
     arms = (
-        sew("placket seam", "placket.slit", to="sleeve.placket both lips"),
+        lips,
         sew(
             "armhole seam",
             "sleeve.cap",
@@ -205,7 +198,8 @@ def shirt(
     )
     claims = (Girth("girth.chest", "Change ease_chest.", "chest", body.bust_girth, ease_chest + back_pleat * 2),)
     widths = {"hem": inch(0.5), "front_edge": inch(0.375)}
-    return together(on, [Part(tuple(pieces), yokes, claims, widths=widths), opening, neckband], seams=arms)
+    own = Part(tuple(pieces), yokes, (*claims, *cuff.claims), cuff.notions, widths)
+    return together(on, [own, opening, neckband], seams=arms)
 
 
 def _measured(on: Board, worn_by: str) -> tuple[Length, Length, Length]:
@@ -234,13 +228,23 @@ def _yoked(front: Piece, back: Piece, forward: Length, down: Length, pleat: Leng
     lower, back_yoke = cut(back, Point(0.0, level), Point(1.0, level), names=("back", "back_yoke"), edge="yoke",
                            holding="hem")  # fmt: skip
     yoke = join(back_yoke, "shoulder", upper, "shoulder", "yoke", over=True)
-    return front, _pleated(lower, pleat) if pleat.mm else lower, yoke
+    return front, _pleated(lower, pleat.mm) if pleat.mm else lower, yoke
 
 
-def _pleated(back: Piece, deep: Length) -> Piece:
-    """The back wider at its fold, laid in a pleat at the yoke again."""
-    wider = widen(back, "centre_back", deep.mm)
+def _pleated(back: Piece, deep: float) -> Piece:
+    """The back wider at its fold, laid in a pleat at the yoke again: the notch and the line there come to the fold."""
+    wider = widen(back, "centre_back", deep)
     yoke = wider.edge("yoke")
-    at_centre = 0.0 if wider.beside("yoke")[0] == "centre_back" else yoke.length() - deep.mm
-    laid = replace(yoke, takes=(Take(at_centre, at_centre + deep.mm, "pleat"),))
-    return replace(wider, edges=tuple(laid if edge.name == "yoke" else edge for edge in wider.edges))
+    first = wider.beside("yoke")[0] == "centre_back"
+    start, line = (0.0, deep) if first else (yoke.length() - deep, yoke.length() - deep)
+    p = place_at(yoke.curves, line)[0]
+    laid = replace(yoke, takes=(Take(start, start + deep, "pleat"),))
+    return replace(
+        wider,
+        edges=tuple(laid if edge.name == "yoke" else edge for edge in wider.edges),
+        notches=(*wider.notches, NotchPlace("yoke", line, 1, "back pleat")),
+        internal_lines=(
+            *wider.internal_lines,
+            InternalLine("back pleat", (p, Point(p.x, p.y - FOLDS)), LineKind.PLEAT),
+        ),
+    )

@@ -28,7 +28,7 @@ from ...geometry.point import Point, along, direction
 from ...model.claim import Claim, told
 from ...model.draft import Notion
 from ...model.finding import Finding, Severity
-from ...model.length import Length, found, mm
+from ...model.length import Length, found, inch, mm
 from ...model.pattern import Pattern
 from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, sew
 from ...units import show
@@ -36,6 +36,9 @@ from ...values import dataclass, replace
 from .part import Part
 
 FACINGS: Final = ("cut on", "apart")
+BUTTON: Final = inch(0.5)
+METRIC_BUTTON: Final = mm(13)
+"""The usual buttons of shirts and blouses: 20 lines, which are sold as 13 mm (lists of buttons: 16 to 20 lines)."""
 BEYOND_CENTRE: Final = mm(3)
 HOLE_LONGER: Final = mm(3)
 BELOW_NECK: Final = mm(6)

@@ -22,6 +22,8 @@ from typing import Final, TypeAlias
 from ...claims.sleeve import SleeveFits
 from ...draft.board import Board
 from ...draft.facings import closed_run
+from ...draft.rulers import curve
+from ...draft.sketch import Sketch
 from ...draft.sleeve import LEAST_UNDERARM, Sleeve, SleeveOrder, draft_sleeve
 from ...errors import DraftError, GeometryError
 from ...geometry.path import Path, path_length
@@ -39,7 +41,7 @@ SLEEVES: Final = (
     "cap",
 )  # fmt: skip
 REACHES: Final = ("long", "three-quarter", "elbow", "short")
-_REACH: Final = {"long": 1.0, "three-quarter": 0.75, "elbow": 0.55, "short": 0.4}
+REACH: Final = {"long": 1.0, "three-quarter": 0.75, "elbow": 0.55, "short": 0.4}
 """How much of the arm it covers (common practice, no source)."""
 NOTCH: Final = 0.42
 """The notches lie at this part of either armhole, from the underarm: there is no ease below them (common practice)."""
@@ -211,6 +213,26 @@ def sleeve(
     )
 
 
+def flat_cap(s: Sketch, width: Length, high: Length, at: tuple[float, float], out: Length) -> None:
+    """On a sheet, a cap without ease, as shirts and knits have it, over a biceps line `width` wide; `high` is where its
+    fitting starts.
+
+    From the underarm to the top, at the two parts of the way that `at` tells, it is hollowed by 7 mm in front and 5 mm
+    in back, and raised by `out` and 1.5 cm (worked rules 4, of a French school; the hollows chosen values).
+    """
+    s.at("cap_top", up=high)
+    s.at("underarm_front", right=width / 2)
+    s.at("underarm_back", left=width / 2)
+    s.between("hollow_front", "underarm_front", "cap_top", at[0], left=mm(7))
+    s.between("raised_front", "underarm_front", "cap_top", at[1], right=out)
+    s.between("raised_back", "underarm_back", "cap_top", at[1], left=cm(1.5))
+    s.between("hollow_back", "underarm_back", "cap_top", at[0], right=mm(5))
+    soft = curve("smooth", "smooth")
+    s.edge("cap", "underarm_front", curve("square", "smooth"), "hollow_front", soft, "raised_front",
+           curve("smooth", "level"), "cap_top", curve("level", "smooth"), "raised_back", soft, "hollow_back",
+           curve("smooth", "square"), "underarm_back")  # fmt: skip
+
+
 def _tip(on: Board, arm: Piece, claim: SleeveFits, hole: Armhole, easing: Length, run: tuple[str, ...]) -> Part:
     """A cap sleeve, sewn to the armhole from notch to notch; below them it stays free."""
     if len(run) != 2:
@@ -300,7 +322,7 @@ class _Plain:
 
     def _order(self) -> SleeveOrder:
         on, ease = self.on, self.usual
-        length = self.asked or on.body.arm_length * _REACH[self.reach]
+        length = self.asked or on.body.arm_length * REACH[self.reach]
         if self.cuff:
             length = length - self.cuff
         line = on.body.upper_arm_girth + ease
