@@ -1,4 +1,4 @@
-"""A shirt with a yoke, a collar of stand and fall, cuffs with plackets, for women or men.
+"""A shirt with a yoke, a collar of stand and fall, cuffs with plackets, for women, men or boys.
 
      nc  ns            origin: the level of the side neck point on the centre line; x outwards, y up
       \\_/ \\__ st       the nape lies 2 cm below it; chest line 2.5 cm below the armpit
@@ -10,7 +10,11 @@ and 22°; quarter chest = (girth + ease) ÷ 4 (worked rules for shirts: on 80 of
 0.9 cm). Sleeve: upper arm + 9 cm, its cap solved to the armhole, no ease, no flatter than a sixth of it; cuff = wrist
 + 5 cm with 2 cm of lap; two pleats; placket on the line half way from the back crease to the underarm, 12 cm. Ease at
 the chest 14 cm for women, 20 cm for men; what of a man was not measured is estimated from his chest: neck and back
-C/4 + 15, scye depth C/5 + 4.4 cm, which holds 2.8 cm of ease. Collar, buttons: parts/collars.py, button_stand.py.
+C/4 + 15, scye depth C/5 + 4.4 cm, which holds 2.8 cm of ease. Boys: there is no chart, so they are drafted from their
+own measures, neck and scye depth from the chest by the same rules (of 90 boys of a survey up to 15 years the neck is within
+3 cm, their armhole 0.48 to 0.59 of the chest); ease 10 cm (6 to 10 in a child's woven block), half the back = shoulder
+tip less 0.7 cm, 4 cm within the quarter, the tip 2 cm within it (worked rules, children); 3/4 of the chest long (common
+practice, no source). Collar, buttons: parts/collars.py, button_stand.py.
 """
 
 from __future__ import annotations
@@ -29,7 +33,7 @@ from ..errors import DraftError
 from ..geometry.path import place_at
 from ..geometry.point import Point, along, direction, left_of
 from ..model.draft import Draft
-from ..model.length import Length, cm, found, inch, mm, total
+from ..model.length import Length, cm, found, inch, least, mm, total
 from ..model.piece import Cut, InternalLine, LineKind, NotchPlace, Piece, Take, sew
 from ..values import replace
 from .parts.button_stand import BUTTON, METRIC_BUTTON, button_stand, extension
@@ -43,17 +47,21 @@ NECK_DEG: Final = {"front": 68.0, "back": 112.0}
 """The angle of neck and shoulder: together 180, so that the neckline runs on (worked rules for bodices)."""
 FOLDS: Final = 40.0
 """The pleat of the back is drawn so long, mm (common practice, no source)."""
-EASE: Final = {"women": inch(5.5), "men": inch(8)}
+EASE: Final = {"women": inch(5.5), "men": inch(8), "boys": inch(4)}
+LONG: Final = inch(30)
+POCKET: Final = {"women": (inch(5), inch(5.5)), "men": (inch(5), inch(5.5)), "boys": (inch(4), inch(4.5))}
+"""How wide and deep a breast pocket is (class notes: 5 x 5 1/2 in; that of boys common practice, no source)."""
 
 
 @garment("shirt with a yoke, stand and fall collar, cuffs and plackets", noun="shirt")  # fmt: skip
 def shirt(
     on: Board,
     *,
-    worn_by: str = choice("whom it is for: the ease, and which side laps over", "women", "men"),
+    worn_by: str = choice("whom it is for: the ease, and which side laps over", "women", "boys", "men"),
     ease_chest: Length | None = length("wearing ease round the bust or chest", least=inch(3), most=inch(14),
-                                       worked_out="{women} for women, {men} for men", where=EASE),
-    long: Length = length("nape to hem", inch(30), least=inch(18), most=inch(44)),
+                                       worked_out="{women} for women, {men} for men, {boys} for boys", where=EASE),
+    long: Length | None = length("nape to hem", least=inch(14), most=inch(44), worked_out="{grown}; of boys 3/4 of the "
+                                 "chest", where={"grown": LONG}),
     button: Length = length("diameter of the buttons", BUTTON, least=inch(0.375), most=inch(1), metric=METRIC_BUTTON,
                             group="buttons"),
     buttons: str = choice("how many down the front", "auto", *map(str, range(4, 13)), group="buttons"),
@@ -77,13 +85,15 @@ def shirt(
     """Back, front, yoke, sleeve, cuff, placket, stand, fall and pocket."""
     body = on.body
     ease_chest = ease_chest or on.usual(EASE[worn_by])
+    long = long or (body.bust_girth * 0.75 if worn_by == "boys" else on.usual(LONG))
     on.work("ease_chest", ease_chest)
-    neck_base, scye, across = _measured(on, worn_by)
-    neck = (neck_base / 5 - mm(2)).called("half neck")
+    on.work("long", long)
     chest = ((body.bust_girth + ease_chest) / 4).called("quarter chest")
+    neck_base, scye, across = _measured(on, worn_by)
+    back_line, shoulder = _lines(on, worn_by, neck_base, across, chest)
+    neck = (neck_base / 5 - mm(2)).called("half neck")
     chest_line = (cm(2) + scye).called("chest line")
-    back_line = (across / 2 + cm(2)).called("back line")
-    shoulder = (body.shoulder_length + cm(1.25)).called("shoulder")
+    back_line, shoulder = back_line.called("back line"), shoulder.called("shoulder")
     hem = (long + cm(2)).called("hem line")
     if chest < back_line + cm(4):
         on.refuse(f"the quarter chest, {on.say(chest)}, leaves no room for an armhole beyond the back line, "
@@ -178,7 +188,8 @@ def shirt(
     pieces = [yoked, whole, yoke, arm.piece(), *cuff.pieces]
     if breast_pocket:
         patch = on.sketch("patch_pocket", Cut("whole"))
-        patch.box(on.usual(inch(5)), on.usual(inch(5.5)), ("pocket_left", "pocket_low", "pocket_right", "pocket_mouth"))
+        across, deep = map(on.usual, POCKET[worn_by])
+        patch.box(across, deep, ("pocket_left", "pocket_low", "pocket_right", "pocket_mouth"))
         pieces.append(patch.piece())
     yokes = (
         sew("back yoke seam", "back.yoke", to="yoke.yoke"),
@@ -202,20 +213,36 @@ def shirt(
     return together(on, [own, opening, neckband], seams=arms)
 
 
-def _measured(on: Board, worn_by: str) -> tuple[Length, Length, Length]:
-    """The neck's base, the depth of the armhole below the nape, and the width of the back; of a man, from his chest
-    where they were not measured."""
+def _measured(on: Board, worn_by: str) -> tuple[Length, Length, Length | None]:
+    """The neck's base, the depth of the armhole below the nape, and the width of the back; of men and boys from the
+    chest where they were not measured (a boy's back is then None)."""
     body = on.body
     if worn_by == "women":
         return body.neck_base_girth, body.scye_depth + cm(2.5), body.across_back_width
-    chest, taken = body.bust_girth, [body.get(n) for n in ("neck_base_girth", "scye_depth", "across_back_width")]
-    guessed = (chest / 4 + cm(15), chest / 5 + cm(4.4), chest / 4 + cm(15))
-    for name, measured, guess in zip(("neck_base_girth", "scye_depth", "across_back_width"), taken, guessed,
-                                     strict=True):  # fmt: skip
-        if measured is None:
+    chest = body.bust_girth
+    by_chest = {"neck_base_girth": chest / 4 + cm(15), "scye_depth": chest / 5 + cm(4.4),
+                "across_back_width": None if worn_by == "boys" else chest / 4 + cm(15)}  # fmt: skip
+    taken = {name: body.get(name) for name in by_chest}
+    for name, guess in by_chest.items():
+        if taken[name] is None and guess is not None:
             on.note(f"{name} was not measured; {on.say(guess)} stands for it, from the chest.")
-    neck, scye, across = taken
-    return neck or guessed[0], scye + cm(2.5) if scye else guessed[1], across or guessed[2]
+    neck, scye, across = (taken[name] or by_chest[name] for name in by_chest)
+    assert neck is not None
+    assert scye is not None
+    return neck, scye + cm(2.5) if taken["scye_depth"] else scye, across
+
+
+def _lines(on: Board, worn_by: str, neck: Length, across: Length | None, chest: Length) -> tuple[Length, Length]:
+    """The back line and the shoulder; of a boy no further out than a child's armhole leaves room for."""
+    shoulder = on.body.shoulder_length + cm(1.25)
+    if worn_by != "boys":
+        assert across is not None
+        return across / 2 + cm(2), shoulder
+    shoulder = least(shoulder, chest - cm(2) - neck / 5)
+    half_back = across / 2 + cm(2) if across else neck / 5 + shoulder - cm(0.7)
+    if across is None:
+        on.note(f"across_back_width was not measured; {on.say(half_back * 2)} stands for it, from neck and shoulder.")
+    return least(half_back, chest - cm(4)), shoulder
 
 
 def _yoked(front: Piece, back: Piece, forward: Length, down: Length, pleat: Length) -> tuple[Piece, Piece, Piece]:
