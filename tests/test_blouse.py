@@ -6,7 +6,7 @@ import math
 from itertools import pairwise
 
 import pytest
-from shapely.geometry import LinearRing, LineString, Point, Polygon
+from shapely.geometry import LinearRing, LineString, Point, Polygon, box
 
 from by_the_tape import people
 from oaktag.body.charts import shipped
@@ -16,7 +16,7 @@ from oaktag.draft.board import Board
 from oaktag.draft.options import defaults
 from oaktag.errors import DraftError
 from oaktag.garments.blouse import blouse
-from oaktag.garments.parts.button_stand import holes
+from oaktag.garments.parts.button_stand import button_of, holes
 from oaktag.garments.parts.cuffs import HandPasses, banded
 from oaktag.garments.parts.part import Part, together
 from oaktag.garments.parts.sleeves import sleeve
@@ -28,7 +28,7 @@ from oaktag.model.draft import Draft
 from oaktag.model.finding import Severity
 from oaktag.model.length import cm, mm
 from oaktag.model.pattern import Pattern
-from oaktag.model.piece import Piece
+from oaktag.model.piece import Edge, Piece
 from oaktag.sheet.drawing import label_box
 from oaktag.units import show
 from oaktag.values import replace
@@ -54,6 +54,11 @@ STYLES: tuple[dict[str, str], ...] = (
 
 def sewn(body: Measurements, **style: float | str) -> Draft:
     return blouse.drafted(body, {**defaults(blouse.options, "cm"), **style}, "cm")
+
+
+def ruler(edge: Edge) -> float:
+    """How long an edge is by chords, mm."""
+    return float(LineString(flatten(edge.curves, 0.001)).length)
 
 
 def allowed(draft: Draft) -> Pattern:
@@ -98,10 +103,10 @@ def test_a_facing_cut_on_folds_back_along_the_neck(opens: str) -> None:
 def test_a_facing_apart_is_the_front_itself_as_wide_as_was_asked() -> None:
     draft = sewn(CHART.body("14"), front_facing="apart", facing_wide=60.0)
     front, facing = piece(draft, "front"), piece(draft, "front_facing")
-    box = Polygon([p for edge in facing.edges for p in flatten(edge.curves, 0.001)[:-1]])
+    strip = Polygon([p for edge in facing.edges for p in flatten(edge.curves, 0.001)[:-1]])
     whole = Polygon([p for edge in front.edges for p in flatten(edge.curves, 0.001)[:-1]])
-    assert whole.buffer(0.01).contains(box)
-    assert box.bounds[2] - box.bounds[0] == pytest.approx(60.0, abs=0.01)
+    assert whole.buffer(0.01).contains(strip)
+    assert strip.bounds[2] - strip.bounds[0] == pytest.approx(60.0, abs=0.01)
     assert facing.quantity == 2
 
 
@@ -177,8 +182,8 @@ def test_the_button_of_a_cuff_lies_in_its_hole() -> None:
     """Lapped by 2 cm, the end with the hole lies over the other: the button 3 mm from the end of the hole."""
     cuff = piece(sewn(CHART.body("14"), cuff="gathered cuff"), "cuff")
     lines = {line.name: line.points for line in cuff.internal_lines}
-    box = Polygon([p for edge in cuff.edges for p in flatten(edge.curves)[:-1]])
-    assert box.buffer(-5.0).contains(LineString(lines["buttonhole"]))
+    whole = Polygon([p for edge in cuff.edges for p in flatten(edge.curves)[:-1]])
+    assert whole.buffer(-5.0).contains(LineString(lines["buttonhole"]))
     round_it = cuff.edge("wrist_edge").length() - 20.0
     hole = [x + round_it for x, _ in lines["buttonhole"]]
     assert lines["button"][0].x == pytest.approx(min(hole) + 3.0)
@@ -214,3 +219,48 @@ def test_a_band_that_the_hand_does_not_pass_is_told() -> None:
     claims = [claim for claim in narrow.claims if isinstance(claim, HandPasses)]
     pattern = allowed(together(on, [Part((front, back)), replace(narrow, claims=tuple(claims))]))
     assert [f.passed for f in check(pattern) if f.id == "entry.hand"] == [False]
+
+
+# ---------------------------------------------------------------- collars and button stands
+
+
+@pytest.mark.parametrize("opens", ["front", "back"])
+@pytest.mark.parametrize("kind", ["stand and fall", "mandarin", "flat", "one-piece", "tie"])
+def test_every_collar_is_as_long_as_the_neck_that_was_drafted(kind: str, opens: str) -> None:
+    """By chords of a thousandth: half the neck, and the button stand where the collar goes on over it; what a tie has
+    beyond its notch is its end."""
+    for body in (CHART.body("8"), CHART.body("24"), *list(WOMEN.values())[::25]):
+        draft = sewn(body, collar_kind=kind, opens=opens)
+        front, back = piece(draft, "front"), piece(draft, "back")
+        own = next(p for p in draft.pieces if p.name in ("stand", "collar", "tie"))
+        collar = ruler(own.edge("neck"))
+        neck = ruler(front.edge("neck")) + ruler(back.edge("neck"))
+        if kind in ("stand and fall", "mandarin"):
+            neck += 13.0  # the extension is the button's diameter (garments 3.2)
+        if kind == "tie":
+            collar = next(notch.at for notch in own.notches if notch.name == "tie")
+        assert collar == pytest.approx(neck, abs=0.05), (kind, opens)
+
+
+@pytest.mark.parametrize("opens", ["front", "back"])
+@pytest.mark.parametrize("upright_holes", ["no", "yes"])
+@pytest.mark.parametrize("button", [10.0, 13.0, 25.0])
+def test_holes_and_buttons_lie_inside_the_button_stand(opens: str, upright_holes: str, button: float) -> None:
+    """Every hole as worked and every button as sewn on lies within the half as it is worn, up to its fold; holes are as
+    long as the button and 3 mm, the first the diameter and 6 mm below the neck, the last 10 cm above the hem."""
+    draft = sewn(CHART.body("14"), opens=opens, upright_holes=upright_holes, button=button)
+    half = piece(draft, opens)
+    fold = half.points["fold_neck"].x
+    whole = Polygon([p for edge in half.edges for p in flatten(edge.curves)[:-1]])
+    worn = whole.intersection(box(fold, -2000.0, 2000.0, 2000.0)).buffer(0.01)
+    marks = [LineString(hole.points) for hole in holes(half)]
+    places = [Point(*button_of(hole)) for hole in holes(half)]
+    assert len(marks) >= 4
+    for mark, place in zip(marks, places, strict=True):
+        assert worn.contains(mark)
+        assert mark.length == pytest.approx(button + 3.0)
+        assert place.x == pytest.approx(0.0)
+        assert worn.contains(place.buffer(button / 2))
+    neck = half.points["neck_centre"].y
+    assert neck - places[0].y == pytest.approx(button + 6.0)
+    assert places[-1].y - half.points["hem_centre"].y >= 100.0 - 1e-6

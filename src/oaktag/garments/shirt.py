@@ -5,13 +5,13 @@
      |       (         ma: the armhole at half its depth, on the back line (half the back's width and 2 cm),
      |        ua       the front 1 cm less
      hc──────hs
-Rules: half neck = neck base ÷ 5 − 0.2 cm, front depth neck base ÷ 5, back rise 2 cm; shoulder + 1.25 cm, slopes 18°
-and 22°; quarter chest = (girth + ease) ÷ 4 (worked rules for shirts: on 80 of 80 bodies the neckline is the neck and
-0.9 cm). Sleeve: upper arm + 9 cm, its cap solved to the armhole, no ease, no flatter than a sixth of it; cuff = wrist
-+ 5 cm with 2 cm of lap; two pleats; placket on the line half way from the back crease to the underarm, 12 cm. Ease at
-the chest 14 cm for women, 20 cm for men; what of a man was not measured is estimated from his chest: neck and back
-C/4 + 15, scye depth C/5 + 4.4 cm, which holds 2.8 cm of ease. Boys: there is no chart, so they are drafted from their
-own measures, neck and scye depth from the chest by the same rules (of 90 boys of a survey up to 15 years the neck is within
+Rules: half neck = neck base ÷ 5 − 0.2 cm, front depth neck base ÷ 5, back rise 2 cm; shoulder + 1.25 cm, slopes 18° and
+22°; quarter chest = (girth + ease) ÷ 4 (worked rules for shirts: on 80 of 80 bodies the neckline is the neck and 0.9
+cm). Sleeve: upper arm + 9 cm, its cap solved to the armhole, no ease, no flatter than a sixth of it; cuff = wrist + 5
+cm with 2 cm of lap; two pleats; placket on the line half way from the back crease to the underarm, 12 cm. Ease at the
+chest 14 cm for women, 20 cm for men; what of a man was not measured is estimated from his chest: neck and back C/4 +
+15, scye depth C/5 + 4.4 cm, which holds 2.8 cm of ease. Boys: there is no chart, so they are drafted from their own
+measures, neck and scye depth from the chest by the same rules (of 90 boys of a survey up to 15 years the neck is within
 3 cm, their armhole 0.48 to 0.59 of the chest); ease 10 cm (6 to 10 in a child's woven block), half the back = shoulder
 tip less 0.7 cm, 4 cm within the quarter, the tip 2 cm within it (worked rules, children); 3/4 of the chest long (common
 practice, no source). Collar, buttons: parts/collars.py, button_stand.py.
