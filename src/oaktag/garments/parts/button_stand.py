@@ -64,17 +64,18 @@ def hole_long(button: Length, thick: Length | None = None) -> Length:
 
 def places(first: float, bust: float, last: float, usual: float, count: int = 0) -> list[float]:
     """How far down the centre line the holes lie, mm: from `first` on in gaps alike, one on the bust line, none lower
-    than `last`. Of a given `count`, the gap with which the lowest lies nearest to `last`.
+    than `last`. Of a given `count`, the gap with which the lowest lies nearest to `last`, and not far below it.
 
     >>> places(18, 200, 560, 85)
     [18.0, 109.0, 200.0, 291.0, 382.0, 473.0]
     """
-    down = bust - first
+    down, room = bust - first, last - first
     if count:
-        steps = max(1, round((count - 0.5) * down / (last - first)))
+        laid = {steps: (count - 1) * down / steps for steps in range(1, 30)}
+        steps = min((n for n in laid if laid[n] < room + ABOVE_HEM.mm / 2), key=lambda n: abs(laid[n] - room))
     else:
         steps = min(range(1, 9), key=lambda n: abs(down / n - usual))
-        count = 1 + floor((last - first) * steps / down + 1e-9)
+        count = 1 + floor(room * steps / down + 1e-9)
     return [first + down / steps * i for i in range(count)]
 
 

@@ -150,7 +150,7 @@ def placket_and_cuff(on: Board, long: Length, wide: Length, button: Length | Non
     passes = HandPasses("entry.hand", "add {more} to ease_wrist.", "with its placket open the cuff", run,
                         on.body.hand_girth)  # fmt: skip
     lips = sew("placket seam", "placket.slit", to="sleeve.placket both lips")
-    return lips, Part((s.piece(), strip.piece()), (), (passes,), notions)
+    return lips, Part((strip.piece(), s.piece()), (), (passes,), notions)
 
 
 def _buttoned(s: Sketch, wide: Length, button: Length) -> None:
