@@ -264,3 +264,10 @@ def test_holes_and_buttons_lie_inside_the_button_stand(opens: str, upright_holes
     neck = half.points["neck_centre"].y
     assert neck - places[0].y == pytest.approx(button + 6.0)
     assert places[-1].y - half.points["hem_centre"].y >= 100.0 - 1e-6
+
+
+def test_the_usual_button_is_one_that_is_sold() -> None:
+    """20 lines, 1/2 in; where metric is read 13 mm (lists of buttons: shirts and blouses 16 to 20 lines)."""
+    assert [defaults(blouse.options, unit)["button"] for unit in ("in", "cm", "mm")] == [12.7, 13.0, 13.0]
+    (option,) = [option for option in blouse.options if option.name == "button"]
+    assert [option.usual_words(unit) for unit in ("in", "cm")] == ["1/2 in", "1.3 cm"]
