@@ -224,7 +224,7 @@ def test_holes_as_the_trade_lays_them(kind: str, upright: str) -> None:
     assert min(abs(y - chest.points[0].y) for y in ys) < 0.01
     assert ys[-1] - front.points["hem_centre"].y >= 100 - 1e-6
     assert all(mark.points[0].x > front.points["fold_neck"].x for mark in marks)
-    (buttons,) = draft.notions
+    (buttons,) = [notion for notion in draft.notions if notion.name == "button"]
     assert buttons.count == len(marks) + (1 if kind == "stand and fall" else 0)
 
 
@@ -241,3 +241,17 @@ def finished_checks(draft: Draft) -> list[str]:
 @pytest.mark.parametrize("kind", ["stand and fall", "mandarin", "one-piece", "flat", "tie"])
 def test_no_check_fails_with_any_collar(kind: str) -> None:
     assert finished_checks(sewn(CHART.body("14"), collar_kind=kind)) == []
+
+
+@pytest.mark.parametrize("count", range(4, 13))
+@pytest.mark.parametrize("bust", [150.0, 210.0, 260.0])
+def test_asked_for_in_any_number_they_end_above_the_hem(count: int, bust: float) -> None:
+    """One on the bust line, gaps alike; of all gaps with which the last ends 5 cm above the hem or higher (`last` is 10
+    above it) the one that brings it nearest to `last`: all are tried here."""
+    first, last = 19.0, 560.0
+    laid = places(first, bust, last, 85.0, count)
+    assert len(laid) == count
+    assert min(abs(far - bust) for far in laid) < 1e-6
+    assert laid[-1] < last + 50.0
+    ends = [first + (count - 1) * (bust - first) / steps for steps in range(1, 30)]
+    assert abs(laid[-1] - last) == pytest.approx(min(abs(end - last) for end in ends if end < last + 50.0))

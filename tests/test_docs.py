@@ -193,9 +193,12 @@ def test_every_option_of_every_garment_is_in_the_guide(name: str) -> None:
     for option in find_garment(name).options:
         (row,) = [line for line in rows if line.startswith(f"| `{option.name}` | {option.words}")]
         if isinstance(option, LengthOption):  # its default in both units
-            lengths = [option.default] if option.default is not None else option.lengths.values()
-            for mm in lengths:
-                assert f"{show(mm, 'in')} ({show(rounded(mm, 'cm'), 'cm')})" in row, option.name
+            pairs = [(mm, rounded(mm, "cm")) for mm in option.lengths.values()]
+            if option.default is not None:
+                pairs = [(option.default, option.usual("cm"))]
+            for inches, metric in pairs:
+                assert metric is not None
+                assert f"{show(inches, 'in')} ({show(metric, 'cm')})" in row, option.name
 
 
 def test_every_measurement_is_in_the_guide_as_the_program_tells_it() -> None:

@@ -400,6 +400,31 @@ def test_a_ruled_notch_stands_where_it_was_moved() -> None:
     assert len(piece.edge("hem").curves) == 1
 
 
+def test_a_notch_that_lies_on_its_curve_leaves_the_curve_as_it_is() -> None:
+    """A piece half as wide again and a tenth higher: its armhole is the cubic of the stretched handles (a cubic goes
+    with its handles wherever these are stretched), though a notch inside it is ruled, too."""
+    a, b, c, d = Point(0, 100), Point(0, 0), Point(100, 0), Point(60, 100)
+    armhole = Cubic(c, Point(72, 0), Point(60, 45), d)
+    edges = (
+        Edge.straight("centre", a, b, EdgeKind.FOLD),
+        Edge.straight("hem", b, c),
+        Edge("side", EdgeKind.SEAM, (armhole,)),
+        Edge.straight("top", d, a),
+    )
+    piece = replace(square().pieces[0], edges=edges, points={}, darts=(), internal_lines=(),
+                    notches=(NotchPlace("side", 40.0, 1, "front"),))  # fmt: skip
+    draft = replace(square(), pieces=(piece,))
+    spot = places_of(piece)["side front notch"]
+    graded = ruled(
+        draft, ("top/centre", 0, 10), ("centre/hem", 0, 0), ("hem/side", 50, 0), ("side/top", 30, 10),
+        ("side front notch", spot.x / 2, spot.y / 10),
+    )  # fmt: skip
+    stretched = Cubic(*(Point(1.5 * p.x, 1.1 * p.y) for p in armhole.controls()))
+    assert graded.edge("side").length() == pytest.approx(stretched.length(), abs=1e-3)
+    place = places_of(graded)["side front notch"]
+    assert math.dist(place, (1.5 * spot.x, 1.1 * spot.y)) < 1e-3
+
+
 def test_a_dart_whose_points_are_ruled_opens_by_them() -> None:
     piece = ruled(square(), *CORNERS, ("waist dart 2", 14, 0), ("waist dart 4", 10, 0))
     assert piece.darts[0].intake == pytest.approx(14)

@@ -60,7 +60,8 @@ def _at_least(mm: float, unit: Unit) -> str:
 
 @check(error="notches.meet", warning="notches.meet")
 def notches_meet(pattern: Pattern) -> Iterator[Finding]:
-    """Notches of the same name on two edges of one name lie at the same sewn distance, but for what is eased in."""
+    """Notches of the same name on two edges of one name lie at the same sewn distance, but for what is eased in. Those
+    of a dart or pleat, at what is folded away along one of them, have no partner."""
     for seam in pattern.draft.seams:
         alike = len(seam.a) == len(seam.b) == 1 and seam.a[0].edge == seam.b[0].edge
         if not alike or seam.to_itself or seam.a[0].start or seam.b[0].start or seam.how == "onto a line":
@@ -90,10 +91,10 @@ def notches_meet(pattern: Pattern) -> Iterator[Finding]:
 
 def _notch_places(pattern: Pattern, ref: Ref) -> list[float]:
     drawn = pattern.piece(ref.piece).cut.piece
-    skipped = ("bust dart", "dart")
-    return sorted(
-        drawn.edge(ref.edge).sewn(n.at) for n in drawn.notches if n.edge == ref.edge and n.name not in skipped
-    )
+    edge = drawn.edge(ref.edge)
+    skipped, folds = ("bust dart", "dart"), [at for take in edge.takes for at in (take.start, take.end)]
+    own = [n.at for n in drawn.notches if n.edge == ref.edge and n.name not in skipped]
+    return sorted(edge.sewn(at) for at in own if all(abs(at - fold) > 0.05 for fold in folds))
 
 
 def _before(join: Join) -> str:

@@ -23,7 +23,8 @@ Style: TypeAlias = Mapping[str, float | str | None]
 class LengthOption:
     """A length in mm that the maker may choose, from `least` to `most`.
 
-    `default` is given as inches have it; `usual` is that of a maker's unit, in round centimetres where metric is read.
+    `default` is given as inches have it; `usual` is that of a maker's unit, in round centimetres where metric is read,
+    or `metric`, where what is bought comes in other sizes there.
     None: worked out from the body, as `default_words` says, in which {name} stands for each of `lengths`. `auto`: the
     text "auto" asks for just that. `group` is the heading it is listed under; `when` names another option and its
     values with which alone it counts.
@@ -39,15 +40,19 @@ class LengthOption:
     lengths: Mapping[str, float] = field(default_factory=dict)
     group: str = ""
     when: tuple[str, ...] = ()
+    metric: float | None = None
 
     def usual(self, unit: Unit) -> float | None:
         """The default of a job in that unit, mm; None where it is worked out from the body."""
+        if unit != "in" and self.metric is not None:
+            return self.metric
         return None if self.default is None else rounded(self.default, unit)
 
     def usual_words(self, unit: Unit) -> str:
         """The default as people read it."""
-        if self.default is not None:
-            return show(rounded(self.default, unit), unit)
+        usual = self.usual(unit)
+        if usual is not None:
+            return show(usual, unit)
         return self.default_words.format(**{name: show(rounded(mm, unit), unit) for name, mm in self.lengths.items()})
 
     def range(self, unit: Unit) -> tuple[float, float]:

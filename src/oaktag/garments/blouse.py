@@ -21,16 +21,20 @@ from ..model.draft import Draft
 from ..model.length import Length, found, inch, mm
 from ..model.piece import sew
 from .blocks import METHODS, block, bust_round
-from .parts.button_stand import FACINGS, button_stand, extension
+from .parts.button_stand import BUTTON, FACINGS, METRIC_BUTTON, button_stand, extension
 from .parts.collars import COLLARS, TO_CENTRE, bound, collar
-from .parts.part import Part, together
-from .parts.sleeves import REACHES, SLEEVES, Says, sleeve
+from .parts.cuffs import DEEP as CUFF_DEEP
+from .parts.cuffs import EASES, ENDS, ended
+from .parts.part import Part, ruled, together
+from .parts.sleeves import REACH, REACHES, SLEEVES, Says, sleeve
 from .parts.style_darts import placed, pulled_back
 
 EASE_BUST: Final = {"quarter": inch(4), "close": inch(5), "angle": inch(5.75)}
 DEEP: Final = {"stand and fall": inch(1.25), "mandarin": inch(1.25), "flat": inch(2.5), "one-piece": inch(3),
                "tie": inch(2)}  # fmt: skip
 """How wide a collar is, or its stand (trade lists; a flat one and a tie common practice, no source)."""
+ENDING: Final = tuple(kind for kind in SLEEVES if kind not in ("none", "cap"))
+"""Sleeves that end in something; a cap sleeve ends on the armhole."""
 PLACES: Final = ("auto", "side", "french", "armhole", "shoulder", "neck")
 
 
@@ -52,7 +56,8 @@ def blouse(
     bust_dart: str = choice("where the bust dart opens", *PLACES),
     dart_back: Length = length("point of the bust dart, back from the bust point", inch(0.75), most=inch(2)),
     opens: str = choice("where it is buttoned", "front", "back", group="buttons"),
-    button: Length = length("diameter of the buttons", inch(0.5), least=inch(0.375), most=inch(1), group="buttons"),
+    button: Length = length("diameter of the buttons", BUTTON, least=inch(0.375), most=inch(1), metric=METRIC_BUTTON,
+                            group="buttons"),
     buttons: str = choice("how many", "auto", *map(str, range(4, 13)), group="buttons"),
     upright_holes: bool = flag("buttonholes upright, on the centre line", group="buttons"),
     front_facing: str = choice("facing of the button stand", *FACINGS, group="buttons"),
@@ -71,6 +76,13 @@ def blouse(
     reach: str = choice("how far the sleeve reaches", *REACHES, group="sleeve"),
     ease_biceps: Length | None = length("wearing ease round the upper arm", least=inch(0.75), most=inch(9),
                                         worked_out="as the cap asks for", group="sleeve"),
+    cuff: str = choice("what it ends in", *ENDS, when=("sleeve_kind", *ENDING), group="sleeve"),
+    cuff_wide: Length | None = length("cuff or band, or the elastic's width", least=inch(0.25), most=inch(4),
+                                      worked_out="{cuff}; {band} a band, {elastic} elastic", where=CUFF_DEEP,
+                                      when=("cuff", *ENDS[1:]), group="sleeve"),
+    ease_wrist: Length | None = length("cuff over the wrist, with its lap; band over the arm", least=inch(0.5),
+                                       most=inch(5), worked_out="{cuff}; {band} of a band", where=EASES,
+                                       when=("cuff", *ENDS[1:4]), group="sleeve"),
 ) -> Draft:  # fmt: skip
     """Front, back, sleeve, collar, and a facing where it is cut apart."""
     body = on.body
@@ -104,11 +116,18 @@ def blouse(
         )  # fmt: skip
     except GeometryError as error:
         raise DraftError(f"{error}. Change bust_dart, front_facing or facing_wide.") from error
-    front, back = halves["front"], halves["back"]
+    front, back = (ruled(halves[name], "armhole") for name in ("front", "back"))
     if collar_kind == "none":
         neck = bound(on, front, back, on.usual(inch(0.375)), beyond="stand_neck", opens=opens)
+    end = cuff if sleeve_kind in ENDING else "hem"
+    cuff_wide = cuff_wide or on.usual(CUFF_DEEP.get(end, CUFF_DEEP["cuff"]))
+    ease_wrist = ease_wrist or on.usual(EASES.get(end, EASES["cuff"]))
+    on.work("cuff_wide", cuff_wide)
+    on.work("ease_wrist", ease_wrist)
     arm = sleeve(on, sleeve_kind, front, back, reach=reach, ease_arm=ease_biceps,
+                 cuff=cuff_wide if end in ENDS[1:4] else None,
                  says=Says(cap="bust_dart", depth="ease_bust", long="reach", wrist="reach"))  # fmt: skip
+    arm = ended(on, arm, end, share=REACH[reach], wide=cuff_wide, ease=ease_wrist, button=button)
     shell = Part(
         (front, back),
         tuple(sew(f"{name} seam", f"front.{name}", to=f"back.{name}") for name in ("shoulder", "side")),

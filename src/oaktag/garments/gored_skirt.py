@@ -145,7 +145,7 @@ def gored_panels(
             seams.append(sew(f"{centre.replace('_', ' ')} seam", f"{piece.name}.{centre}", to=f"{piece.name}.{centre}"))
     backwards = [piece.name for piece in reversed(pieces)]
     return Part(tuple(pieces), tuple(seams), top=tuple(f"{name}.waist" for name in backwards),
-                low=tuple(f"{name}.hem" for name in backwards), widths={"hem": inch(1)})  # fmt: skip
+                widths={"hem": inch(1)})  # fmt: skip
 
 
 def _gore(

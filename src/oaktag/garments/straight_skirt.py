@@ -163,7 +163,6 @@ def straight_panels(
         seams.append(sew(f"{words}centre back seam", f"{back.name}.centre_back", to=f"{back.name}.centre_back"))
     seams.append(sew(f"{words}side seam", f"{front.name}.side", to=f"{back.name}.side"))
     return Part((front, back), tuple(seams), top=(f"{back.name}.waist", f"{front.name}.waist"),
-                low=(f"{back.name}.hem", f"{front.name}.hem"),
                 widths={"side": inch(1), "centre_back": inch(1), "slit": inch(1), "hem": inch(2)})  # fmt: skip
 
 

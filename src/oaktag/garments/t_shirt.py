@@ -30,6 +30,7 @@ from ..model.draft import Draft
 from ..model.length import Length, cm, found, greatest, inch, least, mm, total
 from ..model.piece import Cut, LineKind, sew
 from ..model.ref import refs
+from .parts.sleeves import flat_cap
 
 SLOPE: Final = 0.3
 """How far a shoulder falls, as part of its length (worked rules, knits)."""
@@ -123,21 +124,11 @@ def t_shirt(
         arm_long = sleeve_long or body.arm_length + cm(1)
     else:
         cuff = (width - cm(2)).called("sleeve hem")
-    arm.at("cap_top", up=armhole * 0.28)
-    arm.at("underarm_front", right=width / 2)
-    arm.at("underarm_back", left=width / 2)
+    flat_cap(arm, width, armhole * 0.28, (0.25, 0.68), cm(1.2))
     arm.at("hem_centre", down=arm_long or on.usual(inch(3)), of="cap_top" if arm_long else "")
     arm.at("hem_front", right=cuff / 2, of="hem_centre")
     arm.at("hem_back", left=cuff / 2, of="hem_centre")
-    arm.between("hollow_front", "underarm_front", "cap_top", 0.25, left=mm(7))
-    arm.between("raised_front", "underarm_front", "cap_top", 0.68, right=cm(1.2))
-    arm.between("raised_back", "underarm_back", "cap_top", 0.68, left=cm(1.5))
-    arm.between("hollow_back", "underarm_back", "cap_top", 0.25, right=mm(5))
-    soft = curve("smooth", "smooth")
     arm.edge("underarm_front", "hem_front", "underarm_front")
-    arm.edge("cap", "underarm_front", curve("square", "smooth"), "hollow_front", soft, "raised_front",
-             curve("smooth", "level"), "cap_top", curve("level", "smooth"), "raised_back", soft, "hollow_back",
-             curve("smooth", "square"), "underarm_back")  # fmt: skip
     arm.edge("underarm_back", "underarm_back", "hem_back")
     arm.hem("hem", "hem_back", curve("square", "square"), "hem_front")
     arm.fit("cap", to=armhole, move="cap_top", way="up", change="ease_bust, or upper_arm_girth if it was mistaken")
@@ -176,7 +167,7 @@ def t_shirt(
                 ease=(half_band - half_line).mm),
             sew("side seam", "front.side", to="back.side"),
             sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"),
-            sew("armhole seam", "sleeve.cap", to=("front.armhole", "back.armhole"), within=1.5,  # knit gives
+            sew("armhole seam", "sleeve.cap", to=("front.armhole", "back.armhole"),
                 meets=[("sleeve.cap underarm_front", "front.armhole side")]),
         ],
         claims=[

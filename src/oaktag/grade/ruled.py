@@ -4,7 +4,7 @@ At a ruled place the outline moves as it is told. Between two rules it moves smo
 (grade/spread.py); a corner without a rule moves by its share between the nearest rules on either side of it along the
 outline. Straight runs stay straight and curves stay single curves, their handles moved with them; at a corner a curve
 keeps its angle to the straighter of the two edges, so that runs stay true across their seams. A curve that is ruled
-between its ends is parted there, in all sizes.
+between its ends is parted there, in all sizes; what lies on it anyhow, as a notch does, leaves its shape.
 
 Notches keep their part of the way between the places on either side; what lies inside a piece moves by where it lies
 between the two sides of it, at its level. A dart moves as a whole and keeps its intake unless its points are ruled; the
@@ -36,6 +36,8 @@ _ON: Final = 0.05
 """A place this near to the outline lies on it, mm (the tolerance of a flattened curve)."""
 _SAME: Final = 0.01
 """Two places this near are one, mm."""
+_APART: Final = 1e-6
+"""Parts of a curve are no shorter, in its parameter."""
 _OFF_LINE: Final = 0.05
 """A fold's ends may leave its line by as much, mm: what two typed decimals may differ by."""
 
@@ -106,6 +108,8 @@ class _PlannedEdge:
     """An edge, its curves parted where a rule lies inside one, and its ruled places, both ends among them."""
 
     edge: Edge
+    cuts: tuple[tuple[_Station, ...], ...]
+    """Of each curve of the edge, where it is parted."""
     curves: Path
     joints: tuple[float, ...]
     """How far along each curve starts, and the last ends, mm."""
@@ -310,18 +314,21 @@ def _share(
 def _planned(edge: Edge, stations: tuple[_Station, ...], sizes: Sequence[str]) -> _PlannedEdge:
     """The edge with its curves parted at the rules that lie inside one; a line stays whole if it stays straight."""
     joints = [0.0, *accumulate(curve.length() for curve in edge.curves)]
+    parted: list[tuple[_Station, ...]] = []
     curves: list[Curve] = []
     for curve, start, end in zip(edge.curves, joints, joints[1:], strict=False):
-        inside = [s for s in stations if start + _SAME < s.far < end - _SAME]
+        inside = tuple(s for s in stations if start + _SAME < s.far < end - _SAME)
         if isinstance(curve, Line):
             known = {s.far: s.moves for s in stations}
             if all(_stays_on(curve, start, end, s, known, sizes) for s in inside):
-                inside = []
+                inside = ()
+        parted.append(inside)
         cuts = [start, *(s.far for s in inside), end]
         curves += (
             [curve] if not inside else [c for a, b in pairwise(cuts) for c in part_of((curve,), a - start, b - start)]
         )
-    return _PlannedEdge(edge, tuple(curves), (0.0, *accumulate(curve.length() for curve in curves)), stations)
+    joints = [0.0, *accumulate(curve.length() for curve in curves)]
+    return _PlannedEdge(edge, tuple(parted), tuple(curves), tuple(joints), stations)
 
 
 def _stays_on(
@@ -424,7 +431,7 @@ def _moved_piece(plan: _Plan, size: str, is_base: bool, errors: list[InputError]
 def _moved_paths(plan: _Plan, size: str) -> tuple[Path, ...]:
     """Every edge moved; at each corner the curve that bends more keeps its angle to the other, which leads."""
     paths = [_moved_path(planned, size) for planned in plan.edges]
-    olds = [planned.curves for planned in plan.edges]
+    olds = [planned.edge.curves for planned in plan.edges]
     for i, after in enumerate(olds):
         arriving, leaving = olds[i - 1][-1], after[0]
         if _bend_at(leaving, at_start=True) > _bend_at(arriving, at_start=False):
@@ -434,7 +441,37 @@ def _moved_paths(plan: _Plan, size: str) -> tuple[Path, ...]:
         elif isinstance(arriving, Cubic):
             turned = _turn(leaving.way(0.0), paths[i][0].way(0.0))
             paths[i - 1] = (*paths[i - 1][:-1], _with_angle(paths[i - 1][-1], arriving, turned, at_start=False))
-    return tuple(paths)
+    return tuple(_parted(planned, path, size) for planned, path in zip(plan.edges, paths, strict=True))
+
+
+def _parted(planned: _PlannedEdge, path: Path, size: str) -> Path:
+    """The run parted where rules lie inside its curves: each curve at its place nearest to where the rule puts it, and
+    there joint and handles moved to it. A place that lies on the curve anyhow, as a notch does, leaves its shape."""
+    found: list[Curve] = []
+    start = 0.0
+    for old, curve, cuts in zip(planned.edge.curves, path, planned.cuts, strict=True):
+        spots = [_add(place_at(planned.edge.curves, s.far)[0], s.moves[size]) for s in cuts]
+        at = [0.0, *(_nearest(curve, p) for p in spots), 1.0]
+        if any(b - a < _APART for a, b in pairwise(at)):  # a rule that puts them in another order
+            at = [0.0, *((s.far - start) / old.length() for s in cuts), 1.0]
+        start += old.length()
+        rest = curve
+        for a, b, spot in zip(at, at[1:], spots, strict=False):
+            first, rest = rest.split((b - a) / (1.0 - a))
+            by = spot.x - first.end.x, spot.y - first.end.y
+            found.append(_end_moved(first, by, 2))
+            rest = _end_moved(rest, by, 0)
+        found.append(rest)
+    return tuple(found)
+
+
+def _end_moved(curve: Curve, by: XY, handle: int) -> Curve:
+    """The curve with its start (0) or its end (2), and the handle there, moved."""
+    if isinstance(curve, Line):
+        return Line(curve.a, _add(curve.b, by)) if handle else Line(_add(curve.a, by), curve.b)
+    controls = curve.controls()
+    moved = tuple(_add(p, by) for p in controls[handle : handle + 2])
+    return Cubic(*controls[:handle], *moved, *controls[handle + 2 :])
 
 
 def _bend_at(curve: Curve, *, at_start: bool) -> float:
@@ -462,21 +499,23 @@ def _with_angle(curve: Curve, old: Cubic, turned: float, *, at_start: bool) -> C
 
 
 def _moved_path(planned: _PlannedEdge, size: str) -> Path:
-    """The edge with its joints moved, and the handles of its curves stretched as each curve is.
+    """The edge, unparted, with its joints moved, and the handles of its curves stretched as each curve is.
 
     Where two curves meet, both handles turn by the mean of what the two curves would turn them, or as a straight run
     does that one of them is: the angle between them stays, and a smooth joint smooth.
     """
     move = moving([s.far for s in planned.stations], [s.moves[size] for s in planned.stations])
-    joints = [planned.curves[0].start, *(curve.end for curve in planned.curves)]
-    spots = [_add(p, move(far)) for p, far in zip(joints, planned.joints, strict=True)]
+    curves = planned.edge.curves
+    joints = [curves[0].start, *(curve.end for curve in curves)]
+    fars = [0.0, *accumulate(curve.length() for curve in curves)]
+    spots = [_add(p, move(far)) for p, far in zip(joints, fars, strict=True)]
     leaving, arriving = [], []
-    for curve, a, d in zip(planned.curves, spots, spots[1:], strict=False):
+    for curve, a, d in zip(curves, spots, spots[1:], strict=False):
         _, b, c, _ = curve.controls() if isinstance(curve, Cubic) else (curve.a, curve.b, curve.a, curve.b)
         grown = _grown(curve, a, d)
         leaving.append(((b.x - curve.start.x) * grown[0], (b.y - curve.start.y) * grown[1]))
         arriving.append(((curve.end.x - c.x) * grown[0], (curve.end.y - c.y) * grown[1]))
-    for i, (before, after) in enumerate(pairwise(planned.curves)):
+    for i, (before, after) in enumerate(pairwise(curves)):
         ins, outs = before.way(1.0), after.way(0.0)
         turns = [
             _turn(way, handle)
@@ -488,7 +527,7 @@ def _moved_path(planned: _PlannedEdge, size: str) -> Path:
         leaving[i + 1] = _turned_to(leaving[i + 1], outs, mean)
     return tuple(
         Line(a, d) if isinstance(curve, Line) else Cubic.leaving_and_arriving(a, leave, d, arrive)
-        for curve, a, d, leave, arrive in zip(planned.curves, spots, spots[1:], leaving, arriving, strict=False)
+        for curve, a, d, leave, arrive in zip(curves, spots, spots[1:], leaving, arriving, strict=False)
     )
 
 

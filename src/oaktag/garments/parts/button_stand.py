@@ -29,7 +29,7 @@ from ...geometry.point import Point, along, direction
 from ...model.claim import Claim, told
 from ...model.draft import Notion
 from ...model.finding import Finding, Severity
-from ...model.length import Length, found, mm
+from ...model.length import Length, found, inch, mm
 from ...model.pattern import Pattern
 from ...model.piece import Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, sew
 from ...units import show
@@ -37,6 +37,9 @@ from ...values import dataclass, replace
 from .part import Part
 
 FACINGS: Final = ("cut on", "apart")
+BUTTON: Final = inch(0.5)
+METRIC_BUTTON: Final = mm(13)
+"""The usual buttons of shirts and blouses: 20 lines, which are sold as 13 mm (lists of buttons: 16 to 20 lines)."""
 BEYOND_CENTRE: Final = mm(3)
 HOLE_LONGER: Final = mm(3)
 BELOW_NECK: Final = mm(6)
@@ -69,12 +72,12 @@ def places(first: float, bust: float, last: float, usual: float, count: int = 0)
     >>> places(18, 200, 560, 85, 6)
     [18.0, 109.0, 200.0, 291.0, 382.0, 473.0]
     """
-    down = bust - first
+    down, room = bust - first, last - first
     if count:
         steps = max(1, ceil((count - 1) * down / (last - first) - 1e-9))
     else:
         steps = min(range(1, 9), key=lambda n: abs(down / n - usual))
-        count = 1 + floor((last - first) * steps / down + 1e-9)
+        count = 1 + floor(room * steps / down + 1e-9)
     return [first + down / steps * i for i in range(count)]
 
 

@@ -32,7 +32,7 @@ from ...model.piece import Cut, LineKind, Piece, Seam, sew
 from ...model.ref import refs
 from ...values import dataclass, replace
 from .button_stand import BEYOND_CENTRE, hole_long
-from .part import Part
+from .part import Part, ruled
 
 COLLARS: Final = ("none", "stand and fall", "mandarin", "flat", "one-piece", "tie")
 TO_CENTRE: Final = ("flat", "one-piece", "tie")
@@ -267,8 +267,8 @@ def _flat(on: Board, neck: Neck, wide: Length, point: Length, lap: Length, shape
         s.put("front_low", along(end, down, point.mm))
         s.edge("collar_end", "front_high", "front_low")
         s.edge("collar_edge", *run, "front_low")
-    seam = sew("collar seam", "collar.neck", to=neck.to, within=1.0)  # graded by rules its curve may be off by as much
-    return Part((s.piece(),), (*_layers("collar", "collar_edge", "collar_end"), seam))
+    seam = sew("collar seam", "collar.neck", to=neck.to)
+    return Part((ruled(s.piece(), "neck"),), (*_layers("collar", "collar_edge", "collar_end"), seam))
 
 
 def _end_at(piece: Piece, side: Point) -> Literal["start", "end"]:

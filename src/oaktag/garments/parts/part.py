@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import chain
 
 from ...draft.board import Board
+from ...geometry.point import distance
 from ...model.claim import Claim
 from ...model.draft import Draft, Notion
 from ...model.length import Length
@@ -28,8 +29,6 @@ class Part:
     """Allowances, by edge or by piece and edge, as `Board.draft` takes them."""
     top: tuple[str, ...] = ()
     """The edges that are sewn to what is above it, as refs, from the opening round to the other end of the half."""
-    low: tuple[str, ...] = ()
-    """Those that are sewn to what is below it."""
     gathers: float = 0.0
     """How much longer the top is than what it is gathered to, all round, mm."""
 
@@ -60,3 +59,13 @@ def lowered(piece: Piece, by: Length) -> Piece:
 
 def _lower(level: LevelLine, by: float) -> LevelLine:
     return replace(level, depth=level.depth + by)
+
+
+def ruled(piece: Piece, *edges: str) -> Piece:
+    """The piece with the joints and the middles of the edges' curves named, so that a grade rules them closely."""
+    for edge in edges:
+        places = [p for curve in piece.edge(edge).curves for p in (curve.at(0.5), curve.end)][:-1]
+        known = piece.points.values()
+        new = {f"{edge}_{i}": p for i, p in enumerate(places, 1) if all(distance(p, q) > 0.01 for q in known)}
+        piece = replace(piece, points={**piece.points, **new})
+    return piece

@@ -22,6 +22,8 @@ from typing import Final, TypeAlias
 from ...claims.sleeve import SleeveFits
 from ...draft.board import Board
 from ...draft.facings import closed_run
+from ...draft.rulers import curve
+from ...draft.sketch import Sketch
 from ...draft.sleeve import LEAST_UNDERARM, Sleeve, SleeveOrder, draft_sleeve
 from ...errors import DraftError, GeometryError
 from ...geometry.path import Path, path_length
@@ -29,7 +31,7 @@ from ...geometry.point import Point, distance
 from ...model.length import Length, cm, found, greatest, inch, least, mm
 from ...model.piece import Cut, LineKind, Piece, sew
 from ...values import dataclass, replace
-from .part import Part
+from .part import Part, ruled
 from .sleeve_styles import elbow_darted, flared, puffed, tip_only
 
 Halves: TypeAlias = Piece | Sequence[Piece]
@@ -39,7 +41,7 @@ SLEEVES: Final = (
     "cap",
 )  # fmt: skip
 REACHES: Final = ("long", "three-quarter", "elbow", "short")
-_REACH: Final = {"long": 1.0, "three-quarter": 0.75, "elbow": 0.55, "short": 0.4}
+REACH: Final = {"long": 1.0, "three-quarter": 0.75, "elbow": 0.55, "short": 0.4}
 """How much of the arm it covers (common practice, no source)."""
 NOTCH: Final = 0.42
 """The notches lie at this part of either armhole, from the underarm: there is no ease below them (common practice)."""
@@ -195,6 +197,8 @@ def sleeve(
     if reach == "long" and long is None:
         wrist = found(arm.edge("hem").sewn_length(), "hem of the sleeve")
         claim = replace(claim, wrist=on.body.wrist_girth, wrist_opening=wrist, fist=on.body.hand_girth)
+    if not drawn_in:
+        arm = ruled(arm, "cap", "underarm_front", "underarm_back")
     seam = tuple(to) or hole.seam
     at_side = ("sleeve.cap underarm_front", f"{seam[0]} side")
     meets: list[str | tuple[str, str]] = [at_side, "sleeve.cap front"]
@@ -206,8 +210,27 @@ def sleeve(
             sew("armhole seam", "sleeve.cap", to=seam, ease=easing.mm, meets=meets),
         ),
         (claim,),
-        low=("sleeve.hem",),
     )
+
+
+def flat_cap(s: Sketch, width: Length, high: Length, at: tuple[float, float], out: Length) -> None:
+    """On a sheet, a cap without ease, as shirts and knits have it, over a biceps line `width` wide; `high` is where its
+    fitting starts.
+
+    From the underarm to the top, at the two parts of the way that `at` tells, it is hollowed by 7 mm in front and 5 mm
+    in back, and raised by `out` and 1.5 cm (worked rules 4, of a French school; the hollows chosen values).
+    """
+    s.at("cap_top", up=high)
+    s.at("underarm_front", right=width / 2)
+    s.at("underarm_back", left=width / 2)
+    s.between("hollow_front", "underarm_front", "cap_top", at[0], left=mm(7))
+    s.between("raised_front", "underarm_front", "cap_top", at[1], right=out)
+    s.between("raised_back", "underarm_back", "cap_top", at[1], left=cm(1.5))
+    s.between("hollow_back", "underarm_back", "cap_top", at[0], right=mm(5))
+    soft = curve("smooth", "smooth")
+    s.edge("cap", "underarm_front", curve("square", "smooth"), "hollow_front", soft, "raised_front",
+           curve("smooth", "level"), "cap_top", curve("level", "smooth"), "raised_back", soft, "hollow_back",
+           curve("smooth", "square"), "underarm_back")  # fmt: skip
 
 
 def _tip(on: Board, arm: Piece, claim: SleeveFits, hole: Armhole, easing: Length, run: tuple[str, ...]) -> Part:
@@ -225,7 +248,7 @@ def _tip(on: Board, arm: Piece, claim: SleeveFits, hole: Armhole, easing: Length
     )  # fmt: skip
     seam = sew("armhole seam", "sleeve.cap", to=run, how="eased" if easing.mm else None, ease=easing.mm, free=free,
                meets=meets)  # fmt: skip
-    return Part((tip_only(arm),), (seam,), (claim,), widths={"sleeve.hem": inch(0.5)}, low=("sleeve.hem",))
+    return Part((ruled(tip_only(arm), "cap"),), (seam,), (claim,), widths={"sleeve.hem": inch(0.5)})
 
 
 def _wrist(on: Board) -> Length:
@@ -299,7 +322,7 @@ class _Plain:
 
     def _order(self) -> SleeveOrder:
         on, ease = self.on, self.usual
-        length = self.asked or on.body.arm_length * _REACH[self.reach]
+        length = self.asked or on.body.arm_length * REACH[self.reach]
         if self.cuff:
             length = length - self.cuff
         line = on.body.upper_arm_girth + ease
