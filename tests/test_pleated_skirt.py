@@ -47,7 +47,7 @@ def test_as_many_pleats_as_the_trade_lays(row: str, seen: float) -> None:
     [
         ("gw-049", {"seen": 4, "deep": 2.5}),
         ("gw-050", {"pleat_kind": "box", "seen": 12, "deep": 4}),
-        ("gw-050", {"pleat_kind": "inverted", "zip_at": "back", "seen": 12, "deep": 4}),
+        ("gw-050", {"pleat_kind": "inverted", "closes_at": "back", "seen": 12, "deep": 4}),
     ],
 )
 def test_the_cloth_of_the_trade(row: str, style: dict[str, object]) -> None:
@@ -68,13 +68,13 @@ def test_what_a_pleat_takes_in_at_the_waist() -> None:
 
 
 @pytest.mark.parametrize("kind", ["knife", "box", "inverted"])
-@pytest.mark.parametrize("zip_at", ["side", "back"])
-def test_on_the_women_of_the_survey(kind: str, zip_at: str) -> None:
+@pytest.mark.parametrize("closes_at", ["side", "back"])
+def test_on_the_women_of_the_survey(kind: str, closes_at: str) -> None:
     """Waist and hip as worn, by the lines alone; joins in an underlay; each width goes on the cloth."""
     refused = 0
     for body in people("women_1988_60.csv").values():
         try:
-            draft = drafted(pleated_skirt, body, pleat_kind=kind, zip_at=zip_at, cloth_wide=150)
+            draft = drafted(pleated_skirt, body, pleat_kind=kind, closes_at=closes_at, cloth_wide=150)
         except DraftError as error:
             assert "Change" in str(error)
             refused += 1
@@ -89,7 +89,7 @@ def test_on_the_women_of_the_survey(kind: str, zip_at: str) -> None:
         assert 5 < lines[0].points[1].x == pytest.approx(wide - lines[-1].points[1].x)
         assert wide + 50.8 <= 1500
         pleats = int(str(draft.worked["pleats"]))
-        half = pleats / (4 if zip_at == "side" else 2)
+        half = pleats / (4 if closes_at == "side" else 2)
         assert kind == "knife" or (half % 1 == (0.5 if kind == "box" else 0.0))
         assert not standing_errors(check(finished(draft, "cm")))
     assert refused <= 3

@@ -1,4 +1,4 @@
-"""A circle skirt, or part of one, from the waist, with a band and a zip.
+"""A circle skirt, or part of one, from the waist, in any waist finish.
 
        pin          the compass stands at the pin; the waist is an arc about it, the hem another
       / | \\
@@ -27,50 +27,55 @@ from ..model.length import Length, cm, inch, mm
 from ..model.piece import Cut, EdgeKind, piece_words, sew
 from ..model.ref import Ref
 from .parts.part import Part, together, with_more
-from .parts.waist import opened_at, waist_finish, zip_down
+from .parts.pockets import IN_SEAM, pocket_kinds, pocketed
+from .parts.waist import (
+    band_beyond,
+    band_width,
+    closing_at,
+    closures,
+    finishes,
+    opening_long,
+    waist_asked,
+    waist_finished,
+)
 
 ANGLES: Final = {"half": 180.0, "full": 360.0, "three-quarter": 270.0, "quarter": 90.0}
 """How much of a circle each choice is, degrees."""
 GORED: Final = ("6 gores", "8 gores", "10 gores", "12 gores")
 
 
-@garment("circle skirt, or part of one, with a waistband and a zip", noun="skirt")  # fmt: skip
+@garment("circle skirt, or part of one, in any waist finish", noun="skirt")  # fmt: skip
 def circle_skirt(
     on: Board,
     *,
     circle_part: str = choice("how much of a circle", *ANGLES),
     cut_in: str = choice("what it is cut in", "auto", "one",
                          "halves", "quarters", *GORED),
-    zip_at: str = choice("where the zip is", "back", "side"),
     ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6)),
     long: Length = length("waist to hem", inch(24), least=inch(8), most=inch(45)),
-    zip_long: Length | None = length("zip, from the waist down", least=inch(4), most=inch(14),
-                                     worked_out="so that the hip passes, {a} or more", where={"a": inch(7)}),
     cloth_wide: Length | None = length("width of the cloth, to be told if a part does not go on it", least=inch(20),
                                        most=inch(130), worked_out="any"),
-    waist_finished: str = choice("how the waist is finished", "band", "facing"),
-    band_wide: Length = length("waistband, finished", inch(1.25), least=inch(0.75), most=inch(3),
-                               when=("waist_finished", "band")),
-    band_lap: Length = length("waistband lap beyond the zip", inch(1.25), most=inch(3),
-                              when=("waist_finished", "band")),
+    waist: str = finishes("band", "curved band", "facing", "elastic"),
+    closure: str = closures("zip", "buttons", "hook"),
+    closes_at: str = closing_at("back", "side"),
+    zip_long: Length | None = opening_long("so that the hip passes, {a} or more", a=inch(7)),
+    band_wide: Length = band_width(),
+    band_lap: Length = band_beyond(),
+    pocket_kind: str = pocket_kinds(IN_SEAM),
 ) -> Draft:  # fmt: skip
-    """One piece, or front and back, or gores; and a band."""
-    waist = (on.body.waist_girth + ease_waist).called("waist line")
-    zip_end = zip_down(on, zip_long, waist, long, slope=radians(ANGLES[circle_part]))
-    panels = circle_panels(on, waist, long=long, opening=zip_at, circle_part=circle_part, cut_in=cut_in,
-                           cloth_wide=cloth_wide, zip_end=zip_end)  # fmt: skip
-    if waist_finished == "facing" and panels.pieces[0].to_cut.all_round:
-        on.refuse("a waist of gores is finished with a band", "waist_finished to band")
-    wide = band_wide if waist_finished == "band" else on.usual(inch(2.5))
-    finish = waist_finish(on, panels, waist_finished, "zip", zip_at, opened=opened_at(panels), down=zip_end,
-                          ease=ease_waist, wide=wide, lap=band_lap, hip=on.body.get("hip_girth"))  # fmt: skip
-    return together(on, (panels, finish))
+    """One piece, or front and back, or gores; and the waist finish."""
+    asked = waist_asked(on, waist, closure, closes_at, zip_long, ease=ease_waist, wide=band_wide, lap=band_lap,
+                        long=long, slope=radians(ANGLES[circle_part]))  # fmt: skip
+    panels = circle_panels(on, asked.upper, long=asked.long, opening=asked.at, circle_part=circle_part, cut_in=cut_in,
+                           cloth_wide=cloth_wide, zip_end=asked.down, end=asked.end, above=asked.above)  # fmt: skip
+    panels = pocketed(on, panels, pocket_kind, front="front.side", back="back.side")
+    return together(on, waist_finished(on, panels, asked, hip=on.body.get("hip_girth")))
 
 
 def circle_panels(
     on: Board, waist: Length, *, long: Length, opening: str, prefix: str = "", circle_part: str = "half",
     cut_in: str = "auto", cloth_wide: Length | None = None, zip_end: Length | None = None,
-    forward: Length = mm(0), above: Length = mm(0),
+    end: str = "zip end", forward: Length = mm(0), above: Length = mm(0),
 ) -> Part:  # fmt: skip
     """The skirt without its band, its upper edge `waist` round; `opening`: "back", "side" or "none"; `forward`:
     the front is so much wider there, the back narrower; `above`: that edge lies so far above the waist. Raises
@@ -81,7 +86,7 @@ def circle_panels(
         on.refuse(f"the radius of the waist is {on.say(radius)}, and below {on.say(cm(5))} it cannot be sewn",
                   "circle_part to less of one")  # fmt: skip
     if opening == "side" and cut_in == "one":
-        on.refuse("cut in one, it has its only seam at the centre back", 'zip_at to "back", or cut_in to "halves"')
+        on.refuse("cut in one, it has its only seam at the centre back", 'closes_at to "back", or cut_in to "halves"')
     hip, hip_line = on.body.get("hip_girth"), on.usual(inch(8))
     claims: list[Claim] = []
     if hip is not None:
@@ -128,7 +133,7 @@ def circle_panels(
         s.hem("hem", "hem_centre", arc, "hem_half", arc, "hem_side")
         zipped = "centre_back" if opening == "back" and name != "gore" else "side"
         if zip_end is not None and zipped in (seam, centre):
-            s.notch(zipped, "zip end", "waist_side" if zipped == seam else "waist_centre", at=zip_end)
+            s.notch(zipped, end, "waist_side" if zipped == seam else "waist_centre", at=zip_end)
         return s
 
     fold, pair = Cut("fold"), Cut("pair")
@@ -139,7 +144,7 @@ def circle_panels(
         skirt = [sector("gore", 1 / count / 2, Cut("fold", count, all_round=True), "centre_fold", "side")]
         if opening != "none":
             on.note(
-                f"Of the gores' seams one alone has the zip: at the {'back' if opening == 'back' else 'left side'}."
+                f"Of the gores' seams one alone is left open: at the {'back' if opening == 'back' else 'left side'}."
             )
     else:
         backs = pair if opening == "back" or cut_in == "quarters" else fold

@@ -34,7 +34,7 @@ from .parts.part import Part, lowered, together
 from .parts.princess import came_of
 from .parts.sleeves import REACHES, SLEEVES, sleeve
 from .parts.style_darts import PLACES
-from .parts.waist import zip_down
+from .parts.waist import opening_down
 from .parts.waistline import raised
 from .pleated_skirt import pleated_panels
 from .straight_skirt import straight_panels
@@ -107,7 +107,7 @@ def dress(
         *came_of(pieces, "front.armhole"), *reversed(came_of(pieces, "back.armhole"))))  # fmt: skip
 
     to_waist = found(back.edge("centre_back").length(), "centre back of the bodice")
-    down = zip_down(on, None, body.waist_girth + ease_waist, long) + above
+    down = opening_down(on, None, body.waist_girth + ease_waist, long) + above
     edge = "hem" if low else "waist"
     lower = *came_of(pieces, f"back.{edge}"), *came_of(pieces, f"front.{edge}")
     claims = _girths(on, joined, refs(*lower), round_bust, ease_waist, ease_hip)
