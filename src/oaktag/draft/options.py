@@ -26,7 +26,7 @@ class LengthOption:
     `default` is given as inches have it; `usual` is that of a maker's unit, in round centimetres where metric is read.
     None: worked out from the body, as `default_words` says, in which {name} stands for each of `lengths`. `auto`: the
     text "auto" asks for just that. `group` is the heading it is listed under; `when` names another option and its
-    values with which alone it counts.
+    values with which alone it counts. `of_cloth`: left as it is, it is as wide as the job's cloth.
     """
 
     name: str
@@ -39,6 +39,7 @@ class LengthOption:
     lengths: Mapping[str, float] = field(default_factory=dict)
     group: str = ""
     when: tuple[str, ...] = ()
+    of_cloth: bool = False
 
     def usual(self, unit: Unit) -> float | None:
         """The default of a job in that unit, mm; None where it is worked out from the body."""

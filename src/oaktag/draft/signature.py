@@ -50,17 +50,18 @@ def length(
     auto: bool | None = None,
     group: str = "",
     when: tuple[str, ...] = (),
+    of_cloth: bool = False,
 ) -> Any:
     """A length; without a default it is None, `worked_out` from the body as these words say; `{name}` in them stands
     for a length of `where`. `auto`: whether "auto" may be written to ask for that; without a default it may, unless
-    told."""
+    told. `of_cloth`: left as it is, it is how wide the cloth of the job is, if that is told."""
     low, high = 0.0 if least is None else least.mm, 3000.0 if most is None else most.mm
     start = None if default is None else default.mm
     named = {name: each.mm for name, each in (where or {}).items()}
 
     def make(name: str) -> Option:
         asked = start is None if auto is None else auto
-        return LengthOption(name, words, start, low, high, worked_out, asked, named, group, when)
+        return LengthOption(name, words, start, low, high, worked_out, asked, named, group, when, of_cloth)
 
     return Asked(make, lambda name, value: None if value is None else Length(float(value), "option", name=name))
 

@@ -12,7 +12,7 @@ It hangs before it is hemmed (common practice, no source).
 
 from __future__ import annotations
 
-from math import cos, pi, radians, sin
+from math import pi, radians, sin
 from typing import Final
 
 from ..claims.girth import GirthAtLeast
@@ -54,7 +54,7 @@ def circle_skirt(
     ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6)),
     long: Length = length("waist to hem", inch(24), least=inch(8), most=inch(45)),
     cloth_wide: Length | None = length("width of the cloth, to be told if a part does not go on it", least=inch(20),
-                                       most=inch(130), worked_out="any"),
+                                       most=inch(130), worked_out="any", of_cloth=True),
     waist: str = finishes("band", "curved band", "facing", "elastic"),
     closure: str = closures("zip", "buttons", "hook"),
     closes_at: str = closing_at("back", "side"),
@@ -103,14 +103,14 @@ def circle_panels(
             claims.append(GirthAtLeast("zip.reach", "it cannot be stepped into: make zip_long more.", "zip", hip, mm(0),
                                        severity=Severity.ERROR))  # fmt: skip
 
-    ways = {way: widest(way, angle, radius.mm, long.mm, opening) + inch(2).mm for way in ("halves", "quarters", *GORED)}
+    ways = {way: widest(way, angle, radius + long) for way in ("halves", "quarters", *GORED)}
     fits = [way for way, wide in ways.items() if cloth_wide is None or wide <= cloth_wide.mm]
     if cut_in == "auto":
         cut_in = on.settle("cut_in", fits[0] if fits else GORED[-1])
         if cut_in in fits and cut_in != "halves":
             on.note(f"Cut in {cut_in}, since {'halves do' if cut_in == 'quarters' else 'quarters do'} not go on cloth "
                     f"{on.say(cloth_wide or long)} wide.")  # fmt: skip
-    needed = widest(cut_in, angle, radius.mm, long.mm, opening) + inch(2).mm
+    needed = widest(cut_in, angle, radius + long)
     if cloth_wide is not None and needed > cloth_wide.mm:
         on.refuse(f"cut in {cut_in} it needs cloth {on.say(needed)} wide, and there is {on.say(cloth_wide)}",
                   f'cut_in to "{fits[0]}"' if fits else "circle_part to less of one, or long to less")  # fmt: skip
@@ -166,10 +166,9 @@ def circle_panels(
     return Part(pieces, tuple(seams), tuple(claims), (), {"hem": inch(0.5)}, top)
 
 
-def widest(way: str, angle: float, radius: float, long: float, opening: str) -> float:
-    """How wide the cloth must be for the largest part of a skirt cut in that `way`, no allowances, mm: the shorter side
-    of the box round it, straight or across. A part on the fold lies on both sides of its centre line."""
+def widest(way: str, angle: float, reach: Length) -> float:
+    """How wide the cloth must be for the largest part of a skirt cut in that `way`, mm, with 1 in for an allowance at
+    either side: its centre line lies along the grain. A part on the fold lies on both sides of it."""
     parts = {"one": 1, "halves": 2, "quarters": 4}.get(way) or int(way.split()[0])
-    reach, half = radius + long, angle / parts if way == "quarters" else angle / parts / 2
-    wide = reach * sin(min(half, pi / 2)) * (1 if way == "quarters" else 2)
-    return min(wide, reach - (radius if half < pi / 2 else reach) * cos(half))
+    half = angle / parts if way == "quarters" else angle / parts / 2
+    return reach.mm * sin(min(half, pi / 2)) * (1 if way == "quarters" else 2) + inch(2).mm

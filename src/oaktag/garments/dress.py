@@ -78,7 +78,7 @@ def dress(
     fullness: float = share("cloth to seam", 2.0, least=1.1, most=4.0, when=("skirt", "gathered"), group="skirt"),
     gores: int = count("gores", 6, least=4, most=12, when=("skirt", "gored"), group="skirt"),
     cloth_wide: Length | None = length("width of the cloth", least=inch(20), most=inch(130), worked_out="any",
-                                       group="skirt"),
+                                       of_cloth=True, group="skirt"),
     facings: bool = flag("facings at the neck, and at armholes without sleeves", True, group="facings"),
     facing_wide: Length = length("facings, finished", inch(2), least=inch(1), most=inch(3), when=("facings", "yes"),
                                  group="facings"),

@@ -50,7 +50,7 @@ def gathered_skirt(
     tier_fullness: float = share("each tier to the one above", 1.5, least=1.1, most=3.0, group="tiers"),
     flounce: Length = length("height of a flounce at the hem, part of the length", mm(0), most=inch(20), group="tiers"),
     flounce_fullness: float = share("flounce to the edge above", 1.5, least=1.1, most=3.0, group="tiers"),
-    cloth_wide: Length = length("width of the cloth", inch(54), least=inch(20), most=inch(130)),
+    cloth_wide: Length = length("width of the cloth", inch(54), least=inch(20), most=inch(130), of_cloth=True),
     waist: str = finishes("band", "curved band", "elastic"),
     closure: str = closures("zip", "buttons", "hook"),
     closes_at: str = closing_at("back", "side"),

@@ -53,7 +53,7 @@ def pleated_skirt(
     ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6)),
     ease_hip: Length = length("wearing ease round the hip", inch(2), least=inch(1), most=inch(12)),
     long: Length = length("waist to hem", inch(24), least=inch(12), most=inch(45)),
-    cloth_wide: Length = length("width of the cloth", inch(58), least=inch(20), most=inch(130)),
+    cloth_wide: Length = length("width of the cloth", inch(58), least=inch(20), most=inch(130), of_cloth=True),
     waist: str = finishes("band", "curved band"),
     closure: str = closures("zip", "hook", "buttons"),
     closes_at: str = closing_at("side", "back"),
