@@ -50,6 +50,7 @@ def pleated_skirt(
     deep: Length | None = length("depth of each pleat", least=mm(10), most=inch(10), auto=True,
                                  worked_out="full: as deep as what is seen; box and inverted pleats half of it"),
     lap_over: bool = flag("pleats that are deeper than that, and lie over each other"),
+    stitched: Length = length("pleats stitched down, from the waist", mm(0), most=inch(14)),
     ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6)),
     ease_hip: Length = length("wearing ease round the hip", inch(2), least=inch(1), most=inch(12)),
     long: Length = length("waist to hem", inch(24), least=inch(12), most=inch(45)),
@@ -65,18 +66,20 @@ def pleated_skirt(
     asked = waist_asked(on, waist, closure, closes_at, zip_long, ease=ease_waist, wide=band_wide, lap=band_lap,
                         long=long)  # fmt: skip
     panels = pleated_panels(on, asked.upper, long=asked.long, opening=asked.at, kind=pleat_kind, seen=seen, deep=deep,
-                            lap_over=lap_over, ease_hip=ease_hip, cloth_wide=cloth_wide, zip_end=asked.down,
-                            end=asked.end, above=asked.above)  # fmt: skip
+                            lap_over=lap_over, stitched=stitched, ease_hip=ease_hip, cloth_wide=cloth_wide,
+                            zip_end=asked.down, end=asked.end, above=asked.above)  # fmt: skip
     return together(on, waist_finished(on, panels, asked, hip=on.body.get("hip_girth")))
 
 
 def pleated_panels(
     on: Board, waist: Length, *, long: Length, opening: str, prefix: str = "", kind: str = "knife",
     seen: Length, deep: Length | None = None, lap_over: bool = False, ease_hip: Length, cloth_wide: Length,
+    stitched: Length = mm(0),
     zip_end: Length | None = None, end: str = "zip end", above: Length = mm(0),
 ) -> Part:  # fmt: skip
     """The skirt without its band, its upper edge `waist` round with the pleats laid. It fits at the hip where that was
-    taken, else at the waist. Raises DraftError for pleats that cannot be laid so."""
+    taken, else at the waist. `stitched`: each pleat is stitched down so far, up to a line. Raises DraftError
+    for pleats that cannot be laid so."""
     hip, layers = on.body.get("hip_girth"), LAYERS[kind]
     girth, line = waist, on.usual(inch(8))
     if hip is not None:
@@ -85,6 +88,9 @@ def pleated_panels(
         on.refuse("the waist is wider than the hip, where the pleats fit", "ease_hip to more")
     if line > long - inch(1):
         on.refuse(f"a skirt of {on.say(long)} ends above the hip line", "long to more")
+    if stitched > long - inch(6):
+        on.refuse(f"stitched down {on.say(stitched)}, the pleats do not open in a skirt of {on.say(long)}",
+                  f"stitched to {on.say(long - inch(6))} or less")  # fmt: skip
     room = cloth_wide - inch(1) * 2
     laid = how_many(kind, opening, girth.mm, seen.mm, None if deep is None else deep.mm, room.mm)
     if laid is None:
@@ -128,6 +134,11 @@ def pleated_panels(
             s.at(f"{name}_hem", right=at, down=long)
             s.line(f"pleat {k + 1} {side}", f"{name}_top", f"{name}_hip", f"{name}_hem", kind=LineKind.PLEAT)
             s.notch("waist", "pleat fold", "waist_left", at=at + extra / 2 if inwards > 0 else at - extra / 2)
+        if k and stitched.mm:
+            for side, at in (("right", repeat * k - under / 2), ("left", repeat * k + under / 2)):
+                more = extra * (max(0.0, 1 - stitched.over(line)) / 2)
+                s.at(f"stitched_{k}_{side}", right=at - more if side == "right" else at + more, down=stitched)
+            s.line(f"stitched to here {k}", f"stitched_{k}_right", f"stitched_{k}_left", kind=LineKind.PLACEMENT)
         for j in range(1, layers) if k else ():
             s.at(f"inner_{k}_{j}_top", right=repeat * k - under / 2 + depth * j)
             s.at(f"inner_{k}_{j}_hem", right=repeat * k - under / 2 + depth * j, down=long)
@@ -140,6 +151,9 @@ def pleated_panels(
     on.note(f"{pleats} {kind} pleats, {on.say(visible)} seen of each at the hip, {on.say(depth)} deep; {widths} "
             f"width{'s' if widths > 1 else ''} of cloth, joined in the middle of an underlay. Hem it before it is "
             "pleated, then baste and press the pleats.")  # fmt: skip
+    if stitched.mm:
+        on.note(f"Stitch the folds of each pleat to each other from the waist down to the line across it, "
+                f"{on.say(stitched)}; that in the join too, but for the opening, which goes on behind it.")  # fmt: skip
     if zip_end is not None and widths > 1:
         on.note("Of the joins one alone is left open.")
     if hip is None:

@@ -26,6 +26,7 @@ from ...draft.board import Board
 from ...draft.facings import facing
 from ...draft.rulers import Ruler, compass
 from ...draft.signature import choice, length
+from ...errors import GeometryError
 from ...model.claim import Claim
 from ...model.draft import Notion
 from ...model.length import Length, found, greatest, inch, mm
@@ -170,7 +171,10 @@ def waist_finished(on: Board, panels: Part, waist: Waist, *, hip: Length | None 
         on.refuse("slant pockets are caught in a waistband, and take the place of a placket",
                   'pocket_kind, or waist to "band" and closes_at to "back"')  # fmt: skip
     if waist.kind == "facing":
-        strips, seams = _facings(panels, waist.wide)
+        try:
+            strips, seams = _facings(panels, waist.wide)
+        except GeometryError:
+            on.refuse("the waist bends more sharply than a facing is wide", 'waist to "band"')
     else:
         curved = waist.kind == "curved band"
         strips = (_curved(on, long, waist.around, waist.wide, past) if curved else
