@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from by_the_tape import measured_whole
+from by_the_tape import drafted, measured_whole
 from oaktag.body.charts import shipped
 from oaktag.body.measurements import Measurements
 from oaktag.draft.board import Board
+from oaktag.draft.garment import find_garment
 from oaktag.draft.options import defaults
 from oaktag.errors import DraftError
 from oaktag.garments.parts.pockets import slant_pocket
@@ -15,9 +16,11 @@ from oaktag.garments.parts.waist import _curved, opening_down
 from oaktag.garments.straight_skirt import straight_panels, straight_skirt
 from oaktag.geometry.point import distance
 from oaktag.model.draft import Draft
+from oaktag.model.finding import Severity
 from oaktag.model.length import cm, inch, mm
 from oaktag.model.piece import Piece
-from wardrobe import failed, finished, women
+from oaktag.model.walking import EASY_STEP, SHORT_STEP
+from wardrobe import failed, finished, found, women
 
 BODY = Measurements({"waist_girth": 720.0, "hip_girth": 980.0, "waist_to_hip": 206.0})
 
@@ -136,3 +139,77 @@ def test_all_darts_closed_leave_no_level_on_the_waist_edge() -> None:
     for name in ("front", "back"):
         assert [n.name for n in piece(draft, name).notches if n.edge == "waist"] == ["middle"]
     assert not failed(finished(draft, "cm"))
+
+
+SKIRTS = {
+    "circle-skirt": ("band", "curved band", "facing", "elastic"),
+    "gored-skirt": ("band", "curved band", "facing", "elastic"),
+    "gathered-skirt": ("band", "curved band", "elastic"),
+    "pleated-skirt": ("band", "curved band"),
+}
+
+
+@pytest.mark.parametrize(("name", "waist"), [(name, waist) for name, kinds in SKIRTS.items() for waist in kinds])
+@pytest.mark.parametrize("closure", ["zip", "buttons"])
+def test_every_skirt_in_each_finish(name: str, waist: str, closure: str) -> None:
+    """Band or casing as long as the waist with its ease, or as the hip and what elastic needs; a curved band is so
+    above, and its lower edge as long as the skirt's (contour test, within 0.2 cm; garments handbook, waistbands)."""
+    garment = find_garment(name)
+    draft = drafted(garment, BODY, waist=waist, closure=closure, closes_at="side")
+    pattern = finished(draft, "cm")
+    assert not failed(pattern)
+    if waist == "facing":
+        return
+    band = piece(draft, "waistband")
+    edge = band.edge("upper_edge" if waist == "curved band" else "band_seam")
+    lap = next((edge.length() - n.at for n in band.notches if n.edge == "band_seam" and n.name == "lap"), 0.0)
+    if waist == "elastic":
+        assert edge.length() >= 980 + 25.4
+        return
+    past = 25.0 if name == "gathered-skirt" else 30.0
+    assert edge.length() - past == pytest.approx(720 + 15, abs=1.0)
+    if waist == "band":
+        assert lap == pytest.approx(past, abs=0.1)
+    assert ("placket" in [p.name for p in draft.pieces]) == (closure == "buttons")
+
+
+@pytest.mark.parametrize(
+    ("name", "kind", "pieces"),
+    [
+        ("straight-skirt", "slant", {"pocket_back", "pocket_front"}),
+        ("gored-skirt", "slant", {"pocket_back", "pocket_front"}),
+        ("gored-skirt", "in the side seams", {"pocket_bag"}),
+        ("gathered-skirt", "patch", {"patch_pocket"}),
+        ("circle-skirt", "in the side seams", {"pocket_bag"}),
+        ("wrap-skirt", "in the side seams", {"pocket_bag"}),
+    ],
+)
+def test_skirts_have_pockets(name: str, kind: str, pieces: set[str]) -> None:
+    """The waist is as long as without; in a side seam, whichever way it runs, an opening of 6 in (School Needlework)."""
+    garment = find_garment(name)
+    plain, draft = (drafted(garment, BODY, pocket_kind=each) for each in ("none", kind))
+    assert {p.name for p in draft.pieces} - {p.name for p in plain.pieces} == pieces
+    assert not [f for f in failed(finished(draft, "cm")) if f.severity is not Severity.INFO]
+    band = [piece(each, "waistband").edge("band_seam").length() for each in (plain, draft)]
+    assert band[0] == pytest.approx(band[1], abs=0.1)
+    if pieces == {"pocket_bag"}:
+        mouth = piece(draft, "pocket_bag").edge("mouth")
+        assert mouth.length() == pytest.approx(150.0, abs=0.5)  # 6 in, as a metric job has it
+        assert mouth.start.x == pytest.approx(mouth.end.x, abs=0.01)
+
+
+def test_slant_pockets_want_a_waistband() -> None:
+    with pytest.raises(DraftError, match="pocket_kind"):
+        skirt(BODY, pocket_kind="slant", waist="facing")
+
+
+def test_a_narrow_skirt_warns_where_she_cannot_walk() -> None:
+    """Hem 98 + 5 less 4 × 5 cm of peg: 83 cm, by hand. At the knee it allows less than 60 cm, and longer less than 45; it
+    is warned of as too narrow (facts on checks, section 3, H2), and of a skirt never more than that."""
+    for long, least in ((600.0, SHORT_STEP), (900.0, 0.0)):
+        told = found(finished(skirt(BODY, form="pegged", opening="none", peg=50.0, long=long), "cm"), "walk.stride")
+        assert "hem 83" in told.message
+        assert not told.passed
+        assert told.severity is Severity.WARNING
+        assert least <= told.measured < (EASY_STEP if least else SHORT_STEP)
+    assert found(finished(skirt(BODY, form="pegged", vent_long=250.0), "cm"), "walk.stride").passed

@@ -40,7 +40,7 @@ def pocketed(
 ) -> Part:
     """The panels with pockets of that kind. `front` and `back` are the edges of the side seam, `back.side`; a patch
     lies so far `right` of the front's origin, and `down`. Raises DraftError where they do not fit."""
-    (name, side), (behind, _) = front.split("."), back.split(".")
+    (name, side), behind = Ref.of(front)[:2], Ref.of(back).piece
     by_name = {piece.name: piece for piece in panels.pieces}
     if kind == "none":
         return panels

@@ -228,7 +228,8 @@ def _closed(on: Board, panels: Part, waist: Waist, opened: Sequence[str], hip: L
         place, change = _PLACES[waist.at], "make zip_long {enough} or more."
         claims.append(OpenedPasses("opening.hip", change, place, refs(*panels.top), waist.end, hip, inch(2).mm,
                                    panels.gathers))  # fmt: skip
-        if waist.closure == "zip" and all(claim.id != "zip.reach" for claim in panels.claims):
+        told = any(claim.id == "zip.reach" for claim in panels.claims)
+        if waist.closure == "zip" and "hip" in _levels(panels) and not told:
             change = "set zip_long to {enough} or more."
             claims.append(OpensTo("zip.reach", change, "zip", place, "hip", _levels(panels)[0], hip))
     part = replace(part, claims=tuple(claims))
