@@ -185,7 +185,7 @@ def test_every_skirt_in_each_finish(name: str, waist: str, closure: str) -> None
     ],
 )
 def test_skirts_have_pockets(name: str, kind: str, pieces: set[str]) -> None:
-    """The waist is as long as without; in a side seam, whichever way it runs, an opening of 6 in (School Needlework)."""
+    """The waist is as long as without; in a side seam, whichever way it runs, they open 6 in (School Needlework)."""
     garment = find_garment(name)
     plain, draft = (drafted(garment, BODY, pocket_kind=each) for each in ("none", kind))
     assert {p.name for p in draft.pieces} - {p.name for p in plain.pieces} == pieces
@@ -204,8 +204,8 @@ def test_slant_pockets_want_a_waistband() -> None:
 
 
 def test_a_narrow_skirt_warns_where_she_cannot_walk() -> None:
-    """Hem 98 + 5 less 4 × 5 cm of peg: 83 cm, by hand. At the knee it allows less than 60 cm, and longer less than 45; it
-    is warned of as too narrow (facts on checks, section 3, H2), and of a skirt never more than that."""
+    """Hem 98 + 5 less 4 × 5 cm of peg: 83 cm, by hand. At the knee it allows less than 60 cm, longer less than 45;
+    it is warned of as too narrow (facts on checks, section 3, H2), and of a skirt never more than that."""
     for long, least in ((600.0, SHORT_STEP), (900.0, 0.0)):
         told = found(finished(skirt(BODY, form="pegged", opening="none", peg=50.0, long=long), "cm"), "walk.stride")
         assert "hem 83" in told.message
