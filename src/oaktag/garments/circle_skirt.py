@@ -28,16 +28,7 @@ from ..model.piece import Cut, EdgeKind, piece_words, sew
 from ..model.ref import Ref
 from .parts.part import Part, together, with_more
 from .parts.pockets import IN_SEAM, pocket_kinds, pocketed
-from .parts.waist import (
-    band_beyond,
-    band_width,
-    closing_at,
-    closures,
-    finishes,
-    opening_long,
-    waist_asked,
-    waist_finished,
-)
+from .parts.waist import band, beyond, closing_at, closures, finishes, opens, waist_asked, waist_finished
 
 ANGLES: Final = {"half": 180.0, "full": 360.0, "three-quarter": 270.0, "quarter": 90.0}
 """How much of a circle each choice is, degrees."""
@@ -58,9 +49,9 @@ def circle_skirt(
     waist: str = finishes("band", "curved band", "facing", "elastic"),
     closure: str = closures("zip", "buttons", "hook"),
     closes_at: str = closing_at("back", "side"),
-    zip_long: Length | None = opening_long("so that the hip passes, {a} or more", a=inch(7)),
-    band_wide: Length = band_width(),
-    band_lap: Length = band_beyond(),
+    zip_long: Length | None = opens("so that the hip passes, {a} or more", a=inch(7)),
+    band_wide: Length = band(),
+    band_lap: Length = beyond(),
     pocket_kind: str = pocket_kinds(IN_SEAM),
 ) -> Draft:  # fmt: skip
     """One piece, or front and back, or gores; and the waist finish."""

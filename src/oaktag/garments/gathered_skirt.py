@@ -20,16 +20,7 @@ from ..model.length import Length, cm, greatest, inch, least, mm
 from ..model.piece import Cut, Piece, Seam, sew
 from .parts.part import Part, together, with_more
 from .parts.pockets import IN_SEAM, pocket_kinds, pocketed
-from .parts.waist import (
-    band_beyond,
-    band_width,
-    closing_at,
-    closures,
-    finishes,
-    opening_long,
-    waist_asked,
-    waist_finished,
-)
+from .parts.waist import band, beyond, closing_at, closures, finishes, opens, waist_asked, waist_finished
 
 FULLNESS = {"medium": 2.0, "heavy": 1.5, "light": 2.5, "sheer": 3.0}
 """Cloth to seam, by cloth (chosen)."""
@@ -54,9 +45,9 @@ def gathered_skirt(
     waist: str = finishes("band", "curved band", "elastic"),
     closure: str = closures("zip", "buttons", "hook"),
     closes_at: str = closing_at("back", "side"),
-    zip_long: Length | None = opening_long("so that the hip passes, {a} or more", a=inch(7)),
-    band_wide: Length = band_width(inch(1.5)),
-    band_lap: Length = band_beyond(inch(1)),
+    zip_long: Length | None = opens("so that the hip passes, {a} or more", a=inch(7)),
+    band_wide: Length = band(inch(1.5)),
+    band_lap: Length = beyond(inch(1)),
     pocket_kind: str = pocket_kinds(IN_SEAM, "patch"),
 ) -> Draft:  # fmt: skip
     """Front and back, or widths alike; tiers; flounce; waist finish."""

@@ -31,16 +31,7 @@ from ..values import dataclass, replace
 from .parts.part import Part, together, with_more
 from .parts.pockets import IN_SEAM, pocket_kinds, pocketed
 from .parts.stride import can_walk, walk_of
-from .parts.waist import (
-    band_beyond,
-    band_width,
-    closing_at,
-    closures,
-    finishes,
-    opening_long,
-    waist_asked,
-    waist_finished,
-)
+from .parts.waist import band, beyond, closing_at, closures, finishes, opens, waist_asked, waist_finished
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,9 +229,9 @@ def gored_skirt(
     waist: str = finishes("band", "curved band", "facing", "elastic"),
     closure: str = closures("zip", "buttons", "hook"),
     closes_at: str = closing_at("side", "back"),
-    zip_long: Length | None = opening_long("{a} below the hip line, or so that the hip passes", a=inch(0.5)),
-    band_wide: Length = band_width(),
-    band_lap: Length = band_beyond(),
+    zip_long: Length | None = opens("{a} below the hip line, or so that the hip passes", a=inch(0.5)),
+    band_wide: Length = band(),
+    band_lap: Length = beyond(),
     pocket_kind: str = pocket_kinds(IN_SEAM, "slant"),
 ) -> Draft:  # fmt: skip
     """Gores from the front to the back, and the waist finish."""
@@ -257,8 +248,8 @@ def gored_skirt(
         on, asked.upper, long=asked.long, opening=asked.at, gores=gores, division=division, ease_hip=ease_hip,
         hem_wide=hem_wide, flare_low=flare_low, down=asked.down, end=asked.end, above=asked.above,
     )  # fmt: skip
-    middle = (len(panels.pieces) - 1) // 2
-    front, back = (f"{piece.name}.seam_{middle + 1}" for piece in panels.pieces[middle : middle + 2])
+    k = len(panels.pieces) // 2  # the seam at the side, or next before it
+    front, back = (f"{piece.name}.seam_{k}" for piece in panels.pieces[k - 1 : k + 1])
     panels = pocketed(on, panels, pocket_kind, front=front, back=back)
     on.note("Waist and hem of each gore are drawn square to its seams, so that they run on without a dent.")
     girth = Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip)

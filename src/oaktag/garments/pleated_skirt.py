@@ -26,16 +26,7 @@ from ..model.piece import Cut, LineKind, Piece, Take, sew
 from ..units import show
 from ..values import dataclass, replace
 from .parts.part import Part, together, with_more
-from .parts.waist import (
-    band_beyond,
-    band_width,
-    closing_at,
-    closures,
-    finishes,
-    opening_long,
-    waist_asked,
-    waist_finished,
-)
+from .parts.waist import band, beyond, closing_at, closures, finishes, opens, waist_asked, waist_finished
 
 LAYERS: Final = {"knife": 2, "box": 4, "inverted": 4}
 """How many times its depth lies under each pleat."""
@@ -58,9 +49,9 @@ def pleated_skirt(
     waist: str = finishes("band", "curved band"),
     closure: str = closures("zip", "hook", "buttons"),
     closes_at: str = closing_at("side", "back"),
-    zip_long: Length | None = opening_long("so that the hip passes, {a} or more", a=inch(7)),
-    band_wide: Length = band_width(),
-    band_lap: Length = band_beyond(),
+    zip_long: Length | None = opens("so that the hip passes, {a} or more", a=inch(7)),
+    band_wide: Length = band(),
+    band_lap: Length = beyond(),
 ) -> Draft:  # fmt: skip
     """Widths of cloth alike, and a band."""
     asked = waist_asked(on, waist, closure, closes_at, zip_long, ease=ease_waist, wide=band_wide, lap=band_lap,

@@ -8,10 +8,9 @@
 Rules: quarter measures; surplus half to the side, at most 4 cm there, the rest to the darts, the front's shorter
 (common practice, no source; a Russian course splits it 0.5 / 0.3 / 0.2, drafting rules for women's blocks, skirts).
 Darts end 1 in above the hip line or higher (common practice, no source). A third back dart where the hip has more than
-27 cm over the waist (worked rules proved on a survey). A-line: a dart
-closed opens the hem by intake × (its point to the hem) ÷ its length, half of it is added at the side (geometry; a
-sewing page). Curved band: the draft is cut off as deep as the band, its darts and side as they are there (geometry).
-In-seam pocket: opening 6 in, its top 3 in below the waist (School Needlework, and a sewing blog: 5 to 6 1/2 in).
+27 cm over the waist (worked rules proved on a survey). A-line: a dart closed opens the hem by intake × (its point to
+the hem) ÷ its length, half of it is added at the side (geometry; a sewing page), front and back alike (chosen). Can she
+walk: parts/stride.py; waist and pockets: parts/waist.py, parts/pockets.py.
 """
 
 from __future__ import annotations
@@ -21,7 +20,6 @@ from math import atan2, hypot, tan
 
 from ..claims.girth import Girth, GirthAtLeast
 from ..draft.board import Board
-from ..draft.construct import x_at
 from ..draft.lined import lining as lining_of
 from ..draft.pivots import pivot, straight_on
 from ..draft.rulers import HIP_CURVE, STRAIGHT, Ruler, curve
@@ -31,53 +29,26 @@ from ..draft.sketch import Sketch
 from ..geometry.point import Point
 from ..model.claim import Claim
 from ..model.draft import Draft
-from ..model.length import Length, cm, found, inch, least, mm, total
+from ..model.length import Length, cm, found, inch, least, mm
 from ..model.piece import Cut, EdgeKind, LineKind, Piece, Seam, sew
 from ..values import replace
 from .parts.part import Part, together, with_more
 from .parts.pockets import IN_SEAM, pocket_kinds, pocketed
 from .parts.stride import can_walk, walk_of
-from .parts.waist import (
-    BELOW_BAND,
-    band_beyond,
-    band_width,
-    closing_at,
-    closures,
-    finishes,
-    opening_long,
-    waist_asked,
-    waist_finished,
-)
+from .parts.waist import band, beyond, closing_at, closures, finishes, opens, waist_asked, waist_finished
 
 
 def straight_panels(
-    on: Board,
-    waist: Length,
-    *,
-    long: Length,
-    opening: str = "back",
-    prefix: str = "",
-    form: str = "straight",
-    ease_hip: Length,
-    waist_darts: int = 2,
-    darts_closed: int = 1,
-    side_rise: Length,
-    peg: Length | None = None,
-    hem_opening: str = "none",
-    vent_long: Length | None = None,
-    vent_wide: Length | None = None,
-    down: Length | None = None,
-    end: str = "zip end",
-    top: Length | None = None,
-    forward: Length = mm(0),
-    above: Length = mm(0),
-) -> Part:
+    on: Board, waist: Length, *, long: Length, opening: str = "back", prefix: str = "", form: str = "straight",
+    ease_hip: Length, waist_darts: int = 2, darts_closed: int = 1, side_rise: Length, peg: Length | None = None,
+    hem_opening: str = "none", vent_long: Length | None = None, vent_wide: Length | None = None,
+    down: Length | None = None, end: str = "zip end", forward: Length = mm(0), above: Length = mm(0),
+) -> Part:  # fmt: skip
     """Front and back, halves; the back is a pair where it opens there or has a vent or slit, else on the fold.
 
     `waist`: all round, as sewn; where it is as wide as the hip no darts are drawn. `down`: how far it opens, to the
-    notch `end`. `top`: how far below the waist the skirt starts, under a curved band: its darts and its side are those
-    of the draft from the waist there. `forward`: the front is so much wider than a quarter, the back narrower. `above`:
-    the upper edge lies so far above the waist.
+    notch `end`. `forward`: the front is so much wider than a quarter, the back narrower. `above`: the upper edge lies
+    so far above the waist; less than nothing: below it, and the darts end where they would.
     """
     hip_line = with_more(on.body.waist_to_hip, above).called("hip line")
     quarter = ((on.body.hip_girth + ease_hip) / 4).called("quarter hip")
@@ -92,14 +63,15 @@ def straight_panels(
     seamed = opening == "back" or hem_opening != "none"
     seam_hem = hem - vent_long if hem_opening in ("vent", "slit") and vent_long is not None else hem
     deepest = (hip_line - on.usual(inch(1))).called("deepest dart")
-    shapes = {"front": (min(waist_darts, 2), least(on.usual(inch(4)), deepest)),
-              "back": (waist_darts, least(on.usual(inch(5.5)), deepest))}  # fmt: skip
-    opens = [((surplus - at_side) / darts).called("each dart takes in") * (long - tip).over(tip)
+    front_deep, back_deep = (with_more(on.usual(inch(deep)), above if above.mm < 0 else mm(0)) for deep in (4, 5.5))
+    shapes = {"front": (min(waist_darts, 2), least(front_deep, deepest)),
+              "back": (waist_darts, least(back_deep, deepest))}  # fmt: skip
+    flares = [((surplus - at_side) / darts).called("each dart takes in") * (long - tip).over(tip)
              for darts, deep in shapes.values() for k in range(min(darts_closed, darts))
              for tip in (deep - on.usual(inch(1)) if k else deep,)
              if form == "A-line" and shaped]  # fmt: skip
     # front and back alike, so that the side seams are; the hem is square to them: it rises at the side
-    out = (sum(opens[1:], opens[0]) / 4).called("half of what the darts open at the hem") if opens else None
+    out = (sum(flares[1:], flares[0]) / 4).called("half of what the darts open at the hem") if flares else None
     turned = atan2(out.mm, below.mm) if out is not None else 0.0
     rise = quarter.mm * tan(turned / 2)
     aslant = found(hypot(below.mm - rise, below.mm * tan(turned)), "so that the hem is square to the side")
@@ -115,20 +87,19 @@ def straight_panels(
         place = ((hip - at_side) / (darts + 1)).called("from dart to dart")
         depths = [deep - on.usual(inch(1)) * (k > 0) if k else deep for k in range(darts)]
         closed = min(darts_closed, darts) if form == "A-line" else 0
-        line, drawn, lower = around, [(intake, each) for each in depths], top if shaped else None
-        _upper(s, None, hip, hip_line, hem, (out, aslant), pegged)
-        _waist(s, hip - at_side if shaped else None, side_rise, drawn, place)
+        s.at("waist_centre")
+        s.at("hip_side", right=hip, down=hip_line)
+        s.at("hem_centre", down=hem)
+        if out is not None:
+            s.at("hem_side", right=out, of="hip_side", far=aslant)
+        else:
+            turn = atan2(pegged.mm, below.mm) if pegged is not None else 0.0
+            drop = found((hip - (pegged or mm(0))).mm * tan(turn / 2), "so that the hem is square to the side")
+            s.at("hem_side", right=hip - pegged if pegged and pegged.mm else hip, down=hem + drop if turn else hem)
+        _waist(s, hip - at_side if shaped else None, side_rise, [(intake, each) for each in depths], place)
         if shaped:
-            s.fit("waist", to=line, move="waist_side", way="right", change="ease_waist or ease_hip")
-        if lower is not None:  # drawn anew, from where the band ends
-            side = x_at(s.drawn("side")[0].curves, s.points["waist_side"].y - lower.mm)
-            drawn = [(each * (deep - lower).over(deep), deep - lower) for each, deep in drawn]
-            line = (found(side, "side below the band") - total(*(each for each, _ in drawn))).called("quarter below it")
-            s = on.sketch(s.name, cut, worn=s.worn)
-            _upper(s, lower, hip, hip_line, hem, (out, aslant), pegged)
-            _waist(s, found(side, "side below the band"), side_rise, drawn, place)
-            s.fit("waist", to=line, move="waist_side", way="right", change="band_wide")
-        s.level("waist" if top is None else BELOW_BAND, top or mm(0))
+            s.fit("waist", to=around, move="waist_side", way="right", change="ease_waist or ease_hip")
+        s.level("waist", mm(0))
         s.level("hip", hip_line)
         s.level("hem", hem)
         ruler = curve("level", "square") if out is not None or (pegged is not None and pegged.mm) else STRAIGHT
@@ -160,28 +131,6 @@ def straight_panels(
     return Part((front, back), tuple(seams), top=(f"{back.name}.waist", f"{front.name}.waist"),
                 low=(f"{back.name}.hem", f"{front.name}.hem"),
                 widths={"side": inch(1), "centre_back": inch(1), "slit": inch(1), "hem": inch(2)})  # fmt: skip
-
-
-def _upper(
-    s: Sketch,
-    start: Length | None,
-    hip: Length,
-    hip_line: Length,
-    hem: Length,
-    flare: tuple[Length | None, Length],
-    peg: Length | None,
-) -> None:
-    """The points of a half: its waist on the centre line, its hip, its hem."""
-    s.at("waist_centre", down=start)
-    s.at("hip_side", right=hip, down=hip_line)
-    s.at("hem_centre", down=hem)
-    out, aslant = flare
-    if out is not None:
-        s.at("hem_side", right=out, of="hip_side", far=aslant)
-    else:
-        turn = atan2(peg.mm, (hem - hip_line).mm) if peg is not None else 0.0
-        drop = found((hip - (peg or mm(0))).mm * tan(turn / 2), "so that the hem is square to the side")
-        s.at("hem_side", right=hip - peg if peg is not None and peg.mm else hip, down=hem + drop if turn else hem)
 
 
 def _waist(s: Sketch, side: Length | None, rise: Length, darts: Sequence[tuple[Length, Length]], place: Length) -> None:
@@ -236,9 +185,9 @@ def straight_skirt(
     waist: str = finishes("band", "curved band", "facing", "elastic"),
     closure: str = closures("zip", "buttons", "hook", "none"),
     closes_at: str = closing_at("back", "side"),
-    zip_long: Length | None = opening_long("down to the hip line, or so that the hip passes"),
-    band_wide: Length = band_width(),
-    band_lap: Length = band_beyond(),
+    zip_long: Length | None = opens("down to the hip line, or so that the hip passes"),
+    band_wide: Length = band(),
+    band_lap: Length = beyond(),
     pocket_kind: str = pocket_kinds(IN_SEAM, "slant", "patch"),
     lining: bool = flag("a lining, with pleats for the darts"),
 ) -> Draft:  # fmt: skip
@@ -250,13 +199,12 @@ def straight_skirt(
     asked = waist_asked(on, waist, closure, closes_at, zip_long, ease=ease_waist, wide=band_wide, lap=band_lap,
                         long=long, over_hip=ease_hip, at_least=body.waist_to_hip)  # fmt: skip
     darts = 0 if elastic else int(on.settle("waist_darts", usual_darts))
-    start = band_wide if waist == "curved band" else None
     panels = straight_panels(
-        on, asked.around, long=long, opening=asked.at, form=form, ease_hip=ease_hip, waist_darts=darts,
+        on, asked.upper, long=asked.long, opening=asked.at, form=form, ease_hip=ease_hip, waist_darts=darts,
         darts_closed=darts_closed, side_rise=side_rise, peg=peg, hem_opening=opening, vent_long=vent_long,
-        vent_wide=vent_wide, down=asked.down, end=asked.end, top=start,
+        vent_wide=vent_wide, down=asked.down, end=asked.end, above=asked.above,
     )  # fmt: skip
-    zip_end = asked.down.mm + (start.mm if start is not None else 0.0) if asked.down and asked.at == "back" else None
+    zip_end = (asked.down - asked.above).mm if asked.down and asked.at == "back" else None
     wider = "make peg less, or ease_hip more" if form == "pegged" else "make ease_hip more"
     walk = can_walk(walk_of(on, long, opening, vent_long), wider,
                     'the shortest that passes is opening = "{kind}" with vent_long {length}',
@@ -266,7 +214,7 @@ def straight_skirt(
     girth: Claim = Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip)
     if form == "A-line":
         girth = GirthAtLeast("girth.hip", "add {more} to ease_hip.", "hip", body.hip_girth, ease_hip)
-    panels, finish = waist_finished(on, pocketed_panels, replace(asked, above=mm(0)), hip=body.hip_girth)
+    panels, finish = waist_finished(on, pocketed_panels, asked, hip=body.hip_girth)
     return together(on, [panels, *lined, finish], claims=[girth] if form == "A-line" else [girth, walk])
 
 

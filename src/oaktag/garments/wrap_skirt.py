@@ -28,7 +28,7 @@ from ..model.ref import refs
 from .parts.part import Part, together, with_more
 from .parts.pockets import IN_SEAM, pocket_kinds, pocketed
 from .parts.stride import walk_of
-from .parts.waist import band_width, finishes, waist_asked, waist_finished
+from .parts.waist import band, finishes, waist_asked, waist_finished
 
 TIE_GAP: Final = inch(1.25)
 """The side seam is left open so far below the waist for the tie (common practice, no source)."""
@@ -49,7 +49,7 @@ def wrap_skirt(
         worked_out="{a} or more: at the hem {b} still lap in a stride", where={"a": inch(6), "b": mm(150)}),
     waist: str = finishes("band", "curved band", "facing"),
     closure: str = choice("how it is held", "ties", "buttons", group="waist"),
-    band_wide: Length = band_width(inch(1.5)),
+    band_wide: Length = band(inch(1.5)),
     pocket_kind: str = pocket_kinds(IN_SEAM, "patch"),
 ) -> Draft:  # fmt: skip
     """Back, front, band or facings; two ties, or buttons; pockets."""

@@ -64,18 +64,18 @@ def closing_at(*places: str) -> Any:
     return choice("where it closes", *places, group=GROUP)
 
 
-def opening_long(worked_out: str, **where: Length) -> Any:
+def opens(worked_out: str, **where: Length) -> Any:
     """The option of how far it opens."""
     return length("zip or placket, from the waist down", least=inch(4), most=inch(14), group=GROUP,
                   worked_out=worked_out, where=where)  # fmt: skip
 
 
-def band_width(usual: Length = BAND) -> Any:
+def band(usual: Length = BAND) -> Any:
     """The option of how wide a band or a casing is."""
     return length("waistband or casing, finished", usual, least=inch(0.75), most=inch(3), group=GROUP)
 
 
-def band_beyond(usual: Length = BAND) -> Any:
+def beyond(usual: Length = BAND) -> Any:
     """The option of how far the band goes on beyond the closure."""
     return length("waistband lap beyond the closure", usual, most=inch(3), group=GROUP)
 
@@ -208,7 +208,7 @@ def waist_finished(on: Board, panels: Part, waist: Waist, *, hip: Length | None 
                              hip, "as measured", inch(1).mm))  # fmt: skip
     part = _closed(on, panels, waist, opened, hip, Part(strips, seams, tuple(claims))) if opens else Part(
         strips, seams, tuple(claims))  # fmt: skip
-    if waist.above.mm:
+    if waist.kind == "curved band":
         panels = replace(panels, pieces=tuple(_hung(piece, mm(0) - waist.above) for piece in panels.pieces))
     return panels, part
 
@@ -285,14 +285,14 @@ def _corners(panels: Part) -> list[tuple[Ref, str, str]]:
 
 def straight_band(on: Board, long: Length, wide: Length, lap: Length) -> Piece:
     """A straight band, cut twice as wide and folded; `lap` beyond the closure."""
-    band = on.sketch("waistband")
-    band.box(long + lap if lap.mm else long, wide * 2, ("under_end", "band_seam", "lap_end", "inside_edge"))
-    band.between("fold_start", "bottom_left", "top_left")
-    band.between("fold_end", "bottom_right", "top_right")
-    band.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
+    s = on.sketch("waistband")
+    s.box(long + lap if lap.mm else long, wide * 2, ("under_end", "band_seam", "lap_end", "inside_edge"))
+    s.between("fold_start", "bottom_left", "top_left")
+    s.between("fold_end", "bottom_right", "top_right")
+    s.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
     if lap.mm:
-        band.notch("band_seam", "lap", "bottom_right", at=lap)
-    return band.piece()
+        s.notch("band_seam", "lap", "bottom_right", at=lap)
+    return s.piece()
 
 
 def _curved(on: Board, lower: Length, upper: Length, deep: Length, lap: Length) -> Piece:
