@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from by_the_tape import drafted, nodes, number, people, piece, worked
@@ -12,7 +14,7 @@ from oaktag.draft.options import defaults
 from oaktag.errors import DraftError
 from oaktag.garments.pleated_skirt import Pleated, how_many, pleated_skirt
 from oaktag.model.draft import Draft
-from oaktag.model.piece import LineKind
+from oaktag.model.piece import InternalLine, LineKind
 from oaktag.values import replace
 from wardrobe import finished, found
 
@@ -127,3 +129,25 @@ def test_all_sizes_of_the_chart_are_alike_node_for_node() -> None:
     settled = {name: value for name, value in base.worked.items() if isinstance(value, str)}
     style = {**defaults(pleated_skirt.options), **base.style, **settled}
     assert len({nodes(pleated_skirt.draft(chart.body(size), style, "cm")) for size in chart.sizes}) == 1
+
+
+@pytest.mark.parametrize("kind", ["knife", "box", "inverted"])
+def test_pleats_are_stitched_down_on_their_folds(kind: str) -> None:
+    """A line across each underlay, from fold to fold, 12 cm down; there it lies between its widths at waist and hip."""
+    body = shipped("women").body("14")
+    panel = piece(drafted(pleated_skirt, body, pleat_kind=kind, stitched=12), "panel")
+    lines = [line for line in panel.internal_lines if line.name.startswith("stitched")]
+    folds = [line for line in panel.internal_lines if line.kind is LineKind.PLEAT]
+    assert len(lines) == len(folds) // 2 - 1  # the underlay in the join has its halves at both ends
+    for line in lines:
+        for end in line.points:
+            assert end.y == pytest.approx(-120.0)
+            assert min(abs(end.x - _at(fold, -120.0)) for fold in folds) < 0.01
+    with pytest.raises(DraftError, match="stitched to"):
+        drafted(pleated_skirt, body, pleat_kind=kind, stitched=35, long=45)
+
+
+def _at(line: InternalLine, y: float) -> float:
+    """How far right a line is at a height."""
+    a, b = next(pair for pair in pairwise(line.points) if pair[0].y >= y >= pair[1].y)
+    return a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y)

@@ -26,11 +26,12 @@ from ..draft.rulers import HIP_CURVE, STRAIGHT, Ruler, curve
 from ..draft.sectors import Opening
 from ..draft.signature import choice, count, flag, garment, length
 from ..draft.sketch import Sketch
+from ..geometry.curve import Cubic
 from ..geometry.point import Point
 from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, inch, least, mm
-from ..model.piece import Cut, EdgeKind, LineKind, Piece, Seam, sew
+from ..model.piece import Cut, Edge, EdgeKind, LineKind, Piece, Seam, sew
 from ..values import replace
 from .parts.part import Part, together, with_more
 from .parts.pockets import IN_SEAM, pocket_kinds, pocketed
@@ -60,7 +61,6 @@ def straight_panels(
     at_side = least(surplus / 2, cm(4)).called("side seam takes in at the waist")
     pegged = peg if form == "pegged" else None
     hem, below = long.called("hem line"), (long - hip_line).called("hip to hem")
-    seamed = opening == "back" or hem_opening != "none"
     seam_hem = hem - vent_long if hem_opening in ("vent", "slit") and vent_long is not None else hem
     deepest = (hip_line - on.usual(inch(1))).called("deepest dart")
     front_deep, back_deep = (with_more(on.usual(inch(deep)), above if above.mm < 0 else mm(0)) for deep in (4, 5.5))
@@ -73,15 +73,14 @@ def straight_panels(
     # front and back alike, so that the side seams are; the hem is square to them: it rises at the side
     out = (sum(flares[1:], flares[0]) / 4).called("half of what the darts open at the hem") if flares else None
     turned = atan2(out.mm, below.mm) if out is not None else 0.0
-    rise = quarter.mm * tan(turned / 2)
-    aslant = found(hypot(below.mm - rise, below.mm * tan(turned)), "so that the hem is square to the side")
+    aslant = found(hypot(below.mm - quarter.mm * tan(turned / 2), below.mm * tan(turned)), "so that the hem is square")
 
     def panel(half: str) -> Piece:
         darts, deep = shapes[half]
         by = forward if half == "front" else mm(0) - forward
         hip, around = with_more(quarter, by), with_more(round_quarter, by)
-        cut = Cut("pair" if half == "back" and seamed else "fold")
-        s = on.sketch(f"{prefix}{half}", cut, worn="body")
+        seamed = half == "back" and (opening == "back" or hem_opening != "none")
+        s = on.sketch(f"{prefix}{half}", Cut("pair" if seamed else "fold"), worn="body")
         darts = darts if shaped else 0
         intake = ((surplus - at_side) / max(darts, 1)).called("each dart takes in")
         place = ((hip - at_side) / (darts + 1)).called("from dart to dart")
@@ -104,7 +103,7 @@ def straight_panels(
         s.level("hem", hem)
         ruler = curve("level", "square") if out is not None or (pegged is not None and pegged.mm) else STRAIGHT
         centre = f"centre_{half}"
-        if cut.side == "fold":
+        if not seamed:
             s.fold(centre, "waist_centre", "hem_centre")
             s.hem("hem", "hem_centre", ruler, "hem_side")
         else:
@@ -120,7 +119,8 @@ def straight_panels(
             piece = pivot(piece, f"waist {k + 1}", Opening(to, far, "flare"), hold=centre)
         if closed:  # parted by the flare, in a bit or wholly; a line from end to end of the edge serves, and is shorter
             upper, first, *rest = piece.edge("waist"), *piece.levels
-            piece = replace(piece, levels=(replace(first, points=(upper.end, upper.start)), *rest))
+            piece = replace(piece, levels=(replace(first, points=(upper.end, upper.start)), *rest),
+                            edges=tuple(_eased_in(e) if e is upper else e for e in piece.edges))  # fmt: skip
         return piece
 
     front, back = panel("front"), panel("back")
@@ -146,6 +146,14 @@ def _waist(s: Sketch, side: Length | None, rise: Length, darts: Sequence[tuple[L
     for k, (intake, deep) in enumerate(darts):
         s.dart(f"waist {k + 1}", "waist", at=place * (k + 1), of="waist_centre", intake=intake, deep=deep,
                change="ease_waist, or waist_darts to 1")  # fmt: skip
+
+
+def _eased_in(waist: Edge) -> Edge:
+    """A waist over closed darts, trued from the last of them to the centre, where it would bend sharply at its end."""
+    last, third = waist.curves[-1], waist.curves[-1].length() / 3
+    leave, arrive = ((way.x * third, way.y * third) for way in (last.way(0.0), last.way(1.0)))
+    trued = Cubic.leaving_and_arriving(last.start, leave, last.end, arrive)
+    return replace(waist, curves=(*waist.curves[:-1], trued))
 
 
 def _centre_back(s: Sketch, centre: str, ruler: Ruler, above: Length, opening: str, wide: Length | None) -> None:
@@ -204,27 +212,25 @@ def straight_skirt(
         darts_closed=darts_closed, side_rise=side_rise, peg=peg, hem_opening=opening, vent_long=vent_long,
         vent_wide=vent_wide, down=asked.down, end=asked.end, above=asked.above,
     )  # fmt: skip
-    zip_end = (asked.down - asked.above).mm if asked.down and asked.at == "back" else None
-    wider = "make peg less, or ease_hip more" if form == "pegged" else "make ease_hip more"
-    walk = can_walk(walk_of(on, long, opening, vent_long), wider,
-                    'the shortest that passes is opening = "{kind}" with vent_long {length}',
-                    "make vent_long or zip_long less.", zip_end)  # fmt: skip
-    pocketed_panels = pocketed(on, panels, pocket_kind, front="front.side", back="back.side")
-    lined = (_lined(on, panels, pocketed_panels),) if lining else ()
-    girth: Claim = Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip)
-    if form == "A-line":
-        girth = GirthAtLeast("girth.hip", "add {more} to ease_hip.", "hip", body.hip_girth, ease_hip)
-    panels, finish = waist_finished(on, pocketed_panels, asked, hip=body.hip_girth)
-    return together(on, [panels, *lined, finish], claims=[girth] if form == "A-line" else [girth, walk])
+    outside = pocketed(on, panels, pocket_kind, front="front.side", back="back.side")
+    lined = (_lined(on, panels, outside),) if lining else ()
+    claims: list[Claim] = [GirthAtLeast("girth.hip", "add {more} to ease_hip.", "hip", body.hip_girth, ease_hip)]
+    if form != "A-line":
+        zip_end = (asked.down - asked.above).mm if asked.down and asked.at == "back" else None
+        wider, clear = "make ease_hip more, or peg less", "make vent_long or zip_long less."
+        vent = 'the shortest that passes is opening = "{kind}" with vent_long {length}'
+        claims = [Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip),
+                  can_walk(walk_of(on, long, opening, vent_long), wider, vent, clear, zip_end)]  # fmt: skip
+    panels, finish = waist_finished(on, outside, asked, hip=body.hip_girth)
+    return together(on, [panels, *lined, finish], claims=claims)
 
 
 def _lined(on: Board, panels: Part, outside: Part) -> Part:
     """A lining, 1 in shorter, sewn into the waist of what lies outside."""
     on.note("Lining: lay its darts as pleats, the other way than those of the skirt are pressed.")
-    short = on.usual(inch(1)).mm
-    front, back = (lining_of(piece, f"lining_{piece.name}", short=short, slit="" if piece.on_fold else "centre_back")
-                   for piece in panels.pieces)  # fmt: skip
-    front, back = (replace(p, notches=tuple(n for n in p.notches if n.edge != "waist")) for p in (front, back))
+    lined = (lining_of(piece, f"lining_{piece.name}", short=on.usual(inch(1)).mm,
+                       slit="" if piece.on_fold else "centre_back") for piece in panels.pieces)  # fmt: skip
+    front, back = (replace(p, notches=tuple(n for n in p.notches if n.edge != "waist")) for p in lined)
     seams = [sew("lining side seam", f"{front.name}.side", to=f"{back.name}.side")]
     if not back.on_fold:
         seams.insert(0, sew("lining centre back seam", f"{back.name}.centre_back", to=f"{back.name}.centre_back"))
