@@ -458,8 +458,9 @@ def _cloth(pieces: Mapping[str, Piece], level: str) -> list[float]:
         # where one piece ends at the level and the next starts there, the lower one is measured
         if any(line["depth"] == top for _, line, top, _ in here):
             here = [row for row in here if row[1]["depth"] != row[3]]
+        # a level along a curved edge runs now inside, now outside of it: both are told as chords, of other lengths
         girth = sum(
-            piece.around * shapely.LineString(line["points"]).intersection(piece.seen.buffer(1e-6)).length
+            piece.around * shapely.LineString(line["points"]).intersection(piece.seen.buffer(0.05)).length
             for piece, line, _, _ in here
         )
         found += [girth] * bool(here) + [girth / 2] * (bool(here) and worn != "body")

@@ -27,7 +27,7 @@ MORE = {
     "trousers": "body_rise = 27\nwaist_height = 104\ntotal_crotch_length = 72\nthigh_girth = 57\nknee_girth = 37\n",
 }
 STYLES: dict[str, tuple[dict[str, object], ...]] = {
-    "circle-skirt": ({}, {"circle_part": "full", "cut_in": "one"}, {"circle_part": "quarter", "zip_at": "side"}),
+    "circle-skirt": ({}, {"circle_part": "full", "cut_in": "one"}, {"circle_part": "quarter", "closes_at": "side"}),
     "t-shirt": ({}, {"fitting": "body", "sleeve": "long"}, {"fitting": "close", "stretch": "60 %"}),
     "trousers": ({}, {"closure": "elastic"}, {"fullness": "pleat", "slant_pockets": "no", "lap": "right"}),
 }

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from by_the_tape import drafted, nodes, number, people, piece, worked
@@ -12,7 +14,7 @@ from oaktag.draft.options import defaults
 from oaktag.errors import DraftError
 from oaktag.garments.pleated_skirt import Pleated, how_many, pleated_skirt
 from oaktag.model.draft import Draft
-from oaktag.model.piece import LineKind
+from oaktag.model.piece import InternalLine, LineKind
 from oaktag.values import replace
 from wardrobe import finished, found
 
@@ -47,7 +49,7 @@ def test_as_many_pleats_as_the_trade_lays(row: str, seen: float) -> None:
     [
         ("gw-049", {"seen": 4, "deep": 2.5}),
         ("gw-050", {"pleat_kind": "box", "seen": 12, "deep": 4}),
-        ("gw-050", {"pleat_kind": "inverted", "zip_at": "back", "seen": 12, "deep": 4}),
+        ("gw-050", {"pleat_kind": "inverted", "closes_at": "back", "seen": 12, "deep": 4}),
     ],
 )
 def test_the_cloth_of_the_trade(row: str, style: dict[str, object]) -> None:
@@ -68,13 +70,13 @@ def test_what_a_pleat_takes_in_at_the_waist() -> None:
 
 
 @pytest.mark.parametrize("kind", ["knife", "box", "inverted"])
-@pytest.mark.parametrize("zip_at", ["side", "back"])
-def test_on_the_women_of_the_survey(kind: str, zip_at: str) -> None:
+@pytest.mark.parametrize("closes_at", ["side", "back"])
+def test_on_the_women_of_the_survey(kind: str, closes_at: str) -> None:
     """Waist and hip as worn, by the lines alone; joins in an underlay; each width goes on the cloth."""
     refused = 0
     for body in people("women_1988_60.csv").values():
         try:
-            draft = drafted(pleated_skirt, body, pleat_kind=kind, zip_at=zip_at, cloth_wide=150)
+            draft = drafted(pleated_skirt, body, pleat_kind=kind, closes_at=closes_at, cloth_wide=150)
         except DraftError as error:
             assert "Change" in str(error)
             refused += 1
@@ -89,7 +91,7 @@ def test_on_the_women_of_the_survey(kind: str, zip_at: str) -> None:
         assert 5 < lines[0].points[1].x == pytest.approx(wide - lines[-1].points[1].x)
         assert wide + 50.8 <= 1500
         pleats = int(str(draft.worked["pleats"]))
-        half = pleats / (4 if zip_at == "side" else 2)
+        half = pleats / (4 if closes_at == "side" else 2)
         assert kind == "knife" or (half % 1 == (0.5 if kind == "box" else 0.0))
         assert not standing_errors(check(finished(draft, "cm")))
     assert refused <= 3
@@ -127,3 +129,25 @@ def test_all_sizes_of_the_chart_are_alike_node_for_node() -> None:
     settled = {name: value for name, value in base.worked.items() if isinstance(value, str)}
     style = {**defaults(pleated_skirt.options), **base.style, **settled}
     assert len({nodes(pleated_skirt.draft(chart.body(size), style, "cm")) for size in chart.sizes}) == 1
+
+
+@pytest.mark.parametrize("kind", ["knife", "box", "inverted"])
+def test_pleats_are_stitched_down_on_their_folds(kind: str) -> None:
+    """A line across each underlay, from fold to fold, 12 cm down; there it lies between its widths at waist and hip."""
+    body = shipped("women").body("14")
+    panel = piece(drafted(pleated_skirt, body, pleat_kind=kind, stitched=12), "panel")
+    lines = [line for line in panel.internal_lines if line.name.startswith("stitched")]
+    folds = [line for line in panel.internal_lines if line.kind is LineKind.PLEAT]
+    assert len(lines) == len(folds) // 2 - 1  # the underlay in the join has its halves at both ends
+    for line in lines:
+        for end in line.points:
+            assert end.y == pytest.approx(-120.0)
+            assert min(abs(end.x - _at(fold, -120.0)) for fold in folds) < 0.01
+    with pytest.raises(DraftError, match="stitched to"):
+        drafted(pleated_skirt, body, pleat_kind=kind, stitched=35, long=45)
+
+
+def _at(line: InternalLine, y: float) -> float:
+    """How far right a line is at a height."""
+    a, b = next(pair for pair in pairwise(line.points) if pair[0].y >= y >= pair[1].y)
+    return a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y)

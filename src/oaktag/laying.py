@@ -64,6 +64,8 @@ def lay_job(
     from .lay.pieces import pieces_for
     from .lay.search import STOPPED, lay_of
 
+    shell = {"shell": asked.over(job.cloth.of("shell"))}
+    job = replace(job, cloth=replace(job.cloth, by_material={**job.cloth.by_material, **shell}))
     job, nest, findings = checked(job, (), despite)
     wanted = _order(job, nest, quantities)
     chosen = dict(matches if matches is not None else job.cloth.matches)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from .checks.run import check_nest, standing_errors
 from .draft.garment import find_garment
-from .draft.options import near_words
+from .draft.options import LengthOption, near_words
 from .errors import DraftError, InputError
 from .finish.allowances import allow
 from .finish.marks import mark
@@ -116,7 +116,19 @@ def _base_draft(job: Job) -> Draft:
     """What was drawn elsewhere; else the garment drafted for the body, or for that of the base size."""
     if job.drawn is not None:
         return job.drawn
-    return _garment_of(job).drafted(job.body, job.style, job.unit)
+    return _garment_of(job).drafted(job.body, _style_of(job), job.unit)
+
+
+def _style_of(job: Job) -> Style:
+    """The style of the job; what it leaves open of how wide the cloth is, is as wide as the job's."""
+    wide = job.cloth.of("shell").width
+    if wide is None:
+        return job.style
+    found = dict(job.style)
+    for option in _garment_of(job).options:
+        if isinstance(option, LengthOption) and option.of_cloth and found.get(option.name) == option.usual(job.unit):
+            found[option.name] = min(max(wide, option.least), option.most)
+    return found
 
 
 def _garment_of(job: Job) -> Garment:
@@ -138,13 +150,13 @@ def _drafts(job: Job, sizes: SizeSet, told: Told) -> dict[str, Draft]:
         base = _without_cut_lines(_base_draft(job))
         graded = graded_by_rules(base, sizes.base, sizes.rules, sizes.bodies if sizes.chart is not None else None)
         return {size: graded[size] for size in sizes.make}
-    garment, style = _garment_of(job), _settled(job, sizes)
+    garment, own, style = _garment_of(job), _style_of(job), _settled(job, sizes)
     drafts: dict[str, Draft] = {}
     refused: dict[str, list[str]] = {}
     for k, size in enumerate(sizes.make, start=1):
         told(f"drafting size {size}", k, len(sizes.make))
         try:
-            drafts[size] = garment.drafted(sizes.bodies[size], job.style if size == sizes.base else style, job.unit)
+            drafts[size] = garment.drafted(sizes.bodies[size], own if size == sizes.base else style, job.unit)
         except DraftError as error:
             refused.setdefault(str(error), []).append(size)
     if refused:
@@ -156,11 +168,12 @@ def _drafts(job: Job, sizes: SizeSet, told: Told) -> dict[str, Draft]:
 def _settled(job: Job, sizes: SizeSet) -> Style:
     """The style with what the draft of the base size chose where it was left open, so that all sizes are built alike:
     whether there is a vent hangs on a number. A base that cannot be drafted is told in its turn."""
+    style = _style_of(job)
     try:
-        base = _garment_of(job).drafted(sizes.bodies[sizes.base], job.style, job.unit)
+        base = _garment_of(job).drafted(sizes.bodies[sizes.base], style, job.unit)
     except DraftError:
-        return job.style
-    return {**job.style, **{name: value for name, value in base.worked.items() if isinstance(value, str)}}
+        return style
+    return {**style, **{name: value for name, value in base.worked.items() if isinstance(value, str)}}
 
 
 def _without_cut_lines(draft: Draft) -> Draft:

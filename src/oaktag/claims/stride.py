@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from math import isinf
 
-from ..model.claim import Claim
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
 from ..model.walking import (
     EASY_STEP,
     SHORT_STEP,
     VENT_STEP,
-    Walk,
     hem_needed,
     leg_girth,
     shortest_opening,
@@ -21,6 +19,7 @@ from ..model.walking import (
 from ..units import show, show_at_least
 from ..values import dataclass
 from .measure import girth_at
+from .walking import OfHerWalk
 
 TRIAL_OPENING = 260.0
 """Height of the opening that served all daily movement in wearing trials, mm ("Some Function of Tight Skirt", Japanese
@@ -30,7 +29,7 @@ CLEAR_OF_ZIP = 100.0
 
 
 @dataclass(frozen=True, slots=True)
-class Stride(Claim):
+class Stride(OfHerWalk):
     """The step that hem and opening allow, the shortest opening that would do, and its distance from a zip above it.
 
     `change` has `{more}`, what a hem without an opening lacks, and `{shortest}`; that is told by `open_by`, with
@@ -38,22 +37,12 @@ class Stride(Claim):
     that ends at `zip_end` (depth, mm) in the same seam. `walk.…`.
     """
 
-    walk: Walk
     open_by: str
     widen: str
     clear_by: str
     zip_end: float | None = None
-
-    @property
-    def words(self) -> str:
-        return "stride"
-
-    @property
-    def in_base_only(self) -> bool:
-        return True
-
-    def again(self, body: Mapping[str, float], style: Mapping[str, object]) -> None:
-        """Heights and legs of another body are not known."""
+    hobbled: Severity = Severity.ERROR
+    """How bad a hem is in which she hobbles."""
 
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         walk, unit = self.walk, pattern.unit
@@ -72,7 +61,7 @@ class Stride(Claim):
             step = step_allowed(girth_at(pattern, depth), walk.hip_joint, height, leg_girth(walk, height))
             say += f"{pattern.draft.noun} allows {_step(step, unit)}."
         held = step >= wanted - 0.5
-        severity = Severity.WARNING if held or step >= SHORT_STEP else Severity.ERROR
+        severity = Severity.WARNING if held or step >= SHORT_STEP else self.hobbled
         limit = wanted if severity is Severity.WARNING else SHORT_STEP
         lack = hem_needed(EASY_STEP, walk.hip_joint, walk.hem_height, leg) - hem
         do = "" if held else self._to_walk(change, lack, pattern)

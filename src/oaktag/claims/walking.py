@@ -19,18 +19,14 @@ LEAST_LAP: Final = 150.0
 
 
 @dataclass(frozen=True, slots=True)
-class LapInStride(Claim):
-    """The hem edges together are so long that, round both legs in a free step, they lap by 15 cm. A warning.
-
-    The hull of two legs is that of model/walking.py. `change` has `{more}` for what the overlap lacks.
-    """
+class OfHerWalk(Claim):
+    """What hangs on her legs, which are known of the base size alone."""
 
     walk: Walk
-    hem: tuple[Ref, ...]
 
     @property
     def words(self) -> str:
-        return "overlap in a stride"
+        return "stride"
 
     @property
     def in_base_only(self) -> bool:
@@ -38,6 +34,20 @@ class LapInStride(Claim):
 
     def again(self, body: Mapping[str, float], style: Mapping[str, object]) -> None:
         """Heights and legs of another body are not known."""
+
+
+@dataclass(frozen=True, slots=True)
+class LapInStride(OfHerWalk):
+    """The hem edges together are so long that, round both legs in a free step, they lap by 15 cm. A warning.
+
+    The hull of two legs is that of model/walking.py. `change` has `{more}` for what the overlap lacks.
+    """
+
+    hem: tuple[Ref, ...]
+
+    @property
+    def words(self) -> str:
+        return "overlap in a stride"
 
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         unit, cloth = pattern.unit, round_length(pattern, self.hem)

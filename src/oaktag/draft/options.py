@@ -27,7 +27,7 @@ class LengthOption:
     or `metric`, where what is bought comes in other sizes there.
     None: worked out from the body, as `default_words` says, in which {name} stands for each of `lengths`. `auto`: the
     text "auto" asks for just that. `group` is the heading it is listed under; `when` names another option and its
-    values with which alone it counts.
+    values with which alone it counts. `of_cloth`: left as it is, it is as wide as the job's cloth.
     """
 
     name: str
@@ -41,6 +41,7 @@ class LengthOption:
     group: str = ""
     when: tuple[str, ...] = ()
     metric: float | None = None
+    of_cloth: bool = False
 
     def usual(self, unit: Unit) -> float | None:
         """The default of a job in that unit, mm; None where it is worked out from the body."""

@@ -52,10 +52,12 @@ def length(
     group: str = "",
     when: tuple[str, ...] = (),
     metric: Length | None = None,
+    of_cloth: bool = False,
 ) -> Any:
     """A length; without a default it is None, `worked_out` from the body as these words say; `{name}` in them stands
     for a length of `where`. `auto`: whether "auto" may be written to ask for that; without a default it may, unless
-    told. `metric`: the default where metric is read, if it is not the one in inches, rounded."""
+    told. `metric`: the default where metric is read, if it is not the one in inches, rounded. `of_cloth`: left as it
+    is, it is how wide the cloth of the job is, if that is told."""
     low, high = 0.0 if least is None else least.mm, 3000.0 if most is None else most.mm
     start = None if default is None else default.mm
     named = {name: each.mm for name, each in (where or {}).items()}
@@ -63,7 +65,7 @@ def length(
     def make(name: str) -> Option:
         asked = start is None if auto is None else auto
         own = None if metric is None else metric.mm
-        return LengthOption(name, words, start, low, high, worked_out, asked, named, group, when, own)
+        return LengthOption(name, words, start, low, high, worked_out, asked, named, group, when, own, of_cloth)
 
     return Asked(make, lambda name, value: None if value is None else Length(float(value), "option", name=name))
 

@@ -1,4 +1,4 @@
-"""A circle skirt, or part of one, from the waist, with a band and a zip.
+"""A circle skirt, or part of one, from the waist, in any waist finish.
 
        pin          the compass stands at the pin; the waist is an arc about it, the hem another
       / | \\
@@ -12,7 +12,7 @@ It hangs before it is hemmed (common practice, no source).
 
 from __future__ import annotations
 
-from math import cos, pi, radians, sin
+from math import pi, radians, sin
 from typing import Final
 
 from ..claims.cloth import GoesOnCloth
@@ -28,50 +28,46 @@ from ..model.length import Length, cm, inch, mm
 from ..model.piece import Cut, EdgeKind, piece_words, sew
 from ..model.ref import Ref, refs
 from .parts.part import Part, together, with_more
-from .parts.waist import opened_at, waist_finish, zip_down
+from .parts.pockets import IN_SEAM, pocket_kinds, pocketed
+from .parts.waist import band, beyond, closing_at, closures, finishes, opens, waist_asked, waist_finished
 
 ANGLES: Final = {"half": 180.0, "full": 360.0, "three-quarter": 270.0, "quarter": 90.0}
 """How much of a circle each choice is, degrees."""
 GORED: Final = ("6 gores", "8 gores", "10 gores", "12 gores")
 
 
-@garment("circle skirt, or part of one, with a waistband and a zip", noun="skirt")  # fmt: skip
+@garment("circle skirt, or part of one, in any waist finish", noun="skirt")  # fmt: skip
 def circle_skirt(
     on: Board,
     *,
     circle_part: str = choice("how much of a circle", *ANGLES),
     cut_in: str = choice("what it is cut in", "auto", "one",
                          "halves", "quarters", *GORED),
-    zip_at: str = choice("where the zip is", "back", "side"),
     ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6)),
     long: Length = length("waist to hem", inch(24), least=inch(8), most=inch(45)),
-    zip_long: Length | None = length("zip, from the waist down", least=inch(4), most=inch(14),
-                                     worked_out="so that the hip passes, {a} or more", where={"a": inch(7)}),
     cloth_wide: Length | None = length("width of the cloth, to be told if a part does not go on it", least=inch(20),
-                                       most=inch(130), worked_out="any"),
-    waist_finished: str = choice("how the waist is finished", "band", "facing"),
-    band_wide: Length = length("waistband, finished", inch(1.25), least=inch(0.75), most=inch(3),
-                               when=("waist_finished", "band")),
-    band_lap: Length = length("waistband lap beyond the zip", inch(1.25), most=inch(3),
-                              when=("waist_finished", "band")),
+                                       most=inch(130), worked_out="any", of_cloth=True),
+    waist: str = finishes("band", "curved band", "facing", "elastic"),
+    closure: str = closures("zip", "buttons", "hook"),
+    closes_at: str = closing_at("back", "side"),
+    zip_long: Length | None = opens("so that the hip passes, {a} or more", a=inch(7)),
+    band_wide: Length = band(),
+    band_lap: Length = beyond(),
+    pocket_kind: str = pocket_kinds(IN_SEAM),
 ) -> Draft:  # fmt: skip
-    """One piece, or front and back, or gores; and a band."""
-    waist = (on.body.waist_girth + ease_waist).called("waist line")
-    zip_end = zip_down(on, zip_long, waist, long, slope=radians(ANGLES[circle_part]))
-    panels = circle_panels(on, waist, long=long, opening=zip_at, circle_part=circle_part, cut_in=cut_in,
-                           cloth_wide=cloth_wide, zip_end=zip_end)  # fmt: skip
-    if waist_finished == "facing" and panels.pieces[0].to_cut.all_round:
-        on.refuse("a waist of gores is finished with a band", "waist_finished to band")
-    wide = band_wide if waist_finished == "band" else on.usual(inch(2.5))
-    finish = waist_finish(on, panels, waist_finished, "zip", zip_at, opened=opened_at(panels), down=zip_end,
-                          ease=ease_waist, wide=wide, lap=band_lap, hip=on.body.get("hip_girth"))  # fmt: skip
-    return together(on, (panels, finish))
+    """One piece, or front and back, or gores; and the waist finish."""
+    asked = waist_asked(on, waist, closure, closes_at, zip_long, ease=ease_waist, wide=band_wide, lap=band_lap,
+                        long=long, slope=radians(ANGLES[circle_part]))  # fmt: skip
+    panels = circle_panels(on, asked.upper, long=asked.long, opening=asked.at, circle_part=circle_part, cut_in=cut_in,
+                           cloth_wide=cloth_wide, zip_end=asked.down, end=asked.end, above=asked.above)  # fmt: skip
+    panels = pocketed(on, panels, pocket_kind, front="front.side", back="back.side")
+    return together(on, waist_finished(on, panels, asked, hip=on.body.get("hip_girth")))
 
 
 def circle_panels(
     on: Board, waist: Length, *, long: Length, opening: str, prefix: str = "", circle_part: str = "half",
     cut_in: str = "auto", cloth_wide: Length | None = None, zip_end: Length | None = None,
-    forward: Length = mm(0), above: Length = mm(0),
+    end: str = "zip end", forward: Length = mm(0), above: Length = mm(0),
 ) -> Part:  # fmt: skip
     """The skirt without its band, its upper edge `waist` round; `opening`: "back", "side" or "none"; `forward`:
     the front is so much wider there, the back narrower; `above`: that edge lies so far above the waist. Raises
@@ -82,7 +78,7 @@ def circle_panels(
         on.refuse(f"the radius of the waist is {on.say(radius)}, and below {on.say(cm(5))} it cannot be sewn",
                   "circle_part to less of one")  # fmt: skip
     if opening == "side" and cut_in == "one":
-        on.refuse("cut in one, it has its only seam at the centre back", 'zip_at to "back", or cut_in to "halves"')
+        on.refuse("cut in one, it has its only seam at the centre back", 'closes_at to "back", or cut_in to "halves"')
     hip, hip_line = on.body.get("hip_girth"), on.usual(inch(8))
     claims: list[Claim] = []
     if hip is not None:
@@ -99,14 +95,14 @@ def circle_panels(
             claims.append(GirthAtLeast("zip.reach", "it cannot be stepped into: make zip_long more.", "zip", hip, mm(0),
                                        severity=Severity.ERROR))  # fmt: skip
 
-    ways = {way: widest(way, angle, radius.mm, long.mm, opening) + inch(2).mm for way in ("halves", "quarters", *GORED)}
+    ways = {way: widest(way, angle, radius + long) for way in ("halves", "quarters", *GORED)}
     fits = [way for way, wide in ways.items() if cloth_wide is None or wide <= cloth_wide.mm]
     if cut_in == "auto":
         cut_in = on.settle("cut_in", fits[0] if fits else GORED[-1])
         if cut_in in fits and cut_in != "halves":
             on.note(f"Cut in {cut_in}, since {'halves do' if cut_in == 'quarters' else 'quarters do'} not go on cloth "
                     f"{on.say(cloth_wide or long)} wide.")  # fmt: skip
-    needed = widest(cut_in, angle, radius.mm, long.mm, opening) + inch(2).mm
+    needed = widest(cut_in, angle, radius + long)
     if cloth_wide is not None and needed > cloth_wide.mm:
         on.refuse(f"cut in {cut_in} it needs cloth {on.say(needed)} wide, and there is {on.say(cloth_wide)}",
                   f'cut_in to "{fits[0]}"' if fits else "circle_part to less of one, or long to less")  # fmt: skip
@@ -129,7 +125,7 @@ def circle_panels(
         s.hem("hem", "hem_centre", arc, "hem_half", arc, "hem_side")
         zipped = "centre_back" if opening == "back" and name != "gore" else "side"
         if zip_end is not None and zipped in (seam, centre):
-            s.notch(zipped, "zip end", "waist_side" if zipped == seam else "waist_centre", at=zip_end)
+            s.notch(zipped, end, "waist_side" if zipped == seam else "waist_centre", at=zip_end)
         return s
 
     fold, pair = Cut("fold"), Cut("pair")
@@ -140,7 +136,7 @@ def circle_panels(
         skirt = [sector("gore", 1 / count / 2, Cut("fold", count, all_round=True), "centre_fold", "side")]
         if opening != "none":
             on.note(
-                f"Of the gores' seams one alone has the zip: at the {'back' if opening == 'back' else 'left side'}."
+                f"Of the gores' seams one alone is left open: at the {'back' if opening == 'back' else 'left side'}."
             )
     else:
         backs = pair if opening == "back" or cut_in == "quarters" else fold
@@ -168,10 +164,9 @@ def circle_panels(
     return Part(pieces, tuple(seams), tuple(claims), (), {"hem": inch(0.5)}, top)
 
 
-def widest(way: str, angle: float, radius: float, long: float, opening: str) -> float:
-    """How wide the cloth must be for the largest part of a skirt cut in that `way`, no allowances, mm: the shorter side
-    of the box round it, straight or across. A part on the fold lies on both sides of its centre line."""
+def widest(way: str, angle: float, reach: Length) -> float:
+    """How wide the cloth must be for the largest part of a skirt cut in that `way`, mm, with 1 in for an allowance at
+    either side: its centre line lies along the grain. A part on the fold lies on both sides of it."""
     parts = {"one": 1, "halves": 2, "quarters": 4}.get(way) or int(way.split()[0])
-    reach, half = radius + long, angle / parts if way == "quarters" else angle / parts / 2
-    wide = reach * sin(min(half, pi / 2)) * (1 if way == "quarters" else 2)
-    return min(wide, reach - (radius if half < pi / 2 else reach) * cos(half))
+    half = angle / parts if way == "quarters" else angle / parts / 2
+    return reach.mm * sin(min(half, pi / 2)) * (1 if way == "quarters" else 2) + inch(2).mm

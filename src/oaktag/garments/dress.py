@@ -35,7 +35,7 @@ from .parts.princess import came_of
 from .parts.princess_seams import princess_claims
 from .parts.sleeves import REACHES, SLEEVES, sleeve
 from .parts.style_darts import PLACES
-from .parts.waist import zip_down
+from .parts.waist import opening_down
 from .parts.waistline import raised
 from .pleated_skirt import pleated_panels
 from .straight_skirt import straight_panels
@@ -79,7 +79,7 @@ def dress(
     fullness: float = share("cloth to seam", 2.0, least=1.1, most=4.0, when=("skirt", "gathered"), group="skirt"),
     gores: int = count("gores", 6, least=4, most=12, when=("skirt", "gored"), group="skirt"),
     cloth_wide: Length | None = length("width of the cloth", least=inch(20), most=inch(130), worked_out="any",
-                                       group="skirt"),
+                                       of_cloth=True, group="skirt"),
     facings: bool = flag("facings at the neck, and at armholes without sleeves", True, group="facings"),
     facing_wide: Length = length("facings, finished", inch(2), least=inch(1), most=inch(3), when=("facings", "yes"),
                                  group="facings"),
@@ -108,7 +108,7 @@ def dress(
         *came_of(pieces, "front.armhole"), *reversed(came_of(pieces, "back.armhole"))))  # fmt: skip
 
     to_waist = found(back.edge("centre_back").length(), "centre back of the bodice")
-    down = zip_down(on, None, body.waist_girth + ease_waist, long) + above
+    down = opening_down(on, None, body.waist_girth + ease_waist, long) + above
     edge = "hem" if low else "waist"
     lower = *came_of(pieces, f"back.{edge}"), *came_of(pieces, f"front.{edge}")
     claims = _girths(on, joined, refs(*lower), round_bust, ease_waist, ease_hip)

@@ -21,7 +21,8 @@ from ..model.length import Length, cm, greatest, inch, least, mm
 from ..model.piece import Cut, Piece, Seam, sew
 from ..model.ref import refs
 from .parts.part import Part, together, with_more
-from .parts.waist import opened_at, waist_finish, zip_down
+from .parts.pockets import IN_SEAM, pocket_kinds, pocketed
+from .parts.waist import band, beyond, closing_at, closures, finishes, opens, waist_asked, waist_finished
 
 FULLNESS = {"medium": 2.0, "heavy": 1.5, "light": 2.5, "sheer": 3.0}
 """Cloth to seam, by cloth (chosen)."""
@@ -29,48 +30,44 @@ SELVEDGE = inch(0.5)
 """Not used at either side of the cloth (common practice, no source)."""
 
 
-@garment("gathered skirt, in one or in tiers, with a band and a zip or an elastic waist", noun="skirt")
+@garment("gathered skirt, in one or in tiers, with a band or an elastic waist", noun="skirt")
 def gathered_skirt(
     on: Board,
     *,
     weight: str = choice("the cloth, which tells how full it is", *FULLNESS, "other"),
     fullness: float = share("cloth to waist", 2.0, least=1.1, most=5.0, when=("weight", "other")),
-    waist: str = choice("how it closes", "zip", "elastic"),
-    zip_at: str = choice("where the zip is", "back", "side", when=("waist", "zip")),
-    ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6), when=("waist", "zip")),
+    ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6)),
     long: Length = length("waist to hem", inch(26), least=inch(8), most=inch(45)),
     tiers: int = count("tiers", 1, least=1, most=5, group="tiers"),
     tier_heights: str = choice("heights of the tiers", "alike", "growing", group="tiers"),
     tier_fullness: float = share("each tier to the one above", 1.5, least=1.1, most=3.0, group="tiers"),
     flounce: Length = length("height of a flounce at the hem, part of the length", mm(0), most=inch(20), group="tiers"),
     flounce_fullness: float = share("flounce to the edge above", 1.5, least=1.1, most=3.0, group="tiers"),
-    cloth_wide: Length = length("width of the cloth", inch(54), least=inch(20), most=inch(130)),
-    zip_long: Length | None = length("zip, from the waist down", least=inch(4), most=inch(14), when=("waist", "zip"),
-                                     worked_out="so that the hip passes, {a} or more", where={"a": inch(7)}),
-    band_wide: Length = length("waistband or casing, finished", inch(1.5), least=inch(0.75), most=inch(3)),
-    band_lap: Length = length("waistband lap beyond the zip", inch(1), most=inch(3), when=("waist", "zip")),
+    cloth_wide: Length = length("width of the cloth", inch(54), least=inch(20), most=inch(130), of_cloth=True),
+    waist: str = finishes("band", "curved band", "elastic"),
+    closure: str = closures("zip", "buttons", "hook"),
+    closes_at: str = closing_at("back", "side"),
+    zip_long: Length | None = opens("so that the hip passes, {a} or more", a=inch(7)),
+    band_wide: Length = band(inch(1.5)),
+    band_lap: Length = beyond(inch(1)),
+    pocket_kind: str = pocket_kinds(IN_SEAM, "patch"),
 ) -> Draft:  # fmt: skip
-    """Front and back, or widths alike; tiers; flounce; band."""
-    body, zipped = on.body, waist == "zip"
-    line = (body.waist_girth + ease_waist).called("waist line")
-    zip_end = zip_down(on, zip_long, line, long) if zipped else None
-    if not zipped:
-        line = (greatest(body.waist_girth, body.hip_girth) + inch(2)).called("casing")
+    """Front and back, or widths alike; tiers; flounce; waist finish."""
+    asked = waist_asked(on, waist, closure, closes_at, zip_long, ease=ease_waist, wide=band_wide, lap=band_lap,
+                        long=long)  # fmt: skip
     panels = gathered_panels(
-        on, line, long=long, opening=zip_at if zipped else "none", fullness=FULLNESS.get(weight, fullness), tiers=tiers,
+        on, asked.upper, long=asked.long, opening=asked.at, fullness=FULLNESS.get(weight, fullness), tiers=tiers,
         growing=tier_heights == "growing", tier_fullness=tier_fullness, flounce=flounce,
-        flounce_fullness=flounce_fullness, cloth_wide=cloth_wide, zip_end=zip_end,
+        flounce_fullness=flounce_fullness, cloth_wide=cloth_wide, zip_end=asked.down, end=asked.end, above=asked.above,
     )  # fmt: skip
-    band = waist_finish(on, panels, "band" if zipped else "elastic", "zip" if zipped else "none", zip_at,
-                        opened=opened_at(panels), down=zip_end, ease=ease_waist, wide=band_wide, lap=band_lap,
-                        hip=body.get("hip_girth"))  # fmt: skip
-    return together(on, (panels, band))
+    panels = pocketed(on, panels, pocket_kind, front="front.side", back="back.side", right=inch(4))
+    return together(on, waist_finished(on, panels, asked, hip=on.body.get("hip_girth")))
 
 
 def gathered_panels(
     on: Board, waist: Length, *, long: Length, opening: str, prefix: str = "", fullness: float = 2.0, tiers: int = 1,
     growing: bool = False, tier_fullness: float = 1.5, flounce: Length = mm(0), flounce_fullness: float = 1.5,
-    cloth_wide: Length | None = None, zip_end: Length | None = None, above: Length = mm(0),
+    cloth_wide: Length | None = None, zip_end: Length | None = None, end: str = "zip end", above: Length = mm(0),
 ) -> Part:  # fmt: skip
     """The skirt without its band; its upper edge is longer than `waist`, to which it is gathered, by `Part.gathers`."""
     hip = on.body.get("hip_girth")
@@ -85,7 +82,7 @@ def gathered_panels(
     heights = [((long - flounce) * (part / sum(shares))).called(f"height of tier {k + 1}" if tiers > 1 else "height")
                for k, part in enumerate(shares)]  # fmt: skip
     if zip_end is not None and zip_end > heights[0] - inch(0.5):
-        on.refuse(f"a zip of {on.say(zip_end)} does not end within the upper tier, {on.say(heights[0])} high",
+        on.refuse(f"an opening of {on.say(zip_end)} does not end within the upper tier, {on.say(heights[0])} high",
                   "tiers to fewer, or zip_long, or waist to elastic")  # fmt: skip
 
     def widths(name: str, around: Length) -> int:
@@ -116,7 +113,7 @@ def gathered_panels(
         s.level("hem" if last else f"{name} low", depth + high, "hem_centre", "hem_side")
         if zip_end is not None and upper and not (name == "front" and opening == "back"):
             zipped = "side" if opening == "side" or name == "width" else centre
-            s.notch(zipped, "zip end", "waist_side" if zipped == "side" else "waist_centre", at=zip_end)
+            s.notch(zipped, end, "waist_side" if zipped == "side" else "waist_centre", at=zip_end)
         return s.piece()
 
     def ring(name: str, around: Length, high: Length, depth: Length, number: int, *, last: bool) -> Piece:
@@ -140,7 +137,7 @@ def gathered_panels(
         on.note(f"The skirt is {number} widths of cloth, alike. Lower its waist {on.say(low)} at the centre back, to "
                 "nothing at the sides, before it is gathered.")  # fmt: skip
         if zip_end is not None:
-            on.note("Of the seams of the widths one alone has the zip.")
+            on.note("Of the seams of the widths one alone is left open.")
     said = "" if number <= 2 else " from start to end"
     top = tuple(f"{piece.name}.waist{said}" for piece in pieces)
     gathers = sum(piece.to_cut.around * piece.edge("waist").length() for piece in pieces) - waist.mm

@@ -29,7 +29,9 @@ from ..model.length import Length, found, inch, mm
 from ..model.piece import Cut, EdgeKind, NotchPlace, Piece, Seam, sew
 from ..values import dataclass, replace
 from .parts.part import Part, together, with_more
-from .parts.waist import opening_down, opening_end, waist_finish
+from .parts.pockets import IN_SEAM, pocket_kinds, pocketed
+from .parts.stride import can_walk, walk_of
+from .parts.waist import band, beyond, closing_at, closures, finishes, opens, waist_asked, waist_finished
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,32 +226,31 @@ def gored_skirt(
     hem_wide: Length | None = length("hem all round", least=inch(30), most=inch(200),
                                      worked_out="1.6 times the hip and its ease"),
     flare_low: Length = length("flare starts below the hip", mm(0), most=inch(20), when=("division", "equal")),
-    waist: str = choice("waist finish", "band", "facing", group="waist"),
-    closure: str = choice("how it closes", "zip", "buttons", "hook", group="waist"),
-    closes_at: str = choice("where it closes", "side", "back", group="waist"),
-    zip_long: Length | None = length("zip or placket, from the waist down", least=inch(4), most=inch(14), group="waist",
-                                     worked_out="{a} below the hip line, or so that the hip passes",
-                                     where={"a": inch(0.5)}),
-    band_wide: Length = length("waistband, finished", inch(1.25), least=inch(0.75), most=inch(3), group="waist"),
-    band_lap: Length = length("waistband lap beyond the closure", inch(1.25), most=inch(3), group="waist"),
+    waist: str = finishes("band", "curved band", "facing", "elastic"),
+    closure: str = closures("zip", "buttons", "hook"),
+    closes_at: str = closing_at("side", "back"),
+    zip_long: Length | None = opens("{a} below the hip line, or so that the hip passes", a=inch(0.5)),
+    band_wide: Length = band(),
+    band_lap: Length = beyond(),
+    pocket_kind: str = pocket_kinds(IN_SEAM, "slant"),
 ) -> Draft:  # fmt: skip
     """Gores from the front to the back, and the waist finish."""
     body = on.body
-    around = (body.waist_girth + ease_waist).called("waist all round")
-    down = opening_down(on, zip_long, around, body.waist_to_hip + on.usual(inch(0.5)))
-    on.work("zip_long", down)
+    asked = waist_asked(
+        on, waist, closure, closes_at, zip_long, ease=ease_waist, wide=band_wide, lap=band_lap, long=long,
+        over_hip=ease_hip, at_least=body.waist_to_hip + on.usual(inch(0.5)),
+    )  # fmt: skip
     on.work("hem_wide", hem_wide or (body.hip_girth + ease_hip) * 1.6)
     if flare_low > long - body.waist_to_hip - inch(4):
         on.refuse("so low there is no room for flare", "flare_low to less, or long")
+    walk = can_walk(walk_of(on, long), "make hem_wide more")
     panels = gored_panels(
-        on, around, long=long, opening=closes_at, gores=gores, division=division, ease_hip=ease_hip, hem_wide=hem_wide,
-        flare_low=flare_low, down=down, end=opening_end(closure),
+        on, asked.upper, long=asked.long, opening=asked.at, gores=gores, division=division, ease_hip=ease_hip,
+        hem_wide=hem_wide, flare_low=flare_low, down=asked.down, end=asked.end, above=asked.above,
     )  # fmt: skip
-    ends = [f"{p.name}.{n.edge}" for p in reversed(panels.pieces) for n in p.notches if n.name == opening_end(closure)]
-    finish = waist_finish(
-        on, panels, waist, closure, closes_at, opened=ends, down=down, ease=ease_waist, lap=band_lap,
-        wide=band_wide if waist == "band" else on.usual(inch(2.5)), hip=body.hip_girth,
-    )  # fmt: skip
+    k = len(panels.pieces) // 2  # the seam at the side, or next before it
+    front, back = (f"{piece.name}.seam_{k}" for piece in panels.pieces[k - 1 : k + 1])
+    panels = pocketed(on, panels, pocket_kind, front=front, back=back)
     on.note("Waist and hem of each gore are drawn square to its seams, so that they run on without a dent.")
     girth = Girth("girth.hip", "Change ease_hip.", "hip", body.hip_girth, ease_hip)
-    return together(on, [panels, finish], claims=[girth])
+    return together(on, waist_finished(on, panels, asked, hip=body.hip_girth), claims=[girth, walk])

@@ -1,5 +1,5 @@
 """A pleated skirt: widths of cloth alike, laid in knife, box or inverted pleats that fit at the hip and are shaped from
-there to the waist; a band and a zip in a join that lies in an underlay.
+there to the waist; a band, and an opening in a join that lies in an underlay.
 
     |  under |   v   | under |   v   |  under |      a width of two knife pleats: what is seen, v, between what lies
     |   /        \\   |   /       \\            |      under; at the waist each fold stands in by half of what the hip
@@ -26,13 +26,13 @@ from ..model.piece import Cut, LineKind, Piece, Take, sew
 from ..units import show
 from ..values import dataclass, replace
 from .parts.part import Part, together, with_more
-from .parts.waist import opened_at, waist_finish, zip_down
+from .parts.waist import band, beyond, closing_at, closures, finishes, opens, waist_asked, waist_finished
 
 LAYERS: Final = {"knife": 2, "box": 4, "inverted": 4}
 """How many times its depth lies under each pleat."""
 
 
-@garment("pleated skirt with a waistband and a zip", noun="skirt")
+@garment("pleated skirt with a waistband", noun="skirt")
 def pleated_skirt(
     on: Board,
     *,
@@ -41,33 +41,36 @@ def pleated_skirt(
     deep: Length | None = length("depth of each pleat", least=mm(10), most=inch(10), auto=True,
                                  worked_out="full: as deep as what is seen; box and inverted pleats half of it"),
     lap_over: bool = flag("pleats that are deeper than that, and lie over each other"),
-    zip_at: str = choice("where the zip is", "side", "back"),
+    stitched: Length = length("pleats stitched down, from the waist", mm(0), most=inch(14)),
     ease_waist: Length = length("wearing ease round the waist", inch(0.5), most=inch(6)),
     ease_hip: Length = length("wearing ease round the hip", inch(2), least=inch(1), most=inch(12)),
     long: Length = length("waist to hem", inch(24), least=inch(12), most=inch(45)),
-    cloth_wide: Length = length("width of the cloth", inch(58), least=inch(20), most=inch(130)),
-    zip_long: Length | None = length("zip, from the waist down", least=inch(4), most=inch(14),
-                                     worked_out="so that the hip passes, {a} or more", where={"a": inch(7)}),
-    band_wide: Length = length("waistband, finished", inch(1.25), least=inch(0.75), most=inch(3)),
-    band_lap: Length = length("waistband lap beyond the zip", inch(1.25), most=inch(3)),
+    cloth_wide: Length = length("width of the cloth", inch(58), least=inch(20), most=inch(130), of_cloth=True),
+    waist: str = finishes("band", "curved band"),
+    closure: str = closures("zip", "hook", "buttons"),
+    closes_at: str = closing_at("side", "back"),
+    zip_long: Length | None = opens("so that the hip passes, {a} or more", a=inch(7)),
+    band_wide: Length = band(),
+    band_lap: Length = beyond(),
 ) -> Draft:  # fmt: skip
     """Widths of cloth alike, and a band."""
-    waist = (on.body.waist_girth + ease_waist).called("waist line")
-    zip_end = zip_down(on, zip_long, waist, long)
-    panels = pleated_panels(on, waist, long=long, opening=zip_at, kind=pleat_kind, seen=seen, deep=deep,
-                            lap_over=lap_over, ease_hip=ease_hip, cloth_wide=cloth_wide, zip_end=zip_end)  # fmt: skip
-    band = waist_finish(on, panels, "band", "zip", zip_at, opened=opened_at(panels), down=zip_end, ease=ease_waist,
-                        wide=band_wide, lap=band_lap, hip=on.body.get("hip_girth"))  # fmt: skip
-    return together(on, (panels, band))
+    asked = waist_asked(on, waist, closure, closes_at, zip_long, ease=ease_waist, wide=band_wide, lap=band_lap,
+                        long=long)  # fmt: skip
+    panels = pleated_panels(on, asked.upper, long=asked.long, opening=asked.at, kind=pleat_kind, seen=seen, deep=deep,
+                            lap_over=lap_over, stitched=stitched, ease_hip=ease_hip, cloth_wide=cloth_wide,
+                            zip_end=asked.down, end=asked.end, above=asked.above)  # fmt: skip
+    return together(on, waist_finished(on, panels, asked, hip=on.body.get("hip_girth")))
 
 
 def pleated_panels(
     on: Board, waist: Length, *, long: Length, opening: str, prefix: str = "", kind: str = "knife",
     seen: Length, deep: Length | None = None, lap_over: bool = False, ease_hip: Length, cloth_wide: Length,
-    zip_end: Length | None = None, above: Length = mm(0),
+    stitched: Length = mm(0),
+    zip_end: Length | None = None, end: str = "zip end", above: Length = mm(0),
 ) -> Part:  # fmt: skip
     """The skirt without its band, its upper edge `waist` round with the pleats laid. It fits at the hip where that was
-    taken, else at the waist. Raises DraftError for pleats that cannot be laid so."""
+    taken, else at the waist. `stitched`: each pleat is stitched down so far, up to a line. Raises DraftError
+    for pleats that cannot be laid so."""
     hip, layers = on.body.get("hip_girth"), LAYERS[kind]
     girth, line = waist, on.usual(inch(8))
     if hip is not None:
@@ -76,6 +79,9 @@ def pleated_panels(
         on.refuse("the waist is wider than the hip, where the pleats fit", "ease_hip to more")
     if line > long - inch(1):
         on.refuse(f"a skirt of {on.say(long)} ends above the hip line", "long to more")
+    if stitched > long - inch(6):
+        on.refuse(f"stitched down {on.say(stitched)}, the pleats do not open in a skirt of {on.say(long)}",
+                  f"stitched to {on.say(long - inch(6))} or less")  # fmt: skip
     room = cloth_wide - inch(1) * 2
     laid = how_many(kind, opening, girth.mm, seen.mm, None if deep is None else deep.mm, room.mm)
     if laid is None:
@@ -119,20 +125,28 @@ def pleated_panels(
             s.at(f"{name}_hem", right=at, down=long)
             s.line(f"pleat {k + 1} {side}", f"{name}_top", f"{name}_hip", f"{name}_hem", kind=LineKind.PLEAT)
             s.notch("waist", "pleat fold", "waist_left", at=at + extra / 2 if inwards > 0 else at - extra / 2)
+        if k and stitched.mm:
+            for side, at in (("right", repeat * k - under / 2), ("left", repeat * k + under / 2)):
+                more = extra * (max(0.0, 1 - stitched.over(line)) / 2)
+                s.at(f"stitched_{k}_{side}", right=at - more if side == "right" else at + more, down=stitched)
+            s.line(f"stitched to here {k}", f"stitched_{k}_right", f"stitched_{k}_left", kind=LineKind.PLACEMENT)
         for j in range(1, layers) if k else ():
             s.at(f"inner_{k}_{j}_top", right=repeat * k - under / 2 + depth * j)
             s.at(f"inner_{k}_{j}_hem", right=repeat * k - under / 2 + depth * j, down=long)
             s.line(f"inner fold {k} {j}", f"inner_{k}_{j}_top", f"inner_{k}_{j}_hem", kind=LineKind.FOLD)
     if zip_end is not None:
         for side in ("left", "right"):
-            s.notch(f"join_{side}", "zip end", f"waist_{side}", at=zip_end)
+            s.notch(f"join_{side}", end, f"waist_{side}", at=zip_end)
     piece = _laid(s.piece(), own, (under + extra).mm, (visible - extra).mm)
 
     on.note(f"{pleats} {kind} pleats, {on.say(visible)} seen of each at the hip, {on.say(depth)} deep; {widths} "
             f"width{'s' if widths > 1 else ''} of cloth, joined in the middle of an underlay. Hem it before it is "
             "pleated, then baste and press the pleats.")  # fmt: skip
+    if stitched.mm:
+        on.note(f"Stitch the folds of each pleat to each other from the waist down to the line across it, "
+                f"{on.say(stitched)}; that in the join too, but for the opening, which goes on behind it.")  # fmt: skip
     if zip_end is not None and widths > 1:
-        on.note("Of the joins one alone has the zip.")
+        on.note("Of the joins one alone is left open.")
     if hip is None:
         on.note("hip_girth was not taken, so the pleats fit at the waist and run straight down from there.")
     claim = Pleated("pleats", "Change seen or deep.", piece.name, waist, girth, depth, layers, pleats)

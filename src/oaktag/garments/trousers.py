@@ -30,8 +30,12 @@ from ..draft.sketch import Sketch
 from ..model.claim import Claim
 from ..model.draft import Draft, Notion
 from ..model.length import Length, cm, found, greatest, inch, least, mm, total
-from ..model.piece import Cut, LineKind, sew
+from ..model.piece import Cut, LineKind, NotchPlace, sew
 from ..model.ref import refs
+from ..values import replace
+from .parts.part import Part
+from .parts.pockets import slant_pocket
+from .parts.waist import straight_band
 
 
 @garment(
@@ -164,43 +168,33 @@ def trousers(
     first = back.long("waist") if elastic else front.long("waist")
     line = (total(front.long("waist"), back.long("waist")) * 2).called("waist line")
 
-    band = on.sketch("waistband")
-    band.box(line if elastic else line + band_lap, band_wide * 2, ("under_end", "waist", "lap_end", "inside_edge"))
-    band.between("fold_start", "bottom_left", "top_left")
-    band.between("fold_end", "bottom_right", "top_right")
-    band.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
-    for name, at in (("side", first), ("centre front" if elastic else "centre back", line / 2), ("side", line - first)):
-        band.notch("waist", name, "bottom_left", at=at)
-    sheets = [front, back, band]
+    band = straight_band(on, line, band_wide, mm(0) if elastic else band_lap)
+    marks = (("side", first), ("centre front" if elastic else "centre back", line / 2), ("side", line - first))
+    band = replace(band, notches=(*band.notches, *(NotchPlace("band_seam", at.mm, 1, name) for name, at in marks)))
     seams = [sew("front crotch seam", "front.crotch", to="front.crotch"),
              sew("back crotch seam", "back.crotch", to="back.crotch"),
              sew("inseam", "front.inseam", to="back.inseam")]  # fmt: skip
     sides: tuple[str, ...] = ("front.side",)
     waists: tuple[str, ...] = ("front.waist", "back.waist")
     seat: tuple[str, ...] = ("front.crotch", "back.crotch")
+    fly = [] if elastic else _fly(on, front, waist, zip_long, lap)
+    front_piece, pocket = slant_pocket(on, front.piece()) if slant_pockets else (front.piece(), Part())
     if slant_pockets:
-        sheets += _pocket(on, front)
-        seams += [sew("pocket seam", "pocket_front.slant from start to end", to="front.slant from start to end",
-                      how="faced"),
-                  sew("pocket bag", "pocket_front.bag from start to end",
-                      to="pocket_back.bag from start to end", within=1.0)]  # fmt: skip  # a bag is trimmed even
         sides, waists = ("front.side", "pocket_back.side"), ("front.waist", "pocket_back.waist", "back.waist")
-    seams.append(sew("side seam", *sides, to="back.side"))
+    seams += [*pocket.seams, sew("side seam", *sides, to="back.side")]
     ahead, back_again = (f"{{}} from {way}".format for way in ("end to start", "start to end"))
     if elastic:
         less = on.usual(inch(1))
         on.note(f"Cut the elastic {on.say(body.waist_girth - less)} long: {on.say(less)} less than the waist.")
         seams += [sew("casing join", "waistband.under_end", to="waistband.lap_end"),
-                  sew("waist seam", "waistband.waist from start to end",
+                  sew("waist seam", "waistband.band_seam from start to end",
                       to=(ahead(waists[-1]), *map(back_again, waists[-2::-1])))]  # fmt: skip
     else:
-        sheets += _fly(on, front, waist, zip_long, lap)
-        band.notch("waist", "band end", "bottom_right", at=band_lap)
         other = "right" if lap == "left" else "left"
         seams += [sew("fly facing seam", "fly_facing.fly from start to end", to=f"{lap} front.fly from start to end",
                       how="faced"),
                   sew("fly shield seam", "fly_shield.fly from start to end", to=f"{other} front.fly from start to end"),
-                  sew("waist seam", "waistband.waist from start to band end",
+                  sew("waist seam", "waistband.band_seam from start to lap",
                       to=(*map(ahead, waists[:-1]), back_again(waists[-1])))]  # fmt: skip
         seat = ("front.fly", *seat)
     claims: list[Claim] = [
@@ -225,7 +219,7 @@ def trousers(
         change = "change crotch_low by half of {off}, or fork_out; and try them on in cheap cloth."
         claims.append(RunInRange("run.crotch", change, refs(*seat), crotch, -20.0, 40.0))
     return on.draft(
-        [sheet.piece() for sheet in sheets],
+        [front_piece, back.piece(), band, *pocket.pieces, *(sheet.piece() for sheet in fly)],
         seams=seams,
         claims=claims,
         notions=[] if elastic else [Notion("zip", front.long("fly").mm, "zip_long", "", "zip end")],
@@ -264,30 +258,3 @@ def _fly(on: Board, front: Sketch, waist: Length, zip_long: Length | None, lap: 
     shield.at("fold_bottom", right=cm(4.5), down=zip_end)
     shield.line("fold", "fold_top", "fold_bottom", kind=LineKind.FOLD)
     return [facing, shield]
-
-
-def _pocket(on: Board, front: Sketch) -> list[Sketch]:
-    """The corner of the front is cut off; the back bag has what was cut off, the front bag is sewn along the slant.
-
-    Both go 2 cm on below the front's waist, and are caught in its seam.
-    """
-    hip, straight = on.body.hip_girth, found(-front.points["hip_side"].y, "hip line")
-    front.on("pocket_top", "waist", cm(5), "waist_side")
-    front.on("pocket_side", "side", least(hip / 6, straight - cm(2)), "waist_side")
-    at_waist, at_side = front.cut_off("slant", "pocket_top", "pocket_side")
-    bags = [on.sketch("pocket_back", Cut("pair", 2)), on.sketch("pocket_front", Cut("pair", 2, "lining"))]
-    for bag in bags:
-        if bag.name == "pocket_back":
-            bag.trace("waist", "pocket_top", at_waist, "waist_side")
-            bag.trace("side", "waist_side", at_side, "pocket_side")
-        else:
-            bag.put("pocket_top", front.points["pocket_top"])
-            bag.put("pocket_side", front.points["pocket_side"])
-            bag.edge("slant", "pocket_top", "pocket_side")
-        bag.at("bag_low", of="pocket_side", left=hip / 12, down=hip / 6)
-        bag.at("bag_in", of="pocket_top", left=hip / 16, down=hip / 6)
-        bag.at("bag_top", of="pocket_top", left=cm(2))
-        bag.edge("bag", "pocket_side", curve("upright", "level"), "bag_low", curve("level", "upright"), "bag_in",
-                 curve("upright", "upright"), "bag_top")  # fmt: skip
-        bag.edge("bag_top", "bag_top", "pocket_top")
-    return bags

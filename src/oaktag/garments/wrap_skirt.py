@@ -1,4 +1,4 @@
-"""A wrap skirt: back on the fold, two fronts that lie over each other, tied; straight, in an A-line, or half a circle.
+"""A wrap skirt: back on the fold, two fronts over each other, tied or buttoned; straight, A-line, or half a circle.
 
     we ─ wc ───▽─── ws     wc: the waist at the centre front; we: the end of the front, half the overlap beyond it
     │    │        )        one dart a half, the front's at two thirds (chosen); half of what
@@ -14,10 +14,9 @@ from __future__ import annotations
 from math import pi
 from typing import Final
 
-from ..claims.girth import Girth, GirthAtLeast
+from ..claims.girth import GirthAtLeast
 from ..claims.walking import LEAST_LAP, LapInStride, wrapped
 from ..draft.board import Board
-from ..draft.facings import facing
 from ..draft.rulers import HIP_CURVE, compass, curve
 from ..draft.signature import choice, garment, length
 from ..draft.sketch import Sketch
@@ -26,15 +25,16 @@ from ..model.draft import Draft
 from ..model.length import Length, cm, found, greatest, inch, least, mm
 from ..model.piece import Cut, EdgeKind, LineKind, Seam, sew
 from ..model.ref import refs
-from ..model.walking import Walk
-from .parts.part import Part, together
+from .parts.part import Part, together, with_more
+from .parts.pockets import IN_SEAM, pocket_kinds, pocketed
+from .parts.stride import walk_of
+from .parts.waist import band, finishes, waist_asked, waist_finished
 
-LEGS: Final = (("ankle", "ankle"), ("knee", "knee"), ("crotch", "thigh"))
 TIE_GAP: Final = inch(1.25)
 """The side seam is left open so far below the waist for the tie (common practice, no source)."""
 
 
-@garment("wrap skirt with ties: straight, in an A-line, or half a circle", noun="skirt")
+@garment("wrap skirt with ties or buttons: straight, in an A-line, or half a circle", noun="skirt")
 def wrap_skirt(
     on: Board,
     *,
@@ -47,12 +47,14 @@ def wrap_skirt(
     front_lap: Length | None = length(
         "how far the fronts lie over each other", least=inch(3), most=inch(30),
         worked_out="{a} or more: at the hem {b} still lap in a stride", where={"a": inch(6), "b": mm(150)}),
-    waist: str = choice("waist finish", "band", "facing"),
-    band_wide: Length = length("waistband or facing, finished", inch(1.5), least=inch(0.75), most=inch(3)),
+    waist: str = finishes("band", "curved band", "facing"),
+    closure: str = choice("how it is held", "ties", "buttons", group="waist"),
+    band_wide: Length = band(inch(1.5)),
+    pocket_kind: str = pocket_kinds(IN_SEAM, "patch"),
 ) -> Draft:  # fmt: skip
-    """Back, front, band or facings, two ties."""
+    """Back, front, band or facings; two ties, or buttons; pockets."""
     line = (on.body.waist_girth + ease_waist).called("waist line")
-    walk = _walk(on, long)
+    walk = walk_of(on, long)
     at_rest = line + long * round(pi, 5)
     if wrap_shape != "half-circle":
         at_rest = on.body.hip_girth + ease_hip + flare * (4 if wrap_shape == "A-line" else 0)
@@ -60,25 +62,25 @@ def wrap_skirt(
     stride = found(wrapped(walk), "what of the hem goes round both legs in a stride")
     lap = (front_lap or greatest(on.usual(inch(6)), stride + mm(LEAST_LAP) - at_rest)).called("overlap")
     on.work("front_lap", lap)
+    asked = waist_asked(on, waist, closure, "front", None, ease=ease_waist + lap, wide=band_wide, lap=mm(0), long=long)
     panels = wrap_panels(
-        on, line, long=long, opening="none", shape=wrap_shape, ease_hip=ease_hip, flare=flare, overlap=lap
-    )
-    top, long_line = refs(*panels.top), (line + lap).called("waist with the overlap")
-    claims: list[Claim] = [
-        Girth("girth.waist", "Change ease_waist.", "waist", on.body.waist_girth, ease_waist + lap, top),
-        LapInStride("walk.overlap", "add {more} to front_lap, or take a wider shape.", walk,
-                    refs("back.hem", "front.hem")),
-    ]  # fmt: skip
-    if waist == "facing":
-        strips = tuple(facing(piece, ["waist"], f"facing_{piece.name}", band_wide.mm) for piece in panels.pieces)
-        finish = Part(strips, (
-            sew("facing side seam", "facing_front.side", to="facing_back.side"),
-            *(sew(f"{half} facing", f"facing_{half}.waist", to=f"{half}.waist", how="faced")
-              for half in ("front", "back")),
-        ))  # fmt: skip
+        on, asked.upper - lap, long=asked.long, opening="none", shape=wrap_shape, ease_hip=ease_hip, flare=flare,
+        overlap=lap, tied=closure == "ties", above=asked.above,
+    )  # fmt: skip
+    panels = pocketed(on, panels, pocket_kind, front="front.side", back="back.side")
+    held: tuple[Part, ...] = ()
+    if closure == "ties":
+        held = (_ties(on),)
     else:
-        band = _strip(on, "waistband", long_line, band_wide * 2, ("under_end", "waist", "over_end", "inside_edge"))
-        finish = Part((band.piece(),), (sew("waist seam", "waistband.waist from start to end", to=panels.top),))
+        on.note("Buttons: work a hole in the end of the waist that lies over, and one in the end that lies under, "
+                "for a button inside; lap the centre lines, and sew them on where the ends come to lie.")  # fmt: skip
+    on.note("Try it sitting and on stairs before you hem it.")
+    claim = LapInStride("walk.overlap", "add {more} to front_lap, or take a wider shape.", walk,
+                        refs("back.hem", "front.hem"))  # fmt: skip
+    return together(on, (*waist_finished(on, panels, asked), *held), claims=[claim])
+
+
+def _ties(on: Board) -> Part:
     edges = ("tie_end", "tie_lower", "band_end", "tie_upper")
     ties = [_strip(on, name, on.body.waist_girth + on.usual(more), inch(1), edges)
             for name, more in (("tie_short", cm(50)), ("tie_long", cm(90)))]  # fmt: skip
@@ -86,8 +88,7 @@ def wrap_skirt(
     on.note("Catch each tie in an end of the waist: the long one at the front that lies under. It comes out through a "
             f"side seam that is left open down to the notch, {on.say(on.usual(TIE_GAP))} below the waist: the right "
             "one, if the right front lies over.")  # fmt: skip
-    on.note("Try it sitting and on stairs before you hem it.")
-    return together(on, (panels, finish, Part(tuple(tie.piece() for tie in ties), sewn)), claims=claims)
+    return Part(tuple(tie.piece() for tie in ties), sewn)
 
 
 def _strip(on: Board, name: str, wide: Length, high: Length, edges: tuple[str, ...]) -> Sketch:
@@ -99,28 +100,19 @@ def _strip(on: Board, name: str, wide: Length, high: Length, edges: tuple[str, .
     return s
 
 
-def _walk(on: Board, long: Length) -> Walk:
-    """Her legs below the hem; what of them was not measured is estimated, and told."""
-    taken, assumed = on.body.with_estimates("stature", "waist_height", "ankle_height", "ankle_girth", "knee_height",
-                                            "knee_girth", "crotch_height", "thigh_girth")  # fmt: skip
-    if assumed:
-        on.note(f"For the stride was assumed: {'; '.join(assumed)}.")
-    legs = sorted((taken[f"{name}_height"], taken[f"{girth}_girth"]) for name, girth in LEGS)
-    return Walk(taken["stature"], taken["waist_height"], long.mm, tuple(legs), "none", 0.0, 0.0)
-
-
 def wrap_panels(
     on: Board, waist: Length, *, long: Length, opening: str, prefix: str = "", shape: str = "A-line",
-    ease_hip: Length, flare: Length, overlap: Length,
+    ease_hip: Length, flare: Length, overlap: Length, tied: bool = True, above: Length = mm(0),
 ) -> Part:  # fmt: skip
     """Back and fronts without waist finish or ties, `waist` round when they lie over each other by `overlap`. It opens
     at the fronts, so `opening` is "none". Raises DraftError for what cannot be drawn."""
-    out, hip_line = (overlap / 2).called("front beyond the centre"), on.body.waist_to_hip.called("hip line")
+    out = (overlap / 2).called("front beyond the centre")
+    hip_line = with_more(on.body.waist_to_hip, above).called("hip line")
     if shape == "half-circle":
         drawn = _half_circle(on, prefix, waist, long, overlap, hip_line)
     else:
-        drawn = _fitted(on, prefix, waist, long, out, hip_line, ease_hip, flare if shape == "A-line" else mm(0))
-    for s in drawn:
+        drawn = _fitted(on, prefix, waist, long, out, hip_line, ease_hip, flare if shape == "A-line" else mm(0), above)
+    for s in drawn if tied else ():
         s.notch("side", "tie gap end", "waist_side", at=on.usual(TIE_GAP))
     own = tuple(s.piece() for s in drawn)
     ease = cm(3) if shape == "half-circle" else ease_hip
@@ -133,7 +125,15 @@ def wrap_panels(
 
 
 def _fitted(
-    on: Board, prefix: str, waist: Length, long: Length, out: Length, hip_line: Length, ease_hip: Length, flare: Length
+    on: Board,
+    prefix: str,
+    waist: Length,
+    long: Length,
+    out: Length,
+    hip_line: Length,
+    ease_hip: Length,
+    flare: Length,
+    above: Length,
 ) -> tuple[Sketch, Sketch]:
     hip = ((on.body.hip_girth + ease_hip) / 4).called("quarter hip")
     quarter = (waist / 4).called("quarter waist")
@@ -182,7 +182,7 @@ def _fitted(
         s.level("hem", long, "hem_centre", square, "hem_side")
         return s
 
-    return half("back", on.usual(inch(5.5))), half("front", on.usual(inch(4)))
+    return half("back", with_more(on.usual(inch(5.5)), above)), half("front", with_more(on.usual(inch(4)), above))
 
 
 def _half_circle(

@@ -1,27 +1,69 @@
 """Pockets on finished pieces: in the side seam, patched on, or slant.
 
-    front, back, bags = in_seam_pockets(on, front, back)        # notches on the sides, and the bags with their seams
-    back, patch = patch_pocket(on, back, right=inch(2.5), down=inch(4))
-    front, slant = slant_pocket(on, front)
+    panels = pocketed(on, panels, "slant", front="front.side", back="back.side")
 
 The seams of a part come before the side seam. Rules: in-seam opening 6 in, its top 3 in below the waist (School
 Needlework, and a sewing blog: 5 to 6 1/2 in); patch 5 by 5 1/2 in (a class's notes), never square (a pattern book of
-1922), its hem 1 in; slant 5 cm in at the waist, hip ÷ 6 down the side, bag hip ÷ 3 long and hip ÷ 6 wide (a lesson on
-trousers); the curves of the bags are common practice, no source.
+1922), its hem 1 in; slant 5 cm in at the waist, hip ÷ 6 down the side, bag hip ÷ 3 long (a lesson on trousers); the
+curves of the bags are common practice, no source.
 """
 
 from __future__ import annotations
 
+from typing import Any
+
 from ...draft.board import Board
 from ...draft.cuts import cut
+from ...draft.moves import turn
 from ...draft.rulers import curve
+from ...draft.signature import choice
 from ...draft.stretches import place
-from ...geometry.path import part, path_length, reverse
-from ...geometry.point import Point
-from ...model.length import Length, inch
-from ...model.piece import Cut, InternalLine, LineKind, NotchPlace, Piece, sew
+from ...errors import GeometryError
+from ...geometry.path import moved_path, part, reverse
+from ...geometry.point import Point, direction, turn_deg
+from ...model.length import Length, cm, inch, least, mm
+from ...model.piece import Cut, InternalLine, LineKind, NotchPlace, Piece, Seam, sew
+from ...model.ref import Ref
 from ...values import replace
 from .part import Part
+
+IN_SEAM = "in the side seams"
+
+
+def pocket_kinds(*kinds: str) -> Any:
+    """The option of what pockets there are: none, and the kinds that a garment allows."""
+    return choice("pockets", "none", *kinds)
+
+
+def pocketed(
+    on: Board, panels: Part, kind: str, *, front: str, back: str, right: Length = inch(2), down: Length = inch(5)
+) -> Part:
+    """The panels with pockets of that kind. `front` and `back` are the edges of the side seam, `back.side`; a patch
+    lies so far `right` of the front's origin, and `down`. Raises DraftError where they do not fit."""
+    (name, side), behind = Ref.of(front)[:2], Ref.of(back).piece
+    by_name = {piece.name: piece for piece in panels.pieces}
+    if kind == "none":
+        return panels
+    if name not in by_name or behind not in by_name:
+        on.refuse("pockets want a side seam between a front and a back", 'pocket_kind to "none"')
+    if kind == IN_SEAM:
+        by_name[name], by_name[behind], more = in_seam_pockets(on, by_name[name], by_name[behind], edge=side)
+    elif kind == "patch":
+        by_name[name], more = patch_pocket(on, by_name[name], right=on.usual(right), down=on.usual(down))
+    else:
+        by_name[name], more = slant_pocket(on, by_name[name], side=side)
+        panels = replace(panels, seams=tuple(_with_bag(seam, Ref(name, side)) for seam in panels.seams), top=tuple(
+            top for ref in panels.top for top in ((f"pocket_back.{Ref.of(ref).edge}", ref) if Ref.of(ref).piece == name
+                                                  else (ref,))))  # fmt: skip
+    return replace(panels, pieces=(*by_name.values(), *more.pieces), seams=(*more.seams, *panels.seams),
+                   widths={**panels.widths, **more.widths})  # fmt: skip
+
+
+def _with_bag(seam: Seam, side: Ref) -> Seam:
+    """A side seam, of which what was cut off for a slant pocket is a part."""
+    a, b = (tuple(each for ref in run for each in ((ref, Ref("pocket_back", side.edge)) if ref == side else (ref,)))
+            for run in (seam.a, seam.b))  # fmt: skip
+    return replace(seam, a=a, b=b)
 
 
 def in_seam_pockets(
@@ -36,6 +78,8 @@ def in_seam_pockets(
     low, high = sorted(_from_top(front, edge, far.mm) for far in (begin, end))
     run = part(front.edge(edge).curves, low, high)
     run = run if run[0].start.y < run[-1].end.y else reverse(run)
+    upright = turn_deg(direction(run[0].start, run[-1].end), Point(0.0, 1.0))
+    run = moved_path(run, turn(run[0].start, upright))
     bag = on.sketch("pocket_bag", Cut("pair", 4))
     bag.trace("mouth", "pocket_end", run, "pocket_top")
     bag.at("bag_low", of="pocket_end", left=on.usual(inch(3)), down=on.usual(inch(2)))
@@ -73,36 +117,47 @@ def patch_pocket(
 
 
 def slant_pocket(on: Board, piece: Piece, *, side: str = "side", waist: str = "waist") -> tuple[Piece, Part]:
-    """A slant pocket: the piece cut from the waist, 5 cm from the side, to hip ÷ 6 down the side; what is cut off is
-    the under piece, cut with its bag, and the rest is called after the piece, `front_main`.
-
-    Raises GeometryError where a dart lies in the way.
-    """
-    down = (on.body.hip_girth / 6).called("pocket down the side")
-    in_by = on.usual(inch(2)).called("pocket from the side")
+    """A slant pocket: the corner of a front cut off from the waist, 5 cm from the side, to hip ÷ 6 down the side, which
+    stays 2 cm above the hip. The back bag has what was cut off, with its bit of waist and side; the front bag is sewn
+    along the slant. Both go 2 cm on below the waist, and are caught in its seam. Raises DraftError for no room."""
+    hip, hip_line = on.body.hip_girth, next(level.depth for level in piece.levels if level.name == "hip")
+    down = least(hip / 6, mm(hip_line) - cm(2)).called("pocket down the side")
     top, beside = piece.edge(waist), piece.edge(side)
-    at_side = place(beside, _from_top(piece, side, down.mm))
-    starts = top.start.x > top.end.x
-    at_waist = place(top, in_by.mm if starts else top.length() - in_by.mm)
-    corner = f"{piece.name}_main"
-    main, under = cut(piece, at_waist, at_side, names=(corner, "under_piece"), edge="slant", holding=_centre(piece))
-    bag = on.sketch("slant_bag", Cut("pair", 2))
-    path = main.edge("slant").curves
-    run = path if path[0].start.y < path[-1].end.y else reverse(path)
-    bag.trace("mouth", "slant_low", run, "slant_top")
-    long, wide = on.body.hip_girth / 3, on.body.hip_girth / 6
-    bag.at("bag_low", of="slant_top", down=long)
-    bag.at("bag_in", of="slant_top", left=wide / 2, down=long / 2)
-    bag.edge("bag", "slant_low", curve(-90.0, "level"), "bag_low", curve("level", "upright"), "bag_in",
-             curve("upright", "free"), "slant_top")  # fmt: skip
-    on.note(f"Slant pocket: its mouth is {on.say(path_length(path))} long; tape it, so that it does not stretch.")
-    return main, Part(
-        (replace(under, worn=""), bag.piece()), (sew("pocket mouth", "slant_bag.mouth", to=f"{corner}.slant"),)
-    )
-
-
-def _centre(piece: Piece) -> str:
-    return next(edge.name for edge in piece.edges if edge.name.startswith("centre"))
+    a = place(top, cm(5).mm if top.start in (beside.start, beside.end) else top.length() - cm(5).mm)
+    b = place(beside, _from_top(piece, side, down.mm))
+    try:
+        main, corner = cut(piece, a, b, names=(f"{piece.name}_main", "pocket_corner"), edge="slant",
+                           holding=next(edge for edge in piece.beside(waist) if edge != side))  # fmt: skip
+    except GeometryError:
+        on.refuse(f"a slant pocket {on.say(cm(5))} from the side does not fit beside the darts and seams of the waist",
+                  "pocket_kind")  # fmt: skip
+    runs = [corner.edge(name).curves for name in (waist, side)]
+    if runs[0][0].start != a:
+        runs[0] = reverse(runs[0])
+    if runs[1][-1].end != b:
+        runs[1] = reverse(runs[1])
+    bags = [on.sketch("pocket_back", Cut("pair", 2)), on.sketch("pocket_front", Cut("pair", 2, "lining"))]
+    for bag in bags:
+        bag.put("pocket_top", runs[0][0].start)
+        bag.put("pocket_side", runs[1][-1].end)
+        if bag.name == "pocket_back":
+            bag.put("waist_side", runs[1][0].start)
+            bag.trace(waist, "pocket_top", runs[0], "waist_side")
+            bag.trace(side, "waist_side", runs[1], "pocket_side")
+        else:
+            bag.edge("slant", "pocket_top", "pocket_side")
+        bag.at("bag_low", of="pocket_side", left=hip / 12, down=hip / 6)
+        bag.at("bag_in", of="pocket_top", left=hip / 16, down=hip / 6)
+        bag.at("bag_top", of="pocket_top", left=cm(2))
+        bag.edge("bag", "pocket_side", curve("upright", "level"), "bag_low", curve("level", "upright"), "bag_in",
+                 curve("upright", "upright"), "bag_top")  # fmt: skip
+        bag.edge("bag_top", "bag_top", "pocket_top")
+    on.note("Tape the mouths of the slant pockets, so that they do not stretch.")
+    return replace(main, name=piece.name), Part(tuple(bag.piece() for bag in bags), (
+        sew("pocket seam", "pocket_front.slant from start to end", to=f"{piece.name}.slant from start to end",
+            how="faced"),
+        sew("pocket bag", "pocket_front.bag from start to end", to="pocket_back.bag from start to end", within=1.0),
+    ))  # fmt: skip  # a bag is trimmed even
 
 
 def _from_top(piece: Piece, edge: str, far: float) -> float:
