@@ -8,7 +8,7 @@ Rules: drafting rules for women's blocks, 4 (a textbook's block for grown women,
 angle and its chord agree, the shares sum to 100, and what its pages print comes out). Worked rules, proved on 40 women:
 curves solved through the printed points; back neck 112 degrees to the shoulder; of a dart d above 4 cm the rest goes to
 e and c; the front armhole above the dart has handles of 0.3 and 0.2 of its chord.
-The legs of the back's shoulder dart are made alike, so that it lies some mm nearer the tip than printed.
+The back's shoulder is straight with its dart closed, whose legs are alike: it lies some mm nearer the tip than printed.
 """
 
 from __future__ import annotations
@@ -25,13 +25,13 @@ from ...geometry.point import Point, direction, distance, left_of
 from ...model.length import Length, cm, found, least, mm
 from ...model.piece import Cut, Piece, half_cut
 from ...values import dataclass
-from .lower import WIDEST, Asked, Half, WaistDart, finished, lean_deg, loose_side, share_through, up_to
+from .lower import WIDEST, Asked, Half, WaistDart, finished, lean_deg, loose_side, share_through, shoulder_dart, up_to
 
 SHARES: Final = {"a": 0.14, "b": 0.15, "c": 0.11, "d": 0.35, "e": 0.18, "f": 0.07}
 FRONT_DEG: Final = 22.0
 BACK_DEG: Final = 18.0
 NECK_DEG: Final = 112.0
-BACK_NECK: Final = 0.73
+BACK_NECK: Final = 0.64
 """The share of the back neck's curve, of which no point is printed: so the neck is 0.218 B + 19.83 (worked rules)."""
 HANDLES: Final = 0.2, 0.3
 """Of the armhole above the bust dart, at the leg and at the shoulder tip, as parts of the chord."""
@@ -190,12 +190,10 @@ def _back_upper(s: Sketch, frame: _Frame, under: Length, bust: Length, lean: flo
     s.at("pitch", right=frame.back, down=(rise + (frame.high + cm(8)) / 2).called("back pitch, down"))
     s.at("blade_centre", down=(rise + cm(8)).called("blade line"))
     s.at("shoulder_dart", right=frame.back / 2 + cm(1), down=rise + cm(8))
-    s.edge("shoulder", "shoulder_tip", "neck_side")
+    shoulder_dart(s, front)
     s.edge("neck", "neck_side", curve(Bevel(NECK_DEG), "level", share=BACK_NECK), "neck_centre")
     far = (frame.arm / 6 + cm(0.8)).called("armhole, from the corner, halving it")
     s.tell(far)
     low = share_through(p["underarm"], p["armhole_corner"], p["pitch"], far, lean_deg=lean)
     s.edge("armhole", "underarm", curve(180.0 - lean, "upright", share=low), "pitch", curve("upright", "square"),
            "shoulder_tip")  # fmt: skip
-    above = found((p["shoulder_dart"].x - p["neck_side"].x) / cos(radians(BACK_DEG)), "above the dart's point")
-    s.dart("shoulder", "shoulder", at=above + cm(1.5) + dart / 2, of="neck_side", intake=dart, tip="shoulder_dart")

@@ -18,11 +18,11 @@ from typing import Final
 from ...draft.board import Board
 from ...draft.rulers import Bevel, Way, curve
 from ...draft.sketch import Sketch
-from ...geometry.point import Point, direction, distance, turn_deg
+from ...geometry.point import direction, distance, turn_deg
 from ...model.length import Length, cm, found, mm
 from ...model.piece import Cut, Piece, half_cut
 from ...values import dataclass
-from .lower import WIDEST, Asked, Half, WaistDart, finished, lean_deg, loose_side, share_through, up_to
+from .lower import WIDEST, Asked, Half, WaistDart, finished, lean_deg, loose_side, share_through, shoulder_dart, up_to
 
 STEEP_DEG: Final = 12.0
 """A front shoulder, its dart closed, slopes by this at least (worked rules)."""
@@ -131,15 +131,11 @@ def _back_upper(on: Board, s: Sketch, frame: _Frame, under: Length, neck_deg: fl
     tip = found(-s.points["shoulder_tip"].y, "shoulder line")
     s.at("pitch", right=frame.back, down=(tip + frame.bust) / 2)
     s.at("blade_centre", down=(cm(1.5) + frame.bust) / 2)
-    s.edge("shoulder", "shoulder_tip", "neck_side")
-    s.edge("neck", "neck_side", curve(Bevel(neck_deg), "level"), "neck_centre")
-    _armhole(s, (on.body.bust_girth * 0.03 - cm(0.14)).called("armhole, from the corner, halving it"), lean)
     s.between("mid_shoulder", "neck_side", "shoulder_tip")
     s.at("shoulder_dart", of="mid_shoulder", left=cm(1), far=cm(5))
-    p, way = s.points, direction(s.points["neck_side"], s.points["shoulder_tip"])
-    off = Point(p["shoulder_dart"].x - p["neck_side"].x, p["shoulder_dart"].y - p["neck_side"].y)
-    square = found(off.x * way.x + off.y * way.y, "square above the dart's point, so that its legs are alike")
-    s.dart("shoulder", "shoulder", at=square, of="neck_side", intake=cm(1), tip="shoulder_dart")
+    shoulder_dart(s, frame.shoulder)
+    s.edge("neck", "neck_side", curve(Bevel(neck_deg), "level"), "neck_centre")
+    _armhole(s, (on.body.bust_girth * 0.03 - cm(0.14)).called("armhole, from the corner, halving it"), lean)
 
 
 def _front_upper(on: Board, s: Sketch, frame: _Frame, dart: Length, under: Length, lean: float) -> None:
@@ -186,8 +182,7 @@ def _armhole(s: Sketch, far: Length, lean: float) -> None:
     p = s.points
     s.tell(far)
     rising = degrees(atan2(p["shoulder_tip"].y - p["pitch"].y, p["shoulder_tip"].x - p["pitch"].x))
-    inner = p["dart_outer"] if "dart_outer" in p else p["neck_side"]
-    square = 90.0 + degrees(atan2(p["shoulder_tip"].y - inner.y, p["shoulder_tip"].x - inner.x))
+    square = 90.0 + turn_deg((1.0, 0.0), direction(p["dart_outer"], p["shoulder_tip"]))
     end: Way = "square" if square < rising - 1 else rising - _BEYOND_DEG
     way = max(90.0, rising + _BEYOND_DEG)
     share = share_through(p["underarm"], p["armhole_corner"], p["pitch"], far, lean_deg=lean, inwards_deg=way - 90.0)

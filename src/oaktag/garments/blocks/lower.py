@@ -13,7 +13,7 @@ from ...draft.rulers import curve, drawn_curve
 from ...draft.sketch import Sketch
 from ...geometry.curve import Line
 from ...geometry.path import flatten, path_length, shifted, solve
-from ...geometry.point import Point, between, direction, distance
+from ...geometry.point import Point, between, direction, distance, left_of, meeting
 from ...geometry.polygon import crossings
 from ...model.length import Length, cm, found, least, mm
 from ...model.piece import Dart, EdgeKind, Piece
@@ -143,9 +143,34 @@ def lean_deg(at_side: Length, down: Length, asked: Asked) -> float:
     return max(0.0, degrees(atan(at_side.over(down) * (1.0 if asked.below is None else HOLLOW))))
 
 
-def up_to(s: Sketch, a: str, b: str) -> Length:
-    """How deep a bust dart with those leg ends is, whose legs are alike: to the bust point."""
-    return found(distance(between(s.points[a], s.points[b]), s.points["bust_point"]), "to the bust point")
+def up_to(s: Sketch, a: str, b: str, point: str = "bust_point") -> Length:
+    """How deep a dart to that point with those leg ends is, whose legs are alike."""
+    return found(distance(between(s.points[a], s.points[b]), s.points[point]), f"to the {point.replace('_', ' ')}")
+
+
+def shoulder_dart(s: Sketch, sewn: Length) -> None:
+    """The back's shoulder with a dart to the point `shoulder_dart`, square to the line from neck to tip above it, that
+    takes in what the shoulder has over its length as sewn; drawn so that it is straight with the dart closed."""
+    p = s.points
+    tip, neck, end = p["shoulder_dart"], p["neck_side"], p["shoulder_tip"]
+
+    def closed(deg: float) -> Point:
+        return turn(tip, deg).point(end)
+
+    deg = solve(lambda deg: distance(neck, closed(deg)) - sewn.mm, 0.0, 40.0, near=1e-9)
+    leg = turn((0.0, 0.0), deg / 2).point(left_of(direction(neck, end)))
+    met = meeting(neck, direction(neck, closed(deg)), tip, leg)
+    assert met is not None
+    s.at("dart_inner", of="neck_side", right=found(met.x - neck.x, "to the dart"),
+         down=found(neck.y - met.y, "straight with the dart closed"))  # fmt: skip
+    inner = p["dart_inner"]
+    s.swing("dart_outer", "dart_inner", about="shoulder_dart", deg=-deg,
+            reach=found(distance(inner, tip), "from there to the point"))  # fmt: skip
+    outer = p["dart_outer"]
+    s.edge("shoulder", "shoulder_tip", "dart_outer", "dart_inner", "neck_side")
+    wide = found(distance(outer, inner), "between the legs")
+    s.dart("shoulder", "shoulder", at=found(distance(end, outer), "tip to the dart") + wide / 2, of="shoulder_tip",
+           intake=wide, deep=up_to(s, "dart_outer", "dart_inner", "shoulder_dart"), pressed="neck_side")  # fmt: skip
 
 
 # ---------------------------------------------------------------- from the bust line down
