@@ -12,7 +12,7 @@ front, its angles with the shoulder together 180 degrees (worked rules, proved o
 
 from __future__ import annotations
 
-from math import asin, atan2, degrees
+from math import asin, degrees
 from typing import Final
 
 from ...draft.board import Board
@@ -29,6 +29,8 @@ STEEP_DEG: Final = 12.0
 _FLAT_DEG: Final = 4.0
 """And a flatter one than this is none (judgement, no source)."""
 _BEYOND_DEG: Final = 3.0
+_LEAST_DEG: Final = 2.0
+"""So far off the straight way an armhole leaves its pitch at least, and arrives at the shoulder (judgement, no source)."""
 _NARROW: Final = cm(6)
 """Of the frame so much is left for the arm at least (judgement, no source)."""
 SPLIT: Final = {"centre": 0.08, "back": 0.27, "side": 0.30, "front": 0.35}
@@ -97,8 +99,12 @@ def _halves(on: Board, asked: Asked, frame: _Frame, dart: Length) -> tuple[Piece
 
     f, b = on.sketch("front", Cut("fold"), worn="body"), on.sketch("back", half_cut(not asked.seam), worn="body")
     lean = lean_deg(side, frame.waist - frame.bust, asked)
-    _front_upper(on, f, frame, dart, under[1], lean)
-    _back_upper(on, b, frame, under[0], 180.0 - _neck_deg(f), lean)
+    _front_upper(on, f, frame, dart, under[1])
+    _back_upper(b, frame, under[0], 180.0 - _neck_deg(f))
+    past = (on.body.bust_girth * 0.03 - cm(0.64), on.body.bust_girth * 0.03 - cm(0.14))
+    over = _over_square(f), _over_square(b)
+    for s, far, out in zip((f, b), past, (over[1] - over[0], over[0] - over[1]), strict=True):
+        _armhole(s, far.called("armhole, from the corner, halving it"), lean, out)
     waist = under[0] - side - ((at["back"] + (centre or mm(0))) if shaped else mm(0))
     middle = frame.back / 2
     darts = [WaistDart("waist", middle, at["back"], frame.bust)] if shaped else []
@@ -120,8 +126,8 @@ def _halves(on: Board, asked: Asked, frame: _Frame, dart: Length) -> tuple[Piece
     return front, back
 
 
-def _back_upper(on: Board, s: Sketch, frame: _Frame, under: Length, neck_deg: float, lean: float) -> None:
-    """Points 0 to 18, and the back armhole."""
+def _back_upper(s: Sketch, frame: _Frame, under: Length, neck_deg: float) -> None:
+    """Points 0 to 18."""
     s.at("neck_centre", down=cm(1.5))
     s.at("neck_side", right=(frame.neck / 5 - cm(0.2)).called("back neck width"))
     s.at("shoulder_tip", of="neck_side", down=_back_tip(frame),
@@ -135,11 +141,10 @@ def _back_upper(on: Board, s: Sketch, frame: _Frame, under: Length, neck_deg: fl
     s.at("shoulder_dart", of="mid_shoulder", left=cm(1), far=cm(5))
     shoulder_dart(s, frame.shoulder)
     s.edge("neck", "neck_side", curve(Bevel(neck_deg), "level"), "neck_centre")
-    _armhole(s, (on.body.bust_girth * 0.03 - cm(0.14)).called("armhole, from the corner, halving it"), lean)
 
 
-def _front_upper(on: Board, s: Sketch, frame: _Frame, dart: Length, under: Length, lean: float) -> None:
-    """Points 20 to 31, the bust dart, and the front armhole."""
+def _front_upper(on: Board, s: Sketch, frame: _Frame, dart: Length, under: Length) -> None:
+    """Points 20 to 31, and the bust dart."""
     tip = _back_tip(frame)
     s.at("neck_centre", down=(frame.neck / 5 - cm(0.2)).called("front neck depth"))
     s.at("neck_side", right=(frame.neck / 5 - cm(0.7)).called("front neck width"))
@@ -169,24 +174,34 @@ def _front_upper(on: Board, s: Sketch, frame: _Frame, dart: Length, under: Lengt
     wide = found(distance(p["dart_outer"], p["dart_inner"]), "between the two middles of the shoulder")
     s.edge("shoulder", "shoulder_tip", "dart_outer", "dart_inner", "neck_side")
     s.edge("neck", "neck_side", curve("upright", "level"), "neck_centre")
-    _armhole(s, (on.body.bust_girth * 0.03 - cm(0.64)).called("armhole, from the corner, halving it"), lean)
     s.dart("bust", "shoulder", at=frame.shoulder / 2 + wide / 2, of="shoulder_tip", intake=wide,
            deep=up_to(s, "dart_outer", "dart_inner"), pressed="neck_side")  # fmt: skip
 
 
-def _armhole(s: Sketch, far: Length, lean: float) -> None:
-    """Square to the side, past the corner as far as told, upright at the pitch, square to the shoulder.
-
-    Where that would make an S, since the tip lies far beyond the pitch, or within it, a little beyond the straight way.
-    """
+def _armhole(s: Sketch, far: Length, lean: float, out_deg: float) -> None:
+    """Square to the side, past the corner as far as told, upright at the pitch, square to the shoulder but for
+    `out_deg`."""
     p = s.points
     s.tell(far)
-    rising = degrees(atan2(p["shoulder_tip"].y - p["pitch"].y, p["shoulder_tip"].x - p["pitch"].x))
-    square = 90.0 + turn_deg((1.0, 0.0), direction(p["dart_outer"], p["shoulder_tip"]))
-    end: Way = "square" if square < rising - 1 else rising - _BEYOND_DEG
+    rising, square = _rising_and_square(s)
+    end: Way = min(square + out_deg, rising - _LEAST_DEG) if out_deg else "square"
     way = max(90.0, rising + _BEYOND_DEG)
     share = share_through(p["underarm"], p["armhole_corner"], p["pitch"], far, lean_deg=lean, inwards_deg=way - 90.0)
     s.edge("armhole", "underarm", curve(180.0 - lean, way, share=share), "pitch", curve(way, end), "shoulder_tip")
+
+
+def _over_square(s: Sketch) -> float:
+    """By how many degrees an armhole square to the shoulder would make an S, since the tip lies far beyond the pitch:
+    it arrives so far from square, hardly off the straight way, and that of the other half as far the other way."""
+    rising, square = _rising_and_square(s)
+    return max(0.0, square - (rising - _LEAST_DEG))
+
+
+def _rising_and_square(s: Sketch) -> tuple[float, float]:
+    """How steeply the tip lies above the pitch, and the way that is square to the shoulder there, degrees."""
+    p, level = s.points, (1.0, 0.0)
+    rising = turn_deg(level, direction(p["pitch"], p["shoulder_tip"]))
+    return rising, 90.0 + turn_deg(level, direction(p["dart_outer"], p["shoulder_tip"]))
 
 
 def _back_tip(frame: _Frame) -> Length:
