@@ -23,7 +23,6 @@ STYLES = [
 WOMEN = [list(measured_whole("women_1988_60.csv").values())[k] for k in (3, 22, 41)]
 MAN = list(measured_whole(MEN).values())[7]
 KNOWN = {
-    "close": "corner: ",  # its shoulders, trued over their darts, bend near neck and armhole: by 3.6 to 8.9 degrees
     "straight-skirt": "notch: ",  # the hip of an A-line skirt lies 0.8 mm apart on both side seams
 }
 """Kinds of faults that stand and are not mended, by method or garment."""

@@ -265,7 +265,7 @@ def facings_of(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Leng
     whole = placed(front, "neck") if front.edge("side").takes else front
     for what, beside in (("neck", ("shoulder",)), ("armhole", ("shoulder", "side")))[: 1 + armholes]:
         first = facing(whole if what == "armhole" else front, (what,), f"{what}_facing_front", wide.mm)
-        pair = [_marked(first, shell, what), _as_long(first, back, what, wide.mm)]
+        pair = [_marked(first, shell, what), facing(back, (what,), f"{what}_facing_{back.name}", wide.mm)]
         pieces += pair
         own += [sew(f"{what} facing {edge} seam", f"{pair[0].name}.{edge}", to=f"{pair[1].name}.{edge}")
                 for edge in beside]  # fmt: skip
@@ -287,15 +287,6 @@ def _marked(facing: Piece, shell: tuple[Piece, ...], what: str) -> Piece:
             )
             return replace(facing, notches=notches)
     return facing
-
-
-def _as_long(front: Piece, back: Piece, what: str, wide: float) -> Piece:
-    """The facing of the back, a little wider or less, so that its shoulder is as long as that of the front's."""
-    made, want = facing(back, (what,), f"{what}_facing_{back.name}", wide), front.edge("shoulder").length()
-    for _ in range(4):
-        wide *= want / made.edge("shoulder").length()
-        made = facing(back, (what,), made.name, wide)
-    return made
 
 
 def _even(made: Piece) -> Piece:
