@@ -107,12 +107,14 @@ def _turn(a: float, b: float) -> float:
 
 def leaving(line: Sequence[XY], stops: Sequence[XY] = ()) -> float:
     """The way in which a flattened curve leaves its first point, radians: that of the cubic through its first four
-    points, laid evenly along it; of fewer before a corner, a `stop` (the leg of a dart), or where another run begins."""
+    points, laid evenly along it; of fewer before a `stop` (the leg of a dart), a corner (where chords would stray from
+    a curve), or where another run begins."""
     points = [line[0], line[1]]
     for c in line[2:4]:
         a, b = points[-2:]
         turned, uneven = abs(_turn(_way(a, b), _way(b, c))), not 0.5 < math.dist(b, c) / math.dist(a, b) < 2
-        if turned > math.radians(20) or uneven or any(math.dist(b, stop) < 0.06 for stop in stops):
+        strays = turned * min(math.dist(a, b), math.dist(b, c)) / 8 > 2 * FLAT
+        if strays or uneven or any(math.dist(b, stop) < 0.06 for stop in stops):
             break
         points.append(c)
     shares = {2: (-1, 1), 3: (-3, 4, -1), 4: (-11, 18, -9, 2)}[len(points)]
