@@ -112,7 +112,7 @@ def leaving(line: Sequence[XY], stops: Sequence[XY] = ()) -> float:
     points = [line[0], line[1]]
     for c in line[2:4]:
         a, b = points[-2:]
-        turned, uneven = abs(_turn(_way(a, b), _way(b, c))), not 0.5 < math.dist(b, c) / math.dist(a, b) < 2
+        turned, uneven = abs(_turn(_way(a, b), _way(b, c))), not 2 / 3 < math.dist(b, c) / math.dist(a, b) < 1.5
         strays = turned * min(math.dist(a, b), math.dist(b, c)) / 8 > 2 * FLAT
         if strays or uneven or any(math.dist(b, stop) < 0.06 for stop in stops):
             break

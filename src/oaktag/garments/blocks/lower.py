@@ -21,6 +21,8 @@ from ...values import dataclass, replace
 
 WIDEST: Final = cm(4)
 """One waist dart takes in no more than this (common practice, no source)."""
+SHORTEST: Final = cm(5)
+"""A waist dart is so long at least (judgement, no source)."""
 LOWER_END: Final = {"front": cm(9), "back": cm(13)}
 """A double-ended dart ends so far below the waist line (8 to 10 cm, 12 to 14 cm; common practice, no source)."""
 ABOVE_HEM: Final = cm(2)
@@ -91,6 +93,10 @@ class Half:
     """The half hip."""
     dart_depth: Length | None = None
     """Where a bust dart opens in the side."""
+
+    def top(self, dart: WaistDart) -> Length:
+        """How far down the upper point of a waist dart lies on the sheet."""
+        return least(dart.top, self.waist + self.lower[1] - SHORTEST)
 
 
 _SHARES: Final = 0.3, 0.95
@@ -222,7 +228,7 @@ def _to_the_waist(s: Sketch, half: Half, beside: Piece | None) -> list[Dart]:
         _open_side(s, found(distance(p["underarm"], p["side_dart_high"]), "underarm to the bust dart"))
     s.edge("waist", "waist_side", curve("square", "level" if half.centre is None else "square"), "waist_centre")
     for dart in half.darts:
-        s.at(f"{dart.name}_dart", right=dart.across, down=dart.top)
+        s.at(f"{dart.name}_dart", right=dart.across, down=half.top(dart))
         from_centre = dart.across - half.centre if half.centre else dart.across
         s.dart(dart.name, "waist", at=from_centre, of="waist_centre", intake=dart.intake, tip=f"{dart.name}_dart",
                change="ease_waist")  # fmt: skip
@@ -270,10 +276,10 @@ def _below(on: Board, s: Sketch, half: Half, asked: Asked, waist: Length) -> lis
         words = f"{dart.name.replace('_', ' ')} dart"
         s.tell(dart.across, f"{words}, across")
         s.tell(dart.intake, f"{words}, takes in")
-        s.tell(dart.top, f"{words}, upper point, down")
+        s.tell(top := half.top(dart), f"{words}, upper point, down")
         s.tell(end, f"{words}, lower point, below the waist line")
         x, y, by = dart.across.mm, -waist.mm, dart.intake.mm / 2
-        points = Point(x, -dart.top.mm), Point(x + by, y), Point(x, y - end.mm), Point(x - by, y)
+        points = Point(x, -top.mm), Point(x + by, y), Point(x, y - end.mm), Point(x - by, y)
         darts.append(Dart(dart.name, points, dart.intake.mm))
     return darts
 
