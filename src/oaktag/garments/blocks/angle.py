@@ -91,7 +91,8 @@ def degrees_of(bust: Length) -> float:
 
 def _halves(on: Board, asked: Asked, frame: _Frame) -> tuple[Piece, Piece]:
     shaped = asked.shaped(on, frame.surplus)
-    takes = _takes(frame, asked)
+    one = not shaped or asked.front_count(on, 2) == 1
+    takes = _takes(frame, asked, one=one)
     side = (takes["c"] if shaped else loose_side(frame.surplus)) / 2
     under = frame.back + frame.arm / 2, frame.chest + frame.beyond + frame.arm / 2
     more = None if asked.below is None else (asked.hip(on) - under[0] - under[1]) / 2
@@ -103,12 +104,12 @@ def _halves(on: Board, asked: Asked, frame: _Frame) -> tuple[Piece, Piece]:
     lean = lean_deg(side, waist - bust, asked)
     _front_upper(f, frame, under[1], lean)
     darts = []
-    if shaped and asked.front_count(on, 2) == 2:
+    if shaped and not one:
         beside = frame.chest + frame.beyond - cm(1.5)
         darts = [WaistDart("waist", frame.chest / 2 + cm(0.7), takes["a"], frame.front_high + cm(2.5)),
                  WaistDart("waist_2", beside, takes["b"], _leg_at(f, beside))]  # fmt: skip
     elif shaped:
-        darts = [WaistDart("waist", frame.chest / 2 + cm(0.7), takes["a"] + takes["b"], frame.front_high + cm(2.5))]
+        darts = [WaistDart("waist", frame.chest / 2 + cm(0.7), takes["a"], frame.front_high + cm(2.5))]
     sewn = under[1] - side - (takes["a"] + takes["b"] if shaped else mm(0))
     front = finished(on, f, Half(bust, waist, under[1], side, sewn, darts, lower=(lower, lower),
                                  hip=more and under[1] + more), asked)  # fmt: skip
@@ -126,15 +127,21 @@ def _halves(on: Board, asked: Asked, frame: _Frame) -> tuple[Piece, Piece]:
     return front, back
 
 
-def _takes(frame: _Frame, asked: Asked) -> dict[str, Length]:
-    """What each waist dart takes in; a centre back on the fold takes nothing, and e its share."""
+def _takes(frame: _Frame, asked: Asked, *, one: bool) -> dict[str, Length]:
+    """What each waist dart takes in; a centre back on the fold takes nothing, and e its share; of `one` in front, a has
+    that of b. No dart takes in more than 4 cm: d's rest goes to e and c, any other's to c, the side."""
     each = {name: (frame.surplus * share).called(f"dart {name}") for name, share in SHARES.items()}
-    most = least(each["d"], WIDEST)
-    over = (each["d"] - most) / 2
-    if over.mm > 0:
-        each |= {"d": most.called("dart d"), "e": (each["e"] + over).called("dart e"),
-                 "c": (each["c"] + over).called("dart c")}  # fmt: skip
-    return each if asked.seam else each | {"e": (each["e"] + each["f"]).called("dart e"), "f": mm(0)}
+    over = each["d"] - least(each["d"], WIDEST)
+    more = [("d", mm(0) - over), ("e", over / 2), ("c", over / 2)] if over.mm > 0 else []
+    more += [] if asked.seam else [("e", each["f"]), ("f", mm(0) - each["f"])]
+    more += [("a", each["b"]), ("b", mm(0) - each["b"])] if one else []
+    for name, by in more:
+        each[name] = (each[name] + by).called(f"dart {name}")
+    for name in ("a", "e"):
+        over = each[name] - WIDEST
+        if over.mm > 0:
+            each |= {name: WIDEST.called(f"dart {name}"), "c": (each["c"] + over).called("dart c")}
+    return each
 
 
 def _front_upper(s: Sketch, frame: _Frame, under: Length, lean: float) -> None:

@@ -90,6 +90,11 @@ def _halves(on: Board, asked: Asked, frame: _Frame, dart: Length) -> tuple[Piece
     at = {name: (frame.surplus * share).called(f"{name} takes in") for name, share in SPLIT.items()}
     if not asked.seam:
         at["back"] = (at["back"] + at["centre"]).called("back takes in")
+    count = asked.front_count(on, 2 if at["front"] > WIDEST else 1) if shaped else 1
+    for name in (("back", "front") if count == 1 else ("back",)) if shaped else ():
+        over = at[name] - WIDEST
+        if over.mm > 0:
+            at |= {name: WIDEST.called(f"{name} takes in"), "side": (at["side"] + over).called("side takes in")}
     if not shaped:
         at["side"] = loose_side(frame.surplus)
     side = at["side"] / 2
@@ -114,7 +119,6 @@ def _halves(on: Board, asked: Asked, frame: _Frame, dart: Length) -> tuple[Piece
     waist = under[1] - side - (at["front"] if shaped else mm(0))
     darts = []
     if shaped:
-        count = asked.front_count(on, 2 if at["front"] > WIDEST else 1)
         below = (frame.bust_point + cm(2.5)).called("front waist dart, point")
         each = at["front"] / count
         darts = [WaistDart("waist", frame.chest / 2, each, below)]
