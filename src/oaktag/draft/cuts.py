@@ -7,7 +7,7 @@ cut are the piece's own, bit for bit. Marks go with their part; lines and levels
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping, Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 from math import sqrt
 from typing import Final, TypeAlias, TypeVar
@@ -278,13 +278,12 @@ def _banks(stops: Sequence[_Stop], rounded: float, *, through: bool) -> tuple[Pa
         right += own
         left += other
     sides = [_apart(right), _apart(left)]
-    one, other = (_corners(points, rounded) for points in sides)
-    for p in one.keys() & other.keys() if through else ():  # one line as far as it goes: no width is lost beside it
-        (far, half), (other_far, other_half) = one[p], other[p]
-        half = direction((0.0, 0.0), (half.x + other_half.x, half.y + other_half.y))
-        one[p] = other[p] = min(far, other_far), half
-    first, second = (_rounded(points, own, through=through) for points, own in zip(sides, (one, other), strict=True))
-    return first, second
+    first, second = (_corners(points, rounded) for points in sides)
+    for p in first.keys() & second.keys() if through else ():  # one line as far as it goes: no width is lost beside it
+        (far, half), (other_far, other_half) = first[p], second[p]
+        shared = direction((0.0, 0.0), (half.x + other_half.x, half.y + other_half.y))
+        first[p] = second[p] = min(far, other_far), shared
+    return _rounded(sides[0], first, through=through), _rounded(sides[1], second, through=through)
 
 
 def _is_left(a: Point, b: Point, p: Point) -> bool:

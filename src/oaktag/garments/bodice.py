@@ -32,13 +32,12 @@ from ..model.piece import NotchPlace, Piece, Seam, sew
 from ..model.ref import refs
 from ..units import show
 from ..values import dataclass, replace
-from .blocks import METHODS, block, bust_round, levelled
+from .blocks import METHODS, block, bust_ease, bust_round, eased, levelled
 from .parts.neckline import STYLES, new_neck
 from .parts.part import Part, together
 from .parts.princess import back_princess, came_of, front_princess, princess_seam
 from .parts.style_darts import FOLDS, PLACES, folded, placed, pulled_back
 
-EASE_BUST: Final = {"quarter": inch(3), "close": inch(4), "angle": inch(4.75)}
 _CORNER_DEG: Final = 3.0
 _PARTS: Final = 8
 SHORTEST: Final = inch(2)
@@ -75,10 +74,7 @@ def bodice(
     on: Board,
     *,
     method: str = choice("how it is drafted", *METHODS),
-    ease_bust: Length | None = length(
-        "wearing ease round the bust", least=inch(1), most=inch(12),
-        worked_out="{a} by quarters, {b} close, {c} by angle",
-        where={"a": EASE_BUST["quarter"], "b": EASE_BUST["close"], "c": EASE_BUST["angle"]}),
+    ease_bust: Length | None = bust_ease(least=inch(1), most=inch(12)),
     ease_waist: Length = length("wearing ease round the waist", inch(2.5), most=inch(12)),
     waist_darts: bool = flag("waist darts", True),
     front_darts: str = choice("waist darts in each front half", "auto", "one", "two", when=("waist_darts", "yes")),
@@ -102,8 +98,7 @@ def bodice(
 ) -> Draft:  # fmt: skip
     """Front and back, or their panels, and facings."""
     body = on.body
-    asked = ease_bust or on.usual(EASE_BUST[method])
-    on.work("ease_bust", asked)
+    asked = eased(on, method, ease_bust)
     for name in ("hip_girth", "waist_to_hip"):  # of use for a longer one
         body.get(name)
     if mm(0) < below_waist < SHORTEST:

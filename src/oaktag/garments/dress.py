@@ -23,8 +23,8 @@ from ..model.length import Length, found, inch, mm
 from ..model.piece import EdgeKind, NotchPlace, Piece, Seam, sew
 from ..model.ref import Ref, refs
 from ..values import dataclass, replace
-from .blocks import METHODS, block, bust_round, levelled
-from .bodice import EASE_BUST, cut_up, facings_of, styled
+from .blocks import METHODS, block, bust_ease, bust_round, eased, levelled
+from .bodice import cut_up, facings_of, styled
 from .circle_skirt import ANGLES, circle_panels
 from .gathered_skirt import gathered_panels
 from .gored_skirt import gored_panels
@@ -54,10 +54,7 @@ def dress(
     on: Board,
     *,
     method: str = choice("how the bodice is drafted", *METHODS, group="bodice"),
-    ease_bust: Length | None = length(
-        "wearing ease round the bust", least=inch(1), most=inch(12),
-        worked_out="{a} by quarters, {b} close, {c} by angle", group="bodice",
-        where={"a": EASE_BUST["quarter"], "b": EASE_BUST["close"], "c": EASE_BUST["angle"]}),
+    ease_bust: Length | None = bust_ease(least=inch(1), most=inch(12), group="bodice"),
     ease_waist: Length = length("wearing ease round the waist", inch(2), most=inch(12), group="bodice"),
     bust_dart: str = choice("where the bust dart opens", "auto", *PLACES, when=("princess", "none"), group="bodice"),
     princess: str = choice("princess lines", "none", "shoulder", "armhole", group="bodice"),
@@ -85,8 +82,7 @@ def dress(
 ) -> Draft:  # fmt: skip
     """The bodice, its sleeves and facings, the skirt below it."""
     body = on.body
-    asked = ease_bust or on.usual(EASE_BUST[method])
-    on.work("ease_bust", asked)
+    asked = eased(on, method, ease_bust)
     low = {"hip": body.waist_to_hip, "one": long}.get(joined)
     one = princess != "none" or bust_dart not in ("auto", "shoulder", "armhole")
     front, back = block(on, method, ease_bust=asked, ease_waist=ease_waist, below=low, ease_hip=ease_hip,

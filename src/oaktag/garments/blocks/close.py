@@ -30,7 +30,7 @@ _FLAT_DEG: Final = 4.0
 """And a flatter one than this is none (judgement, no source)."""
 _BEYOND_DEG: Final = 3.0
 _LEAST_DEG: Final = 2.0
-"""So far off the straight way an armhole leaves its pitch at least, and arrives at the shoulder (judgement, no source)."""
+"""And an armhole arrives at the shoulder so far off the straight way from its pitch at least (judgement, no source)."""
 _NARROW: Final = cm(6)
 """Of the frame so much is left for the arm at least (judgement, no source)."""
 SPLIT: Final = {"centre": 0.08, "back": 0.27, "side": 0.30, "front": 0.35}
@@ -107,8 +107,8 @@ def _halves(on: Board, asked: Asked, frame: _Frame, dart: Length) -> tuple[Piece
     _front_upper(on, f, frame, dart, under[1])
     _back_upper(b, frame, under[0], 180.0 - _neck_deg(f))
     past = (on.body.bust_girth * 0.03 - cm(0.64), on.body.bust_girth * 0.03 - cm(0.14))
-    over = _over_square(f), _over_square(b)
-    for s, far, out in zip((f, b), past, (over[1] - over[0], over[0] - over[1]), strict=True):
+    turned = _over_square(b) - _over_square(f)
+    for s, far, out in zip((f, b), past, (turned, -turned), strict=True):
         _armhole(s, far.called("armhole, from the corner, halving it"), lean, out)
     waist = under[0] - side - ((at["back"] + (centre or mm(0))) if shaped else mm(0))
     middle = frame.back / 2
