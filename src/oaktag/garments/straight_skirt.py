@@ -16,7 +16,7 @@ In-seam pocket: opening 6 in, its top 3 in below the waist (School Needlework, a
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import atan2, hypot, tan
 
 from ..claims.girth import Girth, GirthAtLeast
@@ -60,13 +60,15 @@ def straight_panels(
     lined: bool = False,
     forward: Length = mm(0),
     above: Length = mm(0),
+    darts_at: Mapping[str, Sequence[Length]] | None = None,
 ) -> Part:
     """Front and back, halves; the back is a pair where it opens there or has a vent or slit, else on the fold.
 
     `waist`: all round, as sewn; where it is as wide as the hip no darts are drawn. `down`: how far it opens, to the
     notch `end`. `top`: how far below the waist the skirt starts, under a curved band: its darts and its side are those
     of the draft from the waist there. `forward`: the front is so much wider than a quarter, the back narrower. `above`:
-    the upper edge lies so far above the waist. `lined`: a lining, 1 in shorter, without a vent's extension.
+    the upper edge lies so far above the waist. `darts_at`: where the first darts of "front" and "back" lie along the
+    sewn waist, from the centre, to meet those above. `lined`: a lining, 1 in shorter, without a vent's extension.
     """
     hip_line = with_more(on.body.waist_to_hip, above).called("hip line")
     quarter = ((on.body.hip_girth + ease_hip) / 4).called("quarter hip")
@@ -116,12 +118,17 @@ def straight_panels(
         darts = darts if shaped else 0
         intake = ((surplus - at_side) / max(darts, 1)).called("each dart takes in")
         place = ((hip - at_side) / (darts + 1)).called("from dart to dart")
+        places = [place * (k + 1) for k in range(darts)]
+        for k, met in enumerate((darts_at or {}).get(half, ())[:darts]):
+            places[k] = (met + intake * k + intake / 2).called("to meet the dart above")
+            apart = ((hip - at_side - places[k]) / (darts - k)).called("from dart to dart")
+            places[k + 1 :] = [places[k] + apart * (j + 1) for j in range(darts - k - 1)]
         depths = [deep - on.usual(inch(1)) * (k > 0) if k else deep for k in range(darts)]
         closed = min(darts_closed, darts) if form == "A-line" else 0
         out = outs[half]
         line, drawn, lower = around, [(intake, each) for each in depths], top if shaped else None
         _upper(s, None, hip, hip_line, hem, (out, aslant.get(half, below)), pegged)
-        _waist(s, hip - at_side if shaped else None, side_rise, drawn, place)
+        _waist(s, hip - at_side if shaped else None, side_rise, drawn, places)
         if shaped:
             s.fit("waist", to=line, move="waist_side", way="right", change="ease_waist or ease_hip")
         if lower is not None:  # drawn anew, from where the band ends
@@ -130,7 +137,7 @@ def straight_panels(
             line = (found(side, "side below the band") - total(*(each for each, _ in drawn))).called("quarter below it")
             s = on.sketch(s.name, cut, worn=s.worn)
             _upper(s, lower, hip, hip_line, hem, (out, aslant.get(half, below)), pegged)
-            _waist(s, found(side, "side below the band"), side_rise, drawn, place)
+            _waist(s, found(side, "side below the band"), side_rise, drawn, places)
             s.fit("waist", to=line, move="waist_side", way="right", change="band_wide")
         s.level("waist", start)
         s.level("hip", hip_line)
@@ -189,7 +196,9 @@ def _upper(
         s.at("hem_side", right=hip - peg if peg is not None and peg.mm else hip, down=hem + drop if turn else hem)
 
 
-def _waist(s: Sketch, side: Length | None, rise: Length, darts: Sequence[tuple[Length, Length]], place: Length) -> None:
+def _waist(
+    s: Sketch, side: Length | None, rise: Length, darts: Sequence[tuple[Length, Length]], places: Sequence[Length]
+) -> None:
     """The side and the waist with its darts; straight, where nothing is taken in."""
     if side is None:
         s.at("waist_side", of="waist_centre", right=mm(s.points["hip_side"].x))
@@ -200,7 +209,7 @@ def _waist(s: Sketch, side: Length | None, rise: Length, darts: Sequence[tuple[L
     s.edge("side", "hem_side", "hip_side", HIP_CURVE, "waist_side")
     s.edge("waist", "waist_side", curve("square", "level"), "waist_centre")
     for k, (intake, deep) in enumerate(darts):
-        s.dart(f"waist {k + 1}", "waist", at=place * (k + 1), of="waist_centre", intake=intake, deep=deep,
+        s.dart(f"waist {k + 1}", "waist", at=places[k], of="waist_centre", intake=intake, deep=deep,
                change="ease_waist, or waist_darts to 1")  # fmt: skip
 
 

@@ -167,12 +167,11 @@ def shoulder_dart(s: Sketch, sewn: Length) -> None:
     leg = turn((0.0, 0.0), deg / 2).point(left_of(direction(neck, end)))
     met = meeting(neck, direction(neck, closed(deg)), tip, leg)
     assert met is not None
-    s.at("dart_inner", of="neck_side", right=found(met.x - neck.x, "to the dart"),
-         down=found(neck.y - met.y, "straight with the dart closed"))  # fmt: skip
-    inner = p["dart_inner"]
-    s.swing("dart_outer", "dart_inner", about="shoulder_dart", deg=-deg,
-            reach=found(distance(inner, tip), "from there to the point"))  # fmt: skip
-    outer = p["dart_outer"]
+    outer = turn(tip, -deg).point(met)
+    s.at("dart_outer", of="shoulder_tip", left=found(end.x - outer.x, "to the dart"),
+         up=found(outer.y - end.y, "straight with the dart closed"))  # fmt: skip
+    inner = s.swing("dart_inner", "dart_outer", about="shoulder_dart", deg=deg,
+                    reach=found(distance(outer, tip), "from there to the point"))  # fmt: skip
     s.edge("shoulder", "shoulder_tip", "dart_outer", "dart_inner", "neck_side")
     wide = found(distance(outer, inner), "between the legs")
     s.dart("shoulder", "shoulder", at=found(distance(end, outer), "tip to the dart") + wide / 2, of="shoulder_tip",
