@@ -29,8 +29,7 @@ STEEP_DEG: Final = 12.0
 _FLAT_DEG: Final = 4.0
 """And a flatter one than this is none (judgement, no source)."""
 _BEYOND_DEG: Final = 3.0
-_LEAST_DEG: Final = 2.0
-"""And an armhole arrives at the shoulder so far off the straight way from its pitch at least (judgement, no source)."""
+"""So far off the straight way an armhole leaves its pitch, and arrives at the shoulder, at least (judgement)."""
 _NARROW: Final = cm(6)
 """Of the frame so much is left for the arm at least (judgement, no source)."""
 SPLIT: Final = {"centre": 0.08, "back": 0.27, "side": 0.30, "front": 0.35}
@@ -190,8 +189,8 @@ def _armhole(s: Sketch, far: Length, lean: float, out_deg: float) -> None:
     p = s.points
     s.tell(far)
     rising, square = _rising_and_square(s)
-    end: Way = min(square + out_deg, rising - _LEAST_DEG) if out_deg else "square"
-    way = max(90.0, rising + _BEYOND_DEG)
+    end: Way = min(square + out_deg, rising - _BEYOND_DEG) if out_deg else "square"
+    way = max(90.0, rising + _BEYOND_DEG, rising + (rising - square) / 4)  # else it would turn within mm of the tip
     share = share_through(p["underarm"], p["armhole_corner"], p["pitch"], far, lean_deg=lean, inwards_deg=way - 90.0)
     s.edge("armhole", "underarm", curve(180.0 - lean, way, share=share), "pitch", curve(way, end), "shoulder_tip")
 
@@ -200,7 +199,7 @@ def _over_square(s: Sketch) -> float:
     """By how many degrees an armhole square to the shoulder would make an S, since the tip lies far beyond the pitch:
     it arrives so far from square, hardly off the straight way, and that of the other half as far the other way."""
     rising, square = _rising_and_square(s)
-    return max(0.0, square - (rising - _LEAST_DEG))
+    return max(0.0, square - (rising - _BEYOND_DEG))
 
 
 def _rising_and_square(s: Sketch) -> tuple[float, float]:
