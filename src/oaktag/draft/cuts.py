@@ -279,7 +279,9 @@ def _banks(stops: Sequence[_Stop], rounded: float, *, through: bool) -> tuple[Pa
         left += other
     sides = [_apart(right), _apart(left)]
     first, second = (_corners(points, rounded) for points in sides)
-    for p in first.keys() & second.keys() if through else ():  # one line as far as it goes: no width is lost beside it
+    same = [(p, q) for p, q in itertools.pairwise(sides[0]) if (p, q) in itertools.pairwise(sides[1])]
+    for p in (p for run in same for p in run if through and p in first and p in second):
+        # one line up to here: one way through, so that no width is lost beside it
         (far, half), (other_far, other_half) = first[p], second[p]
         shared = direction((0.0, 0.0), (half.x + other_half.x, half.y + other_half.y))
         first[p] = second[p] = min(far, other_far), shared
