@@ -12,7 +12,7 @@ dart       legs alike to 0.5 mm (as edges of a seam), its intake between them, i
 seam       both sides, measured on the polylines with darts closed and pleats laid, differ by the ease that is told
 girth      all round, at a level that the checks speak of, there is as much cloth as they tell: body and ease
 corner     where two edges are sewn to each other, the edges beyond run on: angles add up to 180 to 3 degrees (common
-           practice, no source), or the checks tell that they do not
+           practice, no source), or a facing turned in lies on them with the same angle; or the checks tell of it
 notch      on its edge; cut on the cut line; those of one name meet when sewn
 inside     holes, grain line and lines inside lie on the cloth
 """
@@ -105,21 +105,21 @@ def _turn(a: float, b: float) -> float:
     return (b - a + math.pi) % (2 * math.pi) - math.pi
 
 
-def leaving(line: Sequence[XY]) -> float:
-    """The way in which a flattened curve leaves its first point, radians: that of its first chord, less what the curve
-    turns under it, by the next two chords (each has its curve's way about its middle)."""
-    ways, middles, far = [_way(line[0], line[1])], [], 0.0
-    for a, b in pairwise(line[:4]):
-        turn = _turn(ways[-1], _way(a, b))
-        if abs(turn) > math.radians(20) or not 0.3 < math.dist(a, b) / math.dist(line[0], line[1]) < 3:
-            break  # a corner, or a straight run before a curve
-        ways.append(ways[-1] + turn)
-        middles.append(far + math.dist(a, b) / 2)
-        far += math.dist(a, b)
-    known = list(zip(middles, ways[1:], strict=True))
-    return sum(
-        way * math.prod(other / (other - middle) for other, _ in known if other != middle) for middle, way in known
-    )
+def leaving(line: Sequence[XY], stops: Sequence[XY] = ()) -> float:
+    """The way in which a flattened curve leaves its first point, radians: that of the cubic through its first four
+    points, laid evenly along it; of fewer before a `stop` (the leg of a dart), a corner (where chords would stray from
+    a curve), or where another run begins."""
+    points = [line[0], line[1]]
+    for c in line[2:4]:
+        a, b = points[-2:]
+        turned, uneven = abs(_turn(_way(a, b), _way(b, c))), not 2 / 3 < math.dist(b, c) / math.dist(a, b) < 1.5
+        strays = turned * min(math.dist(a, b), math.dist(b, c)) / 8 > 2 * FLAT
+        if strays or uneven or any(math.dist(b, stop) < 0.06 for stop in stops):
+            break
+        points.append(c)
+    shares = {2: (-1, 1), 3: (-3, 4, -1), 4: (-11, 18, -9, 2)}[len(points)]
+    x, y = (sum(k * p[axis] for k, p in zip(shares, points, strict=True)) for axis in (0, 1))
+    return math.atan2(y, x)
 
 
 class Edge:
@@ -396,8 +396,9 @@ def _angle_deg(piece: Piece, edge: Edge, *, at_start: bool) -> float:
     """The angle of cloth at an end of an edge."""
     before, after = piece.beside(edge.name)
     arriving, going = (before, edge) if at_start else (edge, after)
-    back = leaving(arriving.line[::-1]) + math.pi
-    return 180 - math.degrees(_turn(back, leaving(going.line)))
+    legs = [(x, y) for dart in piece.row["darts"] for x, y in dart["points"]]
+    back = leaving(arriving.line[::-1], legs) + math.pi
+    return 180 - math.degrees(_turn(back, leaving(going.line, legs)))
 
 
 def _corners(pieces: Mapping[str, Piece], seams: Sequence[Row], checks: Sequence[Row]) -> Iterator[Fault]:
@@ -411,10 +412,11 @@ def _corners(pieces: Mapping[str, Piece], seams: Sequence[Row], checks: Sequence
             ]
             if len(ends) != 1 or tuple(e.name for e in one.beside(first.name)).count(beyond.name) != 1:
                 continue
-            together = _angle_deg(one, first, at_start=at_start) + _angle_deg(other, second, at_start=ends[0])
-            if (
-                together < 360 and abs(together - 180) > SMOOTH_DEG and not told
-            ):  # both reflex: no run, a gusset's corner
+            angles = _angle_deg(one, first, at_start=at_start), _angle_deg(other, second, at_start=ends[0])
+            together, faced = sum(angles), bool(one.row.get("worn")) != bool(other.row.get("worn"))
+            lies_on = faced and abs(angles[0] - angles[1]) <= SMOOTH_DEG
+            if together < 360 and abs(together - 180) > SMOOTH_DEG and not lies_on and not told:
+                # both reflex: no run, a gusset's corner
                 words = f"{beyond.name} of {one.name} and {other.name} make {together:.1f} degrees"
                 yield Fault("corner", seam["name"], words)
 

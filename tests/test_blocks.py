@@ -300,6 +300,68 @@ def test_an_armhole_makes_no_s(method):
                 assert min(turns) > -1e-4 or max(turns) < 1e-4, (method, piece.name)
 
 
+@pytest.mark.parametrize("method", ["close", "angle"])
+def test_a_back_shoulder_is_straight_with_its_dart_closed_and_neck_and_armhole_run_on(method):
+    """Trade notes on the cap of a dart: the seam is drawn straight across it, folded; worked rules 2.1: the angles of
+    the two necks with the shoulder sum to 180 degrees; checks S5: so do the armholes', within 3, on all but those whose
+    shoulder is so long that both would make an S."""
+    off = 0
+    for body in SURVEY:
+        front, back, _, _ = drafted(method, body)
+        edge = back.edge("shoulder")
+        (take,) = edge.takes
+        a, tip, b = dart(back, "shoulder").points
+        shut = math.radians(angle_of(back, "shoulder"))
+        ways = [math.atan2(w.y, w.x) for w in (edge.curves[0].way(0.0), edge.curves[-1].way(1.0))]
+        assert abs(math.remainder(ways[0] + shut - ways[1], math.tau)) < 0.003
+        assert take.tip == tip
+        for at_neck in (True, False):
+            total = 0.0
+            for half in (front, back):
+                shoulder, beyond = half.edge("shoulder"), half.edge("neck" if at_neck else "armhole")
+                two = (shoulder, beyond) if at_neck else (beyond, shoulder)
+                p, q = two[0].curves[-1].way(1.0), two[1].curves[0].way(0.0)
+                total += 180 - math.degrees(math.remainder(math.atan2(q.y, q.x) - math.atan2(p.y, p.x), math.tau))
+            if at_neck:
+                assert total == pytest.approx(180.0, abs=0.1)
+            off += not at_neck and abs(total - 180) > 3
+    assert off <= 2
+
+
+@pytest.mark.parametrize("darts", ["auto", "one"])
+@pytest.mark.parametrize("seam", ["seam", "fold"])
+@pytest.mark.parametrize("method", ["close", "angle"])
+def test_no_waist_dart_takes_in_more_than_4_cm(method, seam, darts):
+    """Worked rules 2.1, 2.2: one over 4 is split, or its rest given to others; trade checks D8."""
+    for body in SURVEY:
+        for half in drafted(method, body, front_darts=darts, centre_back=seam)[:2]:
+            assert all(each.intake <= 40.2 for each in half.darts if each.name.startswith("waist"))
+
+
+def test_a_short_waist_has_waist_darts_of_some_length():
+    """A1183 of the survey: armpits 21.3 cm down the back, of 32.1 to the waist."""
+    body = {**DRAFTED_FOR, "bust_girth": 910.0, "waist_girth": 745.0, "scye_depth": 213.0, "back_waist_length": 321.0,
+            "across_back_width": 330.0, "neck_base_girth": 351.0, "shoulder_length": 160.0}  # fmt: skip
+    del body["across_chest_width"]
+    front, back, _, _ = drafted("close", body)
+    for half in (front, back):
+        for each in half.darts:
+            if each.name.startswith("waist"):
+                assert min(math.dist(each.points[1], each.points[k]) for k in (0, 2)) > 40
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_no_curve_has_a_hook_at_its_end(method):
+    """1 mm from any end a curve still runs as it left there, to 4 degrees: more is a corner to the eye (judgement)."""
+    for body in SURVEY:
+        for piece in drafted(method, body)[:2]:
+            for edge in piece.edges:
+                for curve in (edge.curves[0], edge.curves[-1].reversed()):
+                    near = curve.way(min(1.0, 1.0 / curve.length()))
+                    a, b = curve.way(0.0), near
+                    assert abs(math.degrees(math.atan2(a.x * b.y - a.y * b.x, a.x * b.x + a.y * b.y))) < 4, edge.name
+
+
 def test_how_the_armhole_compares_with_the_arm():
     """Worked rules 2.1 and 2.2 on 40 women, armhole less armscye: 0.3/5.7/13 close, 4.7/7.8/10.4 by angle, cm. On all
     300 here -0.1/6.0/13.9 and 3.6/7.5/11.7."""

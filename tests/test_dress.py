@@ -240,3 +240,26 @@ def test_a_dress_in_one_is_flared_at_every_seam_to_the_hem(princess):
 def test_a_hem_too_narrow_to_walk_in_is_told():
     _, pattern = made(joined="one", flare=0)
     assert [finding.id for finding in failed(pattern) if not finding.id.startswith("dart")] == ["hem.room"]
+
+
+@pytest.mark.parametrize(
+    "style",
+    [{"method": method} for method in METHODS] + [{"method": "close", "princess": "armhole"}],
+    ids=lambda style: " ".join(style.values()),
+)
+def test_the_darts_of_a_straight_skirt_meet_those_of_the_bodice(style: dict[str, str]) -> None:
+    """Within 3 mm at the waist seam (trade checks, S3: dart positions within 0.3 cm), from the centre, as sewn."""
+    draft, _ = made(skirt="straight", **style)
+
+    def darts(name: str) -> list[float]:
+        edge = piece(draft, name).edge("waist")
+        fars = sorted(edge.sewn(take.start) for take in edge.takes)
+        centre = min(edge.start, edge.end, key=lambda p: abs(p.x))
+        return fars if edge.start == centre else sorted(edge.sewn_length() - far for far in fars)
+
+    for half in ("front", "back"):
+        whole = not style.get("princess")
+        above = darts(half) if whole else [piece(draft, f"{half}_centre").edge("waist").sewn_length()]
+        assert above
+        below = darts(f"skirt_{half}")
+        assert below[: len(above)] == pytest.approx(above[: len(below)], abs=3.0)

@@ -22,10 +22,6 @@ STYLES = [
 ]
 WOMEN = [list(measured_whole("women_1988_60.csv").values())[k] for k in (3, 22, 41)]
 MAN = list(measured_whole(MEN).values())[7]
-KNOWN = {
-    "close": "corner: ",  # its shoulders, trued over their darts, bend near neck and armhole: by 3.6 to 8.9 degrees
-}
-"""Kinds of faults that stand and are not mended, by method or garment."""
 
 
 @pytest.mark.parametrize(("name", "method", "odd"), STYLES)
@@ -39,8 +35,7 @@ def test_the_judge_finds_nothing(name: str, method: str, odd: bool) -> None:
         except DraftError:  # who is refused, and why, is told by tests/survey.py and in the tests of each
             continue
         tried += 1
-        known = tuple(KNOWN[key] for key in (name, method) if key in KNOWN)
-        assert not [told for fault in judge(pattern, girths(body)) if not (told := str(fault)).startswith(known)]
+        assert not [str(fault) for fault in judge(pattern, girths(body))]
     assert tried >= 2
 
 

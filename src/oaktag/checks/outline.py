@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from math import cos, inf, radians, sin
+from math import cos, inf, pi, radians, sin, tan
 from typing import Final
 
 from ..geometry.offset import is_simple, outside
@@ -136,7 +136,8 @@ def _middle_off(cut: CutPiece, name: str, walked: Sequence[float], reaches: tupl
     `walked` is how far along the edge each of its points lies. What a corner cuts off counts for nothing.
     """
     line, widest = cut.lines[name], cut.allowances[name]
-    low, high = reaches[0], walked[-1] - reaches[1]
+    flaps = _flaps(cut, name)
+    low, high = max(reaches[0], flaps[0]), walked[-1] - max(reaches[1], flaps[1])
     long, i = max((min(walked[i + 1], high) - max(walked[i], low), i) for i in range(len(line) - 1))
     if widest == 0 or long < max(10.0, widest / 2):
         return 0.0
@@ -168,6 +169,19 @@ def _reaches(cut: CutPiece, name: str) -> tuple[float, float]:
         reach(cut.lines[before], own, before, cut.corners[name]),
         reach(own, cut.lines[after], after, cut.corners[after]),
     )
+
+
+def _flaps(cut: CutPiece, name: str) -> tuple[float, float]:
+    """How far along an edge, from its start and from its end, the allowance of the edge beside it may stand out beyond
+    its own, mm: squared where the two cross, after a corner that is hardly turned."""
+    before, after = cut.piece.beside(name)
+
+    def reach(first: Sequence[XY], second: Sequence[XY], finish: str) -> float:
+        turn = radians(turn_deg(direction(first[-2], first[-1]), direction(second[0], second[1])))
+        return 1.1 * cut.allowances[name] / tan(turn) if finish == "square" and 0.1 < turn < pi / 2 else 0.0
+
+    own = cut.lines[name]
+    return reach(cut.lines[before], own, cut.corners[name]), reach(own, cut.lines[after], cut.corners[after])
 
 
 def _in_an_inner_corner(cut: CutPiece, name: str, p: XY) -> bool:

@@ -7,7 +7,7 @@ cut are the piece's own, bit for bit. Marks go with their part; lines and levels
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 from math import sqrt
 from typing import Final, TypeAlias, TypeVar
@@ -277,33 +277,53 @@ def _banks(stops: Sequence[_Stop], rounded: float, *, through: bool) -> tuple[Pa
                 own, other = other, own
         right += own
         left += other
-    return _rounded(right, rounded, through=through), _rounded(left, rounded, through=through)
+    sides = [_apart(right), _apart(left)]
+    first, second = (_corners(points, rounded) for points in sides)
+    same = [(p, q) for p, q in itertools.pairwise(sides[0]) if (p, q) in itertools.pairwise(sides[1])]
+    for p in (p for run in same for p in run if through and p in first and p in second):
+        # one line up to here: one way through, so that no width is lost beside it
+        (far, half), (other_far, other_half) = first[p], second[p]
+        shared = direction((0.0, 0.0), (half.x + other_half.x, half.y + other_half.y))
+        first[p] = second[p] = min(far, other_far), shared
+    return _rounded(sides[0], first, through=through), _rounded(sides[1], second, through=through)
 
 
 def _is_left(a: Point, b: Point, p: Point) -> bool:
     return (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x) > 0
 
 
-def _rounded(points: Sequence[Point], by: float, *, through: bool = False) -> Path:
-    """The straight runs through points, each corner rounded over `by` mm on either side, or as far as there is room;
-    inside the corner, or `through` it, evenly turned to both ways."""
-    apart = [*(p for p, q in itertools.pairwise(points) if distance(p, q) > NEAR), points[-1]]
+def _apart(points: Sequence[Point]) -> list[Point]:
+    return [*(p for p, q in itertools.pairwise(points) if distance(p, q) > NEAR), points[-1]]
+
+
+def _corners(points: Sequence[Point], by: float) -> dict[Point, tuple[float, Point]]:
+    """How far to either side each corner of straight runs is rounded, `by` mm or as far as there is room; and the way
+    through it, evenly turned to both."""
+    found = {}
+    for before, corner, after in zip(points, points[1:], points[2:], strict=False):
+        ways = direction(before, corner), direction(corner, after)
+        half = direction((0.0, 0.0), (ways[0].x + ways[1].x, ways[0].y + ways[1].y))
+        found[corner] = min(by, 0.45 * distance(before, corner), 0.45 * distance(corner, after)), half
+    return found
+
+
+def _rounded(points: Sequence[Point], corners: Mapping[Point, tuple[float, Point]], *, through: bool = False) -> Path:
+    """The straight runs through points, each corner rounded: inside it, or `through` it."""
     found: list[Curve] = []
-    start = apart[0]
-    for before, corner, after in zip(apart, apart[1:], apart[2:], strict=False):
-        reach = min(by, 0.45 * distance(before, corner), 0.45 * distance(corner, after))
+    start = points[0]
+    for before, corner, after in zip(points, points[1:], points[2:], strict=False):
+        reach, half = corners[corner]
         ways = direction(before, corner), direction(corner, after)
         enter, leave = along(corner, ways[0], -reach), along(corner, ways[1], reach)
         found.append(Line(start, enter))
         if reach > NEAR and through:
-            half = direction((0.0, 0.0), (ways[0].x + ways[1].x, ways[0].y + ways[1].y))
             for a, leave_by, b, arrive_by in ((enter, ways[0], corner, half), (corner, half, leave, ways[1])):
                 found.append(_evenly(a, leave_by, b, arrive_by))
         elif reach > NEAR:
             handles = [(way.x * reach * 0.55, way.y * reach * 0.55) for way in ways]
             found.append(Cubic.leaving_and_arriving(enter, handles[0], leave, handles[1]))
         start = leave
-    return (*found, Line(start, apart[-1]))
+    return (*found, Line(start, points[-1]))
 
 
 def _evenly(a: Point, leave: Point, b: Point, arrive: Point) -> Cubic:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from itertools import pairwise
-from math import hypot, inf
+from math import hypot, inf, radians, sin
 from typing import Final
 
 from ..errors import GeometryError
@@ -164,9 +164,9 @@ def ended(line: Path, run: Path, side: Path, wide: float) -> tuple[Path, float]:
     """The line `wide` mm beside a run from where it meets the edge beside the run's start, and how far along that, mm;
     both lead away from the corner that they have with each other.
 
-    It crosses a straight edge where it does; a curved one as the run does, at the same angle, and, if it is curved
-    itself, as far from the corner as if that were straight: so it goes on smoothly over a seam there. Raises
-    GeometryError if the edge is too short.
+    It crosses a straight edge where it does; one that is curved, or that a curved run meets aslant, as the run does, at
+    the same angle, and, if it is curved itself, as far from the corner as if that were straight: so it goes on smoothly
+    over a seam there, and both sides of that are as long. Raises GeometryError if the edge is too short.
     """
     corner = Move.turned(turn_deg(side[0].way(0.0), run[0].way(0.0)))
     far, first = wide / abs(corner.yx) if corner.yx else inf, line[0]
@@ -175,7 +175,8 @@ def ended(line: Path, run: Path, side: Path, wide: float) -> tuple[Path, float]:
     meet, way = place_at(side, far)
     if met is not None and isinstance(first, Line):
         far, meet, way = met.far, met.at, place_at(side, met.far)[1]
-    if far < path_length(side) and abs(turn_deg(side[0].way(0.0), way)) > _STRAIGHT:
+    aslant = not isinstance(run[0], Line) and abs(corner.xx) > sin(radians(_STRAIGHT))
+    if far < path_length(side) and (aslant or abs(turn_deg(side[0].way(0.0), way)) > _STRAIGHT):
         kept = cut_run(line, min(_FAIRED * wide, path_length(line) / 2))[1]
         leave, start, arrive = corner.point(way), kept[0].start, kept[0].way(0.0)
         return (_curve(meet, leave, start, arrive, 0.36 * distance(meet, start)), *kept), far

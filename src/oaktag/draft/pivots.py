@@ -8,14 +8,15 @@ from typing import Literal, TypeVar
 from ..errors import GeometryError
 from ..geometry.affine import Move
 from ..geometry.curve import Line
-from ..geometry.path import solve
+from ..geometry.path import part, path_length, solve
 from ..geometry.point import XY, Point, along, between, direction, distance, left_of, turn_deg
 from ..model.piece import Dart, Edge, InternalLine, LevelLine, Piece
 from ..values import replace
 from .cuts import mouth_of, roots
+from .darts import trued_beside_dart
 from .moves import turn
 from .sectors import APART, LEGS, TOUCH, Gap, Kind, Opening, Swing, index_of, place_of, swung
-from .stretches import NEAR, place
+from .stretches import NEAR, cut_run, place
 
 _Line = TypeVar("_Line", InternalLine, LevelLine)
 
@@ -71,18 +72,34 @@ def refold(
 def shorten(piece: Piece, name: str, by: float) -> Piece:
     """A dart's point pulled back by `by` mm along its middle: its ends stay, so the angle that is sewn grows."""
     dart = open_dart(piece, name)
-    home, low, high = mouth_of(piece, dart)
     first, tip, second = dart.points
     middle = between(first, second)
     if by >= distance(tip, middle) - APART:
         raise GeometryError(
             f"{piece.name}: the {name} dart is {distance(tip, middle):.1f} mm long, so not {by:.1f} mm shorter"
         )
-    back = along(tip, direction(tip, middle), by)
+    return _with_point(piece, dart, along(tip, direction(tip, middle), by))
+
+
+def trued(piece: Piece, name: str, point: Point) -> Piece:
+    """A dart with its point elsewhere, and the edge bent beside it so that it runs smoothly with the dart closed: its
+    ends stay, and the edge is as long, as near as a bend can be."""
+    dart = open_dart(piece, name)
+    home, low, high = mouth_of(piece, dart)
     edge = piece.edges[home]
-    fill = Opening(edge.name, low, pressed=_pressed(edge, low), name=name)
-    swing = Swing([Gap(home, low, high, fill)], [Move()], back)
-    return swung(replace(piece, darts=_without(piece, dart)), swing, name)
+    before, after = trued_beside_dart(cut_run(edge.curves, low)[0], point, cut_run(edge.curves, high)[1])
+    by = path_length(before) - low
+    takes = (replace(t, start=t.start + by, end=t.end + by) if t.start > low - NEAR else t for t in edge.takes)
+    edge = replace(edge, curves=(*before, *part(edge.curves, low, high), *after), takes=tuple(takes))
+    return _with_point(replace(piece, edges=(*piece.edges[:home], edge, *piece.edges[home + 1 :])), dart, point)
+
+
+def _with_point(piece: Piece, dart: Dart, point: Point) -> Piece:
+    home, low, high = mouth_of(piece, dart)
+    edge = piece.edges[home]
+    fill = Opening(edge.name, low, pressed=_pressed(edge, low), name=dart.name)
+    swing = Swing([Gap(home, low, high, fill)], [Move()], point)
+    return swung(replace(piece, darts=_without(piece, dart)), swing, dart.name)
 
 
 def open_dart(piece: Piece, name: str) -> Dart:

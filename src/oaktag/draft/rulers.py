@@ -31,6 +31,8 @@ bevel to it, at an angle in degrees (0 to the right, 90 up); or free, as the oth
 SHARE: Final = 0.6
 _LONE: Final = 0.4
 """Handles of ends that meet nowhere ahead, as part of the chord."""
+_HOOK: Final = 0.05
+"""Nor do those that meet nearer to an end than this part of the chord: the curve would turn within some mm there."""
 _ARC_DEG: Final = 30.0
 """An arc is drawn in cubics of no more than this; they stray by less than 1e-6 of the radius."""
 
@@ -104,7 +106,7 @@ def _reaches(a: Point, leave: XY, b: Point, arrive: XY, share: float) -> tuple[f
     if met is not None:
         out = (met.x - a.x) * leave[0] + (met.y - a.y) * leave[1]
         back = (b.x - met.x) * arrive[0] + (b.y - met.y) * arrive[1]
-        if 0 < out < 4 * distance(a, b) and 0 < back < 4 * distance(a, b):
+        if _HOOK * distance(a, b) < min(out, back) and max(out, back) < 4 * distance(a, b):
             return share * out, share * back
     return _LONE * distance(a, b), _LONE * distance(a, b)
 

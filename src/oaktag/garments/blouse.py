@@ -20,7 +20,7 @@ from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.length import Length, found, inch, mm
 from ..model.piece import sew
-from .blocks import METHODS, block, bust_round
+from .blocks import METHODS, block, bust_ease, bust_round, eased
 from .parts.button_stand import BUTTON, FACINGS, METRIC_BUTTON, button_stand, extension
 from .parts.collars import COLLARS, TO_CENTRE, bound, collar
 from .parts.cuffs import DEEP as CUFF_DEEP
@@ -29,7 +29,8 @@ from .parts.part import Part, ruled, together
 from .parts.sleeves import REACH, REACHES, SLEEVES, Says, sleeve
 from .parts.style_darts import placed, pulled_back
 
-EASE_BUST: Final = {"quarter": inch(4), "close": inch(5), "angle": inch(5.75)}
+MORE: Final = 1.0
+"""Ease round the bust over that of a bodice, in (common practice, no source)."""
 DEEP: Final = {"stand and fall": inch(1.25), "mandarin": inch(1.25), "flat": inch(2.5), "one-piece": inch(3),
                "tie": inch(2)}  # fmt: skip
 """How wide a collar is, or its stand (trade lists; a flat one and a tie common practice, no source)."""
@@ -45,10 +46,7 @@ def blouse(
     on: Board,
     *,
     method: str = choice("how the block is drafted", *METHODS),
-    ease_bust: Length | None = length(
-        "wearing ease round the bust", least=inch(2), most=inch(14),
-        worked_out="{a} by quarters, {b} close, {c} by angle",
-        where={"a": EASE_BUST["quarter"], "b": EASE_BUST["close"], "c": EASE_BUST["angle"]}),
+    ease_bust: Length | None = bust_ease(MORE, least=inch(2), most=inch(14)),
     ease_waist: Length = length("wearing ease round the waist", inch(4), least=inch(1), most=inch(14)),
     ease_hip: Length = length("wearing ease round the hip", inch(3.5), least=inch(1), most=inch(14)),
     below_waist: Length = length("how far it goes on below the waist", inch(8), least=inch(3), most=inch(14)),
@@ -86,8 +84,7 @@ def blouse(
 ) -> Draft:  # fmt: skip
     """Front, back, sleeve, collar, and a facing where it is cut apart."""
     body = on.body
-    asked = ease_bust or on.usual(EASE_BUST[method])
-    on.work("ease_bust", asked)
+    asked = eased(on, method, ease_bust, MORE)
     front, back = block(on, method, ease_bust=asked, ease_waist=ease_waist, below=below_waist, ease_hip=ease_hip,
                         waist_darts=waist_darts, front_darts="one")  # fmt: skip
     have = bust_round(front, back)

@@ -32,14 +32,13 @@ from ..model.piece import NotchPlace, Piece, Seam, sew
 from ..model.ref import refs
 from ..units import show
 from ..values import dataclass, replace
-from .blocks import METHODS, block, bust_round, levelled
+from .blocks import METHODS, block, bust_ease, bust_round, eased, levelled
 from .parts.neckline import STYLES, new_neck
 from .parts.part import Part, together
 from .parts.princess import back_princess, came_of, front_princess, princess_seam
 from .parts.princess_seams import princess_claims
 from .parts.style_darts import FOLDS, PLACES, folded, placed, pulled_back
 
-EASE_BUST: Final = {"quarter": inch(3), "close": inch(4), "angle": inch(4.75)}
 _CORNER_DEG: Final = 3.0
 _PARTS: Final = 8
 SHORTEST: Final = inch(2)
@@ -76,10 +75,7 @@ def bodice(
     on: Board,
     *,
     method: str = choice("how it is drafted", *METHODS),
-    ease_bust: Length | None = length(
-        "wearing ease round the bust", least=inch(1), most=inch(12),
-        worked_out="{a} by quarters, {b} close, {c} by angle",
-        where={"a": EASE_BUST["quarter"], "b": EASE_BUST["close"], "c": EASE_BUST["angle"]}),
+    ease_bust: Length | None = bust_ease(least=inch(1), most=inch(12)),
     ease_waist: Length = length("wearing ease round the waist", inch(2.5), most=inch(12)),
     waist_darts: bool = flag("waist darts", True),
     front_darts: str = choice("waist darts in each front half", "auto", "one", "two", when=("waist_darts", "yes")),
@@ -103,8 +99,7 @@ def bodice(
 ) -> Draft:  # fmt: skip
     """Front and back, or their panels, and facings."""
     body = on.body
-    asked = ease_bust or on.usual(EASE_BUST[method])
-    on.work("ease_bust", asked)
+    asked = eased(on, method, ease_bust)
     for name in ("hip_girth", "waist_to_hip"):  # of use for a longer one
         body.get(name)
     if mm(0) < below_waist < SHORTEST:
@@ -266,7 +261,7 @@ def facings_of(shell: tuple[Piece, ...], halves: tuple[Piece, Piece], wide: Leng
     whole = placed(front, "neck") if front.edge("side").takes else front
     for what, beside in (("neck", ("shoulder",)), ("armhole", ("shoulder", "side")))[: 1 + armholes]:
         first = facing(whole if what == "armhole" else front, (what,), f"{what}_facing_front", wide.mm)
-        pair = [_marked(first, shell, what), _as_long(first, back, what, wide.mm)]
+        pair = [_marked(first, shell, what), facing(back, (what,), f"{what}_facing_{back.name}", wide.mm)]
         pieces += pair
         own += [sew(f"{what} facing {edge} seam", f"{pair[0].name}.{edge}", to=f"{pair[1].name}.{edge}")
                 for edge in beside]  # fmt: skip
@@ -288,15 +283,6 @@ def _marked(facing: Piece, shell: tuple[Piece, ...], what: str) -> Piece:
             )
             return replace(facing, notches=notches)
     return facing
-
-
-def _as_long(front: Piece, back: Piece, what: str, wide: float) -> Piece:
-    """The facing of the back, a little wider or less, so that its shoulder is as long as that of the front's."""
-    made, want = facing(back, (what,), f"{what}_facing_{back.name}", wide), front.edge("shoulder").length()
-    for _ in range(4):
-        wide *= want / made.edge("shoulder").length()
-        made = facing(back, (what,), made.name, wide)
-    return made
 
 
 def _even(made: Piece) -> Piece:

@@ -8,6 +8,7 @@ centre back (geometry).
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from ..body.whom import WOMEN
@@ -23,8 +24,8 @@ from ..model.length import Length, found, inch, mm
 from ..model.piece import EdgeKind, NotchPlace, Piece, Seam, sew
 from ..model.ref import Ref, refs
 from ..values import dataclass, replace
-from .blocks import METHODS, block, bust_round, levelled
-from .bodice import EASE_BUST, cut_up, facings_of, styled
+from .blocks import METHODS, block, bust_ease, bust_round, eased, levelled
+from .bodice import cut_up, facings_of, styled
 from .circle_skirt import ANGLES, circle_panels
 from .gathered_skirt import gathered_panels
 from .gored_skirt import gored_panels
@@ -55,10 +56,7 @@ def dress(
     on: Board,
     *,
     method: str = choice("how the bodice is drafted", *METHODS, group="bodice"),
-    ease_bust: Length | None = length(
-        "wearing ease round the bust", least=inch(1), most=inch(12),
-        worked_out="{a} by quarters, {b} close, {c} by angle", group="bodice",
-        where={"a": EASE_BUST["quarter"], "b": EASE_BUST["close"], "c": EASE_BUST["angle"]}),
+    ease_bust: Length | None = bust_ease(least=inch(1), most=inch(12), group="bodice"),
     ease_waist: Length = length("wearing ease round the waist", inch(2), most=inch(12), group="bodice"),
     bust_dart: str = choice("where the bust dart opens", "auto", *PLACES, when=("princess", "none"), group="bodice"),
     princess: str = choice("princess lines", "none", "shoulder", "armhole", group="bodice"),
@@ -86,8 +84,7 @@ def dress(
 ) -> Draft:  # fmt: skip
     """The bodice, its sleeves and facings, the skirt below it."""
     body = on.body
-    asked = ease_bust or on.usual(EASE_BUST[method])
-    on.work("ease_bust", asked)
+    asked = eased(on, method, ease_bust)
     low = {"hip": body.waist_to_hip, "one": long}.get(joined)
     one = princess != "none" or bust_dart not in ("auto", "shoulder", "armhole")
     front, back = block(on, method, ease_bust=asked, ease_waist=ease_waist, below=low, ease_hip=ease_hip,
@@ -120,7 +117,8 @@ def dress(
     else:
         asked_skirt = Below(skirt, circle_part, fullness, cloth_wide, gores, ease_hip)
         top, down = (depth["hem"], on.usual(inch(1.5))) if low else (depth["waist"] - above, down)
-        panels = _skirt(on, asked_skirt, (front, back), top, long - low if low else long + above, above, down)
+        meet = _darts_met(pieces) if joined == "waist" else {}
+        panels = _skirt(on, asked_skirt, (front, back), top, long - low if low else long + above, above, down, meet)
         pieces = tuple(_to_be_joined(_opened(piece)) for piece in pieces)
         zipped, shapes = to_waist + down, [panels]
         joins.append(_join(f"{joined} seam", panels, lower))
@@ -225,8 +223,9 @@ class Below:
 
 
 def _skirt(
-    on: Board, asked: Below, halves: tuple[Piece, Piece], top: Length, long: Length, above: Length, down: Length
-) -> Part:
+    on: Board, asked: Below, halves: tuple[Piece, Piece], top: Length, long: Length, above: Length, down: Length,
+    meet: Mapping[str, Sequence[Length]],
+) -> Part:  # fmt: skip
     """The panels below the bodice, as deep on the body as they hang, `top` below its zero; their side seams below those
     of the bodice. `down`: how far they open at the back."""
     at_hip = any(edge.name == "hem" for edge in halves[0].edges)
@@ -236,7 +235,7 @@ def _skirt(
     if above.mm and asked.kind in FITTED:
         on.note(f"From the join under the bust down to the hip the {asked.kind} skirt is not taken in: it hangs "
                 'loose at the waist. For a shaped waist set joined to "waist" or "one".')  # fmt: skip
-    part = _panels(on, asked, around, long, forward, above, down)
+    part = _panels(on, asked, around, long, forward, above, down, meet)
     pieces = tuple(lowered(piece, top) for piece in part.pieces)
     return replace(
         part,
@@ -247,9 +246,20 @@ def _skirt(
     )
 
 
+def _darts_met(pieces: tuple[Piece, ...]) -> dict[str, list[Length]]:
+    """Where the waist darts of the bodice, or its princess lines, meet the waist seam: from the centre, as sewn."""
+    met: dict[str, list[Length]] = {}
+    for half in ("front", "back"):
+        first, *more = (piece.edge("waist") for piece in pieces if piece.name.startswith(half))
+        fars = [first.sewn(take.start) for take in first.takes] + [first.sewn_length()] * bool(more)
+        met[half] = [found(far, f"{half} of the bodice, centre to dart") for far in fars]
+    return met
+
+
 def _panels(
-    on: Board, asked: Below, around: Length, long: Length, forward: Length, above: Length, down: Length
-) -> Part:
+    on: Board, asked: Below, around: Length, long: Length, forward: Length, above: Length, down: Length,
+    meet: Mapping[str, Sequence[Length]],
+) -> Part:  # fmt: skip
     """The panels of a skirt of that kind, `around` all round at its upper edge."""
     if asked.kind == "circle":
         return circle_panels(on, around, long=long, opening="back", prefix=SKIRT, circle_part=asked.circle_part,
@@ -268,7 +278,7 @@ def _panels(
     return straight_panels(on, around, long=long, opening="back", prefix=SKIRT, form=asked.kind,
                            ease_hip=asked.ease_hip, down=down, side_rise=mm(0),
                            hem_opening="vent" if vent else "none", vent_long=on.usual(inch(8)),
-                           vent_wide=on.usual(inch(2)), forward=forward, above=above)  # fmt: skip
+                           vent_wide=on.usual(inch(2)), forward=forward, above=above, darts_at=meet)  # fmt: skip
 
 
 def _below_the_hip(piece: Piece) -> Piece:

@@ -15,7 +15,7 @@ walk: parts/stride.py; waist and pockets: parts/waist.py, parts/pockets.py.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import atan2, hypot, tan
 
 from ..claims.girth import Girth, GirthAtLeast
@@ -44,12 +44,14 @@ def straight_panels(
     ease_hip: Length, waist_darts: int = 2, darts_closed: int = 1, side_rise: Length, peg: Length | None = None,
     hem_opening: str = "none", vent_long: Length | None = None, vent_wide: Length | None = None,
     down: Length | None = None, end: str = "zip end", forward: Length = mm(0), above: Length = mm(0),
+    darts_at: Mapping[str, Sequence[Length]] | None = None,
 ) -> Part:  # fmt: skip
     """Front and back, halves; the back is a pair where it opens there or has a vent or slit, else on the fold.
 
     `waist`: all round, as sewn; where it is as wide as the hip no darts are drawn. `down`: how far it opens, to the
     notch `end`. `forward`: the front is so much wider than a quarter, the back narrower. `above`: the upper edge lies
-    so far above the waist; less than nothing: below it, and the darts end where they would.
+    so far above the waist; less than nothing: below it, and the darts end where they would. `darts_at`: where the first darts of
+    "front" and "back" lie along the sewn waist, from the centre, to meet those above.
     """
     hip_line = with_more(on.body.waist_to_hip, above).called("hip line")
     quarter = ((on.body.hip_girth + ease_hip) / 4).called("quarter hip")
@@ -84,6 +86,11 @@ def straight_panels(
         darts = darts if shaped else 0
         intake = ((surplus - at_side) / max(darts, 1)).called("each dart takes in")
         place = ((hip - at_side) / (darts + 1)).called("from dart to dart")
+        places = [place * (k + 1) for k in range(darts)]
+        for k, met in enumerate((darts_at or {}).get(half, ())[:darts]):
+            places[k] = (met + intake * k + intake / 2).called("to meet the dart above")
+            apart = ((hip - at_side - places[k]) / (darts - k)).called("from dart to dart")
+            places[k + 1 :] = [places[k] + apart * (j + 1) for j in range(darts - k - 1)]
         depths = [deep - on.usual(inch(1)) * (k > 0) if k else deep for k in range(darts)]
         closed = min(darts_closed, darts) if form == "A-line" else 0
         s.at("waist_centre")
@@ -95,7 +102,7 @@ def straight_panels(
             turn = atan2(pegged.mm, below.mm) if pegged is not None else 0.0
             drop = found((hip - (pegged or mm(0))).mm * tan(turn / 2), "so that the hem is square to the side")
             s.at("hem_side", right=hip - pegged if pegged and pegged.mm else hip, down=hem + drop if turn else hem)
-        _waist(s, hip - at_side if shaped else None, side_rise, [(intake, each) for each in depths], place)
+        _waist(s, hip - at_side if shaped else None, side_rise, [(intake, each) for each in depths], places)
         if shaped:
             s.fit("waist", to=around, move="waist_side", way="right", change="ease_waist or ease_hip")
         s.level("waist", mm(0))
@@ -132,7 +139,9 @@ def straight_panels(
                 widths={"side": inch(1), "centre_back": inch(1), "slit": inch(1), "hem": inch(2)})  # fmt: skip
 
 
-def _waist(s: Sketch, side: Length | None, rise: Length, darts: Sequence[tuple[Length, Length]], place: Length) -> None:
+def _waist(
+    s: Sketch, side: Length | None, rise: Length, darts: Sequence[tuple[Length, Length]], places: Sequence[Length]
+) -> None:
     """The side and the waist with its darts; straight, where nothing is taken in."""
     if side is None:
         s.at("waist_side", of="waist_centre", right=mm(s.points["hip_side"].x))
@@ -143,7 +152,7 @@ def _waist(s: Sketch, side: Length | None, rise: Length, darts: Sequence[tuple[L
     s.edge("side", "hem_side", "hip_side", HIP_CURVE, "waist_side")
     s.edge("waist", "waist_side", curve("square", "level"), "waist_centre")
     for k, (intake, deep) in enumerate(darts):
-        s.dart(f"waist {k + 1}", "waist", at=place * (k + 1), of="waist_centre", intake=intake, deep=deep,
+        s.dart(f"waist {k + 1}", "waist", at=places[k], of="waist_centre", intake=intake, deep=deep,
                change="ease_waist, or waist_darts to 1")  # fmt: skip
 
 

@@ -9,8 +9,11 @@ angle     front and back unlike, from bust, waist and back length alone; the bus
 
 from __future__ import annotations
 
+from typing import Any, Final
+
 from ...draft.board import Board
-from ...model.length import Length
+from ...draft.signature import length
+from ...model.length import Length, inch
 from ...model.piece import Piece
 from .angle import angle_block
 from .close import close_block
@@ -18,8 +21,26 @@ from .lower import Asked, bust_round, levelled
 from .quarter import quarter_block
 
 METHODS = ("quarter", "close", "angle")
+EASE: Final = {"quarter": 3.0, "close": 4.0, "angle": 4.75}
+"""Wearing ease round the bust, in, as each method has it: 8, 10, 12 cm (drafting rules for women's blocks, 2, 4; the
+quarter's common practice, no source)."""
 
-__all__ = ["METHODS", "block", "bust_round", "levelled"]
+__all__ = ["METHODS", "block", "bust_ease", "bust_round", "eased", "levelled"]
+
+
+def bust_ease(more: float = 0.0, *, least: Length, most: Length, group: str = "") -> Any:
+    """The option of a garment for the ease round the bust, `more` in of it than the methods have."""
+    return length(
+        "wearing ease round the bust", least=least, most=most, worked_out="{a} by quarters, {b} close, {c} by angle",
+        where={key: inch(EASE[method] + more) for key, method in zip("abc", METHODS, strict=True)}, group=group,
+    )  # fmt: skip
+
+
+def eased(on: Board, method: str, asked: Length | None, more: float = 0.0) -> Length:
+    """The ease round the bust that was asked for, or else that of the method and `more` in."""
+    ease = asked or on.usual(inch(EASE[method] + more))
+    on.work("ease_bust", ease)
+    return ease
 
 
 def block(

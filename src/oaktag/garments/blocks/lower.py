@@ -13,7 +13,7 @@ from ...draft.rulers import curve, drawn_curve
 from ...draft.sketch import Sketch
 from ...geometry.curve import Line
 from ...geometry.path import flatten, path_length, shifted, solve
-from ...geometry.point import Point, between, direction, distance
+from ...geometry.point import Point, between, direction, distance, left_of, meeting
 from ...geometry.polygon import crossings
 from ...model.length import Length, cm, found, least, mm
 from ...model.piece import Dart, EdgeKind, Piece
@@ -21,6 +21,8 @@ from ...values import dataclass, replace
 
 WIDEST: Final = cm(4)
 """One waist dart takes in no more than this (common practice, no source)."""
+SHORTEST: Final = cm(5)
+"""A waist dart is so long at least (judgement, no source)."""
 LOWER_END: Final = {"front": cm(9), "back": cm(13)}
 """A double-ended dart ends so far below the waist line (8 to 10 cm, 12 to 14 cm; common practice, no source)."""
 ABOVE_HEM: Final = cm(2)
@@ -92,6 +94,10 @@ class Half:
     dart_depth: Length | None = None
     """Where a bust dart opens in the side."""
 
+    def top(self, dart: WaistDart) -> Length:
+        """How far down the upper point of a waist dart lies on the sheet."""
+        return least(dart.top, self.waist + self.lower[1] - SHORTEST)
+
 
 _SHARES: Final = 0.3, 0.95
 
@@ -143,9 +149,33 @@ def lean_deg(at_side: Length, down: Length, asked: Asked) -> float:
     return max(0.0, degrees(atan(at_side.over(down) * (1.0 if asked.below is None else HOLLOW))))
 
 
-def up_to(s: Sketch, a: str, b: str) -> Length:
-    """How deep a bust dart with those leg ends is, whose legs are alike: to the bust point."""
-    return found(distance(between(s.points[a], s.points[b]), s.points["bust_point"]), "to the bust point")
+def up_to(s: Sketch, a: str, b: str, point: str = "bust_point") -> Length:
+    """How deep a dart to that point with those leg ends is, whose legs are alike."""
+    return found(distance(between(s.points[a], s.points[b]), s.points[point]), f"to the {point.replace('_', ' ')}")
+
+
+def shoulder_dart(s: Sketch, sewn: Length) -> None:
+    """The back's shoulder with a dart to the point `shoulder_dart`, square to the line from neck to tip above it, that
+    takes in what the shoulder has over its length as sewn; drawn so that it is straight with the dart closed."""
+    p = s.points
+    tip, neck, end = p["shoulder_dart"], p["neck_side"], p["shoulder_tip"]
+
+    def closed(deg: float) -> Point:
+        return turn(tip, deg).point(end)
+
+    deg = solve(lambda deg: distance(neck, closed(deg)) - sewn.mm, 0.0, 40.0, near=1e-9)
+    leg = turn((0.0, 0.0), deg / 2).point(left_of(direction(neck, end)))
+    met = meeting(neck, direction(neck, closed(deg)), tip, leg)
+    assert met is not None
+    outer = turn(tip, -deg).point(met)
+    s.at("dart_outer", of="shoulder_tip", left=found(end.x - outer.x, "to the dart"),
+         up=found(outer.y - end.y, "straight with the dart closed"))  # fmt: skip
+    inner = s.swing("dart_inner", "dart_outer", about="shoulder_dart", deg=deg,
+                    reach=found(distance(outer, tip), "from there to the point"))  # fmt: skip
+    s.edge("shoulder", "shoulder_tip", "dart_outer", "dart_inner", "neck_side")
+    wide = found(distance(outer, inner), "between the legs")
+    s.dart("shoulder", "shoulder", at=found(distance(end, outer), "tip to the dart") + wide / 2, of="shoulder_tip",
+           intake=wide, deep=up_to(s, "dart_outer", "dart_inner", "shoulder_dart"), pressed="neck_side")  # fmt: skip
 
 
 # ---------------------------------------------------------------- from the bust line down
@@ -197,7 +227,7 @@ def _to_the_waist(s: Sketch, half: Half, beside: Piece | None) -> list[Dart]:
         _open_side(s, found(distance(p["underarm"], p["side_dart_high"]), "underarm to the bust dart"))
     s.edge("waist", "waist_side", curve("square", "level" if half.centre is None else "square"), "waist_centre")
     for dart in half.darts:
-        s.at(f"{dart.name}_dart", right=dart.across, down=dart.top)
+        s.at(f"{dart.name}_dart", right=dart.across, down=half.top(dart))
         from_centre = dart.across - half.centre if half.centre else dart.across
         s.dart(dart.name, "waist", at=from_centre, of="waist_centre", intake=dart.intake, tip=f"{dart.name}_dart",
                change="ease_waist")  # fmt: skip
@@ -245,10 +275,10 @@ def _below(on: Board, s: Sketch, half: Half, asked: Asked, waist: Length) -> lis
         words = f"{dart.name.replace('_', ' ')} dart"
         s.tell(dart.across, f"{words}, across")
         s.tell(dart.intake, f"{words}, takes in")
-        s.tell(dart.top, f"{words}, upper point, down")
+        s.tell(top := half.top(dart), f"{words}, upper point, down")
         s.tell(end, f"{words}, lower point, below the waist line")
         x, y, by = dart.across.mm, -waist.mm, dart.intake.mm / 2
-        points = Point(x, -dart.top.mm), Point(x + by, y), Point(x, y - end.mm), Point(x - by, y)
+        points = Point(x, -top.mm), Point(x + by, y), Point(x, y - end.mm), Point(x - by, y)
         darts.append(Dart(dart.name, points, dart.intake.mm))
     return darts
 

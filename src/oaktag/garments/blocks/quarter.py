@@ -85,7 +85,7 @@ def quarter_block(on: Board, asked: Asked) -> tuple[Piece, Piece]:
             s.at("blade_centre", down=chest / 2)
         if lower.mm:
             _side_dart(s, level, lower, at_side, waist)
-        top = least(level + cm(2.5), waist + lower - cm(3)) if front else chest + on.usual(inch(1.5))
+        top = level + cm(2.5) if front else chest + on.usual(inch(1.5))
         darts = [WaistDart("waist", across, dart, top)] if shaped else []
         wanted = under - at_side - (dart if shaped else mm(0))
         half = Half(

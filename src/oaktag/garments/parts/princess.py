@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from ...draft.cuts import cut, cut_through
-from ...draft.pivots import open_dart, pivot
+from ...draft.pivots import open_dart, pivot, trued
 from ...draft.sectors import Opening
 from ...errors import GeometryError
 from ...geometry.path import place_at, solve
@@ -57,9 +57,10 @@ def back_princess(back: Piece, start: str) -> tuple[Piece, Piece]:
 
 def _led_to_bust(front: Piece) -> Piece:
     """The front with the upper point of its waist dart on the bust point, so that the line has one corner."""
-    low = next(dart for dart in front.darts if dart.name == "waist")
-    at = 1 if low.is_open else 0
-    led = replace(low, points=(*low.points[:at], front.points["bust_point"], *low.points[at + 1 :]))
+    low, apex = next(dart for dart in front.darts if dart.name == "waist"), front.points["bust_point"]
+    if low.is_open:
+        return trued(front, "waist", apex)
+    led = replace(low, points=(apex, *low.points[1:]))
     return replace(front, darts=tuple(led if dart is low else dart for dart in front.darts))
 
 

@@ -11,12 +11,12 @@ from typing import Final, Literal
 
 from ...draft.cuts import mouth_of
 from ...draft.moves import turn
-from ...draft.pivots import open_dart, pivot, refold, shorten
+from ...draft.pivots import open_dart, pivot, refold, trued
 from ...draft.sectors import Gap, Kind, Opening, Swing, swung
 from ...errors import GeometryError
 from ...geometry.affine import Move
 from ...geometry.path import place_at, solve
-from ...geometry.point import Point, distance, turn_deg
+from ...geometry.point import Point, along, between, direction, distance, turn_deg
 from ...model.piece import Edge, EdgeKind, Piece
 from ...values import replace
 
@@ -111,14 +111,10 @@ def let_into(piece: Piece, dart: str, other: str) -> Piece:
     (home, low, high), (index, start, end) = mouth_of(piece, one), mouth_of(piece, two)
     pressed = next(take.pressed or "start" for take in piece.edges[index].takes if abs(take.start - start) < 1e-3)
     fill = Opening(piece.edges[index].name, start, pressed=pressed, name=other)
-    closing = turn(apex, turn_deg(_way(apex, one.points[2]), _way(apex, one.points[0])))
+    closing = turn(apex, turn_deg(direction(apex, one.points[2]), direction(apex, one.points[0])))
     bare = replace(piece, darts=tuple(each for each in piece.darts if each not in (one, two)))
     gaps = [Gap(home, low, high), Gap(index, start, end, fill)]
     return swung(bare, Swing(gaps, [closing, Move()], apex), dart)
-
-
-def _way(a: Point, b: Point) -> Point:
-    return Point(b.x - a.x, b.y - a.y)
 
 
 def folded(front: Piece, kind: str, *, dart: str = "bust", reach: float = 40.0) -> Piece:
@@ -127,8 +123,8 @@ def folded(front: Piece, kind: str, *, dart: str = "bust", reach: float = 40.0) 
 
 
 def pulled_back(piece: Piece, dart: str, by: float) -> Piece:
-    """The point of a dart pulled back by `by` mm, as far as it is long enough for that."""
+    """The point of a dart pulled back by `by` mm, as far as it is long enough for that; the edge is trued over it."""
     first, tip, second = open_dart(piece, dart).points
-    long = distance(tip, Point((first.x + second.x) / 2, (first.y + second.y) / 2))
-    by = min(by, long - _BACK)
-    return shorten(piece, dart, by) if by > 1 else piece
+    middle = between(first, second)
+    by = min(by, distance(tip, middle) - _BACK)
+    return trued(piece, dart, along(tip, direction(tip, middle), by)) if by > 1 else piece
