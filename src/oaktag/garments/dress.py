@@ -24,7 +24,7 @@ from ..model.piece import EdgeKind, NotchPlace, Piece, Seam, sew
 from ..model.ref import Ref, refs
 from ..values import dataclass, replace
 from .blocks import METHODS, block, bust_round, levelled
-from .bodice import EASE_BUST, cut_up, facings_of, styled
+from .bodice import EASE_BUST, Cuts, Neck, cut_up, facings_of, refused, styled
 from .circle_skirt import ANGLES, circle_panels
 from .gathered_skirt import gathered_panels
 from .gored_skirt import gored_panels
@@ -33,9 +33,11 @@ from .parts.neckline import STYLES
 from .parts.part import Part, lowered, together
 from .parts.princess import came_of
 from .parts.sleeves import REACHES, SLEEVES, sleeve
-from .parts.style_darts import PLACES
+from .parts.style_darts import FOLDS, PLACES
 from .parts.waist import zip_down
 from .parts.waistline import raised
+from .parts.wrap_front import is_wrapped, own_waist
+from .parts.yokes import YOKES
 from .pleated_skirt import pleated_panels
 from .straight_skirt import straight_panels
 
@@ -66,6 +68,11 @@ def dress(
                                        group="neckline"),
     neck_deeper: Length | None = length("front neckline deeper", most=inch(9), worked_out="by its style",
                                         group="neckline"),
+    keyhole: str = choice("keyhole opening below the front neckline", "none", "slit", "drop", group="neckline"),
+    yoke: str = choice("yoke", *YOKES, when=("princess", "none"), group="bodice"),
+    yoke_down: float = share("yoke line, of the way from shoulder tip to underarm", 0.5, least=0.2, most=0.8,
+                             group="bodice"),
+    bust_fold: str = choice("what the bust dart is sewn as", *FOLDS, when=("princess", "none"), group="bodice"),
     sleeve_kind: str = choice("sleeve", "none", *(kind for kind in SLEEVES if kind != "none"), group="sleeve"),
     sleeve_reach: str = choice("how far it reaches", *REACHES, group="sleeve"),
     joined: str = choice("where bodice and skirt are joined", "waist", "empire", "hip", "one", group="skirt"),
@@ -88,7 +95,10 @@ def dress(
     asked = ease_bust or on.usual(EASE_BUST[method])
     on.work("ease_bust", asked)
     low = {"hip": body.waist_to_hip, "one": long}.get(joined)
-    one = princess != "none" or bust_dart not in ("auto", "shoulder", "armhole")
+    neck = Neck(neckline, neck_wider, neck_deeper, keyhole=f"front {keyhole}" if keyhole != "none" else "none")
+    cuts = Cuts(princess, bust_dart, bust_fold, on.usual(inch(0.75)), yoke, yoke_down)
+    refused(on, neck, cuts, closed=True, waist_seam=joined in ("waist", "empire"), facings=facings)
+    one = cuts.needs_one or bust_dart not in ("auto", "shoulder", "armhole")
     front, back = block(on, method, ease_bust=asked, ease_waist=ease_waist, below=low, ease_hip=ease_hip,
                         front_darts="one" if one else "auto", centre_back="seam")  # fmt: skip
     depth = {level.name: mm(level.depth) for level in back.levels}
@@ -97,19 +107,20 @@ def dress(
         front, back = (_raised(half, above) for half in (front, back))
     drafted, round_bust = (front, back), bust_round(front, back)
     try:
-        front, back, faced = styled(on, front, back, bust_dart if princess == "none" else princess, neckline,
-                                    (neck_wider, neck_deeper, mm(0)), True, "back")  # fmt: skip
-        pieces, seams = cut_up(on, front, back, princess, "dart", on.usual(inch(0.75)))
+        front, back, faced = styled(on, front, back, cuts.place, neck, True, "back")
+        pieces, seams = cut_up(on, front, back, cuts)
     except GeometryError as error:
-        raise DraftError(f"{error}. Change bust_dart, princess or neckline.") from error
+        raise DraftError(f"{error}. Change {cuts.change}.") from error
     pieces = tuple(levelled(drafted[piece.name.startswith("back")], piece) for piece in pieces)
-    arm = sleeve(on, sleeve_kind, front, back, reach=sleeve_reach, to=() if princess == "none" else (
+    arm = sleeve(on, sleeve_kind, front, back, reach=sleeve_reach, to=() if len(pieces) == 2 else (
         *came_of(pieces, "front.armhole"), *reversed(came_of(pieces, "back.armhole"))))  # fmt: skip
 
     to_waist = found(back.edge("centre_back").length(), "centre back of the bodice")
     down = zip_down(on, None, body.waist_girth + ease_waist, long) + above
     edge = "hem" if low else "waist"
     lower = *came_of(pieces, f"back.{edge}"), *came_of(pieces, f"front.{edge}")
+    if is_wrapped(front):
+        lower = *came_of(pieces, "back.waist"), own_waist("front")
     claims = _girths(on, joined, refs(*lower), round_bust, ease_waist, ease_hip)
     shapes, joins = [], []
     if joined == "one":
@@ -119,17 +130,17 @@ def dress(
     else:
         asked_skirt = Below(skirt, circle_part, fullness, cloth_wide, gores, ease_hip)
         top, down = (depth["hem"], on.usual(inch(1.5))) if low else (depth["waist"] - above, down)
-        panels = _skirt(on, asked_skirt, (front, back), top, long - low if low else long + above, above, down)
+        panels = _skirt(on, asked_skirt, (faced.arm, back), top, long - low if low else long + above, above, down)
         pieces = tuple(_to_be_joined(_opened(piece)) for piece in pieces)
         zipped, shapes = to_waist + down, [panels]
         joins.append(_join(f"{joined} seam", panels, lower))
     on.work("zip_long", zipped)
-    shell = Part(pieces, seams, tuple(claims), (Notion("zip", zipped.mm, "zip_long", "zip top", "zip end"),))
+    shell = Part(pieces, neck.seams(front) + seams, tuple(claims), (Notion("zip", zipped.mm, "zip_long", "zip top", "zip end"),))
     try:
         faces = facings_of(pieces, faced, facing_wide, armholes=sleeve_kind == "none") if facings else Part()
     except GeometryError as error:
         raise DraftError(f"{error}. Make facing_wide less, or set facings to no.") from error
-    return together(on, [shell, arm, *shapes, faces], seams=joins)
+    return together(on, [shell, *neck.more(on), arm, *shapes, faces], seams=joins)
 
 
 def _girths(

@@ -26,7 +26,7 @@ from ..draft.rulers import curve
 from ..draft.signature import choice, flag, garment, length
 from ..draft.sketch import Sketch
 from ..errors import DraftError
-from ..geometry.point import Point, along, direction, left_of
+from ..geometry.point import along, direction, left_of
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, inch, mm, total
 from ..model.piece import Cut, Piece, Take, sew
@@ -34,6 +34,7 @@ from ..values import replace
 from .parts.button_stand import button_stand, extension
 from .parts.collars import collar
 from .parts.part import Part, together
+from .parts.yokes import level_yoke
 
 SLOPE_DEG: Final = {"front": 22.0, "back": 18.0}
 NECK_DEG: Final = {"front": 68.0, "back": 112.0}
@@ -231,9 +232,8 @@ def _yoked(front: Piece, back: Piece, forward: Length, down: Length, pleat: Leng
     upper, front = cut(front, along(neck, below, forward.mm), along(tip, below, forward.mm),
                        names=("front_yoke", "front"), edge="yoke", holding="shoulder")  # fmt: skip
     level = back.points["neck_centre"].y - down.mm
-    lower, back_yoke = cut(back, Point(0.0, level), Point(1.0, level), names=("back", "back_yoke"), edge="yoke",
-                           holding="hem")  # fmt: skip
-    yoke = join(back_yoke, "shoulder", upper, "shoulder", "yoke", over=True)
+    upper_back, lower = level_yoke(back, level, names=("back_yoke", "back"))
+    yoke = join(upper_back, "shoulder", upper, "shoulder", "yoke", over=True)
     return front, _pleated(lower, pleat) if pleat.mm else lower, yoke
 
 

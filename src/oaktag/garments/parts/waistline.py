@@ -43,6 +43,7 @@ def raised(half: Piece, by: float) -> Piece:
         name=half.name,
         darts=(*upper.darts, *darts),
         edges=tuple(drawn if edge.name == "waist" else edge for edge in upper.edges),
+        points={**upper.points, "waist_side": at_side, "waist_centre": drawn.start if low else drawn.end},
         to_cut=half.to_cut,
     )
 
