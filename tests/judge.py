@@ -12,7 +12,7 @@ dart       legs alike to 0.5 mm (as edges of a seam), its intake between them, i
 seam       both sides, measured on the polylines with darts closed and pleats laid, differ by the ease that is told
 girth      all round, at a level that the checks speak of, there is as much cloth as they tell: body and ease
 corner     where two edges are sewn to each other, the edges beyond run on: angles add up to 180 to 3 degrees (common
-           practice, no source), or the checks tell that they do not
+           practice, no source), or the checks tell that they do not; of a facing to what is worn they are alike too
 notch      on its edge; cut on the cut line; those of one name meet when sewn
 inside     holes, grain line and lines inside lie on the cloth
 """
@@ -111,7 +111,8 @@ def leaving(line: Sequence[XY]) -> float:
     ways, middles, far = [_way(line[0], line[1])], [], 0.0
     for a, b in pairwise(line[:4]):
         turn = _turn(ways[-1], _way(a, b))
-        if abs(turn) > math.radians(20) or not 0.3 < math.dist(a, b) / math.dist(line[0], line[1]) < 3:
+        most = min(math.radians(20), 32 * FLAT / math.dist(a, b))  # chord to curve is an eighth of chord times turn
+        if abs(turn) > most or not 0.3 < math.dist(a, b) / math.dist(line[0], line[1]) < 3:
             break  # a corner, or a straight run before a curve
         ways.append(ways[-1] + turn)
         middles.append(far + math.dist(a, b) / 2)
@@ -411,7 +412,11 @@ def _corners(pieces: Mapping[str, Piece], seams: Sequence[Row], checks: Sequence
             ]
             if len(ends) != 1 or tuple(e.name for e in one.beside(first.name)).count(beyond.name) != 1:
                 continue
-            together = _angle_deg(one, first, at_start=at_start) + _angle_deg(other, second, at_start=ends[0])
+            angles = _angle_deg(one, first, at_start=at_start), _angle_deg(other, second, at_start=ends[0])
+            together = sum(angles)
+            lies_on = bool(one.row.get("worn")) != bool(other.row.get("worn"))  # a facing, turned in: its end on the other's
+            if lies_on and abs(angles[0] - angles[1]) <= SMOOTH_DEG:
+                continue
             if (
                 together < 360 and abs(together - 180) > SMOOTH_DEG and not told
             ):  # both reflex: no run, a gusset's corner
@@ -474,8 +479,20 @@ def _along(pieces: Mapping[str, Piece], seams: Sequence[Row], level: str) -> lis
     if any(abs(seam["ease"]) > 1 for seam in called):
         sides = ["a", "b"]
     runs = [[ref for seam in called for ref in seam[side]] for side in sides]
-    runs.append([f"{p.name}.{level}" for p in pieces.values() if p.row.get("worn") and level in p.edges])
-    return [sum(long * times for long, times in (_sewn(pieces, ref) for ref in run)) for run in runs if run]
+    own = [p.around * _own(p, level) for p in pieces.values() if p.row.get("worn") and level in p.edges]
+    totals = [sum(long * times for long, times in (_sewn(pieces, ref) for ref in run)) for run in runs if run]
+    return totals + [sum(own)] * bool(own)
+
+
+def _own(piece: Piece, level: str) -> float:
+    """How long the edge of that name is as sewn, from end to end of the level of that name where it ends on the edge: a
+    front that crosses over is told up to the centre, mm."""
+    edge = piece.edges[level]
+    for line in piece.row.get("levels", ()):
+        places = [far_along(edge.line, p, 0.1) for p in (line["points"][0], line["points"][-1])]
+        if _id(line["name"]) == level and places[0] is not None and places[1] is not None:
+            return abs(edge.sewn(places[1]) - edge.sewn(places[0]))
+    return edge.sewn(edge.long)
 
 
 def _is_worn(pieces: Mapping[str, Piece], ref: str) -> bool:

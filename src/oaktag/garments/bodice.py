@@ -25,8 +25,8 @@ from ..geometry.path import Path, path_length, pinned, place_at
 from ..geometry.point import Point, turn_deg
 from ..model.claim import Claim
 from ..model.draft import Draft, Notion
-from ..model.finding import Finding
-from ..model.length import Length, cm, inch, mm
+from ..model.finding import Finding, Severity
+from ..model.length import Length, cm, found, inch, mm
 from ..model.pattern import Pattern
 from ..model.piece import NotchPlace, Piece, Seam, sew
 from ..model.ref import refs
@@ -37,7 +37,7 @@ from .parts.neckline import KEYHOLE_END, KEYHOLES, STYLES, WRAP_END, keyhole_dee
 from .parts.part import Part, together
 from .parts.princess import back_princess, came_of, front_princess, princess_seam
 from .parts.style_darts import FOLDS, PLACES, folded, placed, pulled_back
-from .parts.wrap_front import CROSSING, is_wrapped, own_waist, wrap_seam, wrap_ties
+from .parts.wrap_front import CROSSING, is_wrapped, own_levels, own_waist, wrap_seam, wrap_ties
 from .parts.yokes import YOKES, back_yoke, front_yoke, fuller, matched, yoke_level, yoke_seam
 
 EASE_BUST: Final = {"quarter": inch(3), "close": inch(4), "angle": inch(4.75)}
@@ -122,7 +122,7 @@ def bodice(
                   f"below_waist to 0 or to {on.say(on.usual(SHORTEST))} or more")  # fmt: skip
     seam, low = closure == "back", below_waist if below_waist >= SHORTEST else None
     neck = Neck(neckline, neck_wider, neck_deeper, back_deeper, keyhole, keyhole_deep, wrap_ends)
-    cuts = Cuts(princess, bust_dart, bust_fold, dart_back, yoke, yoke_down, yoke_full)
+    cuts = Cuts(princess, bust_dart, bust_fold, dart_back, yoke, yoke_down, yoke_full, neckline == "wrap")
     refused(on, neck, cuts, closed=closure == "back", waist_seam=low is None, facings=facings)
     one = cuts.needs_one or bust_dart not in ("auto", "shoulder", "armhole")
     front, back = block(
@@ -142,7 +142,7 @@ def bodice(
         pieces, seams = cut_up(on, front, back, cuts)
     except GeometryError as error:
         raise DraftError(f"{error}. Change {cuts.change}.") from error
-    pieces = tuple(levelled(drafted[piece.name.startswith("back")], piece) for piece in pieces)
+    pieces = tuple(relevelled(drafted, piece) for piece in pieces)
     claims = _claims(
         on, pieces, ease_waist, bust, asked if method == "quarter" else None, low, ease_hip, shaped, closure, neck, cuts
     )
@@ -161,9 +161,9 @@ def _claims(
     low: Length | None, ease_hip: Length, shaped: bool, closure: str, neck: Neck, cuts: Cuts,
 ) -> tuple[Claim, ...]:  # fmt: skip
     """Bust and waist all round, the hip below; and, without a zip, that head and bust pass."""
-    body, bust, at_waist = on.body, on.body.bust_girth, refs(*waist_of(pieces))
+    body, bust, at_waist = on.body, on.body.bust_girth, () if low else refs(*waist_of(pieces))
     waist: Claim = Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist,
-                         () if low else at_waist)  # fmt: skip
+                         at_waist)  # fmt: skip
     if not shaped:
         more = "add {more} to ease_bust."
         waist = (
@@ -180,7 +180,9 @@ def _claims(
                 0.0,
             )
         )
-    claims = [GirthAtLeast("girth.bust", "add {more} to ease_bust.", "bust", bust, mm(0)) if cuts.fuller else
+    least = ease_bust or found((have - bust).mm, "what is left of the ease at the bust")
+    claims = [GirthAtLeast("girth.bust", "add {more} to ease_bust.", "bust", bust, least, severity=Severity.ERROR)
+              if cuts.fuller or cuts.fold != "dart" else
               BustAsDrafted("girth.bust", "Change ease_bust.", bust, have) if ease_bust is None else
               Girth("girth.bust", "Change ease_bust.", "bust", bust, ease_bust), waist]  # fmt: skip
     if low and low >= body.waist_to_hip:
@@ -203,6 +205,12 @@ def _claims(
         claims.append(BodyPasses("entry.bust", tight, bust, "a zip") if low else
                       Passes("entry.bust", tight, "waist", at_waist, "bust", bust, "as measured", 0.0))  # fmt: skip
     return tuple(claims)
+
+
+def relevelled(drafted: tuple[Piece, Piece], piece: Piece) -> Piece:
+    """A piece with the levels of the half that it came of; a wrap front up to its centre."""
+    made = levelled(drafted[piece.name.startswith("back")], piece)
+    return own_levels(made) if is_wrapped(made) else made
 
 
 def both_of(pieces: tuple[Piece, ...], edge: str) -> tuple[str, ...]:
@@ -269,6 +277,7 @@ class Cuts:
     yoke: str = "none"
     yoke_down: float = 0.5
     full: Length = mm(0)
+    wraps: bool = False
 
     def yoked(self, half: str) -> bool:
         return self.yoke in (half, "both") and self.princess == "none"
@@ -290,7 +299,7 @@ class Cuts:
     @property
     def needs_one(self) -> bool:
         """Whether one waist dart alone is in the way of no cut."""
-        return self.princess != "none" or self.yoked("front")
+        return self.princess != "none" or self.yoked("front") or self.wraps
 
     @property
     def change(self) -> str:
@@ -310,8 +319,9 @@ def refused(on: Board, neck: Neck, cuts: Cuts, *, closed: bool, waist_seam: bool
         return
     if not facings:
         on.refuse("a keyhole is faced", "facings to yes, or keyhole to none")
-    if neck.style == "wrap" and neck.half == "front":
-        on.refuse("a wrap front is open", "keyhole to none")
+    if neck.style not in ("plain", "round", "boat") and neck.half == "front":
+        on.refuse(f"a keyhole opens below a round neck, and this one is {neck.style}",
+                  "neckline to plain, round or boat, or keyhole to none")  # fmt: skip
     if closed and neck.half == "back":
         on.refuse("a zip runs where the keyhole would be", "closure to none, or keyhole")
     if cuts.bust_dart == "centre" and neck.half == "front" and cuts.princess == "none":

@@ -23,8 +23,8 @@ from ..model.length import Length, found, inch, mm
 from ..model.piece import EdgeKind, NotchPlace, Piece, Seam, sew
 from ..model.ref import Ref, refs
 from ..values import dataclass, replace
-from .blocks import METHODS, block, bust_round, levelled
-from .bodice import EASE_BUST, Cuts, Neck, cut_up, facings_of, refused, styled
+from .blocks import METHODS, block, bust_round
+from .bodice import EASE_BUST, Cuts, Neck, cut_up, facings_of, refused, relevelled, styled
 from .circle_skirt import ANGLES, circle_panels
 from .gathered_skirt import gathered_panels
 from .gored_skirt import gored_panels
@@ -96,7 +96,7 @@ def dress(
     on.work("ease_bust", asked)
     low = {"hip": body.waist_to_hip, "one": long}.get(joined)
     neck = Neck(neckline, neck_wider, neck_deeper, keyhole=f"front {keyhole}" if keyhole != "none" else "none")
-    cuts = Cuts(princess, bust_dart, bust_fold, on.usual(inch(0.75)), yoke, yoke_down)
+    cuts = Cuts(princess, bust_dart, bust_fold, on.usual(inch(0.75)), yoke, yoke_down, wraps=neckline == "wrap")
     refused(on, neck, cuts, closed=True, waist_seam=joined in ("waist", "empire"), facings=facings)
     one = cuts.needs_one or bust_dart not in ("auto", "shoulder", "armhole")
     front, back = block(on, method, ease_bust=asked, ease_waist=ease_waist, below=low, ease_hip=ease_hip,
@@ -111,7 +111,7 @@ def dress(
         pieces, seams = cut_up(on, front, back, cuts)
     except GeometryError as error:
         raise DraftError(f"{error}. Change {cuts.change}.") from error
-    pieces = tuple(levelled(drafted[piece.name.startswith("back")], piece) for piece in pieces)
+    pieces = tuple(relevelled(drafted, piece) for piece in pieces)
     arm = sleeve(on, sleeve_kind, front, back, reach=sleeve_reach, to=() if len(pieces) == 2 else (
         *came_of(pieces, "front.armhole"), *reversed(came_of(pieces, "back.armhole"))))  # fmt: skip
 

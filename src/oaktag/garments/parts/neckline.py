@@ -37,7 +37,7 @@ KEYHOLES: Final = ("none", "front slit", "front drop", "back slit", "back drop")
 KEYHOLE_END: Final = "keyhole end"
 WRAP_END: Final = inch(2.5)
 """How far a wrap front is caught in the side seam, up from the waist (common practice, no source)."""
-_BACK_LEAST: Final = 8.0
+_BACK_LEAST: Final = 15.0
 """A back neck lies at least so far below the shoulder's end, mm (judgement, no source)."""
 LEAST_SHOULDER: Final = mm(31)
 """So much of a shoulder is left (3 cm; common practice, no source)."""

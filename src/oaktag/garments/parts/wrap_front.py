@@ -86,6 +86,15 @@ def is_wrapped(front: Piece) -> bool:
     return any(edge.name == "wrap_end" for edge in front.edges)
 
 
+def own_levels(front: Piece) -> Piece:
+    """The waist level of a wrap front from the centre on: what lies beyond is the other's upper layer."""
+    waist = front.edge("waist")
+    centre = next(n.at for n in front.notches if n.edge == "waist" and n.name == CENTRE)
+    own = place_at(waist.curves, centre)[0], waist.end
+    return replace(front, levels=tuple(replace(level, points=own) if level.name == "waist" else level
+                                       for level in front.levels))  # fmt: skip
+
+
 def wrap_seam(front: Piece) -> Seam:
     """The end of one front caught in the other's side seam."""
     return sew("wrap end", f"left {front.name}.wrap_end",
