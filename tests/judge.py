@@ -479,9 +479,10 @@ def _along(pieces: Mapping[str, Piece], seams: Sequence[Row], level: str) -> lis
     if any(abs(seam["ease"]) > 1 for seam in called):
         sides = ["a", "b"]
     runs = [[ref for seam in called for ref in seam[side]] for side in sides]
-    own = [p.around * _own(p, level) for p in pieces.values() if p.row.get("worn") and level in p.edges]
+    worn = [p for p in pieces.values() if p.row.get("worn") and level in p.edges]
+    runs.append([f"{p.name}.{level}" for p in worn])
     totals = [sum(long * times for long, times in (_sewn(pieces, ref) for ref in run)) for run in runs if run]
-    return totals + [sum(own)] * bool(own)
+    return totals + [sum(p.around * _own(p, level) for p in worn)] * bool(worn)
 
 
 def _own(piece: Piece, level: str) -> float:

@@ -29,7 +29,7 @@ from ..model.finding import Finding, Severity
 from ..model.length import Length, cm, found, inch, mm
 from ..model.pattern import Pattern
 from ..model.piece import NotchPlace, Piece, Seam, sew
-from ..model.ref import refs
+from ..model.ref import Ref, refs
 from ..units import show
 from ..values import dataclass, replace
 from .blocks import METHODS, block, bust_round, levelled
@@ -37,6 +37,7 @@ from .parts.neckline import KEYHOLE_END, KEYHOLES, STYLES, WRAP_END, keyhole_dee
 from .parts.part import Part, together
 from .parts.princess import back_princess, came_of, front_princess, princess_seam
 from .parts.style_darts import FOLDS, PLACES, folded, placed, pulled_back
+from .parts.waistline import SHAPES, shaped
 from .parts.wrap_front import CROSSING, is_wrapped, own_levels, own_waist, wrap_seam, wrap_ties
 from .parts.yokes import YOKES, back_yoke, front_yoke, fuller, matched, yoke_level, yoke_seam
 
@@ -107,6 +108,9 @@ def bodice(
     closure: str = choice("how it closes", "back", "none"),
     below_waist: Length = length("how far it goes on below the waist", mm(0), most=inch(12)),
     ease_hip: Length = length("wearing ease round the hip", inch(2.5), most=inch(12)),
+    waist_shape: str = choice("front waist seam", *SHAPES),
+    waist_deep: Length = length("its centre below the waist", inch(2), least=inch(0.5), most=inch(4),
+                                when=("waist_shape", "point", "curve")),
     facings: bool = flag("facings at neck and armholes", True, group="facings"),
     facing_wide: Length = length("facings, finished", inch(2), least=inch(1), most=inch(3), when=("facings", "yes"),
                                  group="facings"),
@@ -130,12 +134,16 @@ def bodice(
         front_darts="one" if one else front_darts, centre_back="seam" if seam else "fold",
     )  # fmt: skip
     bust, drafted = bust_round(front, back), (front, back)
-    shaped = any(dart.name == "waist" for dart in front.darts)
+    has_darts = any(dart.name == "waist" for dart in front.darts)
     if bust < body.bust_girth:
         on.refuse(f"the block is {on.say(bust)} round at the bust, no more than the body", "ease_bust to more")
     on.note(f"Round the bust the bodice is {on.say(bust)}: {on.say(bust - body.bust_girth)} of ease in wear.")
+    if waist_shape != "level" and (low or neckline == "wrap"):
+        on.refuse("a shaped waist needs a waist seam, and a front on the fold", "waist_shape to level, or below_waist to 0")
     try:
-        front, back, faced = styled(on, front, back, cuts.place, neck, shaped, closure)
+        if waist_shape != "level":
+            front = shaped(front, "waist", waist_deep.mm, waist_shape)
+        front, back, faced = styled(on, front, back, cuts.place, neck, has_darts, closure)
         if seam:
             end = NotchPlace("centre_back", back.edge("centre_back").length(), 1, "zip end")
             back = replace(back, notches=(*back.notches, end))
@@ -144,7 +152,8 @@ def bodice(
         raise DraftError(f"{error}. Change {cuts.change}.") from error
     pieces = tuple(relevelled(drafted, piece) for piece in pieces)
     claims = _claims(
-        on, pieces, ease_waist, bust, asked if method == "quarter" else None, low, ease_hip, shaped, closure, neck, cuts
+        on, pieces, ease_waist, bust, asked if method == "quarter" else None, low, ease_hip, has_darts, closure, neck, cuts,
+        waist_shape != "level",
     )
     parts = [Part(pieces, neck.seams(front) + seams, claims, (_zip(on, back),) if seam else ()), *neck.more(on)]
     if facings:
@@ -158,12 +167,14 @@ def bodice(
 
 def _claims(
     on: Board, pieces: tuple[Piece, ...], ease_waist: Length, have: Length, ease_bust: Length | None,
-    low: Length | None, ease_hip: Length, shaped: bool, closure: str, neck: Neck, cuts: Cuts,
+    low: Length | None, ease_hip: Length, shaped: bool, closure: str, neck: Neck, cuts: Cuts, falls: bool,
 ) -> tuple[Claim, ...]:  # fmt: skip
     """Bust and waist all round, the hip below; and, without a zip, that head and bust pass."""
     body, bust, at_waist = on.body, on.body.bust_girth, () if low else refs(*waist_of(pieces))
     waist: Claim = Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist,
                          at_waist)  # fmt: skip
+    if falls and shaped:
+        waist = falling_waist(on, ease_waist, at_waist)
     if not shaped:
         more = "add {more} to ease_bust."
         waist = (
@@ -207,10 +218,27 @@ def _claims(
     return tuple(claims)
 
 
+def falling_waist(on: Board, ease: Length, edges: tuple[Ref, ...]) -> Claim:
+    """A shaped waist seam is longer than the waist and its ease, or 5 mm less where it falls little: the legs of its
+    darts are led on."""
+    return Passes("girth.waist", "add {more} to ease_waist.", "waist seam", edges, "waist", on.body.waist_girth,
+                  "as measured", ease.mm - 5.0)  # fmt: skip
+
+
 def relevelled(drafted: tuple[Piece, Piece], piece: Piece) -> Piece:
     """A piece with the levels of the half that it came of; a wrap front up to its centre."""
-    made = levelled(drafted[piece.name.startswith("back")], piece)
-    return own_levels(made) if is_wrapped(made) else made
+    half = drafted[piece.name.startswith("back")]
+    made = levelled(half, piece)
+    if is_wrapped(made):
+        return own_levels(made)
+    for level in half.levels:
+        edge = next((edge for edge in made.edges if edge.name == level.name), None)
+        y = min(p.y for p in level.points)
+        if edge and edge.start.x < 1.0 and edge.start.y < y - 5.0:  # it falls to the centre
+            line = Point(edge.start.x, y), edge.end
+            made = replace(made, levels=tuple(replace(each, points=line) if each.name == level.name else each
+                                              for each in made.levels))  # fmt: skip
+    return made
 
 
 def both_of(pieces: tuple[Piece, ...], edge: str) -> tuple[str, ...]:
