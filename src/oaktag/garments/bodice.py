@@ -193,7 +193,7 @@ def _claims(
         )
     least = ease_bust or found((have - bust).mm, "what is left of the ease at the bust")
     claims = [GirthAtLeast("girth.bust", "add {more} to ease_bust.", "bust", bust, least, severity=Severity.ERROR)
-              if cuts.fuller or cuts.fold != "dart" else
+              if cuts.fuller or cuts.fold != "dart" or cuts.turned or falls else
               BustAsDrafted("girth.bust", "Change ease_bust.", bust, have) if ease_bust is None else
               Girth("girth.bust", "Change ease_bust.", "bust", bust, ease_bust), waist]  # fmt: skip
     if low and low >= body.waist_to_hip:
@@ -219,8 +219,7 @@ def _claims(
 
 
 def falling_waist(on: Board, ease: Length, edges: tuple[Ref, ...]) -> Claim:
-    """A shaped waist seam is longer than the waist and its ease, or 5 mm less where it falls little: the legs of its
-    darts are led on."""
+    """A shaped waist seam is no shorter than the waist and its ease, to 5 mm: it is straighter than the block's."""
     return Passes("girth.waist", "add {more} to ease_waist.", "waist seam", edges, "waist", on.body.waist_girth,
                   "as measured", ease.mm - 5.0)  # fmt: skip
 

@@ -2,9 +2,9 @@
 
 A bodice that ends above the waist is cut across, its waist darts as wide as they are there. The new edge is drawn with
 the darts closed: it leaves the centre and each dart leg square, and meets the side square, so that it runs on when all
-is sewn. A shaped one stays where it is at the side, and lies lower at the centre front, in a point or in a curve; the
-legs of its darts are led on straight, or end sooner. The skirt is drawn so too, as long there as the bodice is (common
-practice, no source).
+is sewn. A shaped one stays where it is at the side, and lies lower at the centre front, in a point or in a curve; its
+darts are led down to it, no wider than they were, or end sooner. The skirt is drawn so too, as long there as the bodice
+is (common practice, no source).
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from ...draft.rulers import SHARE, drawn_curve
 from ...draft.sectors import undone
 from ...errors import GeometryError
 from ...geometry.affine import Move
-from ...geometry.curve import Curve, Line
+from ...geometry.curve import Cubic, Curve, Line
 from ...geometry.path import Path, moved_path, part, path_length, place_at, reverse, solve
 from ...geometry.point import Point, along, between, direction, distance, right_of, turn_deg
 from ...model.piece import Dart, Edge, LevelLine, Piece, Take
@@ -117,6 +117,8 @@ def shaped(half: Piece, name: str, by: float, shape: str) -> Piece:
     for dart in darts:
         inner, outer = sorted((dart.points[0], dart.points[2]), key=lambda p: p.x)
         tip = dart.points[1]
+        if tip.y > ends[0].y:
+            inner, outer = _led_down(inner, tip, outer, by * max(0.0, 1 - inner.x / ends[1].x))
         shut = turn(tip, turn_deg(direction(tip, outer), direction(tip, inner)))
         folds.append((frames[-1].point(tip), frames[-1].point(inner)))
         frames.append(shut.then(frames[-1]))
@@ -179,6 +181,13 @@ def told_from(piece: Piece, by: float) -> Piece:
     return replace(piece, levels=(LevelLine("", first.depth + by, points), second, *rest))
 
 
+def _led_down(a: Point, tip: Point, b: Point, by: float) -> tuple[Point, Point]:
+    """The ends of a dart so much further from its point, no further apart."""
+    way, half = direction(tip, between(a, b)), distance(a, b) / 2
+    foot, across = along(between(a, b), way, by), direction(a, b)
+    return along(foot, across, -half), along(foot, across, half)
+
+
 def _opens_at(dart: Dart, edge: Edge) -> bool:
     return any(take.kind == "dart" and any(distance(place_at(edge.curves, take.start)[0], p) < 0.05 for p in dart.points)
                for take in edge.takes)  # fmt: skip
@@ -195,7 +204,9 @@ def _falling(half: Piece, name: str, low: Point, side: Point, frame: Move, shape
         return (drawn_curve(low, (1.0, 0.0), side, arrive, SHARE),)
     chord = direction(low, side)
     leave = direction((0.0, 0.0), (chord.x, 1.3 * chord.y))
-    return (drawn_curve(low, leave, side, arrive, SHARE),)
+    long = distance(low, side)
+    handles = [Point(way.x * long * share, way.y * long * share) for way, share in ((leave, 0.4), (arrive, 0.3))]
+    return (Cubic.leaving_and_arriving(low, handles[0], side, handles[1]),)
 
 
 def _meets(line: Path, tip: Point, inner: Point, piece: str) -> float:
