@@ -150,7 +150,8 @@ def dress(
             down = greatest(on.usual(inch(1.5)), down - low).called("zip in the skirt")
         panels = _skirt(on, asked_skirt, drafted, top, long + above, above, down, flare)
         if falls:
-            panels = _falling(panels, long_of(front, pieces, edge), join_deep, join_shape, skirt)
+            long_now, long_before = long_of(front, pieces, edge), drafted[0].edge(edge).sewn_length()
+            panels = _falling(panels, long_before, long_now, join_deep, join_shape)
         pieces = tuple(_to_be_joined(_opened(piece)) for piece in pieces)
         zipped, shapes = to_waist + down, [panels]
         joins.append(_join(f"{joined} seam", panels, lower))
@@ -205,21 +206,21 @@ def long_of(front: Piece, pieces: tuple[Piece, ...], edge: str) -> float:
     return sum(by_name[r.piece].edge(r.edge).sewn_length() for r in refs(*came_of(pieces, f"{front.name}.{edge}")))
 
 
-def _falling(panels: Part, long: float, deep: Length, shape: str, kind: str) -> Part:
-    """The skirt whose front falls to the centre at its upper edge as that of the bodice does, and is as long there; one
-    that is gathered falls as deep."""
+def _falling(panels: Part, before: float, long: float, deep: Length, shape: str) -> Part:
+    """The skirt whose front falls to the centre at its upper edge as that of the bodice does, and is as long there, `long`
+    mm and no longer `before`; one that is gathered falls as deep."""
     name = f"{SKIRT}front"
-    front = next((piece for piece in panels.pieces if piece.name == name), None)
+    front = next((piece for piece in panels.pieces if piece.name == name and piece.on_fold), None)
     if front is None:
         raise DraftError("the skirt is cut in widths or gores, so its front is not shaped. Change join_shape to level, "
                          "cloth_wide to more, or skirt.")  # fmt: skip
     try:
-        made = shaped_to(front, "waist", deep.mm, shape, long) if kind != "gathered" else shaped(
+        made = shaped_to(front, "waist", deep.mm, shape, long) if not panels.gathers else shaped(
             front, "waist", deep.mm, shape)  # fmt: skip
     except GeometryError as error:
         raise DraftError(f"{error}. Change join_deep, or join_shape to level.") from error
     low = front.points["waist_centre"].y - made.points["waist_centre"].y
-    more = made.edge("waist").sewn_length() - front.edge("waist").sewn_length()
+    more = made.edge("waist").sewn_length() - front.edge("waist").sewn_length() - (long - before)
     pieces = tuple(told_from(made if piece is front else piece, low) for piece in panels.pieces)
     return replace(panels, pieces=pieces, gathers=panels.gathers and panels.gathers + 2 * more)
 

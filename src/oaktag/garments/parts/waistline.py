@@ -165,7 +165,7 @@ def shaped_to(half: Piece, name: str, by: float, shape: str, long: float) -> Pie
     def off(deep: float) -> float:
         return shaped(half, name, deep, shape).edge(name).sewn_length() - long
 
-    least, most = 0.5 * by, 1.6 * by
+    least, most = 0.1 * by, 2.0 * by
     if off(least) * off(most) > 0:
         raise GeometryError(f"{half.name}: its {name} cannot be made {long:.1f} mm long by shaping it")
     return shaped(half, name, solve(off, least, most, near=1e-6), shape)
