@@ -414,7 +414,9 @@ def _corners(pieces: Mapping[str, Piece], seams: Sequence[Row], checks: Sequence
                 continue
             angles = _angle_deg(one, first, at_start=at_start), _angle_deg(other, second, at_start=ends[0])
             together = sum(angles)
-            lies_on = bool(one.row.get("worn")) != bool(other.row.get("worn"))  # a facing, turned in: its end on the other's
+            lies_on = bool(one.row.get("worn")) != bool(
+                other.row.get("worn")
+            )  # a facing, turned in: its end on the other's
             if lies_on and abs(angles[0] - angles[1]) <= SMOOTH_DEG:
                 continue
             if (

@@ -139,7 +139,9 @@ def bodice(
         on.refuse(f"the block is {on.say(bust)} round at the bust, no more than the body", "ease_bust to more")
     on.note(f"Round the bust the bodice is {on.say(bust)}: {on.say(bust - body.bust_girth)} of ease in wear.")
     if waist_shape != "level" and (low or neckline == "wrap"):
-        on.refuse("a shaped waist needs a waist seam, and a front on the fold", "waist_shape to level, or below_waist to 0")
+        on.refuse(
+            "a shaped waist needs a waist seam, and a front on the fold", "waist_shape to level, or below_waist to 0"
+        )
     try:
         if waist_shape != "level":
             front = shaped(front, "waist", waist_deep.mm, waist_shape)
@@ -152,7 +154,17 @@ def bodice(
         raise DraftError(f"{error}. Change {cuts.change}.") from error
     pieces = tuple(relevelled(drafted, piece) for piece in pieces)
     claims = _claims(
-        on, pieces, ease_waist, bust, asked if method == "quarter" else None, low, ease_hip, has_darts, closure, neck, cuts,
+        on,
+        pieces,
+        ease_waist,
+        bust,
+        asked if method == "quarter" else None,
+        low,
+        ease_hip,
+        has_darts,
+        closure,
+        neck,
+        cuts,
         waist_shape != "level",
     )
     parts = [Part(pieces, neck.seams(front) + seams, claims, (_zip(on, back),) if seam else ()), *neck.more(on)]
@@ -289,7 +301,7 @@ class Neck:
         if self.keyhole == "none":
             return ()
         on.note(f"Close the keyhole at the top of the {self.half} with a button and a loop of bias cut tube, sewn in "
-                "between facing and shell. Sew facing and shell together along its line before you cut it open.")  # fmt: skip
+                "between facing and shell. Sew facing and shell together along its line, then cut it open.")  # fmt: skip
         return (Part(notions=(Notion("button", on.usual(inch(0.375)).mm, "keyhole", "", "", 1),)),)
 
 
@@ -394,27 +406,26 @@ def styled(
 def cut_up(on: Board, front: Piece, back: Piece, cuts: Cuts) -> tuple[tuple[Piece, ...], tuple[Seam, ...]]:
     """The shell's pieces, with the points of their darts pulled back, or cut along princess lines or at yokes; and its
     seams."""
+    fronts: tuple[Piece, ...] = (front,)
+    backs: tuple[Piece, ...] = (back,)
     lines: list[Seam] = []
     if cuts.princess == "none":
-        fronts, backs = (front,), (back,)
         if cuts.yoked("front"):
-            y = yoke_level(front, cuts.yoke_down)
-            fronts = front_yoke(front, y, turned=cuts.turned)
+            fronts = front_yoke(front, yoke_level(front, cuts.yoke_down), turned=cuts.turned)
         fronts = (*fronts[:-1], _sewn_in(fronts[-1], cuts))
         if cuts.yoked("back"):
             backs = back_yoke(back, yoke_level(back, cuts.yoke_down))
-        if cuts.full.mm and len(fronts) > 1 and not fronts[1].edge("yoke").takes:
-            fronts = fronts[0], fuller(fronts[1], cuts.full.mm)
-        if cuts.full.mm and len(backs) > 1:
-            backs = backs[0], fuller(backs[1], cuts.full.mm)
-        fronts, backs = ((matched(*both), both[1]) if len(both) > 1 else both for both in (fronts, backs))
-        lines = [yoke_seam(*both, f"{name} yoke seam") for name, both in (("back", backs), ("front", fronts))
+        fronts, backs = (_filled(both, cuts.full.mm) for both in (fronts, backs))
+        lines = [yoke_seam(both[0], both[1], f"{name} yoke seam") for name, both in (("back", backs), ("front", fronts))
                  if len(both) > 1]  # fmt: skip
     else:
         if not any(dart.name == "waist" for dart in (*front.darts, *back.darts)):
             on.refuse("princess lines run through the waist darts, and there are none", "princess to none")
-        fronts, backs = front_princess(front, cuts.princess), back_princess(back, cuts.princess)
-        lines = [princess_seam(*fronts, "front princess seam"), princess_seam(*backs, "back princess seam")]
+        centre, side = front_princess(front, cuts.princess)
+        behind, beside = back_princess(back, cuts.princess)
+        fronts, backs = (centre, side), (behind, beside)
+        lines = [princess_seam(centre, side, "front princess seam"),
+                 princess_seam(behind, beside, "back princess seam")]  # fmt: skip
         on.note(f"Ease the side panel to the centre one over the bust, by {on.say(abs(lines[0].ease))}: the princess "
                 "seam.")  # fmt: skip
     pieces = (*fronts, *backs)
@@ -424,6 +435,16 @@ def cut_up(on: Board, front: Piece, back: Piece, cuts: Cuts) -> tuple[tuple[Piec
             edges = came_of(pieces, f"{half.name}.centre_{half.name}")
             centres.append(sew(f"centre {half.name} seam", *edges, to=edges))
     return pieces, (*lines, *centres, *_joined(pieces))
+
+
+def _filled(half: tuple[Piece, ...], by: float) -> tuple[Piece, ...]:
+    """A yoke and what is below it: this fuller, unless a dart is sewn into the seam; and the notches of the seam."""
+    if len(half) == 1:
+        return half
+    upper, below = half
+    if by and not below.edge("yoke").takes:
+        below = fuller(below, by)
+    return matched(upper, below), below
 
 
 def _sewn_in(front: Piece, cuts: Cuts) -> Piece:

@@ -78,17 +78,18 @@ def dress(
     bust_fold: str = choice("what the bust dart is sewn as", *FOLDS, when=("princess", "none"), group="bodice"),
     sleeve_kind: str = choice("sleeve", "none", *(kind for kind in SLEEVES if kind != "none"), group="sleeve"),
     sleeve_reach: str = choice("how far it reaches", *REACHES, group="sleeve"),
-    joined: str = choice("where bodice and skirt are joined", "waist", "empire", "lowered", "hip", "one", group="skirt"),
-    join_low: Length = length("how far below the waist", inch(4), least=inch(2.5), most=inch(8),
-                              when=("joined", "lowered"), group="skirt"),
+    joined: str = choice("where bodice and skirt are joined", "waist", "empire", "lowered", "hip", "one",
+                         group="skirt"),
+    join_low: Length | None = length("how far below the waist", least=inch(2), most=inch(8),
+                                     worked_out="half way to the hip", when=("joined", "lowered"), group="skirt"),
     join_shape: str = choice("front of the join", *SHAPES, when=("joined", "waist", "lowered"), group="skirt"),
     join_deep: Length = length("its centre lower than the side", inch(2), least=inch(0.5), most=inch(4),
                                when=("join_shape", "point", "curve"), group="skirt"),
     skirt: str = choice("skirt", *SKIRTS, group="skirt"),
     long: Length = length("waist to hem", inch(25), least=inch(14), most=inch(48), group="skirt"),
     ease_hip: Length = length("wearing ease round the hip", inch(3), most=inch(12), group="skirt"),
-    flare: Length = length("each seam edge further out at the hem, of an A-line skirt from the hip", inch(3), most=inch(10),
-                           when=("joined", "one", "hip"), group="skirt"),
+    flare: Length = length("each seam edge further out at the hem, of an A-line skirt from the hip", inch(3),
+                           most=inch(10), when=("joined", "one", "hip"), group="skirt"),
     circle_part: str = choice("how much of a circle", *ANGLES, when=("skirt", "circle"), group="skirt"),
     fullness: float = share("cloth to seam", 2.0, least=1.1, most=4.0, when=("skirt", "gathered"), group="skirt"),
     gores: int = count("gores", 6, least=4, most=12, when=("skirt", "gored"), group="skirt"),
@@ -102,10 +103,13 @@ def dress(
     body = on.body
     asked = ease_bust or on.usual(EASE_BUST[method])
     on.work("ease_bust", asked)
-    low = {"hip": body.waist_to_hip, "one": long, "lowered": join_low}.get(joined)
+    lowered_by = (join_low or body.waist_to_hip / 2).called("join below the waist")
+    low = {"hip": body.waist_to_hip, "one": long, "lowered": lowered_by}.get(joined)
     falls = join_shape != "level" and joined in ("waist", "lowered")
-    if joined == "lowered" and join_low > body.waist_to_hip - ABOVE_HIP:
-        on.refuse(f"{on.say(join_low)} below the waist it is joined nearly at the hip, {on.say(body.waist_to_hip)} down",
+    if joined == "lowered":
+        on.work("join_low", lowered_by)
+    if joined == "lowered" and lowered_by > body.waist_to_hip - ABOVE_HIP:
+        on.refuse(f"{on.say(lowered_by)} below the waist is nearly at the hip, {on.say(body.waist_to_hip)} down",
                   "join_low to less, or joined to hip")  # fmt: skip
     neck = Neck(neckline, neck_wider, neck_deeper, keyhole=f"front {keyhole}" if keyhole != "none" else "none")
     cuts = Cuts(princess, bust_dart, bust_fold, on.usual(inch(0.75)), yoke, yoke_down, wraps=neckline == "wrap")
@@ -136,7 +140,9 @@ def dress(
     lower = *came_of(pieces, f"back.{edge}"), *came_of(pieces, f"front.{edge}")
     if is_wrapped(front):
         lower = *came_of(pieces, "back.waist"), own_waist("front")
-    claims = _girths(on, joined, refs(*lower), round_bust, ease_waist, ease_hip, loose=cuts.turned or falls, falls=falls)
+    claims = _girths(
+        on, joined, refs(*lower), round_bust, ease_waist, ease_hip, loose=cuts.turned or falls, falls=falls
+    )
     shapes, joins = [], []
     if joined == "one":
         zipped = to_waist - long + down
@@ -147,7 +153,8 @@ def dress(
         top = depth["hem"] if low else depth["waist"] - above
         if low:
             above = (mm(0) - low).called("join below the waist line")
-            down = greatest(on.usual(inch(1.5)), down - low).called("zip in the skirt")
+            to_hip = body.waist_to_hip if skirt in FITTED and joined == "lowered" else low
+            down = greatest(on.usual(inch(1.5)), down - low, to_hip - low).called("zip in the skirt")
         panels = _skirt(on, asked_skirt, drafted, top, long + above, above, down, flare)
         if falls:
             long_now, long_before = long_of(front, pieces, edge), drafted[0].edge(edge).sewn_length()
@@ -156,7 +163,9 @@ def dress(
         zipped, shapes = to_waist + down, [panels]
         joins.append(_join(f"{joined} seam", panels, lower))
     on.work("zip_long", zipped)
-    shell = Part(pieces, neck.seams(front) + seams, tuple(claims), (Notion("zip", zipped.mm, "zip_long", "zip top", "zip end"),))
+    shell = Part(
+        pieces, neck.seams(front) + seams, tuple(claims), (Notion("zip", zipped.mm, "zip_long", "zip top", "zip end"),)
+    )
     try:
         faces = facings_of(pieces, faced, facing_wide, armholes=sleeve_kind == "none") if facings else Part()
     except GeometryError as error:
@@ -207,8 +216,8 @@ def long_of(front: Piece, pieces: tuple[Piece, ...], edge: str) -> float:
 
 
 def _falling(panels: Part, before: float, long: float, deep: Length, shape: str) -> Part:
-    """The skirt whose front falls to the centre at its upper edge as that of the bodice does, and is as long there, `long`
-    mm and no longer `before`; one that is gathered falls as deep."""
+    """The skirt whose front falls to the centre at its upper edge as that of the bodice does, and is as long there,
+    `long` mm and no longer `before`; one that is gathered falls as deep."""
     name = f"{SKIRT}front"
     front = next((piece for piece in panels.pieces if piece.name == name and piece.on_fold), None)
     if front is None:
@@ -308,6 +317,8 @@ def _skirt(
     if above.mm > 0 and asked.kind in FITTED:
         on.note(f"From the join under the bust down to the hip the {asked.kind} skirt is not taken in: it hangs "
                 'loose at the waist. For a shaped waist set joined to "waist" or "one".')  # fmt: skip
+    if above.mm < 0 and around > on.body.hip_girth + asked.ease_hip:
+        asked = replace(asked, ease_hip=(around - on.body.hip_girth).called("hip ease, as wide as the join"))
     part = _panels(on, asked, around, long, forward, above, down)
     pieces = part.pieces
     if at_hip and asked.kind == "A-line":
@@ -342,7 +353,7 @@ def _panels(
                               above=above)  # fmt: skip
     vent = asked.kind == "straight" and long > on.body.waist_to_hip + on.usual(inch(10))
     return straight_panels(on, around, long=long, opening="back", prefix=SKIRT, form=asked.kind,
-                           ease_hip=asked.ease_hip, down=down, side_rise=mm(0), waist_darts=1 if above.mm < 0 else 2,
+                           ease_hip=asked.ease_hip, down=down, side_rise=mm(0), waist_darts=0 if above.mm < 0 else 2,
                            hem_opening="vent" if vent else "none", vent_long=on.usual(inch(8)),
                            vent_wide=on.usual(inch(2)), forward=forward, above=above)  # fmt: skip
 

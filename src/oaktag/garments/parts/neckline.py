@@ -83,8 +83,8 @@ def new_neck(
         on.refuse(f"the neckline, {on.say(by)} wider at each shoulder, leaves no {on.say(LEAST_SHOULDER)} of "
                   "it, or lies in a dart there", f"neck_wider to {on.say(max(0.0, room - 1))} or less")  # fmt: skip
     if style == "wrap":
-        on.note("The neck edge of a wrap front lies on the bias: sew stay tape to it, 1/4 in (6 mm) shorter than it is, "
-                "before it is faced, and hold it in over the bust.")  # fmt: skip
+        on.note(f"The neck edge of a wrap front lies on the bias: sew stay tape to it, {on.say(on.usual(inch(0.25)))} "
+                "shorter than it is, before it is faced, and hold it in over the bust.")  # fmt: skip
         wrapped = wrap_front(front, by.mm, on.usual(WRAP_END).mm)
         behind = with_neck(back, by.mm, back_low(by.mm), neckline)
         ends = (notch for notch in wrapped.notches if notch.name == WRAPPED)

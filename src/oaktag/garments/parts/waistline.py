@@ -189,8 +189,8 @@ def _led_down(a: Point, tip: Point, b: Point, by: float) -> tuple[Point, Point]:
 
 
 def _opens_at(dart: Dart, edge: Edge) -> bool:
-    return any(take.kind == "dart" and any(distance(place_at(edge.curves, take.start)[0], p) < 0.05 for p in dart.points)
-               for take in edge.takes)  # fmt: skip
+    starts = [place_at(edge.curves, take.start)[0] for take in edge.takes if take.kind == "dart"]
+    return any(distance(start, p) < 0.05 for start in starts for p in dart.points)
 
 
 def _falling(half: Piece, name: str, low: Point, side: Point, frame: Move, shape: str) -> Path:

@@ -1,4 +1,4 @@
-"""A wrap front: each front crosses over to the other side seam, where its end is caught in the seam at the waist, or tied.
+"""A wrap front: each front crosses over to the other side seam, where its end is caught at the waist, or tied.
 
       ns ____ st      ns to e: the neck edge, straight but for a short way square to the shoulder; it lies on the bias,
      /   \\   (        so it is stayed with tape
@@ -26,7 +26,7 @@ from ...values import replace
 from .part import Part
 
 CENTRE: Final = "centre front"
-"""The notches of a wrap front, at its waist and neck, where it passes the centre line; that on the neck is `crossing`."""
+"""The notch of a wrap front at its waist, where it passes the centre line; that on the neck is called `crossing`."""
 CROSSING: Final = "crossing"
 WRAPPED: Final = "wrap end"
 _OVER: Final = turned_over((0.0, 0.0), (0.0, 1.0))
@@ -41,8 +41,8 @@ def wrap_front(front: Piece, wider: float, end: float) -> Piece:
     """
     names = [edge.name for edge in front.edges]
     if "waist" not in names or "neck" not in names or front.edge("neck").takes or front.edge("centre_front").takes:
-        raise GeometryError(f"{front.name}: a front is wrapped where it ends at a waist seam, and has no dart at its neck "
-                            "or centre")  # fmt: skip
+        raise GeometryError(f"{front.name}: a front is wrapped where it ends at a waist seam, and has no dart at its "
+                            "neck or centre")  # fmt: skip
     waist, side, shoulder = front.edge("waist"), front.edge("side"), front.edge("shoulder")
     low = min((take.start for take in side.takes), default=end + 5.0) - 5.0
     end = min(end, low)
@@ -116,7 +116,7 @@ def wrap_ties(on: Board, wide: Length) -> Part:
         s.between("fold_end", "bottom_right", "top_right")
         s.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
         ties.append(s.piece())
-    on.note("Sew each tie, folded along its line, to the end of a front. The long one, at the front that lies under, comes "
-            f"out through the other side seam, left open for {on.say(wide)} up from the waist, and passes round.")  # fmt: skip
+    on.note("Sew each tie, folded along its line, to the end of a front. The long one, at the front that lies under, "
+            f"comes out through the other side seam, left open {on.say(wide)} up from the waist.")  # fmt: skip
     sewn = tuple(sew(t.name.replace("_", " "), f"{t.name}.tie_lower", to=f"{t.name}.tie_upper") for t in ties)
     return Part(tuple(ties), sewn)

@@ -88,7 +88,9 @@ def fuller(below: Piece, by: float, *, reach: float = 60.0) -> Piece:
     at_end = edge.end.x < edge.start.x
     at = long * (0.72 if at_end else 0.28)
     foot = far * (0.1 if to.start.x < to.end.x else 0.9)
-    return spread(below, Opening("yoke", at, "gathers", name="fullness", reach=min(reach, 0.25 * long)), (low, foot), by)
+    return spread(
+        below, Opening("yoke", at, "gathers", name="fullness", reach=min(reach, 0.25 * long)), (low, foot), by
+    )
 
 
 def matched(upper: Piece, below: Piece) -> Piece:
@@ -107,5 +109,3 @@ def yoke_seam(upper: Piece, below: Piece, name: str) -> Seam:
     if abs(b - a) <= _EASED:
         return sew(name, refs[0], to=refs[1])
     return sew(name, refs[0], to=refs[1], ease=b - a) if b > a else sew(name, refs[1], to=refs[0], ease=a - b)
-
-
