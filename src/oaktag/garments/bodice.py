@@ -301,7 +301,7 @@ class Neck:
         if self.keyhole == "none":
             return ()
         on.note(f"Close the keyhole at the top of the {self.half} with a button and a loop of bias cut tube, sewn in "
-                "between facing and shell. Sew facing and shell together along its line, then cut it open.")  # fmt: skip
+                "between facing and shell. Sew facing and shell together on its line, then cut it open.")  # fmt: skip
         return (Part(notions=(Notion("button", on.usual(inch(0.375)).mm, "keyhole", "", "", 1),)),)
 
 

@@ -149,7 +149,8 @@ def dress(
         pieces = tuple(_flared(_zipped(piece, zipped), flare) for piece in pieces)
         claims.append(_hem_room(on, refs(*lower)))
     else:
-        asked_skirt = Below(skirt, circle_part, fullness, cloth_wide, gores, ease_hip)
+        asked_skirt = Below(skirt, circle_part, fullness, cloth_wide, gores, ease_hip,
+                            2 if joined != "lowered" else 0 if falls else 1)  # fmt: skip
         top = depth["hem"] if low else depth["waist"] - above
         if low:
             above = (mm(0) - low).called("join below the waist line")
@@ -301,6 +302,8 @@ class Below:
     cloth_wide: Length | None
     gores: int
     ease_hip: Length
+    darts: int
+    """In each half of a straight or A-line one."""
 
 
 def _skirt(
@@ -353,7 +356,7 @@ def _panels(
                               above=above)  # fmt: skip
     vent = asked.kind == "straight" and long > on.body.waist_to_hip + on.usual(inch(10))
     return straight_panels(on, around, long=long, opening="back", prefix=SKIRT, form=asked.kind,
-                           ease_hip=asked.ease_hip, down=down, side_rise=mm(0), waist_darts=0 if above.mm < 0 else 2,
+                           ease_hip=asked.ease_hip, down=down, side_rise=mm(0), waist_darts=asked.darts,
                            hem_opening="vent" if vent else "none", vent_long=on.usual(inch(8)),
                            vent_wide=on.usual(inch(2)), forward=forward, above=above)  # fmt: skip
 
