@@ -123,7 +123,7 @@ def shaped(half: Piece, name: str, by: float, shape: str) -> Piece:
         folds.append((frames[-1].point(tip), frames[-1].point(inner)))
         frames.append(shut.then(frames[-1]))
     side = frames[-1].point(ends[1])
-    line = _falling(half, name, low, side, frames[-1], shape)
+    line = _falling(half, name, (low, by), side, frames[-1], shape)
     stops = [_meets(line, tip, inner, half.name) for tip, inner in folds]
     runs, legs, at = [], [], 0.0
     for frame, far in zip(frames, [*stops, path_length(line)], strict=True):
@@ -193,8 +193,9 @@ def _opens_at(dart: Dart, edge: Edge) -> bool:
     return any(distance(start, p) < 0.05 for start in starts for p in dart.points)
 
 
-def _falling(half: Piece, name: str, low: Point, side: Point, frame: Move, shape: str) -> Path:
-    """From the centre out to the side, square to it, with the darts closed."""
+def _falling(half: Piece, name: str, fallen: tuple[Point, float], side: Point, frame: Move, shape: str) -> Path:
+    """From the centre, fallen by so much, out to the side, square to it, with the darts closed."""
+    low, by = fallen
     beyond = half.edge(half.beside(name)[1 if half.edge(name).start.x < half.edge(name).end.x else 0])
     at_start = distance(beyond.start, undone(frame).point(side)) < 0.05
     leg = beyond.curves[0].way(0.0) if at_start else beyond.curves[-1].way(1.0)
@@ -202,8 +203,8 @@ def _falling(half: Piece, name: str, low: Point, side: Point, frame: Move, shape
     arrive = onward(turned, direction(low, side))
     if shape == "curve":
         return (drawn_curve(low, (1.0, 0.0), side, arrive, SHARE),)
-    chord = direction(low, side)
-    leave = direction((0.0, 0.0), (chord.x, 1.3 * chord.y))
+    bends = 1.3 if arrive.y < direction(low, side).y else 1.0
+    leave = direction((0.0, 0.0), (side.x - low.x, max(bends * (side.y - low.y), 1.1 * by)))
     long = distance(low, side)
     handles = [Point(way.x * long * share, way.y * long * share) for way, share in ((leave, 0.4), (arrive, 0.3))]
     return (Cubic.leaving_and_arriving(low, handles[0], side, handles[1]),)

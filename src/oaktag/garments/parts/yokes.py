@@ -88,9 +88,9 @@ def fuller(below: Piece, by: float, *, reach: float = 60.0) -> Piece:
     at_end = edge.end.x < edge.start.x
     at = long * (0.72 if at_end else 0.28)
     foot = far * (0.1 if to.start.x < to.end.x else 0.9)
-    return spread(
-        below, Opening("yoke", at, "gathers", name="fullness", reach=min(reach, 0.25 * long)), (low, foot), by
-    )
+    opening = Opening("yoke", at, "gathers", name="fullness", reach=min(reach, 0.25 * long))
+    centre = next(each.name for each in below.edges if each.name.startswith("centre_"))
+    return spread(below, opening, (low, foot), by, hold=centre)
 
 
 def matched(upper: Piece, below: Piece) -> Piece:
