@@ -203,8 +203,10 @@ def _falling(half: Piece, name: str, fallen: tuple[Point, float], side: Point, f
     arrive = onward(turned, direction(low, side))
     if shape == "curve":
         return (drawn_curve(low, (1.0, 0.0), side, arrive, SHARE),)
-    bends = 1.3 if arrive.y < direction(low, side).y else 1.0
-    leave = direction((0.0, 0.0), (side.x - low.x, max(bends * (side.y - low.y), 1.1 * by)))
+    chord = direction(low, side)
+    leave = direction((0.0, 0.0), (side.x - low.x, max(1.3 * (side.y - low.y), 1.1 * by)))
+    if arrive.y > chord.y:  # a circle's side: one even bend
+        leave = turn((0.0, 0.0), -turn_deg(chord, arrive)).point(chord)
     long = distance(low, side)
     handles = [Point(way.x * long * share, way.y * long * share) for way, share in ((leave, 0.4), (arrive, 0.3))]
     return (Cubic.leaving_and_arriving(low, handles[0], side, handles[1]),)
