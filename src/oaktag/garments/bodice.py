@@ -259,9 +259,9 @@ def both_of(pieces: tuple[Piece, ...], edge: str) -> tuple[str, ...]:
 
 def waist_of(pieces: tuple[Piece, ...]) -> tuple[str, ...]:
     """The waist of both, of a wrap front up to its centre."""
-    wrapped = [piece for piece in pieces if is_wrapped(piece)]
-    return (*map(own_waist, (p.name for p in wrapped)), *(ref for ref in both_of(pieces, "waist")
-            if ref.split(".")[0] not in {p.name for p in wrapped}))  # fmt: skip
+    wrapped = {piece.name for piece in pieces if is_wrapped(piece)}
+    runs = ((Ref.of(run).piece, run) for run in both_of(pieces, "waist"))
+    return tuple(own_waist(name) if name in wrapped else run for name, run in runs)
 
 
 def crossed_neck(pieces: tuple[Piece, ...]) -> tuple[str, ...]:
