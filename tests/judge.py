@@ -477,8 +477,21 @@ def _along(pieces: Mapping[str, Piece], seams: Sequence[Row], level: str) -> lis
     if any(abs(seam["ease"]) > 1 for seam in called):
         sides = ["a", "b"]
     runs = [[ref for seam in called for ref in seam[side]] for side in sides]
-    runs.append([f"{p.name}.{level}" for p in pieces.values() if p.row.get("worn") and level in p.edges])
-    return [sum(long * times for long, times in (_sewn(pieces, ref) for ref in run)) for run in runs if run]
+    worn = [p for p in pieces.values() if p.row.get("worn") and level in p.edges]
+    runs.append([f"{p.name}.{level}" for p in worn])
+    totals = [sum(long * times for long, times in (_sewn(pieces, ref) for ref in run)) for run in runs if run]
+    return totals + [sum(p.around * _own(p, level) for p in worn)] * bool(worn)
+
+
+def _own(piece: Piece, level: str) -> float:
+    """How long the edge of that name is as sewn, from end to end of the level of that name where it ends on the edge: a
+    front that crosses over is told up to the centre, mm."""
+    edge = piece.edges[level]
+    for line in piece.row.get("levels", ()):
+        places = [far_along(edge.line, p, 0.1) for p in (line["points"][0], line["points"][-1])]
+        if _id(line["name"]) == level and places[0] is not None and places[1] is not None:
+            return abs(edge.sewn(places[1]) - edge.sewn(places[0]))
+    return edge.sewn(edge.long)
 
 
 def _is_worn(pieces: Mapping[str, Piece], ref: str) -> bool:

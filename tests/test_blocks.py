@@ -310,7 +310,7 @@ def test_a_back_shoulder_is_straight_with_its_dart_closed_and_neck_and_armhole_r
         front, back, _, _ = drafted(method, body)
         edge = back.edge("shoulder")
         (take,) = edge.takes
-        a, tip, b = dart(back, "shoulder").points
+        _, tip, _ = dart(back, "shoulder").points
         shut = math.radians(angle_of(back, "shoulder"))
         ways = [math.atan2(w.y, w.x) for w in (edge.curves[0].way(0.0), edge.curves[-1].way(1.0))]
         assert abs(math.remainder(ways[0] + shut - ways[1], math.tau)) < 0.003

@@ -263,3 +263,92 @@ def test_the_darts_of_a_straight_skirt_meet_those_of_the_bodice(style: dict[str,
         assert above
         below = darts(f"skirt_{half}")
         assert below[: len(above)] == pytest.approx(above[: len(below)], abs=3.0)
+
+
+# ---------------------------------------------------------------- lowered, shaped, and at the hip
+
+
+@pytest.mark.parametrize("skirt", SKIRTS)
+@pytest.mark.parametrize("joined", ["hip", "lowered"])
+def test_the_hip_of_the_skirt_is_that_of_the_body(joined, skirt):
+    """From the waist down as deep as the body's hip (the definition of waist to hip): joined there, the skirt begins
+    with it; joined above, it has the level so much below its upper edge."""
+    draft, pattern = made(method="angle", joined=joined, skirt=skirt)
+    body = piece(draft, "back")
+    waist = next(level.depth for level in body.levels if level.name == "waist")
+    hip = waist + Measurements(CHART)["waist_to_hip"]
+    below = [each for each in draft.pieces if each.name.startswith("skirt_")]
+    for each in below:
+        depths = [level.depth for level in each.levels]
+        if joined == "hip":
+            assert depths[0] == pytest.approx(hip, abs=0.01)
+            assert not any(abs(depth - hip - Measurements(CHART)["waist_to_hip"]) < 1 for depth in depths)
+            assert not any(level.name == "hip" for level in each.levels), "that of the bodice counts"
+        else:
+            assert depths[0] == pytest.approx((waist + hip) / 2, abs=0.01)
+            assert any(level.depth == pytest.approx(hip, abs=0.01) and level.name == "hip" for level in each.levels)
+    assert not wrong(pattern)
+
+
+def test_an_a_line_skirt_joined_at_the_hip_flares_from_there():
+    straight, _ = made(joined="hip", skirt="straight")
+    flared_out, _ = made(joined="hip", skirt="A-line", flare=6)
+    wide = [abs(piece(each, "skirt_front").edge("hem").end.x - piece(each, "skirt_front").edge("hem").start.x)
+            for each in (straight, flared_out)]  # fmt: skip
+    assert wide[1] - wide[0] == pytest.approx(60, abs=0.5)
+
+
+@pytest.mark.parametrize("shape", ["point", "curve"])
+@pytest.mark.parametrize("joined", ["waist", "lowered"])
+@pytest.mark.parametrize("skirt", ["circle", "gathered", "straight", "A-line"])
+def test_a_join_that_falls_to_the_centre_is_as_long_on_both_sides(skirt, joined, shape):
+    """The bodice falls as deep as asked; the skirt's edge is as long as sewn, half by half, or gathered to it; neither
+    moves at the side (geometry)."""
+    draft, pattern = made(method="angle", joined=joined, skirt=skirt, join_shape=shape, join_deep=5)
+    level, _ = made(method="angle", joined=joined, skirt=skirt)
+    edge = "waist" if joined == "waist" else "hem"
+    front, below = piece(draft, "front"), piece(draft, "skirt_front")
+    start = piece(level, "front").edge(edge).start.y
+    assert start - front.edge(edge).start.y == pytest.approx(50, abs=0.1)
+    assert hypot(front.edge(edge).end.x - piece(level, "front").edge(edge).end.x,
+                 front.edge(edge).end.y - piece(level, "front").edge(edge).end.y) < 0.1  # fmt: skip
+    if skirt != "gathered":
+        assert long_sewn(below, "waist") == pytest.approx(long_sewn(front, edge), abs=0.5)
+    assert fall(below) < fall(piece(level, "skirt_front")) - 5
+    assert not wrong(pattern)
+    assert not [str(fault) for fault in judge(read(draft))]
+
+
+def test_a_gored_skirt_does_not_fall_at_the_join():
+    with pytest.raises(DraftError, match="join_shape to level"):
+        drafted(DRESS, BODY, "cm", skirt="gored", join_shape="point")
+
+
+def test_a_join_near_the_hip_is_refused():
+    with pytest.raises(DraftError, match="joined to hip"):
+        drafted(DRESS, BODY, "cm", joined="lowered", join_low=19)
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_a_wrap_dress_is_sewn_to_its_skirt_up_to_the_centre(method):
+    """All round the join is the waist and its ease, once: the upper layer lies on it."""
+    draft, pattern = made(method=method, neckline="wrap", skirt="straight")
+    (join,) = [seam for seam in draft.seams if seam.name == "waist seam"]
+    below = 2 * sum(long_sewn(piece(draft, f"skirt_{half}"), "waist") for half in ("front", "back"))
+    assert below == pytest.approx(BODY["waist_girth"] + 50, abs=1.0)
+    assert "front.waist from centre front to side" in map(str, join.b)
+    assert not wrong(pattern)
+
+
+@pytest.mark.parametrize("joined", ["waist", "empire"])
+def test_a_bust_dart_at_the_side_of_a_raised_waist(joined):
+    """A raised bodice has a side to put the dart in."""
+    draft, pattern = made(method="close", joined=joined, bust_dart="side", skirt="gathered")
+    assert [take.kind for take in piece(draft, "front").edge("side").takes] == ["dart"]
+    assert not wrong(pattern)
+
+
+def test_a_yoked_dress_with_sleeves():
+    draft, pattern = made(method="angle", yoke="both", bust_fold="gathers", sleeve_kind="plain", neckline="plain")
+    assert {"front_yoke", "front_below", "back_yoke", "back_below"} <= {each.name for each in draft.pieces}
+    assert not wrong(pattern)

@@ -49,6 +49,23 @@ def square_neckline(neck_side: Point, shoulder_tip: Point, neck_centre: Point) -
     return (Line(neck_side, corner), Line(corner, neck_centre))
 
 
+def sweetheart_neckline(neck_side: Point, shoulder_tip: Point, neck_centre: Point) -> Path:
+    """Straight down, square to the shoulder; then over the bust in an arc that falls to the neck centre, in a dip
+    (a third of the depth, or four tenths of the width if that is less; common practice, no source)."""
+    square = shoulder_square(neck_side, shoulder_tip)
+    depth = neck_side.y - neck_centre.y
+    rise = min(0.36 * depth, 0.4 * (neck_side.x - neck_centre.x))
+    down = depth - rise
+    corner = Point(neck_side.x - 0.4 * square.x / square.y * down, neck_centre.y + rise)
+    across, third = corner.x - neck_centre.x, down / 5
+    above, beside = Point(corner.x, corner.y + 2 * third), Point(corner.x - 0.25 * across, corner.y + 0.04 * across)
+    leave = (-square.x / square.y * third, -third)
+    strap = Cubic.leaving_and_arriving(neck_side, leave, above, (0.0, -third))
+    level, dip = (-0.35 * across, 0.056 * across), (-0.22 * across, -0.6 * rise)
+    arc = Cubic.leaving_and_arriving(beside, level, neck_centre, dip)
+    return (strap, Line(above, corner), Line(corner, beside), arc)
+
+
 def armhole(
     underarm: Point, mid_armhole: Point, shoulder_tip: Point, neck_side: Point, side_slope: float = 0.0
 ) -> Path:

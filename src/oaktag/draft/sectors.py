@@ -218,7 +218,7 @@ def _sectors(piece: Piece, swing: Swing) -> _Sectors:
         if gap.high - gap.low > NEAR
     ]
     held = _held(piece, runs, rings, swing.hold)
-    back = _undone(swing.moves[held])
+    back = undone(swing.moves[held])
     moves = [Move() if k == held else move.then(back) for k, move in enumerate(swing.moves)]
     return _Sectors(piece, gaps, runs, rings, gone, moves, held)
 
@@ -239,7 +239,7 @@ def _held(piece: Piece, runs: Sequence[Sequence[Run]], rings: Sequence[Sequence[
     return max(range(len(rings)), key=lambda k: sum(len(rings[k]) > 2 and contains(rings[k], p) for p in places))
 
 
-def _undone(move: Move) -> Move:
+def undone(move: Move) -> Move:
     """The turn and shift that takes a turn and shift back."""
     dx, dy = move.dx, move.dy
     return Move(

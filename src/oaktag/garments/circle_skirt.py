@@ -84,7 +84,7 @@ def circle_panels(
     if hip is not None:
         hip_line = with_more(on.body.waist_to_hip, above).called("hip line")
         room = (waist + hip_line * angle).called("skirt at the hip line")
-        if room < hip + cm(3):
+        if hip_line.mm > 0 and room < hip + cm(3):
             on.refuse(f"at the hip it is {on.say(room)} round, the hip {on.say(hip)}, and "
                       f"{on.say(cm(3))} more is wanted",
                       f'circle_part to more of one than "{circle_part}", or ease_waist')  # fmt: skip

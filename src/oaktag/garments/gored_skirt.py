@@ -157,9 +157,10 @@ def _gore(
     """One gore: its half on the sheet, unfolded where it is cut whole."""
     hip_line, below, low = deep
     run = below - low if low is not None else below
-    flare, lean = (asin((wide - narrow).mm / far.mm) for wide, narrow, far in
+    at_hip = hip_line.mm < 0.01  # it begins there
+    flare, lean = (asin((wide - narrow).mm / far.mm) if far.mm > 0.01 else 0.0 for wide, narrow, far in
                    ((gore.hem, gore.hip, run), (gore.hip, gore.waist, hip_line)))  # fmt: skip
-    at_top = 2 * lean - (flare if low is None else 0.0)
+    at_top = flare if at_hip and low is None else 2 * lean - (flare if low is None else 0.0)
     at_hem = flare if low is None else 2 * flare
     rise = found(gore.waist.mm * tan(at_top / 2), "so that the waist is square to the side")
     s = on.sketch(name, Cut("fold"), worn="body")
@@ -179,6 +180,8 @@ def _gore(
     seam, centre = edges[::-1] if gore.whole or gore.name != "back" else edges
     if low is not None:
         s.edge(seam, "hem_side", curve("free", "upright"), "flare_side", "hip_side", HIP_CURVE, "waist_side")
+    elif at_hip:
+        s.edge(seam, "hem_side", "waist_side")
     else:
         s.edge(seam, "hem_side", "hip_side", HIP_CURVE, "waist_side")
     s.edge("waist", "waist_side", curve("square", "level"), "waist_centre")

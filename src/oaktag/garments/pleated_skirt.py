@@ -123,7 +123,8 @@ def pleated_panels(
             s.at(f"{name}_top", right=at + extra / 2 if inwards > 0 else at - extra / 2)
             s.at(f"{name}_hip", right=at, down=line)
             s.at(f"{name}_hem", right=at, down=long)
-            s.line(f"pleat {k + 1} {side}", f"{name}_top", f"{name}_hip", f"{name}_hem", kind=LineKind.PLEAT)
+            below = (f"{name}_hem",) if line.mm < 0.01 else (f"{name}_hip", f"{name}_hem")
+            s.line(f"pleat {k + 1} {side}", f"{name}_top", *below, kind=LineKind.PLEAT)
             s.notch("waist", "pleat fold", "waist_left", at=at + extra / 2 if inwards > 0 else at - extra / 2)
         if k and stitched.mm:
             for side, at in (("right", repeat * k - under / 2), ("left", repeat * k + under / 2)):

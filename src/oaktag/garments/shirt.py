@@ -43,6 +43,7 @@ from .parts.cuffs import LAP, SLIT, placket_and_cuff
 from .parts.part import Part, together
 from .parts.reach import over_hip
 from .parts.sleeves import flat_cap
+from .parts.yokes import level_yoke
 
 SLOPE_DEG: Final = {"front": 22.0, "back": 18.0}
 NECK_DEG: Final = {"front": 68.0, "back": 112.0}
@@ -262,9 +263,8 @@ def _yoked(front: Piece, back: Piece, forward: Length, down: Length, pleat: Leng
     upper, front = cut(front, along(neck, below, forward.mm), along(tip, below, forward.mm),
                        names=("front_yoke", "front"), edge="yoke", holding="shoulder")  # fmt: skip
     level = back.points["neck_centre"].y - down.mm
-    lower, back_yoke = cut(back, Point(0.0, level), Point(1.0, level), names=("back", "back_yoke"), edge="yoke",
-                           holding="hem")  # fmt: skip
-    yoke = join(back_yoke, "shoulder", upper, "shoulder", "yoke", over=True)
+    upper_back, lower = level_yoke(back, level, names=("back_yoke", "back"))
+    yoke = join(upper_back, "shoulder", upper, "shoulder", "yoke", over=True)
     return front, _pleated(lower, pleat.mm) if pleat.mm else lower, yoke
 
 

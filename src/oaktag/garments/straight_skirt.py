@@ -145,7 +145,8 @@ def _waist(
     """The side and the waist with its darts; straight, where nothing is taken in."""
     if side is None:
         s.at("waist_side", of="waist_centre", right=mm(s.points["hip_side"].x))
-        s.edge("side", "hem_side", "hip_side", "waist_side")
+        at_hip = abs(s.points["hip_side"].y - s.points["waist_side"].y) < 0.01
+        s.edge("side", "hem_side", *(() if at_hip else ("hip_side",)), "waist_side")
         s.edge("waist", "waist_side", "waist_centre")
         return
     s.at("waist_side", right=side, up=rise, of="waist_centre")

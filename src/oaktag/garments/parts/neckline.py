@@ -11,31 +11,41 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from ...draft.board import Board
-from ...draft.construct import neckline, square_neckline, v_neckline
+from ...draft.construct import neckline, square_neckline, sweetheart_neckline, v_neckline
 from ...draft.stretches import chained, place, ridden, stretch_of
 from ...errors import GeometryError
-from ...geometry.curve import Line
-from ...geometry.path import Path
+from ...geometry.curve import Cubic, Line
+from ...geometry.path import Path, flatten
 from ...geometry.point import Point
-from ...model.length import Length, inch, mm
-from ...model.piece import Edge, Piece
+from ...model.length import Length, found, greatest, inch, mm
+from ...model.piece import Edge, InternalLine, LineKind, NotchPlace, Piece
 from ...values import replace
+from .wrap_front import WRAPPED, wrap_front
 
-STYLES: Final = ("plain", "round", "v", "square", "boat")
-"""Plain: as the block has it, at the base of the neck."""
+STYLES: Final = ("plain", "round", "v", "square", "boat", "sweetheart", "wrap")
+"""Plain: as the block has it, at the base of the neck. Wrap: the fronts cross over (parts/wrap_front.py)."""
 WIDER: Final[Mapping[str, Length]] = {
     "plain": mm(0), "round": inch(0.75), "v": inch(0.75), "square": inch(1), "boat": inch(2.25),
+    "sweetheart": inch(1.5), "wrap": inch(0.75),
 }  # fmt: skip
 DEEPER: Final[Mapping[str, Length]] = {
     "plain": mm(0), "round": inch(1.5), "v": inch(4), "square": inch(2.5), "boat": inch(-0.75),
+    "sweetheart": inch(4), "wrap": mm(0),
 }  # fmt: skip
 """How much wider at each shoulder, and deeper at the centre front, than the block (common practice, no source)."""
+KEYHOLES: Final = ("none", "front slit", "front drop", "back slit", "back drop")
+KEYHOLE_END: Final = "keyhole end"
+WRAP_END: Final = inch(2.5)
+"""How far a wrap front is caught in the side seam, up from the waist (common practice, no source)."""
+_BACK_LEAST: Final = 15.0
+"""A back neck lies at least so far below the shoulder's end, mm (judgement, no source)."""
 LEAST_SHOULDER: Final = mm(31)
 """So much of a shoulder is left (3 cm; common practice, no source)."""
 
 
 _SHAPES: Final[Mapping[str, Callable[[Point, Point, Point], Path]]] = {
     "round": neckline, "v": v_neckline, "square": square_neckline, "boat": neckline,
+    "sweetheart": sweetheart_neckline,
 }  # fmt: skip
 
 
@@ -51,12 +61,19 @@ def new_neck(
     room = min(_room(piece) for piece in (front, back))
     by = wider or (usual if usual.mm <= room else mm(max(0.0, room - 1)))
     down, back_down = deeper or on.usual(DEEPER[style]), back_deeper or mm(0)
+
+    def back_low(wide: float) -> float:
+        """How much deeper the back is: as asked, and so that its neck does not rise to the centre."""
+        shoulder = back.edge("shoulder")
+        side = place(shoulder, shoulder.length() - wide)
+        return max(back_down.mm, back.points["neck_centre"].y - side.y + _BACK_LEAST)
+
     if style == "plain" and max(by.mm, down.mm, back_down.mm) < 0.1 and head is None:
         return front, back
-    if head is not None and wider is None and usual.mm < room:
+    if head is not None and wider is None and usual.mm < room and style != "wrap":
 
         def lack(wide: Length) -> float:
-            new = with_neck(front, wide.mm, down.mm, shape), with_neck(back, wide.mm, back_down.mm, neckline)
+            new = with_neck(front, wide.mm, down.mm, shape), with_neck(back, wide.mm, back_low(wide.mm), neckline)
             return head.mm + 1.0 - neck_round(*new)
 
         by = on.solve(usual, mm(room - 1), lack=lack, so_that="a head passes")
@@ -65,11 +82,18 @@ def new_neck(
     if by.mm > room:
         on.refuse(f"the neckline, {on.say(by)} wider at each shoulder, leaves no {on.say(LEAST_SHOULDER)} of "
                   "it, or lies in a dart there", f"neck_wider to {on.say(max(0.0, room - 1))} or less")  # fmt: skip
+    if style == "wrap":
+        on.note(f"The neck edge of a wrap front lies on the bias: sew stay tape to it, {on.say(on.usual(inch(0.25)))} "
+                "shorter than it is, before it is faced, and hold it in over the bust.")  # fmt: skip
+        wrapped = wrap_front(front, by.mm, on.usual(WRAP_END).mm)
+        behind = with_neck(back, by.mm, back_low(by.mm), neckline)
+        ends = (notch for notch in wrapped.notches if notch.name == WRAPPED)
+        return wrapped, replace(behind, notches=(*behind.notches, *ends))
     low = min(front.points["bust_point"].y if "bust_point" in front.points else -1e9, front.points["underarm"].y)
     if front.points["neck_centre"].y - down.mm < low:
         on.refuse(f"the front neckline, {on.say(down)} deeper than the block, lies below the bust line",
                   "neck_deeper to less")  # fmt: skip
-    return with_neck(front, by.mm, down.mm, shape), with_neck(back, by.mm, back_down.mm, neckline)
+    return with_neck(front, by.mm, down.mm, shape), with_neck(back, by.mm, back_low(by.mm), neckline)
 
 
 def _room(piece: Piece) -> float:
@@ -123,3 +147,45 @@ def with_neck(
 def neck_round(*halves: Piece) -> float:
     """A neckline all round the wearer, mm."""
     return sum(2 * half.edge("neck").sewn_length() for half in halves)
+
+
+# ---------------------------------------------------------------- keyholes
+
+
+def keyhole_deep(on: Board, front: Piece, back: Piece, asked: Length | None, head: Length | None) -> Length:
+    """How far a keyhole opens the neck: 3 in, and so far that a head (with its ease) passes: half of what the neckline
+    lacks (worked checks of getting in, N2; a kameez is slit 7.5 to 12 cm)."""
+    lack = found((head.mm - neck_round(front, back)) / 2, "half of what the neckline lacks") if head else mm(0)
+    deep = (asked or greatest(on.usual(inch(3)), lack)).called("keyhole")
+    on.work("keyhole_deep", deep)
+    return deep
+
+
+def with_keyhole(on: Board, half: Piece, shape: str, deep: Length) -> Piece:
+    """A half with an opening below its neck at the centre line, to be faced: `slit`, sewn 3 mm beside the line and to a
+    point; or `drop`, closed at the neck, a quarter as wide again as half its depth (common practice, no source)."""
+    top, d = half.points["neck_centre"], deep.mm
+    low = half.points["underarm"].y
+    if top.y - d < low:
+        most = max(0.0, top.y - low)
+        on.refuse(f"a keyhole of {on.say(deep)} would end below the bust line",
+                  f"keyhole_deep to {on.say(most)} or less, or neck_wider to more")  # fmt: skip
+    end = Point(top.x, top.y - d)
+    if shape == "slit":
+        points = [Point(top.x + 3.0, top.y), end]
+    else:
+        wide, side = 0.3 * d, Point(top.x + 0.3 * d, top.y - 0.64 * d)
+        upper = Cubic.leaving_and_arriving(top, (0.2 * wide, -0.25 * d), side, (0.0, -0.22 * d))
+        lower = Cubic.leaving_and_arriving(side, (0.0, -0.2 * d), end, (-0.55 * wide, 0.0))
+        points = [Point(*p) for p in flatten((upper, lower))]
+    line = InternalLine("keyhole", tuple(points), LineKind.PLACEMENT)
+    centre = next(edge for edge in half.edges if edge.name.startswith("centre_"))
+    return replace(
+        half,
+        internal_lines=(*half.internal_lines, line),
+        notches=(*half.notches, NotchPlace(centre.name, d, 1, KEYHOLE_END)),
+    )
+
+
+def keyhole_of(half: Piece) -> InternalLine | None:
+    return next((line for line in half.internal_lines if line.name == "keyhole"), None)

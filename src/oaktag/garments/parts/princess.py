@@ -1,8 +1,8 @@
-"""Princess lines: front and back cut through their darts, from the shoulder or the armhole down; and yokes.
+"""Princess lines: front and back cut through their darts, from the shoulder or the armhole down.
 
 The line runs through the bust point, and is rounded there, not cut off: no width is lost. Each panel takes a leg of
 every dart, so that both are as long, but for the side panel's ease over the bust, 0 to 0.6 cm (garment rules, 2.2; the
-ease is common practice). A dart that ends at a yoke's line goes into its seam.
+ease is common practice).
 """
 
 from __future__ import annotations
@@ -10,17 +10,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from ...draft.cuts import cut, cut_through
-from ...draft.pivots import open_dart, pivot, trued
-from ...draft.sectors import Opening
+from ...draft.cuts import cut_through
+from ...draft.pivots import trued
 from ...errors import GeometryError
 from ...geometry.path import place_at, solve
-from ...geometry.point import Point
 from ...model.piece import Piece, Seam, sew
 from ...model.ref import Ref
 from ...model.spans import resolve
 from ...values import replace
-from .style_darts import at_level, placed, where
+from .style_darts import placed, where
 
 ROUNDED: Final = 30.0
 """The corner of a princess line at the bust point is rounded over so much on either side, mm, through the point itself
@@ -87,25 +85,3 @@ def princess_seam(centre: Piece, side: Piece, name: str) -> Seam:
 def came_of(pieces: Sequence[Piece], edge: str) -> tuple[str, ...]:
     """The edges that an edge of a piece is now, in its own order: those of the panels that it was cut into."""
     return tuple(dict.fromkeys(str(part.edge.whole) for part in resolve(pieces, Ref.of(edge))))
-
-
-# ---------------------------------------------------------------- yokes
-
-
-def back_yoke(back: Piece, down: float) -> tuple[Piece, Piece]:
-    """The yoke of a back and what is below, cut level `down` mm below the neck; a shoulder dart goes into the seam.
-
-    Raises GeometryError where the line does not run from the centre to the armhole.
-    """
-    names = f"{back.name}_yoke", f"{back.name}_below"
-    y = back.points["neck_centre"].y - down
-    at = at_level(back, "armhole", y)
-    centre = at_level(back, "centre_back", y)
-    if not any(dart.name == "shoulder" for dart in back.darts):
-        a, b = place_at(back.edge("centre_back").curves, centre)[0], place_at(back.edge("armhole").curves, at)[0]
-        far = Point(a.x - 50.0, a.y), Point(b.x + 50.0, b.y)
-        return cut(back, *far, names=names, edge="yoke", holding="shoulder")
-    tip = open_dart(back, "shoulder").points[1]
-    moved = pivot(back, "shoulder", Opening("armhole", at, name="shoulder"))
-    return cut_through(moved, (("centre_back", centre), "shoulder"), names=names, edge="yoke", holding="neck",
-                       ease=abs(tip.y - y) + 6.0)  # fmt: skip
