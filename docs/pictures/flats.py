@@ -15,6 +15,7 @@ from itertools import pairwise
 from math import atan2, cos, degrees, dist, exp, hypot, pi, radians, sin
 
 from shapely.geometry import LineString, Polygon, box
+from shapely.ops import unary_union
 
 from oaktag.claims.measure import reach_of_notion
 from oaktag.geometry.path import flatten, part, place_at
@@ -100,6 +101,8 @@ class Lie:
         self.inner: list[XY] = []  # depth to how far along the level the inner seam lies
         self.base: list[XY] = [(0.0, 0.0)]  # depth to how far from the centre that is
         self.upright = [dart for dart in piece.darts if _is_upright(dart)]
+        self.level_darts = [tuple(sorted((self.locate(p), p) for p in dart.points[::2])) + (self.locate(dart.points[1]), dart.points[1])
+                            for dart in piece.darts if not _is_upright(dart)] if self.lines else []  # fmt: skip
 
     def level(self, depth: float) -> Line:
         if not self.lines:
@@ -145,7 +148,27 @@ class Lie:
                 continue
             low, high = sorted(above(line, end)[1] for end in (met.coords[0], met.coords[-1]))
             taken += max(0.0, min(high, max(far, start)) - max(low, min(far, start)))
-        return at(self.base, depth) + self.way * (far - start) - taken, depth
+        return at(self.base, depth) + self.way * (far - start - taken), self._closed(p, depth)
+
+    def _closed(self, p: XY, depth: float) -> float:
+        """The depth with darts closed that come from the side: what lies above and below them moves together."""
+        for ((high, _), a), ((low, _), b), (at_tip, _), tip in self.level_darts:
+            part_out = ((p[0] - tip[0]) / ((a[0] + b[0]) / 2 - tip[0])) if a[0] + b[0] != 2 * tip[0] else 0.0
+            if part_out <= 0:
+                continue
+            part_out = min(1.0, part_out)
+            upper, lower = at_tip + (high - at_tip) * part_out, at_tip + (low - at_tip) * part_out
+            middle = (upper + lower) / 2
+            depths = [d for d, _ in self.lines]
+            top = max((d for d in depths if d < min(upper, high) - 5), default=upper - 150)
+            bottom = min((d for d in depths if d > max(lower, low) + 5), default=lower + 150)
+            if depth <= upper + 0.01:
+                depth += (middle - upper) * max(0.0, (depth - top) / max(1.0, upper - top))
+            elif depth >= lower - 0.01:
+                depth -= (lower - middle) * max(0.0, (bottom - depth) / max(1.0, bottom - lower))
+            else:
+                depth = middle
+        return depth
 
 
 def _is_upright(dart: Dart) -> bool:
@@ -182,16 +205,13 @@ def _at_centre(line: Line) -> float:
 class Layer:
     """Pieces one beside the other, and how they hang: what flares falls into folds, what is gathered springs open."""
 
-    def __init__(self, points: Iterable[XY], top: float, bottom: float, drawn_in: float, low: float, pleats: bool, falls: bool) -> None:
-        widest: dict[int, float] = {}
-        for x, depth in points:
-            key = round((depth - top) / _STEP)
-            widest[key] = max(widest.get(key, 0.0), x)
+    def __init__(
+        self, outer: Sequence[XY], top: float, bottom: float, drawn_in: float, low: float, pleats: bool, falls: bool, share: float
+    ) -> None:
         last = max(1, round((bottom - top) / _STEP))
-        table = sorted((k, w) for k, w in widest.items() if 0 <= k <= last)
         self.top, self.rows, shown, before = top, [], 0.0, 0.0
         for k in range(last + 1):
-            wide = at(table, k) if table else 1.0
+            wide = max(1.0, at(outer, top + k * _STEP)) if falls else 1.0
             part_down = k / last
             if drawn_in < 0.97:
                 opened = _PLEATED if pleats else 1.0
@@ -202,11 +222,11 @@ class Layer:
             grown = (full - before) / _STEP if k else 0.0
             if falls and grown > _SOFT:
                 grown = _SOFT + (_FULL - _SOFT) * (1 - exp(-(grown - _SOFT) / 0.45))
-            shown = shown + grown * _STEP if k else full
+            shown = shown + grown * _STEP if k else full * share
             before = full
             self.rows.append((k, (shown / wide if wide else 1.0, grown if k else 0.0, wide)))
         self.bottom = bottom
-        self.lean = (shown - self.rows[0][1][0] * self.rows[0][1][2]) / max(1.0, bottom - top)
+        self.lean = (shown - self.rows[0][1][0] * self.rows[0][1][2]) / max(1.0, bottom - top) if falls else 0.0
         self.folded = 1 - self.rows[-1][1][0]
 
     def wide(self, depth: float) -> float:
@@ -242,6 +262,8 @@ class Worn:
     """Depth to how far across this view goes: further on the piece lies in the other."""
     beyond: Polygon | None = None
     """Where the piece goes on in the other view, over the shoulder."""
+    chain: str = ""
+    """The piece at the centre of those that lie side by side with it."""
     times: float = 1.0
     """How often it comes round in this view, of several alike without a centre."""
 
@@ -322,20 +344,28 @@ class Flat:
     # ------------------------------------------------------------ which piece lies where
 
     def _is_centre(self, piece: Piece) -> bool:
+        return any(edge.kind is EdgeKind.FOLD for edge in piece.edges) or self._centre_edge(piece) is not None
+
+    def _centre_edge(self, piece: Piece) -> tuple[Edge, float] | None:
+        """The upright edge that is sewn to nothing but itself, and on which side it is drawn: 1, the left; -1."""
         rest = [p[0] for e in piece.edges for p in (e.start, e.end)]
+        found = []
         for edge in piece.edges:
             line = flatten(edge.curves, 1.0)
+            others = [r for r in self.partners(piece.name, edge.name) if r.piece != piece.name]
+            if edge.kind is EdgeKind.HEM or any(self.pieces[r.piece].worn for r in others) or piece.to_cut.side == "whole" or (piece.name, edge.name) not in self.upright:
+                continue
             inner = sum(p[0] for p in line) / len(line) < (min(rest) + max(rest)) / 2
-            others = [r for r in self.partners(piece.name, edge.name) if r.piece in self.body and r.piece != piece.name]
-            if edge.kind is EdgeKind.FOLD:
-                return True
-            free = inner and edge.kind is not EdgeKind.HEM and not others and piece.to_cut.side != "whole"
-            if free and (piece.name, edge.name) in self.upright:
-                return True
-        return False
+            if inner or self.partners(piece.name, edge.name):
+                found.append((0 if inner else 1, edge.kind is not EdgeKind.SEAM, -edge.length(), edge))
+        found.sort(key=lambda one: one[:3])
+        return (found[0][3], -1.0 if found[0][0] else 1.0) if found else None
 
     def _side(self, piece: Piece) -> str:
-        words = [*piece_words(piece.name).split(), *(w for e in piece.edges for w in piece_words(e.name).split())]
+        edges = sorted(piece.edges, key=lambda e: e.kind is not EdgeKind.FOLD)
+        itself = [seam.name for seam in self.draft.seams if seam.to_itself and seam.a[0].piece == piece.name]
+        names = [piece.name, *itself, *(edge.name for edge in edges)]
+        words = [word for name in names for word in piece_words(name).split()]
         return next((word for word in words if word in VIEWS), "")
 
     def _named(self, name: str) -> str:
@@ -343,13 +373,24 @@ class Flat:
 
     def _view(self, view: str) -> dict[str, Worn]:
         found: dict[str, Worn] = {}
-        for name in (name for name, side in self.centres.items() if side == view):
-            found.update(self._chain(view, name))
+        for name, side in self.centres.items():
+            if side == view:
+                found.update(self._chain(view, name))
+            elif not side and not self.partners_beside(name):
+                found[name] = Worn(self.body[name], Lie(self.body[name]), chain=name, times=self.body[name].to_cut.around / 4)
         for name, piece in self.body.items():
             if piece.to_cut.side == "whole" and name not in self.centres and not any(self.partners_beside(name)):
                 found[name] = self._round(piece)
         for name in [*found]:
             found |= self._over_shoulder(view, name, found)
+        heads = [[worn for worn in found.values() if worn.chain == head] for head in dict.fromkeys(w.chain for w in found.values())]
+        share: list[tuple[float, float]] = []
+        for chain in sorted(heads, key=lambda chain: min((d for w in chain for d, _ in w.lie.lines), default=0.0)):
+            self._hang(chain, share)
+        lowest = max((worn.layer.bottom for worn in found.values() if worn.layer), default=0.0)
+        for worn in found.values():
+            if worn.layer and worn.layer.bottom < lowest - 20:
+                worn.layer.lean = worn.layer.folded = 0.0
         return {**self._let_in(found), **found}
 
     def _let_in(self, found: dict[str, Worn]) -> dict[str, Worn]:
@@ -360,6 +401,8 @@ class Flat:
                 for ref in run:
                     piece = self.pieces[ref.piece]
                     beside = next((found[r.piece] for r in run if r.piece in found), None)
+                    if len({self.centres[r.piece] for r in run if r.piece in self.centres}) > 1:
+                        continue
                     if beside is not None and ref.piece not in self.body and not piece.worn and piece.material == "shell":
                         more[ref.piece] = Worn(piece, beside.lie, beside.layer)
         return more
@@ -384,8 +427,7 @@ class Flat:
                 self.over[other.name] = _half_plane(a, way, left)
                 its = self.body[name].edge(met[0].edge)
                 lie = _Laid(other, (edge.start, edge.end), (its.end, its.start))
-                worn = Worn(other, lie, beyond=beyond)
-                self._hang([worn])
+                worn = Worn(other, lie, beyond=beyond, chain=other.name)
                 return {other.name: worn}
         return {}
 
@@ -399,9 +441,15 @@ class Flat:
         """From the centre outwards; panels that are called neither front nor back are shared by both views."""
         piece = self.body[first]
         lie = Lie(piece)
+        centre = self._centre_edge(piece)
+        folded = any(edge.kind is EdgeKind.FOLD for edge in piece.edges)
         if piece.worn == "leg":
             lie.inner, lie.base = self._leg(piece, lie)
-        chain, shared = {first: Worn(piece, lie, fold=None if piece.worn == "leg" else folded_at(piece))}, False
+        elif centre is not None and not folded and lie.lines:
+            run = dense(flatten(centre[0].curves, 0.5))
+            if centre[0].kind is EdgeKind.SEAM:
+                lie.inner, lie.way = sorted(map(lie.locate, run)), centre[1]
+        chain, shared = {first: Worn(piece, lie, chain=first, fold=None if piece.worn == "leg" else folded_at(piece))}, False
         reached = first
         while True:
             other_view = VIEWS[1 - VIEWS.index(view)]
@@ -420,21 +468,18 @@ class Flat:
                 beside.way = -1.0
             run = dense(flatten(self.body[reached].edge(own).curves, 0.5))
             beside.base = sorted((depth, x) for x, depth in map(near.place, run))
-            chain[ref.piece] = Worn(self.body[ref.piece], beside)
+            chain[ref.piece] = Worn(self.body[ref.piece], beside, chain=first)
             shared = shared or not (self._named(ref.piece) or ref.piece in self.centres)
             reached = ref.piece
         if shared and len(chain) > 1:
             last = list(chain.values())[-1]
-            ends = sorted((d, x) for x, d in (last.lie.place(p) for e in last.piece.edges for p in dense(flatten(e.curves, 0.5))))
-            widest: dict[int, float] = {}
-            for d, x in ends:
-                widest[round(d / _STEP)] = max(x, widest.get(round(d / _STEP), 0.0))
-            most = [(k * _STEP, x) for k, x in sorted(widest.items())]
+            runs = [sorted((d, x) for x, d in map(last.lie.place, dense(flatten(edge.curves, 0.5))))
+                    for edge in last.piece.edges if (last.piece.name, edge.name) in self.upright]  # fmt: skip
+            most = max(runs, key=lambda run: sum(x for _, x in run) / len(run))
             if reached in self.centres and reached != first:
                 chain.pop(reached)
             for worn in chain.values():
                 worn.most = [(d, x / 2) for d, x in most]
-        self._hang(list(chain.values()))
         return chain
 
     def _leg(self, piece: Piece, lie: Lie) -> tuple[list[XY], list[XY]]:
@@ -458,20 +503,19 @@ class Flat:
         points = [p for e in piece.edges for p in flatten(e.curves, 0.5)]
         middle = (min(p[0] for p in points) + max(p[0] for p in points)) / 2
         lie.inner = [(d, above(lie.level(d), (middle, lie.level(d)[0][1]))[1]) for d, _ in lie.lines]
-        worn = Worn(piece, lie, times=piece.to_cut.count / 2)
-        self._hang([worn])
+        worn = Worn(piece, lie, chain=piece.name, times=piece.to_cut.count / 2)
         return worn
 
-    def _hang(self, chain: list[Worn]) -> None:
-        """How pieces that lie side by side hang together."""
-        points = [worn.at(p) for worn in chain for e in worn.piece.edges for p in dense(flatten(e.curves, 0.5))]
+    def _hang(self, chain: list[Worn], hung: list[XY]) -> None:
+        """How pieces that lie side by side hang together, below what hangs already: its lower end, how much narrower."""
+        runs = [
+            (edge, sorted((d, x) for x, d in map(worn.at, dense(flatten(edge.curves, 0.5)))))
+            for worn in chain for edge in worn.piece.edges if (worn.piece.name, edge.name) in self.upright
+        ]  # fmt: skip
         depths = [d for worn in chain for d, _ in worn.lie.lines]
-        sides = [worn.lie.place(p) for worn in chain for e in worn.piece.edges for p in (e.start, e.end)
-                 if (worn.piece.name, e.name) in self.upright]  # fmt: skip
-        outer = [(sum(x for x, _ in run) / 2, min(d for _, d in run)) for run in zip(sides[::2], sides[1::2], strict=True)]
-        ends = [d for _, d in points]
-        falls = bool(depths and sides)
-        top, bottom = (max(min(depths), max(outer)[1]), max(depths)) if falls else (min(ends), max(ends))
+        outer = max((run for _, run in runs), key=lambda run: sum(x for _, x in run) / len(run), default=[])
+        falls = bool(depths and outer)
+        top, bottom = (max(min(depths), outer[0][0]), max(depths)) if falls else (0.0, 1.0)
         high, low, pleats = 1.0, 1.0, False
         for worn in chain:
             for edge in worn.piece.edges:
@@ -483,7 +527,10 @@ class Flat:
                     high, pleats = share, by == "pleat"
                 elif share < 0.97:
                     low = share
-        layer = Layer(points, top, bottom, high, low, pleats, falls)
+        above_it = next((part_of for end, part_of in hung if abs(end - top) < 20), 1.0)
+        layer = Layer(outer, top, bottom, high, low, pleats, falls, above_it)
+        if falls:
+            hung.append((bottom, layer.rows[-1][1][0]))
         for worn in chain:
             worn.layer = layer
 
@@ -514,9 +561,10 @@ class Flat:
         low, wide = min(y for _, y in necks), max(x for x, _ in necks)
         seen = box(-wide, low, wide, 9000)
         found = []
-        for shape in [*self._pieces("back"), *self._bands("back")]:
-            rings = [Polygon(ring).buffer(0).intersection(seen) for ring in shape.fill]
-            parts = [list(one.exterior.coords) for ring in rings for one in getattr(ring, "geoms", [ring]) if one.geom_type == "Polygon" and one.area > 1]
+        for shapes in (self._pieces("back"), self._bands("back")):
+            rings = [Polygon(ring).buffer(0.5) for shape in shapes for ring in shape.fill if len(ring) > 3]
+            whole = unary_union(rings).intersection(seen)
+            parts = [list(one.exterior.coords) for one in getattr(whole, "geoms", [whole]) if one.geom_type == "Polygon"]
             found.append(Shape(parts, [("edge", ring) for ring in parts], "#e4e4e4"))
         return found
 
@@ -570,7 +618,9 @@ class Flat:
         down, wide = dx * along[0] + dy * along[1], max(30.0, dx * across[0] + dy * across[1])
         seam, i = caps[0][0], caps[0][1]
         long = seam_lengths(lambda name: self.pieces[name], seam)
-        full = max(0.0, (long.a / long.b if i == 0 else long.b / long.a) - 1.08) if long.a and long.b else 0.0
+        sewn = [edge for ref in (seam.a, seam.b)[i] for edge in self.pieces[ref.piece].edges if edge.name == ref.edge]
+        times = max((1 / self.drawn_in(arms[0], edge)[0] for edge in sewn if edge.takes), default=1.0)
+        full = max(0.0, times * (long.a / long.b if i == 0 else long.b / long.a) - 1.08) if long.a and long.b else 0.0
         cuff, wrist, by = self._cuff(arms)
         outer, inner = [], []
         for u, w in rows:
@@ -630,6 +680,8 @@ class Flat:
                 if any(r.piece == band.name for r in others) or run[0].edge not in {e.name for e in band.edges}:
                     continue
                 deep, ratio, point = _band(band, run[0].edge)
+                if self._side(band) == view:
+                    point = 0.0
                 if others[0].piece in stands:
                     path, way, lift = stands[others[0].piece]
                     shapes += _both(_strip(path, way, lift, lift - deep, point))
@@ -654,20 +706,20 @@ class Flat:
         lines = []
         for ref in dict.fromkeys(r.whole for r in refs):
             if ref.piece in self.views[view] and (ref.piece, ref.edge) not in self.upright:
-                lines += self._runs(view, ref)
-        lines = [line for line in lines if len(line) > 1]
+                flip = self.views[view][ref.piece].lie.way
+                lines += [(line, flip) for line in self._runs(view, ref) if len(line) > 1]
         path: Line = []
         way: Line = []
         while lines:
-            here = path[-1] if path else (0.0, lines[0][0][1])
+            here = path[-1] if path else (0.0, 0.0)
             key = (lambda p: abs(p[0])) if not path else (lambda p: dist(p, here))
-            line = min(lines, key=lambda one: min(key(one[0]), key(one[-1])))
-            lines.remove(line)
+            line, flip = min(lines, key=lambda one: min(key(one[0][0]), key(one[0][-1])))
+            lines.remove((line, flip))
             back = key(line[-1]) < key(line[0])
             if path and min(dist(line[0], here), dist(line[-1], here)) > 40:
                 break
             ordered = line[::-1] if back else line
-            sign = -1.0 if back else 1.0
+            sign = -flip if back else flip
             for j, p in enumerate(ordered):
                 a, b = ordered[max(0, j - 1)], ordered[min(len(ordered) - 1, j + 1)]
                 long = dist(a, b) or 1.0
@@ -746,8 +798,23 @@ def _seen_edge(worn: Worn, edge: Edge) -> list[Line]:
         return runs
     (ax, ay), (bx, by) = runs[0][0], runs[-1][-1]
     if abs(by - ay) > abs(bx - ax):
-        return runs
-    return [[(x, ay + (by - ay) * (x - ax) / (bx - ax)) for run in runs for x, _ in run]]
+        return [_joined(runs)]
+    (x0, y0), (x1, y1) = sorted([(ax, ay), (bx, by)], key=lambda p: abs(p[0]))
+    if x0 * x1 < 0:  # beyond the centre line
+        x0 = 0.0
+    part = lambda x: max(0.0, (x - x0) / (x1 - x0))  # noqa: E731
+    return [[(x, y0 + (y1 - y0) * part(x) ** 2) for run in runs for x, _ in run]]  # level at the centre
+
+
+def _joined(runs: list[Line]) -> Line:
+    """A side seam with darts in it: its parts meet where these are closed."""
+    done = runs[0]
+    for run in runs[1:]:
+        x = (done[-1][0] + run[0][0]) / 2
+        done = [(px + (x - done[-1][0]) * i / max(1, len(done) - 1), py) for i, (px, py) in enumerate(done)]
+        last = len(run) - 1
+        done += [(px + (x - run[0][0]) * (last - i) / max(1, last), py) for i, (px, py) in enumerate(run)]
+    return done
 
 
 def _of_piece(flat: Flat, worn: Worn) -> Shape:
@@ -803,7 +870,7 @@ def _marks(flat: Flat, worn: Worn, edge: Edge) -> list[tuple[str, Line]]:
     for far, deep in places:
         (x, y), (ux, uy) = place_at(edge.curves, far)
         a, b = worn.lie.place((x, y)), worn.lie.place((x - uy * deep, y + ux * deep))
-        if worn.times == 1.0:
+        if worn.piece.to_cut.side != "whole":
             found.append(("fine", worn.seen([(x, y), (x - uy * deep, y + ux * deep)])))
             continue
         wide = worn.layer.rows[0][1][2] / worn.times * 2
