@@ -426,7 +426,7 @@ class Flat:
                 beyond = _half_plane(a, way, -left)
                 self.over[other.name] = _half_plane(a, way, left)
                 its = self.body[name].edge(met[0].edge)
-                lie = _Laid(other, (edge.start, edge.end), (its.end, its.start))
+                lie = _Laid(other, (edge.start, edge.end), (its.start, its.end))
                 worn = Worn(other, lie, beyond=beyond, chain=other.name)
                 return {other.name: worn}
         return {}
@@ -602,7 +602,8 @@ class Flat:
         """What hangs from the armhole: folded in half lengthwise, its outer fold from the shoulder tip."""
         arms = [piece for piece in self.draft.pieces if piece.worn == "arm"]
         caps = [(seam, i) for seam in self.draft.seams for i, run in enumerate((seam.a, seam.b))
-                if any(self.pieces[ref.piece].worn == "arm" for ref in run)]  # fmt: skip
+                if any(self.pieces[ref.piece].worn == "arm" for ref in run)
+                and any(ref.piece in self.body for ref in (seam.b, seam.a)[i])]  # fmt: skip
         holes = [(line, seam, i) for seam, i in caps for ref in (seam.b, seam.a)[i] for line in self._runs(view, ref)]
         if not arms or not holes:
             return []
@@ -729,18 +730,18 @@ class Flat:
 
 
 class _Laid(Lie):
-    """A piece moved so that an edge of it lies on that of another piece."""
+    """A piece of the other view turned over, so that an edge of it lies on that of another piece, and it beyond that."""
 
     def __init__(self, piece: Piece, own: tuple[XY, XY], on: tuple[XY, XY]) -> None:
         super().__init__(piece)
-        self.lines = []
-        a, b = complex(*own[0]), complex(*own[1])
+        self.lines, self.way = [], -1.0
+        a, b = complex(*own[0]).conjugate(), complex(*own[1]).conjugate()
         c, d = complex(*on[0]), complex(*on[1])
         self.turn = (d - c) / abs(d - c) / ((b - a) / abs(b - a))
         self.move = (c + d) / 2 - self.turn * (a + b) / 2
 
     def place(self, p: XY) -> XY:
-        z = self.turn * complex(*p) + self.move
+        z = self.turn * complex(*p).conjugate() + self.move
         return z.real, -z.imag
 
 
@@ -921,7 +922,7 @@ def _band(piece: Piece, name: str) -> tuple[float, float, float]:
 def _offset(path: Line, way: Line, by: float) -> Line:
     """A line beside a run: straight above or below one that lies level, else square to it."""
     xs, ys = [x for x, _ in path], [y for _, y in path]
-    if max(ys) - min(ys) < 0.3 * (max(xs) - min(xs)):
+    if max(ys) - min(ys) < 0.12 * (max(xs) - min(xs)):
         up = by if sum(ny for _, ny in way) > 0 else -by
         return [(x, y + up) for x, y in path]
     return [(max(0.0, x + by * nx) if x > 0.5 else 0.0 if abs(x) < 0.5 else x + by * nx, y + by * ny) for (x, y), (nx, ny) in zip(path, way, strict=True)]
