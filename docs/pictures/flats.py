@@ -127,11 +127,19 @@ class Lie:
         if down <= 0:
             return last[0] - down, far
         for (a, _), (b, low) in pairwise(self.lines):
-            if b > a and above(low, p)[0] >= 0:
-                for _ in range(22):
-                    middle = (a + b) / 2
-                    a, b = (middle, b) if above(self.level(middle), p)[0] < 0 else (a, middle)
-                return (a + b) / 2, above(self.level((a + b) / 2), p)[1]
+            down, far = above(low, p)
+            if b > a and down >= 0:
+                up = above(self.level(a), p)[0]
+                for _ in range(12):  # the depth at which it lies on the level: false position, the far end halved
+                    middle = (up * b - down * a) / (up - down) if abs(up - down) > 1e-9 else b
+                    found, far = above(self.level(middle), p)
+                    if abs(found) < 0.02:
+                        return middle, far
+                    if found < 0:
+                        a, up, down = middle, found, down / 2
+                    else:
+                        b, down, up = middle, found, up / 2
+                return middle, far
         return last[0], far
 
     def place(self, p: XY) -> XY:
@@ -225,7 +233,7 @@ class Layer:
             shown = shown + grown * _STEP if k else full * share
             before = full
             self.rows.append((k, (shown / wide if wide else 1.0, grown if k else 0.0, wide)))
-        self.bottom = bottom
+        self.bottom, self.let_out = bottom, (0.0, 1.0)
         self.lean = (shown - self.rows[0][1][0] * self.rows[0][1][2]) / max(1.0, bottom - top) if falls else 0.0
         self.folded = 1 - self.rows[-1][1][0]
 
@@ -241,7 +249,10 @@ class Layer:
         (a, _, wide), (b, _, _) = self.rows[i][1], self.rows[min(i + 1, len(self.rows) - 1)][1]
         share = a + (b - a) * (k - i)
         if depth <= self.top:
-            return x * (share if share < 0.97 else 1.0), -depth
+            start, part_of = self.let_out
+            if part_of < 1.0:
+                share = part_of + (1.0 - part_of) * max(0.0, min(1.0, (depth - start) / (self.top - start)))
+            return x * (share if part_of < 1.0 or share < 0.97 else 1.0), -depth
         lift = hypot(1.0, max(0.0, self.lean) * min(1.0, abs(x) / max(wide, 1.0))) if self.lean > 0.12 else 1.0
         y = self.top + (depth - self.top) / lift
         if self.folded > 0.15:  # the hem waves
@@ -516,19 +527,24 @@ class Flat:
         outer = max((run for _, run in runs), key=lambda run: sum(x for _, x in run) / len(run), default=[])
         falls = bool(depths and outer)
         top, bottom = (max(min(depths), outer[0][0]), max(depths)) if falls else (0.0, 1.0)
-        high, low, pleats = 1.0, 1.0, False
+        high, low, pleats, let_out = 1.0, 1.0, False, (0.0, 1.0)
         for worn in chain:
             for edge in worn.piece.edges:
                 if (worn.piece.name, edge.name) in self.upright:
                     continue
                 share, by = self.drawn_in(worn.piece, edge)
                 middle = worn.lie.place(place_at(edge.curves, edge.length() / 2)[0])[1]
-                if share < 0.97 and middle < (top + bottom) / 2:
-                    high, pleats = share, by == "pleat"
-                elif share < 0.97:
+                from_centre = min(worn.lie.place(p)[0] for p in (edge.start, edge.end)) < 5 or worn.piece.to_cut.side == "whole"
+                if share < 0.97 and middle < (top + bottom) / 2 and from_centre:
+                    if middle < top - 60:  # above where the sides start, as at a yoke: it is let out down to there
+                        let_out = middle, share
+                    else:
+                        high, pleats = share, by == "pleat"
+                elif share < 0.97 and abs(middle - bottom) < 60:
                     low = share
         above_it = next((part_of for end, part_of in hung if abs(end - top) < 20), 1.0)
         layer = Layer(outer, top, bottom, high, low, pleats, falls, above_it)
+        layer.let_out = let_out
         if falls:
             hung.append((bottom, layer.rows[-1][1][0]))
         for worn in chain:
