@@ -12,7 +12,7 @@ dart       legs alike to 0.5 mm (as edges of a seam), its intake between them, i
 seam       both sides, measured on the polylines with darts closed and pleats laid, differ by the ease that is told
 girth      all round, at a level that the checks speak of, there is as much cloth as they tell: body and ease
 corner     where two edges are sewn to each other, the edges beyond run on: angles add up to 180 to 3 degrees (common
-           practice, no source), or the checks tell that they do not
+           practice, no source), or the checks tell that they do not; of a facing and what it faces they are alike
 notch      on its edge; cut on the cut line; those of one name meet when sewn
 inside     holes, grain line and lines inside lie on the cloth
 """
@@ -411,11 +411,12 @@ def _corners(pieces: Mapping[str, Piece], seams: Sequence[Row], checks: Sequence
             ]
             if len(ends) != 1 or tuple(e.name for e in one.beside(first.name)).count(beyond.name) != 1:
                 continue
-            together = _angle_deg(one, first, at_start=at_start) + _angle_deg(other, second, at_start=ends[0])
-            if (
-                together < 360 and abs(together - 180) > SMOOTH_DEG and not told
-            ):  # both reflex: no run, a gusset's corner
-                words = f"{beyond.name} of {one.name} and {other.name} make {together:.1f} degrees"
+            own = _angle_deg(one, first, at_start=at_start)
+            its = _angle_deg(other, second, at_start=ends[0])
+            faced = "facing" in seam["name"] and bool(one.row.get("worn")) != bool(other.row.get("worn"))
+            off = own - its if faced else own + its - 180  # turned inside, a facing lies on what it faces
+            if own + its < 360 and abs(off) > SMOOTH_DEG and not told:  # both reflex: no run, a gusset's corner
+                words = f"{beyond.name} of {one.name} and {other.name} make {own:.1f} and {its:.1f} degrees"
                 yield Fault("corner", seam["name"], words)
 
 
