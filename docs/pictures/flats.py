@@ -93,7 +93,8 @@ class Lie:
         self.piece = piece
         found = [(level.depth, [tuple(p) for p in level.points]) for level in piece.levels]
         self.lines = [(d, line if line[0][0] <= line[-1][0] else line[::-1]) for d, line in found]
-        count = min(9, max((len(line) for _, line in self.lines), default=0))
+        bent = any(dist(line[0], line[-1]) < 0.75 * LineString(line).length for _, line in self.lines)
+        count = min(17 if bent else 9, max((len(line) for _, line in self.lines), default=0))
         self.lines = [(d, _evenly(line, count) if count > 2 else line) for d, line in self.lines]
         self.depth = depth
         self.way = 1.0
@@ -235,7 +236,8 @@ class Layer:
             self.rows.append((k, (shown / wide if wide else 1.0, grown if k else 0.0, wide)))
         self.bottom, self.let_out = bottom, (0.0, 1.0)
         self.lean = (shown - self.rows[0][1][0] * self.rows[0][1][2]) / max(1.0, bottom - top) if falls else 0.0
-        self.folded = 1 - self.rows[-1][1][0]
+        wides = [wide for _, (_, _, wide) in self.rows]
+        self.folded = 1 - self.rows[-1][1][0] if wides[-1] > 0.98 * max(wides) else 0.0
 
     def wide(self, depth: float) -> float:
         """How wide the half is, as it is cut."""
@@ -385,7 +387,9 @@ class Flat:
     def _view(self, view: str) -> dict[str, Worn]:
         found: dict[str, Worn] = {}
         for name, side in self.centres.items():
-            if side == view:
+            if self._goes_round(self.body[name]):
+                found[name] = self._half(view, self.body[name])
+            elif side == view:
                 found.update(self._chain(view, name))
             elif not side and not self.partners_beside(name):
                 found[name] = Worn(self.body[name], Lie(self.body[name]), chain=name, times=self.body[name].to_cut.around / 4)
@@ -508,6 +512,28 @@ class Flat:
         inner += [(d, still + _at_zero(lie, d)) for d in _range(turn + 1, hem)]
         return inner, [(run[0][0], 0.0), (low, 0.0), (hem, 0.07 * (hem - low))]
 
+    def _goes_round(self, piece: Piece) -> bool:
+        """Whether one piece goes from the centre front to the centre back."""
+        own = self._to_itself(piece) and not piece.to_cut.all_round and not self.partners_beside(piece.name)
+        return bool(own) and any(e.kind is EdgeKind.FOLD for e in piece.edges)
+
+    def _to_itself(self, piece: Piece) -> list[Edge]:
+        """Upright edges that are sewn to themselves."""
+        upright = [edge for edge in piece.edges if (piece.name, edge.name) in self.upright]
+        return [e for e in upright if {r.piece for r in self.partners(piece.name, e.name)} == {piece.name}]
+
+    def _half(self, view: str, piece: Piece) -> Worn:
+        """Of a piece that goes from centre to centre, what one view shows."""
+        fold = next(edge for edge in piece.edges if edge.kind is EdgeKind.FOLD)
+        seam = self._to_itself(piece)[0]
+        lie = Lie(piece)
+        start, end = (fold, seam) if view in piece_words(fold.name).split() else (seam, fold)
+        inner, outer = ([lie.locate(p) for p in dense(flatten(edge.curves, 0.5))] for edge in (start, end))
+        lie.inner = sorted(inner)
+        lie.way = 1.0 if sum(f for _, f in outer) > sum(f for _, f in inner) else -1.0
+        most = sorted((depth, x / 2) for x, depth in map(lie.place, dense(flatten(end.curves, 0.5))))
+        return Worn(piece, lie, chain=piece.name, most=most)
+
     def _round(self, piece: Piece) -> Worn:
         """One of several widths, alike all round, none of which has a centre: the middle of it is seen in front."""
         lie = Lie(piece)
@@ -559,7 +585,10 @@ class Flat:
             else:
                 shapes.append(shape)
         for worn in self.views[view].values():
-            zips = Shape(lines=self.zips(worn))
+            if worn.piece.to_cut.all_round and worn.piece.on_fold:
+                joins = Shape(lines=[("edge", line) for line in _joins(self, worn)])
+                shapes += [joins, joins.mirrored()]
+            zips = Shape(lines=[*self.zips(worn), *_vent(worn)])
             shapes.append(zips if view == "front" else zips.mirrored())
             layer = worn.layer
             if layer is not None and layer.folded > 0.15 and worn.piece.name in self.centres:
@@ -601,6 +630,9 @@ class Flat:
                 if notion.count or notch.name != notion.end or (found and worn.times != 1.0):
                     continue
                 edge = worn.piece.edge(notch.edge)
+                x, depth = worn.lie.place(edge.start)
+                if worn.most and x > at(worn.most, depth) + 5:  # in the other view
+                    continue
                 down = worn.lie.place(edge.start)[1] < worn.lie.place(edge.end)[1]
                 run = part(edge.curves, *((0.0, notch.at) if down else (notch.at, edge.length())))
                 found.append(("zip", worn.seen(flatten(run, 0.5))))
@@ -845,7 +877,8 @@ def _of_piece(flat: Flat, worn: Worn) -> Shape:
         if polygon.geom_type == "Polygon" and not polygon.is_empty:
             shape.fill.append(worn.seen(polygon.exterior.coords))
     for edge in piece.edges:
-        if edge.kind is not EdgeKind.FOLD:
+        at_the_side = worn.most and worn.at(place_at(edge.curves, edge.length() / 2)[0])[0] > 1
+        if edge.kind is not EdgeKind.FOLD or at_the_side:
             shape.lines += [("edge", line) for line in _seen_edge(worn, edge)]
     if worn.beyond is not None:
         over = LineString([piece.points["neck_side"], piece.points["shoulder_tip"]]).intersection(whole)
@@ -868,6 +901,33 @@ def _of_piece(flat: Flat, worn: Worn) -> Shape:
     for edge in piece.edges:
         shape.lines += _marks(flat, worn, edge)
     return shape
+
+
+def _vent(worn: Worn) -> list[tuple[str, Line]]:
+    """What is folded under at a centre seam lower down lies to one side: its edges are drawn there."""
+    piece = worn.piece
+    folds = [p[1] for line in piece.internal_lines if line.kind is LineKind.FOLD for p in line.points if line.points[0][0] <= 1.0]
+    ends = [p[1] for edge in piece.edges for p in (edge.start, edge.end)]
+    if worn.fold is None or not folds or max(folds) - min(folds) > 0.8 * (max(ends) - min(ends)):
+        return []
+    below = box(-9000, -9000, worn.fold - 0.5, 9000)
+    found = []
+    for edge in piece.edges:
+        if edge.kind is not EdgeKind.HEM:
+            for run in edge_runs(edge):
+                found += [[(2 * worn.fold - x, y) for x, y in line] for line in _kept(run, below)]
+    return [("fine", worn.seen(line)) for line in found]
+
+
+def _joins(flat: Flat, worn: Worn) -> list[Line]:
+    """The seams between several alike, of which the middle one is at the centre."""
+    assert worn.layer is not None
+    sides = [e for e in worn.piece.edges if e.kind is not EdgeKind.FOLD and (worn.piece.name, e.name) in flat.upright]
+    found = []
+    for edge in sides:
+        run = [worn.lie.place(p) for p in dense(flatten(edge.curves, 0.5))]
+        found += [[worn.layer.hang((k * x, d)) for x, d in run] for k in range(1, int(worn.times + 0.99), 2) if k < worn.times - 0.01]
+    return found
 
 
 def _marks(flat: Flat, worn: Worn, edge: Edge) -> list[tuple[str, Line]]:

@@ -74,12 +74,14 @@ def shown(page: str, name: str, words: str) -> str:
         f'<img src="pictures/pieces-{name}.svg" width="640" alt="{title}: {words}">'
     )
     page = f"{page[:end]}\n\n{images}{page[end:]}"
-    below = re.compile(r"(?:^\|.*\n)+\n", re.MULTILINE).search(page, end)
-    following = page.find("\n## ", end)
-    if below is None or (0 <= following < below.start()):
-        return page
     options = f'<img src="pictures/styles-{name}.svg" width="800" alt="{title}: what its options change">\n\n'
-    return f"{page[: below.end()]}{options}{page[below.end() :]}"
+    following = page.find("\n## ", end)
+    table = re.compile(r"(?:^\|.*\n)+\n", re.MULTILINE).search(page, end)
+    if table is None or 0 <= following < table.start():  # its options are told elsewhere
+        below = page.index("\n\n", page.index("pictures/pieces-", end)) + 2
+    else:
+        below = table.end()
+    return f"{page[:below]}{options}{page[below:]}"
 
 
 def main(names: list[str]) -> None:

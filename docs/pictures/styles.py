@@ -68,6 +68,8 @@ def _figure(shapes: list[Shape], scale: float) -> Figure:
         if dots:
             parts.append(("e", "".join(f"M{round(x * scale) - 3},{round(-y * scale)}h6" for x, y in dots), flip))
     points = [p for shape in shapes for ring in [*shape.fill, *(line for _, line in shape.lines)] for p in ring]
+    if not points:
+        return Figure((), 0.0, 0.0, 100.0, 100.0)
     xs, ys = [x * scale for x, _ in points], [-y * scale for _, y in points]
     return Figure(tuple(parts), min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys))
 
@@ -106,7 +108,7 @@ def _values(option: Option) -> list[tuple[str, str, list[str]]]:
     middle = float(usual) if usual is not None else (option.least + option.most) / 2
     found = []
     for end in (option.least, option.most):
-        tries = [end + part * (middle - end) for part in (0.0, 0.4, 0.75)]
+        tries = [end + part * (middle - end) for part in (0.4, 0.6, 0.8)]
         if isinstance(option, LengthOption):
             found.append(("", f"{tries[0] / 10:.3f} cm", [f"{mm / 10:.3f} cm" for mm in tries[1:]]))
         else:
@@ -173,12 +175,13 @@ def sheet(name: str, drafted: Callable[..., Draft]) -> str:
 
 def _cells(made: list[tuple[str, Drawn]], scale: float) -> list[Cell]:
     """The pictures of an option's values, from the side on which they differ; else of the pieces that do."""
-    for view in VIEWS:
-        found = [Cell(words, _figure(one.flat.shapes[view], scale)) for words, one in made if one.flat.shapes[view]]
-        if len({cell.figure.parts for cell in found}) > 1:
-            return found
     if len(made) < 2:
         return []
+    spread = {view: [_ink(one.flat.shapes[view]) for _, one in made] for view in VIEWS}
+    unlike_by = {view: (max(inks) - min(inks)) / max(1.0, max(inks)) for view, inks in spread.items()}
+    view = max(VIEWS, key=lambda view: unlike_by[view] - 0.01 * VIEWS.index(view))
+    if unlike_by[view] > 0.004:
+        return [Cell(words, _figure(one.flat.shapes[view], scale)) for words, one in made]
     names = dict.fromkeys(piece.name for _, one in made for piece in one.draft.pieces)
     unlike = [name for name in names if not all(_same(made[0][1].draft, one.draft, name) for _, one in made[1:])][:2]
     shapes = [(words, _pieces(one.draft, unlike)) for words, one in made]
@@ -191,12 +194,20 @@ def _cells(made: list[tuple[str, Drawn]], scale: float) -> list[Cell]:
     return [Cell(words, _figure(own, by) if own else Figure((), 0, 0, 60, 60)) for words, own in shapes]
 
 
+def _ink(shapes: list[Shape]) -> float:
+    """How long the lines of a drawing are together."""
+    return sum(LineString(line).length for shape in shapes for _, line in shape.lines if len(line) > 1)
+
+
 def _svg(name: str, blocks: list[tuple[Option, list[Cell]]]) -> str:
     times = Counter(part[:2] for _, cells in blocks for cell in cells for part in cell.figure.parts)
     shared = {part: f"a{i}" for i, part in enumerate(part for part, count in times.items() if count > 1)}
     rows, x, y, tall = [], _GAP, _GAP, 0.0
     for option, cells in blocks:
         first, title = True, f"{option.words}: {option.name}"
+        whole = sum(max(cell.figure.wide / _FINE, 0.56 * _LETTER * len(cell.caption)) + _GAP for cell in cells)
+        if x > _GAP and x + max(whole, 0.58 * _LETTER * len(title)) > _WIDE - _GAP:
+            x, y, tall = _GAP, y + tall + 2.6 * _LETTER, 0.0
         for cell in cells:
             wide = max(cell.figure.wide / _FINE, 0.56 * _LETTER * len(cell.caption)) + _GAP
             room = max(wide, 0.56 * _LETTER * len(title)) + _GAP if first else wide
