@@ -17,12 +17,11 @@ from math import atan2, cos, degrees, dist, exp, hypot, pi, radians, sin
 from shapely.geometry import LineString, Polygon, box
 from shapely.ops import unary_union
 
-from oaktag.claims.measure import reach_of_notion
 from oaktag.geometry.path import flatten, part, place_at
 from oaktag.model.draft import Draft
 from oaktag.model.piece import Dart, Edge, EdgeKind, LineKind, Piece, Seam, piece_words
 from oaktag.model.ref import Ref
-from oaktag.model.sewing import seam_lengths, sewn_length
+from oaktag.model.sewing import seam_lengths
 
 XY = tuple[float, float]
 Line = list[XY]
@@ -215,7 +214,15 @@ class Layer:
     """Pieces one beside the other, and how they hang: what flares falls into folds, what is gathered springs open."""
 
     def __init__(
-        self, outer: Sequence[XY], top: float, bottom: float, drawn_in: float, low: float, pleats: bool, falls: bool, share: float
+        self,
+        outer: Sequence[XY],
+        top: float,
+        bottom: float,
+        drawn_in: float,
+        low: float,
+        pleats: bool,
+        falls: bool,
+        share: float,
     ) -> None:
         last = max(1, round((bottom - top) / _STEP))
         self.top, self.rows, shown, before = top, [], 0.0, 0.0
@@ -258,7 +265,12 @@ class Layer:
         lift = hypot(1.0, max(0.0, self.lean) * min(1.0, abs(x) / max(wide, 1.0))) if self.lean > 0.12 else 1.0
         y = self.top + (depth - self.top) / lift
         if self.folded > 0.15:  # the hem waves
-            y += 9 * self.folded * ((depth - self.top) / (self.bottom - self.top)) ** 3 * cos(6 * pi * x / max(wide, 1.0))
+            y += (
+                9
+                * self.folded
+                * ((depth - self.top) / (self.bottom - self.top)) ** 3
+                * cos(6 * pi * x / max(wide, 1.0))
+            )
         return x * share, -y
 
 
@@ -366,7 +378,12 @@ class Flat:
         for edge in piece.edges:
             line = flatten(edge.curves, 1.0)
             others = [r for r in self.partners(piece.name, edge.name) if r.piece != piece.name]
-            if edge.kind is EdgeKind.HEM or any(self.pieces[r.piece].worn for r in others) or piece.to_cut.side == "whole" or (piece.name, edge.name) not in self.upright:
+            if (
+                edge.kind is EdgeKind.HEM
+                or any(self.pieces[r.piece].worn for r in others)
+                or piece.to_cut.side == "whole"
+                or (piece.name, edge.name) not in self.upright
+            ):
                 continue
             inner = sum(p[0] for p in line) / len(line) < (min(rest) + max(rest)) / 2
             if inner or self.partners(piece.name, edge.name):
@@ -392,13 +409,18 @@ class Flat:
             elif side == view:
                 found.update(self._chain(view, name))
             elif not side and not self.partners_beside(name):
-                found[name] = Worn(self.body[name], Lie(self.body[name]), chain=name, times=self.body[name].to_cut.around / 4)
+                found[name] = Worn(
+                    self.body[name], Lie(self.body[name]), chain=name, times=self.body[name].to_cut.around / 4
+                )
         for name, piece in self.body.items():
             if piece.to_cut.side == "whole" and name not in self.centres and not any(self.partners_beside(name)):
                 found[name] = self._round(piece)
         for name in [*found]:
             found |= self._over_shoulder(view, name, found)
-        heads = [[worn for worn in found.values() if worn.chain == head] for head in dict.fromkeys(w.chain for w in found.values())]
+        heads = [
+            [worn for worn in found.values() if worn.chain == head]
+            for head in dict.fromkeys(w.chain for w in found.values())
+        ]
         share: list[tuple[float, float]] = []
         for chain in sorted(heads, key=lambda chain: min((d for w in chain for d, _ in w.lie.lines), default=0.0)):
             self._hang(chain, share)
@@ -418,7 +440,12 @@ class Flat:
                     beside = next((found[r.piece] for r in run if r.piece in found), None)
                     if len({self.centres[r.piece] for r in run if r.piece in self.centres}) > 1:
                         continue
-                    if beside is not None and ref.piece not in self.body and not piece.worn and piece.material == "shell":
+                    if (
+                        beside is not None
+                        and ref.piece not in self.body
+                        and not piece.worn
+                        and piece.material == "shell"
+                    ):
                         more[ref.piece] = Worn(piece, beside.lie, beside.layer)
         return more
 
@@ -464,7 +491,10 @@ class Flat:
             run = dense(flatten(centre[0].curves, 0.5))
             if centre[0].kind is EdgeKind.SEAM:
                 lie.inner, lie.way = sorted(map(lie.locate, run)), centre[1]
-        chain, shared = {first: Worn(piece, lie, chain=first, fold=None if piece.worn == "leg" else folded_at(piece))}, False
+        chain, shared = (
+            {first: Worn(piece, lie, chain=first, fold=None if piece.worn == "leg" else folded_at(piece))},
+            False,
+        )
         reached = first
         while True:
             other_view = VIEWS[1 - VIEWS.index(view)]
@@ -472,7 +502,7 @@ class Flat:
                 (own, ref) for own, ref in self.partners_beside(reached)
                 if ref.piece not in chain and (shared or (other_view not in (self._named(ref.piece), self.centres.get(ref.piece))))
             ]  # fmt: skip
-            if not onward or reached != first and reached in self.centres:
+            if not onward or (reached != first and reached in self.centres):
                 break
             own, ref = onward[0]
             near = chain[reached].lie
@@ -560,7 +590,9 @@ class Flat:
                     continue
                 share, by = self.drawn_in(worn.piece, edge)
                 middle = worn.lie.place(place_at(edge.curves, edge.length() / 2)[0])[1]
-                from_centre = min(worn.lie.place(p)[0] for p in (edge.start, edge.end)) < 5 or worn.piece.to_cut.side == "whole"
+                from_centre = (
+                    min(worn.lie.place(p)[0] for p in (edge.start, edge.end)) < 5 or worn.piece.to_cut.side == "whole"
+                )
                 if share < 0.97 and middle < (top + bottom) / 2 and from_centre:
                     if middle < top - 60:  # above where the sides start, as at a yoke: it is let out down to there
                         let_out = middle, share
@@ -589,11 +621,16 @@ class Flat:
                 joins = Shape(lines=[("edge", line) for line in _joins(self, worn)])
                 shapes += [joins, joins.mirrored()]
             zips = Shape(lines=[*self.zips(worn), *_vent(worn)])
+            if sum(x for _, line in zips.lines for x, _ in line) < -1:  # at the side: the wearer's left
+                zips = zips.mirrored()
             shapes.append(zips if view == "front" else zips.mirrored())
             layer = worn.layer
             if layer is not None and layer.folded > 0.15 and worn.piece.name in self.centres:
                 deep, long = layer.bottom, layer.bottom - layer.top
-                folds = [[layer.hang((part * layer.wide(d), d)) for d in (deep, deep - 0.2 * long, deep - 0.45 * long)] for part in (1 / 6, 1 / 2, 5 / 6)]
+                folds = [
+                    [layer.hang((part * layer.wide(d), d)) for d in (deep, deep - 0.2 * long, deep - 0.45 * long)]
+                    for part in (1 / 6, 1 / 2, 5 / 6)
+                ]
                 shape = Shape(lines=[("fine", line) for line in folds])
                 shapes += [shape, shape.mirrored()]
         return shapes
@@ -609,7 +646,9 @@ class Flat:
         for shapes in (self._pieces("back"), self._bands("back")):
             rings = [Polygon(ring).buffer(0.5) for shape in shapes for ring in shape.fill if len(ring) > 3]
             whole = unary_union(rings).intersection(seen)
-            parts = [list(one.exterior.coords) for one in getattr(whole, "geoms", [whole]) if one.geom_type == "Polygon"]
+            parts = [
+                list(one.exterior.coords) for one in getattr(whole, "geoms", [whole]) if one.geom_type == "Polygon"
+            ]
             found.append(Shape(parts, [("edge", ring) for ring in parts], "#e4e4e4"))
         return found
 
@@ -626,16 +665,18 @@ class Flat:
         """A zip along the edge that has the notch at its end."""
         found = []
         for notion in self.draft.notions:
-            for notch in worn.piece.notches:
-                if notion.count or notch.name != notion.end or (found and worn.times != 1.0):
-                    continue
-                edge = worn.piece.edge(notch.edge)
+            ends = {notch.edge: notch.at for notch in worn.piece.notches if notch.name == notion.end}
+            tops = {notch.edge: notch.at for notch in worn.piece.notches if notion.top and notch.name == notion.top}
+            for name in dict.fromkeys([*ends, *tops]) if not notion.count else ():
+                edge = worn.piece.edge(name)
                 x, depth = worn.lie.place(edge.start)
-                if worn.most and x > at(worn.most, depth) + 5:  # in the other view
+                if (found and worn.times != 1.0) or (worn.most and x > at(worn.most, depth) + 5):  # in the other view
                     continue
-                down = worn.lie.place(edge.start)[1] < worn.lie.place(edge.end)[1]
-                run = part(edge.curves, *((0.0, notch.at) if down else (notch.at, edge.length())))
-                found.append(("zip", worn.seen(flatten(run, 0.5))))
+                down = depth < worn.lie.place(edge.end)[1]
+                high, low = (0.0, edge.length()) if down else (edge.length(), 0.0)
+                run = part(edge.curves, *sorted((tops.get(name, high), ends.get(name, low))))
+                if run:
+                    found.append(("zip", worn.seen(flatten(run, 0.5))))
         return found
 
     # ------------------------------------------------------------ sleeves
@@ -675,7 +716,11 @@ class Flat:
         for u, w in rows:
             if wrist:
                 drawn = wrist / max(2 * rows[-1][1], 1.0)
-                w *= 1 - (1 - drawn) * max(0.0, 1 - (hem - u) / min(90.0, 0.5 * (hem - top))) ** 2 if drawn < 0.97 else 1.0
+                w *= (
+                    1 - (1 - drawn) * max(0.0, 1 - (hem - u) / min(90.0, 0.5 * (hem - top))) ** 2
+                    if drawn < 0.97
+                    else 1.0
+                )
             t = max(0.0, min(1.0, u / 300.0))
             share = wide / biceps * (1 - t) + t if wide < biceps else 1.0
             seen = w * share
@@ -707,7 +752,10 @@ class Flat:
         for piece in arms:
             for edge in piece.edges:
                 share, by = self.drawn_in(piece, edge)
-                low = all(p[1] <= min(q[1] for e in piece.edges for q in (e.start, e.end)) + 30 for p in (edge.start, edge.end))
+                low = all(
+                    p[1] <= min(q[1] for e in piece.edges for q in (e.start, e.end)) + 30
+                    for p in (edge.start, edge.end)
+                )
                 others = [r for r in self.partners(piece.name, edge.name) if not self.pieces[r.piece].worn]
                 if low and (others or by):
                     deep = _band(self.pieces[others[0].piece], others[0].edge)[0] if others else 0.0
@@ -719,12 +767,19 @@ class Flat:
     def _bands(self, view: str) -> list[Shape]:
         shapes: list[Shape] = []
         stands: dict[str, tuple[Line, Line, float]] = {}
-        both = [(seam, run, others) for seam in self.draft.seams for run, others in ((seam.a, seam.b), (seam.b, seam.a))]
+        both = [
+            (seam, run, others) for seam in self.draft.seams for run, others in ((seam.a, seam.b), (seam.b, seam.a))
+        ]
         on_body = [one for one in both if any(ref.piece in self.body for ref in one[2])]
         for seams in (on_body, [one for one in both if one not in on_body]):
             for seam, run, others in seams:
                 band = self.pieces[run[0].piece]
-                if len({r.piece for r in run}) > 1 or band.worn or band.material != "shell" or seam.how in ("faced", "onto a line"):
+                if (
+                    len({r.piece for r in run}) > 1
+                    or band.worn
+                    or band.material != "shell"
+                    or seam.how in ("faced", "onto a line")
+                ):
                     continue
                 if any(r.piece == band.name for r in others) or run[0].edge not in {e.name for e in band.edges}:
                     continue
@@ -738,7 +793,10 @@ class Flat:
                 path, way = self._path(view, others)
                 if not path or any(self.pieces[r.piece].worn == "arm" for r in others):
                     continue
-                spread = max(p[0] for p in path) - min(p[0] for p in path), max(p[1] for p in path) - min(p[1] for p in path)
+                spread = (
+                    max(p[0] for p in path) - min(p[0] for p in path),
+                    max(p[1] for p in path) - min(p[1] for p in path),
+                )
                 if spread[0] < 0.5 * spread[1]:
                     continue
                 if ratio > 1.3:
@@ -836,7 +894,9 @@ def _inside(worn: Worn) -> Polygon | None:
     if worn.fold is not None:
         found = box(worn.fold, -9000, 9000, 9000)
     if worn.beyond is not None:
-        found = box(-9000, -9000, 9000, 9000).difference(worn.beyond) if found is None else found.difference(worn.beyond)
+        found = (
+            box(-9000, -9000, 9000, 9000).difference(worn.beyond) if found is None else found.difference(worn.beyond)
+        )
     return found
 
 
@@ -906,7 +966,13 @@ def _of_piece(flat: Flat, worn: Worn) -> Shape:
 def _vent(worn: Worn) -> list[tuple[str, Line]]:
     """What is folded under at a centre seam lower down lies to one side: its edges are drawn there."""
     piece = worn.piece
-    folds = [p[1] for line in piece.internal_lines if line.kind is LineKind.FOLD for p in line.points if line.points[0][0] <= 1.0]
+    folds = [
+        p[1]
+        for line in piece.internal_lines
+        if line.kind is LineKind.FOLD
+        for p in line.points
+        if line.points[0][0] <= 1.0
+    ]
     ends = [p[1] for edge in piece.edges for p in (edge.start, edge.end)]
     if worn.fold is None or not folds or max(folds) - min(folds) > 0.8 * (max(ends) - min(ends)):
         return []
@@ -926,7 +992,11 @@ def _joins(flat: Flat, worn: Worn) -> list[Line]:
     found = []
     for edge in sides:
         run = [worn.lie.place(p) for p in dense(flatten(edge.curves, 0.5))]
-        found += [[worn.layer.hang((k * x, d)) for x, d in run] for k in range(1, int(worn.times + 0.99), 2) if k < worn.times - 0.01]
+        found += [
+            [worn.layer.hang((k * x, d)) for x, d in run]
+            for k in range(1, int(worn.times + 0.99), 2)
+            if k < worn.times - 0.01
+        ]
     return found
 
 
@@ -940,7 +1010,14 @@ def _marks(flat: Flat, worn: Worn, edge: Edge) -> list[tuple[str, Line]]:
         count = max(4, int(long * share / 16))
         places = [(long * (i + 0.5) / count, (45.0, 25.0, 65.0)[i % 3]) for i in range(count)]
     else:
-        deep = max((dist(*line.points[:: len(line.points) - 1]) for line in worn.piece.internal_lines if line.kind is LineKind.PLEAT), default=90.0)
+        deep = max(
+            (
+                dist(*line.points[:: len(line.points) - 1])
+                for line in worn.piece.internal_lines
+                if line.kind is LineKind.PLEAT
+            ),
+            default=90.0,
+        )
         places = [(take.start, deep) for take in edge.takes]
         deep = 0.0
     found = []
@@ -957,8 +1034,6 @@ def _marks(flat: Flat, worn: Worn, edge: Edge) -> list[tuple[str, Line]]:
     return found
 
 
-
-
 def between(a: XY, b: XY, part: float) -> XY:
     return a[0] + part * (b[0] - a[0]), a[1] + part * (b[1] - a[1])
 
@@ -971,7 +1046,11 @@ def _arm_rows(arms: list[Piece]) -> list[XY]:
         ring = [(p[0], p[1] - zero) for edge in piece.edges for run in edge_runs(edge) for p in run]
         rings.append(Polygon(ring).buffer(0))
     top, low = max(ring.bounds[3] for ring in rings), min(ring.bounds[1] for ring in rings)
-    depths = [-top, *(k * _STEP for k in range(int(-top // _STEP) + 1, int(-low // _STEP) + 1) if -top < k * _STEP < -low), -low]
+    depths = [
+        -top,
+        *(k * _STEP for k in range(int(-top // _STEP) + 1, int(-low // _STEP) + 1) if -top < k * _STEP < -low),
+        -low,
+    ]
     rows = []
     for u in depths:
         y = max(low + 1.0, min(top - 1.0, -u))
@@ -991,7 +1070,10 @@ def _band(piece: Piece, name: str) -> tuple[float, float, float]:
     outer = max(others, key=lambda e: e.length())
     ends = [e.length() for e in others if e is not outer]
     deep = ring.area / ((edge.length() + outer.length()) / 2)
-    folded = any(line.kind is LineKind.FOLD and LineString(line.points).length > 0.6 * edge.length() for line in piece.internal_lines)
+    folded = any(
+        line.kind is LineKind.FOLD and LineString(line.points).length > 0.6 * edge.length()
+        for line in piece.internal_lines
+    )
     return deep / 2 if folded else deep, outer.length() / edge.length(), min(ends, default=0.0)
 
 
@@ -1001,7 +1083,10 @@ def _offset(path: Line, way: Line, by: float) -> Line:
     if max(ys) - min(ys) < 0.12 * (max(xs) - min(xs)):
         up = by if sum(ny for _, ny in way) > 0 else -by
         return [(x, y + up) for x, y in path]
-    return [(max(0.0, x + by * nx) if x > 0.5 else 0.0 if abs(x) < 0.5 else x + by * nx, y + by * ny) for (x, y), (nx, ny) in zip(path, way, strict=True)]
+    return [
+        (max(0.0, x + by * nx) if x > 0.5 else 0.0 if abs(x) < 0.5 else x + by * nx, y + by * ny)
+        for (x, y), (nx, ny) in zip(path, way, strict=True)
+    ]
 
 
 def _strip(path: Line, way: Line, high: float, low: float, end: float) -> Shape:
@@ -1050,12 +1135,16 @@ def shapes_svg(shapes: Iterable[Shape], by: XY, digits: int = 0, within: float =
         if rings:
             rows.append(f'<path d="{rings}" fill="{shape.colour}"/>')
         for seen, style in _SEEN.items():
-            runs = " ".join(_data(line, by, digits, within) for kind, line in shape.lines if kind == seen and len(line) > 1)
+            runs = " ".join(
+                _data(line, by, digits, within) for kind, line in shape.lines if kind == seen and len(line) > 1
+            )
             if runs:
                 rows.append(f'<path d="{runs}" fill="none" vector-effect="non-scaling-stroke" {style}/>')
         for kind, line in shape.lines:
             if kind == "button":
-                rows.append(f'<circle cx="{line[0][0] + by[0]:.0f}" cy="{by[1] - line[0][1]:.0f}" r="6" fill="#fff" stroke="#16181d"/>')
+                rows.append(
+                    f'<circle cx="{line[0][0] + by[0]:.0f}" cy="{by[1] - line[0][1]:.0f}" r="6" fill="#fff" stroke="#16181d"/>'
+                )
     return rows
 
 

@@ -15,6 +15,7 @@ from oaktag.errors import OaktagError
 from oaktag.export.svg import escaped
 from oaktag.geometry.path import flatten
 from oaktag.model.draft import Draft
+from oaktag.model.piece import piece_words
 from oaktag.units import show
 
 _WIDE, _TALL, _GAP, _LETTER = 800.0, 84.0, 12.0, 10.0
@@ -61,7 +62,9 @@ def _figure(shapes: list[Shape], scale: float) -> Figure:
         if fill:
             parts.append(("f" if shape.colour == "#fff" else "g", fill, flip))
         for kind in ("edge", "fine", "zip"):
-            run = "".join(_data(line, scale, closed=False) for seen, line in turned.lines if seen == kind and len(line) > 1)
+            run = "".join(
+                _data(line, scale, closed=False) for seen, line in turned.lines if seen == kind and len(line) > 1
+            )
             if run:
                 parts.append((_LINES[kind], run, flip))
         dots = [line[0] for seen, line in turned.lines if seen == "button"]
@@ -136,7 +139,17 @@ def _context(garment: Garment, option: Option) -> dict[str, object]:
 
 class Drawn(NamedTuple):
     draft: Draft
-    flat: Flat
+    flats: list[Flat]
+    """The draft as worn, once it was asked for."""
+
+    @property
+    def flat(self) -> Flat:
+        if not self.flats:
+            self.flats.append(Flat(self.draft))
+        return self.flats[0]
+
+
+Made = list[tuple[str, Drawn]]
 
 
 def sheet(name: str, drafted: Callable[..., Draft]) -> str:
@@ -148,11 +161,20 @@ def sheet(name: str, drafted: Callable[..., Draft]) -> str:
         key = tuple(sorted(style.items()))
         if key not in seen:
             try:
-                draft = drafted(name, **style)
-                seen[key] = Drawn(draft, Flat(draft))
+                seen[key] = Drawn(drafted(name, **style), [])
             except OaktagError:
                 seen[key] = None
         return seen[key]
+
+    def made(option: Option, context: Mapping[str, object]) -> Made:
+        found = []
+        for words, written, others in _values(option):
+            for value in (written, *others):
+                one = drawn({**context, option.name: value})
+                if one is not None:
+                    found.append((words or _told(option, value), one))
+                    break
+        return found if len({words for words, _ in found}) > 1 and _differ(found) else []
 
     usual = drawn({})
     assert usual is not None
@@ -160,20 +182,33 @@ def sheet(name: str, drafted: Callable[..., Draft]) -> str:
     scale = _FINE * _TALL / (max(heights) - min(heights))
     blocks = []
     for option in garment.options:
-        made = []
-        for words, written, others in _values(option):
-            for value in (written, *others):
-                one = drawn({**_context(garment, option), option.name: value})
-                if one is not None:
-                    made.append((words or _told(option, value), one))
-                    break
-        cells = _cells(made, scale)
-        if len({words for words, _ in made}) > 1 and cells:
-            blocks.append((option, cells))
+        own = _context(garment, option)
+        found, told = made(option, own), ""
+        for other, value in () if found else _others(garment, option):
+            found = made(option, {**own, other: value})
+            if found:
+                told = f" (with {piece_words(other)}: {value})"
+                break
+        cells = _cells(found, scale)
+        if cells:
+            blocks.append((f"{option.words}: {option.name}{told}", cells))
     return _svg(name, blocks)
 
 
-def _cells(made: list[tuple[str, Drawn]], scale: float) -> list[Cell]:
+def _others(garment: Garment, option: Option) -> list[tuple[str, str]]:
+    """What else may be chosen, where an option changes nothing of the garment in its usual style."""
+    choices = [other for other in garment.options if isinstance(other, ChoiceOption) and other.name != option.name]
+    return [(other.name, value) for other in choices for value in other.choices[:6] if value != other.default]
+
+
+def _differ(made: Made) -> bool:
+    """Whether any piece differs from one to another."""
+    drafts = [one.draft for _, one in made]
+    names = {piece.name for draft in drafts for piece in draft.pieces}
+    return any(not _same(drafts[0], draft, name) for draft in drafts[1:] for name in names)
+
+
+def _cells(made: Made, scale: float) -> list[Cell]:
     """The pictures of an option's values, from the side on which they differ; else of the pieces that do."""
     if len(made) < 2:
         return []
@@ -199,12 +234,12 @@ def _ink(shapes: list[Shape]) -> float:
     return sum(LineString(line).length for shape in shapes for _, line in shape.lines if len(line) > 1)
 
 
-def _svg(name: str, blocks: list[tuple[Option, list[Cell]]]) -> str:
+def _svg(name: str, blocks: list[tuple[str, list[Cell]]]) -> str:
     times = Counter(part[:2] for _, cells in blocks for cell in cells for part in cell.figure.parts)
     shared = {part: f"a{i}" for i, part in enumerate(part for part, count in times.items() if count > 1)}
     rows, x, y, tall = [], _GAP, _GAP, 0.0
-    for option, cells in blocks:
-        first, title = True, f"{option.words}: {option.name}"
+    for title, cells in blocks:
+        first = True
         whole = sum(max(cell.figure.wide / _FINE, 0.56 * _LETTER * len(cell.caption)) + _GAP for cell in cells)
         if x > _GAP and x + max(whole, 0.58 * _LETTER * len(title)) > _WIDE - _GAP:
             x, y, tall = _GAP, y + tall + 2.6 * _LETTER, 0.0
