@@ -29,7 +29,16 @@ def _pieces() -> ModuleType:
 
 PIECES = _pieces()
 TEXT = "{http://www.w3.org/2000/svg}text"
-UNSEEN: dict[str, set[str]] = {}
+UNSEEN: dict[str, set[str]] = {
+    "sheath-dress": {"bust_dart", "opening_length", "lining_pleat"},
+    "circle-skirt": {"cloth_wide"},
+    "gathered-skirt": {"flounce_fullness"},
+    "pleated-skirt": {"lap_over"},
+    "t-shirt": {"stretch", "band_stretch"},
+    "shirt": {"ease_biceps"},
+    "bodice": {"ease_hip"},
+    "kimono-gown": {"sleeve_hem"},
+}
 """Options that change no line of the figure that is shown, or that it can be drafted without alone."""
 REFUSED: dict[str, set[str]] = {}
 """Words of choices that this figure cannot be drafted with."""

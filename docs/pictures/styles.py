@@ -43,7 +43,7 @@ class Cell(NamedTuple):
 
 def _data(line: Line, scale: float, *, closed: bool) -> str:
     """A line as whole units, each place from the one before; nothing where it is shorter than a unit."""
-    thin = LineString([(x * scale, -y * scale) for x, y in line]).simplify(2.2).coords
+    thin = LineString([(x * scale, -y * scale) for x, y in line]).simplify(2.8).coords
     points = [(round(x), round(y)) for x, y in thin]
     steps = [(b[0] - a[0], b[1] - a[1]) for a, b in zip(points, points[1:], strict=False) if a != b]
     if not steps:
@@ -94,10 +94,11 @@ def _pieces(draft: Draft, names: list[str]) -> list[Shape]:
 
 
 def _same(a: Draft, b: Draft, name: str) -> bool:
-    found = [[piece for piece in draft.pieces if piece.name == name] for draft in (a, b)]
-    return bool(found[0]) and bool(found[1]) and found[0][0].edges == found[1][0].edges and (
-        found[0][0].internal_lines == found[1][0].internal_lines and found[0][0].darts == found[1][0].darts
-    )  # fmt: skip
+    """Whether a piece is in both, and looks alike."""
+    found = [
+        [(p.edges, p.internal_lines, p.darts, p.notches) for p in draft.pieces if p.name == name] for draft in (a, b)
+    ]
+    return bool(found[0]) and found[0] == found[1]
 
 
 def _values(option: Option) -> list[tuple[str, str, list[str]]]:
