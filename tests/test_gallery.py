@@ -36,6 +36,7 @@ UNSEEN: dict[str, set[str]] = {
     "pleated-skirt": {"lap_over"},
     "t-shirt": {"stretch", "band_stretch"},
     "shirt": {"ease_biceps"},
+    "trousers": {"lap"},
     "bodice": {"ease_hip"},
     "kimono-gown": {"sleeve_hem"},
 }

@@ -258,7 +258,7 @@ def _svg(name: str, blocks: list[tuple[str, list[Cell]]]) -> str:
             first = False
         x = max(x, end) + 1.5 * _GAP
     height = y + tall + 2 * _GAP
-    defs = "".join(f'<path id="{key}" class="{kind}" d="{data}"/>' for (kind, data), key in shared.items())
+    defs = "".join(f'<path id="{key}"{_class(kind)} d="{data}"/>' for (kind, data), key in shared.items())
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{_WIDE:.0f}" height="{height:.0f}" '
         f'viewBox="0 0 {_WIDE:.0f} {height:.0f}" role="img" font-family="sans-serif" font-size="{_LETTER:.0f}">\n'
@@ -270,13 +270,18 @@ def _svg(name: str, blocks: list[tuple[str, list[Cell]]]) -> str:
     )  # fmt: skip
 
 
+def _class(kind: str) -> str:
+    """How a path is drawn, where it is no edge."""
+    return "" if kind == "e" else f' class="{kind}"'
+
+
 def _cell(cell: Cell, x: float, y: float, shared: Mapping[tuple[str, str], str]) -> str:
     figure = cell.figure
     paths = []
     for kind, data, flip in figure.parts:
         turn = ' transform="scale(-1 1)"' if flip else ""
         key = shared.get((kind, data))
-        paths.append(f'<use href="#{key}"{turn}/>' if key else f'<path class="{kind}" d="{data}"{turn}/>')
+        paths.append(f'<use href="#{key}"{turn}/>' if key else f'<path{_class(kind)} d="{data}"{turn}/>')
     place = f"translate({x - figure.left / _FINE:.1f} {y - figure.top / _FINE:.1f}) scale({1 / _FINE})"
     caption = f'<text x="{x:.0f}" y="{y + figure.tall / _FINE + 1.2 * _LETTER:.0f}">{escaped(cell.caption)}</text>'
     return f'<g transform="{place}">{"".join(paths)}</g>{caption}'
