@@ -236,29 +236,34 @@ def _ink(shapes: list[Shape]) -> float:
 
 
 def _svg(name: str, blocks: list[tuple[str, list[Cell]]]) -> str:
-    times = Counter(part[:2] for _, cells in blocks for cell in cells for part in cell.figure.parts)
+    often = Counter(cell.figure.parts for _, cells in blocks for cell in cells)
+    again = {parts: f"f{i}" for i, parts in enumerate(parts for parts, count in often.items() if count > 1)}
+    times = Counter(part[:2] for parts in often for part in parts)
     shared = {part: f"a{i}" for i, part in enumerate(part for part, count in times.items() if count > 1)}
     rows, x, y, tall = [], _GAP, _GAP, 0.0
     for title, cells in blocks:
         first = True
         whole = sum(max(cell.figure.wide / _FINE, 0.56 * _LETTER * len(cell.caption)) + _GAP for cell in cells)
-        if x > _GAP and x + max(whole, 0.58 * _LETTER * len(title)) > _WIDE - _GAP:
+        if x > _GAP and x + max(whole, 0.63 * _LETTER * len(title)) > _WIDE - _GAP:
             x, y, tall = _GAP, y + tall + 2.6 * _LETTER, 0.0
         for cell in cells:
             wide = max(cell.figure.wide / _FINE, 0.56 * _LETTER * len(cell.caption)) + _GAP
-            room = max(wide, 0.56 * _LETTER * len(title)) + _GAP if first else wide
+            room = max(wide, 0.63 * _LETTER * len(title)) + _GAP if first else wide
             if x + room > _WIDE - _GAP and x > _GAP:
                 x, y, tall = _GAP, y + tall + 2.6 * _LETTER, 0.0
             if first:
                 rows.append(f'<text x="{x:.0f}" y="{y + _LETTER:.0f}" font-weight="bold">{escaped(title)}</text>')
                 end = x + room
-            rows.append(_cell(cell, x, y + 1.8 * _LETTER, shared))
+            parts = cell.figure.parts
+            drawn = f'<use href="#{again[parts]}"/>' if parts in again else _paths(parts, shared)
+            rows.append(_cell(cell, x, y + 1.8 * _LETTER, drawn))
             tall = max(tall, 1.8 * _LETTER + cell.figure.tall / _FINE + 1.4 * _LETTER)
             x += wide
             first = False
         x = max(x, end) + 1.5 * _GAP
     height = y + tall + 2 * _GAP
     defs = "".join(f'<path id="{key}"{_class(kind)} d="{data}"/>' for (kind, data), key in shared.items())
+    defs += "".join(f'<g id="{key}">{_paths(parts, shared)}</g>' for parts, key in again.items())
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{_WIDE:.0f}" height="{height:.0f}" '
         f'viewBox="0 0 {_WIDE:.0f} {height:.0f}" role="img" font-family="sans-serif" font-size="{_LETTER:.0f}">\n'
@@ -275,13 +280,17 @@ def _class(kind: str) -> str:
     return "" if kind == "e" else f' class="{kind}"'
 
 
-def _cell(cell: Cell, x: float, y: float, shared: Mapping[tuple[str, str], str]) -> str:
-    figure = cell.figure
+def _paths(parts: tuple[Part, ...], shared: Mapping[tuple[str, str], str]) -> str:
     paths = []
-    for kind, data, flip in figure.parts:
+    for kind, data, flip in parts:
         turn = ' transform="scale(-1 1)"' if flip else ""
         key = shared.get((kind, data))
         paths.append(f'<use href="#{key}"{turn}/>' if key else f'<path{_class(kind)} d="{data}"{turn}/>')
+    return "".join(paths)
+
+
+def _cell(cell: Cell, x: float, y: float, drawn: str) -> str:
+    figure = cell.figure
     place = f"translate({x - figure.left / _FINE:.1f} {y - figure.top / _FINE:.1f}) scale({1 / _FINE})"
     caption = f'<text x="{x:.0f}" y="{y + figure.tall / _FINE + 1.2 * _LETTER:.0f}">{escaped(cell.caption)}</text>'
-    return f'<g transform="{place}">{"".join(paths)}</g>{caption}'
+    return f'<g transform="{place}">{drawn}</g>{caption}'
