@@ -1,6 +1,7 @@
-"""Draws the pieces of every garment of docs/wardrobe.md, and puts the picture below its heading there.
+"""Draws every garment of docs/wardrobe.md: as worn, its pieces, and its options; and puts the pictures in their places.
 
-usage: python docs/pictures/pieces.py          (writes docs/pictures/pieces-NAME.svg and docs/wardrobe.md)
+usage: python docs/pictures/pieces.py [NAME…]   (writes flat-, pieces- and styles-NAME.svg here, and docs/wardrobe.md;
+                                                  all garments, or those that are named)
 
 Each is made in its usual style for size 14 of the chart `women`, not to scale; tests/test_gallery.py sees that the
 pictures are those of the code.
@@ -9,11 +10,17 @@ pictures are those of the code.
 from __future__ import annotations
 
 import re
+import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 HERE = Path(__file__).parent
 PAGE = HERE.parent / "wardrobe.md"
 SIZE = "14"
+sys.path.insert(0, str(HERE))
+
+if TYPE_CHECKING:
+    from oaktag.model.draft import Draft
 
 
 def told() -> list[str]:
@@ -21,42 +28,74 @@ def told() -> list[str]:
     return re.findall(r'`garment = "([a-z-]+)"`', PAGE.read_text(encoding="utf-8"))
 
 
-def picture(name: str) -> tuple[str, str]:
-    """The picture of a garment, and what is to be seen in it, in words."""
+def drafted(name: str, **style: object) -> Draft:
+    """A garment in a style, the rest as usual. Raises OaktagError where it cannot be drafted so."""
     from oaktag.body.charts import shipped
     from oaktag.body.measurements import Measurements
     from oaktag.draft.garment import find_garment
-    from oaktag.draft.options import defaults
+    from oaktag.draft.options import validated
+    from oaktag.errors import Where
+
+    garment = find_garment(name)
+    read, errors = validated(garment.options, style, "in", lambda key: Where("pictures", 0, key))
+    if errors:
+        raise errors[0]
+    return garment.drafted(Measurements(shipped("women").body(SIZE)), read, "in")
+
+
+def picture(name: str) -> tuple[str, str]:
+    """The picture of a garment's pieces, and what is to be seen in it, in words."""
     from oaktag.export.small_svg import render
     from oaktag.finish.allowances import allow
     from oaktag.finish.marks import mark
     from oaktag.model.piece import title_of
     from oaktag.sheet.drawing import label_box
 
-    garment = find_garment(name)
-    body = Measurements(shipped("women").body(SIZE))
-    draft = garment.drafted(body, defaults(garment.options, "in"), "in")
+    draft = drafted(name)
     pattern = mark(allow(draft, {}), title=name, size=SIZE, size_words=f"size {SIZE}", unit="in", label_box=label_box)
     return render(pattern), ", ".join(title_of(piece) for piece in draft.pieces)
 
 
+def worn(name: str) -> str:
+    """The picture of a garment as worn, front and back."""
+    import flats
+
+    return flats.render(drafted(name), f"{name}, front and back")
+
+
 def shown(page: str, name: str, words: str) -> str:
-    """The page with the picture of a garment below the heading of its section, and nowhere else."""
-    page = re.sub(rf'<img src="pictures/pieces-{name}\.svg"[^>]*>\n\n', "", page)
+    """The page with the pictures of a garment below the heading of its section, its options below their table."""
+    page = re.sub(rf'<img src="pictures/(?:flat|pieces|styles)-{name}\.svg"[^>]*>\n\n', "", page)
     heading = page.rindex("\n## ", 0, page.index(f'`garment = "{name}"`')) + 4
     end = page.index("\n\n", heading)
-    image = f'<img src="pictures/pieces-{name}.svg" width="640" alt="{page[heading:end]}: {words}">'
-    return f"{page[:end]}\n\n{image}{page[end:]}"
+    title = page[heading:end]
+    images = (
+        f'<img src="pictures/flat-{name}.svg" alt="{title} as worn, front and back">\n\n'
+        f'<img src="pictures/pieces-{name}.svg" width="640" alt="{title}: {words}">'
+    )
+    page = f"{page[:end]}\n\n{images}{page[end:]}"
+    options = f'<img src="pictures/styles-{name}.svg" width="800" alt="{title}: what its options change">\n\n'
+    following = page.find("\n## ", end)
+    table = re.compile(r"(?:^\|.*\n)+\n", re.MULTILINE).search(page, end)
+    if table is None or 0 <= following < table.start():  # its options are told elsewhere
+        below = page.index("\n\n", page.index("pictures/pieces-", end)) + 2
+    else:
+        below = table.end()
+    return f"{page[:below]}{options}{page[below:]}"
 
 
-def main() -> None:
+def main(names: list[str]) -> None:
+    import styles
+
     page = PAGE.read_text(encoding="utf-8")
-    for name in told():
+    for name in names or told():
         svg, words = picture(name)
-        (HERE / f"pieces-{name}.svg").write_text(svg, encoding="utf-8", newline="\n")
+        for kind, text in (("flat", worn(name)), ("pieces", svg), ("styles", styles.sheet(name, drafted))):
+            (HERE / f"{kind}-{name}.svg").write_text(text, encoding="utf-8", newline="\n")
         page = shown(page, name, words)
+        print(name, flush=True)
     PAGE.write_text(page, encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:])
