@@ -70,6 +70,10 @@ def command(
     click.echo(f"{pattern.title}: {rounding_words(pattern.unit)}\n")
     for line in step_lines(steps, pattern.unit):
         click.echo(line)
+    if pattern.draft.notes and piece is None:
+        click.echo("\nTo know:")
+        for note in pattern.draft.notes:
+            click.echo(f"- {note}")
 
 
 def _write_card(card: Path, job: Job, pattern: Pattern, piece: str | None, despite: tuple[str, ...]) -> None:

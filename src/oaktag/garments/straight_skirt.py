@@ -50,8 +50,8 @@ def straight_panels(
 
     `waist`: all round, as sewn; where it is as wide as the hip no darts are drawn. `down`: how far it opens, to the
     notch `end`. `forward`: the front is so much wider than a quarter, the back narrower. `above`: the upper edge lies
-    so far above the waist; less than nothing: below it, and the darts end where they would. `darts_at`: where the first darts of
-    "front" and "back" lie along the sewn waist, from the centre, to meet those above.
+    so far above the waist; less than nothing: below it, and the darts end where they would. `darts_at`: where the first
+    darts of "front" and "back" lie along the sewn waist, from the centre, to meet those above.
     """
     hip_line = with_more(on.body.waist_to_hip, above).called("hip line")
     quarter = ((on.body.hip_girth + ease_hip) / 4).called("quarter hip")
