@@ -16,7 +16,7 @@ from ..model.cord import Cord, Place
 from ..model.finding import Finding, Severity
 from ..model.length import Length
 from ..model.pattern import Pattern
-from ..units import Unit, show
+from ..units import INCH, Unit, show, show_at_most
 from ..values import dataclass
 from .measure import round_length
 from .openings import Passes
@@ -28,8 +28,8 @@ SMALL: Final = 980.0
 END_OUT: Final = 140.0
 END_DRAWN: Final = 280.0
 """Each end at waist or lower edge, out of its channel at full width, and drawn in, mm (EN 14682)."""
-US_END: Final = 76.0
-"""The same of outerwear in the US, at full width: 3 in (16 CFR 1120, ASTM F1816-97; sizes 2T to 16)."""
+US_END: Final = 3 * INCH
+"""The same of outerwear in the US, at full width, mm: 3 in (16 CFR 1120, ASTM F1816-97; sizes 2T to 16)."""
 LOOP: Final = 150.0
 """Round a loop at hood or neck of older children, as worn, mm (EN 14682)."""
 SASH: Final = 360.0
@@ -38,10 +38,6 @@ HEAD_MORE: Final = 20.0
 """A neck of woven cloth that is pulled on is wider than the head by this, mm (derived; a child's head is ± 20 mm)."""
 PULL: Final = "70 to 90 N (7 to 9 kg) for 10 seconds"
 """What a button is pulled with (practice of the trade, no law's number)."""
-NIGHTWEAR: Final = (
-    "If a child sleeps in it, rules on burning count besides: 16 CFR 1615 and 1616 in the US, EN 14878 in Europe (from "
-    "memory). Loose cloth catches fire: keep it from flames and heaters.",
-)
 _READ, _MEMORY = "EN 14682, by a summary of 2007", "EN 14682, from memory"
 
 
@@ -117,16 +113,17 @@ class NoCordAtNeck(OfCords):
         end, loop = cord.end.mm, 0.0 if cord.loop is None else cord.loop.mm
         to = show(YOUNG, unit)
         if self.young:
-            say = f"{cord.name}: nothing is tied or drawn at hood or neck to {to} of stature, 7 years ({_READ})."
+            say = f"{cord.name}: to {to} of stature, 7 years, nothing is tied or drawn at hood or neck ({_READ})."
             do = _do(cord, "leave it off, and close the neck with buttons or a zip.", unit, 0.0)
             yield self.named(cord, False, end, 0.0, say, do, Severity.ERROR)
             return
-        say = f"{cord.name}: at hood or neck above {to} of stature without free ends ({_READ})"
+        say = f"{cord.name}: its ends hang {show(end, unit)}; above {to} of stature what is tied or drawn at hood or "
+        say += f"neck has no free ends ({_READ})"
         if cord.runs:
-            say += "; on outerwear in the US no drawstring there, to size 12 (16 CFR 1120, ASTM F1816-97)"
-        do = _do(cord, f"its ends hang {show(end, unit)}: sew them down.", unit, 0.0)
+            say += "; on outerwear in the US there is no drawstring, to size 12 (16 CFR 1120, ASTM F1816-97)"
+        do = _do(cord, "sew them down.", unit, 0.0)
         yield self.named(cord, end <= 0, end, 0.0, f"{say}.", do, Severity.WARNING)
-        say = f"{cord.name}: a loop of {show(loop, unit)} round; {show(LOOP, unit)} at most as worn ({_READ})."
+        say = f"{cord.name}: a loop of {show(loop, unit)} round; {show_at_most(LOOP, unit)} at most as worn ({_READ})."
         do = "Shorten it, and let none stand out when the garment lies open."
         if loop:
             yield self.named(cord, loop <= LOOP, loop, LOOP, say, do, Severity.WARNING, "loop")
@@ -141,18 +138,18 @@ class CordEnds(OfCords):
             return
         at = _TAB if cord.kind == "tab" else _PLACES[cord.where]
         most, end = at.young if self.young else at.older, cord.end.mm
-        limit = f"{show(most, unit)} at most" if most else "none may hang out"
+        limit = f"{show_at_most(most, unit)} at most" if most else "none may hang out"
         say = f"{cord.name}: each end hangs out {show(end, unit)} {at.words}; {limit} ({at.source})."
         do = _do(cord, "shorten it." if most else "let it end inside.", unit, most)
         yield self.named(cord, end <= most, end, most, say, do, at.severity)
         if cord.drawn is not None and cord.goes_round:
             drawn = cord.drawn.mm
             say = f"{cord.name}: drawn in, each end hangs out {show(drawn, unit)}; "
-            say += f"{show(END_DRAWN, unit)} at most ({_READ})."
-            do = _do(cord, "shorten it.", unit, END_DRAWN)
+            say += f"{show_at_most(END_DRAWN, unit)} at most ({_READ})."
+            do = _do(cord, "shorten it.", unit, max(0.0, end + END_DRAWN - drawn))
             yield self.named(cord, drawn <= END_DRAWN, drawn, END_DRAWN, say, do, Severity.ERROR, "drawn")
         if cord.runs and cord.goes_round and end <= most:
-            say = f"{cord.name}: of outerwear in the US each end hangs out {show(US_END, unit)} at most "
+            say = f"{cord.name}: of outerwear in the US each end hangs out {show_at_most(US_END, unit)} at most "
             say += "(16 CFR 1120, ASTM F1816-97)."
             do = f"These hang out {show(end, unit)}."
             yield self.named(cord, end <= US_END, end, US_END, say, do, Severity.INFO, "us")
@@ -175,7 +172,7 @@ class SashLength(OfCords):
             return
         end = cord.end.mm
         say = f"{cord.name}: its ends hang {show(end, unit)} from where it is tied; to {show(YOUNG, unit)} of stature "
-        say += f"{show(SASH, unit)} at most, and none below the hem ({_MEMORY})."
+        say += f"{show_at_most(SASH, unit)} at most, and none below the hem ({_MEMORY})."
         do = _do(cord, "shorten it, or tie a bow that is sewn down.", unit, SASH)
         yield self.named(cord, end <= SASH or not self.young, end, SASH, say, do, Severity.WARNING)
 
@@ -219,6 +216,18 @@ class HeadPasses(Claim):
             yield self.finding(False, 0, 0, say, do, Severity.INFO)
 
 
+@dataclass(frozen=True, slots=True)
+class Reminds(Claim):
+    """Says once, beside whatever of these is not kept, that it reminds and does not certify: a note."""
+
+    def check(self, pattern: Pattern) -> Iterator[Finding]:
+        safe = (ByStature, HeadPasses)
+        held = all(f.passed for c in pattern.draft.claims if isinstance(c, safe) for f in c.check(pattern))
+        say = "what is told of children's safety reminds, it does not certify: the law, and the edition of a standard "
+        say += "that is in force where it is worn or sold, count."
+        yield self.finding(held, 0, 0, say, "Look them up.", Severity.INFO)
+
+
 def _is_of_head(claim: Claim) -> bool:
     """Whether one of its lengths hangs on the girth of the head."""
     return any(leaf.name == "head_girth" for length in claim.lengths().values() for leaf in length.leaves())
@@ -226,14 +235,15 @@ def _is_of_head(claim: Claim) -> bool:
 
 def _do(cord: Cord, usual: str, unit: Unit, most: float) -> str:
     """What to change: as the garment says, or else this."""
-    words = cord.change.format(most=show(most, unit)) or usual
+    words = cord.change.format(most=show_at_most(most, unit)) or usual
     return words[:1].upper() + words[1:]
 
 
 def safety(stature: Length) -> tuple[Claim, ...]:
     """What is claimed of every garment for a child of that stature."""
     return (
-        NoCordAtNeck("safety.cord-neck", "", stature),
+        Reminds("safety.reminds", ""),
+        NoCordAtNeck("safety.neck-cords", "", stature),
         CordEnds("safety.cord-ends", "", stature),
         SashLength("safety.sash", "", stature),
         SmallParts("safety.small-parts", "", stature),
@@ -244,10 +254,14 @@ def safety(stature: Length) -> tuple[Claim, ...]:
 def reminders(unit: Unit) -> tuple[str, ...]:
     """What is told once, before all findings."""
     ages = f"to {show(YOUNG, unit)} stands for up to 7 years, to {show(SMALL, unit)} for up to 3"
-    return (
+    first = (
         f"Safety of children's clothes: this reminds, it does not certify. It goes by stature: {ages}. Read were a "
         "public page on EN 14682 and a summary of its edition of 2007 (there are later ones), and what the authority "
         "tells of 16 CFR 1120 and ASTM F1816-97; what is from memory says so. The law and the edition in force where "
-        "it is worn or sold count, not this: look them up. A cord or bow that you add yourself is not known here.",
-        *NIGHTWEAR,
+        "it is worn or sold count, not this: look them up. A cord or bow that you add yourself is not known here."
     )
+    asleep = (
+        "If a child sleeps in it, rules on burning count besides: 16 CFR 1615 and 1616 in the US, EN 14878 in Europe "
+        "(from memory). Loose cloth catches fire: keep it from flames and heaters."
+    )
+    return first, asleep

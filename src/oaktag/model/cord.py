@@ -12,7 +12,8 @@ Place = Literal["hood", "neck", "shoulder", "sleeve", "cuff", "waist", "back", "
 """Where it is tied or comes out: `neck` in front or behind; `sleeve` above the elbow, `cuff` at the end of a long one;
 `back` behind, but not at the neck; `hem` a lower edge above the crotch, `leg` one below it, `ankle` at full length."""
 Kind = Literal["drawstring", "elastic", "tie", "sash", "tab"]
-"""A drawstring runs in a channel, with or without elastic; a tab is sewn on at one end and buttoned."""
+"""A drawstring runs in a channel, and so does elastic whose ends come out; elastic that is sewn in with both of them is
+no cord. A sash is a belt of cloth; a tab is sewn on at one end and buttoned."""
 _AT_HEAD: Final = ("hood", "neck")
 _RUNS: Final = ("drawstring", "elastic")
 _ROUND_IT: Final = ("waist", "hem")
@@ -40,7 +41,8 @@ class Cord:
 
     @property
     def at_head(self) -> bool:
-        return self.where in _AT_HEAD
+        """Whether it is tied or drawn at hood or neck; a tab that is buttoned there is not."""
+        return self.where in _AT_HEAD and self.kind != "tab"
 
     @property
     def runs(self) -> bool:
