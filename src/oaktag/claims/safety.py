@@ -36,6 +36,8 @@ SASH: Final = 360.0
 """From where a sash is tied, mm (EN 14682, from memory: in front or at the side, young children)."""
 HEAD_MORE: Final = 20.0
 """A neck of woven cloth that is pulled on is wider than the head by this, mm (derived; a child's head is ± 20 mm)."""
+SAME: Final = 0.05
+"""Two lengths this near are one, mm: 3 in are 76.2 mm."""
 PULL: Final = "70 to 90 N (7 to 9 kg) for 10 seconds"
 """What a button is pulled with (practice of the trade, no law's number)."""
 _READ, _MEMORY = "EN 14682, by a summary of 2007", "EN 14682, from memory"
@@ -73,7 +75,7 @@ class ByStature(Claim):
 
     @property
     def young(self) -> bool:
-        return self.stature.mm <= YOUNG
+        return self.stature.mm <= YOUNG + SAME
 
     def named(self, cord: Cord, held: bool, measured: float, limit: float, say: str, do: str, severity: Severity,
               part: str = "") -> Finding:  # fmt: skip
@@ -122,11 +124,11 @@ class NoCordAtNeck(OfCords):
         if cord.runs:
             say += "; on outerwear in the US there is no drawstring, to size 12 (16 CFR 1120, ASTM F1816-97)"
         do = _do(cord, "sew them down.", unit, 0.0)
-        yield self.named(cord, end <= 0, end, 0.0, f"{say}.", do, Severity.WARNING)
+        yield self.named(cord, end <= SAME, end, 0.0, f"{say}.", do, Severity.WARNING)
         say = f"{cord.name}: a loop of {show(loop, unit)} round; {show_at_most(LOOP, unit)} at most as worn ({_READ})."
         do = "Shorten it, and let none stand out when the garment lies open."
         if loop:
-            yield self.named(cord, loop <= LOOP, loop, LOOP, say, do, Severity.WARNING, "loop")
+            yield self.named(cord, loop <= LOOP + SAME, loop, LOOP, say, do, Severity.WARNING, "loop")
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,18 +143,18 @@ class CordEnds(OfCords):
         limit = f"{show_at_most(most, unit)} at most" if most else "none may hang out"
         say = f"{cord.name}: each end hangs out {show(end, unit)} {at.words}; {limit} ({at.source})."
         do = _do(cord, "shorten it." if most else "let it end inside.", unit, most)
-        yield self.named(cord, end <= most, end, most, say, do, at.severity)
+        yield self.named(cord, end <= most + SAME, end, most, say, do, at.severity)
         if cord.drawn is not None and cord.goes_round:
             drawn = cord.drawn.mm
             say = f"{cord.name}: drawn in, each end hangs out {show(drawn, unit)}; "
             say += f"{show_at_most(END_DRAWN, unit)} at most ({_READ})."
             do = _do(cord, "shorten it.", unit, max(0.0, end + END_DRAWN - drawn))
-            yield self.named(cord, drawn <= END_DRAWN, drawn, END_DRAWN, say, do, Severity.ERROR, "drawn")
-        if cord.runs and cord.goes_round and end <= most:
+            yield self.named(cord, drawn <= END_DRAWN + SAME, drawn, END_DRAWN, say, do, Severity.ERROR, "drawn")
+        if cord.runs and cord.goes_round and end <= most + SAME:
             say = f"{cord.name}: of outerwear in the US each end hangs out {show_at_most(US_END, unit)} at most "
             say += "(16 CFR 1120, ASTM F1816-97)."
             do = f"These hang out {show(end, unit)}."
-            yield self.named(cord, end <= US_END, end, US_END, say, do, Severity.INFO, "us")
+            yield self.named(cord, end <= US_END + SAME, end, US_END, say, do, Severity.INFO, "us")
         if end and cord.kind != "tab":
             say = f"{cord.name}: its free ends have no knots, toggles or beads ({_READ})."
             do = "These have: take them off, and stitch or fuse the ends."
@@ -174,7 +176,7 @@ class SashLength(OfCords):
         say = f"{cord.name}: its ends hang {show(end, unit)} from where it is tied; to {show(YOUNG, unit)} of stature "
         say += f"{show_at_most(SASH, unit)} at most, and none below the hem ({_MEMORY})."
         do = _do(cord, "shorten it, or tie a bow that is sewn down.", unit, SASH)
-        yield self.named(cord, end <= SASH or not self.young, end, SASH, say, do, Severity.WARNING)
+        yield self.named(cord, end <= SASH + SAME or not self.young, end, SASH, say, do, Severity.WARNING)
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,7 +192,7 @@ class SmallParts(ByStature):
         do = f"To {at} of stature, 3 years, what comes off is swallowed: sew each so that it stands a pull of {PULL} "
         do += "(practice of the trade); none of wood, shell, glass or leather, no toggles; covered ones are stitched "
         do += "through. Where you can, use tapes or a lap instead."
-        held = not count or self.stature.mm > SMALL
+        held = not count or self.stature.mm > SMALL + SAME
         yield Finding(self.id, Severity.WARNING, held, count, 0, "pieces", say if held else f"{say} {do}")
 
 
@@ -209,7 +211,7 @@ class HeadPasses(Claim):
                 say = f"the {claim.opening} is {show(wide, unit)} round, and is pulled over a head of "
                 say += f"{show(claim.body.mm, unit)}."
                 do = f"{show(least, unit)} is wanted: {told(claim.change, unit, more=least - wide)}"
-                yield self.finding(wide >= least, round(wide, 1), round(least, 1), say, do, Severity.WARNING)
+                yield self.finding(wide >= least - SAME, round(wide, 1), round(least, 1), say, do, Severity.WARNING)
         if not of_head and not draft.notions and {"neck_base_girth", "neck_girth"} & set(draft.uses):
             say = "it is cut to the neck, and nothing that opens is declared."
             do = f"Measure the neckline before you cut: pulled on, it is {show(HEAD_MORE, unit)} wider than the head."
@@ -218,13 +220,15 @@ class HeadPasses(Claim):
 
 @dataclass(frozen=True, slots=True)
 class Reminds(Claim):
-    """Says once, beside whatever of these is not kept, that it reminds and does not certify: a note."""
+    """Says once, beside whatever of these is not kept, that the law counts and not this: a note."""
 
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         safe = (ByStature, HeadPasses)
         held = all(f.passed for c in pattern.draft.claims if isinstance(c, safe) for f in c.check(pattern))
-        say = "what is told of children's safety reminds, it does not certify: the law, and the edition of a standard "
-        say += "that is in force where it is worn or sold, count."
+        say = (
+            "what is told of children's safety is a reminder: the law where it is worn or sold counts, and the edition "
+        )
+        say += "of a standard that is in force."
         yield self.finding(held, 0, 0, say, "Look them up.", Severity.INFO)
 
 
