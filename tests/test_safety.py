@@ -298,6 +298,19 @@ def test_a_place_that_is_none_is_told() -> None:
     assert "cords.string.where: 'nek' is none of 'hood', 'neck'" in words
 
 
+@pytest.mark.parametrize(
+    ("cords", "words"),
+    [
+        ((Cord("string", "waist", "tie", mm(10)), Cord("string", "hem", "tie", mm(10))), "two cords have one name"),
+        ((Cord("string", "waist", "tie", mm(10), change="set {end} to less."),), "names a length that is not given"),
+        ((Cord("string", "waist", "tie", mm(10), drawn=mm(-1)),), "the cord 'string': a length below 0"),
+    ],
+)
+def test_what_is_wrong_with_cords_is_told(cords: tuple[Cord, ...], words: str) -> None:
+    (told,) = faults_of_draft(replace(drafted(SMOCK, child("110")), cords=cords), SMOCK)
+    assert words in told
+
+
 def test_the_smock_is_made_told_and_read_back(tmp_path: Path) -> None:
     (tmp_path / "smock.py").write_bytes(SMOCK_FILE.read_bytes())
     job = 'garment = "smock.py"\nunits = "cm"\n[sizes]\nchart = "children"\nmake = ["104", "110"]\n[style]\n'

@@ -191,7 +191,7 @@ class SmallParts(ByStature):
         say = f"small parts: {named or 'none is declared'}."
         do = f"To {at} of stature, 3 years, what comes off is swallowed: sew each so that it stands a pull of {PULL} "
         do += "(practice of the trade); none of wood, shell, glass or leather, no toggles; covered ones are stitched "
-        do += "through. Where you can, use tapes or a lap instead."
+        do += "through. Where you can, do without."
         held = not count or self.stature.mm > SMALL + SAME
         yield Finding(self.id, Severity.WARNING, held, count, 0, "pieces", say if held else f"{say} {do}")
 
