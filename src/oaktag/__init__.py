@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from .errors import DraftError, InputError
     from .geometry.point import Point
     from .model.claim import Claim
+    from .model.cord import Cord
     from .model.draft import Draft, Notion
     from .model.length import Length, cm, greatest, inch, least, mm, total
     from .model.piece import Cut, Edge, EdgeKind, InternalLine, LineKind, NotchPlace, Piece, Seam, sew
@@ -42,6 +43,7 @@ __all__ = [
     "BodyPasses",
     "ChoiceOption",
     "Claim",
+    "Cord",
     "Cut",
     "Draft",
     "DraftError",
@@ -128,6 +130,7 @@ _HOMES = {
     "errors": "DraftError InputError",
     "geometry.point": "Point",
     "model.claim": "Claim",
+    "model.cord": "Cord",
     "model.draft": "Draft Notion",
     "model.length": "Length cm greatest inch least mm total",
     "model.piece": "Cut Edge EdgeKind InternalLine LineKind NotchPlace Piece Seam sew",

@@ -13,6 +13,7 @@ from typing import Final
 
 from ..claims.girth import Girth
 from ..claims.measure import seam_sides
+from ..claims.safety import YOUNG, OfCords
 from ..geometry.path import polyline_length
 from ..geometry.point import XY, direction, distance, turn_deg
 from ..model.finding import Finding, Severity
@@ -22,7 +23,7 @@ from ..model.piece import LineKind, piece_words
 from ..model.places import places_of
 from ..model.ref import words_of
 from ..units import INCH, show
-from ..values import dataclass
+from ..values import dataclass, replace
 from .rule import Rule, check, found
 
 SEAM_LIMIT: Final = 0.5
@@ -581,6 +582,31 @@ def notions(nest: Nest) -> Iterator[Finding]:
         )  # fmt: skip
 
 
+@check(error="grade.youngest", warning="grade.youngest")
+def youngest_kept(nest: Nest) -> Iterator[Finding]:
+    """Where sizes for children begin below 7 years and end above, the cords of all keep to the rule of the youngest."""
+    bound = [(p, claim) for p in nest.patterns for claim in p.draft.claims if isinstance(claim, OfCords)]
+    statures = {claim.stature.mm: claim.stature for _, claim in bound}
+    if not statures or not min(statures) <= YOUNG < max(statures):
+        return
+    youngest, unit = statures[min(statures)], nest.base_pattern.unit
+    wrong: list[tuple[str, Finding]] = []
+    for pattern, claim in bound:
+        own = {(f.id, f.severity) for f in claim.check(pattern) if not f.passed}
+        as_young = replace(claim, stature=youngest).check(pattern)
+        wrong += [(pattern.size, f) for f in as_young if not f.passed and (f.id, f.severity) not in own]
+    grave = [each for each in wrong if each[1].severity is Severity.ERROR]
+    size, first = next(iter(grave or wrong), ("", None))
+    from_to = f"from {show(min(statures), unit)} to {show(max(statures), unit)} of stature"
+    yield found(
+        "grade.youngest", Severity.ERROR if grave else Severity.WARNING, first is None, len(wrong), 0,
+        f"The sizes go {from_to}: the cords of all keep to the rule for children to 7 years.",
+        f"The sizes go {from_to}, across 7 years, and all keep to the rule for the younger (EN 14682, by a summary of "
+        f"2007). Size {size}: {first.message if first else ''} Or make the taller sizes by themselves.",
+        unit="cords", digits=0,
+    )  # fmt: skip
+
+
 ACROSS: Final[tuple[Rule[Nest], ...]] = (
     nodes_agree,
     allowances_kept,
@@ -593,4 +619,5 @@ ACROSS: Final[tuple[Rule[Nest], ...]] = (
     crossing,
     angles,
     notions,
+    youngest_kept,
 )

@@ -23,6 +23,7 @@ from ..body.measurements import KINDS, Measurements, Wearer, kinds_of
 from ..errors import DraftError
 from ..geometry.path import solve
 from ..model.claim import Claim
+from ..model.cord import Cord
 from ..model.draft import Draft, Notion
 from ..model.length import Length, customary, found
 from ..model.piece import Cut, EdgeKind, Join, Piece, Seam
@@ -189,6 +190,7 @@ class Board:
     def take(self, *names: str, also: Sequence[str] = ()) -> None:
         """What must be measured, told before the draft begins: a draft that is made to learn that ends here. `also` is
         what serves where it was taken, in the draft or in the checks. Without this all is asked for in passing."""
+        names = ("stature", *names) if self.body.wearer == "child" else names  # by which its safety is judged
         self.body.take((*names, *also))
         if self.only_measured:
             self.body.missing |= dict.fromkeys(names)
@@ -234,16 +236,23 @@ class Board:
         joins: Sequence[Join] | None = None,
         claims: Sequence[Claim] = (),
         notions: Sequence[Notion] = (),
+        cords: Sequence[Cord] = (),
         widths: Mapping[str, Length] | None = None,
         notches: bool = True,
     ) -> Draft:
         """What was drawn, as a draft. The order of sewing is that of the seams, and notches and runs that go on over
         them follow from them, where `joins` does not tell those. `widths` are allowances by edge, or by piece and edge.
-        `notches`: whether they follow; not so where the pieces have all of theirs.
+        `notches`: whether they follow; not so where the pieces have all of theirs. `cords` is what hangs from it and
+        can catch. Of what a child wears safety is claimed besides, here for every garment.
 
         Raises DraftError that names every measurement which is missing.
         """
         pieces = notched(pieces, seams) if notches else pieces
+        if self.body.wearer == "child":
+            from ..claims.safety import reminders, safety
+
+            claims = (*claims, *safety(self.body.stature))
+            self._notes[:0] = reminders(self.unit)
         self.unfinished = Draft(
             garment=self._garment,
             pieces=tuple(pieces),
@@ -259,6 +268,7 @@ class Board:
             uses=tuple(self.body.asked),
             worked=dict(self._worked),
             notions=tuple(notions),
+            cords=tuple(cords),
         )
         if self.body.missing:
             names = (f"{n} or {self._instead[n]}" if n in self._instead else n for n in self.body.missing)

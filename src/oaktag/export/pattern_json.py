@@ -13,6 +13,7 @@ from typing import Final
 
 from ..claims.measure import seam_sides
 from ..geometry.point import XY
+from ..model.cord import Cord
 from ..model.draft import Step
 from ..model.finding import Finding
 from ..model.nest import Nest
@@ -127,7 +128,7 @@ def render(
     unit. A finding's number that is not finite is written as null. In a set of sizes each piece also has `shift`, what
     is added to lay it on the base size, each seam has its `size`, and `drawn` says which sizes are in which of the
     other files. `drawn` also tells what lies on which sheet, and what was done for the device, where that is not as
-    usual; `plots` the parts of each plot.
+    usual; `plots` the parts of each plot. `cords`, where there are any: what hangs from each size and can catch.
     `outside` tells of a garment that is none of ours: `garment_file` has the name and the SHA-256 of its file, or
     `garment_package` the package that offers it.
     """
@@ -143,6 +144,7 @@ def render(
             shift = nest.shift(pattern.size, marked.name) if several else None
             pieces.append(writer.piece(marked, pattern.size, lengths, shift))
         seams += [_seam(pattern, seam, pattern.size if several else "") for seam in pattern.draft.seams]
+    cords = [_cord(cord, pattern.size) for pattern in nest.patterns for cord in pattern.draft.cords]
     base = nest.base_pattern
     top = {
         "oaktag": "1",
@@ -156,6 +158,7 @@ def render(
         **({"plots": _rows(map(_plot, plots), 2)} if plots else {}),
         "pieces": _rows(pieces, 2),
         "seams": _rows(seams, 2),
+        **({"cords": _rows(cords, 2)} if cords else {}),
         "checks": _rows(map(_check, findings), 2),
         "steps": _rows((_step(step, pattern) for pattern in nest.patterns for step in pattern.draft.steps), 2),
     }
@@ -373,6 +376,22 @@ def _seam(pattern: Pattern, seam: Seam, size: str) -> str:
             "least": number(seam.least),
             "most": number(seam.most),
             **({"free": number(seam.free)} if seam.free else {}),
+        }
+    )
+
+
+def _cord(cord: Cord, size: str) -> str:
+    return _flat(
+        {
+            "name": _text(cord.name),
+            "size": _text(size),
+            "where": _text(cord.where),
+            "kind": _text(cord.kind),
+            "end": number(cord.end.mm),
+            **({"drawn": number(cord.drawn.mm)} if cord.drawn is not None else {}),
+            **({"loop": number(cord.loop.mm)} if cord.loop is not None else {}),
+            "knotted": _truth(cord.knotted),
+            "tacked": _truth(cord.tacked),
         }
     )
 

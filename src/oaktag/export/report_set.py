@@ -67,6 +67,7 @@ _FAMILIES: Final = {
     "ease": "wearing ease",
     "walk": "stride, hem, vent",
     "body": "measurements",
+    "safety": "safety of children's clothes: reminds, does not certify",
 }
 """Kinds of checks, by what stands before the point of their ids."""
 _UNITS: Final[Mapping[Unit, str]] = {"in": "inches", "cm": "centimetres", "mm": "millimetres"}

@@ -21,6 +21,7 @@ from ..draft.rulers import HIP_CURVE, compass, curve
 from ..draft.signature import choice, garment, length
 from ..draft.sketch import Sketch
 from ..model.claim import Claim
+from ..model.cord import Cord
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, greatest, inch, least, mm
 from ..model.piece import Cut, EdgeKind, LineKind, Seam, sew
@@ -82,13 +83,14 @@ def wrap_skirt(
 
 def _ties(on: Board) -> Part:
     edges = ("tie_end", "tie_lower", "band_end", "tie_upper")
-    ties = [_strip(on, name, on.body.waist_girth + on.usual(more), inch(1), edges)
-            for name, more in (("tie_short", cm(50)), ("tie_long", cm(90)))]  # fmt: skip
+    beyond = {"tie_short": on.usual(cm(50)), "tie_long": on.usual(cm(90))}
+    ties = [_strip(on, name, on.body.waist_girth + more, inch(1), edges) for name, more in beyond.items()]
+    cords = tuple(Cord(name.replace("_", " "), "waist", "sash", more) for name, more in beyond.items())
     sewn = tuple(sew(tie.name.replace("_", " "), f"{tie.name}.tie_lower", to=f"{tie.name}.tie_upper") for tie in ties)
     on.note("Catch each tie in an end of the waist: the long one at the front that lies under. It comes out through a "
             f"side seam that is left open down to the notch, {on.say(on.usual(TIE_GAP))} below the waist: the right "
             "one, if the right front lies over.")  # fmt: skip
-    return Part(tuple(tie.piece() for tie in ties), sewn)
+    return Part(tuple(tie.piece() for tie in ties), sewn, cords=cords)
 
 
 def _strip(on: Board, name: str, wide: Length, high: Length, edges: tuple[str, ...]) -> Sketch:

@@ -759,6 +759,7 @@ def _draft_of(
         worked={notion.option: notion.length for notion in notions},
         assumed=(),
         notions=notions,
+        cords=tuple(cord.again(body or {}, draft.style) for cord in draft.cords),
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from ..units import Unit, show
 from ..values import dataclass, field
 from .claim import Claim
+from .cord import Cord
 from .piece import Join, Piece, Seam
 from .widths import Allowance
 
@@ -83,6 +84,8 @@ class Draft:
     assumed: tuple[str, ...] = ()
     """What was assumed for measurements that were not taken, and that the checks alone hang on."""
     notions: tuple[Notion, ...] = ()
+    cords: tuple[Cord, ...] = ()
+    """What hangs from it and can catch."""
     advice: Mapping[str, str] = field(default_factory=dict)
     """What to change in its options, by a check of any pattern and what that speaks of: `dart.intake bust`."""
     zero_levels: tuple[str, ...] = ()

@@ -94,6 +94,14 @@ def faults_of_draft(draft: object, garment: Garment) -> Iterator[str]:
     for step in draft.steps:
         if not _fits(step.formula, step.lengths):
             yield f"the step {step.label!r}: its formula {step.formula!r} names a length that is not given"
+    hanging = [cord.name for cord in draft.cords]
+    if "" in hanging or len(set(hanging)) < len(hanging):
+        yield "two cords have one name, or one has none"
+    for cord in draft.cords:
+        if not _fits(cord.change, {"most": 0.0}):
+            yield f"the cord {cord.name!r}: its change {cord.change!r} names a length that is not given"
+        if min(length.mm for length in (cord.end, cord.drawn or cord.end, cord.loop or cord.end)) < 0:
+            yield f"the cord {cord.name!r}: a length below 0"
     edges = {piece.name: {edge.name for edge in piece.edges} for piece in draft.pieces}
     for field in fields(draft):
         if field.name not in _TOLD:

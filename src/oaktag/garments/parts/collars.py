@@ -26,6 +26,7 @@ from ...draft.sketch import Sketch
 from ...geometry.path import Path, reverse
 from ...geometry.point import Point, along, direction, distance, right_of
 from ...model.claim import Claim
+from ...model.cord import Cord
 from ...model.finding import Severity
 from ...model.length import Length, cm, found, inch, mm, total
 from ...model.piece import Cut, LineKind, Piece, Seam, sew
@@ -220,7 +221,8 @@ def _tie(on: Board, neck: Neck, wide: Length, ends: Length) -> Part:
     s.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
     s.notch("neck", "tie", "bottom_left", at=neck.long)
     seam = sew("collar seam", "tie.neck from start to tie", to=neck.to)
-    return Part((s.piece(),), (seam,), (neck.meets("tie.neck from start to tie"),))
+    hangs = Cord("tie", "neck", "tie", ends)
+    return Part((s.piece(),), (seam,), (neck.meets("tie.neck from start to tie"),), cords=(hangs,))
 
 
 def _flat(on: Board, neck: Neck, wide: Length, point: Length, lap: Length, shape: str) -> Part:

@@ -11,6 +11,7 @@ from itertools import chain
 from ...draft.board import Board
 from ...geometry.point import distance
 from ...model.claim import Claim
+from ...model.cord import Cord
 from ...model.draft import Draft, Notion
 from ...model.length import Length
 from ...model.piece import LevelLine, Piece, Seam
@@ -31,6 +32,7 @@ class Part:
     """The edges that are sewn to what is above it, as refs, from the opening round to the other end of the half."""
     gathers: float = 0.0
     """How much longer the top is than what it is gathered to, all round, mm."""
+    cords: tuple[Cord, ...] = ()
 
 
 def together(on: Board, parts: Sequence[Part], *, seams: Iterable[Seam] = (), claims: Iterable[Claim] = ()) -> Draft:
@@ -43,6 +45,7 @@ def together(on: Board, parts: Sequence[Part], *, seams: Iterable[Seam] = (), cl
         seams=[*chain.from_iterable(part.seams for part in parts), *seams],
         claims=[*chain.from_iterable(part.claims for part in parts), *claims],
         notions=[*chain.from_iterable(part.notions for part in parts)],
+        cords=[*chain.from_iterable(part.cords for part in parts)],
         widths=widths,
     )
 

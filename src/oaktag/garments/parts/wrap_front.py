@@ -20,6 +20,7 @@ from ...draft.stretches import chained, place, ridden, stretch_of
 from ...errors import GeometryError
 from ...geometry.path import moved_path, part, path_length, pinned, place_at, reverse, solve
 from ...geometry.point import Point
+from ...model.cord import Cord
 from ...model.length import Length, cm
 from ...model.piece import Edge, EdgeKind, LineKind, NotchPlace, Piece, Seam, Take, half_cut, sew
 from ...values import replace
@@ -108,7 +109,7 @@ def own_waist(piece: str) -> str:
 
 def wrap_ties(on: Board, wide: Length) -> Part:
     """A tie for each end, one of which goes round: waist and 50 cm, waist and 90 cm (chosen, as of a wrap skirt)."""
-    ties = []
+    ties, cords = [], []
     for name, more in (("tie_short", cm(50)), ("tie_long", cm(90))):
         s = on.sketch(name)
         s.box(on.body.waist_girth + on.usual(more), wide * 2, ("tie_end", "tie_lower", "tie_point", "tie_upper"))
@@ -116,7 +117,8 @@ def wrap_ties(on: Board, wide: Length) -> Part:
         s.between("fold_end", "bottom_right", "top_right")
         s.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
         ties.append(s.piece())
+        cords.append(Cord(name.replace("_", " "), "waist", "sash", on.usual(more)))
     on.note("Sew each tie, folded along its line, to the end of a front. The long one, at the front that lies under, "
             f"comes out through the other side seam, left open {on.say(wide)} up from the waist.")  # fmt: skip
     sewn = tuple(sew(t.name.replace("_", " "), f"{t.name}.tie_lower", to=f"{t.name}.tie_upper") for t in ties)
-    return Part(tuple(ties), sewn)
+    return Part(tuple(ties), sewn, cords=tuple(cords))
