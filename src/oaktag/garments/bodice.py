@@ -475,7 +475,7 @@ def facings_of(shell: tuple[Piece, ...], faced: Faced, wide: Length, *, armholes
         own += [sew(f"{what} facing {edge} seam", f"{pair[0].name}.{edge}", to=f"{pair[1].name}.{edge}")
                 for edge in beside]  # fmt: skip
         to_shell += [sew(f"{half.name} {what} facing", f"{made.name}.{what}", to=came_of(shell, f"{half.name}.{what}"),
-                         how="faced", meets=[f"{made.name}.neck 3/4"] if what == "neck" and _dips(half) else ())
+                         how="faced", meets=[f"{made.name}.neck 3/4"] if what == "neck" and _parted(half, shell) else ())
                      for half, made in zip((front, back), pair, strict=True)]  # fmt: skip
     return Part(tuple(map(_even, pieces)), (*own, *to_shell))
 
@@ -497,6 +497,11 @@ def _dips(half: Piece) -> bool:
     """Whether its neck falls to the centre in an arc."""
     last = half.edge("neck").curves[-1]
     return isinstance(last, Cubic) and last.way(1.0).y < -0.5
+
+
+def _parted(half: Piece, shell: tuple[Piece, ...]) -> bool:
+    """Whether the middle of its neck is no place for a notch: it falls in an arc, or the bust dart opens there."""
+    return _dips(half) or any(piece.name == half.name and piece.edge("neck").takes for piece in shell)
 
 
 def _marked(facing: Piece, shell: tuple[Piece, ...], what: str) -> Piece:
