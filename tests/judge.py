@@ -467,7 +467,7 @@ def _cloth(pieces: Mapping[str, Piece], level: str) -> list[float]:
 
 def _within(line: Sequence[XY], cloth: shapely.Polygon) -> float:
     """How much of a line lies on the cloth. One along a curved edge runs now inside, now outside of it, since both are
-    told as chords, of other lengths: what is nearer than that to the cloth counts, but not beyond where it leaves it."""
+    told as chords, of other lengths: what is so near to the cloth counts, but not beyond where it leaves it."""
     whole = shapely.LineString(line)
     near = whole.intersection(cloth.buffer(FLAT))
     found = 0.0

@@ -37,7 +37,7 @@ from .parts.neckline import KEYHOLE_END, KEYHOLES, STYLES, WRAP_END, keyhole_dee
 from .parts.part import Part, together
 from .parts.princess import back_princess, came_of, front_princess, princess_seam
 from .parts.princess_seams import princess_claims
-from .parts.style_darts import FOLDS, PLACES, folded, placed, pulled_back
+from .parts.style_darts import FOLDS, PLACES, folded, placed, pulled_back, widened
 from .parts.waistline import SHAPES, shaped
 from .parts.wrap_front import CROSSING, is_wrapped, own_levels, own_waist, wrap_seam, wrap_ties
 from .parts.yokes import YOKES, back_yoke, front_yoke, fuller, matched, yoke_level, yoke_seam
@@ -201,7 +201,7 @@ def _claims(
         )
     least = ease_bust or found((have - bust).mm, "what is left of the ease at the bust")
     claims = [GirthAtLeast("girth.bust", "add {more} to ease_bust.", "bust", bust, least, severity=Severity.ERROR)
-              if cuts.fuller or cuts.fold != "dart" or cuts.turned or falls else
+              if cuts.fuller or cuts.fold != "dart" or cuts.turned or falls or widened(*pieces) else
               BustAsDrafted("girth.bust", "Change ease_bust.", bust, have) if ease_bust is None else
               Girth("girth.bust", "Change ease_bust.", "bust", bust, ease_bust), waist]  # fmt: skip
     if low and low >= body.waist_to_hip:
@@ -475,7 +475,7 @@ def facings_of(shell: tuple[Piece, ...], faced: Faced, wide: Length, *, armholes
         own += [sew(f"{what} facing {edge} seam", f"{pair[0].name}.{edge}", to=f"{pair[1].name}.{edge}")
                 for edge in beside]  # fmt: skip
         to_shell += [sew(f"{half.name} {what} facing", f"{made.name}.{what}", to=came_of(shell, f"{half.name}.{what}"),
-                         how="faced", meets=[f"{made.name}.neck 3/4"] if what == "neck" and _parted(half, shell) else ())
+                         how="faced", meets=_meeting(made, half, shell) if what == "neck" else ())
                      for half, made in zip((front, back), pair, strict=True)]  # fmt: skip
     return Part(tuple(map(_even, pieces)), (*own, *to_shell))
 
@@ -499,9 +499,11 @@ def _dips(half: Piece) -> bool:
     return isinstance(last, Cubic) and last.way(1.0).y < -0.5
 
 
-def _parted(half: Piece, shell: tuple[Piece, ...]) -> bool:
-    """Whether the middle of its neck is no place for a notch: it falls in an arc, or the bust dart opens there."""
-    return _dips(half) or any(piece.name == half.name and piece.edge("neck").takes for piece in shell)
+def _meeting(facing: Piece, half: Piece, shell: tuple[Piece, ...]) -> tuple[str, ...]:
+    """Where a neck facing is notched to the shell: at its middle, but not where that falls in an arc, or the bust dart
+    opens there."""
+    parted = _dips(half) or any(piece.name == half.name and piece.edge("neck").takes for piece in shell)
+    return (f"{facing.name}.neck 3/4",) if parted else ()
 
 
 def _marked(facing: Piece, shell: tuple[Piece, ...], what: str) -> Piece:

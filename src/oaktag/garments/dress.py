@@ -37,7 +37,7 @@ from .parts.part import Part, lowered, together, with_more
 from .parts.princess import came_of
 from .parts.princess_seams import princess_claims
 from .parts.sleeves import REACHES, SLEEVES, sleeve
-from .parts.style_darts import FOLDS, PLACES
+from .parts.style_darts import FOLDS, PLACES, widened
 from .parts.waist import opening_down
 from .parts.waistline import SHAPES, raised, shaped, shaped_to, told_from
 from .parts.wrap_front import is_wrapped, own_waist
@@ -140,7 +140,14 @@ def dress(
     if is_wrapped(front):
         lower = *came_of(pieces, "back.waist"), own_waist("front")
     claims = _girths(
-        on, joined, refs(*lower), round_bust, ease_waist, ease_hip, loose=cuts.turned or falls, falls=falls
+        on,
+        joined,
+        refs(*lower),
+        round_bust,
+        ease_waist,
+        ease_hip,
+        loose=cuts.turned or falls or widened(*pieces),
+        falls=falls,
     )
     shapes, joins = [], []
     if joined == "one":

@@ -128,3 +128,14 @@ def pulled_back(piece: Piece, dart: str, by: float) -> Piece:
     middle = between(first, second)
     by = min(by, distance(tip, middle) - _BACK)
     return trued(piece, dart, along(tip, direction(tip, middle), by)) if by > 1 else piece
+
+
+def widened(*pieces: Piece) -> bool:
+    """Whether the point of a bust dart, pulled back, gives cloth at the bust level: one that opens above it, from a
+    bust point below it."""
+    return any(
+        dart.name == "bust" and piece.points["bust_point"].y < y - 0.1 and min(p.y for p in dart.points[::2]) > y
+        for piece in pieces if "bust_point" in piece.points
+        for y in [line.points[0].y for line in piece.levels if line.name == "bust"]
+        for dart in piece.darts if dart.is_open
+    )  # fmt: skip
