@@ -466,7 +466,7 @@ def facings_of(shell: tuple[Piece, ...], faced: Faced, wide: Length, *, armholes
     """Facings of the neck, and of the armholes, cut from the halves with their darts closed."""
     pieces, own, to_shell = [], [], []
     front, back, arm = faced.front, faced.back, faced.arm
-    whole = placed(arm, "centre" if _dips(arm) else "neck") if arm.edge("side").takes else arm
+    whole = placed(arm, "neck" if len(arm.edge("neck").curves) == 1 else "centre") if arm.edge("side").takes else arm
     for what, beside in (("neck", ("shoulder",)), ("armhole", ("shoulder", "side")))[: 1 + armholes]:
         made_of = whole if what == "armhole" else front
         first = _facing(made_of, what, f"{what}_facing_front", wide.mm)
