@@ -21,6 +21,7 @@ from ..model.draft import Draft
 from ..model.finding import Severity
 from ..model.length import Length, found, inch, mm
 from ..model.piece import sew
+from ..values import replace
 from .blocks import METHODS, block, bust_ease, bust_round, eased
 from .parts.button_stand import BUTTON, FACINGS, METRIC_BUTTON, button_stand, extension
 from .parts.collars import COLLARS, TO_CENTRE, bound, collar
@@ -28,7 +29,7 @@ from .parts.cuffs import DEEP as CUFF_DEEP
 from .parts.cuffs import EASES, ENDS, ended
 from .parts.part import Part, ruled, together
 from .parts.sleeves import REACH, REACHES, SLEEVES, Says, sleeve
-from .parts.style_darts import placed, pulled_back, widened
+from .parts.style_darts import carried, placed, pulled_back, widened
 
 MORE: Final = 1.0
 """Ease round the bust over that of a bodice, in (common practice, no source)."""
@@ -133,7 +134,8 @@ def blouse(
                 shaped=any(dart.name == "waist" for dart in (*front.darts, *back.darts))),
         widths={"hem": inch(1), "front_edge": inch(0.375)},
     )  # fmt: skip
-    return together(on, [shell, stand, neck, arm])
+    draft = together(on, [shell, stand, neck, arm])
+    return replace(draft, advice={**draft.advice, **carried(on, bust_dart)})
 
 
 def _claims(

@@ -37,7 +37,7 @@ from .parts.neckline import KEYHOLE_END, KEYHOLES, STYLES, WRAP_END, keyhole_dee
 from .parts.part import Part, together
 from .parts.princess import back_princess, came_of, front_princess, princess_seam
 from .parts.princess_seams import princess_claims
-from .parts.style_darts import FOLDS, PLACES, folded, placed, pulled_back, widened
+from .parts.style_darts import FOLDS, PLACES, carried, folded, placed, pulled_back, widened
 from .parts.waistline import SHAPES, shaped
 from .parts.wrap_front import CROSSING, is_wrapped, own_levels, own_waist, wrap_seam, wrap_ties
 from .parts.yokes import YOKES, back_yoke, front_yoke, fuller, matched, yoke_level, yoke_seam
@@ -48,7 +48,7 @@ SHORTEST: Final = inch(2)
 HEAD: Final = cm(55)
 HEAD_EASE: Final = cm(3)
 """Head girth of women where it was not measured, and the neckline over it (common practice, no source)."""
-WIDE: Final = "a bust dart of this block does; let princess lines take it, or gathers (bust_fold)"
+TURNED: Final = ", turned to gathers or a pleat (bust_fold), or to a princess line (princess)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +170,7 @@ def bodice(
         except GeometryError as error:
             raise DraftError(f"{error}. Make facing_wide less, or set facings to no.") from error
     draft = together(on, parts, claims=princess_claims(pieces))
-    return replace(draft, advice={**draft.advice, "dart.intake bust": WIDE})
+    return replace(draft, advice={**draft.advice, **carried(on, bust_dart, TURNED)})
 
 
 def _claims(

@@ -27,7 +27,7 @@ from ..model.piece import EdgeKind, NotchPlace, Piece, Seam, sew
 from ..model.ref import Ref, refs
 from ..values import dataclass, replace
 from .blocks import METHODS, block, bust_ease, bust_round, eased
-from .bodice import Cuts, Neck, cut_up, facings_of, falling_waist, refused, relevelled, styled
+from .bodice import TURNED, Cuts, Neck, cut_up, facings_of, falling_waist, refused, relevelled, styled
 from .circle_skirt import ANGLES, circle_panels
 from .gathered_skirt import gathered_panels
 from .gored_skirt import gored_panels
@@ -37,7 +37,7 @@ from .parts.part import Part, lowered, together, with_more
 from .parts.princess import came_of
 from .parts.princess_seams import princess_claims
 from .parts.sleeves import REACHES, SLEEVES, sleeve
-from .parts.style_darts import FOLDS, PLACES, widened
+from .parts.style_darts import FOLDS, PLACES, carried, widened
 from .parts.waist import opening_down
 from .parts.waistline import SHAPES, raised, shaped, shaped_to, told_from
 from .parts.wrap_front import is_wrapped, own_waist
@@ -179,7 +179,8 @@ def dress(
         faces = facings_of(pieces, faced, facing_wide, armholes=sleeve_kind == "none") if facings else Part()
     except GeometryError as error:
         raise DraftError(f"{error}. Make facing_wide less, or set facings to no.") from error
-    return together(on, [shell, *neck.more(on), arm, *shapes, faces], seams=joins)
+    draft = together(on, [shell, *neck.more(on), arm, *shapes, faces], seams=joins)
+    return replace(draft, advice={**draft.advice, **carried(on, bust_dart, TURNED)})
 
 
 def _girths(

@@ -39,8 +39,8 @@ WRAP_END: Final = inch(2.5)
 """How far a wrap front is caught in the side seam, up from the waist (common practice, no source)."""
 SHALLOW: Final = 0.2, 0.4
 """A neckline as deep for its width is bent all along, or none of it more than usual (judgement, no source)."""
-_BACK_LEAST: Final = 15.0
-"""A back neck lies at least so far below the shoulder's end, mm (judgement, no source)."""
+_BACK_LEAST, _BACK_SHARE = 15.0, 0.19
+"""A back neck lies so far below the shoulder's end, mm, and by so much of its half width (judgement, no source)."""
 LEAST_SHOULDER: Final = mm(31)
 """So much of a shoulder is left (3 cm; common practice, no source)."""
 
@@ -81,7 +81,8 @@ def new_neck(
         """How much deeper the back is: as asked, and so that its neck does not rise to the centre."""
         shoulder = back.edge("shoulder")
         side = place(shoulder, shoulder.length() - wide)
-        return max(back_down.mm, back.points["neck_centre"].y - side.y + _BACK_LEAST)
+        least = max(_BACK_LEAST, _BACK_SHARE * (side.x - back.points["neck_centre"].x))
+        return max(back_down.mm, back.points["neck_centre"].y - side.y + least)
 
     if style == "plain" and max(by.mm, down.mm, back_down.mm) < 0.1 and head is None:
         return front, back
