@@ -460,12 +460,21 @@ def _cloth(pieces: Mapping[str, Piece], level: str) -> list[float]:
         # where one piece ends at the level and the next starts there, the lower one is measured
         if any(line["depth"] == top for _, line, top, _ in here):
             here = [row for row in here if row[1]["depth"] != row[3]]
-        # a level along a curved edge runs now inside, now outside of it: both are told as chords, of other lengths
-        girth = sum(
-            piece.around * shapely.LineString(line["points"]).intersection(piece.seen.buffer(0.05)).length
-            for piece, line, _, _ in here
-        )
+        girth = sum(piece.around * _within(line["points"], piece.seen) for piece, line, _, _ in here)
         found += [girth] * bool(here) + [girth / 2] * (bool(here) and worn != "body")
+    return found
+
+
+def _within(line: Sequence[XY], cloth: shapely.Polygon) -> float:
+    """How much of a line lies on the cloth. One along a curved edge runs now inside, now outside of it, since both are
+    told as chords, of other lengths: what is so near to the cloth counts, but not beyond where it leaves it."""
+    whole = shapely.LineString(line)
+    near = whole.intersection(cloth.buffer(FLAT))
+    found = 0.0
+    for part in shapely.get_parts(shapely.line_merge(near)):
+        on = part.intersection(cloth.buffer(1e-6))
+        places = [part.project(shapely.Point(p)) for p in shapely.get_coordinates(on)]
+        found += max(places) - min(places) if places else 0.0
     return found
 
 

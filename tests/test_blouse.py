@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import json
 import math
 from itertools import pairwise
 
 import pytest
 from shapely.geometry import LinearRing, LineString, Point, Polygon, box
 
-from by_the_tape import people
+from by_the_tape import measured_whole, people
+from judge import judge
 from oaktag.body.charts import shipped
 from oaktag.body.measurements import Measurements
 from oaktag.checks.run import check
 from oaktag.draft.board import Board
 from oaktag.draft.options import defaults
 from oaktag.errors import DraftError
+from oaktag.export.pattern_json import render
 from oaktag.garments.blouse import blouse
 from oaktag.garments.parts.button_stand import button_of, holes
 from oaktag.garments.parts.cuffs import HandPasses, banded
@@ -27,6 +30,7 @@ from oaktag.grade.rules import parse_rules, render_rules, rules_of
 from oaktag.model.draft import Draft
 from oaktag.model.finding import Severity
 from oaktag.model.length import cm, mm
+from oaktag.model.nest import Nest
 from oaktag.model.pattern import Pattern
 from oaktag.model.piece import Edge, Piece
 from oaktag.sheet.drawing import label_box
@@ -88,6 +92,17 @@ def test_on_the_women_of_the_survey() -> None:
         for panel in draft.pieces:
             assert Polygon([p for edge in panel.edges for p in flatten(edge.curves)[:-1]]).is_valid, (name, panel.name)
     assert drafted >= 0.95 * len(WOMEN)
+
+
+def test_a_neck_dart_that_crosses_the_bust_level_is_no_width_of_the_blouse() -> None:
+    """Women of the survey whose bust point lies below that level: its width was counted, or twice taken off; the judge
+    measures as the checks do."""
+    women = measured_whole("women_1988_300.csv")
+    for name in ("A0311", "A0758", "A0819", "A2121"):
+        pattern = allowed(sewn(women[name], method="quarter", bust_dart="neck"))
+        findings = check(pattern)
+        assert [f.message for f in findings if f.severity is Severity.ERROR and not f.passed] == []
+        assert not judge(json.loads(render(Nest.single(pattern), findings)))
 
 
 @pytest.mark.parametrize("opens", ["front", "back"])

@@ -103,6 +103,26 @@ def test_a_line_counts_only_as_far_as_it_is_drawn_and_what_lies_on_the_piece() -
     assert width_along(cut, bent) == pytest.approx(30 + 100 + 200)
 
 
+def test_a_dart_that_opens_at_an_edge_is_taken_off_where_both_of_its_legs_are_crossed():
+    """By similar triangles: 60 mm wide at its ends, 200 above its point, it takes in 15 at 50 above it; in a line that
+    bends within it as well. A line along a dart, out by its mouth, loses nothing: the dart is pressed to one side."""
+    cut = leg().pieces[0].cut
+    upright = replace(
+        cut, piece=replace(cut.piece, darts=(Dart("neck", (Point(130, 0), Point(100, -200), Point(70, 0)), 60.0),))
+    )
+    assert width_along(upright, (Point(-30, -150), Point(200, -150))) == pytest.approx(230 - 15)
+    assert width_along(upright, (Point(-30, -150), Point(100, -150), Point(200, -150))) == pytest.approx(230 - 15)
+    assert width_along(upright, (Point(-30, -250), Point(200, -250))) == pytest.approx(230)
+    slanting = Dart("neck", (Point(150, -10), Point(60, -200), Point(60, 10)), 92.2)
+    leant = replace(cut, piece=replace(cut.piece, darts=(slanting,)))
+    assert width_along(leant, (Point(-30, -105), Point(200, -105))) == pytest.approx(230 - 45)
+    lying = replace(
+        cut,
+        piece=replace(cut.piece, darts=(Dart("bust", (Point(200, -130), Point(100, -150), Point(200, -170)), 40.0),)),
+    )
+    assert width_along(lying, (Point(-30, -150), Point(200, -150))) == pytest.approx(230)
+
+
 def test_a_vents_extension_does_not_go_round_the_body() -> None:
     """It lies behind the other half: with a vent the dress is as wide as with a slit."""
     vent, slit = (dressed(ALTO, opening=kind, opening_length="8 in") for kind in ("vent", "slit"))

@@ -37,7 +37,7 @@ def claims(pattern: Pattern) -> Iterator[Finding]:
             yield from claim.check(pattern)
 
 
-@check(error="dart.legs", warning="dart.legs dart.intake")
+@check(error="dart.legs", warning="dart.legs dart.intake", info="dart.intake")
 def darts(pattern: Pattern) -> Iterator[Finding]:
     """Legs that are sewn together are equally long; a dart is not wider than cloth can be pressed smooth."""
     by_hand = pattern.draft.by_hand
@@ -53,13 +53,23 @@ def darts(pattern: Pattern) -> Iterator[Finding]:
                 digits=3,
             )  # fmt: skip
             largest = rounded(LARGEST_DART, pattern.unit)
-            smaller = pattern.draft.advice.get(f"dart.intake {dart.name}", "divide it into two darts")
+            smaller, note = _smaller(pattern, piece.name, dart.name)
             say = f"{piece.name}: the {dart.name} dart takes in {show(dart.intake, pattern.unit)}."
+            above = f"Above {show(largest, pattern.unit)} " + (
+                "one may pucker (common practice, no source), but this" if note else "it puckers:")  # fmt: skip
             yield found(
-                "dart.intake", Severity.WARNING, dart.intake <= largest + 0.1, dart.intake, largest, say,
-                f"{say} Above {show(largest, pattern.unit)} it puckers: {smaller}.",
-                digits=None,
+                "dart.intake", Severity.INFO if note else Severity.WARNING, dart.intake <= largest + 0.1, dart.intake,
+                largest, say, f"{say} {above} {smaller}.", digits=None,
             )  # fmt: skip
+
+
+def _smaller(pattern: Pattern, piece: str, dart: str) -> tuple[str, bool]:
+    """What to do about a dart that takes in much, and whether that is no more than a note: of one that must."""
+    advice = pattern.draft.advice
+    for key in (f"note dart.intake {dart}", f"note dart.intake {piece} {dart}"):
+        if key in advice:
+            return advice[key], True
+    return advice.get(f"dart.intake {dart}", "divide it into two darts"), False
 
 
 def _equal_legs(off: float, by_hand: float) -> str:

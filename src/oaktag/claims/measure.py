@@ -14,7 +14,6 @@ from ..model.pattern import CutPiece, MarkedPiece, Pattern
 from ..model.piece import Corner, Edge, NotchPlace, Piece, Seam
 from ..model.ref import Ref
 from ..model.sewing import SeamLengths, seam_lengths, sewn_length
-from ..values import replace
 
 BODY, ARM = "body", "arm"
 """What a piece may go round."""
@@ -123,20 +122,26 @@ def depth_of(piece: Piece, y: float) -> float:
 
 
 def width_along(cut: CutPiece, line: Sequence[Point]) -> float:
-    """What of a line lies inside the stitch line, less what the darts that it crosses take out, mm."""
+    """What of a line lies inside the stitch line, less what the darts that it crosses take out, mm: one that opens at
+    an edge where the line crosses both of its legs, wherever they are."""
     width = 0.0
     for a, b in pairwise(line):
         level = a.y == b.y and a.x < b.x
         ring = cut.stitch_line if level else _turned(cut.stitch_line, a, b)
         low, y = (a.x, a.y) if level else (0.0, 0.0)
         high = b.x if level else distance(a, b)
-        met = iter(crossings(ring, y))
-        width += sum(max(0.0, min(right, high) - max(left, low)) for left, right in zip(met, met, strict=True))
+        width += _between(ring, y, low, high)
         for dart in cut.piece.darts:
-            own = dart if level else replace(dart, points=_turned(dart.points, a, b))
-            if len(line) == 2 or low <= own.points[len(own.points) // 2].x <= high:
-                width -= own.width_at(y)
+            own = dart.points if level else _turned(dart.points, a, b)
+            if not dart.is_open or (own[0].y > y) != (own[1].y > y) != (own[2].y > y):
+                width -= _between(own, y, low, high)
     return width
+
+
+def _between(ring: Ring, y: float, low: float, high: float) -> float:
+    """How much of a level lies inside a ring, from `low` to `high`, mm."""
+    met = iter(crossings(ring, y))
+    return sum(max(0.0, min(right, high) - max(left, low)) for left, right in zip(met, met, strict=True))
 
 
 def _turned(points: Iterable[XY], a: XY, b: XY) -> tuple[Point, ...]:

@@ -18,8 +18,10 @@ from ..draft.signature import choice, flag, garment, length
 from ..errors import DraftError, GeometryError
 from ..model.claim import Claim
 from ..model.draft import Draft
+from ..model.finding import Severity
 from ..model.length import Length, found, inch, mm
 from ..model.piece import sew
+from ..values import replace
 from .blocks import METHODS, block, bust_ease, bust_round, eased
 from .parts.button_stand import BUTTON, FACINGS, METRIC_BUTTON, button_stand, extension
 from .parts.collars import COLLARS, TO_CENTRE, bound, collar
@@ -27,7 +29,7 @@ from .parts.cuffs import DEEP as CUFF_DEEP
 from .parts.cuffs import EASES, ENDS, ended
 from .parts.part import Part, ruled, together
 from .parts.sleeves import REACH, REACHES, SLEEVES, Says, sleeve
-from .parts.style_darts import placed, pulled_back
+from .parts.style_darts import carried, placed, pulled_back, widened
 
 MORE: Final = 1.0
 """Ease round the bust over that of a bodice, in (common practice, no source)."""
@@ -128,20 +130,25 @@ def blouse(
     shell = Part(
         (front, back),
         tuple(sew(f"{name} seam", f"front.{name}", to=f"back.{name}") for name in ("shoulder", "side")),
-        _claims(on, have, ease_waist, ease_hip, below_waist, shaped=any(d.name == "waist" for d in (*front.darts,
-                                                                                             *back.darts))),
+        _claims(on, have, ease_waist, ease_hip, below_waist, loose=widened(front, back),
+                shaped=any(dart.name == "waist" for dart in (*front.darts, *back.darts))),
         widths={"hem": inch(1), "front_edge": inch(0.375)},
     )  # fmt: skip
-    return together(on, [shell, stand, neck, arm])
+    draft = together(on, [shell, stand, neck, arm])
+    return replace(draft, advice={**draft.advice, **carried(on, bust_dart)})
 
 
 def _claims(
-    on: Board, have: Length, ease_waist: Length, ease_hip: Length, below: Length, *, shaped: bool
+    on: Board, have: Length, ease_waist: Length, ease_hip: Length, below: Length, *, shaped: bool, loose: bool
 ) -> tuple[Claim, ...]:
     """Bust, waist and hip all round."""
     body = on.body
     ease = found((have - body.bust_girth).mm, "what is left of the ease at the bust")
-    claims: list[Claim] = [Girth("girth.bust", "Change ease_bust.", "bust", body.bust_girth, ease)]
+    bust: Claim = Girth("girth.bust", "Change ease_bust.", "bust", body.bust_girth, ease)
+    if loose:
+        bust = GirthAtLeast("girth.bust", "add {more} to ease_bust.", "bust", body.bust_girth, ease,
+                            severity=Severity.ERROR)  # fmt: skip
+    claims: list[Claim] = [bust]
     claims.append(
         Girth("girth.waist", "Change ease_waist.", "waist", body.waist_girth, ease_waist)
         if shaped

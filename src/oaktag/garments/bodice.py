@@ -37,7 +37,7 @@ from .parts.neckline import KEYHOLE_END, KEYHOLES, STYLES, WRAP_END, keyhole_dee
 from .parts.part import Part, together
 from .parts.princess import back_princess, came_of, front_princess, princess_seam
 from .parts.princess_seams import princess_claims
-from .parts.style_darts import FOLDS, PLACES, folded, placed, pulled_back
+from .parts.style_darts import FOLDS, PLACES, carried, folded, placed, pulled_back, widened
 from .parts.waistline import SHAPES, shaped
 from .parts.wrap_front import CROSSING, is_wrapped, own_levels, own_waist, wrap_seam, wrap_ties
 from .parts.yokes import YOKES, back_yoke, front_yoke, fuller, matched, yoke_level, yoke_seam
@@ -48,7 +48,7 @@ SHORTEST: Final = inch(2)
 HEAD: Final = cm(55)
 HEAD_EASE: Final = cm(3)
 """Head girth of women where it was not measured, and the neckline over it (common practice, no source)."""
-WIDE: Final = "a bust dart of this block does; let princess lines take it, or gathers (bust_fold)"
+TURNED: Final = ", turned to gathers or a pleat (bust_fold), or to a princess line (princess)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +170,7 @@ def bodice(
         except GeometryError as error:
             raise DraftError(f"{error}. Make facing_wide less, or set facings to no.") from error
     draft = together(on, parts, claims=princess_claims(pieces))
-    return replace(draft, advice={**draft.advice, "dart.intake bust": WIDE})
+    return replace(draft, advice={**draft.advice, **carried(on, bust_dart, TURNED)})
 
 
 def _claims(
@@ -201,7 +201,7 @@ def _claims(
         )
     least = ease_bust or found((have - bust).mm, "what is left of the ease at the bust")
     claims = [GirthAtLeast("girth.bust", "add {more} to ease_bust.", "bust", bust, least, severity=Severity.ERROR)
-              if cuts.fuller or cuts.fold != "dart" or cuts.turned or falls else
+              if cuts.fuller or cuts.fold != "dart" or cuts.turned or falls or widened(*pieces) else
               BustAsDrafted("girth.bust", "Change ease_bust.", bust, have) if ease_bust is None else
               Girth("girth.bust", "Change ease_bust.", "bust", bust, ease_bust), waist]  # fmt: skip
     if low and low >= body.waist_to_hip:
@@ -466,7 +466,7 @@ def facings_of(shell: tuple[Piece, ...], faced: Faced, wide: Length, *, armholes
     """Facings of the neck, and of the armholes, cut from the halves with their darts closed."""
     pieces, own, to_shell = [], [], []
     front, back, arm = faced.front, faced.back, faced.arm
-    whole = placed(arm, "centre" if _dips(arm) else "neck") if arm.edge("side").takes else arm
+    whole = placed(arm, "neck" if len(arm.edge("neck").curves) == 1 else "centre") if arm.edge("side").takes else arm
     for what, beside in (("neck", ("shoulder",)), ("armhole", ("shoulder", "side")))[: 1 + armholes]:
         made_of = whole if what == "armhole" else front
         first = _facing(made_of, what, f"{what}_facing_front", wide.mm)
@@ -475,7 +475,7 @@ def facings_of(shell: tuple[Piece, ...], faced: Faced, wide: Length, *, armholes
         own += [sew(f"{what} facing {edge} seam", f"{pair[0].name}.{edge}", to=f"{pair[1].name}.{edge}")
                 for edge in beside]  # fmt: skip
         to_shell += [sew(f"{half.name} {what} facing", f"{made.name}.{what}", to=came_of(shell, f"{half.name}.{what}"),
-                         how="faced", meets=[f"{made.name}.neck 3/4"] if what == "neck" and _dips(half) else ())
+                         how="faced", meets=_meeting(made, half, shell) if what == "neck" else ())
                      for half, made in zip((front, back), pair, strict=True)]  # fmt: skip
     return Part(tuple(map(_even, pieces)), (*own, *to_shell))
 
@@ -497,6 +497,13 @@ def _dips(half: Piece) -> bool:
     """Whether its neck falls to the centre in an arc."""
     last = half.edge("neck").curves[-1]
     return isinstance(last, Cubic) and last.way(1.0).y < -0.5
+
+
+def _meeting(facing: Piece, half: Piece, shell: tuple[Piece, ...]) -> tuple[str, ...]:
+    """Where a neck facing is notched to the shell: at its middle, but not where that falls in an arc, or the bust dart
+    opens there."""
+    parted = _dips(half) or any(piece.name == half.name and piece.edge("neck").takes for piece in shell)
+    return (f"{facing.name}.neck 3/4",) if parted else ()
 
 
 def _marked(facing: Piece, shell: tuple[Piece, ...], what: str) -> Piece:

@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from ..body.whom import WOMEN
+from ..claims.edges import DrawnIn
 from ..claims.girth import Girth, GirthAtLeast, RunInRange
 from ..claims.openings import OpensTo
 from ..draft.board import Board
@@ -26,17 +27,17 @@ from ..model.piece import EdgeKind, NotchPlace, Piece, Seam, sew
 from ..model.ref import Ref, refs
 from ..values import dataclass, replace
 from .blocks import METHODS, block, bust_ease, bust_round, eased
-from .bodice import Cuts, Neck, cut_up, facings_of, falling_waist, refused, relevelled, styled
+from .bodice import TURNED, Cuts, Neck, cut_up, facings_of, falling_waist, refused, relevelled, styled
 from .circle_skirt import ANGLES, circle_panels
 from .gathered_skirt import gathered_panels
 from .gored_skirt import gored_panels
 from .parts.flares import flared
 from .parts.neckline import STYLES
-from .parts.part import Part, lowered, together
+from .parts.part import Part, lowered, together, with_more
 from .parts.princess import came_of
 from .parts.princess_seams import princess_claims
 from .parts.sleeves import REACHES, SLEEVES, sleeve
-from .parts.style_darts import FOLDS, PLACES
+from .parts.style_darts import FOLDS, PLACES, carried, widened
 from .parts.waist import opening_down
 from .parts.waistline import SHAPES, raised, shaped, shaped_to, told_from
 from .parts.wrap_front import is_wrapped, own_waist
@@ -139,7 +140,14 @@ def dress(
     if is_wrapped(front):
         lower = *came_of(pieces, "back.waist"), own_waist("front")
     claims = _girths(
-        on, joined, refs(*lower), round_bust, ease_waist, ease_hip, loose=cuts.turned or falls, falls=falls
+        on,
+        joined,
+        refs(*lower),
+        round_bust,
+        ease_waist,
+        ease_hip,
+        loose=cuts.turned or falls or widened(*pieces),
+        falls=falls,
     )
     shapes, joins = [], []
     if joined == "one":
@@ -171,7 +179,8 @@ def dress(
         faces = facings_of(pieces, faced, facing_wide, armholes=sleeve_kind == "none") if facings else Part()
     except GeometryError as error:
         raise DraftError(f"{error}. Make facing_wide less, or set facings to no.") from error
-    return together(on, [shell, *neck.more(on), arm, *shapes, faces], seams=joins)
+    draft = together(on, [shell, *neck.more(on), arm, *shapes, faces], seams=joins)
+    return replace(draft, advice={**draft.advice, **carried(on, bust_dart, TURNED)})
 
 
 def _girths(
@@ -230,9 +239,13 @@ def _falling(panels: Part, before: float, long: float, deep: Length, shape: str)
     except GeometryError as error:
         raise DraftError(f"{error}. Change join_deep, or join_shape to level.") from error
     low = front.points["waist_centre"].y - made.points["waist_centre"].y
-    more = made.edge("waist").sewn_length() - front.edge("waist").sewn_length() - (long - before)
+    cloth, onto = 2 * (made.edge("waist").sewn_length() - front.edge("waist").sewn_length()), 2 * (long - before)
     pieces = tuple(told_from(made if piece is front else piece, low) for piece in panels.pieces)
-    return replace(panels, pieces=pieces, gathers=panels.gathers and panels.gathers + 2 * more)
+    claims = tuple(
+        replace(claim, cloth=with_more(claim.cloth, mm(cloth)), onto=with_more(claim.onto, mm(onto)))
+        if isinstance(claim, DrawnIn) else claim for claim in panels.claims
+    )  # fmt: skip
+    return replace(panels, pieces=pieces, claims=claims, gathers=panels.gathers and panels.gathers + cloth - onto)
 
 
 def _hem_room(on: Board, hems: tuple[Ref, ...]) -> Claim:
@@ -287,9 +300,9 @@ def _at_the_back(piece: Piece) -> bool:
 
 
 def _to_be_joined(piece: Piece) -> Piece:
-    """Its hem as the edge that the skirt is sewn to."""
+    """Its hem as the edge that the skirt is sewn to; the level of the hem is that of the skirt."""
     edges = (replace(edge, kind=EdgeKind.SEAM) if edge.name == "hem" else edge for edge in piece.edges)
-    return replace(piece, edges=tuple(edges))
+    return _unnamed(replace(piece, edges=tuple(edges)), ("hem",))
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,7 +31,7 @@ from ..geometry.point import Point
 from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.length import Length, cm, found, inch, least, mm
-from ..model.piece import Cut, Edge, EdgeKind, LineKind, Piece, Seam, sew
+from ..model.piece import Cut, Edge, EdgeKind, LevelLine, LineKind, Piece, Seam, sew
 from ..values import replace
 from .parts.part import Part, together, with_more
 from .parts.pockets import IN_SEAM, pocket_kinds, pocketed
@@ -65,9 +65,8 @@ def straight_panels(
     hem, below = long.called("hem line"), (long - hip_line).called("hip to hem")
     seam_hem = hem - vent_long if hem_opening in ("vent", "slit") and vent_long is not None else hem
     deepest = (hip_line - on.usual(inch(1))).called("deepest dart")
-    front_deep, back_deep = (with_more(on.usual(inch(deep)), above if above.mm < 0 else mm(0)) for deep in (4, 5.5))
-    shapes = {"front": (min(waist_darts, 2), least(front_deep, deepest)),
-              "back": (waist_darts, least(back_deep, deepest))}  # fmt: skip
+    front_deep, back_deep = (_dart_deep(on.usual(inch(deep)), above, deepest) for deep in (4, 5.5))
+    shapes = {"front": (min(waist_darts, 2), front_deep), "back": (waist_darts, back_deep)}
     flares = [((surplus - at_side) / darts).called("each dart takes in") * (long - tip).over(tip)
              for darts, deep in shapes.values() for k in range(min(darts_closed, darts))
              for tip in (deep - on.usual(inch(1)) if k else deep,)
@@ -125,8 +124,8 @@ def straight_panels(
                 to, far = straight_on(piece, f"waist {k + 1}", Point(0.0, -1.0))
             piece = pivot(piece, f"waist {k + 1}", Opening(to, far, "flare"), hold=centre)
         if closed:  # parted by the flare, in a bit or wholly; a line from end to end of the edge serves, and is shorter
-            upper, first, *rest = piece.edge("waist"), *piece.levels
-            piece = replace(piece, levels=(replace(first, points=(upper.end, upper.start)), *rest),
+            upper, rest = piece.edge("waist"), [level for level in piece.levels if level.name != "waist"]
+            piece = replace(piece, levels=(LevelLine("waist", 0.0, (upper.end, upper.start)), *rest),
                             edges=tuple(_eased_in(e) if e is upper else e for e in piece.edges))  # fmt: skip
         return piece
 
@@ -137,6 +136,13 @@ def straight_panels(
     seams.append(sew("side seam", f"{front.name}.side", to=f"{back.name}.side"))
     return Part((front, back), tuple(seams), top=(f"{back.name}.waist", f"{front.name}.waist"),
                 widths={"side": inch(1), "centre_back": inch(1), "slit": inch(1), "hem": inch(2)})  # fmt: skip
+
+
+def _dart_deep(full: Length, above: Length, deepest: Length) -> Length:
+    """How deep a dart is below the upper edge: as far as one from the waist goes down, but where that leaves less than
+    2 in of it, as below a lowered join, the whole of it again (common practice, no source)."""
+    left = with_more(full, above) if above.mm < 0 else full
+    return least(left if left > inch(1.99) else full, deepest)
 
 
 def _waist(

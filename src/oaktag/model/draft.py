@@ -87,7 +87,9 @@ class Draft:
     cords: tuple[Cord, ...] = ()
     """What hangs from it and can catch."""
     advice: Mapping[str, str] = field(default_factory=dict)
-    """What to change in its options, by a check of any pattern and what that speaks of: `dart.intake bust`."""
+    """What to change in its options, by a check of any pattern and what that speaks of: `dart.intake bust`;
+    one that begins with `note` makes no more than a note of it: `note dart.intake bust`, or of one piece's,
+    `note dart.intake front waist`."""
     zero_levels: tuple[str, ...] = ()
     """The levels on which the sizes of a piece are laid on each other: the first that it has (common practice, no
     source: bust line, biceps line, hip line)."""

@@ -16,7 +16,7 @@ from ...draft.stretches import chained, place, ridden, stretch_of
 from ...errors import GeometryError
 from ...geometry.curve import Cubic, Line
 from ...geometry.path import Path, flatten
-from ...geometry.point import Point
+from ...geometry.point import Point, between
 from ...model.length import Length, found, greatest, inch, mm
 from ...model.piece import Edge, InternalLine, LineKind, NotchPlace, Piece
 from ...values import replace
@@ -37,14 +37,29 @@ KEYHOLES: Final = ("none", "front slit", "front drop", "back slit", "back drop")
 KEYHOLE_END: Final = "keyhole end"
 WRAP_END: Final = inch(2.5)
 """How far a wrap front is caught in the side seam, up from the waist (common practice, no source)."""
-_BACK_LEAST: Final = 15.0
-"""A back neck lies at least so far below the shoulder's end, mm (judgement, no source)."""
+SHALLOW: Final = 0.2, 0.4
+"""A neckline as deep for its width is bent all along, or none of it more than usual (judgement, no source)."""
+_BACK_LEAST, _BACK_SHARE = 15.0, 0.19
+"""A back neck lies so far below the shoulder's end, mm, and by so much of its half width (judgement, no source)."""
 LEAST_SHOULDER: Final = mm(31)
 """So much of a shoulder is left (3 cm; common practice, no source)."""
 
 
+def shallow(neck_side: Point, shoulder_tip: Point, neck_centre: Point) -> Path:
+    """The neckline of all drafts; but the shallower it is for its width, the longer it bends, so that it does not turn
+    in a few millimetres where it leaves the shoulder (common practice, no source)."""
+    width, depth = neck_side.x - neck_centre.x, neck_side.y - neck_centre.y
+    (usual,) = neckline(neck_side, shoulder_tip, neck_centre)
+    flat = min(1.0, max(0.0, (SHALLOW[1] - depth / width) / (SHALLOW[1] - SHALLOW[0])))
+    if not flat or not isinstance(usual, Cubic):
+        return (usual,)
+    leave = between(usual.b, between(neck_side, usual.b, depth / (neck_side.y - usual.b.y)), flat)
+    arrive = between(usual.c, Point(neck_centre.x + 0.75 * width, neck_centre.y), flat)
+    return (Cubic(neck_side, leave, arrive, neck_centre),)
+
+
 _SHAPES: Final[Mapping[str, Callable[[Point, Point, Point], Path]]] = {
-    "round": neckline, "v": v_neckline, "square": square_neckline, "boat": neckline,
+    "round": neckline, "v": v_neckline, "square": square_neckline, "boat": shallow,
     "sweetheart": sweetheart_neckline,
 }  # fmt: skip
 
@@ -66,14 +81,15 @@ def new_neck(
         """How much deeper the back is: as asked, and so that its neck does not rise to the centre."""
         shoulder = back.edge("shoulder")
         side = place(shoulder, shoulder.length() - wide)
-        return max(back_down.mm, back.points["neck_centre"].y - side.y + _BACK_LEAST)
+        least = max(_BACK_LEAST, _BACK_SHARE * (side.x - back.points["neck_centre"].x))
+        return max(back_down.mm, back.points["neck_centre"].y - side.y + least)
 
     if style == "plain" and max(by.mm, down.mm, back_down.mm) < 0.1 and head is None:
         return front, back
     if head is not None and wider is None and usual.mm < room and style != "wrap":
 
         def lack(wide: Length) -> float:
-            new = with_neck(front, wide.mm, down.mm, shape), with_neck(back, wide.mm, back_low(wide.mm), neckline)
+            new = with_neck(front, wide.mm, down.mm, shape), with_neck(back, wide.mm, back_low(wide.mm), shallow)
             return head.mm + 1.0 - neck_round(*new)
 
         by = on.solve(usual, mm(room - 1), lack=lack, so_that="a head passes")
@@ -86,14 +102,14 @@ def new_neck(
         on.note(f"The neck edge of a wrap front lies on the bias: sew stay tape to it, {on.say(on.usual(inch(0.25)))} "
                 "shorter than it is, before it is faced, and hold it in over the bust.")  # fmt: skip
         wrapped = wrap_front(front, by.mm, on.usual(WRAP_END).mm)
-        behind = with_neck(back, by.mm, back_low(by.mm), neckline)
+        behind = with_neck(back, by.mm, back_low(by.mm), shallow)
         ends = (notch for notch in wrapped.notches if notch.name == WRAPPED)
         return wrapped, replace(behind, notches=(*behind.notches, *ends))
     low = min(front.points["bust_point"].y if "bust_point" in front.points else -1e9, front.points["underarm"].y)
     if front.points["neck_centre"].y - down.mm < low:
         on.refuse(f"the front neckline, {on.say(down)} deeper than the block, lies below the bust line",
                   "neck_deeper to less")  # fmt: skip
-    return with_neck(front, by.mm, down.mm, shape), with_neck(back, by.mm, back_low(by.mm), neckline)
+    return with_neck(front, by.mm, down.mm, shape), with_neck(back, by.mm, back_low(by.mm), shallow)
 
 
 def _room(piece: Piece) -> float:

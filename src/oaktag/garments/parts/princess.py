@@ -23,6 +23,9 @@ from .style_darts import placed, where
 ROUNDED: Final = 30.0
 """The corner of a princess line at the bust point is rounded over so much on either side, mm, through the point itself
 (judgement, no source)."""
+BEHIND: Final = 15.0
+"""And that of the back at the point of its waist dart, which turns less, and lies above the bust level: a longer round
+would leave cloth there that the dart takes in (judgement, no source)."""
 _MEETS: Final = 0.3
 """Edges that differ by no more are one length, mm."""
 
@@ -50,7 +53,7 @@ def back_princess(back: Piece, start: str) -> tuple[Piece, Piece]:
     way: str | tuple[str, float] = "shoulder" if start == "shoulder" and "shoulder" in darts else where(back, start)
     low = "waist_2" if start == "armhole" and "waist_2" in darts else "waist"
     return cut_through(back, (way, *_down(back, low)), names=names, edge="princess", holding="centre_back",
-                       rounded=ROUNDED, through=True)  # fmt: skip
+                       rounded=BEHIND, through=True)  # fmt: skip
 
 
 def _led_to_bust(front: Piece) -> Piece:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final, Literal
 
+from ...draft.board import Board
 from ...draft.cuts import mouth_of
 from ...draft.moves import turn
 from ...draft.pivots import open_dart, pivot, refold, trued
@@ -17,6 +18,7 @@ from ...errors import GeometryError
 from ...geometry.affine import Move
 from ...geometry.path import place_at, solve
 from ...geometry.point import Point, along, between, direction, distance, turn_deg
+from ...model.length import cm
 from ...model.piece import Edge, EdgeKind, Piece
 from ...values import replace
 
@@ -128,3 +130,22 @@ def pulled_back(piece: Piece, dart: str, by: float) -> Piece:
     middle = between(first, second)
     by = min(by, distance(tip, middle) - _BACK)
     return trued(piece, dart, along(tip, direction(tip, middle), by)) if by > 1 else piece
+
+
+def carried(on: Board, place: str, change: str = "") -> dict[str, str]:
+    """What is told, as a note, of a dart that carries the bust, however much it takes in: the one called so, or that of
+    the front's waist which it was let into. The number is the published close-fitting block's (worked garments 75)."""
+    says = f"carries the bust: a published block takes in {on.say(cm(7))} there at a bust of {on.say(cm(88))}. "
+    says += f"It may be split in two{change}"
+    return {f"note dart.intake {name}": says for name in ("front waist" if place == "waist" else "bust",)}
+
+
+def widened(*pieces: Piece) -> bool:
+    """Whether the point of a bust dart, pulled back, gives cloth at the bust level: one that opens above it, from a
+    bust point below it."""
+    return any(
+        dart.name == "bust" and piece.points["bust_point"].y < y - 0.1 and min(p.y for p in dart.points[::2]) > y
+        for piece in pieces if "bust_point" in piece.points
+        for y in [line.points[0].y for line in piece.levels if line.name == "bust"]
+        for dart in piece.darts if dart.is_open
+    )  # fmt: skip
