@@ -350,6 +350,8 @@ def refused(on: Board, neck: Neck, cuts: Cuts, *, closed: bool, waist_seam: bool
             on.refuse(f"a wrap front has no room for a bust dart at its {cuts.bust_dart}", "bust_dart to side or waist")
         if not waist_seam:
             on.refuse("a wrap front ends at a waist seam, at the other side", "neckline, or end it at the waist")
+    if neck.style == "sweetheart" and cuts.yoked("front"):
+        on.refuse("the line of a front yoke would run into a sweetheart neckline", "yoke to none or back, or neckline")
     if neck.keyhole == "none":
         return
     if not facings:
