@@ -27,7 +27,6 @@ from ..model.piece import EdgeKind, NotchPlace, Piece, Seam, sew
 from ..model.ref import Ref, refs
 from ..values import dataclass, replace
 from .blocks import METHODS, block, bust_ease, bust_round, eased
-from .bodice import TURNED, Cuts, Neck, cut_up, facings_of, falling_waist, refused, relevelled, styled
 from .circle_skirt import ANGLES, circle_panels
 from .gathered_skirt import gathered_panels
 from .gored_skirt import gored_panels
@@ -38,6 +37,8 @@ from .parts.princess import came_of
 from .parts.princess_seams import princess_claims
 from .parts.sleeves import REACHES, SLEEVES, sleeve
 from .parts.style_darts import FOLDS, PLACES, carried, widened
+from .parts.upper import TURNED, Cuts, Neck, cut_up, falling_waist, refused, relevelled, styled
+from .parts.upper_facings import facings_of
 from .parts.waist import opening_down
 from .parts.waistline import SHAPES, raised, shaped, shaped_to, told_from
 from .parts.wrap_front import is_wrapped, own_waist
