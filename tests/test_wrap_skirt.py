@@ -77,6 +77,17 @@ def test_on_the_women_of_the_survey(shape: str) -> None:
     assert refused <= 6
 
 
+def test_a_dart_beyond_4_cm_is_two() -> None:
+    """4 cm at most in one dart (trade checks, D8: common practice, no source); the waist stays as long."""
+    for hip, number in ((980.0, 1), (1100.0, 2)):
+        draft = drafted(wrap_skirt, Measurements({**BODY, "hip_girth": hip}), flare=8)
+        for half in ("back", "front"):
+            takes = piece(draft, half).edge("waist").takes
+            assert len(takes) == number
+            assert all(take.end - take.start <= 40.5 for take in takes)
+        assert not [f for f in check(finished(draft, unit="cm")) if not f.passed and f.id.startswith(("dart", "seam"))]
+
+
 def test_an_overlap_beyond_the_darts_is_refused() -> None:
     with pytest.raises(DraftError, match='wrap_shape to "half-circle"'):
         skirt(wrap_shape="straight", front_lap=40)

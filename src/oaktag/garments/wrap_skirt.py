@@ -1,7 +1,7 @@
 """A wrap skirt: back on the fold, two fronts over each other, tied or buttoned; straight, A-line, or half a circle.
 
     we ─ wc ───▽─── ws     wc: the waist at the centre front; we: the end of the front, half the overlap beyond it
-    │    │        )        one dart a half, the front's at two thirds (chosen); half of what
+    │    │        )        one dart a half, two above 4 cm; the front's at 2/3 (chosen); half of what
     │    │         hs       the hip has over the waist is taken in at the side seam
     he ─ hc ─────── hs     half a circle: both lines are arcs about a pin above the waist
 Rules: 3 in added at the centre front give 6 in of overlap (Smith); half a circle: radius = (waist + overlap) ÷ π, where
@@ -143,10 +143,9 @@ def _fitted(
         on.refuse("the waist is wider than the hip, and darts need the hip to be wider", "ease_hip to more")
     surplus = (hip - quarter).called("surplus")
     at_side = least(surplus / 2, cm(4)).called("side seam takes in at the waist")
-    intake, place = (
-        (surplus - at_side).called("dart takes in"),
-        ((hip - at_side) * (2 / 3)).called("front dart from the centre"),
-    )
+    darts = int(on.settle("waist_darts", "2" if surplus - at_side > cm(4) else "1"))
+    intake = ((surplus - at_side) / darts).called("each dart takes in")
+    place = ((hip - at_side) * (2 / 3)).called("front dart from the centre")
     if out > place - intake / 2 - inch(0.5):
         most = (place - intake / 2 - inch(0.5)) * 2
         on.refuse(f"an overlap of {on.say(out * 2)} would reach over the darts of the fronts",
@@ -175,8 +174,10 @@ def _fitted(
             s.edge("waist", "waist_side", curve("square", "level"), "waist_centre")
             s.fold("centre_back", "waist_centre", "hem_centre")
             s.hem("hem", "hem_centre", square, "hem_side")
-        at = place + out if front else (hip - at_side) / 2
-        s.dart("waist", "waist", at=at, of="waist_end" if front else "waist_centre", intake=intake, deep=deep)
+        for k in range(darts):  # the second of the front half way from the first to the side
+            at = place + out + (hip - at_side - place) / 2 * k if front else (hip - at_side) * ((k + 1) / (darts + 1))
+            s.dart("waist" if k == 0 else f"waist {k + 1}", "waist", at=at, of="waist_end" if front else "waist_centre",
+                   intake=intake, deep=deep - on.usual(inch(1)) * k if k else deep)  # fmt: skip
         s.fit("waist", to=quarter + out if front else quarter, move="waist_side", way="right",
               change="ease_waist or ease_hip")  # fmt: skip
         for level, down in (("waist", mm(0)), ("hip", hip_line)):
