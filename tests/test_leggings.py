@@ -34,7 +34,7 @@ PLAIN: dict[str, object] = {"stretch": "80 %", "reduce": 0}
 
 def test_waist_and_forks_by_the_worked_numbers() -> None:
     """gw-192 to 194: c = (W − 1/2) ÷ 2; the front fork a third of what the thigh has over it, the back two thirds."""
-    c, front, back = (worked()[f"gw-{k}"] for k in (192, 193, 194))
+    c, front, back = (worked()[name] for name in ("gw-192", "gw-193", "gw-194"))
     assert number(c, "waist") == 29 and number(front, "thigh") == 23
     leg = piece(drafted(leggings, BODY, "in", **PLAIN), "leg").points
     assert (leg["waist_front"].x - leg["waist_back"].x) / INCH == pytest.approx(float(c["value"]), abs=0.02)
@@ -48,7 +48,7 @@ def test_elastic_and_the_largest_reduction() -> None:
     row = worked()["gw-196"]
     body = Measurements({**BODY, "waist_girth": number(row, "waist") * INCH})
     assert f"Cut the elastic {float(row['value']):g} in long" in " ".join(drafted(leggings, body, "in").notes)
-    for identity in (worked()[f"gw-{k}"] for k in (186, 187, 188)):
+    for identity in (worked()[name] for name in ("gw-186", "gw-187", "gw-188")):
         stretch, most = number(identity, "stretch") / 100, float(identity["value"]) / 100
         assert used_in_wear(most) == pytest.approx(stretch, abs=0.002)
 
