@@ -128,7 +128,7 @@ def t_shirt(
         s.hem("hem", "hem_centre", curve("level", "square"), "hem_side")
         s.edge("shoulder", "shoulder_tip", "neck_side")
         if drops:
-            s.edge("armhole", "underarm", curve("square", "square"), "shoulder_tip")
+            s.edge("armhole", "underarm", curve("square", "square", share=0.45), "shoulder_tip")
         else:
             s.at("mid_armhole", left=HOLLOW[name], down=(depth - across * SLOPE) / 2, of="shoulder_tip")
             s.edge("armhole", "underarm", curve("square", "upright"), "mid_armhole", curve("upright", "square"),

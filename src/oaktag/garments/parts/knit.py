@@ -170,11 +170,11 @@ def neckband(
         s.grain("bottom_left", "bottom_right")
         s.fold("centre_back", "top_left", "bottom_left")
         s.edge("neck", "bottom_left", "bottom_right")
-        s.edge("mitre", "bottom_right", "fold_end")
+        s.edge("mitre_seam", "bottom_right", "fold_end")
         s.edge("mitre_inside", "fold_end", "top_right")
         s.edge("neck_inside", "top_right", "top_left")
-        joins, run = (sew("band mitre", "neckband.mitre", "neckband.mitre_inside",
-                          to=("neckband.mitre", "neckband.mitre_inside")),), ("back.neck", "front.neck")  # fmt: skip
+        joins, run = (sew("band mitre", "neckband.mitre_seam", "neckband.mitre_inside",
+                          to=("neckband.mitre_seam", "neckband.mitre_inside")),), ("back.neck", "front.neck")  # fmt: skip
         on.note("Sew the mitre of the neckband first, in one row over its fold, and clip both seams into its points; "
                 "mark the point of the neckline with a row of small stitches, and clip to it.")  # fmt: skip
     else:
@@ -190,7 +190,7 @@ def neckband(
             f"cloth may give {TO_PASS * gives:.0%}.")  # fmt: skip
     passes = Passes("entry.neckband", change, "neckband", refs("neckband.neck"), "head", head, known, 0.0,
                     TO_PASS * gives)  # fmt: skip
-    ends = ("mitre", "mitre_inside") if mitred else ("join",)
+    ends = ("mitre_seam", "mitre_inside") if mitred else ("join",)
     widths = dict.fromkeys((*ends, "neck_inside"), on.usual(inch(0.25)))
     return Part((s.piece(),), (*joins, neck), (passes,), widths=widths)
 
