@@ -17,7 +17,10 @@ from oaktag.garments.parts.knit import flat_ratio
 from oaktag.garments.t_shirt import t_shirt
 from oaktag.geometry.path import path_length
 from oaktag.geometry.point import distance
+from oaktag.lay.cloth import Cloth
+from oaktag.lay.pieces import pieces_for
 from oaktag.model.length import mm
+from oaktag.model.nest import Nest
 from wardrobe import finished, found
 
 WORKED = Measurements(
@@ -208,6 +211,18 @@ def test_the_hand_passes_hem_and_cuff() -> None:
         assert found(finished(big, "cm"), "entry.hand").passed
     cuff = piece(draft, "cuff").edge("cuff_seam").length()
     assert cuff == pytest.approx(0.85 * piece(draft, "sleeve").edge("wrist_edge").length(), abs=0.01)
+
+
+@pytest.mark.parametrize("spread", ["open", "fold", "tubular"])
+def test_bands_stretch_round_the_neck_and_the_hand(spread: str) -> None:
+    """Knits stretch across: the grain of a band runs square to its length, along the fold that it is cut on."""
+    draft = drafted(t_shirt, WORKED, neckline="v", sleeve="long", cuffs="yes")
+    for name in ("neckband", "cuff"):
+        (ax, ay), (bx, by) = piece(draft, name).grain
+        assert ax == bx and ay != by
+    pattern = finished(draft, "cm")
+    laid = pieces_for(Nest.single(pattern), "shell", Cloth(1500.0, spread), {pattern.size: 1})
+    assert {one.name for one in laid.spread} >= {"front", "back", "sleeve", "neckband"}
 
 
 def test_how_a_knit_is_laid_and_sewn_is_told() -> None:

@@ -148,11 +148,11 @@ def t_shirt(
     if head is HEAD:
         known = "assumed"
         on.note(f"head_girth was not measured; assumed {on.say(HEAD)} (common practice, no source).")
-    gives = min(stretch, band_stretch)
 
     def short(wider: Length) -> float:
         line = total(*(half(name, wider).long("neck") for name in ("front", "back"))) * 2
-        return head.mm + 1 - line.mm * (1 + TO_PASS * gives)
+        gives = min(1 + TO_PASS * stretch, (band_ratio or 1.0) * (1 + TO_PASS * band_stretch))
+        return head.mm + 1 - line.mm * gives
 
     wider = neck_wider
     if neck_wider is None and short(mm(0)) > 0:

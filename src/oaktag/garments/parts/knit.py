@@ -14,7 +14,7 @@ and passes the hand.
 
 from __future__ import annotations
 
-from math import atan2, pi
+from math import atan2, ceil, pi
 from typing import Final
 
 from ...claims.openings import Passes
@@ -39,6 +39,8 @@ CUFF: Final = 0.85
 """A cuff, of the hem of its sleeve."""
 _BANDS: Final = ((0.25, 0.9), (0.4, 0.875), (0.59, 0.85), (9.0, 0.75))
 """A neckband, of its neckline, by the stretch of its cloth."""
+_STEP: Final = 0.05
+"""A band that is longer than usual, so that the head passes, is so by whole steps of its neckline (chosen)."""
 _GAPES: Final = 0.05
 """A band that is so much longer than lies flat may gape (common practice, no source)."""
 BOTH_WAYS: Final = 0.6
@@ -144,9 +146,10 @@ def neckband(
     point = atan2(abs(out.x), abs(out.y))  # half the angle of the point; a right angle on a round neck
     mitred = point < pi / 2 - 0.1
     flat = flat_ratio(wide, half_line * 2, pi + 2 * point)
-    passing = min(1.0, (head + mm(1)).over(half_line * 2) / (1 + TO_PASS * gives))
+    passing = min(1.0, ceil((head + mm(1)).over(half_line * 2) / (1 + TO_PASS * gives) / _STEP - 1e-9) * _STEP)
     usual = _come_back(recovery, flat) if mitred else usual_ratio(gives, recovery, flat)
-    part = max(usual, passing) if ratio is None else ratio
+    # one share for all sizes: so it is sewn alike, and graded by rules
+    part = float(on.settle("band_ratio", f"{max(usual, passing):.4g}")) if ratio is None else ratio
     if ratio is None:
         by = "by the stretch of its cloth, and so that it lies flat (four sewing teachers; geometry)"
         by = "so that it lies flat (geometry)" if mitred else by
@@ -167,14 +170,13 @@ def neckband(
         s.at("bottom_right", right=half_band, down=wide * 2)
         s.at("top_right", right=half_band)
         s.at("fold_end", left=short, down=wide, of="top_right")
-        s.grain("bottom_left", "bottom_right")
         s.fold("centre_back", "top_left", "bottom_left")
         s.edge("neck", "bottom_left", "bottom_right")
         s.edge("mitre_seam", "bottom_right", "fold_end")
         s.edge("mitre_inside", "fold_end", "top_right")
         s.edge("neck_inside", "top_right", "top_left")
-        joins, run = (sew("band mitre", "neckband.mitre_seam", "neckband.mitre_inside",
-                          to=("neckband.mitre_seam", "neckband.mitre_inside")),), ("back.neck", "front.neck")  # fmt: skip
+        ends, run = ("neckband.mitre_seam", "neckband.mitre_inside"), ("back.neck", "front.neck")
+        joins = (sew("band mitre", *ends, to=ends),)
         on.note("Sew the mitre of the neckband first, in one row over its fold, and clip both seams into its points; "
                 "mark the point of the neckline with a row of small stitches, and clip to it.")  # fmt: skip
     else:
@@ -190,8 +192,8 @@ def neckband(
             f"cloth may give {TO_PASS * gives:.0%}.")  # fmt: skip
     passes = Passes("entry.neckband", change, "neckband", refs("neckband.neck"), "head", head, known, 0.0,
                     TO_PASS * gives)  # fmt: skip
-    ends = ("mitre_seam", "mitre_inside") if mitred else ("join",)
-    widths = dict.fromkeys((*ends, "neck_inside"), on.usual(inch(0.25)))
+    sewn = ("mitre_seam", "mitre_inside") if mitred else ("join",)
+    widths = dict.fromkeys((*sewn, "neck_inside"), on.usual(inch(0.25)))
     return Part((s.piece(),), (*joins, neck), (passes,), widths=widths)
 
 
@@ -200,6 +202,7 @@ def ribbed_cuff(on: Board, hem: Length, wide: Length, gives: float, hand: Length
     long = least_passing(hem * CUFF, hand, gives).called("cuff")
     s = on.sketch("cuff", Cut("pair", 2))
     s.box(long, wide * 2, ("cuff_start", "cuff_seam", "cuff_end", "cuff_inside"))
+    s.grain("bottom_left", "top_left")  # it stretches across
     s.at("fold_start", down=wide)
     s.at("fold_end", right=long, down=wide)
     s.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
