@@ -329,8 +329,8 @@ def upright(piece: Piece, edge: Edge) -> bool:
 
 
 def with_halves(draft: Draft) -> Draft:
-    """A leg in one piece as a front and a back: cut down its middle, or, where it is on the fold of its side or there are
-    four alike, twice the same. Both are drawn as halves are, their centre to the left."""
+    """A leg in one piece as a front and a back: cut down its middle, or, where it is on the fold of its side or there
+    are four alike, twice the same. Both are drawn as halves are, their centre to the left."""
     legs: dict[str, tuple[Piece, Piece]] = {}
     for piece in draft.pieces:
         names = (f"{piece.name}_front", f"{piece.name}_back")
@@ -858,7 +858,7 @@ class Flat:
                     max(p[0] for p in path) - min(p[0] for p in path),
                     max(p[1] for p in path) - min(p[1] for p in path),
                 )
-                if spread[0] < 0.5 * spread[1]:
+                if spread[0] < 0.35 * spread[1]:
                     continue
                 if ratio > 1.3:
                     shapes += _both(_strip(path, way, 0.0, -deep, point))
@@ -873,7 +873,8 @@ class Flat:
         """The run of a seam in a view from the centre outwards, and which way is out of the pieces at each place."""
         lines = []
         for ref in dict.fromkeys(r.whole for r in refs):
-            if ref.piece in self.views[view] and (ref.piece, ref.edge) not in self.upright:
+            runs_across = (ref.piece, ref.edge) not in self.upright or ref.edge.startswith("neck")
+            if ref.piece in self.views[view] and runs_across:
                 flip = self.views[view][ref.piece].lie.way
                 lines += [(line, flip) for line in self._runs(view, ref) if len(line) > 1]
         path: Line = []
