@@ -21,6 +21,7 @@ from oaktag.lay.cloth import Cloth
 from oaktag.lay.pieces import pieces_for
 from oaktag.model.length import mm
 from oaktag.model.nest import Nest
+from oaktag.values import replace
 from wardrobe import finished, found
 
 WORKED = Measurements(
@@ -228,6 +229,11 @@ def test_bands_stretch_round_the_neck_and_the_hand(spread: str) -> None:
 def test_how_a_knit_is_laid_and_sewn_is_told() -> None:
     draft = drafted(t_shirt, WORKED)
     assert [p.name for p in draft.pieces if p.one_way] == ["front", "back", "sleeve"]
+    cloth = {m.cut.piece.name: " ".join(m.handling) for m in finished(draft, "cm").pieces}
+    assert not any("clip" in words for words in cloth.values()), cloth
+    woven = tuple(replace(p, gives=False) for p in draft.pieces)
+    pattern = finished(replace(draft, pieces=woven), "cm")
+    assert "clip the neck" in " ".join(pattern.piece("front").handling)
     said = " ".join(draft.notes)
     assert all(words in said for words in ("ball-point", "stitch that gives", "same way up", "tape into the shoulder"))
     assert len(t_shirt.options) <= 25 and all(option.group for option in t_shirt.options)

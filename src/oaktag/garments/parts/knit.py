@@ -94,16 +94,16 @@ def taken_in(on: Board, reduce: float | None, stretch: float, along: float, reco
 
 
 def as_knit(on: Board, *pieces: Piece, shoulder: str = "") -> tuple[Piece, ...]:
-    """The pieces, to lie one way on the cloth; and how knit cloth is sewn is told. `shoulder`: the seam to be taped."""
+    """The pieces, of cloth that gives and lies one way; and how it is sewn is told. `shoulder`: seams to be taped."""
     on.note("Sew with a stretch or ball-point needle and a stitch that gives: an overlock, or a narrow zigzag (2.5 mm "
-            "long, 0.5 mm wide); try it on a scrap, stretched. Notches are small: nip no further than half the "
-            "allowance, or mark them with chalk.")  # fmt: skip
+            "long, 0.5 mm wide); try it on a scrap, stretched. Cut no notch into so narrow an allowance: let it stand "
+            "out, or mark it with chalk.")  # fmt: skip
     on.note("Knit cloth shades and ladders by its way: all pieces lie the same way up. Let it rest flat before it is "
             "cut, and do not let it hang off the table (common practice, no source).")  # fmt: skip
     if shoulder:
         on.note(f"Sew tape into the {shoulder}, as long as the pattern has it, or it grows in wear (common practice, "
                 "no source).")  # fmt: skip
-    return tuple(replace(piece, one_way=True) for piece in pieces)
+    return tuple(replace(piece, one_way=True, gives=True) for piece in pieces)
 
 
 # ---------------------------------------------------------------- neckbands and cuffs
@@ -194,7 +194,7 @@ def neckband(
                     TO_PASS * gives)  # fmt: skip
     sewn = ("mitre_seam", "mitre_inside") if mitred else ("join",)
     widths = dict.fromkeys((*sewn, "neck_inside"), on.usual(inch(0.25)))
-    return Part((s.piece(),), (*joins, neck), (passes,), widths=widths)
+    return Part((replace(s.piece(), gives=True),), (*joins, neck), (passes,), widths=widths)
 
 
 def ribbed_cuff(on: Board, hem: Length, wide: Length, gives: float, hand: Length, known: str) -> Part:
@@ -213,7 +213,7 @@ def ribbed_cuff(on: Board, hem: Length, wide: Length, gives: float, hand: Length
             ease=over),
     )  # fmt: skip
     edges = ("cuff_start", "cuff_seam", "cuff_end", "cuff_inside", "wrist_edge")
-    return Part((s.piece(),), seams, (hand_passes("cuff", "cuff.cuff_seam", hand, known, gives),),
+    return Part((replace(s.piece(), gives=True),), seams, (hand_passes("cuff", "cuff.cuff_seam", hand, known, gives),),
                 widths=dict.fromkeys(edges, on.usual(inch(0.25))))  # fmt: skip
 
 
