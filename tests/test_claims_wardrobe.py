@@ -373,6 +373,18 @@ SPOILT: list[tuple[str, dict[str, object], str, Callable[[Pattern], Pattern]]] =
     ("t-shirt", {}, "entry.neckband", narrower("neckband", "neck", 0.6)),
     ("t-shirt", {}, "entry.neckline", narrower("front", "neck", 0.5)),
     ("t-shirt", {}, "girth.bust", pressed_in("back")),
+    ("t-shirt", {"neckline": "v"}, "entry.neckband", narrower("neckband", "neck", 0.6)),
+    ("t-shirt", {"fitting": "close"}, "stretch.bust", pressed_in("front", "back")),
+    ("t-shirt", {"fitting": "close"}, "stretch.hip", pressed_in("front", "back")),
+    ("t-shirt", {"sleeve": "long"}, "entry.hand", narrower("sleeve", "hem", 0.7)),
+    ("t-shirt", {"sleeve": "long", "cuffs": "yes"}, "entry.hand", narrower("cuff", "cuff_seam", 0.6)),
+    ("leggings", {}, "stretch.hip", pressed_in("leg", by=0.7)),
+    ("leggings", {}, "stretch.crotch", pressed_in("leg", by=0.7)),
+    ("leggings", {}, "stretch.knee", pressed_in("leg", by=0.7)),
+    ("leggings", {}, "entry.waist", narrower("leg", "waist", 0.8)),
+    ("salwar", {}, "entry.hip", narrower("waist_piece", "leg_edge", 0.8)),
+    ("salwar", {}, "run.crotch depth", narrower("leg", "crotch", 0.3)),
+    ("salwar", {}, "run.hem", narrower("leg", "hem", 0.8)),
     ("kimono-gown", {}, "entry.head", narrower("front", "neck", 0.6)),
     ("kimono-gown", {}, "underarm.deep.gusset", narrower("gusset", "front_arm")),
 ]  # fmt: skip
@@ -390,6 +402,15 @@ def test_sound_it_holds_and_spoilt_it_fails(
 
     assert findings(pattern) and all(findings(pattern))
     assert not all(findings(spoil(pattern)))
+
+
+def test_a_crotch_seam_stretches_to_the_body() -> None:
+    """By 15 % (worked rules for leggings); the claim is made where the body was measured there."""
+    body = Measurements({**BODY, "total_crotch_length": 700.0})
+    pattern = finished(drafted(find_garment("leggings"), body, "cm"), "cm")
+    assert holds(pattern, "stretch.crotch seam")
+    (finding,) = told(narrower("leg", "crotch_back", 0.8)(pattern), "stretch.crotch seam")
+    assert not finding.passed and finding.severity.value == "warning"
 
 
 # ---------------------------------------------------------------- all of them

@@ -59,7 +59,7 @@ ROWS_NOT_HERE: Mapping[str, str] = {
     "arm",
     "gw-180": "the page rounds 59.4 to whole centimetres; ours does not",
     "gw-182 gw-183 gw-184 gw-185": "the stretch of a cloth is worked out by the maker, and told as an option",
-    "gw-196": "elastic 1 to 2 in less than the waist: ours takes 1 in (gw-195)",
+    "gw-239": "the waist piece of a child's salwar: ours is for women",
     "we-026 we-027 we-031 we-032": "waist darts of 2 cm each: ours take half of what the hip has over the waist",
     "we-132 we-153 we-155 we-156": "other fractions for neck, scye and shoulder than our quarter block's (bust / 12, "
     "bust / 6, half the shoulder)",

@@ -17,11 +17,15 @@ from math import atan2, cos, degrees, dist, exp, hypot, pi, radians, sin
 from shapely.geometry import LineString, Polygon, box
 from shapely.ops import unary_union
 
+from oaktag.draft.cuts import cut
+from oaktag.draft.moves import placed, turned_over
 from oaktag.geometry.path import flatten, part, place_at
+from oaktag.geometry.point import Point
 from oaktag.model.draft import Draft
-from oaktag.model.piece import Dart, Edge, EdgeKind, LineKind, Piece, Seam, piece_words
+from oaktag.model.piece import Cut, Dart, Edge, EdgeKind, LineKind, Piece, Seam, piece_words
 from oaktag.model.ref import Ref
 from oaktag.model.sewing import seam_lengths
+from oaktag.values import replace
 
 XY = tuple[float, float]
 Line = list[XY]
@@ -324,11 +328,63 @@ def upright(piece: Piece, edge: Edge) -> bool:
     return max(depths) - min(depths) > 0.7 * edge.length()
 
 
+def with_halves(draft: Draft) -> Draft:
+    """A leg in one piece as a front and a back: cut down its middle, or, where it is on the fold of its side or there
+    are four alike, twice the same. Both are drawn as halves are, their centre to the left."""
+    legs: dict[str, tuple[Piece, Piece]] = {}
+    for piece in draft.pieces:
+        names = (f"{piece.name}_front", f"{piece.name}_back")
+        inseam = next((seam for seam in draft.seams if not seam.to_itself and
+                       {r.piece for r in (*seam.a, *seam.b)} == {piece.name}), None)  # fmt: skip
+        over = turned_over((0.0, 0.0), (0.0, 1.0))
+        if piece.worn != "leg":
+            continue
+        if piece.to_cut.all_round:
+            edges = tuple(replace(e, kind=EdgeKind.SEAM if e.kind is EdgeKind.FOLD else e.kind) for e in piece.edges)
+            turned = _levelled(placed(replace(piece, edges=edges, to_cut=Cut("pair")), over))
+            legs[piece.name] = (replace(turned, name=names[0]), replace(turned, name=names[1]))
+        elif inseam is not None:
+            top, low = (place_at(e.curves, e.length() / 2)[0] for e in piece.edges if e.kind is EdgeKind.HEM)
+            front, back = cut(piece, top, low, names=names, edge="side", holding=inseam.a[0].edge)
+            legs[piece.name] = (_levelled(placed(front, over)), _levelled(back))
+    if not legs:
+        return draft
+
+    def both(run: Sequence[Ref]) -> tuple[Ref, ...]:
+        return tuple(
+            ref._replace(piece=half.name) for ref in run for half in legs.get(ref.piece, ())
+            if any(e.name == ref.edge for e in half.edges)
+        ) + tuple(ref for ref in run if ref.piece not in legs)  # fmt: skip
+
+    seams = []
+    for seam in draft.seams:
+        a, b = both(seam.a), both(seam.b)
+        fronts, backs = (tuple(r for r in a if r.piece in {pair[i].name for pair in legs.values()}) for i in (0, 1))
+        if seam.to_itself and fronts and backs:  # an inseam joins both halves, a crotch each to the wearer's other leg
+            inner = any("inseam" in ref.edge for ref in a)
+            seams += [replace(seam, a=fronts, b=backs if inner else fronts, meets=())]
+            seams += [] if inner else [replace(seam, name=f"{seam.name} 2", a=backs, b=backs, meets=())]
+        else:
+            seams.append(replace(seam, a=a, b=b, meets=()))
+    seams += [Seam(f"{front.name} side", (Ref(front.name, edge),), (Ref(back.name, edge),))
+              for front, back in legs.values() for edge in ("side", "side_fold")
+              if any(e.name == edge for e in front.edges)]  # fmt: skip
+    pieces = [half for piece in draft.pieces for half in legs.get(piece.name, (piece,))]
+    return replace(draft, pieces=tuple(pieces), seams=tuple(seams))
+
+
+def _levelled(piece: Piece) -> Piece:
+    """Its levels drawn straight across, far beyond it."""
+    return replace(piece, internal_lines=(), levels=tuple(
+        replace(level, points=(Point(-1000.0, level.points[0].y), Point(1000.0, level.points[0].y)))
+        for level in piece.levels))  # fmt: skip
+
+
 class Flat:
     """A draft as it is worn: `shapes` of each view, the lowest first."""
 
     def __init__(self, draft: Draft) -> None:
-        self.draft = draft
+        self.draft = draft = with_halves(draft)
         self.pieces = {piece.name: piece for piece in draft.pieces}
         self.sewn: dict[Ref, list[tuple[Seam, int]]] = {}
         for seam in draft.seams:
@@ -362,7 +418,7 @@ class Flat:
             long = seam_lengths(lambda name: self.pieces[name], seam)
             if seam.how == "gathered" and i == 0 and long.a:
                 return long.b / long.a, "gathers"
-            if seam.how == "stretched" and i == 1 and long.b and long.a / long.b < 0.8:
+            if seam.how == "stretched" and i == 1 and long.b and long.a / long.b < 0.7:
                 return long.a / long.b, "gathers"
         return 1.0, ""
 
@@ -625,7 +681,12 @@ class Flat:
                 zips = zips.mirrored()
             shapes.append(zips if view == "front" else zips.mirrored())
             layer = worn.layer
-            if layer is not None and layer.folded > 0.15 and worn.piece.name in self.centres:
+            if (
+                layer is not None
+                and layer.folded > 0.15
+                and worn.piece.name in self.centres
+                and worn.piece.worn != "leg"
+            ):
                 deep, long = layer.bottom, layer.bottom - layer.top
                 folds = [
                     [layer.hang((part * layer.wide(d), d)) for d in (deep, deep - 0.2 * long, deep - 0.45 * long)]
@@ -797,7 +858,7 @@ class Flat:
                     max(p[0] for p in path) - min(p[0] for p in path),
                     max(p[1] for p in path) - min(p[1] for p in path),
                 )
-                if spread[0] < 0.5 * spread[1]:
+                if spread[0] < 0.35 * spread[1]:
                     continue
                 if ratio > 1.3:
                     shapes += _both(_strip(path, way, 0.0, -deep, point))
@@ -812,7 +873,8 @@ class Flat:
         """The run of a seam in a view from the centre outwards, and which way is out of the pieces at each place."""
         lines = []
         for ref in dict.fromkeys(r.whole for r in refs):
-            if ref.piece in self.views[view] and (ref.piece, ref.edge) not in self.upright:
+            runs_across = (ref.piece, ref.edge) not in self.upright or ref.edge.startswith("neck")
+            if ref.piece in self.views[view] and runs_across:
                 flip = self.views[view][ref.piece].lie.way
                 lines += [(line, flip) for line in self._runs(view, ref) if len(line) > 1]
         path: Line = []

@@ -2,7 +2,8 @@
 
 An allowance of width w along a curve of radius r is w/r shorter than its stitch line on a hollow edge, and as much
 longer on a round one (exact for circles). From 4 % on a hollow one pulls; a round one bunches when it is turned, from
-10 % on (common practice, no source).
+10 % on (common practice, no source). Cloth that gives does neither: its allowances stretch, and clips would cut the
+seam that holds their edges (common practice, no source).
 """
 
 from __future__ import annotations
@@ -60,6 +61,8 @@ def handling(
                 if edge.name in gathered
                 else f"run two rows of ease stitches along the {words} between the notches"
             )
+        if cut.piece.gives:
+            continue
         if hollow * width >= max(_LEAST, PULLS * hollow_length):
             (clip_close if hollow * width >= TIGHT * hollow_length else clip_wide).append(words)
         if edge.name in eased or round_ * width < _LEAST:

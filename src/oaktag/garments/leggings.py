@@ -28,7 +28,7 @@ from ..model.draft import Draft
 from ..model.length import Length, cm, greatest, inch, least, mm
 from ..model.piece import Cut, sew
 from ..model.ref import refs
-from .parts.knit import LEGS, TO_PASS, taken_in
+from .parts.knit import LEGS, TO_PASS, as_knit, taken_in
 
 SEAM_GIVES = 0.15
 """How far a crotch seam stretches in wear (worked rules for leggings)."""
@@ -53,7 +53,7 @@ def leggings(
 ) -> Draft:  # fmt: skip
     """One leg; elastic by a note."""
     body = on.body
-    off, off_lengths = taken_in(on, reduce, stretch, stretch_along, recovery, LEGS)
+    off, off_lengths = taken_in(on, reduce, stretch, stretch_along, recovery)
     rise = body.get("body_rise")
     if rise is None:
         rise = body.waist_height - body.crotch_height
@@ -150,7 +150,7 @@ def leggings(
     top = (sheet.long("waist") * 2).called("waist line")
     elastic = (body.waist_girth - on.usual(inch(2))).called("elastic")
     on.note(f"Cut the elastic {on.say(elastic)} long and lap its ends; stretch it to the waist, {on.say(top)}, as it "
-            "is sewn or run into the casing. Sew all seams with a stitch that gives.")  # fmt: skip
+            "is sewn or run into the casing.")  # fmt: skip
     levels = [("hip", body.hip_girth, 1), ("crotch", body.thigh_girth, 2)]
     if hem_line > knee_line + cm(4):
         levels.append(("knee", body.knee_girth, 2))
@@ -164,7 +164,7 @@ def leggings(
         claims.append(RunStretched("stretch.crotch seam", "make back_high or crotch_low {more} more.",
                                    refs("leg.crotch_front", "leg.crotch_back"), wanted, SEAM_GIVES))  # fmt: skip
     return on.draft(
-        [sheet.piece()],
+        as_knit(on, sheet.piece()),
         seams=[
             sew("front crotch seam", "leg.crotch_front", to="leg.crotch_front"),
             sew("back crotch seam", "leg.crotch_back", to="leg.crotch_back"),

@@ -27,9 +27,10 @@ from ..draft.rulers import curve
 from ..draft.signature import choice, garment, length
 from ..draft.sketch import Sketch
 from ..model.draft import Draft
-from ..model.length import Length, inch, total
-from ..model.piece import Cut, Seam, sew
+from ..model.length import Length, inch, mm, total
+from ..model.piece import Cut, Piece, Seam, sew
 from ..model.ref import refs
+from .parts.part import lowered
 
 PLAIN, PATIALA, BY_HIP = "with a waist piece", "Patiala", "Patiala by the hip"
 
@@ -69,7 +70,7 @@ def salwar(
 
     if form == PLAIN:
         leg, tops = _leg(on, down, crotch, (cloth_wide / 2 - inch(2)).called("half the leg"), end), ["leg.waist_edge"]
-        pieces = [leg.piece()]
+        pieces = [_on_leg(leg, deep, crotch, down)]
         legs = [
             sew("crotch seam", "leg.crotch", to="leg.crotch"),
             sew("inseam", "leg.inseam", to="leg.inseam"),
@@ -78,7 +79,8 @@ def salwar(
     else:
         wide = cloth_wide - inch(2) if form == PATIALA else seat / 4 + inch(2)  # selvedges and seams lie in the cloth
         panel, kali = _panel(on, down, (hem_round + inch(3)) / 2, end), _kali(on, down - inch(3), crotch, wide)
-        pieces, tops = [panel.piece(), kali.piece()], ["panel.waist_edge", "kali.waist_edge"]
+        pieces = [_on_leg(panel, deep, crotch, down), _on_leg(kali, deep, crotch, down - inch(3))]
+        tops = ["panel.waist_edge", "kali.waist_edge"]
         legs = [
             sew("kali seam", "kali.long_side", to="panel.long_side"),
             sew("crotch seam", "kali.crotch", to="kali.crotch"),
@@ -141,12 +143,21 @@ def _belt(on: Board, name: str, half: Length, deep: Length) -> Sketch:
     s.edge("leg_edge", "low_side", "low_centre")
     s.edge("centre_seam", "low_centre", "top_centre")
     s.hem("casing", "top_centre", "top_side")
+    s.level("", mm(0))
+    s.level("", deep)
     return s
+
+
+def _on_leg(sheet: Sketch, below: Length, crotch: Length, down: Length) -> Piece:
+    """The piece with its levels, told from the waist, so far above it."""
+    for name, at in (("", mm(0)), ("crotch", crotch), ("", down)):
+        sheet.level(name, at)
+    return lowered(sheet.piece(), below)
 
 
 def _leg(on: Board, down: Length, crotch: Length, wide: Length, end: Length) -> Sketch:
     """Half a leg, its fold at the side; front and back are alike."""
-    s = on.sketch("leg", Cut("fold", 2, all_round=True))
+    s = on.sketch("leg", Cut("fold", 2, all_round=True), worn="leg")
     s.at("top_side")
     s.at("hem_side", down=down)
     s.at("hem_in", right=end, down=down)
@@ -162,7 +173,7 @@ def _leg(on: Board, down: Length, crotch: Length, wide: Length, end: Length) -> 
 
 def _panel(on: Board, down: Length, wide: Length, end: Length) -> Sketch:
     """Half the straight panel at the side of the leg; below the kalis its edges are sewn to each other, as a cuff."""
-    s = on.sketch("panel", Cut("fold", 2, all_round=True))
+    s = on.sketch("panel", Cut("fold", 2, all_round=True), worn="leg")
     s.at("top_side")
     s.at("hem_side", down=down)
     s.at("hem_in", right=end, down=down)
@@ -178,7 +189,7 @@ def _panel(on: Board, down: Length, wide: Length, end: Length) -> Sketch:
 
 def _kali(on: Board, long_side: Length, crotch: Length, wide: Length) -> Sketch:
     """The wedge between panel and crotch, one for the front and one for the back of each leg."""
-    s = on.sketch("kali", Cut("pair", 4, all_round=True))
+    s = on.sketch("kali", Cut("pair", 4, all_round=True), worn="leg")
     s.at("top_panel")
     s.at("low_panel", down=long_side)
     s.at("fork", right=wide, down=crotch)

@@ -75,9 +75,7 @@ def style_with_cloth(reader: Reader, garment: GarmentWords) -> tuple[Mapping[str
             reader.fault(f"{key} is given twice, in [style] too", "cloth", key, instead="Take one of them out")
         elif key not in options:
             found = f"{garment.name} is drafted for cloth whose {key.replace('_', ' ')} does not count"
-            others = [f'"{name}"' for name in options if name in STRETCHES]
-            do = f"Of the cloth it asks for {', '.join(others)}" if others else f"Take {key} out"
-            reader.fault(found, "cloth", key, instead=do)
+            reader.fault(found, "cloth", key, instead=f"Take {key} out")
         else:
             style[key], places[key] = cloth[key], reader.where("cloth", key)
     return style, places

@@ -271,6 +271,8 @@ class Piece:
     notes: tuple[str, ...] = field(default=())
     one_way: bool = False
     """Whether all pieces must lie the same way up on the cloth (nap, print): the grain line then has one arrow."""
+    gives: bool = False
+    """Whether its cloth stretches, as knits do: allowances then go along with a bend, and are not clipped there."""
     holes: tuple[str, ...] = ()
     """The points that are drilled, beside those of darts."""
     cut_line: tuple[XY, ...] = ()
