@@ -8,10 +8,10 @@
      hc________\\hs
 Rules, in inches (a page on drafting a princess petticoat, chest 26, shoulder 13): depth = length + 1/2, armhole line
 chest ÷ 4 − 3/4, quarter chest + 1 1/4, waist that less 3/4, hem that and 3 1/2; neck chest ÷ 12 + 3/4 wide and,
-"square", as deep at the back; front neck chest ÷ 12 + 1 1/2; slope 3/4, inlay 1 1/2, hem 1 1/4. Half the shoulder, which the page
-leaves out: shoulder ÷ 2; of 40 children the neck passes the head and 2 cm on 9, so the back is slit 10 to 15 cm (both
-worked rules 6). Never less than the arm and 4 cm round the armhole, nor a shoulder of less than 4 cm; to 1 in above the
-knee unless told (common practice, no source).
+"square", as deep at the back; front neck chest ÷ 12 + 1 1/2; slope 3/4, inlay 1 1/2, hem 1 1/4. Half the shoulder,
+which the page leaves out: shoulder ÷ 2; of 40 children the neck passes the head and 2 cm on 9, so the back is slit 10
+to 15 cm (both worked rules 6). Never less than the arm and 4 cm round the armhole, nor a shoulder of less than 4 cm; to
+1 in above the knee unless told (common practice, no source).
 """
 
 from __future__ import annotations
@@ -24,9 +24,11 @@ from ..claims.girth import Girth, GirthAtLeast, RunInRange
 from ..claims.openings import OpenedPasses, Passes
 from ..draft.board import Board
 from ..draft.facings import facing
-from ..draft.rulers import curve
+from ..draft.rulers import SHARE, curve, drawn_curve
 from ..draft.signature import choice, garment, length
 from ..draft.sketch import Sketch
+from ..geometry.curve import Line
+from ..geometry.point import Point
 from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.finding import Severity
@@ -39,6 +41,8 @@ HEAD_EASE: Final = cm(2)
 """The neckline over the head (worked rules 6)."""
 LEAST_SHOULDER: Final = cm(4)
 ARM_EASE: Final = cm(4)
+WAIST_EASE: Final = cm(3)
+"""Of a waist that is wider than the chest (common practice, no source)."""
 SLIT: Final = inch(5)
 """Of the back (10 to 15 cm)."""
 SLIT_END: Final = "slit end"
@@ -70,7 +74,7 @@ def princess_slip(
     body = on.body
     chest = body.bust_girth
     quarter = (chest / 4 + inch(1.25)).called("chest line, across")
-    at_waist = (quarter - inch(0.75)).called("waist line, across")
+    at_waist = greatest(quarter - inch(0.75), (body.waist_girth + WAIST_EASE) / 4).called("waist line, across")
     half_neck = (chest / 12 + inch(0.75)).called("half neck")
     neck_front = (chest / 12 + inch(1.5) + neck_deeper).called("front neck depth")
     tip = (body.shoulder_width / 2).called("half shoulder")
@@ -134,6 +138,9 @@ def princess_slip(
     if deep > waist - cm(3):
         on.refuse(f"the armhole line, {on.say(deep)} down, is too near the waist line, {on.say(waist)} down",
                   "back_waist_length or upper_arm_girth, if one was mistaken")  # fmt: skip
+    if neck_front > deep - cm(1):
+        on.refuse(f"the front neckline, {on.say(neck_front)} deep, comes near the armhole line, {on.say(deep)} down",
+                  f"neck_deeper to {on.say(neck_deeper - neck_front + deep - cm(1))} or less")  # fmt: skip
     front = half("front", neck_front, deep).piece()
     head = (body.head_girth + HEAD_EASE).called("head and its ease")
     least = on.solve(mm(0), cm(30), lack=lambda slit: _lack(head, slit, front, half("back", half_neck, deep)),
@@ -147,7 +154,7 @@ def princess_slip(
     claims: list[Claim] = [
         Girth("girth.chest", "correct bust_girth.", "chest", chest, inch(5)),
         GirthAtLeast("girth.waist", "correct waist_girth, or add {more} to bust_girth.", "waist", body.waist_girth,
-                     cm(2), severity=Severity.ERROR),
+                     WAIST_EASE, severity=Severity.ERROR),
         RunInRange("arm.room", "lower it by {off}: correct upper_arm_girth.", refs("front.armhole", "back.armhole"),
                    body.upper_arm_girth, ARM_EASE.mm - 0.5, 5000.0),
     ]  # fmt: skip
@@ -159,7 +166,8 @@ def princess_slip(
         claims.append(OpenedPasses("entry.neckline", "set slit_long to {enough} or more.", "centre back", necks,
                                    SLIT_END, body.head_girth, HEAD_EASE.mm))  # fmt: skip
         how = (f"once it is faced: sew {on.say(_BESIDE)} beside the line, to a point at its end"
-               if neck_finish == "facing" else "along its line and bind it first, both sides as one straight edge")  # fmt: skip
+               if neck_finish == "facing" else
+               "along its line and bind it first, both sides as one straight edge")  # fmt: skip
         on.note(f"Slit the back {how}. Close it with a button and a loop at the neck: no tie at a child's neck, and a "
                 "button sewn on so that no pull takes it off.")  # fmt: skip
     else:
@@ -194,9 +202,19 @@ def _lack(head: Length, slit: Length, front: Piece, back: Sketch) -> float:
 
 
 def _faced(half: Piece, wide: float, slit: Length | None) -> Piece:
-    """The facing of a neck; below a slit, which is drawn on it too, it goes on by half its width."""
+    """The facing of a neck, its inner edge in one curve; below a slit, which is drawn on it too, it goes on by half its
+    width. Round a corner it has one too."""
+    name = f"facing_{half.name}"
     if slit is None:
-        return facing(half, ["neck"], f"facing_{half.name}", wide)
-    made = facing(half, ["neck"], f"facing_{half.name}", (wide, slit.mm + wide / 2))
-    ends = tuple(notch for notch in half.notches if notch.name == SLIT_END)
-    return replace(made, internal_lines=half.internal_lines, notches=(*made.notches, *ends))
+        made = facing(half, ["neck"], name, (wide, wide))
+        if "neck_corner" not in half.points:
+            return made
+        free, corner = made.edge("free_edge"), half.points["neck_corner"]
+        rising = free.curves[-1].way(1.0)
+        low = Point(corner.x + wide, corner.y - wide)
+        side = drawn_curve(low, (0.0, 1.0), free.end, rising, SHARE)
+        return replace(made, edges=tuple(replace(e, curves=(Line(free.start, low), side)) if e is free else e
+                                         for e in made.edges))  # fmt: skip
+    made = facing(half, ["neck"], name, (wide, slit.mm + wide / 2))
+    marks = tuple(notch for notch in half.notches if notch.name == SLIT_END)
+    return replace(made, internal_lines=half.internal_lines, notches=(*made.notches, *marks))

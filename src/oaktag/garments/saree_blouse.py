@@ -21,7 +21,7 @@ from __future__ import annotations
 from typing import Final
 
 from ..body.whom import WOMEN
-from ..claims.girth import Girth, GirthAtLeast, RunInRange
+from ..claims.girth import GirthAtLeast, RoundAsMeant, RunInRange
 from ..draft.board import Board
 from ..draft.construct import armhole
 from ..draft.rulers import curve
@@ -54,6 +54,7 @@ BUST_EASE: Final = cm(3)
 """What is left of the ease at the bust line, where the sides have run in so far."""
 SMALL_DART: Final = cm(1.2)
 FROM_BUST_POINT: Final = cm(2.5)
+BELOW_BUST: Final = cm(9)
 RIBS: Final = cm(10)
 """So far above the waist the body is as wide as below the bust (common practice, no source)."""
 RIBS_SHARE: Final = 0.25
@@ -71,7 +72,9 @@ def saree_blouse(
     *,
     ease_bust: Length = length("wearing ease at the armhole line", EASE, least=inch(1.5), most=inch(6), metric=cm(7.4)),
     ease_waist: Length = length("wearing ease at the lower edge", inch(1), most=inch(4)),
-    above_waist: Length = length("how far it ends above the waist", inch(1.5), most=inch(4)),
+    above_waist: Length | None = length("how far it ends above the waist", most=inch(4),
+                                        worked_out="{a}, or so that {b} are left below the bust line",
+                                        where={"a": inch(1.5), "b": BELOW_BUST}),
     armhole_low: Length = length("armhole line below the armpits", inch(0.625), most=inch(2), metric=cm(1.5)),
     shoulder_seam: Length = length("shoulder seam, from the armhole in", inch(2.5), least=inch(1.5), most=inch(4.5),
                                    group="neckline"),
@@ -79,9 +82,8 @@ def saree_blouse(
     neck_front: Length = length("neckline, deep in front", inch(6), least=inch(2.5), most=inch(9), group="neckline"),
     neck_back: Length = length("neckline, deep in back", inch(5), least=inch(1), most=inch(10), group="neckline"),
     sleeve_kind: str = choice("sleeve", "plain", "puff", "none", group="sleeve"),
-    sleeve_long: Length | None = length("sleeve, from the shoulder down", least=inch(6), most=inch(14),
-                                        worked_out="0.4 of the arm, or as the cap asks for",
-                                        when=("sleeve_kind", "plain", "puff"), group="sleeve"),
+    sleeve_long: Length = length("sleeve, from the shoulder down", inch(11), least=inch(8), most=inch(18),
+                                 when=("sleeve_kind", "plain", "puff"), group="sleeve"),
     ease_biceps: Length | None = length("wearing ease round the upper arm", least=inch(0.75), most=inch(5),
                                         worked_out="as the cap asks for", when=("sleeve_kind", "plain", "puff"),
                                         group="sleeve"),
@@ -97,8 +99,14 @@ def saree_blouse(
     """Front, back, sleeve, strips for hooks and eyes, and the binding of the neck."""
     body = on.body
     half_length, nape = waist_and_nape(body)
-    depth = (half_length + LONGER - above_waist).called("back, to its lower edge")
+    side_neck, drop = (body.bust_girth / 12).called("side neck point, across"), natural_drop(on)
     chest = (nape + body.scye_depth + armhole_low).called("armhole line")
+    level = greatest(bust_level(on, side_neck), chest + cm(1))
+    if above_waist is None:
+        above_waist = least(on.usual(inch(1.5)), greatest(half_length + LONGER - level - BELOW_BUST, mm(0)))
+    on.work("above_waist", above_waist)
+    depth = (half_length + LONGER - above_waist).called("back, to its lower edge")
+    level = least(level, depth - cm(3)).called("bust line")
     if depth < chest + LEAST_SIDE:
         on.refuse(f"the lower edge, {on.say(depth)} down, leaves less than {on.say(LEAST_SIDE)} below the armhole "
                   f"line, {on.say(chest)} down", "above_waist or armhole_low to less, or "
@@ -106,8 +114,6 @@ def saree_blouse(
     longer = _longer(on, half_length)
     back_quarter = (body.bust_girth / 4 + ease_bust / 4 - FULLER_FRONT).called("back quarter")
     front_quarter = (body.bust_girth / 4 + ease_bust / 4 + FULLER_FRONT).called("front quarter")
-    side_neck, drop = (body.bust_girth / 12).called("side neck point, across"), natural_drop(on)
-    level = least(greatest(bust_level(on, side_neck), chest + cm(1)), depth - cm(3)).called("bust line")
     low = _low_girth(on, above_waist)
     share = (level - chest).over(depth - chest)
     most_at_side = least(MOST_AT_SIDE, (ease_bust - BUST_EASE) / (4 * share)).called("side takes in at most")
@@ -198,14 +204,14 @@ def saree_blouse(
                      severity=Severity.ERROR),
         GirthAtLeast("room.bust", "add {more} to ease_bust.", "bust line", body.bust_girth, cm(1),
                      severity=Severity.ERROR),
-        Girth("girth.lower_edge", "Change ease_waist.", "lower edge", low, quarter_low * 4 - low,
-              refs("front.lower_edge", "back.lower_edge")),
+        RoundAsMeant("round.lower edge", "change ease_waist by {off}.", refs("front.lower_edge", "back.lower_edge"),
+                     quarter_low * 4),
     ]  # fmt: skip
     if sleeve_kind == "none":
         claims.append(RunInRange("arm.room", "set armhole_low {off} more.", refs("front.armhole", "back.armhole"),
                                  body.upper_arm_girth, cm(4).mm, 5000.0))  # fmt: skip
         on.note("Bind the armholes with a bias strip; their allowance is cut away first.")
-    arm = sleeve(on, sleeve_kind, fore, aft, reach="short", long=sleeve_long, ease_arm=ease_biceps,
+    arm = sleeve(on, sleeve_kind, fore, aft, long=sleeve_long, ease_arm=ease_biceps,
                  ease_cap=on.usual(cap_ease), usual_ease=inch(2),
                  says=Says(cap="cap_ease", depth="armhole_low"))  # fmt: skip
     shell = Part(
