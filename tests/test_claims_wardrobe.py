@@ -34,11 +34,13 @@ from test_sleeves import halves
 from wardrobe import ROOT, finished, with_cut, with_drafted, with_edge
 
 BODY = Measurements(dict(shipped("women").body("14")))
+CHILD = Measurements(shipped("children").body("110"), wearer="child")
 
 
 @cache
 def sewn(garment: str, *style: tuple[str, object]) -> Pattern:
-    return finished(drafted(find_garment(garment), BODY, "cm", **dict(style)), "cm")
+    body = CHILD if find_garment(garment).for_whom == "children" else BODY
+    return finished(drafted(find_garment(garment), body, "cm", **dict(style)), "cm")
 
 
 def told(pattern: Pattern, name: str) -> list[Finding]:
@@ -374,6 +376,8 @@ SPOILT: list[tuple[str, dict[str, object], str, Callable[[Pattern], Pattern]]] =
     ("t-shirt", {}, "entry.neckline", narrower("front", "neck", 0.5)),
     ("t-shirt", {}, "girth.bust", pressed_in("back")),
     ("kimono-gown", {}, "entry.head", narrower("front", "neck", 0.6)),
+    ("princess-slip", {}, "entry.neckline", narrower("back", "neck", 0.1)),
+    ("saree-blouse", {}, "round.edge", narrower("front", "lower_edge")),
     ("kimono-gown", {}, "underarm.deep.gusset", narrower("gusset", "front_arm")),
 ]  # fmt: skip
 

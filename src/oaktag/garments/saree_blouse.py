@@ -204,7 +204,7 @@ def saree_blouse(
                      severity=Severity.ERROR),
         GirthAtLeast("room.bust", "add {more} to ease_bust.", "bust line", body.bust_girth, cm(1),
                      severity=Severity.ERROR),
-        RoundAsMeant("round.lower edge", "change ease_waist by {off}.", refs("front.lower_edge", "back.lower_edge"),
+        RoundAsMeant("round.edge", "change ease_waist by {off}.", refs("front.lower_edge", "back.lower_edge"),
                      quarter_low * 4),
     ]  # fmt: skip
     if sleeve_kind == "none":
