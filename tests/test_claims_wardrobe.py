@@ -34,11 +34,13 @@ from test_sleeves import halves
 from wardrobe import ROOT, finished, with_cut, with_drafted, with_edge
 
 BODY = Measurements(dict(shipped("women").body("14")))
+CHILD = Measurements(shipped("children").body("110"), wearer="child")
 
 
 @cache
 def sewn(garment: str, *style: tuple[str, object]) -> Pattern:
-    return finished(drafted(find_garment(garment), BODY, "cm", **dict(style)), "cm")
+    body = CHILD if find_garment(garment).for_whom == "children" else BODY
+    return finished(drafted(find_garment(garment), body, "cm", **dict(style)), "cm")
 
 
 def told(pattern: Pattern, name: str) -> list[Finding]:
@@ -386,6 +388,8 @@ SPOILT: list[tuple[str, dict[str, object], str, Callable[[Pattern], Pattern]]] =
     ("salwar", {}, "run.crotch depth", narrower("leg", "crotch", 0.3)),
     ("salwar", {}, "run.hem", narrower("leg", "hem", 0.8)),
     ("kimono-gown", {}, "entry.head", narrower("front", "neck", 0.6)),
+    ("princess-slip", {}, "entry.neckline", narrower("back", "neck", 0.1)),
+    ("saree-blouse", {}, "round.edge", narrower("front", "lower_edge")),
     ("kimono-gown", {}, "underarm.deep.gusset", narrower("gusset", "front_arm")),
 ]  # fmt: skip
 

@@ -41,6 +41,8 @@ UNSEEN: dict[str, set[str]] = {
     "trousers": {"lap"},
     "bodice": {"ease_hip"},
     "kimono-gown": {"sleeve_hem"},
+    "princess-slip": {"inlay", "hem_deep"},
+    "saree-blouse": {"inlay", "hem_deep"},
 }
 """Options that change no line of the figure that is shown, or that it can be drafted without alone."""
 REFUSED: dict[str, set[str]] = {"bodice": {"back drop", "back slit"}}

@@ -45,6 +45,8 @@ BODY = Measurements(
         "scye_depth": 8 * IN, "across_back_width": 13.5 * IN,
     }
 )  # fmt: skip
+SMALL = Measurements(BODY, wearer="child")
+"""The same, told to be a child's: only the names count."""
 
 ALLOWED = (
     ("model/piece.py", "gathers tuck", "kinds of takes"),
@@ -104,13 +106,13 @@ ALLOWED = (
 
 def styles(garment: Garment) -> Iterator[Draft]:
     """The usual style, and each choice of each option: by itself, or else with the first other choice that lets it."""
-    usual = defaults(garment.options)
+    usual, body = defaults(garment.options), SMALL if garment.for_whom == "children" else BODY
     each = [(o.name, choice) for o in garment.options if isinstance(o, ChoiceOption) for choice in o.choices]
-    yield garment.drafted(BODY, usual, "in")
+    yield garment.drafted(body, usual, "in")
     for name, choice in each:
         for beside in ({}, *({other: own} for other, own in each if other != name)):
             try:
-                yield garment.drafted(BODY, {**usual, **beside, name: choice}, "in")
+                yield garment.drafted(body, {**usual, **beside, name: choice}, "in")
                 break
             except DraftError:
                 continue

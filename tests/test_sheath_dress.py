@@ -691,8 +691,12 @@ def test_numbers_in_another_unit_are_no_child(tmp_path: Path) -> None:
 
 
 def test_every_garment_says_whom_it_is_for(tmp_path: Path) -> None:
-    for_women = ("sheath-dress", "trousers", "bodice", "blouse", "dress", "kimono-gown", "salwar")
-    expected = {"t-shirt": "women and men", "leggings": "women and men", **dict.fromkeys(for_women, "women")}
+    women = ("sheath-dress", "bodice", "blouse", "dress", "kimono-gown", "salwar", "saree-blouse", "trousers")
+    grown = ("t-shirt", "leggings")
+    children = ("princess-slip",)
+    expected = (
+        dict.fromkeys(women, "women") | dict.fromkeys(grown, "women and men") | dict.fromkeys(children, "children")
+    )
     for name in GARMENT_NAMES:
         whom = find_garment(name).for_whom
         assert whom == expected.get(name, "")

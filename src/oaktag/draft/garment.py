@@ -35,6 +35,8 @@ _MODULES: Final = {
     "kimono-gown": "oaktag.garments.kimono_gown:kimono_gown",
     "leggings": "oaktag.garments.leggings:leggings",
     "salwar": "oaktag.garments.salwar:salwar",
+    "princess-slip": "oaktag.garments.princess_slip:princess_slip",
+    "saree-blouse": "oaktag.garments.saree_blouse:saree_blouse",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 

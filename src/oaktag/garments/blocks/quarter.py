@@ -54,7 +54,7 @@ def quarter_block(on: Board, asked: Asked) -> tuple[Piece, Piece]:
     at_side = surplus - dart if shaped else loose_side(surplus * 2) / 2
     neck = (body.bust_girth / 12).called("neck width")
     longer = _longer(on, waist)
-    level = _bust_level(on, neck)
+    level = bust_level(on, neck)
     highest, lowest = chest + (longer / 2 + ROOM if longer else mm(0)), waist - (ABOVE_WAIST - (longer or mm(0)) / 2)
     if not highest <= level <= lowest:
         where = least(greatest(level, highest), lowest)
@@ -97,7 +97,7 @@ def quarter_block(on: Board, asked: Asked) -> tuple[Piece, Piece]:
     return halves[0], halves[1]
 
 
-def _bust_level(on: Board, neck: Length) -> Length:
+def bust_level(on: Board, neck: Length) -> Length:
     """How far below the side neck point the bust point lies: by the tape that slants to it, else by the bust."""
     height, body = on.body.get("bust_height"), on.body
     if height is None:
