@@ -19,8 +19,8 @@ from .measure import girths_at, level_depth, reach_of_notion, round_length
 class Passes(Claim):
     """A part of the body passes an opening that is not undone: head and neckline, foot and hem of a leg.
 
-    All round the edges measure, stretched by the share of them that the cloth gives, the part and its `ease`. `known`
-    says how the part's girth is. `change` has `{more}` for what the opening lacks.
+    All round the edges measure, stretched by the share of them that the cloth gives, the part and its `ease`; of legs
+    or sleeves `each` is how many the edges go round. `known` says how the part's girth is. `change` has `{more}` for what the opening lacks.
     """
 
     opening: str
@@ -30,10 +30,12 @@ class Passes(Claim):
     known: str
     ease: float
     stretch: float = 0.0
+    each: int = 1
 
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         unit = pattern.unit
-        long, wanted = round_length(pattern, self.edges) * (1 + self.stretch), self.body.mm + self.ease
+        long = round_length(pattern, self.edges) / self.each * (1 + self.stretch)
+        wanted = self.body.mm + self.ease
         stretched = " when stretched" if self.stretch else ""
         say = f"the {self.opening} is {show(long, unit)} round{stretched}, the {self.part} {show(self.body.mm, unit)}"
         do = f"The {self.part} does not pass: {told(self.change, unit, more=wanted - long)}"

@@ -20,7 +20,7 @@ from ...draft.signature import choice
 from ...draft.stretches import place
 from ...errors import GeometryError
 from ...geometry.path import moved_path, part, reverse
-from ...geometry.point import Point, direction, turn_deg
+from ...geometry.point import Point, along, between, direction, turn_deg
 from ...model.length import Length, cm, inch, least, mm
 from ...model.piece import Cut, InternalLine, LineKind, NotchPlace, Piece, Seam, sew
 from ...model.ref import Ref
@@ -97,23 +97,48 @@ def in_seam_pockets(
 
 
 def patch_pocket(
-    on: Board, piece: Piece, *, right: Length, down: Length, wide: Length | None = None, high: Length | None = None
-) -> tuple[Piece, Part]:
+    on: Board, piece: Piece, *, right: Length, down: Length, wide: Length | None = None, high: Length | None = None,
+    name: str = "patch_pocket",
+) -> tuple[Piece, Part]:  # fmt: skip
     """A patch pocket on either half of a piece, with a hem to turn: its upper corner so far right of and below the
     piece's origin, where a line shows its place. Raises DraftError where it does not lie on the piece."""
     across, tall = wide or on.usual(inch(5)), high or on.usual(inch(5.5))
     a, b = Point(right.mm, -down.mm), Point(right.mm + across.mm, -down.mm - tall.mm)
     corners = (a, Point(a.x, b.y), b, Point(b.x, a.y), a)
-    reach = [p for edge in piece.edges for p in (edge.start, edge.end)]
+    reach = [p for edge in piece.edges for one in edge.curves for p in (one.start, one.end)]
     if b.x > max(p.x for p in reach) - 10 or b.y < min(p.y for p in reach) + 10:
         on.refuse(
             f"a pocket {on.say(across)} wide and {on.say(tall)} high does not lie on the {piece.name}", "its place"
         )
-    patch = on.sketch("patch_pocket", Cut("pair", 2))
+    patch = on.sketch(name, Cut("pair", 2))
     patch.box(across, tall, ("inner_side", "lower_edge", "outer_side", "hem"))
     patch.hem("hem", "top_right", "top_left")
     placed = replace(piece, internal_lines=(*piece.internal_lines, InternalLine("pocket", corners, LineKind.PLACEMENT)))
-    return placed, Part((patch.piece(),), widths={"patch_pocket.hem": on.usual(inch(1))})
+    return placed, Part((patch.piece(),), widths={f"{name}.hem": on.usual(inch(1))})
+
+
+def welt_pocket(
+    on: Board, piece: Piece, *, wide: Length, down: Length | None = None, waist: str = "waist"
+) -> tuple[Piece, Part]:
+    """A welt pocket on either half of a back: the place of its mouth, so far `down` below the waist, 7 cm, and along
+    it; a welt, folded, 1/2 in high; a bag that hangs from it, twice 6 in long."""
+    deep, high = down or on.usual(cm(7)), on.usual(inch(0.5))
+    edge = piece.edge(waist)
+    way, middle = direction(edge.start, edge.end), between(edge.start, edge.end)
+    square = Point(way.y, -way.x) if way.x > 0 else Point(-way.y, way.x)
+    middle = along(middle, square, deep.mm)
+    ends = tuple(along(middle, way, share * wide.mm) for share in (-0.5, 0.5))
+    mouth = (*ends, *(along(p, square, high.mm) for p in ends[::-1]), ends[0])
+    welt, bag = on.sketch("back_welt", Cut("pair", 2)), on.sketch("back_bag", Cut("pair", 2, "lining"))
+    welt.box(wide, high * 2, ("welt_end", "welt_seam", "welt_end_2", "mouth"))
+    welt.between("fold_start", "bottom_left", "top_left")
+    welt.between("fold_end", "bottom_right", "top_right")
+    welt.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
+    bag.box(wide + on.usual(inch(1)), on.usual(inch(6)) * 2, ("bag_side", "bag_low", "bag_side_2", "bag_top"))
+    on.note("Back pockets: sew the darts first, then cut the mouth open inside its line and turn the welt up over it.")
+    return replace(piece, internal_lines=(*piece.internal_lines, InternalLine("welt pocket", mouth, LineKind.PLACEMENT))), (
+        Part((welt.piece(), bag.piece()))
+    )
 
 
 def slant_pocket(on: Board, piece: Piece, *, side: str = "side", waist: str = "waist") -> tuple[Piece, Part]:

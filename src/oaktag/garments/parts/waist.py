@@ -156,18 +156,21 @@ def opened_at(panels: Part, end: str) -> tuple[str, ...]:
 # ---------------------------------------------------------------- the finish
 
 
-def waist_finished(on: Board, panels: Part, waist: Waist, *, hip: Length | None = None) -> tuple[Part, Part]:
+def waist_finished(
+    on: Board, panels: Part, waist: Waist, *, hip: Length | None = None, along: Sequence[str] = ()
+) -> tuple[Part, Part]:
     """The panels, hung below the waist as far as they start there, and the finish: band or facings, placket, seams,
-    notions, claims. `hip`: the girth that must get in, if any. Raises DraftError for what cannot be closed."""
+    notions, claims. `hip`: the girth that must get in, if any. `along`: half of what a band is sewn to, from where it
+    starts; told where the tops do not say it. Raises DraftError for what cannot be closed."""
     long = found(_round(panels, panels.top) - panels.gathers, "waist line")
     opens = waist.at not in ("none", "front")
-    past = waist.lap if opens and waist.kind != "facing" else mm(0)
+    past = waist.lap if (opens or waist.closure == "fly") and waist.kind != "facing" else mm(0)
     opened = opened_at(panels, waist.end) if opens else ()
     tops = refs(*panels.top)
     strips: tuple[Piece, ...]
     seams: tuple[Seam, ...]
     bagged = any(piece.name == ref.piece and not piece.worn for piece in panels.pieces for ref in tops)
-    if bagged and (waist.kind == "facing" or (waist.closure != "zip" and waist.at == "side")):
+    if bagged and not along and (waist.kind == "facing" or (waist.closure != "zip" and waist.at == "side")):
         on.refuse("slant pockets are caught in a waistband, and take the place of a placket",
                   'pocket_kind, or waist to "band" and closes_at to "back"')  # fmt: skip
     if waist.kind == "facing":
@@ -184,7 +187,7 @@ def waist_finished(on: Board, panels: Part, waist: Waist, *, hip: Length | None 
         if panels.gathers > 0.5:
             seams = (sew("waist seam", *panels.top, to=walked, how="gathered", ease=panels.gathers),)
         else:
-            half = (
+            half = tuple(along) or (
                 tuple(f"{r.piece}.{r.edge} from {a} to {b}" for r, a, b in _corners(panels)) if bagged else panels.top
             )
             seams = (sew("waist seam", walked, to=_all_round(panels, opened) if halves else half),)
@@ -228,7 +231,7 @@ def _closed(on: Board, panels: Part, waist: Waist, opened: Sequence[str], hip: L
         place, change = _PLACES[waist.at], "make zip_long {enough} or more."
         claims.append(OpenedPasses("opening.hip", change, place, refs(*panels.top), waist.end, hip, inch(2).mm,
                                    panels.gathers))  # fmt: skip
-        told = any(claim.id == "zip.reach" for claim in panels.claims)
+        told = any(claim.id == "zip.reach" for claim in panels.claims) or "body" not in {p.worn for p in panels.pieces}
         if waist.closure == "zip" and "hip" in _levels(panels) and not told:
             change = "set zip_long to {enough} or more."
             claims.append(OpensTo("zip.reach", change, "zip", place, "hip", _levels(panels)[0], hip))
