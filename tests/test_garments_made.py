@@ -29,7 +29,7 @@ MORE = {
 STYLES: dict[str, tuple[dict[str, object], ...]] = {
     "circle-skirt": ({}, {"circle_part": "full", "cut_in": "one"}, {"circle_part": "quarter", "closes_at": "side"}),
     "t-shirt": ({}, {"fitting": "body", "sleeve": "long"}, {"fitting": "close", "stretch": "60 %"}),
-    "trousers": ({}, {"closure": "elastic"}, {"fullness": "pleat", "slant_pockets": "no", "lap": "right"}),
+    "trousers": ({}, {"closure": "elastic"}, {"fullness": "pleat", "pocket_kind": "none", "lap": "right"}),
 }
 
 

@@ -90,7 +90,9 @@ def trousers(
         rise = (body.waist_height - body.crotch_height).called("rise")
         on.note(f"body_rise was not measured; taken as waist height less crotch height, {on.say(rise)}.")
     floor = body.get("waist_to_floor") or body.waist_height
-    long = (long or with_more(usual_long(on, shape, rise, floor), turn_up if shape == SHORTS else mm(0))).called("hem line")
+    long = (long or with_more(usual_long(on, shape, rise, floor), turn_up if shape == SHORTS else mm(0))).called(
+        "hem line"
+    )
     ease = ease_hip + on.usual(inch(2)) if elastic else ease_hip
     asked = waist_asked(on, kind, "fly" if fly else "zip", "front" if fly else "side", zip_long, ease=ease_waist,
                         wide=band_wide, lap=band_lap, long=long, over_hip=ease)  # fmt: skip
@@ -116,7 +118,7 @@ def trousers(
         rise=_below(rise, above, "rise"), hip_line=_below(body.waist_to_hip, above, "waist to hip"),
         floor=_below(floor, above, "waist to floor"), long=asked.long.called("hem line"), turn_up=turn_up, hip=hip,
         waist=waist, front_take=front_take, back_take=each * darts if darts else mm(0), hem=hem_wide,
-        heel=body.heel_girth,
+        heel=body.heel_girth, opening=_opening(on, waist) if fly else mm(0),
     )  # fmt: skip
 
     def legs(out: Length, low: Length) -> tuple[Sketch, Sketch]:
@@ -153,7 +155,7 @@ def trousers(
         deep = cm(7) if back_pockets == "welt" else shallow(cm(14) - cm(2) * k)
         back.dart(f"waist {k}", "waist", at=(waist + each * darts) * k / (darts + 1), of="waist_centre", intake=each,
                   deep=deep)  # fmt: skip
-    for _ in range(3):  # each moves the corner that the other runs to, ever less
+    for _ in range(8):  # each moves the corner that the other runs to, ever less
         if not elastic:
             back.fit("waist", to=waist, move="waist_side", way="right", change="ease_waist or ease_hip")
         back.fit("side", to=front.long("side"), move="waist_side", way="up", change="ease_hip")
@@ -260,7 +262,7 @@ def _claims(
         ("knee", "knee", cm(5), "add {more} to hem_wide."),
     ):
         girth = body.get(f"{part}_girth")
-        if girth is not None and not (part == "knee" and shape in (SHORTS, CULOTTES)):
+        if girth is not None and shape != CULOTTES and (part == "thigh" or shape != SHORTS):
             claims.append(GirthAtLeast(f"girth.{part}", change, level, girth, room, "leg", 2))
     claims += [Saddle("saddle.hip", "change fork_out by {off}.", body.hip_girth),
                UnderTheFork("curve.fork", "change fork_out or crotch_low.")]  # fmt: skip
@@ -271,11 +273,18 @@ def _claims(
     return claims
 
 
+def _opening(on: Board, waist: Length) -> Length:
+    """So far a fly opens for the hip to pass; `waist` is a quarter of the edge that it starts at."""
+    return (on.body.hip_girth - waist * 4 + inch(2)) / 2
+
+
 def _fly(on: Board, front: Sketch, waist: Length, zip_long: Length | None, lap: str) -> list[Sketch]:
     """The centre front is parted where the zip ends; a facing for the front that laps over, a shield for the other."""
     straight = found(-front.points["seat"].y, "hip line")
-    enough = (on.body.hip_girth - waist * 4 + inch(2)) / 2
-    bought = [size for size in (inch(11), inch(9)) if enough <= size <= straight - cm(2)] if on.body.wearer == "man" else []
+    enough = _opening(on, waist)
+    bought = (
+        [size for size in (inch(11), inch(9)) if enough <= size <= straight - cm(2)] if on.body.wearer == "man" else []
+    )
     usual = bought[0] if bought else least(straight - cm(0.5), greatest(straight - cm(2), enough))
     zip_end = (zip_long or usual).called("zip")
     if zip_end > straight - mm(4):

@@ -136,16 +136,18 @@ def welt_pocket(
     welt.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
     bag.box(wide + on.usual(inch(1)), on.usual(inch(6)) * 2, ("bag_side", "bag_low", "bag_side_2", "bag_top"))
     on.note("Back pockets: sew the darts first, then cut the mouth open inside its line and turn the welt up over it.")
-    return replace(piece, internal_lines=(*piece.internal_lines, InternalLine("welt pocket", mouth, LineKind.PLACEMENT))), (
-        Part((welt.piece(), bag.piece()))
-    )
+    return replace(
+        piece, internal_lines=(*piece.internal_lines, InternalLine("welt pocket", mouth, LineKind.PLACEMENT))
+    ), (Part((welt.piece(), bag.piece())))
 
 
 def slant_pocket(on: Board, piece: Piece, *, side: str = "side", waist: str = "waist") -> tuple[Piece, Part]:
     """A slant pocket: the corner of a front cut off from the waist, 5 cm from the side, to hip ÷ 6 down the side, which
-    stays 2 cm above the hip. The back bag has what was cut off, with its bit of waist and side; the front bag is sewn
+    stays 2 cm above the hip, or where the side is widest. The back bag has what was cut off, with its bit of waist and side; the front bag is sewn
     along the slant. Both go 2 cm on below the waist, and are caught in its seam. Raises DraftError for no room."""
     hip, hip_line = on.body.hip_girth, next(level.depth for level in piece.levels if level.name == "hip")
+    if "hip_side" in piece.points:
+        hip_line = min(hip_line, -piece.points["hip_side"].y)
     down = least(hip / 6, mm(hip_line) - cm(2)).called("pocket down the side")
     top, beside = piece.edge(waist), piece.edge(side)
     a = place(top, cm(5).mm if top.start in (beside.start, beside.end) else top.length() - cm(5).mm)

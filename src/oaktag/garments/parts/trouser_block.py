@@ -12,7 +12,8 @@ the centre front; hip ÷ 4 + 0.5 and + 1.5 cm; fork hip ÷ 16 + 0.5 cm, the back
 in, and 3.5 up where 2 are printed). "easy": the short draft of an Italian page (crease hip ÷ 12; fork hip ÷ 20 + 1, the
 back another hip ÷ 20 + 2 and 1 down; hip ÷ 4 and + 2 at half the crotch depth; the back's waist hip ÷ 24 in, 4 up; darts
 1 and 3 cm). What both leave open, by worked rules proved on 40 women of a survey: curves, knee, one dart in the back
-where the hip has less than 18.3 cm over the waist, and a crotch line 1.5 cm below the seat or more.
+where the hip has less than 18.3 cm over the waist, and a crotch line 1.5 cm below the seat or more. The front curve of the easy draft starts at half the crotch depth, or
+below a fly that needs more (chosen).
 Legs: hem 0.47 of the hip straight, 0.4 tapered, never less than heel and instep and 4 cm; 0.62 wide, 0.66 of shorts, with
 a back 6 cm wider than the front; culottes fall straight from the fork, and 3 cm out at the side (all chosen).
 """
@@ -121,6 +122,8 @@ class Leg:
     hem: Length | None
     """Round the leg; worked out where it is None."""
     heel: Length
+    opening: Length
+    """So far the centre front opens, so that the hip passes; the front curve of the easy draft starts below."""
 
 
 def half(on: Board, name: str, leg: Leg, out: Length, low: Length) -> Sketch:
@@ -146,7 +149,8 @@ def half(on: Board, name: str, leg: Leg, out: Length, low: Length) -> Sketch:
         least_in = n.back_seat - cm(2)  # elastic takes the rest in, and the hip must pass it
         s.at("waist_centre", left=greatest(n.back_waist, least_in) if leg.elastic else n.back_waist, up=n.back_up)
     else:
-        s.at("seat", left=n.crease, down=hip_down)
+        starts = least(hip_line, greatest(half_depth, leg.opening + mm(5))) if leg.draft == EASY else hip_line
+        s.at("seat", left=n.crease, down=starts)
         s.at("waist_centre", left=n.crease if leg.elastic or not n.front_in.mm else n.crease - n.front_in)
     if leg.elastic:
         s.at("waist_side", right=hip_side)
@@ -162,7 +166,9 @@ def half(on: Board, name: str, leg: Leg, out: Length, low: Length) -> Sketch:
     s.edge("crotch", "waist_centre", "seat", curve("smooth", Bevel(84 if back else 96), share=0.8 if back else 0.6),
            "fork")  # fmt: skip
     if back:
-        s.between("waist_turn", "waist_side" if leg.elastic else "waist_flat", "waist_centre", 0.5 if leg.elastic else 0.2)
+        s.between(
+            "waist_turn", "waist_side" if leg.elastic else "waist_flat", "waist_centre", 0.5 if leg.elastic else 0.2
+        )
         s.edge("waist", "waist_side", curve("square", "smooth"), "waist_turn", STRAIGHT, "waist_centre")
     else:
         s.edge("waist", "waist_side", STRAIGHT if leg.elastic else curve("square", "square"), "waist_centre")
