@@ -20,7 +20,8 @@ class Passes(Claim):
     """A part of the body passes an opening that is not undone: head and neckline, foot and hem of a leg.
 
     All round the edges measure, stretched by the share of them that the cloth gives, the part and its `ease`; of legs
-    or sleeves `each` is how many the edges go round. `known` says how the part's girth is. `change` has `{more}` for what the opening lacks.
+    or sleeves `each` is how many the edges go round. `known` says how the part's girth is. `change` has `{more}` for
+    what the opening lacks.
     """
 
     opening: str

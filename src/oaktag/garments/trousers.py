@@ -2,10 +2,9 @@
 
 The halves, their rules and whose these are: parts/trouser_block.py. Where the total crotch length was taken, the back
 fork goes out and the crotch line down until the crotch seam is as long as the body (culottes 5 cm longer), within what
-worked rules proved, and no further out than a saddle of 0.20 of the hip. Pockets: parts/pockets.py. Zip: (hip less waist
-and 2 in) ÷ 2 or more (a sewing magazine); a man's 9 or 11 in, where they end above the curve (a state's extension
-service, 1973). Women lap right over left, men left over right (the same). Fly 4 cm wide, the shield 0.5 cm wider; the
-waist 1 cm up at the side, so that it runs on over the side seam; turn-ups (common practice, no source).
+worked rules proved, and no further out than a saddle of 0.20 of the hip. Pockets: parts/pockets.py; the fly:
+parts/fly.py. Women lap right over left, men left over right (a state's extension service, 1973). The waist 1 cm up at
+the side, so that it runs on over the side seam; turn-ups (common practice, no source).
 """
 
 from __future__ import annotations
@@ -13,22 +12,34 @@ from __future__ import annotations
 from math import inf
 
 from ..body.whom import GROWN
-from ..claims.girth import Girth, GirthAtLeast, RunInRange
+from ..claims.girth import GirthAtLeast, RunInRange
 from ..claims.openings import Passes
 from ..draft.board import Board
-from ..draft.rulers import curve
 from ..draft.signature import choice, garment, length
 from ..draft.sketch import Sketch
 from ..model.claim import Claim
-from ..model.draft import Draft, Notion
+from ..model.draft import Draft
 from ..model.length import Length, cm, found, greatest, inch, least, mm, total
-from ..model.piece import Cut, LineKind, NotchPlace, Piece, Seam, sew
+from ..model.piece import NotchPlace, Piece, sew
 from ..model.ref import refs
 from ..values import replace
+from .parts.fly import fly, fly_opening
 from .parts.part import Part, together, with_more
 from .parts.pockets import IN_SEAM, patch_pocket, pocketed, welt_pocket
-from .parts.trouser_block import BLOCK, CULOTTES, EASY, SHORTS, STRAIGHT_LEG, TAPERED, WIDE, Leg, half, numbers
-from .parts.trouser_block import usual_long
+from .parts.trouser_block import (
+    BLOCK,
+    CULOTTES,
+    EASY,
+    SHORTS,
+    STRAIGHT_LEG,
+    TAPERED,
+    WIDE,
+    Leg,
+    Numbers,
+    half,
+    numbers,
+    usual_long,
+)
 from .parts.trouser_claims import MOST_SADDLE, Saddle, UnderTheFork
 from .parts.waist import band, beyond, waist_asked, waist_finished
 
@@ -78,12 +89,12 @@ def trousers(
     band_kind: str = choice("waistband", "straight", "curved", when=("closure", "fly", "side zip"), group=_WAIST),
     band_wide: Length = band(),
     band_lap: Length = beyond(inch(1.5)),
-    pocket_kind: str = choice("pockets in the fronts; auto: slant, and none beside a side zip", "auto", "slant", IN_SEAM,
-                              "patch", "none", group=_POCKETS),
+    pocket_kind: str = choice("pockets in the fronts; auto: slant, and none beside a side zip", "auto", "slant",
+                              IN_SEAM, "patch", "none", group=_POCKETS),
     back_pockets: str = choice("pockets on the backs", "none", "patch", "welt", group=_POCKETS),
 ) -> Draft:  # fmt: skip
     """Front, back, band; fly facing and shield; pockets."""
-    body, elastic, fly = on.body, closure == "elastic", closure == "fly"
+    body, elastic, opens_front = on.body, closure == "elastic", closure == "fly"
     kind = "elastic" if elastic else "curved band" if band_kind == "curved" else "band"
     rise = body.get("body_rise")
     if rise is None:
@@ -94,31 +105,19 @@ def trousers(
         "hem line"
     )
     ease = ease_hip + on.usual(inch(2)) if elastic else ease_hip
-    asked = waist_asked(on, kind, "fly" if fly else "zip", "front" if fly else "side", zip_long, ease=ease_waist,
+    asked = waist_asked(on, kind, *(("fly", "front") if opens_front else ("zip", "side")), zip_long, ease=ease_waist,
                         wide=band_wide, lap=band_lap, long=long, over_hip=ease)  # fmt: skip
     above = mm(0) - asked.above if asked.above.mm else None  # so far below the waist a curved band leaves the legs
     hip = ((body.hip_girth + ease) / 4).called("quarter hip")
     waist = (asked.upper / 4).called("quarter waist")
     n = numbers(draft, body.hip_girth)
-    spare = hip - n.wider - n.front_in - waist
-    behind = hip + n.wider - n.back_seat + n.back_waist - waist
-    if least(spare, behind) < mm(-25) and not elastic:
-        on.refuse(f"the waist is {on.say(body.waist_girth)} round, the hip {on.say(body.hip_girth)}, which is too little "
-                  "for a waist that stays up", 'closure to "elastic", ease_hip to more, or ease_waist to less')  # fmt: skip
-    few = body.hip_girth - body.waist_girth < cm(18.3)
-    taken = "none" if elastic else on.settle("fullness", "dart" if spare > mm(8) else "none")
-    darts = 0 if elastic else int(on.settle("back_darts", "none" if behind < mm(8) else "1" if few or draft == EASY else
-                                            "2").replace("none", "0"))  # fmt: skip
-    most = cm(3) if taken == "pleat" else n.front_dart
-    front_take = greatest(mm(6), least(most, spare)).called(f"front {taken}") if taken != "none" else mm(0)
-    both = n.back_darts / 2 if draft == BLOCK and darts == 1 else n.back_darts
-    each = greatest(mm(6), least(both, behind) / max(darts, 1)).called("each back dart")
+    taken, front_take, darts, each = _taken_in(on, draft, n, hip, waist) if not elastic else ("none", mm(0), 0, mm(0))
     leg = Leg(
         draft, shape, elastic,
         rise=_below(rise, above, "rise"), hip_line=_below(body.waist_to_hip, above, "waist to hip"),
         floor=_below(floor, above, "waist to floor"), long=asked.long.called("hem line"), turn_up=turn_up, hip=hip,
         waist=waist, front_take=front_take, back_take=each * darts if darts else mm(0), hem=hem_wide,
-        heel=body.heel_girth, opening=_opening(on, waist) if fly else mm(0),
+        heel=body.heel_girth, opening=fly_opening(on, waist) if opens_front else mm(0),
     )  # fmt: skip
 
     def legs(out: Length, low: Length) -> tuple[Sketch, Sketch]:
@@ -160,33 +159,55 @@ def trousers(
             back.fit("waist", to=waist, move="waist_side", way="right", change="ease_waist or ease_hip")
         back.fit("side", to=front.long("side"), move="waist_side", way="up", change="ease_hip")
 
-    lapping = on.settle("lap", "left" if body.wearer == "man" else "right") if fly else ""
-    sheets = _fly(on, front, waist, zip_long, lapping) if fly else []
-    if asked.down is not None and not elastic and not fly:
+    lapping = on.settle("lap", "left" if body.wearer == "man" else "right") if opens_front else ""
+    flap = fly(on, front, waist, zip_long, lapping) if opens_front else Part()
+    if asked.down is not None and not opens_front:
         for one in (front, back):
             one.notch("side", asked.end, "waist_side", at=asked.down)
     legs_sewn = [sew("front crotch seam", "front.crotch", to="front.crotch"),
                  sew("back crotch seam", "back.crotch", to="back.crotch"),
                  sew("inseam", "front.inseam", to="back.inseam"),
                  sew("side seam", "front.side", to="back.side")]  # fmt: skip
-    panels = Part((front.piece(), back.piece()), tuple(legs_sewn), widths={"hem": inch(1.5) if not turn_up.mm else inch(1)},
-                  top=("back.waist", "front.waist"))  # fmt: skip
+    panels = Part((front.piece(), back.piece()), tuple(legs_sewn), top=("back.waist", "front.waist"),
+                  widths={"hem": inch(1) if turn_up.mm else inch(1.5)})  # fmt: skip
     panels = _pocketed(on, panels, pocket_kind, back_pockets, closure)
-    zips = (Notion("zip", front.long("fly").mm, "zip_long", "", "zip end"),) if fly else ()
-    along, marks, seams = _walked(panels.top, front, back, elastic, lapping)
-    panels, finish = waist_finished(on, panels, asked, hip=None if fly else body.hip_girth,
-                                    along=along if fly or elastic else ())  # fmt: skip
+    along, marks = _walked(panels.top, front, back, closure)
+    panels, finish = waist_finished(on, panels, asked, hip=None if opens_front else body.hip_girth,
+                                    along=along)  # fmt: skip
     finish = replace(finish, pieces=tuple(_marked(piece, marks) for piece in finish.pieces))
     return together(
         on,
-        [panels, Part(tuple(sheet.piece() for sheet in sheets), tuple(seams), notions=zips), finish],
-        claims=_claims(on, panels.top, ease, fly, shape, crotch, looser),
+        [panels, flap, finish],
+        claims=_claims(on, panels.top, ease, opens_front, shape, crotch, looser),
     )
 
 
 def _below(depth: Length, above: Length | None, name: str) -> Length:
     """The depth from where the legs start."""
     return depth if above is None else (depth - above).called(f"{name}, below the band")
+
+
+def _taken_in(on: Board, draft: str, n: Numbers, hip: Length, waist: Length) -> tuple[str, Length, int, Length]:
+    """What the front is taken in by, and how much; how many darts each back has, and how much each takes in."""
+    body, spare, behind = (
+        on.body,
+        hip - n.wider - n.front_in - waist,
+        hip + n.wider - n.back_seat + n.back_waist - waist,
+    )
+    if least(spare, behind) < mm(-25):
+        on.refuse(f"the waist is {on.say(body.waist_girth)} round, the hip {on.say(body.hip_girth)}, which is too "
+                  "little for a waist that stays up",
+                  'closure to "elastic", ease_hip to more, or ease_waist to less')  # fmt: skip
+    one = draft == EASY or body.hip_girth - body.waist_girth < cm(18.3)
+    taken = on.settle("fullness", "dart" if spare > mm(8) else "none")
+    told = on.settle("back_darts", "none" if behind < mm(8) else "1" if one else "2")
+    darts = 0 if told == "none" else int(told)
+    front_take = mm(0)
+    if taken != "none":
+        most = cm(3) if taken == "pleat" else n.front_dart
+        front_take = greatest(mm(6), least(most, spare)).called(f"front {taken}")
+    both = n.back_darts / 2 if draft == BLOCK and darts == 1 else n.back_darts
+    return taken, front_take, darts, greatest(mm(6), least(both, behind) / max(darts, 1)).called("each back dart")
 
 
 def _pocketed(on: Board, panels: Part, front: str, back: str, closure: str) -> Part:
@@ -219,23 +240,18 @@ def _pocketed(on: Board, panels: Part, front: str, back: str, closure: str) -> P
 
 
 def _walked(
-    top: tuple[str, ...], front: Sketch, back: Sketch, elastic: bool, lap: str
-) -> tuple[tuple[str, ...], list[tuple[str, float]], list[Seam]]:
-    """What the band is sewn to, half of it from where it starts; where on the band the seams come to lie, mm; and the
-    seams of the fly. Elastic starts at the centre back, a fly at the centre front."""
+    top: tuple[str, ...], front: Sketch, back: Sketch, closure: str
+) -> tuple[tuple[str, ...], list[tuple[str, float]]]:
+    """What the band is sewn to, half of it from where it starts, and where on it the seams come to lie, mm. Elastic
+    starts at the centre back, a fly at the centre front; of a side zip the tops say it."""
     ahead, again = (f"{{}} from {way}".format for way in ("end to start", "start to end"))
+    elastic = closure == "elastic"
     first = (back if elastic else front).long("waist").mm
     whole = 2 * (front.long("waist") + back.long("waist")).mm
     marks = [("side", first), ("centre front" if elastic else "centre back", whole / 2), ("side", whole - first)]
     if elastic:
-        return (ahead(top[0]), *map(again, top[1:])), marks, []
-    if not lap:
-        return (), [], []
-    other = "right" if lap == "left" else "left"
-    fly = [sew("fly facing seam", "fly_facing.fly from start to end", to=f"{lap} front.fly from start to end",
-               how="faced"),
-           sew("fly shield seam", "fly_shield.fly from start to end", to=f"{other} front.fly from start to end")]  # fmt: skip
-    return (*map(ahead, top[:0:-1]), again(top[0])), marks, fly
+        return (ahead(top[0]), *map(again, top[1:])), marks
+    return ((*map(ahead, top[:0:-1]), again(top[0])), marks) if closure == "fly" else ((), [])
 
 
 def _marked(piece: Piece, marks: list[tuple[str, float]]) -> Piece:
@@ -246,12 +262,12 @@ def _marked(piece: Piece, marks: list[tuple[str, float]]) -> Piece:
 
 
 def _claims(
-    on: Board, top: tuple[str, ...], ease: Length, fly: bool, shape: str, crotch: Length | None, looser: Length
+    on: Board, top: tuple[str, ...], ease: Length, opens_front: bool, shape: str, crotch: Length | None, looser: Length
 ) -> list[Claim]:
     """What the legs promise; the waist's own is told with its finish."""
     body = on.body
     claims: list[Claim] = [GirthAtLeast("girth.hip", "add {more} to ease_hip.", "hip", body.hip_girth, ease, "leg")]
-    if fly:
+    if opens_front:
         claims.append(Passes("entry.hip", "make zip_long or ease_waist more.", "waist with the fly open",
                              refs(*top, "front.fly"), "hip", body.hip_girth, "as measured", 0.0))  # fmt: skip
     known = "as measured" if body.get("heel_girth") else "estimated"
@@ -268,48 +284,6 @@ def _claims(
                UnderTheFork("curve.fork", "change fork_out or crotch_low.")]  # fmt: skip
     if crotch is not None:
         change = "change crotch_low by half of {off}, or fork_out; and try them on in cheap cloth."
-        seat = refs(*(["front.fly"] if fly else []), "front.crotch", "back.crotch")
+        seat = refs(*(["front.fly"] if opens_front else []), "front.crotch", "back.crotch")
         claims.append(RunInRange("run.crotch", change, seat, crotch, -20.0, 40.0 + looser.mm))
     return claims
-
-
-def _opening(on: Board, waist: Length) -> Length:
-    """So far a fly opens for the hip to pass; `waist` is a quarter of the edge that it starts at."""
-    return (on.body.hip_girth - waist * 4 + inch(2)) / 2
-
-
-def _fly(on: Board, front: Sketch, waist: Length, zip_long: Length | None, lap: str) -> list[Sketch]:
-    """The centre front is parted where the zip ends; a facing for the front that laps over, a shield for the other."""
-    straight = found(-front.points["seat"].y, "hip line")
-    enough = _opening(on, waist)
-    bought = (
-        [size for size in (inch(11), inch(9)) if enough <= size <= straight - cm(2)] if on.body.wearer == "man" else []
-    )
-    usual = bought[0] if bought else least(straight - cm(0.5), greatest(straight - cm(2), enough))
-    zip_end = (zip_long or usual).called("zip")
-    if zip_end > straight - mm(4):
-        on.refuse(f"a zip of {on.say(zip_end)} would run into the curve of the crotch",
-                  f"zip_long to {on.say(straight - cm(0.5))} at most")  # fmt: skip
-    if waist * 4 + zip_end * 2 < on.body.hip_girth:
-        on.refuse(f"open, the waist is {on.say(waist * 4 + zip_end * 2)} round, the hip {on.say(on.body.hip_girth)}",
-                  'zip_long or ease_waist to more, or closure to "elastic"')  # fmt: skip
-    on.work("zip_long", zip_end)
-    front.on("fly_end", "crotch", zip_end, "waist_centre")
-    front.split("crotch", "fly_end", "fly")
-    front.notch("fly", "zip end", "fly_end")
-    facing = on.sketch("fly_facing", Cut("left" if lap == "left" else "right"))
-    facing.at("top_fly")
-    facing.at("fly_low", down=zip_end)
-    facing.at("top_out", right=cm(4))
-    facing.at("bend", right=cm(4), down=zip_end - cm(5))
-    facing.edge("fly", "top_fly", "fly_low")
-    facing.edge("outer", "fly_low", curve("level", "upright"), "bend", "top_out")
-    facing.edge("waist", "top_out", "top_fly")
-    facing.notch("fly", "zip end", "fly_low")
-    shield = on.sketch("fly_shield", Cut("right" if lap == "left" else "left"))
-    shield.box(cm(9), zip_end, ("fly", "fly_bottom", "fly_inside", "waist"))
-    shield.notch("fly", "zip end", "bottom_left")
-    shield.at("fold_top", right=cm(4.5))
-    shield.at("fold_bottom", right=cm(4.5), down=zip_end)
-    shield.line("fold", "fold_top", "fold_bottom", kind=LineKind.FOLD)
-    return [facing, shield]

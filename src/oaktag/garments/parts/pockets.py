@@ -1,11 +1,11 @@
-"""Pockets on finished pieces: in the side seam, patched on, or slant.
+"""Pockets on finished pieces: in the side seam, patched on, slant, or with a welt.
 
     panels = pocketed(on, panels, "slant", front="front.side", back="back.side")
 
 The seams of a part come before the side seam. Rules: in-seam opening 6 in, its top 3 in below the waist (School
 Needlework, and a sewing blog: 5 to 6 1/2 in); patch 5 by 5 1/2 in (a class's notes), never square (a pattern book of
-1922), its hem 1 in; slant 5 cm in at the waist, hip ÷ 6 down the side, bag hip ÷ 3 long (a lesson on trousers); the
-curves of the bags are common practice, no source.
+1922), its hem 1 in; welt hip ÷ 8 wide, slant 5 cm in at the waist, hip ÷ 6 down the side, bag hip ÷ 3 long (a lesson on
+trousers); the curves of the bags, and a welt 7 cm below the waist, are common practice, no source.
 """
 
 from __future__ import annotations
@@ -143,8 +143,9 @@ def welt_pocket(
 
 def slant_pocket(on: Board, piece: Piece, *, side: str = "side", waist: str = "waist") -> tuple[Piece, Part]:
     """A slant pocket: the corner of a front cut off from the waist, 5 cm from the side, to hip ÷ 6 down the side, which
-    stays 2 cm above the hip, or where the side is widest. The back bag has what was cut off, with its bit of waist and side; the front bag is sewn
-    along the slant. Both go 2 cm on below the waist, and are caught in its seam. Raises DraftError for no room."""
+    stays 2 cm above the hip, or above where the side is widest. The back bag has what was cut off, with its bit of
+    waist and side; the front bag is sewn along the slant. Both go 2 cm on below the waist, and are caught in its seam.
+    Raises DraftError for no room."""
     hip, hip_line = on.body.hip_girth, next(level.depth for level in piece.levels if level.name == "hip")
     if "hip_side" in piece.points:
         hip_line = min(hip_line, -piece.points["hip_side"].y)

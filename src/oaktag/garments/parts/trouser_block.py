@@ -10,12 +10,12 @@
 "block": the basic trouser block of a textbook of English for the clothing trade, 3rd ed. (crease hip ÷ 12 + 1.5 cm from
 the centre front; hip ÷ 4 + 0.5 and + 1.5 cm; fork hip ÷ 16 + 0.5 cm, the back half as much again; the back's waist 2 cm
 in, and 3.5 up where 2 are printed). "easy": the short draft of an Italian page (crease hip ÷ 12; fork hip ÷ 20 + 1, the
-back another hip ÷ 20 + 2 and 1 down; hip ÷ 4 and + 2 at half the crotch depth; the back's waist hip ÷ 24 in, 4 up; darts
-1 and 3 cm). What both leave open, by worked rules proved on 40 women of a survey: curves, knee, one dart in the back
-where the hip has less than 18.3 cm over the waist, and a crotch line 1.5 cm below the seat or more. The front curve of the easy draft starts at half the crotch depth, or
-below a fly that needs more (chosen).
-Legs: hem 0.47 of the hip straight, 0.4 tapered, never less than heel and instep and 4 cm; 0.62 wide, 0.66 of shorts, with
-a back 6 cm wider than the front; culottes fall straight from the fork, and 3 cm out at the side (all chosen).
+back another hip ÷ 20 + 2 and 1 down; hip ÷ 4 and + 2 at half the crotch depth; the back's waist hip ÷ 24 in, 4 up;
+darts 1 and 3 cm). What both leave open, by worked rules proved on 40 women of a survey: curves, knee, one back dart
+where the hip has less than 18.3 cm over the waist, and a crotch line 1.5 cm below the seat or more. The front curve of
+the easy draft starts at half the crotch depth, or below a fly that needs more (chosen).
+Legs, all chosen: hem 0.47 of the hip straight, 0.4 tapered, never less than heel and instep and 4 cm; 0.62 wide, 0.66
+of shorts, with a back 6 cm wider than the front; culottes fall straight from the fork, and 3 cm out at the side.
 """
 
 from __future__ import annotations

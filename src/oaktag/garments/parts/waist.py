@@ -196,7 +196,8 @@ def waist_finished(
         if waist.at == "none":
             seams = (sew("band join", "waistband.under_end", to="waistband.lap_end"), *seams)
     claims: list[Claim] = []
-    girth = Girth("girth.waist", "Change ease_waist.", "waist", on.body.waist_girth, waist.ease, tops)
+    worn = next((piece.worn for piece in panels.pieces if piece.worn), "body")
+    girth = Girth("girth.waist", "Change ease_waist.", "waist", on.body.waist_girth, waist.ease, tops, worn=worn)
     if waist.kind == "elastic":
         snug, less = on.body.waist_girth - on.usual(inch(1)), on.say(on.usual(inch(1)))
         on.note(f"Elastic: cut it {on.say(snug)} long, {less} less than the waist, and as wide as "
