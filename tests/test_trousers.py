@@ -31,10 +31,10 @@ STYLES: dict[str, dict[str, object]] = {
     "pleat": {"fullness": "pleat"},
     "easy": {"draft": "easy", "back_pockets": "welt"},
     "easy elastic": {"draft": "easy", "closure": "elastic", "pocket_kind": "in the side seams"},
-    "curved": {"closure": "side zip", "band_kind": "curved", "shape": "tapered"},
-    "shorts": {"draft": "easy", "shape": "shorts", "turn_up": 4, "pocket_kind": "patch", "back_pockets": "patch"},
-    "culottes": {"shape": "culottes", "closure": "side zip"},
-    "turned up": {"shape": "wide", "turn_up": 4, "band_kind": "curved"},
+    "curved": {"closure": "side zip", "band_kind": "curved", "leg_shape": "tapered"},
+    "shorts": {"draft": "easy", "leg_shape": "shorts", "turn_up": 4, "pocket_kind": "patch", "back_pockets": "patch"},
+    "culottes": {"leg_shape": "culottes", "closure": "side zip"},
+    "turned up": {"leg_shape": "wide", "turn_up": 4, "band_kind": "curved"},
 }
 WORKED = Measurements(
     {
@@ -284,26 +284,26 @@ def test_a_zip_into_the_curve_is_refused() -> None:
 
 
 def test_short_legs_are_shorts() -> None:
-    with pytest.raises(DraftError, match='Change long to 67 cm or more, or shape to "shorts"'):
+    with pytest.raises(DraftError, match='Change long to 67 cm or more, or leg_shape to "shorts"'):
         drafted(trousers, WORKED, long=50, crotch_low=2)
     assert drafted(trousers, WORKED, long=67, crotch_low=2)
     with pytest.raises(DraftError, match=r"shorts end below it\. Change long to 33 cm or more"):
-        drafted(trousers, WORKED, shape="shorts", long=30, crotch_low=2)
-    shorts = drafted(trousers, WORKED, shape="shorts", long=50, crotch_low=2)
+        drafted(trousers, WORKED, leg_shape="shorts", long=30, crotch_low=2)
+    shorts = drafted(trousers, WORKED, leg_shape="shorts", long=50, crotch_low=2)
     assert piece(shorts, "front").edge("inseam").length() == pytest.approx(200.0, abs=2.0)  # 50 − 28 − 2 straight down
 
 
 def test_culottes_fall_straight_from_the_fork() -> None:
-    draft = drafted(trousers, WORKED, shape="culottes")
+    draft = drafted(trousers, WORKED, leg_shape="culottes")
     for half in ("front", "back"):
         fork, hem = piece(draft, half).points["fork"], piece(draft, half).points["hem_in"]
         assert hem.x == pytest.approx(fork.x)
         assert piece(draft, half).points["hem_out"].x > piece(draft, half).points["hip_side"].x
     hem = sum(piece(draft, half).edge("hem").length() for half in ("front", "back"))
-    asked = drafted(trousers, WORKED, shape="culottes", hem_wide=90)
+    asked = drafted(trousers, WORKED, leg_shape="culottes", hem_wide=90)
     assert hem < 900 < sum(piece(asked, half).edge("hem").length() for half in ("front", "back")) < 905
-    with pytest.raises(DraftError, match=r'Change hem_wide to .* or more, or shape to "wide"'):
-        drafted(trousers, WORKED, shape="culottes", hem_wide=50)
+    with pytest.raises(DraftError, match=r'Change hem_wide to .* or more, or leg_shape to "wide"'):
+        drafted(trousers, WORKED, leg_shape="culottes", hem_wide=50)
 
 
 def test_a_turn_up_lies_on_the_leg_that_it_covers() -> None:
@@ -322,10 +322,10 @@ def test_a_turn_up_lies_on_the_leg_that_it_covers() -> None:
 def test_the_foot_passes_the_hem() -> None:
     """Where none is asked for the hem is 4 cm wider than heel and instep (worked rules); asked for too narrow, told."""
     body = Measurements({**WORKED, "heel_girth": 360.0})
-    usual = drafted(trousers, body, shape="tapered")
+    usual = drafted(trousers, body, leg_shape="tapered")
     assert sum(piece(usual, half).edge("hem").length() for half in ("front", "back")) >= 399.0
     assert found(finished(usual, "cm"), "entry.foot").passed
-    narrow = found(finished(drafted(trousers, body, shape="tapered", hem_wide=34), "cm"), "entry.foot")
+    narrow = found(finished(drafted(trousers, body, leg_shape="tapered", hem_wide=34), "cm"), "entry.foot")
     assert not narrow.passed
     assert "make hem_wide" in narrow.message
 

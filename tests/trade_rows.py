@@ -72,7 +72,8 @@ OURS = (
     "skirt circle", "skirt wrap", "skirt gored", "skirt A-line", "skirt gathered", "skirt pleated", "skirt pencil",
     "waistband", "bust dart", "dart manipulation", "shirt", "collar", "buttons", "sleeves, added fullness",
     "opening length", "leggings", "salwar", "Neck opening", "neckband", "stretch", "elastic", "kimono gown",
-    "trousers (Italian", "crotch check", "Aldrich close-fitting bodice", "Aldrich tailored skirt", "Basic trouser block", "Bunka new bodice",
+    "trousers (Italian", "crotch check",
+    "Aldrich close-fitting bodice", "Aldrich tailored skirt", "Basic trouser block", "Bunka new bodice",
     "Quarter-measure", "Circle skirts", "Cap ease", "Biceps line", "Back bodice", "Hem", "Tight-skirt", "Dart",
     "Grad", "Grade",
 )  # fmt: skip

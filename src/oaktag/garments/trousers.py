@@ -55,7 +55,7 @@ def trousers(
     on: Board,
     *,
     draft: str = choice("draft: the trouser block, or an easier one", BLOCK, EASY, group=_SHAPE),
-    shape: str = choice("shape of the leg", STRAIGHT_LEG, TAPERED, WIDE, SHORTS, CULOTTES, group=_SHAPE),
+    leg_shape: str = choice("shape of the leg", STRAIGHT_LEG, TAPERED, WIDE, SHORTS, CULOTTES, group=_SHAPE),
     ease_hip: Length = length("wearing ease round the hip; an elastic waist has 2 in more", inch(1.5), least=inch(0.5),
                               most=inch(12), group=_SHAPE),
     long: Length | None = length(
@@ -101,9 +101,9 @@ def trousers(
         rise = (body.waist_height - body.crotch_height).called("rise")
         on.note(f"body_rise was not measured; taken as waist height less crotch height, {on.say(rise)}.")
     floor = body.get("waist_to_floor") or body.waist_height
-    long = (long or with_more(usual_long(on, shape, rise, floor), turn_up if shape == SHORTS else mm(0))).called(
-        "hem line"
-    )
+    long = (
+        long or with_more(usual_long(on, leg_shape, rise, floor), turn_up if leg_shape == SHORTS else mm(0))
+    ).called("hem line")
     ease = ease_hip + on.usual(inch(2)) if elastic else ease_hip
     asked = waist_asked(on, kind, *(("fly", "front") if opens_front else ("zip", "side")), zip_long, ease=ease_waist,
                         wide=band_wide, lap=band_lap, long=long, over_hip=ease)  # fmt: skip
@@ -113,7 +113,7 @@ def trousers(
     n = numbers(draft, body.hip_girth)
     taken, front_take, darts, each = _taken_in(on, draft, n, hip, waist) if not elastic else ("none", mm(0), 0, mm(0))
     leg = Leg(
-        draft, shape, elastic,
+        draft, leg_shape, elastic,
         rise=_below(rise, above, "rise"), hip_line=_below(body.waist_to_hip, above, "waist to hip"),
         floor=_below(floor, above, "waist to floor"), long=asked.long.called("hem line"), turn_up=turn_up, hip=hip,
         waist=waist, front_take=front_take, back_take=each * darts if darts else mm(0), hem=hem_wide,
@@ -128,7 +128,7 @@ def trousers(
     crotch = body.get("total_crotch_length")
     if crotch is not None and above is not None:
         crotch = crotch - above * 2
-    looser = cm(5) if shape == CULOTTES else mm(0)
+    looser = cm(5) if leg_shape == CULOTTES else mm(0)
 
     def short(out: Length, low: Length) -> float:
         """How much longer the body is than the crotch seam, mm."""
@@ -139,7 +139,7 @@ def trousers(
     enough = "so that the crotch seam is as long as the body"
     saddle = n.front_fork * 2 + n.back_fork
     furthest = greatest(n.out[0], least(n.out[1], body.hip_girth * MOST_SADDLE - saddle))
-    lowest = cm(5) if shape == CULOTTES else cm(3)
+    lowest = cm(5) if leg_shape == CULOTTES else cm(3)
     out = fork_out or on.solve(n.out[0], furthest, lack=lambda out: short(out, crotch_low or cm(1.5)), so_that=enough)
     low = crotch_low or on.solve(cm(1.5), lowest, lack=lambda low: short(out, low), so_that=enough)
     front, back = legs(out.called("back fork further out"), low.called("crotch line below the seat"))
@@ -178,7 +178,7 @@ def trousers(
     return together(
         on,
         [panels, flap, finish],
-        claims=_claims(on, panels.top, ease, opens_front, shape, crotch, looser),
+        claims=_claims(on, panels.top, ease, opens_front, leg_shape, crotch, looser),
     )
 
 

@@ -207,7 +207,7 @@ def _leg(
                   f"long to {on.say(crotch + leg.turn_up + cm(3))} or more")  # fmt: skip
     if not short and end < knee + cm(5):
         on.refuse(f"the knee line is {on.say(knee)} below the waist, and shorts are another shape",
-                  f'long to {on.say(knee + leg.turn_up + cm(5))} or more, or shape to "{SHORTS}"')  # fmt: skip
+                  f'long to {on.say(knee + leg.turn_up + cm(5))} or more, or leg_shape to "{SHORTS}"')  # fmt: skip
     inner, outer = _hem(on, s, back, leg, out)
     s.at("hem_in", left=inner, down=end)
     s.at("hem_out", right=outer, down=end)
@@ -245,7 +245,7 @@ def _hem(on: Board, s: Sketch, back: bool, leg: Leg, out: Length) -> tuple[Lengt
     flare = cm(3) if leg.hem is None else ((leg.hem - down) / 2).called("out at the side")
     if flare < mm(0):
         on.refuse(f"culottes that fall straight are {on.say(down)} round the leg",
-                  f'hem_wide to {on.say(down + mm(1))} or more, or shape to "{WIDE}"')  # fmt: skip
+                  f'hem_wide to {on.say(down + mm(1))} or more, or leg_shape to "{WIDE}"')  # fmt: skip
     fork, hip_side = found(-s.points["fork"].x, "fork"), found(s.points["hip_side"].x, "hip side")
     return fork, hip_side + flare
 

@@ -163,6 +163,7 @@ def waist_finished(
     notions, claims. `hip`: the girth that must get in, if any. `along`: half of what a band is sewn to, from where it
     starts; told where the tops do not say it. Raises DraftError for what cannot be closed."""
     long = found(_round(panels, panels.top) - panels.gathers, "waist line")
+    worn = next((piece.worn for piece in panels.pieces if piece.worn), "body")
     opens = waist.at not in ("none", "front")
     past = waist.lap if (opens or waist.closure == "fly") and waist.kind != "facing" else mm(0)
     opened = opened_at(panels, waist.end) if opens else ()
@@ -180,7 +181,7 @@ def waist_finished(
             on.refuse("the waist bends more sharply than a facing is wide", 'waist to "band"')
     else:
         curved = waist.kind == "curved band"
-        strips = (_curved(on, long, waist.around, waist.wide, past) if curved else
+        strips = (_curved(on, long, waist.around, waist.wide, past, worn if worn == "body" else "") if curved else
                   straight_band(on, long, waist.wide, past),)  # fmt: skip
         walked = f"waistband.band_seam from start to {'lap' if past.mm else 'end'}"
         halves = waist.at == "side" and len(panels.top) > 1 and not panels.gathers
@@ -196,7 +197,6 @@ def waist_finished(
         if waist.at == "none":
             seams = (sew("band join", "waistband.under_end", to="waistband.lap_end"), *seams)
     claims: list[Claim] = []
-    worn = next((piece.worn for piece in panels.pieces if piece.worn), "body")
     girth = Girth("girth.waist", "Change ease_waist.", "waist", on.body.waist_girth, waist.ease, tops, worn=worn)
     if waist.kind == "elastic":
         snug, less = on.body.waist_girth - on.usual(inch(1)), on.say(on.usual(inch(1)))
@@ -299,14 +299,14 @@ def straight_band(on: Board, long: Length, wide: Length, lap: Length) -> Piece:
     return s.piece()
 
 
-def _curved(on: Board, lower: Length, upper: Length, deep: Length, lap: Length) -> Piece:
+def _curved(on: Board, lower: Length, upper: Length, deep: Length, lap: Length, worn: str) -> Piece:
     """A ring sector, twice: its lower edge is the top of the skirt. The pin stands above the start; it turns to the
     right end, and the lap goes straight on."""
     turn = (lower.mm - upper.mm) / deep.mm
     if not _LEAST_TURN < turn < 1.9 * pi:
         on.refuse(f"a curved band {on.say(deep)} deep, {on.say(upper)} round above and {on.say(lower)} below, cannot "
                   "be drawn", 'waist to "band", or band_wide')  # fmt: skip
-    s = on.sketch("waistband", Cut("whole", 2), worn="body")
+    s = on.sketch("waistband", Cut("whole", 2), worn=worn)
     s.at("band_pin")
     radius = found(upper.mm / turn, "{} ÷ the angle, which is ({} − {}) ÷ {}", upper, lower, upper, deep)
     reach = {"upper": radius.called("radius of the upper edge")}
