@@ -299,7 +299,7 @@ def straight_band(on: Board, long: Length, wide: Length, lap: Length) -> Piece:
     return s.piece()
 
 
-def _curved(on: Board, lower: Length, upper: Length, deep: Length, lap: Length, worn: str) -> Piece:
+def _curved(on: Board, lower: Length, upper: Length, deep: Length, lap: Length, worn: str = "body") -> Piece:
     """A ring sector, twice: its lower edge is the top of the skirt. The pin stands above the start; it turns to the
     right end, and the lap goes straight on."""
     turn = (lower.mm - upper.mm) / deep.mm
