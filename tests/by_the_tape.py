@@ -33,6 +33,7 @@ def people(file: str) -> dict[str, Measurements]:
         "body_rise": "body_rise_sitting",
         "total_crotch_length": "crotch_length",
         "across_back_width": "back_width_armpit",
+        "heel_girth": "heel_ankle_girth",
     }
     return {
         row["id"]: Measurements(
@@ -45,6 +46,7 @@ def people(file: str) -> dict[str, Measurements]:
 _OWN_NAMES = {
     "body_rise": "body_rise_sitting", "total_crotch_length": "crotch_length", "across_back_width": "back_width_armpit",
     "underbust_girth": "under_bust_girth", "upper_chest_girth": "upper_bust_girth", "bust_height": "neck_to_bust_point",
+    "heel_girth": "heel_ankle_girth",
 }  # fmt: skip
 
 

@@ -23,7 +23,8 @@ OTHER_MEANING = {"bust_height", "front_waist_length"}
 
 def women(name="women_1988_300.csv"):
     with (BODIES / name).open(encoding="utf-8", newline="") as file:
-        return [{key: float(value) for key, value in row.items() if key != "id"} for row in csv.DictReader(file)]
+        found = [{key: float(value) for key, value in row.items() if key != "id"} for row in csv.DictReader(file)]
+    return [{**row, "heel_girth": row["heel_ankle_girth"]} for row in found]
 
 
 def as_body(row):

@@ -69,6 +69,8 @@ def children() -> list[dict[str, float]]:
 
 CHILDREN_MEASURED = children()
 MEN_MEASURED = [{key: float(value) for key, value in row.items() if key != "id"} for row in rows("men_1988_150.csv")]
+for man in MEN_MEASURED:
+    man["heel_girth"] = man["heel_ankle_girth"]
 BY_AGE = {
     (row["sex"], int(row["age_last_birthday"]), row["column"]): {k: float(row[k]) for k in ("n", "mean", "p5", "p95")}
     for row in rows("children_1977_statistics_by_age.csv")

@@ -20,9 +20,10 @@ TABLES = {"worked_garments.csv": "group", "worked_examples.csv": "system", "grad
 _ID = re.compile(r"""["']((?:gw|we)-\d{3})["']""")
 
 NOT_HERE: Mapping[str, str] = {
-    r"trousers (?!\(lesson 9|sokoto)|leg fitting": "other drafts of trousers than ours",
-    r"trousers \(lesson 9": "another draft of trousers; only its slant pocket is ours",
-    r"crotch check": "of the block of drafting rules 8: ours where total_crotch_length was taken is longer",
+    r"trousers (?!\(lesson 9|\(Italian|sokoto)": "a draft without a back or a fork, to compare; ours are the block and "
+    "the Italian one",
+    r"leg fitting": "tight-fitting drawers of 1918: a leg without room",
+    r"trousers \(lesson 9": "a draft whose fork cannot be read, to compare; its slant and back pockets are ours",
     r"drawers|child|pinafore|frock|baby|growth|preschool|Children": "children's garments: none is here",
     r"Nigeria|iro wrapper|kaftan": "free-hand cutting of West Africa: none is here",
     r"katori|kameez \(amina": "other garments of South Asia than ours; of the katori the page gives the back alone",
@@ -74,10 +75,9 @@ OURS = (
     "skirt circle", "skirt wrap", "skirt gored", "skirt A-line", "skirt gathered", "skirt pleated", "skirt pencil",
     "waistband", "bust dart", "dart manipulation", "shirt", "collar", "buttons", "sleeves, added fullness",
     "opening length", "leggings", "salwar", "Neck opening", "neckband", "stretch", "elastic", "kimono gown",
-    "princess petticoat", "saree blouse",
-    "Aldrich close-fitting bodice", "Aldrich tailored skirt", "Basic trouser block", "Bunka new bodice",
-    "Quarter-measure", "Circle skirts", "Cap ease", "Biceps line", "Back bodice", "Hem", "Tight-skirt", "Dart",
-    "Grad", "Grade",
+    "princess petticoat", "saree blouse", "trousers (Italian", "crotch check", "Aldrich close-fitting bodice",
+    "Aldrich tailored skirt", "Basic trouser block", "Bunka new bodice", "Quarter-measure", "Circle skirts",
+    "Cap ease", "Biceps line", "Back bodice", "Hem", "Tight-skirt", "Dart", "Grad", "Grade",
 )  # fmt: skip
 """Groups of what the program drafts, or is about to: their first words."""
 

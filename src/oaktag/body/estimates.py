@@ -60,6 +60,7 @@ RATIOS: Final[Mapping[str, Ratio]] = MappingProxyType(
         "knee_girth": Ratio("hip_girth", 0.3761),
         "calf_girth": Ratio("hip_girth", 0.3631),
         "ankle_girth": Ratio("hip_girth", 0.2129),
+        "heel_girth": Ratio("stature", 0.1862),
         "bust_point_width": Ratio("bust_girth", 0.2031),
         "elbow_girth": Ratio("upper_arm_girth", 0.8198),
         "wrist_girth": Ratio("upper_arm_girth", 0.5234),
@@ -81,6 +82,7 @@ _MEN: Final[Mapping[str, Ratio]] = MappingProxyType(
         "knee_girth": Ratio("hip_girth", 0.3931),
         "calf_girth": Ratio("hip_girth", 0.3843),
         "ankle_girth": Ratio("hip_girth", 0.2247),
+        "heel_girth": Ratio("stature", 0.1925),
         "bust_point_width": Ratio("bust_girth", 0.2189),
         "elbow_girth": Ratio("upper_arm_girth", 0.8295),
         "wrist_girth": Ratio("upper_arm_girth", 0.5218),
@@ -116,6 +118,7 @@ _CHILDREN: Final[Mapping[str, Ratio]] = MappingProxyType(
         "thigh_girth": Ratio("hip_girth", 0.6799, plus=-58.6),
         "calf_girth": Ratio("hip_girth", 0.3627, plus=19.4),
         "ankle_girth": Ratio("hip_girth", 0.1937, plus=45.8),
+        "heel_girth": Ratio("stature", RATIOS["heel_girth"].ratio, source=_GROWN),
         "knee_girth": Ratio("calf_girth", 1.0373, source=_GROWN),
         "lower_thigh_girth": Ratio("calf_girth", 1.0713, source=_GROWN),
     }

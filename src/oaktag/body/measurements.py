@@ -103,6 +103,7 @@ _KINDS: Final = (
     _kind("knee_girth", 220, 800, "Round the middle of the kneecap, leg straight."),
     _kind("calf_girth", 200, 750, "The greatest girth of the calf."),
     _kind("ankle_girth", 130, 500, "The smallest girth of the leg, just above the ankle."),
+    _kind("heel_girth", 210, 560, "Round heel and instep, foot pointed: what must pass the hem of a leg."),
 )
 KINDS: Final[Mapping[str, MeasurementKind]] = MappingProxyType({kind.name: kind for kind in _KINDS})
 _CHEST: Final = "Tape level round the fullest part of the chest, under the arms and over the shoulder blades."
@@ -120,6 +121,7 @@ _OF_A_CHILD: Final[Mapping[str, tuple[float, float]]] = {
     "armscye_girth": (140, 550), "upper_arm_girth": (90, 450), "elbow_girth": (90, 400), "wrist_girth": (70, 230),
     "hand_girth": (80, 280), "arm_length": (140, 700), "thigh_girth": (150, 800), "lower_thigh_girth": (130, 650),
     "knee_girth": (120, 600), "calf_girth": (100, 500), "ankle_girth": (80, 350),
+    "heel_girth": (110, 430),
 }  # fmt: skip
 """Limits of a child's, from a baby of a few weeks (common practice, no source; all of 205 children lie inside)."""
 _CHILDREN: Final = MappingProxyType(
@@ -165,6 +167,7 @@ _NICKNAMES: Final = {
     "elbow": "elbow_girth", "wrist": "wrist_girth", "hand": "hand_girth", "fist": "hand_girth",
     "fist_girth": "hand_girth", "knuckles": "hand_girth", "sleeve": "arm_length", "sleeve_length": "arm_length",
     "thigh": "thigh_girth", "knee": "knee_girth", "calf": "calf_girth", "ankle": "ankle_girth",
+    "heel": "heel_girth", "instep": "heel_girth", "heel_ankle_girth": "heel_girth", "foot": "heel_girth",
 }  # fmt: skip
 
 

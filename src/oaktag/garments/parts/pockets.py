@@ -1,11 +1,11 @@
-"""Pockets on finished pieces: in the side seam, patched on, or slant.
+"""Pockets on finished pieces: in the side seam, patched on, slant, or with a welt.
 
     panels = pocketed(on, panels, "slant", front="front.side", back="back.side")
 
 The seams of a part come before the side seam. Rules: in-seam opening 6 in, its top 3 in below the waist (School
 Needlework, and a sewing blog: 5 to 6 1/2 in); patch 5 by 5 1/2 in (a class's notes), never square (a pattern book of
-1922), its hem 1 in; slant 5 cm in at the waist, hip ÷ 6 down the side, bag hip ÷ 3 long (a lesson on trousers); the
-curves of the bags are common practice, no source.
+1922), its hem 1 in; welt hip ÷ 8 wide, slant 5 cm in at the waist, hip ÷ 6 down the side, bag hip ÷ 3 long (a lesson on
+trousers); the curves of the bags, and a welt 7 cm below the waist, are common practice, no source.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from ...draft.signature import choice
 from ...draft.stretches import place
 from ...errors import GeometryError
 from ...geometry.path import moved_path, part, reverse
-from ...geometry.point import Point, direction, turn_deg
+from ...geometry.point import Point, along, between, direction, turn_deg
 from ...model.length import Length, cm, inch, least, mm
 from ...model.piece import Cut, InternalLine, LineKind, NotchPlace, Piece, Seam, sew
 from ...model.ref import Ref
@@ -97,30 +97,58 @@ def in_seam_pockets(
 
 
 def patch_pocket(
-    on: Board, piece: Piece, *, right: Length, down: Length, wide: Length | None = None, high: Length | None = None
-) -> tuple[Piece, Part]:
+    on: Board, piece: Piece, *, right: Length, down: Length, wide: Length | None = None, high: Length | None = None,
+    name: str = "patch_pocket",
+) -> tuple[Piece, Part]:  # fmt: skip
     """A patch pocket on either half of a piece, with a hem to turn: its upper corner so far right of and below the
     piece's origin, where a line shows its place. Raises DraftError where it does not lie on the piece."""
     across, tall = wide or on.usual(inch(5)), high or on.usual(inch(5.5))
     a, b = Point(right.mm, -down.mm), Point(right.mm + across.mm, -down.mm - tall.mm)
     corners = (a, Point(a.x, b.y), b, Point(b.x, a.y), a)
-    reach = [p for edge in piece.edges for p in (edge.start, edge.end)]
+    reach = [p for edge in piece.edges for one in edge.curves for p in (one.start, one.end)]
     if b.x > max(p.x for p in reach) - 10 or b.y < min(p.y for p in reach) + 10:
         on.refuse(
             f"a pocket {on.say(across)} wide and {on.say(tall)} high does not lie on the {piece.name}", "its place"
         )
-    patch = on.sketch("patch_pocket", Cut("pair", 2))
+    patch = on.sketch(name, Cut("pair", 2))
     patch.box(across, tall, ("inner_side", "lower_edge", "outer_side", "hem"))
     patch.hem("hem", "top_right", "top_left")
     placed = replace(piece, internal_lines=(*piece.internal_lines, InternalLine("pocket", corners, LineKind.PLACEMENT)))
-    return placed, Part((patch.piece(),), widths={"patch_pocket.hem": on.usual(inch(1))})
+    return placed, Part((patch.piece(),), widths={f"{name}.hem": on.usual(inch(1))})
+
+
+def welt_pocket(
+    on: Board, piece: Piece, *, wide: Length, down: Length | None = None, waist: str = "waist"
+) -> tuple[Piece, Part]:
+    """A welt pocket on either half of a back: the place of its mouth, so far `down` below the waist, 7 cm, and along
+    it; a welt, folded, 1/2 in high; a bag that hangs from it, twice 6 in long."""
+    deep, high = down or on.usual(cm(7)), on.usual(inch(0.5))
+    edge = piece.edge(waist)
+    way, middle = direction(edge.start, edge.end), between(edge.start, edge.end)
+    square = Point(way.y, -way.x) if way.x > 0 else Point(-way.y, way.x)
+    middle = along(middle, square, deep.mm)
+    ends = tuple(along(middle, way, share * wide.mm) for share in (-0.5, 0.5))
+    mouth = (*ends, *(along(p, square, high.mm) for p in ends[::-1]), ends[0])
+    welt, bag = on.sketch("back_welt", Cut("pair", 2)), on.sketch("back_bag", Cut("pair", 2, "lining"))
+    welt.box(wide, high * 2, ("welt_end", "welt_seam", "welt_end_2", "mouth"))
+    welt.between("fold_start", "bottom_left", "top_left")
+    welt.between("fold_end", "bottom_right", "top_right")
+    welt.line("fold", "fold_start", "fold_end", kind=LineKind.FOLD)
+    bag.box(wide + on.usual(inch(1)), on.usual(inch(6)) * 2, ("bag_side", "bag_low", "bag_side_2", "bag_top"))
+    on.note("Back pockets: sew the darts first, then cut the mouth open inside its line and turn the welt up over it.")
+    return replace(
+        piece, internal_lines=(*piece.internal_lines, InternalLine("welt pocket", mouth, LineKind.PLACEMENT))
+    ), (Part((welt.piece(), bag.piece())))
 
 
 def slant_pocket(on: Board, piece: Piece, *, side: str = "side", waist: str = "waist") -> tuple[Piece, Part]:
     """A slant pocket: the corner of a front cut off from the waist, 5 cm from the side, to hip ÷ 6 down the side, which
-    stays 2 cm above the hip. The back bag has what was cut off, with its bit of waist and side; the front bag is sewn
-    along the slant. Both go 2 cm on below the waist, and are caught in its seam. Raises DraftError for no room."""
+    stays 2 cm above the hip, or above where the side is widest. The back bag has what was cut off, with its bit of
+    waist and side; the front bag is sewn along the slant. Both go 2 cm on below the waist, and are caught in its seam.
+    Raises DraftError for no room."""
     hip, hip_line = on.body.hip_girth, next(level.depth for level in piece.levels if level.name == "hip")
+    if "hip_side" in piece.points:
+        hip_line = min(hip_line, -piece.points["hip_side"].y)
     down = least(hip / 6, mm(hip_line) - cm(2)).called("pocket down the side")
     top, beside = piece.edge(waist), piece.edge(side)
     a = place(top, cm(5).mm if top.start in (beside.start, beside.end) else top.length() - cm(5).mm)

@@ -156,18 +156,22 @@ def opened_at(panels: Part, end: str) -> tuple[str, ...]:
 # ---------------------------------------------------------------- the finish
 
 
-def waist_finished(on: Board, panels: Part, waist: Waist, *, hip: Length | None = None) -> tuple[Part, Part]:
+def waist_finished(
+    on: Board, panels: Part, waist: Waist, *, hip: Length | None = None, along: Sequence[str] = ()
+) -> tuple[Part, Part]:
     """The panels, hung below the waist as far as they start there, and the finish: band or facings, placket, seams,
-    notions, claims. `hip`: the girth that must get in, if any. Raises DraftError for what cannot be closed."""
+    notions, claims. `hip`: the girth that must get in, if any. `along`: half of what a band is sewn to, from where it
+    starts; told where the tops do not say it. Raises DraftError for what cannot be closed."""
     long = found(_round(panels, panels.top) - panels.gathers, "waist line")
+    worn = next((piece.worn for piece in panels.pieces if piece.worn), "body")
     opens = waist.at not in ("none", "front")
-    past = waist.lap if opens and waist.kind != "facing" else mm(0)
+    past = waist.lap if (opens or waist.closure == "fly") and waist.kind != "facing" else mm(0)
     opened = opened_at(panels, waist.end) if opens else ()
     tops = refs(*panels.top)
     strips: tuple[Piece, ...]
     seams: tuple[Seam, ...]
     bagged = any(piece.name == ref.piece and not piece.worn for piece in panels.pieces for ref in tops)
-    if bagged and (waist.kind == "facing" or (waist.closure != "zip" and waist.at == "side")):
+    if bagged and not along and (waist.kind == "facing" or (waist.closure != "zip" and waist.at == "side")):
         on.refuse("slant pockets are caught in a waistband, and take the place of a placket",
                   'pocket_kind, or waist to "band" and closes_at to "back"')  # fmt: skip
     if waist.kind == "facing":
@@ -177,14 +181,14 @@ def waist_finished(on: Board, panels: Part, waist: Waist, *, hip: Length | None 
             on.refuse("the waist bends more sharply than a facing is wide", 'waist to "band"')
     else:
         curved = waist.kind == "curved band"
-        strips = (_curved(on, long, waist.around, waist.wide, past) if curved else
+        strips = (_curved(on, long, waist.around, waist.wide, past, worn if worn == "body" else "") if curved else
                   straight_band(on, long, waist.wide, past),)  # fmt: skip
         walked = f"waistband.band_seam from start to {'lap' if past.mm else 'end'}"
         halves = waist.at == "side" and len(panels.top) > 1 and not panels.gathers
         if panels.gathers > 0.5:
             seams = (sew("waist seam", *panels.top, to=walked, how="gathered", ease=panels.gathers),)
         else:
-            half = (
+            half = tuple(along) or (
                 tuple(f"{r.piece}.{r.edge} from {a} to {b}" for r, a, b in _corners(panels)) if bagged else panels.top
             )
             seams = (sew("waist seam", walked, to=_all_round(panels, opened) if halves else half),)
@@ -193,7 +197,7 @@ def waist_finished(on: Board, panels: Part, waist: Waist, *, hip: Length | None 
         if waist.at == "none":
             seams = (sew("band join", "waistband.under_end", to="waistband.lap_end"), *seams)
     claims: list[Claim] = []
-    girth = Girth("girth.waist", "Change ease_waist.", "waist", on.body.waist_girth, waist.ease, tops)
+    girth = Girth("girth.waist", "Change ease_waist.", "waist", on.body.waist_girth, waist.ease, tops, worn=worn)
     if waist.kind == "elastic":
         snug, less = on.body.waist_girth - on.usual(inch(1)), on.say(on.usual(inch(1)))
         on.note(f"Elastic: cut it {on.say(snug)} long, {less} less than the waist, and as wide as "
@@ -228,7 +232,7 @@ def _closed(on: Board, panels: Part, waist: Waist, opened: Sequence[str], hip: L
         place, change = _PLACES[waist.at], "make zip_long {enough} or more."
         claims.append(OpenedPasses("opening.hip", change, place, refs(*panels.top), waist.end, hip, inch(2).mm,
                                    panels.gathers))  # fmt: skip
-        told = any(claim.id == "zip.reach" for claim in panels.claims)
+        told = any(claim.id == "zip.reach" for claim in panels.claims) or "body" not in {p.worn for p in panels.pieces}
         if waist.closure == "zip" and "hip" in _levels(panels) and not told:
             change = "set zip_long to {enough} or more."
             claims.append(OpensTo("zip.reach", change, "zip", place, "hip", _levels(panels)[0], hip))
@@ -295,14 +299,14 @@ def straight_band(on: Board, long: Length, wide: Length, lap: Length) -> Piece:
     return s.piece()
 
 
-def _curved(on: Board, lower: Length, upper: Length, deep: Length, lap: Length) -> Piece:
+def _curved(on: Board, lower: Length, upper: Length, deep: Length, lap: Length, worn: str = "body") -> Piece:
     """A ring sector, twice: its lower edge is the top of the skirt. The pin stands above the start; it turns to the
     right end, and the lap goes straight on."""
     turn = (lower.mm - upper.mm) / deep.mm
     if not _LEAST_TURN < turn < 1.9 * pi:
         on.refuse(f"a curved band {on.say(deep)} deep, {on.say(upper)} round above and {on.say(lower)} below, cannot "
                   "be drawn", 'waist to "band", or band_wide')  # fmt: skip
-    s = on.sketch("waistband", Cut("whole", 2), worn="body")
+    s = on.sketch("waistband", Cut("whole", 2), worn=worn)
     s.at("band_pin")
     radius = found(upper.mm / turn, "{} ÷ the angle, which is ({} − {}) ÷ {}", upper, lower, upper, deep)
     reach = {"upper": radius.called("radius of the upper edge")}
