@@ -35,6 +35,7 @@ _MODULES: Final = {
     "kimono-gown": "oaktag.garments.kimono_gown:kimono_gown",
     "leggings": "oaktag.garments.leggings:leggings",
     "salwar": "oaktag.garments.salwar:salwar",
+    "childs-bodice": "oaktag.garments.childs_bodice:childs_bodice",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 
