@@ -36,6 +36,8 @@ _MODULES: Final = {
     "leggings": "oaktag.garments.leggings:leggings",
     "salwar": "oaktag.garments.salwar:salwar",
     "childs-bodice": "oaktag.garments.childs_bodice:childs_bodice",
+    "childs-dress": "oaktag.garments.childs_dress:childs_dress",
+    "pinafore": "oaktag.garments.pinafore:pinafore",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 

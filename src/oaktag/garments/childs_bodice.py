@@ -1,4 +1,4 @@
-"""A child's bodice to the waist: sleeveless or with set-in sleeves; it opens at the back, since no head passes its neck.
+"""A child's bodice to the waist: sleeveless or with set-in sleeves; it opens at the back, as no head passes its neck.
 
 Block: blocks/child.py. Opening: a faced slit 10 cm long or so long that the head and 2 cm pass (10 to 15 on measured
 children: worked rules 6), held by a button and loop; or the whole back, by a zip or by buttons. Sleeve: parts/sleeves,
@@ -15,7 +15,7 @@ from ..body.whom import CHILDREN
 from ..claims.girth import EaseInRange, Girth, GirthAtLeast
 from ..claims.openings import OpenedPasses, Passes
 from ..draft.board import Board
-from ..draft.signature import choice, flag, garment, length
+from ..draft.signature import choice, garment, length
 from ..errors import DraftError, GeometryError
 from ..model.claim import Claim
 from ..model.draft import Draft, Notion
@@ -27,11 +27,14 @@ from .blocks.child import EASE, EASE_WAIST, child_block
 from .bodice import Faced, facings_of
 from .parts.button_stand import button_stand
 from .parts.collars import bound, collar
+from .parts.cuffs import DEEP as CUFF_DEEP
+from .parts.cuffs import ended
 from .parts.neckline import KEYHOLE_END, neck_round, with_keyhole
 from .parts.part import Part, together
-from .parts.sleeves import REACHES, Says, sleeve
+from .parts.sleeves import REACH, REACHES, Says, sleeve
 
 SLEEVES: Final = ("none", "plain", "puff", "bell")
+SLEEVE_ENDS: Final = ("hem", "band", "elastic")
 CAP_EASE: Final = inch(0.625)
 ARM_EASE: Final = inch(2)
 HEAD_EASE: Final = cm(2)
@@ -50,11 +53,11 @@ def childs_bodice(
     on: Board,
     *,
     ease_chest: Length = length("wearing ease round the chest", EASE, least=inch(2), most=inch(7)),
-    ease_waist: Length | None = length("wearing ease round the waist", least=inch(1), most=inch(12), worked_out="straight "
-                                       "down from the chest, {a} at least", where={"a": EASE_WAIST}),
+    ease_waist: Length | None = length("wearing ease round the waist", least=inch(1), most=inch(12), worked_out=
+                                       "straight down from the chest, {a} at least", where={"a": EASE_WAIST}),
     opens: str = choice("how the back opens", "slit", "zip", "buttons", group="opening"),
-    slit_deep: Length | None = length("its length", least=inch(2.5), most=inch(8), worked_out="{a}, or so that the head "
-                                      "passes", where={"a": SLIT}, when=("opens", "slit"), group="opening"),
+    slit_deep: Length | None = length("its length", least=inch(2.5), most=inch(8), worked_out="{a}, or so that the "
+                                      "head passes", where={"a": SLIT}, when=("opens", "slit"), group="opening"),
     button: Length = length("diameter of the buttons", BUTTON, least=inch(0.375), most=inch(0.875),
                             metric=METRIC_BUTTON, group="opening"),
     buttons: str = choice("how many", "auto", *map(str, range(3, 9)), when=("opens", "buttons"), group="opening"),
@@ -64,6 +67,7 @@ def childs_bodice(
     collar_shape: str = choice("its ends", "round", "pointed", when=("collar_kind", "flat"), group="collar"),
     sleeve_kind: str = choice("sleeve", *SLEEVES, group="sleeve"),
     reach: str = choice("how far the sleeve reaches", "short", *(r for r in REACHES if r != "short"), group="sleeve"),
+    sleeve_end: str = choice("what it ends in", *SLEEVE_ENDS, when=("sleeve_kind", *SLEEVES[1:]), group="sleeve"),
     facing_wide: Length = length("facings, finished", inch(1.5), least=inch(1), most=inch(2.5)),
     let_down: Length = length("allowance of the waist wider, to let down", inch(0.5), most=inch(2)),
 ) -> Draft:  # fmt: skip
@@ -72,7 +76,7 @@ def childs_bodice(
                               centre_back="seam" if opens == "zip" else "fold")  # fmt: skip
     back, opening = opened(on, front, back, opens, slit_deep, "waist_centre")
     neck = collared(on, front, back, collar_kind, collar_wide, collar_shape)
-    arm = childs_sleeve(on, sleeve_kind, front, back, reach)
+    arm = childs_sleeve(on, sleeve_kind, front, back, reach, sleeve_end)
     faced = Faced(front, back, front)
     stand = Part()
     if opens == "buttons":
@@ -136,13 +140,21 @@ def collared(on: Board, front: Piece, back: Piece, kind: str, wide: Length, shap
                   opens="back")  # fmt: skip
 
 
-def childs_sleeve(on: Board, kind: str, front: Piece, back: Piece, reach: str, to: tuple[str, ...] = ()) -> Part:
-    """A sleeve with a child's eases."""
-    return sleeve(on, kind, front, back, reach=reach, ease_cap=on.usual(CAP_EASE), usual_ease=ARM_EASE, to=to,
-                  says=Says("upper_arm_girth, if it was mistaken,", "ease_chest", "ease_chest", "reach", "reach"))  # fmt: skip
+def childs_sleeve(
+    on: Board, kind: str, front: Piece, back: Piece, reach: str, end: str, to: tuple[str, ...] = ()
+) -> Part:  # fmt: skip
+    """A sleeve with a child's eases, and what it ends in."""
+    end = "hem" if kind == "none" else end
+    wide = on.usual(CUFF_DEEP.get(end, inch(1)))
+    says = Says("upper_arm_girth, if it was mistaken,", "ease_chest", "ease_chest", "reach", "reach")
+    arm = sleeve(on, kind, front, back, reach=reach, ease_cap=on.usual(CAP_EASE), usual_ease=ARM_EASE, to=to, says=says,
+                 cuff=wide if end == "band" else None)  # fmt: skip
+    return ended(on, arm, end, share=REACH[reach], wide=wide, ease=on.usual(inch(1)))
 
 
 def chest_claims(on: Board, ease: Length) -> tuple[Claim, ...]:
     """The chest and its ease all round, and that this is what a child's clothes have."""
-    return (Girth("girth.chest", "Change ease_chest.", "chest", on.body.bust_girth, ease),
-            EaseInRange("ease.chest", "ease_chest", "chest", ease, *USUAL_EASE, "a child's bodice in woven cloth"))  # fmt: skip
+    return (
+        Girth("girth.chest", "Change ease_chest.", "chest", on.body.bust_girth, ease),
+        EaseInRange("ease.chest", "ease_chest", "chest", ease, *USUAL_EASE, "a child's bodice in woven cloth"),
+    )

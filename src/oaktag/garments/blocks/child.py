@@ -59,8 +59,8 @@ def child_block(
     shoulder = least(full, found((reach.mm**2 + SHOULDER_DOWN.mm**2) ** 0.5, "2 cm within the quarter"))
     shoulder = shoulder.called("shoulder")
     if reach < cm(3):
-        on.refuse(f"beside a neck of {on.say(body.neck_base_girth)} the quarter of the chest, {on.say(quarter)}, leaves "
-                  "no shoulder", "ease_chest to more, or neck_base_girth, if it was mistaken")  # fmt: skip
+        on.refuse(f"beside a neck of {on.say(body.neck_base_girth)} the quarter of the chest, {on.say(quarter)}, "
+                  "leaves no shoulder", "ease_chest to more, or neck_base_girth, if it was mistaken")  # fmt: skip
     at_waist = ((body.waist_girth + on.usual(EASE_WAIST)) / 4) if ease_waist is None else (
         body.waist_girth + ease_waist) / 4  # fmt: skip
     at_waist = greatest(at_waist, quarter if ease_waist is None else quarter - WITHIN).called("quarter waist")
@@ -80,7 +80,7 @@ def child_block(
         s.trace("armhole", "underarm", armhole(p["underarm"], p["mid_armhole"], p["shoulder_tip"], p["neck_side"]),
                 "shoulder_tip")  # fmt: skip
         s.level("chest", chest)
-        _lower(s, name, waist, at_waist, quarter, below, flare)
+        _lower(on, s, name, (chest, waist), at_waist, quarter, below, flare)
         halves.append(ruled(s.piece(), "armhole"))
     return halves[0], halves[1]
 
@@ -92,10 +92,11 @@ def _waist_line(on: Board) -> Length:
 
 
 def _lower(
-    s: Sketch, name: str, waist: Length, at_waist: Length, quarter: Length, below: Length | None, flare: Length | None
-) -> None:
+    on: Board, s: Sketch, name: str, lines: tuple[Length, Length], at_waist: Length, quarter: Length,
+    below: Length | None, flare: Length | None,
+) -> None:  # fmt: skip
     """Side, centre and lower edge: straight down to the waist, or flared to a hem, square to both."""
-    centre = f"centre_{name}"
+    (chest, waist), centre = lines, f"centre_{name}"
     if below is None:
         s.at("waist_centre", down=waist)
         s.at("waist_side", right=at_waist, down=waist)
@@ -103,14 +104,22 @@ def _lower(
         s.edge("waist", "waist_centre", curve("level", "square"), "waist_side")
         ends = "waist_centre", "waist_side"
     else:
-        out = (quarter + (flare or mm(0))).called("quarter hem")
+        hip = (waist + on.body.waist_to_hip).called("hip line")
+        if below < on.body.waist_to_hip + cm(4):
+            on.refuse(f"a hem {on.say(below)} below the waist does not cover the hip, {on.say(on.body.waist_to_hip)} "
+                      "down", f"long to {on.say(on.body.waist_to_hip + cm(4))} or more")  # fmt: skip
+        more = flare or mm(0)
+        out = (quarter + more).called("quarter hem")
         hem = (waist + below).called("hem line")
+        lean = (waist - chest) / 2
         s.at("hem_centre", down=hem)
-        s.at("hem_side", right=out, down=hem)
-        rise = (flare or mm(0)).mm ** 2 / (2 * (waist + below).mm)
-        s.points["hem_side"] = s.points["hem_side"]._replace(y=s.points["hem_side"].y + rise)
-        s.edge("side", "hem_side", "underarm")
+        s.at("hem_side", right=out, down=(hem - more * (out.over(below + lean) / 2)).called("hem line at the side"))
+        s.at("waist_side", right=(quarter + more * lean.over(below + lean)).called("quarter waist"), down=waist)
+        s.edge("side", "hem_side", "waist_side", curve("smooth", "upright"), "underarm")
         s.hem("hem", "hem_centre", curve("level", "square"), "hem_side")
         ends = "hem_centre", "hem_side"
     (s.fold if s.cut.side == "fold" else s.edge)(centre, "neck_centre", ends[0])
     s.level("waist", waist, *(ends if below is None else ()))
+    if below is not None:
+        s.level("hip", hip)
+        s.level("hem", found(-s.points["hem_side"].y, "hem at the side"))
