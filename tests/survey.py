@@ -1,4 +1,4 @@
-"""Every garment on every woman of the survey, or child, in its usual style and an odd one, judged: run by hand, minutes.
+"""Every garment on every woman or child of a survey, in its usual style and an odd one, judged: run by hand, minutes.
 
     PYTHONPATH=tests .venv/bin/python tests/survey.py [GARMENT...] [--people FILE] [--every N] [--processes 2]
 

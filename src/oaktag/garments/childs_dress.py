@@ -5,9 +5,9 @@
      |_______(        below it front and back go on down to the hem, longer by what the yoke lacks to the waist, and
      |  | | | ua      fuller at the centre line: gathered to the yoke
      |         \\
-Rules: yoke and gathers of 1.5 to 2 times (stretch-and-children.md B2, a sewing teacher's page; in this dress 1.6,
-chosen); bodice, opening, sleeve and collar as the child's bodice has them. To the knee, flared 1 1/4 in a quarter
-(common practice, no source). Hem and tucks to grow: parts/growth.
+Rules: a yoke cut from the bodice and a skirt longer by what it lacks (a sewing teacher's page), gathers of 1.5 to 2
+times (trade notes on children's wear; here 1.6, chosen); bodice, opening, sleeve and collar as the child's bodice has
+them. To the knee, flared 1 1/4 in each quarter (common practice, no source). Hem and tucks to grow: parts/growth.
 """
 
 from __future__ import annotations
@@ -142,7 +142,7 @@ def _yoked(on: Board, half: Piece, share: float, fullness: float) -> tuple[Piece
 def _opening(on: Board, front: Piece, back: Piece, yoke: Piece, asked: Length | None) -> Length:
     """How far the centre back opens: so that the head passes, and below the yoke."""
     to_yoke = found(yoke.edge("centre_back").length(), "back yoke") + BELOW_YOKE
-    head = on.body.head_girth.mm + HEAD_EASE.mm
+    head = on.body.head_girth.mm + HEAD_EASE.mm + 5.0
     lack = found((head - neck_round(front, back)) / 2, "half of what the neck lacks for the head")
     down = (asked or greatest(on.usual(SLIT), lack, to_yoke)).called("back opening")
     if down < to_yoke:
@@ -155,7 +155,9 @@ def _opening(on: Board, front: Piece, back: Piece, yoke: Piece, asked: Length | 
 def _claims(on: Board, ease: Length, yoke: Length, fullness: float) -> tuple[Claim, ...]:
     """Chest and hip, the gathers, and that the head passes."""
     body = on.body
-    run = refs("front_yoke.neck", "back_yoke.neck", "back_yoke.centre_back", f"back_skirt.centre_back from yoke to {END}")
+    run = refs(
+        "front_yoke.neck", "back_yoke.neck", "back_yoke.centre_back", f"back_skirt.centre_back from yoke to {END}"
+    )
     known = "as measured" if body.get("head_girth") else "assumed"
     skirt, onto = refs("front_skirt.yoke", "back_skirt.yoke"), yoke.called("yoke all round")
     return (

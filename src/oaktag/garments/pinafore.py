@@ -3,10 +3,10 @@
     sb__sa          origin: shoulder level on the centre line; b of the strap S/2 - 1/4 in out, the strap 1 1/2 in wide
      | | |          armhole C/4 deep; quarter chest C/4 + 3/4 in
      |  \\_ ua       hem C/4 + 2 in wide, 3/4 in higher at the side
-     |    \\         ruffle twice as long as the hem
+     |    \\         (less where it would not be square to the side); ruffle twice as long as the hem
     hc─────hs
-Rules: a pinafore draft of a sewing teacher (stretch-and-children.md B2), S the shoulder width, C the chest; its strap
-and hem pass on 40 children (worked rules 6). The neck is so deep that a head passes where the straps are sewn
+Rules: a pinafore draft of a sewing teacher, S the shoulder width, C the chest; its strap and hem pass on 40 children
+(worked rules 6). The neck is so deep that a head passes where the straps are sewn
 (derived); else it is half as deep as the armhole, a third in back (common practice, no source). Straps that are
 buttoned lap over, with two buttons 3 to 4 cm apart for the child to grow (chosen). To the knee (common practice, no
 source).
@@ -29,7 +29,7 @@ from ..draft.sketch import Sketch
 from ..errors import DraftError, GeometryError
 from ..model.claim import Claim
 from ..model.draft import Draft, Notion
-from ..model.length import Length, cm, found, greatest, inch, mm, total
+from ..model.length import Length, cm, greatest, inch, least, mm, total
 from ..model.piece import Cut, LineKind, Piece, Seam, sew
 from ..model.ref import refs
 from .childs_bodice import BUTTON, HEAD_EASE, METRIC_BUTTON
@@ -87,6 +87,7 @@ def pinafore(
     if hem_line < hip_line + cm(3):
         on.refuse(f"its hem, {on.say(hem_line)} down, does not cover the hip, {on.say(hip_line)} down",
                   "long to more, or ruffle to less")  # fmt: skip
+    rise = least(inch(0.75), (chest + flare) * (flare.over(hem_line - deep) / 2)).called("hem higher at the side")
     buttoned, beyond = straps == "buttoned", BEYOND if straps == "buttoned" else mm(0)
 
     def half(name: str, neck: Length) -> Sketch:
@@ -98,7 +99,7 @@ def pinafore(
         s.at("shoulder_out", right=outer)
         s.at("underarm", right=chest, down=deep)
         s.at("hem_centre", down=hem_line)
-        s.at("hem_side", right=chest + flare, down=hem_line - inch(0.75))
+        s.at("hem_side", right=chest + flare, down=hem_line - rise)
         s.fold(f"centre_{name}", "neck_centre", "hem_centre")
         (s.edge if ruffle.mm else s.hem)("hem", "hem_centre", curve("level", "square"), "hem_side")
         s.edge("side", "hem_side", "underarm")
@@ -118,7 +119,8 @@ def pinafore(
     head = body.head_girth
     front_deep = deep * NECKS["front"]
     if not buttoned:
-        front_deep = on.solve(front_deep, deep - cm(1), lack=lambda down: (head + HEAD_EASE - neck_line(down)).mm,
+        wanted = head + HEAD_EASE + mm(5)
+        front_deep = on.solve(front_deep, deep - cm(1), lack=lambda down: (wanted - neck_line(down)).mm,
                               so_that="so that the head passes")  # fmt: skip
     front_deep = neck_deep or front_deep
     on.work("neck_deep", front_deep)
@@ -169,8 +171,8 @@ def _buttons(
         front.at(f"button_{number}", right=inner + wide / 2, up=up)
         front.at(f"button_{number}_end", down=mm(4), of=f"button_{number}")
         front.line(f"button {number}", f"button_{number}", f"button_{number}_end", kind=LineKind.PLACEMENT)
-    on.note(f"The back straps lap over the front ones. Worn now, button 1 is used; the straps are {on.say(apart)} longer "
-            "at button 2, when the child has grown. Sew buttons on firmly, through both layers: loose ones are "
+    on.note(f"The back straps lap over the front ones. Worn now, button 1 is used; the straps are {on.say(apart)} "
+            "longer at button 2, when the child has grown. Sew buttons on firmly, through both layers: loose ones are "
             "swallowed.")  # fmt: skip
     kept = HolesKept("buttons", "change button.", "back", button, "buttonhole")
     return Part(claims=(kept,), notions=(Notion("button", button.mm, "button", "", "", 4),))
@@ -193,7 +195,8 @@ def _ruffled(on: Board, sheets: tuple[Sketch, Sketch], high: Length, full: float
     return Part(
         (s.piece(),),
         (sew("ruffle ends", "ruffle.side", to="ruffle.side"),
-         sew("ruffle seam", "ruffle.top from start to end", to=("front.hem", "back.hem"), how="gathered", ease=gathers)),
+         sew("ruffle seam", "ruffle.top from start to end", to=("front.hem", "back.hem"), how="gathered",
+             ease=gathers)),
         (DrawnIn("gathers.ruffle", "change ruffle_full.", refs("ruffle.top"), half * 4, hems * 2),),
     )  # fmt: skip
 
