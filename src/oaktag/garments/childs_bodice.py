@@ -42,7 +42,7 @@ HEAD_EASE: Final = cm(2)
 USUAL_EASE: Final = (60.0, 100.0)
 """Wearing ease round the chest of a child's woven block, mm (chosen)."""
 SLIT: Final = inch(4)
-BUTTON: Final = inch(0.4375)
+BUTTON: Final = inch(0.5)
 METRIC_BUTTON: Final = mm(11)
 """Buttons of children's clothes: 14 to 20 lines (four lists)."""
 
