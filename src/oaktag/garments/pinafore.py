@@ -148,7 +148,7 @@ def pinafore(
         claims.append(Passes("entry.neckline", "button the straps, or make neck_deep more.", "neckline",
                              refs("front.neck", "back.neck"), "head", head, known, HEAD_EASE.mm))  # fmt: skip
     if ruffle.mm:
-        parts.append(_ruffled(on, sheets, ruffle, ruffle_full))
+        parts.append(_ruffled(on, sheets, hem_line, ruffle, ruffle_full))
     seams = [sew("shoulder seam", "front.strap_end", to="back.strap_end")] * (not buttoned)
     shell = Part((front, back), (*seams, sew("side seam", "front.side", to="back.side")), tuple(claims),
                  widths={"ruffle.hem" if ruffle.mm else "hem": hem})  # fmt: skip
@@ -178,7 +178,7 @@ def _buttons(
     return Part(claims=(kept,), notions=(Notion("button", button.mm, "button", "", "", 4),))
 
 
-def _ruffled(on: Board, sheets: tuple[Sketch, Sketch], high: Length, full: float) -> Part:
+def _ruffled(on: Board, sheets: tuple[Sketch, Sketch], depth: Length, high: Length, full: float) -> Part:
     """A ruffle of two widths, gathered to the hem."""
     hems = total(*(s.long("hem") for s in sheets)).called("half the hem")
     half = (hems * full / 2).called("half a width of the ruffle")
@@ -191,6 +191,8 @@ def _ruffled(on: Board, sheets: tuple[Sketch, Sketch], high: Length, full: float
     s.hem("hem", "hem_centre", "hem_side")
     s.edge("side", "hem_side", "top_side")
     s.edge("top", "top_side", "top_centre")
+    s.level("ruffle top", depth, "top_centre", "top_side")
+    s.level("hem", depth + high, "hem_centre", "hem_side")
     gathers = (hems * (full - 1) * 2).mm
     return Part(
         (s.piece(),),

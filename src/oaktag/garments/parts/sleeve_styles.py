@@ -88,7 +88,9 @@ def puffed(
     fuller = _domed(wider(by), share, up)
     gathered = wanted - fore - aft
     cap = replace(fuller.edge("cap"), takes=(Take(fore, fore + gathered, "gathers"),))
-    fuller = replace(fuller, edges=tuple(cap if e.name == "cap" else e for e in fuller.edges))
+    ends = {f"gathers_{end}": place_at(cap.curves, at)[0] for end, at in (("start", fore), ("end", fore + gathered))}
+    fuller = replace(fuller, edges=tuple(cap if e.name == "cap" else e for e in fuller.edges),
+                     points={**fuller.points, **ends})  # fmt: skip
     return hemmed(_with_shoulder(_whole_lines(fuller), fore + gathered * (fore - front) / seam), low)
 
 
