@@ -87,7 +87,8 @@ def pinafore(
     if hem_line < hip_line + cm(3):
         on.refuse(f"its hem, {on.say(hem_line)} down, does not cover the hip, {on.say(hip_line)} down",
                   "long to more, or ruffle to less")  # fmt: skip
-    rise = least(inch(0.75), (chest + flare) * (flare.over(hem_line - deep) / 2)).called("hem higher at the side")
+    leans = flare.over((hem_line - deep) * 7 / 8)
+    rise = least(inch(0.75), (chest + flare) * (leans / 2)).called("hem higher at the side")
     buttoned, beyond = straps == "buttoned", BEYOND if straps == "buttoned" else mm(0)
 
     def half(name: str, neck: Length) -> Sketch:
@@ -100,9 +101,10 @@ def pinafore(
         s.at("underarm", right=chest, down=deep)
         s.at("hem_centre", down=hem_line)
         s.at("hem_side", right=chest + flare, down=hem_line - rise)
+        s.at("side_bend", right=chest + flare / 7, down=deep + (hem_line - deep) / 4)
         s.fold(f"centre_{name}", "neck_centre", "hem_centre")
         (s.edge if ruffle.mm else s.hem)("hem", "hem_centre", curve("level", "square"), "hem_side")
-        s.edge("side", "hem_side", "underarm")
+        s.edge("side", "hem_side", "side_bend", curve("smooth", "upright"), "underarm")
         ends = ("shoulder_out", "strap_out") if buttoned else ("shoulder_out",)
         s.edge("armhole", "underarm", curve("square", "upright"), *ends)
         s.edge("strap_end", ends[-1], "strap_in" if buttoned else "shoulder_in")
@@ -140,7 +142,7 @@ def pinafore(
         parts.append(patch)
     claims: list[Claim] = [
         Girth("girth.chest", "Change ease_chest.", "chest", body.bust_girth, ease_chest),
-        GirthAtLeast("girth.hip", "add {more} to flare, each quarter of it.", "hip", body.hip_girth, cm(8)),
+        GirthAtLeast("girth.hip", "add {more} to flare, each quarter of it.", "hip", body.hip_girth, cm(4)),
         BodyPasses("entry.chest", "make ease_chest more.", body.bust_girth, "an opening below the straps"),
     ]
     if not buttoned:
