@@ -39,6 +39,9 @@ UNSEEN: dict[str, set[str]] = {
     "trousers": {"lap"},
     "bodice": {"ease_hip"},
     "kimono-gown": {"sleeve_hem"},
+    "childs-bodice": {"let_down"},
+    "childs-dress": {"button"},
+    "pinafore": {"neck_deep", "hem_deep"},
 }
 """Options that change no line of the figure that is shown, or that it can be drafted without alone."""
 REFUSED: dict[str, set[str]] = {}

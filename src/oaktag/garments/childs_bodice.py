@@ -52,7 +52,7 @@ METRIC_BUTTON: Final = mm(11)
 def childs_bodice(
     on: Board,
     *,
-    ease_chest: Length = length("wearing ease round the chest", EASE, least=inch(2), most=inch(7)),
+    ease_chest: Length = length("wearing ease round the chest", EASE, least=inch(1.5), most=inch(7)),
     ease_waist: Length | None = length("wearing ease round the waist", least=inch(1), most=inch(12), worked_out=
                                        "straight down from the chest, {a} at least", where={"a": EASE_WAIST}),
     opens: str = choice("how the back opens", "slit", "zip", "buttons", group="opening"),

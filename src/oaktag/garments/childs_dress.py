@@ -113,10 +113,10 @@ def childs_dress(
     tell_growth(on, "skirt", hem_deep, SKIRT)
     centres = "back_yoke.centre_back", "back_skirt.centre_back"
     seams = (
+        sew("centre back seam", centres[1], to=centres[1]),
         *(sew(f"{name} yoke seam", f"{name}_skirt.yoke", to=f"{name}_yoke.yoke", how="gathered",
               ease=(line * (fullness - 1)).mm)
           for name, line in zip(("front", "back"), lines, strict=True)),
-        sew("centre back seam", *centres, to=centres),
         sew("shoulder seam", "front_yoke.shoulder", to="back_yoke.shoulder"),
         sew("side seam", "front_skirt.side", to="back_skirt.side"),
     )  # fmt: skip

@@ -168,7 +168,7 @@ def _buttons(
         on.refuse(f"buttons of {on.say(button)} do not lie on straps of {on.say(wide)}", "strap_wide to more")
     back.at("hole_end", right=inner + wide / 2, up=beyond - FROM_END + mm(3))
     back.at("hole_start", down=hole, of="hole_end")
-    back.line("buttonhole", "hole_end", "hole_start", kind=LineKind.PLACEMENT)
+    back.line("strap hole", "hole_end", "hole_start", kind=LineKind.PLACEMENT)
     for number, up in ((1, mm(0) - (beyond - FROM_END)), (2, apart - (beyond - FROM_END))):
         front.at(f"button_{number}", right=inner + wide / 2, up=up)
         front.at(f"button_{number}_end", down=mm(4), of=f"button_{number}")
@@ -176,7 +176,7 @@ def _buttons(
     on.note(f"The back straps lap over the front ones. Worn now, button 1 is used; the straps are {on.say(apart)} "
             "longer at button 2, when the child has grown. Sew buttons on firmly, through both layers: loose ones are "
             "swallowed.")  # fmt: skip
-    kept = HolesKept("buttons", "change button.", "back", button, "buttonhole")
+    kept = HolesKept("buttons", "change button.", "back", button, "strap hole")
     return Part(claims=(kept,), notions=(Notion("button", button.mm, "button", "", "", 4),))
 
 
