@@ -210,7 +210,7 @@ def test_what_cannot_be_drafted_is_told_with_what_to_change() -> None:
         with pytest.raises(DraftError, match=words):
             drafted(garment, Measurements(CHART.body(size), wearer="child"), **style)
     with pytest.raises(DraftError, match="no shoulder"):
-        drafted(childs_bodice, child(neck_base_girth=450))
+        drafted(childs_bodice, child(neck_base_girth=450, bust_girth=420))
 
 
 def test_they_are_for_children() -> None:
