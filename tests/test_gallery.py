@@ -43,6 +43,9 @@ UNSEEN: dict[str, set[str]] = {
     "kimono-gown": {"sleeve_hem"},
     "princess-slip": {"inlay", "hem_deep"},
     "saree-blouse": {"inlay", "hem_deep"},
+    "childs-bodice": {"let_down"},
+    "childs-dress": {"button"},
+    "pinafore": {"neck_deep", "hem_deep"},
 }
 """Options that change no line of the figure that is shown, or that it can be drafted without alone."""
 REFUSED: dict[str, set[str]] = {"bodice": {"back drop", "back slit"}}

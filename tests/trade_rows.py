@@ -24,7 +24,10 @@ NOT_HERE: Mapping[str, str] = {
     "the Italian one",
     r"leg fitting": "tight-fitting drawers of 1918: a leg without room",
     r"trousers \(lesson 9": "a draft whose fork cannot be read, to compare; its slant and back pockets are ours",
-    r"drawers|child|pinafore|frock|baby|growth|preschool|Children": "children's garments: none is here",
+    r"drawers|skirt, child|baby": "other garments of children than ours, or other drafts of them",
+    r"child (?:under)?waist|frock": "another block of children than ours, which has chest and shoulder by worked rules 6",
+    r"preschool": "the chart runs over measured children by chest 5, waist 6, hip 8 cm (worked rules 6): no estimate; of "
+    "its numbers the shoulder is ours (gw-233)",
     r"Nigeria|iro wrapper|kaftan": "free-hand cutting of West Africa: none is here",
     r"katori|kameez \(amina": "other garments of South Asia than ours; of the katori the page gives the back alone",
     r"bust adjustment|sway back|shoulder slope|let out": "alterations of a pattern: none are here",
@@ -77,7 +80,8 @@ OURS = (
     "opening length", "leggings", "salwar", "Neck opening", "neckband", "stretch", "elastic", "kimono gown",
     "princess petticoat", "saree blouse", "trousers (Italian", "crotch check", "Aldrich close-fitting bodice",
     "Aldrich tailored skirt", "Basic trouser block", "Bunka new bodice", "Quarter-measure", "Circle skirts",
-    "Cap ease", "Biceps line", "Back bodice", "Hem", "Tight-skirt", "Dart", "Grad", "Grade",
+    "Cap ease", "Biceps line", "Back bodice", "Hem", "Tight-skirt", "Dart", "Grad", "Grade", "growth", "child bodice",
+    "pinafore",
 )  # fmt: skip
 """Groups of what the program drafts, or is about to: their first words."""
 

@@ -37,6 +37,9 @@ _MODULES: Final = {
     "salwar": "oaktag.garments.salwar:salwar",
     "princess-slip": "oaktag.garments.princess_slip:princess_slip",
     "saree-blouse": "oaktag.garments.saree_blouse:saree_blouse",
+    "childs-bodice": "oaktag.garments.childs_bodice:childs_bodice",
+    "childs-dress": "oaktag.garments.childs_dress:childs_dress",
+    "pinafore": "oaktag.garments.pinafore:pinafore",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 

@@ -88,6 +88,8 @@ class ButtonsApart(Claim):
     piece: str
     level: str
     most: float = WIDEST
+    low: float = ABOVE_HEM.mm
+    """The last lies so far above the lower edge at least."""
 
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         unit, piece = pattern.unit, pattern.piece(self.piece).cut.piece
@@ -106,7 +108,7 @@ class ButtonsApart(Claim):
                            f"the buttons lie {show(max(gaps), unit)} apart.", do, Severity.WARNING, "gap")  # fmt: skip
         edge = piece.edge("front_edge")
         low = ys[-1] - min(edge.start.y, edge.end.y)
-        yield self.finding(low >= ABOVE_HEM.mm - SUM_LIMIT, round(low, 1), ABOVE_HEM.mm,
+        yield self.finding(low >= self.low - SUM_LIMIT, round(low, 1), self.low,
                            f"the last button lies {show(low, unit)} above the hem.", self.change, Severity.WARNING,
                            "hem")  # fmt: skip
 
@@ -139,13 +141,15 @@ def button_stand(
     count: str = "buttons",
     on_stand: Length | None = None,
     name: str = "",
+    above_hem: Length = ABOVE_HEM,
     laps: str = "women's right over left, men's left over right",
 ) -> tuple[Piece, Part]:
     """A half, its centre line on x = 0, with a button stand there; and the facing, seams, buttons and claims.
 
     `level` is the bust line, on which a button lies; `usual` the gap between buttons; `facing` is "cut on" or
     "apart", `facing_wide` from the front edge; `count` the option, a word or "auto", that says how many. `on_stand`:
-    the width of a collar's stand, on whose middle the first lies, else the diameter and 6 mm below the neck edge.
+    the width of a collar's stand, on whose middle the first lies, else the diameter and 6 mm below the neck edge;
+    `above_hem`: so far above the lower edge the last lies at least.
     `name`: what the piece is called when it is done, where it is cut later. The centre's edge gives way to
     `stand_neck`, `front_edge` and, cut on, `facing_neck`; a line shows the centre.
     """
@@ -154,7 +158,7 @@ def button_stand(
     top, low = centre.start, centre.end
     bust = height(half, level)
     first = on_stand / -2 if on_stand else button + BELOW_NECK
-    reach = (top.y - low.y) - ABOVE_HEM.mm
+    reach = (top.y - low.y) - above_hem.mm
     down = places(first.mm, top.y - bust, max(reach, top.y - bust), usual.mm)
     chosen = int(on.settle(count, str(len(down))))
     if chosen != len(down):
@@ -171,7 +175,7 @@ def button_stand(
     new = replace(new, internal_lines=lines)
     notion = Notion("button", button.mm, "button", "", "", chosen)
     change = "Give another number of buttons."
-    claims = (ButtonsApart("buttons", change, name or new.name, level),
+    claims = (ButtonsApart("buttons", change, name or new.name, level, low=above_hem.mm),
               HolesKept("buttons", "change button.", name or new.name, button, "buttonhole"))  # fmt: skip
     on.note(f"Buttons lap {laps}: work the holes in the upper half alone; the buttons stand on the centre line of the "
             "other, level with them.")  # fmt: skip

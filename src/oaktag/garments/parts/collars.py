@@ -269,7 +269,7 @@ def _flat(on: Board, neck: Neck, wide: Length, point: Length, lap: Length, shape
         s.put("front_low", along(end, down, point.mm))
         s.edge("collar_end", "front_high", "front_low")
         s.edge("collar_edge", *run, "front_low")
-    seam = sew("collar seam", "collar.neck", to=neck.to)
+    seam = sew("collar seam", f"collar.neck from {neck.fold} to collar_end", to=neck.to)
     return Part((ruled(s.piece(), "neck"),), (*_layers("collar", "collar_edge", "collar_end"), seam))
 
 

@@ -35,6 +35,8 @@ DEEPER: Final[Mapping[str, Length]] = {
 """How much wider at each shoulder, and deeper at the centre front, than the block (common practice, no source)."""
 KEYHOLES: Final = ("none", "front slit", "front drop", "back slit", "back drop")
 KEYHOLE_END: Final = "keyhole end"
+_CLEAR_OF: Final = 30.0
+"""An opening ends so far above the lower edge, mm (common practice, no source)."""
 WRAP_END: Final = inch(2.5)
 """How far a wrap front is caught in the side seam, up from the waist (common practice, no source)."""
 SHALLOW: Final = 0.2, 0.4
@@ -177,12 +179,18 @@ def keyhole_deep(on: Board, front: Piece, back: Piece, asked: Length | None, hea
     return deep
 
 
-def with_keyhole(on: Board, half: Piece, shape: str, deep: Length) -> Piece:
+def with_keyhole(
+    on: Board, half: Piece, shape: str, deep: Length, *, above: str = "underarm", option: str = "keyhole_deep"
+) -> Piece:
     """A half with an opening below its neck at the centre line, to be faced: `slit`, sewn 3 mm beside the line and to a
-    point; or `drop`, closed at the neck, a quarter as wide again as half its depth (common practice, no source)."""
+    point; or `drop`, closed at the neck, a quarter as wide again as half its depth (common practice, no source). It
+    ends `above` that point of the half; `option` is what says how deep it is."""
     top, d = half.points["neck_centre"], deep.mm
-    low = half.points["underarm"].y
-    if top.y - d < low:
+    low = half.points[above].y
+    if above != "underarm" and top.y - d < low + _CLEAR_OF:
+        on.refuse(f"an opening of {on.say(deep)} would end too near the lower edge",
+                  f"{option} to {on.say(max(0.0, top.y - low - _CLEAR_OF))} or less")  # fmt: skip
+    if above == "underarm" and top.y - d < low:
         most = max(0.0, top.y - low)
         on.refuse(f"a keyhole of {on.say(deep)} would end below the bust line",
                   f"keyhole_deep to {on.say(most)} or less, or neck_wider to more")  # fmt: skip

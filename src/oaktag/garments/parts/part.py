@@ -65,8 +65,8 @@ def _lower(level: LevelLine, by: float) -> LevelLine:
 
 
 def ruled(piece: Piece, *edges: str, at: Sequence[float] = (0.5,)) -> Piece:
-    """The piece with the joints and the middles of the edges' curves named, so that a grade rules them closely; or other
-    places of each curve, by its parameter."""
+    """The piece with the joints and the middles of the edges' curves named, so that a grade rules them closely; or
+    other places of each curve, by its parameter."""
     for edge in edges:
         places = [p for curve in piece.edge(edge).curves for p in (*map(curve.at, at), curve.end)][:-1]
         known = piece.points.values()

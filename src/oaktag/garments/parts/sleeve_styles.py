@@ -19,7 +19,7 @@ from ...draft.stretches import cut_run
 from ...geometry.curve import Cubic
 from ...geometry.path import Path, path_length, place_at, solve
 from ...geometry.point import Point, between, direction, left_of, right_of
-from ...model.piece import Dart, Edge, EdgeKind, NotchPlace, Piece, Take
+from ...model.piece import Dart, Edge, EdgeKind, InternalLine, NotchPlace, Piece, Take
 from ...values import replace
 
 _SLASHES: Final = 12
@@ -54,7 +54,7 @@ def flared(piece: Piece, by: float, *, low: float = 0.0, at: float = 0.5) -> Pie
         share = (i + 1) / (_SLASHES + 1)
         hinge = back - (back - front) * share
         fuller = spread(fuller, Opening("hem", hem * share, "flare"), ("cap", hinge), by / _SLASHES)
-    return hemmed(_smoothed(levelled(fuller), front, back), low, at)
+    return hemmed(_smoothed(_whole_lines(levelled(fuller)), front, back), low, at)
 
 
 def puffed(
@@ -88,8 +88,10 @@ def puffed(
     fuller = _domed(wider(by), share, up)
     gathered = wanted - fore - aft
     cap = replace(fuller.edge("cap"), takes=(Take(fore, fore + gathered, "gathers"),))
-    fuller = replace(fuller, edges=tuple(cap if e.name == "cap" else e for e in fuller.edges))
-    return hemmed(_with_shoulder(fuller, fore + gathered * (fore - front) / seam), low)
+    ends = {f"gathers_{end}": place_at(cap.curves, at)[0] for end, at in (("start", fore), ("end", fore + gathered))}
+    fuller = replace(fuller, edges=tuple(cap if e.name == "cap" else e for e in fuller.edges),
+                     points={**fuller.points, **ends})  # fmt: skip
+    return hemmed(_with_shoulder(_whole_lines(fuller), fore + gathered * (fore - front) / seam), low)
 
 
 def levelled(piece: Piece) -> Piece:
@@ -101,6 +103,15 @@ def levelled(piece: Piece) -> Piece:
     low = straight.edge("hem").start.y
     high = straight.edge("cap").start.y
     return replace(straight, grain=(Point(top.x, (top.y + high) / 2), Point(top.x, low + (high - low) / 4)))
+
+
+def _whole_lines(piece: Piece) -> Piece:
+    """The piece with one line of each name: the parts that the slashes made of it, from end to end."""
+    found: dict[str, InternalLine] = {}
+    for line in piece.internal_lines:
+        before = found.get(line.name)
+        found[line.name] = replace(before, points=(*before.points, *line.points)) if before else line
+    return replace(piece, internal_lines=tuple(found.values()))
 
 
 def _domed(piece: Piece, share: float, up: float) -> Piece:

@@ -197,8 +197,7 @@ def sleeve(
     if reach == "long" and long is None:
         wrist = found(arm.edge("hem").sewn_length(), "hem of the sleeve")
         claim = replace(claim, wrist=on.body.wrist_girth, wrist_opening=wrist, fist=on.body.hand_girth)
-    if not drawn_in:
-        arm = ruled(arm, "cap", "underarm_front", "underarm_back")
+    arm = ruled(arm, "cap", "underarm_front", "underarm_back")
     seam = tuple(to) or hole.seam
     at_side = ("sleeve.cap underarm_front", f"{seam[0]} side")
     meets: list[str | tuple[str, str]] = [at_side, "sleeve.cap front"]

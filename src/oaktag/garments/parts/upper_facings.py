@@ -23,12 +23,14 @@ _CORNER_DEG: Final = 3.0
 _PARTS: Final = 8
 
 
-def facings_of(shell: tuple[Piece, ...], faced: Faced, wide: Length, *, armholes: bool = True) -> Part:
+def facings_of(
+    shell: tuple[Piece, ...], faced: Faced, wide: Length, *, necks: bool = True, armholes: bool = True
+) -> Part:
     """Facings of the neck, and of the armholes, cut from the halves with their darts closed."""
     pieces, own, to_shell = [], [], []
     front, back, arm = faced.front, faced.back, faced.arm
     whole = placed(arm, "neck" if len(arm.edge("neck").curves) == 1 else "centre") if arm.edge("side").takes else arm
-    for what, beside in (("neck", ("shoulder",)), ("armhole", ("shoulder", "side")))[: 1 + armholes]:
+    for what, beside in (("neck", ("shoulder",)), ("armhole", ("shoulder", "side")))[not necks : 1 + armholes]:
         made_of = whole if what == "armhole" else front
         first = _facing(made_of, what, f"{what}_facing_front", wide.mm)
         pair = [_marked(first, shell, what), _facing(back, what, f"{what}_facing_{back.name}", wide.mm)]
