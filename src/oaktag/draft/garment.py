@@ -35,6 +35,8 @@ _MODULES: Final = {
     "kimono-gown": "oaktag.garments.kimono_gown:kimono_gown",
     "leggings": "oaktag.garments.leggings:leggings",
     "salwar": "oaktag.garments.salwar:salwar",
+    "buba": "oaktag.garments.buba:buba",
+    "sokoto": "oaktag.garments.sokoto:sokoto",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 
