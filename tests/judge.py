@@ -269,10 +269,10 @@ def _fold(piece: Piece) -> Iterator[Fault]:
     folds = [edge for edge in piece.edges.values() if edge.kind == "fold"]
     if not piece.row["on_fold"]:
         return
-    if len(folds) != 1:
-        yield Fault("fold", piece.name, f"{len(folds)} edges are folds")
+    if not folds:
+        yield Fault("fold", piece.name, "no edge is a fold")
         return
-    line = folds[0].line
+    line = [folds[0].line[0], *(p for fold in folds for p in fold.line[1:])]  # a neck may lie between two of them
     chord = shapely.LineString([line[0], line[-1]])
     if max(chord.distance(shapely.Point(p)) for p in line) > 0.01:
         yield Fault("fold", piece.name, f"its fold {folds[0].name} is not straight")

@@ -37,6 +37,7 @@ _MODULES: Final = {
     "salwar": "oaktag.garments.salwar:salwar",
     "buba": "oaktag.garments.buba:buba",
     "sokoto": "oaktag.garments.sokoto:sokoto",
+    "bubu": "oaktag.garments.bubu:bubu",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 

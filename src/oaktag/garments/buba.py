@@ -1,6 +1,6 @@
 """A buba, the loose top of the Yoruba: back turned forward over the shoulder, straight sleeves, round neck and slit.
 
-      nc__ns        the back starts `turned` above the level of the shoulder (y = 0), where the front is cut short by it:
+      nc__ns        the back starts `turned` above the level of the shoulder (y = 0), the front as far below it:
     ________ \\__st   so the seam lies in front of the shoulder, and front and back hang to one hem
     |  y = 0    |    ns, nc: the neck's place in the seam, and on the centre line; st: the end of the shoulder seam
     |           ua   ua: underarm; from here the side runs straight down
@@ -8,10 +8,10 @@
 Rules as a dressmaker prints them for length 32, shoulder 19, chest 40, in inches (a sewing class, 2017): cloth as wide
 as the chest and 4, folded to a quarter of that; back 3 1/2 longer, which are turned forward, so the front is cut
 3 1/2 shorter (worked rules 7); slope 1 1/2; end of the shoulder at shoulder ÷ 2 + 1/2; neck in front 3 wide and 2 deep,
-in back 2 3/4 wide and 1 1/2 deep behind the shoulder; a slit of about 5 at the centre front. Each number is taken where
-it stands: the front's from the seam, the back's from the shoulder. Where the hip is larger than the chest it is taken
-for the chest (chosen). The class prints no sleeve: underarm chest ÷ 4 below the shoulder, the arm and 6 in round or more; a
-sleeve that is straight across at both ends (common practice, no source).
+in back 2 3/4 wide and 1 1/2 deep; a slit of about 5 at the centre front. Each number is taken where it stands: the
+front's from the seam, the back's from the shoulder. Where the hip is larger than the chest it is taken for the chest
+(chosen). The class prints no sleeve: underarm chest ÷ 4 below the shoulder, the arm and 6 in round or more; a sleeve
+that is straight across at both ends (common practice, no source).
 """
 
 from __future__ import annotations
@@ -173,4 +173,5 @@ def buba(
         seams=seams,
         claims=claims,
         widths={"hem": inch(1), "sleeve.hem": inch(1), "neck": inch(0.375)},
+        folding={"front": ("lengthwise",), "back": ("lengthwise",)},
     )

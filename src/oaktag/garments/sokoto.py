@@ -27,6 +27,7 @@ from ..model.draft import Draft
 from ..model.length import Length, greatest, inch, least, mm
 from ..model.piece import Cut, sew
 from ..model.ref import refs
+from ..values import replace
 from .parts.part import Part, together
 from .parts.pockets import IN_SEAM, pocket_kinds, pocketed
 
@@ -139,4 +140,5 @@ def sokoto(
         tuple(claims),
         widths={"waist": turn, "hem": turn},
     )
-    return together(on, [pocketed(on, panels, pocket_kind, front="front.side", back="back.side")])
+    draft = together(on, [pocketed(on, panels, pocket_kind, front="front.side", back="back.side")])
+    return replace(draft, folding={"front": ("lengthwise",), "back": ("lengthwise",)})
