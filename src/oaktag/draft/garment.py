@@ -38,6 +38,8 @@ _MODULES: Final = {
     "buba": "oaktag.garments.buba:buba",
     "sokoto": "oaktag.garments.sokoto:sokoto",
     "bubu": "oaktag.garments.bubu:bubu",
+    "kaftan": "oaktag.garments.kaftan:kaftan",
+    "wrapper": "oaktag.garments.wrapper:wrapper",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 

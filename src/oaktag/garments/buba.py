@@ -32,9 +32,9 @@ from ..model.finding import Severity
 from ..model.length import Length, cm, greatest, inch, mm
 from ..model.piece import Cut, LineKind, Seam, sew
 from ..model.ref import refs
+from .parts.overhead import HEAD_EASE, head_of
+from .parts.part import ruled
 
-HEAD: Final = cm(58)
-"""Stands for a head that was not measured: few are larger (common practice, no source)."""
 SLIT: Final = "slit end"
 
 
@@ -59,7 +59,7 @@ def buba(
     sleeve_long: Length | None = length("sleeve, from its seam", least=inch(3), most=inch(30), group="sleeve",
                                         worked_out="to the wrist"),
     sleeve_hem: Length | None = length("sleeve at its hem, laid flat", least=inch(4), most=inch(18), group="sleeve",
-                                       worked_out="as wide as at the armhole"),
+                                       worked_out="{a} less than at the armhole", where={"a": inch(1)}),
 ) -> Draft:  # fmt: skip
     """Front, back, sleeve and the facings of neck and slit."""
     body = on.body
@@ -120,22 +120,31 @@ def buba(
 
     front, back = half("front"), half("back")
     around = front.long("armhole") + back.long("armhole")
-    top = (around / 2).called("half the armhole")
     reach = (sleeve_long or body.arm_length - inch(0.5)).called("sleeve")
-    end = (sleeve_hem or around / 2).called("sleeve hem, laid flat")
-    arm = on.sketch("sleeve", Cut("pair"), worn="arm")
-    arm.at("top_front", right=top)
-    arm.at("top_back", left=top)
-    arm.at("hem_back", left=end, down=reach)
-    arm.at("hem_front", right=end, down=reach)
-    arm.edge("armhole", "top_front", "top_back")
-    arm.edge("underarm_back", "top_back", "hem_back")
-    arm.hem("hem", "hem_back", "hem_front")
-    arm.edge("underarm_front", "hem_front", "top_front")
-    arm.level("armhole", mm(0))
-    arm.level("hem", reach)
+    end = (sleeve_hem or around / 2 - inch(1)).called("sleeve hem, laid flat")
 
-    halves, deeper = (front.piece(), back.piece()), on.usual(inch(1.5))
+    def tapered(top: Length) -> Sketch:
+        """The sleeve, square to its underarm at both ends."""
+        s = on.sketch("sleeve", Cut("pair"), worn="arm")
+        s.at("top_front", right=top)
+        s.at("top_back", left=top)
+        s.at("hem_back", left=end, down=reach)
+        s.at("hem_front", right=end, down=reach)
+        s.edge("armhole", "top_front", curve("square", "square"), "top_back")
+        s.edge("underarm_back", "top_back", "hem_back")
+        s.hem("hem", "hem_back", curve("square", "square"), "hem_front")
+        s.edge("underarm_front", "hem_front", "top_front")
+        s.level("armhole", mm(0))
+        s.level("hem", reach)
+        return s
+
+    half_top = on.solve(
+        around / 2 - inch(1), around / 2, lack=lambda top: (around - tapered(top).long("armhole")).mm,
+        so_that="so that the top of the sleeve is as long as the armhole")  # fmt: skip
+    arm = tapered(half_top.called("half the top of the sleeve"))
+
+    halves = tuple(ruled(half.piece(), "armhole", "neck") for half in (front, back))
+    deeper = on.usual(inch(1.5))
     strip = on.usual(inch(2))
     faced = (facing(halves[0], ["neck"], "facing_front", (strip.mm, (slit + deeper).mm)),
              facing(halves[1], ["neck"], "facing_back", (strip.mm, strip.mm)))  # fmt: skip
@@ -152,20 +161,17 @@ def buba(
         sew("sleeve underarm", "sleeve.underarm_front", to="sleeve.underarm_back"),
     ]  # fmt: skip
     pieces = [*halves, arm.piece(), *faced]
-    head = body.get("head_girth") or HEAD
-    known = "as measured" if body.get("head_girth") else "assumed"
+    head, _ = head_of(on)
     claims: list[Claim] = [
         GirthAtLeast("girth.chest", "make ease {more} more.", "chest", body.bust_girth, inch(3),
                      severity=Severity.ERROR),
         OpenedPasses("entry.head", "set slit to {enough} or more.", "centre front", refs("front.neck", "back.neck"),
-                     SLIT, head, cm(3).mm),
+                     SLIT, head, HEAD_EASE.mm),
         RunInRange("arm.room", "make armhole_deep more by {off}.", refs("sleeve.armhole"), body.upper_arm_girth,
                    inch(4).mm, 5000.0),
         RunInRange("entry.hand", "make sleeve_hem half of {off} more.", refs("sleeve.hem"), body.hand_girth * 1.15, 0.0,
                    5000.0),
     ]  # fmt: skip
-    if known == "assumed":
-        on.note(f"head_girth was not measured: {on.say(HEAD)} is assumed.")
     if hip < long - cm(2):
         claims.append(GirthAtLeast("girth.hip", "make ease {more} more.", "hip", body.hip_girth, inch(2)))
     return on.draft(

@@ -18,8 +18,6 @@ neck 3/4 deep, hem 4 wider to a quarter than the hip (common practice, no source
 
 from __future__ import annotations
 
-from typing import Final
-
 from ..body.whom import GROWN
 from ..claims.cloth import GoesOnCloth
 from ..claims.girth import GirthAtLeast
@@ -36,14 +34,7 @@ from ..model.finding import Severity
 from ..model.length import Length, cm, greatest, inch, mm
 from ..model.piece import Cut, LineKind, Seam, sew
 from ..model.ref import refs
-from ..values import replace
-from .parts.stride import walk_of
-
-HEAD: Final = cm(58)
-"""Stands for a head that was not measured: few are larger (common practice, no source)."""
-HEAD_EASE: Final = cm(3)
-BUST: Final = 0.66
-"""The bust line is so much of the waist line (medians 8.8 and 13.4 in; worked rules 7)."""
+from .parts.overhead import BUST, HEAD_EASE, head_of, walk_below
 
 
 @garment("bubu for women and men: wide gown of one folded cloth, closed by stitches at each side",
@@ -84,7 +75,7 @@ def bubu(
     if hip_line > long - inch(4):
         on.refuse(f"the hip lies {on.say(hip_line)} below the shoulder, the hem {on.say(long)}",
                   f"long to {on.say(hip_line + inch(4))} or more; a shorter top is a buba")  # fmt: skip
-    head = body.get("head_girth") or HEAD
+    head, known = head_of(on)
     places = [("bust", bust_line, at_bust), ("waist", waist_line, at_waist), ("hip", hip_line, at_hip),
               ("hem", long, at_hem)]  # fmt: skip
 
@@ -141,11 +132,6 @@ def bubu(
                      to="bubu.stitches back from start to end", how="onto a line"))  # fmt: skip
     on.note("Front and back are cut as one through all four layers, then the front alone at the neck. What lies "
             "outside the stitches is not cut away: it hangs as the sleeve.")  # fmt: skip
-    if not body.get("head_girth"):
-        on.note(f"head_girth was not measured: {on.say(HEAD)} is assumed.")
-    known = "as measured" if body.get("head_girth") else "assumed"
-    walk = walk_of(on, long)  # the top line is at the shoulder
-    walk = replace(walk, top_height=walk.top_height + waist_line.mm)
     claims: list[Claim] = [
         Passes("entry.head", "make neck_front more, or neck_half; {more} is lacking round it.", "neckline",
                refs("bubu.neck"), "head", head, known, cm(2).mm),
@@ -155,8 +141,8 @@ def bubu(
               ("bust", body.bust_girth, Severity.ERROR), ("hip", body.hip_girth, Severity.WARNING))),
         GirthAtLeast("entry.waist", "it cannot be put on over the bust: make ease more.", "waist",
                      greatest(body.bust_girth, body.waist_girth), mm(0), severity=Severity.ERROR),
-        Stride("walk", "Make hem_half {more} ÷ 4 more.", walk, "leave the sides open, {length} up from the hem",
-               "make hem_half more", "", hobbled=Severity.WARNING),
+        Stride("walk", "Make hem_half {more} ÷ 4 more.", walk_below(on, long), "leave the sides open, {length} from the "
+               "hem up", "make hem_half more", "", hobbled=Severity.WARNING),
     ]  # fmt: skip
     if cloth_wide is not None:
         claims.append(GoesOnCloth("cloth.wide", "make sleeve half of {more} less.", ("bubu",), cloth_wide))
