@@ -156,7 +156,7 @@ def buba(
         sew("facing seam", "facing_front.shoulder", to="facing_back.shoulder"),
         *(sew(f"{name} facing", f"facing_{name}.neck", to=f"{name}.neck", how="faced") for name in ("front", "back")),
         sew("sleeve seam", "sleeve.armhole", to=("front.armhole", "back.armhole"),
-            meets=[("sleeve.armhole underarm_front", "front.armhole side")]),
+            meets=[("sleeve.armhole underarm_front", "front.armhole side")], within=2.0),
         sew("side seam", "front.side", to="back.side"),
         sew("sleeve underarm", "sleeve.underarm_front", to="sleeve.underarm_back"),
     ]  # fmt: skip

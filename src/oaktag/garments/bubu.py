@@ -141,8 +141,8 @@ def bubu(
               ("bust", body.bust_girth, Severity.ERROR), ("hip", body.hip_girth, Severity.WARNING))),
         GirthAtLeast("entry.waist", "it cannot be put on over the bust: make ease more.", "waist",
                      greatest(body.bust_girth, body.waist_girth), mm(0), severity=Severity.ERROR),
-        Stride("walk", "Make hem_half {more} ÷ 4 more.", walk_below(on, long), "leave the sides open, {length} from the "
-               "hem up", "make hem_half more", "", hobbled=Severity.WARNING),
+        Stride("walk", "Make hem_half {more} ÷ 4 more.", walk_below(on, long), "leave the sides open, {length} from "
+               "the hem up", "make hem_half more", "", hobbled=Severity.WARNING),
     ]  # fmt: skip
     if cloth_wide is not None:
         claims.append(GoesOnCloth("cloth.wide", "make sleeve half of {more} less.", ("bubu",), cloth_wide))
