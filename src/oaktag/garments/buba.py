@@ -26,6 +26,8 @@ from ..draft.facings import facing
 from ..draft.rulers import curve
 from ..draft.signature import garment, length
 from ..draft.sketch import Sketch
+from ..geometry.path import flatten
+from ..geometry.polygon import crossings
 from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.finding import Severity
@@ -82,34 +84,35 @@ def buba(
         """Front or back; the level of the shoulder is y = 0."""
         s, front = on.sketch(name, Cut("fold"), worn="body"), name == "front"
         if front:
-            s.at("neck_side", right=neck_half, down=turned)
+            s.at("neck_seam", right=neck_half, down=turned)
             s.at("neck_centre", down=turned + neck_front)
-            s.at("shoulder_tip", right=tip, down=turned + slope)
+            s.at("seam_tip", right=tip, down=turned + slope)
         else:
-            s.at("neck_side", right=neck_half, up=turned)
-            s.at("neck_turn", right=neck_half - inch(0.25))
+            s.at("neck_seam", right=neck_half, up=turned)
+            s.at("neck_side", right=neck_half - inch(0.25))
             s.at("neck_centre", down=neck_back)
-            s.at("shoulder_tip", right=tip, up=turned - slope)
+            s.at("seam_tip", right=tip, up=turned - slope)
         s.at("underarm", right=wide, down=deep)
         s.at("hem_side", right=wide, down=long)
         s.at("hem_centre", down=long)
         s.fold(f"centre_{name}", "neck_centre", "hem_centre")
         s.hem("hem", "hem_centre", "hem_side")
         s.edge("side", "hem_side", "underarm")
-        s.edge("armhole", "underarm", curve("square", "square"), "shoulder_tip")
-        s.edge("shoulder", "shoulder_tip", "neck_side")
+        s.edge("armhole", "underarm", curve("square", "square"), "seam_tip")
+        s.edge("shoulder", "seam_tip", "neck_seam")
         if front:
-            s.edge("neck", "neck_side", curve("square", "level"), "neck_centre")
+            s.edge("neck", "neck_seam", curve("square", "level"), "neck_centre")
             s.at("slit_end", down=slit, of="neck_centre")
             s.at("slit_top", right=mm(3), of="neck_centre")
             s.line("slit", "slit_top", "slit_end", kind=LineKind.PLACEMENT)
             s.notch("centre_front", SLIT, "neck_centre", at=slit)
         else:
             s.edge(
-                "neck", "neck_side", curve("square", "upright"), "neck_turn", curve("upright", "level"), "neck_centre"
+                "neck", "neck_seam", curve("square", "upright"), "neck_side", curve("upright", "level"), "neck_centre"
             )
-            s.at("turn_side", right=wide)
-            s.at("turn_centre")
+            arm = flatten(s.drawn("armhole")[0].curves)
+            s.put("shoulder_tip", (min(crossings(arm, 0.0)), 0.0))  # its chord lies further out
+            s.line("shoulder fold", "neck_side", "shoulder_tip", kind=LineKind.FOLD)
         s.level("chest", deep)
         if waist > deep + cm(1) and waist < long - cm(2):
             s.level("waist", waist)

@@ -10,7 +10,8 @@
 Rules as a dressmaker prints them for length 40, sleeve 20, bust 36, in inches (a sewing class, 2017): cloth 2 (length
 + 1) long and 2 (sleeve + 1) wide, folded to a quarter, no shoulder seam; neck 3 1/2 from the centre and 6 deep; sides
 joined from 10 below the shoulder; at each level half of the girth and 1/2 to 1 across both folds. Proved on bodies
-(worked rules 7): the neck is 6 1/2 deep for a head of 55 cm and 7 1/4 for 58, so it is as deep as the head asks for; a
+(worked rules 7): the neck is 6 1/2 deep for a head of 55 cm and 7 1/4 for 58, so it is as deep as the head asks for,
+which is less with a back neck; a
 closed waist is no narrower than the bust needs; levels are the body's, the bust at 0.66 of the waist line (medians 8.8
 and 13.4 in), and the sides start 1 above it, but never closer to the arm than it needs (4 in and the arm). Back of the
 neck 3/4 deep, hem 4 wider to a quarter than the hip (common practice, no source).
@@ -24,7 +25,6 @@ from ..claims.girth import GirthAtLeast
 from ..claims.openings import Passes
 from ..claims.stride import Stride
 from ..draft.board import Board
-from ..draft.facings import facing
 from ..draft.rulers import curve
 from ..draft.signature import choice, garment, length
 from ..draft.sketch import Sketch
@@ -32,7 +32,7 @@ from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.finding import Severity
 from ..model.length import Length, cm, greatest, inch, mm
-from ..model.piece import Cut, LineKind, Seam, sew
+from ..model.piece import Cut, EdgeKind, LineKind, Seam, sew
 from ..model.ref import refs
 from .parts.overhead import BUST, HEAD_EASE, head_of, walk_below
 
@@ -75,6 +75,9 @@ def bubu(
     if hip_line > long - inch(4):
         on.refuse(f"the hip lies {on.say(hip_line)} below the shoulder, the hem {on.say(long)}",
                   f"long to {on.say(hip_line + inch(4))} or more; a shorter top is a buba")  # fmt: skip
+    if opened > waist_line - inch(1):
+        on.refuse(f"the sleeve is open down to {on.say(opened)}, the waist lies {on.say(waist_line)} down",
+                  f"open_to to {on.say(waist_line - inch(1))} or less")  # fmt: skip
     head, known = head_of(on)
     places = [("bust", bust_line, at_bust), ("waist", waist_line, at_waist), ("hip", hip_line, at_hip),
               ("hem", long, at_hem)]  # fmt: skip
@@ -106,7 +109,7 @@ def bubu(
             s.put(f"{name}_centre_front", (0.0, -deep.mm))
             s.put(f"{name}_centre_back", (0.0, deep.mm))
             for way, run in runs.items():
-                if deep > opened:
+                if name != "bust":  # the stitches run straight down there
                     run.append(f"{name}_{way}")
         for way, run in runs.items():
             s.line(f"stitches {way}", *run, kind=LineKind.PLACEMENT)
@@ -123,7 +126,7 @@ def bubu(
     pieces = [piece]
     seams: list[Seam] = []
     if neck_finish == "facing":
-        pieces.append(facing(piece, ["neck"], "neck_facing", on.usual(inch(2)).mm))
+        pieces.append(_facing(on, neck_half, deep, neck_back).piece())
         seams.append(sew("neck facing", "neck_facing.neck from start to end", to="bubu.neck from start to end",
                          how="faced"))  # fmt: skip
     else:
@@ -149,3 +152,21 @@ def bubu(
     return on.draft(pieces, seams=seams, claims=claims, widths={
         "hem_front": inch(1), "hem_back": inch(1), "side_front": inch(1), "side_back": inch(1), "neck": inch(0.375)},
         folding={"bubu": ("crosswise", "lengthwise")})  # fmt: skip
+
+
+def _facing(on: Board, half: Length, front: Length, back: Length) -> Sketch:
+    """A ring round the neck, 2 in wide at the centre lines and the shoulder (common practice, no source)."""
+    s, wide = on.sketch("neck_facing", Cut("fold")), on.usual(inch(2)).called("width of the facing")
+    s.at("neck_side", right=half)
+    s.at("neck_front", down=front)
+    s.at("neck_back", up=back)
+    s.at("outer_side", right=half + wide)
+    s.at("outer_front", down=front + wide)
+    s.at("outer_back", up=back + wide)
+    s.fold("centre_front", "neck_front", "outer_front")
+    s.edge("outer", "outer_front", curve("level", "upright"), "outer_side", curve("upright", "level"), "outer_back",
+           kind=EdgeKind.OPENING)  # fmt: skip
+    s.fold("centre_back", "outer_back", "neck_back")
+    s.edge("neck", "neck_back", curve("level", "upright"), "neck_side", curve("upright", "level"), "neck_front")
+    s.line("shoulder line", "neck_side", "outer_side")
+    return s

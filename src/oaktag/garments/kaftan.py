@@ -30,7 +30,7 @@ from ..model.finding import Severity
 from ..model.length import Length, cm, inch, least
 from ..model.piece import Cut, LineKind, Seam, sew
 from ..model.ref import refs
-from .parts.overhead import BUST, head_of, walk_below
+from .parts.overhead import head_of, walk_below
 
 
 @garment("kaftan for women and men: wide gown of one folded cloth, its sides sewn up to the arms",
@@ -59,7 +59,10 @@ def kaftan(
         on.refuse(f"the neckline is {on.say(neck)} from the centre at the shoulder, {on.say(neck_low)} at its end",
                   f"neck_low to {on.say(neck - inch(0.5))} or less")  # fmt: skip
     waist_line = body.waist_line.called("waist line")
-    bust_line, hip_line = (waist_line * BUST).called("bust line"), (waist_line + body.waist_to_hip).called("hip line")
+    hip_line = (waist_line + body.waist_to_hip).called("hip line")
+    if arm_open > waist_line - inch(1):
+        on.refuse(f"the arms are open down to {on.say(arm_open)}, the waist lies {on.say(waist_line)} down",
+                  f"arm_open to {on.say(waist_line - inch(1))} or less")  # fmt: skip
     if hip_line > long - inch(2):
         on.refuse(f"the hip lies {on.say(hip_line)} below the shoulder, the hem {on.say(long)}",
                   f"long to {on.say(hip_line + inch(2))} or more")  # fmt: skip
@@ -87,7 +90,7 @@ def kaftan(
         s.fold("centre_back", "back_hem_centre", "neck_back")
         s.edge("neck", "neck_back", curve("level", "free"), "neck_side", "neck_bottom", "neck_front")
         s.line("shoulder fold", "neck_side", "shoulder_end", kind=LineKind.FOLD)
-        levels = [("bust", bust_line), ("waist", waist_line), ("hip", hip_line), ("hem", long)]
+        levels = [("bust", arm_open), ("waist", waist_line), ("hip", hip_line), ("hem", long)]
         for name, down in levels:
             s.put(f"{name}_front", (0.0, -down.mm))
             s.put(f"{name}_side_front", (wide.mm, -down.mm))

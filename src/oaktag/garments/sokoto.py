@@ -94,7 +94,7 @@ def sokoto(
         s.hem("waist", "waist_centre", curve("square", "square"), "waist_side")
         s.level("waist", mm(0))
         s.level("hip", hip)
-        s.level("crotch", crotch, beyond=10.0)
+        s.level("crotch", crotch)
         if through_knee:
             s.level("knee", knee_line)
         s.level("hem", hem_line)

@@ -44,7 +44,7 @@ def wrapper(
     round_it = (around or greatest(inch(81), body.hip_girth * 2)).called("wrapper, round")
     if tuck > hem_line / 3:
         on.refuse(f"a tuck of {on.say(tuck)} is more than a third of {on.say(hem_line)}", "tuck to less")
-    s = on.sketch("wrapper", Cut("whole"))
+    s = on.sketch("wrapper", Cut("whole"), worn="body")
     high = (hem_line + tuck).called("cut from waist to hem") if tuck.mm else hem_line
     s.at("top_left")
     s.at("low_left", down=high)
@@ -59,6 +59,8 @@ def wrapper(
         s.at("waist_left", down=tuck)
         s.at("waist_right", right=round_it, down=tuck)
         s.line("waist line", "waist_left", "waist_right")
+    s.level("waist", tuck)
+    s.level("hem", high)
     on.note("Along the selvedges nothing need be hemmed: the cloth's length goes round.")
     on.note("Put it on over the left hip, wrap it round, and tuck or tie its upper corner at the waist.")
     claims: list[Claim] = [
