@@ -46,7 +46,7 @@ def buba(
     on: Board,
     *,
     long: Length = length("shoulder to hem", inch(32), least=inch(20), most=inch(45)),
-    ease: Length = length("cloth wider than the chest, all round", inch(4), least=inch(3), most=inch(14)),
+    ease_chest: Length = length("cloth wider than the chest, all round", inch(4), least=inch(3), most=inch(14)),
     turned: Length = length("back turned forward over the shoulder", inch(3.5), least=inch(1), most=inch(5)),
     slope: Length = length("slope of front and back at the shoulder", inch(1.5), most=inch(2.5)),
     neck_half: Length = length("neckline from the centre, at the shoulder seam", inch(3), least=inch(2.5),
@@ -66,16 +66,19 @@ def buba(
     """Front, back, sleeve and the facings of neck and slit."""
     body = on.body
     broad = greatest(body.bust_girth, body.hip_girth)
-    wide = ((broad + ease).called("width of the cloth") / 4).called("quarter of the cloth")
+    wide = ((broad + ease_chest).called("width of the cloth") / 4).called("quarter of the cloth")
     tip = (body.shoulder_width / 2 + inch(0.5)).called("end of the shoulder")
     if tip > wide:
         on.refuse(f"the shoulder ends {on.say(tip)} from the centre, the cloth {on.say(wide)} from it",
-                  f"ease to {on.say((tip - wide) * 4 + ease)} or more")  # fmt: skip
+                  f"ease_chest to {on.say((tip - wide) * 4 + ease_chest)} or more")  # fmt: skip
     for_arm = ((body.upper_arm_girth + inch(6)) / 2 + slope).called("half the arm and its ease")
     deep = (armhole_deep or greatest(body.bust_girth / 4, for_arm)).called("underarm line")
     if deep < turned + slope + inch(2) or deep > long - inch(4):
         on.refuse(f"the underarm lies {on.say(deep)} below the shoulder, the hem {on.say(long)}",
                   "armhole_deep, long or turned")  # fmt: skip
+    if turned < slope + inch(0.5):
+        on.refuse(f"the back is turned forward by {on.say(turned)}, and slopes by {on.say(slope)} there",
+                  f"turned to {on.say(slope + inch(0.5))} or more, or slope")  # fmt: skip
     if neck_half > tip - inch(2):
         on.refuse(f"the neckline leaves less than {on.say(inch(2))} of shoulder", "neck_half to less")
     waist, hip = body.waist_line.called("waist line"), (body.waist_line + body.waist_to_hip).called("hip line")
@@ -166,7 +169,7 @@ def buba(
     pieces = [*halves, arm.piece(), *faced]
     head, _ = head_of(on)
     claims: list[Claim] = [
-        GirthAtLeast("girth.chest", "make ease {more} more.", "chest", body.bust_girth, inch(3),
+        GirthAtLeast("girth.chest", "make ease_chest {more} more.", "chest", body.bust_girth, inch(3),
                      severity=Severity.ERROR),
         OpenedPasses("entry.head", "set slit to {enough} or more.", "centre front", refs("front.neck", "back.neck"),
                      SLIT, head, HEAD_EASE.mm),
@@ -176,7 +179,7 @@ def buba(
                    5000.0),
     ]  # fmt: skip
     if hip < long - cm(2):
-        claims.append(GirthAtLeast("girth.hip", "make ease {more} more.", "hip", body.hip_girth, inch(2)))
+        claims.append(GirthAtLeast("girth.hip", "make ease_chest {more} more.", "hip", body.hip_girth, inch(2)))
     return on.draft(
         pieces,
         seams=seams,

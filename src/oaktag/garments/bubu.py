@@ -44,7 +44,7 @@ def bubu(
     *,
     long: Length = length("shoulder to hem", inch(40), least=inch(32), most=inch(60)),
     sleeve: Length = length("centre to the end of the sleeve", inch(20), least=inch(15), most=inch(32)),
-    ease: Length = length("half of the gown wider than half the girth", inch(1), least=inch(0.5), most=inch(8)),
+    ease_half: Length = length("half of the gown wider than half the girth", inch(1), least=inch(0.5), most=inch(8)),
     open_to: Length | None = length("sides joined from here, below the shoulder", least=inch(7), most=inch(18),
                                     worked_out="{a} above the bust line, or as the arm asks for",
                                     where={"a": inch(1)}),
@@ -64,9 +64,9 @@ def bubu(
     bust_line, hip_line = (waist_line * BUST).called("bust line"), (waist_line + body.waist_to_hip).called("hip line")
     for_arm = ((body.upper_arm_girth + inch(4)) / 2).called("half the arm and its ease")
     opened = (open_to or greatest(bust_line - inch(1), for_arm)).called("open sleeve")
-    at_bust = ((body.bust_girth / 2 + ease) / 2).called("stitches at the bust")
-    at_waist = greatest((body.waist_girth / 2 + ease) / 2, at_bust).called("stitches at the waist")
-    at_hip = greatest((body.hip_girth / 2 + ease) / 2, at_bust).called("stitches at the hip")
+    at_bust = ((body.bust_girth / 2 + ease_half) / 2).called("stitches at the bust")
+    at_waist = greatest((body.waist_girth / 2 + ease_half) / 2, at_bust).called("stitches at the waist")
+    at_hip = greatest((body.hip_girth / 2 + ease_half) / 2, at_bust).called("stitches at the hip")
     at_hem = (hem_half or at_hip + inch(4)).called("stitches at the hem")
     widest = greatest(at_waist, at_hip, at_hem)
     if widest > sleeve - inch(0.5):
@@ -83,7 +83,7 @@ def bubu(
               ("hem", long, at_hem)]  # fmt: skip
 
     def gown(neck: Length) -> Sketch:
-        s = on.sketch("bubu", Cut("fold"), worn="body")
+        s = on.sketch("gown", Cut("fold"), worn="body")
         s.at("neck_side", right=neck_half)
         s.at("neck_front", down=neck)
         s.at("neck_back", up=neck_back)
@@ -127,31 +127,31 @@ def bubu(
     seams: list[Seam] = []
     if neck_finish == "facing":
         pieces.append(_facing(on, neck_half, deep, neck_back).piece())
-        seams.append(sew("neck facing", "neck_facing.neck from start to end", to="bubu.neck from start to end",
+        seams.append(sew("neck facing", "neck_facing.neck from start to end", to="gown.neck from start to end",
                          how="faced"))  # fmt: skip
     else:
         on.note("Bind the neckline with a bias strip; its allowance is cut away first.")
-    seams.append(sew("side stitches", "bubu.stitches front from start to end",
-                     to="bubu.stitches back from start to end", how="onto a line"))  # fmt: skip
+    seams.append(sew("side stitches", "gown.stitches front from start to end",
+                     to="gown.stitches back from start to end", how="onto a line"))  # fmt: skip
     on.note("Front and back are cut as one through all four layers, then the front alone at the neck. What lies "
             "outside the stitches is not cut away: it hangs as the sleeve.")  # fmt: skip
     claims: list[Claim] = [
         Passes("entry.head", "make neck_front more, or neck_half; {more} is lacking round it.", "neckline",
-               refs("bubu.neck"), "head", head, known, cm(2).mm),
-        *(GirthAtLeast(f"girth.{name}", "make ease half of {more} more.", name, girth, on.usual(inch(1)),
+               refs("gown.neck"), "head", head, known, cm(2).mm),
+        *(GirthAtLeast(f"girth.{name}", "make ease_half half of {more} more.", name, girth, on.usual(inch(1)),
                        severity=severity)
           for name, girth, severity in (
               ("bust", body.bust_girth, Severity.ERROR), ("hip", body.hip_girth, Severity.WARNING))),
-        GirthAtLeast("entry.waist", "it cannot be put on over the bust: make ease more.", "waist",
+        GirthAtLeast("entry.waist", "it cannot be put on over the bust: make ease_half more.", "waist",
                      greatest(body.bust_girth, body.waist_girth), mm(0), severity=Severity.ERROR),
         Stride("walk", "Make hem_half {more} ÷ 4 more.", walk_below(on, long), "leave the sides open, {length} from "
                "the hem up", "make hem_half more", "", hobbled=Severity.WARNING),
     ]  # fmt: skip
     if cloth_wide is not None:
-        claims.append(GoesOnCloth("cloth.wide", "make sleeve half of {more} less.", ("bubu",), cloth_wide))
+        claims.append(GoesOnCloth("cloth.wide", "make sleeve half of {more} less.", ("gown",), cloth_wide))
     return on.draft(pieces, seams=seams, claims=claims, widths={
         "hem_front": inch(1), "hem_back": inch(1), "side_front": inch(1), "side_back": inch(1), "neck": inch(0.375)},
-        folding={"bubu": ("crosswise", "lengthwise")})  # fmt: skip
+        folding={"gown": ("crosswise", "lengthwise")})  # fmt: skip
 
 
 def _facing(on: Board, half: Length, front: Length, back: Length) -> Sketch:

@@ -68,7 +68,7 @@ def kaftan(
                   f"long to {on.say(hip_line + inch(2))} or more")  # fmt: skip
 
     def gown() -> Sketch:
-        s = on.sketch("kaftan", Cut("fold"), worn="body")
+        s = on.sketch("gown", Cut("fold"), worn="body")
         s.at("neck_side", right=neck)
         s.at("neck_bottom", right=neck_low, down=neck_front)
         s.at("neck_front", down=neck_front)
@@ -103,12 +103,10 @@ def kaftan(
 
     piece = gown().piece()
     pieces = [piece]
-    seams: list[Seam] = [
-        sew("side seam", "kaftan.side_front from start to end", to="kaftan.side_back from end to start")
-    ]
+    seams: list[Seam] = [sew("side seam", "gown.side_front from start to end", to="gown.side_back from end to start")]
     if neck_finish == "facing":
         pieces.append(facing(piece, ["neck"], "neck_facing", on.usual(inch(2)).mm))
-        seams.insert(0, sew("neck facing", "neck_facing.neck from start to end", to="kaftan.neck from start to end",
+        seams.insert(0, sew("neck facing", "neck_facing.neck from start to end", to="gown.neck from start to end",
                             how="faced"))  # fmt: skip
     else:
         on.note("Bind the neckline with a bias strip; its allowance is cut away first.")
@@ -117,14 +115,14 @@ def kaftan(
     arm, ease = body.upper_arm_girth, on.usual(inch(10))
     claims: list[Claim] = [
         Passes("entry.head", "make neck_front more, or neck_half; {more} is lacking round it.", "neckline",
-               refs("kaftan.neck"), "head", head, known, cm(2).mm),
+               refs("gown.neck"), "head", head, known, cm(2).mm),
         RunInRange("arm.room", "make arm_open more by half of {off}.",
-                   refs("kaftan.arm_open_front", "kaftan.arm_open_back"), arm, on.usual(inch(4)).mm, 5000.0),
+                   refs("gown.arm_open_front", "gown.arm_open_back"), arm, on.usual(inch(4)).mm, 5000.0),
         GirthAtLeast("girth.bust", "take wider cloth, 65 in, and set cloth_wide; {more} is lacking.", "bust",
                      body.bust_girth, ease, severity=Severity.ERROR),
         GirthAtLeast("girth.hip", "take wider cloth, 65 in, and set cloth_wide; {more} is lacking.", "hip",
                      body.hip_girth, ease),
-        GoesOnCloth("cloth.wide", "it is as wide as its cloth: take cloth {more} wider.", ("kaftan",), cloth_wide),
+        GoesOnCloth("cloth.wide", "it is as wide as its cloth: take cloth {more} wider.", ("gown",), cloth_wide),
         Stride("walk", "Take cloth {more} ÷ 2 wider.", walk_below(on, long), "leave the sides open, {length} from the "
                "hem up", "take wider cloth", "", hobbled=Severity.WARNING),
     ]  # fmt: skip
@@ -134,5 +132,5 @@ def kaftan(
         claims=claims,
         widths={name: on.usual(inch(0.5)) for name in ("side_front", "side_back", "arm_open_front", "arm_open_back")}
         | {"hem_front": inch(1), "hem_back": inch(1), "neck": inch(0.375)},
-        folding={"kaftan": ("crosswise", "lengthwise")},
+        folding={"gown": ("crosswise", "lengthwise")},
     )

@@ -47,7 +47,7 @@ def sokoto(
     back_wider: Length = length("back wider than the front, all the way down", inch(2), least=inch(1), most=inch(4)),
     slant: Length = length("side further in at the foot", inch(1.5), most=inch(4)),
     closure: str = choice("what holds the waist", "elastic", "cord"),
-    turn: Length = length("turned in at top and foot", inch(2), least=inch(1), most=inch(3)),
+    turned_in: Length = length("turned in at top and foot", inch(2), least=inch(1), most=inch(3)),
     pocket_kind: str = pocket_kinds(IN_SEAM),
 ) -> Draft:  # fmt: skip
     """Front and back."""
@@ -113,10 +113,10 @@ def sokoto(
     top = (front.long("waist") + back.long("waist")) * 2
     if closure == "elastic":
         snug = body.waist_girth - on.usual(inch(1))
-        on.note(f"Elastic: cut it {on.say(snug)} long, an inch less than the waist, for the casing of {on.say(turn)}; "
-                f"it draws in {on.say(top)}.")  # fmt: skip
+        on.note(f"Elastic: cut it {on.say(snug)} long, an inch less than the waist, for the casing of "
+                f"{on.say(turned_in)}; it draws in {on.say(top)}.")  # fmt: skip
     else:
-        on.note(f"A cord, waist and {on.say(on.usual(inch(24)))} long, runs in the casing of {on.say(turn)}; leave an "
+        on.note(f"A cord, waist and {on.say(on.usual(inch(24)))} long, runs in the casing of {on.say(turned_in)}; leave an "
                 "opening for it at the centre front, and tuck its ends in: a cord that hangs can catch.")  # fmt: skip
     claims: list[Claim] = [
         Passes("entry.hip", "make back_wider {more} more.", "waist", refs("front.waist", "back.waist"), "hip",
@@ -127,7 +127,7 @@ def sokoto(
                    0.0, 5000.0),
     ]  # fmt: skip
     if wanted is not None:
-        claims.append(RunInRange("run.crotch seam", "make crotch_low about half of {off} more.",
+        claims.append(RunInRange("run.crotch", "make crotch_low about half of {off} more.",
                                  refs("front.crotch", "back.crotch"), wanted, -0.5, 5000.0))  # fmt: skip
     panels = Part(
         (front.piece(), back.piece()),
@@ -138,7 +138,7 @@ def sokoto(
             sew("back crotch seam", "back.crotch", to="back.crotch"),
         ),
         tuple(claims),
-        widths={"waist": turn, "hem": turn},
+        widths={"waist": turned_in, "hem": turned_in},
     )
     draft = together(on, [pocketed(on, panels, pocket_kind, front="front.side", back="back.side")])
     return replace(draft, folding={"front": ("lengthwise",), "back": ("lengthwise",)})

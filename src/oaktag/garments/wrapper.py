@@ -30,7 +30,7 @@ def wrapper(
     reach: str = choice("how far it reaches", "to the ankle", "to the knee"),
     long: Length | None = length("waist to hem", least=inch(14), most=inch(50),
                                  worked_out="to the ankle, or below the knee"),
-    around: Length | None = length("how long it is round", least=inch(50), most=inch(160),
+    round_long: Length | None = length("how long it is round", least=inch(50), most=inch(160),
                                    worked_out="2 yards 9 in, or twice the hip"),
     tuck: Length = length("folded over at the top, to be tucked in", inch(3), most=inch(8)),
     hem_deep: Length = length("hem, and at both ends", inch(0.5), least=inch(0.25), most=inch(3)),
@@ -41,10 +41,10 @@ def wrapper(
     body = on.body
     low = body.ankle_height if reach == "to the ankle" else body.knee_height - inch(2)
     hem_line = (long or body.waist_height - low).called("waist to hem")
-    round_it = (around or greatest(inch(81), body.hip_girth * 2)).called("wrapper, round")
+    round_it = (round_long or greatest(inch(81), body.hip_girth * 2)).called("wrapper, round")
     if tuck > hem_line / 3:
         on.refuse(f"a tuck of {on.say(tuck)} is more than a third of {on.say(hem_line)}", "tuck to less")
-    s = on.sketch("wrapper", Cut("whole"), worn="body")
+    s = on.sketch("panel", Cut("whole"), worn="body")
     high = (hem_line + tuck).called("cut from waist to hem") if tuck.mm else hem_line
     s.at("top_left")
     s.at("low_left", down=high)
@@ -64,12 +64,12 @@ def wrapper(
     on.note("Along the selvedges nothing need be hemmed: the cloth's length goes round.")
     on.note("Put it on over the left hip, wrap it round, and tuck or tie its upper corner at the waist.")
     claims: list[Claim] = [
-        RunInRange("run.overlap", "make around {off} more.", refs("wrapper.hem"), body.hip_girth,
+        RunInRange("run.overlap", "make round_long {off} more.", refs("panel.hem"), body.hip_girth,
                    (body.hip_girth / 2).mm, 5000.0),
-        LapInStride("walk.overlap", "make around {more} more.", walk_of(on, hem_line), refs("wrapper.hem")),
+        LapInStride("walk.overlap", "make round_long {more} more.", walk_of(on, hem_line), refs("panel.hem")),
     ]  # fmt: skip
     if cloth_wide is not None:
-        claims.append(GoesOnCloth("cloth.wide", "make long or tuck {more} less, or take wider cloth.", ("wrapper",),
+        claims.append(GoesOnCloth("cloth.wide", "make long or tuck {more} less, or take wider cloth.", ("panel",),
                                   cloth_wide))  # fmt: skip
     return on.draft([s.piece()], claims=claims, widths={
         "hem": hem_deep, "end_under": hem_deep, "end_over": hem_deep, "top": hem_deep})  # fmt: skip
