@@ -39,6 +39,9 @@ UNSEEN: dict[str, set[str]] = {
     "trousers": {"lap"},
     "bodice": {"ease_hip"},
     "kimono-gown": {"sleeve_hem"},
+    "sokoto": {"closure", "turned_in"},
+    "bubu": {"cloth_wide", "hem_half"},
+    "wrapper": {"cloth_wide", "hem_deep"},
 }
 """Options that change no line of the figure that is shown, or that it can be drafted without alone."""
 REFUSED: dict[str, set[str]] = {}
