@@ -391,6 +391,13 @@ SPOILT: list[tuple[str, dict[str, object], str, Callable[[Pattern], Pattern]]] =
     ("princess-slip", {}, "entry.neckline", narrower("back", "neck", 0.1)),
     ("saree-blouse", {}, "round.edge", narrower("front", "lower_edge")),
     ("kimono-gown", {}, "underarm.deep.gusset", narrower("gusset", "front_arm")),
+    ("bubu", {}, "entry.head", narrower("gown", "neck", 0.8)),
+    ("bubu", {}, "entry.waist", pressed_in("gown", by=0.4)),
+    ("buba", {}, "girth.chest", pressed_in("front", by=0.7)),
+    ("buba", {"slit": "2 in"}, "entry.head", narrower("front", "neck", 0.1)),
+    ("kaftan", {}, "girth.bust", pressed_in("gown", by=0.5)),
+    ("kaftan", {}, "entry.head", narrower("gown", "neck", 0.5)),
+    ("wrapper", {}, "run.overlap", narrower("panel", "hem", 0.5)),
 ]  # fmt: skip
 
 

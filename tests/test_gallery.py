@@ -46,6 +46,9 @@ UNSEEN: dict[str, set[str]] = {
     "childs-bodice": {"let_down"},
     "childs-dress": {"button"},
     "pinafore": {"neck_deep", "hem_deep"},
+    "sokoto": {"closure", "turned_in"},
+    "bubu": {"cloth_wide", "hem_half"},
+    "wrapper": {"cloth_wide", "hem_deep"},
 }
 """Options that change no line of the figure that is shown, or that it can be drafted without alone."""
 REFUSED: dict[str, set[str]] = {"bodice": {"back drop", "back slit"}}

@@ -691,11 +691,14 @@ def test_numbers_in_another_unit_are_no_child(tmp_path: Path) -> None:
 
 
 def test_every_garment_says_whom_it_is_for(tmp_path: Path) -> None:
-    women = ("sheath-dress", "bodice", "blouse", "dress", "kimono-gown", "salwar", "saree-blouse")
-    grown = ("t-shirt", "leggings", "trousers")
+    women = ("sheath-dress", "bodice", "blouse", "dress", "kimono-gown", "salwar", "saree-blouse", "wrapper")
+    grown = ("t-shirt", "leggings", "trousers", "bubu", "buba", "kaftan")
     children = ("princess-slip", "childs-bodice", "childs-dress", "pinafore")
     expected = (
-        dict.fromkeys(women, "women") | dict.fromkeys(grown, "women and men") | dict.fromkeys(children, "children")
+        {"sokoto": "men"}
+        | dict.fromkeys(women, "women")
+        | dict.fromkeys(grown, "women and men")
+        | dict.fromkeys(children, "children")
     )
     for name in GARMENT_NAMES:
         whom = find_garment(name).for_whom

@@ -24,11 +24,10 @@ NOT_HERE: Mapping[str, str] = {
     "the Italian one",
     r"leg fitting": "tight-fitting drawers of 1918: a leg without room",
     r"trousers \(lesson 9": "a draft whose fork cannot be read, to compare; its slant and back pockets are ours",
-    r"drawers|skirt, child|baby": "other garments of children than ours, or other drafts of them",
-    r"child (?:under)?waist|frock": "another block of children than ours, which has chest and shoulder by worked rules 6",
-    r"preschool": "the chart runs over measured children by chest 5, waist 6, hip 8 cm (worked rules 6): no estimate; of "
-    "its numbers the shoulder is ours (gw-233)",
-    r"Nigeria|iro wrapper|kaftan": "free-hand cutting of West Africa: none is here",
+    r"drawers|skirt, child|baby matinee": "other garments of children than ours, or other drafts of them",
+    r"child (?:under)?waist|frock": "another block of children than ours, whose chest and shoulder are by worked rules 6",
+    r"preschool": "the chart runs over measured children by chest 5, waist 6, hip 8 cm (worked rules 6): no estimate; "
+    "of its numbers the shoulder is ours (gw-233)",
     r"katori|kameez \(amina": "other garments of South Asia than ours; of the katori the page gives the back alone",
     r"bust adjustment|sway back|shoulder slope|let out": "alterations of a pattern: none are here",
     r"thread|^cloth$|Cloth conversion": "thread and bought cloth are not worked out: a lay is laid",
@@ -64,6 +63,7 @@ ROWS_NOT_HERE: Mapping[str, str] = {
     "gw-254 gw-256": "a front of a third of the bust cannot meet the back, an armhole of a sixth lies above the armpit "
     "(worked rules 7); ours are as measured",
     "gw-257": "a rule of thumb for cloth: a lay is laid",
+    "gw-218 gw-219": "a baby's gown: no garment here is for a baby",
     "gw-180": "the page rounds 59.4 to whole centimetres; ours does not",
     "gw-182 gw-183 gw-184 gw-185": "the stretch of a cloth is worked out by the maker, and told as an option",
     "gw-239": "the waist piece of a child's salwar: ours is for women",
@@ -81,7 +81,7 @@ OURS = (
     "princess petticoat", "saree blouse", "trousers (Italian", "crotch check", "Aldrich close-fitting bodice",
     "Aldrich tailored skirt", "Basic trouser block", "Bunka new bodice", "Quarter-measure", "Circle skirts",
     "Cap ease", "Biceps line", "Back bodice", "Hem", "Tight-skirt", "Dart", "Grad", "Grade", "growth", "child bodice",
-    "pinafore",
+    "pinafore", "trousers sokoto", "bubu", "buba", "kaftan", "iro wrapper", "baby gown (Nigeria)",
 )  # fmt: skip
 """Groups of what the program drafts, or is about to: their first words."""
 

@@ -22,7 +22,7 @@ from oaktag.draft.moves import placed, turned_over
 from oaktag.geometry.path import flatten, part, place_at
 from oaktag.geometry.point import Point
 from oaktag.model.draft import Draft
-from oaktag.model.piece import Cut, Dart, Edge, EdgeKind, LineKind, Piece, Seam, piece_words
+from oaktag.model.piece import Cut, Dart, Edge, EdgeKind, LineKind, Piece, Seam, piece_words, sew
 from oaktag.model.ref import Ref
 from oaktag.model.sewing import seam_lengths
 from oaktag.values import replace
@@ -380,11 +380,43 @@ def _levelled(piece: Piece) -> Piece:
         for level in piece.levels))  # fmt: skip
 
 
+def as_hung(draft: Draft) -> Draft:
+    """The draft with front and back apart where one cloth is folded over the shoulder, at y = 0, and each leg drawn with
+    its centre seam to the left."""
+    pieces: list[Piece] = []
+    parts: dict[str, tuple[Piece, Piece]] = {}
+    own = {ref.piece: ref.edge for seam in draft.seams if seam.to_itself for ref in seam.a}
+    for piece in draft.pieces:
+        xs = [p[0] for edge in piece.edges for p in (edge.start, edge.end)]
+        if "crosswise" in draft.folding.get(piece.name, ()):
+            upper, lower = cut(piece, (0.0, 0.0), (1.0, 0.0), names=("upper", "lower"), edge="over")
+            upper = placed(upper, turned_over((0.0, 0.0), (1.0, 0.0)))
+            parts[piece.name] = replace(lower, name="front"), replace(upper, name="back")
+            pieces += parts[piece.name]
+        elif piece.worn == "leg" and piece.name in own and piece.edge(own[piece.name]).start.x > sum(xs) / len(xs):
+            pieces.append(placed(piece, turned_over((0.0, 0.0), (0.0, 1.0))))
+        else:
+            pieces.append(piece)
+    if not parts:
+        return replace(draft, pieces=tuple(pieces))
+
+    def of(ref: Ref) -> str:
+        where = parts.get(ref.piece, [piece for piece in pieces if piece.name == ref.piece])
+        return next((f"{part.name}.{ref.edge}" for part in where for e in part.edges if e.name == ref.edge), "")
+
+    seams = [sew("shoulder seam", "front.over", to="back.over")]
+    for seam in draft.seams:
+        a, b = ([of(ref) for ref in run] for run in (seam.a, seam.b))
+        if seam.how == "plain" and all(a) and all(b):
+            seams.append(sew(seam.name, *a, to=tuple(b)))
+    return replace(draft, pieces=tuple(pieces), seams=tuple(seams))
+
+
 class Flat:
     """A draft as it is worn: `shapes` of each view, the lowest first."""
 
     def __init__(self, draft: Draft) -> None:
-        self.draft = draft = with_halves(draft)
+        self.draft = draft = as_hung(with_halves(draft))
         self.pieces = {piece.name: piece for piece in draft.pieces}
         self.sewn: dict[Ref, list[tuple[Seam, int]]] = {}
         for seam in draft.seams:
@@ -515,7 +547,7 @@ class Flat:
                 continue
             for edge in other.edges:
                 met = [r for r in self.partners(other.name, edge.name) if r.piece == name]
-                if not met or self.centres.get(other.name) == view:
+                if not met or self.centres.get(other.name) == view or (other.name, edge.name) in self.upright:
                     continue
                 a, b = ((p[0], p[1]) for p in ends if p)
                 way = (b[0] - a[0], b[1] - a[1])

@@ -11,7 +11,7 @@ from ..geometry.point import XY, Point, Ring, along, between, direction, distanc
 from ..geometry.polygon import crossings
 from ..model.draft import Notion
 from ..model.pattern import CutPiece, MarkedPiece, Pattern
-from ..model.piece import Corner, Edge, NotchPlace, Piece, Seam
+from ..model.piece import Corner, Edge, LevelLine, NotchPlace, Piece, Seam
 from ..model.ref import Ref
 from ..model.sewing import SeamLengths, seam_lengths, sewn_length
 
@@ -77,14 +77,31 @@ def level_depth(pattern: Pattern, name: str, worn: str = BODY) -> float:
     raise DraftError(f"no piece that goes round the {worn or 'body'} (worn={worn!r}) has a level {name!r}.")
 
 
-def line_at(cut: CutPiece, depth: float, inside: Callable[[XY], bool] | None = None) -> Sequence[Point]:
-    """A depth of the body as a line of the piece: between the lines of the levels next to it.
+def ladders(piece: Piece) -> list[tuple[LevelLine, ...]]:
+    """The levels of a piece from the top down; those of front and back apart, where it is both, cut as one."""
+    found: list[tuple[LevelLine, ...]] = []
+    for level in piece.levels:
+        if found and level.depth >= found[-1][-1].depth - _SAME:
+            found[-1] = (*found[-1], level)
+        else:
+            found.append((level,))
+    return found
+
+
+def line_at(
+    cut: CutPiece,
+    depth: float,
+    inside: Callable[[XY], bool] | None = None,
+    levels: Sequence[LevelLine] = (),
+) -> Sequence[Point]:
+    """A depth of the body as a line of the piece: between the lines of the levels next to it; the first of its ladders,
+    unless they are told.
 
     Where both of them end at the side of the piece, or beyond, it goes on to the side, however that runs between them:
     `inside` tells of a point whether it lies inside the piece, clear of its stitch line.
     """
     inside = inside or partial(_inside, cut.stitch_line)
-    levels = cut.piece.levels
+    levels = levels or ladders(cut.piece)[0]
     upper = levels[0]
     for level in levels:
         if level.depth > depth:
@@ -113,7 +130,7 @@ def _inside(ring: Ring, p: XY) -> bool:
 
 def depth_of(piece: Piece, y: float) -> float:
     """Which depth of the body a height of the piece is, mm below the top line: `line_at` the other way round."""
-    lines = [(level.depth, level.points[0].y) for level in piece.levels]
+    lines = [(level.depth, level.points[0].y) for level in ladders(piece)[0]]
     for (a, high), (b, low) in pairwise(lines):
         if high >= y > low:
             return a + (b - a) * (high - y) / (high - low)
@@ -162,8 +179,8 @@ def girths_at(pattern: Pattern, depths: Iterable[float], worn: str = BODY) -> li
     inside = {each.name: cache(partial(_inside, each.cut.stitch_line)) for each in goes_round(pattern, worn)}
 
     def width(piece: MarkedPiece, depth: float) -> float:
-        line = line_at(piece.cut, depth, inside[piece.name])
-        return piece.cut.piece.to_cut.around * width_along(piece.cut, line)
+        lines = (line_at(piece.cut, depth, inside[piece.name], levels) for levels in ladders(piece.cut.piece))
+        return piece.cut.piece.to_cut.around * sum(width_along(piece.cut, line) for line in lines)
 
     return [sum(width(piece, depth) for piece in pieces_at(pattern, depth, worn)) for depth in depths]
 

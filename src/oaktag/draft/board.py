@@ -24,7 +24,7 @@ from ..errors import DraftError
 from ..geometry.path import solve
 from ..model.claim import Claim
 from ..model.cord import Cord
-from ..model.draft import Draft, Notion
+from ..model.draft import Draft, Fold, Notion
 from ..model.length import Length, customary, found
 from ..model.piece import Cut, EdgeKind, Join, Piece, Seam
 from ..model.ref import Ref
@@ -239,11 +239,13 @@ class Board:
         cords: Sequence[Cord] = (),
         widths: Mapping[str, Length] | None = None,
         notches: bool = True,
+        folding: Mapping[str, tuple[Fold, ...]] = MappingProxyType({}),
     ) -> Draft:
         """What was drawn, as a draft. The order of sewing is that of the seams, and notches and runs that go on over
         them follow from them, where `joins` does not tell those. `widths` are allowances by edge, or by piece and edge.
         `notches`: whether they follow; not so where the pieces have all of theirs. `cords` is what hangs from it and
-        can catch. Of what a child wears safety is claimed besides, here for every garment.
+        can catch. Of what a child wears safety is claimed besides, here for every garment. `folding`: how the cloth of
+        a piece is folded before it is chalked.
 
         Raises DraftError that names every measurement which is missing.
         """
@@ -269,6 +271,7 @@ class Board:
             worked=dict(self._worked),
             notions=tuple(notions),
             cords=tuple(cords),
+            folding=dict(folding),
         )
         if self.body.missing:
             names = (f"{n} or {self._instead[n]}" if n in self._instead else n for n in self.body.missing)

@@ -40,6 +40,11 @@ _MODULES: Final = {
     "childs-bodice": "oaktag.garments.childs_bodice:childs_bodice",
     "childs-dress": "oaktag.garments.childs_dress:childs_dress",
     "pinafore": "oaktag.garments.pinafore:pinafore",
+    "buba": "oaktag.garments.buba:buba",
+    "sokoto": "oaktag.garments.sokoto:sokoto",
+    "bubu": "oaktag.garments.bubu:bubu",
+    "kaftan": "oaktag.garments.kaftan:kaftan",
+    "wrapper": "oaktag.garments.wrapper:wrapper",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 

@@ -11,6 +11,7 @@ from ..geometry.point import XY
 from ..model.pattern import Pattern
 from ..sheet.chalk.picture import Look
 from ..values import dataclass
+from .chalk_folds import fold_pages
 from .chalk_page import CAPITAL, LEAD, SIZE, Layout, disc, draw_traces, ring
 from .pdf_page import draw_words, shortened, text_width, wrapped
 
@@ -23,7 +24,8 @@ _CARE: Final = (
 
 
 def first_pages(pattern: Pattern, pieces: Sequence[ChalkPiece], starts: Sequence[int], layout: Layout) -> list[str]:
-    """Title, what is needed, cautions, how to read the card, what its lines mean, the pieces and their pages."""
+    """Title, what is needed, cautions, how to read the card, what its lines mean, the pieces and their pages; and how
+    their cloth is folded."""
     width = layout.right - layout.left
     flow = _Flow(layout)
     flow.say(shortened(pattern.title, width * 1.9, _BIG, bold=True), size=_BIG, bold=True)
@@ -48,9 +50,10 @@ def first_pages(pattern: Pattern, pieces: Sequence[ChalkPiece], starts: Sequence
         flow.samples(left, right)
     flow.gap()
     flow.say("The pieces", bold=True)
+    folds = fold_pages(pattern, [piece.name for piece in pieces], layout)
     # the number of first pages depends on this list, which is short: laid out once to count, once for good
-    count = len(flow.listed(pieces, starts, 1).pages())
-    return flow.listed(pieces, starts, count).pages()
+    count = len(flow.listed(pieces, starts, 1).pages()) + len(folds)
+    return [*flow.listed(pieces, starts, count).pages(), *folds]
 
 
 @dataclass(slots=True)

@@ -170,3 +170,14 @@ def simplified(ring: Ring, within: float) -> list[XY]:
             kept.add(at)
             runs += [(first, at), (at, last)]
     return [ring[i] for i in sorted(kept)]
+
+
+def ring_below(ring: Ring, y: float) -> tuple[XY, ...]:
+    """What of a closed ring lies at or below a level, mm: closed along it."""
+    found: list[XY] = []
+    for (ax, ay), (bx, by) in itertools.pairwise((*ring, ring[0])):
+        if ay <= y:
+            found.append((ax, ay))
+        if (ay <= y) != (by <= y):
+            found.append((ax + (bx - ax) * (y - ay) / (by - ay), y))
+    return tuple(found)

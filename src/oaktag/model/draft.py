@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Literal, TypeAlias
 
 from ..units import Unit, show
 from ..values import dataclass, field
@@ -59,6 +60,10 @@ class OptionTold:
     worked: str = ""
 
 
+Fold: TypeAlias = Literal["lengthwise", "crosswise"]
+"""Along the grain, so that the fold lies at the left; or across it, so that it lies at the top."""
+
+
 @dataclass(frozen=True, slots=True)
 class Draft:
     """Named points, curves and pieces, with the steps that led there."""
@@ -99,6 +104,8 @@ class Draft:
     """The notches at which a seam is matched on patterned cloth, the first that it has."""
     sewing_order: tuple[str, ...] = ()
     """Edge names in the order in which they are sewn, where a maker told it; else it is that of the list of seams."""
+    folding: Mapping[str, tuple[Fold, ...]] = field(default_factory=dict)
+    """Of pieces that are chalked on folded cloth and cut through all its layers: how it is folded, first fold first."""
     by_hand: float = 0.0
     """Up to here what does not fit is told and stops nothing, mm: of a pattern that was drawn elsewhere, by hand
     perhaps; 0 for one that was drafted."""

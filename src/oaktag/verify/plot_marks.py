@@ -302,7 +302,9 @@ def strangers(
             continue
         line = np.concatenate([n for _, n in held])
         rings = [shapely.Polygon(piece.place.to_file(np.array(piece.cut.points))).buffer(0) for piece in own]
-        room = shapely.unary_union(rings).buffer(4 * _BEYOND if nested else _BEYOND, quad_segs=4)
+        folds = [shapely.LineString(piece.place.to_file(np_points(run)))  # over the neck of what is cut on two folds
+                 for piece in own for mark in piece.marks.get(FOLD, ()) for run in mark.lines]  # fmt: skip
+        room = shapely.unary_union([*rings, *folds]).buffer(4 * _BEYOND if nested else _BEYOND, quad_segs=4)
         shapely.prepare(room)
         out = ~shapely.contains_xy(room, points[:, 0], points[:, 1])
         if out.any():

@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping
 from functools import cache
 
 from ...geometry.point import XY
+from ...geometry.polygon import ring_below
 from ...model.draft import Step
 from ...model.pattern import MarkedPiece, Pattern
 from ...model.piece import Dart, Edge, InternalLine, cut_words, piece_words
@@ -49,15 +50,17 @@ def _table(marked: MarkedPiece, pattern: Pattern, ordinates_of: OrdinatesOf) -> 
     piece = marked.cut.piece
     sheet = Sheet.of(piece, pattern.draft.steps)
     frame = frame_of(marked, sheet)
+    twice = "crosswise" in pattern.draft.folding.get(piece.name, ())
     return Table(
-        marked, sheet, frame, levels_of(marked, frame, sheet), runs_of(piece, frame, pattern.unit, ordinates_of)
+        marked, sheet, frame, levels_of(marked, frame, sheet), runs_of(piece, frame, pattern.unit, ordinates_of), twice
     )
 
 
 def _piece(on: Table, unit: Unit, copies: Mapping[str, str]) -> ChalkPiece:
     cut = on.marked.cut
     return ChalkPiece(
-        cut.piece.name, piece_words(cut.piece.name), cut_words(cut.piece), on.frame, cut.stitch_line, cut.cut_line,
+        cut.piece.name, piece_words(cut.piece.name), cut_words(cut.piece), on.frame,
+        ring_below(cut.stitch_line, on.top), ring_below(cut.cut_line, on.top),
         _steps(on, unit, copies),
     )  # fmt: skip
 

@@ -10,7 +10,8 @@ from collections.abc import Iterator, Sequence
 from math import inf
 from typing import Final, TypeAlias
 
-from ...geometry.point import Point
+from ...geometry.path import flatten
+from ...geometry.point import XY, Point
 from ...geometry.polygon import Box
 from ...model.pattern import MarkedPiece
 from ...model.piece import Dart, Edge, EdgeKind, InternalLine
@@ -18,7 +19,7 @@ from ...values import dataclass
 from .frame import Level, is_level, is_upright, level_at
 from .marks import Frame
 from .numbers import EXACT
-from .places import Cell, cell_of, met, point_name, words_at
+from .places import SAME, Cell, cell_of, met, point_name, words_at
 from .runs import Runs
 from .sheet import Sheet
 
@@ -39,6 +40,32 @@ class Table:
     frame: Frame
     levels: tuple[Level, ...]
     runs: Runs
+    twice: bool = False
+    """Whether the cloth is folded across at the level line as well: above it all is as below, but for what crosses it.
+    """
+
+    def above(self, *places: XY) -> bool:
+        """Whether all the places lie on layers that are cut with those below the level line."""
+        high = [y - self.frame.y for _, y in places]
+        return self.twice and min(high) > -SAME and max(high) > SAME
+
+    @property
+    def top(self) -> float:
+        """How far up the piece is chalked: to what crosses the level line, on cloth that is folded there."""
+        piece = self.marked.cut.piece
+        if not self.twice:
+            return inf
+        kept = [flatten(e.curves) for e in piece.edges if not self.above(*flatten(e.curves))]
+        return max((y for line in kept for _, y in line), default=self.frame.y)
+
+    def crossing(self) -> list[str]:
+        """The edges that cross that fold, and are cut with the cloth opened out there."""
+        found = []
+        for edge in self.marked.cut.piece.edges if self.twice else ():
+            ys = [y - self.frame.y for _, y in flatten(edge.curves)]
+            if min(ys) < -SAME and max(ys) > SAME:
+                found.append(edge.name)
+        return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +82,27 @@ def tasks_of(on: Table) -> tuple[Task, ...]:
     met_before: set[Cell] = set()
     kept = []
     for task in _wanted(on):
+        if _cut_with_it(on, task):
+            continue
         if isinstance(task.what, str) and (met(met_before, task.places[0][0]) or not _worked_out(on, task.what)):
             continue
         met_before |= {cell_of(p) for p, _ in task.places}
         kept.append(task)
     return tuple(kept)
+
+
+def _cut_with_it(on: Table, task: Task) -> bool:
+    """Whether it lies on the layers that are cut with those below the level line, so that nothing need be chalked."""
+    match task.what:
+        case Level():
+            return on.twice and task.what.y > on.frame.y + SAME
+        case str():
+            place = on.marked.cut.piece.points[task.what]
+            return on.above(place) and place.y > on.top + SAME
+        case Edge():
+            return on.above(*flatten(task.what.curves))
+        case _:
+            return on.above(*task.what.points)
 
 
 def formula_axes(on: Table, name: str) -> str:

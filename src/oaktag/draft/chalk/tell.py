@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 
 from ...geometry.point import Point
-from ...geometry.polygon import Box
+from ...geometry.polygon import Box, ring_below
 from ...model.piece import DOUBLE_APART, Dart, EdgeKind, InternalLine, piece_words
 from ...units import Unit
 from ...values import dataclass
@@ -64,7 +64,14 @@ def tell_lines(on: Table, unit: Unit) -> Words:
     label = on.levels[0].label
     above = room(max(0.0, cut.top - frame.y), unit)
     level = f"Chalk {frame.level} square to it, at least {above} below the end of the cloth."
-    if frame.fold:
+    if on.twice:
+        first = "Fold the cloth twice, as the page of folds tells: across, then along the thread. Pin."
+        level = f"{capital(frame.level)} lies at the top, nothing is added there. Cut through all layers."
+        crossing = " and ".join(map(piece_words, on.crossing()))
+        if crossing:
+            level += f" For the {crossing} open the cloth out at the top: “up” lies beyond the fold."
+        cut = Box(cut.left, cut.bottom, cut.right, frame.y)
+    elif frame.fold:
         first = "Fold the cloth, right sides together, along the thread. Pin."
     else:
         layers = "Two layers, right sides together. Pin." if on.marked.cut.piece.mirrored_pair else "One layer."
@@ -122,6 +129,8 @@ def tell_inside(line: InternalLine, places: Sequence[Lettered], by: Lettering, t
 def tell_notches(by: Lettering) -> Words:
     marks, rows = [], []
     for notch in by.on.marked.notches:
+        if by.on.above(notch.point) and notch.point.y > by.on.top:
+            continue
         spot, p, way = by.spot(notch.point), notch.point, notch.direction
         marks.append(Mark(MarkKind.NOTCH, notch.edge, (spot,), (p, Point(p.x + way.x, p.y + way.y))))
         name = f"{piece_words(notch.edge)}: {notch.name or 'notch'}{' (two)' if notch.count > 1 else ''}"
@@ -139,6 +148,7 @@ def tell_allowances(by: Lettering) -> Words:
         ("", piece_words(name), printed_length(width, by.unit) if width else "none", "")
         for name, width in widths.items()
     )
+    ring = ring_below(cut.cut_line, by.on.top)
     words: tuple[str, ...] = (
         "Chalk the cut line outside every edge by its allowance. Pin inside the lines, then cut.",
     )
@@ -146,5 +156,5 @@ def tell_allowances(by: Lettering) -> Words:
         words += ("Nothing is added at the fold.",)
     if "turned-back" in cut.corners.values():
         words += ("Below a hem line the sides slant as above it, but the other way: turned up, the hem lies flat.",)
-    mark = Mark(MarkKind.CUT, "cut line", line=(*cut.cut_line, cut.cut_line[0]))
+    mark = Mark(MarkKind.CUT, "cut line", line=(*ring, ring[0]))
     return Words("allowances", words, (mark,), rows, ("cut outside", ""))
