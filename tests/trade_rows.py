@@ -23,7 +23,7 @@ NOT_HERE: Mapping[str, str] = {
     r"trousers (?!\(lesson 9|sokoto)|leg fitting": "other drafts of trousers than ours",
     r"trousers \(lesson 9": "another draft of trousers; only its slant pocket is ours",
     r"crotch check": "of the block of drafting rules 8: ours where total_crotch_length was taken is longer",
-    r"drawers|child|pinafore|girl|frock|baby|growth|preschool|Children": "children's garments: none is here",
+    r"drawers|child|pinafore|girl|frock|baby|preschool|Children": "children's garments: none is here",
     r"Nigeria|iro wrapper|kaftan": "free-hand cutting of West Africa: none is here",
     r"saree|katori|kameez \(amina": "garments of South Asia: none is here",
     r"bust adjustment|sway back|shoulder slope|let out": "alterations of a pattern: none are here",
@@ -70,7 +70,7 @@ ROWS_NOT_HERE: Mapping[str, str] = {
 OURS = (
     "skirt circle", "skirt wrap", "skirt gored", "skirt A-line", "skirt gathered", "skirt pleated", "skirt pencil",
     "waistband", "bust dart", "dart manipulation", "shirt", "collar", "buttons", "sleeves, added fullness",
-    "opening length", "leggings", "salwar", "Neck opening", "neckband", "stretch", "elastic", "kimono gown",
+    "opening length", "leggings", "salwar", "growth", "Neck opening", "neckband", "stretch", "elastic", "kimono gown",
     "Aldrich close-fitting bodice", "Aldrich tailored skirt", "Basic trouser block", "Bunka new bodice",
     "Quarter-measure", "Circle skirts", "Cap ease", "Biceps line", "Back bodice", "Hem", "Tight-skirt", "Dart",
     "Grad", "Grade",
