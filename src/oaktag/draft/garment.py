@@ -35,6 +35,7 @@ _MODULES: Final = {
     "kimono-gown": "oaktag.garments.kimono_gown:kimono_gown",
     "leggings": "oaktag.garments.leggings:leggings",
     "salwar": "oaktag.garments.salwar:salwar",
+    "childs-trousers": "oaktag.garments.childs_trousers:childs_trousers",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 
