@@ -36,6 +36,7 @@ _MODULES: Final = {
     "leggings": "oaktag.garments.leggings:leggings",
     "salwar": "oaktag.garments.salwar:salwar",
     "childs-trousers": "oaktag.garments.childs_trousers:childs_trousers",
+    "school-shirt": "oaktag.garments.school_shirt:school_shirt",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 
