@@ -48,9 +48,18 @@ _OWN_NAMES = {
 }  # fmt: skip
 
 
+_OF_CHILDREN = {
+    "chest_girth": "bust_girth", "natural_waist_girth": "waist_girth", "arm_length_est": "arm_length",
+    "upper_thigh_girth": "thigh_girth", "waist_girth": "", "waist_height": "",
+}  # fmt: skip
+"""What the survey of children calls otherwise; its own waist is at the navel: fixtures/bodies/README.md."""
+CHILDREN = "children_1977_300.csv"
+
+
 @cache
 def measured_whole(file: str) -> dict[str, Measurements]:
-    """The people of a file of fixtures/bodies with all that the survey knows of what jobs can name: for any garment.
+    """The people of a file of fixtures/bodies with all that the survey knows of what jobs can name: for any garment; of
+    the children those from 2 to 12 years whose chest, waist and hip were taken.
 
     Shoulder width is estimated as in wardrobe.py, and 70 mm are added to the front length, which starts at the front
     neck point there.
@@ -58,6 +67,13 @@ def measured_whole(file: str) -> dict[str, Measurements]:
     with (FIXTURES / "bodies" / file).open() as lines:
         rows = list(csv.DictReader(lines))
     found = {}
+    if file == CHILDREN:
+        for row in rows:
+            own = {_OF_CHILDREN.get(name, name): value for name, value in row.items()}
+            body = {name: float(own[name]) for name in KINDS if own.get(name)}
+            if 2 <= float(row["age_years"]) < 13 and {"stature", "bust_girth", "waist_girth", "hip_girth"} <= {*body}:
+                found[row["id"]] = Measurements(body, wearer="child")
+        return found
     for row in rows:
         body = {name: float(row[_OWN_NAMES.get(name, name)]) for name in KINDS if _OWN_NAMES.get(name, name) in row}
         body["front_waist_length"] += 70.0

@@ -1,4 +1,4 @@
-"""Every garment on every woman of the survey, in its usual style and an odd one, judged: run by hand, minutes.
+"""Every garment on every woman or child of a survey, in its usual style and an odd one, judged: run by hand, minutes.
 
     PYTHONPATH=tests .venv/bin/python tests/survey.py [GARMENT...] [--people FILE] [--every N] [--processes 2]
 
@@ -20,7 +20,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
-from by_the_tape import drafted, measured_whole
+from by_the_tape import CHILDREN, drafted, measured_whole
 from judge import judge
 from oaktag.body.measurements import Measurements
 from oaktag.checks.run import check, standing_errors
@@ -73,7 +73,7 @@ def odd_style(name: str, method: str = "") -> Raw:
         for choice in [word for word in reversed(option.choices) if word != option.default]:
             trial = {**chosen, option.name: choice}
             try:
-                findings = check(finished(drafted(garment, _middle(), "cm", **trial), "cm"))
+                findings = check(finished(drafted(garment, _middle(garment.for_whom), "cm", **trial), "cm"))
             except (OaktagError, AssertionError):
                 continue
             if not standing_errors(findings):
@@ -83,10 +83,11 @@ def odd_style(name: str, method: str = "") -> Raw:
 
 
 @cache
-def _middle() -> Measurements:
-    """A woman of the middle of the survey, by bust."""
-    women = sorted(measured_whole("women_1988_60.csv").values(), key=lambda body: body["bust_girth"])
-    return women[len(women) // 2]
+def _middle(for_whom: str) -> Measurements:
+    """A woman of the middle of the survey, by bust, or a child."""
+    file = CHILDREN if for_whom == "children" else "women_1988_60.csv"
+    people = sorted(measured_whole(file).values(), key=lambda body: body["bust_girth"])
+    return people[len(people) // 2]
 
 
 def styles(name: str) -> Iterator[tuple[str, Raw]]:
@@ -144,6 +145,7 @@ def tried(name: str, words: str, style: Raw, bodies: Mapping[str, Measurements])
 
 def _row(asked: tuple[str, str, Raw, str, int]) -> Count:
     name, words, style, file, every = asked
+    file = file or (CHILDREN if find_garment(name).for_whom == "children" else WOMEN)
     bodies = dict(list(measured_whole(file).items())[::every])
     return tried(name, words, style, bodies)
 
@@ -151,7 +153,7 @@ def _row(asked: tuple[str, str, Raw, str, int]) -> Count:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("garments", nargs="*", default=list(GARMENT_NAMES))
-    parser.add_argument("--people", default=WOMEN, help="a file of fixtures/bodies")
+    parser.add_argument("--people", default="", help="a file of fixtures/bodies: women, or whom it is for")
     parser.add_argument("--every", type=int, default=1, help="every N-th of them")
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--most", type=int, default=6, help="reasons told of a style and outcome")

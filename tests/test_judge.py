@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from by_the_tape import measured_whole
+from by_the_tape import CHILDREN, measured_whole
 from judge import judge
 from oaktag.draft.garment import GARMENT_NAMES, find_garment
 from oaktag.errors import DraftError
@@ -22,6 +22,7 @@ STYLES = [
 ]
 WOMEN = [list(measured_whole("women_1988_60.csv").values())[k] for k in (3, 22, 41)]
 MAN = list(measured_whole(MEN).values())[7]
+SMALL = [list(measured_whole(CHILDREN).values())[k] for k in (3, 22, 41)]
 
 
 @pytest.mark.parametrize(("name", "method", "odd"), STYLES)
@@ -29,7 +30,8 @@ def test_the_judge_finds_nothing(name: str, method: str, odd: bool) -> None:
     garment = find_garment(name)
     style = odd_style(name, method) if odd else {"method": method} if method else {}
     tried = 0
-    for body in [*WOMEN, *([MAN] if garment.for_whom != "women" else [])]:
+    grown = [*WOMEN, *([MAN] if garment.for_whom != "women" else [])]
+    for body in SMALL if garment.for_whom == "children" else grown:
         try:
             pattern = made(garment, body, style)
         except DraftError:  # who is refused, and why, is told by tests/survey.py and in the tests of each

@@ -3,7 +3,7 @@
 usage: python docs/pictures/pieces.py [NAME…]   (writes flat-, pieces- and styles-NAME.svg here, and docs/wardrobe.md;
                                                   all garments, or those that are named)
 
-Each is made in its usual style for size 14 of the chart `women`, not to scale; tests/test_gallery.py sees that the
+Each is made in its usual style for size 14 of the chart `women`, or 110 of `children`, not to scale; tests/test_gallery.py sees that the
 pictures are those of the code.
 """
 
@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 HERE = Path(__file__).parent
 PAGE = HERE.parent / "wardrobe.md"
-SIZE = "14"
+SIZES = {"women": "14", "children": "110"}
 sys.path.insert(0, str(HERE))
 
 if TYPE_CHECKING:
@@ -26,6 +26,13 @@ if TYPE_CHECKING:
 def told() -> list[str]:
     """The garments that the page has a section for, in its order."""
     return re.findall(r'`garment = "([a-z-]+)"`', PAGE.read_text(encoding="utf-8"))
+
+
+def chart_of(name: str) -> str:
+    """The chart whose middle size shows a garment."""
+    from oaktag.draft.garment import find_garment
+
+    return "children" if find_garment(name).for_whom == "children" else "women"
 
 
 def drafted(name: str, **style: object) -> Draft:
@@ -40,7 +47,9 @@ def drafted(name: str, **style: object) -> Draft:
     read, errors = validated(garment.options, style, "in", lambda key: Where("pictures", 0, key))
     if errors:
         raise errors[0]
-    return garment.drafted(Measurements(shipped("women").body(SIZE)), read, "in")
+    chart = chart_of(name)
+    taken = Measurements(shipped(chart).body(SIZES[chart]), wearer="child" if chart == "children" else "")
+    return garment.drafted(taken, read, "in")
 
 
 def picture(name: str) -> tuple[str, str]:
@@ -51,8 +60,8 @@ def picture(name: str) -> tuple[str, str]:
     from oaktag.model.piece import title_of
     from oaktag.sheet.drawing import label_box
 
-    draft = drafted(name)
-    pattern = mark(allow(draft, {}), title=name, size=SIZE, size_words=f"size {SIZE}", unit="in", label_box=label_box)
+    draft, size = drafted(name), SIZES[chart_of(name)]
+    pattern = mark(allow(draft, {}), title=name, size=size, size_words=f"size {size}", unit="in", label_box=label_box)
     return render(pattern), ", ".join(title_of(piece) for piece in draft.pieces)
 
 
