@@ -183,7 +183,7 @@ def test_every_format_is_told_as_its_row_says() -> None:
 def rows_of_options(name: str) -> list[str]:
     """The table under the heading that ends with the garment's name, in the guide or on the page of garments."""
     parts = re.split(r"(?m)^##+ ", text(GUIDE) + text(ROOT / "docs/wardrobe.md"))
-    heads = {p.splitlines()[0].lower().replace(" ", "-"): p for p in parts if p.strip()}
+    heads = {p.splitlines()[0].lower().replace(" ", "-").replace("'", ""): p for p in parts if p.strip()}
     section = heads.get(name) or next(p for head, p in heads.items() if head.endswith(name))
     return [line for line in section.splitlines() if line.startswith("| `")]
 

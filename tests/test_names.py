@@ -15,7 +15,9 @@ from pathlib import Path
 
 import pytest
 
+from oaktag.body.charts import shipped
 from oaktag.body.measurements import KINDS, Measurements
+from oaktag.body.whom import CHILDREN
 from oaktag.draft.garment import GARMENT_NAMES, Garment, find_garment
 from oaktag.draft.options import ChoiceOption, defaults
 from oaktag.errors import DraftError
@@ -45,8 +47,7 @@ BODY = Measurements(
         "scye_depth": 8 * IN, "across_back_width": 13.5 * IN,
     }
 )  # fmt: skip
-SMALL = Measurements(BODY, wearer="child")
-"""The same, told to be a child's: only the names count."""
+CHILD = Measurements(shipped("children").body("122"), wearer="child")
 
 ALLOWED = (
     ("model/piece.py", "gathers tuck", "kinds of takes"),
@@ -106,7 +107,7 @@ ALLOWED = (
 
 def styles(garment: Garment) -> Iterator[Draft]:
     """The usual style, and each choice of each option: by itself, or else with the first other choice that lets it."""
-    usual, body = defaults(garment.options), SMALL if garment.for_whom == "children" else BODY
+    usual, body = defaults(garment.options), CHILD if garment.for_whom == CHILDREN else BODY
     each = [(o.name, choice) for o in garment.options if isinstance(o, ChoiceOption) for choice in o.choices]
     yield garment.drafted(body, usual, "in")
     for name, choice in each:

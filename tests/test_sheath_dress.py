@@ -693,7 +693,7 @@ def test_numbers_in_another_unit_are_no_child(tmp_path: Path) -> None:
 def test_every_garment_says_whom_it_is_for(tmp_path: Path) -> None:
     women = ("sheath-dress", "bodice", "blouse", "dress", "kimono-gown", "salwar", "saree-blouse", "wrapper")
     grown = ("t-shirt", "leggings", "trousers", "bubu", "buba", "kaftan")
-    children = ("princess-slip", "childs-bodice", "childs-dress", "pinafore")
+    children = ("princess-slip", "childs-bodice", "childs-dress", "pinafore", "childs-trousers", "school-shirt")
     expected = (
         {"sokoto": "men"}
         | dict.fromkeys(women, "women")

@@ -24,8 +24,9 @@ NOT_HERE: Mapping[str, str] = {
     "the Italian one",
     r"leg fitting": "tight-fitting drawers of 1918: a leg without room",
     r"trousers \(lesson 9": "a draft whose fork cannot be read, to compare; its slant and back pockets are ours",
-    r"drawers|skirt, child|baby matinee": "other garments of children than ours, or other drafts of them",
-    r"child (?:under)?waist|frock": "another block of children than ours, whose chest and shoulder are by worked rules 6",
+    r"drawers": "a crotch at 2/3 of the side, legs as wide as the hip less 4 in: ours go by the sitting rise, less wide",
+    r"skirt, child|baby matinee": "other garments of children than ours, or other drafts of them",
+    r"child (?:under)?waist|frock": "another block of children than ours, which goes by worked rules 6",
     r"preschool": "the chart runs over measured children by chest 5, waist 6, hip 8 cm (worked rules 6): no estimate; "
     "of its numbers the shoulder is ours (gw-233)",
     r"katori|kameez \(amina": "other garments of South Asia than ours; of the katori the page gives the back alone",

@@ -45,6 +45,8 @@ _MODULES: Final = {
     "bubu": "oaktag.garments.bubu:bubu",
     "kaftan": "oaktag.garments.kaftan:kaftan",
     "wrapper": "oaktag.garments.wrapper:wrapper",
+    "childs-trousers": "oaktag.garments.childs_trousers:childs_trousers",
+    "school-shirt": "oaktag.garments.school_shirt:school_shirt",
 }
 GARMENT_NAMES: Final = tuple(_MODULES)
 

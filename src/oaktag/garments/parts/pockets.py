@@ -67,9 +67,12 @@ def _with_bag(seam: Seam, side: Ref) -> Seam:
 
 
 def in_seam_pockets(
-    on: Board, front: Piece, back: Piece, *, edge: str = "side", top: Length | None = None, wide: Length | None = None
-) -> tuple[Piece, Piece, Part]:
-    """Pockets in the side seam: `top` of the opening below the waist, 3 in, and so `wide`, 6 in."""
+    on: Board, front: Piece, back: Piece, *, edge: str = "side", top: Length | None = None, wide: Length | None = None,
+    deep: Length | None = None,
+) -> tuple[Piece, Piece, Part]:  # fmt: skip
+    """Pockets in the side seam: `top` of the opening below the waist, 3 in, and so `wide`, 6 in; the bag goes in from
+    the seam so `deep`, 6 in."""
+    deep = deep or on.usual(inch(6))
     begin = top or on.usual(inch(3))
     end = begin + (wide or on.usual(inch(6)))
     marked = [replace(p, notches=(*p.notches, *(NotchPlace(edge, _from_top(p, edge, far.mm), 1, name) for name, far in
@@ -82,8 +85,8 @@ def in_seam_pockets(
     run = moved_path(run, turn(run[0].start, upright))
     bag = on.sketch("pocket_bag", Cut("pair", 4))
     bag.trace("mouth", "pocket_end", run, "pocket_top")
-    bag.at("bag_low", of="pocket_end", left=on.usual(inch(3)), down=on.usual(inch(2)))
-    bag.at("bag_in", of="pocket_end", left=on.usual(inch(6)), up=on.usual(inch(1)))
+    bag.at("bag_low", of="pocket_end", left=deep / 2, down=on.usual(inch(2)))
+    bag.at("bag_in", of="pocket_end", left=deep, up=on.usual(inch(1)))
     bag.edge("bag", "pocket_end", curve(-90.0, "level"), "bag_low", curve("level", "upright"), "bag_in",
              curve("upright", "level"), "pocket_top")  # fmt: skip
     seams = [sew(f"{p.name} pocket seam", "pocket_bag.mouth", to=f"{p.name}.{edge} from pocket end to pocket top")
