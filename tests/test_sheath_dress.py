@@ -692,7 +692,8 @@ def test_numbers_in_another_unit_are_no_child(tmp_path: Path) -> None:
 
 def test_every_garment_says_whom_it_is_for(tmp_path: Path) -> None:
     for_women = ("sheath-dress", "trousers", "bodice", "blouse", "dress", "kimono-gown", "salwar", "saree-blouse")
-    expected = {"t-shirt": "women and men", "princess-slip": "children", **dict.fromkeys(for_women, "women")}
+    expected = {"t-shirt": "women and men", "leggings": "women and men", "princess-slip": "children",
+                **dict.fromkeys(for_women, "women")}  # fmt: skip
     for name in GARMENT_NAMES:
         whom = find_garment(name).for_whom
         assert whom == expected.get(name, "")
