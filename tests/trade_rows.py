@@ -24,7 +24,7 @@ NOT_HERE: Mapping[str, str] = {
     "the Italian one",
     r"leg fitting": "tight-fitting drawers of 1918: a leg without room",
     r"trousers \(lesson 9": "a draft whose fork cannot be read, to compare; its slant and back pockets are ours",
-    r"drawers": "a crotch at 2/3 of the side, legs as wide as the hip less 4 in: ours go by the sitting rise, less wide",
+    r"drawers": "a crotch at 2/3 of the side, legs as wide as the hip less 4 in: ours go by the sitting rise",
     r"skirt, child|baby matinee": "other garments of children than ours, or other drafts of them",
     r"child (?:under)?waist|frock": "another block of children than ours, which goes by worked rules 6",
     r"preschool": "the chart runs over measured children by chest 5, waist 6, hip 8 cm (worked rules 6): no estimate; "

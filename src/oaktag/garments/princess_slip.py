@@ -52,7 +52,7 @@ _BESIDE: Final = mm(3)
 """The slit is sewn so far beside its line at the neck (common practice, no source)."""
 
 
-@garment("princess slip for girls, in one from the shoulder to a flared hem", for_whom=CHILDREN, noun="slip")
+@garment("princess slip for children, in one from the shoulder to a flared hem", for_whom=CHILDREN, noun="slip")
 def princess_slip(
     on: Board,
     *,
