@@ -2,7 +2,7 @@
 
     PYTHONPATH=tests .venv/bin/python tests/cloth.py [SECONDS]
 
-First every garment in its usual style, size 12 of the chart `women`, on cloth of 150 and 115 cm, folded and open
+First every garment in its usual style, size 12 of the chart `women` or 110 of `children`, on cloth of 150 and 115 cm, folded and open
 (SECONDS of search for each, 2 unless said). Then the rows of fixtures/trade/cloth_amounts.csv: published amounts are
 for a range of sizes, so treat them as upper limits; those that were derived, as near to what it takes.
 """
@@ -28,6 +28,7 @@ from wardrobe import FIXTURES
 
 Style = Mapping[str, object]
 BODY = Measurements(shipped("women").body("12"))
+CHILD = Measurements(shipped("children").body("110"), wearer="child")
 WIDTHS = ("150 cm", "115 cm")
 
 
@@ -83,7 +84,8 @@ def main() -> None:
     for name in GARMENT_NAMES:
         told = []
         for width, spread in columns:
-            long, why = taken(job_of(name, {}, BODY), width, spread, seconds)
+            body = CHILD if find_garment(name).for_whom == "children" else BODY
+            long, why = taken(job_of(name, {}, body), width, spread, seconds)
             told.append(f"{'-' if why else f'{long / 10:.0f}':>14s}")
         print(f"{name:18s}{''.join(told)}", flush=True)
     print(f"\n{'of the trade':66s}{'cloth':>8s}{'says':>7s}{'takes':>7s}  of it")

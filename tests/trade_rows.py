@@ -29,6 +29,7 @@ NOT_HERE: Mapping[str, str] = {
     r"child (?:under)?waist|frock": "another block of children than ours, which goes by worked rules 6",
     r"preschool": "the chart runs over measured children by chest 5, waist 6, hip 8 cm (worked rules 6): no estimate; "
     "of its numbers the shoulder is ours (gw-233)",
+    r"skirt pencil, free-hand": "its cut holds seam and ease in one number; ours is the straight skirt, pegged",
     r"katori|kameez \(amina": "other garments of South Asia than ours; of the katori the page gives the back alone",
     r"bust adjustment|sway back|shoulder slope|let out": "alterations of a pattern: none are here",
     r"thread|^cloth$|Cloth conversion": "thread and bought cloth are not worked out: a lay is laid",

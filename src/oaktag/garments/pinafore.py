@@ -65,7 +65,7 @@ def pinafore(
                                       "armhole; of sewn straps so that the head passes"),
     ruffle: Length = length("height of the ruffle; 0 for none", inch(3), most=inch(10), group="ruffle"),
     ruffle_full: float = share("ruffle to hem", 2.0, least=1.3, most=3.0, group="ruffle"),
-    pocket: bool = flag("patch pockets"),
+    patch_pockets: bool = flag("patch pockets"),
     hem_deep: Length | None = length("hem", least=inch(0.5), most=inch(5), worked_out="{a}; {b} of a ruffle",
                                      where={"a": SKIRT_HEM, "b": inch(1)}),
 ) -> Draft:  # fmt: skip
@@ -136,7 +136,7 @@ def pinafore(
     hem = hem_deep or on.usual(inch(1) if ruffle.mm else SKIRT_HEM)
     on.work("hem_deep", hem)
     tell_growth(on, "ruffle" if ruffle.mm else "skirt", hem, SKIRT)
-    if pocket:
+    if patch_pockets:
         front, patch = patch_pocket(on, front, right=cm(3), down=waist + cm(3), wide=body.bust_girth / 6,
                                     high=body.bust_girth / 6)  # fmt: skip
         parts.append(patch)
@@ -189,7 +189,7 @@ def _ruffled(on: Board, sheets: tuple[Sketch, Sketch], depth: Length, high: Leng
     s.at("top_side", right=half)
     s.at("hem_centre", down=high)
     s.at("hem_side", right=half, down=high)
-    s.fold("centre", "top_centre", "hem_centre")
+    s.fold("ruffle_fold", "top_centre", "hem_centre")
     s.hem("hem", "hem_centre", "hem_side")
     s.edge("side", "hem_side", "top_side")
     s.edge("top", "top_side", "top_centre")
