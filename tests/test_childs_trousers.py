@@ -6,10 +6,10 @@ import json
 
 import pytest
 
-from by_the_tape import agrees, drafted, nodes, number, piece, worked
+from by_the_tape import CHILDREN, agrees, drafted, measured_whole, nodes, number, piece, worked
 from judge import judge
 from oaktag.body.charts import shipped
-from oaktag.body.measurements import KINDS, Measurements
+from oaktag.body.measurements import Measurements
 from oaktag.checks.run import check
 from oaktag.errors import DraftError
 from oaktag.export.pattern_json import render
@@ -20,26 +20,19 @@ from oaktag.model.draft import Draft
 from oaktag.model.nest import Nest
 from oaktag.units import INCH, show
 from survey import girths
-from test_wearers import CHILDREN_MEASURED
 from wardrobe import finished
 
 CHART = shipped("children")
 STYLES: tuple[dict[str, object], ...] = (
     {},
-    {"kind": "shorts", "pockets": BOTH},
-    {"turn_up": 4, "pockets": ON_BACK, "nappy": "yes"},
-    {"kind": "shorts", "turn_up": 3, "pockets": "none"},
+    {"leg_kind": "shorts", "pocket_kind": BOTH},
+    {"turn_up": 4, "pocket_kind": ON_BACK, "nappy": "yes"},
+    {"leg_kind": "shorts", "turn_up": 3, "pocket_kind": "none"},
 )
 
 
 def of_size(size: str, **style: object) -> Draft:
     return drafted(childs_trousers, Measurements(CHART.body(size), wearer="child"), **style)
-
-
-def of_the_survey() -> list[Measurements]:
-    """Children of 2 to 12 years with chest, waist, hip and height; the others of their measurements are estimated."""
-    every = [{name: mm for name, mm in body.items() if name in KINDS} for body in CHILDREN_MEASURED]
-    return [Measurements(b, wearer="child") for b in every if {"waist_girth", "hip_girth", "stature"} <= b.keys()]
 
 
 def test_the_rules_by_hand() -> None:
@@ -89,7 +82,7 @@ def test_what_a_pair_of_trousers_must_be(size: str) -> None:
 @pytest.mark.parametrize("style", STYLES, ids=[" ".join(map(str, style.values())) or "usual" for style in STYLES])
 def test_on_the_children_of_the_survey(style: dict[str, object]) -> None:
     """None is refused, no check of the garment fails or warns, and the judge finds nothing."""
-    bodies = of_the_survey()
+    bodies = list(measured_whole(CHILDREN).values())
     assert len(bodies) == 205
     for body in bodies[STYLES.index(style) :: 5]:
         pattern = finished(drafted(childs_trousers, body, **style), "cm")
@@ -123,10 +116,12 @@ def test_a_turn_up_is_the_leg_mirrored_at_its_line() -> None:
 def test_pockets() -> None:
     for kind, names in ((IN_SEAM, {"pocket_bag"}), (ON_BACK, {"patch_pocket"}), (BOTH, {"pocket_bag", "patch_pocket"}),
                         ("none", set())):  # fmt: skip
-        draft = of_size("98", pockets=kind)
+        draft = of_size("98", pocket_kind=kind)
         assert {each.name for each in draft.pieces} == names | {"front", "back"}
     lines = [
-        line.points for line in piece(of_size("98", pockets=ON_BACK), "back").internal_lines if line.name == "pocket"
+        line.points
+        for line in piece(of_size("98", pocket_kind=ON_BACK), "back").internal_lines
+        if line.name == "pocket"
     ]
     (corners,) = lines
     back = piece(draft, "back").points
@@ -157,8 +152,8 @@ def test_a_nappy_has_room_and_small_children_are_asked() -> None:
     ("style", "told"),
     [
         ({"long": 30}, r"trousers that end 30 cm below the waist do not go: .* Change long, to .* or more"),
-        ({"kind": "shorts", "long": 60}, r'shorts that end 60 cm .* Change kind to "trousers"'),
-        ({"kind": "shorts", "long": 20}, r"Change long, to 2\d.* cm or more"),
+        ({"leg_kind": "shorts", "long": 60}, r'shorts that end 60 cm .* Change leg_kind to "trousers"'),
+        ({"leg_kind": "shorts", "long": 20}, r"Change long, to 2\d.* cm or more"),
     ],
 )
 def test_lengths_that_do_not_go(style: dict[str, object], told: str) -> None:

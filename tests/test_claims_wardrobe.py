@@ -15,6 +15,7 @@ import pytest
 from by_the_tape import drafted
 from oaktag.body.charts import shipped
 from oaktag.body.measurements import Measurements
+from oaktag.body.whom import CHILDREN
 from oaktag.checks.run import check
 from oaktag.claims.girth import Girth
 from oaktag.draft.board import Board
@@ -34,11 +35,13 @@ from test_sleeves import halves
 from wardrobe import ROOT, finished, with_cut, with_drafted, with_edge
 
 BODY = Measurements(dict(shipped("women").body("14")))
+CHILD = Measurements(shipped("children").body("122"), wearer="child")
 
 
 @cache
 def sewn(garment: str, *style: tuple[str, object]) -> Pattern:
-    return finished(drafted(find_garment(garment), BODY, "cm", **dict(style)), "cm")
+    found = find_garment(garment)
+    return finished(drafted(found, CHILD if found.for_whom == CHILDREN else BODY, "cm", **dict(style)), "cm")
 
 
 def told(pattern: Pattern, name: str) -> list[Finding]:

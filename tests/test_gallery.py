@@ -39,6 +39,8 @@ UNSEEN: dict[str, set[str]] = {
     "trousers": {"lap"},
     "bodice": {"ease_hip"},
     "kimono-gown": {"sleeve_hem"},
+    "childs-trousers": {"hem_deep"},
+    "school-shirt": {"sleeve_hem"},
 }
 """Options that change no line of the figure that is shown, or that it can be drafted without alone."""
 REFUSED: dict[str, set[str]] = {}

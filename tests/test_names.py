@@ -15,7 +15,9 @@ from pathlib import Path
 
 import pytest
 
+from oaktag.body.charts import shipped
 from oaktag.body.measurements import KINDS, Measurements
+from oaktag.body.whom import CHILDREN
 from oaktag.draft.garment import GARMENT_NAMES, Garment, find_garment
 from oaktag.draft.options import ChoiceOption, defaults
 from oaktag.errors import DraftError
@@ -45,6 +47,7 @@ BODY = Measurements(
         "scye_depth": 8 * IN, "across_back_width": 13.5 * IN,
     }
 )  # fmt: skip
+CHILD = Measurements(shipped("children").body("122"), wearer="child")
 
 ALLOWED = (
     ("model/piece.py", "gathers tuck", "kinds of takes"),
@@ -101,13 +104,13 @@ ALLOWED = (
 
 def styles(garment: Garment) -> Iterator[Draft]:
     """The usual style, and each choice of each option: by itself, or else with the first other choice that lets it."""
-    usual = defaults(garment.options)
+    usual, body = defaults(garment.options), CHILD if garment.for_whom == CHILDREN else BODY
     each = [(o.name, choice) for o in garment.options if isinstance(o, ChoiceOption) for choice in o.choices]
-    yield garment.drafted(BODY, usual, "in")
+    yield garment.drafted(body, usual, "in")
     for name, choice in each:
         for beside in ({}, *({other: own} for other, own in each if other != name)):
             try:
-                yield garment.drafted(BODY, {**usual, **beside, name: choice}, "in")
+                yield garment.drafted(body, {**usual, **beside, name: choice}, "in")
                 break
             except DraftError:
                 continue

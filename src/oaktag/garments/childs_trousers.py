@@ -44,7 +44,7 @@ FOOT = 1.55
 def childs_trousers(
     on: Board,
     *,
-    kind: str = choice("trousers or shorts", "trousers", "shorts"),
+    leg_kind: str = choice("trousers or shorts", "trousers", "shorts"),
     ease_hip: Length | None = length("wearing ease round the hip", least=inch(2), most=inch(10),
                                      worked_out="{usual}, {nappy} over a nappy",
                                      where={"usual": inch(3), "nappy": inch(4.25)}, group="fit"),
@@ -62,10 +62,10 @@ def childs_trousers(
                               most=inch(4), group="leg"),
     turn_up: Length = length("turn-up, in place of a deep hem", mm(0), most=inch(3), group="leg"),
     elastic_wide: Length = length("elastic at the waist", inch(1), least=inch(0.5), most=inch(2), group="waist"),
-    pockets: str = choice("pockets", IN_SEAM, ON_BACK, BOTH, "none"),
+    pocket_kind: str = choice("pockets", IN_SEAM, ON_BACK, BOTH, "none"),
 ) -> Draft:  # fmt: skip
     """Front and back; pocket bags and patches; elastic by a note."""
-    body, shorts = on.body, kind == "shorts"
+    body, shorts = on.body, leg_kind == "shorts"
     if body.get("body_rise") is None:
         on.note("Measure body_rise, sitting: what is estimated comes out 2 to 3 cm less than textbooks have "
                 "(from memory), and the crotch hangs on it.")  # fmt: skip
@@ -88,9 +88,9 @@ def childs_trousers(
         hem_line = (top + (long or floor - on.usual(inch(1)))).called("hem line")
     low, high = (crotch + turn_up + cm(4), knee_line) if shorts else (knee_line + cm(5), hem_line)
     if not low <= hem_line <= high:
-        on.refuse(f"{kind} that end {on.say(hem_line - top)} below the waist do not go: the crotch line is "
+        on.refuse(f"{leg_kind} that end {on.say(hem_line - top)} below the waist do not go: the crotch line is "
                   f"{on.say(crotch - top)} below it, the knee {on.say(knee_line - top)}",
-                  f"long, to {on.say(low - top)} or more" if hem_line < low else 'kind to "trousers"')  # fmt: skip
+                  f"long, to {on.say(low - top)} or more" if hem_line < low else 'leg_kind to "trousers"')  # fmt: skip
     leg_round = total_round(quarter, forks)
     foot = (body.ankle_girth * FOOT).called("foot")
     least_round = greatest(body.hip_girth / 2, foot + cm(2), *((body.knee_girth + cm(5),) if turn_up.mm else ()))
@@ -147,11 +147,11 @@ def childs_trousers(
     if turn_up.mm:
         pieces = (_turned_up(pieces[0], turn_up), _turned_up(pieces[1], turn_up))
         on.note(f"Turn the legs up {on.say(turn_up)} at the line, to the right side; catch the turn-up at the seams.")
-    if pockets in (IN_SEAM, BOTH):
+    if pocket_kind in (IN_SEAM, BOTH):
         *both, more = in_seam_pockets(on, *pieces, top=top + on.usual(inch(1.5)), wide=on.usual(inch(4.5)),
                                       deep=quarter * 0.6)  # fmt: skip
         pieces, parts = (both[0], both[1]), [more]
-    if pockets in (ON_BACK, BOTH):
+    if pocket_kind in (ON_BACK, BOTH):
         wide = (quarter * 0.55).called("pocket")
         middle = (back.points["waist_side"].x + back.points["waist_centre"].x) / 2
         sewn_on, more = patch_pocket(on, pieces[1], right=mm(middle) - wide / 2, down=top + on.usual(inch(2)),
