@@ -3,9 +3,10 @@
      nc ns           the draft is that of a boy's shirt, which is drawn in parts/shirt_body.py: ease 10 cm (6 to 10 in a
      |_/ \\__st       child's woven block), the tip of the shoulder 2 cm and the back line 4 cm within the quarter
      |      (        (worked rules, children); what was not measured is estimated as of a child
-Rules: shoulder 8 cm + 0.4 (height - 92) / 6 where it was not measured (preschool chart); hem of a short sleeve 4 cm, to
-be let down (trade notes on children's wear), its underarm seam a fifth of the arm; long enough for the hip by 3/4 of
-the chest; yoke, collar and cuff smaller than those of the grown (common practice, no source).
+Rules: armhole at half the back's length and 1.25 cm below the nape (half of shoulder to waist, a block for children,
+and 2.5 cm as in the shirt); shoulder 8 cm + 0.4 (height - 92) / 6 where it was not measured (preschool chart); hem of a
+short sleeve 4 cm, to be let down (trade notes on children's wear), its underarm seam a fifth of the arm; long enough
+for the hip by 3/4 of the chest; yoke, collar and cuff smaller than those of the grown (common practice, no source).
 """
 
 from __future__ import annotations

@@ -231,14 +231,15 @@ def _measured(on: Board, worn_by: str) -> tuple[Length, Length, Length | None]:
     body = on.body
     if worn_by == "women":
         return body.neck_base_girth, body.scye_depth + cm(2.5), body.across_back_width
-    chest = body.bust_girth
-    by_chest = {"neck_base_girth": body.neck_base_girth if worn_by == "children" else chest / 4 + cm(15),
-                "scye_depth": chest / 5 + cm(4.4),
+    chest, child = body.bust_girth, worn_by == "children"
+    by_chest = {"neck_base_girth": body.neck_base_girth if child else chest / 4 + cm(15),
+                "scye_depth": body.back_waist_length / 2 + cm(1.25) if child else chest / 5 + cm(4.4),
                 "across_back_width": None if worn_by in YOUNG else chest / 4 + cm(15)}  # fmt: skip
     taken = {name: body.get(name) for name in by_chest}
     for name, guess in by_chest.items():
         if taken[name] is None and guess is not None and guess.op != "body":
-            on.note(f"{name} was not measured; {on.say(guess)} stands for it, from the chest.")
+            of = "the length of the back" if child else "the chest"
+            on.note(f"{name} was not measured; {on.say(guess)} stands for it, from {of}.")
     neck, scye, across = (taken[name] or by_chest[name] for name in by_chest)
     assert neck is not None
     assert scye is not None
