@@ -40,7 +40,7 @@ UNSEEN: dict[str, set[str]] = {
     "bodice": {"ease_hip"},
     "kimono-gown": {"sleeve_hem"},
     "childs-trousers": {"hem_deep"},
-    "school-shirt": {"sleeve_hem"},
+    "school-shirt": {"laps", "sleeve_hem"},
 }
 """Options that change no line of the figure that is shown, or that it can be drafted without alone."""
 REFUSED: dict[str, set[str]] = {}

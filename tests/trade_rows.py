@@ -23,7 +23,7 @@ NOT_HERE: Mapping[str, str] = {
     r"trousers (?!\(lesson 9|sokoto)|leg fitting": "other drafts of trousers than ours",
     r"trousers \(lesson 9": "another draft of trousers; only its slant pocket is ours",
     r"crotch check": "of the block of drafting rules 8: ours where total_crotch_length was taken is longer",
-    r"drawers": "a crotch at 2/3 of the side, legs as wide as the hip less 4 in: ours go by the sitting rise, less wide",
+    r"drawers": "a crotch at 2/3 of the side, legs as wide as the hip less 4 in: ours go by the sitting rise",
     r"child|pinafore|girl|frock|baby|preschool|Children": "children's garments: none is here",
     r"Nigeria|iro wrapper|kaftan": "free-hand cutting of West Africa: none is here",
     r"saree|katori|kameez \(amina": "garments of South Asia: none is here",
