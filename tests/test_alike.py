@@ -1,10 +1,10 @@
-"""Every garment drafts sixty women of the survey alike, node for node, so that any of them can be a size of a set."""
+"""Every garment drafts sixty people of a survey alike, node for node, so that any of them can be a size of a set."""
 
 from __future__ import annotations
 
 import pytest
 
-from by_the_tape import people
+from by_the_tape import CHILDREN, measured_whole, people
 from oaktag.body.measurements import Measurements
 from oaktag.draft.garment import GARMENT_NAMES, find_garment
 from oaktag.draft.options import defaults
@@ -21,6 +21,8 @@ def test_sixty_women_are_drafted_alike(name: str) -> None:
     garment, told = find_garment(name), dict(women())
     bodies = {who: Measurements({**told[who], **taken}) for who, taken in people("women_1988_300.csv").items()}
     sixty = dict(list(bodies.items())[::5])
+    if garment.for_whom == "children":
+        sixty = dict(list(measured_whole(CHILDREN).items())[::3][:60])
     base = sorted(sixty, key=lambda who: sixty[who]["bust_girth"])[30]
     usual = defaults(garment.options, "cm")
     worked = garment.drafted(sixty[base], usual, "cm").worked

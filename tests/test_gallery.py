@@ -50,7 +50,7 @@ UNSEEN: dict[str, set[str]] = {
     "bubu": {"cloth_wide", "hem_half"},
     "wrapper": {"cloth_wide", "hem_deep"},
     "childs-trousers": {"hem_deep"},
-    "school-shirt": {"sleeve_hem"},
+    "school-shirt": {"laps", "sleeve_hem"},
 }
 """Options that change no line of the figure that is shown, or that it can be drafted without alone."""
 REFUSED: dict[str, set[str]] = {"bodice": {"back drop", "back slit"}}

@@ -5,8 +5,8 @@
      |      (        (worked rules, children); what was not measured is estimated as of a child
 Rules: armhole at half the back's length and 1.25 cm below the nape (half of shoulder to waist, a block for children,
 and 2.5 cm as in the shirt); shoulder 8 cm + 0.4 (height - 92) / 6 where it was not measured (preschool chart); hem of a
-short sleeve 4 cm, to be let down (trade notes on children's wear), its underarm seam a fifth of the arm; long enough
-for the hip by 3/4 of the chest; yoke, collar and cuff smaller than those of the grown (common practice, no source).
+short sleeve 4 cm, to be let down (trade notes on children's wear), its underarm seam a fifth of the arm; the hem 4 cm
+below the hip line; yoke, collar and cuff smaller than those of the grown (common practice, no source).
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from .parts.button_stand import BUTTON, METRIC_BUTTON
 from .parts.growth import SLEEVE, SLEEVE_HEM, tell_growth
 from .parts.shirt_body import EASE, shirt_draft
 
-STAND, WHOLE = inch(1), inch(2.25)
+STAND, WHOLE, BELOW_HIP = inch(1), inch(2.25), inch(1.5)
 
 
 @garment("school shirt for children, short or long in the sleeve", for_whom=CHILDREN, noun="shirt")
@@ -31,7 +31,8 @@ def school_shirt(
     on: Board,
     *,
     ease_chest: Length = length("wearing ease round the chest", EASE["children"], least=inch(2.25), most=inch(10)),
-    long: Length | None = length("nape to hem", least=inch(12), most=inch(36), worked_out="3/4 of the chest"),
+    long: Length | None = length("nape to hem", least=inch(12), most=inch(36),
+                                 worked_out="{low} below the hip line", where={"low": BELOW_HIP}),
     laps: str = choice("which side laps over: left over right is a boy's", "left over right", "right over left"),
     button: Length = length("diameter of the buttons", BUTTON, least=inch(0.375), most=inch(1), metric=METRIC_BUTTON,
                             group="buttons"),
@@ -59,6 +60,7 @@ def school_shirt(
 ) -> Draft:  # fmt: skip
     """Back, front, yoke, sleeve, collar, pocket; cuff and placket of a long sleeve."""
     short = sleeve == "short"
+    long = long or on.body.back_waist_length + on.body.waist_to_hip + on.usual(BELOW_HIP)
     if short:
         tell_growth(on, "sleeves", sleeve_hem, SLEEVE)
     drawn = shirt_draft(

@@ -73,7 +73,7 @@ def shirt_draft(
     sleeve is, which has no cuff. Raises DraftError that names the options."""
     body = on.body
     ease_chest = ease_chest or on.usual(EASE[worn_by])
-    long = long or (body.bust_girth * 0.75 if worn_by in YOUNG else on.usual(LONG))
+    long = long or (body.bust_girth * 0.75 if worn_by == "boys" else on.usual(LONG))
     on.work("ease_chest", ease_chest)
     on.work("long", long)
     chest = ((body.bust_girth + ease_chest) / 4).called("quarter chest")
