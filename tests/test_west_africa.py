@@ -24,7 +24,10 @@ from oaktag.garments.kaftan import kaftan
 from oaktag.garments.sokoto import sokoto
 from oaktag.garments.wrapper import wrapper
 from oaktag.geometry.polygon import Box, ring_below
+from oaktag.lay.cloth import Cloth
+from oaktag.lay.pieces import pieces_for
 from oaktag.model.draft import Draft
+from oaktag.model.nest import Nest
 from oaktag.model.pattern import Pattern
 from oaktag.sheet.paper import PAPERS
 from oaktag.units import INCH
@@ -216,3 +219,14 @@ def test_on_people_of_the_survey(garment: Garment) -> None:
 def test_what_cannot_be_cut_is_refused(garment: Garment, style: dict[str, object], said: str) -> None:
     with pytest.raises(DraftError, match=said):
         drafted(garment, _body("man" if garment is sokoto else ""), "in", **style)
+
+
+def test_the_neck_of_a_folded_cloth_is_not_taken_for_its_outline() -> None:
+    """On open cloth a kaftan lies unfolded: as long and as wide as its cloth between the selvedges, 1/2 in each."""
+    pattern = finished(drafted(kaftan, _body(), "in", cloth_wide=45, long=54), "in")
+    one = next(
+        one for one in pieces_for(Nest.single(pattern), "shell", Cloth(48 * INCH), {pattern.size: 1}).spread
+        if one.name == "gown"
+    )  # fmt: skip
+    box = Box.round(one.outline)
+    assert (box.width / INCH, box.height / INCH) == pytest.approx((44.0, 110.0), abs=0.05)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
@@ -15,11 +16,12 @@ from ..values import dataclass
 from .chalk_page import CAPITAL, LEAD, SIZE, Layout, draw_traces
 from .pdf_page import draw_words, text_width, wrapped
 
-_HIGH: Final = 86.0
+_HIGH: Final = 72.0
 """A picture is no higher, mm."""
 _GAP: Final = 8.0
 _LAYER: Final = 1.1
 """So far the edge of each layer shows beyond the one above it, mm."""
+_NUMBER: Final = re.compile(r"(?<=\d) (?=\d+/\d|(?:in|cm|mm)\b)")
 _WAYS: Final = {"lengthwise": "at your left", "crosswise": "at the top"}
 
 
@@ -114,7 +116,8 @@ def _row(piece: MarkedPiece, pattern: Pattern, layout: Layout) -> tuple[float, l
     for k, each in enumerate(lies):
         x = layout.left + column * k
         parts += _picture(each, x, top + LEAD, scale, pattern)
-        lines = wrapped(_said(k + 1, each, pattern), column - _GAP, SIZE)
+        whole = _NUMBER.sub("~", _said(k + 1, each, pattern))  # a number, its fraction and its unit stay together
+        lines = [line.replace("~", " ") for line in wrapped(whole, column - _GAP, SIZE)]
         for n, line in enumerate(lines):
             parts.append(_Words(line, x, below + LEAD * (n + 1)))
         deepest = max(deepest, len(lines))

@@ -52,7 +52,7 @@ def kaftan(
 ) -> Draft:  # fmt: skip
     """The gown, and the facing of its neck."""
     body = on.body
-    wide = (cloth_wide / 2 - on.usual(inch(0.5))).called("half the cloth, less the seam")
+    wide = (cloth_wide / 2 - on.usual(inch(0.5)) * 2).called("half the cloth, less selvedge and seam")
     tip = (body.neck_base_girth / 6 + body.shoulder_length).called("shoulder from the centre")
     neck = (neck_half or least(inch(6), tip - inch(1.5))).called("neck, from the centre")
     if neck < neck_low + inch(0.5):

@@ -117,7 +117,8 @@ def sokoto(
                 f"{on.say(turned_in)}; it draws in {on.say(top)}.")  # fmt: skip
     else:
         on.note(f"A cord, waist and {on.say(on.usual(inch(24)))} long, runs in the casing of {on.say(turned_in)}; "
-                "leave an opening for it at the centre front, and tuck its ends in: a hanging cord can catch.")  # fmt: skip
+                "leave an opening for it at the centre front. Its ends are tucked in: a cord that hangs can "
+                "catch.")  # fmt: skip
     claims: list[Claim] = [
         Passes("entry.hip", "make back_wider {more} more.", "waist", refs("front.waist", "back.waist"), "hip",
                body.hip_girth, "as measured", inch(1).mm),

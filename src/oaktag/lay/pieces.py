@@ -224,8 +224,8 @@ def unfolded(ring: tuple[XY, ...]) -> tuple[XY, ...]:
     starts = [i for i in off if abs(ring[i - 1][0]) <= _ON_FOLD]
     if not starts:
         raise InputError("a piece that is cut on the fold does not reach its fold", expected="its edge on the fold")
-    # the longest run off the fold is the outline; from there on to its end
-    start = max(starts, key=lambda i: _run(ring, i))
+    # the run that reaches furthest along the fold is the outline, others are a neck in it; from there on to its end
+    start = max(starts, key=lambda i: abs(ring[i - 1][1] - ring[(i + _run(ring, i)) % count][1]))
     run = [ring[(start + k) % count] for k in range(_run(ring, start))]
     first, last = ring[start - 1], ring[(start + len(run)) % count]
     half = [(0.0, first[1]), *run, (0.0, last[1])]
