@@ -260,7 +260,7 @@ def test_elastic_trousers_have_no_dent_at_the_side_of_the_waist() -> None:
                     back = last.way(1.0)
                     ways.append(first.way(0.0) if math.dist(first.at(0.0), at) < 1e-6 else (-back.x, -back.y))
                 corners.append(abs(turn_deg(*ways)))
-            assert sum(corners) == pytest.approx(180.0, abs=6.0)
+            assert sum(corners) == pytest.approx(180.0, abs=1.0)
 
 
 def test_every_refusal_names_what_to_change() -> None:

@@ -281,7 +281,7 @@ def _claims(
         if girth is not None and shape != CULOTTES and (part == "thigh" or shape != SHORTS):
             claims.append(GirthAtLeast(f"girth.{part}", change, level, girth, room, "leg", 2))
     claims += [Saddle("saddle.hip", "change fork_out by {off}.", body.hip_girth),
-               UnderTheFork("curve.fork", "change fork_out or crotch_low.")]  # fmt: skip
+               UnderTheFork("curve.fork", "change fork_out, crotch_low or hem_wide.")]  # fmt: skip
     if crotch is not None:
         change = "change crotch_low by half of {off}, or fork_out; and try them on in cheap cloth."
         seat = refs(*(["front.fly"] if opens_front else []), "front.crotch", "back.crotch")

@@ -171,7 +171,7 @@ def half(on: Board, name: str, leg: Leg, out: Length, low: Length) -> Sketch:
         )
         s.edge("waist", "waist_side", curve("square", "smooth"), "waist_turn", STRAIGHT, "waist_centre")
     else:
-        s.edge("waist", "waist_side", STRAIGHT if leg.elastic else curve("square", "square"), "waist_centre")
+        s.edge("waist", "waist_side", curve("square", "square"), "waist_centre")
     s.level("waist", mm(0))
     s.level("hip", hip_line, beyond=10.0)
     s.level("crotch", crotch, beyond=10.0)
