@@ -3,8 +3,8 @@
     PYTHONPATH=tests .venv/bin/python tests/cloth.py [SECONDS]
 
 First every garment in its usual style, size 12 of the chart `women` or 110 of `children`, on cloth of 150 and 115 cm,
-folded and open (SECONDS of search each, 2 unless said). Then the rows of fixtures/trade/cloth_amounts.csv:
-published amounts are for a range of sizes, so treat them as upper limits; those that were derived, as near to what it takes.
+folded and open (SECONDS of search each, 2 unless said). Then the rows of fixtures/trade/cloth_amounts.csv: published
+amounts are for a range of sizes, so they are upper limits; those that were derived lie as near as can be.
 """
 
 from __future__ import annotations
