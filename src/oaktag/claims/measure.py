@@ -140,7 +140,7 @@ def depth_of(piece: Piece, y: float) -> float:
 
 def width_along(cut: CutPiece, line: Sequence[Point]) -> float:
     """What of a line lies inside the stitch line, less what the darts that it crosses take out, mm: one that opens at
-    an edge where the line crosses both of its legs, wherever they are."""
+    an edge where the line runs across both of its legs, wherever they are; not where it runs along the dart."""
     width = 0.0
     for a, b in pairwise(line):
         level = a.y == b.y and a.x < b.x
@@ -150,9 +150,15 @@ def width_along(cut: CutPiece, line: Sequence[Point]) -> float:
         width += _between(ring, y, low, high)
         for dart in cut.piece.darts:
             own = dart.points if level else _turned(dart.points, a, b)
-            if not dart.is_open or (own[0].y > y) != (own[1].y > y) != (own[2].y > y):
+            if not dart.is_open or _crossed(own, y):
                 width -= _between(own, y, low, high)
     return width
+
+
+def _crossed(dart: Sequence[XY], y: float) -> bool:
+    """Whether a level runs across an open dart, over both of its legs, and not along it."""
+    (ax, ay), (tip_x, tip_y), (bx, by) = dart
+    return (ay > y) != (tip_y > y) != (by > y) and abs(ay + by - 2 * tip_y) > abs(ax + bx - 2 * tip_x)
 
 
 def _between(ring: Ring, y: float, low: float, high: float) -> float:
