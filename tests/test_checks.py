@@ -18,7 +18,7 @@ from oaktag.geometry.path import part
 from oaktag.geometry.point import Point, along, distance, left_of
 from oaktag.model.finding import Finding, Severity
 from oaktag.model.pattern import CutPiece, Pattern
-from oaktag.model.piece import Dart, Edge
+from oaktag.model.piece import Dart, Edge, Piece
 from oaktag.units import Unit, parse_length
 from wardrobe import (
     ALTO,
@@ -452,9 +452,13 @@ def test_a_corner_moved_at_the_underarm_changes_the_bust(sound: Pattern, by: flo
 
 @pytest.mark.parametrize("by", [-3, 3])
 def test_a_dart_that_takes_out_more_or_less_than_the_side_added_is_an_error(sound: Pattern, by: float) -> None:
-    wide = with_drafted(
-        sound, "back", lambda p: replace(p, darts=(replace(p.darts[0], intake=p.darts[0].intake + by),))
-    )
+    def wider(piece: Piece) -> Piece:
+        (dart,) = piece.darts
+        high, right, low, left = dart.points
+        points = high, Point(right.x + by / 2, right.y), low, Point(left.x - by / 2, left.y)
+        return replace(piece, darts=(replace(dart, points=points, intake=dart.intake + by),))
+
+    wide = with_drafted(sound, "back", wider)
     finding = broken(wide, "girth.waist")
     assert finding.measured == pytest.approx(finding.limit - 2 * by, abs=0.1)
     assert "Dart intake" in finding.message
