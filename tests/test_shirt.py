@@ -126,7 +126,7 @@ def boys() -> list[tuple[str, float, dict[str, float]]]:
             stature, chest, neck, arm, wrist, long = map(float, own)
             shoulder = 80.0 + 4.0 * (stature - 920.0) / 60.0
             body = {"bust_girth": chest, "upper_arm_girth": arm, "wrist_girth": wrist, "arm_length": long,
-                    "shoulder_length": shoulder}  # fmt: skip
+                    "shoulder_length": shoulder, "stature": stature}  # fmt: skip
             found.append((row["id"], neck, body))
     return found
 

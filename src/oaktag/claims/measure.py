@@ -78,13 +78,14 @@ def level_depth(pattern: Pattern, name: str, worn: str = BODY) -> float:
 
 
 def ladders(piece: Piece) -> list[tuple[LevelLine, ...]]:
-    """The levels of a piece from the top down; those of front and back apart, where it is both, cut as one."""
+    """The levels of a piece from the top down; those of front and back apart, where it is both, cut as one: they
+    have the same names."""
     found: list[tuple[LevelLine, ...]] = []
     for level in piece.levels:
-        if found and level.depth >= found[-1][-1].depth - _SAME:
-            found[-1] = (*found[-1], level)
-        else:
+        if not found or (level.depth < found[-1][-1].depth - _SAME and level.name in {own.name for own in found[-1]}):
             found.append((level,))
+        else:
+            found[-1] = (*found[-1], level)
     return found
 
 
