@@ -320,8 +320,8 @@ def show_(
 
         if output.suffix.lower() not in (".svg", ".html"):
             raise InputError(f"{output}: is no name of a drawing", expected="a name that ends in .svg or .html")
-        svg = svg_of(series_of(client), shown, wearer=last.wearer if last else "", name=client.name if print_name else "",
-                     odd=[one.name for one in odd])  # fmt: skip
+        whose, named = last.wearer if last is not None else "", client.name if print_name else ""
+        svg = svg_of(series_of(client), shown, wearer=whose, name=named, odd=[one.name for one in odd])
         text = page_of(svg, [one.words for one in odd]) if output.suffix.lower() == ".html" else svg
         _write(output, text.encode(), replace=replace)
     if as_json:

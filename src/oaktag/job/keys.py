@@ -24,7 +24,7 @@ from .output import (
     print_client_of,
     word,
 )
-from .reader import Key, Read, Reader
+from .reader import Key, Read
 from .sizes import base_of, chart_of, make_of, names_a_chart_file, rules_of, sizes_of, stack_of
 
 

@@ -92,9 +92,9 @@ def day_in(reader: Reader, key: str) -> str:
 
 def _in_book(reader: Reader) -> bool:
     """Whether the measurements are those of a client in the measurement book: the job names her, and has none."""
-    others = ("measurements", "sizes", "drawing")
     named = reader.values.get("client")
-    return isinstance(named, str) and bool(named.strip()) and not any(key in reader.values for key in others)
+    others = reader.is_drawn or "measurements" in reader.values or "sizes" in reader.values
+    return isinstance(named, str) and bool(named.strip()) and not others
 
 
 def _name_and_day(said: str) -> tuple[str, str]:
@@ -251,7 +251,7 @@ def refuse_missing(reader: Reader, garment: GarmentWords, style: Style) -> None:
         if sheet.sitting is not None:
             lines = lines_to_add(missing, "=...")
             found = f"a {garment.name} needs {count} not in her sitting of {sheet.sitting.day}:{lines}"
-            instead = "Write oaktag book measure with them, or name an earlier sitting: measured = ..."
+            instead = 'Write them in with oaktag book measure, or name another day of hers: measured = "2026-03-01"'
             reader.errors.append(InputError(found, where=sheet.where_of_all, instead=instead))
             return
         lines = lines_to_add(missing, " = ...")
