@@ -303,7 +303,7 @@ def drawn_job(dice: random.Random) -> str:
 def odd_words(words: tuple[str, ...], dice: random.Random) -> tuple[str, ...]:
     """The words with one to three odd ones among them: other values, further options, one left out."""
     said = list(words)
-    command: click.Command = import_module(f"oaktag.cli.{words[0]}").command
+    command: click.Command = import_module(f"oaktag.cli.{words[0].replace('-', '_')}").command
     options = [option for option in command.params if isinstance(option, click.Option)]
     for _ in range(dice.choice((1, 1, 2, 3))):
         way = dice.randrange(5)

@@ -41,7 +41,7 @@ SINGERS = "bust_girth (cm),waist_girth (cm),hip_girth (cm)\n" + "".join(
 
 def options() -> Iterator[tuple[str, click.Option]]:
     for verb in COMMANDS:
-        command: click.Command = import_module(f"oaktag.cli.{verb}").command
+        command: click.Command = import_module(f"oaktag.cli.{verb.replace('-', '_')}").command
         yield from ((verb, option) for option in command.params if isinstance(option, click.Option))
 
 

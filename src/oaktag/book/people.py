@@ -118,7 +118,8 @@ def key_of(name: str) -> str:
     >>> key_of("ROSA  Quill") == key_of("rosa quill")
     True
     """
-    return " ".join(unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold()).split())
+    folded = unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold())
+    return " ".join(folded.encode("utf-8", "replace").decode("utf-8").split())
 
 
 def note_of(text: str, option: str) -> str:

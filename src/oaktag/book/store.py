@@ -132,6 +132,8 @@ class Book:
         for pragma in ("foreign_keys=ON", "secure_delete=ON", "temp_store=MEMORY", "synchronous=EXTRA",
                        "cell_size_check=ON", "trusted_schema=OFF"):  # fmt: skip
             db.execute(f"PRAGMA {pragma}")
+        if self._one("PRAGMA journal_mode") != "delete":
+            db.execute("PRAGMA journal_mode=DELETE")
         if self._one("PRAGMA user_version") == 0 and self._one("SELECT count(*) FROM sqlite_master") == 0:
             with self.changing():
                 if self._one("PRAGMA user_version") == 0 and self._one("SELECT count(*) FROM sqlite_master") == 0:
@@ -167,7 +169,7 @@ class Book:
         """What SQLite and the system say becomes a sentence."""
         try:
             yield
-        except (sqlite3.Error, OSError) as error:
+        except (sqlite3.Error, OSError, UnicodeError) as error:  # UnicodeError: in what SQLite says of a damaged book
             raise self._failed(error) from error
 
     def _failed(self, error: Exception) -> DeviceError:
@@ -192,7 +194,7 @@ class Book:
             return DeviceError(
                 f"{self.where}: the disk does not take or give what it should; it may be full. Nothing was changed."
             )
-        return self._damaged(str(error))
+        return self._damaged("a text in it cannot be read")
 
     def _damaged(self, why: str) -> DeviceError:
         return DeviceError(

@@ -206,7 +206,9 @@ def made(
     if (garment is None) == (fitting is None) and garment is not None:
         raise InputError("--garment and --fitting are given together", expected="one of them")
     if fitting is not None and number is None:
-        raise InputError("--fitting: the garment's number is not given", instead=f"Write oaktag book made {name} 1 ...")
+        raise InputError(
+            "--fitting: the garment's number is not given", instead=f"Write oaktag book made {spoken(name)} 1"
+        )
     when = _day(day)
     with opened(file) as book:
         with book.changing():
@@ -419,7 +421,8 @@ def import_(
       oaktag book import rosa.toml maria.toml --date 2026-03-01 --by Ana
     """
     from ..book.people import note_of
-    from ..book.tables import read_csv, read_toml, take_in
+    from ..book.tables import read_csv, take_in
+    from ..job.measurements_file import read_toml
 
     today, who = _today(), note_of(by, "--by")
     when = _day(day) if day is not None else ""
@@ -481,7 +484,7 @@ def export(target: Path, client: str, day: str | None, replace: bool, file: Path
         clients = tuple(with_values(one, sittings=own) for one, own in kept if own)
     sitting = clients[0].sitting() if clients and client else None
     if (client and sitting is None) or not clients:
-        who = client or "nobody"
+        who = spoken(client) if client else "nobody"
         raise InputError(f"{who} was not measured" + (f" on {when}" if when else " yet"), where=Where("export"))
     text = as_toml(sitting) if kind == ".toml" and sitting is not None else as_csv(clients)
     _write(target, text.encode(), replace=replace)

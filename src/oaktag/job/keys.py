@@ -39,9 +39,9 @@ def _is_named(value: object) -> bool:
 
 _TOP: Final = (
     Key("title", "printed on every piece; no personal name is needed", _line(120)),
-    Key("client", "whom it is for: kept in the job, printed only with `print_client`; without [measurements], whose "
-        "they are in the measurement book (`oaktag book`), of a day: rosa@2026-03-01", client_of),
-    Key("measured", "the day of her sitting in the measurement book  [her last]", day_in),
+    Key("client", "whom it is for, printed only with `print_client`; without [measurements] they are those in her book",
+        client_of),
+    Key("measured", "on which day she was measured, of those in the measurement book  [her last]", day_in),
     Key("garment", "what to draft; `oaktag garments` lists them; or a file of your own", garment_of,
         file=names_a_garment_file),
     Key("drawing", "a pattern that was drawn elsewhere, in place of a garment: an SVG or DXF file", drawing_of,
