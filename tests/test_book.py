@@ -674,6 +674,30 @@ def test_forget_that_was_killed_is_done_to_its_end_by_the_next(tmp_path: Path) -
         assert own._one("SELECT count(*) FROM to_clean") == 0
 
 
+def test_whoever_reads_meanwhile_puts_forgetting_off_and_the_book_can_be_used(tmp_path: Path) -> None:
+    crowd = choir(12)
+    path = kept(tmp_path / "clients.book", *crowd)
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("BEGIN")
+    other.execute("SELECT * FROM client").fetchone()
+    with Book(path, wait=0.05) as own, pytest.raises(DeviceError, match="Nothing was changed"):
+        own.forget("singer 007")
+    other.execute("ROLLBACK")
+    assert read(path) == crowd
+    assert subprocess.run([sys.executable, "-c", MIDDLE, str(path), "forget"]).returncode == -9
+    sqlite3.connect(path).close()
+    other.execute("BEGIN")
+    other.execute("SELECT * FROM client").fetchone()
+    with Book(path, wait=0.05) as own:  # it cannot be cleaned now, and is used all the same
+        assert [client.name for client in own.clients()] == [c.name for c in crowd if c.name != "singer 007"]
+        assert own._one("SELECT count(*) FROM to_clean") == 1
+    other.execute("ROLLBACK")
+    other.close()
+    with Book(path) as own:
+        assert own._one("SELECT count(*) FROM to_clean") == 0
+    assert b"singer 007" not in path.read_bytes()
+
+
 FULL = """
 import os, resource, shutil, sys
 from dataclasses import replace

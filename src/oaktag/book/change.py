@@ -22,6 +22,8 @@ GIRTH_SHARE: Final = 0.05
 GIRTH_LEAST: Final = 20.0
 A_YEAR: Final = 0.03
 A_CHILDS_YEAR: Final = 0.08
+LEAST_REACH: Final = 30.0
+"""Of a picture of changes, mm: twice what bones differ by."""
 _HARD: Final = ("head_girth",)
 """Girths over bone."""
 _BARS: Final = "▁▂▃▄▅▆▇█"
@@ -108,13 +110,23 @@ def _years(before: str, after: str) -> float:
     return max(0.0, days / 365.25)
 
 
-def spark(values: Sequence[float]) -> str:
-    """Bars as high as the values lie between the least and the most of them.
+def reach_of(values: Sequence[float]) -> tuple[float, float]:
+    """From where on and how far a picture of them reaches, mm: never so little that the hand of whoever measures looks
+    like a change.
 
-    >>> spark([960.0, 970.0, 990.0]), spark([960.0]), spark([960.0, 960.0])
-    ('▁▃█', '▄', '▄▄')
+    >>> reach_of([960.0, 990.0]), reach_of([580.0, 582.0])
+    ((960.0, 30.0), (566.0, 30.0))
     """
     low, high = min(values), max(values)
-    if high - low < 0.05:
-        return _BARS[3] * len(values)
-    return "".join(_BARS[int((value - low) / (high - low) * (len(_BARS) - 1))] for value in values)
+    span = max(high - low, LEAST_REACH)
+    return (low + high - span) / 2, span
+
+
+def spark(values: Sequence[float]) -> str:
+    """Bars as high as the values lie in their reach.
+
+    >>> spark([960.0, 970.0, 990.0]), spark([960.0]), spark([580.0, 582.0, 580.0])
+    ('▁▃█', '▄', '▄▄▄')
+    """
+    low, span = reach_of(values)
+    return "".join(_BARS[min(len(_BARS) - 1, int((value - low) / span * (len(_BARS) - 1)))] for value in values)

@@ -10,12 +10,12 @@ from typing import Final
 
 from ..body.measurements import kinds_of
 from ..units import Unit, show
-from .change import Series
+from .change import Series, reach_of
 
 WIDE: Final = 640
 ROW: Final = 46
 LEFT: Final = 190
-RIGHT: Final = 150
+RIGHT: Final = 170
 TOP: Final = 44
 _STYLE: Final = (
     "text{font:12px sans-serif;fill:#222}.small{font-size:10px;fill:#666}.odd{fill:#b00020;font-weight:bold}"
@@ -43,11 +43,11 @@ def svg_of(series: Sequence[Series], unit: Unit, *, wearer: str = "", name: str 
             lines.append(f'<text class="small" x="{WIDE - RIGHT}" y="38" text-anchor="end">{end}</text>')
     for k, one in enumerate(series):
         top = TOP + ROW * k
-        low, most = min(one.values), max(one.values)
+        low, span_mm = reach_of(one.values)
         places = []
         for day, value in zip(one.days, one.values, strict=True):
             along = (datetime.date.fromisoformat(day).toordinal() - first) / span if last > first else 0.0
-            up = (value - low) / (most - low) if most - low > 0.05 else 0.5
+            up = (value - low) / span_mm
             places.append((LEFT + along * (WIDE - LEFT - RIGHT), top + ROW - 10 - up * (ROW - 20)))
         css = ' class="odd"' if one.name in marked else ""
         change = one.values[-1] - one.values[0]

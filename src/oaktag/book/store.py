@@ -155,7 +155,7 @@ class Book:
         if version < 1 or self._one("PRAGMA integrity_check(1)") != "ok":
             raise self._damaged("it does not hang together")
         if self._one("SELECT count(*) FROM to_clean"):
-            with suppress(OaktagError):  # another time
+            with suppress(OaktagError), self._told():  # not now: another time
                 self._clean()
 
     def _one(self, question: str, *values: object) -> object:
@@ -275,8 +275,9 @@ class Book:
             with self._told():
                 self._clean()
         except DeviceError as error:
+            why = str(error).removesuffix(" Nothing was changed.")
             raise DeviceError(
-                f"{spoken(told)} is out of the book, but the file could not be cleaned of what she left in it: {error} "
+                f"{spoken(told)} is out of the book, but the file could not be cleaned of what she left in it: {why} "
                 "It is done when oaktag book is next used; until then bytes of her may be found in the file."
             ) from error
         return told
