@@ -829,11 +829,14 @@ def test_a_damaged_book_is_told_with_what_to_do_and_the_backup_is_the_book_again
     assert "there is a file of this name" in book("backup", "b.book", cwd=room, code=2)
     assert "this is the book itself" in book("backup", book_path(), "--replace", cwd=room, code=2)
     whole = book_path().read_bytes()
-    for cut in (len(whole) // 2, 700, 50):
-        book_path().write_bytes(whole[:cut])
+    other_tables = whole.replace(b"id INTEGER PRIMARY", b"id INTEGQR PRIMARY")  # SQLite would read it, without any ids
+    other_row = whole.replace(b"singer 007", b"singer 0O7")
+    assert other_tables != whole != other_row
+    for hurt in (whole[: len(whole) // 2], whole[:700], whole[:50], other_tables, other_row):
+        book_path().write_bytes(hurt)
         said = book("list", cwd=room, code=3)
         assert "the book is damaged" in said and "copy your last backup" in said
-        assert book_path().read_bytes() == whole[:cut]
+        assert book_path().read_bytes() == hurt
     shutil.copy(room / "b.book", book_path())
     assert read(book_path()) == crowd
 

@@ -152,7 +152,11 @@ class Book:
                 f"the book was written by a newer oaktag (its version is {version})", where=self.where,
                 expected=f"version {VERSION}", instead="Install the newer oaktag; nothing was changed here",
             )  # fmt: skip
-        if version < 1 or self._one("PRAGMA integrity_check(1)") != "ok":
+        tables = [
+            row[0].strip() for row in db.execute("SELECT sql FROM sqlite_master WHERE sql NOT NULL ORDER BY rowid")
+        ]
+        whole = version == VERSION and tables == [line.strip() for line in _SCHEMA.split(";")]
+        if not whole or self._one("PRAGMA integrity_check(1)") != "ok":
             raise self._damaged("it does not hang together")
         if self._one("SELECT count(*) FROM to_clean"):
             with suppress(OaktagError), self._told():  # not now: another time
@@ -225,15 +229,16 @@ class Book:
                 f"{spoken(there)} is in the book already", where=self.where, expected="a name of her own",
                 instead=f"Write oaktag book show {spoken(there)}, or another name",
             )  # fmt: skip
-        fields = (key_of(name), name, client.wearer, client.note)
-        self._db.execute("INSERT INTO client (key, name, wearer, note, sum) VALUES (?, ?, ?, ?, ?)", _summed(*fields))
+        number = self._one("SELECT ifnull(max(id), 0) + 1 FROM client")
+        row = _summed(number, key_of(name), name, client.wearer, client.note)
+        self._db.execute("INSERT INTO client VALUES (?, ?, ?, ?, ?, ?)", row)
 
     def put_client(self, client: Client) -> None:
         """Another wearer or note for a client of the book."""
-        fields = (key_of(client.name), client.name, client.wearer, client.note)
-        _, _, wearer, note, own = _summed(*fields)
+        number = self._id(client.name)
+        *_, own = _summed(number, key_of(client.name), client.name, client.wearer, client.note)
         self._db.execute(
-            "UPDATE client SET wearer = ?, note = ?, sum = ? WHERE id = ?", (wearer, note, own, self._id(client.name))
+            "UPDATE client SET wearer = ?, note = ?, sum = ? WHERE id = ?", (client.wearer, client.note, own, number)
         )
 
     def put_sitting(self, name: str, sitting: Sitting) -> None:
@@ -294,13 +299,13 @@ class Book:
         """All clients, by name."""
         with self._told():
             found = self._db.execute(
-                "SELECT c.key, c.name, c.wearer, c.note, c.sum, count(s.day), ifnull(max(s.day), ''),"
+                "SELECT c.id, c.key, c.name, c.wearer, c.note, c.sum, count(s.day), ifnull(max(s.day), ''),"
                 " (SELECT count(*) FROM made m WHERE m.client = c.id)"
                 " FROM client c LEFT JOIN sitting s ON s.client = c.id GROUP BY c.id ORDER BY c.key"
             ).fetchall()
-        if any(_sum(row[:4]) != row[4] for row in found):
+        if any(_sum(row[:5]) != row[5] for row in found):
             raise self._damaged("a row is not as it was written")
-        return tuple(Row(row[1], row[2], *row[5:]) for row in found)
+        return tuple(Row(row[2], row[3], *row[6:]) for row in found)
 
     def client(self, name: str, where: Where | None = None) -> Client:
         """One client with all that is known of her; InputError, at `where`, if there is none of that name."""
@@ -354,7 +359,7 @@ class Book:
             found = []
             for row in db.execute(f"SELECT id, key, name, wearer, note, sum FROM client {of} ORDER BY key", values):
                 told = f" of {spoken(row[2])}"
-                _proven(row[1:])
+                _proven(row)
                 number, _, name, wearer, note, _ = row
                 own = tuple(sittings.get(number, ()))
                 found.append(Client(name, _wearer(wearer), note, own, tuple(made.get(number, ()))))
