@@ -27,9 +27,10 @@ from oaktag.book.people import Client, Fitting, Made, Sitting, Taken, key_of
 from oaktag.book.store import Book, book_path
 from oaktag.book.tables import as_csv, as_toml, read_csv, safe, take_in, unsafe
 from oaktag.errors import DeviceError, InputError
+from oaktag.job import load_job
 from oaktag.job.measurements_file import read_toml
 from oaktag.units import Unit, parse_length
-from wardrobe import oaktag
+from wardrobe import FIXTURES, oaktag
 
 TODAY = datetime.date(2026, 11, 1)
 JOB = 'title = "Lighthouse choir"\nclient = "rosa"\ngarment = "sheath-dress"\nunits = "in"\n'
@@ -273,8 +274,6 @@ def measured(room: Path) -> Path:
 
 def bust_of(room: Path, text: str) -> float:
     (room / "job.toml").write_text(text, encoding="utf-8")
-    from oaktag.job import load_job
-
     return load_job(room / "job.toml").body["bust_girth"]
 
 
@@ -466,6 +465,17 @@ def test_every_bad_line_of_a_table_is_named_and_nothing_is_taken_in(room: Path) 
     assert len(read(book_path())[0].sittings) == 1
     book("import", "c.csv", "--correct", cwd=room)
     assert [one.lengths["bust_girth"].mm for one in read(book_path())[0].sittings] == [950.0, 970.0]
+
+
+def test_a_dress_from_the_choirs_book_is_that_from_her_own_job(room: Path) -> None:
+    """The alto's sitting of 2026-03-01 is what stands in alto-3.toml."""
+    assert "3 new client(s), 5 sitting(s) taken in" in book("import", FIXTURES / "choir" / "clients.csv", cwd=room)
+    own = (FIXTURES / "choir" / "alto-3.toml").read_text(encoding="utf-8")
+    body = tomllib.loads(own)["measurements"]
+    (room / "job.toml").write_text(JOB.replace("rosa", "alto 3@2026-03-01"), encoding="utf-8")
+    said = load_job(room / "job.toml").body
+    assert said.wearer == "woman" and len(said) == 6
+    assert dict(said) == {name: parse_length(body[name], "in") for name in said}
 
 
 def test_measurements_files_come_in_and_go_out(measured: Path) -> None:
