@@ -576,6 +576,18 @@ def test_nothing_of_her_is_left_in_the_bytes(room: Path) -> None:
 
 # -------------------------------------------------------------------------------------- two at once, killed, full, hurt
 
+
+def test_a_sitting_of_the_wrong_client_is_forgotten_alone(room: Path) -> None:
+    kept(book_path(), *choir(2))
+    book("measure", "singer 001", "bust_girth=97.13", "--date", "2026-02-02", cwd=room)
+    said = book("forget", "singer 001", "--date", "2026-02-03", "--yes", cwd=room, code=2)
+    assert 'was not measured on "2026-02-03"; expected 2026-01-05, 2026-02-02, 2026-03-01.' in said
+    assert b"971.3" in book_path().read_bytes()
+    book("forget", "singer 001", "--date", "2026-02-02", "--yes", cwd=room)
+    assert read(book_path()) == choir(2)
+    assert not any(sign in book_path().read_bytes() for sign in (b"97.13", b"971.3", b"2026-02-02"))
+
+
 TWO = """
 import sys
 from pathlib import Path

@@ -267,22 +267,26 @@ class Book:
                 return self.put_made(name, made, 0 if last.fittings else number)
         return self.put_made(name, made)
 
-    def forget(self, name: str) -> str:
-        """Takes a client out wholly, and writes the file anew without her; her name as it stood there.
+    def forget(self, name: str, day: str = "") -> str:
+        """Takes a client out wholly, or her sitting of a day, and writes the file anew without; her name as it stood.
 
         DeviceError where she is out, but the file could not be written anew: that is done when it is next opened.
         """
         client, told = self._id(name), cast(str, self._named(name))
         with self.changing():
-            self._db.execute("DELETE FROM client WHERE id = ?", (client,))
+            if day:
+                self._db.execute("DELETE FROM sitting WHERE client = ? AND day = ?", (client, day))
+            else:
+                self._db.execute("DELETE FROM client WHERE id = ?", (client,))
             self._db.execute("INSERT INTO to_clean VALUES ('')")
         try:
             with self._told():
                 self._clean()
         except DeviceError as error:
             why = str(error).removesuffix(" Nothing was changed.")
+            what = f"{spoken(told)}, {day}," if day else spoken(told)
             raise DeviceError(
-                f"{spoken(told)} is out of the book, but the file could not be cleaned of what she left in it: {why} "
+                f"{what} is out of the book, but the file could not be cleaned of what was left in it: {why} "
                 "It is done when oaktag book is next used; until then bytes of her may be found in the file."
             ) from error
         return told

@@ -236,10 +236,11 @@ def made(
 
 @command.command("forget")
 @NAME
+@click.option("--date", "day", help="only her sitting of that day, as 2026-03-01")
 @click.option("--yes", is_flag=True, help="do not ask")
 @BOOK
 @as_json()
-def forget(name: str, yes: bool, file: Path | None, as_json: bool) -> None:
+def forget(name: str, day: str | None, yes: bool, file: Path | None, as_json: bool) -> None:
     """Take a client out of the book wholly: her name, measurements, garments and fittings. It cannot be undone.
 
     The file is written anew, and nothing of her is left in it. Backups, exported tables and the folders of patterns
@@ -248,18 +249,40 @@ def forget(name: str, yes: bool, file: Path | None, as_json: bool) -> None:
     \b
     Example:
       oaktag book forget rosa
+      oaktag book forget rosa --date 2026-03-01      a sitting that was written to the wrong client
     """
     with opened(file) as book:
         client = book.client(name)
+        if day is not None:
+            _forget_day(book, client, day, yes=yes, as_json=as_json)
+            return
         count = f"{len(client.sittings)} sitting(s), {len(client.made)} garment(s)"
-        if not yes:
-            if not sys.stdin.isatty():
-                raise InputError("forget asks, and nobody is there to answer", instead="Add --yes")
-            click.confirm(f"Forget {client.name} wholly ({count})? It cannot be undone.", abort=True, err=True)
+        _asked(f"Forget {client.name} wholly ({count})? It cannot be undone.", yes=yes)
         book.forget(name)
         _said(as_json, {"forgotten": client.name, "sittings": len(client.sittings), "made": len(client.made)},
               f"{client.name} is forgotten ({count}). Backups, exported tables and folders of patterns that you keep "
               "may still hold her.")  # fmt: skip
+
+
+def _forget_day(book: Book, client: Client, day: str, *, yes: bool, as_json: bool) -> None:
+    sitting = client.sitting(day) if day else None
+    if sitting is None:
+        days = ", ".join(one.day for one in client.sittings) or "none: she was not measured yet"
+        raise InputError(
+            f"{spoken(client.name)} was not measured on {spoken(day)}", where=Where("--date"), expected=days
+        )
+    _asked(f"Forget what was measured of {client.name} on {day}? It cannot be undone.", yes=yes)
+    book.forget(client.name, day)
+    told = {"client": client.name, "forgotten": day, "lengths": len(sitting.lengths)}
+    _said(as_json, told, f"{client.name}: the sitting of {day} is forgotten ({len(sitting.lengths)} measurements)")
+
+
+def _asked(question: str, *, yes: bool) -> None:
+    if yes:
+        return
+    if not sys.stdin.isatty():
+        raise InputError("forget asks, and nobody is there to answer", instead="Add --yes")
+    click.confirm(question, abort=True, err=True)
 
 
 # ------------------------------------------------------------------------------------------------------------- reading
