@@ -78,8 +78,11 @@ def wearer_in(reader: Reader) -> Wearer:
 
 def client_of(reader: Reader, key: str) -> str:
     """Whom it is for, without the day that may stand behind her name where she is looked up in the book."""
-    said = reader.words(key, most=80 if _in_book(reader) else 60)
-    return _name_and_day(said)[0] if _in_book(reader) else said
+    if not _in_book(reader):
+        return reader.words(key, most=60)
+    from ..book.people import client_and_day
+
+    return client_and_day(reader.words(key, most=80))[0]
 
 
 def day_in(reader: Reader, key: str) -> str:
@@ -97,22 +100,17 @@ def _in_book(reader: Reader) -> bool:
     return isinstance(named, str) and bool(named.strip()) and not others
 
 
-def _name_and_day(said: str) -> tuple[str, str]:
-    name, _, day = said.partition("@")
-    return name.strip(), day.strip()
-
-
 def _of_book(reader: Reader) -> Sheet:
     """Her last sitting in the measurement book, or that of the day that the job names. What is wrong with it is told at
     the line of the job that names her."""
-    from ..book.people import day_of, name_of
+    from ..book.people import client_and_day, day_of, name_of
     from ..book.store import Book, book_path
 
     nothing = Sheet(reader.document, ("client",), {}, readable=False)
     said = reader.words("client", most=80)
     if not said:
         return nothing
-    name, day = _name_and_day(said)
+    name, day = client_and_day(said)
     key = "client" if day else "measured"
     own = day_in(reader, "measured")
     where = reader.where("client")
