@@ -26,5 +26,6 @@ class Ended:
 
 def oaktag_here(*words: object, cwd: Path) -> Ended:
     """Runs `oaktag WORDS` in a folder, with a maker's devices kept there too, and nothing on standard input."""
-    done = oaktag(*words, cwd=cwd, OAKTAG_DEVICES=str(cwd / ".devices"), OAKTAG_TRACE="1")
+    done = oaktag(*words, cwd=cwd, OAKTAG_DEVICES=str(cwd / ".devices"), OAKTAG_BOOK=str(cwd / ".clients.book"),
+                  OAKTAG_TRACE="1")  # fmt: skip
     return Ended(done.returncode, done.stdout, done.stderr)

@@ -20,10 +20,13 @@ from .formats import of_lay, of_pattern
 from .values import dataclass
 
 if TYPE_CHECKING:
+    from .book.people import Sitting
     from .draft.garment import Garment
 
 COPIES: Final = "job"
 """The folder within a made folder where the copies lie."""
+MEASURED: Final = "measured-in-the-book.toml"
+"""The copy of what was taken from the measurement book; no client's name is in it."""
 _LARGEST: Final = 1_000_000
 
 
@@ -41,11 +44,14 @@ class Origin:
         return self.file, self.title, self.client
 
 
-def origin_of(path: Path, *, drawing: Path | None = None, made_by: Garment | None = None) -> Origin:
+def origin_of(
+    path: Path, *, drawing: Path | None = None, made_by: Garment | None = None, sitting: Sitting | None = None
+) -> Origin:
     """Of a job file that was read without a mistake.
 
     `drawing` is taken in place of the one that it names; of the file of `made_by` the very bytes that were run. In the
-    copy every file is named as it lies beside the copy.
+    copy every file is named as it lies beside the copy. A `sitting` of the measurement book becomes such a file: the
+    book goes on, and what was made is made again from the folder alone.
     """
     raw = path.read_bytes()
     source = raw.decode("utf-8-sig")
@@ -61,9 +67,14 @@ def origin_of(path: Path, *, drawing: Path | None = None, made_by: Garment | Non
             told = f"{key} = {_quoted(name)}\n{told}"
         elif value != name:
             told = _renamed(told, key, value, name)
+    if sitting is not None:
+        from .book.tables import as_toml
+
+        copies[MEASURED] = as_toml(sitting).encode()
+        told = f"measurements = {_quoted(MEASURED)}\n{_renamed(told, 'client', values['client'], _client(values))}"
     if told != source:
         copies[path.name] = told.encode()
-    return Origin(path.name, _words(values, "title"), _words(values, "client"), copies)
+    return Origin(path.name, _words(values, "title"), _client(values), copies)
 
 
 def _named(values: Mapping[str, Any], beside: Path, drawing: Path | None) -> Iterator[tuple[str, str | None, Path]]:
@@ -96,6 +107,11 @@ def _quoted(name: str) -> str:
 
 def _words(values: Mapping[str, Any], key: str) -> str:
     return str(values.get(key, "")).strip()
+
+
+def _client(values: Mapping[str, Any]) -> str:
+    """Whom it is for; the day of her sitting does not make it another job."""
+    return re.sub(r"\s*@\s*\d{4}-\d\d-\d\d$", "", _words(values, "client"))
 
 
 def refuse_another(
@@ -163,7 +179,7 @@ def _held(folder: Path) -> tuple[str, str, str] | None:
         except (OSError, ValueError, RecursionError):
             continue
         if "garment" in values or "drawing" in values:
-            return path.name, _words(values, "title"), _words(values, "client")
+            return path.name, _words(values, "title"), _client(values)
     return None
 
 

@@ -61,8 +61,8 @@ def shown_path(path: Path) -> str:
     return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in text)
 
 
-def read_file(path: Path) -> bytes:
-    """What the file holds, at most 1 MB; InputError, with the file as its place, if it cannot be had."""
+def read_file(path: Path, most: int = LARGEST_FILE) -> bytes:
+    """What the file holds, at most 1 MB (or `most`); InputError, with the file as its place, if it cannot be had."""
     where = Where(shown_path(path))
     try:
         status = path.stat()
@@ -70,10 +70,11 @@ def read_file(path: Path) -> bytes:
             raise InputError("is a directory", where=where, expected="a CSV file")
         if not stat.S_ISREG(status.st_mode):
             raise InputError("is not an ordinary file", where=where, expected="a CSV file")
-        if status.st_size > LARGEST_FILE:
-            raise InputError(f"is {status.st_size / 1e6:.1f} MB", where=where, expected="a file of at most 1 MB")
+        if status.st_size > most:
+            expected = f"a file of at most {most // 1_000_000} MB"
+            raise InputError(f"is {status.st_size / 1e6:.1f} MB", where=where, expected=expected)
         with path.open("rb") as file:
-            data = file.read(LARGEST_FILE + 1)
+            data = file.read(most + 1)
     except FileNotFoundError:
         near = _near_files(path)
         instead = f"Write {near}" if near else ""
@@ -81,8 +82,9 @@ def read_file(path: Path) -> bytes:
     except (OSError, ValueError) as error:  # ValueError: a null character in the path
         reason = getattr(error, "strerror", None) or "the path cannot be used"
         raise InputError(f"cannot be read: {reason}", where=where, expected="a file that you may read") from None
-    if len(data) > LARGEST_FILE:
-        raise InputError("is more than 1 MB", where=where, expected="a file of at most 1 MB")
+    if len(data) > most:
+        limit = f"{most // 1_000_000} MB"
+        raise InputError(f"is more than {limit}", where=where, expected=f"a file of at most {limit}")
     return data
 
 

@@ -18,6 +18,7 @@ COMMANDS: Final = {
     "garment": "one garment's measurements and style options",
     "trust": "trust a folder whose garment files may be run; list those folders",
     "sizes": "size charts: print and check one, propose one from measured people, say whom it serves",
+    "book": "the measurement book: clients, their measurements over time, what was made for them",
     "make": "the main job: draft, check, write every file",
     "lay": "lay the pieces on cloth: how much to buy, and the picture to cut by",
     "project": "the projection page, true to size on the cutting table",

@@ -142,7 +142,7 @@ def command(
     from ..origin import origin_of, refuse_another, write_made
 
     asked = load_job(job)
-    unit, origin = asked.unit, origin_of(job, made_by=asked.made_by)
+    unit, origin = asked.unit, origin_of(job, made_by=asked.made_by, sitting=asked.sitting)
     how = {"asked": _asked(cloth, unit), **order.values(), **asdict(search), "despite": despite}
     place = target.folder if target.folder is not None else Path(f"{job.stem}-lay")
     stale = refuse_another(place, origin, asked.printed_title, replace=target.replace)

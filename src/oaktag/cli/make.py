@@ -10,6 +10,7 @@ from typing import Final
 import click
 
 from ..checks.by_size import but_for_numbers, sizes_words
+from ..errors import OaktagError
 from ..finish.cut_list import cut_list
 from ..job import Job, load_job
 from ..model.finding import CheckFailed, Finding
@@ -43,7 +44,7 @@ def command(job: Path, target: Target, narrowed: Narrowed, as_json: bool) -> Non
       oaktag make alto-3.toml --piece sleeve           writes alto-3-sleeve
     """
     asked = load_job(job)
-    origin = origin_of(job, made_by=asked.made_by)
+    origin = origin_of(job, made_by=asked.made_by, sitting=asked.sitting)
     write_pattern(asked, origin, f"{job.stem}-pattern", target, narrowed, as_json=as_json)
 
 
@@ -59,6 +60,34 @@ def write_pattern(job: Job, origin: Origin, usual: str, target: Target, narrowed
         report_failed(failed, as_json=as_json, unit=job.unit)
         raise
     report_made(job, result, write_made(place, result.files, origin, stale=stale), as_json=as_json)
+    if job.sitting is not None and not named:
+        write_into_book(job, origin, job.sitting.day, as_json=as_json)
+
+
+def write_into_book(job: Job, origin: Origin, measured: str, *, as_json: bool) -> None:
+    """What was made of a client's measurements, into the book that they are from. The pattern is made by then: what
+    goes wrong is a note."""
+    import datetime
+    import hashlib
+    from importlib.metadata import PackageNotFoundError, version
+
+    from ..book.people import Made
+    from ..book.store import Book, book_path
+
+    try:
+        release = version("oaktag")
+    except PackageNotFoundError:
+        release = ""
+    today = datetime.date.today().isoformat()
+    own = hashlib.sha256(origin.copies[origin.file]).hexdigest()
+    made = Made(today, job.garment, job.title, origin.file, own, release, measured)
+    try:
+        with Book(book_path()) as book, book.changing():
+            book.made_again(job.client, made)
+    except OaktagError as error:
+        click.echo(
+            f"note    the pattern is made, and it was not written into the measurement book. {error}", err=as_json
+        )
 
 
 def folder_for(usual: str, pieces: tuple[str, ...]) -> Path:

@@ -25,10 +25,11 @@ _AT_ONCE: Final = 8
 _NOT_SYNCED = (errno.EINVAL, errno.ENOTSUP, errno.ENOSYS)  # what file systems answer that cannot flush; not a failure
 
 
-def write_all(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
+def write_all(folder: Path, files: Mapping[str, bytes], mode: int = 0o666) -> tuple[Path, ...]:
     """Writes all `files` (name -> content) into `folder`, or none; returns their paths in the given order.
 
-    A name is plain, or has the plain name of a folder before it: `job/alto-3.toml`.
+    A name is plain, or has the plain name of a folder before it: `job/alto-3.toml`. `mode`: who may read them, less
+    what the umask takes away.
 
     Every file is first written and flushed beside its place, then all are renamed. If anything fails, or the maker
     interrupts, the temporary files go, earlier files are as they were, and folders made on the way are removed.
@@ -53,7 +54,7 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
         for name, content in files.items():
             at = targets[name]
             _refuse_other_than_file(at)
-            _write(parts[name], content)
+            _write(parts[name], content, mode)
         for name, error in _flushed(parts).items():
             at = targets[name]
             raise error
@@ -150,9 +151,9 @@ def _runs(process: int) -> bool:
     return True
 
 
-def _write(path: Path, content: bytes) -> None:
+def _write(path: Path, content: bytes, mode: int) -> None:
     path.unlink(missing_ok=True)
-    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _OWN, 0o666)
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _OWN, mode)
     try:
         rest = memoryview(content)
         while rest:

@@ -5,14 +5,13 @@ A key more is a row more: unknown keys, `oaktag init` and docs/job.md go by this
 
 from __future__ import annotations
 
-import datetime
 from typing import Final
 
 from ..formats import usual
 from ..lay.words import KEYS as CLOTH_KEYS
 from .cloth import cloth_of, matches_of, quantities_of
 from .drawing import drawing_of
-from .measured import body_of, unit_of
+from .measured import body_of, client_of, day_in, unit_of
 from .named import garment_of, names_a_garment_file
 from .output import (
     device_of,
@@ -25,7 +24,7 @@ from .output import (
     print_client_of,
     word,
 )
-from .reader import Key, Read, Reader
+from .reader import Key, Read
 from .sizes import base_of, chart_of, make_of, names_a_chart_file, rules_of, sizes_of, stack_of
 
 
@@ -34,26 +33,21 @@ def _line(most: int) -> Read:
     return lambda reader, key: reader.words(key, most=most)
 
 
-def _date(reader: Reader, key: str) -> str:
-    value = reader.values.get(key, "")
-    if isinstance(value, (datetime.date, datetime.time)):  # a datetime is a date
-        return value.isoformat()
-    return reader.words(key, most=40)
-
-
 def _is_named(value: object) -> bool:
     return isinstance(value, str)
 
 
 _TOP: Final = (
     Key("title", "printed on every piece; no personal name is needed", _line(120)),
-    Key("client", "whom it is for: kept in the job, printed only with `print_client`", _line(60)),
+    Key("client", "whom it is for, printed only with `print_client`; without [measurements] they are those in her book",
+        client_of),
+    Key("measured", "on which day she was measured, of those in the measurement book  [her last]", day_in),
     Key("garment", "what to draft; `oaktag garments` lists them; or a file of your own", garment_of,
         file=names_a_garment_file),
     Key("drawing", "a pattern that was drawn elsewhere, in place of a garment: an SVG or DXF file", drawing_of,
         file=_is_named),
     Key("units", "of every plain number in the file: in, cm or mm", unit_of),
-    Key("date", "printed where it is given; nothing else has a date", _date),
+    Key("date", "printed where it is given; nothing else has a date", day_in),
     Key("measurements", "of the body, without ease; or the name of a file that holds them", body_of, table=True,
         file=_is_named),
     Key("sizes", "a set of sizes, in place of one body", sizes_of, table=True),

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Container, Mapping, Sequence
 from contextlib import suppress
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from ..body.measurements import (
     KINDS,
@@ -28,6 +29,9 @@ from .document import Document
 from .model import GarmentWords
 from .reader import Reader
 
+if TYPE_CHECKING:
+    from ..book.people import Sitting
+
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
@@ -38,6 +42,12 @@ class Sheet:
     entries: Mapping[str, object]
     readable: bool = True
     wearer: Wearer | Literal[""] = ""
+    sitting: Sitting | None = None
+    """That of the measurement book."""
+
+    @property
+    def where_of_all(self) -> Where:
+        return self.document.where(*self.keys) if self.keys else Where(self.document.name)
 
     def where(self, name: str) -> Where:
         return self.document.where(*self.keys, name)
@@ -66,7 +76,77 @@ def wearer_in(reader: Reader) -> Wearer:
     return wearer_of(garment.for_whom if garment is not None else "", sheet_of(reader).wearer)
 
 
+def client_of(reader: Reader, key: str) -> str:
+    """Whom it is for, without the day that may stand behind her name where she is looked up in the book."""
+    if not _in_book(reader):
+        return reader.words(key, most=60)
+    from ..book.people import client_and_day
+
+    return client_and_day(reader.words(key, most=80))[0]
+
+
+def day_in(reader: Reader, key: str) -> str:
+    """A day as it is written, as a text or as a date of TOML."""
+    value = reader.values.get(key, "")
+    if isinstance(value, (datetime.date, datetime.time)):  # a datetime is a date
+        return value.isoformat()
+    return reader.words(key, most=40)
+
+
+def _in_book(reader: Reader) -> bool:
+    """Whether the measurements are those of a client in the measurement book: the job names her, and has none."""
+    named = reader.values.get("client")
+    others = reader.is_drawn or "measurements" in reader.values or "sizes" in reader.values
+    return isinstance(named, str) and bool(named.strip()) and not others
+
+
+def _of_book(reader: Reader) -> Sheet:
+    """Her last sitting in the measurement book, or that of the day that the job names. What is wrong with it is told at
+    the line of the job that names her."""
+    from ..book.people import client_and_day, day_of, name_of
+    from ..book.store import Book, book_path
+
+    nothing = Sheet(reader.document, ("client",), {}, readable=False)
+    said = reader.words("client", most=80)
+    if not said:
+        return nothing
+    name, day = client_and_day(said)
+    key = "client" if day else "measured"
+    own = day_in(reader, "measured")
+    where = reader.where("client")
+    try:
+        if day and own and day != own:
+            expected = "the day of the sitting once"
+            raise InputError(f"client says {spoken(day)}, and measured {spoken(own)}", where=where, expected=expected)
+        day = day_of(day or own, reader.where(key)) if day or own else ""
+        with Book(book_path()) as book:
+            client = book.client(name_of(name, where), where)
+    except InputError as error:
+        if error.where is not None and error.where.line:
+            reader.errors.append(error)
+        else:  # the book itself: the place to mend is the line that names her
+            found = f"{error.where}: {error.found}" if error.where else error.found
+            instead = error.instead or "Write [measurements] into the job"
+            reader.fault(found, "client", expected=error.expected, instead=instead)
+        return nothing
+    sitting = client.sitting(day)
+    if sitting is None:
+        days = ", ".join(one.day for one in client.sittings[-5:])
+        found = f"{spoken(client.name)} was not measured {f'on {day}' if day and days else 'yet'}"
+        instead = "" if days else f"Write oaktag book measure {spoken(client.name)} bust_girth=96 --unit cm"
+        reader.fault(
+            found, key if day and days else "client", expected=f"one of {days}" if days else "", instead=instead
+        )
+        return nothing
+    values = {"units": sitting.unit}
+    document = Document(reader.document.path, reader.document.name, values, reader.document.spots)
+    lengths = {length: taken.typed for length, taken in sitting.lengths.items()}
+    return Sheet(document, ("client",), lengths, wearer=sitting.wearer, sitting=sitting)
+
+
 def _sheet(reader: Reader) -> Sheet:
+    if _in_book(reader):
+        return _of_book(reader)
     value = reader.values.get("measurements", {})
     if not isinstance(value, str):
         entries = reader.table("measurements")
@@ -166,8 +246,14 @@ def refuse_missing(reader: Reader, garment: GarmentWords, style: Style) -> None:
     missing = lacking(needed(garment, style, sheet.wearer), garment.instead, {*sheet.entries, *meant}, kinds)
     if missing:
         count = "1 measurement that is" if len(missing) == 1 else f"{len(missing)} measurements that are"
+        if sheet.sitting is not None:
+            lines = lines_to_add(missing, "=...")
+            found = f"a {garment.name} needs {count} not in her sitting of {sheet.sitting.day}:{lines}"
+            instead = 'Write them in with oaktag book measure, or name another day of hers: measured = "2026-03-01"'
+            reader.errors.append(InputError(found, where=sheet.where_of_all, instead=instead))
+            return
         lines = lines_to_add(missing, " = ...")
-        where = sheet.document.where(*sheet.keys) if sheet.keys else Where(sheet.document.name)
+        where = sheet.where_of_all
         found = f"a {garment.name} needs {count} not given; add{lines}"
         reader.errors.append(InputError(found, where=where))
 
@@ -192,7 +278,7 @@ def refuse_not_for(reader: Reader, garment: GarmentWords) -> bool:
     if not refused:
         return False
     reader.errors[:] = [e for e in reader.errors if str(e.where) not in small | large]
-    where = sheet.document.where(*sheet.keys) if sheet.keys else Where(sheet.document.name)
+    where = sheet.where_of_all
     reader.errors.append(InputError(f"{garment.name} is {refused}", where=where))
     return True
 

@@ -19,6 +19,7 @@ from ..values import dataclass, field
 
 if TYPE_CHECKING:
     from ..body.charts import SizeChart
+    from ..book.people import Sitting
     from ..draft.garment import Garment
     from ..grade.rules import GradeRules
     from ..model.draft import Draft
@@ -110,6 +111,8 @@ class Job:
     """The pattern itself, where it was drawn elsewhere and nothing is to be drafted."""
     client: str = ""
     """Whom it is for: kept in the job file, and printed only where `output.print_client` asks for it."""
+    sitting: Sitting | None = None
+    """What the measurements were taken from, where they stand in the measurement book and not in the job."""
     made_by: Garment | None = None
     """The garment itself, where it is none of ours: a file of the maker's, or of an installed package."""
 

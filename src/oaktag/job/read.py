@@ -114,6 +114,7 @@ def _job(reader: Reader, path: Path) -> Job | None:
         cloth=cloth,
         drawn=drawn.sizes[drawn.base] if drawn is not None else None,
         client=client,
+        sitting=sheet_of(reader).sitting if drawn is None else None,
         made_by=garment if isinstance(garment, Garment) and garment.name not in reader.known.garments else None,
     )
 
