@@ -103,7 +103,7 @@ def _drafted(
     if despite is not None and (errors := standing_errors(findings, despite)):
         ids = ", ".join(sorted({error.id for error in errors}))
         raise CheckFailed(f"nothing was compared: {len(errors)} check(s) failed in {path} ({ids})", findings)
-    source = Source(json.loads(pattern_json.render(nest, ())), str(path), "")
+    source = Source(json.loads(pattern_json.render(nest, findings)), str(path), "")
     return Taken(side_of(source, _known_size(source, size)), findings, job.unit)
 
 

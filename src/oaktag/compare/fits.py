@@ -56,6 +56,11 @@ class EdgeFit:
         return self.left < -SLACK
 
     @property
+    def changed(self) -> bool:
+        """Whether it lies elsewhere, or what is left is not what was cut."""
+        return self.moved >= STILL + SLACK or self.of is None or abs(self.left - self.of) > _ALONG or not self.held
+
+    @property
     def held(self) -> bool:
         """Whether enough is left."""
         return self.left >= self.needed - SLACK
@@ -71,11 +76,11 @@ class EdgeFit:
         if self.beyond:
             gone = f"{show_at_least(-self.left, unit)} beyond the cloth"
             return f"runs out{at.removeprefix(',')}: {gone}"
-        left = show_at_most(max(0.0, self.left), unit) if not self.held else show(max(0.0, self.left), unit)
+        left = show_at_most(max(0.0, self.left) + SLACK, unit)
         of = f" of {show(self.of, unit)}" if self.of is not None else ""
         if not self.held:
-            need = show_at_least(self.needed, unit)
-            return f"only {left}{of} left{at}, and {need} is needed{snips}"
+            only = f"only {left}" if left != show(0.0, unit) else "nothing"
+            return f"{only}{of} is left{at}, and {show_at_least(self.needed, unit)} is needed{snips}"
         if self.of is not None and self.left >= self.of - _ALONG:
             if self.moved < STILL + SLACK:
                 return f"as it was, {show(self.of, unit)} allowance{snips}"

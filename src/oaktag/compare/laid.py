@@ -10,7 +10,7 @@ from ..draft.options import near_words
 from ..errors import InputError
 from ..geometry.affine import Move
 from ..geometry.point import XY, Point, direction, distance, right_of, turn_deg
-from ..geometry.polygon import Box, distance_to_segment
+from ..geometry.polygon import Box, distance_to_segment, nearest_on
 from ..model.piece import piece_words
 from ..units import Unit, show
 from ..values import dataclass
@@ -18,6 +18,7 @@ from .side import ON_LINE, Side, SidePiece, middle_of
 
 _SQUARE: Final = 0.001
 """Grain lines this near to each other in direction are parallel, degrees: their ends are rounded to 1e-4 mm."""
+_ONE: Final = 1.0  # mm: places of an edge that are nearer to each other are told once
 STILL: Final = 0.05
 """What moves less has not moved, mm (curves are flattened to that)."""
 
@@ -60,6 +61,16 @@ class Laid:
     moves: tuple[Moved, ...]
 
     @property
+    def same(self) -> bool:
+        """Whether nothing has moved, neither where it is sewn nor where it is cut."""
+        return all(
+            nearest_on(ring, p)[1] <= 3 * STILL
+            for a, b in ((self.old.stitch_line, self.new.stitch_line), (self.old.cut_line, self.new.cut_line))
+            for ring, other in ((a, b), (b, a))
+            for p in other
+        ) and all(move.far <= 3 * STILL for move in self.moves)
+
+    @property
     def words(self) -> str:
         """By what they were laid on each other."""
         fold = self.old.fold is not None and self.new.fold is not None
@@ -72,9 +83,9 @@ class Laid:
         if old is None or new is None:
             return []
         before, after = self.old.places_on(old), self.new.places_on(new)
-        found = []
+        found: list[tuple[str, float, Moved]] = []
         for name, p in before.items():
-            if name in after:
+            if name in after and all(distance(p, other.old) > _ONE for _, _, other in found):
                 moved = Moved(name, p, after[name])
                 out = right_of(_way_at(old.points, p))
                 found.append((name, moved.dx * out.x + moved.dy * out.y, moved))

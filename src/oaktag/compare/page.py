@@ -13,7 +13,7 @@ from ..units import Unit, show
 from .fits import EdgeFit, PieceFit
 from .laid import Laid, Moved, moved_words
 from .side import SidePiece
-from .table import Comparison, Row, shown
+from .table import OLD, Comparison, Row, shown
 
 _LARGEST: Final = (430.0, 620.0)
 """Greatest width and height of a picture, CSS px."""
@@ -49,7 +49,8 @@ def render(compared: Comparison, unit: Unit) -> bytes:
         f'<p class="verdict {look}"><span class="sign" aria-hidden="true">{sign}</span>'
         f"<strong>{escaped(compared.statement())}</strong></p>\n"
     )
-    under = f"Old: {old}. New: {new}. Lengths in {unit}; the new pieces lie on the old ones by the grain and a point."
+    called = f"Old: {old}. New: {new}. " if old != OLD else ""
+    under = f"{called}Lengths in {unit}; the new pieces lie on the old ones by the grain and a point."
     parts = (*_cloth(compared, unit), *_pieces(compared, unit), *_tables(compared, unit), cautions_section())
     return page(compared.title, under, verdict, links, parts, more=_CSS)
 
@@ -114,13 +115,19 @@ def _pieces(compared: Comparison, unit: Unit) -> Iterator[str]:
         '<li><svg width="60" height="14" viewBox="0 0 60 14" aria-hidden="true"><path d="M24 1L36 13M24 13L36 1" '
         f'fill="none" {_BAD}/></svg>here the cloth does not do</li>\n</ul>\n'
     )
-    for laid, fit in zip(compared.laid, compared.fits, strict=True):
+    drawn = compared.drawn
+    for laid, fit in drawn:
         yield f"<h3>{escaped(laid.new.title)}</h3>\n"
         turned = f", turned by {abs(laid.turned):.1f}°" if abs(laid.turned) >= 0.05 else ""
         yield f'<div class="both">\n<figure>{picture(laid, fit)}<figcaption>laid {escaped(laid.words)}{turned}'
         yield "</figcaption></figure>\n<div>\n"
         yield from _moves(laid, unit)
         yield "</div>\n</div>\n"
+    same = [laid.new.title for laid, _ in drawn if laid.same]
+    if len(same) == len(drawn):
+        yield "<p>No piece has changed.</p>\n"
+    elif same := [laid.new.title for laid in compared.laid if laid.same]:
+        yield f"<p><b>Not changed:</b> {escaped(', '.join(same))}.</p>\n"
     for words, names in (("Only in the old pattern", compared.only_old), ("Only in the new one", compared.only_new)):
         if names:
             yield f"<p><b>{words}:</b> {escaped(', '.join(compared.titles(names)))}.</p>\n"
@@ -191,8 +198,9 @@ def picture(laid: Laid, fit: PieceFit) -> str:
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" role="img" width="{width / mm:.0f}" height="{height / mm:.0f}" '
         f'viewBox="0 0 {width:.1f} {height:.1f}"><title>{escaped(laid.new.title)}, old and new on each other. Not to '
-        f'scale.</title><g fill="none" stroke-linejoin="round">{"".join(drawn)}</g><g font-size="{_LETTER_PX * mm:.1f}" '
-        f'font-weight="700" text-anchor="middle" dominant-baseline="central" fill="#16181d">{"".join(letters)}</g>'
+        f'scale.</title><g fill="none" stroke-linejoin="round">{"".join(drawn)}</g>'
+        f'<g font-size="{_LETTER_PX * mm:.1f}" font-weight="700" text-anchor="middle" '
+        f'dominant-baseline="central" fill="#16181d">{"".join(letters)}</g>'
         "</svg>\n"
     )
 
@@ -206,11 +214,12 @@ def _tables(compared: Comparison, unit: Unit) -> Iterator[str]:
     titles = {piece.name: piece.title for piece in (*compared.old.pieces, *compared.new.pieces)}
     if compared.levels:
         yield '<section id="levels">\n<h2>Levels</h2>\n<p>The garment all round, darts closed.</p>\n'
-        yield table_start("Levels", "Round the", "Level", *numbers)
+        yield table_start("Levels", "Round", "Level", *numbers)
         for row in compared.levels:
             yield f'<tr><td>{escaped(row.of)}</td><th scope="row">{escaped(row.name)}</th>{_three(row, unit)}</tr>\n'
         yield f"{TABLE_END}</section>\n"
-    yield '<section id="edges">\n<h2>Edges</h2>\n<p>As sewn: darts closed, pleats laid. As drawn where that differs.</p>\n'
+    yield '<section id="edges">\n<h2>Edges</h2>\n<p>As sewn: darts closed, pleats laid. '
+    yield "As drawn where that differs.</p>\n"
     yield table_start("Edges", "Piece", "Edge", *numbers, ("Drawn before", "n"), ("Drawn after", "n"))
     for row in compared.edges:
         apart = _differs(row.before, row.drawn_before) or _differs(row.after, row.drawn_after)

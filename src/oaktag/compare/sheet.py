@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from ..geometry.point import XY, Point, along, direction
+from ..geometry.point import XY, Point
 from ..geometry.polygon import Box
 from ..sheet.drawing import arrow
 from ..sheet.lettering import text_lines
@@ -41,7 +41,7 @@ def render(compared: Comparison, unit: Unit, paper: Paper) -> bytes:
     from ..export.tiles import tile_pitch
     from ..sheet.arrange import arrange_for_tiles, arrange_on_sheets
 
-    figures = [figure_of(laid, fit, unit) for laid, fit in zip(compared.laid, compared.fits, strict=True)]
+    figures = [figure_of(laid, fit, unit) for laid, fit in compared.drawn]
     across, up = tile_pitch(paper)
     if paper.large:
         sheet = arrange_on_sheets(compared.title, figures, across, up, inset=6.0)
@@ -62,7 +62,8 @@ def figure_of(laid: Laid, fit: PieceFit, unit: Unit) -> Figure:
         if move.far >= _TOLD:
             words = moved_words(move.dx, move.dy, laid.out, unit)
             strokes.append(Stroke(Role.INTERNAL, (move.old, move.new), dashes=()))
-            strokes += _words(words, along(move.new, direction(move.new, middle), 2 * _CROSS), middle)
+            inwards = 2.0 if move.new[0] < middle[0] else -2.0
+            strokes += _words(words, (move.new[0] + inwards, move.new[1] - 2 * _WORDS), middle)
     for edge in fit.edges:
         if not edge.held:
             (x, y), arm = edge.at, _CROSS

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import Final
 
-from ..claims.measure import girths_at
+from ..claims.measure import BODY, girths_at
 from ..errors import InputError, Where
 from ..geometry.affine import Move
 from ..geometry.point import XY, Point, Polyline, Ring, direction, distance
@@ -22,6 +22,10 @@ FORMAT: Final = 1
 MOST: Final = 1e6  # mm, of any length that is read
 ON_LINE: Final = 0.05
 """Nearer to a line than lines are flattened, a place lies on it, mm (shared tolerance of flattened curves)."""
+
+_NEAR_END, _IN_END = 2.0, 12.0
+_STEADY: Final = 0.03
+"""So far inside of an end a tape is laid twice, mm; where it reads otherwise by this part, it leaves the cloth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,20 +153,34 @@ class Side:
     size: str
     pieces: tuple[SidePiece, ...]
     seams: tuple[SideSeam, ...]
+    checked: Mapping[str, float]
+    """The girths that its checks have measured, by their names, mm."""
 
     def piece(self, name: str) -> SidePiece | None:
         return next((piece for piece in self.pieces if piece.name == name), None)
 
     def girths(self) -> dict[tuple[str, str], float]:
-        """All round at every named level, darts closed, mm: by what goes round there ("body", "leg") and the level."""
+        """The garment round at every level, darts closed, mm, by what goes round there ("body", "leg") and the level.
+
+        First those that its checks have measured, as the garment promises them; then the others, through the cloth: of
+        legs and arms one of them. A level at an end is left out where the edge is no straight line along it.
+        """
         pattern = _measurable(self.pieces)
-        found: dict[tuple[str, str], float] = {}
+        found = {("", name): girth for name, girth in self.checked.items()}
         for worn in dict.fromkeys(piece.worn for piece in self.pieces if piece.worn and piece.levels):
             own = [piece for piece in self.pieces if piece.worn == worn]
             depths = {level.name: level.depth for piece in own for level in reversed(piece.levels) if level.name}
-            names = sorted(depths, key=lambda name: depths[name])
-            girths = girths_at(pattern, [depths[name] for name in names], worn)
-            found |= {(worn, name): girth for name, girth in zip(names, girths, strict=True)}
+            ends = [f(level.depth for piece in own for level in piece.levels) for f in (min, max)]
+            for name, depth in sorted(depths.items(), key=lambda each: each[1]):
+                if name in self.checked:
+                    continue
+                into = 1 if depth == ends[0] else -1 if depth == ends[1] else 0
+                near, on = girths_at(pattern, [depth + into * far for far in (_NEAR_END, _IN_END)], worn)
+                if (
+                    near > 0 and abs(near - on) <= _STEADY * on
+                ):  # the last of it by how it goes on; inside, both are one
+                    at = near + (near - on) * _NEAR_END / (_IN_END - _NEAR_END)
+                    found[worn, name] = at / (1 if worn == BODY else 2)
         return found
 
 
@@ -235,7 +253,19 @@ def side_of(source: Source, size: str | None = None) -> Side:
         chosen if several else "",
         pieces,
         tuple(_seam(row) for row in seams if not several or row.text("size") == chosen),
+        _checked(source, chosen),
     )
+
+
+def _checked(source: Source, size: str) -> dict[str, float]:
+    """The girths that were measured of a size: the checks `girth.NAME`."""
+    found = {}
+    for row in source.parts("checks") if source.has("checks") else []:
+        family, _, name = row.text("id").partition(".")
+        own = not row.has("size") or row.text("size") in ("", size)
+        if family == "girth" and own and row.part("measured").value is not None:
+            found[piece_words(name)] = row.part("measured").number(0.0, MOST)
+    return found
 
 
 def sizes_in(source: Source) -> tuple[str, ...]:

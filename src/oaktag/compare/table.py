@@ -11,6 +11,9 @@ from .fits import KEEP, PieceFit, fit_of
 from .laid import Laid, lay_on, refuse_unknown_points
 from .side import Side
 
+OLD, NEW = "the old pattern", "the new pattern"
+"""What the two are called where their titles do not tell."""
+
 
 @dataclass(frozen=True, slots=True)
 class Row:
@@ -45,18 +48,24 @@ class Comparison:
     seams: tuple[Row, ...]
 
     @property
+    def drawn(self) -> tuple[tuple[Laid, PieceFit], ...]:
+        """The pieces that pictures show: those that changed, or all where none did."""
+        pairs = tuple(zip(self.laid, self.fits, strict=True))
+        return tuple(pair for pair in pairs if not pair[0].same) or pairs
+
+    @property
     def titled(self) -> tuple[str, str]:
         """What the two are called: by their titles, if those differ."""
         names = [f"{side.title}, size {side.size}" if side.size else side.title for side in (self.old, self.new)]
         if names[0] == names[1] or not all(names):
-            return "the old pattern", "the new pattern"
+            return OLD, NEW
         return names[0], names[1]
 
     @property
     def title(self) -> str:
         """Of pages: `OLD mezzo 2, spring; NEW mezzo 2, autumn`."""
         old, new = self.titled
-        if old == "the old pattern":
+        if old == OLD:
             return f"OLD and NEW: {self.new.title or self.new.garment or 'two patterns'}"
         return f"OLD {old}; NEW {new}"
 
@@ -81,12 +90,12 @@ class Comparison:
         return f"{says}; still to be cut: {', '.join(lacking)}." if lacking else f"{says}."
 
     def told(self, unit: Unit) -> list[tuple[bool, str]]:
-        """What there is to say of each edge, whether it holds first: those that do not hold come first."""
+        """What there is to say of each edge that has changed, and whether it holds: those that do not come first."""
         found = []
         for fit in self.fits:
             if fit.hindered:
                 found.append((False, f"{fit.title}: {fit.hindered}"))
-            found += [(e.held, f"{fit.title}, {piece_words(e.edge)}: {e.words(unit)}") for e in fit.edges]
+            found += [(e.held, f"{fit.title}, {piece_words(e.edge)}: {e.words(unit)}") for e in fit.edges if e.changed]
         found += [(False, f"{name}: a new piece, to be cut") for name in self.titles(self.only_new)]
         return sorted(found, key=lambda one: one[0])
 
@@ -150,7 +159,7 @@ def changes(compared: Comparison, unit: Unit) -> list[tuple[str, ...]]:
     """What changed of levels, edges and seams, as a maker can read it, with a heading; a line where nothing did."""
     titles = {piece.name: piece.title for piece in (*compared.old.pieces, *compared.new.pieces)}
     rows = [
-        *((f"round the {row.of}", row.name, row) for row in compared.levels),
+        *((f"round {row.of}".rstrip(), row.name, row) for row in compared.levels),
         *((titles[row.of], piece_words(row.name), row) for row in compared.edges),
         *(("ease", row.name, row) for row in compared.seams),
     ]
