@@ -125,7 +125,12 @@ def with_name(taken: Taken, told: str) -> Taken:
 
 
 def files_of(compared: Comparison, unit: Unit, paper: Paper) -> Mapping[str, bytes]:
-    """compare.html, compare.pdf and compare.json."""
+    """compare.html, compare.pdf and compare.json. InputError where the patterns have no piece in common."""
+    if not compared.laid:
+        raise InputError(
+            "no piece of the new pattern has the name of an old one, so there is nothing to draw",
+            expected="two patterns of one garment", instead="Leave -o out to read what either has",
+        )  # fmt: skip
     from .compare import as_json, page, sheet
 
     return {

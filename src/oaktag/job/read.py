@@ -71,7 +71,8 @@ def read_job(
 
 
 def _on_other_measurements(document: Document, file: Path) -> Document:
-    """The job with a file of measurements in place of its own; InputError for one that takes its bodies otherwise."""
+    """The job with a file of measurements in place of its own; InputErrors for one that takes its bodies otherwise, and
+    for a file that cannot be read."""
     for key, told in (("sizes", "takes its bodies from a size chart"), ("drawing", "was drawn elsewhere")):
         if key in document.values:
             raise InputErrors(
@@ -82,6 +83,10 @@ def _on_other_measurements(document: Document, file: Path) -> Document:
                     )
                 ]
             )  # fmt: skip
+    try:
+        Document.read(file)  # told by the name that was typed
+    except InputError as error:
+        raise InputErrors([error]) from None
     return replace(document, values={**document.values, "measurements": str(file.absolute())})
 
 
