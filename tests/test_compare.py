@@ -247,7 +247,8 @@ def test_levels_before_and_after_are_what_the_checks_measured(singers: Compariso
         girths = {f.id: f.measured for f in taken_from(path).findings if f.id.startswith("girth.")}
         assert girths
         for level, girth in girths.items():
-            assert getattr(rows[level.removeprefix("girth.")], name) == pytest.approx(girth)
+            assert getattr(rows[level.removeprefix("girth.").replace("-", " ")], name) == pytest.approx(girth)
+    assert {laid.at for laid in singers.laid if laid.old.name in ("front", "back")} == {"neck_centre"}  # laid alike
     hip = rows["hip"]
     assert hip.before is not None and hip.after is not None
     assert hip.before > 41 * IN and hip.after > 960

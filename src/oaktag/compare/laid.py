@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
+from types import MappingProxyType
 from typing import Final
 
 from ..draft.options import near_words
@@ -113,11 +114,23 @@ def refuse_unknown_points(asked: Sequence[str], old: Side, new: Side) -> None:
             )
 
 
-def lay_on(old: SidePiece, new: SidePiece, asked: Sequence[str] = ()) -> Laid:
+def shared_points(old: Side) -> dict[str, int]:
+    """How many pieces have each point on their centre line: where that is several, they can be laid alike."""
+    found: dict[str, int] = {}
+    for piece in old.pieces:
+        for name in piece.points:
+            found[name] = found.get(name, 0) + _on_centre(piece, name)
+    return found
+
+
+def lay_on(
+    old: SidePiece, new: SidePiece, asked: Sequence[str] = (), shared: Mapping[str, int] = MappingProxyType({})
+) -> Laid:
     """The new piece on the old one; its grain as the old one's, turned about as little as that needs.
 
     The point is the one of `asked` that both have (`point`, or `piece.point`), else the one in common that is nearest
-    the middle of the old piece: of those on its centre line, if there are any. Of pieces on the fold the fold stays on
+    the middle of the old piece: of those on its centre line, if there are any, and there of those that the most pieces
+    share (`shared_points`), so that front and back are laid alike. Of pieces on the fold the fold stays on
     the fold, and the point tells how far along it (common practice, no source: the centre is not let out).
     """
     folds = old.fold, new.fold
@@ -129,7 +142,7 @@ def lay_on(old: SidePiece, new: SidePiece, asked: Sequence[str] = ()) -> Laid:
         turned = turned - 180.0 if turned > 90.0 else turned + 180.0 if turned <= -90.0 else turned
     turned = 0.0 if abs(turned) < _SQUARE else turned
     turn = Move.turned(turned)
-    at = _point(old, new, asked)
+    at = _point(old, new, asked, shared)
     a = old.points[at] if at else middle_of(old.stitch_line)
     b = turn.point(new.points[at] if at else middle_of(new.stitch_line))
     dx, dy = a[0] - b[0], a[1] - b[1]
@@ -144,7 +157,7 @@ def lay_on(old: SidePiece, new: SidePiece, asked: Sequence[str] = ()) -> Laid:
     return Laid(old, laid, at, turned, (dx, dy), _outwards(old), moves)
 
 
-def _point(old: SidePiece, new: SidePiece, asked: Sequence[str]) -> str:
+def _point(old: SidePiece, new: SidePiece, asked: Sequence[str], shared: Mapping[str, int]) -> str:
     common = [name for name in old.points if name in new.points]
     for word in (*(w for w in asked if "." in w), *(w for w in asked if "." not in w)):
         piece, _, point = word.rpartition(".")
@@ -152,7 +165,9 @@ def _point(old: SidePiece, new: SidePiece, asked: Sequence[str]) -> str:
             return point
     middle = middle_of(old.stitch_line)
     centre = [name for name in common if _on_centre(old, name) and _on_centre(new, name)]
-    return min(centre or common, key=lambda name: distance(old.points[name], middle), default="")
+    most = max((shared.get(name, 0) for name in centre), default=0)
+    best = [name for name in centre if shared.get(name, 0) == most] or common
+    return min(best, key=lambda name: distance(old.points[name], middle), default="")
 
 
 def _on_centre(piece: SidePiece, name: str) -> bool:

@@ -264,7 +264,7 @@ def _checked(source: Source, size: str) -> dict[str, float]:
         family, _, name = row.text("id").partition(".")
         own = not row.has("size") or row.text("size") in ("", size)
         if family == "girth" and own and row.part("measured").value is not None:
-            found[piece_words(name)] = row.part("measured").number(0.0, MOST)
+            found[piece_words(name).replace("-", " ")] = row.part("measured").number(0.0, MOST)
     return found
 
 

@@ -8,7 +8,7 @@ from ..model.piece import piece_words
 from ..units import Unit, show
 from ..values import dataclass
 from .fits import KEEP, PieceFit, fit_of
-from .laid import Laid, lay_on, refuse_unknown_points
+from .laid import Laid, lay_on, refuse_unknown_points, shared_points
 from .side import Side
 
 OLD, NEW = "the old pattern", "the new pattern"
@@ -109,7 +109,8 @@ def compare(old: Side, new: Side, at: Sequence[str] = (), keep: float = KEEP) ->
     """Pieces of one name laid on each other. Raises InputError for a point of `at` that no piece of both has."""
     refuse_unknown_points(at, old, new)
     pairs = [(piece, other) for piece in old.pieces if (other := new.piece(piece.name)) is not None]
-    laid = tuple(lay_on(a, b, at) for a, b in pairs)
+    shared = shared_points(old)
+    laid = tuple(lay_on(a, b, at, shared) for a, b in pairs)
     both = {piece.name for piece, _ in pairs}
     return Comparison(
         old, new, keep, laid, tuple(fit_of(one, keep) for one in laid),
