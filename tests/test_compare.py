@@ -419,6 +419,8 @@ def test_what_cannot_be_compared_is_told(folder: Path) -> None:
     (folder / "drawing.svg").write_text("<svg/>")
     pieces = json.loads(_written(job, folder).read_text())["pieces"]
     bad = {**pieces[0], "cut_line": [[0, 0], [1, "x"], [2, 2]]}
+    endless = {**pieces[0], "stitch_line": [[0, 0], [10**400, 0], [2, 2]]}
+    vast = {**pieces[0], "cut_line": [[0, 0], [20_000, 0], [0, 20_000]]}
     for arguments, said in (
         ((job, "text.json"), "it cannot be read"),
         ((job, "list.json"), "it holds no pieces"),
@@ -431,6 +433,8 @@ def test_what_cannot_be_compared_is_told(folder: Path) -> None:
         ((job, spoilt(folder, oaktag="1")), "where the format is told"),
         ((job, spoilt(folder, unit="in")), "unit is 'in'"),
         ((job, spoilt(folder, pieces=[bad])), "pieces[0].cut_line[1]"),
+        ((job, spoilt(folder, pieces=[endless])), "pieces[0].stitch_line[1]"),
+        ((job, spoilt(folder, pieces=[vast])), "a piece of at most 15 m"),
         ((job, spoilt(folder, pieces=[pieces[0], pieces[0]], title="x")), "two pieces are called"),
         ((job,), "only one pattern is named"),
         ((job, job, "--measurements", job), "both NEW and --measurements"),

@@ -116,7 +116,9 @@ def fit_of(laid: Laid, keep: float = KEEP) -> PieceFit:
     """
     old, new = laid.old, laid.new
     hindered = ""
-    if new.cut_as == "fold" and old.cut_as != "fold":
+    if new.cut_as != old.cut_as and "whole" in (new.cut_as, old.cut_as):
+        hindered = "only one of both patterns has it in halves: lay it by hand"
+    elif new.cut_as == "fold" and old.cut_as != "fold":
         hindered = "it is cut on the fold now, and the cloth was cut apart there: it would need a seam"
     elif new.quantity > old.quantity and new.cut_as == old.cut_as:
         hindered = f"{new.quantity} are cut now, and {old.quantity} were"

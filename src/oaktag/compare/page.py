@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from math import cos, radians, sin
 from typing import Final
 
 from ..export.report_page import STEADY, TABLE_END, cautions_section, escaped, page, prove_the_scale, table_start
-from ..geometry.point import XY, along, direction
+from ..geometry.point import XY, along, direction, distance
 from ..geometry.polygon import Box, simplified
 from ..model.piece import piece_words
 from ..units import Unit, show
@@ -19,6 +20,7 @@ _LARGEST: Final = (430.0, 620.0)
 """Greatest width and height of a picture, CSS px."""
 _WITHIN: Final = 0.15  # mm that a drawn line may leave out
 _TOLD: Final = 1.0  # mm: what moves less has no letter in the picture
+_OUT: Final = 0.5  # mm: what goes out or in by less is not told
 _PAD_PX, _LETTER_PX, _CROSS_PX = 26.0, 14.0, 7.0
 _LINES: Final = {
     ("old", "cut"): 'stroke="#80858f" stroke-width="1.8" stroke-dasharray="9 5"',
@@ -28,10 +30,12 @@ _LINES: Final = {
 }
 _MARK: Final = 'stroke="#16181d" stroke-width="1.2"'
 _BAD: Final = 'stroke="#a3161a" stroke-width="3"'
+_TURNS: Final = (0, 45, -45, 90, -90, 135, -135, 180)
 _CSS: Final = """
 .both{display:grid;grid-template-columns:minmax(0,auto) minmax(18rem,1fr);gap:1rem 2rem;align-items:start;
 margin:1rem 0 2rem}
 .both svg{max-width:100%;height:auto}
+.both .scroll+.scroll{margin-top:1rem}
 .no td,.no th{font-weight:700}
 @media (max-width:699px){.both{display:block}}
 @media print{.both figure{width:auto;margin:0}.both figure svg{max-height:120mm}}
@@ -148,7 +152,7 @@ def _moves(laid: Laid, unit: Unit) -> Iterator[str]:
         (edge.name, name, out)
         for edge in laid.old.edges
         for name, out, move in laid.seam_moves(edge.name)
-        if move.far >= _TOLD and not edge.on_fold
+        if abs(out) >= _OUT and not edge.on_fold
     ]
     if rows:
         yield table_start(f"Edges of {escaped(laid.new.title)}", "Edge", "At", ("Out or in, square to it", "n"))
@@ -183,11 +187,13 @@ def picture(laid: Laid, fit: PieceFit) -> str:
             d(dart.points, len(dart.points) > 3) for dart in piece.darts
         )
         drawn.append(f'<path d="{lines}" {_LINES[called, "stitch"]} {STEADY}/>')
-    letters = []
+    letters: list[str] = []
+    taken: list[XY] = []
     middle = ((box.left + box.right) / 2, (box.bottom + box.top) / 2)
     for letter, move in _lettered(laid):
         drawn.append(f'<path d="{d((move.old, move.new))}" {_MARK} {STEADY}/>')
-        x, y = along(move.new, direction(move.new, middle), 1.3 * _LETTER_PX * mm)
+        x, y = _free(move.new, direction(move.new, middle), _LETTER_PX * mm, taken)
+        taken.append((x, y))
         letters.append(f'<text x="{x - left:.1f}" y="{top - y:.1f}">{letter}</text>')
     arm = _CROSS_PX * mm
     for edge in fit.edges:
@@ -203,6 +209,13 @@ def picture(laid: Laid, fit: PieceFit) -> str:
         f'dominant-baseline="central" fill="#16181d">{"".join(letters)}</g>'
         "</svg>\n"
     )
+
+
+def _free(at: XY, way: XY, letter: float, taken: Sequence[XY]) -> XY:
+    """Where a letter stands beside its point: towards the middle of the piece, else where no other letter is."""
+    ways = [(way[0] * cos(t) - way[1] * sin(t), way[0] * sin(t) + way[1] * cos(t)) for t in map(radians, _TURNS)]
+    spots = [along(at, each, far * letter) for far in (1.3, 2.0) for each in ways]
+    return next((p for p in spots if all(distance(p, other) > letter for other in taken)), spots[0])
 
 
 def _stitched(piece: SidePiece) -> list[Sequence[XY]]:

@@ -10,7 +10,7 @@ from ..claims.measure import BODY, girths_at
 from ..errors import InputError, Where
 from ..geometry.affine import Move
 from ..geometry.point import XY, Point, Polyline, Ring, direction, distance
-from ..geometry.polygon import distance_to_line
+from ..geometry.polygon import Box, distance_to_line
 from ..model.draft import Draft
 from ..model.pattern import CutPiece, Label, MarkedPiece, Pattern
 from ..model.piece import Cut, Dart, EdgeKind, LevelLine, Piece, piece_words
@@ -20,6 +20,8 @@ from ..verify.expected import Source, unfolded_ring
 FORMAT: Final = 1
 """The pattern.json that is read: its key `oaktag`."""
 MOST: Final = 1e6  # mm, of any length that is read
+LARGEST: Final = 15_000.0
+"""More, and a piece is no piece, mm (common practice, no source)."""
 ON_LINE: Final = 0.05
 """Nearer to a line than lines are flattened, a place lies on it, mm (shared tolerance of flattened curves)."""
 
@@ -288,6 +290,10 @@ def _piece(row: Source) -> SidePiece:
     on_fold, pair = (row.has(key) and row.truth(key) for key in ("on_fold", "mirrored_pair"))
     grain = [point.point() for point in row.pair("grain_line")]
     around = row.count("around") if row.has("around") else 1 + (on_fold or pair)
+    cut_line = row.points("cut_line", 3)
+    box = Box.round(cut_line)
+    if max(box.width, box.height) > LARGEST:
+        raise row.part("cut_line").wrong(f"a piece of at most {LARGEST / 1000:g} m")
     points = row.part("points").value if row.has("points") else {}
     if not isinstance(points, dict):
         raise row.part("points").wrong("an object of points")
@@ -300,7 +306,7 @@ def _piece(row: Source) -> SidePiece:
         row.text("worn") if row.has("worn") else "",
         around,
         row.points("stitch_line", 3),
-        row.points("cut_line", 3),
+        cut_line,
         edges,
         tuple(_dart(dart) for dart in (row.parts("darts") if row.has("darts") else ())),
         tuple(_snip(notch) for notch in (row.parts("notches") if row.has("notches") else ())),

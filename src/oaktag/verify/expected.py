@@ -6,7 +6,6 @@ import json
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from math import isfinite
 from pathlib import Path
 from typing import Any, Final
 
@@ -359,7 +358,7 @@ class Source:
     def point(self) -> XY:
         pair = self.value
         good = isinstance(pair, list) and len(pair) == 2 and all(type(n) in (int, float) for n in pair)
-        if not good or not all(isfinite(n) and abs(n) < FARTHEST for n in pair):
+        if not good or not all(abs(n) < FARTHEST for n in pair):
             raise self.wrong("a point [x, y] in mm")
         return float(pair[0]), float(pair[1])
 
