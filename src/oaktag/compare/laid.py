@@ -7,7 +7,6 @@ from itertools import pairwise
 from types import MappingProxyType
 from typing import Final
 
-from ..draft.options import near_words
 from ..errors import InputError
 from ..geometry.affine import Move
 from ..geometry.point import XY, Point, direction, distance, right_of, turn_deg
@@ -103,10 +102,12 @@ def refuse_unknown_points(asked: Sequence[str], old: Side, new: Side) -> None:
     """InputError for a point of `--at` that no piece of both patterns has."""
     common = {p.name: {*p.points} & {*q.points} for p in old.pieces if (q := new.piece(p.name)) is not None}
     known = sorted({name for names in common.values() for name in names})
+    from difflib import get_close_matches
+
     for word in asked:
         piece, _, point = word.rpartition(".")
         if not (point in common.get(piece, ()) if piece else point in known):
-            near = near_words(point, tuple(known))
+            near = get_close_matches(point, known, n=1)
             raise InputError(
                 f"--at {word}: no piece of both patterns has this point",
                 expected=f"one of {', '.join(known)}; or piece.point" if known else "patterns with named points",
