@@ -155,6 +155,21 @@ def test_the_statement_holds_for_every_place_of_every_piece(folder: Path) -> Non
             assert any(edge.beyond for edge in fit.edges) == (off > 0.15), (more, fit.name, off)
 
 
+@pytest.mark.parametrize("job", ["alto-3", "conductor", "wardrobe/t-shirt", "wardrobe/blouse"])
+def test_cloth_takes_the_pattern_that_it_was_cut_by(job: str) -> None:
+    """Corners that are mitred, faced or cut on, necks that end steeply, widths that change along an edge: nothing is
+    taken off any allowance, and what is left is what was cut; the least of it where that changes."""
+    side = _side(CHOIR / f"{job}.toml")
+    compared = compare(side, side)
+    assert compared.held and not compared.told("mm")
+    for piece, fit in zip(side.pieces, compared.fits, strict=True):
+        for edge in fit.edges:
+            own = piece.edge(edge.edge)
+            assert own is not None
+            least = min([own.allowance, *(width for _, width in own.widths)])
+            assert least - 0.2 <= edge.left <= own.allowance + 0.2, (piece.name, edge.edge)
+
+
 def test_an_edge_that_is_bound_needs_nothing_left() -> None:
     """A square with an allowance of 10 at three edges and none at one, let out by nothing: all of it fits."""
     square = _square(100.0, {"left": 10.0, "top": 0.0})

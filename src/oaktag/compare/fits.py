@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import Final
 
-from ..geometry.point import XY, Point, Ring, between, direction, distance, right_of
-from ..geometry.polygon import contains, distance_to_line, distance_to_segment, nearest_on, ray_out
+from ..geometry.point import XY, Point, Ring, along, between, direction, distance, right_of
+from ..geometry.polygon import Box, contains, distance_to_line, distance_to_segment, nearest_on, ray_out
 from ..model.piece import piece_words
 from ..units import Unit, show, show_at_least, show_at_most
 from ..values import dataclass
@@ -57,8 +57,8 @@ class EdgeFit:
 
     @property
     def changed(self) -> bool:
-        """Whether it lies elsewhere, or what is left is not what was cut."""
-        return self.moved >= STILL + SLACK or self.of is None or abs(self.left - self.of) > _ALONG or not self.held
+        """Whether it lies elsewhere, or is new; or does not hold."""
+        return self.moved >= STILL + SLACK or self.of is None or not self.held
 
     @property
     def held(self) -> bool:
@@ -81,9 +81,9 @@ class EdgeFit:
         if not self.held:
             only = f"only {left}" if left != show(0.0, unit) else "nothing"
             return f"{only}{of} is left{at}, and {show_at_least(self.needed, unit)} is needed{snips}"
+        if self.of is not None and not self.changed:
+            return f"as it was, {show(self.of, unit)} allowance{snips}"
         if self.of is not None and self.left >= self.of - _ALONG:
-            if self.moved < STILL + SLACK:
-                return f"as it was, {show(self.of, unit)} allowance{snips}"
             return f"all of its {show(self.of, unit)} is left{_more(self.left - self.of, unit)}{snips}"
         return f"{left}{of} left at the least{at}{snips}"
 
@@ -151,25 +151,43 @@ def cut_runs(piece: SidePiece) -> dict[str, tuple[tuple[XY, XY], ...]]:
     """
     ring = piece.cut_line
     found: dict[str, list[tuple[float, XY, XY]]] = {}
+    reach = _BEYOND + 2 * max(edge.allowance for edge in piece.edges)
+    boxes = {edge.name: Box.round(edge.points) for edge in piece.edges}
     for a, b in zip(ring, (*ring[1:], ring[0]), strict=True):
         if distance(a, b) < 1e-6:
             continue
         for edge in piece.edges:
+            box = boxes[edge.name]
+            if not (box.left - reach <= a[0] <= box.right + reach and box.bottom - reach <= a[1] <= box.top + reach):
+                continue
             off = [_square_off(edge.points, p) for p in (a, between(a, b), b)]
             if edge.on_fold and all(abs(far) <= _OWN for far, _ in off):
                 break
-            if not edge.on_fold and all(abs(far - edge.width_at(along)) <= _OWN for far, along in off):
+            if not edge.on_fold and all(abs(far - edge.width_at(on)) <= _OWN for far, on in off):
                 found.setdefault(edge.name, []).append((off[1][1], a, b))
     kept: dict[str, tuple[tuple[XY, XY], ...]] = {}
     for edge in piece.edges:
         own = sorted(found.get(edge.name, ()))
         if sum(distance(a, b) for _, a, b in own) >= _MOSTLY * edge.drawn and own:
-            (_, a, b), (_, c, d) = own[0], own[-1]
-            on = _BEYOND + 2 * edge.allowance
-            (u, v), (x, y) = direction(b, a), direction(c, d)
-            before, after = (a[0] + on * u, a[1] + on * v), (d[0] + on * x, d[1] + on * y)
-            kept[edge.name] = ((before, a), *((p, q) for _, p, q in own), (d, after))
+            runs = [(p, q) for _, p, q in own]
+            kept[edge.name] = (*_onwards(edge, 0, runs[0][0]), *runs, *_onwards(edge, -1, runs[-1][1]))
     return kept
+
+
+def _onwards(edge: SideEdge, end: int, reached: XY) -> list[tuple[XY, XY]]:
+    """From where the cut line of an edge is reached first or last (`end` 0 or -1) to beside that end of the edge, where
+    it is not beside it yet, and straight on."""
+    line = [p for k, p in enumerate(edge.points) if not k or distance(p, edge.points[k - 1]) > 1e-6]
+    way = direction(line[0], line[1]) if end == 0 else direction(line[-2], line[-1])
+    width = edge.width_at(0.0 if end == 0 else edge.drawn)
+    beside = along(line[end], right_of(way), width)
+    ahead = (reached[0] - beside[0]) * way.x + (reached[1] - beside[1]) * way.y
+    far = _BEYOND + 2 * edge.allowance
+    if end == 0:
+        start = beside if ahead > 0 else Point(*reached)
+        return [(along(start, way, -far), start), *([(start, reached)] if ahead > 0 else [])]
+    start = beside if ahead < 0 else Point(*reached)
+    return [*([(reached, start)] if ahead < 0 else []), (start, along(start, way, far))]
 
 
 def _square_off(line: Sequence[XY], p: XY) -> tuple[float, float]:
@@ -184,13 +202,13 @@ def _square_off(line: Sequence[XY], p: XY) -> tuple[float, float]:
         if long < 1e-9:
             continue
         way = direction(a, b)
-        along = (p[0] - a[0]) * way.x + (p[1] - a[1]) * way.y
+        on = (p[0] - a[0]) * way.x + (p[1] - a[1]) * way.y
         far = (p[0] - a[0]) * way.y - (p[1] - a[1]) * way.x
-        over = max(0.0, -along if i > 0 else 0.0, along - long if i < last else 0.0)
+        over = max(0.0, -on if i > 0 else 0.0, on - long if i < last else 0.0)
         gap = over * over + far * far
         if gap < best:
             best = gap
-            found = (gap**0.5 if far >= 0 else -(gap**0.5)), before + along
+            found = (gap**0.5 if far >= 0 else -(gap**0.5)), before + on
         before += long
     return found
 
@@ -202,10 +220,9 @@ def _edge_fit(
     own = runs.get(edge.name, ()) if old is not None and not old.on_fold else ()
     values: list[tuple[float, XY]] = []
     for p in _stations(edge.points):
-        outside = _outside(cloth, laid.old, p)
         if own:
             values.append((_left_of(own, p), p))
-        elif outside > 1e-3:
+        elif (outside := _outside(cloth, laid.old, p)) > 1e-3:
             values.append((-outside, p))
         elif old is not None and not old.on_fold:
             values.append((min(ray_out(cloth, p, outwards(edge, p)), _FAR), p))

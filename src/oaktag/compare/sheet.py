@@ -19,7 +19,7 @@ from .table import Comparison
 
 OLD, NEW = "old", "new"
 """What the two are called where a reader can switch one of them off."""
-OLD_CUT: Final = (6.0, 4.0)
+OLD_CUT: Final = (14.0, 6.0)
 OLD_STITCH: Final = (1.2, 2.4)
 """Line patterns of the old piece, drawn and left out, mm (our own choice)."""
 _TOLD: Final = 1.0  # mm: what moves less is not told on the sheet

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import Final
 
-from ..claims.measure import BODY, girths_at
+from ..claims.measure import ARM, BODY, girths_at
 from ..errors import InputError, Where
 from ..geometry.affine import Move
 from ..geometry.point import XY, Point, Polyline, Ring, direction, distance
@@ -162,10 +162,11 @@ class Side:
         return next((piece for piece in self.pieces if piece.name == name), None)
 
     def girths(self) -> dict[tuple[str, str], float]:
-        """The garment round at every level, darts closed, mm, by what goes round there ("body", "leg") and the level.
+        """The garment round at every level, darts closed, mm, by what goes round there and the level.
 
         First those that its checks have measured, as the garment promises them; then the others, through the cloth: of
-        legs and arms one of them. A level at an end is left out where the edge is no straight line along it.
+        arms one of them, of legs both together, as they are above the crotch. A level at an end is left out where the
+        edge is no straight line along it.
         """
         pattern = _measurable(self.pieces)
         found = {("", name): girth for name, girth in self.checked.items()}
@@ -182,7 +183,8 @@ class Side:
                     near > 0 and abs(near - on) <= _STEADY * on
                 ):  # the last of it by how it goes on; inside, both are one
                     at = near + (near - on) * _NEAR_END / (_IN_END - _NEAR_END)
-                    found[worn, name] = at / (1 if worn == BODY else 2)
+                    of = worn if worn in (BODY, ARM) else f"both {worn}s"
+                    found[of, name] = at / 2 if worn == ARM else at
         return found
 
 
