@@ -299,6 +299,39 @@ def test_a_named_point_is_where_the_pieces_are_laid() -> None:
     assert fitted(by_far, "square", "right").left == pytest.approx(10)
 
 
+def test_a_drawn_pattern_is_laid_by_its_corners() -> None:
+    """Its points have no names: its corners are called by their edges, in the outline's direction."""
+    old, new = _square(100.0, points={}), _square(104.0, points={})
+    compared = compare(old, new, ("left/low",))
+    assert compared.laid[0].at == "left/low"
+    assert {move.name: round(move.dx, 6) for move in compared.laid[0].moves} == {
+        "low/right": 4, "right/top": 4, "top/left": 0, "left/low": 0,
+    }  # fmt: skip
+    assert fitted(compared, "square", "right").left == pytest.approx(6)
+    drawn = FIXTURES / "drawings" / "skirt.toml"
+    done = oaktag("compare", drawn, drawn, "--fits", cwd=FIXTURES)
+    assert done.returncode == 0 and "middle on middle" not in done.stdout
+
+
+def test_a_check_that_fails_in_the_new_pattern_stops_and_in_the_old_one_does_not(folder: Path) -> None:
+    """A pegged hem without an opening fails walk.stride; the cloth of an old pattern is cut already."""
+    alto = (CHOIR / "alto-3.toml").read_text()
+    start = alto.index("[style]")
+    bad = folder / "bad.toml"
+    bad.write_text(f'{alto[:start]}[style]\nopening = "none"\nhem = "pegged"\n')
+    checked = oaktag("check", bad, cwd=folder)
+    assert checked.returncode == 1, checked.stdout + checked.stderr
+    for old, new, more, code in (
+        (bad, CHOIR / "alto-3.toml", (), 0),
+        (CHOIR / "alto-3.toml", bad, (), 1),
+        (CHOIR / "alto-3.toml", bad, ("--despite", "walk.stride"), 0),
+        (CHOIR / "alto-3.toml", bad, ("--despite", "walk.strid"), 2),
+    ):
+        done = oaktag("compare", old, new, *more, "-o", f"checked{code}", cwd=folder)
+        assert done.returncode == code, (more, done.stderr)
+        assert (folder / f"checked{code}").exists() == (code == 0)
+
+
 def test_a_move_in_words() -> None:
     """3/8 in is 9.525 mm, 1/4 in 6.35 mm."""
     assert moved_words(9.525, 6.35, 1, "in") == "3/8 in out, 1/4 in up"
@@ -454,6 +487,7 @@ def test_what_cannot_be_compared_is_told(folder: Path) -> None:
         ((job,), "only one pattern is named"),
         ((job, job, "--measurements", job), "both NEW and --measurements"),
         ((_written(job, folder), "--measurements", job), "only a job can be drafted"),
+        ((job, _written(job, folder), "--despite", "walk.stride"), "no check is made of a pattern that is finished"),
         ((job, "--measurements", "none.toml"), "none.toml"),
         ((job, job, "--at", "waist_centr"), "Write --at waist_centre"),
         ((job, job, "--keep", "much"), "is not a length"),

@@ -57,6 +57,11 @@ def taken_from(
                 "it is finished, and only a job can be drafted on other measurements", where=Where(str(path)),
                 expected="a job file with --measurements", instead="Name the job: it lies in the folder's job/",
             )  # fmt: skip
+        if despite:
+            raise InputError(
+                f"--despite {despite[0]}: no check is made of a pattern that is finished", where=Where(str(path)),
+                expected="a job", instead="Leave --despite out",
+            )  # fmt: skip
         return _made(path, size)
     if path.suffix.lower() in _DRAWINGS:
         raise InputError(
@@ -95,11 +100,12 @@ def _drafted(
     from .checks.run import check_nest, standing_errors
     from .export import pattern_json
     from .job import load_job
-    from .pipeline import nest_of
+    from .pipeline import nest_of, refuse_unknown
 
     job = load_job(path, measurements=measurements)
     nest = nest_of(job, told)
     findings = check_nest(nest, told)
+    refuse_unknown(despite or (), findings)
     if despite is not None and (errors := standing_errors(findings, despite)):
         ids = ", ".join(sorted({error.id for error in errors}))
         raise CheckFailed(f"nothing was compared: {len(errors)} check(s) failed in {path} ({ids})", findings)

@@ -314,8 +314,13 @@ def _piece(row: Source) -> SidePiece:
         tuple(_snip(notch) for notch in (row.parts("notches") if row.has("notches") else ())),
         tuple(_level(level) for level in (row.parts("levels") if row.has("levels") else ())),
         (grain[0], grain[1]),
-        {key: row.part("points").part(key).point() for key in points},
+        {key: row.part("points").part(key).point() for key in points} or _corners(edges),
     )
+
+
+def _corners(edges: Sequence[SideEdge]) -> dict[str, XY]:
+    """The corners by the edges that meet there, for a piece whose points have no names: one drawn elsewhere."""
+    return {f"{a.name}/{b.name}": b.points[0] for a, b in zip(edges, (*edges[1:], edges[0]), strict=True)}
 
 
 def _edge(row: Source) -> SideEdge:
