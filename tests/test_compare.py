@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import tomllib
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -202,6 +203,25 @@ def _square(wide: float, widths: dict[str, float] | None = None, **more: Any) ->
     }  # fmt: skip
     data = json.loads(json.dumps({"oaktag": 1, "unit": "mm", "title": "square", "pieces": [piece]}))
     return side_of(Source(data, "square", ""))
+
+
+def test_a_corner_that_leaves_the_cloth_where_an_edge_is_gone_is_found() -> None:
+    """A triangle of 130 by 100 on the square: none of its edges leaves the cut line of its own old edge, but its corner
+    lies off the cloth, by shapely as far as is told; each of the two edges there says so."""
+    old = _square(100.0)
+    square = old.pieces[0]
+    corners = ((0.0, 0.0), (130.0, 0.0), (0.0, 100.0))
+    low, top, left = (square.edge(name) for name in ("low", "top", "left"))
+    assert low is not None and top is not None and left is not None
+    edges = tuple(
+        replace(edge, points=(corners[k], corners[(k + 1) % 3])) for k, edge in enumerate((low, top, left))
+    )  # fmt: skip
+    triangle = replace(square, stitch_line=corners, edges=edges, points={"corner": (0.0, 0.0)})
+    compared = compare(old, replace(old, pieces=(triangle,)))
+    far = Point(130.0, 0.0).distance(Polygon(square.cut_line))
+    assert not compared.held
+    for edge in ("low", "top"):
+        assert fitted(compared, "square", edge).left == pytest.approx(-far)
 
 
 def test_what_was_cut_apart_cannot_be_cut_on_the_fold() -> None:

@@ -36,6 +36,8 @@ _CSS: Final = """
 margin:1rem 0 2rem}
 .both svg{max-width:100%;height:auto}
 .both .scroll+.scroll{margin-top:1rem}
+#cloth td,#cloth th{overflow-wrap:normal}
+#cloth td:last-child{min-width:15rem}
 .no td,.no th{font-weight:700}
 @media (max-width:699px){.both{display:block}}
 @media print{.both figure{width:auto;margin:0}.both figure svg{max-height:120mm}}

@@ -105,5 +105,5 @@ def _title(laid: Laid, fit: PieceFit, middle: XY) -> Iterator[Stroke]:
     for text, dashes in (("OLD", OLD_CUT), ("NEW", ())):
         for points in text_lines(text, _WORDS, (x - 2.0, y), anchor="right"):
             yield Stroke(Role.LABEL, points)
-        yield Stroke(Role.CUT, ((x + 2.0, y + _WORDS / 2), (x + 26.0, y + _WORDS / 2)), dashes=dashes)
+        yield Stroke(Role.CUT, ((x + 2.0, y + _WORDS / 2), (x + 36.0, y + _WORDS / 2)), dashes=dashes)
         y -= 2 * _WORDS
