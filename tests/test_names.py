@@ -38,6 +38,7 @@ GENERAL = (
     "intake",
     "draft",
     "job",
+    "compare",
     "cli",
 )
 BODY = Measurements(
@@ -101,6 +102,7 @@ ALLOWED = (
     ("draft/chalk/marks.py", "dart", "a kind of step"),
     ("draft/chalk/order.py", "dart", "what tells of a dart"),
     ("cli/lay.py", "length", "a key of --json"),
+    ("compare/side.py", "length", "a key of pattern.json"),
 )
 """File, words, and why they are no garment's there."""
 
@@ -152,7 +154,7 @@ def known_in(path: Path) -> set[str]:
 
 def modules() -> list[Path]:
     found = [path for package in GENERAL for path in sorted((SOURCE / package).rglob("*.py"))]
-    return [*found, *(SOURCE / f"{name}.py" for name in ("pipeline", "writing", "laying", "formats"))]
+    return [*found, *(SOURCE / f"{name}.py" for name in ("pipeline", "writing", "laying", "comparing", "formats"))]
 
 
 def test_the_names_of_a_garment_are_found() -> None:

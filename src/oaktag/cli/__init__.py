@@ -30,6 +30,7 @@ COMMANDS: Final = {
     "send": "stream a plot to a plotter or cutter",
     "stretch-card": "a card to print that reads how far knit cloth stretches",
     "calibrate": "turn four lengths measured on a printed scale block into a device's correction",
+    "compare": "lay a new pattern on the old one: what changed, what cut cloth can still take",
     "verify": "read written files back, prove their scale and geometry",
 }
 """Every verb and its line of help, so that the list costs no import."""

@@ -11,6 +11,7 @@ from ..device.store import device_names
 from ..draft.garment import GARMENT_NAMES, Garment, Style, find_garment
 from ..draft.options import validated
 from ..errors import InputError, InputErrors
+from ..values import replace
 from .cloth import style_with_cloth
 from .document import Document
 from .drawing import Drawn
@@ -26,15 +27,15 @@ if TYPE_CHECKING:
     from ..units import Unit
 
 
-def load_job(path: str | Path, *, drawing: Path | TakenIn | None = None) -> Job:
+def load_job(path: str | Path, *, drawing: Path | TakenIn | None = None, measurements: Path | None = None) -> Job:
     """The job in the file at `path`; InputErrors with every mistake in it, and in a measurements file that it names.
 
-    `drawing` is taken in place of the one that the file names.
+    `drawing` is taken in place of the one that the file names, and the file `measurements` in place of its own.
     """
-    devices = device_names()
     return read_job(
-        path, find=find_garment, garments=GARMENT_NAMES, devices=devices, drawing=drawing, outside=_from_outside
-    )
+        path, find=find_garment, garments=GARMENT_NAMES, devices=device_names(), drawing=drawing,
+        outside=_from_outside, measurements=measurements,
+    )  # fmt: skip
 
 
 def _from_outside(name: str, folder: Path) -> Garment:
@@ -52,6 +53,7 @@ def read_job(
     devices: tuple[str, ...],
     drawing: Path | TakenIn | None = None,
     outside: Callable[[str, Path], GarmentWords] | None = None,
+    measurements: Path | None = None,
 ) -> Job:
     """As `load_job`, with the garments and devices that are known; `find` is only asked for one of `garments`, and
     `outside` for any other."""
@@ -59,11 +61,33 @@ def read_job(
         document = Document.read(Path(path))
     except InputError as error:
         raise InputErrors([error]) from None
+    if measurements is not None:
+        document = _on_other_measurements(document, measurements)
     reader = Reader(document, Known(KEYS, find, garments, devices, drawing, outside))
     job = _job(reader, Path(path))
     if job is None or reader.errors:
         raise InputErrors(reader.in_order())
     return job
+
+
+def _on_other_measurements(document: Document, file: Path) -> Document:
+    """The job with a file of measurements in place of its own; InputErrors for one that takes its bodies otherwise, and
+    for a file that cannot be read."""
+    for key, told in (("sizes", "takes its bodies from a size chart"), ("drawing", "was drawn elsewhere")):
+        if key in document.values:
+            raise InputErrors(
+                [
+                    InputError(
+                        f"the job {told}, so it cannot be drafted on {file}", where=document.where(key),
+                        expected="a job with [measurements]",
+                    )
+                ]
+            )  # fmt: skip
+    try:
+        Document.read(file)  # told by the name that was typed
+    except InputError as error:
+        raise InputErrors([error]) from None
+    return replace(document, values={**document.values, "measurements": str(file.absolute())})
 
 
 def _job(reader: Reader, path: Path) -> Job | None:

@@ -6,7 +6,6 @@ import json
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from math import isfinite
 from pathlib import Path
 from typing import Any, Final
 
@@ -163,8 +162,8 @@ def _shape(polygon: Any) -> Shape:
     return Shape(Run(ring, closed=True), ((),))
 
 
-def read_expected(path: Path) -> Meant:
-    """pattern.json, its pieces in its order. Raises InputError: place, found, expected, what to type instead."""
+def pattern_data(path: Path) -> Source:
+    """What pattern.json says: an object with pieces, in mm. Raises InputError: place, found, expected, what to type."""
     where = Where(str(path))
     try:
         data = json.loads(path.read_text(encoding="utf-8"))
@@ -187,21 +186,26 @@ def read_expected(path: Path) -> Meant:
         raise InputError(
             f"unit is {data['unit']!r}", where=Where(str(path), 0, "unit"), expected='"mm"', instead=_AGAIN
         )
-    pieces = [_Source(piece, str(path), f"pieces[{i}]") for i, piece in enumerate(data["pieces"])]
+    return Source(data, str(path), "")
+
+
+def read_expected(path: Path) -> Meant:
+    """pattern.json, its pieces in its order. Raises InputError: place, found, expected, what to type instead."""
+    top = pattern_data(path)
+    pieces = top.parts("pieces")
     sizes = tuple(dict.fromkeys(piece.text("size") for piece in pieces))
-    top = _Source(data, str(path), "")
-    drawn = _drawn(top, sizes) if "drawn" in data else {}
+    drawn = _drawn(top, sizes) if top.has("drawn") else {}
     stacked = any(held.nested for held in drawn.values())
     return Meant(
         tuple(_expected(piece, len(sizes) > 1, stacked) for piece in pieces),
         top.one_of("base", sizes) if drawn and len(sizes) > 1 else sizes[0],
         drawn,
-        _plots(top) if "plots" in data else {},
-        top.text("title") if "title" in data else "",
+        _plots(top) if top.has("plots") else {},
+        top.text("title") if top.has("title") else "",
     )
 
 
-def _drawn(top: _Source, sizes: tuple[str, ...]) -> dict[str, Held]:
+def _drawn(top: Source, sizes: tuple[str, ...]) -> dict[str, Held]:
     found: dict[str, Held] = {}
     for row in top.parts("drawn"):
         file = row.text("file")
@@ -223,7 +227,7 @@ def _drawn(top: _Source, sizes: tuple[str, ...]) -> dict[str, Held]:
     return found
 
 
-def _plots(top: _Source) -> dict[str, PlotHeld]:
+def _plots(top: Source) -> dict[str, PlotHeld]:
     """What is told of each plot; nothing of one that was written before it was told where it has to stay."""
     found: dict[str, PlotHeld] = {}
     for row in top.parts("plots"):
@@ -244,25 +248,25 @@ def _plots(top: _Source) -> dict[str, PlotHeld]:
     return found
 
 
-def _pieces_held(row: _Source, sizes: Sequence[str]) -> tuple[tuple[str, str], ...] | None:
+def _pieces_held(row: Source, sizes: Sequence[str]) -> tuple[tuple[str, str], ...] | None:
     if not row.has("pieces"):
         return None
     found = []
     for pair in row.parts("pieces"):
         if not isinstance(pair.value, list) or len(pair.value) != 2 or not isinstance(pair.value[0], str):
             raise pair.wrong("a piece and its size")
-        found.append((pair.value[0], _Source(pair.value[1], pair.file, pair.key).among(sizes)))
+        found.append((pair.value[0], Source(pair.value[1], pair.file, pair.key).among(sizes)))
     return tuple(found)
 
 
-def _panel_held(row: _Source, sizes: Sequence[str]) -> PanelHeld:
+def _panel_held(row: Source, sizes: Sequence[str]) -> PanelHeld:
     low, high = (row.part("box").numbers(4)[:2], row.part("box").numbers(4)[2:])
     return PanelHeld(
         row.text("piece"), row.one_of("size", sizes), row.count("part"), row.count("of"), (*low, *high)
     )  # fmt: skip
 
 
-def _sent(source: _Source) -> Sent:
+def _sent(source: Source) -> Sent:
     knife = source.part("knife").numbers(3) if source.has("knife") else None
     return Sent(
         source.part("unit").number(0.001, 1.0),
@@ -275,7 +279,7 @@ def _sent(source: _Source) -> Sent:
 
 
 @dataclass(frozen=True, slots=True)
-class _Source:
+class Source:
     """A value of pattern.json with its key, so that every mistake names its place."""
 
     value: Any
@@ -287,10 +291,10 @@ class _Source:
         shown = shown if len(shown) <= 40 else shown[:37] + "..."
         return InputError(f"found {shown}", where=Where(self.file, 0, self.key), expected=expected, instead=_AGAIN)
 
-    def part(self, key: str) -> _Source:
+    def part(self, key: str) -> Source:
         if not isinstance(self.value, dict):
             raise self.wrong("an object")
-        return _Source(self.value.get(key), self.file, f"{self.key}.{key}" if self.key else key)
+        return Source(self.value.get(key), self.file, f"{self.key}.{key}" if self.key else key)
 
     def text(self, key: str) -> str:
         return self.part(key).words()
@@ -320,7 +324,7 @@ class _Source:
     def numbers(self, count: int, most: float = FARTHEST) -> Any:
         if not isinstance(self.value, list) or len(self.value) != count:
             raise self.wrong(f"a list of {count} numbers")
-        return tuple(_Source(item, self.file, self.key).number(-most, most) for item in self.value)
+        return tuple(Source(item, self.file, self.key).number(-most, most) for item in self.value)
 
     def count(self, key: str) -> int:
         part = self.part(key)
@@ -328,18 +332,18 @@ class _Source:
             raise part.wrong("a whole number from 1")
         return part.value
 
-    def parts(self, key: str) -> list[_Source]:
+    def parts(self, key: str) -> list[Source]:
         part = self.part(key)
         if not isinstance(part.value, list):
             raise part.wrong("a list")
-        return [_Source(item, self.file, f"{part.key}[{i}]") for i, item in enumerate(part.value)]
+        return [Source(item, self.file, f"{part.key}[{i}]") for i, item in enumerate(part.value)]
 
     def words(self) -> str:
         if not isinstance(self.value, str):
             raise self.wrong("a text")
         return self.value
 
-    def pair(self, key: str) -> list[_Source]:
+    def pair(self, key: str) -> list[Source]:
         found = self.parts(key)
         if len(found) != 2:
             raise self.part(key).wrong("two points [x, y]")
@@ -349,17 +353,17 @@ class _Source:
         part = self.part(key)
         if not isinstance(part.value, list) or len(part.value) < least:
             raise part.wrong(f"a list of at least {least} points [x, y]")
-        return tuple(_Source(item, self.file, f"{part.key}[{i}]").point() for i, item in enumerate(part.value))
+        return tuple(Source(item, self.file, f"{part.key}[{i}]").point() for i, item in enumerate(part.value))
 
     def point(self) -> XY:
         pair = self.value
         good = isinstance(pair, list) and len(pair) == 2 and all(type(n) in (int, float) for n in pair)
-        if not good or not all(isfinite(n) and abs(n) < FARTHEST for n in pair):
+        if not good or not all(abs(n) < FARTHEST for n in pair):
             raise self.wrong("a point [x, y] in mm")
         return float(pair[0]), float(pair[1])
 
 
-def _expected(piece: _Source, several_sizes: bool, stacked: bool) -> Expected:
+def _expected(piece: Source, several_sizes: bool, stacked: bool) -> Expected:
     name, size = piece.text("name"), piece.text("size")
     cut = Run(piece.points("cut_line", 3), closed=True)
     ring = Run(piece.points("stitch_line", 3), closed=True)
@@ -384,10 +388,10 @@ def _expected(piece: _Source, several_sizes: bool, stacked: bool) -> Expected:
     return Expected(name, size, label, shapes, by, several_sizes, marks, both, seams=seams)
 
 
-def _marks(piece: _Source) -> Marks:
+def _marks(piece: Source) -> Marks:
     """The marks of a piece; those that pattern.json does not have are none."""
 
-    def parts(key: str) -> list[_Source]:
+    def parts(key: str) -> list[Source]:
         return piece.parts(key) if piece.has(key) else []
 
     def ends(key: str) -> tuple[XY, ...]:
@@ -413,7 +417,7 @@ def _marks(piece: _Source) -> Marks:
     )
 
 
-def _lettered(piece: _Source) -> tuple[Lettered, ...]:
+def _lettered(piece: Source) -> tuple[Lettered, ...]:
     texts, lines = piece.parts("label"), piece.parts("label_lines")
     if len(texts) != len(lines):
         raise piece.part("label_lines").wrong("a place for each line of the label")
@@ -424,7 +428,7 @@ def _lettered(piece: _Source) -> tuple[Lettered, ...]:
     )
 
 
-def _notches(notch: _Source) -> Iterator[NotchMark]:
+def _notches(notch: Source) -> Iterator[NotchMark]:
     """Each of the one or two places of a notch on the cut line."""
     spots = notch.points("cut_points", 1) if notch.has("cut_points") else ()
     direction_out = notch.part("direction").point() if notch.has("direction") else (0.0, 1.0)
@@ -449,7 +453,14 @@ def _unfolded(half: Shape, sewn: Runs, fold: Run) -> Shape | None:
     def flip(points: Sequence[XY]) -> tuple[XY, ...]:
         return tuple((p[0], p[1]) for p in (mirrored(q, a, way) for q in points))
 
-    ring = half.cut.points
+    ring = unfolded_ring(half.cut.points, a, way)
+    if ring is None:
+        return None
+    return Shape(Run(ring, closed=True), ((*sewn, *(Run(flip(edge.points)) for edge in sewn)),), unfolded=True)
+
+
+def unfolded_ring(ring: Sequence[XY], a: XY, way: XY) -> tuple[XY, ...] | None:
+    """A cut line of a half, unfolded about the line through a along `way`; None where it does not lie on that once."""
     on = [abs((p[0] - a[0]) * way[1] - (p[1] - a[1]) * way[0]) < 1e-3 for p in ring]
     starts = [i for i, here in enumerate(on) if here and not on[(i + 1) % len(ring)]]
     if len(starts) != 1:
@@ -457,8 +468,7 @@ def _unfolded(half: Shape, sewn: Runs, fold: Run) -> Shape | None:
     walk = [ring[(starts[0] + i) % len(ring)] for i in range(len(ring) + 1)]
     steps = [on[(starts[0] + i) % len(ring)] for i in range(len(ring) + 1)]
     outside = walk[: steps.index(True, 1) + 1]
-    cut = Run(tuple(outside) + flip(outside[-2:0:-1]), closed=True)
-    return Shape(cut, ((*sewn, *(Run(flip(edge.points)) for edge in sewn)),), unfolded=True)
+    return (*outside, *((p[0], p[1]) for p in (mirrored(q, a, way) for q in outside[-2:0:-1])))
 
 
 def pieces_named(named: Named, pieces: Sequence[Expected], *, short: bool = False) -> tuple[Expected, ...]:
