@@ -174,3 +174,15 @@ def test_the_pleat_of_the_back_is_marked_where_it_is_laid() -> None:
     fold = back.edge("centre_back").start.x
     assert place_at(back.edge("yoke").curves, notch.at)[0].x - fold == pytest.approx(20.0)
     assert piece(sewn(CHART.body("14"), back_pleat=0.0), "back").internal_lines == ()
+
+
+def test_a_back_broad_for_the_chest_adds_width() -> None:
+    """A0577 of the survey: 4 cm lie beyond the back line (worked rules for shirts); ease that was asked for stays."""
+    body = people("women_1988_300.csv")["A0577"]
+    draft = sewn(body)
+    front = piece(draft, "front").points
+    back_line = body["across_back_width"] / 2 + 20.0
+    assert front["underarm"].x == pytest.approx(back_line + 40.0, abs=0.1)
+    assert any(note.startswith("The back is broad for the chest") for note in draft.notes)
+    with pytest.raises(DraftError, match="leaves no room for an armhole"):
+        sewn(body, ease_chest=100.0)

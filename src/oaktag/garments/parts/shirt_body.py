@@ -72,9 +72,8 @@ def shirt_draft(
     """A whole shirt, of the options of that name; `worn_by` is a key of EASE. `short`: how deep the hem of a short
     sleeve is, which has no cuff. Raises DraftError that names the options."""
     body = on.body
-    ease_chest = ease_chest or on.usual(EASE[worn_by])
+    asked, ease_chest = ease_chest, ease_chest or on.usual(EASE[worn_by])
     long = long or (body.bust_girth * 0.75 if worn_by == "boys" else on.usual(LONG))
-    on.work("ease_chest", ease_chest)
     on.work("long", long)
     chest = ((body.bust_girth + ease_chest) / 4).called("quarter chest")
     neck_base, scye, across = _measured(on, worn_by)
@@ -83,6 +82,11 @@ def shirt_draft(
     chest_line = (cm(2) + scye).called("chest line")
     back_line, shoulder = back_line.called("back line"), shoulder.called("shoulder")
     hem = (long + cm(2)).called("hem line")
+    if asked is None and chest < back_line + cm(4):  # add width below 4 (worked rules for shirts)
+        chest = (back_line + cm(4)).called("quarter chest")
+        ease_chest = chest * 4 - body.bust_girth
+        on.note(f"The back is broad for the chest: the shirt has {on.say(ease_chest)} of ease, for the armholes.")
+    on.work("ease_chest", ease_chest)
     if chest < back_line + cm(4):
         on.refuse(f"the quarter chest, {on.say(chest)}, leaves no room for an armhole beyond the back line, "
                   f"{on.say(back_line)}", "ease_chest to more")  # fmt: skip
