@@ -18,14 +18,13 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
-from importlib import import_module
 from pathlib import Path
 from typing import Any
 
 import click
 
 from at_the_door import Ended, oaktag_here
-from oaktag.cli import COMMANDS
+from oaktag.cli import COMMANDS, command_of
 from oaktag.device.store import shipped_names
 from oaktag.draft.garment import GARMENT_NAMES, find_garment
 from oaktag.draft.options import ChoiceOption
@@ -303,7 +302,7 @@ def drawn_job(dice: random.Random) -> str:
 def odd_words(words: tuple[str, ...], dice: random.Random) -> tuple[str, ...]:
     """The words with one to three odd ones among them: other values, further options, one left out."""
     said = list(words)
-    command: click.Command = import_module(f"oaktag.cli.{words[0].replace('-', '_')}").command
+    command = command_of(words[0])
     options = [option for option in command.params if isinstance(option, click.Option)]
     for _ in range(dice.choice((1, 1, 2, 3))):
         way = dice.randrange(5)

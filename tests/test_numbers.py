@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from importlib import import_module
 from pathlib import Path
 
 import click
 import pytest
 
 from at_the_door import oaktag_here
-from oaktag.cli import COMMANDS
+from oaktag.cli import COMMANDS, command_of
 from oaktag.cli.kinds import Number
 from wardrobe import FIXTURES
 
@@ -41,7 +40,7 @@ SINGERS = "bust_girth (cm),waist_girth (cm),hip_girth (cm)\n" + "".join(
 
 def options() -> Iterator[tuple[str, click.Option]]:
     for verb in COMMANDS:
-        command: click.Command = import_module(f"oaktag.cli.{verb.replace('-', '_')}").command
+        command = command_of(verb)
         yield from ((verb, option) for option in command.params if isinstance(option, click.Option))
 
 

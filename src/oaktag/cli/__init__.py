@@ -36,6 +36,12 @@ COMMANDS: Final = {
 """Every verb and its line of help, so that the list costs no import."""
 
 
+def command_of(verb: str) -> click.Command:
+    """A verb's command; its module, of the same name with underscores, is imported. ImportError if there is none."""
+    command: click.Command = import_module(f"oaktag.cli.{verb.replace('-', '_')}").command
+    return command
+
+
 class Verbs(click.Group):
     """Imports a verb's module when the verb is called."""
 
@@ -50,8 +56,7 @@ class Verbs(click.Group):
             ctx.fail(
                 f"there is no command {cmd_name!r}. " + (f"Write oaktag {near[0]}." if near else "See oaktag --help.")
             )
-        command: click.Command = import_module(f"oaktag.cli.{cmd_name.replace('-', '_')}").command
-        return command
+        return command_of(cmd_name)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):

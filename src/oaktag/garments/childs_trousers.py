@@ -34,10 +34,9 @@ from ..values import replace
 from .parts.growth import LEG, LEG_HEM, tell_growth
 from .parts.part import Part, together
 from .parts.pockets import IN_SEAM, in_seam_pockets, patch_pocket
+from .parts.stride import FOOT
 
 ON_BACK, BOTH = "patches on the back", "both"
-FOOT = 1.55
-"""Heel and instep round to the ankle (common practice, no source)."""
 
 
 @garment("pull-on trousers or shorts for children", for_whom=CHILDREN, noun="pair of trousers")

@@ -36,9 +36,9 @@ from ..model.pattern import Pattern
 from ..model.piece import Cut, Seam, sew
 from ..model.ref import refs
 from ..model.sewing import derived_joins
-from ..model.walking import Walk
 from ..units import show
 from ..values import dataclass
+from .parts.overhead import HEAD, walk_below
 
 EASE: Final = inch(8)
 """Round the bust: 2 in a quarter (1916)."""
@@ -46,11 +46,8 @@ ARM_EASE: Final = cm(16)
 """The least round the arm at the underarm (worked rules 7)."""
 UNDERARM: Final = inch(3)
 """The underarm seam of a sleeve whose length was not told, at least (common practice, no source)."""
-HEAD: Final = cm(58)
-"""Stands for a head that was not measured: few are larger (common practice, no source)."""
 AT_GUSSET: Final = {"side", "underarm_seam"}
 """They meet at the gusset, and not each other."""
-LEGS: Final = (("ankle", "ankle"), ("knee", "knee"), ("crotch", "thigh"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,9 +170,7 @@ def kimono_gown(
             f"{on.say(slits)} at the underarm, and with nothing at the tip.")  # fmt: skip
     head = body.get("head_girth") or HEAD
     known = "as measured" if body.get("head_girth") else "assumed"
-    walk, assumed = _walk(on, long, rise)
-    if assumed:
-        on.note(f"For the stride was assumed: {'; '.join(assumed)}.")
+    walk = walk_below(on, long, rise.mm)
     claims: list[Claim] = [
         GirthAtLeast("girth.bust", "correct bust_girth, by {more}.", "bust", body.bust_girth, on.usual(EASE),
                      severity=Severity.ERROR),
@@ -197,12 +192,3 @@ def kimono_gown(
         widths={"hem": inch(1.5), "sleeve_hem": inch(1), "neck": inch(0.375),
                 **{f"gusset.{edge}": slits for edge in ("front_arm", "front_body", "back_body", "back_arm")}},
     )  # fmt: skip
-
-
-def _walk(on: Board, long: Length, rise: Length) -> tuple[Walk, tuple[str, ...]]:
-    """Her legs below the hem, the top line at the height of the side neck; and what was assumed of them."""
-    taken, assumed = on.body.with_estimates("stature", "waist_height", "ankle_height", "ankle_girth", "knee_height",
-                                            "knee_girth", "crotch_height", "thigh_girth")  # fmt: skip
-    legs = sorted((taken[f"{name}_height"], taken[f"{girth}_girth"]) for name, girth in LEGS)
-    top = taken["waist_height"] + on.body.waist_line.mm
-    return Walk(taken["stature"], top, long.mm, tuple(legs), "none", 0.0, long.mm / 2, rise.mm), assumed

@@ -31,6 +31,7 @@ from ..model.length import Length, inch, mm, total
 from ..model.piece import Cut, Piece, Seam, sew
 from ..model.ref import refs
 from .parts.part import lowered
+from .parts.stride import FOOT
 
 PLAIN, PATIALA, BY_HIP = "with a waist piece", "Patiala", "Patiala by the hip"
 
@@ -119,7 +120,7 @@ def salwar(
         RunInRange("run.crotch depth", "make the casing wider by {off}, or correct body_rise.",
                    refs(f"{top}.centre_seam", tops[-1].replace("waist_edge", "crotch")), rise, inch(0.5).mm, 5000.0),
         RunInRange("run.hem", "make hem_round {off} more.", refs(*[tops[0].replace("waist_edge", "hem")] * 2),
-                   body.ankle_girth * 1.55, 0.0, 5000.0),
+                   body.ankle_girth * FOOT, 0.0, 5000.0),
     ]  # fmt: skip
     belt = _belt(on, top, half_belt / 2, deep)
     if form != PLAIN:

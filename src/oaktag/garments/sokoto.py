@@ -30,6 +30,7 @@ from ..model.ref import refs
 from ..values import replace
 from .parts.part import Part, together
 from .parts.pockets import IN_SEAM, pocket_kinds, pocketed
+from .parts.stride import FOOT
 
 
 @garment("sokoto for men: straight trousers, the back wider all the way down, elastic or a cord at the waist",
@@ -124,7 +125,7 @@ def sokoto(
                body.hip_girth, "as measured", inch(1).mm),
         GirthAtLeast("girth.hip", "make back_wider more, {more} all round.", "hip", body.hip_girth, inch(2), "leg"),
         GirthAtLeast("girth.thigh", "make thigh_round {more} more.", "crotch", body.thigh_girth, inch(2), "leg", 2),
-        RunInRange("run.hem", "make hem_round {off} more.", refs("front.hem", "back.hem"), body.ankle_girth * 1.55,
+        RunInRange("run.hem", "make hem_round {off} more.", refs("front.hem", "back.hem"), body.ankle_girth * FOOT,
                    0.0, 5000.0),
     ]  # fmt: skip
     if wanted is not None:

@@ -35,6 +35,7 @@ from ..model.length import Length, cm, found, greatest, inch, least, mm, total
 from ..model.piece import Cut, sew
 from ..model.ref import refs
 from .parts.knit import TO_PASS, TOP, as_knit, hand_passes, least_passing, neckband, ribbed_cuff, taken_in, used_in_wear
+from .parts.overhead import HEAD
 from .parts.part import Part, together
 from .parts.sleeves import flat_cap
 
@@ -48,8 +49,6 @@ HOLLOW: Final = {"front": cm(1.5), "back": cm(0.7)}
 """The armhole half way down, within the shoulder tip (common practice, no source)."""
 DROPPED: Final = 0.95
 """A dropped sleeve is so wide, of its armhole (common practice, no source)."""
-HEAD: Final = cm(58)
-"""Stands for a head that was not measured: few are larger (common practice, no source)."""
 
 
 @garment("T-shirt of knit cloth for women and men, with a neckband", for_whom=GROWN, noun="T-shirt")

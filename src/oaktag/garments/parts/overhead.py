@@ -26,7 +26,7 @@ def head_of(on: Board) -> tuple[Length, str]:
     return head or HEAD, "as measured" if head else "assumed"
 
 
-def walk_below(on: Board, long: Length) -> Walk:
-    """Her legs below a hem so `long` below the side neck point."""
-    walk = walk_of(on, long)
+def walk_below(on: Board, long: Length, rise: float = 0.0) -> Walk:
+    """Her legs below a hem so `long` below the side neck point, that meets the side seam `rise` mm higher."""
+    walk = walk_of(on, long, rise=rise)
     return replace(walk, top_height=walk.top_height + on.body.waist_line.mm)

@@ -64,11 +64,10 @@ def _lower(level: LevelLine, by: float) -> LevelLine:
     return replace(level, depth=level.depth + by)
 
 
-def ruled(piece: Piece, *edges: str, at: Sequence[float] = (0.5,)) -> Piece:
-    """The piece with the joints and the middles of the edges' curves named, so that a grade rules them closely; or
-    other places of each curve, by its parameter."""
+def ruled(piece: Piece, *edges: str) -> Piece:
+    """The piece with the joints and the middles of the edges' curves named, so that a grade rules them closely."""
     for edge in edges:
-        places = [p for curve in piece.edge(edge).curves for p in (*map(curve.at, at), curve.end)][:-1]
+        places = [p for curve in piece.edge(edge).curves for p in (curve.at(0.5), curve.end)][:-1]
         known = piece.points.values()
         new = {f"{edge}_{i}": p for i, p in enumerate(places, 1) if all(distance(p, q) > 0.01 for q in known)}
         piece = replace(piece, points={**piece.points, **new})

@@ -11,6 +11,8 @@ from ...model.length import Length, mm
 from ...model.walking import Walk
 
 LEGS: Final = (("ankle", "ankle"), ("knee", "knee"), ("crotch", "thigh"))
+FOOT: Final = 1.55
+"""Heel and instep round to the ankle (common practice, no source)."""
 
 
 def walk_of(on: Board, long: Length, opening: str = "none", opens: Length = mm(0), rise: float = 0.0) -> Walk:
