@@ -114,9 +114,15 @@ def pattern_of(job: Job) -> Pattern:
 
 def _base_draft(job: Job) -> Draft:
     """What was drawn elsewhere; else the garment drafted for the body, or for that of the base size."""
-    if job.drawn is not None:
-        return job.drawn
-    return _garment_of(job).drafted(job.body, _style_of(job), job.unit)
+    asks = job.fitting.of(job.sizes.base if job.sizes is not None else "")
+    if job.drawn is None:
+        return _garment_of(job).drafted(job.body, _style_of(job), job.unit, asks)
+    drawn = job.drawn
+    if not asks:
+        return drawn
+    from .fitting.drafts import fitted_draft
+
+    return fitted_draft(drawn, lambda _: drawn, asks, job.unit)
 
 
 def _style_of(job: Job) -> Style:
@@ -156,7 +162,9 @@ def _drafts(job: Job, sizes: SizeSet, told: Told) -> dict[str, Draft]:
     for k, size in enumerate(sizes.make, start=1):
         told(f"drafting size {size}", k, len(sizes.make))
         try:
-            drafts[size] = garment.drafted(sizes.bodies[size], own if size == sizes.base else style, job.unit)
+            drafts[size] = garment.drafted(
+                sizes.bodies[size], own if size == sizes.base else style, job.unit, job.fitting.of(size)
+            )
         except DraftError as error:
             refused.setdefault(str(error), []).append(size)
     if refused:

@@ -29,6 +29,10 @@ class Girth(Claim):
     seam: tuple[Ref, ...] = ()
     worn: str = BODY
 
+    @property
+    def asked(self) -> bool:
+        return True
+
     def measured(self, pattern: Pattern) -> float:
         """The garment, mm; KeyError where it has no such level, piece or edge."""
         if self.seam:
@@ -57,6 +61,10 @@ class EaseInRange(Claim):
     most: float
     of: str
 
+    @property
+    def asked(self) -> bool:
+        return True
+
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         unit, ease = pattern.unit, self.ease.mm
         least, most = rounded(self.least, unit), rounded(self.most, unit)
@@ -84,6 +92,10 @@ class GirthAtLeast(Claim):
     worn: str = BODY
     each: int = 1
     severity: Severity = Severity.WARNING
+
+    @property
+    def asked(self) -> bool:
+        return True
 
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         unit, depth = pattern.unit, level_depth(pattern, self.level, self.worn)
@@ -144,6 +156,10 @@ class LengthTo(Claim):
     level: str
     body: Length | None = None
 
+    @property
+    def asked(self) -> bool:
+        return True
+
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         if self.body is None:
             return
@@ -169,6 +185,10 @@ class RunAsLong(Claim):
     ease: Length
     each: int = 1
 
+    @property
+    def asked(self) -> bool:
+        return True
+
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         unit, found = pattern.unit, self.each * run_length(pattern, self.edges)
         body, ease = self.body.mm, self.ease.mm
@@ -184,6 +204,10 @@ class RoundAsMeant(Claim):
 
     edges: tuple[Ref, ...]
     meant: Length
+
+    @property
+    def asked(self) -> bool:
+        return True
 
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         unit, found, meant = pattern.unit, round_length(pattern, self.edges), self.meant.mm
@@ -204,6 +228,10 @@ class RunInRange(Claim):
     body: Length
     least: float
     most: float
+
+    @property
+    def asked(self) -> bool:
+        return True
 
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         unit, found = pattern.unit, run_length(pattern, self.edges)

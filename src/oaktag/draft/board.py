@@ -25,6 +25,7 @@ from ..geometry.path import solve
 from ..model.claim import Claim
 from ..model.cord import Cord
 from ..model.draft import Draft, Fold, Notion
+from ..model.fitted import Altered, Ask
 from ..model.length import Length, customary, found
 from ..model.piece import Cut, EdgeKind, Join, Piece, Seam
 from ..model.ref import Ref
@@ -149,7 +150,7 @@ class Board:
 
     def __init__(
         self, garment: str, body: Measurements, style: Style, unit: Unit, noun: str = "garment",
-        instead: Mapping[str, str] = MappingProxyType({}),
+        instead: Mapping[str, str] = MappingProxyType({}), fitting: Sequence[Ask] = (),
     ) -> None:  # fmt: skip
         self._notes: list[str] = []
         self.body, self.unit = Body(body, unit, self._notes), unit
@@ -159,6 +160,8 @@ class Board:
         """Whether the draft is made to learn what must be measured, and ends at `take`."""
         self._sheets: list[Sketch] = []
         self._worked: dict[str, float | str] = {}
+        self._fitting = tuple(fitting)
+        self._altered: dict[tuple[object, ...], Altered] = {}
         self.unfinished: Draft | None = None
         """What was drawn, although a measurement is missing."""
 
@@ -186,6 +189,17 @@ class Board:
         if tried(high.mm) >= 0:
             return high
         return found(solve(tried, low.mm, high.mm, near=0.01), so_that)
+
+    def fitted(self, *pieces: Piece) -> tuple[Piece, ...]:
+        """The halves that all else is made from, with what was pinned at the fitting put into them, as far as they have
+        the places. Raises DraftError for what cannot be."""
+        if not self._fitting:
+            return pieces
+        from ..fitting.run import mended
+
+        done = mended(pieces, self._fitting, self.unit)
+        self._altered |= {(one.ask, *(piece.name for piece in pieces)): one for one in done.altered}
+        return done.pieces
 
     def take(self, *names: str, also: Sequence[str] = ()) -> None:
         """What must be measured, told before the draft begins: a draft that is made to learn that ends here. `also` is
@@ -272,6 +286,7 @@ class Board:
             notions=tuple(notions),
             cords=tuple(cords),
             folding=dict(folding),
+            altered=tuple(self._altered.values()),
         )
         if self.body.missing:
             names = (f"{n} or {self._instead[n]}" if n in self._instead else n for n in self.body.missing)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from importlib import import_module
 from typing import Final, TypeAlias
 
@@ -10,13 +10,15 @@ from ..body.measurements import Measurements, Wearer
 from ..body.whom import not_for, serving, wearer_of
 from ..errors import DraftError, InputError
 from ..model.draft import Draft, OptionTold
+from ..model.fitted import Ask
 from ..units import Unit
 from ..values import dataclass, field, replace
 from .options import LengthOption, Option, Style
 
 __all__ = ["GARMENT_NAMES", "DraftFunction", "Garment", "GarmentFile", "Names", "Style", "find_garment", "garments_for"]
 
-DraftFunction: TypeAlias = Callable[[Measurements, Style, Unit], Draft]
+DraftFunction: TypeAlias = Callable[..., Draft]
+"""Of measurements, style and unit, and of what was pinned at a fitting, if anything was."""
 
 _MODULES: Final = {
     "sheath-dress": "oaktag.garments.sheath_dress:sheath_dress",
@@ -123,13 +125,19 @@ class Garment:
         first = whose == wearer_of(self.for_whom)
         return self.needs(style) if first or self.needs_of is None else self.needs_of(style, whose)
 
-    def drafted(self, body: Measurements, style: Style, unit: Unit) -> Draft:
-        """The draft for that body; DraftError for one whom the garment is not for, or whom the method cannot serve."""
+    def drafted(self, body: Measurements, style: Style, unit: Unit, fitting: Sequence[Ask] = ()) -> Draft:
+        """The draft for that body, with what was pinned at a fitting; DraftError for one whom the garment is not for,
+        or whom the method cannot serve, and for a fault that cannot be mended on it."""
         refused = not_for(self.for_whom, body, unit, body.wearer, garments_for)
         if refused:
             raise DraftError(f"{self.name} is {refused}")
         body = replace(body, wearer=wearer_of(self.for_whom, body.wearer))
-        return self.told(self.draft(body, style, unit), unit)
+        draft = self.draft(body, style, unit)
+        if fitting:
+            from ..fitting.drafts import fitted_draft
+
+            draft = fitted_draft(draft, lambda asks: self.draft(body, style, unit, asks), fitting, unit)
+        return self.told(draft, unit)
 
     def told(self, draft: Draft, unit: Unit) -> Draft:
         """The draft with what checks and reports tell of the garment, so that they need not look it up."""

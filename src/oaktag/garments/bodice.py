@@ -62,6 +62,10 @@ class BustAsDrafted(Claim):
     body: Length
     block: Length
 
+    @property
+    def asked(self) -> bool:
+        return True
+
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         unit, wanted = pattern.unit, self.block.mm
         have = girth_at(pattern, level_depth(pattern, "bust"))

@@ -129,7 +129,7 @@ def straight_panels(
                             edges=tuple(_eased_in(e) if e is upper else e for e in piece.edges))  # fmt: skip
         return piece
 
-    front, back = panel("front"), panel("back")
+    front, back = on.fitted(panel("front"), panel("back"))
     seams: list[Seam] = []
     if back.to_cut.side == "pair":
         seams.append(sew("centre back seam", f"{back.name}.centre_back", to=f"{back.name}.centre_back"))

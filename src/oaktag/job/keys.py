@@ -11,6 +11,7 @@ from ..formats import usual
 from ..lay.words import KEYS as CLOTH_KEYS
 from .cloth import cloth_of, matches_of, quantities_of
 from .drawing import drawing_of
+from .fitting import fitting_of
 from .measured import body_of, client_of, day_in, unit_of
 from .named import garment_of, names_a_garment_file
 from .output import (
@@ -52,6 +53,7 @@ _TOP: Final = (
         file=_is_named),
     Key("sizes", "a set of sizes, in place of one body", sizes_of, table=True),
     Key("style", "options of the garment; `oaktag garment NAME` lists them", table=True),
+    Key("fitting", "what was pinned at a fitting; `oaktag fitting` lists the faults", fitting_of, table=True),
     Key("allowances", "by edge, or by piece and edge: side, hem, front.side", table=True),
     Key("corners", "how two allowances meet, by their edges: side/hem, front.side/hem", table=True),
     Key("cloth", "for `oaktag lay`; a kind of cloth that differs has a table in it: [cloth.lining]", cloth_of,

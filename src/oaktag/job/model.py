@@ -13,6 +13,7 @@ from ..draft.garment import Style
 from ..draft.options import Option
 from ..formats import usual
 from ..lay.words import Asked
+from ..model.fitted import Ask
 from ..model.widths import Allowance
 from ..units import Unit
 from ..values import dataclass, field
@@ -85,6 +86,18 @@ class ClothWords:
 
 
 @dataclass(frozen=True, slots=True)
+class Fitting:
+    """What was pinned at a fitting; `size`: of a set the size that was tried on, "" for all of them."""
+
+    asks: tuple[Ask, ...] = ()
+    size: str = ""
+
+    def of(self, size: str) -> tuple[Ask, ...]:
+        """What is put into a size."""
+        return self.asks if self.size in ("", size) else ()
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """A body or a set of sizes, one garment, and what to make of it. Lengths in mm; `unit` is the maker's.
 
@@ -113,6 +126,7 @@ class Job:
     """Whom it is for: kept in the job file, and printed only where `output.print_client` asks for it."""
     sitting: Sitting | None = None
     """What the measurements were taken from, where they stand in the measurement book and not in the job."""
+    fitting: Fitting = field(default_factory=Fitting)
     made_by: Garment | None = None
     """The garment itself, where it is none of ours: a file of the maker's, or of an installed package."""
 

@@ -139,6 +139,7 @@ def _job(reader: Reader, path: Path) -> Job | None:
         drawn=drawn.sizes[drawn.base] if drawn is not None else None,
         client=client,
         sitting=sheet_of(reader).sitting if drawn is None else None,
+        fitting=reader.of("fitting"),
         made_by=garment if isinstance(garment, Garment) and garment.name not in reader.known.garments else None,
     )
 

@@ -29,6 +29,11 @@ class Claim(ABC):
     change: str
 
     @property
+    def asked(self) -> bool:
+        """Whether it is of an ease or a length that was asked for, which a fitting on the body overrules."""
+        return False
+
+    @property
     def words(self) -> str:
         """What is claimed, in a note."""
         return self.id[self.id.find(".") + 1 :].replace("-", " ")

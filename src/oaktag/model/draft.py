@@ -9,6 +9,7 @@ from ..units import Unit, show
 from ..values import dataclass, field
 from .claim import Claim
 from .cord import Cord
+from .fitted import Altered, SeamFitted
 from .piece import Join, Piece, Seam
 from .widths import Allowance
 
@@ -109,3 +110,7 @@ class Draft:
     by_hand: float = 0.0
     """Up to here what does not fit is told and stops nothing, mm: of a pattern that was drawn elsewhere, by hand
     perhaps; 0 for one that was drafted."""
+    altered: tuple[Altered, ...] = ()
+    """The faults of fit that were mended, in their order."""
+    fitted: tuple[SeamFitted, ...] = ()
+    """The seams that this changed."""

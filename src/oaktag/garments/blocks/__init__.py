@@ -67,4 +67,5 @@ def block(
     Raises DraftError for a body that the method does not serve.
     """
     asked = Asked(ease_bust, ease_waist, below, ease_hip, waist_darts, front_darts, centre_back == "seam", prefix)
-    return {"quarter": quarter_block, "close": close_block, "angle": angle_block}[method](on, asked)
+    front, back = on.fitted(*{"quarter": quarter_block, "close": close_block, "angle": angle_block}[method](on, asked))
+    return front, back

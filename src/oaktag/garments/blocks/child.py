@@ -82,7 +82,8 @@ def child_block(
         s.level("chest", chest)
         _lower(on, s, name, (chest, waist), at_waist, quarter, below, flare)
         halves.append(ruled(s.piece(), "armhole"))
-    return halves[0], halves[1]
+    front, back = on.fitted(*halves)
+    return front, back
 
 
 def _waist_line(on: Board) -> Length:

@@ -116,9 +116,11 @@ def shirt_draft(
     front.edge("centre_front", "neck_centre", "hem_centre")
     front.hem("hem", "hem_centre", curve("level", "square"), "hem_side")
 
-    arm = _sleeve(on, front.long("armhole"), back.long("armhole"), ease_biceps=ease_biceps, cuff_wide=cuff_wide,
+    whole_front, whole_back = on.fitted(front.piece(), back.piece())
+    armholes = (found(whole.edge("armhole").length(), "measured on the draft").called(f"{name} armhole")
+                for name, whole in (("front", whole_front), ("back", whole_back)))  # fmt: skip
+    arm = _sleeve(on, *armholes, ease_biceps=ease_biceps, cuff_wide=cuff_wide,
                   ease_wrist=ease_wrist, short=short is not None)  # fmt: skip
-    whole_front, whole_back = front.piece(), back.piece()
     stands = collar_kind in ("stand and fall", "mandarin")
     wide = collar_wide or on.usual(inch(1.25) if stands else inch(3))
     on.work("collar_wide", wide)

@@ -1,0 +1,9 @@
+"""Faults of the back."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from .fault import Fault
+
+ROWS: Final[tuple[Fault, ...]] = ()

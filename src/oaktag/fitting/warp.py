@@ -1,0 +1,255 @@
+"""An outline redrawn: places of it moved and what lies between them led along; or all that is drawn, by a rule.
+
+The rigid ways, slash and spread, lap and pivot, are those of draft/pivots.py. Curves stay lines and cubics; notches,
+darts, points, lines and levels go along.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from itertools import pairwise
+from typing import Final, NamedTuple, TypeAlias
+
+from ..draft.cuts import roots
+from ..draft.stretches import NEAR, cut_run
+from ..geometry.curve import Curve
+from ..geometry.path import Path, path_length, pinned, place_at
+from ..geometry.point import Point, distance
+from ..model.piece import Dart, Edge, NotchPlace, Piece, Take
+from ..values import replace
+
+Field: TypeAlias = Callable[[Point], Point]
+"""Where the cloth at a point comes to lie."""
+ON: Final = 0.1
+"""A point this near to the outline, mm, lies on it (curves are drawn as chords here)."""
+
+
+class Pin(NamedTuple):
+    """A place of the outline, mm along an edge as drawn, and by how much it moves, mm."""
+
+    edge: str
+    at: float
+    right: float = 0.0
+    up: float = 0.0
+
+
+# ---------------------------------------------------------------- by a rule
+
+
+def warped(piece: Piece, field: Field, levels: Sequence[float] = ()) -> Piece:
+    """The piece with all that is drawn moved by a rule; `levels` are the heights y at which the rule has a bend, so
+    that curves are parted there. The cut line that a piece was drawn with is made anew."""
+    edges, notches = [], list[NotchPlace]()
+    for edge in piece.edges:
+        parted = replace(edge, curves=tuple(bit for curve in edge.curves for bit in _parted(curve, levels)))
+        new = tuple(curve.with_controls(tuple(field(p) for p in curve.controls())) for curve in parted.curves)
+        edges.append(_redrawn(parted, new, field))
+        notches += _riding(piece.notches, parted, new)
+    return _closed(
+        replace(
+            piece,
+            edges=tuple(edges),
+            points={name: field(p) for name, p in piece.points.items()},
+            grain=_upright(piece.grain, field),
+            darts=tuple(_dart(dart, field) for dart in piece.darts),
+            notches=tuple(notches),
+            internal_lines=tuple(replace(x, points=tuple(map(field, x.points))) for x in piece.internal_lines),
+            levels=tuple(replace(x, points=tuple(map(field, x.points))) for x in piece.levels),
+            cut_line=(),
+        )
+    )
+
+
+def _upright(grain: tuple[Point, Point], field: Field) -> tuple[Point, Point]:
+    """The grain line moved, of the direction that it had: cloth is not turned by redrawing."""
+    a, b = grain
+    p, q = field(a), field(b)
+    long, was = distance(p, q), distance(a, b)
+    way = Point((b.x - a.x) / was, (b.y - a.y) / was)
+    middle = Point((p.x + q.x) / 2, (p.y + q.y) / 2)
+    half = min(long, was) / 2
+    return Point(middle.x - way.x * half, middle.y - way.y * half), Point(
+        middle.x + way.x * half, middle.y + way.y * half
+    )
+
+
+def _dart(dart: Dart, field: Field) -> Dart:
+    points = tuple(map(field, dart.points))
+    return replace(
+        dart, points=points, intake=distance(points[0 if dart.is_open else 1], points[2 if dart.is_open else 3])
+    )
+
+
+def _parted(curve: Curve, levels: Sequence[float]) -> Iterable[Curve]:
+    """The curve parted where it crosses those heights."""
+    at = sorted(t for y in levels for t in roots(curve, lambda p, y=y: p[1] - y) if 1e-6 < t < 1 - 1e-6)  # type: ignore[misc]
+    done = 0.0
+    for t in at:
+        if t - done > 1e-6:
+            head, curve = curve.split((t - done) / (1.0 - done))
+            done = t
+            yield head
+    yield curve
+
+
+# ---------------------------------------------------------------- by pins
+
+
+def shifted(piece: Piece, pins: Sequence[Pin]) -> Piece:
+    """The piece with pinned places of its outline moved. Between two pins of an edge, and between a pin and the end of
+    its edge, which stays where no pin holds it, the outline is led along by how far they are apart.
+
+    What lies on the outline goes with it; what lies inside stays. A pin at the end of an edge is one at the start of
+    the next. Raises KeyError for an edge that there is not.
+    """
+    by_edge: dict[str, dict[float, Point]] = {edge.name: {} for edge in piece.edges}
+    ends = {edge.name: edge.length() for edge in piece.edges}
+    for pin in pins:
+        at = 0.0 if pin.at < NEAR else ends[pin.edge] if pin.at > ends[pin.edge] - NEAR else pin.at
+        by_edge[pin.edge][at] = Point(pin.right, pin.up)
+    for before, after in zip([piece.edges[-1], *piece.edges[:-1]], piece.edges, strict=True):
+        held = by_edge[before.name].get(ends[before.name]) or by_edge[after.name].get(0.0) or Point(0.0, 0.0)
+        by_edge[before.name][ends[before.name]] = by_edge[after.name][0.0] = held
+    edges, notches = [], list[NotchPlace]()
+    moved: list[tuple[Point, Point]] = []
+    for edge in piece.edges:
+        known = _as_one(edge, sorted(by_edge[edge.name].items()))
+        if not any(by.x or by.y for _, by in known):
+            edges.append(edge)
+            notches += [notch for notch in piece.notches if notch.edge == edge.name]
+            continue
+        parted = replace(edge, curves=_cut_at(edge.curves, [at for at, _ in known[1:-1]]))
+        new, walked = list[Curve](), 0.0
+        for curve in parted.curves:
+            controls, long = curve.controls(), curve.length()
+            steps = [walked + long * k / (len(controls) - 1) for k in range(len(controls))]
+            new.append(
+                curve.with_controls(tuple(_by(p, _between(known, s)) for p, s in zip(controls, steps, strict=True)))
+            )
+            walked += long
+        made = _redrawn(parted, tuple(new), None)
+        edges.append(made)
+        notches += _riding(piece.notches, parted, tuple(new))
+        moved += [(place_at(edge.curves, t)[0], place_at(made.curves, _along(parted.curves, made.curves, t))[0])
+                  for take in edge.takes for t in (take.start, take.end)]  # fmt: skip
+        moved += [(place_at(edge.curves, at)[0], _by(place_at(edge.curves, at)[0], by)) for at, by in known]
+        moved += [(p, _by(p, by)) for p, by in _on_it(piece, edge, known)]
+
+    def field(p: Point) -> Point:
+        return next((q for was, q in moved if distance(was, p) < ON), p)
+
+    return _closed(
+        replace(
+            piece,
+            edges=tuple(edges),
+            points={name: field(p) for name, p in piece.points.items()},
+            darts=tuple(_dart(dart, field) for dart in piece.darts),
+            notches=tuple(notches),
+            internal_lines=tuple(replace(x, points=tuple(map(field, x.points))) for x in piece.internal_lines),
+            cut_line=(),
+        )
+    )
+
+
+def _on_it(piece: Piece, edge: Edge, known: Sequence[tuple[float, Point]]) -> Iterable[tuple[Point, Point]]:
+    """The named points and ends of lines on an edge, and by how much the edge moves there."""
+    marks = [*piece.points.values(), *(p for line in piece.internal_lines for p in line.points)]
+    for p in marks:
+        walked = 0.0
+        for curve in edge.curves:
+            long = curve.length()
+            steps = [curve.at(k / 64) for k in range(65)]
+            if distance(p, curve.start) - long > ON:
+                walked += long
+                continue
+            near = min(range(65), key=lambda k: distance(p, steps[k]))
+            for k in (near - 1, near):
+                if 0 <= k < 64 and (share := _share(steps[k], steps[k + 1], p)) is not None:
+                    yield p, _between(known, walked + long * (k + share) / 64)
+            walked += long
+
+
+def _share(a: Point, b: Point, p: Point) -> float | None:
+    """How far along a to b a point lies, where it lies on it."""
+    long = distance(a, b)
+    t = ((p.x - a.x) * (b.x - a.x) + (p.y - a.y) * (b.y - a.y)) / long**2 if long > NEAR else 0.0
+    on = Point(a.x + (b.x - a.x) * t, a.y + (b.y - a.y) * t)
+    return t if -1e-6 <= t <= 1 + 1e-6 and distance(on, p) < ON else None
+
+
+def _as_one(edge: Edge, known: list[tuple[float, Point]]) -> list[tuple[float, Point]]:
+    """With the mouth of every dart and pleat moved as its middle is, so that its legs stay alike."""
+    for take in edge.takes:
+        by = _between(known, (take.start + take.end) / 2)
+        inside = [
+            row for row in known if not take.start - NEAR < row[0] < take.end + NEAR or row in (known[0], known[-1])
+        ]
+        known = sorted([*inside, (take.start, by), (take.end, by)], key=lambda row: row[0])
+    return known
+
+
+def _by(p: Point, by: Point) -> Point:
+    return Point(p.x + by.x, p.y + by.y)
+
+
+def _between(known: Sequence[tuple[float, Point]], far: float) -> Point:
+    """How much a place moves between those that are pinned."""
+    for (low, a), (high, b) in pairwise(known):
+        if far <= high + NEAR:
+            t = 0.0 if high - low < NEAR else min(1.0, max(0.0, (far - low) / (high - low)))
+            return Point(a.x + (b.x - a.x) * t, a.y + (b.y - a.y) * t)
+    return known[-1][1]
+
+
+def _cut_at(path: Path, places: Sequence[float]) -> Path:
+    done: Path = ()
+    rest, walked = path, 0.0
+    for at in places:
+        head, rest = cut_run(rest, at - walked)
+        done, walked = (*done, *head), at
+    return (*done, *rest)
+
+
+# ---------------------------------------------------------------- both
+
+
+def _along(old: Path, new: Path, far: float) -> float:
+    """Where a place of an edge lies in the same edge redrawn, curve by curve."""
+    walked = 0.0
+    for k, curve in enumerate(old):
+        long = curve.length()
+        if far <= long + NEAR or k == len(old) - 1:
+            share = far / long if long > NEAR else 0.0
+            return walked + new[k].length() * min(1.0, max(0.0, share))
+        far -= long
+        walked += new[k].length()
+    return walked
+
+
+def _redrawn(edge: Edge, curves: Path, field: Field | None) -> Edge:
+    """The edge on its new curves, with its takes, and as many spans."""
+    takes = tuple(
+        _take(take, _along(edge.curves, curves, take.start), _along(edge.curves, curves, take.end), field)
+        for take in edge.takes
+    )
+    share = path_length(curves) / edge.length() if edge.spans else 1.0
+    spans = tuple(replace(span, long=span.long * share) for span in edge.spans)
+    return replace(edge, curves=curves, takes=takes, spans=spans)
+
+
+def _take(take: Take, start: float, end: float, field: Field | None) -> Take:
+    return replace(take, start=start, end=end, tip=field(take.tip) if field and take.tip else take.tip)
+
+
+def _riding(notches: Iterable[NotchPlace], edge: Edge, curves: Path) -> list[NotchPlace]:
+    own = (notch for notch in notches if notch.edge == edge.name)
+    return [replace(notch, at=_along(edge.curves, curves, notch.at), out=None) for notch in own]
+
+
+def _closed(piece: Piece) -> Piece:
+    """The outline with its ends on each other, bit for bit."""
+    edges = tuple(
+        replace(edge, curves=pinned(edge.curves, start=before.end))
+        for before, edge in zip((piece.edges[-1], *piece.edges[:-1]), piece.edges, strict=True)
+    )
+    return replace(piece, edges=edges)

@@ -1,0 +1,96 @@
+"""What was pinned at a fitting: [fitting].
+
+[fitting]
+sway_back = "3/8"
+high_hip = { left = "1/2" }
+let_out = { seam = "side", level = "waist", amount = "1/4" }      # a list of these where there are several
+size = "14"                                                       # of a set, this size alone
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from ..body.measurements import spoken
+from ..draft.options import unknown
+from ..errors import InputError
+from ..model.fitted import Ask, FittedSide
+from ..units import Unit, parse_length, show
+from .model import Fitting, SizeSet
+from .reader import Reader
+
+if TYPE_CHECKING:
+    from ..fitting.fault import Fault
+
+_SIDES: Sequence[FittedSide] = ("left", "right")
+_SEAM = ("seam", "level", "amount", *_SIDES)
+
+
+def fitting_of(reader: Reader, table: str) -> Fitting:
+    """Every fault that is named, in the order of the file; faults of the reader for what cannot be."""
+    typed = reader.table(table)
+    if not typed:
+        return Fitting()
+    from ..fitting.table import BY_NAME
+
+    asks: list[Ask] = []
+    for name, value in typed.items():
+        if name == "size":
+            continue
+        fault = BY_NAME.get(name)
+        if fault is None:
+            found = f"{spoken(name)} is not a fault of fit"
+            reader.errors.append(unknown(found, name, (*BY_NAME, "size"), reader.where(table, name)))
+            continue
+        for row in value if isinstance(value, list) else [value]:
+            asks += _asks(reader, fault, row, table, name)
+    return Fitting(tuple(asks), _size(reader, typed, table))
+
+
+def _asks(reader: Reader, fault: Fault, value: object, *at: str) -> Iterator[Ask]:
+    """What one value says: an amount; or amounts by side; of what is let out, its seam and level too."""
+    words = value if isinstance(value, Mapping) else {"amount": value}
+    known = _SEAM if fault.seams else ("amount", *_SIDES)
+    reader.refuse_others(words, known, *at)
+    seam, level = str(words.get("seam", "")), str(words.get("level", ""))
+    for word, choices, kind in ((seam, fault.seams, "seam"), (level, ("", *fault.levels), "level")):
+        if fault.seams and word not in choices:
+            offered = ", ".join(filter(None, choices))
+            reader.fault(
+                f"{spoken(word)} is no {kind} that can be {fault.words}", *at, expected=f"{kind} = one of {offered}"
+            )
+            return
+    amounts = {side: words[side] for side in ("amount", *_SIDES) if side in words}
+    if not amounts:
+        reader.fault(f"nothing says how much of {fault.words} was pinned", *at, instead=f'Write {at[-1]} = "1/2"')
+    for side, typed in amounts.items():
+        amount = reader.take(lambda typed=typed: _amount(reader, fault, typed, *at))  # type: ignore[misc]
+        if amount is not None:
+            yield Ask(fault.name, amount, side if side in _SIDES else "", seam, level)  # type: ignore[arg-type]
+
+
+def _amount(reader: Reader, fault: Fault, typed: object, *at: str) -> float:
+    unit: Unit = reader.of("units")
+    amount = parse_length(typed, unit, reader.where(*at))
+    least, most = fault.least.mm, fault.most.mm
+    if not least - 0.05 <= amount <= most + 0.05:
+        raise InputError(
+            f"{show(amount, unit)} of {fault.words} is {'less' if amount < least else 'more'} than can be mended",
+            where=reader.where(*at), expected=f"{show(least, unit)} to {show(most, unit)}, as pinned",
+            instead="" if amount < least else "Draft it anew on measurements taken again",
+        )  # fmt: skip
+    return amount
+
+
+def _size(reader: Reader, typed: Mapping[str, object], table: str) -> str:
+    """The size that was tried on, of a set."""
+    if "size" not in typed:
+        return ""
+    sizes: SizeSet | None = reader.of("sizes")
+    size = str(typed["size"])
+    if sizes is None:
+        reader.fault("the job makes one size", table, "size", instead="Leave size out")
+    elif size not in sizes.make:
+        reader.fault(f"size {spoken(size)} is not made by this job", table, "size", expected=", ".join(sizes.make))
+    return size
