@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
 from math import asin, degrees
 from typing import Final
 
@@ -211,37 +210,32 @@ def _wider(on: Fitter, ask: Ask, piece: Piece, by: float) -> Piece:
         armhole = Anew(half, {"armhole": by_row(half.upwards(), Move.by(by, 0.0).point)}, {}, {})
     else:
         armhole = led_armhole(half, Point(by, 0.0), moved)
-    made = laid + armhole + _lower(half, by)
-    made = made.trued("neck", "armhole") if moved.x else made.trued("neck")
-    return _told(_levels(_smooth(half, made.piece(), by), by), shoulder, laid)
+    dart = _waist_dart(on, ask, half, by)
+    made = laid + armhole + _lower(half, dart, by)
+    piece = (made.trued("neck", "armhole") if moved.x else made.trued("neck")).piece()
+    return _told(_levels(_smooth(piece, dart), by), shoulder, laid)
 
 
-def _lower(half: Half, by: float) -> Anew:
-    """Side and lower edge, the side so much further out at the underarm: down to a waist with darts, one of which takes
-    it in, or the hip; all the way down where none does."""
-    piece, dart = half.piece, _waist_dart(half)
-    grown = _grown(dart, by)
-    top, low = half.underarm.y, _low(half).y
+def _lower(half: Half, dart: Dart | None, by: float) -> Anew:
+    """Side and lower edge, the side so much further out: all the way down to a waist whose dart takes it in, and below
+    that to nothing at the hip; without a dart to the waist or the hem, which is as much wider."""
+    piece, low = half.piece, _low(half).y
     if called(piece, "waist"):
-        lower = _dart_wider(half, dart, grown) if dart else _end_out(half, "waist", by)
-        rows = [(top, by), (low, grown)]
+        lower, rows = _dart_wider(half, dart, by) if dart else _end_out(half, "waist", by), [(low, by)]
     elif dart:
-        lower = Anew(half, {}, {}, {dart.name: _moved_waist(dart, grown), **_beyond(half, dart, grown)})
+        lower = Anew(half, {}, {}, {dart.name: _moved_waist(dart, by), **_beyond(half, dart, by)})
         levels = {line.name: line.points[0].y for line in piece.levels}
-        rows = [(top, by), (levels.get("waist", dart.points[1].y), grown), (levels.get("hip", low), 0.0)]
+        rows = [(levels.get("waist", dart.points[1].y), by), (levels.get("hip", low), 0.0)]
     else:
-        lower = _end_out(half, "hem", by)
-        rows = [(top, by), (low, by)]
+        lower, rows = _end_out(half, "hem", by), [(low, by)]
 
     def at(y: float) -> Point:
-        if y <= rows[-1][0]:
-            return Point(rows[-1][1], 0.0)
-        for (high, a), (under, b) in pairwise(rows):
-            if y >= under:
-                return Point(b + (a - b) * (y - under) / (high - under), 0.0)
-        return Point(0.0, 0.0)
+        high, under = rows[0], rows[-1]
+        if y >= high[0] or len(rows) == 1:
+            return Point(high[1], 0.0)
+        return Point(high[1] * max(0.0, (y - under[0]) / (high[0] - under[0])), 0.0)
 
-    return led_side(half, at, [y for y, _ in rows[1:]]) + lower
+    return led_side(half, at, [y for y, _ in rows if y > low + 1.0]) + lower
 
 
 def _low(half: Half) -> Point:
@@ -249,8 +243,9 @@ def _low(half: Half) -> Point:
     return edge.start if edge.start.y < edge.end.y else edge.end
 
 
-def _waist_dart(half: Half) -> Dart | None:
-    """The waist dart that lies nearest below the middle of the shoulder."""
+def _waist_dart(on: Fitter, ask: Ask, half: Half, by: float) -> Dart | None:
+    """The waist dart that lies nearest below the middle of the shoulder, of those that have room for it; None: the half
+    has none. DraftError where none has room."""
     piece, middle = half.piece, (half.neck.x + half.tip.x) / 2
     waist = called(piece, "waist")
     legs = {p for take in piece.edge(waist).takes for p in _mouth(piece.edge(waist), take)} if waist else set()
@@ -259,18 +254,19 @@ def _waist_dart(half: Half) -> Dart | None:
         for dart in piece.darts
         if (not dart.is_open and not waist) or (dart.is_open and any(distance(dart.points[0], p) < 0.1 for p in legs))
     ]
-    return min(found, key=lambda dart: abs(dart.points[0].x - middle), default=None)
+    roomy = [dart for dart in found if _LEAST_DART <= dart.intake + by <= max(_WIDEST, dart.intake)]
+    if found and not roomy:
+        most = max(_WIDEST - d.intake if by > 0 else d.intake - _LEAST_DART for d in found)
+        on.refuse(
+            ask,
+            f"no waist dart of the {piece.name} has room for {on.say(abs(by))}: one takes in up to {on.say(_WIDEST)}",
+            f"Make it {on.say(max(0.0, most))} or less",
+        )
+    return min(roomy, key=lambda dart: abs(dart.points[0].x - middle), default=None)
 
 
 def _mouth(edge: Edge, take: Take) -> tuple[Point, Point]:
     return place_at(edge.curves, take.start)[0], place_at(edge.curves, take.end)[0]
-
-
-def _grown(dart: Dart | None, by: float) -> float:
-    """By how much a waist dart takes in more, or less; no dart: the waist is wider, or narrower."""
-    if dart is None:
-        return by
-    return min(by, max(0.0, _WIDEST - dart.intake)) if by > 0 else -min(-by, max(0.0, dart.intake - _LEAST_DART))
 
 
 def _moved_waist(dart: Dart, by: float) -> Dart:
@@ -339,10 +335,9 @@ def _end_out(half: Half, place: str, by: float) -> Anew:
     return Anew(half, {place: by_row(path, point)}, {}, {})
 
 
-def _smooth(before: Half, piece: Piece, by: float) -> Piece:
+def _smooth(piece: Piece, dart: Dart | None) -> Piece:
     """With the waist bent beside the dart that is wider, so that it runs smoothly with that closed."""
-    dart = _waist_dart(before)
-    if dart is None or not dart.is_open or abs(_grown(dart, by)) < 0.1:
+    if dart is None or not dart.is_open:
         return piece
     made = trued(piece, dart.name, next(d.points[1] for d in piece.darts if d.name == dart.name))
     return replace(made, levels=piece.levels, internal_lines=piece.internal_lines)
@@ -402,7 +397,7 @@ ROWS: Final[tuple[Fault, ...]] = (
         change="opened lengthwise from the middle of the shoulder to the waist, all the way alike; the shoulder dart "
         "takes it in above, the waist dart below",
         stays="armhole, neck and side, and shoulder and waist as sewn",
-        way=broad_back, most=inch(0.625), keeps=("back.armhole", "back.neck", "back.shoulder"),
+        way=broad_back, most=inch(0.625), keeps=("back.armhole", "back.neck", "back.shoulder", "back.side"),
         usual="1/4 to 5/8 in (0.6 to 1.5 cm)",
     ),
     Fault(
@@ -412,7 +407,7 @@ ROWS: Final[tuple[Fault, ...]] = (
         change="lapped lengthwise from the middle of the shoulder to the waist, all the way alike; the shoulder dart "
         "takes in less above, the waist dart below; a shoulder without a dart stays where it is",
         stays="armhole, neck and side, and shoulder and waist as sewn",
-        way=narrow_back, most=inch(0.625), keeps=("back.armhole", "back.neck", "back.shoulder"),
+        way=narrow_back, most=inch(0.625), keeps=("back.armhole", "back.neck", "back.shoulder", "back.side"),
         usual="1/4 to 5/8 in (0.6 to 1.5 cm)",
     ),
 )  # fmt: skip

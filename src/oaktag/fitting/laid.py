@@ -27,7 +27,7 @@ from ..geometry.polygon import contains
 from ..model.piece import Dart, Edge, Piece, Side, Take
 from ..values import dataclass, replace
 from .fitter import NotHere, called
-from .warp import Rows, parted, redrawn
+from .warp import Rows, parted_at, redrawn
 
 Led: TypeAlias = Callable[[Point], Point]
 """By how much a place moves."""
@@ -484,7 +484,7 @@ def bent_above(half: Half, low: float, tip: Point, turned: float, new: Path | No
     path = half.upwards()
     new = new or path
     end = new[-1].end
-    before, runs = (tuple(bit for c in run for bit in parted(c, (low,))) for run in (path, new))
+    before, runs = (tuple(bit for c in run for bit in parted_at(c, (low,))) for run in (path, new))
     first = next(k for k, curve in enumerate(runs) if (curve.start.y + curve.end.y) / 2 > low)
     by = Point(tip.x - end.x, tip.y - end.y)
 
@@ -541,7 +541,7 @@ def led_side(half: Half, by: Callable[[float], Point], bends: Sequence[float]) -
     """The side with every place of it moved by what a rule says of its height y, which has a bend at those heights."""
     edge = half.edge("side")
     path = reverse(edge.curves) if half.is_turned("side") else edge.curves
-    runs: list[Curve] = [bit for curve in path for bit in parted(curve, bends)]
+    runs: list[Curve] = [bit for curve in path for bit in parted_at(curve, bends)]
 
     def point(p: Point) -> Point:
         moved = by(p.y)

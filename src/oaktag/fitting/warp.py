@@ -41,7 +41,7 @@ def warped(piece: Piece, field: Field, levels: Sequence[float] = ()) -> Piece:
     that curves are parted there. The cut line that a piece was drawn with is made anew."""
     edges, notches = [], list[NotchPlace]()
     for edge in piece.edges:
-        parted = replace(edge, curves=tuple(bit for curve in edge.curves for bit in parted(curve, levels)))
+        parted = replace(edge, curves=tuple(bit for curve in edge.curves for bit in parted_at(curve, levels)))
         new = tuple(curve.with_controls(tuple(field(p) for p in curve.controls())) for curve in parted.curves)
         edges.append(_redrawn(parted, new, field))
         notches += _riding(piece.notches, parted, new)
@@ -80,7 +80,7 @@ def _dart(dart: Dart, field: Field) -> Dart:
     )
 
 
-def parted(curve: Curve, levels: Sequence[float]) -> Iterable[Curve]:
+def parted_at(curve: Curve, levels: Sequence[float]) -> Iterable[Curve]:
     """The curve parted where it crosses those heights."""
     at = sorted(t for y in levels for t in roots(curve, lambda p, y=y: p[1] - y) if 1e-6 < t < 1 - 1e-6)  # type: ignore[misc]
     done = 0.0
