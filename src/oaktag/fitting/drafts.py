@@ -26,7 +26,12 @@ Make: TypeAlias = Callable[[Sequence[Ask]], Draft]
 
 def fitted_draft(plain: Draft, make: Make, asks: Sequence[Ask], unit: Unit) -> Draft:
     """The draft with every fault mended. Raises DraftError for one that cannot be, naming the limit or what lacks."""
-    draft = _mended(make, asks, unit)
+    if any(ask.side for ask in asks):
+        from .sided import SIDES, sided
+
+        draft = sided(*(_mended(make, [ask for ask in asks if ask.side in ("", side)], unit) for side in SIDES))
+    else:
+        draft = _mended(make, asks, unit)
     return replace(
         draft,
         claims=tuple(AsFitted(claim.id, claim.change, claim) if claim.asked else claim for claim in draft.claims),
