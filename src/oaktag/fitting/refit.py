@@ -14,7 +14,7 @@ from typing import Final, Literal
 from ..draft.stretches import cut_run
 from ..errors import DraftError, GeometryError
 from ..geometry.path import flatten, path_length, place_at, solve
-from ..geometry.point import Point, direction, distance
+from ..geometry.point import Point, distance
 from ..geometry.polygon import distance_to_segment
 from ..model.draft import Draft
 from ..model.piece import Edge, EdgeKind, Piece, Seam, piece_words
@@ -28,7 +28,7 @@ from .warp import warped
 SAME: Final = 0.05
 """A seam whose sides differ as they did, to this, mm, fits as it did."""
 _BOWED: Final = 0.2
-"""A strip's edge lies no further from its chord than this part of its length (judgement, no source)."""
+"""A facing's edge lies no further from its chord than this part of its length, or its shape matters (judgement)."""
 _ROUNDS: Final = 6
 """Strips are sewn to strips: a stand to a band, a fall to a stand."""
 _NEAR: Final = 0.005
@@ -228,32 +228,43 @@ def _cap(piece: Piece, edge: Edge, places: Sequence[tuple[float, float]]) -> Pie
 
 
 def _strip(piece: Piece, edge: Edge, places: Sequence[tuple[float, float]]) -> Piece:
-    """A band, strip or collar lengthened along an edge, where that is told; it is moved along its chord, so its depth
-    stays. Raises GeometryError for a piece that is none: its edge is bowed, or it is a piece of the shell."""
+    """A band, strip or collar lengthened along an edge, where that is told: what lies beyond is moved along the edge's
+    way there, so its depth stays. Raises GeometryError for a piece that is none, or whose fold would be bent."""
     if role_of(piece) or (piece.worn and _is_sleeve(piece)):
         raise GeometryError(f"{piece.name} is of the shell")
     start, end, long = edge.start, edge.end, edge.length()
-    way = direction(start, end)
-    if max(distance_to_segment(p, start, end) for p in flatten(edge.curves)) > _BOWED * long:
-        raise GeometryError(f"{piece.name} is no strip along its {edge.name}")
-
-    def along(p: Point) -> float:
-        return (p.x - start.x) * way.x + (p.y - start.y) * way.y
-
+    bowed = max(distance_to_segment(p, start, end) for p in flatten(edge.curves)) > _BOWED * long
+    if bowed and "facing" in piece.name.split("_"):
+        raise GeometryError(f"the shape of {piece.name} matters along its {edge.name}")
+    ramps: list[tuple[Point, Point, float, float]] = []
+    for (low, a), (high, b) in pairwise(places):
+        if abs(b - a) > 1e-6 and high - low > 1e-3:
+            middle, way = place_at(edge.curves, (low + high) / 2)
+            ramps.append((middle, way, (high - low) / (4 if bowed else 2), b - a))
     fold = next((each for each in piece.edges if each.kind is EdgeKind.FOLD), None)
-    at_end = fold is not None and distance(fold.start, end) < distance(fold.start, start)
-    held = places[-1][1] if at_end else places[0][1]
-    known = sorted((along(place_at(edge.curves, at)[0]), by - held) for at, by in places)
     more = places[-1][1] - places[0][1]
 
+    def moved(p: Point, share: float) -> tuple[float, float]:
+        x = y = 0.0
+        for middle, way, half, by in ramps:
+            far = ((p.x - middle.x) * way.x + (p.y - middle.y) * way.y) / half
+            part = by * share * min(1.0, max(0.0, (far + 1) / 2))
+            x, y = x + way.x * part, y + way.y * part
+        return x, y
+
     def drawn_so(share: float) -> Piece:
+        held = moved(fold.start if fold else start, share)
+
         def field(p: Point) -> Point:
-            by = _by(known, along(p)) * share
-            return Point(p.x + way.x * by, p.y + way.y * by)
+            x, y = moved(p, share)
+            return Point(p.x + x - held[0], p.y + y - held[1])
 
         return warped(piece, field)
 
-    if abs(more) < _NEAR:
-        return _with_notches(piece, drawn_so(1.0), edge.name, places)
-    share = solve(lambda s: path_length(drawn_so(s).edge(edge.name).curves) - long - more, 0.5, 2.0, near=_NEAR)
-    return _with_notches(piece, drawn_so(share), edge.name, places)
+    share = 1.0
+    if abs(more) > _NEAR:
+        share = solve(lambda s: path_length(drawn_so(s).edge(edge.name).curves) - long - more, 0.5, 2.0, near=_NEAR)
+    new = drawn_so(share)
+    if fold and distance(*(moved(p, share) for p in (fold.start, fold.end))) > _NEAR:
+        raise GeometryError(f"the fold of {piece.name} would be bent")
+    return _with_notches(piece, new, edge.name, places)
