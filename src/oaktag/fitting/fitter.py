@@ -17,8 +17,9 @@ from ..draft.sectors import Opening
 from ..errors import DraftError
 from ..geometry.point import Point, distance
 from ..model.fitted import Ask
-from ..model.piece import Edge, EdgeKind, Piece
+from ..model.piece import Edge, EdgeKind, NotchPlace, Piece
 from ..units import Unit, show
+from ..values import replace
 from .warp import Field, Pin, shifted, warped, with_legs_alike
 
 CALLED: Final[Mapping[str, tuple[str, ...]]] = {
@@ -126,7 +127,7 @@ class Fitter:
         new = with_legs_alike(change(self._pieces[index]))
         found = follow(self._followers) if self._followers is not None else {}
         for number, piece in {**found, index: new}.items():
-            self._pieces[number] = piece
+            self._pieces[number] = _in_order(self._pieces[number], piece)
 
     def shift(self, role: str, pins: Sequence[Pin]) -> None:
         """Redraw the outline through pinned places that move; pins tell edges by the names that they have."""
@@ -161,6 +162,19 @@ class Fitter:
     def refuse(self, ask: Ask, found: str, change: str) -> None:
         """Raises DraftError that names the limit."""
         raise DraftError(f"[fitting] {ask.fault}: {found.rstrip('.')}. {change.rstrip('.')}.")
+
+
+def _in_order(old: Piece, new: Piece) -> Piece:
+    """The changed piece with its notches in the order that they had, so that sizes stay alike; new ones last."""
+    if [(n.edge, n.name) for n in old.notches] == [(n.edge, n.name) for n in new.notches]:
+        return new
+    left, found = list(new.notches), list[NotchPlace]()
+    for notch in old.notches:
+        same = next((n for n in left if (n.edge, n.name) == (notch.edge, notch.name)), None)
+        if same is not None:
+            left.remove(same)
+            found.append(same)
+    return replace(new, notches=(*found, *left))
 
 
 def role_of(piece: Piece) -> str:
