@@ -238,13 +238,13 @@ _ALIKE: Final[Mapping[str, str]] = {
     "diagonal": "slant", "oblique": "slant", "slope": "slant", "crosswise": "across", "horizontal": "across",
     "lengthwise": "along", "vertical": "along", "gap": "gape", "stand": "gape", "bicep": "upper", "big": "large",
     "nape": "neck", "collar": "neck", "rear": "back", "fork": "crotch", "loose": "wide",
-    "baggy": "empty", "skinny": "thin", "swayback": "sway", "hump": "round", "stoop": "round",
+    "baggy": "empty", "skinny": "thin", "swayback": "sway", "hump": "fullness", "stoop": "round",
     "upright": "erect", "climb": "rise", "ride": "rise", "lift": "rise",
 }  # fmt: skip
 """Words that people say for those that stand in the table."""
 _IDLE: Final = (
-    " a an and are as at be but by down for from goes has have her hers his i in into is it its lie lies my of off on or "
-    "out over s she so that the their them there they this to too under up very where which while with "
+    " a an and are as at be but by down for from goes has have her hers his i in into is it its lie lies my of off on "
+    "or out over s she so that the their them there they this to too under up very where which while with "
 )
 
 
@@ -254,7 +254,9 @@ def nearest(text: str, most: int = 5) -> list[tuple[Fault, Sign | None]]:
     Words count by how few faults have them; one that nobody has counts as the one that it is nearest to in letters.
     """
     told = {
-        (name, sign): _words(" ".join((name.replace("_", " "), sign.words if sign else BY_NAME[name].sign)))
+        (name, sign): _words(
+            " ".join((name.replace("_", " "), *((sign.where, sign.words) if sign else (BY_NAME[name].sign,))))
+        )
         for name in BY_NAME
         for sign in (*signs_of(BY_NAME[name]), None)
     }

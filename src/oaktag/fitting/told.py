@@ -11,7 +11,7 @@ from ..units import Unit, show, was_rounded
 from .fault import Fault
 
 CAUTIONS: Final = (
-    "Pins: point them away from the body, keep them out of your mouth, and count them in and out, above all with a child.",
+    "Pins: point them away from the body, keep them out of the mouth, and count them in and out. Twice for a child.",
     "Nobody sits down or bends in a pinned garment.",
     "Blades: snip and rip with the blade away from the body; on the body, pin.",
     "Iron: take the garment off before it is pressed, pins out first, and turn the iron off when you go to pin again.",
