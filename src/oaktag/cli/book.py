@@ -272,7 +272,7 @@ def fittings(
         told = {"client": client.name, **_made_as_json(client)[k - 1], "no_place": [ask.fault for ask in lacking]}
         click.echo(json.dumps(told, ensure_ascii=False))
         return
-    from ..fitting.told import table_of
+    from ..fitting.in_words import table_of
 
     last = client.sitting()
     shown: Unit = unit or (last.unit if last is not None else "cm")

@@ -74,7 +74,7 @@ def command(
 
 
 def _listed(groups: Mapping[str, Sequence[Fault]], output: Path | None, unit: Unit, *, as_json: bool) -> None:
-    from ..fitting.told import CAUTIONS
+    from ..fitting.in_words import CAUTIONS
 
     rows = [(group, fault) for group, faults in groups.items() for fault in faults]
     if output is not None:
@@ -96,7 +96,7 @@ def _listed(groups: Mapping[str, Sequence[Fault]], output: Path | None, unit: Un
 
 
 def _short(fault: Fault, unit: Unit) -> Iterator[str]:
-    from ..fitting.told import reach
+    from ..fitting.in_words import reach
 
     yield f"  {fault.name}"
     for head, words in (("sign", fault.sign), ("pin", fault.pin), ("amount", reach(fault, unit))):
@@ -112,7 +112,7 @@ def _filled(head: str, words: str) -> str:
 
 def _whole(fault: Fault, output: Path | None, unit: Unit, *, as_json: bool) -> None:
     from ..fitting.ask import signs_of
-    from ..fitting.told import CAUTIONS, in_the_job, reach
+    from ..fitting.in_words import CAUTIONS, in_the_job, reach
     from ..fitting.tried import tried
 
     rows = tried(fault, unit)
@@ -258,7 +258,7 @@ def _answer(question: Question, given: list[str] | None) -> str:
 
 
 def _told_found(found: Found, unit: Unit, *, as_json: bool) -> None:
-    from ..fitting.told import in_the_job
+    from ..fitting.in_words import in_the_job
 
     if as_json:
         told = {

@@ -7,7 +7,7 @@ from typing import Final
 
 from ..fitting.ask import signs_of
 from ..fitting.fault import Fault
-from ..fitting.told import CAUTIONS, in_the_job, reach
+from ..fitting.in_words import CAUTIONS, in_the_job, reach
 from ..fitting.tried import Tried, plainest
 from ..model.piece import piece_words
 from ..units import Unit, show
