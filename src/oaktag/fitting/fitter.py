@@ -19,7 +19,7 @@ from ..geometry.point import Point, distance
 from ..model.fitted import Ask
 from ..model.piece import Edge, EdgeKind, Piece
 from ..units import Unit, show
-from .warp import Field, Pin, shifted, warped
+from .warp import Field, Pin, shifted, warped, with_legs_alike
 
 CALLED: Final[Mapping[str, tuple[str, ...]]] = {
     "neck": ("neck", "neckline"),
@@ -105,7 +105,7 @@ class Fitter:
     def change(self, role: str, change: Callable[[Piece], Piece], *edges: str) -> None:
         """Whatever else; of the piece of that role which has those edges."""
         index = self._index(role, *edges)
-        self._pieces[index] = change(self._pieces[index])
+        self._pieces[index] = with_legs_alike(change(self._pieces[index]))
 
     def shift(self, role: str, pins: Sequence[Pin]) -> None:
         """Redraw the outline through pinned places that move; pins tell edges by the names that they have."""

@@ -86,9 +86,8 @@ def _edges(before: Sequence[Piece], after: Sequence[Piece]) -> list[Length]:
 
 def steps_of(altered: Sequence[Altered]) -> tuple[Step, ...]:
     """What was done, as worked steps of the piece that it was done to."""
-    found = []
-    for one in altered:
-        fault, by = fault_of(one.ask.fault), {"a": one.ask.amount}
-        for piece in one.pieces:
-            found.append(Step(piece, f"fitting, {one.ask.words}", f"{fault.change}: {{a}}", one.ask.amount, by))
-    return tuple(found)
+    return tuple(
+        Step(piece, f"fitting, {one.ask.words}", fault_of(one.ask.fault).change, one.ask.amount)
+        for one in altered
+        for piece in one.pieces
+    )

@@ -14,7 +14,7 @@ from ..draft.cuts import roots
 from ..draft.stretches import NEAR, cut_run
 from ..geometry.curve import Curve
 from ..geometry.path import Path, path_length, pinned, place_at
-from ..geometry.point import Point, distance
+from ..geometry.point import Point, direction, distance
 from ..model.piece import Dart, Edge, NotchPlace, Piece, Take
 from ..values import replace
 
@@ -22,6 +22,9 @@ Field: TypeAlias = Callable[[Point], Point]
 """Where the cloth at a point comes to lie."""
 ON: Final = 0.1
 """A point this near to the outline, mm, lies on it (curves are drawn as chords here)."""
+
+MOST_APART: Final = 3.0
+"""Legs of a dart that redrawing has made this unlike, mm, are trued (judgement, no source)."""
 
 
 class Pin(NamedTuple):
@@ -95,7 +98,29 @@ def _parted(curve: Curve, levels: Sequence[float]) -> Iterable[Curve]:
 # ---------------------------------------------------------------- by pins
 
 
-def shifted(piece: Piece, pins: Sequence[Pin]) -> Piece:
+def with_legs_alike(piece: Piece) -> Piece:
+    """The piece with both legs of every dart that opens at an edge as long as each other, half way between: its mouth
+    is redrawn. Legs that differ by more than a plain seam may are left, for the checks to tell."""
+    for dart in piece.darts:
+        if not dart.is_open:
+            continue
+        first, tip, second = dart.points
+        legs = distance(first, tip), distance(second, tip)
+        if not NEAR < abs(legs[0] - legs[1]) < MOST_APART:
+            continue
+        for edge in piece.edges:
+            for take in edge.takes:
+                if take.kind == "dart" and distance(place_at(edge.curves, take.start)[0], first) < ON:
+                    half = (legs[1] - legs[0]) / 2
+                    pins = []
+                    for at, end, by in ((take.start, first, half), (take.end, second, -half)):
+                        way = direction(tip, end)
+                        pins.append(Pin(edge.name, at, way.x * by, way.y * by))
+                    piece = shifted(piece, pins, mouths_as_one=False)
+    return piece
+
+
+def shifted(piece: Piece, pins: Sequence[Pin], *, mouths_as_one: bool = True) -> Piece:
     """The piece with pinned places of its outline moved. Between two pins of an edge, and between a pin and the end of
     its edge, which stays where no pin holds it, the outline is led along by how far they are apart.
 
@@ -113,7 +138,8 @@ def shifted(piece: Piece, pins: Sequence[Pin]) -> Piece:
     edges, notches = [], list[NotchPlace]()
     moved: list[tuple[Point, Point]] = []
     for edge in piece.edges:
-        known = _as_one(edge, sorted(by_edge[edge.name].items()))
+        known = sorted(by_edge[edge.name].items())
+        known = _as_one(edge, known) if mouths_as_one else known
         if not any(by.x or by.y for _, by in known):
             edges.append(edge)
             notches += [notch for notch in piece.notches if notch.edge == edge.name]
