@@ -44,6 +44,8 @@ class Sign:
     """How two faults are told from each other."""
     sides: Literal["any", "both", "one"] = "any"
     """Whether one side of the body may have it alone, or always has."""
+    less: bool = False
+    """Whether it is mended the other way, by an amount below nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,9 +190,15 @@ SIGNS: Final[tuple[Sign, ...]] = (
          "Measure her sitting: where the seam from waist to chair is too short it is the depth; where the depth is "
          "right, and it still cuts in between the legs, it is the length of the crotch seam.", sides="both"),
     Sign("leg", "the crotch hangs low, with folds below it", ("crotch_depth",), "front",
-         (_fold("crotch", "thigh"),), sides="both"),
-    Sign("leg", "folds slant from the crotch to the hip", ("crotch_length",), "front",
-         (_pull("crotch", "hip"),), sides="both"),
+         (_fold("crotch", "thigh"),), sides="both", less=True),
+    Sign("leg", "folds run out from the fork, in front and at the back", ("crotch_length",), "front",
+         (_pull("crotch", "hip"), _pull("crotch", "thigh")), sides="both"),
+    Sign("leg", "folds run from the fork up to the seat", ("crotch_length_back",), "back",
+         (_pull("crotch", "seat"),), sides="both"),
+    Sign("leg", "folds run from the fork out over the front of the thigh", ("crotch_length_front",), "front",
+         (_pull("crotch", "thigh"),), sides="both"),
+    Sign("leg", "trousers without an opening are tight to pull on", ("tight_pull_on",), "front",
+         (_pull("hip", "belly"), _pull("high_hip", "belly")), sides="both"),
 )  # fmt: skip
 
 

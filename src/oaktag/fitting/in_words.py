@@ -37,8 +37,8 @@ def sample(fault: Fault, unit: Unit) -> float:
     return min(max(usual, fault.least.mm), fault.most.mm)
 
 
-def in_the_job(fault: Fault, unit: Unit, side: FittedSide = "") -> str:
-    """What to write below [fitting], of one side or of both; the amount is an example.
+def in_the_job(fault: Fault, unit: Unit, side: FittedSide = "", *, less: bool = False) -> str:
+    """What to write below [fitting], of one side or of both; the amount is an example, `less` than nothing or more.
 
     >>> from .table import BY_NAME
     >>> print(in_the_job(BY_NAME["sway_back"], "in"))
@@ -46,7 +46,8 @@ def in_the_job(fault: Fault, unit: Unit, side: FittedSide = "") -> str:
     sway_back = "3/8 in"
     """
     seam, level = (fault.seams or ("",))[0], (fault.levels or ("",))[0]
-    return table_of((Ask(fault.name, sample(fault, unit), side, seam, level),), unit)
+    amount = -sample(fault, unit) if less else sample(fault, unit)
+    return table_of((Ask(fault.name, amount, side, seam, level),), unit)
 
 
 def table_of(asks: Sequence[Ask], unit: Unit) -> str:
