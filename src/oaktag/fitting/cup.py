@@ -1,6 +1,6 @@
 """A front slashed round its bust point, and spread or lapped, so that it holds more or less of a bust.
 
-    neck  shoulder      three slashes meet at the bust point: to the armhole, where all turns about a hinge on the stitch
+    neck  shoulder      three slashes meet at the bust point: to the armhole, where it turns about a hinge on the stitch
      │   ╲    ╲         line; to the side, where the dart grows; to the lower edge, whose banks stay parallel; a fourth,
      │    ╲   H         level across the centre, so that this goes down as far as the rest
      ├─────╲─╱──┤ dart  v, u: the hinge above and beside the bust point; turned by t the bust point goes out by
@@ -27,7 +27,7 @@ from ..draft.stretches import cut_run, place
 from ..errors import GeometryError
 from ..geometry.affine import Move
 from ..geometry.curve import Line
-from ..geometry.path import path_length, place_at, solve
+from ..geometry.path import Path, path_length, place_at, solve
 from ..geometry.point import Point, along, between, direction, distance, left_of, turn_deg
 from ..model.piece import Dart, Edge, EdgeKind, Piece, Take
 from ..values import dataclass, replace
@@ -78,14 +78,14 @@ def lower_edge(piece: Piece) -> str:
     return name
 
 
-def far_to(edge: Edge, off: Callable[[Point], float]) -> float | None:
-    """How far along an edge, mm, a rule of its points passes 0 first; None where it does not."""
-    long, steps = edge.length(), 64
-    before = off(edge.start)
+def far_to(run: Path, off: Callable[[Point], float]) -> float | None:
+    """How far along a run, mm, a rule of its points passes 0 first; None where it does not."""
+    long, steps = path_length(run), 64
+    before = off(run[0].start)
     for k in range(1, steps + 1):
-        after = off(place_at(edge.curves, long * k / steps)[0])
+        after = off(place_at(run, long * k / steps)[0])
         if before * after <= 0 and before != after:
-            return solve(lambda far: off(place_at(edge.curves, far)[0]), long * (k - 1) / steps, long * k / steps)
+            return solve(lambda far: off(place_at(run, far)[0]), long * (k - 1) / steps, long * k / steps)
         before = after
     return None
 
@@ -98,7 +98,7 @@ def side_place(front: Piece, apex: Point, below: float) -> float:
     side = front.edge(called(front, "side"))
     high, low = max(side.start.y, side.end.y), min(side.start.y, side.end.y)
     y = max(min(apex.y - tan(below) * (max(side.start.x, side.end.x) - apex.x), high - BESIDE), low + ABOVE_LOWER)
-    far = far_to(side, lambda p: p.y - y) if y <= high - BESIDE + 0.1 else None
+    far = far_to(side.curves, lambda p: p.y - y) if y <= high - BESIDE + 0.1 else None
     if far is None:
         raise NotHere(f"the side of the {front.name} has no room for a bust dart")
     return far
@@ -110,8 +110,8 @@ def joints_of(edge: Edge) -> list[float]:
 
 
 def hinge_on(front: Piece, closed: float | None) -> float:
-    """Where the slash to the armhole is hinged, mm along it: its notch, a pitch near a third up, or that third; clear of
-    where a dart was closed."""
+    """Where the slash to the armhole is hinged, mm along it: its notch, a pitch near a third up, or that third; clear
+    of where a dart was closed."""
     edge = front.edge(called(front, "armhole"))
     long, from_start = edge.length(), edge.start.y < edge.end.y
     notch = next((n.at for n in front.notches if n.edge == edge.name), None)
@@ -137,10 +137,10 @@ class Home:
 
 
 def with_dart_at_side(front: Piece, w: float, change: Callable[[Piece, float | None], Piece]) -> Piece:
-    """A change of the front with its bust dart turned to the side and back, so that no slash meets it; `change` is told
-    where in the armhole one was closed. It opens where its middle will be level when the bust point has gone out by about
-    w, so that the bust line runs on through it. Points of waist darts that reach too high are set lower meanwhile. The levels
-    stay as they are, wherever the cloth goes."""
+    """A change of the front with its bust dart turned to the side and back, so that no slash meets it; `change` is
+    told where in the armhole one was closed. It opens where its middle will be level when the bust point has gone out by
+    about w, so that the bust line runs on through it. Points of waist darts that reach too high are set lower meanwhile.
+    The levels stay as they are, wherever the cloth goes."""
     return replace(_at_side(replace(front, levels=()), front, w, change), levels=front.levels)
 
 
@@ -293,7 +293,7 @@ def cup_of(front: Piece, w: float, closed: float | None) -> Cup:
 
 def turned(cup: Cup) -> Piece:
     """The front slashed, and spread or lapped."""
-    front, apex, t, w = cup.front, cup.apex, cup.t, cup.w
+    front, apex, t = cup.front, cup.apex, cup.t
     side, armhole, centre = (called(front, name) for name in ("side", "armhole", "centre"))
     hinge = place(front.edge(armhole), cup.hinge)
     about_hinge = turn(hinge, degrees(t))
@@ -345,7 +345,7 @@ def _centre_gap(front: Piece, centre: str, apex: Point, down: float) -> Gap:
     """Across the centre, level with the bust point."""
     index = index_of(front, centre)
     edge = front.edges[index]
-    at = far_to(edge, lambda p: p.y - apex.y)
+    at = far_to(edge.curves, lambda p: p.y - apex.y)
     if at is None:
         raise NotHere(f"the centre of the {front.name} does not reach the bust point")
     if down >= 0:
@@ -371,7 +371,7 @@ def _lower_gap(cup: Cup, beside: Move, middle: Move) -> Gap:
         pressed = next((take.pressed or "start" for take in edge.takes if abs(take.start - low) < 1e-3), "start")
         return Gap(index, low, high, Opening(name, low, "dart", 1.0, pressed, cup.below.name, tip=new))
     half = max(0.0, -cup.w / 2)
-    places = [far_to(edge, lambda p, x=x: p.x - x) for x in (apex.x - half, apex.x + half)]  # type: ignore[misc]
+    places = [far_to(edge.curves, lambda p, x=x: p.x - x) for x in (apex.x - half, apex.x + half)]  # type: ignore[misc]
     if None in places:
         raise NotHere(f"the {name} of the {front.name} does not lie below the bust point")
     low, high = sorted(far for far in places if far is not None)
