@@ -397,23 +397,23 @@ def led_armhole(half: Half, low: Point, high: Point, *, turned: float = 0.0) -> 
 
 
 def _led_run(path: Path, low: Point, high: Point, long: float, turned: float) -> Rows:
-    """A run led from one shift to another, as long as told: more of the way lower or higher."""
+    """A run led from one shift to another, as long as told: its middle further out or in."""
     a, b = path[0].start, path[-1].end
 
-    def rows(bend: float) -> Rows:
+    def rows(out: float) -> Rows:
         def point(p: Point) -> Point:
             t = (p.y - a.y) / (b.y - a.y)
-            t += bend * t * (1.0 - t)
-            return Point(p.x + low.x + (high.x - low.x) * t, p.y + low.y + (high.y - low.y) * t)
+            more = out * 4 * t * (1.0 - t)
+            return Point(p.x + low.x + (high.x - low.x) * t + more, p.y + low.y + (high.y - low.y) * t)
 
         return end_turned(by_row(path, point), path, turned)
 
-    def over(bend: float) -> float:
-        return sum(path_length(new) for _, new in rows(bend)) - long
+    def over(out: float) -> float:
+        return sum(path_length(new) for _, new in rows(out)) - long
 
     if abs(over(0.0)) < 1e-6:
         return rows(0.0)
-    return rows(solve(over, *bracket(over, 0.0, 0.5, 8.0), near=1e-7))
+    return rows(solve(over, *bracket(over, 0.0, 1.0, 25.0), near=1e-7))
 
 
 def end_turned(rows: Rows, path: Path, turned: float) -> Rows:
