@@ -9,7 +9,7 @@ neck ___            a shoulder is straight, or of its shape, with its darts clos
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from math import radians
 from typing import Final, Literal, TypeAlias
 
@@ -34,6 +34,7 @@ Led: TypeAlias = Callable[[Point], Point]
 _WIDEST_DEG: Final = 40.0
 _REACH: Final = 30.0
 """A corner of an armhole is rounded over so much to either side, mm (judgement, no source)."""
+_AT_END: Final = 0.01
 _SMOOTH_DEG: Final = 0.5
 """A line that turns by no more runs on smoothly."""
 _ROOM: Final = 10.0
@@ -147,8 +148,8 @@ class Shoulder:
         if any(take.kind != "dart" or take.tip is None for take in takes):
             raise NotHere(f"the shoulder of the {piece.name} is gathered or pleated")
         ends = [0.0, *(far for take in takes for far in (take.start, take.end)), long]
-        runs = [part(edge.curves, a, b) for a, b in zip(ends[::2], ends[1::2], strict=True)]
-        caps = [part(edge.curves, take.start, take.end) for take in takes]
+        runs = [stretch(edge.curves, a, b) for a, b in zip(ends[::2], ends[1::2], strict=True)]
+        caps = [stretch(edge.curves, take.start, take.end) for take in takes]
         if not half.from_neck:
             runs, caps = [reverse(run) for run in reversed(runs)], [reverse(cap) for cap in reversed(caps)]
             takes = takes[::-1]
@@ -349,6 +350,13 @@ class Anew:
         return replace(made, points=points)
 
 
+def stretch(path: Path, start: float, end: float) -> Path:
+    """A run from one place to another, mm along it; a place that is hardly off the end of a curve is that end."""
+    ends = [0.0, *accumulate(curve.length() for curve in path)]
+    a, b = (min(ends, key=lambda far, at=at: abs(far - at)) for at in (start, end))  # type: ignore[misc]
+    return part(path, a if abs(a - start) < _AT_END else start, b if abs(b - end) < _AT_END else end)
+
+
 def mapped(path: Path, point: Led) -> Path:
     """A run with its controls moved."""
     return tuple(curve.with_controls(tuple(map(point, curve.controls()))) for curve in path)
@@ -438,7 +446,7 @@ def _led_about_dart(half: Half, take: Take, low: Point, high: Point, turned: flo
     path, edge = half.upwards(), half.edge("armhole")
     total, long = edge.length(), edge.sewn_length()
     ends = (total - take.end, total - take.start) if half.from_neck else (take.start, take.end)
-    lower, cap, upper = part(path, 0.0, ends[0]), part(path, *ends), part(path, ends[1], total)
+    lower, cap, upper = stretch(path, 0.0, ends[0]), stretch(path, *ends), stretch(path, ends[1], total)
     p, q, tip = cap[0].start, cap[-1].end, take.tip
     assert tip is not None
     deg = turn_deg(direction(tip, p), direction(tip, q))
