@@ -32,8 +32,6 @@ from .warp import Rows, parted_at, redrawn
 Led: TypeAlias = Callable[[Point], Point]
 """By how much a place moves."""
 _WIDEST_DEG: Final = 40.0
-_REACH: Final = 30.0
-"""A corner of an armhole is rounded over so much to either side, mm (judgement, no source)."""
 _AT_END: Final = 0.01
 _SMOOTH_DEG: Final = 0.5
 """A line that turns by no more runs on smoothly."""
