@@ -20,7 +20,7 @@ from ..model.length import inch
 from ..model.piece import Dart, Edge, Piece, Take
 from ..values import replace
 from .fault import Fault
-from .fitter import Fitter, called
+from .fitter import Fitter
 from .laid import (
     HALF,
     Anew,
@@ -255,11 +255,11 @@ def _lower(half: Half, dart: Dart | None, by: float, *, slants: bool) -> Anew:
     """Side and lower edge, the side so much further out at the underarm: as far at the waist, where a dart takes it in,
     and back at the hip; the same all the way down where there are no darts, so that waist or hem are as much wider; to
     nothing at the waist where it `slants`. The side is as long as it was: its lower end moves up or down for that."""
-    place = "waist" if called(half.piece, "waist") else "hem"
+    place = half.lower
     top, low, at_waist = half.underarm.y, _low(half).y, 0.0 if slants else by
     rows = [(top, by), (low, at_waist)]
     bend = top
-    if place == "hem" and (dart or slants):
+    if (dart or slants) and not half.ends_at_waist:
         levels = {line.name: line.points[0].y for line in half.piece.levels}
         bend = levels.get("waist", dart.points[1].y if dart else low)
         rows = [(top, by), (bend, at_waist), (max(low, levels.get("hip", low)), 0.0)]
@@ -280,7 +280,7 @@ def _lower(half: Half, dart: Dart | None, by: float, *, slants: bool) -> Anew:
         return long_of(side(down), "side") - half.edge("side").length()
 
     down = 0.0 if abs(over(0.0)) < 1e-6 else solve(over, *bracket(over, 0.0, 0.5, 15.0), near=1e-7)
-    if place == "waist" and dart:
+    if dart and half.ends_at_waist:
         return side(down) + _dart_wider(half, dart, by)
     made = side(down) + _end_out(half, place, Point(rows[-1][1], -down))
     if dart:
@@ -297,12 +297,13 @@ def _waist_dart(half: Half, by: float) -> tuple[Dart | None, float]:
     """The waist dart that lies nearest below the middle of the shoulder, of those that have room for so much more or
     less; else the one that has most; and how much. None: the half has no waist dart."""
     piece, middle = half.piece, (half.neck.x + half.tip.x) / 2
-    waist = called(piece, "waist")
-    legs = {p for take in piece.edge(waist).takes for p in _mouth(piece.edge(waist), take)} if waist else set()
+    lower = piece.edge(half.lower)
+    legs = [p for take in lower.takes for p in _mouth(lower, take)] if half.ends_at_waist else []
     found = [
         dart
         for dart in piece.darts
-        if (not dart.is_open and not waist) or (dart.is_open and any(distance(dart.points[0], p) < 0.1 for p in legs))
+        if dart.is_open is half.ends_at_waist
+        and (not dart.is_open or any(distance(dart.points[0], p) < 0.1 for p in legs))
     ]
     if not found:
         return None, 0.0
@@ -343,8 +344,8 @@ def _beyond(half: Half, dart: Dart, by: float) -> dict[str, Dart]:
 def _dart_wider(half: Half, dart: Dart, by: float) -> Anew:
     """A waist edge, told from the side to the centre, with one of its darts so much wider and all beyond it further
     out."""
-    edge = half.edge("waist")
-    turned, long = half.is_turned("waist"), edge.length()
+    edge = half.edge(half.lower)
+    turned, long = half.is_turned(half.lower), edge.length()
     path = tuple(c.reversed() for c in reversed(edge.curves)) if turned else edge.curves
     takes = [replace(t, start=long - t.end, end=long - t.start) for t in reversed(edge.takes)] if turned else edge.takes
     own = next(t for t in takes if t.tip is not None and distance(t.tip, dart.points[1]) < 0.1)
@@ -363,7 +364,7 @@ def _dart_wider(half: Half, dart: Dart, by: float) -> Anew:
     ]  # fmt: skip
     legs = (q, tip, p) if turned else (p, tip, q)
     wider = Dart(dart.name, legs, distance(p, q))
-    return Anew(half, {"waist": rows}, {"waist": kept}, {dart.name: wider, **_beyond(half, dart, by)})
+    return Anew(half, {half.lower: rows}, {half.lower: kept}, {dart.name: wider, **_beyond(half, dart, by)})
 
 
 def _apex(p: Point, q: Point, near: Point) -> Point:

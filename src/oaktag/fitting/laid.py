@@ -24,7 +24,7 @@ from ..geometry.curve import Curve, Line
 from ..geometry.path import Path, part, path_length, place_at, reverse, solve
 from ..geometry.point import Point, along, between, direction, distance, meeting, turn_deg
 from ..geometry.polygon import contains
-from ..model.piece import Dart, Edge, Piece, Side, Take
+from ..model.piece import Dart, Edge, EdgeKind, Piece, Side, Take
 from ..values import dataclass, replace
 from .fitter import NotHere, called
 from .warp import Rows, parted_at, redrawn
@@ -89,6 +89,16 @@ class Half:
         """Where the neck ends at the centre."""
         neck = self.edge("neck")
         return neck.start if self.from_neck else neck.end
+
+    @property
+    def lower(self) -> str:
+        """The name of the edge at the lower end of the side."""
+        return next(name for name in self.piece.beside(self.name("side")) if name != self.name("armhole"))
+
+    @property
+    def ends_at_waist(self) -> bool:
+        """Whether it ends in a seam, as at the waist, so that darts open there."""
+        return self.edge(self.lower).kind is not EdgeKind.HEM
 
     def along_shoulder(self) -> Path:
         """The shoulder from the neck to the tip, its darts open."""
@@ -397,6 +407,8 @@ def led_armhole(half: Half, low: Point, high: Point, *, turned: float = 0.0) -> 
     edge = half.edge("armhole")
     (take,) = edge.takes or (None,)
     long, path = edge.sewn_length(), half.upwards()
+    if path_length(path) - distance(path[0].start, path[-1].end) < 1.0:
+        raise NotHere(f"the armhole of the {half.piece.name} is straight, and there is none that is curved")
     if take is None:
         return Anew(half, {"armhole": _led_run(path, low, high, long, turned)}, {}, {})
     return _led_about_dart(half, take, low, high, turned)
