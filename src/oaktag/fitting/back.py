@@ -299,12 +299,8 @@ def _waist_dart(half: Half, by: float) -> tuple[Dart | None, float]:
     piece, middle = half.piece, (half.neck.x + half.tip.x) / 2
     lower = piece.edge(half.lower)
     legs = [p for take in lower.takes for p in _mouth(lower, take)] if half.ends_at_waist else []
-    found = [
-        dart
-        for dart in piece.darts
-        if dart.is_open is half.ends_at_waist
-        and (not dart.is_open or any(distance(dart.points[0], p) < 0.1 for p in legs))
-    ]
+    found = [dart for dart in piece.darts if not dart.is_open and not half.ends_at_waist]
+    found += [d for d in piece.darts if d.is_open and any(distance(d.points[0], p) < 0.1 for p in legs)]
     if not found:
         return None, 0.0
     room = {dart.name: _WIDEST - dart.intake if by > 0 else dart.intake - _LEAST_DART for dart in found}

@@ -431,7 +431,12 @@ def _led_run(path: Path, low: Point, high: Point, long: float, turned: float) ->
 
     if abs(over(0.0)) < 1e-6:
         return rows(0.0)
-    return rows(solve(over, *bracket(over, 0.0, 1.0, 25.0), near=1e-7))
+    try:
+        return rows(solve(over, *bracket(over, 0.0, 1.0, 25.0), near=1e-7))
+    except GeometryError:
+        if not turned:
+            raise
+        return _led_run(path, low, high, long, 0.0)  # of one great curve: it meets the shoulder as that lies now
 
 
 def end_turned(rows: Rows, path: Path, turned: float) -> Rows:
