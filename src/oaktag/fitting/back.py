@@ -42,6 +42,8 @@ _WIDEST: Final = 40.0
 """A dart takes in no more than this, mm (alterations, program output)."""
 _LEAST_DART: Final = 3.0
 """Less than this, mm, is no dart: the shoulder is laid so that it needs none (judgement, no source)."""
+_NONE: Final = 0.05
+"""A dart that would take in less than this, mm, is gone."""
 _EASED: Final = 6.5
 """A shoulder dart of no more than this, mm, may be eased in its place (0.6 cm; alterations)."""
 _CLEAR: Final = 3.0
@@ -76,14 +78,14 @@ def _opened(on: Fitter, ask: Ask, piece: Piece, by: float) -> Piece:
     neck = _neck_kept(half, by, up(half.neck).y)
     at = neck.rows["neck"][-1][1][-1].end
     sewn, turned = shoulder.long, turn(about, -2 * degrees(asin(by / 2 / wide))).point(half.tip)
-    excess = shoulder.long_at(turned, at) - sewn
-    if shoulder.folds and shoulder.long_at(turned, at, without=True) < sewn + _LEAST_DART:
+    excess = shoulder.long_at(turned, at, without=True) - sewn
+    if shoulder.folds and excess < -_NONE:
         on.refuse(
             ask,
             f"the shoulder dart of the {piece.name} takes in {on.say(shoulder.intake)}, and that is not enough",
             f"Make it less than {on.say(-by)}",
         )
-    dart = bool(shoulder.folds) or excess > _LEAST_DART
+    dart = excess > _LEAST_DART
     if not shoulder.folds and dart:
         shoulder = shoulder.with_dart(Point((half.neck.x + half.tip.x) / 2, blades), "shoulder")
 
@@ -94,8 +96,8 @@ def _opened(on: Fitter, ask: Ask, piece: Piece, by: float) -> Piece:
         if dart:
             laid = shoulder.laid(tip, at, sewn=sewn, led=up)
         else:
-            tip = along(at, direction(at, tip), sewn / shoulder.long_at(tip, at) * distance(at, tip))
-            laid = shoulder.laid(tip, at)
+            tip = _as_far(shoulder, tip, at)
+            laid = shoulder.laid(tip, at, without=True)
         return laid + bent_above(half, blades, tip, laid.turned_deg("tip"))
 
     long = half.edge("armhole").length()
@@ -106,6 +108,12 @@ def _opened(on: Fitter, ask: Ask, piece: Piece, by: float) -> Piece:
     laid = made(solve(over, *bracket(over, 1.0, 0.02, 0.3), near=1e-7))
     _refuse_wide(on, ask, laid)
     return _told((laid + neck + _centre(half, blades, by)).trued("neck").piece(), Shoulder.of(half), laid)
+
+
+def _as_far(shoulder: Shoulder, tip: Point, neck: Point) -> Point:
+    """A tip moved to or from the neck until a shoulder without darts is as long as it is sewn."""
+    far = shoulder.long / shoulder.long_at(tip, neck, without=True) * distance(neck, tip)
+    return along(neck, direction(neck, tip), far)
 
 
 def _blades(half: Half) -> float:
@@ -215,17 +223,22 @@ def _wider(on: Fitter, ask: Ask, piece: Piece, by: float, dart: Dart | None, *, 
     def beside(p: Point) -> Point:
         return Point(by / 2, 0.0)
 
-    if shoulder.folds and shoulder.long_at(tip, half.neck, beside, without=True) > shoulder.long + _LEAST_DART:
+    excess = shoulder.long_at(tip, half.neck, beside, without=True) - shoulder.long
+    if excess > _LEAST_DART:
+        if not shoulder.folds:
+            shoulder = shoulder.with_dart(Point((half.neck.x + half.tip.x) / 2, blades), "shoulder")
         laid = shoulder.laid(tip, half.neck, sewn=shoulder.long, led=beside)
-    elif not shoulder.folds and by > _LEAST_DART:
-        point = Point((half.neck.x + tip.x) / 2, blades)
-        laid = shoulder.with_dart(point, "shoulder").laid(tip, half.neck, sewn=shoulder.long)
+    elif by > 0 or (shoulder.folds and excess > -_NONE):
+        tip = _as_far(shoulder, tip, half.neck)
+        laid = shoulder.laid(tip, half.neck, without=True)
     else:  # hinged at the shoulder: no dart can take it
         tip, laid = half.tip, shoulder.laid(half.tip, half.neck)
     _refuse_wide(on, ask, laid)
-    armhole = led_armhole(half, Point(by, 0.0), Point(tip.x - half.tip.x, 0.0), turned=laid.turned_deg("tip"))
+    armhole = led_armhole(
+        half, Point(by, 0.0), Point(tip.x - half.tip.x, tip.y - half.tip.y), turned=laid.turned_deg("tip")
+    )
     made = (laid + armhole + _lower(half, dart, by, slants=slants)).trued("neck").piece()
-    return _told(_levels(_within(_smooth(made, dart), dart), by), shoulder, laid)
+    return _told(_levels(_within(_smooth(made, dart), dart), by), Shoulder.of(half), laid)
 
 
 def _within(piece: Piece, dart: Dart | None) -> Piece:

@@ -226,15 +226,19 @@ class Shoulder:
         p = inner[-1].end
         return replace(self, runs=(inner, outer), caps=((),), folds=(_Fold(p, p, tip, "", name),))
 
-    def laid(self, tip: Point, neck: Point, *, sewn: float | None = None, led: Led | None = None) -> Anew:
+    def laid(
+        self, tip: Point, neck: Point, *, sewn: float | None = None, led: Led | None = None, without: bool = False
+    ) -> Anew:
         """From the neck to the tip, both where they are to be. `sewn`: its first dart takes in what it would be longer
-        than that; `led`: by how much the points of its darts move.
+        than that; `led`: by how much the points of its darts move; `without` them.
 
         Raises GeometryError where no dart makes it so short, or so long.
         """
         half = self.half
         degs, tips = self._darts(led)
-        if sewn is not None:
+        if without:
+            degs = [0.0] * len(degs)
+        elif sewn is not None:
             degs[0] = self._deg(tip, neck, sewn, tips, degs)
         before, now = self._moves(), self.opened(degs, tips)
         a, b = half.neck, self.closed(half.tip)
