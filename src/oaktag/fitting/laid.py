@@ -9,7 +9,7 @@ neck ___            a shoulder is straight, or of its shape, with its darts clos
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from itertools import accumulate, pairwise
+from itertools import pairwise
 from math import radians
 from typing import Final, Literal, TypeAlias
 
@@ -27,12 +27,11 @@ from ..geometry.polygon import contains
 from ..model.piece import Dart, Edge, EdgeKind, Piece, Side, Take
 from ..values import dataclass, replace
 from .fitter import NotHere, called
-from .warp import Rows, parted_at, redrawn
+from .warp import Rows, at_end, parted_at, redrawn
 
 Led: TypeAlias = Callable[[Point], Point]
 """By how much a place moves."""
 _WIDEST_DEG: Final = 40.0
-_AT_END: Final = 0.01
 _SMOOTH_DEG: Final = 0.5
 """A line that turns by no more runs on smoothly."""
 _ROOM: Final = 10.0
@@ -364,9 +363,7 @@ class Anew:
 
 def stretch(path: Path, start: float, end: float) -> Path:
     """A run from one place to another, mm along it; a place that is hardly off the end of a curve is that end."""
-    ends = [0.0, *accumulate(curve.length() for curve in path)]
-    a, b = (min(ends, key=lambda far, at=at: abs(far - at)) for at in (start, end))  # type: ignore[misc]
-    return part(path, a if abs(a - start) < _AT_END else start, b if abs(b - end) < _AT_END else end)
+    return part(path, at_end(path, start), at_end(path, end))
 
 
 def mapped(path: Path, point: Led) -> Path:
