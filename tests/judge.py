@@ -240,7 +240,7 @@ def _outline(piece: Piece) -> Iterator[Fault]:
         yield Fault("outline", piece.name, "its edges, laid end to end, are not the stitch line")
     for edge in piece.edges.values():
         if not edge.long - 1e-3 <= edge.told <= edge.long + 2 * FLAT + edge.long * 1e-3:
-            yield Fault("outline", f"{piece.name}.{edge.name}", f"{edge.long:.2f} mm long, {edge.told:.2f} told")
+            yield Fault("outline", f"{piece.name}.{edge.name}", f"{edge.long:.4f} mm long, {edge.told:.4f} told")
 
 
 def _allowance(piece: Piece) -> Iterator[Fault]:
@@ -488,7 +488,8 @@ def _along(pieces: Mapping[str, Piece], seams: Sequence[Row], level: str) -> lis
         sides = ["a", "b"]
     runs = [[ref for seam in called for ref in seam[side]] for side in sides]
     worn = [p for p in pieces.values() if p.row.get("worn") and level in p.edges]
-    runs.append([f"{p.name}.{level}" for p in worn])
+    halves = (level, f"{level}_left", f"{level}_right")  # a piece that is drawn whole has two of them
+    runs.append([f"{p.name}.{name}" for p in worn for name in halves if name in p.edges])
     totals = [sum(long * times for long, times in (_sewn(pieces, ref) for ref in run)) for run in runs if run]
     return totals + [sum(p.around * _own(p, level) for p in worn)] * bool(worn)
 

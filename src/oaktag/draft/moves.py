@@ -116,13 +116,14 @@ def mirror(piece: Piece, name: str) -> Piece:
 # ---------------------------------------------------------------- unfolding
 
 
-def unfold(piece: Piece, side: Literal["left", "right"] | None = None) -> Piece:
+def unfold(piece: Piece, side: Literal["left", "right"] | None = None, *, other: Piece | None = None) -> Piece:
     """The whole of a piece that is cut on the fold: the half as drawn, and its mirror image, exactly meeting it.
 
     All that is drawn keeps its name; its mirror image is named after the other side of the wearer (`side_right`), and
     is a copy. `side` is the wearer's side that is drawn; unless told, the right of a back and the left of all else, as
     halves are drawn outside up and from the centre to the right. The outline starts with the edge after the fold. A
-    level that ends at the fold goes on beyond it.
+    level that ends at the fold goes on beyond it. `other` is the half whose mirror image it is to be, where the other
+    side of the wearer is unlike; both have the same edges.
     Raises GeometryError for a piece without just one straight fold.
     """
     fold = _fold_of(piece)
@@ -131,27 +132,29 @@ def unfold(piece: Piece, side: Literal["left", "right"] | None = None) -> Piece:
     drawn = side or ("right" if "back" in piece.name else "left")
     suffix = "left" if drawn == "right" else "right"
     own = (*piece.edges[at + 1 :], *piece.edges[:at])
-    edges, notches = _moved_edges(own, [n for n in piece.notches if n.edge != fold.name], move)
+    beyond = other or piece
+    turned = (*beyond.edges[at + 1 :], *beyond.edges[:at])
+    edges, notches = _moved_edges(turned, [n for n in beyond.notches if n.edge != fold.name], move)
     mirrored = [replace(edge, name=f"{edge.name}_{suffix}", spans=()) for edge in edges]
     mirrored[0] = replace(mirrored[0], curves=pinned(mirrored[0].curves, fold.start))
     mirrored[-1] = replace(mirrored[-1], curves=pinned(mirrored[-1].curves, end=fold.end))
-    beside = {f"{name}_{suffix}": q for name, p in piece.points.items() if distance(p, q := move.point(p)) > _ON}
+    beside = {f"{name}_{suffix}": q for name, p in beyond.points.items() if distance(p, q := move.point(p)) > _ON}
     return replace(
         piece,
         edges=(*own, *mirrored),
         points={**piece.points, **beside},
         to_cut=replace(piece.to_cut, side="whole"),
-        darts=(*piece.darts, *(replace(moved_dart(d, move), name=f"{d.name}_{suffix}") for d in piece.darts)),
+        darts=(*piece.darts, *(replace(moved_dart(d, move), name=f"{d.name}_{suffix}") for d in beyond.darts)),
         notches=(
             *(n for n in piece.notches if n.edge != fold.name),
             *(replace(n, edge=f"{n.edge}_{suffix}") for n in notches),
         ),
         internal_lines=(
             *piece.internal_lines,
-            *(replace(moved_line(line, move), name=f"{line.name} {suffix}") for line in piece.internal_lines),
+            *(replace(moved_line(line, move), name=f"{line.name} {suffix}") for line in beyond.internal_lines),
         ),
-        holes=(*piece.holes, *(f"{name}_{suffix}" for name in piece.holes if f"{name}_{suffix}" in beside)),
-        levels=led_on(*piece.levels, *(moved_line(level, move) for level in piece.levels)),
+        holes=(*piece.holes, *(f"{name}_{suffix}" for name in beyond.holes if f"{name}_{suffix}" in beside)),
+        levels=led_on(*piece.levels, *(moved_line(level, move) for level in beyond.levels)),
     )
 
 

@@ -104,6 +104,7 @@ def _as_drawn(piece: Piece, profiles: Mapping[str, Profile], chords: Chords) -> 
 def _all_known(draft: Draft, asked: Mapping[str, Allowance], corners: Mapping[str, str]) -> None:
     edges = {edge.name for piece in draft.pieces for edge in piece.edges}
     edges |= {f"{piece.name}.{edge.name}" for piece in draft.pieces for edge in piece.edges}
+    edges |= set(draft.halves.values()) | {parted(name)[1] for name in draft.halves.values()}
     known = edges | set(draft.default_allowances)
     for name in asked:
         if name not in known and parted(name)[1] not in draft.default_allowances:
@@ -154,7 +155,8 @@ def profiles_for(piece: Piece, draft: Draft, asked: Mapping[str, Allowance]) -> 
     found: dict[str, Profile] = {}
     sewn = seam_widths(draft.seams)
     for edge in piece.edges:
-        keys = (f"{piece.name}.{edge.name}", edge.name)
+        both = draft.halves.get(f"{piece.name}.{edge.name}", "")
+        keys = (f"{piece.name}.{edge.name}", *((both,) if both else ()), edge.name, *parted(both)[1:])
         own = Ref(piece.name, edge.name)
         given: Allowance | None = None
         for table in (asked, draft.default_allowances):

@@ -11,10 +11,11 @@ from itertools import pairwise
 from typing import Final, NamedTuple, TypeAlias
 
 from ..draft.cuts import roots
+from ..draft.inside import far_along
 from ..draft.stretches import NEAR, cut_run
 from ..geometry.curve import Curve
 from ..geometry.path import Path, path_length, pinned, place_at
-from ..geometry.point import Point, distance
+from ..geometry.point import Point, direction, distance
 from ..model.piece import Dart, Edge, NotchPlace, Piece, Take
 from ..values import replace
 
@@ -22,6 +23,9 @@ Field: TypeAlias = Callable[[Point], Point]
 """Where the cloth at a point comes to lie."""
 ON: Final = 0.1
 """A point this near to the outline, mm, lies on it (curves are drawn as chords here)."""
+
+MOST_APART: Final = 3.0
+"""Legs of a dart that redrawing has made this unlike, mm, are trued (judgement, no source)."""
 
 
 class Pin(NamedTuple):
@@ -95,25 +99,41 @@ def _parted(curve: Curve, levels: Sequence[float]) -> Iterable[Curve]:
 # ---------------------------------------------------------------- by pins
 
 
-def shifted(piece: Piece, pins: Sequence[Pin]) -> Piece:
+def with_legs_alike(piece: Piece) -> Piece:
+    """The piece with both legs of every dart that opens at an edge as long as each other, half way between: its mouth
+    is redrawn. Legs that differ by more than a plain seam may are left, for the checks to tell."""
+    for dart in piece.darts:
+        if not dart.is_open:
+            continue
+        first, tip, second = dart.points
+        legs = distance(first, tip), distance(second, tip)
+        if not NEAR < abs(legs[0] - legs[1]) < MOST_APART:
+            continue
+        for edge in piece.edges:
+            for take in edge.takes:
+                if take.kind == "dart" and distance(place_at(edge.curves, take.start)[0], first) < ON:
+                    half = (legs[1] - legs[0]) / 2
+                    pins = []
+                    for at, end, by in ((take.start, first, half), (take.end, second, -half)):
+                        way = direction(tip, end)
+                        pins.append(Pin(edge.name, at, way.x * by, way.y * by))
+                    piece = shifted(piece, pins, mouths_as_one=False)
+    return piece
+
+
+def shifted(piece: Piece, pins: Sequence[Pin], *, mouths_as_one: bool = True) -> Piece:
     """The piece with pinned places of its outline moved. Between two pins of an edge, and between a pin and the end of
     its edge, which stays where no pin holds it, the outline is led along by how far they are apart.
 
     What lies on the outline goes with it; what lies inside stays. A pin at the end of an edge is one at the start of
     the next. Raises KeyError for an edge that there is not.
     """
-    by_edge: dict[str, dict[float, Point]] = {edge.name: {} for edge in piece.edges}
-    ends = {edge.name: edge.length() for edge in piece.edges}
-    for pin in pins:
-        at = 0.0 if pin.at < NEAR else ends[pin.edge] if pin.at > ends[pin.edge] - NEAR else pin.at
-        by_edge[pin.edge][at] = Point(pin.right, pin.up)
-    for before, after in zip([piece.edges[-1], *piece.edges[:-1]], piece.edges, strict=True):
-        held = by_edge[before.name].get(ends[before.name]) or by_edge[after.name].get(0.0) or Point(0.0, 0.0)
-        by_edge[before.name][ends[before.name]] = by_edge[after.name][0.0] = held
+    pinned_at = pins_by_edge(piece, pins)
     edges, notches = [], list[NotchPlace]()
     moved: list[tuple[Point, Point]] = []
     for edge in piece.edges:
-        known = _as_one(edge, sorted(by_edge[edge.name].items()))
+        known = pinned_at[edge.name]
+        known = _as_one(edge, known) if mouths_as_one else known
         if not any(by.x or by.y for _, by in known):
             edges.append(edge)
             notches += [notch for notch in piece.notches if notch.edge == edge.name]
@@ -149,6 +169,31 @@ def shifted(piece: Piece, pins: Sequence[Pin]) -> Piece:
             cut_line=(),
         )
     )
+
+
+def pins_by_edge(piece: Piece, pins: Sequence[Pin]) -> dict[str, list[tuple[float, Point]]]:
+    """By edge, where along it a place is held, its two ends among them, and by how much it moves; mm."""
+    by_edge: dict[str, dict[float, Point]] = {edge.name: {} for edge in piece.edges}
+    ends = {edge.name: edge.length() for edge in piece.edges}
+    for pin in pins:
+        at = 0.0 if pin.at < NEAR else ends[pin.edge] if pin.at > ends[pin.edge] - NEAR else pin.at
+        by_edge[pin.edge][at] = Point(pin.right, pin.up)
+    for before, after in zip([piece.edges[-1], *piece.edges[:-1]], piece.edges, strict=True):
+        held = by_edge[before.name].get(ends[before.name]) or by_edge[after.name].get(0.0) or Point(0.0, 0.0)
+        by_edge[before.name][ends[before.name]] = by_edge[after.name][0.0] = held
+    return {name: sorted(places.items()) for name, places in by_edge.items()}
+
+
+def moved_by(piece: Piece, pins: Sequence[Pin], within: float = ON) -> Callable[[Point], Point | None]:
+    """By how much a place of the outline moves where these pins do; None for one that does not lie on it."""
+    pinned_at = pins_by_edge(piece, pins)
+
+    def by(p: Point) -> Point | None:
+        near = ((*far_along(edge.curves, p), edge.name) for edge in piece.edges)
+        far, off, name = min(near, key=lambda row: row[1])
+        return _between(pinned_at[name], far) if off < within else None
+
+    return by
 
 
 def _on_it(piece: Piece, edge: Edge, known: Sequence[tuple[float, Point]]) -> Iterable[tuple[Point, Point]]:

@@ -112,5 +112,7 @@ class Draft:
     perhaps; 0 for one that was drafted."""
     altered: tuple[Altered, ...] = ()
     """The faults of fit that were mended, in their order."""
+    halves: Mapping[str, str] = field(default_factory=dict)
+    """Of edges that are drawn for one side of the wearer, as `front_left.side`, what they are called of both."""
     fitted: tuple[SeamFitted, ...] = ()
     """The seams that this changed."""
