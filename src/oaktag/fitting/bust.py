@@ -9,17 +9,16 @@ from typing import Final
 from ..draft.cuts import mouth_of
 from ..draft.darts import bent
 from ..draft.moves import turn
-from ..draft.pivots import lap, open_dart, shorten, trued
-from ..draft.sectors import undone
+from ..draft.pivots import lap, open_dart
 from ..draft.stretches import cut_run, place
 from ..errors import GeometryError
 from ..geometry.affine import Move
 from ..geometry.curve import Cubic, Line
-from ..geometry.path import Path, moved_path, part, path_length, pinned, place_at, reverse, solve
-from ..geometry.point import Point, along, between, direction, distance
+from ..geometry.path import Path, moved_path, path_length, place_at, reverse, solve
+from ..geometry.point import Point, along, distance
 from ..model.fitted import Ask
 from ..model.length import inch
-from ..model.piece import Edge, EdgeKind, NotchPlace, Piece
+from ..model.piece import Edge, EdgeKind, Piece
 from ..units import show_at_most
 from ..values import replace
 from .cup import (
@@ -35,13 +34,15 @@ from .cup import (
     turned,
     under_bust,
     with_dart_at_side,
+    with_tip,
 )
 from .fault import Fault
 from .fitter import Fitter, NotHere, called, role_of
+from .warp import Pin, shifted
 
 WIDEST: Final = 40.0
 """A bust dart in the side takes in no more than this, mm (common practice, no source)."""
-ROOM: Final = 15.0
+ROOM: Final = 10.0
 """Beside a dart so much of the side is left, mm, at least (judgement, no source)."""
 LEFT_HOLLOW: Final = 5.0
 """A front armhole is hollowed by so much, mm, at least (judgement, no source)."""
@@ -131,66 +132,54 @@ def raised(front: Piece, by: float) -> Piece:
     size, and the point of that below it follows. Raises GeometryError where the side has no room."""
     apex, dart, below = bust_point(front), bust_dart(front), under_bust(front)
     assert dart is not None
-    front = _slid(front, dart.name, by)
     if below is not None and below.is_open:
-        front = _led(front, below.name, by)
+        front = with_tip(front, below, Point(below.points[1].x, below.points[1].y + by))
     elif below is not None:
         upper, *rest = below.points
         led = replace(below, points=(Point(upper.x, upper.y + by), *rest))
         front = replace(front, darts=tuple(led if dart is below else dart for dart in front.darts))
+    front = _slid(front, dart.name, by)
     tip = open_dart(front, dart.name).points[1]
-    moved = Point(apex.x, apex.y + by) if distance(apex, dart.points[1]) > 0.01 else tip
+    moved = Point(apex.x + tip.x - dart.points[1].x, apex.y + by)
     return replace(front, points={**front.points, "bust_point": moved})
 
 
-def _led(front: Piece, name: str, by: float) -> Piece:
-    """A dart with its point that much higher, along its middle: its ends stay, and the edge runs smoothly over it."""
-    first, tip, second = open_dart(front, name).points
-    way = direction(tip, between(first, second))
-    return trued(front, name, along(tip, way, by / way.y))
-
-
 def _slid(front: Piece, name: str, by: float) -> Piece:
-    """A dart in the side moved along it, as it is sewn, so that it lies that much higher; its point as far from the
-    centre as it was."""
+    """A dart in the side moved that much higher as a box, its point with it; the side redrawn above and below it, as
+    long as it was: so the box goes a little in or out."""
     dart = open_dart(front, name)
     index, low, high = mouth_of(front, dart)
     side = front.edges[index]
-    before, cap, after = part(side.curves, 0.0, low), part(side.curves, low, high), part(side.curves, high, side.length())
-    gap = Move.by(before[-1].end.x - after[0].start.x, before[-1].end.y - after[0].start.y)
-    closed = (*before, *moved_path(after, gap))
-    start, at = closed[0].start, before[-1].end
-    way = 1.0 if closed[-1].end.y > start.y else -1.0
-    far = far_to(closed, lambda p: p.y - at.y - by)
-    if far is None or min(far, path_length(closed) - far) < ROOM:
-        raise GeometryError(f"{front.name}: the side has no room for the {name} dart there")
-    lower, upper = cut_run(closed, far)
-    step = Move.by(lower[-1].end.x - at.x, lower[-1].end.y - at.y)
-    upper = moved_path(upper, undone(gap))
-    mouth = pinned(moved_path(cap, step), lower[-1].end, upper[0].start)
-    tip = step.point(dart.points[1])
-    long = path_length(mouth)
-    takes = tuple(
-        replace(take, start=far, end=far + long, tip=tip) if abs(take.start - low) < 1e-3 else take for take in side.takes
-    )
-    edge = replace(side, curves=(*lower, *mouth, *upper), takes=takes, spans=side.spans)
-    made = replace(dart, points=(lower[-1].end, tip, upper[0].start))
-    slid = replace(
-        front,
-        edges=tuple(edge if each is side else each for each in front.edges),
-        darts=tuple(made if each is dart else each for each in front.darts),
-        points={name: step.point(p) if any(distance(p, q) < 0.01 for q in dart.points) else p
-                for name, p in front.points.items()},
-        notches=tuple(_along(notch, low, high, far - low) if notch.edge == side.name else notch
-                      for notch in front.notches),
-    )  # fmt: skip
-    out = direction(tip, between(made.points[0], made.points[2]))
-    return shorten(slid, name, (dart.points[1].x - tip.x) / out.x)
+    long = side.sewn_length()
+    ends = sorted((side.start.y, side.end.y))
+    mouth = sorted((place(side, low).y, place(side, high).y))
+    room = ends[1] - mouth[1] if by > 0 else mouth[0] - ends[0]
+    if abs(by) > room - ROOM:
+        way = "up" if by > 0 else "down"
+        raise GeometryError(f"{front.name}: the {name} dart can go {way} by {max(0.0, room - ROOM):.0f} mm, no further")
+
+    def moved(right: float) -> Piece:
+        return shifted(front, (Pin(side.name, (low + high) / 2, right, by),))
+
+    def over(right: float) -> float:
+        return moved(right).edge(side.name).sewn_length() - long
+
+    right = _nearest_zero(over, abs(by) / 2)
+    made = moved(right)
+    tip = Point(dart.points[1].x + right, dart.points[1].y + by)
+    return with_tip(made, next(each for each in made.darts if each.name == name), tip)
 
 
-def _along(notch: NotchPlace, low: float, high: float, by: float) -> NotchPlace:
-    """A notch of a dart's ends with them; another stays where it is."""
-    return replace(notch, at=notch.at + by) if low - 0.01 <= notch.at <= high + 0.01 else notch
+def _nearest_zero(over: Callable[[float], float], most: float) -> float:
+    """Where a hollow curve of a number within `most` of 0 passes 0 nearest to that, or else comes nearest to it."""
+    steps = [most * k / 20 for k in range(-20, 21)]
+    values = [over(x) for x in steps]
+    crossed = [(a, b) for a, b, u, v in zip(steps, steps[1:], values, values[1:], strict=False) if u * v < 0]
+    if crossed:
+        return solve(over, *min(crossed, key=lambda ends: abs(ends[0] + ends[1])), near=1e-6)
+    low = steps[min(range(41), key=lambda k: abs(values[k]))]
+    fine = [low + most * k / 400 for k in range(-20, 21)]
+    return min(fine, key=lambda x: abs(over(x)))
 
 
 # ---------------------------------------------------------------- shoulder, chest
@@ -414,7 +403,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "hollow_chest",
         sign="cloth folds across the chest above the bust, at the centre front",
-        pin="pinch the fold at the centre front until it is gone, to nothing at the armholes, and measure what is pinched",
+        pin="pinch the fold at the centre front until it is gone, to nothing at the armholes, and measure what is "
+        "pinched there",
         change="lapped across the chest at the centre front, to nothing at the armhole, and the centre straightened",
         stays="armhole, shoulder and side; the neck is a little shorter",
         way=hollow_chest, most=inch(0.75), keeps=("front.armhole", "front.shoulder", "front.side"),

@@ -149,17 +149,18 @@ def _at_side(bare: Piece, front: Piece, w: float, change: Callable[[Piece, float
     apex, dart, side = bust_point(front), bust_dart(front), called(front, "side")
     if dart is None or front.edges[mouth_of(front, dart)[0]].name == side:
         low = set_lower(bare, min(apex.y, *(p.y for p in dart.points)) if dart else apex.y)
-        return set_back(change(low, None), front)
+        return set_back(change(low, None), front, low)
     index, at, _ = mouth_of(front, dart)
     home = front.edges[index]
     pressed = next((take.pressed or "start" for take in home.takes if abs(take.start - at) < 1e-3), "start")
     far = side_place(front, apex, (left_in(front) + w / USUAL_HIGH) / 2)
     y = min(apex.y, place(front.edge(side), far).y)
-    moved = pivot(set_lower(bare, y), dart.name, Opening(side, far, name=dart.name), about=apex)
+    lowered = set_lower(bare, y)
+    moved = pivot(lowered, dart.name, Opening(side, far, name=dart.name), about=apex)
     changed = change(moved, at if home.name == called(front, "armhole") else None)
     at = next((far for far in joints_of(changed.edge(home.name)) if abs(far - at) < 0.1), at)  # to cut at the joint
     back = Opening(home.name, at, pressed=pressed, name=dart.name)
-    return set_back(pivot(changed, dart.name, back, about=bust_point(changed)), front)
+    return set_back(pivot(changed, dart.name, back, about=bust_point(changed)), front, lowered)
 
 
 def set_lower(front: Piece, y: float) -> Piece:
@@ -170,7 +171,7 @@ def set_lower(front: Piece, y: float) -> Piece:
         if not dart.is_open or dart is own or dart.points[1].y < y - 5 or not _opens_at(front, dart, edge.name):
             continue
         if dart.points[1].x > apex.x:
-            front = _with_tip(front, dart, Point(dart.points[1].x, max(y - 10, between(*dart.points[::2]).y + 10)))
+            front = with_tip(front, dart, Point(dart.points[1].x, max(y - 10, between(*dart.points[::2]).y + 10)))
     return front
 
 
@@ -180,7 +181,8 @@ def _opens_at(front: Piece, dart: Dart, edge: str) -> bool:
     return False
 
 
-def _with_tip(front: Piece, dart: Dart, tip: Point) -> Piece:
+def with_tip(front: Piece, dart: Dart, tip: Point) -> Piece:
+    """An open dart with its point elsewhere, its edge as it is."""
     index, low, _ = mouth_of(front, dart)
     edge = front.edges[index]
     takes = tuple(replace(take, tip=tip) if abs(take.start - low) < 1e-3 else take for take in edge.takes)
@@ -192,19 +194,18 @@ def _with_tip(front: Piece, dart: Dart, tip: Point) -> Piece:
     )
 
 
-def set_back(changed: Piece, front: Piece) -> Piece:
-    """The points that were set lower where their darts have gone; those of darts that were changed stay."""
+def set_back(changed: Piece, front: Piece, lowered: Piece) -> Piece:
+    """The points that were set lower where their darts have gone."""
+    low = {dart.name: dart.points[1] for dart in lowered.darts if dart.is_open}
     for old in front.darts:
-        new = next((dart for dart in changed.darts if dart.name == old.name and dart.is_open == old.is_open), None)
-        if not old.is_open or new is None or old.name == BUST or abs(new.intake - old.intake) > 1e-6:
+        new = next((dart for dart in changed.darts if dart.name == old.name and dart.is_open), None)
+        if new is None or not old.is_open or low.get(old.name, old.points[1]) == old.points[1]:
             continue
         way = direction(old.points[0], old.points[2]), direction(new.points[0], new.points[2])
         move = turn(old.points[0], turn_deg(*way)).then(
             Move.by(new.points[0].x - old.points[0].x, new.points[0].y - old.points[0].y)
         )
-        tip = _below_leg(changed, move.point(old.points[1]))
-        if distance(tip, new.points[1]) > 1e-6:
-            changed = _with_tip(changed, new, tip)
+        changed = with_tip(changed, new, _below_leg(changed, move.point(old.points[1])))
     return changed
 
 
