@@ -15,6 +15,7 @@ from ..model.draft import Draft
 from ..model.fitted import Ask
 from ..units import Unit
 from ..values import dataclass
+from .drafts import drafted
 from .fault import Fault
 
 _TRIED: Final = (20.0, 12.0, 6.0)
@@ -40,7 +41,7 @@ def tried_on(garment: Garment, fault: Fault, unit: Unit) -> Tried | None:
     plain = garment.drafted(body, style, unit)
     for ask in _asks(fault):
         try:
-            return Tried(garment.name, ask, plain, garment.drafted(body, style, unit, (ask,)))
+            return Tried(garment.name, ask, plain, drafted(garment, body, style, unit, (ask,)))
         except (DraftError, GeometryError):
             continue
     return None
