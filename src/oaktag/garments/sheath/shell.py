@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+
 from ...draft.board import Board
 from ...draft.construct import side_curve, trimmed, x_at
 from ...draft.cuts import cut
@@ -130,8 +133,21 @@ def fitted_shells(on: Board, front: Half, plain: tuple[Piece, ...]) -> tuple[Pie
     if fitted == (marked, back):
         return plain
     return tuple(
-        replace(each, points={name: p for name, p in each.points.items() if name != "bust_point"}) for each in fitted
+        replace(
+            each,
+            points={name: p for name, p in each.points.items() if name != "bust_point"},
+            internal_lines=tuple(_in_one(each.internal_lines)),
+        )
+        for each in fitted
     )
+
+
+def _in_one(lines: Sequence[InternalLine]) -> Iterator[InternalLine]:
+    """The waist line and the hip line from the centre to the side, over what was slashed open."""
+    for name, parts in groupby(lines, lambda line: line.name):
+        first, *others = parts
+        ends = sorted((p for line in (first, *others) for p in line.points), key=lambda p: p.x)
+        yield replace(first, name=name, points=(ends[0], ends[-1])) if others else first
 
 
 def as_fitted(half: Half, whole: Piece) -> Half:
