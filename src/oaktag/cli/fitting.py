@@ -104,7 +104,7 @@ def _short(fault: Fault, unit: Unit) -> Iterator[str]:
 
 
 def _filled(head: str, words: str) -> str:
-    return fill(words, _WIDE, initial_indent=head, subsequent_indent=" " * len(head))
+    return fill(words, _WIDE, initial_indent=head, subsequent_indent=" " * len(head), break_on_hyphens=False)
 
 
 # ------------------------------------------------------------------------------------------------------------ one whole
@@ -115,7 +115,7 @@ def _whole(fault: Fault, output: Path | None, unit: Unit, *, as_json: bool) -> N
     from ..fitting.in_words import CAUTIONS, in_the_job, reach
     from ..fitting.tried import tried
 
-    rows = tried(fault, unit)
+    rows = tried((fault,), unit)[fault.name]
     if output is not None:
         _write_one(output, fault, rows, unit)
     if as_json:
@@ -129,7 +129,7 @@ def _whole(fault: Fault, output: Path | None, unit: Unit, *, as_json: bool) -> N
     )  # fmt: skip
     for head, words in told:
         click.echo(_filled(f"{head:8}", words))
-    click.echo("\nIn the job (of one side alone: { left = … }):\n")
+    click.echo("\nIn the job:\n")
     click.echo("\n".join(f"  {line}" for line in in_the_job(fault, unit).splitlines()))
     click.echo("")
     for line in CAUTIONS:
@@ -157,11 +157,8 @@ def _write_page(output: Path, groups: Mapping[str, Sequence[Fault]], unit: Unit)
     if output.suffix.lower() != ".html":
         raise InputError(f"{output}: is no name of a page", expected="one that ends in .html; of one fault also .svg")
     faults = [fault for rows in groups.values() for fault in rows]
-    found: dict[str, Sequence[Tried]] = {}
     with Progress() as told:
-        for k, fault in enumerate(faults, 1):
-            told(f"trying {fault.words}", k, len(faults))
-            found[fault.name] = tried(fault, unit)
+        found = tried(faults, unit, told=told)
     write_all(output.parent, {output.name: render(groups, found, unit)})
 
 
@@ -169,7 +166,7 @@ def _write_one(output: Path, fault: Fault, rows: Sequence[Tried], unit: Unit) ->
     from ..export.fault_picture import picture
     from ..export.files import write_all
     from ..export.fitting_page import render
-    from ..fitting.tried import plainest
+    from ..fitting.tried import shown
 
     kind = output.suffix.lower()
     if kind not in (".svg", ".html"):
@@ -177,8 +174,8 @@ def _write_one(output: Path, fault: Fault, rows: Sequence[Tried], unit: Unit) ->
     if kind == ".html":
         data = render({fault.words: (fault,)}, {fault.name: rows}, unit)
     else:
-        shown = plainest(rows)
-        svg = picture(shown, unit) if shown is not None else ""
+        best = shown(rows, fault)
+        svg = picture(best, unit) if best is not None else ""
         if not svg:
             raise InputError(f"{fault.words} moves no outline of a garment that ships", where=Where(str(output)))
         data = svg.encode()

@@ -232,9 +232,10 @@ def _at(answer: int, question: Question) -> int:
 
 
 def signs_of(fault: Fault) -> tuple[Sign, ...]:
-    """The signs that tell it: those that tell it alone, those that tell it first, the others."""
+    """The signs that tell it: those that tell it alone, those that tell it first, the others; what is mended the other
+    way last."""
     own = [sign for sign in SIGNS if fault.name in sign.faults]
-    return tuple(sorted(own, key=lambda sign: (len(sign.faults), sign.faults.index(fault.name))))
+    return tuple(sorted(own, key=lambda sign: (sign.less, len(sign.faults), sign.faults.index(fault.name))))
 
 
 # ------------------------------------------------------------------------------------------------------------ by words

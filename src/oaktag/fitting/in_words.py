@@ -8,6 +8,7 @@ from typing import Final
 from ..model.fitted import Ask, FittedSide
 from ..model.length import inch
 from ..units import Unit, show, was_rounded
+from .ask import signs_of
 from .fault import Fault
 
 CAUTIONS: Final = (
@@ -31,6 +32,11 @@ def reach(fault: Fault, unit: Unit) -> str:
     return f"{fault.usual}; {bounds}" if fault.usual else bounds
 
 
+def usual_side(fault: Fault) -> FittedSide:
+    """The side of an example: none but where one side alone can have it."""
+    return "left" if all(sign.sides == "one" for sign in signs_of(fault)) else ""
+
+
 def sample(fault: Fault, unit: Unit) -> float:
     """An amount that could be pinned, mm, for an example."""
     usual = inch(3 / 8).mm if unit == "in" else 10.0
@@ -47,7 +53,7 @@ def in_the_job(fault: Fault, unit: Unit, side: FittedSide = "", *, less: bool = 
     """
     seam, level = (fault.seams or ("",))[0], (fault.levels or ("",))[0]
     amount = -sample(fault, unit) if less else sample(fault, unit)
-    return table_of((Ask(fault.name, amount, side, seam, level),), unit)
+    return table_of((Ask(fault.name, amount, side or usual_side(fault), seam, level),), unit)
 
 
 def table_of(asks: Sequence[Ask], unit: Unit) -> str:
