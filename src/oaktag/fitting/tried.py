@@ -101,7 +101,9 @@ def shown(rows: Sequence[Tried], fault: Fault) -> Tried | None:
         return not any(piece.darts for piece in row.plain.pieces), len(row.plain.pieces)
 
     best = min(rows, key=order, default=None)
-    for mm in _SHOWN if best is not None else ():
+    if best is None:
+        return None
+    for mm in _SHOWN:
         ask = replace(best.ask, amount=_within(fault, mm))
         draft = best.stand.mended(ask)
         if draft is not None:
