@@ -10,25 +10,29 @@ from typing import TypeAlias
 
 from ..errors import DraftError
 from ..model.draft import Draft
-from ..model.fitted import Ask, SeamFitted
+from ..model.fitted import Altered, Ask, SeamFitted
 from ..model.piece import Piece
 from ..model.sewing import seam_lengths
 from ..units import Unit
 from ..values import replace
-from .run import CHANGED, mended, steps_of
+from .as_drawn import NO_PLACES, Places, laid, places_told
+from .follow import Lying
+from .refit import refitted
+from .run import CHANGED, edges_changed, mended, steps_of
+from .table import in_order
 
 Make: TypeAlias = Callable[[Sequence[Ask]], Draft]
 """The garment drafted with those faults put into the halves that it is made from, as far as these have the places."""
 
 
-def fitted_draft(plain: Draft, make: Make, asks: Sequence[Ask], unit: Unit) -> Draft:
+def fitted_draft(plain: Draft, make: Make, asks: Sequence[Ask], unit: Unit, places: Places = NO_PLACES) -> Draft:
     """The draft with every fault mended. Raises DraftError for one that cannot be, naming the limit or what lacks."""
     if any(ask.side for ask in asks):
         from .sided import SIDES, sided
 
-        draft = sided(*(_mended(make, [ask for ask in asks if ask.side in ("", side)], unit) for side in SIDES))
+        draft = sided(*(_mended(make, [ask for ask in asks if ask.side in ("", side)], unit, places) for side in SIDES))
     else:
-        draft = _mended(make, asks, unit)
+        draft = _mended(make, asks, unit, places)
     return replace(
         draft,
         steps=(*draft.steps, *steps_of(draft.altered)),
@@ -36,20 +40,42 @@ def fitted_draft(plain: Draft, make: Make, asks: Sequence[Ask], unit: Unit) -> D
     )
 
 
-def _mended(make: Make, asks: Sequence[Ask], unit: Unit) -> Draft:
+def _mended(make: Make, asks: Sequence[Ask], unit: Unit, places: Places) -> Draft:
     draft = make(asks)
     done = {altered.ask for altered in draft.altered}
     left = [ask for ask in asks if ask not in done]
-    return on_draft(draft, left, unit) if left else draft
+    return on_draft(draft, left, unit, places) if left else draft
 
 
-def on_draft(draft: Draft, asks: Sequence[Ask], unit: Unit) -> Draft:
-    """The faults mended on the pieces of a draft as they are. Raises DraftError for one whose places it lacks."""
-    done = mended(draft.pieces, asks, unit)
-    if done.lacked:
-        lines = [f"[fitting] {words}: {lack} in this {draft.noun}" for words, lack in done.lacked.items()]
-        raise DraftError("\n".join(lines))
-    return replace(draft, pieces=done.pieces, altered=(*draft.altered, *done.altered))
+def on_draft(draft: Draft, asks: Sequence[Ask], unit: Unit, places: Places = NO_PLACES) -> Draft:
+    """The faults mended on the pieces of a draft as they are, with what lies on them and is sewn to them.
+
+    `places` says what the edges of a drawn pattern are called. Raises DraftError for a fault whose places it lacks, and
+    for a seam that would not fit any more.
+    """
+    drawn = not any(piece.worn for piece in draft.pieces)
+    table = laid(draft, places) if drawn else None
+    own = table.draft if table else draft
+    now, altered, lacked, notes = own.pieces, list[Altered](), dict[str, str](), list[str]()
+    for ask in in_order(tuple(asks)):
+        done = mended(now, (ask,), unit, Lying(own.seams, as_drawn=not drawn))
+        lacked |= done.lacked
+        if not done.altered:
+            continue
+        fitting, told = refitted(replace(own, pieces=now), done.pieces, ask.words, unit)
+        names = [old.name for old, new in zip(now, fitting, strict=True) if old is not new]
+        altered.append(Altered(ask, tuple(names), edges_changed(now, fitting)))
+        notes += told
+        now = fitting
+    if lacked:
+        lines = [f"[fitting] {words}: {lack} in this {draft.noun}" for words, lack in lacked.items()]
+        raise DraftError("\n".join([*lines, *([places_told(draft)] if drawn else [])]))
+    found, cut = table.back(now) if table else (replace(draft, pieces=now), ())
+    if table:
+        altered = [table.told(one) for one in altered]
+    if cut:
+        notes.append(f"As fitted, so the cut lines are made anew from the allowances: {', '.join(cut)}.")
+    return replace(found, altered=(*draft.altered, *altered), notes=(*draft.notes, *notes))
 
 
 def _seams(before: Draft, after: Draft) -> Iterator[SeamFitted]:

@@ -11,6 +11,7 @@ from itertools import pairwise
 from typing import Final, NamedTuple, TypeAlias
 
 from ..draft.cuts import roots
+from ..draft.inside import far_along
 from ..draft.stretches import NEAR, cut_run
 from ..geometry.curve import Curve
 from ..geometry.path import Path, path_length, pinned, place_at
@@ -127,18 +128,11 @@ def shifted(piece: Piece, pins: Sequence[Pin], *, mouths_as_one: bool = True) ->
     What lies on the outline goes with it; what lies inside stays. A pin at the end of an edge is one at the start of
     the next. Raises KeyError for an edge that there is not.
     """
-    by_edge: dict[str, dict[float, Point]] = {edge.name: {} for edge in piece.edges}
-    ends = {edge.name: edge.length() for edge in piece.edges}
-    for pin in pins:
-        at = 0.0 if pin.at < NEAR else ends[pin.edge] if pin.at > ends[pin.edge] - NEAR else pin.at
-        by_edge[pin.edge][at] = Point(pin.right, pin.up)
-    for before, after in zip([piece.edges[-1], *piece.edges[:-1]], piece.edges, strict=True):
-        held = by_edge[before.name].get(ends[before.name]) or by_edge[after.name].get(0.0) or Point(0.0, 0.0)
-        by_edge[before.name][ends[before.name]] = by_edge[after.name][0.0] = held
+    pinned_at = pins_by_edge(piece, pins)
     edges, notches = [], list[NotchPlace]()
     moved: list[tuple[Point, Point]] = []
     for edge in piece.edges:
-        known = sorted(by_edge[edge.name].items())
+        known = pinned_at[edge.name]
         known = _as_one(edge, known) if mouths_as_one else known
         if not any(by.x or by.y for _, by in known):
             edges.append(edge)
@@ -175,6 +169,31 @@ def shifted(piece: Piece, pins: Sequence[Pin], *, mouths_as_one: bool = True) ->
             cut_line=(),
         )
     )
+
+
+def pins_by_edge(piece: Piece, pins: Sequence[Pin]) -> dict[str, list[tuple[float, Point]]]:
+    """By edge, where along it a place is held, its two ends among them, and by how much it moves; mm."""
+    by_edge: dict[str, dict[float, Point]] = {edge.name: {} for edge in piece.edges}
+    ends = {edge.name: edge.length() for edge in piece.edges}
+    for pin in pins:
+        at = 0.0 if pin.at < NEAR else ends[pin.edge] if pin.at > ends[pin.edge] - NEAR else pin.at
+        by_edge[pin.edge][at] = Point(pin.right, pin.up)
+    for before, after in zip([piece.edges[-1], *piece.edges[:-1]], piece.edges, strict=True):
+        held = by_edge[before.name].get(ends[before.name]) or by_edge[after.name].get(0.0) or Point(0.0, 0.0)
+        by_edge[before.name][ends[before.name]] = by_edge[after.name][0.0] = held
+    return {name: sorted(places.items()) for name, places in by_edge.items()}
+
+
+def moved_by(piece: Piece, pins: Sequence[Pin], within: float = ON) -> Callable[[Point], Point | None]:
+    """By how much a place of the outline moves where these pins do; None for one that does not lie on it."""
+    pinned_at = pins_by_edge(piece, pins)
+
+    def by(p: Point) -> Point | None:
+        near = ((*far_along(edge.curves, p), edge.name) for edge in piece.edges)
+        far, off, name = min(near, key=lambda row: row[1])
+        return _between(pinned_at[name], far) if off < within else None
+
+    return by
 
 
 def _on_it(piece: Piece, edge: Edge, known: Sequence[tuple[float, Point]]) -> Iterable[tuple[Point, Point]]:
