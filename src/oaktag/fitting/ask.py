@@ -106,6 +106,12 @@ SIGNS: Final[tuple[Sign, ...]] = (
          (_fold("waist_centre", "waist"), _to("below_waist", "waist")), sides="both"),
     Sign("lengths", "the waist of the garment lies above hers, and rides up when she moves", ("long_waist",), "front",
          (_to("waist", "above_waist"),), sides="both"),
+    Sign("lengths", "the hem hangs too high all round", ("longer",), "front",
+         (_to("above_hem", "hem_centre"), _to("above_hem_side", "hem")), sides="both"),
+    Sign("lengths", "the hem hangs too low all round", ("shorter",), "front",
+         (_to("hem_centre", "above_hem"), _to("hem", "above_hem_side")), sides="both"),
+    Sign("lengths", "the sleeve ends too high on the bent arm", ("longer_sleeve",), "front", (_to("elbow", "wrist"),)),
+    Sign("lengths", "the sleeve ends too low on the bent arm", ("shorter_sleeve",), "front", (_to("wrist", "elbow"),)),
     # --------------------------------------------------------------------------------------------------------- neck
     Sign("neck", "the neckline cuts in, or is too high all round", ("thick_neck",), "front",
          (_to("neck_centre", "below_neck"), _to("neck", "shoulder_middle")), sides="both"),
