@@ -267,9 +267,7 @@ def _told_found(found: Found, unit: Unit, *, as_json: bool) -> None:
     for fault in found.faults:
         click.echo(f"\n{fault.words.upper()}")
         click.echo("\n".join([*_short(fault, unit)][1:]))
-        click.echo(
-            "\n".join(f"    {line}" for line in in_the_job(fault, unit, found.side, less=found.sign.less).splitlines())
-        )
+        click.echo("\n".join(f"    {line}" for line in in_the_job(fault, unit, found.side, found.sign).splitlines()))
     if found.sign.apart:
         click.echo(_filled("\nTo tell them apart: ", found.sign.apart))
     click.echo(f"\nWhole: oaktag fitting {found.faults[0].name}")
