@@ -181,7 +181,7 @@ def test_a_picture_and_a_page_of_one_are_written(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (("qqqq",), "'qqqq' is in no sign of a fault"),
+        (("qqqq",), '"qqqq" is in no sign of a fault'),
         (("sway_back", "-o", "one.txt"), "a name that ends in .svg or .html"),
         (("-o", "all.svg"), "one that ends in .html"),
         (("folds", "across", "-o", "a.svg"), "is not a fault of fit"),

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from ..body.measurements import spoken
 from ..errors import InputError, Where
 from ..progress import Progress
 from ..units import UNITS, Unit
@@ -66,7 +67,7 @@ def command(
         _whole(BY_NAME[name], output, units, as_json=as_json)
     else:
         if output is not None:
-            raise InputError(f"{said!r} is not a fault of fit", where=Where("-o"), expected="a name of one")
+            raise InputError(f"{spoken(said)} is not a fault of fit", where=Where("-o"), expected="a name of one")
         _told_near(said, nearest(said), units, as_json=as_json)
 
 
@@ -188,7 +189,7 @@ def _write_one(output: Path, fault: Fault, rows: Sequence[Tried], unit: Unit) ->
 def _told_near(said: str, found: Sequence[tuple[Fault, Sign | None]], unit: Unit, *, as_json: bool) -> None:
     if not found:
         raise InputError(
-            f"{said!r} is in no sign of a fault", instead="Write oaktag fitting --ask",
+            f"{spoken(said)} is in no sign of a fault", instead="Write oaktag fitting --ask",
             expected="a name that oaktag fitting lists, or words for what is seen",
         )  # fmt: skip
     if as_json:
@@ -228,11 +229,11 @@ def _asked(answers: str | None, *, quiet: bool) -> Found:
             click.echo(f"Write a number from 1 to {len(now.answers)}.")
         else:
             raise InputError(
-                f"{word!r} is no answer to “{now.words}”", where=Where("--answers" if given is not None else "--ask"),
+                f"{spoken(word)} is no answer to “{now.words}”", where=Where("--answers" if given is not None else "--ask"),
                 expected=f"a number from 1 to {len(now.answers)}",
             )  # fmt: skip
     if given:
-        raise InputError(f"{' '.join(given)!r} answers nothing: all was asked", where=Where("--answers"))
+        raise InputError(f"{spoken(' '.join(given))} answers nothing: all was asked", where=Where("--answers"))
     return now
 
 
