@@ -229,8 +229,8 @@ def _asked(answers: str | None, *, quiet: bool) -> Found:
             click.echo(f"Write a number from 1 to {len(now.answers)}.")
         else:
             raise InputError(
-                f"{spoken(word)} is no answer to “{now.words}”", where=Where("--answers" if given is not None else "--ask"),
-                expected=f"a number from 1 to {len(now.answers)}",
+                f"{spoken(word)} is no answer to “{now.words}”", expected=f"a number from 1 to {len(now.answers)}",
+                where=Where("--answers" if given is not None else "--ask"),
             )  # fmt: skip
     if given:
         raise InputError(f"{spoken(' '.join(given))} answers nothing: all was asked", where=Where("--answers"))
