@@ -27,6 +27,7 @@ from .values import dataclass, replace
 from .writing import Making, drawn_sizes, figures_of, written
 
 if TYPE_CHECKING:
+    from .body.measurements import Measurements
     from .draft.garment import Garment
     from .draft.options import Style
     from .job import Job, SizeSet
@@ -117,8 +118,17 @@ def _base_draft(job: Job, asks: Sequence[Ask]) -> Draft:
     """What was drawn elsewhere; else the garment drafted for the body, or for that of the base size; with what was
     pinned put into it."""
     if job.drawn is None:
-        return _garment_of(job).drafted(job.body, _style_of(job), job.unit, asks)
+        return _garment_draft(job, job.body, _style_of(job), asks)
     return _as_it_stands(job, job.drawn, asks)
+
+
+def _garment_draft(job: Job, body: Measurements, style: Style, asks: Sequence[Ask]) -> Draft:
+    """The job's garment drafted for a body, with what was pinned put into it."""
+    if not asks:
+        return _garment_of(job).drafted(body, style, job.unit)
+    from .fitting.drafts import drafted
+
+    return drafted(_garment_of(job), body, style, job.unit, asks)
 
 
 def _as_it_stands(job: Job, draft: Draft, asks: Sequence[Ask]) -> Draft:
@@ -166,11 +176,11 @@ def _drafts(job: Job, sizes: SizeSet, told: Told) -> dict[str, Draft]:
         base = _without_cut_lines(_base_draft(job, of_all))
         graded = graded_by_rules(base, sizes.base, sizes.rules, sizes.bodies if sizes.chart is not None else None)
         return _each(sizes, lambda size: _as_it_stands(job, graded[size], () if of_all else asks(size)))
-    garment, own, style = _garment_of(job), _style_of(job), _settled(job, sizes)
+    own, style = _style_of(job), _settled(job, sizes)
 
     def drafted(size: str) -> Draft:
         told(f"drafting size {size}", sizes.make.index(size) + 1, len(sizes.make))
-        return garment.drafted(sizes.bodies[size], own if size == sizes.base else style, job.unit, asks(size))
+        return _garment_draft(job, sizes.bodies[size], own if size == sizes.base else style, asks(size))
 
     return _each(sizes, drafted)
 

@@ -8,6 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TypeAlias
 
+from ..body.measurements import Measurements
+from ..draft.garment import Garment
+from ..draft.options import Style
 from ..errors import DraftError
 from ..model.draft import Draft
 from ..model.fitted import Altered, Ask, SeamFitted
@@ -23,6 +26,25 @@ from .table import in_order
 
 Make: TypeAlias = Callable[[Sequence[Ask]], Draft]
 """The garment drafted with those faults put into the halves that it is made from, as far as these have the places."""
+
+
+def drafted(
+    garment: Garment, body: Measurements, style: Style, unit: Unit, asks: Sequence[Ask], plain: Draft | None = None
+) -> Draft:
+    """The garment for that body with what was pinned; `plain` is the same without, where that was drafted before.
+    Raises DraftError as `fitted_draft` and the garment do."""
+    plain = plain or garment.drafted(body, style, unit)
+    if not asks:
+        return plain
+
+    def make(asks: Sequence[Ask]) -> Draft:
+        def mend(pieces: Sequence[Piece]) -> tuple[tuple[Piece, ...], tuple[Altered, ...]]:
+            done = mended(pieces, asks, unit)
+            return done.pieces, done.altered
+
+        return garment.drafted(body, style, unit, mend)
+
+    return fitted_draft(plain, make, asks, unit)
 
 
 def fitted_draft(plain: Draft, make: Make, asks: Sequence[Ask], unit: Unit, places: Places = NO_PLACES) -> Draft:

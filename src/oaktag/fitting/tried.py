@@ -16,7 +16,7 @@ from ..model.fitted import Ask
 from ..progress import Told, silent
 from ..units import Unit
 from ..values import dataclass, replace
-from .drafts import fitted_draft
+from .drafts import drafted
 from .fault import Fault
 from .in_words import usual_side
 
@@ -46,12 +46,8 @@ class Stand:
 
     def mended(self, ask: Ask) -> Draft | None:
         """With that in it; None where it lacks the places, or does not take so much."""
-
-        def make(asks: Sequence[Ask]) -> Draft:
-            return self.garment.draft(self.body, self.style, self.unit, asks)
-
         try:
-            return fitted_draft(self.plain, make, (ask,), self.unit)
+            return drafted(self.garment, self.body, self.style, self.unit, (ask,), self.plain)
         except (DraftError, GeometryError):
             return None
 
