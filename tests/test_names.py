@@ -72,12 +72,9 @@ ALLOWED = (
     ("cli/__init__.py", "fitting", "a verb"),
     ("cli/fitting.py", "fitting seen side", "a verb, and what is asked"),
     ("cli/book.py", "side", "the wearer's, of what was pinned"),
-    (
-        "export/body_figure.py",
-        "above_waist armhole below_waist blade_centre bust chest crotch front hem hem_centre hip leg neck neck_centre seat "
-        "shoulder thigh underarm waist waist_centre",
-        "places of a body, on the figure of a sign",
-    ),
+    ("export/body_figure.py", "neck neck_centre shoulder armhole underarm chest bust front", "places of a body"),
+    ("export/body_figure.py", "above_waist waist waist_centre below_waist blade_centre", "places of a body"),
+    ("export/body_figure.py", "hip seat crotch thigh leg hem hem_centre", "places of a body"),
     ("export/stretch_card.py", "stretch_along", "a key of [cloth], as the card tells it"),
     ("model/sewing.py", "middle quarter", "notches that follow from a seam, and so are nobody's"),
     ("draft/sketch.py", "bottom_left bottom_right top_left top_right", "corners of any box"),
