@@ -32,7 +32,7 @@ def long_waist(on: Fitter, ask: Ask) -> None:
 
 def _waist(on: Fitter, ask: Ask, by: float) -> None:
     halves = on.piece("front", "armhole", "side"), on.piece("back", "armhole", "side")
-    lows = [max([on.level(role_of(half), "waist"), *_heights(half, "waist")]) for half in halves]
+    lows = [max((on.level(role_of(half), "waist"), *_heights(half, "waist"))) for half in halves]
     _lengthened(on, ask, by, [(half, _under(half), low) for half, low in zip(halves, lows, strict=True)], "waist")
 
 
