@@ -131,6 +131,14 @@ class Fitter:
         if by:
             self.change(role, changed, a[0], b[0])
 
+    def index(self, role: str, *edges: str) -> int:
+        """The number of the piece of that role which has those edges. Raises NotHere."""
+        return self._index(role, *edges)
+
+    def change_at(self, index: int, change: Callable[[Piece], Piece]) -> None:
+        """Whatever else, of the piece of that number, whatever its role."""
+        self._pieces[index] = with_legs_alike(change(self._pieces[index]))
+
     def say(self, mm: float) -> str:
         """A length as the maker reads it."""
         return show(mm, self.unit)

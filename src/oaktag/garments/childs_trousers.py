@@ -142,7 +142,7 @@ def childs_trousers(
     front, back = half("front"), half("back")
     back.fit("inseam", to=front.long("inseam"), move="fork", way="down", change="hem_wide or ease_hip")
     back.fit("side", to=front.long("side"), move="waist_side", way="up", change="hem_wide or ease_hip")
-    pieces, parts = (front.piece(), back.piece()), [Part()]
+    pieces, parts = on.fitted(front.piece(), back.piece()), [Part()]
     if turn_up.mm:
         pieces = (_turned_up(pieces[0], turn_up), _turned_up(pieces[1], turn_up))
         on.note(f"Turn the legs up {on.say(turn_up)} at the line, to the right side; catch the turn-up at the seams.")
