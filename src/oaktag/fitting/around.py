@@ -5,17 +5,20 @@ Back and front meet at the side; gores at their seams, which are called alike on
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Final, NamedTuple
 
 from ..draft.cuts import roots
+from ..draft.darts import trued_beside_dart
+from ..draft.pivots import shorten
+from ..draft.stretches import cut_run
 from ..errors import GeometryError
 from ..geometry.curve import Line
 from ..geometry.path import flatten, place_at
 from ..geometry.point import Point, between, distance
 from ..model.piece import Edge, Piece
 from .fitter import Fitter, NotHere, called
-from .warp import Pin, Way, drawn_on, eased, led, sewn_on, shifted, straight_way
+from .warp import Pin, Way, drawn_on, eased, led, redrawn, sewn_on, shifted, straight_way
 
 WAIST: Final = "waist"
 SIDE: Final = "side"
@@ -51,11 +54,13 @@ class Walk(NamedTuple):
 def walk(on: Fitter) -> Walk:
     """The waist seam of the pieces on the table. Raises NotHere where no front or back has one."""
     rows = {k: piece for k, piece in enumerate(on.pieces) if piece.worn and called(piece, WAIST)}
-    role = "back" if on.has("back", WAIST) else "front"
-    at = on.index(role, WAIST)
     beside = {k: piece.beside(WAIST) for k, piece in rows.items()}
+    both = [k for k in rows if has_both(rows[k])]
+    at = both[0] if both else on.index("back" if on.has("back", WAIST) else "front", WAIST)
     shared = [name for k, names in beside.items() for name in names if k != at]
     ends = [name for name in beside[at] if name not in shared and name != SIDE]
+    if at in both:
+        ends = [name for name in beside[at] if name.endswith("_back")]
     near = ends[0] if ends else next(name for name in beside[at] if name != SIDE)
     tops: list[Top] = []
     far, done, index, side = "", 0.0, at, -1.0
@@ -76,6 +81,17 @@ def walk(on: Fitter) -> Walk:
             break
         near = far
     return Walk(tuple(tops), done / 2 if side < 0 else side, done)
+
+
+def has_both(piece: Piece) -> bool:
+    """Whether a piece goes from the centre back to the centre front, as a leg without a side seam does."""
+    names = {edge.name for edge in piece.edges}
+    return WAIST in names and all(any(name.endswith(end) for name in piece.beside(WAIST)) for end in ("_back", "_front"))
+
+
+def has_waist(on: Fitter, role: str) -> bool:
+    """Whether the front or the back ends above at a waist."""
+    return on.has(role, WAIST) or any(piece.worn and has_both(piece) for piece in on.pieces)
 
 
 # ---------------------------------------------------------------- along edges
@@ -232,15 +248,25 @@ def lifted(on: Fitter, profile: Callable[[float], float], stop: float, *, hip_to
                     _with_hip(piece, beside, not at, move(place)) if hip_too and not _is_centre(way, place)
                     else faded(beside, not at, move(place))
                 )  # fmt: skip
-        give = top.near if abs(top.start - way.side) < abs(top.end - way.side) else top.far
-        place = top.start if give == top.near else top.end
-        wanted = piece.edge(give).sewn_length() + profile(place)
-        on.change_at(
-            top.index,
-            lambda p, ways=ways, give=give, long=edge.sewn_length(), wanted=wanted: settled(  # type: ignore[misc]
-                led(p, ways), WAIST, give, long, wanted
-            ),
-        )
+        gives = [
+            (name, piece.edge(name).sewn_length() + profile(place))
+            for name, place in ((top.near, top.start), (top.far, top.end))
+            if not _is_centre(way, place)
+        ]
+        if abs(top.start - way.side) < abs(top.end - way.side):
+            gives.reverse()
+        if not gives:  # it goes from centre to centre
+            off = top.far if abs(profile(top.end)) < abs(profile(top.start)) else top.near
+            gives = [(off, piece.edge(off).sewn_length() + profile(top.end if off == top.far else top.start))]
+
+        def made(p: Piece, ways: Mapping[str, Way] = ways, long: float = edge.sewn_length(),
+                 gives: Sequence[tuple[str, float]] = gives) -> Piece:  # fmt: skip
+            p = smoothed(led(p, ways))
+            for name, wanted in gives:
+                p = settled(p, WAIST, name, long, wanted)
+            return p
+
+        on.change_at(top.index, made)
 
 
 def _is_centre(way: Walk, place: float) -> bool:
@@ -278,6 +304,22 @@ def waist_darts(piece: Piece) -> list[str]:
     """The names of the darts that open at the waist."""
     tips = [take.tip for edge in piece.edges if edge.name == WAIST for take in edge.takes if take.kind == "dart"]
     return [dart.name for dart in piece.darts if dart.is_open and any(tip and distance(tip, dart.points[1]) < _NEAR for tip in tips)]
+
+
+def smoothed(piece: Piece) -> Piece:
+    """The waist bent beside its darts so that it runs smoothly with them closed, as they are now."""
+    for name in waist_darts(piece):
+        tip = next(dart.points[1] for dart in piece.darts if dart.name == name)
+        edge = piece.edge(WAIST)
+        take = next(take for take in edge.takes if take.tip and distance(take.tip, tip) < _NEAR)
+        before, rest = cut_run(edge.curves, take.start)
+        mouth, after = cut_run(rest, take.end - take.start)
+        if not before or not after:
+            continue
+        bent = trued_beside_dart(before, tip, after, as_long=False)
+        new = redrawn(piece, WAIST, (*before, *mouth, *after), (*bent[0], *mouth, *bent[1]))
+        piece = shorten(new, name, 0.0)  # its mouth drawn anew
+    return piece
 
 
 def retaken(piece: Piece, name: str, by: float) -> Piece:

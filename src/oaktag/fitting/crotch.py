@@ -10,9 +10,9 @@ from ..geometry.point import Point
 from ..model.fitted import Ask
 from ..model.length import inch, mm
 from ..model.piece import Piece
-from .around import at_end, grown, level_on, level_y, outwards
+from .around import WAIST, at_end, grown, level_on, level_y, outwards, settled
 from .fault import Fault
-from .fitter import Fitter, NotHere, called
+from .fitter import Fitter, NotHere, called, role_of
 from .warp import Way, eased, led, sewn_on, warped
 
 LEG: Final = "leg"
@@ -23,6 +23,7 @@ class Fork(NamedTuple):
 
     index: int
     role: str
+    """Front or back; "" where a piece is both alike."""
     crotch: str
     inside: str
 
@@ -36,7 +37,7 @@ def forks(on: Fitter) -> Iterator[Fork]:
             word, _, half = edge.name.partition("_")
             inside = next((name for name in piece.beside(edge.name) if name.startswith(("inseam", "inside"))), "")
             if word in ("crotch", "fork") and inside:
-                yield Fork(index, half or ("back" if "back" in piece.name else "front"), edge.name, inside)
+                yield Fork(index, half or role_of(piece), edge.name, inside)
 
 
 def crotch_depth(on: Fitter, ask: Ask) -> None:
@@ -57,7 +58,7 @@ def crotch_depth(on: Fitter, ask: Ask) -> None:
     if half + ask.amount > upper - 20.0:
         on.refuse(ask, f"that leaves too little from the waist to the crotch, {on.say(upper - low_y)}", "Make it less")
     tips = [dart.points[1].y for piece in on.pieces if piece.worn == LEG for dart in piece.darts if dart.is_open]
-    bend = max(half + (upper - half) / 4, min([upper, *tips]))
+    bend = max(half + (upper - half) / 4, min([*tips, upper - (upper - half) / 10]))
 
     def field(p: Point) -> Point:
         down = min(1.0, max(0.0, (bend - p.y) / (bend - half)))
@@ -65,7 +66,15 @@ def crotch_depth(on: Fitter, ask: Ask) -> None:
 
     for index, piece in enumerate(on.pieces):
         if piece.worn == LEG:
-            on.change_at(index, lambda piece: warped(piece, field))
+            on.change_at(index, lambda piece: _deeper(piece, warped(piece, field), ask.amount))
+
+
+def _deeper(old: Piece, new: Piece, by: float) -> Piece:
+    """The side just so much longer, so that front and back are alike, and the waist as it was."""
+    if {"side", WAIST} <= {edge.name for edge in old.edges}:
+        waist, side = (old.edge(name).sewn_length() for name in (WAIST, "side"))
+        return settled(new, WAIST, "side", waist, side + by)
+    return new
 
 
 def crotch_length(on: Fitter, ask: Ask) -> None:
@@ -84,7 +93,7 @@ def crotch_front(on: Fitter, ask: Ask) -> None:
 
 
 def _forked(on: Fitter, ask: Ask, *roles: str) -> None:
-    found = [fork for fork in forks(on) if fork.role in roles]
+    found = [fork for fork in forks(on) if fork.role in roles or (len(roles) > 1 and not fork.role)]
     if not found:
         raise NotHere(f"there is no {roles[0]} crotch")
     for fork in found:
@@ -119,6 +128,23 @@ def _to_seat(piece: Piece, fork: Fork, move: Point) -> Way:
     return _way(end, long, min(over, long * 0.97), move)
 
 
+def let_out_inside(on: Fitter, by: float) -> None:
+    """Every inside leg further out as it is, from the fork to the hem. Raises NotHere."""
+    found = list(forks(on))
+    if not found:
+        raise NotHere("there is no inside leg")
+    for fork in found:
+        on.change_at(fork.index, lambda piece, fork=fork: _inside_out(piece, fork, by))  # type: ignore[misc]
+
+
+def _inside_out(piece: Piece, fork: Fork, by: float) -> Piece:
+    crotch = piece.edge(fork.crotch)
+    end = at_end(piece, fork.crotch, fork.inside)
+    out = 1.0 if (crotch.end.x > crotch.start.x) == end else -1.0
+    move = Point(out * by, 0.0)
+    return grown(piece, {fork.crotch: _to_seat(piece, fork, move), fork.inside: Way(lambda _: move)})
+
+
 def _to_knee(piece: Piece, fork: Fork, move: Point) -> Way:
     """The inside leg moved with its fork, to nothing at the knee, else at the hem."""
     inside = piece.edge(fork.inside)
@@ -146,9 +172,16 @@ def tight_pull_on(on: Fitter, ask: Ask) -> None:
     if any(take for _, piece in legs for edge in piece.edges if edge.name == "waist" for take in edge.takes):
         raise NotHere("the waist has darts or pleats, so it is not pulled on: use let_out")
     for index, piece in legs:
+        side = piece.edge("side")
         way = outwards(piece.edge("waist"), at_end(piece, "waist", "side"))
         out = Point(ask.amount if way.x > 0 else -ask.amount, 0.0)
-        on.change_at(index, lambda piece, out=out: grown(piece, {"side": Way(lambda _: out)}))  # type: ignore[misc]
+        long = piece.edge("waist").sewn_length() + ask.amount, side.length()
+        on.change_at(
+            index,
+            lambda piece, out=out, long=long: settled(  # type: ignore[misc]
+                grown(piece, {"side": Way(lambda _: out)}), "waist", "side", *long
+            ),
+        )
 
 
 ROWS: Final[tuple[Fault, ...]] = (

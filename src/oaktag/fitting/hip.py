@@ -8,7 +8,7 @@ from ..geometry.path import flatten
 from ..geometry.point import Point
 from ..model.fitted import Ask
 from ..model.length import inch
-from .around import lifted, walk
+from .around import has_waist, lifted, walk
 from .fault import Fault
 from .fitter import Fitter, NotHere
 from .waist import raise_centre, sheared, wider
@@ -29,11 +29,11 @@ def flat_seat(on: Fitter, ask: Ask) -> None:
 def _seat(on: Fitter, ask: Ask, by: float) -> None:
     if on.has("back", "waist", "armhole"):
         raise NotHere("the back ends at the waist, and what hangs below it is altered")
-    if not on.has("back", "waist"):
+    if not has_waist(on, "back"):
         sheared(on, "back", -by)
         return
     raise_centre(on, "back", by)
-    wider(on, ask, "back", by / 2)
+    wider(on, "back", by / 2)
 
 
 def high_hip(on: Fitter, ask: Ask) -> None:
@@ -43,7 +43,7 @@ def high_hip(on: Fitter, ask: Ask) -> None:
         on.refuse(ask, "a high hip is of one side", f'Write high_hip = {{ left = "{on.say(ask.amount)}" }}, or right')
     if on.has("back", "waist", "armhole") or on.has("front", "waist", "armhole"):
         raise NotHere("the pieces end at the waist")
-    if on.has("back", "waist") or on.has("front", "waist"):
+    if has_waist(on, "back") or has_waist(on, "front"):
         way, h = walk(on), ask.amount
         lifted(on, lambda far: h * (eased(0.0, way.side, far) if far <= way.side else
                                     1 - eased(way.side, way.whole, far)), way.side, hip_too=True)  # fmt: skip

@@ -10,6 +10,7 @@ from ..model.length import inch
 from ..model.piece import Edge, EdgeKind, Piece
 from ..geometry.point import Point, distance
 from .around import NONE, WAIST, grown, level_on, settled, side_edges, square_out
+from .crotch import let_out_inside
 from .fault import Fault
 from .fitter import Fitter, NotHere, called, role_of
 from .warp import Way, eased, sewn_on
@@ -33,8 +34,14 @@ def take_in(on: Fitter, ask: Ask) -> None:
 
 
 def _let(on: Fitter, ask: Ask, by: float) -> None:
+    if ask.seam == "inside leg":
+        if ask.level:
+            raise NotHere(f"the inside leg is let out all along, not at the {ask.level} alone")
+        let_out_inside(on, by)
+        return
     found = list(_edges(on, ask))
     rows = []
+    before = on.pieces
     for index, name in found:
         piece = on.pieces[index]
         way = _way(piece, piece.edge(name), ask.level, by)
@@ -45,6 +52,17 @@ def _let(on: Fitter, ask: Ask, by: float) -> None:
         raise NotHere(where)
     for index, name, way in rows:
         on.change_at(index, lambda piece, name=name, way=way: _moved(piece, name, way, by))  # type: ignore[misc]
+    changed = [on.pieces[index].edge(name).sewn_length() - before[index].edge(name).sewn_length() for index, name in found]
+    if max(changed) - min(changed) > 1e-3:
+        for index, name in found:
+            long = before[index].edge(name).sewn_length() + sum(changed) / len(changed)
+            on.change_at(index, lambda piece, name=name, long=long: _made(piece, name, long))  # type: ignore[misc]
+
+
+def _made(piece: Piece, name: str, long: float) -> Piece:
+    """The piece with an edge just so long, so that it meets its partner: at the waist, else at the hem."""
+    beside = next((each for each in (WAIST, "hem") if each in piece.beside(name)), "")
+    return settled(piece, beside, name, piece.edge(beside).sewn_length(), long) if beside else piece
 
 
 def _moved(piece: Piece, name: str, way: Way, by: float) -> Piece:
@@ -83,20 +101,19 @@ def _edges(on: Fitter, ask: Ask) -> Iterator[tuple[int, str]]:
 def _way(piece: Piece, edge: Edge, level: str, by: float) -> Way | None:
     """How an edge moves out: all of it, or at a level; None where it does not pass that."""
     long = sewn_on(edge, edge.length())
-    if edge.name.partition("_")[0] in ("crotch", "fork") and not level:
-        level = "waist"
+    if is_crotch(edge.name):
+        return _leaning(edge, by) if level in ("", WAIST) else None
     out = square_out(edge)
     if not level:
         return Way(lambda far: _times(out(far), by))
     places = {name: _snapped(at, long) for name in LEVELS for own in _ALSO.get(name, (name,))
               if (at := level_on(piece, edge, own, _OFF)) is not None}  # fmt: skip
+    for beside, at in zip(piece.beside(edge.name), (0.0, long), strict=True):
+        if beside == "hem":
+            places["hem"] = at
     if level not in places:
         return None
     ends = (0.0, long)
-    if edge.name.partition("_")[0] in ("crotch", "fork"):  # straight down to where its curve begins, at most
-        top_at_end = edge.end.y > edge.start.y
-        curve = edge.curves[0 if top_at_end else -1].length() if len(edge.curves) > 1 else long / 2
-        ends = (curve, long) if top_at_end else (0.0, long - curve)
     at = places[level]
     others = [far for name, far in places.items() if name != level]
     low = max([far for far in others if far < at - 1.0] + [ends[0]])
@@ -110,6 +127,32 @@ def _way(piece: Piece, edge: Edge, level: str, by: float) -> Way | None:
         return eased(low, at, far) if far < at else 1 - eased(at, high, far) if high > at else 1.0
 
     return Way(lambda far: _times(out(far), by * share(far)), (low, at, high))
+
+
+def is_crotch(name: str) -> bool:
+    """Whether an edge is a crotch seam, by its name."""
+    return name.partition("_")[0] in ("crotch", "fork")
+
+
+def _leaning(edge: Edge, by: float) -> Way:
+    """The upper, straight run of a crotch seam moved out at the waist, to nothing where its curve begins, which it runs
+    into as smoothly as before."""
+    long = sewn_on(edge, edge.length())
+    top_at_end = edge.end.y > edge.start.y
+    run = edge.curves[-1 if top_at_end else 0]
+    straight = run.length() if len(edge.curves) > 1 else long / 2
+    rest = long - straight
+    way = run.way(1.0 if top_at_end else 0.0)
+    out = Point(way.y, -way.x)
+
+    def move(far: float) -> Point:
+        down = long - far if top_at_end else far
+        if down <= straight:
+            return _times(out, by * (1 - down / straight))
+        t = (down - straight) / rest
+        return _times(out, -by * rest / straight * t * (1 - t) ** 2)
+
+    return Way(move, (long - straight if top_at_end else straight,))
 
 
 def _snapped(far: float, long: float) -> float:

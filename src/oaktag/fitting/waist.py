@@ -11,17 +11,17 @@ from ..geometry.point import Point, between, distance
 from ..model.fitted import Ask
 from ..model.length import inch
 from ..model.piece import EdgeKind, Piece
-from .around import lifted, moved_out, retaken, waist_darts, walk
+from .around import has_waist, lifted, moved_out, retaken, smoothed, waist_darts, walk
 from .fault import Fault
 from .fitter import Fitter, NotHere, called
 from .warp import eased, moved_by
 
 MOST_INTAKE: Final = 40.0
-"""A dart that takes in more is parted, mm (alterations: dart intake over 4 cm)."""
+"""A dart takes in no more, mm (alterations: dart intake over 4 cm is parted)."""
 SHORTEST: Final = 50.0
 """A dart is left so long at least, mm (judgement, no source)."""
 LEAST_INTAKE: Final = 5.0
-"""A dart that would take in less is none, mm (judgement, no source)."""
+"""A dart takes in no less, mm (judgement, no source)."""
 _ABOVE: Final = 60.0
 """What is taken out at the waist of a piece in one is taken out of so much above it, mm (judgement, no source)."""
 
@@ -35,7 +35,7 @@ def sway_back(on: Fitter, ask: Ask) -> None:
     """
     if on.has("back", "waist", "armhole"):
         raise_centre(on, "back", ask.amount)
-    elif on.has("back", "waist"):
+    elif has_waist(on, "back"):
         raise_centre(on, "back", -ask.amount)
     else:
         sheared(on, "back", ask.amount)
@@ -50,18 +50,20 @@ def large_abdomen(on: Fitter, ask: Ask) -> None:
 def _rounder(on: Fitter, role: str, ask: Ask) -> None:
     if on.has(role, "waist", "armhole"):
         raise NotHere(f"the {role} ends at the waist, and what hangs below it is let out")
-    if not on.has(role, "waist"):
+    if not has_waist(on, role):
         sheared(on, role, -ask.amount)
         return
-    before = {dart.name: _long(dart.points) for dart in on.piece(role, "waist").darts if dart.is_open}
+    plain = on.pieces
     raise_centre(on, role, ask.amount)
-    wider(on, ask, role, ask.amount / 2)
-    on.change(role, lambda piece: _ending_sooner(piece, before, ask.amount), "waist")
+    wider(on, role, ask.amount / 2)
+    if on.has(role, "waist"):
+        before = {dart.name: _long(dart.points) for dart in plain[on.index(role, "waist")].darts if dart.is_open}
+        on.change(role, lambda piece: _ending_sooner(piece, before, ask.amount), "waist")
 
 
 def raise_centre(on: Fitter, role: str, by: float) -> None:
     """The centre of a waist up, or down where it is less than nothing, to nothing at the side."""
-    if not on.has(role, "waist"):
+    if not has_waist(on, role):
         raise NotHere(f"the {role} has no waist seam")
     way = walk(on)
     if role == "back":
@@ -70,27 +72,23 @@ def raise_centre(on: Fitter, role: str, by: float) -> None:
         lifted(on, lambda far: by * eased(way.side, way.whole, far), way.side)
 
 
-def wider(on: Fitter, ask: Ask, role: str, by: float) -> None:
+def wider(on: Fitter, role: str, by: float) -> None:
     """A half wider by so much from the waist to the hem, at the side, which is moved as it is; its waist darts take it
-    in. Nothing where there are none: what falls free has the room. Raises DraftError for darts that cannot."""
+    in, each up to 4 cm. Nothing where there are none: what falls free has the room."""
     if not on.has(role, "waist", "side"):
         return
     darts = waist_darts(on.piece(role, "waist", "side"))
     if not darts:
         return
-    for dart in on.piece(role, "waist", "side").darts:
-        intake = dart.intake + by / len(darts)
-        if dart.name in darts and intake > MOST_INTAKE:
-            on.refuse(ask, f"the {dart.name} dart of the {role} would take in {on.say(intake)}, and more than "
-                      f"{on.say(MOST_INTAKE)} is parted in two", "Draft it with one dart more, or make it less")  # fmt: skip
-        if dart.name in darts and intake < LEAST_INTAKE:
-            on.refuse(ask, f"the {dart.name} dart of the {role}, {on.say(dart.intake)} wide, cannot take in "
-                      f"{on.say(-by / len(darts))} less", "Make it less")  # fmt: skip
+    def more(piece: Piece, name: str) -> float:
+        intake = next(dart.intake for dart in piece.darts if dart.name == name)
+        return min(max(intake, MOST_INTAKE), max(min(intake, LEAST_INTAKE), intake + by / len(darts))) - intake
 
     def changed(piece: Piece) -> Piece:
         long = piece.edge("waist").sewn_length()
         for name in darts:
-            piece = retaken(piece, name, by / len(darts))
+            piece = retaken(piece, name, more(piece, name))
+        piece = smoothed(piece)
         way = 1.0 if piece.edge("side").start.x > piece.grain[0].x else -1.0
         for _ in range(3):
             off = long - piece.edge("waist").sewn_length()
@@ -108,7 +106,7 @@ def _ending_sooner(piece: Piece, before: dict[str, float], by: float) -> Piece:
         wanted = max(before[name] - by, min(SHORTEST, before[name]))
         if long - wanted > 0.5:
             piece = shorten(piece, name, long - wanted)
-    return piece
+    return smoothed(piece)
 
 
 def _long(points: tuple[Point, ...]) -> float:

@@ -181,7 +181,8 @@ def shifted(piece: Piece, pins: Sequence[Pin], *, mouths_as_one: bool = True) ->
 
 def _on_it(piece: Piece, edge: Edge, known: Sequence[tuple[float, Point]]) -> Iterable[tuple[Point, Point]]:
     """The named points and ends of lines on an edge, and by how much the edge moves there."""
-    marks = [*piece.points.values(), *(p for line in piece.internal_lines for p in line.points)]
+    lines = (*piece.internal_lines, *piece.levels)
+    marks = [*piece.points.values(), *(p for line in lines for p in line.points)]
     for p in marks:
         walked = 0.0
         for curve in edge.curves:
@@ -378,6 +379,19 @@ def led(piece: Piece, ways: Mapping[str, Way]) -> Piece:
     )
 
 
+def redrawn(piece: Piece, name: str, old: Path, new: Path) -> Piece:
+    """The piece with an edge on other curves, as many as it has; `old` are its own, parted alike."""
+    edge = replace(piece.edge(name), curves=old)
+    others = (notch for notch in piece.notches if notch.edge != name)
+    return _closed(
+        replace(
+            piece,
+            edges=tuple(_redrawn(edge, new, None) if each.name == name else each for each in piece.edges),
+            notches=(*others, *_riding(piece.notches, edge, new)),
+        )
+    )
+
+
 def moved_by(piece: Piece, field: Field, stops: Sequence[float] = ()) -> Piece:
     """The piece with all that is drawn moved by a rule, edges as `led` has them; `stops` are the heights y at which the
     rule has a bend. An edge that does not move stays as it is, curve by curve."""
@@ -402,7 +416,9 @@ def moved_by(piece: Piece, field: Field, stops: Sequence[float] = ()) -> Piece:
         new,
         points={name: field(p) for name, p in piece.points.items()},
         grain=_upright(piece.grain, field),
-        darts=tuple(now if now.is_open else _dart(dart, field) for dart, now in zip(piece.darts, new.darts, strict=True)),
+        darts=tuple(
+            now if now.is_open else _dart_along(dart, field) for dart, now in zip(piece.darts, new.darts, strict=True)
+        ),
         internal_lines=tuple(replace(x, points=tuple(map(field, x.points))) for x in piece.internal_lines),
         levels=tuple(replace(x, points=tuple(map(field, x.points))) for x in piece.levels),
     )
@@ -418,6 +434,18 @@ def _new_joints(edge: Edge, places: Iterable[float]) -> list[float]:
         if 0.0 < at < joints[1] and min(abs(at - joint) for joint in (*joints, *new)) > APART:
             new.append(at)
     return new
+
+
+def _dart_along(dart: Dart, field: Field) -> Dart:
+    """A dart inside the piece, moved as its middle is at each height, so that its legs stay alike."""
+    middle = (dart.points[0].x + dart.points[2].x) / 2
+
+    def moved(p: Point) -> Point:
+        at = Point(middle, p.y)
+        now = field(at)
+        return Point(p.x + now.x - at.x, p.y + now.y - at.y)
+
+    return replace(dart, points=tuple(map(moved, dart.points)))
 
 
 def straight_way(a: Point, b: Point, long: float) -> Way:

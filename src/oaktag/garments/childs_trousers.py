@@ -152,7 +152,7 @@ def childs_trousers(
         pieces, parts = (both[0], both[1]), [more]
     if pocket_kind in (ON_BACK, BOTH):
         wide = (quarter * 0.55).called("pocket")
-        middle = (back.points["waist_side"].x + back.points["waist_centre"].x) / 2
+        middle = (pieces[1].points["waist_side"].x + pieces[1].points["waist_centre"].x) / 2
         sewn_on, more = patch_pocket(on, pieces[1], right=mm(middle) - wide / 2, down=top + on.usual(inch(2)),
                                      wide=wide, high=wide + on.usual(inch(0.5)))  # fmt: skip
         pieces, parts = (pieces[0], sewn_on), [*parts, more]
