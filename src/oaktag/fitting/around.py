@@ -9,16 +9,16 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Final, NamedTuple
 
 from ..draft.cuts import roots
-from ..draft.darts import trued_beside_dart
-from ..draft.pivots import shorten
+from ..draft.darts import dart_cap, trued_beside_dart
 from ..draft.stretches import cut_run
 from ..errors import GeometryError
 from ..geometry.curve import Line
 from ..geometry.path import flatten, place_at
 from ..geometry.point import Point, between, distance
 from ..model.piece import Edge, Piece
+from ..values import replace
 from .fitter import Fitter, NotHere, called
-from .warp import Pin, Way, drawn_on, eased, led, redrawn, sewn_on, shifted, straight_way
+from .warp import Pin, Way, drawn_on, eased, led, remouthed, sewn_on, shifted, straight_way, with_legs_alike
 
 WAIST: Final = "waist"
 SIDE: Final = "side"
@@ -307,19 +307,35 @@ def waist_darts(piece: Piece) -> list[str]:
 
 
 def smoothed(piece: Piece) -> Piece:
-    """The waist bent beside its darts so that it runs smoothly with them closed, as they are now."""
+    """The waist bent beside its darts so that it runs smoothly with them closed as they are now, their mouths anew."""
+    piece = with_legs_alike(piece)
     for name in waist_darts(piece):
         tip = next(dart.points[1] for dart in piece.darts if dart.name == name)
-        edge = piece.edge(WAIST)
-        take = next(take for take in edge.takes if take.tip and distance(take.tip, tip) < _NEAR)
-        before, rest = cut_run(edge.curves, take.start)
-        mouth, after = cut_run(rest, take.end - take.start)
-        if not before or not after:
-            continue
-        bent = trued_beside_dart(before, tip, after, as_long=False)
-        new = redrawn(piece, WAIST, (*before, *mouth, *after), (*bent[0], *mouth, *bent[1]))
-        piece = shorten(new, name, 0.0)  # its mouth drawn anew
+        take = next(take for take in piece.edge(WAIST).takes if take.tip and distance(take.tip, tip) < _NEAR)
+        before, rest = cut_run(piece.edge(WAIST).curves, take.start)
+        _, after = cut_run(rest, take.end - take.start)
+        if before and after:
+            bent = trued_beside_dart(before, tip, after, as_long=False)
+            cap = dart_cap(bent[0], tip, bent[1], pressed_to_start=take.pressed != "end")
+            piece = remouthed(piece, WAIST, take, (before, after), (*bent, cap))
     return piece
+
+
+def with_tip(piece: Piece, name: str, tip: Point) -> Piece:
+    """A dart that opens at an edge, its point elsewhere."""
+    old = next(dart for dart in piece.darts if dart.name == name)
+
+    def taken(edge: Edge) -> Edge:
+        own = (take.tip is not None and distance(take.tip, old.points[1]) < _NEAR for take in edge.takes)
+        takes = (replace(take, tip=tip) if mine else take for take, mine in zip(edge.takes, own, strict=True))
+        return replace(edge, takes=tuple(takes))
+
+    new = replace(old, points=(old.points[0], tip, old.points[2]))
+    return replace(
+        piece,
+        edges=tuple(map(taken, piece.edges)),
+        darts=tuple(new if dart is old else dart for dart in piece.darts),
+    )
 
 
 def retaken(piece: Piece, name: str, by: float) -> Piece:

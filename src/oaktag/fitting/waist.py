@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
-from ..draft.pivots import shorten
 from ..geometry.path import flatten
-from ..geometry.point import Point, between, distance
+from ..geometry.point import Point, along, between, direction, distance
 from ..model.fitted import Ask
 from ..model.length import inch
 from ..model.piece import EdgeKind, Piece
-from .around import has_waist, lifted, moved_out, retaken, smoothed, waist_darts, walk
+from .around import has_waist, lifted, moved_out, retaken, smoothed, waist_darts, walk, with_tip
 from .fault import Fault
 from .fitter import Fitter, NotHere, called
 from .warp import eased, moved_by
@@ -105,7 +104,8 @@ def _ending_sooner(piece: Piece, before: dict[str, float], by: float) -> Piece:
         long = _long(dart.points)
         wanted = max(before[name] - by, min(SHORTEST, before[name]))
         if long - wanted > 0.5:
-            piece = shorten(piece, name, long - wanted)
+            middle = between(dart.points[0], dart.points[2])
+            piece = with_tip(piece, name, along(middle, direction(middle, dart.points[1]), wanted))
     return smoothed(piece)
 
 

@@ -379,15 +379,33 @@ def led(piece: Piece, ways: Mapping[str, Way]) -> Piece:
     )
 
 
-def redrawn(piece: Piece, name: str, old: Path, new: Path) -> Piece:
-    """The piece with an edge on other curves, as many as it has; `old` are its own, parted alike."""
-    edge = replace(piece.edge(name), curves=old)
-    others = (notch for notch in piece.notches if notch.edge != name)
+def remouthed(piece: Piece, name: str, take: Take, old: tuple[Path, Path], new: tuple[Path, Path, Path]) -> Piece:
+    """The piece with an edge drawn anew beside a dart: `old` are its runs before and after the mouth, `new` the same,
+    curve by curve, and the mouth."""
+    (before, after), (ahead, beyond, cap) = old, new
+    start, wide = path_length(ahead), path_length(cap)
+
+    def at(far: float) -> float:
+        if far <= take.start + NEAR:
+            return _along(before, ahead, far)
+        if far < take.end - NEAR:
+            return start + wide * (far - take.start) / (take.end - take.start)
+        return start + wide + _along(after, beyond, far - take.end)
+
+    edge = piece.edge(name)
+    curves = (*ahead, *cap, *beyond)
+    share = path_length(curves) / edge.length()
+    made = replace(
+        edge,
+        curves=curves,
+        takes=tuple(replace(each, start=at(each.start), end=at(each.end)) for each in edge.takes),
+        spans=tuple(replace(span, long=span.long * share) for span in edge.spans),
+    )
     return _closed(
         replace(
             piece,
-            edges=tuple(_redrawn(edge, new, None) if each.name == name else each for each in piece.edges),
-            notches=(*others, *_riding(piece.notches, edge, new)),
+            edges=tuple(made if each.name == name else each for each in piece.edges),
+            notches=tuple(replace(n, at=at(n.at), out=None) if n.edge == name else n for n in piece.notches),
         )
     )
 
@@ -464,10 +482,10 @@ def _led(curve: Curve, by: Callable[[float], Point], start: float, end: float) -
     run = end - start
     if run < NEAR:  # in a mouth
         return curve.with_controls(tuple(_by(p, a) for p in curve.controls()))
-    step = run * 1e-4
-    ahead, behind = by(start + step), by(end - step)
-    leave = Point((ahead.x - a.x) / step, (ahead.y - a.y) / step)
-    arrive = Point((b.x - behind.x) / step, (b.y - behind.y) / step)
+    step = run * 1e-3
+    leave, arrive = _slope(a, by(start + step), by(start + 2 * step), step), _slope(
+        b, by(end - step), by(end - 2 * step), -step
+    )
     even = Point((b.x - a.x) / run, (b.y - a.y) / run)
     p = curve.controls()
     if len(p) == 2:
@@ -483,4 +501,11 @@ def _led(curve: Curve, by: Callable[[float], Point], start: float, end: float) -
         Point(p[1].x + a.x + leave.x * first, p[1].y + a.y + leave.y * first),
         Point(p[2].x + b.x - arrive.x * last, p[2].y + b.y - arrive.y * last),
         _by(p[3], b),
+    )
+
+
+def _slope(at: Point, near: Point, further: Point, step: float) -> Point:
+    """How a way goes on from a place, by two others on the same side of it: exact where it is a parabola."""
+    return Point(
+        (4 * near.x - 3 * at.x - further.x) / (2 * step), (4 * near.y - 3 * at.y - further.y) / (2 * step)
     )
