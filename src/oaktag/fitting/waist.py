@@ -10,7 +10,7 @@ from ..geometry.point import Point, along, between, direction, distance
 from ..model.fitted import Ask
 from ..model.length import inch
 from ..model.piece import EdgeKind, Piece
-from .around import has_waist, lifted, moved_out, retaken, smoothed, waist_darts, walk, with_tip
+from .around import has_waist, lifted, moved_out, retaken, settled, smoothed, waist_darts, walk, with_tip
 from .fault import Fault
 from .fitter import Fitter, NotHere, called
 from .warp import eased, moved_by
@@ -87,11 +87,10 @@ def wider(on: Fitter, role: str, by: float) -> None:
         long = piece.edge("waist").sewn_length()
         for name in darts:
             piece = retaken(piece, name, more(piece, name))
-        piece = smoothed(piece)
         way = 1.0 if piece.edge("side").start.x > piece.grain[0].x else -1.0
-        for _ in range(3):
+        for _ in range(4):
             off = long - piece.edge("waist").sewn_length()
-            piece = moved_out(piece, "side", Point(off * way, 0.0))
+            piece = smoothed(moved_out(piece, "side", Point(off * way, 0.0)))
         return piece
 
     on.change(role, changed, "waist", "side")
@@ -99,6 +98,8 @@ def wider(on: Fitter, role: str, by: float) -> None:
 
 def _ending_sooner(piece: Piece, before: dict[str, float], by: float) -> Piece:
     """The waist darts so much shorter than they were, if as much as is least is left of them."""
+    if not waist_darts(piece):
+        return piece
     for name in waist_darts(piece):
         dart = next(dart for dart in piece.darts if dart.name == name)
         long = _long(dart.points)
@@ -106,7 +107,8 @@ def _ending_sooner(piece: Piece, before: dict[str, float], by: float) -> Piece:
         if long - wanted > 0.5:
             middle = between(dart.points[0], dart.points[2])
             piece = with_tip(piece, name, along(middle, direction(middle, dart.points[1]), wanted))
-    return smoothed(piece)
+    waist, side = (piece.edge(name).sewn_length() for name in ("waist", "side"))
+    return settled(smoothed(piece), "waist", "side", waist, side)
 
 
 def _long(points: tuple[Point, ...]) -> float:
