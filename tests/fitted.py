@@ -10,6 +10,7 @@ from oaktag.checks.run import check
 from oaktag.draft.garment import find_garment
 from oaktag.draft.options import defaults
 from oaktag.export.pattern_json import render
+from oaktag.fitting import drafts
 from oaktag.geometry.path import flatten
 from oaktag.model.draft import Draft
 from oaktag.model.finding import Severity
@@ -30,7 +31,7 @@ BODY = Measurements(
 def drafted(name: str, body: Measurements, *asks: Ask, **style: object) -> Draft:
     """The garment in its usual style but for `style`, options as mm or words."""
     garment = find_garment(name)
-    return garment.drafted(body, {**defaults(garment.options, "cm"), **style}, "cm", asks)
+    return drafts.drafted(garment, body, {**defaults(garment.options, "cm"), **style}, "cm", asks)
 
 
 def piece(draft: Draft, name: str) -> Piece:

@@ -29,6 +29,7 @@ from oaktag.book.tables import as_csv, as_toml, read_csv, safe, take_in, unsafe
 from oaktag.errors import DeviceError, InputError
 from oaktag.job import load_job
 from oaktag.job.measurements_file import read_toml
+from oaktag.model.fitted import Ask
 from oaktag.units import Unit, parse_length
 from wardrobe import FIXTURES, oaktag
 
@@ -804,8 +805,109 @@ def test_a_book_of_a_newer_version_is_left_alone(room: Path) -> None:
     before = book_path().read_bytes()
     for verb in (("list",), ("add", "pia"), ("forget", "singer 000", "--yes"), ("backup", "b.book")):
         said = book(*verb, cwd=room, code=2)
-        assert "written by a newer oaktag (its version is 2)" in said and "Install the newer oaktag" in said
+        assert (
+            f"written by a newer oaktag (its version is {store.VERSION + 1})" in said
+            and "Install the newer oaktag" in said
+        )
     assert book_path().read_bytes() == before
+
+
+VERSION_1 = """
+CREATE TABLE client (id INTEGER PRIMARY KEY, key TEXT NOT NULL UNIQUE, name TEXT NOT NULL, wearer TEXT NOT NULL,
+    note TEXT NOT NULL, sum TEXT NOT NULL);
+CREATE TABLE sitting (client INTEGER NOT NULL REFERENCES client ON DELETE CASCADE, day TEXT NOT NULL,
+    unit TEXT NOT NULL, by_whom TEXT NOT NULL, wearer TEXT NOT NULL, lengths TEXT NOT NULL, sum TEXT NOT NULL,
+    PRIMARY KEY (client, day)) WITHOUT ROWID;
+CREATE TABLE made (client INTEGER NOT NULL REFERENCES client ON DELETE CASCADE, number INTEGER NOT NULL,
+    told TEXT NOT NULL, sum TEXT NOT NULL, PRIMARY KEY (client, number)) WITHOUT ROWID;
+CREATE TABLE to_clean (since TEXT NOT NULL);
+INSERT INTO client VALUES(1,'rosa','rosa','woman','','d0482d4b09b241a6');
+INSERT INTO made VALUES(1,1,'["2025-10-01","cape","","","","","",[["2025-10-02","waist_out"]]]','1e488d6ade1ebe69');
+INSERT INTO sitting VALUES(1,'2025-09-02','cm','Ana','woman','{"bust_girth":[960.0,"96","2025-09-02"]}','');
+PRAGMA application_id=1331784546;
+PRAGMA user_version=1;
+"""
+"""As the version of 2026-11-28 wrote it (its rows; the sitting's sum is worked out below)."""
+
+
+@pytest.fixture
+def of_version_1(room: Path) -> Path:
+    book_path().parent.mkdir()
+    db = sqlite3.connect(book_path())
+    db.executescript(VERSION_1)
+    fields = db.execute("SELECT client, day, unit, by_whom, wearer, lengths FROM sitting").fetchone()
+    from hashlib import sha256
+
+    own = sha256(json.dumps(list(fields), ensure_ascii=False, separators=(",", ":")).encode()).hexdigest()[:16]
+    db.execute("UPDATE sitting SET sum = ?", (own,))
+    db.commit()
+    db.close()
+    book_path().chmod(0o600)
+    return room
+
+
+def version_of_the_book() -> int:
+    db = sqlite3.connect(book_path())
+    (found,) = db.execute("PRAGMA user_version").fetchone()
+    db.close()
+    return int(found)
+
+
+def test_a_book_of_version_1_is_read_and_goes_up_with_the_first_garment_that_was_fitted(of_version_1: Path) -> None:
+    before = book_path().read_bytes()
+    (rosa,) = read(book_path())
+    assert rosa.made == (Made("2025-10-01", "cape", fittings=(Fitting("2025-10-02", "waist_out"),)),)
+    assert book_path().read_bytes() == before
+    book("made", "rosa", "--garment", "wool cape", cwd=of_version_1)  # of what an older oaktag knows
+    assert version_of_the_book() == 1
+    dress = Made("2026-03-02", "dress", asks=(Ask("sway_back", 9.7), Ask("let_out", 6.0, "left", "side", "waist")))
+    with Book(book_path()) as own, own.changing():
+        own.put_made("rosa", dress)
+    assert version_of_the_book() == 2
+    (now,) = read(book_path())
+    assert (now.made[0], now.made[-1]) == (rosa.made[0], dress)
+
+
+def test_a_change_that_fails_leaves_the_version_too(of_version_1: Path) -> None:
+    before = book_path().read_bytes()
+    with Book(book_path()) as own, pytest.raises(InputError), own.changing():
+        own.put_made("rosa", Made("2026-03-02", "dress", asks=(Ask("sway_back", 9.7),)))
+        own.put_made("nobody", Made("2026-03-02", "dress"))
+    assert version_of_the_book() == 1 and book_path().read_bytes() == before
+
+
+def test_what_was_fitted_is_told_and_handed_to_the_next_job(measured: Path) -> None:
+    fitting = '[fitting]\nsway_back = "3/8"\n'
+    (measured / "job.toml").write_text(f"{JOB.replace('sheath-dress', 'dress')}{fitting}", encoding="utf-8")
+    assert "nothing was below [fitting]" in book("fittings", "rosa", cwd=measured, code=2)
+    run = oaktag("make", "job.toml", "-o", "out", "--only", "json", cwd=measured)
+    assert run.returncode == 0, run.stderr
+    assert "        fitted: sway back " in book("show", "rosa", cwd=measured)
+    (made,) = json.loads(book("show", "rosa", "--json", cwd=measured))["made"]
+    assert made["fitted"] == [{"fault": "sway_back", "mm": pytest.approx(9.525), "side": "", "seam": "", "level": ""}]
+    table = book("fittings", "rosa", "--unit", "in", cwd=measured)
+    assert 'sway_back = "3/8 in"' in table and "measured again" not in table
+    (measured / "next.toml").write_text(f"{JOB.replace('sheath-dress', 'straight-skirt')}{table}", encoding="utf-8")
+    assert load_job(measured / "next.toml").fitting.asks == load_job(measured / "job.toml").fitting.asks
+    for unit in ("in", "cm", "mm"):
+        tomllib.loads(book("fittings", "rosa", "1", "--unit", unit, cwd=measured))
+    assert "no such garment" in book("fittings", "rosa", "2", cwd=measured, code=2)
+    book("measure", "rosa", "waist_girth=80", "--unit", "cm", cwd=measured)
+    assert "# she was measured again on " in book("fittings", "rosa", cwd=measured)
+
+
+def test_what_the_new_garment_has_no_place_for_is_put_behind_a_sign(measured: Path) -> None:
+    made = Made(
+        "2026-03-02", "dress", measured="2026-03-01", asks=(Ask("sloping_shoulder", 6.35), Ask("sway_back", 12.7))
+    )
+    with Book(book_path()) as own, own.changing():
+        own.put_made("rosa", made)
+    table = book("fittings", "rosa", "--garment", "straight-skirt", "--unit", "in", cwd=measured)
+    assert '\nsway_back = "1/2 in"' in table
+    assert '\n# sloping_shoulder = "1/4 in"    # no place for it in this straight-skirt' in table
+    assert list(tomllib.loads(table)["fitting"]) == ["sway_back"]
+    told = json.loads(book("fittings", "rosa", "--garment", "straight-skirt", "--json", cwd=measured))
+    assert told["no_place"] == ["sloping_shoulder"]
 
 
 def test_what_is_no_book_is_left_alone(room: Path) -> None:

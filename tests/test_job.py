@@ -198,7 +198,7 @@ BAD = {
     "unknown-table": [
         (
             ':14 styles: "styles" is not a key of a job file; expected one of title, client, measured, garment, drawing, units, '
-            "date, measurements, sizes, style, allowances, corners, cloth, output, reading, lines, pieces, seams, "
+            "date, measurements, sizes, style, fitting, allowances, corners, cloth, output, reading, lines, pieces, seams, "
             "sewing_order. Write [style]."
         )
     ],
@@ -362,7 +362,7 @@ def test_a_path_that_no_text_can_hold(tmp_path):
         (("bust_girth = 38", "a.b.c = 3"), ':6 measurements.a: "a" is not a measurement'),
         (("bust_girth = 38", '"bust\\n\\u001b" = 3'), ':6 measurements.bust'),
         (("title ", "titel "), (':1 titel: "titel" is not a key of a job file; expected one of title, client, measured, garment, drawing, units, '
-         "date, measurements, sizes, style, allowances, corners, cloth, output, reading, lines, pieces, seams, "
+         "date, measurements, sizes, style, fitting, allowances, corners, cloth, output, reading, lines, pieces, seams, "
          "sewing_order. Write title.")),
         (("title ", "waist_girth = 30\ntitle "), (':1 waist_girth: "waist_girth" is not a key of a job file; expected '
          "waist_girth in the table of measurements. Write it below [measurements].")),

@@ -5,7 +5,7 @@ job -> draft -> allowances -> marks -> checks -> sheet -> files. No stage reache
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Final
 
 from .checks.run import check_nest, standing_errors
@@ -27,10 +27,12 @@ from .values import dataclass, replace
 from .writing import Making, drawn_sizes, figures_of, written
 
 if TYPE_CHECKING:
+    from .body.measurements import Measurements
     from .draft.garment import Garment
     from .draft.options import Style
     from .job import Job, SizeSet
     from .model.draft import Draft
+    from .model.fitted import Ask
 
 PROJECTED: Final = 1500.0
 """Width of the sheet that is thrown on the table, mm: as wide as most cloth (common practice, no source)."""
@@ -62,7 +64,7 @@ def nest_of(job: Job, told: Told = silent) -> Nest:
     """Draft, allowances and marks of every size. Raises DraftError, InputError or GeometryError with what to change."""
     if job.sizes is None:
         told("drafting", 0, 0)
-        draft = _base_draft(job)
+        draft = _base_draft(job, job.fitting.asks)
         pattern = mark(
             allow(draft, job.allowances, job.corners),
             title=job.printed_title,
@@ -112,17 +114,30 @@ def pattern_of(job: Job) -> Pattern:
     return nest_of(job).base_pattern
 
 
-def _base_draft(job: Job) -> Draft:
-    """What was drawn elsewhere; else the garment drafted for the body, or for that of the base size."""
-    asks = job.fitting.of(job.sizes.base if job.sizes is not None else "")
+def _base_draft(job: Job, asks: Sequence[Ask]) -> Draft:
+    """What was drawn elsewhere; else the garment drafted for the body, or for that of the base size; with what was
+    pinned put into it."""
     if job.drawn is None:
-        return _garment_of(job).drafted(job.body, _style_of(job), job.unit, asks)
-    drawn = job.drawn
+        return _garment_draft(job, job.body, _style_of(job), asks)
+    return _as_it_stands(job, job.drawn, asks)
+
+
+def _garment_draft(job: Job, body: Measurements, style: Style, asks: Sequence[Ask]) -> Draft:
+    """The job's garment drafted for a body, with what was pinned put into it."""
     if not asks:
-        return drawn
+        return _garment_of(job).drafted(body, style, job.unit)
+    from .fitting.drafts import drafted
+
+    return drafted(_garment_of(job), body, style, job.unit, asks)
+
+
+def _as_it_stands(job: Job, draft: Draft, asks: Sequence[Ask]) -> Draft:
+    """A draft that is there, with what was pinned put into its pieces."""
+    if not asks:
+        return draft
     from .fitting.drafts import fitted_draft
 
-    return fitted_draft(drawn, lambda _: drawn, asks, job.unit)
+    return fitted_draft(draft, lambda _: draft, asks, job.unit, job.fitting.places)
 
 
 def _style_of(job: Job) -> Style:
@@ -145,26 +160,38 @@ def _garment_of(job: Job) -> Garment:
 def _drafts(job: Job, sizes: SizeSet, told: Told) -> dict[str, Draft]:
     """A draft of every size, or one of the base and the others graded from it by rules.
 
+    What was pinned at a fitting goes into every size, by the same amount: into a drawn pattern when it has been graded,
+    so that seams are made to fit in each; into a garment as it is drafted, and so into the base before it is graded by
+    rules. Of one size alone it goes into that one, when all have been made.
     Raises DraftError that names each size which cannot be drafted; InputErrors for rules that do not fit the draft.
     """
+    asks = job.fitting.of
     if sizes.drawn:
-        return {size: sizes.drawn[size] for size in sizes.make}
+        return _each(sizes, lambda size: _as_it_stands(job, sizes.drawn[size], asks(size)))
     if sizes.rules is not None:
         from .grade.ruled import graded_by_rules
 
         told("grading by the rules", 0, 0)
-        base = _without_cut_lines(_base_draft(job))
+        of_all = () if job.fitting.size or job.drawn is not None else job.fitting.asks
+        base = _without_cut_lines(_base_draft(job, of_all))
         graded = graded_by_rules(base, sizes.base, sizes.rules, sizes.bodies if sizes.chart is not None else None)
-        return {size: graded[size] for size in sizes.make}
-    garment, own, style = _garment_of(job), _style_of(job), _settled(job, sizes)
+        return _each(sizes, lambda size: _as_it_stands(job, graded[size], () if of_all else asks(size)))
+    own, style = _style_of(job), _settled(job, sizes)
+
+    def drafted(size: str) -> Draft:
+        told(f"drafting size {size}", sizes.make.index(size) + 1, len(sizes.make))
+        return _garment_draft(job, sizes.bodies[size], own if size == sizes.base else style, asks(size))
+
+    return _each(sizes, drafted)
+
+
+def _each(sizes: SizeSet, made: Callable[[str], Draft]) -> dict[str, Draft]:
+    """The draft of every size; DraftError that names each which is refused."""
     drafts: dict[str, Draft] = {}
     refused: dict[str, list[str]] = {}
-    for k, size in enumerate(sizes.make, start=1):
-        told(f"drafting size {size}", k, len(sizes.make))
+    for size in sizes.make:
         try:
-            drafts[size] = garment.drafted(
-                sizes.bodies[size], own if size == sizes.base else style, job.unit, job.fitting.of(size)
-            )
+            drafts[size] = made(size)
         except DraftError as error:
             refused.setdefault(str(error), []).append(size)
     if refused:

@@ -19,6 +19,7 @@ from ..body.measurements import (
     spoken,
 )
 from ..errors import InputError, InputErrors, Where
+from ..model.fitted import Ask
 from ..units import Unit
 from ..values import dataclass, replace
 
@@ -66,7 +67,8 @@ class Fitting:
 @dataclass(frozen=True, slots=True)
 class Made:
     """A garment that was made for her. `sha256` is that of the job file, `version` that of the program, `measured` the
-    day of the sitting it was drafted from; all three are empty for one that was written in by hand."""
+    day of the sitting it was drafted from; all three are empty for one that was written in by hand. `asks` is what the
+    job had below [fitting]."""
 
     day: str
     garment: str
@@ -76,6 +78,7 @@ class Made:
     version: str = ""
     measured: str = ""
     fittings: tuple[Fitting, ...] = ()
+    asks: tuple[Ask, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +90,11 @@ class Client:
     note: str = ""
     sittings: tuple[Sitting, ...] = ()
     made: tuple[Made, ...] = ()
+
+    def fitted(self, number: int = 0) -> int:
+        """The number, from 1, of her last garment whose job had a [fitting], or that number if that has one; else 0."""
+        numbers = [number] if number else range(len(self.made), 0, -1)
+        return next((k for k in numbers if self.made[k - 1].asks), 0)
 
     def sitting(self, day: str = "") -> Sitting | None:
         """Her last, or that of the day."""

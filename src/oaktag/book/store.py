@@ -25,11 +25,14 @@ from typing import Any, Final, cast
 
 from ..body.measurements import WEARERS, Wearer, spoken
 from ..errors import DeviceError, InputError, OaktagError, Where
+from ..model.fitted import Ask
 from ..units import UNITS
 from ..values import dataclass, replace
 from .people import Client, Fitting, Made, Sitting, Taken, key_of, name_of
 
-VERSION: Final = 1
+VERSION: Final = 2
+"""1: garments without what was below [fitting]. Such a book is read as it is, and becomes one of version 2 when the
+first garment that was fitted is written in: an older oaktag then leaves it alone."""
 IDENTITY: Final = 0x4F61_6B62
 """`application_id` of the file: "Oakb"."""
 WAIT: Final = 5.0
@@ -155,7 +158,7 @@ class Book:
         tables = [
             row[0].strip() for row in db.execute("SELECT sql FROM sqlite_master WHERE sql NOT NULL ORDER BY rowid")
         ]
-        whole = version == VERSION and tables == [line.strip() for line in _SCHEMA.split(";")]
+        whole = 1 <= version <= VERSION and tables == [line.strip() for line in _SCHEMA.split(";")]
         if not whole or self._one("PRAGMA integrity_check(1)") != "ok":
             raise self._damaged("it does not hang together")
         if self._one("SELECT count(*) FROM to_clean"):
@@ -255,6 +258,9 @@ class Book:
         number = number or 1 + cast(int, self._one("SELECT ifnull(max(number), 0) FROM made WHERE client = ?", client))
         told = [made.day, made.garment, made.title, made.file, made.sha256, made.version, made.measured]
         told.append(cast(Any, [(fitting.day, fitting.words) for fitting in made.fittings]))
+        if made.asks:
+            told.append(cast(Any, [(ask.fault, ask.amount, ask.side, ask.seam, ask.level) for ask in made.asks]))
+            self._db.execute(f"PRAGMA user_version={VERSION}")
         self._db.execute("INSERT OR REPLACE INTO made VALUES (?, ?, ?, ?)", _summed(client, number, _json(told)))
         return number
 
@@ -410,8 +416,9 @@ def _sitting(row: Sequence[Any]) -> Sitting:
 
 
 def _made(told: str) -> Made:
-    *words, fittings = json.loads(told)
-    return replace(Made(*words), fittings=tuple(Fitting(*fitting) for fitting in fittings))
+    day, garment, title, file, sha256, version, measured, fittings, *asks = json.loads(told)
+    made = Made(day, garment, title, file, sha256, version, measured, tuple(Fitting(*one) for one in fittings))
+    return replace(made, asks=tuple(Ask(*one) for one in asks[0])) if asks else made
 
 
 def _quoted(path: str) -> str:

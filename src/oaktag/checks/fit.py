@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..body.sanity import plausible
+from ..model.claim import Claim
 from ..model.finding import Finding, Severity
 from ..model.pattern import Pattern
 from ..units import INCH, rounded, show
+from ..values import replace
 from .rule import check, found
 
 LEG_LIMIT = 1.0
@@ -16,12 +18,12 @@ LARGEST_DART = 1.5 * INCH
 _MEASURES = ("girth.", "length.")
 
 
-@check(error="girth.* length.*", warning="girth.top-hip")
+@check(error="girth.* length.*", warning="girth.* length.* girth.top-hip")
 def measures(pattern: Pattern) -> Iterator[Finding]:
     """The girths and lengths that the garment claims to have."""
     for claim in pattern.draft.claims:
         if claim.id.startswith(_MEASURES):
-            yield from claim.check(pattern)
+            yield from _proved(claim, pattern)
 
 
 @check(
@@ -34,7 +36,17 @@ def claims(pattern: Pattern) -> Iterator[Finding]:
     """All else that it claims, in its own order."""
     for claim in pattern.draft.claims:
         if not claim.id.startswith(_MEASURES):
-            yield from claim.check(pattern)
+            yield from _proved(claim, pattern)
+
+
+def _proved(claim: Claim, pattern: Pattern) -> Iterator[Finding]:
+    """What a claim finds. An ease or a length that was asked for is overruled by what was pinned on the body: what is
+    off then is told, and stops nothing."""
+    overruled = claim.asked and bool(pattern.draft.altered)
+    for finding in claim.check(pattern):
+        if overruled and not finding.passed and finding.severity is Severity.ERROR:
+            finding = replace(finding, severity=Severity.WARNING, message=f"As fitted: {finding.message}")
+        yield finding
 
 
 @check(error="dart.legs", warning="dart.legs dart.intake", info="dart.intake")

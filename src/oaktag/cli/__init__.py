@@ -30,6 +30,7 @@ COMMANDS: Final = {
     "send": "stream a plot to a plotter or cutter",
     "stretch-card": "a card to print that reads how far knit cloth stretches",
     "calibrate": "turn four lengths measured on a printed scale block into a device's correction",
+    "fitting": "faults of fit: what is seen, how it is pinned, what to write in the job",
     "compare": "lay a new pattern on the old one: what changed, what cut cloth can still take",
     "verify": "read written files back, prove their scale and geometry",
 }

@@ -23,6 +23,7 @@ from .show import table
 if TYPE_CHECKING:
     from ..book.people import Client, Sitting
     from ..book.store import Book
+    from ..model.fitted import Ask
 
 FOR_OWNER: Final = 0o600
 SHOWN: Final = 4
@@ -234,6 +235,65 @@ def made(
         _said(as_json, {"client": client.name, "made": _made_as_json(client)}, "\n".join(lines))
 
 
+@command.command("fittings")
+@NAME
+@click.argument("number", required=False, type=Whole(1, 100_000))
+@click.option("--garment", help="for a job of this garment: what it has no place for is put behind a #")
+@click.option("--unit", type=click.Choice(UNITS), help="write lengths in this  [that of her last sitting]")
+@BOOK
+@as_json("the answer as JSON, lengths in mm")
+def fittings(
+    name: str, number: int | None, garment: str | None, unit: Unit | None, file: Path | None, as_json: bool
+) -> None:
+    """What was below [fitting] in her last fitted garment, or in garment NUMBER, ready to paste into a new job.
+
+    \b
+    Example:
+      oaktag book fittings rosa
+      oaktag book fittings rosa 2 --garment straight-skirt >> skirt.toml
+    """
+    with opened(file) as book:
+        client = book.client(name)
+    if number is not None and number > len(client.made):
+        raise InputError(
+            f"{number}: there is no such garment", where=Where(client.name),
+            expected=f"1 to {len(client.made)}" if client.made else "one that was made for her",
+        )  # fmt: skip
+    k = client.fitted(number or 0)
+    if not k:
+        which = f"garment {number}" if number else "any garment that was made for her"
+        raise InputError(
+            f"nothing was below [fitting] in the job of {which}", where=Where(client.name),
+            instead=f"Write oaktag book show {spoken(client.name)}",
+        )  # fmt: skip
+    made = client.made[k - 1]
+    lacking = _lacking(made.asks, garment) if garment is not None else ()
+    if as_json:
+        told = {"client": client.name, **_made_as_json(client)[k - 1], "no_place": [ask.fault for ask in lacking]}
+        click.echo(json.dumps(told, ensure_ascii=False))
+        return
+    from ..fitting.in_words import table_of
+
+    last = client.sitting()
+    shown: Unit = unit or (last.unit if last is not None else "cm")
+    click.echo(f"# as fitted on her {made.garment} of {made.day}, measured {made.measured}")
+    if last is not None and last.day != made.measured:
+        click.echo(f"# she was measured again on {last.day}: try on before you cut, some of it may lie in those now")
+    click.echo(table_of([ask for ask in made.asks if ask not in lacking], shown))
+    for line in table_of(lacking, shown).splitlines()[1:]:
+        click.echo(f"# {line}    # no place for it in this {garment}")
+
+
+def _lacking(asks: tuple[Ask, ...], garment: str) -> tuple[Ask, ...]:
+    """What a garment in its usual style has no place for."""
+    from ..fitting.table import fault_of
+    from ..fitting.tried import tried_on
+    from ..outside.find import garment_named
+
+    found = garment_named(garment)
+    return tuple(ask for ask in asks if tried_on(found, fault_of(ask.fault), "cm") is None)
+
+
 @command.command("forget")
 @NAME
 @click.option("--date", "day", help="only her sitting of that day, as 2026-03-01")
@@ -363,7 +423,7 @@ def show_(
     _print_lengths(client, shown)
     for one in odd:
         click.echo(f"odd     {one.words}")
-    for line in _made_lines(client):
+    for line in _made_lines(client, unit=shown):
         click.echo(line)
     if output is not None:
         click.echo(f"wrote {output}")
@@ -400,7 +460,9 @@ def _print_lengths(client: Client, unit: Unit) -> None:
         click.echo("* taken over from the sitting before")
 
 
-def _made_lines(client: Client, number: int | None = None) -> list[str]:
+def _made_lines(client: Client, number: int | None = None, unit: Unit | None = None) -> list[str]:
+    last = client.sitting()
+    shown: Unit = unit or (last.unit if last is not None else "cm")
     lines = []
     for k, one in enumerate(client.made, 1):
         if number not in (None, k):
@@ -414,6 +476,8 @@ def _made_lines(client: Client, number: int | None = None) -> list[str]:
         ]
         lines.append(f"made {k:<3}{one.day}  {one.garment}{''.join(told)}")
         lines += [f"        {fitting.day}  fitting: {fitting.words}" for fitting in one.fittings]
+        if one.asks:
+            lines.append(f"        fitted: {'; '.join(f'{ask.words} {show(ask.amount, shown)}' for ask in one.asks)}")
     return lines
 
 
@@ -588,6 +652,10 @@ def _made_as_json(client: Client) -> list[dict[str, Any]]:
             "number": k, "date": one.day, "garment": one.garment, "title": one.title, "file": one.file,
             "sha256": one.sha256, "version": one.version, "measured": one.measured,
             "fittings": [{"date": fitting.day, "words": fitting.words} for fitting in one.fittings],
+            "fitted": [
+                {"fault": ask.fault, "mm": ask.amount, "side": ask.side, "seam": ask.seam, "level": ask.level}
+                for ask in one.asks
+            ],
         }
         for k, one in enumerate(client.made, 1)
     ]  # fmt: skip

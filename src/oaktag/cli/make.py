@@ -80,7 +80,7 @@ def write_into_book(job: Job, origin: Origin, measured: str, *, as_json: bool) -
         release = ""
     today = datetime.date.today().isoformat()
     own = hashlib.sha256(origin.copies[origin.file]).hexdigest()
-    made = Made(today, job.garment, job.title, origin.file, own, release, measured)
+    made = Made(today, job.garment, job.title, origin.file, own, release, measured, asks=job.fitting.asks)
     try:
         with Book(book_path()) as book, book.changing():
             book.made_again(job.client, made)

@@ -70,6 +70,12 @@ def command(
     click.echo(f"{pattern.title}: {rounding_words(pattern.unit)}\n")
     for line in step_lines(steps, pattern.unit):
         click.echo(line)
+    if pattern.draft.altered and piece is None:
+        from ..fitting.told import lines
+
+        click.echo("\nFitting, before -> after, as sewn:")
+        for line in lines(pattern.draft, pattern.unit):
+            click.echo(line)
     if pattern.draft.notes and piece is None:
         click.echo("\nTo know:")
         for note in pattern.draft.notes:

@@ -25,7 +25,7 @@ from ..geometry.path import solve
 from ..model.claim import Claim
 from ..model.cord import Cord
 from ..model.draft import Draft, Fold, Notion
-from ..model.fitted import Altered, Ask
+from ..model.fitted import Altered, Mend
 from ..model.length import Length, customary, found
 from ..model.piece import Cut, EdgeKind, Join, Piece, Seam
 from ..model.ref import Ref
@@ -150,7 +150,7 @@ class Board:
 
     def __init__(
         self, garment: str, body: Measurements, style: Style, unit: Unit, noun: str = "garment",
-        instead: Mapping[str, str] = MappingProxyType({}), fitting: Sequence[Ask] = (),
+        instead: Mapping[str, str] = MappingProxyType({}), mend: Mend | None = None,
     ) -> None:  # fmt: skip
         self._notes: list[str] = []
         self.body, self.unit = Body(body, unit, self._notes), unit
@@ -160,7 +160,7 @@ class Board:
         """Whether the draft is made to learn what must be measured, and ends at `take`."""
         self._sheets: list[Sketch] = []
         self._worked: dict[str, float | str] = {}
-        self._fitting = tuple(fitting)
+        self._mend = mend
         self._altered: dict[tuple[object, ...], Altered] = {}
         self.unfinished: Draft | None = None
         """What was drawn, although a measurement is missing."""
@@ -194,13 +194,11 @@ class Board:
         """The halves that all else is made from, with what was pinned at the fitting put into them, as far as they have
         the places. `as_long`: edges that were drafted to what they are sewn to, as fitted: they stay as long. Raises
         DraftError for what cannot be."""
-        if not self._fitting:
+        if self._mend is None:
             return pieces
-        from ..fitting.run import mended
-
-        done = mended(pieces, self._fitting, self.unit, as_long)
-        self._altered |= {(one.ask, *(piece.name for piece in pieces)): one for one in done.altered}
-        return done.pieces
+        mended, altered = self._mend(pieces, as_long)
+        self._altered |= {(one.ask, *(piece.name for piece in pieces)): one for one in altered}
+        return mended
 
     def take(self, *names: str, also: Sequence[str] = ()) -> None:
         """What must be measured, told before the draft begins: a draft that is made to learn that ends here. `also` is

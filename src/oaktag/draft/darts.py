@@ -48,13 +48,13 @@ def trued_beside_dart(before: Path, tip: Point, after: Path, *, as_long: bool = 
     """
     closing = radians(turn_deg(direction(tip, before[-1].end), direction(tip, after[0].start)))
     kink = radians(turn_deg(_turned(before[-1].way(1.0), closing), after[0].way(0.0)))
-    return (*before[:-1], _bent(before[-1], kink / 2, at_end=True, as_long=as_long)), (
-        _bent(after[0], -kink / 2, at_end=False, as_long=as_long),
+    return (*before[:-1], bent(before[-1], kink / 2, at_end=True, as_long=as_long)), (
+        bent(after[0], -kink / 2, at_end=False, as_long=as_long),
         *after[1:],
     )
 
 
-def _bent(curve: Curve, by: float, *, at_end: bool, as_long: bool) -> Curve:
+def bent(curve: Curve, by: float, *, at_end: bool, as_long: bool) -> Curve:
     """The curve with its direction at one end turned by an angle, radians, and its length kept as near as it can be.
 
     The handle of the turned end is drawn in until the curve is as long as it was, so that the seam still walks; where

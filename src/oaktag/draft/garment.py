@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from importlib import import_module
 from typing import Final, TypeAlias
 
@@ -10,7 +10,7 @@ from ..body.measurements import Measurements, Wearer
 from ..body.whom import not_for, serving, wearer_of
 from ..errors import DraftError, InputError
 from ..model.draft import Draft, OptionTold
-from ..model.fitted import Ask
+from ..model.fitted import Mend
 from ..units import Unit
 from ..values import dataclass, field, replace
 from .options import LengthOption, Option, Style
@@ -18,7 +18,7 @@ from .options import LengthOption, Option, Style
 __all__ = ["GARMENT_NAMES", "DraftFunction", "Garment", "GarmentFile", "Names", "Style", "find_garment", "garments_for"]
 
 DraftFunction: TypeAlias = Callable[..., Draft]
-"""Of measurements, style and unit, and of what was pinned at a fitting, if anything was."""
+"""Of measurements, style and unit, and of what mends the pieces, if anything was pinned at a fitting."""
 
 _MODULES: Final = {
     "sheath-dress": "oaktag.garments.sheath_dress:sheath_dress",
@@ -125,18 +125,15 @@ class Garment:
         first = whose == wearer_of(self.for_whom)
         return self.needs(style) if first or self.needs_of is None else self.needs_of(style, whose)
 
-    def drafted(self, body: Measurements, style: Style, unit: Unit, fitting: Sequence[Ask] = ()) -> Draft:
-        """The draft for that body, with what was pinned at a fitting; DraftError for one whom the garment is not for,
-        or whom the method cannot serve, and for a fault that cannot be mended on it."""
+    def drafted(self, body: Measurements, style: Style, unit: Unit, mend: Mend | None = None) -> Draft:
+        """The draft for that body; DraftError for one whom the garment is not for, or whom the method cannot serve.
+
+        `mend` is what a fitting does to the pieces that all else is made from (`fitting/drafts.py`)."""
         refused = not_for(self.for_whom, body, unit, body.wearer, garments_for)
         if refused:
             raise DraftError(f"{self.name} is {refused}")
         body = replace(body, wearer=wearer_of(self.for_whom, body.wearer))
-        draft = self.draft(body, style, unit)
-        if fitting:
-            from ..fitting.drafts import fitted_draft
-
-            draft = fitted_draft(draft, lambda asks: self.draft(body, style, unit, asks), fitting, unit)
+        draft = self.draft(body, style, unit) if mend is None else self.draft(body, style, unit, mend)
         return self.told(draft, unit)
 
     def told(self, draft: Draft, unit: Unit) -> Draft:

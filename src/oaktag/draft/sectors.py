@@ -47,7 +47,7 @@ class Opening:
 
     `dart`, `pleat` and `tuck` are folded away, pressed to that end of the edge; `gathers` are drawn in, between notches
     `reach` mm to either side (3 to 5 cm; common practice); `flare` stays as it is. `share` is its part of a dart that
-    is moved, `name` what a new dart is called.
+    is moved, `name` what a new dart is called, `tip` where its point comes to lie, unless that is where all cuts meet.
     """
 
     edge: str
@@ -57,6 +57,7 @@ class Opening:
     pressed: Literal["start", "end"] = "start"
     name: str = ""
     reach: float = 40.0
+    tip: Point | None = None
 
 
 # ---------------------------------------------------------------- sectors
@@ -267,9 +268,10 @@ def _edges(
         for number, fill in fills:
             start, end = offsets[number], offsets[number] + runs[number].long
             notches += _notches_of(edge, fill, start, end, legs)
-            if fill.kind == "dart" and apex is not None:
+            tip = fill.tip or apex
+            if fill.kind == "dart" and tip is not None:
                 a, b = runs[number].curves[0].start, runs[number].curves[-1].end
-                darts.append(Dart(fill.name, (a, apex, b), distance(a, b)))
+                darts.append(Dart(fill.name, (a, tip, b), distance(a, b)))
     closed_ring = [
         replace(e, curves=pinned(e.curves, before.end)) for before, e in zip([edges[-1], *edges], edges, strict=False)
     ]
@@ -307,7 +309,7 @@ def _filled(
     apex: Point | None,
 ) -> Stretch:
     """The cloth that is put in at a gap, from the end of the stretch before to the start of the one after it."""
-    gap = cloth.gaps[k]
+    gap, apex = cloth.gaps[k], fill.tip or apex
     edge = cloth.piece.edges[gap.edge]
     sides = [side if isinstance(side, Stretch) else None for side in (before, after)]
     p, q = cloth.moves[k - 1].point(place(edge, gap.low)), cloth.moves[k].point(place(edge, gap.high))

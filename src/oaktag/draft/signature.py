@@ -21,7 +21,7 @@ from ..body.measurements import KINDS, Measurements, Wearer
 from ..body.whom import wearer_of
 from ..errors import DraftError
 from ..model.draft import Draft
-from ..model.fitted import Ask
+from ..model.fitted import Mend
 from ..model.length import Length
 from ..model.piece import EdgeKind
 from ..units import Unit
@@ -188,9 +188,9 @@ class _Drafting:
     wearer: Wearer
     """For whom it is drafted where nothing is measured."""
 
-    def __call__(self, body: Measurements, style: Style, unit: Unit, fitting: Sequence[Ask] = ()) -> Draft:
-        """The draft for that body, with what was pinned at a fitting; options that were given in vain are told."""
-        draft, _ = self._on(body, style, unit, fitting)
+    def __call__(self, body: Measurements, style: Style, unit: Unit, mend: Mend | None = None) -> Draft:
+        """The draft for that body, its pieces mended where it is told how; options that were given in vain are told."""
+        draft, _ = self._on(body, style, unit, mend)
         vain = [
             f"{option.name} counts only with {option.when[0]} = {' or '.join(option.when[1:])}: it was left aside."
             for option in self.options
@@ -198,12 +198,12 @@ class _Drafting:
         ]
         return replace(draft, notes=(*draft.notes, *vain)) if vain else draft
 
-    def _on(self, body: Measurements, style: Style, unit: Unit, fitting: Sequence[Ask] = ()) -> tuple[Draft, Board]:
-        board = self._board(body, style, unit, fitting)
+    def _on(self, body: Measurements, style: Style, unit: Unit, mend: Mend | None = None) -> tuple[Draft, Board]:
+        board = self._board(body, style, unit, mend)
         return self.function(board, **self._arguments(style)), board
 
-    def _board(self, body: Measurements, style: Style, unit: Unit, fitting: Sequence[Ask] = ()) -> Board:
-        return Board(self.garment, body, style, unit, self.noun, self.instead, fitting)
+    def _board(self, body: Measurements, style: Style, unit: Unit, mend: Mend | None = None) -> Board:
+        return Board(self.garment, body, style, unit, self.noun, self.instead, mend)
 
     def _arguments(self, style: Style) -> dict[str, object]:
         return {name: typed(name, style[name]) for name, typed in self.typed.items()}

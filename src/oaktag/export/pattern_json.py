@@ -16,6 +16,7 @@ from ..geometry.point import XY
 from ..model.cord import Cord
 from ..model.draft import Step
 from ..model.finding import Finding
+from ..model.fitted import Altered
 from ..model.nest import Nest
 from ..model.pattern import CutPiece, MarkedPiece, Notch, Pattern
 from ..model.piece import LevelLine, Seam, Take
@@ -129,6 +130,7 @@ def render(
     is added to lay it on the base size, each seam has its `size`, and `drawn` says which sizes are in which of the
     other files. `drawn` also tells what lies on which sheet, and what was done for the device, where that is not as
     usual; `plots` the parts of each plot. `cords`, where there are any: what hangs from each size and can catch.
+    `fitting`, where something was pinned: each fault, and the edges that it changed, as sewn.
     `outside` tells of a garment that is none of ours: `garment_file` has the name and the SHA-256 of its file, or
     `garment_package` the package that offers it.
     """
@@ -145,6 +147,7 @@ def render(
             pieces.append(writer.piece(marked, pattern.size, lengths, shift))
         seams += [_seam(pattern, seam, pattern.size if several else "") for seam in pattern.draft.seams]
     cords = [_cord(cord, pattern.size) for pattern in nest.patterns for cord in pattern.draft.cords]
+    fittings = [_fitting(one, pattern.size) for pattern in nest.patterns for one in pattern.draft.altered]
     base = nest.base_pattern
     top = {
         "oaktag": "1",
@@ -159,6 +162,7 @@ def render(
         "pieces": _rows(pieces, 2),
         "seams": _rows(seams, 2),
         **({"cords": _rows(cords, 2)} if cords else {}),
+        **({"fitting": _rows(fittings, 2)} if fittings else {}),
         "checks": _rows(map(_check, findings), 2),
         "steps": _rows((_step(step, pattern) for pattern in nest.patterns for step in pattern.draft.steps), 2),
     }
@@ -376,6 +380,22 @@ def _seam(pattern: Pattern, seam: Seam, size: str) -> str:
             "least": number(seam.least),
             "most": number(seam.most),
             **({"free": number(seam.free)} if seam.free else {}),
+        }
+    )
+
+
+def _fitting(one: Altered, size: str) -> str:
+    edges = (_flat({"edge": _text(e.name), "before": number(e.before), "after": number(e.after)}) for e in one.edges)
+    return _flat(
+        {
+            "fault": _text(one.ask.fault),
+            "size": _text(size),
+            "amount": number(one.ask.amount),
+            **({"side": _text(one.ask.side)} if one.ask.side else {}),
+            **({"seam": _text(one.ask.seam)} if one.ask.seam else {}),
+            **({"level": _text(one.ask.level)} if one.ask.level else {}),
+            "pieces": f"[{', '.join(map(_text, one.pieces))}]",
+            "edges": f"[{', '.join(edges)}]",
         }
     )
 

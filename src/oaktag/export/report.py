@@ -39,6 +39,7 @@ from .report_page import (
     counted,
     escaped,
     files_section,
+    fitting_section,
     found_list,
     garment_words,
     notion_words,
@@ -91,13 +92,15 @@ def render(
     drafted = bool(draft.steps)  # not so where it was drawn elsewhere
     fit = finished_section(pattern)
     links = {"finished": "Finished measurements"} if fit else {}
-    links |= {"before": "Before you cut", "checks": "Checks", "cut": "Cut list", "cloth": "Cloth to buy"}
+    links |= {"before": "Before you cut", **({"fitting": "Fitting"} if draft.altered else {})}
+    links |= {"checks": "Checks", "cut": "Cut list", "cloth": "Cloth to buy"}
     if drafted:
         links |= {"body": "Measurements and style", "steps": "Worked steps", "chalk": "Chalk card"}
     links["cautions"] = "Cautions"
     parts = [
         fit,
         *_before(pattern),
+        *fitting_section(draft, unit),
         *_checks(findings, unit),
         *_cut_list(pattern),
         cloth_section(Nest.single(pattern), unit, {pattern.size: 1}),

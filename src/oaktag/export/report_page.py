@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from html import escape
 from math import isfinite
 from typing import Final
@@ -271,6 +271,34 @@ def passed_details(passed: Sequence[Finding], words: str, name: str, unit: Unit)
 
 def prove_the_scale() -> str:
     return f"<p><b>Prove the scale.</b> {escaped(SENTENCE)}</p>\n"
+
+
+def fitting_section(draft: Draft, unit: Unit, size: str = "") -> Iterator[str]:
+    """What was pinned, the edges that it changed, and the seams; nothing where nothing was."""
+    if not draft.altered:
+        return
+    from ..fitting.told import fault_rows, seam_rows
+
+    heading = f"Fitting, size {escaped(size)}" if size else "Fitting"
+    yield f'<section id="fitting{escaped(size)}">\n<h2>{heading}</h2>\n'
+    yield table_start("Faults, and the edges that they changed", "Fault", ("Pinned", "n"), "Edge", ("Before", "n"),
+                      ("After", "n"))  # fmt: skip
+    yield from (_cells(row, {1, 3, 4}) for row in fault_rows(draft, unit))
+    yield TABLE_END
+    seams = list(seam_rows(draft, unit))
+    if seams:
+        yield table_start("Seams that are changed, as sewn", "Seam", ("Before", "n"), ("After", "n"), ("Ease", "n"))
+        yield from (_cells(row, {1, 2, 3}) for row in seams)
+        yield TABLE_END
+    yield "</section>\n"
+
+
+def _cells(row: Sequence[str], numbers: Collection[int]) -> str:
+    """A row of a table, its numbers set right."""
+    kinds = (' class="n"' if k in numbers else "" for k in range(len(row)))
+    return (
+        "<tr>" + "".join(f"<td{kind}>{escaped(cell)}</td>" for kind, cell in zip(kinds, row, strict=True)) + "</tr>\n"
+    )
 
 
 def files_section(files: Sequence[str]) -> str:

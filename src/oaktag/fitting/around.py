@@ -36,7 +36,7 @@ class Top(NamedTuple):
     """One piece's part of the walk: its number, the edges beside its waist where the walk comes to it and leaves it,
     and from where to where of the walk it reaches, mm as sewn."""
 
-    index: int
+    number: int
     near: str
     far: str
     start: float
@@ -75,7 +75,7 @@ def walk(on: Fitter) -> Walk:
         done += long
         if far == SIDE:
             side = done
-        visited = {top.index for top in tops}
+        visited = {top.number for top in tops}
         index = next((k for k, names in beside.items() if k not in visited and far in names), -1)
         if index < 0:
             break
@@ -86,7 +86,9 @@ def walk(on: Fitter) -> Walk:
 def has_both(piece: Piece) -> bool:
     """Whether a piece goes from the centre back to the centre front, as a leg without a side seam does."""
     names = {edge.name for edge in piece.edges}
-    return WAIST in names and all(any(name.endswith(end) for name in piece.beside(WAIST)) for end in ("_back", "_front"))
+    return WAIST in names and all(
+        any(name.endswith(end) for name in piece.beside(WAIST)) for end in ("_back", "_front")
+    )
 
 
 def has_waist(on: Fitter, role: str) -> bool:
@@ -217,8 +219,8 @@ def lifted(on: Fitter, profile: Callable[[float], float], stop: float, *, hip_to
     before = on.pieces
     first, last = way.tops[0], way.tops[-1]
     lean = {
-        0.0: _up(before[first.index], first.near),
-        way.whole: _up(before[last.index], last.far) if last.far != SIDE else Point(0.0, 1.0),
+        0.0: _up(before[first.number], first.near),
+        way.whole: _up(before[last.number], last.far) if last.far != SIDE else Point(0.0, 1.0),
     }
     if first.near == SIDE:
         lean[0.0] = Point(0.0, 1.0)
@@ -231,7 +233,7 @@ def lifted(on: Fitter, profile: Callable[[float], float], stop: float, *, hip_to
         return _times(mixed, profile(far))
 
     for top in way.tops:
-        piece = before[top.index]
+        piece = before[top.number]
         if not any(abs(profile(top.start + (top.end - top.start) * k / 8)) > 1e-9 for k in range(9)):
             continue
         edge, end = piece.edge(WAIST), at_end(piece, WAIST, top.far)
@@ -266,7 +268,7 @@ def lifted(on: Fitter, profile: Callable[[float], float], stop: float, *, hip_to
                 p = settled(p, WAIST, name, long, wanted)
             return p
 
-        on.change_at(top.index, made)
+        on.change_at(top.number, made)
 
 
 def _is_centre(way: Walk, place: float) -> bool:
@@ -303,7 +305,8 @@ def _with_hip(piece: Piece, edge: Edge, end: bool, move: Point) -> Way:
 def waist_darts(piece: Piece) -> list[str]:
     """The names of the darts that open at the waist."""
     tips = [take.tip for edge in piece.edges if edge.name == WAIST for take in edge.takes if take.kind == "dart"]
-    return [dart.name for dart in piece.darts if dart.is_open and any(tip and distance(tip, dart.points[1]) < _NEAR for tip in tips)]
+    opened = [dart for dart in piece.darts if dart.is_open]
+    return [dart.name for dart in opened if any(tip and distance(tip, dart.points[1]) < _NEAR for tip in tips)]
 
 
 def smoothed(piece: Piece) -> Piece:
@@ -375,7 +378,7 @@ def side_edges(on: Fitter) -> list[tuple[int, str]]:
     if found:
         return found
     way = walk(on)
-    seams = [top for top in way.tops[:-1]]
+    seams = way.tops[:-1]
     if not seams:
         raise NotHere("there is no side seam")
     near = min(seams, key=lambda top: abs(top.end - way.side))

@@ -21,7 +21,7 @@ LEG: Final = "leg"
 class Fork(NamedTuple):
     """Where the crotch meets the inside leg: the piece by its number, and both edges."""
 
-    index: int
+    number: int
     role: str
     """Front or back; "" where a piece is both alike."""
     crotch: str
@@ -47,7 +47,7 @@ def crotch_depth(on: Fitter, ask: Ask) -> None:
         raise NotHere("there is no crotch")
     places = []
     for fork in found:
-        piece = on.pieces[fork.index]
+        piece = on.pieces[fork.number]
         crotch = piece.edge(fork.crotch)
         low = crotch.end if at_end(piece, fork.crotch, fork.inside) else crotch.start
         waist = level_y(piece, "waist")
@@ -97,7 +97,7 @@ def _forked(on: Fitter, ask: Ask, *roles: str) -> None:
     if not found:
         raise NotHere(f"there is no {roles[0]} crotch")
     for fork in found:
-        on.change_at(fork.index, lambda piece, fork=fork: forked(piece, fork, ask.amount))  # type: ignore[misc]
+        on.change_at(fork.number, lambda piece, fork=fork: forked(piece, fork, ask.amount))  # type: ignore[misc]
 
 
 def forked(piece: Piece, fork: Fork, by: float) -> Piece:
@@ -134,7 +134,7 @@ def let_out_inside(on: Fitter, by: float) -> None:
     if not found:
         raise NotHere("there is no inside leg")
     for fork in found:
-        on.change_at(fork.index, lambda piece, fork=fork: _inside_out(piece, fork, by))  # type: ignore[misc]
+        on.change_at(fork.number, lambda piece, fork=fork: _inside_out(piece, fork, by))  # type: ignore[misc]
 
 
 def _inside_out(piece: Piece, fork: Fork, by: float) -> Piece:

@@ -10,15 +10,16 @@ An operation reads its places, moves the pieces of a role, and is done. What it 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Final
+from typing import Final, Protocol, TypeAlias
 
 from ..draft.pivots import lap, spread
 from ..draft.sectors import Opening
 from ..errors import DraftError
 from ..geometry.point import Point, distance
 from ..model.fitted import Ask
-from ..model.piece import Edge, EdgeKind, Piece
+from ..model.piece import Edge, EdgeKind, NotchPlace, Piece
 from ..units import Unit, show
+from ..values import replace
 from .warp import Field, Pin, shifted, warped, with_legs_alike
 
 CALLED: Final[Mapping[str, tuple[str, ...]]] = {
@@ -28,6 +29,7 @@ CALLED: Final[Mapping[str, tuple[str, ...]]] = {
     "inside leg": ("inside_leg", "inseam", "inner_leg"),
 }
 """The edges of a body's places where they go by another word than the place."""
+Change: TypeAlias = Callable[[Piece], Piece]
 ROLES: Final = ("front", "back", "sleeve")
 
 
@@ -35,12 +37,25 @@ class NotHere(DraftError):  # noqa: N818 - no fault yet: another of the pieces m
     """These pieces lack a place that the operation needs."""
 
 
-class Fitter:
-    """Pieces by role, each replaced as it is moved. Local to one fault."""
+class Followers(Protocol):
+    """The pieces that lie on another, such as facings, and what becomes of them when that is moved: by number."""
 
-    def __init__(self, pieces: Sequence[Piece], unit: Unit) -> None:
+    def changed(self, pieces: Sequence[Piece], index: int, change: Change) -> dict[int, Piece]: ...
+
+    def shifted(self, pieces: Sequence[Piece], index: int, pins: Sequence[Pin]) -> dict[int, Piece]: ...
+
+    def slashed(
+        self, pieces: Sequence[Piece], index: int, a: tuple[str, float], b: tuple[str, float], by: float, also: float
+    ) -> dict[int, Piece]: ...
+
+
+class Fitter:
+    """Pieces by role, each replaced as it is moved, and what lies on it with it. Local to one fault."""
+
+    def __init__(self, pieces: Sequence[Piece], unit: Unit, followers: Followers | None = None) -> None:
         self._pieces = list(pieces)
         self.unit = unit
+        self._followers = followers
 
     # ------------------------------------------------------------------------------------------------------ places
 
@@ -105,11 +120,19 @@ class Fitter:
     def change(self, role: str, change: Callable[[Piece], Piece], *edges: str) -> None:
         """Whatever else; of the piece of that role which has those edges."""
         index = self._index(role, *edges)
-        self._pieces[index] = with_legs_alike(change(self._pieces[index]))
+        self._put(index, change, lambda on: on.changed(self._pieces, index, change))
+
+    def _put(self, index: int, change: Change, follow: Callable[[Followers], dict[int, Piece]]) -> None:
+        """The piece changed, and what lies on it as it follows."""
+        new = with_legs_alike(change(self._pieces[index]))
+        found = follow(self._followers) if self._followers is not None else {}
+        for number, piece in {**found, index: new}.items():
+            self._pieces[number] = _in_order(self._pieces[number], piece)
 
     def shift(self, role: str, pins: Sequence[Pin]) -> None:
         """Redraw the outline through pinned places that move; pins tell edges by the names that they have."""
-        self.change(role, lambda piece: shifted(piece, pins), *dict.fromkeys(pin.edge for pin in pins))
+        index = self._index(role, *dict.fromkeys(pin.edge for pin in pins))
+        self._put(index, lambda piece: shifted(piece, pins), lambda on: on.shifted(self._pieces, index, pins))
 
     def warp(self, role: str, field: Field, levels: Sequence[float] = (), *edges: str) -> None:
         """Redraw all of a piece by a rule, which has a bend at those heights."""
@@ -129,7 +152,8 @@ class Fitter:
             return spread(piece, Opening(a[0], a[1], "flare"), b, by, also, hold=hold)
 
         if by:
-            self.change(role, changed, a[0], b[0])
+            index = self._index(role, a[0], b[0])
+            self._put(index, changed, lambda on: on.slashed(self._pieces, index, a, b, by, also))
 
     def index(self, role: str, *edges: str) -> int:
         """The number of the piece of that role which has those edges. Raises NotHere."""
@@ -137,7 +161,7 @@ class Fitter:
 
     def change_at(self, index: int, change: Callable[[Piece], Piece]) -> None:
         """Whatever else, of the piece of that number, whatever its role."""
-        self._pieces[index] = with_legs_alike(change(self._pieces[index]))
+        self._put(index, change, lambda on: on.changed(self._pieces, index, change))
 
     def say(self, mm: float) -> str:
         """A length as the maker reads it."""
@@ -146,6 +170,19 @@ class Fitter:
     def refuse(self, ask: Ask, found: str, change: str) -> None:
         """Raises DraftError that names the limit."""
         raise DraftError(f"[fitting] {ask.fault}: {found.rstrip('.')}. {change.rstrip('.')}.")
+
+
+def _in_order(old: Piece, new: Piece) -> Piece:
+    """The changed piece with its notches in the order that they had, so that sizes stay alike; new ones last."""
+    if [(n.edge, n.name) for n in old.notches] == [(n.edge, n.name) for n in new.notches]:
+        return new
+    left, found = list(new.notches), list[NotchPlace]()
+    for notch in old.notches:
+        same = next((n for n in left if (n.edge, n.name) == (notch.edge, notch.name)), None)
+        if same is not None:
+            left.remove(same)
+            found.append(same)
+    return replace(new, notches=(*found, *left))
 
 
 def role_of(piece: Piece) -> str:

@@ -12,12 +12,12 @@ from .around import has_waist, lifted, walk
 from .fault import Fault
 from .fitter import Fitter, NotHere
 from .waist import raise_centre, sheared, wider
-from .warp import eased, moved_by
+from .warp import eased, led_by
 
 
 def large_seat(on: Fitter, ask: Ask) -> None:
-    """Raise the centre back of what hangs from the waist, to nothing at the side, and make it half as much wider through
-    longer, larger darts; a back in one is spread across instead (drafting rules)."""
+    """Raise the centre back of what hangs from the waist, to nothing at the side, and make it half as much wider
+    through longer, larger darts; a back in one is spread across instead (drafting rules)."""
     _seat(on, ask, ask.amount)
 
 
@@ -63,7 +63,7 @@ def _longer_at_the_side(on: Fitter, role: str, by: float) -> None:
         down = min(1.0, max(0.0, (hip - p.y) / (hip - low)))
         return Point(p.x, p.y - by * down * eased(0.0, wide, abs(p.x)))
 
-    on.change(role, lambda piece: moved_by(piece, field, (hip,)), "side", "hem")
+    on.change(role, lambda piece: led_by(piece, field, (hip,)), "side", "hem")
 
 
 ROWS: Final[tuple[Fault, ...]] = (

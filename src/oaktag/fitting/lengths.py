@@ -2,8 +2,217 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import Final
 
+from ..geometry.path import flatten
+from ..geometry.point import Point
+from ..model.fitted import Ask
+from ..model.length import inch
+from ..model.piece import EdgeKind, Piece
 from .fault import Fault
+from .fitter import Fitter, NotHere, called, role_of
+from .warp import Field
 
-ROWS: Final[tuple[Fault, ...]] = ()
+LEAST: Final = 15.0
+"""So much of a length is left at least between what lies above and below the line on which it is changed, mm
+(judgement, no source)."""
+
+
+def short_waist(on: Fitter, ask: Ask) -> None:
+    """Lap front and back alike between bust and waist."""
+    _waist(on, ask, -ask.amount)
+
+
+def long_waist(on: Fitter, ask: Ask) -> None:
+    """Spread front and back alike between bust and waist."""
+    _waist(on, ask, ask.amount)
+
+
+def _waist(on: Fitter, ask: Ask, by: float) -> None:
+    halves = on.piece("front", "armhole", "side"), on.piece("back", "armhole", "side")
+    lows = [max(on.level(role_of(half), "waist"), *_heights(half, "waist")) for half in halves]
+    _lengthened(on, ask, by, [(half, _under(half), low) for half, low in zip(halves, lows, strict=True)], "waist")
+
+
+def longer(on: Fitter, ask: Ask) -> None:
+    """Spread all between hip, or waist, and hem."""
+    _hem(on, ask, ask.amount)
+
+
+def shorter(on: Fitter, ask: Ask) -> None:
+    """Lap all between hip, or waist, and hem."""
+    _hem(on, ask, -ask.amount)
+
+
+def _hem(on: Fitter, ask: Ask, by: float) -> None:
+    halves = [piece for piece in on.pieces if role_of(piece) in ("front", "back") and _is_hemmed(piece)]
+    if not halves:
+        raise NotHere("there is no front or back with a hem")
+    found = []
+    for half in halves:
+        named = {line.name: line.points[0].y for line in half.levels}
+        high = next((named[name] for name in _DOWN_TO if name in named), None)
+        if high is None:
+            raise NotHere(f"the {half.name} has no hip, waist or chest line")
+        bottom = min(p.y for p in _corners(half))
+        found.append((half, max(high, bottom), _above_hem(half, high)))
+    _lengthened(on, ask, by, found, "hem")
+
+
+def longer_sleeve(on: Fitter, ask: Ask) -> None:
+    """Spread the sleeve between upper arm and lower edge."""
+    _sleeve(on, ask, ask.amount)
+
+
+def shorter_sleeve(on: Fitter, ask: Ask) -> None:
+    """Lap the sleeve there."""
+    _sleeve(on, ask, -ask.amount)
+
+
+def _sleeve(on: Fitter, ask: Ask, by: float) -> None:
+    own = [piece for piece in on.pieces if role_of(piece) == "sleeve" and called(piece, "cap")]
+    if not own:
+        raise NotHere("there is no sleeve with a cap")
+    found = []
+    for sleeve in own:
+        cap = sleeve.edge("cap")
+        found.append((sleeve, min(cap.start.y, cap.end.y), max(_lowest_run(sleeve))))
+    _lengthened(on, ask, by, found, "sleeve")
+
+
+# ---------------------------------------------------------------- the way
+
+
+def _lengthened(on: Fitter, ask: Ask, by: float, rows: Sequence[tuple[Piece, float, float]], what: str) -> None:
+    """Each piece longer by as much, in the widest band from one height down to another that is free of darts; what
+    lies below goes along."""
+    fields = {}
+    for piece, high, low in rows:
+        top, bottom = _free(piece, high, low)
+        if top - bottom + min(by, 0.0) < LEAST:
+            most = top - bottom - LEAST
+            on.refuse(ask, f"between {on.say(-top)} and {on.say(-bottom)} down the {piece.name} there is no room",
+                      f"Make it {on.say(max(0.0, most))} or less" if by < 0 else f"Draft it anew for its {what}")  # fmt: skip
+        fields[piece.name] = _stretched(top, bottom, by), (top, bottom)
+    for piece, _, _ in rows:
+        field, levels = fields[piece.name]
+        on.warp(role_of(piece), field, levels, *(edge.name for edge in piece.edges))
+
+
+def _stretched(top: float, bottom: float, by: float) -> Field:
+    def field(p: Point) -> Point:
+        share = min(1.0, max(0.0, (top - p.y) / (top - bottom)))
+        return Point(p.x, p.y - by * share)
+
+    return field
+
+
+def _free(piece: Piece, high: float, low: float) -> tuple[float, float]:
+    """The widest band between two heights that no dart lies in; but for an upright one, which is lengthened with it."""
+    busy = sorted(
+        ((min(high, max(ys)), max(low, min(ys))) for ys in _lying(piece) if max(ys) > low and min(ys) < high),
+        reverse=True,
+    )
+    bands, top = [], high
+    for upper, lower in busy:
+        bands.append((top, upper))
+        top = min(top, lower)
+    bands.append((top, low))
+    return max(bands, key=lambda band: band[0] - band[1])
+
+
+def _lying(piece: Piece) -> Iterator[list[float]]:
+    """The heights of darts that lie across, and so would be bent."""
+    for dart in piece.darts:
+        xs, ys = [p.x for p in dart.points], [p.y for p in dart.points]
+        if max(xs) - min(xs) > max(ys) - min(ys):
+            yield ys
+
+
+def _heights(piece: Piece, name: str) -> list[float]:
+    """The heights of an edge, if there is one."""
+    return [y for edge in piece.edges if edge.name == name for _, y in flatten(edge.curves)]
+
+
+def _is_hemmed(piece: Piece) -> bool:
+    return any(edge.name == "hem" and edge.kind is EdgeKind.HEM for edge in piece.edges)
+
+
+def _corners(piece: Piece) -> list[Point]:
+    return [edge.start for edge in piece.edges]
+
+
+def _under(half: Piece) -> float:
+    """The underarm, or the bust point below it."""
+    armhole = half.edge(called(half, "armhole"))
+    high = min(armhole.start.y, armhole.end.y)
+    return min(high, half.points["bust_point"].y) if "bust_point" in half.points else high
+
+
+def _above_hem(half: Piece, high: float) -> float:
+    """The highest place of the hem, or of a vent or slit above it: they are moved as they are."""
+    ys = _heights(half, "hem")
+    ys += [p.y for p in _corners(half) if p.y < high - LEAST]
+    return max(ys)
+
+
+def _lowest_run(sleeve: Piece) -> list[float]:
+    """The heights of the edge at the lower end of a sleeve."""
+    low = min(sleeve.edges, key=lambda edge: (edge.start.y + edge.end.y) / 2)
+    return [y for _, y in flatten(low.curves)]
+
+
+_DOWN_TO: Final = ("knee", "crotch", "hip", "waist", "chest", "bust")
+"""The lowest of these levels that there is: what lies above it is not lengthened at the hem."""
+_BOTH: Final = ("front.armhole", "back.armhole", "front.shoulder", "back.shoulder")
+ROWS: Final[tuple[Fault, ...]] = (
+    Fault(
+        "short_waist",
+        sign="the waist of the garment lies below hers, and cloth folds there",
+        pin="pinch a level fold between bust and waist, all round, until the waist lies where hers is",
+        change="lapped level between bust and waist, front and back alike",
+        stays="armholes, darts, and the waist as wide",
+        way=short_waist, most=inch(3), keeps=_BOTH, usual="what the back waist length is less",
+    ),
+    Fault(
+        "long_waist",
+        sign="the waist of the garment lies above hers, and rides up",
+        pin="tie a tape round her waist, and measure from the garment's waist line down to it",
+        change="spread level between bust and waist, front and back alike",
+        stays="armholes, darts, and the waist as wide",
+        way=long_waist, most=inch(3), keeps=_BOTH, usual="what the back waist length is more",
+    ),
+    Fault(
+        "longer",
+        sign="the hem hangs too high",
+        pin="mark the hem that is wanted with a chalk hem marker, and measure down to it from the hem line",
+        change="spread level above the hem",
+        stays="hem, vent and all above the hip",
+        way=longer, most=inch(12), usual="any",
+    ),
+    Fault(
+        "shorter",
+        sign="the hem hangs too low",
+        pin="pin the hem up all round, and measure how much of it is turned up beyond the hem line",
+        change="lapped level above the hem",
+        stays="hem, vent and all above the hip",
+        way=shorter, most=inch(12), usual="any",
+    ),
+    Fault(
+        "longer_sleeve",
+        sign="the sleeve ends too high, with the arm bent a little",
+        pin="measure from its lower edge down to where it is to end",
+        change="spread level between upper arm and lower edge",
+        stays="cap, and the lower edge as wide",
+        way=longer_sleeve, most=inch(6), keeps=("sleeve.cap",), usual="any",
+    ),
+    Fault(
+        "shorter_sleeve",
+        sign="the sleeve ends too low, with the arm bent a little",
+        pin="pinch a level fold across the sleeve until it ends where it is to end",
+        change="lapped level between upper arm and lower edge",
+        stays="cap, and the lower edge as wide",
+        way=shorter_sleeve, most=inch(6), keeps=("sleeve.cap",), usual="any",
+    ),
+)  # fmt: skip

@@ -18,7 +18,7 @@ from ..units import Unit, show
 from ..values import dataclass
 from .around import as_long_as
 from .fault import Fault
-from .fitter import Fitter, NotHere, called, role_of
+from .fitter import Fitter, Followers, NotHere, called, role_of
 from .table import fault_of, in_order
 
 KEPT: Final = 0.5
@@ -37,14 +37,20 @@ class Done:
     """By the fault that could not be mended here, what these pieces lack for it."""
 
 
-def mended(pieces: Sequence[Piece], asks: Sequence[Ask], unit: Unit, as_long: Sequence[str] = ()) -> Done:
-    """The pieces with each fault mended in its turn; edges of those names stay as long as they are. Raises DraftError
-    that names the fault and the limit."""
+def mended(
+    pieces: Sequence[Piece], asks: Sequence[Ask], unit: Unit, followers: Followers | None = None,
+    as_long: Sequence[str] = (),
+) -> Done:  # fmt: skip
+    """The pieces with each fault mended in its turn, and what lies on them with them; edges called as in `as_long` stay
+    as long as they are.
+
+    Raises DraftError that names the fault and the limit.
+    """
     now = tuple(pieces)
     altered: list[Altered] = []
     lacked: dict[str, str] = {}
     for ask in in_order(tuple(asks)):
-        fault, table = fault_of(ask.fault), Fitter(now, unit)
+        fault, table = fault_of(ask.fault), Fitter(now, unit, followers)
         try:
             fault.way(table, ask)
             _kept(table, now, as_long)
@@ -55,7 +61,7 @@ def mended(pieces: Sequence[Piece], asks: Sequence[Ask], unit: Unit, as_long: Se
             raise DraftError(f"[fitting] {ask.fault}: {error}. Make it less than {show(ask.amount, unit)}.") from error
         _refuse_changed(fault, ask, now, table.pieces)
         changed = tuple(new.name for old, new in zip(now, table.pieces, strict=True) if old is not new)
-        altered.append(Altered(ask, changed, tuple(_edges(now, table.pieces))))
+        altered.append(Altered(ask, changed, edges_changed(now, table.pieces)))
         now = table.pieces
     return Done(now, tuple(altered), lacked)
 
@@ -82,7 +88,7 @@ def _refuse_changed(fault: Fault, ask: Ask, before: Sequence[Piece], after: Sequ
                     )
 
 
-def _edges(before: Sequence[Piece], after: Sequence[Piece]) -> list[Length]:
+def edges_changed(before: Sequence[Piece], after: Sequence[Piece]) -> tuple[Length, ...]:
     """Every edge that has another length now."""
     found = []
     for old, new in zip(before, after, strict=True):
@@ -91,14 +97,13 @@ def _edges(before: Sequence[Piece], after: Sequence[Piece]) -> list[Length]:
         for name in dict.fromkeys((*was, *now)):
             if abs(was.get(name, 0.0) - now.get(name, 0.0)) > CHANGED:
                 found.append(Length(f"{new.name}.{name}", was.get(name, 0.0), now.get(name, 0.0)))
-    return found
+    return tuple(found)
 
 
 def steps_of(altered: Sequence[Altered]) -> tuple[Step, ...]:
     """What was done, as worked steps of the piece that it was done to."""
-    found = []
-    for one in altered:
-        fault, by = fault_of(one.ask.fault), {"a": one.ask.amount}
-        for piece in one.pieces:
-            found.append(Step(piece, f"fitting, {one.ask.words}", f"{fault.change}: {{a}}", one.ask.amount, by))
-    return tuple(found)
+    return tuple(
+        Step(piece, f"fitting, {one.ask.words}", fault_of(one.ask.fault).change, one.ask.amount)
+        for one in altered
+        for piece in one.pieces
+    )

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from ..geometry.point import Point, distance
 from ..model.fitted import Ask
 from ..model.length import inch
 from ..model.piece import Edge, EdgeKind, Piece
-from ..geometry.point import Point, distance
 from .around import NONE, WAIST, grown, level_on, settled, side_edges, square_out
 from .crotch import let_out_inside
 from .fault import Fault
@@ -52,7 +52,9 @@ def _let(on: Fitter, ask: Ask, by: float) -> None:
         raise NotHere(where)
     for index, name, way in rows:
         on.change_at(index, lambda piece, name=name, way=way: _moved(piece, name, way, by))  # type: ignore[misc]
-    changed = [on.pieces[index].edge(name).sewn_length() - before[index].edge(name).sewn_length() for index, name in found]
+    changed = [
+        on.pieces[index].edge(name).sewn_length() - before[index].edge(name).sewn_length() for index, name in found
+    ]
     if max(changed) - min(changed) > 1e-3:
         for index, name in found:
             long = before[index].edge(name).sewn_length() + sum(changed) / len(changed)
@@ -88,7 +90,9 @@ def _edges(on: Fitter, ask: Ask) -> Iterator[tuple[int, str]]:
         if role:
             name = called(piece, "centre") or (called(piece, "crotch") if piece.worn == "leg" else "")
             if name and piece.edge(name).kind is EdgeKind.FOLD:
-                on.refuse(ask, f"the {ask.seam} is on the fold, and has no seam", "Let the side seam out, or take it in")
+                on.refuse(
+                    ask, f"the {ask.seam} is on the fold, and has no seam", "Let the side seam out, or take it in"
+                )
             names = [name] if name else []
         elif ask.seam == "princess":
             names = [edge.name for edge in piece.edges if "princess" in edge.name.split("_")]
@@ -122,7 +126,7 @@ def _way(piece: Piece, edge: Edge, level: str, by: float) -> Way | None:
         return None
 
     def share(far: float) -> float:
-        if far <= low and at > low or far >= high and at < high:
+        if (far <= low and at > low) or (far >= high and at < high):
             return 0.0
         return eased(low, at, far) if far < at else 1 - eased(at, high, far) if high > at else 1.0
 
@@ -169,7 +173,7 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "let_out",
         sign="a seam strains, or it gapes where it was opened",
-        pin="open the seam until the strain is gone, and measure how far it gapes; tell half of it, what each edge gets",
+        pin="open the seam until the strain is gone, and measure how far it gapes; tell half of it, as each edge gets",
         change="each edge of the seam moved square out",
         stays="both edges of the seam as long as each other",
         way=let_out, most=inch(2), usual=_CLOTH, source="drafting rules, alterations: let out / take in",

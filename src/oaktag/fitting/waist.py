@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import pairwise
 from typing import Final
 
 from ..geometry.path import flatten
@@ -13,7 +14,7 @@ from ..model.piece import EdgeKind, Piece
 from .around import has_waist, lifted, moved_out, retaken, settled, smoothed, waist_darts, walk, with_tip
 from .fault import Fault
 from .fitter import Fitter, NotHere, called
-from .warp import eased, moved_by
+from .warp import eased, led_by
 
 MOST_INTAKE: Final = 40.0
 """A dart takes in no more, mm (alterations: dart intake over 4 cm is parted)."""
@@ -79,6 +80,7 @@ def wider(on: Fitter, role: str, by: float) -> None:
     darts = waist_darts(on.piece(role, "waist", "side"))
     if not darts:
         return
+
     def more(piece: Piece, name: str) -> float:
         intake = next(dart.intake for dart in piece.darts if dart.name == name)
         return min(max(intake, MOST_INTAKE), max(min(intake, LEAST_INTAKE), intake + by / len(darts))) - intake
@@ -125,7 +127,7 @@ def sheared(on: Fitter, role: str, by: float) -> None:
     if not on.has(role, "side", "hem"):
         raise NotHere(f"the {role} has no side and hem")
     waist = on.level(role, "waist")
-    on.change(role, lambda piece: moved_by(piece, shear(piece, waist, by), (waist, waist + _ABOVE)), "side", "hem")
+    on.change(role, lambda piece: led_by(piece, shear(piece, waist, by), (waist, waist + _ABOVE)), "side", "hem")
 
 
 def shear(piece: Piece, waist: float, by: float) -> Callable[[Point], Point]:
@@ -140,7 +142,7 @@ def shear(piece: Piece, waist: float, by: float) -> Callable[[Point], Point]:
         ordered = sorted(line, key=lambda p: p[1])
         if y <= ordered[0][1]:
             return ordered[0][0]
-        for (x0, y0), (x1, y1) in zip(ordered, ordered[1:], strict=False):
+        for (x0, y0), (x1, y1) in pairwise(ordered):
             if y <= y1:
                 return x0 + (x1 - x0) * ((y - y0) / (y1 - y0) if y1 - y0 > 1e-9 else 0.0)
         return ordered[-1][0]

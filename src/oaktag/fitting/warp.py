@@ -11,6 +11,7 @@ from itertools import pairwise
 from typing import Final, NamedTuple, TypeAlias
 
 from ..draft.cuts import roots
+from ..draft.inside import far_along
 from ..draft.stretches import NEAR, cut_run
 from ..geometry.curve import Cubic, Curve
 from ..geometry.path import Path, path_length, pinned, place_at
@@ -129,18 +130,11 @@ def shifted(piece: Piece, pins: Sequence[Pin], *, mouths_as_one: bool = True) ->
     What lies on the outline goes with it; what lies inside stays. A pin at the end of an edge is one at the start of
     the next. Raises KeyError for an edge that there is not.
     """
-    by_edge: dict[str, dict[float, Point]] = {edge.name: {} for edge in piece.edges}
-    ends = {edge.name: edge.length() for edge in piece.edges}
-    for pin in pins:
-        at = 0.0 if pin.at < NEAR else ends[pin.edge] if pin.at > ends[pin.edge] - NEAR else pin.at
-        by_edge[pin.edge][at] = Point(pin.right, pin.up)
-    for before, after in zip([piece.edges[-1], *piece.edges[:-1]], piece.edges, strict=True):
-        held = by_edge[before.name].get(ends[before.name]) or by_edge[after.name].get(0.0) or Point(0.0, 0.0)
-        by_edge[before.name][ends[before.name]] = by_edge[after.name][0.0] = held
+    pinned_at = pins_by_edge(piece, pins)
     edges, notches = [], list[NotchPlace]()
     moved: list[tuple[Point, Point]] = []
     for edge in piece.edges:
-        known = sorted(by_edge[edge.name].items())
+        known = pinned_at[edge.name]
         known = _as_one(edge, known) if mouths_as_one else known
         if not any(by.x or by.y for _, by in known):
             edges.append(edge)
@@ -179,10 +173,35 @@ def shifted(piece: Piece, pins: Sequence[Pin], *, mouths_as_one: bool = True) ->
     )
 
 
+def pins_by_edge(piece: Piece, pins: Sequence[Pin]) -> dict[str, list[tuple[float, Point]]]:
+    """By edge, where along it a place is held, its two ends among them, and by how much it moves; mm."""
+    by_edge: dict[str, dict[float, Point]] = {edge.name: {} for edge in piece.edges}
+    ends = {edge.name: edge.length() for edge in piece.edges}
+    for pin in pins:
+        at = 0.0 if pin.at < NEAR else ends[pin.edge] if pin.at > ends[pin.edge] - NEAR else pin.at
+        by_edge[pin.edge][at] = Point(pin.right, pin.up)
+    for before, after in zip([piece.edges[-1], *piece.edges[:-1]], piece.edges, strict=True):
+        held = by_edge[before.name].get(ends[before.name]) or by_edge[after.name].get(0.0) or Point(0.0, 0.0)
+        by_edge[before.name][ends[before.name]] = by_edge[after.name][0.0] = held
+    return {name: sorted(places.items()) for name, places in by_edge.items()}
+
+
+def moved_by(piece: Piece, pins: Sequence[Pin], within: float = ON) -> Callable[[Point], Point | None]:
+    """By how much a place of the outline moves where these pins do; None for one that does not lie on it."""
+    pinned_at = pins_by_edge(piece, pins)
+
+    def by(p: Point) -> Point | None:
+        near = ((*far_along(edge.curves, p), edge.name) for edge in piece.edges)
+        far, off, name = min(near, key=lambda row: row[1])
+        return _between(pinned_at[name], far) if off < within else None
+
+    return by
+
+
 def _on_it(piece: Piece, edge: Edge, known: Sequence[tuple[float, Point]]) -> Iterable[tuple[Point, Point]]:
     """The named points and ends of lines on an edge, and by how much the edge moves there."""
-    lines = (*piece.internal_lines, *piece.levels)
-    marks = [*piece.points.values(), *(p for line in lines for p in line.points)]
+    lines = [*(line.points for line in piece.internal_lines), *(line.points for line in piece.levels)]
+    marks = [*piece.points.values(), *(p for points in lines for p in points)]
     for p in marks:
         walked = 0.0
         for curve in edge.curves:
@@ -410,7 +429,7 @@ def remouthed(piece: Piece, name: str, take: Take, old: tuple[Path, Path], new: 
     )
 
 
-def moved_by(piece: Piece, field: Field, stops: Sequence[float] = ()) -> Piece:
+def led_by(piece: Piece, field: Field, stops: Sequence[float] = ()) -> Piece:
     """The piece with all that is drawn moved by a rule, edges as `led` has them; `stops` are the heights y at which the
     rule has a bend. An edge that does not move stays as it is, curve by curve."""
     ways = {}
@@ -424,11 +443,13 @@ def moved_by(piece: Piece, field: Field, stops: Sequence[float] = ()) -> Piece:
 
         sewn = sewn_on(edge, long)
         if any(distance((0.0, 0.0), by(sewn * k / 16)) > 1e-6 for k in range(17)):
-            at, walked = [], 0.0
+            places, walked = list[float](), 0.0
             for curve in edge.curves:
-                at += [walked + curve.split(t)[0].length() for y in stops for t in roots(curve, lambda p, y=y: p[1] - y)]  # type: ignore[misc]
+                for y in stops:
+                    for t in roots(curve, lambda p, y=y: p[1] - y):  # type: ignore[misc]
+                        places.append(walked + curve.split(t)[0].length())
                 walked += curve.length()
-            ways[edge.name] = Way(by, tuple(sewn_on(edge, far) for far in at))
+            ways[edge.name] = Way(by, tuple(sewn_on(edge, far) for far in places))
     new = led(piece, ways)
     return replace(
         new,
@@ -483,8 +504,9 @@ def _led(curve: Curve, by: Callable[[float], Point], start: float, end: float) -
     if run < NEAR:  # in a mouth
         return curve.with_controls(tuple(_by(p, a) for p in curve.controls()))
     step = run * 1e-3
-    leave, arrive = _slope(a, by(start + step), by(start + 2 * step), step), _slope(
-        b, by(end - step), by(end - 2 * step), -step
+    leave, arrive = (
+        _slope(a, by(start + step), by(start + 2 * step), step),
+        _slope(b, by(end - step), by(end - 2 * step), -step),
     )
     even = Point((b.x - a.x) / run, (b.y - a.y) / run)
     p = curve.controls()
@@ -506,6 +528,4 @@ def _led(curve: Curve, by: Callable[[float], Point], start: float, end: float) -
 
 def _slope(at: Point, near: Point, further: Point, step: float) -> Point:
     """How a way goes on from a place, by two others on the same side of it: exact where it is a parabola."""
-    return Point(
-        (4 * near.x - 3 * at.x - further.x) / (2 * step), (4 * near.y - 3 * at.y - further.y) / (2 * step)
-    )
+    return Point((4 * near.x - 3 * at.x - further.x) / (2 * step), (4 * near.y - 3 * at.y - further.y) / (2 * step))

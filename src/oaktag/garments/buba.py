@@ -35,7 +35,7 @@ from ..model.length import Length, cm, greatest, inch, mm
 from ..model.piece import Cut, LineKind, Seam, sew
 from ..model.ref import refs
 from .parts.overhead import HEAD_EASE, head_of
-from .parts.part import ruled
+from .parts.part import long_of, ruled
 
 SLIT: Final = "slit end"
 
@@ -125,7 +125,8 @@ def buba(
         return s
 
     front, back = half("front"), half("back")
-    around = front.long("armhole") + back.long("armhole")
+    halves = on.fitted(*(ruled(sheet.piece(), "armhole", "neck") for sheet in (front, back)))
+    around = long_of(halves[0], "armhole") + long_of(halves[1], "armhole")
     reach = (sleeve_long or body.arm_length - inch(0.5)).called("sleeve")
     end = (sleeve_hem or around / 2 - inch(1)).called("sleeve hem, laid flat")
 
@@ -149,7 +150,6 @@ def buba(
         so_that="so that the top of the sleeve is as long as the armhole")  # fmt: skip
     arm = tapered(half_top.called("half the top of the sleeve"))
 
-    halves = tuple(ruled(half.piece(), "armhole", "neck") for half in (front, back))
     deeper = on.usual(inch(1.5))
     strip = on.usual(inch(2))
     faced = (facing(halves[0], ["neck"], "facing_front", (strip.mm, (slit + deeper).mm)),

@@ -23,7 +23,7 @@ from ..model.claim import Claim
 from ..model.draft import Draft, Notion
 from ..model.finding import Severity
 from ..model.length import Length, found, greatest, inch, mm
-from ..model.piece import EdgeKind, NotchPlace, Piece, Seam, sew
+from ..model.piece import NotchPlace, Piece, Seam, sew
 from ..model.ref import Ref, refs
 from ..values import dataclass, replace
 from .blocks import METHODS, block, bust_ease, bust_round, eased
@@ -116,7 +116,8 @@ def dress(
     refused(on, neck, cuts, closed=True, waist_seam=joined in ("waist", "empire"), facings=facings)
     one = cuts.needs_one or bust_dart not in ("auto", "shoulder", "armhole")
     front, back = block(on, method, ease_bust=asked, ease_waist=ease_waist, below=low, ease_hip=ease_hip,
-                        front_darts="one" if one else "auto", centre_back="seam")  # fmt: skip
+                        front_darts="one" if one else "auto", centre_back="seam",
+                         joined=joined in ("hip", "lowered"))  # fmt: skip
     depth = {level.name: mm(level.depth) for level in back.levels}
     above = _above(on, depth["waist"] - depth["bust"]) if joined == "empire" else mm(0)
     if joined == "empire":
@@ -302,9 +303,8 @@ def _at_the_back(piece: Piece) -> bool:
 
 
 def _to_be_joined(piece: Piece) -> Piece:
-    """Its hem as the edge that the skirt is sewn to; the level of the hem is that of the skirt."""
-    edges = (replace(edge, kind=EdgeKind.SEAM) if edge.name == "hem" else edge for edge in piece.edges)
-    return _unnamed(replace(piece, edges=tuple(edges)), ("hem",))
+    """Its lower edge is one that the skirt is sewn to: the level of the hem is that of the skirt."""
+    return _unnamed(piece, ("hem",))
 
 
 @dataclass(frozen=True, slots=True)

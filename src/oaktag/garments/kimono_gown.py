@@ -142,7 +142,7 @@ def kimono_gown(
         s.level("hem", found(-s.points["hem_side"].y, "hem line at the side").called("hem line at the side"))
         return s
 
-    halves = tuple(half(name, down).piece() for name, down in (("front", neck_front), ("back", neck_back)))
+    halves = on.fitted(*(half(name, down).piece() for name, down in (("front", neck_front), ("back", neck_back))))
     square = on.sketch("gusset", Cut("pair", 2))
     square.box(gusset, gusset, ("front_arm", "front_body", "back_body", "back_arm"))
     pieces = [*halves, square.piece()]

@@ -35,7 +35,7 @@ from ..model.ref import refs
 from .childs_bodice import BUTTON, HEAD_EASE, METRIC_BUTTON
 from .parts.button_stand import hole_long
 from .parts.growth import SKIRT, SKIRT_HEM, tell_growth
-from .parts.part import Part, together
+from .parts.part import Part, long_of, together
 from .parts.pockets import patch_pocket
 
 BEYOND: Final = cm(3.5)
@@ -132,7 +132,7 @@ def pinafore(
     parts: list[Part] = []
     if buttoned:
         parts.append(_buttons(on, sheets, inner, strap_wide, beyond, button, buttons_apart))
-    front, back = (s.piece() for s in sheets)
+    front, back = on.fitted(*(s.piece() for s in sheets))
     hem = hem_deep or on.usual(inch(1) if ruffle.mm else SKIRT_HEM)
     on.work("hem_deep", hem)
     tell_growth(on, "ruffle" if ruffle.mm else "skirt", hem, SKIRT)
@@ -150,7 +150,7 @@ def pinafore(
         claims.append(Passes("entry.neckline", "button the straps, or make neck_deep more.", "neckline",
                              refs("front.neck", "back.neck"), "head", head, known, HEAD_EASE.mm))  # fmt: skip
     if ruffle.mm:
-        parts.append(_ruffled(on, sheets, hem_line, ruffle, ruffle_full))
+        parts.append(_ruffled(on, (front, back), hem_line, ruffle, ruffle_full))
     seams = [sew("shoulder seam", "front.strap_end", to="back.strap_end")] * (not buttoned)
     shell = Part((front, back), (*seams, sew("side seam", "front.side", to="back.side")), tuple(claims),
                  widths={"ruffle.hem" if ruffle.mm else "hem": hem})  # fmt: skip
@@ -180,9 +180,9 @@ def _buttons(
     return Part(claims=(kept,), notions=(Notion("button", button.mm, "button", "", "", 4),))
 
 
-def _ruffled(on: Board, sheets: tuple[Sketch, Sketch], depth: Length, high: Length, full: float) -> Part:
+def _ruffled(on: Board, halves: tuple[Piece, Piece], depth: Length, high: Length, full: float) -> Part:
     """A ruffle of two widths, gathered to the hem."""
-    hems = total(*(s.long("hem") for s in sheets)).called("half the hem")
+    hems = total(*(long_of(half, "hem") for half in halves)).called("half the hem")
     half = (hems * full / 2).called("half a width of the ruffle")
     s = on.sketch("ruffle", Cut("fold", 2, all_round=True), worn="body")
     s.at("top_centre")

@@ -149,7 +149,7 @@ def princess_slip(
     if on.settle("back_slit", "yes" if least.mm else "no") == "yes":
         slit = (slit_long or greatest(on.usual(SLIT), least)).called("slit")
         on.work("slit_long", slit)
-    back = half("back", half_neck, deep, slit).piece()
+    front, back = on.fitted(front, half("back", half_neck, deep, slit).piece())
 
     claims: list[Claim] = [
         Girth("girth.chest", "correct bust_girth.", "chest", chest, inch(5)),

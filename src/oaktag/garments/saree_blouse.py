@@ -195,7 +195,7 @@ def saree_blouse(
     for s in (back, front):
         s.fit("lower_edge", to=quarter_low, move="low_side", way="right", change="ease_waist")
     front.fit("side", to=back.long("side"), move="low_side", way="down", change="above_waist")
-    fore, aft = (ruled(s.piece(), "armhole") for s in (front, back))
+    fore, aft = on.fitted(*(ruled(s.piece(), "armhole") for s in (front, back)))
 
     on.note("The page's numbers are stitch lines here; where its own held the seams already, it is roomier by them.")
     on.note(f"Let {on.say(inlay)} stand in the side seams: they are let out or taken in after the first fitting.")

@@ -33,7 +33,7 @@ from .sheath.lining import draft_lining, own_widths
 from .sheath.openings import draft_walk, draft_zip
 from .sheath.promises import ADVICE, promises
 from .sheath.sewing import sewn
-from .sheath.shell import cut_at_waist, shell_piece
+from .sheath.shell import as_fitted, cut_at_waist, shell_piece, with_opening
 from .sheath.wishes import WISHES
 
 WAIST_TO_HEM: Final = inch(25)
@@ -216,7 +216,11 @@ def sheath_dress(
     opened, assumed = draft_walk(on, opening, opening_length, vent_width, hem, front, back, zipper)
 
     # the pieces
-    whole = {each.name: shell_piece(each, opened, vent_width) for each in (front, back)}
+    plain = tuple(shell_piece(each, opened) for each in (front, back))
+    shells = on.fitted(*plain)
+    if shells != plain:
+        front, back = as_fitted(front, shells[0]), as_fitted(back, shells[1])
+    whole = {shell.name: with_opening(shell, opened, vent_width) for shell in shells}
     pieces = list(whole.values())
     if waist_seam:
         pieces = [part for each in (front, back) for part in cut_at_waist(whole[each.name], each)]
@@ -230,8 +234,8 @@ def sheath_dress(
         pieces.append(in_armhole)
     lined = lining == "full"
     undarted = whole
-    if front.bust_dart and not lined:
-        undarted = {**whole, "front": shell_piece(replace(front, bust_dart=None), opened, vent_width)}
+    if front.bust_dart and not lined and shells == plain:
+        undarted = {**whole, "front": shell_piece(replace(front, bust_dart=None), opened)}
     facings = draft_facings(
         on, front, back, undarted, facing, widths=(facing_width, armhole_facing_width), turn=turn_of_cloth,
         sleeve=sleeve, lined=lined, side_zip=opened.side_zip is not None,

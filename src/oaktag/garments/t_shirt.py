@@ -36,7 +36,7 @@ from ..model.piece import Cut, sew
 from ..model.ref import refs
 from .parts.knit import TO_PASS, TOP, as_knit, hand_passes, least_passing, neckband, ribbed_cuff, taken_in, used_in_wear
 from .parts.overhead import HEAD
-from .parts.part import Part, together
+from .parts.part import Part, long_of, together
 from .parts.sleeves import flat_cap
 
 SLOPE: Final = 0.3
@@ -170,10 +170,10 @@ def t_shirt(
     if front_drop > (depth + cm(6) if neckline == "v" else depth) - cm(2):
         on.refuse(f"the front neckline is {on.say(front_drop)} deep and the armhole {on.say(depth)}",
                   "neck_deeper to less")  # fmt: skip
-    front, back = half("front", wider), half("back", wider)
+    front, back = on.fitted(*(half(name, wider).piece() for name in ("front", "back")))
 
     arm = on.sketch("sleeve", Cut("pair", 2), worn="arm")
-    armhole = total(front.long("armhole"), back.long("armhole")).called("armhole")
+    armhole = total(long_of(front, "armhole"), long_of(back, "armhole")).called("armhole")
     width = body.upper_arm_girth * part + cm(6 if loose else 1)
     width = (greatest(width, armhole * DROPPED) if drops else width).called("sleeve width")
     arm_long = sleeve_long
@@ -210,9 +210,9 @@ def t_shirt(
     if below < cm(3):
         on.refuse(f"the sleeve, {on.say(height + below)} long, is hardly longer than its cap of {on.say(height)}",
                   f"sleeve_long to {on.say(height + cm(3))} or more")  # fmt: skip
-    arm.notch("cap", "shoulder", "underarm_front", at=front.long("armhole"))
-    arm.notch("cap", "front", "underarm_front", at=front.long("armhole") / 3)
-    arm.notch("cap", "back", "underarm_back", at=back.long("armhole") / 3, count=2)
+    arm.notch("cap", "shoulder", "underarm_front", at=long_of(front, "armhole"))
+    arm.notch("cap", "front", "underarm_front", at=long_of(front, "armhole") / 3)
+    arm.notch("cap", "back", "underarm_back", at=long_of(back, "armhole") / 3, count=2)
     arm.level("biceps", mm(0))
 
     wider_words = "add {more} round it with neck_wider or neck_deeper."
@@ -235,7 +235,7 @@ def t_shirt(
             ends.append(ribbed_cuff(on, arm.long("wrist_edge"), cuff_wide, band_stretch, body.hand_girth, hand))
         else:
             claims.append(hand_passes("sleeve hem", "sleeve.hem", body.hand_girth, hand, stretch))
-    line = total(front.long("neck"), back.long("neck")) * 2
+    line = total(long_of(front, "neck"), long_of(back, "neck")) * 2
     on.note(f"The neckline is {on.say(line)} round and must stretch by {max(0.0, head.over(line) - 1):.0%} to pass the "
             f"head; the cloth may give {TO_PASS * stretch:.0%}.")  # fmt: skip
     seams = [
@@ -246,7 +246,7 @@ def t_shirt(
         sew("side seam", "front.side", to="back.side"),
         sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"),
     ]  # fmt: skip
-    halves = as_knit(on, front.piece(), back.piece(), arm.piece(), shoulder="shoulder seams")
+    halves = as_knit(on, front, back, arm.piece(), shoulder="shoulder seams")
     shell = Part(halves, tuple(seams), tuple(claims), widths=dict.fromkeys(
         ("neck", "armhole", "cap", "shoulder", "side", "underarm_front", "underarm_back"), on.usual(inch(0.25)))
         | {"hem": inch(1)})  # fmt: skip

@@ -173,7 +173,7 @@ def trousers(
     panels = Part(halves, tuple(legs_sewn), top=("back.waist", "front.waist"),
                   widths={"hem": inch(1) if turn_up.mm else inch(1.5)})  # fmt: skip
     panels = _pocketed(on, panels, pocket_kind, back_pockets, closure)
-    along, marks = _walked(panels.top, *halves, closure)
+    along, marks = _walked(panels.top, halves[0], halves[1], closure)
     panels, finish = waist_finished(on, panels, asked, hip=None if opens_front else body.hip_girth,
                                     along=along)  # fmt: skip
     finish = replace(finish, pieces=tuple(_marked(piece, marks) for piece in finish.pieces))

@@ -144,7 +144,7 @@ def parallel(path: Sequence[Curve], by: float, *, within: float = 0.01) -> Path:
             run = _parallel_cubic(curve, by, within, 0)
         if moved and distance(moved[-1].end, run[0].start) > 1e-6:
             if distance(moved[-1].end, run[0].start) < _AS_ONE:
-                run = list(pinned(run, moved[-1].end))
+                run = list(pinned(tuple(run), moved[-1].end))
             else:
                 _join(moved, run)
         moved.extend(run)

@@ -5,6 +5,9 @@ sway_back = "3/8"
 high_hip = { left = "1/2" }
 let_out = { seam = "side", level = "waist", amount = "1/4" }      # a list of these where there are several
 size = "14"                                                       # of a set, this size alone
+[fitting.places]                                                  # of a drawn pattern, what it calls a place
+front.armhole = "edge 4"
+front.piece = "outline 1"
 """
 
 from __future__ import annotations
@@ -36,16 +39,16 @@ def fitting_of(reader: Reader, table: str) -> Fitting:
 
     asks: list[Ask] = []
     for name, value in typed.items():
-        if name == "size":
+        if name in ("size", "places"):
             continue
         fault = BY_NAME.get(name)
         if fault is None:
             found = f"{spoken(name)} is not a fault of fit"
-            reader.errors.append(unknown(found, name, (*BY_NAME, "size"), reader.where(table, name)))
+            reader.errors.append(unknown(found, name, (*BY_NAME, "size", "places"), reader.where(table, name)))
             continue
         for row in value if isinstance(value, list) else [value]:
             asks += _asks(reader, fault, row, table, name)
-    return Fitting(tuple(asks), _size(reader, typed, table))
+    return Fitting(tuple(asks), _size(reader, typed, table), _places(reader, typed, table))
 
 
 def _asks(reader: Reader, fault: Fault, value: object, *at: str) -> Iterator[Ask]:
@@ -81,6 +84,34 @@ def _amount(reader: Reader, fault: Fault, typed: object, *at: str) -> float:
             instead="" if amount < least else "Draft it anew on measurements taken again",
         )  # fmt: skip
     return amount
+
+
+def _places(reader: Reader, typed: Mapping[str, object], table: str) -> Mapping[str, Mapping[str, str]]:
+    """What a drawn pattern calls the places of front, back and sleeve."""
+    if "places" not in typed:
+        return {}
+    from ..fitting.fitter import ROLES
+
+    at = (table, "places")
+    if not reader.is_drawn:
+        reader.fault("the pattern is not drawn, so its places are known", *at, instead="Leave [fitting.places] out")
+        return {}
+    found: dict[str, dict[str, str]] = {}
+    rows = typed["places"]
+    for role, names in rows.items() if isinstance(rows, Mapping) else [("", rows)]:
+        if role not in ROLES or not isinstance(names, Mapping):
+            reader.fault(
+                f"{spoken(role)} tells no place", *at, expected=f'{", ".join(ROLES)} and a place, as front.side = "e4"'
+            )
+            continue
+        for place, name in names.items():
+            if isinstance(name, str) and name.strip():
+                found.setdefault(role, {})[place] = name.strip()
+            else:
+                reader.fault(
+                    f"{spoken(name)} is not the name of an edge", *at, role, place, expected="a text in quotes"
+                )
+    return found
 
 
 def _size(reader: Reader, typed: Mapping[str, object], table: str) -> str:

@@ -91,6 +91,8 @@ class Fitting:
 
     asks: tuple[Ask, ...] = ()
     size: str = ""
+    places: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    """Of a drawn pattern: by front, back or sleeve what it calls a place, and below "piece" what it calls that."""
 
     def of(self, size: str) -> tuple[Ask, ...]:
         """What is put into a size."""

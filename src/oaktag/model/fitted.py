@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from typing import Literal, TypeAlias
 
 from ..values import dataclass
+from .piece import Piece
 
 FittedSide: TypeAlias = Literal["", "left", "right"]
 """The wearer's side on which it was pinned; "": both alike."""
@@ -54,3 +56,8 @@ class SeamFitted:
     name: str
     a: tuple[float, float]
     b: tuple[float, float]
+
+
+Mend: TypeAlias = Callable[[Sequence[Piece], Sequence[str]], tuple[tuple[Piece, ...], tuple[Altered, ...]]]
+"""Puts what was pinned into the pieces that all else is made from, as far as they have the places, and tells it;
+the edges of those names stay as long as they are."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise, product
-from typing import Final, NamedTuple, TypeAlias
+from typing import Final, Literal, NamedTuple, TypeAlias
 
 from ..errors import DraftError
 from ..geometry.curve import Curve, Line
@@ -369,6 +369,44 @@ def _sides(sewing: Sewing, seam: Seam) -> tuple[_Side, _Side] | None:
         return None
     sides[double] = _after(_turned(half), half) if folds[0] else _after(half, _turned(half))
     return sides[0], sides[1]
+
+
+class Grown(NamedTuple):
+    """A place of a side of a seam: how far along it, as sewn, it lay, and lies now; mm."""
+
+    was: float
+    now: float
+
+
+def grown_along(before: Sewing, after: Sewing, seam: Seam, number: Literal[0, 1]) -> tuple[Grown, ...]:
+    """Ends, corners and notches of one side of a seam, before and after its pieces were changed, as often as the side
+    comes round the wearer; none where it does not follow which way they lie."""
+    try:
+        walks = [_sides(sewing, seam) for sewing in (before, after)]
+    except DraftError:
+        return ()
+    if walks[0] is None or walks[1] is None:
+        return ()
+    found: list[Grown] = []
+    for was, now in zip(walks[0][number], walks[1][number], strict=True):
+        found += [Grown(was.begins, now.begins), Grown(was.begins + was.length, now.begins + now.length)]
+        marks = zip(*([n for n in part.piece.notches if n.edge == part.edge.name] for part in (was, now)), strict=False)
+        for one, other in marks:
+            places = [abs(part.edge.sewn(n.at) - part.start) for part, n in ((was, one), (now, other))]
+            if -_ON < places[0] < was.length + _ON and one.name == other.name:
+                found.append(Grown(was.begins + places[0], now.begins + places[1]))
+    return tuple(sorted(found))
+
+
+def whole_way(before: Sewing, seam: Seam, number: Literal[0, 1]) -> tuple[float, float] | None:
+    """From where to where the one edge of a side is walked, mm along it as sewn; None for one of more, or of halves."""
+    try:
+        sides = _sides(before, seam)
+    except DraftError:
+        return None
+    if sides is None or len(sides[number]) != 1:
+        return None
+    return sides[number][0].start, sides[number][0].end
 
 
 def _places(side: _Side, place: Place) -> list[float]:

@@ -14,7 +14,8 @@ from typing import Any, Final
 from ...draft.board import Board
 from ...draft.signature import length
 from ...model.length import Length, inch
-from ...model.piece import Piece
+from ...model.piece import EdgeKind, Piece
+from ...values import replace
 from .angle import angle_block
 from .close import close_block
 from .lower import Asked, bust_round, levelled
@@ -55,6 +56,7 @@ def block(
     front_darts: str = "auto",
     centre_back: str = "fold",
     prefix: str = "",
+    joined: bool = False,
 ) -> tuple[Piece, Piece]:
     """Front and back half by a method, for the eases all round, mm.
 
@@ -62,10 +64,17 @@ def block(
     far below the waist line, to a `hem`, its waist darts double-ended or, without `waist_darts`, none. Darts `bust`,
     `waist`, `waist_2` in front (`front_darts`: one, two, or as the method has it, "auto"), `shoulder`, `waist`,
     `waist_2` in the back. Levels `bust`, `waist`, `hip`, `hem`, told from the back's side neck point down; `levelled`
-    draws them anew after moves. `centre_back`: on the fold, or a "seam" that is shaped. The points of the darts lie
-    where the method has them: a bust dart's at the `bust_point`, to be pulled back when all moves are done.
+    draws them anew after moves. `joined`: its hem is sewn to something below. `centre_back`: on the fold, or a "seam"
+    that is shaped. The points of the darts lie where the method has them: a bust dart's at the `bust_point`, to be
+    pulled back when all moves are done.
     Raises DraftError for a body that the method does not serve.
     """
     asked = Asked(ease_bust, ease_waist, below, ease_hip, waist_darts, front_darts, centre_back == "seam", prefix)
-    front, back = on.fitted(*{"quarter": quarter_block, "close": close_block, "angle": angle_block}[method](on, asked))
+    halves = {"quarter": quarter_block, "close": close_block, "angle": angle_block}[method](on, asked)
+    front, back = on.fitted(*(_to_be_joined(half) if joined else half for half in halves))
     return front, back
+
+
+def _to_be_joined(half: Piece) -> Piece:
+    edges = (replace(edge, kind=EdgeKind.SEAM) if edge.name == "hem" else edge for edge in half.edges)
+    return replace(half, edges=tuple(edges))

@@ -20,6 +20,7 @@ from .part import Part
 _SAME: Final = 0.01
 """A fly that differs by less than this from the one that was drafted, mm, is that one."""
 
+
 def fly_opening(on: Board, waist: Length) -> Length:
     """So far a fly opens for the hip to pass; `waist` is a quarter of the edge that it starts at."""
     return (on.body.hip_girth - waist * 4 + inch(2)) / 2

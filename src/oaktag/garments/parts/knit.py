@@ -20,12 +20,11 @@ from typing import Final
 from ...claims.openings import Passes
 from ...draft.board import Board
 from ...draft.options import percent
-from ...draft.sketch import Sketch
 from ...model.length import Length, greatest, inch, mm, total
 from ...model.piece import Cut, LineKind, Piece, sew
 from ...model.ref import refs
 from ...values import replace
-from .part import Part
+from .part import Part, long_of
 
 TOP: Final = 0.5
 """Of the stretch that cloth has, so much may be used in wear by a top (worked rules; chosen)."""
@@ -132,7 +131,7 @@ def _come_back(recovery: float, flat: float) -> float:
 
 
 def neckband(
-    on: Board, front: Sketch, back: Sketch, wide: Length, ratio: float | None, gives: float, recovery: float,
+    on: Board, front: Piece, back: Piece, wide: Length, ratio: float | None, gives: float, recovery: float,
     head: Length, known: str, *, change: str,
 ) -> Part:  # fmt: skip
     """A doubled band for a neckline of two halves on the fold, stretched on as it is sewn: joined at the centre back;
@@ -141,8 +140,8 @@ def neckband(
     `ratio`, of the neckline, is worked out where it is None; `gives` is the stretch of the band's cloth. `change` says
     what lets a head pass, and has `{more}`.
     """
-    half_line = total(front.long("neck"), back.long("neck")).called("half neckline")
-    out = front.drawn("neck")[0].curves[-1].way(1.0)
+    half_line = total(long_of(front, "neck"), long_of(back, "neck")).called("half neckline")
+    out = front.edge("neck").curves[-1].way(1.0)
     point = atan2(abs(out.x), abs(out.y))  # half the angle of the point; a right angle on a round neck
     mitred = point < pi / 2 - 0.1
     flat = flat_ratio(wide, half_line * 2, pi + 2 * point)

@@ -13,8 +13,8 @@ from ...geometry.point import distance
 from ...model.claim import Claim
 from ...model.cord import Cord
 from ...model.draft import Draft, Notion
-from ...model.length import Length
-from ...model.piece import LevelLine, Piece, Seam
+from ...model.length import Length, found
+from ...model.piece import LevelLine, Piece, Seam, piece_words
 from ...values import dataclass, field, replace
 
 
@@ -59,6 +59,12 @@ def joined_at(prefix: str) -> tuple[str, ...]:
 def with_more(length: Length, by: Length) -> Length:
     """The length and some more, or less; itself, and no sum to be told, where that is nothing."""
     return length + by if by.mm else length
+
+
+def long_of(piece: Piece, *edges: str) -> Length:
+    """How long the edges of a piece are together as they are sewn: as `Sketch.long`, of a piece that was fitted."""
+    which = " and ".join(f"{piece_words(piece.name)} {piece_words(edge)}" for edge in edges)
+    return found(sum(piece.edge(edge).sewn_length() for edge in edges), which)
 
 
 def lowered(piece: Piece, by: Length) -> Piece:

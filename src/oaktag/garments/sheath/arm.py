@@ -130,7 +130,7 @@ def _length_told(on: Board, sleeve: Sleeve, length: Length, free: bool, hemmed: 
 def cap_sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
     """The cap of a set-in sleeve from notch to notch, with a hem hollowed a little; the armhole below stays free."""
     whole = sleeve.cap_front + sleeve.cap_back
-    under_front, under_back = front.armhole[0].length(), back.armhole[0].length()
+    under_front, under_back = front.under_notch, back.under_notch
     cap = part(whole, under_front, path_length(whole) - under_back)
     front_end, back_end = cap[0].start, cap[-1].end
     third = Point((front_end.x - back_end.x) / 3, -CAP_SLEEVE_SAG)
@@ -174,9 +174,9 @@ def sleeve_piece(sleeve: Sleeve, front: Half, back: Half) -> Piece:
         worn="arm",
         levels=(LevelLine("biceps", front.depth("underarm"), biceps),),
         notches=(
-            NotchPlace("cap", front.armhole[0].length(), 1, "front armhole"),
+            NotchPlace("cap", front.under_notch, 1, "front armhole"),
             NotchPlace("cap", path_length(sleeve.cap_front), 1, "shoulder"),
-            NotchPlace("cap", path_length(cap) - back.armhole[0].length(), 2, "back armhole"),
+            NotchPlace("cap", path_length(cap) - back.under_notch, 2, "back armhole"),
             NotchPlace("underarm_front", 0.0, 1, "hem fold"),
             NotchPlace("underarm_back", path_length(under_back), 1, "hem fold"),
         ),

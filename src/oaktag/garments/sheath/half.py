@@ -75,6 +75,13 @@ class Half:
     bust_dart: BustDart | None = None
     bust_level: float | None = None
     """Depth of the bust point, where it was measured."""
+    to_notch: float = 0.0
+    """From the underarm along the armhole to the notch at its middle, mm; 0 for its first curve."""
+
+    @property
+    def under_notch(self) -> float:
+        """From the underarm along the armhole to the notch at its middle, mm."""
+        return self.to_notch or self.armhole[0].length()
 
     @property
     def count(self) -> int:
@@ -99,6 +106,12 @@ class Half:
     def side_slope(self) -> float:
         """dx/dy of the side seam at the underarm, to which the armhole is trued."""
         return slope(self.side)
+
+    @property
+    def slope_below_waist(self) -> float:
+        """dx/dy of the side seam where it leaves the waist line."""
+        waist = self.points["waist_side"].y
+        return slope(next((curve,) for curve in self.side if curve.start.y < waist + 0.1))
 
     def depth(self, point: str) -> float:
         """How far below the top line a point lies on the body, mm."""

@@ -115,8 +115,9 @@ def _half(
                 f"lining_back: its centre back seam has no room above the {kind}. Make opening_length or "
                 "lining_hem_rise less."
             )
+    sewn = [dart.name for dart in whole.darts if dart.is_open]
     try:
-        made = lining(whole, s.name, short=rise.mm, facings=ends, sewn=("bust",), slit=name if at_back else "",
+        made = lining(whole, s.name, short=rise.mm, facings=ends, sewn=sewn, slit=name if at_back else "",
                       above=above.mm, tack=on.usual(PLEAT_TACK).mm)  # fmt: skip
     except GeometryError as error:
         if half.bust_dart is None:

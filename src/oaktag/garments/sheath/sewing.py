@@ -76,7 +76,7 @@ def sewn(
             continue
         if name.endswith("cap"):
             whole = "sleeve.underarm_front" in edges
-            free = 0.0 if whole else front.armhole[0].length() + back.armhole[0].length()
+            free = 0.0 if whole else front.under_notch + back.under_notch
             meets = _cap_meets(a.removesuffix(".cap"), to, whole)
             seams.append(sew(name, a, to=to, how="eased", ease=cap_ease, free=free, meets=meets))
         elif name.endswith(("to neck", "to armhole")):

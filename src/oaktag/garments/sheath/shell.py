@@ -6,6 +6,7 @@ from ...draft.construct import side_curve, trimmed, x_at
 from ...draft.cuts import cut
 from ...draft.darts import dart_cap, trued_beside_dart, waist_over_darts
 from ...draft.inside import widest
+from ...draft.stretches import NEAR, cut_run
 from ...errors import DraftError, GeometryError
 from ...geometry.curve import Line
 from ...geometry.path import path_length, reverse, shifted
@@ -27,11 +28,11 @@ from ...units import INCH, show, show_at_most
 from ...values import replace
 from .half import Half, slope
 from .openings import Opened
-from .shaping import BESIDE_DART, LEAST_DART, dart_places
+from .shaping import BESIDE_DART, LEAST_DART, BustDart, dart_places
 
 
-def shell_piece(half: Half, opened: Opened, vent_width: Length) -> Piece:
-    """Front or back in one length, from the half as drafted on the body."""
+def shell_piece(half: Half, opened: Opened) -> Piece:
+    """Front or back in one length, from the half as drafted on the body; without vent or slit."""
     points, (side, bust_darts) = half.drawn_points(), _drawn_side(half)
     neck, hem, x = points["neck_centre"], points["hem_centre"], half.beside_centre
     above = half.darts[0].points[0].y if half.darts else points["waist_side"].y
@@ -54,7 +55,7 @@ def shell_piece(half: Half, opened: Opened, vent_width: Length) -> Piece:
         darts=(*half.darts, *bust_darts),
         notches=(
             *_side_notches(half, side, opened),
-            NotchPlace("armhole", half.armhole[0].length(), half.count, "sleeve"),
+            NotchPlace("armhole", half.under_notch, half.count, "sleeve"),
             NotchPlace("neckline", path_length(half.neckline) / 2, half.count, "facing"),
         ),
         internal_lines=tuple(
@@ -65,26 +66,44 @@ def shell_piece(half: Half, opened: Opened, vent_width: Length) -> Piece:
         levels=_levels(half),
         sheets=(half.name,),
     )
-    return whole if half.name == "front" or opened.nowhere_at_back else _with_centre_seam(whole, opened, vent_width)
+    return whole if half.name == "front" or opened.nowhere_at_back else _with_centre_seam(whole, opened)
 
 
-def _with_centre_seam(whole: Piece, opened: Opened, vent_width: Length) -> Piece:
-    """The centre line no longer on the fold: a seam with the zip's end, and vent or slit below."""
+def _with_centre_seam(whole: Piece, opened: Opened) -> Piece:
+    """The centre line no longer on the fold: a seam, with the zip's end."""
+    centre, *others = whole.edges
+    seam = replace(centre, kind=EdgeKind.SEAM)
+    whole = replace(whole, edges=(seam, *others), to_cut=half_cut(False))
+    if opened.back_end is None:
+        return whole
+    end = Point(0.0, -opened.back_end)
+    line = InternalLine("zip end", (end, Point(30.0, end.y)), LineKind.ZIP)
+    return replace(
+        whole,
+        points={**whole.points, "zip_end": end},
+        notches=(NotchPlace(seam.name, seam.start.y - end.y, 1, "zip end"), *whole.notches),
+        internal_lines=(*whole.internal_lines, line),
+    )
+
+
+def with_opening(whole: Piece, opened: Opened, vent_width: Length) -> Piece:
+    """Vent or slit at the foot of the centre back seam, where there is one."""
     (centre, hem_edge, *others), opening = whole.edges, opened.walk.opening
-    name, neck, hem = centre.name, centre.start, centre.end
-    top = Point(0.0, hem.y + opened.walk.opening_length)
-    edges, below, named = [Edge.straight(name, neck, top)], hem_edge.curves, dict(whole.points)
-    notches, lines = list[NotchPlace](), list(whole.internal_lines)
-    if opened.back_end is not None:
-        end = named["zip_end"] = Point(0.0, -opened.back_end)
-        notches.append(NotchPlace(name, neck.y - end.y, 1, "zip end"))
-        lines.append(InternalLine("zip end", (end, Point(30.0, end.y)), LineKind.ZIP))
-    notches.append(NotchPlace(name, neck.y - top.y, 1, "hem fold" if opening == "none" else f"{opening} top"))
+    if centre.kind is EdgeKind.FOLD:
+        return whole
+    name, hem, far = centre.name, centre.end, centre.length() - opened.walk.opening_length
+    upper, lower = cut_run(centre.curves, far)
+    top = upper[-1].end
+    edges, below, named = [replace(centre, curves=upper)], hem_edge.curves, dict(whole.points)
+    lines = list(whole.internal_lines)
+    notches = [notch for notch in whole.notches if notch.edge == name]
+    rest = [notch for notch in whole.notches if notch.edge != name]
+    notches.append(NotchPlace(name, far, 1, "hem fold" if opening == "none" else f"{opening} top"))
     if opening == "slit":
         named["slit_top"] = top
-        edges.append(Edge.straight("slit", top, hem, EdgeKind.OPENING))
+        edges.append(Edge("slit", EdgeKind.OPENING, lower))
     elif opening == "vent":
-        slant, corner = Point(-vent_width.mm, top.y - vent_width.mm / 2), Point(-vent_width.mm, hem.y)
+        slant, corner = Point(top.x - vent_width.mm, top.y - vent_width.mm / 2), Point(hem.x - vent_width.mm, hem.y)
         named |= {"vent_top": top, "vent_hem": corner}
         edges += [Edge.straight("vent_top", top, slant), Edge.straight("vent_edge", slant, corner, EdgeKind.OPENING)]
         lines.append(InternalLine("vent fold", (top, hem), LineKind.FOLD))
@@ -95,9 +114,39 @@ def _with_centre_seam(whole: Piece, opened: Opened, vent_width: Length) -> Piece
         whole,
         edges=(*edges, replace(hem_edge, curves=below), *others),
         points=named,
-        to_cut=half_cut(False),
-        notches=(*notches, *whole.notches),
+        notches=(*notches, *rest),
         internal_lines=tuple(lines),
+    )
+
+
+def as_fitted(half: Half, whole: Piece) -> Half:
+    """The half as its piece is after a fitting: what is drawn to it goes by the piece from here on."""
+    side, hem = whole.edge("side"), whole.edge("hem")
+    opened = next(
+        (dart for dart in whole.darts if dart.is_open and any(t.tip == dart.points[1] for t in side.takes)), None
+    )
+    dart: BustDart | None = None
+    upper, lower = side.curves, side.curves[:0]
+    if opened is not None:
+        low, tip, high = opened.points
+        take = next(take for take in side.takes if take.tip == tip)
+        dart = BustDart(-high.y, high.y - low.y, tip)
+        lower, upper = cut_run(side.curves, take.start)[0], cut_run(side.curves, take.end)[1]
+    drop = dart.drop if dart else 0.0
+
+    def raised(p: Point) -> Point:
+        return Point(p.x, p.y + drop) if dart and p.y < -dart.depth - drop + NEAR else p
+
+    return replace(
+        half,
+        points={name: raised(p) for name, p in whole.points.items()},
+        darts=tuple(dart for dart in whole.darts if not dart.is_open),
+        neckline=whole.edge("neckline").curves,
+        armhole=whole.edge("armhole").curves,
+        side=reverse((*shifted(lower, 0.0, drop), *upper)),
+        hem=shifted(hem.curves, 0.0, drop),
+        bust_dart=dart,
+        to_notch=next(notch.at for notch in whole.notches if notch.edge == "armhole" and notch.name == "sleeve"),
     )
 
 
@@ -155,8 +204,8 @@ def cut_at_waist(whole: Piece, half: Half) -> tuple[Piece, Piece]:
 
     Raises DraftError for a dart that is too wide for that.
     """
-    points, x, beside = whole.points, half.beside_centre, whole.points["waist_side"]
-    waist = Point(0.0, beside.y)
+    points, x = whole.points, half.beside_centre
+    waist, beside = next(line.points for line in whole.internal_lines if line.name == "waist line")
     marked = replace(
         whole,
         points={**points, "waist_centre": waist},
@@ -166,7 +215,7 @@ def cut_at_waist(whole: Piece, half: Half) -> tuple[Piece, Piece]:
     )
     bodice, skirt = cut(marked, waist, beside, names=(half.upper, half.lower), edge="waist", holding="armhole")
     try:
-        upper, lower = _waists(half.darts, bodice.edges[0].start, bodice.edges[0].end, slope(half.side[1:]))
+        upper, lower = _waists(half.darts, bodice.edges[0].start, bodice.edges[0].end, half.slope_below_waist)
     except GeometryError:
         raise DraftError(_dart_too_wide(half, waist)) from None
     (_, *down), (_, *round_) = (tuple(replace(edge, spans=()) for edge in part.edges) for part in (bodice, skirt))
