@@ -22,8 +22,9 @@ from .warp import Pin, Way, drawn_on, eased, led, remouthed, sewn_on, shifted, s
 
 WAIST: Final = "waist"
 SIDE: Final = "side"
-FADE: Final = 120.0
-"""Over so much of an edge a move of its end fades, mm (judgement, no source)."""
+FADE: Final = 113.7
+"""Over so much of an edge a move of its end fades, mm: no round number, since an edge is cut at such (judgement, no
+source)."""
 _SMOOTH: Final = 25.0
 """The way square out of an edge is smoothed over so much to either side, mm (judgement, no source)."""
 NONE: Final = Point(0.0, 0.0)
@@ -209,9 +210,9 @@ def level_on(piece: Piece, edge: Edge, name: str, off: float = 40.0) -> float | 
 # ---------------------------------------------------------------- the waist lifted
 
 
-def lifted(on: Fitter, profile: Callable[[float], float], stop: float, *, hip_too: bool = False) -> None:
+def lifted(on: Fitter, profile: Callable[[float], float], stops: Sequence[float], *, hip_too: bool = False) -> None:
     """The waist raised, by as much as `profile` says of each place of the walk round it; the waist stays as long, and
-    seams change alike on both pieces. `stop` is where the profile bends. `hip_too`: the hip curve goes up with it.
+    seams change alike on both pieces. `stops` are where the profile bends. `hip_too`: the hip curve goes up with it.
 
     At a centre that leans it goes along with that.
     """
@@ -242,7 +243,8 @@ def lifted(on: Fitter, profile: Callable[[float], float], stop: float, *, hip_to
         def by(far: float, top: Top = top, end: bool = end, long: float = long) -> Point:
             return move(top.start + (far if end else long - far))
 
-        ways = {WAIST: Way(by, (stop - top.start if end else long - (stop - top.start),))}
+        bends = tuple(stop - top.start if end else long - (stop - top.start) for stop in stops)
+        ways = {WAIST: Way(by, bends)}
         for name, place, at in ((top.near, top.start, not end), (top.far, top.end, end)):
             if abs(profile(place)) > 1e-9:
                 beside = piece.edge(name)

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import Final
 
-from ..geometry.path import flatten
 from ..geometry.point import Point
 from ..model.fitted import Ask
 from ..model.length import inch
+from ..model.piece import Piece
 from .around import has_waist, lifted, walk
 from .fault import Fault
 from .fitter import Fitter, NotHere
-from .waist import raise_centre, sheared, wider
-from .warp import eased, led_by
+from .waist import out_to_side, raise_centre, sheared, wider
+from .warp import led_by, trued_at, wedge
 
 
 def large_seat(on: Fitter, ask: Ask) -> None:
@@ -45,8 +45,9 @@ def high_hip(on: Fitter, ask: Ask) -> None:
         raise NotHere("the pieces end at the waist")
     if has_waist(on, "back") or has_waist(on, "front"):
         way, h = walk(on), ask.amount
-        lifted(on, lambda far: h * (eased(0.0, way.side, far) if far <= way.side else
-                                    1 - eased(way.side, way.whole, far)), way.side, hip_too=True)  # fmt: skip
+        lifted(on, lambda far: h * (wedge(0.0, way.side, far) if far <= way.side else
+                                    1 - wedge(way.side, way.whole, far)),
+               (way.side, *trued_at(0.0, way.side), *trued_at(way.side, way.whole)), hip_too=True)  # fmt: skip
         return
     for role in ("front", "back"):
         _longer_at_the_side(on, role, ask.amount)
@@ -54,16 +55,18 @@ def high_hip(on: Fitter, ask: Ask) -> None:
 
 def _longer_at_the_side(on: Fitter, role: str, by: float) -> None:
     hip = on.level(role, "hip", "waist")
-    piece = on.piece(role, "side", "hem")
-    side = flatten(piece.edge("side").curves)
-    low = min(p[1] for p in side)
-    wide = max(abs(p[0]) for p in side)
 
-    def field(p: Point) -> Point:
-        down = min(1.0, max(0.0, (hip - p.y) / (hip - low)))
-        return Point(p.x, p.y - by * down * eased(0.0, wide, abs(p.x)))
+    def changed(piece: Piece) -> Piece:
+        hem, out = piece.edge("hem"), out_to_side(piece)
+        low = min(hem.start.y, hem.end.y)
 
-    on.change(role, lambda piece: led_by(piece, field, (hip,)), "side", "hem")
+        def field(p: Point) -> Point:
+            down = min(1.0, max(0.0, (hip - p.y) / (hip - low)))
+            return Point(p.x, p.y - by * down * out(p))
+
+        return led_by(piece, field, (hip,), trued_at(*sorted((hem.start.x, hem.end.x))))
+
+    on.change(role, changed, "side", "hem")
 
 
 ROWS: Final[tuple[Fault, ...]] = (

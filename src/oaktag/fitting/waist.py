@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 from typing import Final
 
 from ..geometry.path import flatten
-from ..geometry.point import Point, along, between, direction, distance
+from ..geometry.point import XY, Point, along, between, direction, distance
 from ..model.fitted import Ask
 from ..model.length import inch
 from ..model.piece import EdgeKind, Piece
 from .around import has_waist, lifted, moved_out, retaken, settled, smoothed, waist_darts, walk, with_tip
 from .fault import Fault
 from .fitter import Fitter, NotHere, called
-from .warp import eased, led_by
+from .warp import led_by, trued_at, wedge
 
 MOST_INTAKE: Final = 40.0
 """A dart takes in no more, mm (alterations: dart intake over 4 cm is parted)."""
@@ -67,9 +67,10 @@ def raise_centre(on: Fitter, role: str, by: float) -> None:
         raise NotHere(f"the {role} has no waist seam")
     way = walk(on)
     if role == "back":
-        lifted(on, lambda far: by * (1 - eased(0.0, way.side, far)), way.side)
+        lifted(on, lambda far: by * (1 - wedge(0.0, way.side, far)), (*trued_at(0.0, way.side), way.side))
     else:
-        lifted(on, lambda far: by * eased(way.side, way.whole, far), way.side)
+        bends = (way.side, *trued_at(way.side, way.whole))
+        lifted(on, lambda far: by * wedge(way.side, way.whole, far), bends)
 
 
 def wider(on: Fitter, role: str, by: float) -> None:
@@ -127,18 +128,33 @@ def sheared(on: Fitter, role: str, by: float) -> None:
     if not on.has(role, "side", "hem"):
         raise NotHere(f"the {role} has no side and hem")
     waist = on.level(role, "waist")
-    on.change(role, lambda piece: led_by(piece, shear(piece, waist, by), (waist, waist + _ABOVE)), "side", "hem")
+
+    def changed(piece: Piece) -> Piece:
+        hem = piece.edge("hem")
+        bends = trued_at(*sorted((hem.start.x, hem.end.x)))
+        return led_by(piece, shear(piece, waist, by), (waist, waist + _ABOVE), bends)
+
+    on.change(role, changed, "side", "hem")
 
 
 def shear(piece: Piece, waist: float, by: float) -> Callable[[Point], Point]:
     """The rule: where the cloth comes to lie."""
-    side = flatten(piece.edge("side").curves)
-    centre = next((called(piece, name) for name in ("centre",) if called(piece, name)), "")
-    fold = next((edge.name for edge in piece.edges if edge.kind is EdgeKind.FOLD), centre)
-    edge = piece.edge(fold) if fold else None
-    inner = flatten(edge.curves) if edge else []
+    out = out_to_side(piece)
 
-    def across(line: list[tuple[float, float]], y: float) -> float:
+    def field(p: Point) -> Point:
+        down = 1.0 - min(1.0, max(0.0, (p.y - waist) / _ABOVE))
+        return Point(p.x, p.y + by * down * (1 - out(p))) if down else p
+
+    return field
+
+
+def out_to_side(piece: Piece) -> Callable[[Point], float]:
+    """How far out a place of a half lies: from 0 at the centre to 1 at the side, as a wedge that is trued at both."""
+    side = flatten(piece.edge("side").curves)
+    fold = next((edge.name for edge in piece.edges if edge.kind is EdgeKind.FOLD), called(piece, "centre"))
+    centre = flatten(piece.edge(fold).curves) if fold else [Point(0.0, 0.0)]
+
+    def across(line: Sequence[XY], y: float) -> float:
         ordered = sorted(line, key=lambda p: p[1])
         if y <= ordered[0][1]:
             return ordered[0][0]
@@ -147,14 +163,7 @@ def shear(piece: Piece, waist: float, by: float) -> Callable[[Point], Point]:
                 return x0 + (x1 - x0) * ((y - y0) / (y1 - y0) if y1 - y0 > 1e-9 else 0.0)
         return ordered[-1][0]
 
-    def field(p: Point) -> Point:
-        down = 1.0 - min(1.0, max(0.0, (p.y - waist) / _ABOVE))
-        if not down:
-            return p
-        near, far = across(inner, p.y) if inner else 0.0, across(side, p.y)
-        return Point(p.x, p.y + by * down * (1 - eased(near, far, p.x)))
-
-    return field
+    return lambda p: wedge(across(centre, p.y), across(side, p.y), p.x)
 
 
 ROWS: Final[tuple[Fault, ...]] = (

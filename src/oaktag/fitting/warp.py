@@ -323,6 +323,27 @@ def eased(a: float, b: float, far: float) -> float:
     return t * t * (3 - 2 * t)
 
 
+TRUED: Final = 0.25
+"""So much of a wedge is drawn square to its end, at either end (common practice, no source)."""
+
+
+def wedge(a: float, b: float, far: float) -> float:
+    """From 0 up to a to 1 from b on, evenly as a wedge does, but level at both ends, where it is trued.
+
+    >>> [wedge(0, 10, far) for far in (-1, 0, 2.5, 4, 7.5, 10, 11)]
+    [0.0, 0.0, 0.25, 0.4, 0.75, 1.0, 1.0]
+    """
+    t = min(1.0, max(0.0, (far - a) / (b - a))) if abs(b - a) > NEAR else float(far >= b)
+    end = min(t, 1 - t) / TRUED
+    near = TRUED * end * end * (2 - end) if end < 1 else min(t, 1 - t)
+    return near if t < 0.5 else 1 - near
+
+
+def trued_at(a: float, b: float) -> tuple[float, float]:
+    """Where a wedge from a to b begins to be even, and ends to be."""
+    return a + TRUED * (b - a), b - TRUED * (b - a)
+
+
 def sewn_on(edge: Edge, far: float) -> float:
     """How far along the edge with its darts and pleats closed a place lies, mm; gathers count as they are drawn."""
     folded = (take for take in edge.takes if take.kind != "gathers")
@@ -429,9 +450,9 @@ def remouthed(piece: Piece, name: str, take: Take, old: tuple[Path, Path], new: 
     )
 
 
-def led_by(piece: Piece, field: Field, stops: Sequence[float] = ()) -> Piece:
-    """The piece with all that is drawn moved by a rule, edges as `led` has them; `stops` are the heights y at which the
-    rule has a bend. An edge that does not move stays as it is, curve by curve."""
+def led_by(piece: Piece, field: Field, stops: Sequence[float] = (), across: Sequence[float] = ()) -> Piece:
+    """The piece with all that is drawn moved by a rule, edges as `led` has them; the rule has a bend at the heights y
+    that `stops` tells and at the x of `across`. An edge that does not move stays as it is, curve by curve."""
     ways = {}
     for edge in piece.edges:
         long = edge.length()
@@ -445,9 +466,10 @@ def led_by(piece: Piece, field: Field, stops: Sequence[float] = ()) -> Piece:
         if any(distance((0.0, 0.0), by(sewn * k / 16)) > 1e-6 for k in range(17)):
             places, walked = list[float](), 0.0
             for curve in edge.curves:
-                for y in stops:
-                    for t in roots(curve, lambda p, y=y: p[1] - y):  # type: ignore[misc]
-                        places.append(walked + curve.split(t)[0].length())
+                for axis, values in ((1, stops), (0, across)):
+                    for value in values:
+                        for t in roots(curve, lambda p, axis=axis, value=value: p[axis] - value):  # type: ignore[misc]
+                            places.append(walked + curve.split(t)[0].length())
                 walked += curve.length()
             ways[edge.name] = Way(by, tuple(sewn_on(edge, far) for far in places))
     new = led(piece, ways)
