@@ -14,7 +14,7 @@ from ..draft.cuts import roots
 from ..draft.inside import far_along
 from ..draft.stretches import NEAR, cut_run
 from ..geometry.curve import Cubic, Curve, Line
-from ..geometry.path import Path, path_length, pinned, place_at, solve
+from ..geometry.path import Path, path_length, pinned, place_at
 from ..geometry.point import Point, direction, distance, turn_deg
 from ..model.piece import Dart, Edge, NotchPlace, Piece, Take
 from ..values import replace
@@ -394,24 +394,6 @@ def _with_row(row: tuple[Path, Path], p: Point) -> Point | None:
                     return place_at(new, _in_rows((row,), walked + curve.split((k + share) / 64)[0].length()))[0]
         walked += long
     return None
-
-
-def rounded(run: Path) -> Path:
-    """A short run with a corner in its middle as one curve that leaves and arrives as it does, and is as long; the run
-    itself where there is none."""
-    long = path_length(run)
-    leave, arrive = run[0].way(0.0), run[-1].way(1.0)
-
-    def drawn(part: float) -> Cubic:
-        far = part * long / 2
-        return Cubic.leaving_and_arriving(
-            run[0].start, (leave.x * far, leave.y * far), run[-1].end, (arrive.x * far, arrive.y * far)
-        )
-
-    low, high = 0.05, 1.6
-    if (drawn(low).length() - long) * (drawn(high).length() - long) > 0:
-        return run
-    return (drawn(solve(lambda part: drawn(part).length() - long, low, high, near=1e-6)),)
 
 
 # ---------------------------------------------------------------- by how far along an edge
