@@ -383,8 +383,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "dart_level",
         sign="the bust dart points above or below her bust",
-        pin="chalk the point of her bust on the trial garment, and measure up to it from the level that the dart points "
-            "to; down to it is less than nothing: -1/2",
+        pin="chalk the point of her bust on the trial garment, and measure up to it from the level that the dart "
+            "points to; down to it is less than nothing: -1/2",
         change="bust dart and point moved up as a box, down where it is less than nothing",
         stays="what the dart takes in, and the side with it closed",
         way=dart_level, least=inch(-2), most=inch(2),

@@ -16,7 +16,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from itertools import accumulate
 from math import asin, cos, degrees, radians, sin, tan
-from typing import Final
+from typing import Final, Literal
 
 from ..draft.cuts import mouth_of
 from ..draft.moves import turn
@@ -28,7 +28,7 @@ from ..geometry.affine import Move
 from ..geometry.curve import Cubic, Line
 from ..geometry.path import Path, path_length, place_at, solve
 from ..geometry.point import Point, along, between, direction, distance, left_of, turn_deg
-from ..model.piece import Dart, Edge, EdgeKind, Piece, Take
+from ..model.piece import Dart, Edge, EdgeKind, Piece
 from ..values import dataclass, replace
 from .fitter import NotHere, called
 
@@ -127,16 +127,6 @@ def hinge_on(front: Piece, closed: float | None) -> float:
 # ---------------------------------------------------------------- the bust dart in the side, and back
 
 
-@dataclass(frozen=True, slots=True)
-class Home:
-    """Where the bust dart is, and the points of other darts that lie in the way of a slash to the side."""
-
-    edge: str = ""
-    at: float = 0.0
-    pressed: Take | None = None
-    tips: tuple[Dart, ...] = ()
-
-
 def with_dart_at_side(front: Piece, w: float, change: Callable[[Piece, float | None], Piece]) -> Piece:
     """A change of the front with its bust dart turned to the side and back, so that no slash meets it; `change` is
     told where in the armhole one was closed. It opens where its middle will be level when the bust point has gone out
@@ -152,7 +142,7 @@ def _at_side(bare: Piece, front: Piece, w: float, change: Callable[[Piece, float
         return set_back(change(low, None), front, low)
     index, at, _ = mouth_of(front, dart)
     home = front.edges[index]
-    pressed = next((take.pressed or "start" for take in home.takes if abs(take.start - at) < 1e-3), "start")
+    pressed = _pressed(home, at)
     far = side_place(front, apex, (left_in(front) + w / USUAL_HIGH) / 2)
     y = min(apex.y, place(front.edge(side), far).y)
     lowered = set_lower(bare, y)
@@ -163,6 +153,10 @@ def _at_side(bare: Piece, front: Piece, w: float, change: Callable[[Piece, float
     return set_back(pivot(changed, dart.name, back, about=bust_point(changed)), front, lowered)
 
 
+def _pressed(edge: Edge, low: float) -> Literal["start", "end"]:
+    return next((take.pressed or "start" for take in edge.takes if abs(take.start - low) < 1e-3), "start")
+
+
 def set_lower(front: Piece, y: float) -> Piece:
     """The points of open darts of the lower edge that lie nearly as high as y, below it; not of that below the bust."""
     own, apex = under_bust(front), bust_point(front)
@@ -171,7 +165,9 @@ def set_lower(front: Piece, y: float) -> Piece:
         if not dart.is_open or dart is own or dart.points[1].y < y - 5 or not _opens_at(front, dart, edge.name):
             continue
         if dart.points[1].x > apex.x:
-            front = with_tip(front, dart, Point(dart.points[1].x, max(y - 10, between(*dart.points[::2]).y + 10)))
+            front = with_tip(
+                front, dart, Point(dart.points[1].x, max(y - 10, between(dart.points[0], dart.points[2]).y + 10))
+            )
     return front
 
 
@@ -338,8 +334,8 @@ def _side_gap(cup: Cup, side: str, upper: Move, lower: Move, out: Point) -> Gap:
     from_below = edge.start.y < edge.end.y
     ends = [(lower if (k == 0) == from_below else upper).point(place(edge, far)) for k, far in enumerate((low, high))]
     back = distance(cup.dart.points[1], cup.apex) if cup.dart else 0.0
-    pressed = next((take.pressed or "start" for take in edge.takes if abs(take.start - low) < 1e-3), "start")
-    tip = along(out, direction(out, between(*ends)), back)
+    pressed = _pressed(edge, low)
+    tip = along(out, direction(out, between(ends[0], ends[1])), back)
     return Gap(index, low, high, Opening(side, low, "dart", 1.0, pressed, cup.dart.name if cup.dart else BUST, tip=tip))
 
 
@@ -370,7 +366,7 @@ def _lower_gap(cup: Cup, beside: Move, middle: Move) -> Gap:
         way = left_of(direction(a, b))
         m = between(a, b)
         new = along(m, way, (middle.point(tip).y - m.y) / way.y)
-        pressed = next((take.pressed or "start" for take in edge.takes if abs(take.start - low) < 1e-3), "start")
+        pressed = _pressed(edge, low)
         return Gap(index, low, high, Opening(name, low, "dart", 1.0, pressed, cup.below.name, tip=new))
     half = max(0.0, -cup.w / 2)
     places = [far_to(edge.curves, lambda p, x=x: p.x - x) for x in (apex.x - half, apex.x + half)]  # type: ignore[misc]
