@@ -15,7 +15,7 @@ from ..errors import GeometryError
 from ..geometry.affine import Move
 from ..geometry.curve import Cubic, Line
 from ..geometry.path import Path, moved_path, path_length, place_at, reverse, solve
-from ..geometry.point import Point, along, distance
+from ..geometry.point import Point, along, direction, distance, turn_deg
 from ..model.fitted import Ask
 from ..model.length import inch
 from ..model.piece import Edge, EdgeKind, Piece
@@ -245,6 +245,24 @@ def _aimed(run: Path, move: Move, was: Path) -> Path:
     return run
 
 
+def _joined(run: Path, was: Path) -> Path:
+    """A run whose curves go on smoothly where they did: their handles there turned to the middle way of both."""
+    made = [*run]
+    for k in range(len(run) - 1):
+        before, after = made[k], made[k + 1]
+        if abs(turn_deg(was[k].way(1.0), was[k + 1].way(0.0))) > 1.0:
+            continue
+        ways = before.way(1.0), after.way(0.0)
+        way = direction((0.0, 0.0), (ways[0].x + ways[1].x, ways[0].y + ways[1].y))
+        if isinstance(before, Cubic):
+            a, b, c, d = before.controls()
+            made[k] = before.with_controls((a, b, along(d, way, -distance(c, d)), d))
+        if isinstance(after, Cubic):
+            a, b, c, d = after.controls()
+            made[k + 1] = after.with_controls((a, along(a, way, distance(a, b)), c, d))
+    return tuple(made)
+
+
 def _with_curves(piece: Piece, curves: Mapping[str, Path], at: Mapping[Point, Point]) -> Piece:
     """The piece with edges drawn anew; their notches keep their share of the way, named points of corners go along."""
     edges, notches = [], list(piece.notches)
@@ -351,10 +369,8 @@ def bowed(piece: Piece, out: float) -> Piece:
         return Point(p.x + out * sin(pi * share) ** 2, p.y)
 
     curves = tuple(curve.with_controls(tuple(map(moved, curve.controls()))) for curve in armhole.curves)
-    curves = _aimed(curves, Move(), armhole.curves)
+    curves = _joined(_aimed(curves, Move(), armhole.curves), armhole.curves)
     made = _with_curves(piece, {armhole.name: curves}, {})
-    for k in range(1, len(curves)):
-        made = smoothed(made, armhole.name, made.edge(armhole.name).curves[k].start)
     joints = {old.end: new.end for old, new in zip(armhole.curves, curves, strict=True)}
     points = {name: next((new for old, new in joints.items() if distance(p, old) < 0.01), p)
               for name, p in made.points.items()}  # fmt: skip
@@ -394,7 +410,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "flat_bust",
         sign="the front sags: folds lie across it below the bust, and it is too long for her",
-        pin="take up the front at the neck end of the shoulder seam, to nothing at its tip, until the folds are gone",
+        pin="take up the front at the neck end of the shoulder seam, to nothing at its tip, until the folds are gone, "
+        "and measure how far the seam has moved",
         change="front shoulder lowered at its neck end, to nothing at its tip, and the neck as much deeper",
         stays="shoulder, neck, armhole and side",
         way=flat_bust, most=inch(0.75), keeps=("front.armhole", "front.shoulder", "front.neck", "front.side"),

@@ -39,8 +39,6 @@ BESIDE: Final = 25.0
 """A hinge lies so far from a dart of the armhole, mm; a dart so far below the underarm (judgement, no source)."""
 ABOVE_LOWER: Final = 40.0
 """And so far above the lower end of the side (as blocks have it above the waist)."""
-USUAL_HIGH: Final = 100.0
-"""About so far, mm, a hinge lies above the bust point."""
 CLEAR: Final = 0.06
 """The upper leg of a new dart falls away from the bust line by so much at least, radians (judgement, no source)."""
 LEAST: Final = 2.0
@@ -143,11 +141,14 @@ def _at_side(bare: Piece, front: Piece, w: float, change: Callable[[Piece, float
     index, at, _ = mouth_of(front, dart)
     home = front.edges[index]
     pressed = _pressed(home, at)
-    far = side_place(front, apex, (left_in(front) + w / USUAL_HIGH) / 2)
-    y = min(apex.y, place(front.edge(side), far).y)
-    lowered = set_lower(bare, y)
-    moved = pivot(lowered, dart.name, Opening(side, far, name=dart.name), about=apex)
-    changed = change(moved, at if home.name == called(front, "armhole") else None)
+    closed = at if home.name == called(front, "armhole") else None
+    more = 0.0
+    for _ in range(2 if w > 0 else 1):  # how far the dart will open hangs a little on where it lies
+        far = side_place(front, apex, (left_in(front) + more) / 2)
+        lowered = set_lower(bare, min(apex.y, place(front.edge(side), far).y))
+        moved = pivot(lowered, dart.name, Opening(side, far, name=dart.name), about=apex)
+        more = cup_of(moved, w, closed).t if w > 0 else 0.0
+    changed = change(moved, closed)
     at = next((far for far in joints_of(changed.edge(home.name)) if abs(far - at) < 0.1), at)  # to cut at the joint
     back = Opening(home.name, at, pressed=pressed, name=dart.name)
     return set_back(pivot(changed, dart.name, back, about=bust_point(changed)), front, lowered)
@@ -271,6 +272,8 @@ class Cup:
 def cup_of(front: Piece, w: float, closed: float | None) -> Cup:
     """The places and the angle of a front whose bust dart, if any, is in the side. Raises NotHere, GeometryError."""
     apex, dart = bust_point(front), bust_dart(front)
+    if w < 0 and dart is not None:  # half of what is lapped lies on either side of the bust point
+        apex = along(apex, direction(apex, between(dart.points[0], dart.points[2])), -w / 2)
     hinge = hinge_on(front, closed)
     armhole = front.edge(called(front, "armhole"))
     if not 1.0 < hinge < armhole.length() - 1.0:
@@ -318,7 +321,7 @@ def turned(cup: Cup) -> Piece:
     made = smoothed(made, armhole, hinge)
     dart = next((each for each in made.darts if each.name == (cup.dart.name if cup.dart else BUST)), None)
     at = out
-    if dart is not None:  # in the middle of what was opened, where both legs of the dart are as far
+    if dart is not None and out.x > apex.x:  # in the middle of what was opened, where both legs of the dart are as far
         at = along(out, direction(between(dart.points[0], dart.points[2]), out), (out.x - apex.x) / 2)
     return replace(
         made,
@@ -368,12 +371,12 @@ def _lower_gap(cup: Cup, beside: Move, middle: Move) -> Gap:
         new = along(m, way, (middle.point(tip).y - m.y) / way.y)
         pressed = _pressed(edge, low)
         return Gap(index, low, high, Opening(name, low, "dart", 1.0, pressed, cup.below.name, tip=new))
-    half = max(0.0, -cup.w / 2)
-    places = [far_to(edge.curves, lambda p, x=x: p.x - x) for x in (apex.x - half, apex.x + half)]  # type: ignore[misc]
+    lapped = max(0.0, -cup.w)
+    places = [far_to(edge.curves, lambda p, x=x: p.x - x) for x in (apex.x - lapped, apex.x)]  # type: ignore[misc]
     if None in places:
         raise NotHere(f"the {name} of the {front.name} does not lie below the bust point")
     low, high = sorted(far for far in places if far is not None)
-    return Gap(index, low, high, None if half else Opening(name, low, "flare"))
+    return Gap(index, low, high, None if lapped else Opening(name, low, "flare"))
 
 
 def _points(cup: Cup, made: Piece) -> dict[str, Point]:

@@ -171,7 +171,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "short_waist",
         sign="the waist of the garment lies below hers, and cloth folds there",
-        pin="pinch a level fold between bust and waist, all round, until the waist lies where hers is",
+        pin="pinch a level fold between bust and waist, all round, until the waist lies where hers is, and measure "
+        "what is pinched, both layers",
         change="lapped level between bust and waist, front and back alike",
         stays="armholes, darts, and the waist as wide",
         way=short_waist, most=inch(3), keeps=_BOTH, usual="what the back waist length is less",
@@ -211,7 +212,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "shorter_sleeve",
         sign="the sleeve ends too low, with the arm bent a little",
-        pin="pinch a level fold across the sleeve until it ends where it is to end",
+        pin="pinch a level fold across the sleeve until it ends where it is to end, and measure what is pinched, both "
+        "layers",
         change="lapped level between upper arm and lower edge",
         stays="cap, and the lower edge as wide",
         way=shorter_sleeve, most=inch(6), keeps=("sleeve.cap",), usual="any",
