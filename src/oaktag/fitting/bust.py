@@ -18,7 +18,7 @@ from ..geometry.path import Path, moved_path, path_length, place_at, reverse, so
 from ..geometry.point import Point, along, direction, distance, turn_deg
 from ..model.fitted import Ask
 from ..model.length import inch
-from ..model.piece import Edge, EdgeKind, Piece
+from ..model.piece import Edge, EdgeKind, NotchPlace, Piece, Take
 from ..units import show_at_most
 from ..values import replace
 from .cup import (
@@ -44,6 +44,8 @@ WIDEST: Final = 40.0
 """A bust dart in the side takes in no more than this, mm (common practice, no source)."""
 ROOM: Final = 10.0
 """Beside a dart so much of the side is left, mm, at least (judgement, no source)."""
+LED: Final = 120.0
+"""The side is redrawn so far above and below a dart that moves along it, mm, at most (judgement, no source)."""
 LEFT_HOLLOW: Final = 5.0
 """A front armhole is hollowed by so much, mm, at least (judgement, no source)."""
 _PLACES: Final = ("side", "armhole", "shoulder", "neck", "centre")
@@ -158,16 +160,34 @@ def _slid(front: Piece, name: str, by: float) -> Piece:
         way = "up" if by > 0 else "down"
         raise GeometryError(f"{front.name}: the {name} dart can go {way} by {max(0.0, room - ROOM):.0f} mm, no further")
 
+    ends_at = low - LED, high + LED
+    still = tuple(Pin(side.name, far) for far in ends_at if 0.0 < far < side.length())
+
     def moved(right: float) -> Piece:
-        return shifted(front, (Pin(side.name, (low + high) / 2, right, by),))
+        return shifted(front, (Pin(side.name, (low + high) / 2, right, by), *still))
 
     def over(right: float) -> float:
         return moved(right).edge(side.name).sewn_length() - long
 
     right = _nearest_zero(over, abs(by) / 2)
     made = moved(right)
+    new = made.edge(side.name)
+    take = new.takes[[each.start for each in side.takes].index(low)]
     tip = Point(dart.points[1].x + right, dart.points[1].y + by)
-    return with_tip(made, next(each for each in made.darts if each.name == name), tip)
+    made = with_tip(made, next(each for each in made.darts if each.name == name), tip)
+    notches = [
+        _kept(notch, side, new, low, high, take) if notch.edge == side.name else notch for notch in front.notches
+    ]
+    return replace(made, notches=tuple(notches))
+
+
+def _kept(notch: NotchPlace, old: Edge, new: Edge, mouth: tuple[float, float], take: Take) -> NotchPlace:
+    """A notch of the side as far along it, as it is sewn, as it was; those of the dart's ends at its ends."""
+    for end, at in zip(mouth, (take.start, take.end), strict=True):
+        if abs(notch.at - end) < 0.1:
+            return replace(notch, at=at)
+    far = old.sewn(notch.at)
+    return replace(notch, at=far if far <= take.start else far + take.end - take.start)
 
 
 def _nearest_zero(over: Callable[[float], float], most: float) -> float:

@@ -35,6 +35,10 @@ from .fitter import NotHere, called
 BUST: Final = "bust"
 UP_THE_ARMHOLE: Final = 1 / 3
 """Where the hinge lies on an armhole without a notch, from the underarm up (common practice, no source)."""
+PULLED_BACK: Final = 50.0
+"""No dart's point lies further back from the bust point, mm (judgement, no source)."""
+BELOW_BUST: Final = 25.0
+"""A waist dart ends so far below the bust point, mm (as the blocks have it)."""
 BESIDE: Final = 25.0
 """A hinge lies so far from a dart of the armhole, mm; a dart so far below the underarm (judgement, no source)."""
 ABOVE_LOWER: Final = 40.0
@@ -52,13 +56,25 @@ _MOST_TURN: Final = radians(35.0)
 
 
 def bust_point(front: Piece) -> Point:
-    """The bust point, or the point of the bust dart. Raises NotHere."""
+    """The bust point: as named, or where the bust dart, led on past its point, meets that of the waist; without a bust
+    dart, above that of the waist. Raises NotHere."""
     if "bust_point" in front.points:
         return front.points["bust_point"]
-    dart = bust_dart(front)
-    if dart is None:
-        raise NotHere(f"the {front.name} has no bust point and no bust dart")
-    return dart.points[1]
+    dart, upright = bust_dart(front), [d for d in front.darts if not d.is_open or d.name.startswith("waist")]
+    if dart is not None:
+        tip = dart.points[1]
+        way = direction(between(dart.points[0], dart.points[2]), tip)
+        past = [(_top(d).x - tip.x) / way.x for d in upright if abs(way.x) > 0.5]
+        return along(tip, way, min((far for far in past if 0.0 <= far <= PULLED_BACK), default=0.0))
+    if not upright:
+        raise NotHere(f"the {front.name} has no bust point and no dart that leads to it")
+    top = _top(upright[0])
+    return Point(top.x, top.y + BELOW_BUST)
+
+
+def _top(dart: Dart) -> Point:
+    """The upper point of an upright dart."""
+    return dart.points[1 if dart.is_open else 0]
 
 
 def bust_dart(front: Piece) -> Dart | None:

@@ -32,8 +32,11 @@ def long_waist(on: Fitter, ask: Ask) -> None:
 
 def _waist(on: Fitter, ask: Ask, by: float) -> None:
     halves = on.piece("front", "armhole", "side"), on.piece("back", "armhole", "side")
-    lows = [max(on.level(role_of(half), "waist"), *_heights(half, "waist")) for half in halves]
-    _lengthened(on, ask, by, [(half, _under(half), low) for half, low in zip(halves, lows, strict=True)], "waist")
+    lows = [max([on.level(role_of(half), "waist"), *_heights(half, "waist")]) for half in halves]
+    bust = [on.level(role_of(half), "bust", "chest", "waist") for half in halves]
+    down = max(line - _under(half) for half, line in zip(halves, bust, strict=True))  # alike, for the notches between
+    rows = [(half, line - max(down, 0.0), low) for half, line, low in zip(halves, bust, lows, strict=True)]
+    _lengthened(on, ask, by, rows, "waist")
 
 
 def longer(on: Fitter, ask: Ask) -> None:
