@@ -63,14 +63,13 @@ class Lying:
         fixed = [*places, *(edge.start for edge in shell.edges)]
 
         def by(p: Point) -> Point | None:
-            """As the outline; between its pins and corners only square to it: along itself it stays what it is."""
+            """As the outline; not where that moves between its pins and corners along itself, and so is what it was."""
             move = moved(p)
             if move is None or any(distance(p, q) < FITS for q in fixed):
                 return move
             edge = min(shell.edges, key=lambda edge: far_along(edge.curves, p)[1])
             way = place_at(edge.curves, far_along(edge.curves, p)[0])[1]
-            along = move.x * way.x + move.y * way.y
-            return Point(move.x - along * way.x, move.y - along * way.y)
+            return move if abs(move.x * way.y - move.y * way.x) > NEAR else Point(0.0, 0.0)
 
         return self.changed(pieces, index, lambda piece: shifted(piece, tuple(_pins(piece, by, places))))
 
