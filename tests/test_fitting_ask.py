@@ -110,8 +110,8 @@ def test_answers_come_line_by_line_through_a_pipe(tmp_path: Path) -> None:
 
 def test_answers_that_end_or_are_wrong_are_told(tmp_path: Path) -> None:
     for answers, told in (
-        ("", "was not answered"), ("99", "'99' is no answer"), ("x", "'x' is no answer"),
-        ("1 1 1 1 1", "answers nothing"), ("-1", "'-1' is no answer"), ("²", "is no answer"),
+        ("", "was not answered"), ("99", '"99" is no answer'), ("x", '"x" is no answer'),
+        ("1 1 1 1 1", "answers nothing"), ("-1", '"-1" is no answer'), ("²", "is no answer"),
     ):  # fmt: skip
         run = oaktag("fitting", "--ask", "--answers", answers, cwd=tmp_path)
         assert run.returncode == 2, answers

@@ -23,6 +23,7 @@ _PLACES: Final[dict[str, XY]] = {  # half of the figure, from its middle line to
     "belly": (18, 206), "high_hip": (39, 200), "hip": (44, 224), "seat_centre": (0, 226), "seat": (21, 224),
     "crotch": (4, 252), "thigh": (28, 266), "hem_centre": (0, 330), "above_hem": (0, 304), "hem": (42, 330),
     "above_hem_side": (42, 304), "upper_arm": (61, 122), "upper_arm_in": (46, 126), "elbow": (63, 172),
+    "wrist": (72, 216),
 }  # fmt: skip
 """Places that strokes are drawn between."""
 _SIDE: Final[tuple[XY, ...]] = ((41, 118), (41, 132), (34, 158), (31, 178), (37, 198), (44, 224))

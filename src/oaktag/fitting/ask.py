@@ -46,6 +46,8 @@ class Sign:
     """Whether one side of the body may have it alone, or always has."""
     less: bool = False
     """Whether it is mended the other way, by an amount below nothing."""
+    level: str = ""
+    """Where a seam is let out or taken in for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +108,12 @@ SIGNS: Final[tuple[Sign, ...]] = (
          (_fold("waist_centre", "waist"), _to("below_waist", "waist")), sides="both"),
     Sign("lengths", "the waist of the garment lies above hers, and rides up when she moves", ("long_waist",), "front",
          (_to("waist", "above_waist"),), sides="both"),
+    Sign("lengths", "the hem hangs too high all round", ("longer",), "front",
+         (_to("above_hem", "hem_centre"), _to("above_hem_side", "hem")), sides="both"),
+    Sign("lengths", "the hem hangs too low all round", ("shorter",), "front",
+         (_to("hem_centre", "above_hem"), _to("hem", "above_hem_side")), sides="both"),
+    Sign("lengths", "the sleeve ends too high on the bent arm", ("longer_sleeve",), "front", (_to("elbow", "wrist"),)),
+    Sign("lengths", "the sleeve ends too low on the bent arm", ("shorter_sleeve",), "front", (_to("wrist", "elbow"),)),
     # --------------------------------------------------------------------------------------------------------- neck
     Sign("neck", "the neckline cuts in, or is too high all round", ("thick_neck",), "front",
          (_to("neck_centre", "below_neck"), _to("neck", "shoulder_middle")), sides="both"),
@@ -145,6 +153,10 @@ SIGNS: Final[tuple[Sign, ...]] = (
          (_fold("chest_centre", "chest"),), sides="both"),
     Sign("bust", "folds run up and down between the armhole and the bust", ("narrow_chest",), "front",
          (_fold("armhole", "bust_side"),)),
+    Sign("bust", "it is too tight all round at the bust, front and back", ("let_out",), "front",
+         (_pull("bust_side", "bust"),), level="bust"),
+    Sign("bust", "it is too wide all round at the bust, front and back", ("take_in",), "front",
+         (_fold("armhole", "above_waist"),), level="bust"),
     # ---------------------------------------------------------------------------------------------------------- back
     Sign("back", "it strains across the shoulder blades", ("broad_back", "round_back"), "back",
          (_pull("armhole", "blade"), _pull("underarm", "blade")),
@@ -169,8 +181,9 @@ SIGNS: Final[tuple[Sign, ...]] = (
          "Look at the front: where it lies flat it is a sway back; where the folds go all round, the waist is short.",
          sides="both"),
     Sign("waist", "it is too tight round the waist", ("let_out",), "front",
-         (_pull("waist", "waist_middle"),)),
-    Sign("waist", "it is too wide round the waist", ("take_in",), "front", (_fold("below_bust", "belly"),)),
+         (_pull("waist", "waist_middle"),), level="waist"),
+    Sign("waist", "it is too wide round the waist", ("take_in",), "front", (_fold("below_bust", "belly"),),
+         level="waist"),
     # ----------------------------------------------------------------------------------------------------------- hip
     Sign("hip", "the hem rises in front, and pulls point to the stomach", ("large_abdomen",), "front",
          (_pull("belly_centre", "hip"), _pull("belly_centre", "waist"), _to("hem_centre", "above_hem")), sides="both"),
@@ -182,8 +195,8 @@ SIGNS: Final[tuple[Sign, ...]] = (
          "empty seat and a hem that hangs down at the back, it is a flat seat.", sides="both"),
     Sign("hip", "one side of the hem is higher, and folds slant up to one hip", ("high_hip",), "front",
          (_pull("high_hip", "belly"), _to("hem", "above_hem_side")), sides="one"),
-    Sign("hip", "it is too tight round the hip", ("let_out",), "front", (_pull("hip", "belly_centre"),)),
-    Sign("hip", "it is too wide round the hip", ("take_in",), "front", (_fold("high_hip", "thigh"),)),
+    Sign("hip", "it is too tight round the hip", ("let_out",), "front", (_pull("hip", "belly_centre"),), level="hip"),
+    Sign("hip", "it is too wide round the hip", ("take_in",), "front", (_fold("high_hip", "thigh"),), level="hip"),
     # ----------------------------------------------------------------------------------------------------------- leg
     Sign("leg", "the waist is pulled down when she sits, and it cuts in between the legs",
          ("crotch_depth", "crotch_length"), "back", (_pull("crotch", "hip"), _to("waist_centre", "below_waist_centre")),
@@ -232,9 +245,10 @@ def _at(answer: int, question: Question) -> int:
 
 
 def signs_of(fault: Fault) -> tuple[Sign, ...]:
-    """The signs that tell it: those that tell it alone, those that tell it first, the others."""
+    """The signs that tell it: those that tell it alone, those that tell it first, the others; what is mended the other
+    way last."""
     own = [sign for sign in SIGNS if fault.name in sign.faults]
-    return tuple(sorted(own, key=lambda sign: (len(sign.faults), sign.faults.index(fault.name))))
+    return tuple(sorted(own, key=lambda sign: (sign.less, len(sign.faults), sign.faults.index(fault.name))))
 
 
 # ------------------------------------------------------------------------------------------------------------ by words

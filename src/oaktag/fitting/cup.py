@@ -19,14 +19,13 @@ from math import asin, cos, degrees, radians, sin, tan
 from typing import Final
 
 from ..draft.cuts import mouth_of
-from ..draft.darts import trued_beside_dart
 from ..draft.moves import turn
 from ..draft.pivots import open_dart, pivot
 from ..draft.sectors import Gap, Opening, Swing, index_of, swung
 from ..draft.stretches import cut_run, place
 from ..errors import GeometryError
 from ..geometry.affine import Move
-from ..geometry.curve import Line
+from ..geometry.curve import Cubic, Line
 from ..geometry.path import Path, path_length, place_at, solve
 from ..geometry.point import Point, along, between, direction, distance, left_of, turn_deg
 from ..model.piece import Dart, Edge, EdgeKind, Piece, Take
@@ -46,6 +45,8 @@ CLEAR: Final = 0.06
 """The upper leg of a new dart falls away from the bust line by so much at least, radians (judgement, no source)."""
 LEAST: Final = 2.0
 """What is left of a dart, mm, at least: less cannot be sewn (judgement, no source)."""
+EASED: Final = 40.0
+"""An edge is redrawn so far to either side of a hinge, mm (judgement, no source)."""
 _MOST_TURN: Final = radians(35.0)
 
 
@@ -138,9 +139,9 @@ class Home:
 
 def with_dart_at_side(front: Piece, w: float, change: Callable[[Piece, float | None], Piece]) -> Piece:
     """A change of the front with its bust dart turned to the side and back, so that no slash meets it; `change` is
-    told where in the armhole one was closed. It opens where its middle will be level when the bust point has gone out by
-    about w, so that the bust line runs on through it. Points of waist darts that reach too high are set lower meanwhile.
-    The levels stay as they are, wherever the cloth goes."""
+    told where in the armhole one was closed. It opens where its middle will be level when the bust point has gone out
+    by about w, so that the bust line runs on through it. Points of waist darts that reach too high are set lower
+    meanwhile. The levels stay as they are, wherever the cloth goes."""
     return replace(_at_side(replace(front, levels=()), front, w, change), levels=front.levels)
 
 
@@ -148,17 +149,18 @@ def _at_side(bare: Piece, front: Piece, w: float, change: Callable[[Piece, float
     apex, dart, side = bust_point(front), bust_dart(front), called(front, "side")
     if dart is None or front.edges[mouth_of(front, dart)[0]].name == side:
         low = set_lower(bare, min(apex.y, *(p.y for p in dart.points)) if dart else apex.y)
-        return set_back(change(low, None), front)
+        return set_back(change(low, None), front, low)
     index, at, _ = mouth_of(front, dart)
     home = front.edges[index]
     pressed = next((take.pressed or "start" for take in home.takes if abs(take.start - at) < 1e-3), "start")
     far = side_place(front, apex, (left_in(front) + w / USUAL_HIGH) / 2)
     y = min(apex.y, place(front.edge(side), far).y)
-    moved = pivot(set_lower(bare, y), dart.name, Opening(side, far, name=dart.name), about=apex)
+    lowered = set_lower(bare, y)
+    moved = pivot(lowered, dart.name, Opening(side, far, name=dart.name), about=apex)
     changed = change(moved, at if home.name == called(front, "armhole") else None)
     at = next((far for far in joints_of(changed.edge(home.name)) if abs(far - at) < 0.1), at)  # to cut at the joint
     back = Opening(home.name, at, pressed=pressed, name=dart.name)
-    return set_back(pivot(changed, dart.name, back, about=bust_point(changed)), front)
+    return set_back(pivot(changed, dart.name, back, about=bust_point(changed)), front, lowered)
 
 
 def set_lower(front: Piece, y: float) -> Piece:
@@ -169,7 +171,7 @@ def set_lower(front: Piece, y: float) -> Piece:
         if not dart.is_open or dart is own or dart.points[1].y < y - 5 or not _opens_at(front, dart, edge.name):
             continue
         if dart.points[1].x > apex.x:
-            front = _with_tip(front, dart, Point(dart.points[1].x, max(y - 10, between(*dart.points[::2]).y + 10)))
+            front = with_tip(front, dart, Point(dart.points[1].x, max(y - 10, between(*dart.points[::2]).y + 10)))
     return front
 
 
@@ -179,7 +181,8 @@ def _opens_at(front: Piece, dart: Dart, edge: str) -> bool:
     return False
 
 
-def _with_tip(front: Piece, dart: Dart, tip: Point) -> Piece:
+def with_tip(front: Piece, dart: Dart, tip: Point) -> Piece:
+    """An open dart with its point elsewhere, its edge as it is."""
     index, low, _ = mouth_of(front, dart)
     edge = front.edges[index]
     takes = tuple(replace(take, tip=tip) if abs(take.start - low) < 1e-3 else take for take in edge.takes)
@@ -191,19 +194,18 @@ def _with_tip(front: Piece, dart: Dart, tip: Point) -> Piece:
     )
 
 
-def set_back(changed: Piece, front: Piece) -> Piece:
-    """The points that were set lower where their darts have gone; those of darts that were changed stay."""
+def set_back(changed: Piece, front: Piece, lowered: Piece) -> Piece:
+    """The points that were set lower where their darts have gone."""
+    low = {dart.name: dart.points[1] for dart in lowered.darts if dart.is_open}
     for old in front.darts:
-        new = next((dart for dart in changed.darts if dart.name == old.name and dart.is_open == old.is_open), None)
-        if not old.is_open or new is None or old.name == BUST or abs(new.intake - old.intake) > 1e-6:
+        new = next((dart for dart in changed.darts if dart.name == old.name and dart.is_open), None)
+        if new is None or not old.is_open or low.get(old.name, old.points[1]) == old.points[1]:
             continue
         way = direction(old.points[0], old.points[2]), direction(new.points[0], new.points[2])
         move = turn(old.points[0], turn_deg(*way)).then(
             Move.by(new.points[0].x - old.points[0].x, new.points[0].y - old.points[0].y)
         )
-        tip = _below_leg(changed, move.point(old.points[1]))
-        if distance(tip, new.points[1]) > 1e-6:
-            changed = _with_tip(changed, new, tip)
+        changed = with_tip(changed, new, _below_leg(changed, move.point(old.points[1])))
     return changed
 
 
@@ -317,7 +319,7 @@ def turned(cup: Cup) -> Piece:
         darts=tuple(dart for dart in front.darts if dart is not cup.dart and dart is not cup.below),
     )
     made = swung(loose, Swing([g for g, _ in gaps], [m for _, m in gaps], apex, called(front, "neck")), "")
-    made = _smoothed(made, armhole, hinge)
+    made = smoothed(made, armhole, hinge)
     dart = next((each for each in made.darts if each.name == (cup.dart.name if cup.dart else BUST)), None)
     at = out
     if dart is not None:  # in the middle of what was opened, where both legs of the dart are as far
@@ -424,18 +426,32 @@ def levelled(made: Piece, front: Piece, w: float) -> Piece:
     return replace(made, levels=tuple(replace(x, points=tuple(map(moved, x.points))) for x in front.levels))
 
 
-def _smoothed(piece: Piece, name: str, hinge: Point) -> Piece:
-    """The edge bent on either side of the hinge, so that it has no corner there: as long as it was."""
+def smoothed(piece: Piece, name: str, hinge: Point) -> Piece:
+    """The edge redrawn on either side of a joint, so that it has no corner there: as long as it was."""
     edge = piece.edge(name)
+    long = edge.length()
     far = min(joints_of(edge), key=lambda far: distance(place(edge, far), hinge), default=0.0)
-    before, after = cut_run(edge.curves, far)
-    if not before or not after:
+    reach = min(EASED, 0.8 * far, 0.8 * (long - far))
+    if reach < 1.0:
         return piece
-    runs = trued_beside_dart(before, Point(hinge.x - 100.0, hinge.y), after)
-    curves = (*runs[0], *runs[1])
-    share = path_length(curves) / edge.length()
-    made = replace(edge, curves=curves, spans=tuple(replace(span, long=span.long * share) for span in edge.spans))
-    return replace(piece, edges=tuple(made if each is edge else each for each in piece.edges))
+    before, rest = cut_run(edge.curves, far - reach)
+    middle, after = cut_run(rest, 2 * reach)
+    a, leave, b, arrive = middle[0].start, middle[0].way(0.0), middle[-1].end, middle[-1].way(1.0)
+
+    def drawn(handle: float) -> Cubic:
+        return Cubic.leaving_and_arriving(
+            a, (leave.x * handle, leave.y * handle), b, (arrive.x * handle, arrive.y * handle)
+        )
+
+    def over(handle: float) -> float:
+        return drawn(handle).length() - path_length(middle)
+
+    low, high = 0.3 * reach, 1.2 * reach
+    handle = solve(over, low, high, near=1e-6) if over(low) * over(high) < 0 else 2 * reach / 3
+    halves = drawn(handle).split(0.5)
+    made = replace(edge, curves=(*before, *halves, *after))
+    points = {name: halves[0].end if distance(p, hinge) < 0.01 else p for name, p in piece.points.items()}
+    return replace(piece, edges=tuple(made if each is edge else each for each in piece.edges), points=points)
 
 
 def left_in(front: Piece) -> float:

@@ -28,9 +28,12 @@ Make: TypeAlias = Callable[[Sequence[Ask]], Draft]
 """The garment drafted with those faults put into the halves that it is made from, as far as these have the places."""
 
 
-def drafted(garment: Garment, body: Measurements, style: Style, unit: Unit, asks: Sequence[Ask]) -> Draft:
-    """The garment for that body with what was pinned. Raises DraftError as `fitted_draft` and the garment do."""
-    plain = garment.drafted(body, style, unit)
+def drafted(
+    garment: Garment, body: Measurements, style: Style, unit: Unit, asks: Sequence[Ask], plain: Draft | None = None
+) -> Draft:
+    """The garment for that body with what was pinned; `plain` is the same without, where that was drafted before.
+    Raises DraftError as `fitted_draft` and the garment do."""
+    plain = plain or garment.drafted(body, style, unit)
     if not asks:
         return plain
 

@@ -10,6 +10,7 @@ from ..geometry.point import Point
 from ..model.fitted import Ask
 from ..model.length import inch
 from ..model.piece import EdgeKind, Piece
+from ..units import show_at_most
 from .fault import Fault
 from .fitter import Fitter, NotHere, called, role_of
 from .warp import Field
@@ -31,7 +32,7 @@ def long_waist(on: Fitter, ask: Ask) -> None:
 
 def _waist(on: Fitter, ask: Ask, by: float) -> None:
     halves = on.piece("front", "armhole", "side"), on.piece("back", "armhole", "side")
-    lows = [max([on.level(role_of(half), "waist"), *_heights(half, "waist")]) for half in halves]
+    lows = [max((on.level(role_of(half), "waist"), *_heights(half, "waist"))) for half in halves]
     _lengthened(on, ask, by, [(half, _under(half), low) for half, low in zip(halves, lows, strict=True)], "waist")
 
 
@@ -91,9 +92,9 @@ def _lengthened(on: Fitter, ask: Ask, by: float, rows: Sequence[tuple[Piece, flo
     for piece, high, low in rows:
         top, bottom = _free(piece, high, low)
         if top - bottom + min(by, 0.0) < LEAST:
-            most = top - bottom - LEAST
-            on.refuse(ask, f"between {on.say(-top)} and {on.say(-bottom)} down the {piece.name} there is no room",
-                      f"Make it {on.say(max(0.0, most))} or less" if by < 0 else f"Draft it anew for its {what}")  # fmt: skip
+            most = show_at_most(max(0.0, top - bottom - LEAST), on.unit)
+            less = f"Make it {most} or less" if by < 0 else f"Draft it anew for its {what}"
+            on.refuse(ask, f"the {piece.name} has {on.say(max(0.0, top - bottom))} of plain length there", less)
         fields[piece.name] = _stretched(top, bottom, by), (top, bottom)
     for piece, _, _ in rows:
         field, levels = fields[piece.name]

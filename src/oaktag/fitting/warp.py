@@ -6,15 +6,15 @@ darts, points, lines and levels go along.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from itertools import pairwise
 from typing import Final, NamedTuple, TypeAlias
 
 from ..draft.cuts import roots
 from ..draft.inside import far_along
 from ..draft.stretches import NEAR, cut_run
-from ..geometry.curve import Curve, Line
-from ..geometry.path import Path, path_length, pinned, place_at
+from ..geometry.curve import Cubic, Curve, Line
+from ..geometry.path import Path, path_length, pinned, place_at, solve
 from ..geometry.point import Point, direction, distance, turn_deg
 from ..model.piece import Dart, Edge, NotchPlace, Piece, Take
 from ..values import replace
@@ -45,7 +45,7 @@ def warped(piece: Piece, field: Field, levels: Sequence[float] = ()) -> Piece:
     that curves are parted there. The cut line that a piece was drawn with is made anew."""
     edges, notches = [], list[NotchPlace]()
     for edge in piece.edges:
-        parted = replace(edge, curves=tuple(bit for curve in edge.curves for bit in _parted(curve, levels)))
+        parted = replace(edge, curves=tuple(bit for curve in edge.curves for bit in parted_at(curve, levels)))
         new = tuple(curve.with_controls(tuple(field(p) for p in curve.controls())) for curve in parted.curves)
         edges.append(_redrawn(parted, new, field))
         notches += _riding(piece.notches, parted, new)
@@ -84,7 +84,7 @@ def _dart(dart: Dart, field: Field) -> Dart:
     )
 
 
-def _parted(curve: Curve, levels: Sequence[float]) -> Iterable[Curve]:
+def parted_at(curve: Curve, levels: Sequence[float]) -> Iterable[Curve]:
     """The curve parted where it crosses those heights."""
     at = sorted(t for y in levels for t in roots(curve, lambda p, y=y: p[1] - y) if 1e-6 < t < 1 - 1e-6)  # type: ignore[misc]
     done = 0.0
@@ -312,3 +312,100 @@ def _straightened(path: Path) -> Path:
                 continue
         found.append(curve)
     return tuple(found)
+
+
+# ---------------------------------------------------------------- edges drawn anew
+
+Rows: TypeAlias = Sequence[tuple[Path, Path]]
+"""An edge drawn anew, stretch by stretch in its direction: its curves as they were, and those that stand for them; none
+as they were, for cloth that is put in."""
+
+
+def redrawn(
+    piece: Piece, drawn: Mapping[str, Rows], takes: Mapping[str, tuple[Take, ...]], darts: Sequence[Dart]
+) -> Piece:
+    """The piece with edges drawn anew, by name; those that are not named stay, but that their ends meet the others.
+
+    Notches, points and ends of lines on a stretch go along with it, and takes, unless those of an edge are told. What
+    lies inside stays; `darts` are all that there are. An edge starts where the one before it ends.
+    """
+    edges, notches = [], list[NotchPlace]()
+    for edge in piece.edges:
+        rows = drawn.get(edge.name)
+        own = [notch for notch in piece.notches if notch.edge == edge.name]
+        if rows is None:
+            edges.append(edge)
+            notches += own
+            continue
+        curves = tuple(curve for _, new in rows for curve in new)
+        kept = takes.get(edge.name)
+        if kept is None:
+            kept = tuple(replace(t, start=_in_rows(rows, t.start), end=_in_rows(rows, t.end)) for t in edge.takes)
+        share = path_length(curves) / edge.length() if edge.spans else 1.0
+        spans = tuple(replace(span, long=span.long * share) for span in edge.spans)
+        edges.append(replace(edge, curves=curves, takes=kept, spans=spans))
+        notches += [replace(notch, at=_in_rows(rows, notch.at), out=None) for notch in own]
+    every = [row for rows in drawn.values() for row in rows]
+
+    def field(p: Point) -> Point:
+        return next((q for row in every if (q := _with_row(row, p)) is not None), p)
+
+    return _closed(
+        replace(
+            piece,
+            edges=tuple(edges),
+            points={name: field(p) for name, p in piece.points.items()},
+            darts=tuple(darts),
+            notches=tuple(notches),
+            internal_lines=tuple(replace(x, points=tuple(map(field, x.points))) for x in piece.internal_lines),
+            cut_line=(),
+        )
+    )
+
+
+def _in_rows(rows: Rows, far: float) -> float:
+    """Where a place of an edge lies in the same edge drawn anew."""
+    walked = 0.0
+    for old, new in rows:
+        long = path_length(old)
+        if far <= long + NEAR and old:
+            if len(old) == len(new):
+                return walked + _along(old, new, far)
+            return walked + path_length(new) * (min(1.0, max(0.0, far / long)) if long > NEAR else 0.0)
+        far -= long
+        walked += path_length(new)
+    return walked
+
+
+def _with_row(row: tuple[Path, Path], p: Point) -> Point | None:
+    """Where a point on a stretch comes to lie with it; None for one that is not on it."""
+    old, new = row
+    walked = 0.0
+    for curve in old if new else ():
+        long = curve.length()
+        if min(distance(p, curve.start), distance(p, curve.end)) < long + ON:
+            steps = [curve.at(k / 64) for k in range(65)]
+            for k in range(64):
+                share = _share(steps[k], steps[k + 1], p)
+                if share is not None:
+                    return place_at(new, _in_rows((row,), walked + curve.split((k + share) / 64)[0].length()))[0]
+        walked += long
+    return None
+
+
+def rounded(run: Path) -> Path:
+    """A short run with a corner in its middle as one curve that leaves and arrives as it does, and is as long; the run
+    itself where there is none."""
+    long = path_length(run)
+    leave, arrive = run[0].way(0.0), run[-1].way(1.0)
+
+    def drawn(part: float) -> Cubic:
+        far = part * long / 2
+        return Cubic.leaving_and_arriving(
+            run[0].start, (leave.x * far, leave.y * far), run[-1].end, (arrive.x * far, arrive.y * far)
+        )
+
+    low, high = 0.05, 1.6
+    if (drawn(low).length() - long) * (drawn(high).length() - long) > 0:
+        return run
+    return (drawn(solve(lambda part: drawn(part).length() - long, low, high, near=1e-6)),)
