@@ -22,6 +22,7 @@ from ..geometry.point import XY, Point, direction, distance, turn_deg
 from ..geometry.polygon import contains, distance_to_line
 from ..model.piece import Edge, Piece, Seam
 from ..model.ref import Ref
+from ..model.sewing import drawn
 from ..values import dataclass, replace
 from .fitter import ROLES, Change, role_of
 from .warp import Pin, shifted, with_legs_alike
@@ -258,7 +259,8 @@ def _beside(piece: Piece, pins: Sequence[Pin]) -> Iterator[Pin]:
 def _moved_along(was: Edge, now: Edge, far: float) -> float:
     """Where a place of an edge lies, mm along it, when it has another length: as far from the nearer corner as before,
     so that a facing keeps its width."""
-    return far if far < was.length() / 2 else now.length() - (was.length() - far)
+    sewn, long = was.sewn(far), was.sewn_length()
+    return drawn(now, sewn if sewn < long / 2 else now.sewn_length() - (long - sewn))
 
 
 def _is_as_it_was(old: Piece, new: Piece) -> bool:
