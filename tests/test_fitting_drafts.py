@@ -8,8 +8,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import Phase, assume, given, settings
+from hypothesis import strategies as st
 
 from fitted import BODY, drafted, faults, piece, sewn
+from fitted import apart as outlines_apart
+from oaktag.body.measurements import Measurements
 from oaktag.draft.inside import far_along
 from oaktag.draft.moves import placed, turn, turned_over
 from oaktag.errors import DraftError, InputErrors
@@ -18,6 +22,7 @@ from oaktag.fitting.drafts import on_draft
 from oaktag.fitting.fitter import Fitter
 from oaktag.fitting.follow import Lying
 from oaktag.fitting.refit import refitted
+from oaktag.fitting.table import BY_NAME
 from oaktag.fitting.warp import Pin
 from oaktag.geometry.affine import Move
 from oaktag.geometry.path import place_at
@@ -29,7 +34,7 @@ from oaktag.model.piece import Edge
 from oaktag.model.sewing import seam_lengths
 from oaktag.pipeline import nest_of
 from oaktag.values import replace
-from wardrobe import finished
+from wardrobe import finished, women
 
 DRAWINGS = Path(__file__).parents[1] / "fixtures" / "drawings"
 Operation = Callable[[Fitter], None]
@@ -189,6 +194,74 @@ def test_what_cannot_follow_is_refused_by_name_with_both_lengths() -> None:
         altered(plain, lambda on: on.warp("front", lambda p: Point(p.x + 5.0 * (p.x > 60.0), p.y)))
 
 
+@settings(max_examples=4, deadline=None, phases=[Phase.explicit, Phase.generate])
+@given(woman=st.sampled_from(women()), by=st.floats(2.0, 10.0))
+def test_what_was_altered_is_taken_back_by_its_reverse(woman: tuple[str, Measurements], by: float) -> None:
+    def lifted(sign: float) -> Operation:
+        def operation(on: Fitter) -> None:
+            for role in ("front", "back"):
+                armhole = on.edge(role, "armhole")
+                on.shift(role, (Pin(armhole.name, on.at(role, "armhole", "shoulder"), up=sign * by),))
+
+        return operation
+
+    try:
+        plain = drafted("sheath-dress", woman[1], lining="full", interfacing="yes")
+    except DraftError:
+        assume(False)
+    there = altered(plain, lifted(1.0))
+    assert outlines_apart(plain, there) > 1.0
+    assert outlines_apart(plain, altered(there, lifted(-1.0))) < 0.1
+
+
+# ---------------------------------------------------------------- sheath dress
+
+SHEATHS: list[dict[str, str]] = [
+    {},
+    {"sleeve": "none", "facing": "all-in-one", "interfacing": "yes"},
+    {"sleeve": "long", "lining": "full", "bust_dart": "side"},
+    {"waist_seam": "yes", "sleeve": "none", "bust_dart": "side", "opening": "slit"},
+    {"waist_seam": "yes", "lining": "full", "zip": "side", "hem": "a-line"},
+]
+
+
+def kinds(found: list[str]) -> set[tuple[str, ...]]:
+    """What was found, without its numbers."""
+    return {tuple(each.split(":")[:2]) for each in found}
+
+
+@pytest.mark.parametrize("number", range(len(SHEATHS)))
+def test_every_fault_is_mended_on_a_sheath_or_refused_by_its_limit(number: int) -> None:
+    style, done = SHEATHS[number], 0
+    plain = drafted("sheath-dress", BODY, **style)
+    known = kinds(faults(finished(plain)))
+    for k, fault in enumerate(BY_NAME.values()):
+        if k % len(SHEATHS) != number:
+            continue
+        ask = Ask(fault.name, 6.0, "", *(fault.seams[:1] or ("",)), *(fault.levels[:1] or ("",)))
+        try:
+            new = drafted("sheath-dress", BODY, ask, **style)
+        except DraftError as error:
+            assert fault.name.replace("_", " ") in str(error).replace("_", " ")
+            continue
+        done += 1
+        assert new.altered
+        odd = {one for one in kinds(faults(finished(new))) - known if one[0] not in ("entry.head", "zip.reach")}
+        assert not odd, (fault.name, style)
+    assert done
+
+
+@pytest.mark.parametrize("name", ["full_bust", "long_waist", "thick_neck", "shorter"])
+@pytest.mark.parametrize("style", SHEATHS, ids=lambda style: " ".join(style.values()))
+def test_facings_lining_and_waist_seam_of_a_sheath_follow(name: str, style: dict[str, str]) -> None:
+    plain, new = drafted("sheath-dress", BODY, **style), drafted("sheath-dress", BODY, Ask(name, 6.0), **style)
+    assert [each.name for each in plain.pieces] == [each.name for each in new.pieces]
+    for seam in new.seams:
+        assert off(new, seam.name) == pytest.approx(off(plain, seam.name), abs=0.5), seam.name
+    assert any(abs(was.after - was.before) > 4.0 for each in new.altered for was in each.edges)
+    assert "bust_point" not in {point for each in new.pieces for point in each.points}
+
+
 # ---------------------------------------------------------------- drawn elsewhere
 
 
@@ -239,10 +312,10 @@ def test_a_fault_is_mended_alike_on_a_drawn_pattern(name: str) -> None:
     plain, ask = drafted(name, BODY), Ask("sway_back", 10.0)
     drawn = by_hand(plain)
     same = lengths(on_draft(plain, [ask], "cm"))
-    fitted = on_draft(drawn, [ask], "cm")
-    assert lengths(fitted) == pytest.approx(same, abs=0.1)
-    assert fitted.altered[0].pieces[0] == "back"
-    told = {row.name: row.before - row.after for row in fitted.altered[0].edges}
+    now = on_draft(drawn, [ask], "cm")
+    assert lengths(now) == pytest.approx(same, abs=0.1)
+    assert now.altered[0].pieces[0] == "back"
+    told = {row.name: row.before - row.after for row in now.altered[0].edges}
     assert told["back.centre_back"] == pytest.approx(10.0, abs=0.1)
 
 
@@ -288,10 +361,10 @@ def test_names_that_are_not_the_trade_s_are_told_in_the_job() -> None:
     with pytest.raises(DraftError, match=r"hinten: .*e1.*\[fitting\.places\]"):
         on_draft(drawn, [ask], "cm")
     places = {"back": {"piece": "hinten", "waist": "e1", "centre": "e2"}}
-    fitted = on_draft(drawn, [ask], "cm", places)
-    assert sewn(drawn, "hinten.e2") - sewn(fitted, "hinten.e2") == pytest.approx(10.0, abs=0.1)
-    assert {row.name for row in fitted.altered[0].edges} >= {"hinten.e2"}
-    assert [each.name for each in fitted.pieces] == [each.name for each in drawn.pieces]
+    now = on_draft(drawn, [ask], "cm", places)
+    assert sewn(drawn, "hinten.e2") - sewn(now, "hinten.e2") == pytest.approx(10.0, abs=0.1)
+    assert {row.name for row in now.altered[0].edges} >= {"hinten.e2"}
+    assert [each.name for each in now.pieces] == [each.name for each in drawn.pieces]
     with pytest.raises(DraftError, match=r"back\.waist: the hinten has no edge 'taille'. Expected one of"):
         on_draft(drawn, [ask], "cm", {"back": {"piece": "hinten", "waist": "taille"}})
     with pytest.raises(DraftError, match=r"back\.piece: no piece is called 'dos'"):
@@ -303,10 +376,10 @@ def test_a_cut_line_that_was_drawn_is_made_anew_and_told() -> None:
     drawn = by_hand(drafted("bodice", BODY))
     ring = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0))
     drawn = replace(drawn, pieces=tuple(replace(each, cut_line=ring) for each in drawn.pieces))
-    fitted = on_draft(drawn, [Ask("sway_back", 10.0)], "cm")
-    assert piece(fitted, "back").cut_line == ()
-    assert piece(fitted, "front").cut_line == ring  # it was not changed
-    assert "the cut lines are made anew from the allowances: back." in " ".join(fitted.notes)
+    now = on_draft(drawn, [Ask("sway_back", 10.0)], "cm")
+    assert piece(now, "back").cut_line == ()
+    assert piece(now, "front").cut_line == ring  # it was not changed
+    assert "the cut lines are made anew from the allowances: back." in " ".join(now.notes)
 
 
 # ---------------------------------------------------------------- jobs and sets

@@ -11,7 +11,6 @@ from itertools import pairwise
 from typing import Final, NamedTuple, TypeAlias
 
 from ..draft.cuts import roots
-from ..draft.inside import far_along
 from ..draft.stretches import NEAR, cut_run
 from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path, path_length, pinned, place_at
@@ -184,18 +183,6 @@ def pins_by_edge(piece: Piece, pins: Sequence[Pin]) -> dict[str, list[tuple[floa
         held = by_edge[before.name].get(ends[before.name]) or by_edge[after.name].get(0.0) or Point(0.0, 0.0)
         by_edge[before.name][ends[before.name]] = by_edge[after.name][0.0] = held
     return {name: sorted(places.items()) for name, places in by_edge.items()}
-
-
-def moved_by(piece: Piece, pins: Sequence[Pin], within: float = ON) -> Callable[[Point], Point | None]:
-    """By how much a place of the outline moves where these pins do; None for one that does not lie on it."""
-    pinned_at = pins_by_edge(piece, pins)
-
-    def by(p: Point) -> Point | None:
-        near = ((*far_along(edge.curves, p), edge.name) for edge in piece.edges)
-        far, off, name = min(near, key=lambda row: row[1])
-        return _between(pinned_at[name], far) if off < within else None
-
-    return by
 
 
 def _on_it(piece: Piece, edge: Edge, known: Sequence[tuple[float, Point]]) -> Iterable[tuple[Point, Point]]:
