@@ -59,8 +59,19 @@ class Lying:
     def shifted(self, pieces: Sequence[Piece], index: int, pins: Sequence[Pin]) -> dict[int, Piece]:
         """What lies on a piece whose outline is moved, moved where it lies on that outline."""
         shell = pieces[index]
-        by = moved_by(shell, pins, FITS)
-        places = [place_at(shell.edge(pin.edge).curves, pin.at)[0] for pin in pins]
+        moved, places = moved_by(shell, pins, FITS), [place_at(shell.edge(pin.edge).curves, pin.at)[0] for pin in pins]
+        fixed = [*places, *(edge.start for edge in shell.edges)]
+
+        def by(p: Point) -> Point | None:
+            """As the outline; between its pins and corners only square to it: along itself it stays what it is."""
+            move = moved(p)
+            if move is None or any(distance(p, q) < FITS for q in fixed):
+                return move
+            edge = min(shell.edges, key=lambda edge: far_along(edge.curves, p)[1])
+            way = place_at(edge.curves, far_along(edge.curves, p)[0])[1]
+            along = move.x * way.x + move.y * way.y
+            return Point(move.x - along * way.x, move.y - along * way.y)
+
         return self.changed(pieces, index, lambda piece: shifted(piece, tuple(_pins(piece, by, places))))
 
     def slashed(

@@ -13,9 +13,9 @@ from typing import Final, NamedTuple, TypeAlias
 from ..draft.cuts import roots
 from ..draft.inside import far_along
 from ..draft.stretches import NEAR, cut_run
-from ..geometry.curve import Cubic, Curve
+from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path, path_length, pinned, place_at, solve
-from ..geometry.point import Point, direction, distance
+from ..geometry.point import Point, direction, distance, turn_deg
 from ..model.piece import Dart, Edge, NotchPlace, Piece, Take
 from ..values import replace
 
@@ -294,10 +294,24 @@ def _riding(notches: Iterable[NotchPlace], edge: Edge, curves: Path) -> list[Not
 def _closed(piece: Piece) -> Piece:
     """The outline with its ends on each other, bit for bit."""
     edges = tuple(
-        replace(edge, curves=pinned(edge.curves, start=before.end))
+        replace(edge, curves=_straightened(pinned(edge.curves, start=before.end)))
         for before, edge in zip((piece.edges[-1], *piece.edges[:-1]), piece.edges, strict=True)
     )
     return replace(piece, edges=edges)
+
+
+def _straightened(path: Path) -> Path:
+    """Lines that go straight on from one another as one: what was straight stays one straight run."""
+    found: list[Curve] = []
+    for curve in path:
+        last = found[-1] if found else None
+        if isinstance(last, Line) and isinstance(curve, Line):
+            off = turn_deg(direction(last.a, last.b), direction(curve.a, curve.b))
+            if abs(off) < 1e-6:
+                found[-1] = Line(last.a, curve.b)
+                continue
+        found.append(curve)
+    return tuple(found)
 
 
 # ---------------------------------------------------------------- edges drawn anew
