@@ -98,6 +98,12 @@ def test_which_garments_have_it_is_worked_out() -> None:
     assert [row.garment for row in found["crotch_depth"]] == ["trousers"]
 
 
+@pytest.mark.parametrize("name", GARMENT_NAMES)
+def test_every_fault_on_every_garment_is_mended_or_refused_in_words(name: str) -> None:
+    found = tried(tuple(BY_NAME.values()), "cm", (find_garment(name),))  # whatever else is raised is a fault of ours
+    assert set(found) == set(BY_NAME)
+
+
 @pytest.mark.parametrize("name", BY_NAME)
 def test_a_garment_that_ships_has_the_fault_and_its_picture(name: str) -> None:
     best = first(name)
