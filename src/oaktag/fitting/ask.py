@@ -275,8 +275,8 @@ _IDLE: Final = (
 def nearest(text: str, most: int = 5) -> list[tuple[Fault, Sign | None]]:
     """The faults whose words are nearest to what is said, the nearest first, each with the sign that says it best.
 
-    Words count by how few faults have them, and more in a name; one that nobody has counts as the one that it is nearest
-    to in letters.
+    Words count by how few faults have them, and more in a name; one that nobody has counts as the one that is nearest
+    in letters.
     """
     told = {
         (name, sign): _words(
