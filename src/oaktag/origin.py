@@ -58,7 +58,7 @@ def origin_of(
     values = tomllib.loads(source)
     copies: dict[str, bytes] = {path.name: raw}
     told = source
-    for key, value, found in _named(values, path.parent, drawing):
+    for key, value, found in named_in(values, path.parent, drawing):
         run = made_by.file if made_by is not None and key == "garment" else None
         content = found.read_bytes() if run is None else run.source
         name = found.name if copies.get(found.name, content) == content else f"{key}-{found.name}"
@@ -77,7 +77,9 @@ def origin_of(
     return Origin(path.name, _words(values, "title"), _client(values), copies)
 
 
-def _named(values: Mapping[str, Any], beside: Path, drawing: Path | None) -> Iterator[tuple[str, str | None, Path]]:
+def named_in(
+    values: Mapping[str, Any], beside: Path, drawing: Path | None = None
+) -> Iterator[tuple[str, str | None, Path]]:
     """Every file that a job names: its key, how it is written there (None: not at all), and where it lies."""
     from .job.keys import KEYS
 
@@ -137,14 +139,23 @@ def refuse_another(
     return bool(found or more)
 
 
+def files_of(files: Mapping[str, bytes], origin: Origin, earlier: bytes = b"") -> dict[str, bytes]:
+    """All files of a folder in the order in which they are put in their places: with the copies of the job, and
+    pattern.json, which lists them (`export.sums`), last. `earlier` is the pattern.json that lies there."""
+    return with_sums(_with_copies(files, origin), earlier)
+
+
+def _with_copies(files: Mapping[str, bytes], origin: Origin) -> dict[str, bytes]:
+    return {**files, **{f"{COPIES}/{name}": data for name, data in origin.copies.items()}}
+
+
 def write_made(folder: Path, files: Mapping[str, bytes], origin: Origin, *, stale: bool) -> tuple[Path, ...]:
     """Writes the files and the copies of the job, all or none; if it is `stale`, what was written there before goes.
 
     pattern.json and lay.json list what was written with them, and come last (`export.sums`).
     """
-    asked = {**files, **{f"{COPIES}/{name}": data for name, data in origin.copies.items()}}
-    write_all(folder, with_sums(asked, b"" if stale else _bytes(folder / PATTERN)))
-    written = tuple(folder / name for name in asked)
+    write_all(folder, files_of(files, origin, b"" if stale else _bytes(folder / PATTERN)))
+    written = tuple(folder / name for name in _with_copies(files, origin))
     if stale:
         ours = [path for path in folder.iterdir() if _ours(path.name)]
         for path in (*ours, *(folder / COPIES).iterdir()):
@@ -178,8 +189,15 @@ def _held(folder: Path) -> tuple[str, str, str] | None:
             values = tomllib.loads(path.read_bytes()[:_LARGEST].decode("utf-8-sig"))
         except (OSError, ValueError, RecursionError):
             continue
-        if "garment" in values or "drawing" in values:
-            return path.name, _words(values, "title"), _client(values)
+        if (known := known_in(path.name, values)) is not None:
+            return known
+    return None
+
+
+def known_in(file: str, values: Mapping[str, Any]) -> tuple[str, str, str] | None:
+    """What a job file is known by; None for another file."""
+    if "garment" in values or "drawing" in values:
+        return file, _words(values, "title"), _client(values)
     return None
 
 
