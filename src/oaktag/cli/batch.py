@@ -86,11 +86,13 @@ def command(
     store = store_of(out if "://" in out else str(Path(out).absolute()))
     if on is not None and store.where().startswith("memory:"):
         raise InputError(f"--out {out}: is in the memory of one process", expected="a place that all workers reach")
+    if watch is not None:
+        from ..orders.watch import Watch, place_for
+
+        place_for(watch, store)
     store.begin()
     with Journal(store) as journal, _workers(on, jobs, minutes, memory) as (executor, slots):
         if watch is not None:
-            from ..orders.watch import Watch
-
             batch = Batch(journal, how(store, only, keep_others=True), executor, slots, wholly=whole)
             watched = Watch(watch, store, journal, batch)
             with Progress() as told:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor
 from contextlib import contextmanager
-from typing import Final
+from typing import Any, Final
 
 from ..errors import DeviceError, InputError
 
@@ -28,7 +28,7 @@ def cluster(address: str) -> Iterator[tuple[Executor, Callable[[], int]]]:
             instead='Write pip install "oaktag[cluster]"',
         ) from None  # fmt: skip
     try:
-        client = Client(address, timeout=_SECONDS, set_as_default=False)
+        client: Any = Client(address, timeout=_SECONDS, set_as_default=False)  # type: ignore[no-untyped-call]
     except (OSError, TimeoutError, ValueError) as error:
         raise DeviceError(
             f"--on {address}: no scheduler answers there ({error}). Start one with: dask scheduler --host ADDRESS"
@@ -41,7 +41,7 @@ def cluster(address: str) -> Iterator[tuple[Executor, Callable[[], int]]]:
             except Exception as error:
                 raise DeviceError(f"--on {address}: the scheduler is gone. Run the same again: it goes on.") from error
 
-        executor = client.get_executor(retries=RETRIES, pure=False)
+        executor: Executor = client.get_executor(retries=RETRIES, pure=False)
         try:
             yield executor, slots
         finally:

@@ -180,7 +180,7 @@ class Journal:
                 self.send()
 
     def send(self) -> None:
-        """To a store that is no folder, the lines that it has not got: as a file of their own, since it adds to none."""
+        """To a store that is no folder, the lines that it has not got: as a file of their own, it adds to none."""
         if self._unsent:
             import time
 

@@ -17,6 +17,7 @@ from collections import deque
 from collections.abc import Callable
 from concurrent.futures import CancelledError, Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import suppress
 from functools import partial
 from multiprocessing.connection import Connection
 from typing import Any, Final
@@ -36,7 +37,7 @@ def cores() -> int:
     return len(os.sched_getaffinity(0)) if sys.platform == "linux" else os.cpu_count() or 1
 
 
-class WorkerLost(DeviceError):
+class WorkerLost(DeviceError):  # noqa: N818 - reads as what happened
     """What made the order has died, or was ended; the text says why."""
 
 
@@ -157,8 +158,8 @@ class _Lane:
 def _settle_in(wanted: Connection, memory: int) -> None:
     """In a new worker: Ctrl-C is the parent's to hear; it ends with the parent, however that ends.
 
-    The thread that waits for it also keeps `make` from parting its work with a copy of the process (`beside`): the other
-    core has another worker.
+    The thread that waits for it also keeps `make` from parting its work with a copy of the process (`beside`): the
+    other core has another worker.
     """
     import signal
 
@@ -174,10 +175,8 @@ def _settle_in(wanted: Connection, memory: int) -> None:
 
 
 def _end_with(wanted: Connection) -> None:
-    try:
+    with suppress(EOFError, OSError):
         wanted.recv_bytes()
-    except (EOFError, OSError):
-        pass
     os._exit(0)
 
 

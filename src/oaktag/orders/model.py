@@ -8,15 +8,16 @@ from typing import Literal, TypeAlias
 from ..values import dataclass, field
 
 Ending: TypeAlias = Literal["done", "refused", "failed"]
-"""Refused: the input is wrong, or a check failed, and the reason says what to change. Failed: the machine or the program did."""
+"""Refused: the input is wrong, or a check failed, and the reason says what to change. Failed: the machine or the program
+did."""
 
 
 @dataclass(frozen=True, slots=True)
 class Order:
     """One order, whole: all that a worker needs is in it, so that it can be made on another machine.
 
-    `files` are the job's own and all that it names (measurements, charts, drawings, devices), by the path that the job names them
-    by; `job` is the name of the one to make. `columns` pass through to the manifest.
+    `files` are the job's own and all that it names (measurements, charts, drawings, devices), by the path that the job
+    names them by; `job` is the name of the one to make. `columns` pass through to the manifest.
     """
 
     name: str

@@ -129,10 +129,15 @@ class Batch:
         if kept.ended.ending != "done":
             return kept.ended.ending == "refused"
         there = self._how.store.stamps(kept.ended.name)
-        return all(self._same(kept, file, there.get(file)) for file in kept.ended.sums)
+        if not all(self._same(kept, file, there.get(file)) for file in kept.ended.sums):
+            return False
+        stamps = {file: there[file] for file in kept.ended.sums}
+        if stamps != kept.stamps:  # copied from elsewhere: read once, and not at every batch
+            self._journal.add(Kept(kept.ended, stamps))
+        return True
 
     def _same(self, kept: Kept, file: str, stamp: Stamp | None) -> bool:
-        """By size and time; where the time is another, or all shall be read, by the sum."""
+        """By size and time; where the time is another, or all are to be read, by the sum."""
         held = kept.stamps.get(file)
         if stamp is None or held is None or stamp[0] != held[0]:
             return False

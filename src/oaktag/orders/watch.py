@@ -30,17 +30,23 @@ DONE: Final = "done"
 REFUSED: Final = "refused"
 
 
+def place_for(folder: Path, store: Store) -> Folder:
+    """The folder that is written to; InputError where it cannot take the jobs of the folder that is watched."""
+    if not isinstance(store, Folder):
+        raise InputError("--watch moves the jobs into the folder that it writes to", expected="--out with a folder")
+    if not folder.is_dir():
+        raise InputError(f"{folder}: no such folder", expected="the folder that jobs appear in")
+    if store.path.resolve() == folder.resolve():
+        raise InputError(f"{folder}: is watched and written to", expected="two folders", instead="Write --out made")
+    return store
+
+
 class Watch:
     """`folder` is looked at; what is made goes where the batch writes, the job itself to done/ or refused/ there."""
 
     def __init__(self, folder: Path, store: Store, journal: Journal, batch: Batch) -> None:
-        if not isinstance(store, Folder):
-            raise InputError("--watch moves the jobs into the folder that it writes to", expected="--out with a folder")
-        if not folder.is_dir():
-            raise InputError(f"{folder}: no such folder", expected="the folder that jobs appear in")
-        if store.path.resolve() == folder.resolve():
-            raise InputError(f"{folder}: is watched and written to", expected="two folders", instead="Write --out made")
-        self._folder, self._store, self._journal, self._batch = folder, store, journal, batch
+        self._folder, self._journal, self._batch = folder, journal, batch
+        self._store = place_for(folder, store)
         self._looked: dict[Path, tuple[int, int]] = {}
         self._told = 0.0
         self._unwritten = True
@@ -88,7 +94,7 @@ class Watch:
 
     def _away(self, path: Path, ended: Ended) -> None:
         """The reason first, the job last."""
-        place = self._store.path / (DONE if ended.ending == "done" else REFUSED)  # type: ignore[attr-defined]
+        place = self._store.path / (DONE if ended.ending == "done" else REFUSED)
         told = place / f"{path.stem}.txt"
         try:
             place.mkdir(exist_ok=True)

@@ -1,4 +1,4 @@
-"""What a worker does: one order to its files, by the functions that `oaktag make` calls, so that the bytes are the same.
+"""What a worker does: one order to its files, by the functions that `oaktag make` calls, with the same bytes.
 
 It keeps nothing from one order to the next but what ships with the program, and needs nothing of its machine but the
 program itself and the place that the results go to: a maker's own devices come with the order.
@@ -25,8 +25,8 @@ if TYPE_CHECKING:
 
 LOADED: Final = (
     "oaktag.orders.work", "oaktag.orders.picture", "oaktag.laying", "oaktag.job", "oaktag.origin", "oaktag.finish",
-    "oaktag.export.pattern_json", "oaktag.export.report", "oaktag.export.hpgl", "oaktag.export.pdf", "oaktag.export.svg",
-    "oaktag.export.dxf", "orjson", "pikepdf", "shapely", "pyclipper",
+    "oaktag.export.pattern_json", "oaktag.export.report", "oaktag.export.hpgl", "oaktag.export.pdf",
+    "oaktag.export.svg", "oaktag.export.dxf", "orjson", "pikepdf", "shapely", "pyclipper",
 )  # fmt: skip
 """What nearly every order needs, so that it is loaded once for all workers of a machine."""
 _WORST_FIRST: Final = (Severity.ERROR, Severity.WARNING)
@@ -108,7 +108,9 @@ def _made(order: Order, plain: Ended, how: How) -> tuple[Ended, dict[str, bytes]
     from ..origin import files_of, origin_of
 
     if how.program != program():
-        told = "the worker has another version of oaktag, or of a library that it uses: install the same on all machines."
+        told = (
+            "the worker has another version of oaktag, or of a library that it uses: install the same on all machines."
+        )
         return replace(plain, reason=told), {}
     with _laid_out(order, how) as path:
         try:
@@ -161,8 +163,8 @@ def _fault(error: Exception) -> str:
     steps = [step for step in traceback.extract_tb(error.__traceback__) if f"{os.sep}oaktag{os.sep}" in step.filename]
     at = f" at {'/'.join(Path(steps[-1].filename).parts[-2:])}:{steps[-1].lineno}" if steps else ""
     return (
-        f"a fault of the program, not of the order ({type(error).__name__}{at}: {str(error)[:200]}): oaktag make of this "
-        "job writes the details into a file."
+        f"a fault of the program, not of the order ({type(error).__name__}{at}: {str(error)[:200]}): oaktag make of "
+        "this job writes the details into a file."
     )
 
 
