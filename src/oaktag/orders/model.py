@@ -8,8 +8,8 @@ from typing import Literal, TypeAlias
 from ..values import dataclass, field
 
 Ending: TypeAlias = Literal["done", "refused", "failed"]
-"""Refused: the input is wrong, or a check failed, and the reason says what to change. Failed: the machine or the program
-did."""
+"""Refused: the input is wrong, or a check failed, and the reason says what to change. Failed: the machine or the
+program did."""
 
 
 @dataclass(frozen=True, slots=True)
