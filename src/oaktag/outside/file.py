@@ -57,12 +57,6 @@ def named_plainly(name: str) -> PurePosixPath:
 def garment_in(path: Path, *, within: Path | None = None, shown: str = "") -> Garment:
     """The one garment of a file in a trusted folder. Raises InputError where it is not read: without a place, which
     whoever names it adds; GarmentFault for what is wrong inside."""
-    real, source = source_in(path, within=within, shown=shown)
-    return _run(source, real, PurePosixPath(shown or str(path)).name if within is not None else real.name)
-
-
-def source_in(path: Path, *, within: Path | None = None, shown: str = "") -> tuple[Path, bytes]:
-    """The real path of a garment file in a trusted folder, and its bytes, which are not run. InputError as above."""
     name = shown or str(path)
     try:
         real = path.resolve(strict=True)
@@ -79,7 +73,8 @@ def source_in(path: Path, *, within: Path | None = None, shown: str = "") -> tup
             "and you have not trusted the folder that it lies in",
             instead=f"Read it, or be sure of whoever wrote it; then type{there} oaktag trust {typed} and try again",
         )
-    return real, _bytes_of(real, name)
+    source = _bytes_of(real, name)
+    return _run(source, real, PurePosixPath(name).name if within is not None else real.name)
 
 
 def away(name: str) -> InputError:
