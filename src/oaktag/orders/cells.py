@@ -11,7 +11,7 @@ from typing import Final
 
 _SIGNS: Final = r"[=+\-@＝＋－−＠]"
 _BEGINS: Final = re.compile(rf"(?:\A|(?<=[,;|])|(?<=[,;|][\"'\s])|(?<=\"))(?=[\"\s]*{_SIGNS})")
-_CONTROL: Final = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]+")
+_CONTROL: Final = re.compile(r" *[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]+[ \x00-\x1f]*")
 LONGEST: Final = 4_000
 """Characters; a spreadsheet holds 32,767 in a cell."""
 

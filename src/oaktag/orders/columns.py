@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from difflib import get_close_matches
 from functools import cache
 from typing import Final, Literal, TypeAlias
 
 from ..body.measurements import KINDS, near_names, spoken
 from ..body.table import MOST_COLUMNS
 from ..draft.garment import GARMENT_NAMES, find_garment
-from ..draft.options import near_words
 from ..errors import InputError, InputErrors
 from ..units import UNITS, Unit
 from ..values import dataclass
@@ -28,6 +28,8 @@ STYLE: Final = "style."
 EXAMPLE: Final = "order,garment,unit,bust_girth,waist_girth,hip_girth"
 _WITH_UNIT: Final = re.compile(r"(?P<name>.*?)\s*[(\[]\s*(?P<unit>[^()\[\]]{1,12}?)\s*[)\]]")
 _LONGEST_SHOWN: Final = 60
+_NEAR: Final = 0.82
+"""As a part of one: `lenght` is a slip of `length`, `colour` is none of `closure`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +63,8 @@ def options() -> frozenset[str]:
 
 def head_of(lines: Lines, number: int, text: str) -> Head:
     """By the one of `,`, `;` and tabs with which the most columns are known. InputErrors with every mistake."""
-    separator = max(SEPARATORS, key=lambda one: (_known(lines, number, text, one), text.count(one)))
+    known = {one: _known(lines, number, text, one) for one in SEPARATORS}
+    separator = max(SEPARATORS, key=lambda one: (known[one], text.count(one))) if max(known.values()) > 0 else ","
     cells = list(lines.divided(number, text, separator))
     while cells and not cells[-1]:
         cells.pop()
@@ -136,7 +139,9 @@ def _spelt(text: str) -> str:
 
 
 def _near(shown: str) -> tuple[str, ...]:
-    """What a column may have been meant for."""
+    """What a column may have been meant for: by a slip of the pen, or by what the trade calls a measurement."""
     match = _WITH_UNIT.fullmatch(shown)
-    name = match["name"] if match else shown
-    return near_names(name) or near_words(name, OWN) or near_words(name.removeprefix(STYLE), tuple(sorted(options())))
+    spelt = _spelt(match["name"] if match else shown).removeprefix(STYLE)
+    near = get_close_matches(spelt, [*KINDS, *OWN, *sorted(options())], n=1, cutoff=_NEAR)
+    measurements = near_names(spelt)
+    return tuple(near) or (measurements if len(measurements) == 1 else ())
