@@ -79,7 +79,7 @@ def head_of(lines: Lines, number: int, text: str) -> Head:
         if column.kind != "other" and (match := _WITH_UNIT.fullmatch(cell)) and column.unit is None:
             errors.append(InputError(f"{spoken(match['unit'])} is not a unit", where=where, expected="in, cm or mm"))
         key = column.name if column.kind != "other" else column.shown.casefold()
-        if key and key in seen:
+        if key in seen:
             before = spoken(seen[key].shown)
             also = "" if seen[key].shown == column.shown else f", {before} and {spoken(column.shown)}"
             errors.append(InputError(f"{spoken(column.name)} has two columns{also}", where=where, expected="one"))
@@ -118,7 +118,7 @@ def _known(lines: Lines, number: int, text: str, separator: str) -> int:
 
 
 def _column(at: int, cell: str) -> Column:
-    shown = one_line(cell, _LONGEST_SHOWN)
+    shown = one_line(cell, _LONGEST_SHOWN) or f"column {at + 1}"
     match = _WITH_UNIT.fullmatch(cell) if len(cell) <= _LONGEST_SHOWN else None
     unit = next((one for one in UNITS if match and one == match["unit"].lower()), None)
     spelt = _spelt(match["name"] if match else shown)

@@ -35,6 +35,7 @@ Told: TypeAlias = Callable[[str], None]
 BOOK: Final = "book:"
 _MOST_TOLD: Final = 20
 TABLES: Final = (".csv", ".tsv", ".txt")
+SPREADSHEETS: Final = (".xls", ".xlsx", ".ods", ".numbers")
 
 
 def unheard(words: str) -> None:
@@ -77,6 +78,10 @@ def _from(path: Path, unit: Unit | None, clients: Clients, told: Told) -> Iterat
         yield from ((order, 0) for order in _for_every_client(Path(named.removeprefix(BOOK)), clients))
     elif folder:
         yield from ((order, 0) for order in _in_folder(path, clients, told))
+    elif path.suffix.lower() in SPREADSHEETS:
+        wrong = InputError("is a spreadsheet", where=Where(shown_path(path)), expected="a table as text (CSV)",
+                           instead="Save it as CSV UTF-8, and name that")  # fmt: skip
+        yield Unread(folder_name(path.stem), shown_path(path), str(wrong)), 0
     elif path.suffix.lower() in TABLES:
         yield from orders_in(path, unit, clients, told)
     else:
@@ -90,15 +95,17 @@ def _in_folder(folder: Path, clients: Clients, told: Told) -> Iterator[Order | U
     except OSError as error:
         yield Unread(folder_name(folder.name), shown, f"{shown}: cannot be read: {error.strerror}.")
         return
-    jobs = 0
+    passed: list[str] = []
     for path in paths:
         order = _of_job(path, clients, passed_over=True)
         if order is None:
-            told(f"{shown_path(path)}: names no garment and no drawing, so it is no job, and is passed over.")
-            continue
-        jobs += 1
-        yield order
-    if not jobs:
+            passed.append(shown_path(Path(path.name)))
+        else:
+            yield order
+    if passed:
+        names = ", ".join(passed[:_MOST_TOLD]) + (f" and {more} more" if (more := len(passed) - _MOST_TOLD) > 0 else "")
+        told(f"{shown}: passed over, since no garment and no drawing is named in them: {names}.")
+    if len(passed) == len(paths):
         none = InputError("holds no job", where=Where(shown), expected="job files (NAME.toml) in it")
         yield Unread(folder_name(folder.resolve().name), shown, str(none))
 
@@ -138,9 +145,12 @@ def _for_every_client(path: Path, clients: Clients) -> Iterator[Order | Unread]:
         at = f"client {row.number} of the measurement book, {source}"
         where = Where(source, 0, "client")
         try:
+            if not row.sittings:
+                found, instead = f"client {row.number} was not measured yet", "Write oaktag book measure"
+                raise InputError(found, where=where, expected="a sitting", instead=instead)
             sitting = clients.sitting(row.name, "", where, where)
         except InputError as error:
-            yield Unread(name, at, str(error).replace(row.name, f"client {row.number}"), columns)
+            yield Unread(name, at, str(error), columns)
             continue
         values = with_body({**job.values, "title": name}, *lengths_of(sitting))
         files = {f"{name}.toml": toml_text(values).encode(), **still_named(values, job.files)}

@@ -29,7 +29,7 @@ _MOST_FINDINGS: Final = 4
 _MOST_COLUMNS: Final = 6
 _LONGEST_VALUE: Final = 80
 _LONGEST_REASON: Final = 1_200
-_PLACE: Final = re.compile(r"^\S[^:\n]*?(?::\d+)?(?: [\w .()\[\]]+)?: ")
+_PLACE: Final = re.compile(r"^[^:\n]{1,300}?(?::\d+|\.(?:toml|csv|tsv|txt))(?: [^:\n]{1,80})?: ")
 _KINDS: Final = {
     "failed": ("Failed", "the machine or the program failed at these: look at the reason, and start the batch again"),
     "refused": ("Refused", "nothing was made of these: the reason says what to change"),

@@ -11,8 +11,8 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, Final
 
+from ..body.measurements import carries_unit, measured, spoken
 from ..body.measurements import kinds_of as kinds_for
-from ..body.measurements import measured, spoken
 from ..body.people import MISSING
 from ..body.table import shown_path
 from ..body.whom import said_wearer, wearer_of
@@ -23,6 +23,7 @@ from ..draft.options import ChoiceOption, LengthOption, Option, unknown
 from ..errors import InputError, InputErrors, OaktagError, Where
 from ..formats import words_of
 from ..job.cloth import STRETCHES
+from ..lay.words import asked_of
 from ..origin import named_in
 from ..units import UNITS, Unit
 from ..units import whole as whole_number
@@ -172,8 +173,8 @@ class _Table:
             )  # fmt: skip
         own: Unit = known or "cm"
         values["units"] = own
-        self._style(line, values, garment, unit or own, own)
-        self._rest(line, values, unit or own, own, quantity)
+        self._style(line, values, garment, unit, own)
+        self._rest(line, values, unit, own, quantity)
         return values, self._files(line, values, base)
 
     def _base(self, line: _Line) -> tuple[Whole | None, Garment | None]:
@@ -241,6 +242,9 @@ class _Table:
             found = f"gives {' and '.join(says)}"
             raise InputError(found, where=Where(self.file, line.number), expected="one of them in a line")
         wearer = said_wearer(line.of("wearer"), line.where("wearer")) if line.of("wearer") else ""
+        if wearer and not says:
+            found = "says who wears it, and gives no body"
+            raise InputError(found, where=line.where("wearer"), expected="a client, measurements or a size in the line")
         if lengths:
             typed, worn = self._lengths(line, lengths, garment, wearer, unit)
             return with_body(values, typed, worn, wearer), worn
@@ -275,16 +279,13 @@ class _Table:
         main = unit or next((column.unit for column, _ in lengths if column.unit is not None), None)
         typed: dict[str, str] = {}
         for column, text in lengths:
-            own = column.unit or main
+            own = column.unit or unit
             try:
+                if own is None:
+                    _refuse_without_unit(text, line.where(column))
                 measured(kinds[column.name], text, own or "cm", line.where(column))
             except InputError as error:
                 line.errors.append(error)
-            if own is None and not _names_unit(text):
-                line.fault(
-                    f"{spoken(text)} has no unit", column.shown, expected="in, cm or mm",
-                    instead=f'Write "{text} cm", add a column unit, or --unit cm',
-                )  # fmt: skip
             typed[column.name] = text if own in (None, main) else in_unit(text, own or "cm")
         return typed, main or "cm"
 
@@ -312,8 +313,8 @@ class _Table:
         return kept
 
     def _style(
-        self, line: _Line, values: dict[str, Any], garment: Garment | None, unit: Unit, own: Unit
-    ) -> None:  # fmt: skip
+        self, line: _Line, values: dict[str, Any], garment: Garment | None, unit: Unit | None, own: Unit
+    ) -> None:
         """The options of the line over those of the job; a fault for what the garment has not, or cannot be so."""
         given = line.given("style")
         if not given:
@@ -329,21 +330,28 @@ class _Table:
                         found = f"{spoken(column.name)} is not an option of {garment.name}"
                         raise unknown(found, column.name, tuple(options), line.where(column), wishes=garment.wishes)
                     text = _choice(option, text)
-                    option.read(text, typed_in, line.where(column))
+                    if isinstance(option, LengthOption) and typed_in is None:
+                        _refuse_without_unit(text, line.where(column))
+                    option.read(text, typed_in or own, line.where(column))
                 except InputError as error:
                     line.errors.append(error)
-            if typed_in != own and (isinstance(option, LengthOption) or (option is None and column.unit is not None)):
-                text = in_unit(text, typed_in)
+            is_length = isinstance(option, LengthOption) or (option is None and column.unit is not None)
+            if is_length and typed_in not in (None, own):
+                text = in_unit(text, typed_in or own)
             style[column.name] = text
             if column.name in STRETCHES and isinstance(cloth := values.get("cloth"), Mapping):
                 values["cloth"] = {key: value for key, value in cloth.items() if key != column.name}
         values["style"] = style
 
-    def _rest(self, line: _Line, values: dict[str, Any], unit: Unit, own: Unit, quantity: int) -> None:
+    def _rest(self, line: _Line, values: dict[str, Any], unit: Unit | None, own: Unit, quantity: int) -> None:
         """Cloth, how many, formats."""
         if text := line.of("cloth"):
-            typed_in = self.head.named["cloth"].unit or unit
-            _put(values, "cloth", "width", text if typed_in == own else in_unit(text, typed_in))
+            column = self.head.named["cloth"]
+            typed_in = column.unit or unit
+            if typed_in is None:
+                _refuse_without_unit(text, line.where(column))
+            asked_of({"width": text}, typed_in or own, {"width": line.where(column)})
+            _put(values, "cloth", "width", text if typed_in in (None, own) else in_unit(text, typed_in or own))
         if quantity > 1:
             sizes = values.get("sizes")
             made = sizes.get("make") if isinstance(sizes, Mapping) else None
@@ -386,8 +394,10 @@ def _put(values: dict[str, Any], table: str, key: str, value: object) -> None:
         values[key] = value
 
 
-def _names_unit(text: str) -> bool:
-    return bool(re.search(r"[^\W\d_]|[\"″']\s*$", text))
+def _refuse_without_unit(text: str, where: Where) -> None:
+    if not carries_unit(text):
+        instead = f"Write {spoken(f'{text} cm')}, add a column unit, or --unit cm"
+        raise InputError(f"{spoken(text)} has no unit", where=where, expected="in, cm or mm", instead=instead)
 
 
 def _choice(option: Option, text: str) -> str:

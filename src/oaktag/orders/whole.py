@@ -174,10 +174,10 @@ def with_body(values: Mapping[str, Any], lengths: Mapping[str, str], unit: Unit,
 
 
 def without_body(values: Mapping[str, Any]) -> dict[str, Any]:
-    """The job without client, body and sizes, and without what it says of them elsewhere."""
+    """The job without client, body and sizes, and without what it says of them elsewhere: a lay is of one body."""
     kept = {key: value for key, value in values.items() if key not in ("measurements", "sizes", "client", "measured")}
     if isinstance(output := kept.get("output"), Mapping):
-        kept["output"] = {key: value for key, value in output.items() if key not in ("print_client", "sizes")}
+        kept["output"] = {key: value for key, value in output.items() if key not in ("print_client", "sizes", "lay")}
     return kept
 
 
