@@ -58,7 +58,12 @@ def origin_of(
     values = tomllib.loads(source)
     copies: dict[str, bytes] = {path.name: raw}
     told = source
-    for key, value, found in named_in(values, path.parent, drawing):
+    named: list[tuple[str, str | None, Path]] = [
+        (key, value, path.parent / value) for _, key, value in named_in(values) if key != "drawing" or drawing is None
+    ]
+    if drawing is not None:
+        named.insert(0, ("drawing", values.get("drawing"), drawing))
+    for key, value, found in named:
         run = made_by.file if made_by is not None and key == "garment" else None
         content = found.read_bytes() if run is None else run.source
         name = found.name if copies.get(found.name, content) == content else f"{key}-{found.name}"
@@ -66,33 +71,35 @@ def origin_of(
         if value is None:
             told = f"{key} = {_quoted(name)}\n{told}"
         elif value != name:
-            told = _renamed(told, key, value, name)
+            told = renamed(told, key, value, name)
     if sitting is not None:
-        from .book.tables import as_toml
-
-        copies[MEASURED] = as_toml(sitting).encode()
-        told = f"measurements = {_quoted(MEASURED)}\n{_renamed(told, 'client', values['client'], _client(values))}"
+        told, copies[MEASURED] = without_book(told, values, sitting)
     if told != source:
         copies[path.name] = told.encode()
     return Origin(path.name, _words(values, "title"), _client(values), copies)
 
 
-def named_in(
-    values: Mapping[str, Any], beside: Path, drawing: Path | None = None
-) -> Iterator[tuple[str, str | None, Path]]:
-    """Every file that a job names: its key, how it is written there (None: not at all), and where it lies."""
+def named_in(values: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:
+    """Every file that a job names: the table ("" for the top), the key, and the name as it is written there."""
     from .job.keys import KEYS
 
-    if drawing is not None:
-        yield "drawing", values.get("drawing"), drawing
     for table, keys in KEYS.items():
         typed = values.get(table, {}) if table else values
-        for key, row in keys.items():
-            if row.file is not None and key in typed and row.file(typed[key]) and (key != "drawing" or drawing is None):
-                yield key, typed[key], beside / typed[key]
+        for key, row in keys.items() if isinstance(typed, Mapping) else ():
+            value = typed.get(key)
+            if row.file is not None and isinstance(value, str) and row.file(value):
+                yield table, key, value
 
 
-def _renamed(source: str, key: str, value: str, name: str) -> str:
+def without_book(source: str, values: Mapping[str, Any], sitting: Sitting) -> tuple[str, bytes]:
+    """A job whose measurements are in the measurement book, as one that names a file of them, `MEASURED`; and that."""
+    from .book.tables import as_toml
+
+    told = renamed(source, "client", values["client"], _client(values))
+    return f"measurements = {_quoted(MEASURED)}\n{told}", as_toml(sitting).encode()
+
+
+def renamed(source: str, key: str, value: str, name: str) -> str:
     """The text with another name of a file behind its key."""
 
     def put(match: re.Match[str]) -> str:

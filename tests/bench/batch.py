@@ -1,7 +1,7 @@
 """Many orders at once, by hand: what one costs, alone and in a batch, how memory goes, and kills at any moment.
 
     batch.py jobs FOLDER [N]      N orders from the women of the survey, in six garments: job files, names by number
-    batch.py speed [N]            an order alone (`oaktag make`), in a batch on one core and on two, whole and plots alone
+    batch.py speed [N]            an order alone (`oaktag make`), in a batch on one core and on two; plots alone
     batch.py memory FOLDER        a batch of that folder: memory of the parent and its workers, rate, over time
     batch.py kills [MOMENTS]      a batch killed at so many moments and gone on, against an undisturbed one
 
@@ -13,6 +13,7 @@ from __future__ import annotations
 import json
 import os
 import random
+import re
 import resource
 import signal
 import statistics
@@ -54,14 +55,20 @@ def oaktag(*words: object) -> list[str]:
 
 
 def run(*words: object) -> tuple[float, float]:
-    """Wall time and processor time, s, of a command with all that it starts."""
+    """Wall time and processor time, s, of a command with all that it starts; workers are looked at as they run."""
     before, began = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
-    done = subprocess.run(oaktag(*words), stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
-    if done.returncode not in (0, 1):
-        sys.exit(done.stderr)
+    ticks: dict[int, int] = {}
+    with subprocess.Popen(oaktag(*words), stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True) as process:
+        while process.poll() is None:
+            if words[0] == "batch":
+                ticks |= {one: used for one in below(process.pid) if (used := processor(one))}
+            time.sleep(0.02)
+        wall = time.perf_counter() - began
+        if process.returncode not in (0, 1):
+            sys.exit(process.stderr.read() if process.stderr else "")
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     cpu = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
-    return time.perf_counter() - began, cpu
+    return wall, cpu + sum(ticks.values()) / CLOCK
 
 
 def speed(count: int) -> None:
@@ -70,35 +77,36 @@ def speed(count: int) -> None:
         folder = Path(temporary)
         jobs(folder / "in", count)
         every = sorted((folder / "in").glob("*.toml"))
+        some = every[: count // 4]
         for few in ((), FEW):
-            alone, walls, rows = [], {}, []
-            for job in every[:: max(1, count // 12)]:
-                alone.append(run("make", job, "-o", folder / "alone", "--replace", *few))
-            for cores in (1, 2, 1, 2):
-                for part in (every[: count // 4], every):
-                    out = folder / f"out-{cores}-{len(part)}-{len(rows)}"
-                    wall, _ = run("batch", *part, "--out", out, "--jobs", cores, *few)
-                    walls.setdefault((cores, len(part)), []).append(wall)
-                    rows.append(out)
-            again, _ = run("batch", *every, "--out", rows[-1], *few)
-            whole, _ = run("batch", *every, "--out", rows[-1], "--whole", *few)
-            single = statistics.mean(wall for wall, _ in alone)
-            processor = statistics.mean(cpu for _, cpu in alone)
+            alone: list[tuple[float, float]] = []
+            batches: dict[tuple[int, int], list[tuple[float, float]]] = {}
+            for turn in range(2):
+                alone += [
+                    run("make", job, "-o", folder / "alone", "--replace", *few) for job in every[turn :: count // 8]
+                ]
+                for cores in (1, 2):
+                    for part in (some, every):
+                        out = folder / f"out-{'-'.join(few)}-{cores}-{len(part)}-{turn}"
+                        batches.setdefault((cores, len(part)), []).append(
+                            run("batch", *part, "--out", out, "--jobs", cores, *few)
+                        )
+            again, whole = (run("batch", *every, "--out", out, *few, *more)[1] for more in ((), ("--whole",)))
+            wall, cpu = (statistics.mean(one[k] for one in alone) for k in (0, 1))
             print(f"\n{' '.join(few) or 'every file'}: {count} orders")
-            print(f"  alone            {single * 1000:6.0f} ms wall, {processor * 1000:.0f} ms of processors")
-            each = {}
+            print(f"  alone            {wall * 1000:6.0f} ms wall, {cpu * 1000:.0f} ms of processors")
+            least = {key: (min(w for w, _ in own), min(c for _, c in own)) for key, own in batches.items()}
             for cores in (1, 2):
-                some, all_ = (min(walls[cores, n]) for n in (count // 4, count))
-                each[cores] = all_ / count
-                more = (all_ - some) / (count - count // 4)
+                (few_wall, few_cpu), (all_wall, all_cpu) = least[cores, len(some)], least[cores, count]
+                more = (all_cpu - few_cpu) / (count - len(some))
                 print(
-                    f"  batch, {cores} at a time {each[cores] * 1000:5.0f} ms an order ({each[cores] / single:.2f} of alone); "
-                    f"one order more {more * 1000:.0f} ms; whole {all_:.1f} s"
+                    f"  batch, {cores} at a time {all_wall / count * 1000:5.0f} ms wall an order "
+                    f"({all_wall / count / wall:.2f} of alone), {all_cpu / count * 1000:.0f} ms of processors "
+                    f"({all_cpu / count / cpu:.2f}); one order more {more * 1000:.0f} ms of processors"
                 )
-            print(f"  two against one  {each[1] / each[2]:.2f} times as fast")
-            print(
-                f"  nothing changed  {again / min(walls[2, count]):.1%} of the time; all files read {whole / min(walls[2, count]):.1%}"
-            )
+            print(f"  two against one  {least[1, count][0] / least[2, count][0]:.2f} times as fast")
+            best = least[2, count][1]
+            print(f"  nothing changed  {again / best:.1%} of the processors' time; all files read {whole / best:.1%}")
 
 
 def below(process: int) -> list[int]:
@@ -110,6 +118,15 @@ def below(process: int) -> list[int]:
     except OSError:
         pass
     return found
+
+
+def processor(process: int) -> int:
+    """Clock ticks that it has used."""
+    try:
+        parts = Path(f"/proc/{process}/stat").read_text().rsplit(")", 1)[1].split()
+        return int(parts[11]) + int(parts[12])
+    except (OSError, IndexError):
+        return 0
 
 
 def resident(process: int) -> float:
@@ -143,8 +160,7 @@ def memory(folder: Path, *words: str) -> None:
             print(process.stdout.read().decode() if process.stdout else "")
         rows = [json.loads(line) for line in (out / "manifest.jsonl").read_text().splitlines()]
         print(f"{len(rows)} orders in {time.perf_counter() - began:.1f} s")
-        reasons = Counter(" ".join(("# " if any(c.isdigit() for c in word) else word) for word in row["reason"].split())[:150]
-                          for row in rows if row["ending"] != "done")  # fmt: skip
+        reasons = Counter(re.sub(r"order-\d+|\d[\d ./]*", "#", row["reason"])[:150] for row in rows if row["reason"])
         for reason, number in reasons.most_common(12):
             print(f"{number:5d}  {reason}")
         sample = random.Random(1).sample([row["name"] for row in rows if row["ending"] == "done"], min(50, len(rows)))
@@ -203,10 +219,8 @@ def kills(moments: int) -> None:
                     sys.exit("it does not get on")
             same = results(out) == calm
             left = sorted(path.name for path in (out / ".going").iterdir())
-            print(
-                f"batch {batches}: {done - began} kills, orders there after each: {lengths}; then as undisturbed: {same}; "
-                f"{left}"
-            )
+            print(f"batch {batches}: {done - began} kills, orders there after each: {lengths}")
+            print(f"  in the end as undisturbed: {same}; left to go on by: {left}", flush=True)
             wrong += not same
             began, lengths = done, []
         print(f"{done} kills in {batches} batches of {len(calm) and 41} orders: {wrong} wrong")

@@ -13,6 +13,7 @@ import click
 from ..errors import InputError
 from ..formats import words_of
 from ..progress import Progress
+from ..units import UNITS, Unit
 from .kinds import Number, Whole
 from .options import as_json
 
@@ -30,6 +31,7 @@ MOST_MINUTES: Final = 24 * 60.0
 @click.argument("orders", nargs=-1, type=click.Path(path_type=Path))
 @click.option("-o", "--out", metavar="DIR", help="folder or store (s3://…, sftp://…) to write to")
 @click.option("--only", multiple=True, type=click.Choice(words_of()), help="write only this; may be repeated")
+@click.option("--unit", type=click.Choice(UNITS), help="of plain numbers in tables that do not say it")
 @click.option("--jobs", type=Whole(1, 1024), help="so many orders at a time  [one for each core]")
 @click.option("--on", metavar="ADDRESS", help="make them on a Dask cluster: tcp://HOST:PORT")
 @click.option("--minutes", type=Number(0, MOST_MINUTES), default=5.0, help="longest time of an order; 0: any  [5]")
@@ -44,6 +46,7 @@ def command(
     orders: tuple[Path, ...],
     out: str | None,
     only: tuple[str, ...],
+    unit: Unit | None,
     jobs: int | None,
     on: str | None,
     minutes: float,
@@ -53,16 +56,16 @@ def command(
     once: bool,
     as_json: bool,
 ) -> None:
-    """Make many orders at once: job files, and folders of them.
+    """Make many orders at once: job files, folders of them, a table of orders (CSV), book:JOB for all of the book.
 
     Each order has a folder in DIR, as oaktag make writes it; manifest.csv and manifest.jsonl say how each ended: done,
-    refused (and why), failed. Run again, only what has changed is made anew; stopped, it goes on where it was. Exit
-    code 0: all are done; 1: some are not.
+    refused (and why), failed; summary.html shows it. Run again, only what has changed is made anew; stopped, it goes on
+    where it was. Exit code 0: all are done; 1: some are not.
 
     \b
     Example:
       oaktag batch orders -o made
-      oaktag batch alto-3.toml soloist.toml -o made --only hpgl --only json
+      oaktag batch orders.csv -o made --only hpgl --only json
       oaktag batch orders --out s3://choir/made --on tcp://10.0.0.5:8786
       oaktag batch --watch in --out made
     """
@@ -105,8 +108,8 @@ def command(
             batch = Batch(journal, how(store, only), executor, slots, wholly=whole)
             manifest = Manifest(journal)
             try:
-                with Progress() as progress, _counted(orders, progress) as total:
-                    for ended in batch.run(gather(orders)):
+                with Progress() as progress, _counted(orders, unit, progress) as total:
+                    for ended in batch.run(gather(orders, unit=unit, told=_note)):
                         manifest.add(ended)
                         progress(_words(batch, total()))
                         if ended.ending != "done" and not as_json:
@@ -142,7 +145,7 @@ def _workers(
 
 
 @contextmanager
-def _counted(orders: tuple[Path, ...], progress: Progress) -> Iterator[Callable[[], int]]:
+def _counted(orders: tuple[Path, ...], unit: Unit | None, progress: Progress) -> Iterator[Callable[[], int]]:
     """How many orders there are, counted meanwhile where somebody looks at it; 0 as long as it is not known."""
     import threading
 
@@ -153,7 +156,7 @@ def _counted(orders: tuple[Path, ...], progress: Progress) -> Iterator[Callable[
 
     def count() -> None:
         number = 0
-        for _ in gather(orders):
+        for _ in gather(orders, unit=unit):
             number += 1
             if over.is_set():
                 return
@@ -165,6 +168,10 @@ def _counted(orders: tuple[Path, ...], progress: Progress) -> Iterator[Callable[
         yield lambda: found[0] if found else 0
     finally:
         over.set()
+
+
+def _note(words: str) -> None:
+    click.echo(f"note    {words}", err=True)
 
 
 def _words(batch: Batch, total: int) -> str:

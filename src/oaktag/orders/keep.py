@@ -29,6 +29,8 @@ COLUMNS: Final = (
     "name", "source", "ending", "reason", "seconds", "title", "quantity", "due", "findings", "digest", "files",
 )  # fmt: skip
 """Of manifest.csv, before those that came with the orders."""
+_OURS: Final = frozenset({"ending", "seconds", "quantity", "digest", "files"})
+"""Whatever is in these, nobody typed."""
 
 
 @cache
@@ -109,7 +111,9 @@ class Journal:
         path = self.folder / JOURNAL
         self._lock = _locked(self.folder / "lock", self._store.where())
         if isinstance(self._store, Remote):
-            path.write_bytes(b"".join(_whole(one) for one in self._segments(self._store)))
+            with path.open("wb") as file:
+                for one in self._segments(self._store):
+                    file.write(one[: one.rfind(b"\n") + 1])
         path.touch()
         self._file = path.open("r+b")
         self._index()
@@ -192,10 +196,6 @@ _AT_ONCE: Final = 50
 """Orders whose lines are sent to a store together: so many are made again at most after a kill."""
 
 
-def _whole(data: bytes) -> bytes:
-    return data[: data.rfind(b"\n") + 1]
-
-
 def _parsed(line: bytes) -> dict[str, Any] | None:
     import orjson
 
@@ -241,10 +241,13 @@ class Manifest:
         self._path.unlink(missing_ok=True)
 
     def write(self, store: Store) -> None:
-        """manifest.jsonl and manifest.csv, each whole or not at all."""
+        """manifest.jsonl, manifest.csv and the summary, each whole or not at all."""
+        from .page import page
+
         self._file.flush()
         store.write(MANIFEST, (_line(row_of(ended)) for ended in self._all()))
         store.write(TABLE, self._table())
+        store.write(SUMMARY, [page(self._all(), "Orders")])
 
     def _all(self) -> Iterator[Ended]:
         import orjson
@@ -256,14 +259,15 @@ class Manifest:
     def _table(self) -> Iterator[bytes]:
         """RFC 4180, UTF-8; a column of the orders that is named as one of ours has `(order)` behind its name."""
         own = {name: f"{name} (order)" if name in COLUMNS else name for name in self._columns}
-        yield _csv([*COLUMNS, *own.values()])
+        yield _csv([*COLUMNS, *map(cell, own.values())])
         for ended in self._all():
             row = row_of(ended)
             told = {
                 **row, "findings": " | ".join(ended.findings),
                 "files": " ".join(f"{name}:{value}" for name, value in ended.sums.items()),
             }  # fmt: skip
-            yield _csv([*(str(told[name]) for name in COLUMNS), *(str(ended.columns.get(name, "")) for name in own)])
+            ours = (str(told[name]) if name in _OURS else cell(str(told[name])) for name in COLUMNS)
+            yield _csv([*ours, *(cell(str(ended.columns.get(name, ""))) for name in own)])
 
 
 def _line(row: Mapping[str, Any]) -> bytes:
@@ -274,5 +278,5 @@ def _line(row: Mapping[str, Any]) -> bytes:
 
 def _csv(cells: Sequence[str]) -> bytes:
     line = io.StringIO()
-    csv.writer(line).writerow([cell(text) for text in cells])
+    csv.writer(line).writerow(cells)
     return line.getvalue().encode()

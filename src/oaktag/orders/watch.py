@@ -13,8 +13,10 @@ from pathlib import Path
 from typing import Final
 
 from ..errors import DeviceError, InputError
+from ..job.document import LARGEST_FILE
+from ..origin import known_in
 from ..progress import Told
-from .gather import is_job, job_order
+from .gather import gather
 from .keep import Journal, Manifest
 from .model import Ended, Order, Unread
 from .run import Batch
@@ -22,8 +24,6 @@ from .stores import Folder, Store
 
 EVERY: Final = 1.0
 """Between two looks, s (common practice, no source)."""
-LARGEST: Final = 1_000_000
-"""Larger, and a file is no job (as `job.document`), bytes."""
 _SHARE: Final = 50
 """The manifest takes at most one part in so many of the time."""
 DONE: Final = "done"
@@ -41,6 +41,18 @@ def place_for(folder: Path, store: Store) -> Folder:
     return store
 
 
+def is_job(path: Path) -> bool:
+    """Whether a TOML file is a job, or cannot be read and may be meant for one; not measurements, nor a device."""
+    import tomllib
+
+    try:
+        if path.stat().st_size > LARGEST_FILE:
+            return True
+        return known_in(path.name, tomllib.loads(path.read_bytes().decode("utf-8-sig"))) is not None
+    except (OSError, ValueError, RecursionError):
+        return True
+
+
 class Watch:
     """`folder` is looked at; what is made goes where the batch writes, the job itself to done/ or refused/ there."""
 
@@ -55,8 +67,7 @@ class Watch:
         """How each job ended, when it has been moved; `once`: until there is none left."""
         while True:
             ready = self._ready()
-            for ended in self._batch.run(map(self._order, ready)):
-                path = next(one for one in ready if one.name == ended.source)
+            for path, ended in zip(ready, self._batch.run(map(self._order, ready)), strict=True):
                 self._away(path, ended)
                 self._unwritten = True
                 yield ended
@@ -87,10 +98,8 @@ class Watch:
         return [path for path in same if path in jobs]
 
     def _order(self, path: Path) -> Order | Unread:
-        size = path.stat().st_size if path.exists() else 0
-        if size > LARGEST:
-            return Unread(path.stem, path.name, f"is {size / 1e6:.1f} MB; expected a job file of at most 1 MB.")
-        return job_order(path)
+        (order,) = gather([path])
+        return order
 
     def _away(self, path: Path, ended: Ended) -> None:
         """The reason first, the job last."""
