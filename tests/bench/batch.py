@@ -97,7 +97,7 @@ def speed(count: int) -> None:
             print(f"  alone            {wall * 1000:6.0f} ms wall, {cpu * 1000:.0f} ms of processors")
             least = {key: (min(w for w, _ in own), min(c for _, c in own)) for key, own in batches.items()}
             for cores in (1, 2):
-                (few_wall, few_cpu), (all_wall, all_cpu) = least[cores, len(some)], least[cores, count]
+                (_, few_cpu), (all_wall, all_cpu) = least[cores, len(some)], least[cores, count]
                 more = (all_cpu - few_cpu) / (count - len(some))
                 print(
                     f"  batch, {cores} at a time {all_wall / count * 1000:5.0f} ms wall an order "

@@ -9,7 +9,7 @@ from __future__ import annotations
 import time
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
+from concurrent.futures import FIRST_COMPLETED, CancelledError, Executor, Future, wait
 from contextlib import suppress
 from hashlib import sha256
 from re import fullmatch
@@ -168,6 +168,8 @@ class Batch:
         """How it ended, also where its worker did not live to tell."""
         try:
             return future.result()
+        except CancelledError:
+            raise DeviceError("the workers are gone. Run the same again: it goes on where it was.") from None
         except OaktagError as error:
             reason = str(error)
         except Exception as error:
