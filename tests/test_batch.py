@@ -174,10 +174,10 @@ def test_one_bad_order_stops_no_other(tmp_path: Path) -> None:
 
 def test_two_orders_of_one_name_are_not_one(tmp_path: Path) -> None:
     order = Order("alto", "line 2", "w.toml", {"w.toml": (WARDROBE / "wrapper.toml").read_bytes()}, columns={"a": "=1"})
-    odd = Order("../up", "line 4", "w.toml", order.files)
+    odd, ours = (Order(name, "line 4", "w.toml", order.files) for name in ("../up", "Done"))
     lost = Unread("bass", "line 5", "hip_girth: none is given")
-    ended = here(Folder(tmp_path / "out"), [order, order, odd, lost])
-    assert [one.ending for one in ended] == ["done", "refused", "refused", "refused"]
+    ended = here(Folder(tmp_path / "out"), [order, order, odd, lost, ours])
+    assert [one.ending for one in ended] == ["done", *["refused"] * 4]
     assert "named alto" in ended[1].reason and ended[0].columns == {"a": "=1"}
     assert sorted(path.name for path in tmp_path.iterdir()) == ["out"]
     assert "'=1" in (tmp_path / "out" / "manifest.csv").read_text(encoding="utf-8")
@@ -262,27 +262,30 @@ def test_what_is_given_wrongly_is_told(tmp_path: Path) -> None:
 def test_a_store_holds_what_a_folder_holds(kind: str, tmp_path: Path) -> None:
     import fsspec
 
-    orders = list(gather([quick(tmp_path / "in", QUICK[:2])]))
+    orders = [
+        *gather([quick(tmp_path / "in", QUICK[:2])]),
+        Order("bad", "line 9", "b.toml", {"b.toml": b"garment = 1"}),
+    ]
     plain = Folder(tmp_path / "plain")
     here(plain, orders)
     url = f"memory://batch-{os.getpid()}/made" if kind == "memory" else f"file://{tmp_path}/made"
     store = store_of(url)
-    assert [one.ending for one in here(store, orders)] == ["done", "done"]
+    assert [one.ending for one in here(store, orders)] == ["done", "done", "refused"]
     system, root = fsspec.core.url_to_fs(url)
     held = {path[len(root) + 1 :]: system.cat_file(path) for path in system.find(root)}
     kept = {name: data for name, data in held.items() if not name.startswith(BESIDE)}
     assert kept == files(tmp_path / "plain")
     with Journal(store) as journal:
-        assert set(journal.names()) == set(QUICK[:2])
+        assert set(journal.names()) == {*QUICK[:2], "bad"}
     again: list[str] = []
     store.begin()
     with Journal(store) as journal, ThreadPoolExecutor(1) as workers:
         going = Batch(journal, how(store, ("hpgl", "json")), workers, lambda: 1)
         again += [one.name for one in going.run(orders)]
-        assert going.counts.kept == 2
+        assert going.counts.kept == 3
     system.pipe_file(f"{root}/{QUICK[0]}/pattern.plt", b"IN;")
     changed = here(store, orders)
-    assert [one.ending for one in changed] == ["done", "done"]
+    assert [one.ending for one in changed] == ["done", "done", "refused"]
     assert system.cat_file(f"{root}/{QUICK[0]}/pattern.plt") == kept[f"{QUICK[0]}/pattern.plt"]
     system.rm(root, recursive=True)
 
@@ -540,7 +543,7 @@ def test_a_watched_folder_is_made_and_emptied(made: Path, tmp_path: Path) -> Non
     assert "another job" in (out / "refused" / f"{QUICK[0]}.txt").read_text(encoding="utf-8")
     assert files(out / QUICK[0]) == files(made / "out" / QUICK[0])  # what was made of that name stands
     assert {row["name"]: row["ending"] for row in manifest(out)} == {
-        QUICK[0]: "refused", QUICK[1]: "done", "bad": "done",
+        QUICK[0]: "done", QUICK[1]: "done", "bad": "done",
     }  # fmt: skip
 
 

@@ -39,6 +39,7 @@ GENERAL = (
     "draft",
     "job",
     "compare",
+    "orders",
     "cli",
 )
 BODY = Measurements(

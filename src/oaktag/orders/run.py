@@ -28,6 +28,8 @@ _IN_A_ROW: Final = 5
 """So many orders that could not be written, one after the other, and the batch stops: the disk is full, or gone."""
 NAME: Final = r"\w[\w-]{0,119}"
 """What a folder of an order may be called."""
+TAKEN: Final = ("done", "refused")
+"""Folders of a watched batch (`watch`), so of no order."""
 
 
 @dataclass(slots=True)
@@ -97,7 +99,7 @@ class Batch:
         order = place.order
         twice = order.name in seen
         seen.add(order.name)
-        if isinstance(order, Unread) or twice or not fullmatch(NAME, order.name):
+        if isinstance(order, Unread) or twice or not _may_be_called(order.name):
             place.ended = self._unread(order, twice=twice)
             self.counts.count(place.ended, anew=True)
             return
@@ -113,14 +115,17 @@ class Batch:
 
     def _unread(self, order: Order | Unread, *, twice: bool) -> Ended:
         if not isinstance(order, Unread):
-            reason = f"{order.name!r} cannot be a folder's name: write letters, figures, - and _."
+            reason = (
+                f"{order.name!r} cannot be the name of an order's folder: write letters, figures, - and _, and not "
+                f"{' or '.join(TAKEN)}."
+            )
             if twice:
                 reason = f"an order before it is named {order.name}, too: give each a name of its own."
             return Ended(
                 order.name, order.source, "refused", reason, quantity=order.quantity, due=order.due,
                 columns=order.columns,
             )  # fmt: skip
-        if not twice and fullmatch(NAME, order.name) and order.name in self._journal:
+        if not twice and _may_be_called(order.name) and order.name in self._journal:
             self._how.store.remove(order.name)
         return Ended(order.name, order.source, "refused", order.reason, columns=order.columns)
 
@@ -154,7 +159,8 @@ class Batch:
             place = self._under_way.pop(future)
             assert isinstance(place.order, Order)
             kept = self._result(future, place.order)
-            self._journal.add(kept)
+            if not self._stands_beside(kept):
+                self._journal.add(kept)
             place.ended = kept.ended
             self.counts.count(kept.ended, anew=True)
             self._unwritten = self._unwritten + 1 if kept.ended.reason.startswith(NOT_WRITTEN) else 0
@@ -163,6 +169,11 @@ class Batch:
                     f"{_IN_A_ROW} orders one after the other could not be written, so the batch has stopped: "
                     f"{kept.ended.reason} Run the same again: it goes on where it was."
                 )
+
+    def _stands_beside(self, kept: Kept) -> bool:
+        """Whether what was made before under that name stays, and so the line of the journal that tells of it."""
+        before = self._journal.kept(kept.ended.name) if self._how.keep_others and kept.ended.ending != "done" else None
+        return before is not None and before.ended.ending == "done"
 
     def _result(self, future: Future[Kept], order: Order) -> Kept:
         """How it ended, also where its worker did not live to tell."""
@@ -175,14 +186,19 @@ class Batch:
         except Exception as error:
             reason = f"the worker was lost ({type(error).__name__}: {error})."
         digest = digest_of(order, self._settings, self._how.only)
-        with suppress(OaktagError, OSError):
-            self._how.store.remove(order.name)
+        if not self._how.keep_others:
+            with suppress(OaktagError, OSError):
+                self._how.store.remove(order.name)
         return Kept(
             Ended(
                 order.name, order.source, "failed", reason, digest=digest, quantity=order.quantity, due=order.due,
                 columns=order.columns,
             )
         )  # fmt: skip
+
+
+def _may_be_called(name: str) -> bool:
+    return fullmatch(NAME, name) is not None and name.lower() not in TAKEN
 
 
 def _ended(row: deque[_Place]) -> Iterator[Ended]:

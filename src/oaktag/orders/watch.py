@@ -19,15 +19,14 @@ from ..progress import Told
 from .gather import gather
 from .keep import Journal, Manifest
 from .model import Ended, Order, Unread
-from .run import Batch
+from .run import TAKEN, Batch
 from .stores import Folder, Store
 
 EVERY: Final = 1.0
 """Between two looks, s (common practice, no source)."""
 _SHARE: Final = 50
 """The manifest takes at most one part in so many of the time."""
-DONE: Final = "done"
-REFUSED: Final = "refused"
+DONE, REFUSED = TAKEN
 
 
 def place_for(folder: Path, store: Store) -> Folder:

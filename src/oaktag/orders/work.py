@@ -43,7 +43,8 @@ class How:
     trusted: frozenset[str] = frozenset()
     """sha256 of each garment file that may be run."""
     keep_others: bool = False
-    """Whether an order is refused whose name another job has: in a folder where jobs come as they please."""
+    """Where jobs come as they please: one whose name another job has is refused, and what was made before stands when
+    an order is refused."""
     program: str = field(default_factory=program)
 
     @property
@@ -73,7 +74,7 @@ def _small(path: Path, most: int) -> bool:
 def make_order(order: Order, digest: str, how: How) -> Kept:
     """Makes it and puts its files into the store; whatever goes wrong is told in how it ended.
 
-    An order that did not become anything leaves nothing in the store, not even what it was before.
+    An order that did not become anything leaves nothing in the store, not even what it was before (`keep_others`).
     """
     import time
 
