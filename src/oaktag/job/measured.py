@@ -5,7 +5,8 @@ from __future__ import annotations
 import datetime
 from collections.abc import Container, Mapping, Sequence
 from contextlib import suppress
-from typing import TYPE_CHECKING, Final, Literal
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from ..body.measurements import (
     KINDS,
@@ -20,7 +21,7 @@ from ..body.measurements import (
     typed_length,
 )
 from ..body.whom import child_signs, may_be, not_for, said_wearer, serving, wearer_of
-from ..draft.garment import Garment, Style
+from ..draft.garment import GARMENT_NAMES, Garment, Style, find_garment
 from ..draft.options import NO_WISHES, served
 from ..errors import InputError, Where
 from ..units import UNITS, Unit
@@ -243,7 +244,17 @@ def _unknown_measurement(name: str, where: Where, wishes: Mapping[str, str]) -> 
 
 def needed(garment: GarmentWords, style: Style, wearer: str) -> tuple[str, ...]:
     """What must be measured of that wearer."""
-    return garment.needs_for(style, wearer) if isinstance(garment, Garment) else garment.needs(style)
+    if not isinstance(garment, Garment):
+        return garment.needs(style)
+    if garment.name in GARMENT_NAMES and find_garment(garment.name) is garment:
+        return _needed_of_ours(garment.name, tuple(sorted(style.items())), wearer)
+    return garment.needs_for(style, wearer)
+
+
+@lru_cache(maxsize=256)
+def _needed_of_ours(name: str, style: tuple[tuple[str, Any], ...], wearer: str) -> tuple[str, ...]:
+    """It is drafted to find out, which takes as long as the draft itself: of many orders in one style once."""
+    return find_garment(name).needs_for(dict(style), wearer)
 
 
 def refuse_missing(reader: Reader, garment: GarmentWords, style: Style) -> None:

@@ -26,10 +26,9 @@ from ..errors import DeviceError
 from ..values import dataclass
 
 TRIES: Final = 2
-_GRACE: Final = 2.0
-"""A worker ends itself when the time of an order is over; s until its death counts as that."""
-_YOUNG: Final = 400_000
-"""Rings of references are looked for when so many objects more are there than at the last look: every few orders."""
+_YOUNG: Final = 2_000_000
+"""Rings of references, which hardly any order leaves, are looked for when so many objects more are there than at the
+last look: more than an order needs while it is made, since going through those costs a tenth of its time."""
 
 
 def cores() -> int:
