@@ -7,6 +7,7 @@ tests prove.
 from __future__ import annotations
 
 import csv
+import gc
 import json
 import os
 import random
@@ -23,7 +24,12 @@ from typing import Any
 
 import pytest
 
+from oaktag.draft.garment import find_garment
+from oaktag.draft.options import ChoiceOption, defaults
 from oaktag.errors import DeviceError, InputError
+from oaktag.job import load_job
+from oaktag.job.measured import needed
+from oaktag.laying import make_with_lay
 from oaktag.orders.gather import gather
 from oaktag.orders.keep import Journal, Manifest
 from oaktag.orders.lanes import Lanes, WorkerLost
@@ -137,6 +143,52 @@ def test_a_maker_s_own_device_and_its_correction_count(tmp_path: Path) -> None:
     assert (before["unchanged"], again["unchanged"], alone.returncode) == (0, 0, 0)
     assert files(tmp_path / "out")[f"{QUICK[0]}/pattern.plt"] != plot
     assert files(tmp_path / "out" / QUICK[0]) == files(tmp_path / "alone")
+
+
+def test_a_garment_file_is_run_where_it_is_trusted(tmp_path: Path) -> None:
+    """By its bytes, wherever the order is made; a refusal does not outlive the trust."""
+    (tmp_path / "own").mkdir(mode=0o700)
+    (tmp_path / "own" / "apron.py").write_bytes((ROOT / "fixtures" / "garments" / "wrap_apron.py").read_bytes())
+    (tmp_path / "own" / "a.toml").write_text(
+        'title = "Choir"\ngarment = "apron.py"\nunits = "in"\n[measurements]\nwaist_girth = 30\nhip_girth = 40\n',
+        encoding="utf-8",
+    )
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("OAKTAG_DEVICES", str(tmp_path / "devices"))
+        assert batch("own/a.toml", "-o", "out", "--only", "hpgl", cwd=tmp_path)["refused"] == 1
+        (reason,) = [row["reason"] for row in manifest(tmp_path / "out")]
+        assert "type oaktag trust FOLDER" in reason
+        assert oaktag("trust", "own", cwd=tmp_path).returncode == 0
+        assert batch("own/a.toml", "-o", "out", "--only", "hpgl", cwd=tmp_path)["done"] == 1
+        assert oaktag("make", "own/a.toml", "-o", "alone", "--only", "hpgl", cwd=tmp_path).returncode == 0
+    assert files(tmp_path / "out" / "a") == files(tmp_path / "alone")
+
+
+@pytest.mark.parametrize("name", ["sheath-dress", "t-shirt", "shirt"])
+def test_what_an_order_needs_does_not_hang_on_the_one_before(name: str) -> None:
+    """It is found once for a garment in a style: the same as when it is found anew."""
+    garment = find_garment(name)
+    usual = defaults(garment.options)
+    choices = [(one.name, word) for one in garment.options if isinstance(one, ChoiceOption) for word in one.choices]
+    for wearer in ("", "man", "woman"):
+        for option, word in choices:
+            style = {**usual, option: word}
+            for _ in range(2):
+                assert needed(garment, style, wearer) == garment.needs_for(style, wearer)
+
+
+def test_an_order_leaves_nothing_in_memory() -> None:
+    """No rings of references, which would hold every stroke until somebody looks for them: of a skirt on tiles, for
+    which a row of one tile is tried in vain first."""
+    job = load_job(WARDROBE / "straight-skirt.toml")
+    make_with_lay(job, only=("pdf",))
+    gc.collect()
+    gc.disable()
+    try:
+        make_with_lay(job, only=("pdf",))
+        assert gc.collect() < 100
+    finally:
+        gc.enable()
 
 
 # -------------------------------------------------------------------------------------------------------- the manifest

@@ -26,9 +26,9 @@ from ..errors import DeviceError
 from ..values import dataclass
 
 TRIES: Final = 2
-_YOUNG: Final = 2_000_000
-"""Rings of references, which hardly any order leaves, are looked for when so many objects more are there than at the
-last look: more than an order needs while it is made, since going through those costs a tenth of its time."""
+_YOUNG: Final = 1_000_000
+"""Rings of references, which an order hardly leaves, are looked for when so many objects more are there than at the
+last look: more than an order needs while it is made, since to go through those costs a tenth of its time."""
 
 
 def cores() -> int:

@@ -103,7 +103,7 @@ class Batch:
             place.ended = self._unread(order, twice=twice)
             self.counts.count(place.ended, anew=True)
             return
-        digest = digest_of(order, self._settings, self._how.only)
+        digest = self._digest(order)
         kept = self._journal.kept(order.name)
         if kept is not None and kept.ended.digest == digest and self._stands(kept):
             place.ended = replace(
@@ -112,6 +112,10 @@ class Batch:
             self.counts.count(place.ended, anew=False)
             return
         self._under_way[self._executor.submit(make_order, order, digest, self._how)] = place
+
+    def _digest(self, order: Order) -> str:
+        trusted = "\nits garment files are trusted" if self._how.trusts(order) else ""
+        return digest_of(order, f"{self._settings}{trusted}", self._how.only)
 
     def _unread(self, order: Order | Unread, *, twice: bool) -> Ended:
         if not isinstance(order, Unread):
@@ -185,7 +189,7 @@ class Batch:
             reason = str(error)
         except Exception as error:
             reason = f"the worker was lost ({type(error).__name__}: {error})."
-        digest = digest_of(order, self._settings, self._how.only)
+        digest = self._digest(order)
         if not self._how.keep_others:
             with suppress(OaktagError, OSError):
                 self._how.store.remove(order.name)

@@ -49,9 +49,14 @@ class How:
 
     @property
     def settings(self) -> str:
-        """In digests: what is not in the order, and decides what it becomes."""
+        """In digests: what is not in any order, and decides what they become."""
         own = (f"{name} {sha256(data).hexdigest()}" for name, data in sorted(self.devices.items()))
         return "\n".join((self.program, *own))
+
+    def trusts(self, order: Order) -> bool:
+        """Whether all garment files of an order may be run, if it has any."""
+        garments = [data for name, data in order.files.items() if name.endswith(".py")]
+        return bool(garments) and all(sha256(data).hexdigest() in self.trusted for data in garments)
 
 
 def how(store: Store, only: tuple[str, ...], *, keep_others: bool = False) -> How:
@@ -154,7 +159,7 @@ def _picture(result: Result) -> str:
 
 def _plainly(text: str, path: Path) -> str:
     """Without the folder that the job lay in while it was read: of it nobody has heard."""
-    return text.replace(f"{path.parent}{os.sep}", "").replace(str(path.parent), "the order's folder")
+    return text.replace(f"{path.parent}{os.sep}", "").replace(str(path.parent), "FOLDER")
 
 
 def _fault(error: Exception) -> str:
@@ -219,9 +224,8 @@ def _own_devices(own: Path, order: Order, folder: Path, how: How) -> Iterator[No
     own.mkdir(mode=0o700)
     for name, data in how.devices.items():
         (own / name).write_bytes(data)
-    garments = [name for name in order.files if name.endswith(".py")]
-    if garments and all(sha256(order.files[name]).hexdigest() in how.trusted for name in garments):
-        for each in sorted({(folder / name).parent for name in garments}):
+    if how.trusts(order):
+        for each in sorted({(folder / name).parent for name in order.files if name.endswith(".py")}):
             trust(each, own)
     before: dict[str, Any] = {name: os.environ.get(name) for name in ("OAKTAG_DEVICES",)}
     os.environ["OAKTAG_DEVICES"] = str(own)
