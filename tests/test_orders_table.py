@@ -6,11 +6,13 @@ import csv
 import io
 import itertools
 import os
+import re
 import shutil
 import tomllib
 import tracemalloc
 from collections.abc import Iterator, Mapping
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from hypothesis import given, settings
@@ -25,6 +27,7 @@ from oaktag.lay.words import Asked
 from oaktag.laying import lay_files, lay_job, make_with_lay
 from oaktag.orders.cells import cell
 from oaktag.orders.gather import gather
+from oaktag.orders.lines import Lines
 from oaktag.orders.model import Order, Unread
 from oaktag.orders.names import folder_name, order_name
 from oaktag.orders.toml_text import toml_text
@@ -636,6 +639,28 @@ def test_whatever_stands_in_a_table_every_line_ends_as_one_order(
         assert order(found[-1]).name.startswith("mezzo-9")
 
 
+@settings(max_examples=300)
+@given(
+    st.lists(
+        st.tuples(
+            st.text("ab", min_size=1), *[st.text('ab",;\t\n \u2028\x0b#é', max_size=6)] * 2, st.text("xy", min_size=1)
+        ),
+        min_size=1, max_size=6,
+    ),
+    st.sampled_from((",", ";", "\t")), st.sampled_from((csv.QUOTE_MINIMAL, csv.QUOTE_ALL)),
+)  # fmt: skip
+def test_what_the_standard_library_writes_is_read_as_it_was(
+    rows: list[tuple[str, ...]], separator: str, quoting: Literal[0, 1]
+) -> None:
+    """Cells with separators, quotes and ends of lines in them; blanks around a cell do not count."""
+    out = io.StringIO(newline="")
+    csv.writer(out, delimiter=separator, lineterminator="\n", quoting=quoting).writerows(rows)
+    lines = Lines(io.BytesIO(b"head\n" + out.getvalue().encode()), "orders.csv")
+    lines.head()
+    got = [record.cells for record in lines.records(separator, 4)]
+    assert got == [tuple(text.strip() for text in row) for row in rows]
+
+
 def csv_cell(text: str) -> str:
     return '"{}"'.format(text.replace('"', '""'))
 
@@ -670,6 +695,18 @@ def test_the_choirs_jobs_are_written_as_toml() -> None:
 def _jobs() -> Iterator[Path]:
     yield from sorted(CHOIR.rglob("*.toml"))
     yield FIXTURES / "drawings/skirt.toml"
+
+
+def test_the_documented_table_is_read_and_every_column_documented(tmp_path: Path) -> None:
+    from oaktag.orders.columns import OWN
+
+    text = (FIXTURES.parent / "docs/orders.md").read_text(encoding="utf-8")
+    (example,) = re.findall(r"```text\n(.*?)```", text, re.DOTALL)
+    found, told = read(saved(tmp_path / "orders.csv", example.encode()))
+    assert told == []
+    assert [load_job(laid_out(order(one), tmp_path / one.name)).title for one in found] == ["alto 3", "alto 8"]
+    rows = re.findall(r"(?m)^\| ([^|]*) \|", text)
+    assert {name for row in rows for name in re.findall(r"`(\w+)`", row)} == {*OWN}
 
 
 def test_columns_are_named_as_in_a_job() -> None:
