@@ -40,6 +40,7 @@ GENERAL = (
     "job",
     "compare",
     "cli",
+    "orders",
 )
 BODY = Measurements(
     {
