@@ -413,6 +413,33 @@ def test_another_body_takes_nothing_of_the_one_before(tmp_path: Path) -> None:
     assert load_job(laid_out(order(own), tmp_path / "a")).body["stature"] == 65 * 25.4
 
 
+@pytest.mark.parametrize("in_a_file", [False, True])
+def test_a_job_for_men_stays_one(tmp_path: Path, in_a_file: bool) -> None:
+    """Nobody writes `wearer` in each line: without it a T-shirt would be drafted as for a woman."""
+    text = 'garment = "t-shirt"\nunits = "cm"\n'
+    body = 'wearer = "man"\nbust_girth = 101\nhip_girth = 99\n'
+    saved(tmp_path / "his.toml", f'units = "cm"\n{body}'.encode())
+    saved(
+        tmp_path / "shirt.toml",
+        (text + ('measurements = "his.toml"\n' if in_a_file else f"[measurements]\n{body}")).encode(),
+    )
+    orders = table(tmp_path, "job,bust_girth,hip_girth,wearer", "shirt.toml,110,104,", "shirt.toml,90,98,woman")
+    his, hers = read(orders)[0]
+    assert values(his)["measurements"] == {"wearer": "man", "bust_girth": "110", "hip_girth": "104"}
+    assert values(hers)["measurements"] == {"wearer": "woman", "bust_girth": "90", "hip_girth": "98"}
+
+
+def test_a_client_beside_measurements_is_a_label(tmp_path: Path) -> None:
+    """As in a job; there is no book here."""
+    orders = table(tmp_path, f"client,{HEAD},size", f"Rosa,{MEZZO},", "Rosa,b,straight-skirt,in,,,,14")
+    found, _ = read(orders, book=tmp_path / "none.book")
+    assert [dict(one.columns) for one in found] == [{"client": "Rosa"}] * 2
+    assert not any(b"Rosa" in data for one in found for data in order(one).files.values())
+    assert (values(found[0])["measurements"], values(found[1])["sizes"]) == (
+        {"waist_girth": "29", "hip_girth": "40 1/2", "waist_to_hip": "8 1/4"}, {"chart": "women", "make": ["14"]}
+    )  # fmt: skip
+
+
 def test_choices_as_spreadsheets_spell_them(tmp_path: Path) -> None:
     found = one(table(tmp_path, HEAD + ",lining,form,vent_wide", MEZZO + ",TRUE,Pegged,"))
     assert values(found)["style"] == {"lining": "yes", "form": "pegged"}
@@ -454,7 +481,7 @@ def test_choices_as_spreadsheets_spell_them(tmp_path: Path) -> None:
         (HEAD + ",form", f"a,{SKIRT},pegd", '3 form: "pegd" is not a choice of'),
         (HEAD + ",sleeve", f"a,{SKIRT},short", '3 sleeve: "sleeve" is not an option of straight-skirt'),
         (HEAD + ",formats", f"a,{SKIRT},pdf dfx", '3 formats: "dfx" is not a format; expected one of dxf, '),
-        (HEAD + ",size", f"a,{SKIRT},14", "3: gives measurements and sizes; expected one of them in a line"),
+        (HEAD + ",size", f"a,{SKIRT},14", "3: gives measurements and sizes; expected one of the two in a line"),
         (HEAD + ",job", f"a,{SKIRT},x.toml", '3 garment: names a job, "x.toml", and a garment, "straight-skirt"'),
         (HEAD + ",job", "a,,in,29,40,8,x.toml", '3 job: "x.toml": no such file; expected a TOML file'),
         (HEAD + ",job", "a,,in,29,40,8,/etc/passwd", '3 job: "/etc/passwd" is not a job file'),

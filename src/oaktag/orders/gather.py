@@ -25,6 +25,7 @@ from .whole import (
     lengths_of,
     sitting_of,
     still_named,
+    wearer_said,
     whole,
     with_body,
     with_sitting,
@@ -152,6 +153,7 @@ def _for_every_client(path: Path, clients: Clients) -> Iterator[Order | Unread]:
         except InputError as error:
             yield Unread(name, at, str(error), columns)
             continue
-        values = with_body({**job.values, "title": name}, *lengths_of(sitting))
+        lengths, unit, whose = lengths_of(sitting)
+        values = with_body({**job.values, "title": name}, lengths, unit, whose or wearer_said(job))
         files = {f"{name}.toml": toml_text(values).encode(), **still_named(values, job.files)}
         yield Order(name, at, f"{name}.toml", files, columns=columns)

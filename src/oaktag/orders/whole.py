@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any, Final
 
-from ..body.measurements import spoken
+from ..body.measurements import WEARERS, spoken
 from ..book.people import in_unit
 from ..errors import InputError, OaktagError, Where
 from ..job.document import Document
@@ -171,6 +171,20 @@ def with_body(values: Mapping[str, Any], lengths: Mapping[str, str], unit: Unit,
         **said, **{name: typed if own == unit else in_unit(typed, unit) for name, typed in lengths.items()}
     }  # fmt: skip
     return kept
+
+
+def wearer_said(job: Whole) -> str:
+    """Whose body the job says that its own is: a job for men stays one for whomever it is made.
+
+    "" where it does not say, or says what is no wearer."""
+    table = job.values.get("measurements")
+    if isinstance(table, str):
+        try:
+            table = tomllib.loads(job.files.get(table, b"").decode("utf-8-sig"))
+        except (ValueError, RecursionError):
+            return ""
+    said = table.get("wearer") if isinstance(table, Mapping) else None
+    return next((wearer for wearer in WEARERS if wearer == said), "")
 
 
 def without_body(values: Mapping[str, Any]) -> dict[str, Any]:
