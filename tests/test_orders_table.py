@@ -112,6 +112,8 @@ def room(tmp_path: Path) -> Path:
     shutil.copy(FIXTURES / "charts/choir.csv", tmp_path / "choir.csv")
     away = f'{skirt}measurements = "../bodies/mezzo-2.toml"\n[output]\ndevice = "machines/wide.toml"\n'
     saved(tmp_path / "jobs/away.toml", away.encode())
+    marked = f"{skirt.replace(chr(10), chr(13) + chr(10))}[measurements]\r\nwaist_girth = 29\r\nhip_girth = 41\r\n"
+    saved(tmp_path / "jobs/marked.toml", b"\xef\xbb\xbf" + marked.encode() + b"waist_to_hip = 8\r\n")
     whole = f"{skirt}measurements = {str(tmp_path / 'bodies/mezzo-2.toml')!r}\n"
     saved(tmp_path / "jobs/by-its-whole-path.toml", whole.encode())
     sized = f'{skirt}[sizes]\nchart = "../choir.csv"\nmake = ["S", "M"]\nbase = "M"\n'
@@ -121,7 +123,7 @@ def room(tmp_path: Path) -> Path:
     return tmp_path
 
 
-@pytest.mark.parametrize("name", ["away", "by-its-whole-path", "sizes", "skirt"])
+@pytest.mark.parametrize("name", ["away", "by-its-whole-path", "marked", "sizes", "skirt"])
 def test_an_order_holds_all_that_its_job_names(room: Path, tmp_path_factory: pytest.TempPathFactory, name: str) -> None:
     job = room / "jobs" / f"{name}.toml"
     found = one(job)
@@ -161,7 +163,7 @@ def test_a_folder_gives_its_jobs_in_order_and_tells_what_it_passes_over(room: Pa
     saved(room / "jobs/broken.toml", b"garment = \n")
     saved(room / "jobs/.hidden.toml", b'garment = "trousers"\n')
     found, told = read(room / "jobs")
-    assert [one.name for one in found] == ["away", "broken", "by-its-whole-path", "sizes", "skirt"]
+    assert [one.name for one in found] == ["away", "broken", "by-its-whole-path", "marked", "sizes", "skirt"]
     assert f"{room}/jobs/broken.toml:1: this is not TOML" in refused(found[1])
     assert told == [f"{room}/jobs: passed over, since no garment and no drawing is named in them: body.toml."]
 
