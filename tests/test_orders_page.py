@@ -113,6 +113,19 @@ def test_reasons_that_differ_by_numbers_are_one(read: Read) -> None:
     assert rows == [("2", '"#" is taken as inches.alto-8'), ("1", "the worker that made it was killed.bass-1")]
 
 
+def test_many_reasons_and_days_have_an_end() -> None:
+    words = [f"{a}{b}" for a in "abcdef" for b in "uvwxyz!"]
+    days = [f"2026-{month:02}-{day:02}" for month in range(1, 7) for day in range(1, 8)]
+    told = [Ended(f"n{k}", "a.csv, line 2", "refused", words[k], due=days[k]) for k in range(42)]
+    got = Read(page(told, "stage"))
+    assert "2 reasons more: see manifest.csv." in got.words["reasons"]
+    assert "2 days more: see manifest.csv." in got.words["days"]
+    assert sum(line.startswith("2026") for line in got.words["days"].split("\n")) == 40
+    assert [link for link in got.all("a", "href") if link in ("#refused", "#reasons", "#days")] == [
+        "#refused", "#reasons", "#days"
+    ]  # fmt: skip
+
+
 def test_what_is_due_when_is_added_up(read: Read) -> None:
     """By hand: on the last of November one garment, not made; on the fourth three, two of them in the order made."""
     assert read.words["days"].split("\n")[-4:-2] == ["2026-11-30101", "2026-12-04311"]

@@ -25,6 +25,7 @@ from oaktag.errors import InputError, Where
 from oaktag.job import load_job
 from oaktag.lay.words import Asked
 from oaktag.laying import lay_files, lay_job, make_with_lay
+from oaktag.orders import lines as lines_module
 from oaktag.orders.cells import cell
 from oaktag.orders.gather import gather
 from oaktag.orders.lines import Lines
@@ -168,6 +169,24 @@ def test_a_folder_gives_its_jobs_in_order_and_tells_what_it_passes_over(room: Pa
     assert told == [f"{room}/jobs: passed over, since no garment and no drawing is named in them: body.toml."]
 
 
+@pytest.mark.parametrize(("count", "end"), [(20, "n20.toml."), (22, "n20.toml and 2 more.")])
+def test_not_every_file_that_is_passed_over_is_told(tmp_path: Path, count: int, end: str) -> None:
+    for k in range(1, count + 1):
+        saved(tmp_path / f"n{k}.toml", b"units = 'cm'\n")
+    (found,), (told,) = read(tmp_path)
+    assert told.endswith(f"named in them: {', '.join(f'n{k}.toml' for k in range(1, 20))}, {end}")
+    assert "holds no job" in refused(found)
+
+
+def test_a_folder_that_may_not_be_read_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def denied(path: Path) -> Iterator[Path]:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "iterdir", denied)
+    (found,), _ = read(tmp_path)
+    assert refused(found) == f"{tmp_path}: cannot be read: Permission denied."
+
+
 def test_what_is_not_there_is_one_refused_order(tmp_path: Path) -> None:
     (tmp_path / "empty").mkdir()
     paths = (tmp_path / "alto.toml", tmp_path / "empty", tmp_path / "a.csv", Path("a\0b"), tmp_path / "b.ods")
@@ -238,6 +257,12 @@ def test_who_is_not_in_the_book_is_refused_by_the_line(book: Path, tmp_path: Pat
     assert f"{job}:1 client: {where}: there is no measurement book yet" in refused(found)
 
 
+def test_a_book_that_is_damaged_is_told_by_every_line(book: Path, tmp_path: Path) -> None:
+    book.write_bytes(b"no book, and long enough to be read as one " * 40)
+    for found in read(table(tmp_path, "client,garment", *["rosa quill,straight-skirt"] * 2))[0]:
+        assert f"client: {book}: the book is damaged" in refused(found)
+
+
 def test_a_job_for_every_client_of_the_book(book: Path, tmp_path: Path) -> None:
     text = 'title = "Choir skirt"\nclient = "pia"\ngarment = "straight-skirt"\nunits = "in"\n[style]\nlong = 26\n'
     job = saved(tmp_path / "gown.toml", f"{text}[output]\nprint_client = true\n".encode())
@@ -260,15 +285,16 @@ def test_a_job_for_every_client_of_the_book(book: Path, tmp_path: Path) -> None:
 
 def test_a_table_names_clients_of_the_book(book: Path, tmp_path: Path) -> None:
     orders = table(
-        tmp_path, "order,client,garment,long (in)", "a1,rosa quill,straight-skirt,26",
-        "a2,Rosa Quill@2026-01-05,straight-skirt,",
-        "a3,maria,straight-skirt,", "a4,nina,straight-skirt,", "a5,rosa quill@2026-09-09,straight-skirt,",
+        tmp_path, "order,client,garment,long (in),wearer", "a1,rosa quill,straight-skirt,26,",
+        "a2,Rosa Quill@2026-01-05,straight-skirt,,", "a3,maria,straight-skirt,,", "a4,nina,straight-skirt,,",
+        "a5,rosa quill@2026-09-09,straight-skirt,,", "a6,rosa quill,t-shirt,,man",
     )  # fmt: skip
-    (a1, a2, a3, a4, a5), _ = read(orders)
+    (a1, a2, a3, a4, a5, a6), _ = read(orders)
     assert values(a1)["measurements"]["waist_girth"] == "29"  # type: ignore[index]
     assert values(a1)["style"] == {"long": "26"}  # as the sitting, in inches
     assert values(a2)["measurements"]["waist_girth"] == "28"  # type: ignore[index]
     assert values(a2)["units"] == "in"
+    assert values(a6)["measurements"]["wearer"] == "man"  # type: ignore[index]
     assert dict(a1.columns) == {"client": "rosa quill"}
     assert b"osa" not in b"".join(order(a1).files.values())
     assert refused(a3).startswith(f'{orders}:4 client: "maria" is not in the measurement book')
@@ -307,8 +333,8 @@ def test_an_order_is_the_job_that_would_be_written_by_hand(tmp_path: Path) -> No
 def test_the_job_of_a_line_keeps_its_unit_and_the_line_has_its_own(tmp_path: Path) -> None:
     """The job is in inches, the line in centimetres: neither number changes its length."""
     shutil.copy(CHOIR / "wardrobe/straight-skirt.toml", tmp_path / "skirt.toml")
-    found = one(table(tmp_path, "order,job,unit,waist_girth,hip_girth,waist_to_hip,long,style.peg (in),cloth",
-                      "m,skirt.toml,cm,74,103,21,66,1/4,150"))  # fmt: skip
+    found = one(table(tmp_path, "order,job,unit,waist_girth,hip_girth,waist_to_hip,long,style.peg (in),cloth (mm)",
+                      "m,skirt.toml,cm,74,103,21,66,1/4,1500"))  # fmt: skip
     job = load_job(laid_out(found, tmp_path / "m"))
     assert job.unit == "in"
     assert {name: round(mm, 6) for name, mm in job.body.items()} == {
@@ -366,6 +392,38 @@ def test_a_garment_of_the_makers_own_goes_with_its_order(tmp_path: Path) -> None
     assert (values(found)["garment"], values(found)["style"]) == ("smock.py", {"gathers": "2"})
 
 
+def test_a_job_is_in_the_first_unit_that_the_head_names(tmp_path: Path) -> None:
+    found = one(table(tmp_path, "garment,waist_girth,hip_girth (in),bust_girth (mm)", "circle-skirt,74 cm,41,900"))
+    assert values(found)["units"] == "in"
+    body = load_job(laid_out(found, tmp_path / "out")).body
+    assert {name: round(mm, 6) for name, mm in body.items()} == {
+        "waist_girth": 740, "hip_girth": 1041.4, "bust_girth": 900
+    }  # fmt: skip
+
+
+def test_blank_columns_at_the_end_and_a_last_line_without_an_end(tmp_path: Path) -> None:
+    """As spreadsheets leave them behind; and a price is not in a unit of length."""
+    data = f"{HEAD},quantity,,price (EUR),,\n{MEZZO},1,,40,,\n{MEZZO},2,,,,".encode()
+    found, told = read(saved(tmp_path / "orders.csv", data))
+    assert told == [
+        f"{tmp_path}/orders.csv, line 3: an order before it is called mezzo-2 too, so this one is mezzo-2-3."
+    ]
+    assert [(order(one).quantity, one.columns["price (EUR)"]) for one in found] == [(1, "40"), (2, "")]
+
+
+@given(st.lists(st.integers(0, 400), max_size=6), st.booleans(), st.sampled_from((b"\n", b"\r\n", b"\r")))
+def test_lines_of_any_length_are_told_apart(lengths: list[int], ended: bool, end: bytes) -> None:
+    """A thousandth of the size: lines of 0 to 400 bytes, chunks of 64, none held that is longer than 100."""
+    parts = [b"x" * length for length in lengths]
+    data = end.join(parts) + (end if ended and parts else b"")
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(lines_module, "LONGEST", 100)
+        patched.setattr(lines_module, "_CHUNK", 64)
+        got = list(lines_module.raw_lines(io.BytesIO(data)))
+    parts = data.splitlines(keepends=True)
+    assert got == [(k, part.rstrip(b"\r\n") if len(part) <= 100 else None) for k, part in enumerate(parts, 1)]
+
+
 @pytest.mark.parametrize("separator", [",", ";", "\t"])
 @pytest.mark.parametrize("mark", [b"", b"\xef\xbb\xbf"])
 @pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
@@ -398,6 +456,26 @@ def test_sizes_of_a_chart(tmp_path: Path) -> None:
     assert "gives a size and sizes; expected one of the two in a line" in refused(c)
     with pytest.raises(Exception, match='"99" is not a size'):
         load_job(laid_out(order(d), tmp_path / "d"))
+
+
+def test_the_base_size_of_a_job_holds_where_it_is_made(tmp_path: Path) -> None:
+    shutil.copy(FIXTURES / "charts/choir.csv", tmp_path / "choir.csv")
+    text = 'garment = "straight-skirt"\nunits = "in"\n[sizes]\nchart = "choir.csv"\nmake = ["S", "M"]\nbase = "S"\n'
+    saved(tmp_path / "skirt.toml", text.encode())
+    with_it, without = read(table(tmp_path, "job,sizes", 'skirt.toml,"S,M, L,"', "skirt.toml,M/L/XL"))[0]
+    assert values(with_it)["sizes"] == {"chart": "choir.csv", "make": ["S", "M", "L"], "base": "S"}
+    assert values(without)["sizes"] == {"chart": "choir.csv", "make": ["M", "L", "XL"]}
+
+
+def test_what_a_job_names_lies_beside_the_job_and_not_beside_the_table(tmp_path: Path) -> None:
+    """Each folder has a chart of that name."""
+    text = 'garment = "straight-skirt"\nunits = "in"\n[sizes]\nchart = "choir.csv"\nmake = ["S"]\n'
+    saved(tmp_path / "jobs/skirt.toml", text.encode())
+    shutil.copy(FIXTURES / "charts/choir.csv", tmp_path / "jobs/choir.csv")
+    saved(tmp_path / "choir.csv", b"of the table")
+    own, lines = read(table(tmp_path, "job,size,chart", "jobs/skirt.toml,M,", "jobs/skirt.toml,M,choir.csv"))[0]
+    assert order(own).files["choir.csv"] == (FIXTURES / "charts/choir.csv").read_bytes()
+    assert order(lines).files["choir.csv"] == b"of the table"
 
 
 def test_another_body_takes_nothing_of_the_one_before(tmp_path: Path) -> None:
@@ -524,6 +602,20 @@ def test_a_table_that_cannot_be_read_is_one_refused_order(tmp_path: Path, data: 
     (found,), _ = read(saved(tmp_path / "orders.csv", data))
     assert told in refused(found)
     assert found.name == "orders"
+
+
+def test_not_more_mistakes_of_a_line_are_told_than_anyone_reads(tmp_path: Path) -> None:
+    names = list(KINDS)[:9]
+    for count, more in ((6, False), (9, True)):
+        head = ",".join(names[:count])
+        (found,), _ = read(table(tmp_path, f"garment,unit,{head}", "dress,cm" + ",1" * count))
+        assert refused(found).count("orders.csv:2") == 6
+        assert refused(found).endswith(" And 3 more.") == more
+
+
+def test_a_length_that_names_its_unit_is_judged_where_nothing_else_does(tmp_path: Path) -> None:
+    (found,), _ = read(table(tmp_path, "garment,waist_girth,hip_girth,long", "circle-skirt,74 cm,104 cm,900 cm"))
+    assert 'orders.csv:2 long: "900 cm" is too much for the' in refused(found)
 
 
 def test_a_line_in_another_encoding_is_named(tmp_path: Path) -> None:
