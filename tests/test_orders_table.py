@@ -283,6 +283,21 @@ def test_a_job_for_every_client_of_the_book(book: Path, tmp_path: Path) -> None:
         load_job(laid_out(order(found), tmp_path / found.name))
 
 
+def test_what_cannot_be_made_for_every_client_is_one_refused_order(book: Path, tmp_path: Path) -> None:
+    job = saved(tmp_path / "gown.toml", b'garment = "straight-skirt"\nunits = "in"\n')
+    drawn = saved(tmp_path / "drawn.toml", b'drawing = "a.svg"\nunits = "in"\n')
+    with Book(tmp_path / "empty.book", create=True):
+        pass
+    for path, own, told in (
+        (tmp_path / "none.toml", book, f"{tmp_path}/none.toml: no such file; expected a TOML file"),
+        (job, tmp_path / "none.book", f"{tmp_path}/none.book: there is no measurement book yet"),
+        (job, tmp_path / "empty.book", f"{job}: nobody is in the measurement book"),
+        (drawn, book, f"{drawn}:1 drawing: the job was drawn elsewhere, so it is for no client"),
+    ):
+        (found,), _ = read(Path(f"book:{path}"), book=own)
+        assert refused(found).startswith(told)
+
+
 def test_a_table_names_clients_of_the_book(book: Path, tmp_path: Path) -> None:
     orders = table(
         tmp_path, "order,client,garment,long (in),wearer", "a1,rosa quill,straight-skirt,26,",
@@ -408,6 +423,7 @@ def test_blank_columns_at_the_end_and_a_last_line_without_an_end(tmp_path: Path)
     assert told == [
         f"{tmp_path}/orders.csv, line 3: an order before it is called mezzo-2 too, so this one is mezzo-2-3."
     ]
+    assert list(found[0].columns) == ["column 8", "price (EUR)"]
     assert [(order(one).quantity, one.columns["price (EUR)"]) for one in found] == [(1, "40"), (2, "")]
 
 
@@ -507,6 +523,23 @@ def test_a_job_for_men_stays_one(tmp_path: Path, in_a_file: bool) -> None:
     his, hers = read(orders)[0]
     assert values(his)["measurements"] == {"wearer": "man", "bust_girth": "110", "hip_girth": "104"}
     assert values(hers)["measurements"] == {"wearer": "woman", "bust_girth": "90", "hip_girth": "98"}
+
+
+def test_how_the_cloth_stretches_is_said_once(tmp_path: Path) -> None:
+    """It may stand in [cloth] of the job; the line goes before it, and the width stays."""
+    text = 'garment = "t-shirt"\nunits = "cm"\n[cloth]\nwidth = 150\nstretch = "40 %"\n'
+    body = "[measurements]\nbust_girth = 101\nhip_girth = 99\nshoulder_length = 15\nback_waist_length = 46\n"
+    more = "upper_arm_girth = 33\nneck_base_girth = 43\nscye_depth = 23\nhead_girth = 58\nwaist_to_hip = 20\n"
+    saved(tmp_path / "shirt.toml", f"{text}{body}{more}".encode())
+    found = one(table(tmp_path, "job,stretch", "shirt.toml,50 %"))
+    assert (values(found)["cloth"], values(found)["style"]) == ({"width": 150}, {"stretch": "50 %"})
+    assert load_job(laid_out(found, tmp_path / "out")).style["stretch"] == 0.5
+
+
+def test_sizes_are_those_of_whoever_wears_them(tmp_path: Path) -> None:
+    orders = table(tmp_path, "garment,unit,size,wearer", "t-shirt,cm,14,", "t-shirt,cm,104,man", "childs-dress,cm,104,")
+    charts = [values(found)["sizes"]["chart"] for found in read(orders)[0]]  # type: ignore[index]
+    assert charts == ["women", "men", "children"]
 
 
 def test_a_client_beside_measurements_is_a_label(tmp_path: Path) -> None:
