@@ -207,6 +207,14 @@ def test_two_orders_of_one_name_are_told_apart(room: Path) -> None:
     ]
 
 
+def test_what_has_no_line_is_counted(room: Path) -> None:
+    bad = saved(room / "orders.csv", b"")
+    paths = (room / "jobs", room / "jobs", bad, bad, room / "a.ods", room / "a.ods", room / "a.csv")
+    names = [one.name for one in read(*paths)[0]]
+    jobs = ["away", "by-its-whole-path", "marked", "sizes", "skirt"]
+    assert names == [*jobs, *(f"{name}-2" for name in jobs), "orders", "orders-2", "a", "a-2", "a-3"]
+
+
 def test_names_that_some_systems_hold_for_one_are_told_apart(tmp_path: Path) -> None:
     rest = MEZZO.removeprefix("mezzo 2")
     found, _ = read(table(tmp_path, HEAD, MEZZO, f"MEZZO 2{rest}", f"mezzo 2 3{rest}", MEZZO))
@@ -405,6 +413,8 @@ def test_a_garment_of_the_makers_own_goes_with_its_order(tmp_path: Path) -> None
     assert sorted(found.files) == ["a.toml", "smock.py"]
     assert found.files["smock.py"] == (FIXTURES / "garments/smock.py").read_bytes()
     assert (values(found)["garment"], values(found)["style"]) == ("smock.py", {"gathers": "2"})
+    job = saved(tmp_path / "jobs/a.toml", b'garment = "../smock.py"\nunits = "in"\n')
+    assert list(one(job).files) == ["a.toml"]  # a job may name one beside it or below alone
 
 
 def test_a_job_is_in_the_first_unit_that_the_head_names(tmp_path: Path) -> None:
@@ -690,6 +700,13 @@ def test_a_cell_may_run_over_a_line_where_it_is_closed(tmp_path: Path) -> None:
     assert [(one.source[-6:], dict(one.columns)) for one in found] == [
         ("line 2", {"remark": "wool, not lined", "row": "2"}), ("line 4", {"remark": "", "row": "3"})
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "orders"), [(51, 1), (52, 0)])
+def test_a_cell_runs_over_fifty_line_ends_at_most(tmp_path: Path, lines: int, orders: int) -> None:
+    found, _ = read(table(tmp_path, HEAD + ",remark", MEZZO + ',"' + "\n".join("x" * lines) + '"'))
+    assert [isinstance(one, Order) for one in found].count(True) == orders
+    assert len(found) == (1 if orders else lines)
 
 
 def test_a_quote_never_closed_takes_no_other_line_with_it(tmp_path: Path) -> None:
