@@ -41,6 +41,7 @@ GENERAL = (
     "compare",
     "orders",
     "cli",
+    "orders",
 )
 BODY = Measurements(
     {

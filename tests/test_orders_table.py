@@ -6,11 +6,13 @@ import csv
 import io
 import itertools
 import os
+import re
 import shutil
 import tomllib
 import tracemalloc
 from collections.abc import Iterator, Mapping
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from hypothesis import given, settings
@@ -23,8 +25,10 @@ from oaktag.errors import InputError, Where
 from oaktag.job import load_job
 from oaktag.lay.words import Asked
 from oaktag.laying import lay_files, lay_job, make_with_lay
+from oaktag.orders import lines as lines_module
 from oaktag.orders.cells import cell
 from oaktag.orders.gather import gather
+from oaktag.orders.lines import Lines
 from oaktag.orders.model import Order, Unread
 from oaktag.orders.names import folder_name, order_name
 from oaktag.orders.toml_text import toml_text
@@ -109,6 +113,8 @@ def room(tmp_path: Path) -> Path:
     shutil.copy(FIXTURES / "charts/choir.csv", tmp_path / "choir.csv")
     away = f'{skirt}measurements = "../bodies/mezzo-2.toml"\n[output]\ndevice = "machines/wide.toml"\n'
     saved(tmp_path / "jobs/away.toml", away.encode())
+    marked = f"{skirt.replace(chr(10), chr(13) + chr(10))}[measurements]\r\nwaist_girth = 29\r\nhip_girth = 41\r\n"
+    saved(tmp_path / "jobs/marked.toml", b"\xef\xbb\xbf" + marked.encode() + b"waist_to_hip = 8\r\n")
     whole = f"{skirt}measurements = {str(tmp_path / 'bodies/mezzo-2.toml')!r}\n"
     saved(tmp_path / "jobs/by-its-whole-path.toml", whole.encode())
     sized = f'{skirt}[sizes]\nchart = "../choir.csv"\nmake = ["S", "M"]\nbase = "M"\n'
@@ -118,7 +124,7 @@ def room(tmp_path: Path) -> Path:
     return tmp_path
 
 
-@pytest.mark.parametrize("name", ["away", "by-its-whole-path", "sizes", "skirt"])
+@pytest.mark.parametrize("name", ["away", "by-its-whole-path", "marked", "sizes", "skirt"])
 def test_an_order_holds_all_that_its_job_names(room: Path, tmp_path_factory: pytest.TempPathFactory, name: str) -> None:
     job = room / "jobs" / f"{name}.toml"
     found = one(job)
@@ -158,9 +164,27 @@ def test_a_folder_gives_its_jobs_in_order_and_tells_what_it_passes_over(room: Pa
     saved(room / "jobs/broken.toml", b"garment = \n")
     saved(room / "jobs/.hidden.toml", b'garment = "trousers"\n')
     found, told = read(room / "jobs")
-    assert [one.name for one in found] == ["away", "broken", "by-its-whole-path", "sizes", "skirt"]
+    assert [one.name for one in found] == ["away", "broken", "by-its-whole-path", "marked", "sizes", "skirt"]
     assert f"{room}/jobs/broken.toml:1: this is not TOML" in refused(found[1])
     assert told == [f"{room}/jobs: passed over, since no garment and no drawing is named in them: body.toml."]
+
+
+@pytest.mark.parametrize(("count", "end"), [(20, "n20.toml."), (22, "n20.toml and 2 more.")])
+def test_not_every_file_that_is_passed_over_is_told(tmp_path: Path, count: int, end: str) -> None:
+    for k in range(1, count + 1):
+        saved(tmp_path / f"n{k}.toml", b"units = 'cm'\n")
+    (found,), (told,) = read(tmp_path)
+    assert told.endswith(f"named in them: {', '.join(f'n{k}.toml' for k in range(1, 20))}, {end}")
+    assert "holds no job" in refused(found)
+
+
+def test_a_folder_that_may_not_be_read_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def denied(path: Path) -> Iterator[Path]:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "iterdir", denied)
+    (found,), _ = read(tmp_path)
+    assert refused(found) == f"{tmp_path}: cannot be read: Permission denied."
 
 
 def test_what_is_not_there_is_one_refused_order(tmp_path: Path) -> None:
@@ -181,6 +205,14 @@ def test_two_orders_of_one_name_are_told_apart(room: Path) -> None:
         f"{room}/jobs/away.toml: an order before it is called away too, so this one is away-2.",
         f"{room}/orders.csv, line 3: an order before it is called mezzo-2 too, so this one is mezzo-2-3.",
     ]
+
+
+def test_what_has_no_line_is_counted(room: Path) -> None:
+    bad = saved(room / "orders.csv", b"")
+    paths = (room / "jobs", room / "jobs", bad, bad, room / "a.ods", room / "a.ods", room / "a.csv")
+    names = [one.name for one in read(*paths)[0]]
+    jobs = ["away", "by-its-whole-path", "marked", "sizes", "skirt"]
+    assert names == [*jobs, *(f"{name}-2" for name in jobs), "orders", "orders-2", "a", "a-2", "a-3"]
 
 
 def test_names_that_some_systems_hold_for_one_are_told_apart(tmp_path: Path) -> None:
@@ -233,6 +265,12 @@ def test_who_is_not_in_the_book_is_refused_by_the_line(book: Path, tmp_path: Pat
     assert f"{job}:1 client: {where}: there is no measurement book yet" in refused(found)
 
 
+def test_a_book_that_is_damaged_is_told_by_every_line(book: Path, tmp_path: Path) -> None:
+    book.write_bytes(b"no book, and long enough to be read as one " * 40)
+    for found in read(table(tmp_path, "client,garment", *["rosa quill,straight-skirt"] * 2))[0]:
+        assert f"client: {book}: the book is damaged" in refused(found)
+
+
 def test_a_job_for_every_client_of_the_book(book: Path, tmp_path: Path) -> None:
     text = 'title = "Choir skirt"\nclient = "pia"\ngarment = "straight-skirt"\nunits = "in"\n[style]\nlong = 26\n'
     job = saved(tmp_path / "gown.toml", f"{text}[output]\nprint_client = true\n".encode())
@@ -253,17 +291,33 @@ def test_a_job_for_every_client_of_the_book(book: Path, tmp_path: Path) -> None:
         load_job(laid_out(order(found), tmp_path / found.name))
 
 
+def test_what_cannot_be_made_for_every_client_is_one_refused_order(book: Path, tmp_path: Path) -> None:
+    job = saved(tmp_path / "gown.toml", b'garment = "straight-skirt"\nunits = "in"\n')
+    drawn = saved(tmp_path / "drawn.toml", b'drawing = "a.svg"\nunits = "in"\n')
+    with Book(tmp_path / "empty.book", create=True):
+        pass
+    for path, own, told in (
+        (tmp_path / "none.toml", book, f"{tmp_path}/none.toml: no such file; expected a TOML file"),
+        (job, tmp_path / "none.book", f"{tmp_path}/none.book: there is no measurement book yet"),
+        (job, tmp_path / "empty.book", f"{job}: nobody is in the measurement book"),
+        (drawn, book, f"{drawn}:1 drawing: the job was drawn elsewhere, so it is for no client"),
+    ):
+        (found,), _ = read(Path(f"book:{path}"), book=own)
+        assert refused(found).startswith(told)
+
+
 def test_a_table_names_clients_of_the_book(book: Path, tmp_path: Path) -> None:
     orders = table(
-        tmp_path, "order,client,garment,long (in)", "a1,rosa quill,straight-skirt,26",
-        "a2,Rosa Quill@2026-01-05,straight-skirt,",
-        "a3,maria,straight-skirt,", "a4,nina,straight-skirt,", "a5,rosa quill@2026-09-09,straight-skirt,",
+        tmp_path, "order,client,garment,long (in),wearer", "a1,rosa quill,straight-skirt,26,",
+        "a2,Rosa Quill@2026-01-05,straight-skirt,,", "a3,maria,straight-skirt,,", "a4,nina,straight-skirt,,",
+        "a5,rosa quill@2026-09-09,straight-skirt,,", "a6,rosa quill,t-shirt,,man",
     )  # fmt: skip
-    (a1, a2, a3, a4, a5), _ = read(orders)
+    (a1, a2, a3, a4, a5, a6), _ = read(orders)
     assert values(a1)["measurements"]["waist_girth"] == "29"  # type: ignore[index]
     assert values(a1)["style"] == {"long": "26"}  # as the sitting, in inches
     assert values(a2)["measurements"]["waist_girth"] == "28"  # type: ignore[index]
     assert values(a2)["units"] == "in"
+    assert values(a6)["measurements"]["wearer"] == "man"  # type: ignore[index]
     assert dict(a1.columns) == {"client": "rosa quill"}
     assert b"osa" not in b"".join(order(a1).files.values())
     assert refused(a3).startswith(f'{orders}:4 client: "maria" is not in the measurement book')
@@ -302,8 +356,8 @@ def test_an_order_is_the_job_that_would_be_written_by_hand(tmp_path: Path) -> No
 def test_the_job_of_a_line_keeps_its_unit_and_the_line_has_its_own(tmp_path: Path) -> None:
     """The job is in inches, the line in centimetres: neither number changes its length."""
     shutil.copy(CHOIR / "wardrobe/straight-skirt.toml", tmp_path / "skirt.toml")
-    found = one(table(tmp_path, "order,job,unit,waist_girth,hip_girth,waist_to_hip,long,style.peg (in),cloth",
-                      "m,skirt.toml,cm,74,103,21,66,1/4,150"))  # fmt: skip
+    found = one(table(tmp_path, "order,job,unit,waist_girth,hip_girth,waist_to_hip,long,style.peg (in),cloth (mm)",
+                      "m,skirt.toml,cm,74,103,21,66,1/4,1500"))  # fmt: skip
     job = load_job(laid_out(found, tmp_path / "m"))
     assert job.unit == "in"
     assert {name: round(mm, 6) for name, mm in job.body.items()} == {
@@ -359,6 +413,41 @@ def test_a_garment_of_the_makers_own_goes_with_its_order(tmp_path: Path) -> None
     assert sorted(found.files) == ["a.toml", "smock.py"]
     assert found.files["smock.py"] == (FIXTURES / "garments/smock.py").read_bytes()
     assert (values(found)["garment"], values(found)["style"]) == ("smock.py", {"gathers": "2"})
+    job = saved(tmp_path / "jobs/a.toml", b'garment = "../smock.py"\nunits = "in"\n')
+    assert list(one(job).files) == ["a.toml"]  # a job may name one beside it or below alone
+
+
+def test_a_job_is_in_the_first_unit_that_the_head_names(tmp_path: Path) -> None:
+    found = one(table(tmp_path, "garment,waist_girth,hip_girth (in),bust_girth (mm)", "circle-skirt,74 cm,41,900"))
+    assert values(found)["units"] == "in"
+    body = load_job(laid_out(found, tmp_path / "out")).body
+    assert {name: round(mm, 6) for name, mm in body.items()} == {
+        "waist_girth": 740, "hip_girth": 1041.4, "bust_girth": 900
+    }  # fmt: skip
+
+
+def test_blank_columns_at_the_end_and_a_last_line_without_an_end(tmp_path: Path) -> None:
+    """As spreadsheets leave them behind; and a price is not in a unit of length."""
+    data = f"{HEAD},quantity,,price (EUR),,\n{MEZZO},1,,40,,\n{MEZZO},2,,,,".encode()
+    found, told = read(saved(tmp_path / "orders.csv", data))
+    assert told == [
+        f"{tmp_path}/orders.csv, line 3: an order before it is called mezzo-2 too, so this one is mezzo-2-3."
+    ]
+    assert list(found[0].columns) == ["column 8", "price (EUR)"]
+    assert [(order(one).quantity, one.columns["price (EUR)"]) for one in found] == [(1, "40"), (2, "")]
+
+
+@given(st.lists(st.integers(0, 400), max_size=6), st.booleans(), st.sampled_from((b"\n", b"\r\n", b"\r")))
+def test_lines_of_any_length_are_told_apart(lengths: list[int], ended: bool, end: bytes) -> None:
+    """A thousandth of the size: lines of 0 to 400 bytes, chunks of 64, none held that is longer than 100."""
+    parts = [b"x" * length for length in lengths]
+    data = end.join(parts) + (end if ended and parts else b"")
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(lines_module, "LONGEST", 100)
+        patched.setattr(lines_module, "_CHUNK", 64)
+        got = list(lines_module.raw_lines(io.BytesIO(data)))
+    parts = data.splitlines(keepends=True)
+    assert got == [(k, part.rstrip(b"\r\n") if len(part) <= 100 else None) for k, part in enumerate(parts, 1)]
 
 
 @pytest.mark.parametrize("separator", [",", ";", "\t"])
@@ -395,6 +484,26 @@ def test_sizes_of_a_chart(tmp_path: Path) -> None:
         load_job(laid_out(order(d), tmp_path / "d"))
 
 
+def test_the_base_size_of_a_job_holds_where_it_is_made(tmp_path: Path) -> None:
+    shutil.copy(FIXTURES / "charts/choir.csv", tmp_path / "choir.csv")
+    text = 'garment = "straight-skirt"\nunits = "in"\n[sizes]\nchart = "choir.csv"\nmake = ["S", "M"]\nbase = "S"\n'
+    saved(tmp_path / "skirt.toml", text.encode())
+    with_it, without = read(table(tmp_path, "job,sizes", 'skirt.toml,"S,M, L,"', "skirt.toml,M/L/XL"))[0]
+    assert values(with_it)["sizes"] == {"chart": "choir.csv", "make": ["S", "M", "L"], "base": "S"}
+    assert values(without)["sizes"] == {"chart": "choir.csv", "make": ["M", "L", "XL"]}
+
+
+def test_what_a_job_names_lies_beside_the_job_and_not_beside_the_table(tmp_path: Path) -> None:
+    """Each folder has a chart of that name."""
+    text = 'garment = "straight-skirt"\nunits = "in"\n[sizes]\nchart = "choir.csv"\nmake = ["S"]\n'
+    saved(tmp_path / "jobs/skirt.toml", text.encode())
+    shutil.copy(FIXTURES / "charts/choir.csv", tmp_path / "jobs/choir.csv")
+    saved(tmp_path / "choir.csv", b"of the table")
+    own, lines = read(table(tmp_path, "job,size,chart", "jobs/skirt.toml,M,", "jobs/skirt.toml,M,choir.csv"))[0]
+    assert order(own).files["choir.csv"] == (FIXTURES / "charts/choir.csv").read_bytes()
+    assert order(lines).files["choir.csv"] == b"of the table"
+
+
 def test_another_body_takes_nothing_of_the_one_before(tmp_path: Path) -> None:
     """Her measurements, her name and her file stay behind; what the job says of style and files is kept."""
     saved(tmp_path / "rosa.toml", b'units = "in"\nwaist_girth = 29\nhip_girth = 41\nwaist_to_hip = 8\nstature = 65\n')
@@ -408,6 +517,50 @@ def test_another_body_takes_nothing_of_the_one_before(tmp_path: Path) -> None:
     assert b"Rosa" not in order(own).files["a.toml"] + order(other).files["b.toml"]
     assert set(load_job(laid_out(order(other), tmp_path / "b")).body) == {"waist_girth", "hip_girth", "waist_to_hip"}
     assert load_job(laid_out(order(own), tmp_path / "a")).body["stature"] == 65 * 25.4
+
+
+@pytest.mark.parametrize("in_a_file", [False, True])
+def test_a_job_for_men_stays_one(tmp_path: Path, in_a_file: bool) -> None:
+    """Nobody writes `wearer` in each line: without it a T-shirt would be drafted as for a woman."""
+    text = 'garment = "t-shirt"\nunits = "cm"\n'
+    body = 'wearer = "man"\nbust_girth = 101\nhip_girth = 99\n'
+    saved(tmp_path / "his.toml", f'units = "cm"\n{body}'.encode())
+    saved(
+        tmp_path / "shirt.toml",
+        (text + ('measurements = "his.toml"\n' if in_a_file else f"[measurements]\n{body}")).encode(),
+    )
+    orders = table(tmp_path, "job,bust_girth,hip_girth,wearer", "shirt.toml,110,104,", "shirt.toml,90,98,woman")
+    his, hers = read(orders)[0]
+    assert values(his)["measurements"] == {"wearer": "man", "bust_girth": "110", "hip_girth": "104"}
+    assert values(hers)["measurements"] == {"wearer": "woman", "bust_girth": "90", "hip_girth": "98"}
+
+
+def test_how_the_cloth_stretches_is_said_once(tmp_path: Path) -> None:
+    """It may stand in [cloth] of the job; the line goes before it, and the width stays."""
+    text = 'garment = "t-shirt"\nunits = "cm"\n[cloth]\nwidth = 150\nstretch = "40 %"\n'
+    body = "[measurements]\nbust_girth = 101\nhip_girth = 99\nshoulder_length = 15\nback_waist_length = 46\n"
+    more = "upper_arm_girth = 33\nneck_base_girth = 43\nscye_depth = 23\nhead_girth = 58\nwaist_to_hip = 20\n"
+    saved(tmp_path / "shirt.toml", f"{text}{body}{more}".encode())
+    found = one(table(tmp_path, "job,stretch", "shirt.toml,50 %"))
+    assert (values(found)["cloth"], values(found)["style"]) == ({"width": 150}, {"stretch": "50 %"})
+    assert load_job(laid_out(found, tmp_path / "out")).style["stretch"] == 0.5
+
+
+def test_sizes_are_those_of_whoever_wears_them(tmp_path: Path) -> None:
+    orders = table(tmp_path, "garment,unit,size,wearer", "t-shirt,cm,14,", "t-shirt,cm,104,man", "childs-dress,cm,104,")
+    charts = [values(found)["sizes"]["chart"] for found in read(orders)[0]]  # type: ignore[index]
+    assert charts == ["women", "men", "children"]
+
+
+def test_a_client_beside_measurements_is_a_label(tmp_path: Path) -> None:
+    """As in a job; there is no book here."""
+    orders = table(tmp_path, f"client,{HEAD},size", f"Rosa,{MEZZO},", "Rosa,b,straight-skirt,in,,,,14")
+    found, _ = read(orders, book=tmp_path / "none.book")
+    assert [dict(one.columns) for one in found] == [{"client": "Rosa"}] * 2
+    assert not any(b"Rosa" in data for one in found for data in order(one).files.values())
+    assert (values(found[0])["measurements"], values(found[1])["sizes"]) == (
+        {"waist_girth": "29", "hip_girth": "40 1/2", "waist_to_hip": "8 1/4"}, {"chart": "women", "make": ["14"]}
+    )  # fmt: skip
 
 
 def test_choices_as_spreadsheets_spell_them(tmp_path: Path) -> None:
@@ -451,7 +604,7 @@ def test_choices_as_spreadsheets_spell_them(tmp_path: Path) -> None:
         (HEAD + ",form", f"a,{SKIRT},pegd", '3 form: "pegd" is not a choice of'),
         (HEAD + ",sleeve", f"a,{SKIRT},short", '3 sleeve: "sleeve" is not an option of straight-skirt'),
         (HEAD + ",formats", f"a,{SKIRT},pdf dfx", '3 formats: "dfx" is not a format; expected one of dxf, '),
-        (HEAD + ",size", f"a,{SKIRT},14", "3: gives measurements and sizes; expected one of them in a line"),
+        (HEAD + ",size", f"a,{SKIRT},14", "3: gives measurements and sizes; expected one of the two in a line"),
         (HEAD + ",job", f"a,{SKIRT},x.toml", '3 garment: names a job, "x.toml", and a garment, "straight-skirt"'),
         (HEAD + ",job", "a,,in,29,40,8,x.toml", '3 job: "x.toml": no such file; expected a TOML file'),
         (HEAD + ",job", "a,,in,29,40,8,/etc/passwd", '3 job: "/etc/passwd" is not a job file'),
@@ -494,6 +647,20 @@ def test_a_table_that_cannot_be_read_is_one_refused_order(tmp_path: Path, data: 
     assert found.name == "orders"
 
 
+def test_not_more_mistakes_of_a_line_are_told_than_anyone_reads(tmp_path: Path) -> None:
+    names = list(KINDS)[:9]
+    for count, more in ((6, False), (9, True)):
+        head = ",".join(names[:count])
+        (found,), _ = read(table(tmp_path, f"garment,unit,{head}", "dress,cm" + ",1" * count))
+        assert refused(found).count("orders.csv:2") == 6
+        assert refused(found).endswith(" And 3 more.") == more
+
+
+def test_a_length_that_names_its_unit_is_judged_where_nothing_else_does(tmp_path: Path) -> None:
+    (found,), _ = read(table(tmp_path, "garment,waist_girth,hip_girth,long", "circle-skirt,74 cm,104 cm,900 cm"))
+    assert 'orders.csv:2 long: "900 cm" is too much for the' in refused(found)
+
+
 def test_a_line_in_another_encoding_is_named(tmp_path: Path) -> None:
     data = f"{HEAD},remark\n{MEZZO},a\n".encode() + f"{MEZZO},schön\n".encode("latin-1") + f"{MEZZO},c\n".encode()
     (_, bad, last), _ = read(saved(tmp_path / "orders.csv", data))
@@ -533,6 +700,13 @@ def test_a_cell_may_run_over_a_line_where_it_is_closed(tmp_path: Path) -> None:
     assert [(one.source[-6:], dict(one.columns)) for one in found] == [
         ("line 2", {"remark": "wool, not lined", "row": "2"}), ("line 4", {"remark": "", "row": "3"})
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "orders"), [(51, 1), (52, 0)])
+def test_a_cell_runs_over_fifty_line_ends_at_most(tmp_path: Path, lines: int, orders: int) -> None:
+    found, _ = read(table(tmp_path, HEAD + ",remark", MEZZO + ',"' + "\n".join("x" * lines) + '"'))
+    assert [isinstance(one, Order) for one in found].count(True) == orders
+    assert len(found) == (1 if orders else lines)
 
 
 def test_a_quote_never_closed_takes_no_other_line_with_it(tmp_path: Path) -> None:
@@ -636,6 +810,28 @@ def test_whatever_stands_in_a_table_every_line_ends_as_one_order(
         assert order(found[-1]).name.startswith("mezzo-9")
 
 
+@settings(max_examples=300)
+@given(
+    st.lists(
+        st.tuples(
+            st.text("ab", min_size=1), *[st.text('ab",;\t\n \u2028\x0b#é', max_size=6)] * 2, st.text("xy", min_size=1)
+        ),
+        min_size=1, max_size=6,
+    ),
+    st.sampled_from((",", ";", "\t")), st.sampled_from((csv.QUOTE_MINIMAL, csv.QUOTE_ALL)),
+)  # fmt: skip
+def test_what_the_standard_library_writes_is_read_as_it_was(
+    rows: list[tuple[str, ...]], separator: str, quoting: Literal[0, 1]
+) -> None:
+    """Cells with separators, quotes and ends of lines in them; blanks around a cell do not count."""
+    out = io.StringIO(newline="")
+    csv.writer(out, delimiter=separator, lineterminator="\n", quoting=quoting).writerows(rows)
+    lines = Lines(io.BytesIO(b"head\n" + out.getvalue().encode()), "orders.csv")
+    lines.head()
+    got = [record.cells for record in lines.records(separator, 4)]
+    assert got == [tuple(text.strip() for text in row) for row in rows]
+
+
 def csv_cell(text: str) -> str:
     return '"{}"'.format(text.replace('"', '""'))
 
@@ -670,6 +866,18 @@ def test_the_choirs_jobs_are_written_as_toml() -> None:
 def _jobs() -> Iterator[Path]:
     yield from sorted(CHOIR.rglob("*.toml"))
     yield FIXTURES / "drawings/skirt.toml"
+
+
+def test_the_documented_table_is_read_and_every_column_documented(tmp_path: Path) -> None:
+    from oaktag.orders.columns import OWN
+
+    text = (FIXTURES.parent / "docs/orders.md").read_text(encoding="utf-8")
+    (example,) = re.findall(r"```text\n(.*?)```", text, re.DOTALL)
+    found, told = read(saved(tmp_path / "orders.csv", example.encode()))
+    assert told == []
+    assert [load_job(laid_out(order(one), tmp_path / one.name)).title for one in found] == ["alto 3", "alto 8"]
+    rows = re.findall(r"(?m)^\| ([^|]*) \|", text)
+    assert {name for row in rows for name in re.findall(r"`(\w+)`", row)} == {*OWN}
 
 
 def test_columns_are_named_as_in_a_job() -> None:

@@ -12,7 +12,7 @@ from typing import Final, TypeAlias
 
 from ..body.table import shown_path
 from ..errors import InputError, OaktagError, Where
-from ..units import Unit
+from ..units import Unit, natural
 from ..values import replace
 from .model import Order, Unread
 from .names import Taken, folder_name
@@ -25,6 +25,7 @@ from .whole import (
     lengths_of,
     sitting_of,
     still_named,
+    wearer_said,
     whole,
     with_body,
     with_sitting,
@@ -91,12 +92,12 @@ def _from(path: Path, unit: Unit | None, clients: Clients, told: Told) -> Iterat
 def _in_folder(folder: Path, clients: Clients, told: Told) -> Iterator[Order | Unread]:
     shown = shown_path(folder)
     try:
-        paths = sorted(path for path in folder.iterdir() if path.suffix.lower() == ".toml" and path.name[0] != ".")
+        found = [path for path in folder.iterdir() if path.suffix.lower() == ".toml" and path.name[0] != "."]
     except OSError as error:
         yield Unread(folder_name(folder.name), shown, f"{shown}: cannot be read: {error.strerror}.")
         return
     passed: list[str] = []
-    for path in paths:
+    for path in sorted(found, key=lambda path: (natural(path.name), path.name)):
         order = _of_job(path, clients, passed_over=True)
         if order is None:
             passed.append(shown_path(Path(path.name)))
@@ -105,7 +106,7 @@ def _in_folder(folder: Path, clients: Clients, told: Told) -> Iterator[Order | U
     if passed:
         names = ", ".join(passed[:_MOST_TOLD]) + (f" and {more} more" if (more := len(passed) - _MOST_TOLD) > 0 else "")
         told(f"{shown}: passed over, since no garment and no drawing is named in them: {names}.")
-    if len(passed) == len(paths):
+    if len(passed) == len(found):
         none = InputError("holds no job", where=Where(shown), expected="job files (NAME.toml) in it")
         yield Unread(folder_name(folder.resolve().name), shown, str(none))
 
@@ -152,6 +153,7 @@ def _for_every_client(path: Path, clients: Clients) -> Iterator[Order | Unread]:
         except InputError as error:
             yield Unread(name, at, str(error), columns)
             continue
-        values = with_body({**job.values, "title": name}, *lengths_of(sitting))
+        lengths, unit, whose = lengths_of(sitting)
+        values = with_body({**job.values, "title": name}, lengths, unit, whose or wearer_said(job))
         files = {f"{name}.toml": toml_text(values).encode(), **still_named(values, job.files)}
         yield Order(name, at, f"{name}.toml", files, columns=columns)

@@ -162,8 +162,8 @@ class Lines:
             text, length, marks = f"{text}\n{more}", length + len(more), marks + more.count('"')
         if marks % 2 == 0 and ahead:
             try:
-                (found,) = csv.reader(text.splitlines(keepends=True), delimiter=self._separator, strict=True,
-                                      skipinitialspace=True)  # fmt: skip
+                parts = [f"{part}\n" for part in text.split("\n")]
+                (found,) = csv.reader(parts, delimiter=self._separator, strict=True, skipinitialspace=True)
             except (csv.Error, ValueError):
                 found = []
             if len(found) == width:

@@ -8,7 +8,7 @@ import unicodedata
 from typing import Final
 
 from ..body.measurements import spoken
-from ..errors import InputError, Where
+from ..errors import DeviceError, InputError, Where
 
 LONGEST: Final = 60
 _MOST_BYTES: Final = 180
@@ -77,4 +77,7 @@ class Taken:
         return tried
 
     def _new(self, name: str) -> bool:
-        return self._db.execute("INSERT OR IGNORE INTO name VALUES (?)", (name.casefold(),)).rowcount == 1
+        try:
+            return self._db.execute("INSERT OR IGNORE INTO name VALUES (?)", (name.casefold(),)).rowcount == 1
+        except sqlite3.Error as error:
+            raise DeviceError(f"the names of the orders cannot be kept in the temporary folder: {error}.") from None

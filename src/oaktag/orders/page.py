@@ -87,7 +87,8 @@ class _Counts:
 def page(ended: Iterable[Ended], title: str) -> bytes:
     """The page as UTF-8; it needs nothing from outside but the folders beside it, and has no script.
 
-    The orders are gone through once, and those that it does not show are not held."""
+    The orders are gone through once, and those that it does not show are not held. How long each took is left to the
+    manifest: the same orders give the same page."""
     sections = {kind: _Section() for kind in _KINDS}
     reasons: dict[str, _Counts] = {}
     days: dict[str, _Counts] = {}
@@ -205,7 +206,6 @@ def _order(one: Ended, kind: str, picture: str) -> str:
     facts += [f"due {one.due}"] if one.due else []
     own = [(key, value) for key, value in one.columns.items() if value and key != "client"][:_MOST_COLUMNS]
     facts += [f"{one_line(key, 40)}: {one_line(value, _LONGEST_VALUE)}" for key, value in own]
-    facts += [f"{one.seconds:.1f} s"] if one.seconds >= 0.05 else []
     told = f'<p class="small">{escaped(" · ".join(map(one_line, facts)))}</p>'
     found = [one_line(one.reason, _LONGEST_REASON)] if one.ending != "done" else list(one.findings[:_MOST_FINDINGS])
     more = len(one.findings) - _MOST_FINDINGS if one.ending == "done" else 0

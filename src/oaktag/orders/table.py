@@ -42,6 +42,7 @@ from .whole import (
     lengths_of,
     place_for,
     still_named,
+    wearer_said,
     whole,
     with_body,
     without_body,
@@ -230,30 +231,28 @@ class _Table:
     def _worn(
         self, line: _Line, values: dict[str, Any], base: Whole | None, garment: Garment | None, unit: Unit | None
     ) -> tuple[dict[str, Any], Unit | None]:
-        """The job with the body or the sizes of the line, if it has any; and the unit that the body was measured in."""
+        """The job with the body or the sizes of the line, if it has any; and the unit that the body was measured in.
+
+        As in a job, a client is looked up in the book only where there is neither in the line."""
         client, lengths = line.of("client"), line.given("measure")
         sizes = next(((name, line.of(name)) for name in ("size", "sizes", "chart") if line.of(name)), None)
-        says = [
-            words
-            for words, said in (("a client", client), ("measurements", lengths), ("sizes", sizes))
-            if said
-        ]  # fmt: skip
-        if len(says) > 1:
-            found = f"gives {' and '.join(says)}"
-            raise InputError(found, where=Where(self.file, line.number), expected="one of them in a line")
+        if lengths and sizes:
+            where = Where(self.file, line.number)
+            raise InputError("gives measurements and sizes", where=where, expected="one of the two in a line")
         wearer = said_wearer(line.of("wearer"), line.where("wearer")) if line.of("wearer") else ""
-        if wearer and not says:
+        if wearer and not (lengths or client or sizes):
             found = "says who wears it, and gives no body"
             raise InputError(found, where=line.where("wearer"), expected="a client, measurements or a size in the line")
+        usual = wearer_said(base) if base is not None else ""
         if lengths:
-            typed, worn = self._lengths(line, lengths, garment, wearer, unit)
-            return with_body(values, typed, worn, wearer), worn
+            typed, worn = self._lengths(line, lengths, garment, wearer or usual, unit)
+            return with_body(values, typed, worn, wearer or usual), worn
+        if sizes:
+            return self._sized(line, values, garment, wearer), None
         if client:
             sitting = self.clients.sitting(client, "", line.where("client"), line.where("client"))
             typed, worn, whose = lengths_of(sitting)
-            return with_body(values, typed, worn, wearer or whose), worn
-        if sizes:
-            return self._sized(line, values, garment, wearer), None
+            return with_body(values, typed, worn, wearer or whose or usual), worn
         if base is not None and is_of_book(values):
             day = values.get("measured", "")
             sitting = self.clients.sitting(

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any, Final
 
-from ..body.measurements import spoken
+from ..body.measurements import WEARERS, spoken
 from ..book.people import in_unit
 from ..errors import InputError, OaktagError, Where
 from ..job.document import Document
@@ -30,15 +30,16 @@ class Whole:
     place, so that no path leads out of the folder that they are laid out in."""
 
     file: str
-    text: str
+    data: bytes
+    """The job itself: to the letter as it was, where no path in it leads elsewhere."""
     values: Mapping[str, Any]
     files: Mapping[str, bytes]
-    """Without the job itself."""
+    """Without the job."""
     document: Document
 
     @property
     def all_files(self) -> dict[str, bytes]:
-        return {self.file: self.text.encode(), **self.files}
+        return {self.file: self.data, **self.files}
 
 
 def whole(path: Path) -> Whole:
@@ -46,21 +47,22 @@ def whole(path: Path) -> Whole:
 
     A file that cannot be had is left out: whoever reads the job says what is wrong with it, by its line."""
     document = Document.read(path)
-    text = path.read_bytes().decode("utf-8-sig")
+    data = path.read_bytes()
+    text = data.decode("utf-8-sig")
     files: dict[str, bytes] = {}
     moved: dict[tuple[str, str], str] = {}
     values: dict[str, Any] = dict(document.values)
     for table, key, value in named_in(document.values):
-        data = content(path.parent / value)
-        if data is None or (key == "garment" and leads_out(value)):
+        found = content(path.parent / value)
+        if found is None or (key == "garment" and leads_out(value)):
             continue
         name = value
         if leads_out(value):
             name = place_for(key, value, files)
             text, moved[table, key] = renamed(text, key, value, name), name
-        files[name] = data
+        files[name] = found
     if moved:
-        values = tomllib.loads(text)
+        data, values = text.encode(), tomllib.loads(text)
         told = {(table, key): value for table, key, value in named_in(values)}
         for at, name in moved.items():
             if told.get(at) != name:
@@ -69,7 +71,7 @@ def whole(path: Path) -> Whole:
                     "the name of the file is written in a way that cannot be followed to another machine",
                     where=document.where(*filter(None, at)), instead=f'Write {key} = "..." on a line of its own',
                 )  # fmt: skip
-    return Whole(path.name, text, values, files, document)
+    return Whole(path.name, data, values, files, document)
 
 
 def leads_out(name: str) -> bool:
@@ -142,7 +144,7 @@ def is_of_book(values: Mapping[str, Any]) -> bool:
 
 def with_sitting(job: Whole, sitting: Sitting) -> dict[str, bytes]:
     """All files of a job that names a client, with what was measured of her in one of them."""
-    text, measured = without_book(job.text, job.values, sitting)
+    text, measured = without_book(job.data.decode("utf-8-sig"), job.values, sitting)
     return {job.file: text.encode(), **job.files, MEASURED: measured}
 
 
@@ -171,6 +173,20 @@ def with_body(values: Mapping[str, Any], lengths: Mapping[str, str], unit: Unit,
         **said, **{name: typed if own == unit else in_unit(typed, unit) for name, typed in lengths.items()}
     }  # fmt: skip
     return kept
+
+
+def wearer_said(job: Whole) -> str:
+    """Whose body the job says that its own is: a job for men stays one for whomever it is made.
+
+    "" where it does not say, or says what is no wearer."""
+    table = job.values.get("measurements")
+    if isinstance(table, str):
+        try:
+            table = tomllib.loads(job.files.get(table, b"").decode("utf-8-sig"))
+        except (ValueError, RecursionError):
+            return ""
+    said = table.get("wearer") if isinstance(table, Mapping) else None
+    return next((wearer for wearer in WEARERS if wearer == said), "")
 
 
 def without_body(values: Mapping[str, Any]) -> dict[str, Any]:
