@@ -39,7 +39,9 @@ GENERAL = (
     "draft",
     "job",
     "compare",
+    "orders",
     "cli",
+    "orders",
 )
 BODY = Measurements(
     {

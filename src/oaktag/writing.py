@@ -83,7 +83,7 @@ class Making:
         try:
             return draw()
         except DraftError as error:
-            self.errors[name] = error
+            self.errors[name] = error.with_traceback(None)  # whose frames hold all that is written, and this
             return None
 
     def refuse(self, made: Mapping[str, bytes], *, only: bool) -> None:

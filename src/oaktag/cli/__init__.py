@@ -20,6 +20,7 @@ COMMANDS: Final = {
     "sizes": "size charts: print and check one, propose one from measured people, say whom it serves",
     "book": "the measurement book: clients, their measurements over time, what was made for them",
     "make": "the main job: draft, check, write every file",
+    "batch": "make many orders at once, here or on a cluster; go on where it was stopped",
     "lay": "lay the pieces on cloth: how much to buy, and the picture to cut by",
     "project": "the projection page, true to size on the cutting table",
     "finish": "finish a pattern that was drawn elsewhere: SVG, DXF",
