@@ -18,7 +18,7 @@ from ..model.draft import Step
 from ..model.finding import Finding
 from ..model.nest import Nest
 from ..model.pattern import CutPiece, MarkedPiece, Notch, Pattern
-from ..model.piece import LevelLine, Seam, Take
+from ..model.piece import InternalLine, LevelLine, LineKind, Seam, Take
 from ..model.ref import Ref
 from ..sheet.drawing import label_lines
 from ..values import dataclass
@@ -303,7 +303,7 @@ class _Writer:
             {"name": _text(dart.name), "points": self.points(dart.points), "intake": number(dart.intake)}
             for dart in piece.darts
         )
-        internal = ({"name": _text(line.name), "points": self.points(line.points)} for line in piece.internal_lines)
+        internal = map(self.internal, piece.internal_lines)
         fields = {
             "name": _text(piece.name),
             **({"title": _text(piece.label)} if piece.label else {}),
@@ -332,6 +332,11 @@ class _Writer:
             "points": _flat({name: self.point(p) for name, p in piece.points.items()}),
         }
         return _object(fields, 4)
+
+    def internal(self, line: InternalLine) -> dict[str, str]:
+        """A line inside the piece, and its kind where it is one with signs."""
+        kind = {} if line.kind is LineKind.PLAIN else {"kind": _text(line.kind.value)}
+        return {"name": _text(line.name), **kind, "points": self.points(line.points)}
 
     def level(self, level: LevelLine) -> str:
         """A level of the body across the piece, and how far below the draft's top line it lies."""

@@ -39,7 +39,7 @@ _THIN: Final = 0.01
 """Least width of a line that shows, mm."""
 _OUTLINES: Final = ("cut-line", "stitch-line")
 _MARKS: Final = {role.replace(" ", "-"): role for role in ROLES}
-_OTHERS: Final = ("scale-block", "joins")
+_OTHERS: Final = ("scale-block", "joins", "code")
 
 
 def read_svg(path: Path) -> Drawing:

@@ -87,6 +87,13 @@ def stray(path: Path) -> str:
     return _is_not(name, "") if other else ""
 
 
+def stray_files(folder: Path) -> tuple[str, ...]:
+    """The files of a made folder that are not those which were written with its pattern.json: changed since, or of
+    another body. What is gone, or in no list, is none of them."""
+    own = [_list(folder / _PATTERN)]
+    return tuple(name for name in own[0].sums or () if _is_other(folder, name, own))
+
+
 def _lists(folder: Path) -> list[_List]:
     """That of pattern.json first, then those of the lays."""
     lays = sorted(path for path in folder.glob("lay*.json") if re.fullmatch(r"lay([-].+)?\.json", path.name))
