@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from .errors import InputError
-from .formats import asked_for, function
+from .formats import Format, asked_for, function
 from .lay.words import Asked, tape_words
 from .model.finding import Finding
 from .model.nest import Nest
@@ -221,8 +221,13 @@ def _form(job: Job, form: str, name: str, sheet: Sheet) -> dict[str, bytes]:
     (row,) = asked_for((form,))
     one_page = job.output.roll == "one-page"
     known = {"device": job.output.profile, "unit": job.unit, "margin": 5.0, "one_page": one_page, "start": "lay"}
-    made = function(row.render)(sheet, **{key: known[key] for key in row.takes})
+    made = rendered(row, sheet, known)
     return {f"{name}{row.lay}": made if isinstance(made, bytes) else made.data}
+
+
+def rendered(row: Format, sheet: Sheet, known: Mapping[str, Any]) -> Any:
+    """One sheet in a format, which takes what it needs of what is `known`: bytes, or a plot."""
+    return function(row.render)(sheet, **{key: known[key] for key in row.takes})
 
 
 @dataclass(frozen=True, slots=True)

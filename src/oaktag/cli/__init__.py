@@ -21,6 +21,7 @@ COMMANDS: Final = {
     "book": "the measurement book: clients, their measurements over time, what was made for them",
     "make": "the main job: draft, check, write every file",
     "lay": "lay the pieces on cloth: how much to buy, and the picture to cut by",
+    "roll": "one roll of paper for many orders: packed, each piece with its order and a code",
     "project": "the projection page, true to size on the cutting table",
     "finish": "finish a pattern that was drawn elsewhere: SVG, DXF",
     "check": "the checks alone",

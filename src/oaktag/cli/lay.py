@@ -17,7 +17,7 @@ from ..lay.words import KEYS
 from ..progress import Progress
 from ..values import dataclass
 from .kinds import Number, Whole
-from .options import JOB, Target, as_json, despite, frozen, target, together
+from .options import JOB, Decorator, Target, as_json, despite, frozen, target, together
 
 if TYPE_CHECKING:
     from ..lay.placed import Lay
@@ -56,6 +56,17 @@ class Search:
     workers: int | None
 
 
+def search_options(of_seconds: str) -> tuple[Decorator, ...]:
+    """The options of a `Search`."""
+    return (
+        click.option("--seconds", default=20.0, show_default=True, type=Number(0, 86_400), help=of_seconds),
+        click.option(
+            "--seed", default=1, show_default=True, type=Whole(0, 999_999_999), help="another number tries other ways"
+        ),
+        click.option("--workers", type=Whole(1, 64), help="processor cores to pack with  [all]"),
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Split:
     """How an order is split over lays."""
@@ -92,15 +103,7 @@ class Split:
     ),
     click.option("--material", "materials", multiple=True, help="only this cloth: shell, lining, …; may be repeated"),
 )
-@together(
-    "search",
-    Search,
-    click.option("--seconds", default=20.0, show_default=True, type=Number(0, 86_400), help="for each cloth"),
-    click.option(
-        "--seed", default=1, show_default=True, type=Whole(0, 999_999_999), help="another number tries other ways"
-    ),
-    click.option("--workers", type=Whole(1, 64), help="processor cores to pack with  [all]"),
-)
+@together("search", Search, *search_options("for each cloth"))
 @together(
     "split",
     Split,

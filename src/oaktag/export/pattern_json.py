@@ -155,7 +155,7 @@ def render(
         "sizes": f"[{', '.join(map(_text, nest.sizes))}]",
         "base": _text(nest.base),
         **({"drawn": _rows(map(_drawn, drawn), 2)} if drawn else {}),
-        **({"plots": _rows(map(_plot, plots), 2)} if plots else {}),
+        **({"plots": _rows(map(plot_row, plots), 2)} if plots else {}),
         "pieces": _rows(pieces, 2),
         "seams": _rows(seams, 2),
         **({"cords": _rows(cords, 2)} if cords else {}),
@@ -180,7 +180,7 @@ def _drawn(drawn: Drawn) -> str:
             **({"panels": f"[{', '.join(map(_panel, drawn.panels))}]"} if drawn.panels else {}),
             **({"small_block": "true"} if drawn.small_block else {}),
             **({"left_out": f"[{', '.join(map(_text, drawn.left_out))}]"} if drawn.left_out else {}),
-            **({"sent": _sent(drawn.sent)} if drawn.sent is not None and not drawn.sent.plain else {}),
+            **({"sent": sent_row(drawn.sent)} if drawn.sent is not None and not drawn.sent.plain else {}),
         }
     )
 
@@ -201,7 +201,8 @@ def _panel(row: PanelRow) -> str:
     )
 
 
-def _sent(sent: Sent) -> str:
+def sent_row(sent: Sent) -> str:
+    """What was done to a drawing for its device, as JSON."""
     matrix = [f"{part:.9f}".rstrip("0").rstrip(".") for part in sent.correction or ()]
     return _flat(
         {
@@ -220,7 +221,8 @@ def _sent(sent: Sent) -> str:
     )
 
 
-def _plot(plot: PlotParts) -> str:
+def plot_row(plot: PlotParts) -> str:
+    """What is told of a plot, as JSON."""
     parts = (
         _flat({"name": _text(p.name), "pen": str(p.pen), "lines": str(p.lines), "drawn": number(p.drawn)})
         for p in plot.parts
