@@ -13,6 +13,7 @@ from ..errors import InputError, Where
 from ..geometry.affine import Move
 from ..lay.pieces import Variant
 from ..lay.placed import Placement
+from ..units import UNITS
 from ..values import dataclass
 from .orders import Order, order_of
 from .pack import Length, Paper, Put
@@ -66,7 +67,7 @@ def render(roll: Roll, lengths: Sequence[Mapping[str, object]], plots: Sequence[
         "of": roll.of,
         "orders": [
             {"order": o.name, "title": o.title, "pattern": f"{COPIES}/{o.name}.json", "sha256": o.digest,
-             "sizes": list(o.nest.sizes)}
+             "sizes": list(o.nest.sizes), "units": o.unit}
             for o in roll.orders
         ],
         "lengths": list(lengths),
@@ -200,7 +201,8 @@ def _order(folder: Path, row: Mapping[str, Any]) -> Order:
             f"the copy of {name} was changed since the roll was made", where=Where(str(path)),
             expected="the file as it was written", instead=_AGAIN,
         )  # fmt: skip
-    return order_of(name, data, path, sizes=[str(size) for size in row["sizes"]])
+    unit = next((unit for unit in UNITS if unit == row.get("units")), None)
+    return order_of(name, data, path, sizes=[str(size) for size in row["sizes"]], unit=unit)
 
 
 def _number(value: object) -> float:
