@@ -39,6 +39,7 @@ GENERAL = (
     "draft",
     "job",
     "compare",
+    "rolls",
     "cli",
 )
 BODY = Measurements(
@@ -103,6 +104,8 @@ ALLOWED = (
     ("draft/chalk/order.py", "dart", "what tells of a dart"),
     ("cli/lay.py", "length", "a key of --json"),
     ("compare/side.py", "length", "a key of pattern.json"),
+    ("verify/rolls.py", "length long", "keys of roll.json"),
+    ("rolls/file.py", "length", "a key of roll.json"),
 )
 """File, words, and why they are no garment's there."""
 

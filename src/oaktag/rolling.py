@@ -35,7 +35,7 @@ _LONG_PAGE: Final = 5080.0
 
 @dataclass(frozen=True, slots=True)
 class Rolled:
-    """A roll with its files by name, what there is to say of it, and the least length that its pieces could need, mm."""
+    """A roll with its files by name, what there is to say of it, and the least that its pieces could need, mm."""
 
     roll: file.Roll
     files: Mapping[str, bytes]
@@ -89,7 +89,7 @@ def plot_again(
     one_page: bool = True,
     told: Told | None = None,
 ) -> Rolled:
-    """Of a roll that was made: from piece `begin` of its cut list to the end, as they lay; or what is `wanted`: orders
+    """Of a roll that was made: from piece `begin` of its cut list to its end, as they lay; or what is `wanted`: orders
     (`alto-3`), pieces of them (`alto-3/front`) or numbers, packed anew. Numbers and codes stay.
 
     Raises InputError for a device with another width of paper, and for what the roll has none of.
@@ -106,10 +106,13 @@ def plot_again(
             f"{paper.across:.0f} mm", expected="a device that is as wide", instead=f"Leave --device {device.name} out",
         )  # fmt: skip
     if begin is not None:
-        last = max(kept.pieces)
-        if begin not in kept.pieces and not min(kept.pieces) <= begin <= last:
-            raise InputError(f"--from {begin}: there is no such piece", expected=f"a number up to {last}")
-        groups = [[put for put in length.puts if put.number >= begin] for length in roll.lengths]
+        order = [put.number for _, put in roll.puts]
+        if begin not in order:
+            raise InputError(
+                f"--from {begin}: there is no such piece", expected=f"a number of its cut list: {_numbers(order)}"
+            )
+        gone = set(order[: order.index(begin)])
+        groups = [[put for put in length.puts if put.number not in gone] for length in roll.lengths]
         own = replace(paper, across=max(paper.across, roll.paper.across))
         title = f"{roll.title}: from piece {begin} on"
         lengths = kept_lengths(groups, own, _head(title, roll.orders, device, own))
@@ -163,6 +166,13 @@ def _found(name: str, folder: Path) -> DeviceProfile:
         ) from error  # fmt: skip
 
 
+def _numbers(order: Sequence[int]) -> str:
+    """`1 to 86`; or all of a few that do not follow one another."""
+    if sorted(order) == list(range(min(order), max(order) + 1)):
+        return f"{min(order)} to {max(order)}"
+    return ", ".join(map(str, order))
+
+
 def _counted(count: int, word: str) -> str:
     return f"{count} {word}{'s' * (count != 1)}"
 
@@ -184,8 +194,10 @@ def _refuse_sheets(device: DeviceProfile) -> None:
     from .device.profile import usable_length
 
     if device.length is not None or usable_length(device) < 1000.0:
-        found = f"{device.name} has sheets" if device.length is not None else (
-            f"{device.name} draws {usable_length(device):.0f} mm at once"
+        found = (
+            f"{device.name} has sheets"
+            if device.length is not None
+            else (f"{device.name} draws {usable_length(device):.0f} mm at once")
         )
         raise InputError(
             found, expected="a device with a roll, of which a metre and more is drawn at once",
@@ -249,7 +261,7 @@ def _written(roll: file.Roll, device: DeviceProfile, rows: Sequence[Format], one
     from .rolls.sheet import sheet_of
     from .writing import plot_words, sent_words, way_of_pen
 
-    unit = next((order.unit for order in roll.orders if order.unit), "cm")
+    unit: Unit = next((order.unit for order in roll.orders if order.unit), "cm")
     files: dict[str, bytes] = {}
     told: list[dict[str, object]] = []
     plots: list[Any] = []
@@ -301,8 +313,8 @@ def _notes(roll: file.Roll, device: DeviceProfile, rows: Sequence[Format], one_p
     longest = max(length.long for length in roll.lengths) + 2 * _MARGIN
     if one_page and longest > _LONG_PAGE and any(row.word == "pdf" for row in rows):
         notes.append(
-            "the PDF is one page of more than 5,080 mm, in a larger unit that some printers overlook: measure its scale "
-            "blocks before you pay, or add --split for pages of at most 5 m."
+            "the PDF is one page of more than 5,080 mm, in a larger unit that some printers overlook: measure its "
+            "scale blocks before you pay, or add --split for pages of at most 5 m."
         )
     parted = dict.fromkeys(f"{put.piece.order} {put.piece.name}" for put in puts if put.piece.parts > 1)
     if parted:

@@ -12,14 +12,13 @@ import click
 from ..errors import InputError, Where
 from ..formats import words_of
 from ..progress import Progress
-from .kinds import Number, Whole
+from .kinds import Whole
 from .lay import Search, search_options
 from .options import Target, as_json, sizes, target, together
 
 if TYPE_CHECKING:
     from ..lay.placed import Lay
     from ..rolling import Rolled
-    from ..units import Unit
 
 FORMS: Final = tuple(word for word in words_of(lay=True) if word != "project")
 _MOST_GAP: Final = 50.0
@@ -28,18 +27,37 @@ _MOST_GAP: Final = 50.0
 @click.command("roll")
 @click.argument("folders", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FOLDER…")
 @click.option("--device", "named", metavar="NAME", help="the plotter or cutter: a name, or a TOML file  [roll-914]")
-@click.option("--by", type=click.Choice(("free", "order")), default="free", show_default=True,
-              help="order: each order's pieces together, in the order of the folders")
+@click.option(
+    "--by",
+    type=click.Choice(("free", "order")),
+    default="free",
+    show_default=True,
+    help="order: each order's pieces together, in the order of the folders",
+)
 @click.option("--gap", metavar="LENGTH", help="between pieces  [5 mm]")
 @sizes("of sets only this size")
 @together("search", Search, *search_options("in all"))
-@click.option("--as", "forms", multiple=True, type=click.Choice(FORMS),
-              help="write the roll as this; may be repeated  [what the device takes, pdf, svg]")
+@click.option(
+    "--as",
+    "forms",
+    multiple=True,
+    type=click.Choice(FORMS),
+    help="write the roll as this; may be repeated  [what the device takes, pdf, svg]",
+)
 @click.option("--split", is_flag=True, help="the PDF in pages of at most 5 m instead of one long page")
-@click.option("--from", "begin", type=Whole(1, 1_000_000), metavar="NUMBER",
-              help="after a jam: of a roll that was made, this piece of its cut list and all after it")
-@click.option("--again", multiple=True, metavar="WHAT",
-              help="of a roll that was made, this once more: ORDER, ORDER/PIECE or a number; may be repeated")
+@click.option(
+    "--from",
+    "begin",
+    type=Whole(1, 1_000_000),
+    metavar="NUMBER",
+    help="after a jam: of a roll that was made, this piece of its cut list and all after it",
+)
+@click.option(
+    "--again",
+    multiple=True,
+    metavar="WHAT",
+    help="of a roll that was made, this once more: ORDER, ORDER/PIECE or a number; may be repeated",
+)
 @target("roll", "roll")
 @as_json()
 def command(

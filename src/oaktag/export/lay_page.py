@@ -46,7 +46,9 @@ def render(nest: Nest, kept: Kept, unit: Unit, files: tuple[str, ...]) -> bytes:
     """
     title = f"{nest.base_pattern.title}: lay"
     order = ", ".join(f"{count} of size {size}" for size, count in kept.quantities.items())
+    orders = len(set(kept.orders.values()))
     under = order if len(nest.sizes) > 1 else counted(sum(kept.quantities.values()), "garment")
+    under = f"one of each of {counted(orders, 'order')}" if orders else under
     links = {f"lay-{i}": lay.material for i, lay in enumerate(kept.lays)}
     parts: list[str] = []
     for number, lay in enumerate(kept.lays):
@@ -191,7 +193,10 @@ def _piece(one: Told, k: float) -> str:
 def _blocks(blocks: Sequence[Box], k: float) -> str:
     """Rectangles with their diagonals."""
     ways = [(box.bottom * k, box.left * k, box.top * k, box.right * k) for box in blocks]
-    d = "".join(f"M{a:.1f} {b:.1f}H{c:.1f}V{e:.1f}H{a:.1f}ZL{c:.1f} {e:.1f}M{a:.1f} {e:.1f}L{c:.1f} {b:.1f}" for a, b, c, e in ways)
+    d = "".join(
+        f"M{a:.1f} {b:.1f}H{c:.1f}V{e:.1f}H{a:.1f}ZL{c:.1f} {e:.1f}M{a:.1f} {e:.1f}L{c:.1f} {b:.1f}"
+        for a, b, c, e in ways
+    )
     return f'<path d="{d}" fill="none" stroke="#6a6f7a" stroke-width=".7"/>' if d else ""
 
 
@@ -208,7 +213,9 @@ def _letters(one: Told, seen: Box, k: float, *, grain: bool = True) -> str:
         f'<tspan x="{x:.1f}" y="{top + i * size * 1.2:.1f}">{escaped(line)}</tspan>'
         for i, line in enumerate(name.lines)
     )
-    return f'<text class="name" font-size="{size:.1f}" text-anchor="middle"{turned}>{lines}</text>' + (_arrow(one, k) if grain else "")
+    return f'<text class="name" font-size="{size:.1f}" text-anchor="middle"{turned}>{lines}</text>' + (
+        _arrow(one, k) if grain else ""
+    )
 
 
 def _arrow(one: Told, k: float) -> str:

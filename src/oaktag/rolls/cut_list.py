@@ -45,7 +45,7 @@ class CutRow:
 
 
 def rows_of(roll: Roll, frame: float | None) -> tuple[CutRow, ...]:
-    """In the order of their numbers; `frame` is the length of a frame of the device, mm."""
+    """In the order in which they are drawn; `frame` is the length of a frame of the device, mm."""
     rows = []
     for plot, put in roll.puts:
         box = Box.round(put.placed.outline())
@@ -53,7 +53,7 @@ def rows_of(roll: Roll, frame: float | None) -> tuple[CutRow, ...]:
         if frame is not None and roll.lengths[plot - 1].long > frame:
             frames = tuple(range(floor(box.bottom / frame) + 1, floor((box.top - _NEAR) / frame) + 2))
         rows.append(CutRow(put, plot, frames, box))
-    return tuple(sorted(rows, key=lambda row: row.put.number))
+    return tuple(rows)
 
 
 def as_csv(rows: tuple[CutRow, ...]) -> bytes:

@@ -52,9 +52,9 @@ def copies_of(orders: Sequence[Order]) -> dict[str, bytes]:
 
 
 def render(roll: Roll, lengths: Sequence[Mapping[str, object]], plots: Sequence[Any] = ()) -> bytes:
-    """Lengths in mm. `matrix` [xx, xy, yx, yy, dx, dy] takes pattern.json's coordinates to the roll; `cut_lines` lie there
-    already; `code` has the text, the side of a module, and the matrix that takes its square there: the lower left corner
-    of the first module without quiet zone at (0, 0). `lengths` and `plots` tell of the files."""
+    """Lengths in mm. `matrix` [xx, xy, yx, yy, dx, dy] takes pattern.json's coordinates to the roll; `cut_lines` lie
+    there already; `code` has the text, the side of a module, and the matrix that takes its square there: with its lower
+    left corner, without the quiet zone, at (0, 0). `lengths` and `plots` tell of the files."""
     data: dict[str, Any] = {
         "roll": VERSION,
         "unit": "mm",

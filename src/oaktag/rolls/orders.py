@@ -6,12 +6,14 @@ import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from hashlib import sha256
+from itertools import pairwise
 from pathlib import Path
 from typing import Any, Final
 
 from ..errors import InputError, InputErrors, Where
 from ..geometry.curve import Line
 from ..geometry.point import XY, Point, along
+from ..lay.words import KEYS, Asked, asked_of
 from ..model.draft import Draft
 from ..model.nest import Nest
 from ..model.pattern import CutPiece, Label, MarkedPiece, Notch, Pattern
@@ -163,8 +165,19 @@ def order_of(
     return Order(name, title, data, Nest(patterns, base if base in kept else kept[0]), unit, cloth)
 
 
+def asked_of_job(order: Order, folder: Path) -> dict[str, Asked]:
+    """What the job of a made folder says of each kind of cloth, "" of all of them. Raises InputError for what it cannot
+    say."""
+    table = order.cloth or {}
+    of = {"": table, **{key: part for key, part in table.items() if isinstance(part, dict)}}
+    unit = order.unit or "cm"
+    where = Where(str(folder / "job"), 0, "cloth")
+    told = {name: {key: value for key, value in part.items() if key in KEYS} for name, part in of.items()}
+    return {name: asked_of(part, unit, dict.fromkeys(part, where)) for name, part in told.items()}
+
+
 def _draft(garment: str) -> Draft:
-    return Draft(garment, (), (), (), (), "", {}, {}, {})
+    return Draft(garment, (), (), (), (), (), {}, {}, {})
 
 
 def _job_beside(folder: Path) -> Mapping[str, Any]:
@@ -230,7 +243,7 @@ def _points(row: Source, least: int) -> tuple[Point, ...]:
 def _edge(row: Source, points: Sequence[XY]) -> Edge:
     kind = EdgeKind(row.one_of("kind", [kind.value for kind in EdgeKind]))
     ends = [Point(*p) for p in points]
-    return Edge(row.text("name"), kind, tuple(Line(a, b) for a, b in zip(ends, ends[1:], strict=False)))
+    return Edge(row.text("name"), kind, tuple(Line(a, b) for a, b in pairwise(ends)))
 
 
 def _dart(row: Source) -> Dart:

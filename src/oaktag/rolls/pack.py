@@ -167,7 +167,9 @@ def _length(
     for own in orders.values():
         parts = tuple(piece.lay_piece() for piece in own)
         seconds = 0.0 if stopped else search.seconds * len(own) / len(pieces)
-        lay = lay_of("paper", Pieces(parts), paper.cloth(), seconds, seed=search.seed, workers=search.workers, told=told)
+        lay = lay_of(
+            "paper", Pieces(parts), paper.cloth(), seconds, seed=search.seed, workers=search.workers, told=told
+        )
         stopped = stopped or lay.how.startswith(STOPPED)
         bands.append(lay.stretches[0].placements)
     placed = [placement for band in bands for placement in _in_order(band)]

@@ -1,4 +1,4 @@
-"""The pieces of a roll of paper: each drawn once, as on a plot of its own; those that are larger than the paper in parts."""
+"""The pieces of a roll of paper: each drawn once, as on a plot of its own; those larger than the paper in parts."""
 
 from __future__ import annotations
 

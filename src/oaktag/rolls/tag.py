@@ -61,7 +61,7 @@ class Tag:
         """With the piece's place in the cut list: `7 of 86`."""
         words: list[Stroke] = []
         code = side_of(self.text, self.module) if self.text else 0.0
-        wide, high = self.box
+        _, high = self.box
         lines = (self.order, f"{number} of {self.of}")
         x = 0.0 if self.stacked else code
         base = (high - code if self.stacked else (high + _high(self.size)) / 2) - self.size

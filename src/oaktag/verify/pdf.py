@@ -194,7 +194,14 @@ def _drawing(
     squares = squares_by_size(run for stroke in scale if _SCALE in (stroke.piece, stroke.layer) for run in stroke.runs)
     held = {named: {role: tuple(runs) for role, runs in own.items()} for named, own in marks.items()}
     return Drawing(
-        cut, stitch, squares=squares, measured=measured, marks=held, proved=proved, dashes=dashes, codes=codes,
+        cut,
+        stitch,
+        squares=squares,
+        measured=measured,
+        marks=held,
+        proved=proved,
+        dashes=dashes,
+        codes=codes,
         in_tiles=in_tiles,
     )
 

@@ -268,9 +268,9 @@ def _wrong_list(roll: _Roll) -> Iterator[str]:
         yield "a number comes twice, or is none of its cut list"
     if len(set(keys)) < len(keys):
         yield "a piece comes twice"
-    if numbers != sorted(numbers) and [piece.length for piece in roll.pieces] == sorted(p.length for p in roll.pieces):
-        yield "the pieces are not in the order of their numbers"
     if len(keys) == roll.of:
+        if numbers != sorted(numbers):
+            yield "the pieces are not in the order of their numbers"
         held = {(order, name, size) for order, name, size, _ in keys}
         for order, known in roll.patterns.items():
             sizes = {size for own, _, size in held if own == order}

@@ -79,7 +79,9 @@ def read_svg(path: Path) -> Drawing:
             hidden.append(f"{shape.id} is no part of a pattern")
             continue
         scales = slug(name).startswith("scale-block")
-        runs = sheet.runs(shape, exact=0.0 if mark is None and not scales and role != _CODE else _SMALL if scales else inf)
+        runs = sheet.runs(
+            shape, exact=0.0 if mark is None and not scales and role != _CODE else _SMALL if scales else inf
+        )
         if any(not sheet.holds(run) for run in runs):
             outside.append(shape.id)
         if more.startswith("corners.") or shape.unseen:
@@ -103,7 +105,9 @@ def read_svg(path: Path) -> Drawing:
         Proved("inside the sheet", f"{_several(outside)} leaves the sheet" if outside else "", "every line lies on it"),
     )
     held = {named: {role: tuple(runs) for role, runs in own.items()} for named, own in marks.items()}
-    return Drawing(cut, stitch, squares=squares_by_size(scale), marks=held, proved=proved, dashes=dashes, codes=tuple(codes))
+    return Drawing(
+        cut, stitch, squares=squares_by_size(scale), marks=held, proved=proved, dashes=dashes, codes=tuple(codes)
+    )
 
 
 def _several(words: list[str]) -> str:
