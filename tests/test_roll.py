@@ -64,6 +64,17 @@ def rolled(made: Path) -> Path:
     return made / "monday"
 
 
+@pytest.fixture(scope="session")
+def narrow(made: Path) -> Path:
+    """A roll on narrow paper of two orders with codes of every size, and beside a piece."""
+    names = ("bodice", "princess-slip")
+    for name in names:
+        oaktag("make", CHOIR / "wardrobe" / f"{name}.toml", "-o", name, "--only", "json", cwd=made)
+    done = oaktag("roll", *names, "--device", "roll-610", "--seconds", 0, "-o", "narrow", "--as", "hpgl", cwd=made)
+    assert done.returncode == 0, done.stderr
+    return made / "narrow"
+
+
 def told(folder: Path) -> Any:
     return json.loads((folder / "roll.json").read_text(encoding="utf-8"))
 
@@ -206,7 +217,7 @@ def test_a_cutter_still_marks_everything_before_it_cuts() -> None:
 @pytest.mark.parametrize("module", MODULES)
 @pytest.mark.parametrize("pen", [0.3, 0.4, 0.5])
 def test_a_code_is_filled_by_every_pen_that_is_meant(module: float, pen: float) -> None:
-    """Dark modules are inked to 0.7 and more, light ones to 0.35 at most: a scanner parts them at about a half (common
+    """Dark modules are inked to 0.6 and more, light ones to 0.4 at most: a scanner parts them at about a half (common
     practice, no source); by a round pen (geometry, by shapely)."""
     import shapely
 
@@ -228,28 +239,27 @@ def test_a_code_is_filled_by_every_pen_that_is_meant(module: float, pen: float) 
             x, y = (QUIET + column) * module, side - (QUIET + number) * module
             square = shapely.box(x, y - module, x + module, y)
             part = ink.intersection(square).area / module**2
-            assert part > 0.7 if dark else part < 0.35
+            assert part > 0.6 if dark else part < 0.4
             assert covers.intersection(square).area / module**2 == pytest.approx(1.0 if dark else 0.0, abs=1e-6)
 
 
 @pytest.mark.parametrize("pen", ["3", "5"])
-def test_all_codes_are_read_from_the_plot(rolled: Path, tmp_path: Path, pen: str) -> None:
+def test_all_codes_are_read_from_the_plot(narrow: Path, tmp_path: Path, pen: str) -> None:
     """At 200 dpi, as drawn by pens of 0.3 and 0.5 mm: each where roll.json says that it is."""
     picture = tmp_path / "plot.png"
     subprocess.run(
         [tool("hp2xx"), "-q", "-t", "-m", "png", "-d", str(DPI), "-p", pen * 8, "-c", "1" * 8, "-f", str(picture),
-         str(rolled / "roll.plt")],
+         str(narrow / "roll.plt")],
         check=True, capture_output=True,
     )  # fmt: skip
     seen = opened(picture)
+    assert {piece["code"]["module"] for piece in told(narrow)["pieces"]} == set(MODULES)
     # X of the plot runs along the roll, Y across it from the right: the picture has its left edge at the top
-    for piece, crop in windows(rolled, lambda x, y: (y * PER_MM, x * PER_MM)):
+    for piece, crop in windows(narrow, lambda x, y: (y * PER_MM, x * PER_MM)):
         assert read_in(seen[crop]) == [piece["code"]["text"]], piece["number"]
 
 
 def test_all_codes_are_read_from_the_pdf(rolled: Path, tmp_path: Path) -> None:
-    import numpy as np
-    from PIL import Image
 
     subprocess.run(
         [tool("pdftoppm"), "-r", str(DPI), "-gray", str(rolled / "roll.pdf"), str(tmp_path / "page")], check=True
@@ -331,14 +341,18 @@ def _without(name: str, text: bytes, other: bytes, *, last: bool = False) -> Cal
 SPOILED: dict[str, tuple[Callable[[Path], None], str, str]] = {
     "a piece lies elsewhere": (changed(_moved), "roll.svg", "cut lines"),
     "a code says another order": (
-        changed(lambda d: d["pieces"][2]["code"].update(text="soloist front - 00000000")), "roll.json", "what its codes say"
+        changed(lambda d: d["pieces"][2]["code"].update(text="soloist front - 00000000")),
+        "roll.json", "what its codes say",
     ),
     "two numbers change places": (changed(lambda d: d["pieces"][0].update(number=2)), "roll.json", "its cut list"),
     "a piece is gone from the list": (changed(lambda d: d["pieces"].pop()), "roll.svg", "notches"),
     "an outline is larger": (
-        changed(lambda d: d["pieces"][0]["cut_lines"][0].__setitem__(0, [-50.0, -50.0])), "roll.json", "pieces as their orders"
+        changed(lambda d: d["pieces"][0]["cut_lines"][0].__setitem__(0, [-50.0, -50.0])),
+        "roll.json", "pieces as their orders",
     ),
-    "the copy of an order is of another": (_without("orders/alto-3.json", b'"pieces"', b'"peices"'), "roll.json", "files are of"),
+    "the copy of an order is of another": (
+        _without("orders/alto-3.json", b'"pieces"', b'"peices"'), "roll.json", "files are of",
+    ),
     "another plot": (_without("roll.plt", b"PD", b"PU"), "roll.json", "files are of"),
     "a plot that draws less": (_without("roll.plt", b"\nPD", b"\nPU", last=True), "roll.plt", "parts"),
     "a page at another size": (_without("roll.svg", b'mm" height', b'cm" height'), "roll.svg", "size of the sheet"),

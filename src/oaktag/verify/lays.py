@@ -423,5 +423,7 @@ def _off_lines(ring: Sequence[XY], other: Sequence[XY]) -> float:
 
 
 def _one_way(points: Sequence[XY], ring: Sequence[XY]) -> float:
-    closed = [*ring, ring[0]]
-    return max(distance_to_line(p, closed) for p in points)
+    import shapely
+
+    closed = shapely.LineString([*ring, ring[0]])
+    return float(shapely.distance(shapely.points(points), closed).max())
