@@ -380,6 +380,18 @@ def test_a_code_that_was_drawn_otherwise_is_noticed(rolled: Path, tmp_path: Path
     assert [row["what"] for row in verified(folder / "roll.svg")] == ["codes"]
 
 
+def test_send_knows_the_parts_of_a_roll_and_sends_no_plot_of_another(rolled: Path, tmp_path: Path) -> None:
+    listed = oaktag("send", rolled / "roll.plt", "--to", "roll-914", "--parts", cwd=tmp_path).stdout.splitlines()
+    (plot,) = told(rolled)["plots"]
+    assert [line[6:].rpartition("  (")[0] for line in listed] == [f"{p['name']}, pen {p['pen']}" for p in plot["parts"]]
+    folder = tmp_path / "roll"
+    shutil.copytree(rolled, folder)
+    _without("roll.plt", b"PD", b"PU")(folder)
+    done = oaktag("send", folder / "roll.plt", "--to", "roll-914", "--at", f"file:{tmp_path / 'sent'}", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "is not the file that was written with the roll.json beside it" in done.stderr
+
+
 # ---- after a jam
 
 
