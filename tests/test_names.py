@@ -39,7 +39,7 @@ GENERAL = (
     "draft",
     "job",
     "compare",
-    "orders",
+    "rolls",
     "cli",
     "orders",
 )
@@ -115,6 +115,8 @@ ALLOWED = (
     ("draft/chalk/order.py", "dart", "what tells of a dart"),
     ("cli/lay.py", "length", "a key of --json"),
     ("compare/side.py", "length", "a key of pattern.json"),
+    ("verify/rolls.py", "length long", "keys of roll.json"),
+    ("rolls/file.py", "length", "a key of roll.json"),
 )
 """File, words, and why they are no garment's there."""
 

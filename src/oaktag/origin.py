@@ -186,7 +186,7 @@ def _other(folder: Path, origin: Origin, printed_title: str) -> str:
             return ""
         who = " for another client" if (file, title) == (origin.file, origin.title) and client != origin.client else ""
         return f"another job, {file}{f', “{title}”' if title else ''}{who}"
-    told = _json(folder).get("title")  # a folder that was made before copies were kept
+    told = _json(folder).get("title") or _lay_of_orders(folder)  # without copies: made before, or a lay of orders
     return f"another job, “{told}”" if isinstance(told, str) and told != printed_title else ""
 
 
@@ -214,6 +214,15 @@ def _json(folder: Path) -> dict[str, Any]:
     except (OSError, ValueError, RecursionError):
         return {}
     return told if isinstance(told, dict) else {}
+
+
+def _lay_of_orders(folder: Path) -> str | None:
+    """The title of a lay of several orders, which has no job of its own."""
+    try:
+        told = json.loads((folder / "lay.json").read_bytes())
+        return str(told["title"]) if told.get("orders") else None
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return None
 
 
 def _bytes(path: Path) -> bytes:

@@ -22,6 +22,7 @@ COMMANDS: Final = {
     "make": "the main job: draft, check, write every file",
     "batch": "make many orders at once, here or on a cluster; go on where it was stopped",
     "lay": "lay the pieces on cloth: how much to buy, and the picture to cut by",
+    "roll": "one roll of paper for many orders: packed, each piece with its order and a code",
     "project": "the projection page, true to size on the cutting table",
     "finish": "finish a pattern that was drawn elsewhere: SVG, DXF",
     "check": "the checks alone",

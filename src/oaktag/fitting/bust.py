@@ -176,7 +176,7 @@ def _slid(front: Piece, name: str, by: float) -> Piece:
     tip = Point(dart.points[1].x + right, dart.points[1].y + by)
     made = with_tip(made, next(each for each in made.darts if each.name == name), tip)
     notches = [
-        _kept(notch, side, new, low, high, take) if notch.edge == side.name else notch for notch in front.notches
+        _kept(notch, side, new, (low, high), take) if notch.edge == side.name else notch for notch in front.notches
     ]
     return replace(made, notches=tuple(notches))
 
