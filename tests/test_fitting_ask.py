@@ -23,7 +23,7 @@ def every_end(answers: tuple[int, ...] = ()) -> Iterator[tuple[tuple[int, ...], 
         yield answers, now
         return
     assert len(answers) < 3, "three questions are enough"
-    assert 2 <= len(now.answers) <= 9, (answers, now)
+    assert 2 <= len(now.answers) <= 10, (answers, now)
     assert len(set(now.answers)) == len(now.answers)
     for k in range(1, len(now.answers) + 1):
         yield from every_end((*answers, k))

@@ -39,7 +39,9 @@ GENERAL = (
     "draft",
     "job",
     "compare",
+    "rolls",
     "cli",
+    "orders",
 )
 BODY = Measurements(
     {
@@ -113,6 +115,8 @@ ALLOWED = (
     ("draft/chalk/order.py", "dart", "what tells of a dart"),
     ("cli/lay.py", "length", "a key of --json"),
     ("compare/side.py", "length", "a key of pattern.json"),
+    ("verify/rolls.py", "length long", "keys of roll.json"),
+    ("rolls/file.py", "length", "a key of roll.json"),
 )
 """File, words, and why they are no garment's there."""
 

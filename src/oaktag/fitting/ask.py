@@ -147,12 +147,14 @@ SIGNS: Final[tuple[Sign, ...]] = (
          (_fold("bust_centre", "bust"), _fold("bust", "below_bust")),
          "Pinch it: what is too wide and too long over the bust is a small bust; where the width is right and the "
          "front alone sags below the bust, it is a flat bust."),
-    Sign("bust", "the darts point above or below the fullest place", ("dart_level",), "front",
-         (_to("bust", "below_bust"),)),
+    Sign("bust", "the darts point below her bust", ("dart_level",), "front", (_to("below_bust", "bust"),)),
+    Sign("bust", "the darts point above her bust", ("dart_level",), "front", (_to("above_bust", "bust"),), less=True),
     Sign("bust", "a fold lies across the chest, above the bust", ("hollow_chest",), "front",
          (_fold("chest_centre", "chest"),), sides="both"),
     Sign("bust", "folds run up and down between the armhole and the bust", ("narrow_chest",), "front",
          (_fold("armhole", "bust_side"),)),
+    Sign("bust", "it strains across the chest above the bust, and the armholes cut in in front", ("broad_chest",),
+         "front", (_pull("armhole", "chest_centre"),)),
     Sign("bust", "it is too tight all round at the bust, front and back", ("let_out",), "front",
          (_pull("bust_side", "bust"),), level="bust"),
     Sign("bust", "it is too wide all round at the bust, front and back", ("take_in",), "front",
@@ -273,7 +275,8 @@ _IDLE: Final = (
 def nearest(text: str, most: int = 5) -> list[tuple[Fault, Sign | None]]:
     """The faults whose words are nearest to what is said, the nearest first, each with the sign that says it best.
 
-    Words count by how few faults have them; one that nobody has counts as the one that it is nearest to in letters.
+    Words count by how few faults have them, and more in a name; one that nobody has counts as the one that is nearest
+    in letters.
     """
     told = {
         (name, sign): _words(
@@ -282,15 +285,15 @@ def nearest(text: str, most: int = 5) -> list[tuple[Fault, Sign | None]]:
         for name in BY_NAME
         for sign in (*signs_of(BY_NAME[name]), None)
     }
+    names = {name: _words(name.replace("_", " ")) for name in BY_NAME}
     also = {name: _words(BY_NAME[name].pin) for name in BY_NAME}
     common = Counter(word for words in told.values() for word in words)
     sought = {near for word in _words(text) for near in get_close_matches(word, common, n=1, cutoff=0.8)}
     weight = {word: log(1 + len(told) / common[word]) for word in sought}
     found: dict[str, tuple[float, Sign | None]] = {}
     for (name, sign), words in told.items():
-        score = sum(weight[word] for word in sought & words) + 0.25 * sum(
-            weight[word] for word in sought & also[name] - words
-        )
+        parts = ((1.0, words), (0.5, names[name]), (0.25, also[name] - words))
+        score = sum(share * weight[word] for share, own in parts for word in sought & own)
         score /= 1 + 0.02 * len(words)
         if score > found.get(name, (0.0, None))[0]:
             found[name] = (score, sign)
@@ -301,7 +304,8 @@ def nearest(text: str, most: int = 5) -> list[tuple[Fault, Sign | None]]:
 
 def _words(text: str) -> frozenset[str]:
     """The words that tell something, each by its stem."""
-    found = (_stem(word) for word in re.findall(r"[a-z]+", text.lower()) if f" {word} " not in _IDLE)
+    text = re.sub(r"\bsmall of (?:\w+ )?back\b", "back waist", text.lower())
+    found = (_stem(word) for word in re.findall(r"[a-z]+", text) if f" {word} " not in _IDLE)
     return frozenset(_ALIKE.get(word, word) for word in found)
 
 

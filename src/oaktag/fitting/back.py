@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import asin, degrees
 from typing import Final
 
 from ..draft.darts import dart_cap
 from ..draft.moves import turn
-from ..draft.pivots import trued
+from ..draft.pivots import shorten, trued
 from ..draft.stretches import NEAR
 from ..errors import GeometryError
 from ..geometry.affine import Move
-from ..geometry.path import Path, part, path_length, place_at, solve
+from ..geometry.path import Path, flatten, path_length, place_at, solve
 from ..geometry.point import Point, along, between, direction, distance, left_of
+from ..geometry.polygon import contains, distance_to_line
 from ..model.fitted import Ask
 from ..model.length import inch
 from ..model.piece import Dart, Edge, Piece, Take
@@ -32,6 +34,7 @@ from .laid import (
     led_side,
     long_of,
     mapped,
+    stretch,
 )
 from .warp import Rows
 
@@ -41,6 +44,8 @@ _LEAST_DART: Final = 3.0
 """Less than this, mm, is no dart: the shoulder is laid so that it needs none (judgement, no source)."""
 _EASED: Final = 6.5
 """A shoulder dart of no more than this, mm, may be eased in its place (0.6 cm; alterations)."""
+_CLEAR: Final = 3.0
+"""The point of a dart lies so far within the piece, mm (judgement, no source)."""
 _PLACES: Final = (*HALF, "centre")
 
 
@@ -172,8 +177,9 @@ def _raised(piece: Piece, by: float) -> Piece:
     deg = -2 * degrees(asin(by / 2 / (tip.x - half.centre.x)))
     at = turn(tip, deg).point(half.neck)
     neck = led_neck(half, Point(0.0, by), Point(at.x - half.neck.x, at.y - half.neck.y))
-    made = shoulder.laid(half.tip, at) + neck + _centre(half, _blades(half), by)
-    return made.trued("neck", "armhole").piece()
+    laid, still = shoulder.laid(half.tip, at), Point(0.0, 0.0)
+    armhole = led_armhole(half, still, still, turned=laid.turned_deg("tip"))
+    return (laid + armhole + neck + _centre(half, _blades(half), by)).trued("neck").piece()
 
 
 # ---------------------------------------------------------------- across
@@ -181,15 +187,27 @@ def _raised(piece: Piece, by: float) -> Piece:
 
 def broad_back(on: Fitter, ask: Ask) -> None:
     """Opened from the middle of the shoulder down to the waist, all the way alike."""
-    on.change("back", lambda piece: _wider(on, ask, piece, ask.amount), *_PLACES, "side")
+    on.change("back", lambda piece: _across(on, ask, piece, ask.amount), *_PLACES, "side")
 
 
 def narrow_back(on: Fitter, ask: Ask) -> None:
     """Lapped from the middle of the shoulder down to the waist, all the way alike."""
-    on.change("back", lambda piece: _wider(on, ask, piece, -ask.amount), *_PLACES, "side")
+    on.change("back", lambda piece: _across(on, ask, piece, -ask.amount), *_PLACES, "side")
 
 
-def _wider(on: Fitter, ask: Ask, piece: Piece, by: float) -> Piece:
+def _across(on: Fitter, ask: Ask, piece: Piece, by: float) -> Piece:
+    """So much wider; where one waist dart alone has no room for it, several take their parts, and at last the side."""
+    left = by
+    while abs(left) > 1e-6:
+        dart, room = _waist_dart(Half.of(piece), left)
+        slants = dart is not None and room < 0.5
+        part = left if dart is None or slants else min(max(left, -room), room)
+        piece = _wider(on, ask, piece, part, None if slants else dart, slants=slants)
+        left -= part
+    return piece
+
+
+def _wider(on: Fitter, ask: Ask, piece: Piece, by: float, dart: Dart | None, *, slants: bool) -> Piece:
     half = Half.of(piece)
     shoulder, blades = Shoulder.of(half), _blades(half)
     tip = Point(half.tip.x + by, half.tip.y)
@@ -205,37 +223,69 @@ def _wider(on: Fitter, ask: Ask, piece: Piece, by: float) -> Piece:
     else:  # hinged at the shoulder: no dart can take it
         tip, laid = half.tip, shoulder.laid(half.tip, half.neck)
     _refuse_wide(on, ask, laid)
-    moved = Point(tip.x - half.tip.x, 0.0)
-    if moved.x:
-        armhole = Anew(half, {"armhole": by_row(half.upwards(), Move.by(by, 0.0).point)}, {}, {})
-    else:
-        armhole = led_armhole(half, Point(by, 0.0), moved)
-    dart = _waist_dart(on, ask, half, by)
-    made = laid + armhole + _lower(half, dart, by)
-    piece = (made.trued("neck", "armhole") if moved.x else made.trued("neck")).piece()
-    return _told(_levels(_smooth(piece, dart), by), shoulder, laid)
+    armhole = led_armhole(half, Point(by, 0.0), Point(tip.x - half.tip.x, 0.0), turned=laid.turned_deg("tip"))
+    made = (laid + armhole + _lower(half, dart, by, slants=slants)).trued("neck").piece()
+    return _told(_levels(_within(_smooth(made, dart), dart), by), shoulder, laid)
 
 
-def _lower(half: Half, dart: Dart | None, by: float) -> Anew:
-    """Side and lower edge, the side so much further out: all the way down to a waist whose dart takes it in, and below
-    that to nothing at the hip; without a dart to the waist or the hem, which is as much wider."""
-    piece, low = half.piece, _low(half).y
-    if called(piece, "waist"):
-        lower, rows = _dart_wider(half, dart, by) if dart else _end_out(half, "waist", by), [(low, by)]
-    elif dart:
-        lower = Anew(half, {}, {}, {dart.name: _moved_waist(dart, by), **_beyond(half, dart, by)})
-        levels = {line.name: line.points[0].y for line in piece.levels}
-        rows = [(levels.get("waist", dart.points[1].y), by), (levels.get("hip", low), 0.0)]
-    else:
-        lower, rows = _end_out(half, "hem", by), [(low, by)]
+def _within(piece: Piece, dart: Dart | None) -> Piece:
+    """With the point of a dart that was moved pulled down, where it would lie at the armhole or beyond."""
+    if dart is None:
+        return piece
+    ring, name = [p for edge in piece.edges for p in flatten(edge.curves)], dart.name
 
-    def at(y: float) -> Point:
-        high, under = rows[0], rows[-1]
-        if y >= high[0] or len(rows) == 1:
-            return Point(high[1], 0.0)
-        return Point(high[1] * max(0.0, (y - under[0]) / (high[0] - under[0])), 0.0)
+    def lies(made: Piece) -> bool:
+        point = next(each for each in made.darts if each.name == name).points[1 if dart.is_open else 0]
+        return contains(ring, point) and distance_to_line(point, ring) > _CLEAR
 
-    return led_side(half, at, [y for y, _ in rows if y > low + 1.0]) + lower
+    while not lies(piece):
+        if dart.is_open:
+            made = shorten(piece, name, _CLEAR)
+            piece = replace(made, levels=piece.levels, internal_lines=piece.internal_lines)
+        else:
+            darts = [
+                replace(d, points=(Point(d.points[0].x, d.points[0].y - _CLEAR), *d.points[1:])) if d.name == name
+                else d for d in piece.darts
+            ]  # fmt: skip
+            piece = replace(piece, darts=tuple(darts))
+    return piece
+
+
+def _lower(half: Half, dart: Dart | None, by: float, *, slants: bool) -> Anew:
+    """Side and lower edge, the side so much further out at the underarm: as far at the waist, where a dart takes it in,
+    and back at the hip; the same all the way down where there are no darts, so that waist or hem are as much wider; to
+    nothing at the waist where it `slants`. The side is as long as it was: its lower end moves up or down for that."""
+    place = "waist" if called(half.piece, "waist") else "hem"
+    top, low, at_waist = half.underarm.y, _low(half).y, 0.0 if slants else by
+    rows = [(top, by), (low, at_waist)]
+    bend = top
+    if place == "hem" and (dart or slants):
+        levels = {line.name: line.points[0].y for line in half.piece.levels}
+        bend = levels.get("waist", dart.points[1].y if dart else low)
+        rows = [(top, by), (bend, at_waist), (max(low, levels.get("hip", low)), 0.0)]
+
+    def out(y: float) -> float:
+        for (high, a), (under, b) in pairwise(rows):
+            if y >= under:
+                return b + (a - b) * min(1.0, (y - under) / (high - under))
+        return rows[-1][1]
+
+    def side(down: float) -> Anew:
+        def at(y: float) -> Point:
+            return Point(out(y), -down * min(1.0, max(0.0, (bend - y) / (bend - rows[-1][0]))))
+
+        return led_side(half, at, [y for y, _ in rows[1:] if y > low + 1.0])
+
+    def over(down: float) -> float:
+        return long_of(side(down), "side") - half.edge("side").length()
+
+    down = 0.0 if abs(over(0.0)) < 1e-6 else solve(over, *bracket(over, 0.0, 0.5, 15.0), near=1e-7)
+    if place == "waist" and dart:
+        return side(down) + _dart_wider(half, dart, by)
+    made = side(down) + _end_out(half, place, Point(rows[-1][1], -down))
+    if dart:
+        made = made + Anew(half, {}, {}, {dart.name: _moved_waist(dart, by), **_beyond(half, dart, by)})
+    return made
 
 
 def _low(half: Half) -> Point:
@@ -243,9 +293,9 @@ def _low(half: Half) -> Point:
     return edge.start if edge.start.y < edge.end.y else edge.end
 
 
-def _waist_dart(on: Fitter, ask: Ask, half: Half, by: float) -> Dart | None:
-    """The waist dart that lies nearest below the middle of the shoulder, of those that have room for it; None: the half
-    has none. DraftError where none has room."""
+def _waist_dart(half: Half, by: float) -> tuple[Dart | None, float]:
+    """The waist dart that lies nearest below the middle of the shoulder, of those that have room for so much more or
+    less; else the one that has most; and how much. None: the half has no waist dart."""
     piece, middle = half.piece, (half.neck.x + half.tip.x) / 2
     waist = called(piece, "waist")
     legs = {p for take in piece.edge(waist).takes for p in _mouth(piece.edge(waist), take)} if waist else set()
@@ -254,15 +304,15 @@ def _waist_dart(on: Fitter, ask: Ask, half: Half, by: float) -> Dart | None:
         for dart in piece.darts
         if (not dart.is_open and not waist) or (dart.is_open and any(distance(dart.points[0], p) < 0.1 for p in legs))
     ]
-    roomy = [dart for dart in found if _LEAST_DART <= dart.intake + by <= max(_WIDEST, dart.intake)]
-    if found and not roomy:
-        most = max(_WIDEST - d.intake if by > 0 else d.intake - _LEAST_DART for d in found)
-        on.refuse(
-            ask,
-            f"no waist dart of the {piece.name} has room for {on.say(abs(by))}: one takes in up to {on.say(_WIDEST)}",
-            f"Make it {on.say(max(0.0, most))} or less",
-        )
-    return min(roomy, key=lambda dart: abs(dart.points[0].x - middle), default=None)
+    if not found:
+        return None, 0.0
+    room = {dart.name: _WIDEST - dart.intake if by > 0 else dart.intake - _LEAST_DART for dart in found}
+    roomy = [dart for dart in found if room[dart.name] >= abs(by)]
+    if roomy:
+        near = min(roomy, key=lambda dart: abs(dart.points[0].x - middle))
+    else:
+        near = max(found, key=lambda dart: room[dart.name])
+    return near, max(0.0, room[near.name])
 
 
 def _mouth(edge: Edge, take: Take) -> tuple[Point, Point]:
@@ -298,7 +348,7 @@ def _dart_wider(half: Half, dart: Dart, by: float) -> Anew:
     path = tuple(c.reversed() for c in reversed(edge.curves)) if turned else edge.curves
     takes = [replace(t, start=long - t.end, end=long - t.start) for t in reversed(edge.takes)] if turned else edge.takes
     own = next(t for t in takes if t.tip is not None and distance(t.tip, dart.points[1]) < 0.1)
-    outer, cap, inner = part(path, 0.0, own.start), part(path, own.start, own.end), part(path, own.end, long)
+    outer, cap, inner = stretch(path, 0.0, own.start), stretch(path, own.start, own.end), stretch(path, own.end, long)
     moved = mapped(outer, Move.by(by, 0.0).point)
     p, q = moved[-1].end, inner[0].start
     tip = _apex(p, q, Point(dart.points[1].x + by / 2, dart.points[1].y))
@@ -323,16 +373,20 @@ def _apex(p: Point, q: Point, near: Point) -> Point:
     return Point(middle.x + way.x * far, middle.y + way.y * far)
 
 
-def _end_out(half: Half, place: str, by: float) -> Anew:
-    """A lower edge led out at the side, to nothing at the centre."""
+def _end_out(half: Half, place: str, by: Point) -> Anew:
+    """A lower edge led along with the side, to nothing at the centre, or at the dart nearest to the side."""
     edge, end = half.edge(place), _low(half)
-    path: Path = tuple(c.reversed() for c in reversed(edge.curves)) if half.is_turned(place) else edge.curves
-    foot = path[-1].end
+    turned, long = half.is_turned(place), edge.length()
+    path: Path = tuple(c.reversed() for c in reversed(edge.curves)) if turned else edge.curves
+    first = min((long - take.end if turned else take.start for take in edge.takes), default=long)
+    outer, inner = stretch(path, 0.0, first), stretch(path, first, long)
+    foot = outer[-1].end
 
     def point(p: Point) -> Point:
-        return Point(p.x + by * (p.x - foot.x) / (end.x - foot.x), p.y)
+        t = (p.x - foot.x) / (end.x - foot.x)
+        return Point(p.x + by.x * t, p.y + by.y * t)
 
-    return Anew(half, {place: by_row(path, point)}, {}, {})
+    return Anew(half, {place: (*by_row(outer, point), *by_row(inner, lambda p: p))}, {}, {})
 
 
 def _smooth(piece: Piece, dart: Dart | None) -> Piece:

@@ -15,10 +15,10 @@ from ..errors import GeometryError
 from ..geometry.affine import Move
 from ..geometry.curve import Cubic, Line
 from ..geometry.path import Path, moved_path, path_length, place_at, reverse, solve
-from ..geometry.point import Point, along, distance
+from ..geometry.point import Point, along, direction, distance, turn_deg
 from ..model.fitted import Ask
 from ..model.length import inch
-from ..model.piece import Edge, EdgeKind, Piece
+from ..model.piece import Edge, EdgeKind, NotchPlace, Piece, Take
 from ..units import show_at_most
 from ..values import replace
 from .cup import (
@@ -44,6 +44,8 @@ WIDEST: Final = 40.0
 """A bust dart in the side takes in no more than this, mm (common practice, no source)."""
 ROOM: Final = 10.0
 """Beside a dart so much of the side is left, mm, at least (judgement, no source)."""
+LED: Final = 120.0
+"""The side is redrawn so far above and below a dart that moves along it, mm, at most (judgement, no source)."""
 LEFT_HOLLOW: Final = 5.0
 """A front armhole is hollowed by so much, mm, at least (judgement, no source)."""
 _PLACES: Final = ("side", "armhole", "shoulder", "neck", "centre")
@@ -158,16 +160,34 @@ def _slid(front: Piece, name: str, by: float) -> Piece:
         way = "up" if by > 0 else "down"
         raise GeometryError(f"{front.name}: the {name} dart can go {way} by {max(0.0, room - ROOM):.0f} mm, no further")
 
+    ends_at = low - LED, high + LED
+    still = tuple(Pin(side.name, far) for far in ends_at if 0.0 < far < side.length())
+
     def moved(right: float) -> Piece:
-        return shifted(front, (Pin(side.name, (low + high) / 2, right, by),))
+        return shifted(front, (Pin(side.name, (low + high) / 2, right, by), *still))
 
     def over(right: float) -> float:
         return moved(right).edge(side.name).sewn_length() - long
 
     right = _nearest_zero(over, abs(by) / 2)
     made = moved(right)
+    new = made.edge(side.name)
+    take = new.takes[[each.start for each in side.takes].index(low)]
     tip = Point(dart.points[1].x + right, dart.points[1].y + by)
-    return with_tip(made, next(each for each in made.darts if each.name == name), tip)
+    made = with_tip(made, next(each for each in made.darts if each.name == name), tip)
+    notches = [
+        _kept(notch, side, new, (low, high), take) if notch.edge == side.name else notch for notch in front.notches
+    ]
+    return replace(made, notches=tuple(notches))
+
+
+def _kept(notch: NotchPlace, old: Edge, new: Edge, mouth: tuple[float, float], take: Take) -> NotchPlace:
+    """A notch of the side as far along it, as it is sewn, as it was; those of the dart's ends at its ends."""
+    for end, at in zip(mouth, (take.start, take.end), strict=True):
+        if abs(notch.at - end) < 0.1:
+            return replace(notch, at=at)
+    far = old.sewn(notch.at)
+    return replace(notch, at=far if far <= take.start else far + take.end - take.start)
 
 
 def _nearest_zero(over: Callable[[float], float], most: float) -> float:
@@ -243,6 +263,24 @@ def _aimed(run: Path, move: Move, was: Path) -> Path:
         a, b, c, d = last.controls()
         run = (*run[:-1], last.with_controls((a, b, along(d, end, -distance(c, d)), d)))
     return run
+
+
+def _joined(run: Path, was: Path) -> Path:
+    """A run whose curves go on smoothly where they did: their handles there turned to the middle way of both."""
+    made = [*run]
+    for k in range(len(run) - 1):
+        before, after = made[k], made[k + 1]
+        if abs(turn_deg(was[k].way(1.0), was[k + 1].way(0.0))) > 1.0:
+            continue
+        ways = before.way(1.0), after.way(0.0)
+        way = direction((0.0, 0.0), (ways[0].x + ways[1].x, ways[0].y + ways[1].y))
+        if isinstance(before, Cubic):
+            a, b, c, d = before.controls()
+            made[k] = before.with_controls((a, b, along(d, way, -distance(c, d)), d))
+        if isinstance(after, Cubic):
+            a, b, c, d = after.controls()
+            made[k + 1] = after.with_controls((a, along(a, way, distance(a, b)), c, d))
+    return tuple(made)
 
 
 def _with_curves(piece: Piece, curves: Mapping[str, Path], at: Mapping[Point, Point]) -> Piece:
@@ -351,10 +389,8 @@ def bowed(piece: Piece, out: float) -> Piece:
         return Point(p.x + out * sin(pi * share) ** 2, p.y)
 
     curves = tuple(curve.with_controls(tuple(map(moved, curve.controls()))) for curve in armhole.curves)
-    curves = _aimed(curves, Move(), armhole.curves)
+    curves = _joined(_aimed(curves, Move(), armhole.curves), armhole.curves)
     made = _with_curves(piece, {armhole.name: curves}, {})
-    for k in range(1, len(curves)):
-        made = smoothed(made, armhole.name, made.edge(armhole.name).curves[k].start)
     joints = {old.end: new.end for old, new in zip(armhole.curves, curves, strict=True)}
     points = {name: next((new for old, new in joints.items() if distance(p, old) < 0.01), p)
               for name, p in made.points.items()}  # fmt: skip
@@ -383,8 +419,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "dart_level",
         sign="the bust dart points above or below her bust",
-        pin="chalk the point of her bust on the trial garment, and measure up to it from the level that the dart points "
-            "to; down to it is less than nothing: -1/2",
+        pin="chalk the point of her bust on the trial garment, and measure up to it from the level that the dart "
+            "points to; down to it is less than nothing: -1/2",
         change="bust dart and point moved up as a box, down where it is less than nothing",
         stays="what the dart takes in, and the side with it closed",
         way=dart_level, least=inch(-2), most=inch(2),
@@ -394,7 +430,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "flat_bust",
         sign="the front sags: folds lie across it below the bust, and it is too long for her",
-        pin="take up the front at the neck end of the shoulder seam, to nothing at its tip, until the folds are gone",
+        pin="take up the front at the neck end of the shoulder seam, to nothing at its tip, until the folds are gone, "
+        "and measure how far the seam has moved",
         change="front shoulder lowered at its neck end, to nothing at its tip, and the neck as much deeper",
         stays="shoulder, neck, armhole and side",
         way=flat_bust, most=inch(0.75), keeps=("front.armhole", "front.shoulder", "front.neck", "front.side"),

@@ -16,7 +16,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from itertools import accumulate
 from math import asin, cos, degrees, radians, sin, tan
-from typing import Final
+from typing import Final, Literal
 
 from ..draft.cuts import mouth_of
 from ..draft.moves import turn
@@ -28,19 +28,21 @@ from ..geometry.affine import Move
 from ..geometry.curve import Cubic, Line
 from ..geometry.path import Path, path_length, place_at, solve
 from ..geometry.point import Point, along, between, direction, distance, left_of, turn_deg
-from ..model.piece import Dart, Edge, EdgeKind, Piece, Take
+from ..model.piece import Dart, Edge, EdgeKind, Piece
 from ..values import dataclass, replace
 from .fitter import NotHere, called
 
 BUST: Final = "bust"
 UP_THE_ARMHOLE: Final = 1 / 3
 """Where the hinge lies on an armhole without a notch, from the underarm up (common practice, no source)."""
+PULLED_BACK: Final = 50.0
+"""No dart's point lies further back from the bust point, mm (judgement, no source)."""
+BELOW_BUST: Final = 25.0
+"""A waist dart ends so far below the bust point, mm (as the blocks have it)."""
 BESIDE: Final = 25.0
 """A hinge lies so far from a dart of the armhole, mm; a dart so far below the underarm (judgement, no source)."""
 ABOVE_LOWER: Final = 40.0
 """And so far above the lower end of the side (as blocks have it above the waist)."""
-USUAL_HIGH: Final = 100.0
-"""About so far, mm, a hinge lies above the bust point."""
 CLEAR: Final = 0.06
 """The upper leg of a new dart falls away from the bust line by so much at least, radians (judgement, no source)."""
 LEAST: Final = 2.0
@@ -54,13 +56,25 @@ _MOST_TURN: Final = radians(35.0)
 
 
 def bust_point(front: Piece) -> Point:
-    """The bust point, or the point of the bust dart. Raises NotHere."""
+    """The bust point: as named, or where the bust dart, led on past its point, meets that of the waist; without a bust
+    dart, above that of the waist. Raises NotHere."""
     if "bust_point" in front.points:
         return front.points["bust_point"]
-    dart = bust_dart(front)
-    if dart is None:
-        raise NotHere(f"the {front.name} has no bust point and no bust dart")
-    return dart.points[1]
+    dart, upright = bust_dart(front), [d for d in front.darts if not d.is_open or d.name.startswith("waist")]
+    if dart is not None:
+        tip = dart.points[1]
+        way = direction(between(dart.points[0], dart.points[2]), tip)
+        past = [(_top(d).x - tip.x) / way.x for d in upright if abs(way.x) > 0.5]
+        return along(tip, way, min((far for far in past if 0.0 <= far <= PULLED_BACK), default=0.0))
+    if not upright:
+        raise NotHere(f"the {front.name} has no bust point and no dart that leads to it")
+    top = _top(upright[0])
+    return Point(top.x, top.y + BELOW_BUST)
+
+
+def _top(dart: Dart) -> Point:
+    """The upper point of an upright dart."""
+    return dart.points[1 if dart.is_open else 0]
 
 
 def bust_dart(front: Piece) -> Dart | None:
@@ -127,16 +141,6 @@ def hinge_on(front: Piece, closed: float | None) -> float:
 # ---------------------------------------------------------------- the bust dart in the side, and back
 
 
-@dataclass(frozen=True, slots=True)
-class Home:
-    """Where the bust dart is, and the points of other darts that lie in the way of a slash to the side."""
-
-    edge: str = ""
-    at: float = 0.0
-    pressed: Take | None = None
-    tips: tuple[Dart, ...] = ()
-
-
 def with_dart_at_side(front: Piece, w: float, change: Callable[[Piece, float | None], Piece]) -> Piece:
     """A change of the front with its bust dart turned to the side and back, so that no slash meets it; `change` is
     told where in the armhole one was closed. It opens where its middle will be level when the bust point has gone out
@@ -152,15 +156,22 @@ def _at_side(bare: Piece, front: Piece, w: float, change: Callable[[Piece, float
         return set_back(change(low, None), front, low)
     index, at, _ = mouth_of(front, dart)
     home = front.edges[index]
-    pressed = next((take.pressed or "start" for take in home.takes if abs(take.start - at) < 1e-3), "start")
-    far = side_place(front, apex, (left_in(front) + w / USUAL_HIGH) / 2)
-    y = min(apex.y, place(front.edge(side), far).y)
-    lowered = set_lower(bare, y)
-    moved = pivot(lowered, dart.name, Opening(side, far, name=dart.name), about=apex)
-    changed = change(moved, at if home.name == called(front, "armhole") else None)
+    pressed = _pressed(home, at)
+    closed = at if home.name == called(front, "armhole") else None
+    more = 0.0
+    for _ in range(2 if w > 0 else 1):  # how far the dart will open hangs a little on where it lies
+        far = side_place(front, apex, (left_in(front) + more) / 2)
+        lowered = set_lower(bare, min(apex.y, place(front.edge(side), far).y))
+        moved = pivot(lowered, dart.name, Opening(side, far, name=dart.name), about=apex)
+        more = cup_of(moved, w, closed).t if w > 0 else 0.0
+    changed = change(moved, closed)
     at = next((far for far in joints_of(changed.edge(home.name)) if abs(far - at) < 0.1), at)  # to cut at the joint
     back = Opening(home.name, at, pressed=pressed, name=dart.name)
     return set_back(pivot(changed, dart.name, back, about=bust_point(changed)), front, lowered)
+
+
+def _pressed(edge: Edge, low: float) -> Literal["start", "end"]:
+    return next((take.pressed or "start" for take in edge.takes if abs(take.start - low) < 1e-3), "start")
 
 
 def set_lower(front: Piece, y: float) -> Piece:
@@ -171,7 +182,9 @@ def set_lower(front: Piece, y: float) -> Piece:
         if not dart.is_open or dart is own or dart.points[1].y < y - 5 or not _opens_at(front, dart, edge.name):
             continue
         if dart.points[1].x > apex.x:
-            front = with_tip(front, dart, Point(dart.points[1].x, max(y - 10, between(*dart.points[::2]).y + 10)))
+            front = with_tip(
+                front, dart, Point(dart.points[1].x, max(y - 10, between(dart.points[0], dart.points[2]).y + 10))
+            )
     return front
 
 
@@ -275,6 +288,8 @@ class Cup:
 def cup_of(front: Piece, w: float, closed: float | None) -> Cup:
     """The places and the angle of a front whose bust dart, if any, is in the side. Raises NotHere, GeometryError."""
     apex, dart = bust_point(front), bust_dart(front)
+    if w < 0 and dart is not None:  # half of what is lapped lies on either side of the bust point
+        apex = along(apex, direction(apex, between(dart.points[0], dart.points[2])), -w / 2)
     hinge = hinge_on(front, closed)
     armhole = front.edge(called(front, "armhole"))
     if not 1.0 < hinge < armhole.length() - 1.0:
@@ -322,7 +337,7 @@ def turned(cup: Cup) -> Piece:
     made = smoothed(made, armhole, hinge)
     dart = next((each for each in made.darts if each.name == (cup.dart.name if cup.dart else BUST)), None)
     at = out
-    if dart is not None:  # in the middle of what was opened, where both legs of the dart are as far
+    if dart is not None and out.x > apex.x:  # in the middle of what was opened, where both legs of the dart are as far
         at = along(out, direction(between(dart.points[0], dart.points[2]), out), (out.x - apex.x) / 2)
     return replace(
         made,
@@ -338,8 +353,8 @@ def _side_gap(cup: Cup, side: str, upper: Move, lower: Move, out: Point) -> Gap:
     from_below = edge.start.y < edge.end.y
     ends = [(lower if (k == 0) == from_below else upper).point(place(edge, far)) for k, far in enumerate((low, high))]
     back = distance(cup.dart.points[1], cup.apex) if cup.dart else 0.0
-    pressed = next((take.pressed or "start" for take in edge.takes if abs(take.start - low) < 1e-3), "start")
-    tip = along(out, direction(out, between(*ends)), back)
+    pressed = _pressed(edge, low)
+    tip = along(out, direction(out, between(ends[0], ends[1])), back)
     return Gap(index, low, high, Opening(side, low, "dart", 1.0, pressed, cup.dart.name if cup.dart else BUST, tip=tip))
 
 
@@ -370,14 +385,14 @@ def _lower_gap(cup: Cup, beside: Move, middle: Move) -> Gap:
         way = left_of(direction(a, b))
         m = between(a, b)
         new = along(m, way, (middle.point(tip).y - m.y) / way.y)
-        pressed = next((take.pressed or "start" for take in edge.takes if abs(take.start - low) < 1e-3), "start")
+        pressed = _pressed(edge, low)
         return Gap(index, low, high, Opening(name, low, "dart", 1.0, pressed, cup.below.name, tip=new))
-    half = max(0.0, -cup.w / 2)
-    places = [far_to(edge.curves, lambda p, x=x: p.x - x) for x in (apex.x - half, apex.x + half)]  # type: ignore[misc]
+    lapped = max(0.0, -cup.w)
+    places = [far_to(edge.curves, lambda p, x=x: p.x - x) for x in (apex.x - lapped, apex.x)]  # type: ignore[misc]
     if None in places:
         raise NotHere(f"the {name} of the {front.name} does not lie below the bust point")
     low, high = sorted(far for far in places if far is not None)
-    return Gap(index, low, high, None if half else Opening(name, low, "flare"))
+    return Gap(index, low, high, None if lapped else Opening(name, low, "flare"))
 
 
 def _points(cup: Cup, made: Piece) -> dict[str, Point]:

@@ -38,8 +38,8 @@ def drafted(
         return plain
 
     def make(asks: Sequence[Ask]) -> Draft:
-        def mend(pieces: Sequence[Piece]) -> tuple[tuple[Piece, ...], tuple[Altered, ...]]:
-            done = mended(pieces, asks, unit)
+        def mend(pieces: Sequence[Piece], as_long: Sequence[str]) -> tuple[tuple[Piece, ...], tuple[Altered, ...]]:
+            done = mended(pieces, asks, unit, as_long=as_long)
             return done.pieces, done.altered
 
         return garment.drafted(body, style, unit, mend)

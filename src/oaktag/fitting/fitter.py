@@ -159,6 +159,14 @@ class Fitter:
             index = self._index(role, a[0], b[0])
             self._put(index, changed, lambda on: on.slashed(self._pieces, index, a, b, by, also))
 
+    def index(self, role: str, *edges: str) -> int:
+        """The number of the piece of that role which has those edges. Raises NotHere."""
+        return self._index(role, *edges)
+
+    def change_at(self, index: int, change: Callable[[Piece], Piece]) -> None:
+        """Whatever else, of the piece of that number, whatever its role."""
+        self._put(index, change, lambda on: on.changed(self._pieces, index, change))
+
     def say(self, mm: float) -> str:
         """A length as the maker reads it."""
         return show(mm, self.unit)

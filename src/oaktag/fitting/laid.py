@@ -9,7 +9,7 @@ neck ___            a shoulder is straight, or of its shape, with its darts clos
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from math import radians
 from typing import Final, Literal, TypeAlias
 
@@ -32,8 +32,7 @@ from .warp import Rows, parted_at, redrawn
 Led: TypeAlias = Callable[[Point], Point]
 """By how much a place moves."""
 _WIDEST_DEG: Final = 40.0
-_REACH: Final = 30.0
-"""A corner of an armhole is rounded over so much to either side, mm (judgement, no source)."""
+_AT_END: Final = 0.01
 _SMOOTH_DEG: Final = 0.5
 """A line that turns by no more runs on smoothly."""
 _ROOM: Final = 10.0
@@ -63,6 +62,9 @@ class Half:
         return called(self.piece, place)
 
     def edge(self, place: str) -> Edge:
+        """Raises NotHere where there is none."""
+        if not self.name(place):
+            raise NotHere(f"the {self.piece.name} has no {place}")
         return self.piece.edge(self.name(place))
 
     @property
@@ -147,8 +149,8 @@ class Shoulder:
         if any(take.kind != "dart" or take.tip is None for take in takes):
             raise NotHere(f"the shoulder of the {piece.name} is gathered or pleated")
         ends = [0.0, *(far for take in takes for far in (take.start, take.end)), long]
-        runs = [part(edge.curves, a, b) for a, b in zip(ends[::2], ends[1::2], strict=True)]
-        caps = [part(edge.curves, take.start, take.end) for take in takes]
+        runs = [stretch(edge.curves, a, b) for a, b in zip(ends[::2], ends[1::2], strict=True)]
+        caps = [stretch(edge.curves, take.start, take.end) for take in takes]
         if not half.from_neck:
             runs, caps = [reverse(run) for run in reversed(runs)], [reverse(cap) for cap in reversed(caps)]
             takes = takes[::-1]
@@ -349,6 +351,13 @@ class Anew:
         return replace(made, points=points)
 
 
+def stretch(path: Path, start: float, end: float) -> Path:
+    """A run from one place to another, mm along it; a place that is hardly off the end of a curve is that end."""
+    ends = [0.0, *accumulate(curve.length() for curve in path)]
+    a, b = (min(ends, key=lambda far, at=at: abs(far - at)) for at in (start, end))  # type: ignore[misc]
+    return part(path, a if abs(a - start) < _AT_END else start, b if abs(b - end) < _AT_END else end)
+
+
 def mapped(path: Path, point: Led) -> Path:
     """A run with its controls moved."""
     return tuple(curve.with_controls(tuple(map(point, curve.controls()))) for curve in path)
@@ -397,23 +406,23 @@ def led_armhole(half: Half, low: Point, high: Point, *, turned: float = 0.0) -> 
 
 
 def _led_run(path: Path, low: Point, high: Point, long: float, turned: float) -> Rows:
-    """A run led from one shift to another, as long as told: more of the way lower or higher."""
+    """A run led from one shift to another, as long as told: its middle further out or in."""
     a, b = path[0].start, path[-1].end
 
-    def rows(bend: float) -> Rows:
+    def rows(out: float) -> Rows:
         def point(p: Point) -> Point:
             t = (p.y - a.y) / (b.y - a.y)
-            t += bend * t * (1.0 - t)
-            return Point(p.x + low.x + (high.x - low.x) * t, p.y + low.y + (high.y - low.y) * t)
+            more = out * 4 * t * (1.0 - t)
+            return Point(p.x + low.x + (high.x - low.x) * t + more, p.y + low.y + (high.y - low.y) * t)
 
         return end_turned(by_row(path, point), path, turned)
 
-    def over(bend: float) -> float:
-        return sum(path_length(new) for _, new in rows(bend)) - long
+    def over(out: float) -> float:
+        return sum(path_length(new) for _, new in rows(out)) - long
 
     if abs(over(0.0)) < 1e-6:
         return rows(0.0)
-    return rows(solve(over, *bracket(over, 0.0, 0.5, 8.0), near=1e-7))
+    return rows(solve(over, *bracket(over, 0.0, 1.0, 25.0), near=1e-7))
 
 
 def end_turned(rows: Rows, path: Path, turned: float) -> Rows:
@@ -438,7 +447,7 @@ def _led_about_dart(half: Half, take: Take, low: Point, high: Point, turned: flo
     path, edge = half.upwards(), half.edge("armhole")
     total, long = edge.length(), edge.sewn_length()
     ends = (total - take.end, total - take.start) if half.from_neck else (take.start, take.end)
-    lower, cap, upper = part(path, 0.0, ends[0]), part(path, *ends), part(path, ends[1], total)
+    lower, cap, upper = stretch(path, 0.0, ends[0]), stretch(path, *ends), stretch(path, ends[1], total)
     p, q, tip = cap[0].start, cap[-1].end, take.tip
     assert tip is not None
     deg = turn_deg(direction(tip, p), direction(tip, q))

@@ -32,8 +32,11 @@ def long_waist(on: Fitter, ask: Ask) -> None:
 
 def _waist(on: Fitter, ask: Ask, by: float) -> None:
     halves = on.piece("front", "armhole", "side"), on.piece("back", "armhole", "side")
-    lows = [max((on.level(role_of(half), "waist"), *_heights(half, "waist"))) for half in halves]
-    _lengthened(on, ask, by, [(half, _under(half), low) for half, low in zip(halves, lows, strict=True)], "waist")
+    lows = [max([on.level(role_of(half), "waist"), *_heights(half, "waist")]) for half in halves]
+    bust = [on.level(role_of(half), "bust", "chest", "waist") for half in halves]
+    down = max(line - _under(half) for half, line in zip(halves, bust, strict=True))  # alike, for the notches between
+    rows = [(half, line - max(down, 0.0), low) for half, line, low in zip(halves, bust, lows, strict=True)]
+    _lengthened(on, ask, by, rows, "waist")
 
 
 def longer(on: Fitter, ask: Ask) -> None:
@@ -171,7 +174,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "short_waist",
         sign="the waist of the garment lies below hers, and cloth folds there",
-        pin="pinch a level fold between bust and waist, all round, until the waist lies where hers is",
+        pin="pinch a level fold between bust and waist, all round, until the waist lies where hers is, and measure "
+        "what is pinched, both layers",
         change="lapped level between bust and waist, front and back alike",
         stays="armholes, darts, and the waist as wide",
         way=short_waist, most=inch(3), keeps=_BOTH, usual="what the back waist length is less",
@@ -211,7 +215,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "shorter_sleeve",
         sign="the sleeve ends too low, with the arm bent a little",
-        pin="pinch a level fold across the sleeve until it ends where it is to end",
+        pin="pinch a level fold across the sleeve until it ends where it is to end, and measure what is pinched, both "
+        "layers",
         change="lapped level between upper arm and lower edge",
         stays="cap, and the lower edge as wide",
         way=shorter_sleeve, most=inch(6), keeps=("sleeve.cap",), usual="any",

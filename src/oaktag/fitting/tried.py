@@ -13,6 +13,7 @@ from ..draft.options import defaults
 from ..errors import DraftError, GeometryError
 from ..model.draft import Draft
 from ..model.fitted import Ask
+from ..model.length import inch
 from ..progress import Told, silent
 from ..units import Unit
 from ..values import dataclass, replace
@@ -20,10 +21,14 @@ from .drafts import drafted
 from .fault import Fault
 from .in_words import usual_side
 
-_LEAST: Final = 6.0
+_LEAST: Final = 3.0
 """A garment has a fault that takes so much of it, mm."""
-_SHOWN: Final = (20.0, 12.0)
+_SHOWN: Final = (20.0, 12.0, 5.0)
 """So much is shown, mm, the first that the garment takes: enough to be seen in a picture."""
+
+_LONGER: Final = inch(1.5).mm
+"""By so much a standard figure is longer from the shoulder to the waist in front, over the bust, than at the back
+(common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +45,10 @@ class Stand:
     def for_garment(cls, garment: Garment, unit: Unit) -> Stand:
         wearer = wearer_of(garment.for_whom)
         chart = shipped(CHART_OF[wearer])
-        body = Measurements(chart.body(chart.sizes[len(chart.sizes) // 2]), wearer=wearer)
+        taken = dict(chart.body(chart.sizes[len(chart.sizes) // 2]))
+        if wearer == "woman":  # without it no bust dart is drafted
+            taken.setdefault("front_waist_length", taken["back_waist_length"] + _LONGER)
+        body = Measurements(taken, wearer=wearer)
         style = defaults(garment.options, unit)
         return cls(garment, body, style, unit, garment.drafted(body, style, unit))
 

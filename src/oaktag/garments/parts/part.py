@@ -50,6 +50,12 @@ def together(on: Board, parts: Sequence[Part], *, seams: Iterable[Seam] = (), cl
     )
 
 
+def joined_at(prefix: str) -> tuple[str, ...]:
+    """The edges of panels that were drafted as long as what they hang from: those called by a prefix hang from a
+    bodice, and its waist is fitted already."""
+    return ("waist",) if prefix else ()
+
+
 def with_more(length: Length, by: Length) -> Length:
     """The length and some more, or less; itself, and no sum to be told, where that is nothing."""
     return length + by if by.mm else length
