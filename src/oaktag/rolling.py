@@ -12,10 +12,11 @@ from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from .errors import InputError, Where
 from .formats import Format, asked_for, taken_by
+from .lay.words import Search
 from .laying import rendered
 from .rolls import file
 from .rolls.orders import Order, read_orders
-from .rolls.pack import Paper, Search, head_room, kept_lengths, least_length, lengths_of
+from .rolls.pack import Paper, head_room, kept_lengths, least_length, lengths_of
 from .rolls.pieces import RollPiece, roll_pieces
 from .units import Unit
 from .values import dataclass, replace

@@ -21,6 +21,7 @@ from ..lay.pieces import LayPiece, Pieces, Variant
 from ..lay.placed import Lay, Placement, Stretch
 from ..lay.search import STOPPED, lay_of
 from ..lay.shapes import widened
+from ..lay.words import Search
 from ..sheet.roll import FAR_END, LONG
 from ..sheet.scale_block import NAME, scale_block
 from ..sheet.strokes import Figure
@@ -90,15 +91,6 @@ class Paper:
     def room(self) -> XY:
         """For one piece, across and along, mm."""
         return self.across - 2 * EDGE, self.most - 2 * EDGE - _BLOCK[1] - self.gap
-
-
-@dataclass(frozen=True, slots=True)
-class Search:
-    """How long is searched, and which way."""
-
-    seconds: float = 20.0
-    seed: int = 1
-    workers: int | None = None
 
 
 def lengths_of(
