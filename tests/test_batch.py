@@ -19,6 +19,7 @@ from collections.abc import Iterator, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import contextmanager
 from hashlib import sha256
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -36,7 +37,7 @@ from oaktag.orders.lanes import Lanes, WorkerLost
 from oaktag.orders.model import Ended, Order, Unread
 from oaktag.orders.run import Batch
 from oaktag.orders.stores import Folder, Store, store_of
-from oaktag.orders.work import how, make_order
+from oaktag.orders.work import LOADED, how, make_order
 from wardrobe import ROOT, oaktag
 
 CHOIR = ROOT / "fixtures" / "choir"
@@ -399,6 +400,12 @@ def test_time_and_memory_of_an_order_are_limited() -> None:
         assert lanes.submit(_says, 1).result(timeout=60) == 1
 
 
+def test_what_is_loaded_for_all_workers_is_there() -> None:
+    """Names that are not would be passed over in silence, and loaded by each worker for itself."""
+    for name in LOADED:
+        import_module(name)
+
+
 def test_make_parts_its_work_with_nobody_in_a_worker() -> None:
     """A worker has one core, the others have theirs (`beside`)."""
     with Lanes(1) as lanes:
@@ -496,6 +503,7 @@ def test_ctrl_c_ends_it_at_once_and_it_goes_on(made: Path, tmp_path: Path) -> No
     assert but_for_time(tmp_path / "out") == but_for_time(made / "out")
 
 
+@pytest.mark.skipif(sys.platform != "linux", reason="processes are looked up in /proc")
 def test_workers_end_with_whoever_started_them(tmp_path: Path) -> None:
     """Also where it is killed and can tell them nothing."""
     quick(tmp_path / "in")
