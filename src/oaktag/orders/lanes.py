@@ -115,8 +115,8 @@ class Lanes(Executor):
             asked.future.set_result(inner.result())
 
     def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
-        """With `cancel_futures` workers end at once, and what they were about is lost; else all that was asked is done, if
-        it is to `wait`."""
+        """With `cancel_futures` workers end at once, and what they were about is lost; else, to `wait` is until all that
+        was asked is done."""
         if wait and not cancel_futures:
             futures_wait(tuple(self._asked))
         with self._lock:
