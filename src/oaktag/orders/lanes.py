@@ -115,8 +115,8 @@ class Lanes(Executor):
             asked.future.set_result(inner.result())
 
     def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
-        """With `cancel_futures` workers end at once, and what they were about is lost. Else `wait` goes on until all that
-        was asked is done."""
+        """With `cancel_futures` workers end at once, and what they were about is lost. Else all that was asked is done,
+        and waited for."""
         if wait and not cancel_futures:
             futures_wait(tuple(self._asked))
         with self._lock:
