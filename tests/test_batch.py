@@ -19,6 +19,7 @@ from collections.abc import Iterator, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import contextmanager
 from hashlib import sha256
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -36,7 +37,7 @@ from oaktag.orders.lanes import Lanes, WorkerLost
 from oaktag.orders.model import Ended, Order, Unread
 from oaktag.orders.run import Batch
 from oaktag.orders.stores import Folder, Store, store_of
-from oaktag.orders.work import how, make_order
+from oaktag.orders.work import LOADED, how, make_order
 from wardrobe import ROOT, oaktag
 
 CHOIR = ROOT / "fixtures" / "choir"
@@ -399,6 +400,12 @@ def test_time_and_memory_of_an_order_are_limited() -> None:
         assert lanes.submit(_says, 1).result(timeout=60) == 1
 
 
+def test_what_is_loaded_for_all_workers_is_there() -> None:
+    """Names that are not would be passed over in silence, and loaded by each worker for itself."""
+    for name in LOADED:
+        import_module(name)
+
+
 def test_make_parts_its_work_with_nobody_in_a_worker() -> None:
     """A worker has one core, the others have theirs (`beside`)."""
     with Lanes(1) as lanes:
@@ -496,6 +503,7 @@ def test_ctrl_c_ends_it_at_once_and_it_goes_on(made: Path, tmp_path: Path) -> No
     assert but_for_time(tmp_path / "out") == but_for_time(made / "out")
 
 
+@pytest.mark.skipif(sys.platform != "linux", reason="processes are looked up in /proc")
 def test_workers_end_with_whoever_started_them(tmp_path: Path) -> None:
     """Also where it is killed and can tell them nothing."""
     quick(tmp_path / "in")
@@ -573,14 +581,17 @@ def test_no_scheduler_is_told_in_a_sentence(tmp_path: Path) -> None:
 def test_a_watched_folder_is_made_and_emptied(made: Path, tmp_path: Path) -> None:
     quick(tmp_path / "in", QUICK[:2])
     (tmp_path / "in" / "bad.toml").write_text("garment = 1\n", encoding="utf-8")
+    (tmp_path / "in" / "endless.toml").write_text("# more\n" * 200_000, encoding="utf-8")
     (tmp_path / "in" / "notes.txt").write_text("dear choir", encoding="utf-8")
     (tmp_path / "in" / "alto.toml").write_text("bust_girth = 38\n", encoding="utf-8")  # measurements, no job
     told = batch("--watch", "in", "-o", "out", "--once", cwd=tmp_path)
-    assert (told["code"], told["done"], told["refused"]) == (1, 2, 1)
+    assert (told["code"], told["done"], told["refused"]) == (1, 2, 2)
     assert sorted(path.name for path in (tmp_path / "in").iterdir()) == ["alto.toml", "notes.txt"]
     out = tmp_path / "out"
     assert sorted(path.name for path in (out / "done").iterdir()) == sorted(f"{name}.toml" for name in QUICK[:2])
-    assert sorted(path.name for path in (out / "refused").iterdir()) == ["bad.toml", "bad.txt"]
+    refused = ["bad.toml", "bad.txt", "endless.toml", "endless.txt"]
+    assert sorted(path.name for path in (out / "refused").iterdir()) == refused
+    assert "at most 1 MB" in (out / "refused" / "endless.txt").read_text(encoding="utf-8")
     reason = (out / "refused" / "bad.txt").read_text(encoding="utf-8")
     assert reason.startswith("refused: ") and "bad.toml:1 garment: 1 is not" in reason
     assert files(out / QUICK[0]) == files(made / "out" / QUICK[0])
@@ -591,11 +602,13 @@ def test_a_watched_folder_is_made_and_emptied(made: Path, tmp_path: Path) -> Non
     )
     again = batch("--watch", "in", "-o", "out", "--once", cwd=tmp_path)
     assert (again["done"], again["refused"]) == (1, 1)
-    assert sorted(path.name for path in (out / "refused").iterdir()) == [f"{QUICK[0]}.toml", f"{QUICK[0]}.txt"]
+    assert sorted(path.name for path in (out / "refused").iterdir()) == [
+        *refused[2:], f"{QUICK[0]}.toml", f"{QUICK[0]}.txt",
+    ]  # fmt: skip
     assert "another job" in (out / "refused" / f"{QUICK[0]}.txt").read_text(encoding="utf-8")
     assert files(out / QUICK[0]) == files(made / "out" / QUICK[0])  # what was made of that name stands
     assert {row["name"]: row["ending"] for row in manifest(out)} == {
-        QUICK[0]: "done", QUICK[1]: "done", "bad": "done",
+        QUICK[0]: "done", QUICK[1]: "done", "bad": "done", "endless": "refused",
     }  # fmt: skip
 
 
