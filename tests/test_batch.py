@@ -291,8 +291,13 @@ def test_a_folder_of_others_is_left_alone(tmp_path: Path) -> None:
     assert [path.name for path in (tmp_path / "out").iterdir()] == ["letter.txt"]
     store = Folder(tmp_path / "two")
     store.begin()
-    with Journal(store), pytest.raises(DeviceError, match="another batch"), Journal(store):
-        pass
+    left = store.going / "new-by-a-worker"
+    with Journal(store):
+        left.mkdir()
+        done = oaktag("batch", "in", "-o", "two", cwd=tmp_path)
+        assert done.returncode == 3 and "another batch is under way there" in done.stderr
+        assert left.is_dir()  # the first one still needs it
+    assert not left.exists()
 
 
 def test_what_is_given_wrongly_is_told(tmp_path: Path) -> None:

@@ -32,6 +32,9 @@ class Store(Protocol):
     def begin(self) -> None:
         """Makes it ready; InputError where something else lies there."""
 
+    def clear(self) -> None:
+        """Takes away what workers that are gone have left; by whoever has the journal, and nobody else."""
+
     def put(self, name: str, files: Mapping[str, bytes]) -> dict[str, Stamp]:
         """The files of an order, in place of what it had."""
 
@@ -74,8 +77,10 @@ class Folder:
                     "or that of an earlier batch", instead="Name another folder with --out",
                 )  # fmt: skip
             self.going.mkdir(parents=True, exist_ok=True)
-            for left in (*self.going.glob("new-*"), *self.going.glob("old-*")):
-                shutil.rmtree(left, ignore_errors=True)
+
+    def clear(self) -> None:
+        for left in (*self.going.glob("new-*"), *self.going.glob("old-*")):
+            shutil.rmtree(left, ignore_errors=True)
 
     def put(self, name: str, files: Mapping[str, bytes]) -> dict[str, Stamp]:
         beside = self.going / f"new-{uuid4().hex}"
@@ -153,6 +158,9 @@ class Remote:
                     "an earlier batch", instead="Name another place with --out",
                 )  # fmt: skip
             self._commit(system, {f"{path}/{GOING}/batch": b"oaktag batch\n"})
+
+    def clear(self) -> None:
+        """Nothing lies beside: what was not committed was never there."""
 
     def put(self, name: str, files: Mapping[str, bytes]) -> dict[str, Stamp]:
         system, path = self._there()
