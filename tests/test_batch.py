@@ -358,6 +358,29 @@ def test_a_store_that_is_not_ours_is_left_alone() -> None:
         store_of(url).begin()
 
 
+def test_a_store_that_fails_is_told_in_a_sentence(tmp_path: Path) -> None:
+    """Whatever its library raises; nothing of the order is there."""
+    import fsspec
+
+    orders = list(gather([quick(tmp_path / "in", QUICK[:1])]))
+    store = store_of(f"memory://away-{os.getpid()}/made")
+    system = type(fsspec.filesystem("memory"))
+
+    def refuse(*_: object, **__: object) -> None:
+        raise RuntimeError("no credentials")
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(system, "makedirs", refuse)
+        with pytest.raises(DeviceError, match=r"away.*no credentials"):
+            store.begin()
+    store.begin()
+    with Journal(store) as journal, ThreadPoolExecutor(1) as workers, pytest.MonkeyPatch.context() as patch:
+        patch.setattr(system, "makedirs", refuse)
+        (ended,) = Batch(journal, how(store, ("json",)), workers, lambda: 1).run(orders)
+        patch.undo()
+    assert ended.ending == "failed" and "no credentials" in ended.reason and not store.stamps(ended.name)
+
+
 def test_a_disk_that_takes_nothing_stops_the_batch(tmp_path: Path) -> None:
     """After five orders in a row that could not be written; what was made is told as failed, and none is half there."""
     orders = [Order(f"w{k}", f"{k}", "w.toml", {"w.toml": (WARDROBE / "wrapper.toml").read_bytes()}) for k in range(9)]

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any, Final, Protocol, TypeAlias
 from uuid import uuid4
 
-from ..errors import DeviceError, InputError
+from ..errors import DeviceError, InputError, OaktagError
 from ..export.files import write_all
 from ..values import dataclass
 
@@ -218,10 +218,11 @@ class Remote:
 
 @contextmanager
 def _told(where: str) -> Iterator[None]:
-    """A failure of the file system or of the store, as DeviceError with what to do."""
+    """A failure of the file system or of the store, whose library raises what it likes, as DeviceError."""
     try:
         yield
-    except OSError as error:
-        raise DeviceError(
-            f"{where}: cannot be written ({error.strerror or error}). Nothing of it was changed: run the same again."
-        ) from error
+    except OaktagError:
+        raise
+    except Exception as error:
+        what = (error.strerror if isinstance(error, OSError) else "") or f"{type(error).__name__}: {error}"
+        raise DeviceError(f"{where}: cannot be written ({what}). Run the same again when it can.") from error
