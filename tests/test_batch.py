@@ -291,8 +291,13 @@ def test_a_folder_of_others_is_left_alone(tmp_path: Path) -> None:
     assert [path.name for path in (tmp_path / "out").iterdir()] == ["letter.txt"]
     store = Folder(tmp_path / "two")
     store.begin()
-    with Journal(store), pytest.raises(DeviceError, match="another batch"), Journal(store):
-        pass
+    left = store.going / "new-by-a-worker"
+    with Journal(store):
+        left.mkdir()
+        done = oaktag("batch", "in", "-o", "two", cwd=tmp_path)
+        assert done.returncode == 3 and "another batch is under way there" in done.stderr
+        assert left.is_dir()  # the first one still needs it
+    assert not left.exists()
 
 
 def test_what_is_given_wrongly_is_told(tmp_path: Path) -> None:
@@ -351,6 +356,29 @@ def test_a_store_that_is_not_ours_is_left_alone() -> None:
         file.write(b"dear choir")
     with pytest.raises(InputError, match="no batch has made"):
         store_of(url).begin()
+
+
+def test_a_store_that_fails_is_told_in_a_sentence(tmp_path: Path) -> None:
+    """Whatever its library raises; nothing of the order is there."""
+    import fsspec
+
+    orders = list(gather([quick(tmp_path / "in", QUICK[:1])]))
+    store = store_of(f"memory://away-{os.getpid()}/made")
+    system = type(fsspec.filesystem("memory"))
+
+    def refuse(*_: object, **__: object) -> None:
+        raise RuntimeError("no credentials")
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(system, "makedirs", refuse)
+        with pytest.raises(DeviceError, match=r"away.*no credentials"):
+            store.begin()
+    store.begin()
+    with Journal(store) as journal, ThreadPoolExecutor(1) as workers, pytest.MonkeyPatch.context() as patch:
+        patch.setattr(system, "makedirs", refuse)
+        (ended,) = Batch(journal, how(store, ("json",)), workers, lambda: 1).run(orders)
+        patch.undo()
+    assert ended.ending == "failed" and "no credentials" in ended.reason and not store.stamps(ended.name)
 
 
 def test_a_disk_that_takes_nothing_stops_the_batch(tmp_path: Path) -> None:
