@@ -61,6 +61,9 @@ class Half:
         return called(self.piece, place)
 
     def edge(self, place: str) -> Edge:
+        """Raises NotHere where there is none."""
+        if not self.name(place):
+            raise NotHere(f"the {self.piece.name} has no {place}")
         return self.piece.edge(self.name(place))
 
     @property
