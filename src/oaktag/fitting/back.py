@@ -36,7 +36,7 @@ from .laid import (
     mapped,
     stretch,
 )
-from .warp import Rows
+from .warp import Rows, with_takes_at_ends
 
 _WIDEST: Final = 40.0
 """A dart takes in no more than this, mm (alterations, program output)."""
@@ -405,7 +405,7 @@ def _smooth(piece: Piece, dart: Dart | None) -> Piece:
     if dart is None or not dart.is_open:
         return piece
     made = trued(piece, dart.name, next(d.points[1] for d in piece.darts if d.name == dart.name))
-    return replace(made, levels=piece.levels, internal_lines=piece.internal_lines)
+    return with_takes_at_ends(replace(made, levels=piece.levels, internal_lines=piece.internal_lines))
 
 
 def _levels(piece: Piece, by: float) -> Piece:

@@ -257,7 +257,7 @@ def _between(known: Sequence[tuple[float, Point]], far: float) -> Point:
 def _cut_at(path: Path, places: Sequence[float]) -> Path:
     done: Path = ()
     rest, walked = path, 0.0
-    for at in places:
+    for at in (at_end(path, at) for at in places):
         head, rest = cut_run(rest, at - walked)
         done, walked = (*done, *head), at
     return (*done, *rest)
@@ -378,6 +378,20 @@ def at_end(path: Path, far: float) -> float:
     """A place along a run, mm; that of the end of a curve where it is hardly off it."""
     end = min((0.0, *accumulate(curve.length() for curve in path)), key=lambda end: abs(end - far))
     return end if abs(end - far) < _AT_END else far
+
+
+def with_takes_at_ends(piece: Piece) -> Piece:
+    """The piece with every take from the end of a curve to that of another, where it is hardly off."""
+    edges = [
+        replace(
+            edge,
+            takes=tuple(
+                replace(t, start=at_end(edge.curves, t.start), end=at_end(edge.curves, t.end)) for t in edge.takes
+            ),
+        )
+        for edge in piece.edges
+    ]
+    return replace(piece, edges=tuple(edges))
 
 
 def _in_rows(rows: Rows, far: float) -> float:
