@@ -25,7 +25,7 @@ from oaktag.geometry.path import flatten, place_at
 from oaktag.geometry.point import direction, distance, turn_deg
 from oaktag.model.draft import Draft
 from oaktag.model.fitted import Ask
-from oaktag.model.piece import Dart, Piece
+from oaktag.model.piece import Dart, Edge, Piece
 from wardrobe import finished, women
 
 Style = Mapping[str, object]
@@ -87,12 +87,16 @@ def kink_deg(front: Piece, name: str) -> float:
     return found
 
 
-def apart(a: Piece, b: Piece) -> float:
-    """How far two outlines lie apart at most, mm (Hausdorff distance of polylines; shapely)."""
+def edge_apart(a: Edge, b: Edge) -> float:
+    """How far two edges lie apart at most, mm (Hausdorff distance of polylines; shapely)."""
     import shapely
 
-    lines = [shapely.LinearRing([p for edge in each.edges for p in flatten(edge.curves)[:-1]]) for each in (a, b)]
-    return float(shapely.hausdorff_distance(*lines, 0.05))
+    return float(shapely.hausdorff_distance(*(shapely.LineString(flatten(each.curves)) for each in (a, b)), 0.05))
+
+
+def apart(a: Piece, b: Piece) -> float:
+    """The same of all edges of two pieces."""
+    return max(edge_apart(edge, b.edge(edge.name)) for edge in a.edges)
 
 
 # ---------------------------------------------------------------- full and small bust
@@ -224,7 +228,8 @@ def test_a_full_bust_is_lapped_out_again(woman: tuple[str, Measurements], method
         assert full[0].edge(name).sewn_length() == pytest.approx(pieces[0].edge(name).sewn_length(), abs=0.1), name
     if any(dart.name == "bust" for dart in pieces[0].darts):
         again = mended(full, Ask("small_bust", amount))
-        assert apart(pieces[0], again[0]) < 0.25
+        for edge in pieces[0].edges:
+            assert edge_apart(edge, again[0].edge(edge.name)) < (0.5 if edge.name == "armhole" else 0.15), edge.name
         assert distance(again[0].points["bust_point"], pieces[0].points["bust_point"]) < 0.1
 
 
