@@ -83,7 +83,7 @@ class Making:
         try:
             return draw()
         except DraftError as error:
-            self.errors[name] = error
+            self.errors[name] = error.with_traceback(None)  # whose frames hold all that is written, and this
             return None
 
     def refuse(self, made: Mapping[str, bytes], *, only: bool) -> None:
@@ -240,9 +240,9 @@ def for_device(making: Making, row: Format) -> Written:
             made[file], plot = done, None
         else:
             made[file], plot = done.data, done
-            parts.append(_plot_words(file, plot, device))
-            notes.append(_way_of_pen(file, plot))
-        told = _drawn_on(making, row, file, one, _sent_words(device, plotted=plot is not None), several=several)
+            parts.append(plot_words(file, plot, device))
+            notes.append(way_of_pen(file, plot))
+        told = _drawn_on(making, row, file, one, sent_words(device, plotted=plot is not None), several=several)
         if (
             len(making.nest.sizes) > 1
             or told.pieces is not None
@@ -290,7 +290,7 @@ def _drawn_on(making: Making, row: Format, file: str, one: Laid, sent: Sent, *, 
     )
 
 
-def _sent_words(device: DeviceProfile, *, plotted: bool) -> Sent:
+def sent_words(device: DeviceProfile, *, plotted: bool) -> Sent:
     from .export.pattern_json import Sent
 
     correction = None if device.correction.identity else device.correction.matrix
@@ -304,7 +304,7 @@ def _sent_words(device: DeviceProfile, *, plotted: bool) -> Sent:
     return Sent(device.name, device.unit, device.axis, device.frame, correction, knife, kerf)
 
 
-def _plot_words(name: str, plot: Plot, device: DeviceProfile) -> PlotParts:
+def plot_words(name: str, plot: Plot, device: DeviceProfile) -> PlotParts:
     from .device.profile import usable_length, usable_width
     from .export.pattern_json import PlotPart, PlotParts
 
@@ -314,7 +314,7 @@ def _plot_words(name: str, plot: Plot, device: DeviceProfile) -> PlotParts:
     return PlotParts(name, device.name, device.unit, device.axis, *where, parts)
 
 
-def _way_of_pen(name: str, plot: Plot) -> str:
+def way_of_pen(name: str, plot: Plot) -> str:
     """`pattern.plt: 31.2 m drawn, 8.4 m with the pen up (24.1 m in the order of the pieces)`."""
     return (
         f"{name}: {plot.drawn / 1000:.1f} m drawn, {plot.travel / 1000:.1f} m with the pen up "

@@ -99,6 +99,10 @@ class DrawnIn(Claim):
     cloth: Length
     onto: Length
 
+    @property
+    def asked(self) -> bool:
+        return True
+
     def check(self, pattern: Pattern) -> Iterator[Finding]:
         unit, found, meant = pattern.unit, round_length(pattern, self.edges), self.cloth.mm
         held = abs(found - meant) <= SUM_LIMIT * len(self.edges) and found >= self.onto.mm

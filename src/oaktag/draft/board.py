@@ -190,12 +190,13 @@ class Board:
             return high
         return found(solve(tried, low.mm, high.mm, near=0.01), so_that)
 
-    def fitted(self, *pieces: Piece) -> tuple[Piece, ...]:
+    def fitted(self, *pieces: Piece, as_long: Sequence[str] = ()) -> tuple[Piece, ...]:
         """The halves that all else is made from, with what was pinned at the fitting put into them, as far as they have
-        the places. Raises DraftError for what cannot be."""
+        the places. `as_long`: edges that were drafted to what they are sewn to, as fitted: they stay as long. Raises
+        DraftError for what cannot be."""
         if self._mend is None:
             return pieces
-        mended, altered = self._mend(pieces)
+        mended, altered = self._mend(pieces, as_long)
         self._altered |= {(one.ask, *(piece.name for piece in pieces)): one for one in altered}
         return mended
 

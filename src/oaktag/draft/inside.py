@@ -21,6 +21,8 @@ _CORNER: Final = 5.0
 """What turns by more is a corner, degrees."""
 _STRAIGHT: Final = 0.25
 """What turns by less is straight, degrees."""
+_TINY: Final = 1e-3
+"""A line that would be led on by less, mm, ends where it is."""
 _ACROSS: Final = 0.42
 """Both handles of a curve that joins two edges, by the way across."""
 _BEYOND: Final = 0.2
@@ -182,7 +184,10 @@ def ended(line: Path, run: Path, side: Path, wide: float) -> tuple[Path, float]:
         return (_curve(meet, leave, start, arrive, 0.36 * distance(meet, start)), *kept), far
     if met is None:
         raise GeometryError(f"a line {wide:.1f} mm inside does not reach it")
-    return pinned(cut_run(longer, met.on_other)[1], met.at), met.far
+    kept = cut_run(longer, met.on_other)[1]
+    while len(kept) > 1 and kept[0].length() < _TINY:  # it all but ends there already
+        kept = kept[1:]
+    return pinned(kept, met.at), met.far
 
 
 def across(start: Path, far: float, end: Path, beyond: float) -> Path:

@@ -28,15 +28,18 @@ Make: TypeAlias = Callable[[Sequence[Ask]], Draft]
 """The garment drafted with those faults put into the halves that it is made from, as far as these have the places."""
 
 
-def drafted(garment: Garment, body: Measurements, style: Style, unit: Unit, asks: Sequence[Ask]) -> Draft:
-    """The garment for that body with what was pinned. Raises DraftError as `fitted_draft` and the garment do."""
-    plain = garment.drafted(body, style, unit)
+def drafted(
+    garment: Garment, body: Measurements, style: Style, unit: Unit, asks: Sequence[Ask], plain: Draft | None = None
+) -> Draft:
+    """The garment for that body with what was pinned; `plain` is the same without, where that was drafted before.
+    Raises DraftError as `fitted_draft` and the garment do."""
+    plain = plain or garment.drafted(body, style, unit)
     if not asks:
         return plain
 
     def make(asks: Sequence[Ask]) -> Draft:
-        def mend(pieces: Sequence[Piece]) -> tuple[tuple[Piece, ...], tuple[Altered, ...]]:
-            done = mended(pieces, asks, unit)
+        def mend(pieces: Sequence[Piece], as_long: Sequence[str]) -> tuple[tuple[Piece, ...], tuple[Altered, ...]]:
+            done = mended(pieces, asks, unit, as_long=as_long)
             return done.pieces, done.altered
 
         return garment.drafted(body, style, unit, mend)

@@ -16,6 +16,7 @@ from ..model.fitted import Altered, Ask, Length
 from ..model.piece import Piece
 from ..units import Unit, show
 from ..values import dataclass
+from .around import as_long_as
 from .fault import Fault
 from .fitter import Fitter, Followers, NotHere, called, role_of
 from .table import fault_of, in_order
@@ -36,8 +37,12 @@ class Done:
     """By the fault that could not be mended here, what these pieces lack for it."""
 
 
-def mended(pieces: Sequence[Piece], asks: Sequence[Ask], unit: Unit, followers: Followers | None = None) -> Done:
-    """The pieces with each fault mended in its turn, and what lies on them with them.
+def mended(
+    pieces: Sequence[Piece], asks: Sequence[Ask], unit: Unit, followers: Followers | None = None,
+    as_long: Sequence[str] = (),
+) -> Done:  # fmt: skip
+    """The pieces with each fault mended in its turn, and what lies on them with them; edges called as in `as_long` stay
+    as long as they are.
 
     Raises DraftError that names the fault and the limit.
     """
@@ -48,6 +53,7 @@ def mended(pieces: Sequence[Piece], asks: Sequence[Ask], unit: Unit, followers: 
         fault, table = fault_of(ask.fault), Fitter(now, unit, followers)
         try:
             fault.way(table, ask)
+            _kept(table, now, as_long)
         except NotHere as error:
             lacked[ask.words] = str(error)
             continue
@@ -58,6 +64,13 @@ def mended(pieces: Sequence[Piece], asks: Sequence[Ask], unit: Unit, followers: 
         altered.append(Altered(ask, changed, edges_changed(now, table.pieces)))
         now = table.pieces
     return Done(now, tuple(altered), lacked)
+
+
+def _kept(table: Fitter, before: Sequence[Piece], edges: Sequence[str]) -> None:
+    for index, old in enumerate(before):
+        for edge in edges:
+            if any(each.name == edge for each in old.edges):
+                table.change_at(index, lambda new, old=old, edge=edge: as_long_as(old, new, edge))  # type: ignore[misc]
 
 
 def _refuse_changed(fault: Fault, ask: Ask, before: Sequence[Piece], after: Sequence[Piece]) -> None:

@@ -142,7 +142,7 @@ def childs_trousers(
     front, back = half("front"), half("back")
     back.fit("inseam", to=front.long("inseam"), move="fork", way="down", change="hem_wide or ease_hip")
     back.fit("side", to=front.long("side"), move="waist_side", way="up", change="hem_wide or ease_hip")
-    pieces, parts = (front.piece(), back.piece()), [Part()]
+    pieces, parts = on.fitted(front.piece(), back.piece()), [Part()]
     if turn_up.mm:
         pieces = (_turned_up(pieces[0], turn_up), _turned_up(pieces[1], turn_up))
         on.note(f"Turn the legs up {on.say(turn_up)} at the line, to the right side; catch the turn-up at the seams.")
@@ -152,7 +152,7 @@ def childs_trousers(
         pieces, parts = (both[0], both[1]), [more]
     if pocket_kind in (ON_BACK, BOTH):
         wide = (quarter * 0.55).called("pocket")
-        middle = (back.points["waist_side"].x + back.points["waist_centre"].x) / 2
+        middle = (pieces[1].points["waist_side"].x + pieces[1].points["waist_centre"].x) / 2
         sewn_on, more = patch_pocket(on, pieces[1], right=mm(middle) - wide / 2, down=top + on.usual(inch(2)),
                                      wide=wide, high=wide + on.usual(inch(0.5)))  # fmt: skip
         pieces, parts = (pieces[0], sewn_on), [*parts, more]

@@ -27,7 +27,7 @@ from ..model.finding import Severity
 from ..model.length import Length, cm, inch, mm
 from ..model.piece import Cut, EdgeKind, piece_words, sew
 from ..model.ref import Ref, refs
-from .parts.part import Part, together, with_more
+from .parts.part import Part, joined_at, together, with_more
 from .parts.pockets import IN_SEAM, pocket_kinds, pocketed
 from .parts.waist import band, beyond, closing_at, closures, finishes, opens, waist_asked, waist_finished
 
@@ -147,7 +147,7 @@ def circle_panels(
         "Let the skirt hang for 24 hours before it is hemmed, then level the hem from the floor: where it hangs on the "
         "bias it drops, by nothing in firm cotton to 2 in (5 cm) in long crepe (common practice, no source)."
     )
-    pieces = tuple(sheet.piece() for sheet in skirt)
+    pieces = on.fitted(*(sheet.piece() for sheet in skirt), as_long=joined_at(prefix))
     own = ("centre_front", "centre_back", *(("side",) if cut_in in GORED else ()))
     alone = [f"{piece.name}.{edge.name}" for piece in pieces for edge in piece.edges
              if edge.kind is EdgeKind.SEAM and edge.name in own]  # fmt: skip

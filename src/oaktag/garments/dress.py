@@ -39,7 +39,7 @@ from .parts.sleeves import REACHES, SLEEVES, sleeve
 from .parts.style_darts import FOLDS, PLACES, carried, widened
 from .parts.upper import TURNED, Cuts, Neck, cut_up, falling_waist, refused, relevelled, styled
 from .parts.upper_facings import facings_of
-from .parts.waist import opening_down
+from .parts.waist import opened_down, opening_down
 from .parts.waistline import SHAPES, raised, shaped, shaped_to, told_from
 from .parts.wrap_front import is_wrapped, own_waist
 from .parts.yokes import YOKES
@@ -170,6 +170,7 @@ def dress(
             long_now, long_before = long_of(front, pieces, edge), drafted[0].edge(edge).sewn_length()
             panels = _falling(panels, long_before, long_now, join_deep, join_shape)
         pieces = tuple(_to_be_joined(_opened(piece)) for piece in pieces)
+        down = opened_down(panels, "zip end", down)
         zipped, shapes = to_waist + down, [panels]
         joins.append(_join(f"{joined} seam", panels, lower))
     claims += princess_claims(pieces)

@@ -128,6 +128,7 @@ def gathered_panels(
         back = Cut("pair") if opening == "back" else Cut("fold")
         pieces = [straight("back", quarter, heights[0], mm(0), back, last=alone, low=low),
                   straight("front", quarter, heights[0], mm(0), Cut("fold"), last=alone)]  # fmt: skip
+        pieces = list(on.fitted(*pieces))
         seams: list[Seam] = [sew("side seam", f"{prefix}front.side", to=f"{prefix}back.side")]
         if opening == "back":
             seams.insert(0, sew("centre back seam", f"{prefix}back.centre_back", to=f"{prefix}back.centre_back"))

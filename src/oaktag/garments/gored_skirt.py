@@ -28,7 +28,7 @@ from ..model.draft import Draft
 from ..model.length import Length, found, inch, mm
 from ..model.piece import Cut, EdgeKind, NotchPlace, Piece, Seam, sew
 from ..values import dataclass, replace
-from .parts.part import Part, together, with_more
+from .parts.part import Part, joined_at, together, with_more
 from .parts.pockets import IN_SEAM, pocket_kinds, pocketed
 from .parts.stride import can_walk, walk_of
 from .parts.waist import band, beyond, closing_at, closures, finishes, opens, waist_asked, waist_finished
@@ -138,6 +138,7 @@ def gored_panels(
         edges = f"seam_{k}" if k else "centre_front", f"seam_{k + 1}" if k < len(row) - 1 else "centre_back"
         zipped = f"seam_{middle + 1}" if opening == "side" else "centre_back" if opening == "back" else ""
         pieces.append(_gore(on, f"{prefix}{gore.name}", gore, edges, (hip_line, below, low), (zipped, down, end)))
+    pieces = list(on.fitted(*pieces, as_long=joined_at(prefix)))
     seams: list[Seam] = []
     for k, (before, after) in enumerate(pairwise(pieces), 1):
         words = f"{before.name} to {after.name}".replace("_", " ")

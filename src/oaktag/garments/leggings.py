@@ -25,7 +25,7 @@ from ..draft.signature import garment, length, share
 from ..draft.sketch import Sketch
 from ..model.claim import Claim
 from ..model.draft import Draft
-from ..model.length import Length, cm, greatest, inch, least, mm
+from ..model.length import Length, cm, found, greatest, inch, least, mm
 from ..model.piece import Cut, sew
 from ..model.ref import refs
 from .parts.knit import LEGS, TO_PASS, as_knit, taken_in
@@ -147,7 +147,8 @@ def leggings(
     high = back_high or on.solve(on.usual(inch(1)), on.usual(inch(5)), lack=short,
                                  so_that="so that the crotch seam, stretched, is as long as the body")  # fmt: skip
     sheet = leg(high.called("back waist above the front"))
-    top = (sheet.long("waist") * 2).called("waist line")
+    (piece,) = on.fitted(sheet.piece())
+    top = found(2 * piece.edge("waist").length(), "waist line")
     elastic = (body.waist_girth - on.usual(inch(2))).called("elastic")
     on.note(f"Cut the elastic {on.say(elastic)} long and lap its ends; stretch it to the waist, {on.say(top)}, as it "
             "is sewn or run into the casing.")  # fmt: skip
@@ -164,7 +165,7 @@ def leggings(
         claims.append(RunStretched("stretch.crotch seam", "make back_high or crotch_low {more} more.",
                                    refs("leg.crotch_front", "leg.crotch_back"), wanted, SEAM_GIVES))  # fmt: skip
     return on.draft(
-        as_knit(on, sheet.piece()),
+        as_knit(on, piece),
         seams=[
             sew("front crotch seam", "leg.crotch_front", to="leg.crotch_front"),
             sew("back crotch seam", "leg.crotch_back", to="leg.crotch_back"),

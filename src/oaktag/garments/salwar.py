@@ -122,6 +122,7 @@ def salwar(
         RunInRange("run.hem", "make hem_round {off} more.", refs(*[tops[0].replace("waist_edge", "hem")] * 2),
                    body.ankle_girth * FOOT, 0.0, 5000.0),
     ]  # fmt: skip
+    pieces = list(on.fitted(*pieces))
     belt = _belt(on, top, half_belt / 2, deep)
     if form != PLAIN:
         belt.notch("leg_edge", "kali", "low_side", at=waists[0][-1] / fullness)

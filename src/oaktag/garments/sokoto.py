@@ -24,7 +24,7 @@ from ..draft.signature import choice, garment, length
 from ..draft.sketch import Sketch
 from ..model.claim import Claim
 from ..model.draft import Draft
-from ..model.length import Length, greatest, inch, least, mm
+from ..model.length import Length, found, greatest, inch, least, mm
 from ..model.piece import Cut, sew
 from ..model.ref import refs
 from ..values import replace
@@ -111,7 +111,8 @@ def sokoto(
                        so_that="so that the crotch seam is as long as the body")  # fmt: skip
         crotch = (rise + low).called("crotch line")
     front, back = leg("front", mm(0), crotch), leg("back", back_wider, crotch)
-    top = (front.long("waist") + back.long("waist")) * 2
+    halves = on.fitted(front.piece(), back.piece())
+    top = found(2 * sum(half.edge("waist").length() for half in halves), "waist line")
     if closure == "elastic":
         snug = body.waist_girth - on.usual(inch(1))
         on.note(f"Elastic: cut it {on.say(snug)} long, an inch less than the waist, for the casing of "
@@ -132,7 +133,7 @@ def sokoto(
         claims.append(RunInRange("run.crotch", "make crotch_low about half of {off} more.",
                                  refs("front.crotch", "back.crotch"), wanted, -0.5, 5000.0))  # fmt: skip
     panels = Part(
-        (front.piece(), back.piece()),
+        halves,
         (
             sew("side seam", "front.side", to="back.side"),
             sew("inseam", "front.inseam", to="back.inseam"),

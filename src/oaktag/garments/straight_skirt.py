@@ -33,7 +33,7 @@ from ..model.draft import Draft
 from ..model.length import Length, cm, found, inch, least, mm
 from ..model.piece import Cut, Edge, EdgeKind, LevelLine, LineKind, Piece, Seam, sew
 from ..values import replace
-from .parts.part import Part, together, with_more
+from .parts.part import Part, joined_at, together, with_more
 from .parts.pockets import IN_SEAM, pocket_kinds, pocketed
 from .parts.stride import can_walk, walk_of
 from .parts.waist import band, beyond, closing_at, closures, finishes, opens, waist_asked, waist_finished
@@ -129,7 +129,7 @@ def straight_panels(
                             edges=tuple(_eased_in(e) if e is upper else e for e in piece.edges))  # fmt: skip
         return piece
 
-    front, back = on.fitted(panel("front"), panel("back"))
+    front, back = on.fitted(panel("front"), panel("back"), as_long=joined_at(prefix))
     seams: list[Seam] = []
     if back.to_cut.side == "pair":
         seams.append(sew("centre back seam", f"{back.name}.centre_back", to=f"{back.name}.centre_back"))

@@ -23,7 +23,7 @@ from ..model.length import Length, cm, found, greatest, inch, least, mm, total
 from ..model.piece import NotchPlace, Piece, sew
 from ..model.ref import refs
 from ..values import replace
-from .parts.fly import fly, fly_opening
+from .parts.fly import fly, fly_cut, fly_opening
 from .parts.part import Part, together, with_more
 from .parts.pockets import IN_SEAM, patch_pocket, pocketed, welt_pocket
 from .parts.trouser_block import (
@@ -160,7 +160,7 @@ def trousers(
         back.fit("side", to=front.long("side"), move="waist_side", way="up", change="ease_hip")
 
     lapping = on.settle("lap", "left" if body.wearer == "man" else "right") if opens_front else ""
-    flap = fly(on, front, waist, zip_long, lapping) if opens_front else Part()
+    zip_end = fly_cut(on, front, waist, zip_long) if opens_front else None
     if asked.down is not None and not opens_front:
         for one in (front, back):
             one.notch("side", asked.end, "waist_side", at=asked.down)
@@ -168,10 +168,12 @@ def trousers(
                  sew("back crotch seam", "back.crotch", to="back.crotch"),
                  sew("inseam", "front.inseam", to="back.inseam"),
                  sew("side seam", "front.side", to="back.side")]  # fmt: skip
-    panels = Part((front.piece(), back.piece()), tuple(legs_sewn), top=("back.waist", "front.waist"),
+    halves = on.fitted(front.piece(), back.piece())
+    flap = fly(on, halves[0], lapping, zip_end) if zip_end is not None else Part()
+    panels = Part(halves, tuple(legs_sewn), top=("back.waist", "front.waist"),
                   widths={"hem": inch(1) if turn_up.mm else inch(1.5)})  # fmt: skip
     panels = _pocketed(on, panels, pocket_kind, back_pockets, closure)
-    along, marks = _walked(panels.top, front, back, closure)
+    along, marks = _walked(panels.top, halves[0], halves[1], closure)
     panels, finish = waist_finished(on, panels, asked, hip=None if opens_front else body.hip_girth,
                                     along=along)  # fmt: skip
     finish = replace(finish, pieces=tuple(_marked(piece, marks) for piece in finish.pieces))
@@ -240,14 +242,14 @@ def _pocketed(on: Board, panels: Part, front: str, back: str, closure: str) -> P
 
 
 def _walked(
-    top: tuple[str, ...], front: Sketch, back: Sketch, closure: str
+    top: tuple[str, ...], front: Piece, back: Piece, closure: str
 ) -> tuple[tuple[str, ...], list[tuple[str, float]]]:
     """What the band is sewn to, half of it from where it starts, and where on it the seams come to lie, mm. Elastic
     starts at the centre back, a fly at the centre front; of a side zip the tops say it."""
     ahead, again = (f"{{}} from {way}".format for way in ("end to start", "start to end"))
     elastic = closure == "elastic"
-    first = (back if elastic else front).long("waist").mm
-    whole = 2 * (front.long("waist") + back.long("waist")).mm
+    first = (back if elastic else front).edge("waist").sewn_length()
+    whole = 2 * (front.edge("waist").sewn_length() + back.edge("waist").sewn_length())
     marks = [("side", first), ("centre front" if elastic else "centre back", whole / 2), ("side", whole - first)]
     if elastic:
         return (ahead(top[0]), *map(again, top[1:])), marks

@@ -116,7 +116,7 @@ def wrap_panels(
         drawn = _fitted(on, prefix, waist, long, out, hip_line, ease_hip, flare if shape == "A-line" else mm(0), above)
     for s in drawn if tied else ():
         s.notch("side", "tie gap end", "waist_side", at=on.usual(TIE_GAP))
-    own = tuple(s.piece() for s in drawn)
+    own = on.fitted(*(s.piece() for s in drawn))
     ease = cm(3) if shape == "half-circle" else ease_hip
     claims: tuple[Claim, ...] = (
         GirthAtLeast("girth.hip", "make front_lap, or ease_waist, {more} more.", "hip", on.body.hip_girth, ease),

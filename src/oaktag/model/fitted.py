@@ -58,5 +58,6 @@ class SeamFitted:
     b: tuple[float, float]
 
 
-Mend: TypeAlias = Callable[[Sequence[Piece]], tuple[tuple[Piece, ...], tuple[Altered, ...]]]
-"""Puts what was pinned into the pieces that all else is made from, as far as they have the places, and tells it."""
+Mend: TypeAlias = Callable[[Sequence[Piece], Sequence[str]], tuple[tuple[Piece, ...], tuple[Altered, ...]]]
+"""Puts what was pinned into the pieces that all else is made from, as far as they have the places, and tells it;
+the edges of those names stay as long as they are."""

@@ -11,13 +11,15 @@ from typing import Final
 from ...draft.moves import turn
 from ...draft.rulers import SHARE, drawn_curve
 from ...geometry.curve import Line
-from ...geometry.path import Path, part, path_length, reverse, solve
+from ...geometry.path import Path, part, path_length, pinned, reverse, solve
 from ...geometry.point import Point, along, direction, distance
 from ...model.piece import Edge, Piece
 from ...values import replace
 from .style_darts import at_level
 from .waistline import onward
 
+_TINY: Final = 1e-3
+"""What is left of a curve where it is cut, mm, that is no curve."""
 _BENT: Final = 0.4
 """So much of the way from the hip to the hem bends."""
 
@@ -47,7 +49,7 @@ def _swung(run: Path, far: float, by: float) -> Path:
     """A run down to the hem, from `far` mm along it on swung out by `by` mm at its end, as long as before: first in an
     arc, then straight."""
     long = path_length(run)
-    kept, rest = part(run, 0.0, far), part(run, far, long)
+    kept, rest = tuple(c for c in part(run, 0.0, far) if c.length() > _TINY), part(run, far, long)
     hip, leave, end = rest[0].start, rest[0].way(0.0), rest[-1].end
     bent = _BENT * (long - far)
 
@@ -58,7 +60,7 @@ def _swung(run: Path, far: float, by: float) -> Path:
         return (arc, Line(q, along(q, whole, long - far - arc.length())))
 
     turned = solve(lambda deg: drawn(deg)[-1].end.x - end.x - by, -60.0, 60.0, near=1e-6)
-    return (*kept, *drawn(turned))
+    return (*pinned(kept, end=hip), *drawn(turned)) if kept else drawn(turned)
 
 
 def _hem_to(hem: Edge, old: Point, seam: Path) -> Edge:

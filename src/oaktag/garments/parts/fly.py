@@ -7,13 +7,18 @@ for it; a man's 9 or 11 in, where that does (a state's extension service, 1973).
 
 from __future__ import annotations
 
+from typing import Final
+
 from ...draft.board import Board
 from ...draft.rulers import curve
 from ...draft.sketch import Sketch
 from ...model.draft import Notion
 from ...model.length import Length, cm, found, greatest, inch, least, mm
-from ...model.piece import Cut, LineKind, sew
+from ...model.piece import Cut, LineKind, Piece, sew
 from .part import Part
+
+_SAME: Final = 0.01
+"""A fly that differs by less than this from the one that was drafted, mm, is that one."""
 
 
 def fly_opening(on: Board, waist: Length) -> Length:
@@ -21,9 +26,9 @@ def fly_opening(on: Board, waist: Length) -> Length:
     return (on.body.hip_girth - waist * 4 + inch(2)) / 2
 
 
-def fly(on: Board, front: Sketch, waist: Length, zip_long: Length | None, lap: str) -> Part:
-    """The centre front is parted where the zip ends; a facing for the front that laps over, "left" or "right", and a
-    shield for the other. Raises DraftError where the zip does not fit, or the hip does not pass."""
+def fly_cut(on: Board, front: Sketch, waist: Length, zip_long: Length | None) -> Length:
+    """The centre front is parted where the zip ends: how far down. Raises DraftError where the zip does not fit, or the
+    hip does not pass."""
     straight = found(-front.points["seat"].y, "hip line")
     enough = fly_opening(on, waist)
     bought = (
@@ -41,6 +46,14 @@ def fly(on: Board, front: Sketch, waist: Length, zip_long: Length | None, lap: s
     front.on("fly_end", "crotch", zip_end, "waist_centre")
     front.split("crotch", "fly_end", "fly")
     front.notch("fly", "zip end", "fly_end")
+    return zip_end
+
+
+def fly(on: Board, front: Piece, lap: str, drafted: Length) -> Part:
+    """A facing for the front that laps over, "left" or "right", and a shield for the other, both as long as the fly of
+    the front, which was `drafted` so long."""
+    long = front.edge("fly").length()
+    zip_end = drafted if abs(long - drafted.mm) < _SAME else found(long, "the fly as fitted").called("zip")
     facing = on.sketch("fly_facing", Cut("left" if lap == "left" else "right"))
     facing.at("top_fly")
     facing.at("fly_low", down=zip_end)
@@ -62,5 +75,5 @@ def fly(on: Board, front: Sketch, waist: Length, zip_long: Length | None, lap: s
         (facing.piece(), shield.piece()),
         (sew("fly facing seam", f"fly_facing.fly {ends}", to=f"{lap} front.fly {ends}", how="faced"),
          sew("fly shield seam", f"fly_shield.fly {ends}", to=f"{other} front.fly {ends}")),
-        notions=(Notion("zip", front.long("fly").mm, "zip_long", "", "zip end"),),
+        notions=(Notion("zip", long, "zip_long", "", "zip end"),),
     )  # fmt: skip

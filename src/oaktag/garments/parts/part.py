@@ -50,6 +50,12 @@ def together(on: Board, parts: Sequence[Part], *, seams: Iterable[Seam] = (), cl
     )
 
 
+def joined_at(prefix: str) -> tuple[str, ...]:
+    """The edges of panels that were drafted as long as what they hang from: those called by a prefix hang from a
+    bodice, and its waist is fitted already."""
+    return ("waist",) if prefix else ()
+
+
 def with_more(length: Length, by: Length) -> Length:
     """The length and some more, or less; itself, and no sum to be told, where that is nothing."""
     return length + by if by.mm else length
@@ -59,6 +65,14 @@ def long_of(piece: Piece, *edges: str) -> Length:
     """How long the edges of a piece are together as they are sewn: as `Sketch.long`, of a piece that was fitted."""
     which = " and ".join(f"{piece_words(piece.name)} {piece_words(edge)}" for edge in edges)
     return found(sum(piece.edge(edge).sewn_length() for edge in edges), which)
+
+
+def slit_from_neck(half: Piece, line: str, top: str) -> Piece:
+    """The half with the line of a slit begun at the neck, wherever this was fitted; its end stays where it is. `top` is
+    the point at which it begins."""
+    neck = half.points[top]._replace(y=half.edge(f"centre_{half.name}").start.y)
+    lines = (replace(x, points=(neck, *x.points[1:])) if x.name == line else x for x in half.internal_lines)
+    return replace(half, points={**half.points, top: neck}, internal_lines=tuple(lines))
 
 
 def lowered(piece: Piece, by: Length) -> Piece:

@@ -12,12 +12,14 @@ from ...model.finding import Finding, Severity
 from ...model.length import Length
 from ...model.pattern import Pattern
 from ...model.piece import Edge, Piece
+from ...model.ref import Ref, refs
 from ...units import show
 from ...values import dataclass
 
 LEAST_SADDLE: Final = 0.14
 MOST_SADDLE: Final = 0.20
 """Of the hip girth (garments handbook, trousers, from published drafts that have 0.15 to 0.19)."""
+FORKS: Final = refs("front.crotch", "back.crotch")
 TOGETHER: Final = 2.0
 """Degrees by which the corners at the fork may miss 180 together (worked rules for trousers)."""
 
@@ -28,10 +30,11 @@ class Saddle(Claim):
     as wide as bodies are deep: from 0.14 to 0.20 of the hip girth. A warning. `change` has `{off}`."""
 
     hip: Length
+    forks: tuple[Ref, ...] = FORKS
 
     def measured(self, pattern: Pattern) -> float:
         """How wide it is, mm."""
-        front, back = (pattern.piece(name).cut.piece.points for name in ("front", "back"))
+        front, back = (piece.points for piece in _halves(pattern, self.forks))
         return 2 * front["seat"].x - front["fork"].x - back["fork"].x
 
     def check(self, pattern: Pattern) -> Iterator[Finding]:
@@ -47,14 +50,21 @@ class Saddle(Claim):
 class UnderTheFork(Claim):
     """Sewn together, front and back crotch run under the fork without a corner, and neither curve bends both ways."""
 
+    forks: tuple[Ref, ...] = FORKS
+
     def check(self, pattern: Pattern) -> Iterator[Finding]:
-        pieces = [pattern.piece(name).cut.piece for name in ("front", "back")]
+        pieces = _halves(pattern, self.forks)
         corners = [_corner(piece) for piece in pieces]
         off = abs(sum(corners) - 180.0)
         bent = [piece.name for piece in pieces if _is_an_s(piece.edge("crotch"))]
         say = f"under the fork: front {corners[0]:.1f}° and back {corners[1]:.1f}°, together 180° within {TOGETHER:g}."
         do = f"The curve of the {' and the '.join(bent)} bends both ways: {self.change}" if bent else self.change
         yield self.finding(off <= TOGETHER and not bent, round(off, 2), TOGETHER, say, do)
+
+
+def _halves(pattern: Pattern, forks: tuple[Ref, ...]) -> list[Piece]:
+    """The front and the back, of the side that is drawn where left and right are unlike."""
+    return [pattern.piece(forks[k].piece).cut.piece for k in (0, len(forks) // 2)]
 
 
 def _corner(piece: Piece) -> float:

@@ -37,6 +37,8 @@ from .part import Part, lowered
 
 _LEAST_TURN: Final = 0.02
 """A band that turns by less, radians, is a straight one."""
+_SAME: Final = 0.01
+"""Openings that differ by less than this, mm, are one."""
 _PARTS: Final = 12
 """In so many arcs it is drawn, of less than 30 degrees each, so that all sizes are alike."""
 _PLACES: Final = {"back": "centre back", "side": "left side"}
@@ -153,6 +155,19 @@ def opened_at(panels: Part, end: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(f"{p.name}.{n.edge}" for p in pieces for n in p.notches if n.name == end))
 
 
+def opened_down(panels: Part, end: str, drafted: Length) -> Length:
+    """How far the panels open down to the notch of that name, which they were `drafted` to have so far down: as much,
+    unless they were fitted."""
+    by_name = {piece.name: piece for piece in panels.pieces}
+    tops = {ref.piece: ref.edge for ref in refs(*panels.top)}
+    ref = Ref.of(opened_at(panels, end)[0])
+    edge = by_name[ref.piece].edge(ref.edge)
+    at = next(notch.at for notch in by_name[ref.piece].notches if notch.name == end and notch.edge == ref.edge)
+    top_first = by_name[ref.piece].beside(ref.edge)[0] == tops[ref.piece]
+    far = edge.sewn(at) if top_first else edge.sewn_length() - edge.sewn(at)
+    return drafted if abs(far - drafted.mm) < _SAME else found(far, "the opening as fitted").called("opening")
+
+
 # ---------------------------------------------------------------- the finish
 
 
@@ -227,6 +242,7 @@ def _closed(on: Board, panels: Part, waist: Waist, opened: Sequence[str], hip: L
     """The finish with what closes it."""
     if waist.down is None or not opened:
         on.refuse(f"a closure with {waist.closure} needs a seam that opens", 'closure to "none"')
+    down = opened_down(panels, waist.end, waist.down)
     claims = list(part.claims)
     if hip is not None:
         place, change = _PLACES[waist.at], "make zip_long {enough} or more."
@@ -240,10 +256,10 @@ def _closed(on: Board, panels: Part, waist: Waist, opened: Sequence[str], hip: L
     if waist.at == "side":
         on.note("It opens in the left side seam.")
     if waist.closure == "zip":
-        return replace(part, notions=(Notion("zip", waist.down.mm, "zip_long", "", waist.end),))
-    strip, sewn = _placket(on, panels, opened, waist.down, waist.end)
+        return replace(part, notions=(Notion("zip", down.mm, "zip_long", "", waist.end),))
+    strip, sewn = _placket(on, panels, opened, down, waist.end)
     every = on.usual(inch(2))
-    many = int(waist.down.mm // every.mm)
+    many = int(down.mm // every.mm)
     on.note("Fasten the band with a hook and bar, and the placket with snaps." if waist.closure == "hook" else
             f"Buttons: one on the band and {many} on the placket, {on.say(every)} apart.")  # fmt: skip
     return replace(part, pieces=(*part.pieces, strip), seams=(sewn, *part.seams))

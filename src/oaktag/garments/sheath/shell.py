@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+
+from ...draft.board import Board
 from ...draft.construct import side_curve, trimmed, x_at
 from ...draft.cuts import cut
 from ...draft.darts import dart_cap, trued_beside_dart, waist_over_darts
@@ -28,7 +32,7 @@ from ...units import INCH, show, show_at_most
 from ...values import replace
 from .half import Half, slope
 from .openings import Opened
-from .shaping import BESIDE_DART, LEAST_DART, BustDart, dart_places
+from .shaping import BESIDE_DART, LEAST_DART, BustDart, dart_places, usual_bust_level
 
 
 def shell_piece(half: Half, opened: Opened) -> Piece:
@@ -117,6 +121,33 @@ def with_opening(whole: Piece, opened: Opened, vent_width: Length) -> Piece:
         notches=(*notches, *rest),
         internal_lines=tuple(lines),
     )
+
+
+def fitted_shells(on: Board, front: Half, plain: tuple[Piece, ...]) -> tuple[Piece, ...]:
+    """Front and back with what was pinned at a fitting put into them, for which the front has its bust point."""
+    across = on.body.bust_point_width.mm / 2
+    level = -front.bust_dart.tip.y if front.bust_dart else front.bust_level or usual_bust_level(on).mm
+    shell, back = plain
+    marked = replace(shell, points={**shell.points, "bust_point": Point(across, -level)})
+    fitted = on.fitted(marked, back)
+    if fitted == (marked, back):
+        return plain
+    return tuple(
+        replace(
+            each,
+            points={name: p for name, p in each.points.items() if name != "bust_point"},
+            internal_lines=tuple(_in_one(each.internal_lines)),
+        )
+        for each in fitted
+    )
+
+
+def _in_one(lines: Sequence[InternalLine]) -> Iterator[InternalLine]:
+    """The waist line and the hip line from the centre to the side, over what was slashed open."""
+    for name, parts in groupby(lines, lambda line: line.name):
+        first, *others = parts
+        ends = sorted((p for line in (first, *others) for p in line.points), key=lambda p: p.x)
+        yield replace(first, name=name, points=(ends[0], ends[-1])) if others else first
 
 
 def as_fitted(half: Half, whole: Piece) -> Half:
