@@ -175,10 +175,8 @@ def _slid(front: Piece, name: str, by: float) -> Piece:
     take = new.takes[[each.start for each in side.takes].index(low)]
     tip = Point(dart.points[1].x + right, dart.points[1].y + by)
     made = with_tip(made, next(each for each in made.darts if each.name == name), tip)
-    notches = [
-        _kept(notch, side, new, (low, high), take) if notch.edge == side.name else notch for notch in front.notches
-    ]
-    return replace(made, notches=tuple(notches))
+    own = (_kept(notch, side, new, (low, high), take) for notch in front.notches if notch.edge == side.name)
+    return replace(made, notches=(*(notch for notch in front.notches if notch.edge != side.name), *own))
 
 
 def _kept(notch: NotchPlace, old: Edge, new: Edge, mouth: tuple[float, float], take: Take) -> NotchPlace:

@@ -22,11 +22,11 @@ from ..draft.cuts import mouth_of
 from ..draft.moves import turn
 from ..draft.pivots import open_dart, pivot
 from ..draft.sectors import Gap, Opening, Swing, index_of, swung
-from ..draft.stretches import cut_run, place
+from ..draft.stretches import place
 from ..errors import GeometryError
 from ..geometry.affine import Move
-from ..geometry.curve import Cubic, Line
-from ..geometry.path import Path, path_length, place_at, solve
+from ..geometry.curve import Cubic, Curve, Line
+from ..geometry.path import Path, parameter_at, path_length, place_at, solve
 from ..geometry.point import Point, along, between, direction, distance, left_of, turn_deg
 from ..model.piece import Dart, Edge, EdgeKind, Piece
 from ..values import dataclass, replace
@@ -49,6 +49,8 @@ LEAST: Final = 2.0
 """What is left of a dart, mm, at least: less cannot be sewn (judgement, no source)."""
 EASED: Final = 40.0
 """An edge is redrawn so far to either side of a hinge, mm (judgement, no source)."""
+_BENT: Final = 3.0
+"""Further in or out no joint is moved for the sake of the length, mm."""
 _MOST_TURN: Final = radians(35.0)
 
 
@@ -442,31 +444,49 @@ def levelled(made: Piece, front: Piece, w: float) -> Piece:
 
 
 def smoothed(piece: Piece, name: str, hinge: Point) -> Piece:
-    """The edge redrawn on either side of a joint, so that it has no corner there: as long as it was."""
+    """The edge bent on either side of a joint, so that it has no corner there; the joint goes in or out by as much as
+    keeps the edge as long as it was."""
     edge = piece.edge(name)
-    long = edge.length()
-    far = min(joints_of(edge), key=lambda far: distance(place(edge, far), hinge), default=0.0)
-    reach = min(EASED, 0.8 * far, 0.8 * (long - far))
-    if reach < 1.0:
+    joints = joints_of(edge)
+    k = min(range(len(joints)), key=lambda k: distance(edge.curves[k].end, hinge), default=None)
+    if k is None:
         return piece
-    before, rest = cut_run(edge.curves, far - reach)
-    middle, after = cut_run(rest, 2 * reach)
-    a, leave, b, arrive = middle[0].start, middle[0].way(0.0), middle[-1].end, middle[-1].way(1.0)
+    *start, near = _last(edge.curves[k])
+    far, *rest = _first(edge.curves[k + 1])
+    (a, b, c, at), (_, d, e, f) = near.controls(), far.controls()
+    ways = near.way(1.0), far.way(0.0)
+    way = direction((0.0, 0.0), (ways[0].x + ways[1].x, ways[0].y + ways[1].y))
 
-    def drawn(handle: float) -> Cubic:
-        return Cubic.leaving_and_arriving(
-            a, (leave.x * handle, leave.y * handle), b, (arrive.x * handle, arrive.y * handle)
-        )
+    def drawn(out: float) -> tuple[Cubic, Cubic]:
+        p = along(at, left_of(way), out)
+        return (Cubic(a, b, along(p, way, -distance(c, at)), p), Cubic(p, along(p, way, distance(at, d)), e, f))
 
-    def over(handle: float) -> float:
-        return drawn(handle).length() - path_length(middle)
+    def over(out: float) -> float:
+        return path_length(drawn(out)) - near.length() - far.length()
 
-    low, high = 0.3 * reach, 1.2 * reach
-    handle = solve(over, low, high, near=1e-6) if over(low) * over(high) < 0 else 2 * reach / 3
-    halves = drawn(handle).split(0.5)
-    made = replace(edge, curves=(*before, *halves, *after))
-    points = {name: halves[0].end if distance(p, hinge) < 0.01 else p for name, p in piece.points.items()}
+    out = solve(over, -_BENT, _BENT, near=1e-7) if over(-_BENT) * over(_BENT) < 0 else 0.0
+    bits = drawn(out)
+    made = replace(edge, curves=(*edge.curves[:k], *start, *bits, *rest, *edge.curves[k + 2 :]))
+    points = {name: bits[0].end if distance(p, at) < 0.01 else p for name, p in piece.points.items()}
     return replace(piece, edges=tuple(made if each is edge else each for each in piece.edges), points=points)
+
+
+def _last(curve: Curve) -> tuple[Cubic, ...]:
+    """A curve with its last `EASED` mm apart, as cubics."""
+    return tuple(each.reversed() for each in _first(curve.reversed())[::-1])
+
+
+def _first(curve: Curve) -> tuple[Cubic, ...]:
+    """A curve with its first `EASED` mm apart, as cubics."""
+    bits = curve.split(parameter_at(curve, EASED, curve.length())) if curve.length() > 1.5 * EASED else (curve,)
+    return tuple(map(_cubic, bits))
+
+
+def _cubic(curve: Curve) -> Cubic:
+    if isinstance(curve, Cubic):
+        return curve
+    third = Point((curve.b.x - curve.a.x) / 3, (curve.b.y - curve.a.y) / 3)
+    return Cubic.leaving_and_arriving(curve.a, third, curve.b, third)
 
 
 def left_in(front: Piece) -> float:

@@ -113,9 +113,13 @@ def _stretched(top: float, bottom: float, by: float) -> Field:
 
 
 def _free(piece: Piece, high: float, low: float) -> tuple[float, float]:
-    """The widest band between two heights that no dart lies in; but for an upright one, which is lengthened with it."""
+    """The widest band between two heights that no line or dart lies in; but for upright darts, lengthened with it."""
     busy = sorted(
-        ((min(high, max(ys)), max(low, min(ys))) for ys in _lying(piece) if max(ys) > low and min(ys) < high),
+        (
+            (min(high, max(ys)), max(low, min(ys)))
+            for ys in _lying(piece, high, low)
+            if max(ys) > low and min(ys) < high
+        ),
         reverse=True,
     )
     bands, top = [], high
@@ -126,8 +130,13 @@ def _free(piece: Piece, high: float, low: float) -> tuple[float, float]:
     return max(bands, key=lambda band: band[0] - band[1])
 
 
-def _lying(piece: Piece) -> Iterator[list[float]]:
-    """The heights of darts that lie across, and so would be bent."""
+def _lying(piece: Piece, high: float, low: float) -> Iterator[list[float]]:
+    """The heights of darts that lie across, and so would be bent, and of lines such as a slit; not of a crease, which
+    runs all through and is lengthened with it."""
+    for line in piece.internal_lines:
+        ys = [p.y for p in line.points]
+        if min(ys) > low + 1.0 or max(ys) < high - 1.0:
+            yield ys
     for dart in piece.darts:
         xs, ys = [p.x for p in dart.points], [p.y for p in dart.points]
         if max(xs) - min(xs) > max(ys) - min(ys):
