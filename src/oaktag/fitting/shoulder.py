@@ -106,12 +106,13 @@ def _is_on(path: Path, p: Point) -> bool:
 
 
 def _lowered(piece: Piece, underarm: float, up: float) -> Piece:
-    """With a level that lies at the underarm lowered with it, since the half is not whole there any more."""
+    """With a level that lies at the underarm drawn as much lower, since the half is not whole there any more: the body
+    has it where it had it, and it is measured below the armhole."""
     if up > 0:
         return piece
     by = up - 0.01  # a little below, so that it does not miss the underarm
     levels = tuple(
-        replace(line, depth=line.depth - by, points=tuple(Point(p.x, p.y + by) for p in line.points))
+        replace(line, points=tuple(Point(p.x, p.y + by) for p in line.points))
         if line.name and abs(line.points[-1].y - underarm) < 1.0
         else line
         for line in piece.levels
