@@ -10,7 +10,7 @@ from ..geometry.point import Point
 from ..model.fitted import Ask
 from ..model.length import inch, mm
 from ..model.piece import Piece
-from .around import WAIST, at_end, grown, level_on, level_y, outwards, settled
+from .around import WAIST, at_end, grown, level_y, outwards, settled
 from .fault import Fault
 from .fitter import Fitter, NotHere, called, role_of
 from .warp import Way, eased, led, sewn_on, warped
@@ -146,13 +146,11 @@ def _inside_out(piece: Piece, fork: Fork, by: float) -> Piece:
 
 
 def _to_knee(piece: Piece, fork: Fork, move: Point) -> Way:
-    """The inside leg moved with its fork, to nothing at the knee, else at the hem."""
+    """The inside leg moved with its fork, to nothing where its first curve ends, at the knee; else at the hem."""
     inside = piece.edge(fork.inside)
     end = at_end(piece, fork.inside, fork.crotch)
     long = sewn_on(inside, inside.length())
-    knee = level_on(piece, inside, "knee", 1.0)
-    over = long if knee is None else long - knee if end else knee
-    return _way(end, long, over if over > 50.0 else long, move)
+    return _way(end, long, (inside.curves[-1] if end else inside.curves[0]).length(), move)
 
 
 def _way(end: bool, long: float, over: float, move: Point) -> Way:

@@ -62,9 +62,9 @@ def _let(on: Fitter, ask: Ask, by: float) -> None:
 
 
 def _made(piece: Piece, name: str, long: float) -> Piece:
-    """The piece with an edge just so long, so that it meets its partner: at the waist, else at the hem."""
-    beside = next((each for each in (WAIST, "hem") if each in piece.beside(name)), "")
-    return settled(piece, beside, name, piece.edge(beside).sewn_length(), long) if beside else piece
+    """The piece with an edge just so long, so that it meets its partner: at the waist, else at the hem or beyond."""
+    beside = next((each for each in (WAIST, "hem") if each in piece.beside(name)), piece.beside(name)[0])
+    return settled(piece, beside, name, piece.edge(beside).sewn_length(), long)
 
 
 def _moved(piece: Piece, name: str, way: Way, by: float) -> Piece:
