@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Final
 
 from ..geometry.point import Point, distance
 from ..model.fitted import Ask
 from ..model.length import inch
 from ..model.piece import Edge, EdgeKind, Piece
-from .around import NONE, WAIST, grown, level_on, settled, side_edges, square_out
+from .around import NONE, SIDE, WAIST, grown, level_on, settled, side_edges, square_out
 from .crotch import let_out_inside
 from .fault import Fault
 from .fitter import Fitter, NotHere, called, role_of
@@ -23,8 +23,8 @@ _OFF: Final = 45.0
 
 
 def let_out(on: Fitter, ask: Ask) -> None:
-    """Move each edge of a seam square out at a level, to nothing at the levels next to it; all along it where none is
-    told (geometry: the girth grows by twice as much for each seam)."""
+    """Move each edge of a seam square out, of a side seam straight across, at a level, to nothing at the levels next to
+    it; all along it where none is told (geometry: the girth grows by twice as much for each seam)."""
     _let(on, ask, ask.amount)
 
 
@@ -107,7 +107,7 @@ def _way(piece: Piece, edge: Edge, level: str, by: float) -> Way | None:
     long = sewn_on(edge, edge.length())
     if is_crotch(edge.name):
         return _leaning(edge, by) if level in ("", WAIST) else None
-    out = square_out(edge)
+    out = _level_out(edge) if edge.name == SIDE else square_out(edge)
     if not level:
         return Way(lambda far: _times(out(far), by))
     places = {name: _snapped(at, long) for name in LEVELS for own in _ALSO.get(name, (name,))
@@ -162,6 +162,12 @@ def _leaning(edge: Edge, by: float) -> Way:
 def _snapped(far: float, long: float) -> float:
     """That end of an edge which is as good as at the level."""
     return 0.0 if far < _OFF else long if far > long - _OFF else far
+
+
+def _level_out(edge: Edge) -> Callable[[float], Point]:
+    """Straight across, as the girth is measured, out of the piece."""
+    way = Point(1.0 if square_out(edge)(0.0).x > 0 else -1.0, 0.0)
+    return lambda _: way
 
 
 def _times(way: Point, by: float) -> Point:
