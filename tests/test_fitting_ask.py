@@ -23,7 +23,7 @@ def every_end(answers: tuple[int, ...] = ()) -> Iterator[tuple[tuple[int, ...], 
         yield answers, now
         return
     assert len(answers) < 3, "three questions are enough"
-    assert 2 <= len(now.answers) <= 9, (answers, now)
+    assert 2 <= len(now.answers) <= 10, (answers, now)
     assert len(set(now.answers)) == len(now.answers)
     for k in range(1, len(now.answers) + 1):
         yield from every_end((*answers, k))
@@ -110,8 +110,8 @@ def test_answers_come_line_by_line_through_a_pipe(tmp_path: Path) -> None:
 
 def test_answers_that_end_or_are_wrong_are_told(tmp_path: Path) -> None:
     for answers, told in (
-        ("", "was not answered"), ("99", "'99' is no answer"), ("x", "'x' is no answer"),
-        ("1 1 1 1 1", "answers nothing"), ("-1", "'-1' is no answer"), ("²", "is no answer"),
+        ("", "was not answered"), ("99", '"99" is no answer'), ("x", '"x" is no answer'),
+        ("1 1 1 1 1", "answers nothing"), ("-1", '"-1" is no answer'), ("²", "is no answer"),
     ):  # fmt: skip
         run = oaktag("fitting", "--ask", "--answers", answers, cwd=tmp_path)
         assert run.returncode == 2, answers

@@ -106,6 +106,8 @@ OTHERS = [
     ("bodice", {"method": "angle"}, "shoulder", ""),
     ("dress", {"skirt": "circle"}, "centre back", "waist"),
     ("gored-skirt", {}, "side", "hem"),
+    ("bodice", {"princess": "shoulder"}, "princess", "bust"),
+    ("dress", {"princess": "armhole", "joined": "one"}, "princess", ""),
 ]
 
 

@@ -39,7 +39,9 @@ GENERAL = (
     "draft",
     "job",
     "compare",
+    "rolls",
     "cli",
+    "orders",
 )
 BODY = Measurements(
     {
@@ -69,6 +71,12 @@ ALLOWED = (
     ("job/read.py", "fitting", "a table of the job, and what is told of it"),
     ("export/pattern_json.py", "fitting side", "a table of the job, and what is told of it"),
     ("export/report.py", "fitting", "a table of the job, and what is told of it"),
+    ("cli/__init__.py", "fitting", "a verb"),
+    ("cli/fitting.py", "fitting seen side", "a verb, and what is asked"),
+    ("cli/book.py", "side", "the wearer's, of what was pinned"),
+    ("export/body_figure.py", "neck neck_centre shoulder armhole underarm chest bust front", "places of a body"),
+    ("export/body_figure.py", "above_waist waist waist_centre below_waist blade_centre", "places of a body"),
+    ("export/body_figure.py", "hip seat crotch thigh leg hem hem_centre", "places of a body"),
     ("export/stretch_card.py", "stretch_along", "a key of [cloth], as the card tells it"),
     ("model/sewing.py", "middle quarter", "notches that follow from a seam, and so are nobody's"),
     ("draft/sketch.py", "bottom_left bottom_right top_left top_right", "corners of any box"),
@@ -107,6 +115,8 @@ ALLOWED = (
     ("draft/chalk/order.py", "dart", "what tells of a dart"),
     ("cli/lay.py", "length", "a key of --json"),
     ("compare/side.py", "length", "a key of pattern.json"),
+    ("verify/rolls.py", "length long", "keys of roll.json"),
+    ("rolls/file.py", "length", "a key of roll.json"),
 )
 """File, words, and why they are no garment's there."""
 

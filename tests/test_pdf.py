@@ -183,7 +183,7 @@ def test_layers_are_the_roles_in_their_order_and_all_on() -> None:
     groups = document.Root.OCProperties
     names = [str(group.Name) for group in groups.OCGs]
     drawn = {stroke.role for figure in SHEET.figures for stroke in figure.strokes}
-    assert len(drawn) == len(Role) - 1  # all but the joins of panels
+    assert len(drawn) == len(Role) - 2  # all but the joins of panels and the codes of rolls
     assert names == [role.value for role in Role if role in drawn]
     assert [str(g.Name) for g in groups.D.Order] == [str(g.Name) for g in groups.D.ON] == names
     assert "/OFF" not in groups.D

@@ -27,12 +27,12 @@ def render(name: str) -> str:
     from oaktag.export.fault_picture import picture
     from oaktag.fitting.ask import signs_of
     from oaktag.fitting.table import fault_of
-    from oaktag.fitting.tried import plainest, tried
+    from oaktag.fitting.tried import shown, tried
 
     fault = fault_of(name)
-    shown = plainest(tried(fault, "cm"))
-    assert shown is not None
-    both = [drawn(signs_of(fault)[0]), picture(shown, "cm")]
+    best = shown(tried((fault,), "cm")[name], fault)
+    assert best is not None
+    both = [drawn(signs_of(fault)[0]), picture(best, "cm")]
     sizes = [tuple(map(int, re.findall(r' (?:width|height)="(\d+)"', svg)[:2])) for svg in both]
     wide, high = sum(w for w, _ in sizes) + GAP, max(h for _, h in sizes)
     second = both[1].replace("<svg ", f'<svg x="{sizes[0][0] + GAP}" ', 1)

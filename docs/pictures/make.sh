@@ -129,3 +129,40 @@ picture_of skirt-lay "$work/skirt.toml" --cloth-width 150cm --fold --quantity S=
 "${oaktag[@]}" project fixtures/choir/alto-3.toml -o "$work/projection.html" >/dev/null
 "${PYTHON:-.venv/bin/python}" "$out/projector.py" "$work/projection.html" "$work"
 for name in projector-square-up projector-piece; do save "$name" +dither -resize 960x; done
+
+# one roll for twelve orders: two rows of its picture, and a piece close up
+orders=()
+for job in alto-3 conductor soloist soprano-1; do orders+=("fixtures/choir/$job.toml"); done
+for job in blouse shirt trousers straight-skirt dress childs-dress t-shirt princess-slip; do
+    orders+=("fixtures/choir/wardrobe/$job.toml")
+done
+mkdir "$work/orders"
+for job in "${orders[@]}"; do "${oaktag[@]}" make "$job" -o "$work/orders/$(basename "$job" .toml)" --only json >/dev/null; done
+"${oaktag[@]}" roll "$work/orders"/* -o "$work/twelve" --as svg --seconds 60 >/dev/null
+"${PYTHON:-.venv/bin/python}" - "$work/twelve/roll.html" "$work/one-roll" <<'END'
+import re, sys
+page = open(sys.argv[1], encoding="utf-8").read()
+for number, svg in enumerate(re.findall(r"<svg.*?</svg>", page, re.DOTALL)[:2]):
+    open(f"{sys.argv[2]}-{number}.svg", "w", encoding="utf-8").write(svg)
+END
+read -r wide high <<<"$(sed -n 's/^<svg[^>]* width="\([0-9]*\)" height="\([0-9]*\)".*/\1 \2/p' "$work/one-roll-0.svg")"
+for row in 0 1; do
+    chromium --headless --no-sandbox --disable-gpu --no-first-run --hide-scrollbars --user-data-dir="$work/profile" \
+        --window-size="$wide,$high" --screenshot="$work/one-roll-$row.png" "file://$work/one-roll-$row.svg" >/dev/null 2>&1
+done
+magick_ "$work/one-roll-0.png" "$work/one-roll-1.png" -append "$work/one-roll.png"
+save one-roll +dither -bordercolor "#c8ccd4" -border 1
+"${oaktag[@]}" roll "$work/orders/alto-3" -o "$work/alone" --as pdf --seconds 3 >/dev/null
+pdftoppm -r 120 -png -singlefile "$work/alone/roll.pdf" "$work/alone/page"
+read -ra cut <<<"$("${PYTHON:-.venv/bin/python}" - "$work/alone/roll.json" facing_front 120 <<'END'
+import json, sys
+told = json.load(open(sys.argv[1], encoding="utf-8"))
+long, px = told["lengths"][0]["long"] + 10, float(sys.argv[3]) / 25.4
+(ring,) = [piece["outline"] for piece in told["pieces"] if piece["piece"] == sys.argv[2]]
+left, right = min(x for x, _ in ring) - 1, max(x for x, _ in ring) + 11
+low, high = min(y for _, y in ring) - 1, max(y for _, y in ring) + 11
+print(*(round(part * px) for part in (max(0, left), max(0, long - high), right - max(0, left), high - low)))
+END
+)"
+magick_ "$work/alone/page.png" -crop "${cut[2]}x${cut[3]}+${cut[0]}+${cut[1]}" +repage "$work/roll-code.png"
+save roll-code +dither -bordercolor "#c8ccd4" -border 1

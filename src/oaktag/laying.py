@@ -5,12 +5,12 @@ job -> pattern in its sizes -> checks -> pieces by cloth -> lays, judged -> shee
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
-from .errors import InputError
-from .formats import asked_for, function
+from .errors import InputError, Where
+from .formats import Format, asked_for, function
 from .lay.words import Asked, tape_words
 from .model.finding import Finding
 from .model.nest import Nest
@@ -22,8 +22,10 @@ from .values import dataclass, replace
 
 if TYPE_CHECKING:
     from .job import Job
+    from .job.model import Output
     from .lay.cloth import Cloth
     from .lay.file import Kept
+    from .lay.orders import Ordered
     from .lay.pieces import LayPiece
     from .lay.placed import Lay
     from .lay.plan import Plan
@@ -85,6 +87,80 @@ def lay_job(
     return Laid(nest, findings, Kept(wanted, tuple(lays), chosen))
 
 
+@dataclass(frozen=True, slots=True)
+class Orders:
+    """Several orders that are laid together, with what their files need: the device and the unit of the first."""
+
+    each: tuple[Ordered, ...]
+    output: Output
+    unit: Unit
+
+
+def orders_of(paths: Sequence[Path], despite: tuple[str, ...] = ()) -> Orders:
+    """Jobs, which are drafted and checked, and folders that `oaktag make` has written, which are read.
+
+    Raises as the job reader and `make` do; InputErrors with all that is wrong with folders, InputError for two orders
+    of one name.
+    """
+    from .job import load_job
+    from .job.model import Output
+    from .lay.orders import Ordered
+    from .rolls.orders import asked_of_job, read_orders
+
+    folders = {order.name: order for order in read_orders([path for path in paths if path.is_dir()])}
+    found: list[Ordered] = []
+    output: Output | None = None
+    unit: Unit | None = None
+    for path in paths:
+        if path.is_dir():
+            order = folders.pop(next(iter(folders)))
+            found.append(Ordered(order.name, order.nest, asked_of_job(order, path), order.digest))
+            unit = unit or order.unit
+        else:
+            job, nest, _ = checked(load_job(path), (), despite)
+            found.append(Ordered(path.stem, nest, dict(job.cloth.by_material)))
+            output, unit = output or job.output, unit or job.unit
+        if any(other.name == found[-1].name for other in found[:-1]):
+            raise InputError(
+                f"two orders are called {found[-1].name}", where=Where(str(path)), expected="a name for each",
+                instead="Rename one of the two",
+            )  # fmt: skip
+    return Orders(tuple(found), output or Output(), unit or "cm")
+
+
+def lay_orders(
+    orders: Orders,
+    asked: Asked,
+    *,
+    materials: tuple[str, ...] = (),
+    seconds: float = 20.0,
+    seed: int = 1,
+    workers: int | None = None,
+    told: Told | None = None,
+) -> Laid:
+    """A lay for each kind of cloth with one garment of every order (every size of a set), `seconds` for each.
+
+    What is said of cloth in `asked` holds for all. Raises InputError for orders of different cloth.
+    """
+    from .lay.file import Kept
+    from .lay.orders import ONE_OF_EACH, merged, one_cloth
+    from .lay.pieces import pieces_for
+    from .lay.search import STOPPED, lay_of
+
+    nest, of = merged(orders.each, orders.unit)
+    wanted = {ONE_OF_EACH: 1}
+    lays = []
+    for material in _materials(nest, materials):
+        cloth = one_cloth(orders.each, material, asked, orders.unit)
+        pieces = pieces_for(nest, material, cloth, wanted)
+        heard = None if told is None else _for(told, material)
+        lays.append(lay_of(material, pieces, cloth, seconds, seed=seed, workers=workers, told=heard))
+        if lays[-1].how.startswith(STOPPED):
+            seconds = 0.0
+    sums = {order.name: order.digest for order in orders.each if order.digest}
+    return Laid(nest, (), Kept(wanted, tuple(lays), {}, orders=of, sums=sums))
+
+
 def _order(job: Job, nest: Nest, quantities: Mapping[str, int] | None) -> dict[str, int]:
     """Garments of each size: those asked for, else the job's, else one of each; "" names the only size of one body."""
     order = dict(quantities or job.cloth.quantities or dict.fromkeys(nest.sizes, 1))
@@ -139,10 +215,10 @@ def make_with_lay(
     kept = read(job.output.lay, result.nest)
     sheets = sheets_of(kept, result.nest)
     forms = [row.word for row in asked_for(only or job.formats) if row.lay]
-    too_large = {form: error for form in forms if (error := _too_large(job, form, sheets)) is not None}
+    too_large = {form: error for form in forms if (error := _too_large(job.output, job.unit, form, sheets)) is not None}
     notes = [f"the lay is not written as {form}: {error}" for form, error in too_large.items()]
     written = tuple(form for form in forms if form not in too_large)
-    files = {**result.files, **lay_files(job, result.nest, kept, written, sheets)}
+    files = {**result.files, **lay_files(job.output, job.unit, result.nest, kept, written, sheets)}
     return replace(result, files=files, notes=(*result.notes, *notes))
 
 
@@ -160,7 +236,14 @@ def lay_projection(job: Job, path: Path, *, material: str = "", despite: tuple[s
 
 
 def lay_files(
-    job: Job, nest: Nest, kept: Kept, forms: tuple[str, ...], sheets: tuple[Sheet, ...] = (), *, stem: str = "lay"
+    output: Output,
+    unit: Unit,
+    nest: Nest,
+    kept: Kept,
+    forms: tuple[str, ...],
+    sheets: tuple[Sheet, ...] = (),
+    *,
+    stem: str = "lay",
 ) -> dict[str, bytes]:
     """lay.json, lay.html, lay-small.pdf and, for each form that is asked for, a file for each kind of cloth.
 
@@ -172,19 +255,19 @@ def lay_files(
     from .lay import file
 
     title = nest.base_pattern.title
-    device = job.output.profile
+    device = output.profile
     plain = device.correction.identity and not device.cuts
     files = {f"{stem}.json": file.render(kept, title, plain=plain)}
-    files[f"{stem}-small.pdf"] = lay_small.render(kept.lays, nest, title, job.unit)
+    files[f"{stem}-small.pdf"] = lay_small.render(kept.lays, nest, title, unit)
     sheets = sheets or (sheets_of(kept, nest) if forms else ())
     for form in forms:
-        error = _too_large(job, form, sheets)
+        error = _too_large(output, unit, form, sheets)
         if error is not None:
             raise error
         for lay, sheet in zip(kept.lays, sheets, strict=True):
             name = f"{stem}-{lay.material}" if len(kept.lays) > 1 else stem
-            files |= _form(job, form, name, sheet)
-    files[f"{stem}.html"] = lay_page.render(nest, kept, job.unit, (*files, f"{stem}.html"))
+            files |= _form(output, unit, form, name, sheet)
+    files[f"{stem}.html"] = lay_page.render(nest, kept, unit, (*files, f"{stem}.html"))
     return files
 
 
@@ -195,34 +278,39 @@ def sheets_of(kept: Kept, nest: Nest) -> tuple[Sheet, ...]:
     return tuple(lay_sheet(lay, nest, f"{nest.base_pattern.title}, lay of {lay.material}") for lay in kept.lays)
 
 
-def _too_large(job: Job, form: str, sheets: tuple[Sheet, ...]) -> InputError | None:
-    """What there is to say where the job's device cannot hold a sheet."""
+def _too_large(output: Output, unit: Unit, form: str, sheets: tuple[Sheet, ...]) -> InputError | None:
+    """What there is to say where the device cannot hold a sheet."""
     (row,) = asked_for((form,))
     if not row.device:
         return None
     from .device.profile import usable_length, usable_width
 
-    device = job.output.profile
+    device = output.profile
     wide, long = usable_width(device), usable_length(device)
     for sheet in sheets:
         left, bottom, right, top = device.correction.bounds(sheet.width, sheet.height)
         if right - left > wide + 1e-6 or top - bottom > long + 1e-6:
             return InputError(
-                f"with its scale block the lay is {show(right - left, job.unit)} wide and "
-                f"{show(top - bottom, job.unit)} long, and {device.name} takes {show(wide, job.unit)} by "
-                f"{show(long, job.unit)}",
+                f"with its scale block the lay is {show(right - left, unit)} wide and "
+                f"{show(top - bottom, unit)} long, and {device.name} takes {show(wide, unit)} by "
+                f"{show(long, unit)}",
                 expected="a device as wide as the cloth lies",
                 instead='Fold the cloth, name a wider device, or take "pdf" for a copy shop',
             )
     return None
 
 
-def _form(job: Job, form: str, name: str, sheet: Sheet) -> dict[str, bytes]:
+def _form(output: Output, unit: Unit, form: str, name: str, sheet: Sheet) -> dict[str, bytes]:
     (row,) = asked_for((form,))
-    one_page = job.output.roll == "one-page"
-    known = {"device": job.output.profile, "unit": job.unit, "margin": 5.0, "one_page": one_page, "start": "lay"}
-    made = function(row.render)(sheet, **{key: known[key] for key in row.takes})
+    one_page = output.roll == "one-page"
+    known = {"device": output.profile, "unit": unit, "margin": 5.0, "one_page": one_page, "start": "lay"}
+    made = rendered(row, sheet, known)
     return {f"{name}{row.lay}": made if isinstance(made, bytes) else made.data}
+
+
+def rendered(row: Format, sheet: Sheet, known: Mapping[str, Any]) -> Any:
+    """One sheet in a format, which takes what it needs of what is `known`: bytes, or a plot."""
+    return function(row.render)(sheet, **{key: known[key] for key in row.takes})
 
 
 @dataclass(frozen=True, slots=True)
@@ -404,7 +492,7 @@ def plan_files(job: Job, split: Split, forms: tuple[str, ...]) -> dict[str, byte
     for planned in split.planned:
         names = split.names(planned)
         for name, kept in zip(names, planned.lays, strict=True):
-            files |= lay_files(job, split.nest, kept, forms, stem=name)
+            files |= lay_files(job.output, job.unit, split.nest, kept, forms, stem=name)
         rows.append((planned.material, planned.lays[0].lays[0].cloth, planned.taken, planned.plans, names))
     title = split.nest.base_pattern.title
     return {"orders.html": lay_orders.render(title, split.order, rows, job.unit, ("orders.html", *files)), **files}

@@ -58,7 +58,12 @@ def origin_of(
     values = tomllib.loads(source)
     copies: dict[str, bytes] = {path.name: raw}
     told = source
-    for key, value, found in _named(values, path.parent, drawing):
+    named: list[tuple[str, str | None, Path]] = [
+        (key, value, path.parent / value) for _, key, value in named_in(values) if key != "drawing" or drawing is None
+    ]
+    if drawing is not None:
+        named.insert(0, ("drawing", values.get("drawing"), drawing))
+    for key, value, found in named:
         run = made_by.file if made_by is not None and key == "garment" else None
         content = found.read_bytes() if run is None else run.source
         name = found.name if copies.get(found.name, content) == content else f"{key}-{found.name}"
@@ -66,31 +71,35 @@ def origin_of(
         if value is None:
             told = f"{key} = {_quoted(name)}\n{told}"
         elif value != name:
-            told = _renamed(told, key, value, name)
+            told = renamed(told, key, value, name)
     if sitting is not None:
-        from .book.tables import as_toml
-
-        copies[MEASURED] = as_toml(sitting).encode()
-        told = f"measurements = {_quoted(MEASURED)}\n{_renamed(told, 'client', values['client'], _client(values))}"
+        told, copies[MEASURED] = without_book(told, values, sitting)
     if told != source:
         copies[path.name] = told.encode()
     return Origin(path.name, _words(values, "title"), _client(values), copies)
 
 
-def _named(values: Mapping[str, Any], beside: Path, drawing: Path | None) -> Iterator[tuple[str, str | None, Path]]:
-    """Every file that a job names: its key, how it is written there (None: not at all), and where it lies."""
+def named_in(values: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:
+    """Every file that a job names: the table ("" for the top), the key, and the name as it is written there."""
     from .job.keys import KEYS
 
-    if drawing is not None:
-        yield "drawing", values.get("drawing"), drawing
     for table, keys in KEYS.items():
         typed = values.get(table, {}) if table else values
-        for key, row in keys.items():
-            if row.file is not None and key in typed and row.file(typed[key]) and (key != "drawing" or drawing is None):
-                yield key, typed[key], beside / typed[key]
+        for key, row in keys.items() if isinstance(typed, Mapping) else ():
+            value = typed.get(key)
+            if row.file is not None and isinstance(value, str) and row.file(value):
+                yield table, key, value
 
 
-def _renamed(source: str, key: str, value: str, name: str) -> str:
+def without_book(source: str, values: Mapping[str, Any], sitting: Sitting) -> tuple[str, bytes]:
+    """A job whose measurements are in the measurement book, as one that names a file of them, `MEASURED`; and that."""
+    from .book.tables import as_toml
+
+    told = renamed(source, "client", values["client"], _client(values))
+    return f"measurements = {_quoted(MEASURED)}\n{told}", as_toml(sitting).encode()
+
+
+def renamed(source: str, key: str, value: str, name: str) -> str:
     """The text with another name of a file behind its key."""
 
     def put(match: re.Match[str]) -> str:
@@ -137,14 +146,23 @@ def refuse_another(
     return bool(found or more)
 
 
+def files_of(files: Mapping[str, bytes], origin: Origin, earlier: bytes = b"") -> dict[str, bytes]:
+    """All files of a folder in the order in which they are put in their places: with the copies of the job, and
+    pattern.json, which lists them (`export.sums`), last. `earlier` is the pattern.json that lies there."""
+    return with_sums(_with_copies(files, origin), earlier)
+
+
+def _with_copies(files: Mapping[str, bytes], origin: Origin) -> dict[str, bytes]:
+    return {**files, **{f"{COPIES}/{name}": data for name, data in origin.copies.items()}}
+
+
 def write_made(folder: Path, files: Mapping[str, bytes], origin: Origin, *, stale: bool) -> tuple[Path, ...]:
     """Writes the files and the copies of the job, all or none; if it is `stale`, what was written there before goes.
 
     pattern.json and lay.json list what was written with them, and come last (`export.sums`).
     """
-    asked = {**files, **{f"{COPIES}/{name}": data for name, data in origin.copies.items()}}
-    write_all(folder, with_sums(asked, b"" if stale else _bytes(folder / PATTERN)))
-    written = tuple(folder / name for name in asked)
+    write_all(folder, files_of(files, origin, b"" if stale else _bytes(folder / PATTERN)))
+    written = tuple(folder / name for name in _with_copies(files, origin))
     if stale:
         ours = [path for path in folder.iterdir() if _ours(path.name)]
         for path in (*ours, *(folder / COPIES).iterdir()):
@@ -168,7 +186,7 @@ def _other(folder: Path, origin: Origin, printed_title: str) -> str:
             return ""
         who = " for another client" if (file, title) == (origin.file, origin.title) and client != origin.client else ""
         return f"another job, {file}{f', “{title}”' if title else ''}{who}"
-    told = _json(folder).get("title")  # a folder that was made before copies were kept
+    told = _json(folder).get("title") or _lay_of_orders(folder)  # without copies: made before, or a lay of orders
     return f"another job, “{told}”" if isinstance(told, str) and told != printed_title else ""
 
 
@@ -178,8 +196,15 @@ def _held(folder: Path) -> tuple[str, str, str] | None:
             values = tomllib.loads(path.read_bytes()[:_LARGEST].decode("utf-8-sig"))
         except (OSError, ValueError, RecursionError):
             continue
-        if "garment" in values or "drawing" in values:
-            return path.name, _words(values, "title"), _client(values)
+        if (known := known_in(path.name, values)) is not None:
+            return known
+    return None
+
+
+def known_in(file: str, values: Mapping[str, Any]) -> tuple[str, str, str] | None:
+    """What a job file is known by; None for another file."""
+    if "garment" in values or "drawing" in values:
+        return file, _words(values, "title"), _client(values)
     return None
 
 
@@ -189,6 +214,15 @@ def _json(folder: Path) -> dict[str, Any]:
     except (OSError, ValueError, RecursionError):
         return {}
     return told if isinstance(told, dict) else {}
+
+
+def _lay_of_orders(folder: Path) -> str | None:
+    """The title of a lay of several orders, which has no job of its own."""
+    try:
+        told = json.loads((folder / "lay.json").read_bytes())
+        return str(told["title"]) if told.get("orders") else None
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return None
 
 
 def _bytes(path: Path) -> bytes:

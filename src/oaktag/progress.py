@@ -37,6 +37,11 @@ class Progress:
         self._shown = 0
         self._clock = threading.Thread(target=self._run, name=CLOCK, daemon=True)
 
+    @property
+    def live(self) -> bool:
+        """Whether it is shown."""
+        return self._live
+
     def __enter__(self) -> Progress:
         if self._live:
             self._clock.start()

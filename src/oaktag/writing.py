@@ -83,7 +83,7 @@ class Making:
         try:
             return draw()
         except DraftError as error:
-            self.errors[name] = error
+            self.errors[name] = error.with_traceback(None)  # whose frames hold all that is written, and this
             return None
 
     def refuse(self, made: Mapping[str, bytes], *, only: bool) -> None:
@@ -240,9 +240,9 @@ def for_device(making: Making, row: Format) -> Written:
             made[file], plot = done, None
         else:
             made[file], plot = done.data, done
-            parts.append(_plot_words(file, plot, device))
-            notes.append(_way_of_pen(file, plot))
-        told = _drawn_on(making, row, file, one, _sent_words(device, plotted=plot is not None), several=several)
+            parts.append(plot_words(file, plot, device))
+            notes.append(way_of_pen(file, plot))
+        told = _drawn_on(making, row, file, one, sent_words(device, plotted=plot is not None), several=several)
         if (
             len(making.nest.sizes) > 1
             or told.pieces is not None
@@ -265,7 +265,6 @@ def for_device(making: Making, row: Format) -> Written:
 def _drawn_on(making: Making, row: Format, file: str, one: Laid, sent: Sent, *, several: bool) -> Drawn:
     """What pattern.json tells of one of the device's sheets."""
     from .export.pattern_json import Drawn, PanelRow
-    from .sheet.strokes import Role
 
     sizes = making.sizes(row)
     known = {piece.name for piece in making.nest.base_pattern.pieces}
@@ -286,11 +285,18 @@ def _drawn_on(making: Making, row: Format, file: str, one: Laid, sent: Sent, *, 
         panels,
         one.small_block,
         sent,
-        tuple(role.value for role in Role if not making.job.output.profile.pen(role.name.lower())),
+        left_out_by(making.job.output.profile),
     )
 
 
-def _sent_words(device: DeviceProfile, *, plotted: bool) -> Sent:
+def left_out_by(device: DeviceProfile, *, codes: bool = False) -> tuple[str, ...]:
+    """The roles that a device has no pen for; `codes` are on rolls alone."""
+    from .sheet.strokes import Role
+
+    return tuple(role.value for role in Role if not device.pen(role.name.lower()) and (codes or role is not Role.CODE))
+
+
+def sent_words(device: DeviceProfile, *, plotted: bool) -> Sent:
     from .export.pattern_json import Sent
 
     correction = None if device.correction.identity else device.correction.matrix
@@ -304,7 +310,7 @@ def _sent_words(device: DeviceProfile, *, plotted: bool) -> Sent:
     return Sent(device.name, device.unit, device.axis, device.frame, correction, knife, kerf)
 
 
-def _plot_words(name: str, plot: Plot, device: DeviceProfile) -> PlotParts:
+def plot_words(name: str, plot: Plot, device: DeviceProfile) -> PlotParts:
     from .device.profile import usable_length, usable_width
     from .export.pattern_json import PlotPart, PlotParts
 
@@ -314,7 +320,7 @@ def _plot_words(name: str, plot: Plot, device: DeviceProfile) -> PlotParts:
     return PlotParts(name, device.name, device.unit, device.axis, *where, parts)
 
 
-def _way_of_pen(name: str, plot: Plot) -> str:
+def way_of_pen(name: str, plot: Plot) -> str:
     """`pattern.plt: 31.2 m drawn, 8.4 m with the pen up (24.1 m in the order of the pieces)`."""
     return (
         f"{name}: {plot.drawn / 1000:.1f} m drawn, {plot.travel / 1000:.1f} m with the pen up "

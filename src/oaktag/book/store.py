@@ -69,13 +69,15 @@ def book_path(environment: Mapping[str, str] | None = None) -> Path:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A client in the list: how often she was measured, when last, how much was made for her."""
+    """A client in the list: how often she was measured, when last, how much was made for her; and her number, which
+    stays hers."""
 
     name: str
     wearer: str
     sittings: int
     last: str
     made: int
+    number: int
 
 
 class Book:
@@ -315,7 +317,7 @@ class Book:
             ).fetchall()
         if any(_sum(row[:5]) != row[5] for row in found):
             raise self._damaged("a row is not as it was written")
-        return tuple(Row(row[2], row[3], *row[6:]) for row in found)
+        return tuple(Row(row[2], row[3], row[6], row[7], row[8], row[0]) for row in found)
 
     def client(self, name: str, where: Where | None = None) -> Client:
         """One client with all that is known of her; InputError, at `where`, if there is none of that name."""

@@ -287,11 +287,12 @@ def fittings(
 def _lacking(asks: tuple[Ask, ...], garment: str) -> tuple[Ask, ...]:
     """What a garment in its usual style has no place for."""
     from ..fitting.table import fault_of
-    from ..fitting.tried import tried_on
+    from ..fitting.tried import tried
     from ..outside.find import garment_named
 
-    found = garment_named(garment)
-    return tuple(ask for ask in asks if tried_on(found, fault_of(ask.fault), "cm") is None)
+    faults = {ask.fault: fault_of(ask.fault) for ask in asks}
+    found = tried(tuple(faults.values()), "cm", (garment_named(garment),))
+    return tuple(ask for ask in asks if not found[ask.fault])
 
 
 @command.command("forget")

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from ..body.measurements import spoken
 from ..errors import InputError, Where
 from ..progress import Progress
 from ..units import UNITS, Unit
@@ -66,7 +67,7 @@ def command(
         _whole(BY_NAME[name], output, units, as_json=as_json)
     else:
         if output is not None:
-            raise InputError(f"{said!r} is not a fault of fit", where=Where("-o"), expected="a name of one")
+            raise InputError(f"{spoken(said)} is not a fault of fit", where=Where("-o"), expected="a name of one")
         _told_near(said, nearest(said), units, as_json=as_json)
 
 
@@ -104,7 +105,7 @@ def _short(fault: Fault, unit: Unit) -> Iterator[str]:
 
 
 def _filled(head: str, words: str) -> str:
-    return fill(words, _WIDE, initial_indent=head, subsequent_indent=" " * len(head))
+    return fill(words, _WIDE, initial_indent=head, subsequent_indent=" " * len(head), break_on_hyphens=False)
 
 
 # ------------------------------------------------------------------------------------------------------------ one whole
@@ -115,7 +116,9 @@ def _whole(fault: Fault, output: Path | None, unit: Unit, *, as_json: bool) -> N
     from ..fitting.in_words import CAUTIONS, in_the_job, reach
     from ..fitting.tried import tried
 
-    rows = tried(fault, unit)
+    if output is not None and output.suffix.lower() not in (".svg", ".html"):
+        raise InputError(f"{output}: is no name of a picture", expected="a name that ends in .svg or .html")
+    rows = tried((fault,), unit)[fault.name]
     if output is not None:
         _write_one(output, fault, rows, unit)
     if as_json:
@@ -129,7 +132,7 @@ def _whole(fault: Fault, output: Path | None, unit: Unit, *, as_json: bool) -> N
     )  # fmt: skip
     for head, words in told:
         click.echo(_filled(f"{head:8}", words))
-    click.echo("\nIn the job (of one side alone: { left = … }):\n")
+    click.echo("\nIn the job:\n")
     click.echo("\n".join(f"  {line}" for line in in_the_job(fault, unit).splitlines()))
     click.echo("")
     for line in CAUTIONS:
@@ -157,11 +160,8 @@ def _write_page(output: Path, groups: Mapping[str, Sequence[Fault]], unit: Unit)
     if output.suffix.lower() != ".html":
         raise InputError(f"{output}: is no name of a page", expected="one that ends in .html; of one fault also .svg")
     faults = [fault for rows in groups.values() for fault in rows]
-    found: dict[str, Sequence[Tried]] = {}
     with Progress() as told:
-        for k, fault in enumerate(faults, 1):
-            told(f"trying {fault.words}", k, len(faults))
-            found[fault.name] = tried(fault, unit)
+        found = tried(faults, unit, told=told)
     write_all(output.parent, {output.name: render(groups, found, unit)})
 
 
@@ -169,16 +169,13 @@ def _write_one(output: Path, fault: Fault, rows: Sequence[Tried], unit: Unit) ->
     from ..export.fault_picture import picture
     from ..export.files import write_all
     from ..export.fitting_page import render
-    from ..fitting.tried import plainest
+    from ..fitting.tried import shown
 
-    kind = output.suffix.lower()
-    if kind not in (".svg", ".html"):
-        raise InputError(f"{output}: is no name of a picture", expected="a name that ends in .svg or .html")
-    if kind == ".html":
+    if output.suffix.lower() == ".html":
         data = render({fault.words: (fault,)}, {fault.name: rows}, unit)
     else:
-        shown = plainest(rows)
-        svg = picture(shown, unit) if shown is not None else ""
+        best = shown(rows, fault)
+        svg = picture(best, unit) if best is not None else ""
         if not svg:
             raise InputError(f"{fault.words} moves no outline of a garment that ships", where=Where(str(output)))
         data = svg.encode()
@@ -191,7 +188,7 @@ def _write_one(output: Path, fault: Fault, rows: Sequence[Tried], unit: Unit) ->
 def _told_near(said: str, found: Sequence[tuple[Fault, Sign | None]], unit: Unit, *, as_json: bool) -> None:
     if not found:
         raise InputError(
-            f"{said!r} is in no sign of a fault", instead="Write oaktag fitting --ask",
+            f"{spoken(said)} is in no sign of a fault", instead="Write oaktag fitting --ask",
             expected="a name that oaktag fitting lists, or words for what is seen",
         )  # fmt: skip
     if as_json:
@@ -231,11 +228,11 @@ def _asked(answers: str | None, *, quiet: bool) -> Found:
             click.echo(f"Write a number from 1 to {len(now.answers)}.")
         else:
             raise InputError(
-                f"{word!r} is no answer to “{now.words}”", where=Where("--answers" if given is not None else "--ask"),
-                expected=f"a number from 1 to {len(now.answers)}",
+                f"{spoken(word)} is no answer to “{now.words}”", expected=f"a number from 1 to {len(now.answers)}",
+                where=Where("--answers" if given is not None else "--ask"),
             )  # fmt: skip
     if given:
-        raise InputError(f"{' '.join(given)!r} answers nothing: all was asked", where=Where("--answers"))
+        raise InputError(f"{spoken(' '.join(given))} answers nothing: all was asked", where=Where("--answers"))
     return now
 
 
@@ -270,9 +267,7 @@ def _told_found(found: Found, unit: Unit, *, as_json: bool) -> None:
     for fault in found.faults:
         click.echo(f"\n{fault.words.upper()}")
         click.echo("\n".join([*_short(fault, unit)][1:]))
-        click.echo(
-            "\n".join(f"    {line}" for line in in_the_job(fault, unit, found.side, less=found.sign.less).splitlines())
-        )
+        click.echo("\n".join(f"    {line}" for line in in_the_job(fault, unit, found.side, found.sign).splitlines()))
     if found.sign.apart:
         click.echo(_filled("\nTo tell them apart: ", found.sign.apart))
     click.echo(f"\nWhole: oaktag fitting {found.faults[0].name}")

@@ -13,11 +13,11 @@ import click
 
 from ..errors import InputError, Where
 from ..formats import words_of
-from ..lay.words import KEYS
+from ..lay.words import KEYS, Search
 from ..progress import Progress
 from ..values import dataclass
 from .kinds import Number, Whole
-from .options import JOB, Target, as_json, despite, frozen, target, together
+from .options import Decorator, Target, as_json, despite, frozen, target, together
 
 if TYPE_CHECKING:
     from ..lay.placed import Lay
@@ -47,13 +47,15 @@ class Order:
         return {"quantities": order, "matches": matches, "materials": self.materials}
 
 
-@dataclass(frozen=True, slots=True)
-class Search:
-    """How long is searched, and which way."""
-
-    seconds: float
-    seed: int
-    workers: int | None
+def search_options(of_seconds: str) -> tuple[Decorator, ...]:
+    """The options of a `Search`."""
+    return (
+        click.option("--seconds", default=20.0, show_default=True, type=Number(0, 86_400), help=of_seconds),
+        click.option(
+            "--seed", default=1, show_default=True, type=Whole(0, 999_999_999), help="another number tries other ways"
+        ),
+        click.option("--workers", type=Whole(1, 64), help="processor cores to pack with  [all]"),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,7 @@ class Split:
 
 
 @click.command("lay")
-@JOB
+@click.argument("jobs", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="JOB…")
 @together(
     "cloth",
     frozen,
@@ -92,15 +94,7 @@ class Split:
     ),
     click.option("--material", "materials", multiple=True, help="only this cloth: shell, lining, …; may be repeated"),
 )
-@together(
-    "search",
-    Search,
-    click.option("--seconds", default=20.0, show_default=True, type=Number(0, 86_400), help="for each cloth"),
-    click.option(
-        "--seed", default=1, show_default=True, type=Whole(0, 999_999_999), help="another number tries other ways"
-    ),
-    click.option("--workers", type=Whole(1, 64), help="processor cores to pack with  [all]"),
-)
+@together("search", Search, *search_options("for each cloth"))
 @together(
     "split",
     Split,
@@ -109,12 +103,12 @@ class Split:
     click.option("--lays", type=Whole(1, 12), help="with --table: so many lays  [those that take least cloth]"),
 )
 @click.option("--as", "forms", multiple=True, type=click.Choice(FORMS), help="write the lay at full size as this, too")
-@target("JOB's name + -lay", "lay")
+@target("JOB's name + -lay; orders-lay", "lay")
 @click.option("--judge", "kept", type=click.Path(path_type=Path), help="judge this lay.json, and write its files")
 @despite("lay although this check fails; may be repeated")
 @as_json()
 def command(
-    job: Path,
+    jobs: tuple[Path, ...],
     cloth: Mapping[str, Any],
     order: Order,
     search: Search,
@@ -129,18 +123,24 @@ def command(
 
     Writes lay.json (keep it: `make` uses it where the job names it, lay = "lay.json" below [output]), lay.html and
     lay-small.pdf. Ctrl-C ends the search with the best lay so far. With --table an order is split over lays; each of
-    them is written (lay-1.json, lay-1.html, …), and orders.html lists them.
+    them is written (lay-1.json, lay-1.html, …), and orders.html lists them. Several jobs, or folders that oaktag make
+    has written, are laid together if they are of the same cloth: one garment of each, every piece named by its order.
 
     \b
     Example:
       oaktag lay alto-3.toml --cloth-width 150cm --fold
       oaktag lay stage-dress.toml --cloth-width 60in --quantity 10=2,12=3 --seconds 60 --as pdf
       oaktag lay stage-dress.toml --cloth-width 150cm --quantity 10=20,12=30,14=24 --table 6m --plies 20
+      oaktag lay alto-3-pattern conductor-pattern --cloth-width 150cm
     """  # fmt: skip
     from ..job import load_job
     from ..laying import judged_lay, lay_files, lay_job, plan_files, plan_job
     from ..origin import origin_of, refuse_another, write_made
 
+    if len(jobs) > 1 or jobs[0].is_dir():
+        _lay_together(jobs, cloth, order, search, split, forms, target, kept, despite, as_json=as_json)
+        return
+    (job,) = jobs
     asked = load_job(job)
     unit, origin = asked.unit, origin_of(job, made_by=asked.made_by, sitting=asked.sitting)
     how = {"asked": _asked(cloth, unit), **order.values(), **asdict(search), "despite": despite}
@@ -155,11 +155,55 @@ def command(
             lines = _plans_told(parts, longest, split.plies, unit)
         else:
             laid = lay_job(asked, told=told, **how) if kept is None else judged_lay(asked, kept, despite=despite)
-            files, answer = lay_files(asked, laid.nest, laid.kept, forms), {"lays": [*map(_row, laid.kept.lays)]}
+            files, answer = (
+                lay_files(asked.output, unit, laid.nest, laid.kept, forms),
+                {"lays": [*map(_row, laid.kept.lays)]},
+            )
             lines = [_words(lay, unit) for lay in laid.kept.lays]
     written = write_made(place, files, origin, stale=stale)
     told_of = [json.dumps({**answer, "written": [str(path) for path in written]})]
     for line in told_of if as_json else (*lines, *(f"wrote {path}" for path in written)):
+        click.echo(line)
+
+
+def _lay_together(
+    paths: tuple[Path, ...],
+    cloth: Mapping[str, Any],
+    order: Order,
+    search: Search,
+    split: Split,
+    forms: tuple[str, ...],
+    target: Target,
+    kept: Path | None,
+    despite: tuple[str, ...],
+    *,
+    as_json: bool,
+) -> None:
+    """Several orders in one lay. Raises InputError for what is only said of one order."""
+    from ..laying import lay_files, lay_orders, orders_of
+    from ..origin import Origin, refuse_another, write_made
+
+    only_one = {"--quantity": order.quantity, "--match": order.matches, "--table": split.table, "--judge": kept}
+    for option, given in only_one.items():
+        if given:
+            raise InputError(f"{option}: it is said of one job, and these are orders", expected="one of each order",
+                             instead=f"Leave {option} out, or name one job file")  # fmt: skip
+    orders = orders_of(paths, despite)
+    unit = orders.unit
+    place = target.folder if target.folder is not None else Path("orders-lay")
+    title = ", ".join(one.name for one in orders.each)
+    origin = Origin(f"the lay of {title}", title, "", {})
+    stale = refuse_another(place, origin, title, replace=target.replace)
+    with Progress() as progress:
+        laid = lay_orders(
+            orders, _asked(cloth, unit), materials=order.materials, **asdict(search),
+            told=partial(_tell, progress, unit, search.seconds),
+        )  # fmt: skip
+        files = lay_files(orders.output, unit, laid.nest, laid.kept, forms)
+    written = write_made(place, files, origin, stale=stale)
+    answer = {"lays": [*map(_row, laid.kept.lays)], "orders": [one.name for one in orders.each]}
+    lines = [*(_words(lay, unit) for lay in laid.kept.lays), *(f"wrote {path}" for path in written)]
+    for line in [json.dumps({**answer, "written": [str(path) for path in written]})] if as_json else lines:
         click.echo(line)
 
 

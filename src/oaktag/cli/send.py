@@ -167,13 +167,15 @@ def _stream(file: Path, profile: DeviceProfile) -> Stream:
 
 
 def _names(file: Path) -> list[str]:
-    """What pattern.json beside the file calls its parts."""
-    try:
-        told = json.loads((file.parent / "pattern.json").read_text(encoding="utf-8"))
-        rows = [row["parts"] for row in told["plots"] if row["file"] == file.name]
-        return [f"{part['name']}, pen {part['pen']}" for part in rows[0]]
-    except (OSError, ValueError, KeyError, IndexError, TypeError, AttributeError, RecursionError):
-        return []
+    """What pattern.json beside the file calls its parts, or roll.json."""
+    for beside in ("pattern.json", "roll.json"):
+        try:
+            told = json.loads((file.parent / beside).read_text(encoding="utf-8"))
+            rows = [row["parts"] for row in told["plots"] if row["file"] == file.name]
+            return [f"{part['name']}, pen {part['pen']}" for part in rows[0]]
+        except (OSError, ValueError, KeyError, IndexError, TypeError, AttributeError, RecursionError):
+            continue
+    return []
 
 
 def _list(stream: Stream, *, as_json: bool) -> None:

@@ -33,7 +33,9 @@ LANGUAGES: Final[Mapping[str, str]] = {
 }
 PLOTTED: Final = ("hpgl", "hpgl2", "pe8", "pe7")
 """The languages that are streams of pen moves."""
-ROLES: Final = ("cut", "stitch", "fold", "notch", "drill", "dart", "internal", "grain", "label", "scale", "join")
+ROLES: Final = (
+    "cut", "stitch", "fold", "notch", "drill", "dart", "internal", "grain", "label", "scale", "join", "code",
+)  # fmt: skip
 """What can have a pen of its own."""
 FLOWS: Final = ("none", "xon/xoff", "rts/cts")
 
@@ -123,8 +125,8 @@ class DeviceProfile:
     correction: Correction = field(default_factory=Correction)
 
     def pen(self, role: str) -> int:
-        """The pen of a role, by its word in `ROLES`; 0: not drawn."""
-        return self.pens.get(role, 1)
+        """The pen of a role, by its word in `ROLES`; 0: not drawn. Unless told, codes have that of the lettering."""
+        return self.pens.get(role, self.pens.get("label", 1) if role == "code" else 1)
 
     @property
     def cuts(self) -> bool:

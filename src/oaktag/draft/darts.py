@@ -55,7 +55,8 @@ def trued_beside_dart(before: Path, tip: Point, after: Path, *, as_long: bool = 
 
 
 def bent(curve: Curve, by: float, *, at_end: bool, as_long: bool) -> Curve:
-    """The curve with its direction at one end turned by an angle, radians, and its length kept as near as it can be.
+    """The curve with its direction at one end turned by an angle, radians, and its length kept as near as it can be, if
+    `as_long`.
 
     The handle of the turned end is drawn in until the curve is as long as it was, so that the seam still walks; where
     turning has straightened the curve too much for that (a very hollow side), it or the other handle is drawn out.

@@ -18,11 +18,13 @@ _PLACES: Final[dict[str, XY]] = {  # half of the figure, from its middle line to
     "neck": (13, 63), "neck_centre": (0, 74), "below_neck": (0, 84), "shoulder_middle": (30, 72), "shoulder": (46, 78),
     "arm_top": (56, 92), "armhole": (39, 98), "underarm": (41, 118), "chest_centre": (0, 102), "chest": (28, 102),
     "blade_centre": (0, 102), "blade": (20, 112), "bust_centre": (0, 128), "bust": (19, 128), "bust_side": (40, 130),
+    "above_bust": (19, 106),
     "below_bust": (19, 150), "above_waist": (32, 160), "waist_centre": (0, 178), "waist_middle": (17, 178),
     "waist": (31, 178), "below_waist_centre": (0, 198), "below_waist": (36, 196), "belly_centre": (0, 202),
     "belly": (18, 206), "high_hip": (39, 200), "hip": (44, 224), "seat_centre": (0, 226), "seat": (21, 224),
     "crotch": (4, 252), "thigh": (28, 266), "hem_centre": (0, 330), "above_hem": (0, 304), "hem": (42, 330),
     "above_hem_side": (42, 304), "upper_arm": (61, 122), "upper_arm_in": (46, 126), "elbow": (63, 172),
+    "wrist": (72, 216),
 }  # fmt: skip
 """Places that strokes are drawn between."""
 _SIDE: Final[tuple[XY, ...]] = ((41, 118), (41, 132), (34, 158), (31, 178), (37, 198), (44, 224))

@@ -29,6 +29,7 @@ LAYERS: Final = {
     Role.LABEL: ("TEXT", 3, "CONTINUOUS"),
     Role.SCALE: ("SCALE", 8, "CONTINUOUS"),
     Role.JOIN: ("JOIN", 2, "PHANTOM"),
+    Role.CODE: ("CODE", 8, "CONTINUOUS"),
 }
 """Layer, colour number and line type of each role; our own choice, told apart by line type where colour is lost."""
 _CUTS: Final = (Role.NOTCH, Role.CUT)

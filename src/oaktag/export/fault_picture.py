@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from ..draft.moves import mirror, unfold
 from ..fitting.fitter import role_of
 from ..fitting.tried import Tried
 from ..geometry.path import flatten
-from ..geometry.point import XY
+from ..geometry.point import XY, distance
 from ..geometry.polygon import Box, nearest_on
 from ..model.piece import Piece, piece_words, title_of
 from ..units import Unit, show
@@ -45,22 +46,32 @@ def changed(tried: Tried) -> list[Changed]:
     old = {piece.name: piece for piece in tried.plain.pieces}
     found = []
     for piece in tried.fitted.pieces:
-        before = old.get(piece.name)
+        before = old.get(piece.name) or old.get(piece.name.removesuffix("_left").removesuffix("_right"))
         if before is not None and before is not piece:
-            a, b = _ring(before), _ring(piece)
-            out = max(((nearest_on(a, p)[1], p) for p in b), key=lambda row: row[0])
-            back = max(((nearest_on(b, p)[1], nearest_on(b, p)[0]) for p in a), key=lambda row: row[0])
-            far, at = max(out, back, key=lambda row: row[0])
-            darts = [pair for pair in zip(before.darts, piece.darts, strict=False) if pair[0].points != pair[1].points]
-            if far < _MOVED and darts:
-                (was, now) = darts[0]
-                far, at = max(
-                    ((abs(p.x - q.x) + abs(p.y - q.y), q) for p, q in zip(was.points, now.points, strict=False)),
-                    key=lambda row: row[0],
-                )
-            if far >= _MOVED:
-                found.append(Changed(before, piece, far, (at[0], at[1])))
+            nearest = min((_between(one, piece) for one in _as_drawn(before, piece)), key=lambda one: one.far)
+            if nearest.far >= _MOVED:
+                found.append(nearest)
     return sorted(found, key=lambda one: (not role_of(one.after), one.after.material != "shell", -one.far))
+
+
+def _as_drawn(before: Piece, after: Piece) -> list[Piece]:
+    """The piece as it may be drawn after a fitting of one side: whole, or for the other side."""
+    if before.on_fold and not after.on_fold:
+        return [unfold(before)]
+    return [before] if before.name == after.name else [before, mirror(before, after.name)]
+
+
+def _between(before: Piece, after: Piece) -> Changed:
+    """Where the outline, or else a dart, moves most."""
+    a, b = _ring(before), _ring(after)
+    moved = [(nearest_on(a, p)[1], p) for p in b]
+    moved += [(far, on) for on, far in (nearest_on(b, p) for p in a)]
+    far, at = max(moved)
+    if far < _MOVED:
+        pairs = zip(before.darts, after.darts, strict=False)
+        darts = [(distance(p, q), q) for old, new in pairs for p, q in zip(old.points, new.points, strict=False)]
+        far, at = max([(far, at), *((far, (q.x, q.y)) for far, q in darts)])
+    return Changed(before, after, far, (at[0], at[1]))
 
 
 def picture(tried: Tried, unit: Unit) -> str:

@@ -8,7 +8,7 @@ from typing import Final
 from ..fitting.ask import signs_of
 from ..fitting.fault import Fault
 from ..fitting.in_words import CAUTIONS, in_the_job, reach
-from ..fitting.tried import Tried, plainest
+from ..fitting.tried import Tried, shown
 from ..model.piece import piece_words
 from ..units import Unit, show
 from .body_figure import drawn
@@ -16,7 +16,8 @@ from .fault_picture import changed, picture
 from .report_page import cautions_section, escaped, page
 
 _CSS: Final = """
-.fault{display:grid;grid-template-columns:minmax(0,13rem) minmax(0,24rem) minmax(16rem,1fr);gap:1rem 1.5rem;
+body{max-width:76rem}
+.fault{display:grid;grid-template-columns:minmax(0,10rem) minmax(0,26rem) minmax(16rem,1fr);gap:1rem 1.5rem;
 align-items:start;margin:0 0 2rem}
 .fault svg{max-width:100%;height:auto}
 .fault dl{margin:0}.fault dt{font-weight:700;margin-top:.5rem}.fault dt:first-child{margin:0}.fault dd{margin:0}
@@ -58,12 +59,12 @@ def _fault(fault: Fault, tried: Sequence[Tried], unit: Unit, *, head: bool) -> I
     signs = signs_of(fault)
     figure = f"{drawn(signs[0])}<figcaption>seen from the {signs[0].view}</figcaption>" if signs else ""
     yield f"<figure>{figure}</figure>\n"
-    shown = plainest(tried)
+    best = shown(tried, fault)
     yield "<figure>"
-    if shown is not None:
-        yield picture(shown, unit)
-        moved = _listed(piece_words(one.after.name) for one in changed(shown)) or "no outline"
-        words = f"{shown.garment}, by {show(shown.ask.amount, unit)}. It changes: {moved}"
+    if best is not None:
+        yield picture(best, unit)
+        moved = _listed(piece_words(one.after.name) for one in changed(best)) or "no outline"
+        words = f"{best.garment}, by {show(best.ask.amount, unit)}. It changes: {moved}"
         yield f"<figcaption>{escaped(words)}</figcaption>"
     yield "</figure>\n<dl>\n"
     rows = {

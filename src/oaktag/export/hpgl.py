@@ -77,8 +77,9 @@ def render(sheet: Sheet, device: DeviceProfile) -> bytes:
     return plot(sheet, device).data
 
 
-def plot(sheet: Sheet, device: DeviceProfile) -> Plot:
-    """The whole sheet at full size, marks before cuts, piece after piece, by a short way.
+def plot(sheet: Sheet, device: DeviceProfile, *, in_order: bool = False) -> Plot:
+    """The whole sheet at full size, marks before cuts, piece after piece, by a short way; or `in_order` of the sheet,
+    each finished before the next, so that after a jam all before one are whole (a cutter still marks everything first).
 
     With the axis "along" X is the sheet's y and Y its width less x (a turn); with "across" they are x and y. A
     correction of the device is applied to every point. Raises InputError, before a byte is made, when a figure lies
@@ -93,13 +94,15 @@ def plot(sheet: Sheet, device: DeviceProfile) -> Plot:
     given = [ends for one in drawn for ends in one.given]
     as_given = travel(given, [(number, False) for number in range(len(given))], (0, 0)) * device.unit
     frames = _frames(drawn, place, device)
-    stream = _Stream(device, place)
+    stream = _Stream(device, place, in_order=in_order)
     stream.head()
     for number, figures in enumerate(frames, start=1):
         if number > 1:
             stream.next_frame()
-        for pen, roles in _passes(device):
-            stream.draw(figures, pen, roles, number)
+        one_by_one = in_order and not device.cuts
+        for together in [[figure] for figure in figures] if one_by_one else [figures]:
+            for pen, roles in _passes(device):
+                stream.draw(together, pen, roles, number)
     stream.tail()
     page = place.height, place.width
     return Plot(stream.bytes(), page, tuple(stream.parts), stream.down * device.unit, stream.up * device.unit, as_given)
@@ -385,8 +388,8 @@ def _join_marks(drawn: Sequence[_Drawn], place: _Place, at: int) -> list[Run]:
 class _Stream:
     """Commands as they are written, the pen's place, and what it has gone."""
 
-    def __init__(self, device: DeviceProfile, place: _Place) -> None:
-        self.device, self.place = device, place
+    def __init__(self, device: DeviceProfile, place: _Place, *, in_order: bool) -> None:
+        self.device, self.place, self.in_order = device, place, in_order
         self.out: list[str | bytes] = []
         self.parts: list[Part] = []
         self.at: Spot = (0, 0)
@@ -427,7 +430,7 @@ class _Stream:
         return b"".join([piece if isinstance(piece, bytes) else piece.encode("latin-1") for piece in self.out])
 
     def draw(self, figures: Sequence[_Drawn], pen: int, roles: Sequence[Sequence[Role]], frame: int) -> None:
-        """What the pen draws of each figure, the nearest figure next."""
+        """What the pen draws of each figure, the nearest figure next, or in their order."""
         waiting: list[tuple[Box, _Drawn]] = []
         for one in figures:
             runs = [run for group in roles for role in group for run in one.by_role.get(role, ())]
@@ -435,7 +438,9 @@ class _Stream:
             if runs:
                 waiting.append((self.box(runs), one))
         while waiting:
-            number = min(range(len(waiting)), key=lambda i: (_gap(waiting[i][0], self.at), i))
+            number = 0
+            if not self.in_order:
+                number = min(range(len(waiting)), key=lambda i: (_gap(waiting[i][0], self.at), i))
             _, one = waiting.pop(number)
             self.take(pen, self.device.line_end or "\n\n")
             lines, down = self.lines, self.down

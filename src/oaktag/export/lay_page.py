@@ -46,7 +46,9 @@ def render(nest: Nest, kept: Kept, unit: Unit, files: tuple[str, ...]) -> bytes:
     """
     title = f"{nest.base_pattern.title}: lay"
     order = ", ".join(f"{count} of size {size}" for size, count in kept.quantities.items())
+    orders = len(set(kept.orders.values()))
     under = order if len(nest.sizes) > 1 else counted(sum(kept.quantities.values()), "garment")
+    under = f"one of each of {counted(orders, 'order')}" if orders else under
     links = {f"lay-{i}": lay.material for i, lay in enumerate(kept.lays)}
     parts: list[str] = []
     for number, lay in enumerate(kept.lays):
@@ -148,29 +150,32 @@ def marks(length: float, unit: Unit) -> tuple[list[float], list[tuple[float, str
     return small, [(mm, f"{mm / per:.0f}") for mm in small[::every]]
 
 
-def picture(stretch: Stretch, pieces: Sequence[Told], unit: Unit) -> str:
+def picture(stretch: Stretch, pieces: Sequence[Told], unit: Unit, *, blocks: Sequence[Box] | None = None) -> str:
     """SVG as wide as the page: length to the right, the left edge (or the fold) at the top; a long lay in rows. Grey
-    pieces with numbers and names, arrows along the grain, a tape's marks, dotted lines at the repeat, crossed flaws."""
+    pieces with numbers and names, arrows along the grain, a tape's marks, dotted lines at the repeat, crossed flaws.
+
+    `blocks` are the scale blocks of a roll of paper, which has no grain; None: it is cloth."""
+    paper = blocks is not None
     rows = max(1, -(-stretch.length // _ROW))
     long = stretch.length / rows
     k = min((_PAGE_PX - _LEFT) / long, _HIGHEST / stretch.cloth.spread_width)
-    drawn = "".join(_piece(one, k) for one in pieces) + _over(stretch, k)
+    drawn = "".join(_piece(one, k) for one in pieces) + _over(stretch, k) + _blocks(blocks or (), k)
     high = stretch.cloth.spread_width * k
-    words = (
-        f"{'the fold' if stretch.cloth.spread != 'open' else 'the left selvedge'} is at the top, the start at the left"
-    )
+    edge = "the left edge" if paper else "the fold" if stretch.cloth.spread != "open" else "the left selvedge"
+    words = f"{edge} is at the top, the start at the left"
+    what = "roll of paper" if paper else f"lay, {escaped(stretch.cloth.words())}"
     out: list[str] = []
     for row in range(int(rows)):
         start = row * long * k
         box = f"{start - _LEFT:.1f} {-_TOP:.1f} {long * k + _LEFT + 1:.1f} {high + _TOP + _BELOW:.1f}"
         seen = Box(0.0, row * long, stretch.cloth.spread_width, (row + 1) * long)
-        letters = "".join(_letters(one, seen, k) for one in pieces)
+        letters = "".join(_letters(one, seen, k, grain=not paper) for one in pieces)
         left, right = start - 1, start + long * k + 1
         clip = f'<clipPath id="row{row}"><path d="M{left:.1f} -2H{right:.1f}V{high + 3:.1f}H{left:.1f}Z"/></clipPath>'
         out.append(
             f'<figure class="lay"><svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="{box}" '
             f'width="{long * k + _LEFT + 1:.0f}" height="{high + _TOP + _BELOW:.0f}" font-family="sans-serif">'
-            f"<title>lay, {escaped(stretch.cloth.words())}: {words}; marks in {UNIT_WORDS[unit]}</title>{clip}"
+            f"<title>{what}: {words}; marks in {UNIT_WORDS[unit]}</title>{clip}"
             f"{_tape(stretch, row * long, long, k, unit)}"
             f'<g clip-path="url(#row{row})">{_edges(stretch, k)}{drawn}{letters}</g></svg></figure>\n'
         )
@@ -185,12 +190,22 @@ def _piece(one: Told, k: float) -> str:
     return f'<path class="piece" d="{d}" fill="{fill}" stroke="#16181d" stroke-width="1"/>'
 
 
-def _letters(one: Told, seen: Box, k: float) -> str:
-    """The name in the part that is seen, and an arrow along the grain, to the top of the piece."""
+def _blocks(blocks: Sequence[Box], k: float) -> str:
+    """Rectangles with their diagonals."""
+    ways = [(box.bottom * k, box.left * k, box.top * k, box.right * k) for box in blocks]
+    d = "".join(
+        f"M{a:.1f} {b:.1f}H{c:.1f}V{e:.1f}H{a:.1f}ZL{c:.1f} {e:.1f}M{a:.1f} {e:.1f}L{c:.1f} {b:.1f}"
+        for a, b, c, e in ways
+    )
+    return f'<path d="{d}" fill="none" stroke="#6a6f7a" stroke-width=".7"/>' if d else ""
+
+
+def _letters(one: Told, seen: Box, k: float, *, grain: bool = True) -> str:
+    """The name in the part that is seen, and an arrow along the `grain`, to the top of the piece."""
     least, most = (size / k for size in _LETTERS)
     name = name_of(one, seen, least=least, most=most, along_first=True, arrow=_ARROW / k)
     if name is None:
-        return _arrow(one, k)
+        return _arrow(one, k) if grain else ""
     size, x, y = name.size * k, name.at[1] * k, name.at[0] * k
     turned = "" if name.along else f' transform="rotate(-90 {x:.1f} {y:.1f})"'
     top = y - size * 1.2 * (len(name.lines) - 1) / 2 + size * 0.36
@@ -198,7 +213,9 @@ def _letters(one: Told, seen: Box, k: float) -> str:
         f'<tspan x="{x:.1f}" y="{top + i * size * 1.2:.1f}">{escaped(line)}</tspan>'
         for i, line in enumerate(name.lines)
     )
-    return f'<text class="name" font-size="{size:.1f}" text-anchor="middle"{turned}>{lines}</text>' + _arrow(one, k)
+    return f'<text class="name" font-size="{size:.1f}" text-anchor="middle"{turned}>{lines}</text>' + (
+        _arrow(one, k) if grain else ""
+    )
 
 
 def _arrow(one: Told, k: float) -> str:

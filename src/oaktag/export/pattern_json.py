@@ -19,7 +19,7 @@ from ..model.finding import Finding
 from ..model.fitted import Altered
 from ..model.nest import Nest
 from ..model.pattern import CutPiece, MarkedPiece, Notch, Pattern
-from ..model.piece import LevelLine, Seam, Take
+from ..model.piece import InternalLine, LevelLine, LineKind, Seam, Take
 from ..model.ref import Ref
 from ..sheet.drawing import label_lines
 from ..values import dataclass
@@ -158,7 +158,7 @@ def render(
         "sizes": f"[{', '.join(map(_text, nest.sizes))}]",
         "base": _text(nest.base),
         **({"drawn": _rows(map(_drawn, drawn), 2)} if drawn else {}),
-        **({"plots": _rows(map(_plot, plots), 2)} if plots else {}),
+        **({"plots": _rows(map(plot_row, plots), 2)} if plots else {}),
         "pieces": _rows(pieces, 2),
         "seams": _rows(seams, 2),
         **({"cords": _rows(cords, 2)} if cords else {}),
@@ -184,7 +184,7 @@ def _drawn(drawn: Drawn) -> str:
             **({"panels": f"[{', '.join(map(_panel, drawn.panels))}]"} if drawn.panels else {}),
             **({"small_block": "true"} if drawn.small_block else {}),
             **({"left_out": f"[{', '.join(map(_text, drawn.left_out))}]"} if drawn.left_out else {}),
-            **({"sent": _sent(drawn.sent)} if drawn.sent is not None and not drawn.sent.plain else {}),
+            **({"sent": sent_row(drawn.sent)} if drawn.sent is not None and not drawn.sent.plain else {}),
         }
     )
 
@@ -205,7 +205,8 @@ def _panel(row: PanelRow) -> str:
     )
 
 
-def _sent(sent: Sent) -> str:
+def sent_row(sent: Sent) -> str:
+    """What was done to a drawing for its device, as JSON."""
     matrix = [f"{part:.9f}".rstrip("0").rstrip(".") for part in sent.correction or ()]
     return _flat(
         {
@@ -224,7 +225,8 @@ def _sent(sent: Sent) -> str:
     )
 
 
-def _plot(plot: PlotParts) -> str:
+def plot_row(plot: PlotParts) -> str:
+    """What is told of a plot, as JSON."""
     parts = (
         _flat({"name": _text(p.name), "pen": str(p.pen), "lines": str(p.lines), "drawn": number(p.drawn)})
         for p in plot.parts
@@ -307,7 +309,7 @@ class _Writer:
             {"name": _text(dart.name), "points": self.points(dart.points), "intake": number(dart.intake)}
             for dart in piece.darts
         )
-        internal = ({"name": _text(line.name), "points": self.points(line.points)} for line in piece.internal_lines)
+        internal = map(self.internal, piece.internal_lines)
         fields = {
             "name": _text(piece.name),
             **({"title": _text(piece.label)} if piece.label else {}),
@@ -336,6 +338,11 @@ class _Writer:
             "points": _flat({name: self.point(p) for name, p in piece.points.items()}),
         }
         return _object(fields, 4)
+
+    def internal(self, line: InternalLine) -> dict[str, str]:
+        """A line inside the piece, and its kind where it is one with signs."""
+        kind = {} if line.kind is LineKind.PLAIN else {"kind": _text(line.kind.value)}
+        return {"name": _text(line.name), **kind, "points": self.points(line.points)}
 
     def level(self, level: LevelLine) -> str:
         """A level of the body across the piece, and how far below the draft's top line it lies."""

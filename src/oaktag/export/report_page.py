@@ -164,15 +164,23 @@ STEADY: Final = 'vector-effect="non-scaling-stroke"'
 
 
 def page(
-    title: str, under: str, verdict: str, links: Mapping[str, str], parts: Iterable[str], *, more: str = ""
+    title: str,
+    under: str,
+    verdict: str,
+    links: Mapping[str, str],
+    parts: Iterable[str],
+    *,
+    more: str = "",
+    called: str = "pattern report",
 ) -> bytes:
-    """The whole page: `links` are the sections' ids with their words, `more` is CSS that it needs beyond the common."""
+    """The whole page: `links` are the sections' ids with their words, `more` is CSS that it needs beyond the common,
+    and it is `called` so on the tab of a reader."""
     said = escaped(title)
     anchors = "".join(f'<a href="#{name}">{words}</a>' for name, words in links.items())
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{said} – pattern report</title>\n<style>\n{CSS}{more}\n</style>\n</head>\n<body>\n<header>\n"
+        f"<title>{said} – {called}</title>\n<style>\n{CSS}{more}\n</style>\n</head>\n<body>\n<header>\n"
         f'<h1>{said}</h1>\n<p class="of">{escaped(under)}</p>\n{verdict}'
         f'<nav aria-label="On this page">{anchors}</nav>\n</header>\n<main>\n'
         f"{''.join(parts)}</main>\n</body>\n</html>\n"

@@ -34,6 +34,7 @@ STYLES: Final[Mapping[Role, Style]] = {  # our own choice; told apart by width a
     Role.LABEL: Style(0.3, "#3a3f4a", round_ends=True),
     Role.SCALE: Style(0.2, "#16181d"),
     Role.JOIN: Style(0.2, "#16181d", (2.0, 1.0, 0.5, 1.0)),
+    Role.CODE: Style(0.6, "#16181d"),  # with square ends, so that rows of modules are filled: see rolls/code.py
 }
 
 

@@ -17,7 +17,7 @@ from ..geometry.path import flatten, place_at
 from ..geometry.point import Point, between, distance
 from ..model.piece import Edge, Piece
 from ..values import replace
-from .fitter import Fitter, NotHere, called
+from .fitter import Fitter, NotHere, called, role_of
 from .warp import Pin, Way, drawn_on, eased, led, remouthed, sewn_on, shifted, straight_way, with_legs_alike
 
 WAIST: Final = "waist"
@@ -382,6 +382,8 @@ def side_edges(on: Fitter) -> list[tuple[int, str]]:
     found = [(k, SIDE) for k, piece in enumerate(on.pieces) if piece.worn and any(e.name == SIDE for e in piece.edges)]
     if found:
         return found
+    if not any(piece.worn and called(piece, WAIST) and role_of(piece) in ("front", "back") for piece in on.pieces):
+        raise NotHere("there is no side seam")
     way = walk(on)
     seams = way.tops[:-1]
     if not seams:

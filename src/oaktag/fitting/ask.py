@@ -46,6 +46,8 @@ class Sign:
     """Whether one side of the body may have it alone, or always has."""
     less: bool = False
     """Whether it is mended the other way, by an amount below nothing."""
+    level: str = ""
+    """Where a seam is let out or taken in for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +108,12 @@ SIGNS: Final[tuple[Sign, ...]] = (
          (_fold("waist_centre", "waist"), _to("below_waist", "waist")), sides="both"),
     Sign("lengths", "the waist of the garment lies above hers, and rides up when she moves", ("long_waist",), "front",
          (_to("waist", "above_waist"),), sides="both"),
+    Sign("lengths", "the hem hangs too high all round", ("longer",), "front",
+         (_to("above_hem", "hem_centre"), _to("above_hem_side", "hem")), sides="both"),
+    Sign("lengths", "the hem hangs too low all round", ("shorter",), "front",
+         (_to("hem_centre", "above_hem"), _to("hem", "above_hem_side")), sides="both"),
+    Sign("lengths", "the sleeve ends too high on the bent arm", ("longer_sleeve",), "front", (_to("elbow", "wrist"),)),
+    Sign("lengths", "the sleeve ends too low on the bent arm", ("shorter_sleeve",), "front", (_to("wrist", "elbow"),)),
     # --------------------------------------------------------------------------------------------------------- neck
     Sign("neck", "the neckline cuts in, or is too high all round", ("thick_neck",), "front",
          (_to("neck_centre", "below_neck"), _to("neck", "shoulder_middle")), sides="both"),
@@ -139,12 +147,18 @@ SIGNS: Final[tuple[Sign, ...]] = (
          (_fold("bust_centre", "bust"), _fold("bust", "below_bust")),
          "Pinch it: what is too wide and too long over the bust is a small bust; where the width is right and the "
          "front alone sags below the bust, it is a flat bust."),
-    Sign("bust", "the darts point above or below the fullest place", ("dart_level",), "front",
-         (_to("bust", "below_bust"),)),
+    Sign("bust", "the darts point below her bust", ("dart_level",), "front", (_to("below_bust", "bust"),)),
+    Sign("bust", "the darts point above her bust", ("dart_level",), "front", (_to("above_bust", "bust"),), less=True),
     Sign("bust", "a fold lies across the chest, above the bust", ("hollow_chest",), "front",
          (_fold("chest_centre", "chest"),), sides="both"),
     Sign("bust", "folds run up and down between the armhole and the bust", ("narrow_chest",), "front",
          (_fold("armhole", "bust_side"),)),
+    Sign("bust", "it strains across the chest above the bust, and the armholes cut in in front", ("broad_chest",),
+         "front", (_pull("armhole", "chest_centre"),)),
+    Sign("bust", "it is too tight all round at the bust, front and back", ("let_out",), "front",
+         (_pull("bust_side", "bust"),), level="bust"),
+    Sign("bust", "it is too wide all round at the bust, front and back", ("take_in",), "front",
+         (_fold("armhole", "above_waist"),), level="bust"),
     # ---------------------------------------------------------------------------------------------------------- back
     Sign("back", "it strains across the shoulder blades", ("broad_back", "round_back"), "back",
          (_pull("armhole", "blade"), _pull("underarm", "blade")),
@@ -169,8 +183,9 @@ SIGNS: Final[tuple[Sign, ...]] = (
          "Look at the front: where it lies flat it is a sway back; where the folds go all round, the waist is short.",
          sides="both"),
     Sign("waist", "it is too tight round the waist", ("let_out",), "front",
-         (_pull("waist", "waist_middle"),)),
-    Sign("waist", "it is too wide round the waist", ("take_in",), "front", (_fold("below_bust", "belly"),)),
+         (_pull("waist", "waist_middle"),), level="waist"),
+    Sign("waist", "it is too wide round the waist", ("take_in",), "front", (_fold("below_bust", "belly"),),
+         level="waist"),
     # ----------------------------------------------------------------------------------------------------------- hip
     Sign("hip", "the hem rises in front, and pulls point to the stomach", ("large_abdomen",), "front",
          (_pull("belly_centre", "hip"), _pull("belly_centre", "waist"), _to("hem_centre", "above_hem")), sides="both"),
@@ -182,8 +197,8 @@ SIGNS: Final[tuple[Sign, ...]] = (
          "empty seat and a hem that hangs down at the back, it is a flat seat.", sides="both"),
     Sign("hip", "one side of the hem is higher, and folds slant up to one hip", ("high_hip",), "front",
          (_pull("high_hip", "belly"), _to("hem", "above_hem_side")), sides="one"),
-    Sign("hip", "it is too tight round the hip", ("let_out",), "front", (_pull("hip", "belly_centre"),)),
-    Sign("hip", "it is too wide round the hip", ("take_in",), "front", (_fold("high_hip", "thigh"),)),
+    Sign("hip", "it is too tight round the hip", ("let_out",), "front", (_pull("hip", "belly_centre"),), level="hip"),
+    Sign("hip", "it is too wide round the hip", ("take_in",), "front", (_fold("high_hip", "thigh"),), level="hip"),
     # ----------------------------------------------------------------------------------------------------------- leg
     Sign("leg", "the waist is pulled down when she sits, and it cuts in between the legs",
          ("crotch_depth", "crotch_length"), "back", (_pull("crotch", "hip"), _to("waist_centre", "below_waist_centre")),
@@ -232,9 +247,10 @@ def _at(answer: int, question: Question) -> int:
 
 
 def signs_of(fault: Fault) -> tuple[Sign, ...]:
-    """The signs that tell it: those that tell it alone, those that tell it first, the others."""
+    """The signs that tell it: those that tell it alone, those that tell it first, the others; what is mended the other
+    way last."""
     own = [sign for sign in SIGNS if fault.name in sign.faults]
-    return tuple(sorted(own, key=lambda sign: (len(sign.faults), sign.faults.index(fault.name))))
+    return tuple(sorted(own, key=lambda sign: (sign.less, len(sign.faults), sign.faults.index(fault.name))))
 
 
 # ------------------------------------------------------------------------------------------------------------ by words
@@ -259,7 +275,8 @@ _IDLE: Final = (
 def nearest(text: str, most: int = 5) -> list[tuple[Fault, Sign | None]]:
     """The faults whose words are nearest to what is said, the nearest first, each with the sign that says it best.
 
-    Words count by how few faults have them; one that nobody has counts as the one that it is nearest to in letters.
+    Words count by how few faults have them, and more in a name; one that nobody has counts as the one that is nearest
+    in letters.
     """
     told = {
         (name, sign): _words(
@@ -268,16 +285,16 @@ def nearest(text: str, most: int = 5) -> list[tuple[Fault, Sign | None]]:
         for name in BY_NAME
         for sign in (*signs_of(BY_NAME[name]), None)
     }
+    names = {name: _words(name.replace("_", " ")) for name in BY_NAME}
     also = {name: _words(BY_NAME[name].pin) for name in BY_NAME}
     common = Counter(word for words in told.values() for word in words)
     sought = {near for word in _words(text) for near in get_close_matches(word, common, n=1, cutoff=0.8)}
     weight = {word: log(1 + len(told) / common[word]) for word in sought}
     found: dict[str, tuple[float, Sign | None]] = {}
     for (name, sign), words in told.items():
-        score = sum(weight[word] for word in sought & words) + 0.25 * sum(
-            weight[word] for word in sought & also[name] - words
-        )
-        score /= 1 + 0.02 * len(words)
+        parts = ((1.0, words), (0.5, names[name]), (0.25, also[name] - words))
+        score = sum(share * weight[word] for share, own in parts for word in sought & own)
+        score *= (2.0 if sought == names[name] else 1.0) / (1 + 0.02 * len(words))
         if score > found.get(name, (0.0, None))[0]:
             found[name] = (score, sign)
     best = max((score for score, _ in found.values()), default=0.0)
@@ -287,7 +304,8 @@ def nearest(text: str, most: int = 5) -> list[tuple[Fault, Sign | None]]:
 
 def _words(text: str) -> frozenset[str]:
     """The words that tell something, each by its stem."""
-    found = (_stem(word) for word in re.findall(r"[a-z]+", text.lower()) if f" {word} " not in _IDLE)
+    text = re.sub(r"\bsmall of (?:\w+ )?back\b", "back waist", text.lower())
+    found = (_stem(word) for word in re.findall(r"[a-z]+", text) if f" {word} " not in _IDLE)
     return frozenset(_ALIKE.get(word, word) for word in found)
 
 

@@ -15,7 +15,7 @@ from ..model.piece import Piece
 from .around import WAIST, at_end, grown, level_y, outwards, settled
 from .fault import Fault
 from .fitter import Fitter, NotHere, called, role_of
-from .warp import Way, eased, led, redrawn, sewn_on, warped
+from .warp import Way, eased, led, recurved, sewn_on, warped
 
 LEG: Final = "leg"
 
@@ -139,7 +139,7 @@ def _rounded_alike(old: Piece, new: Piece, fork: Fork, *, end: bool) -> Piece:
     first, last = (distance(was.a, was.b) / distance(was.a, met[0]), distance(was.d, was.c) / distance(was.d, met[0]))
     curve = Cubic(now.a, between(now.a, met[1], first), between(now.d, met[1], last), now.d)
     edge = new.edge(fork.crotch)
-    return redrawn(new, fork.crotch, (*edge.curves[:-1], curve) if end else (curve, *edge.curves[1:]))
+    return recurved(new, fork.crotch, (*edge.curves[:-1], curve) if end else (curve, *edge.curves[1:]))
 
 
 def _to_seat(piece: Piece, fork: Fork, move: Point) -> Way:

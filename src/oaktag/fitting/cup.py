@@ -16,36 +16,39 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from itertools import accumulate
 from math import asin, cos, degrees, radians, sin, tan
-from typing import Final
+from typing import Final, Literal
 
 from ..draft.cuts import mouth_of
-from ..draft.darts import trued_beside_dart
 from ..draft.moves import turn
 from ..draft.pivots import open_dart, pivot
 from ..draft.sectors import Gap, Opening, Swing, index_of, swung
 from ..draft.stretches import cut_run, place
 from ..errors import GeometryError
 from ..geometry.affine import Move
-from ..geometry.curve import Line
+from ..geometry.curve import Cubic, Line
 from ..geometry.path import Path, path_length, place_at, solve
 from ..geometry.point import Point, along, between, direction, distance, left_of, turn_deg
-from ..model.piece import Dart, Edge, EdgeKind, Piece, Take
+from ..model.piece import Dart, Edge, EdgeKind, Piece
 from ..values import dataclass, replace
 from .fitter import NotHere, called
 
 BUST: Final = "bust"
 UP_THE_ARMHOLE: Final = 1 / 3
 """Where the hinge lies on an armhole without a notch, from the underarm up (common practice, no source)."""
+PULLED_BACK: Final = 50.0
+"""No dart's point lies further back from the bust point, mm (judgement, no source)."""
+BELOW_BUST: Final = 25.0
+"""A waist dart ends so far below the bust point, mm (as the blocks have it)."""
 BESIDE: Final = 25.0
 """A hinge lies so far from a dart of the armhole, mm; a dart so far below the underarm (judgement, no source)."""
 ABOVE_LOWER: Final = 40.0
 """And so far above the lower end of the side (as blocks have it above the waist)."""
-USUAL_HIGH: Final = 100.0
-"""About so far, mm, a hinge lies above the bust point."""
 CLEAR: Final = 0.06
 """The upper leg of a new dart falls away from the bust line by so much at least, radians (judgement, no source)."""
 LEAST: Final = 2.0
 """What is left of a dart, mm, at least: less cannot be sewn (judgement, no source)."""
+EASED: Final = 40.0
+"""An edge is redrawn so far to either side of a hinge, mm (judgement, no source)."""
 _MOST_TURN: Final = radians(35.0)
 
 
@@ -53,13 +56,25 @@ _MOST_TURN: Final = radians(35.0)
 
 
 def bust_point(front: Piece) -> Point:
-    """The bust point, or the point of the bust dart. Raises NotHere."""
+    """The bust point: as named, or where the bust dart, led on past its point, meets that of the waist; without a bust
+    dart, above that of the waist. Raises NotHere."""
     if "bust_point" in front.points:
         return front.points["bust_point"]
-    dart = bust_dart(front)
-    if dart is None:
-        raise NotHere(f"the {front.name} has no bust point and no bust dart")
-    return dart.points[1]
+    dart, upright = bust_dart(front), [d for d in front.darts if not d.is_open or d.name.startswith("waist")]
+    if dart is not None:
+        tip = dart.points[1]
+        way = direction(between(dart.points[0], dart.points[2]), tip)
+        past = [(_top(d).x - tip.x) / way.x for d in upright if abs(way.x) > 0.5]
+        return along(tip, way, min((far for far in past if 0.0 <= far <= PULLED_BACK), default=0.0))
+    if not upright:
+        raise NotHere(f"the {front.name} has no bust point and no dart that leads to it")
+    top = _top(upright[0])
+    return Point(top.x, top.y + BELOW_BUST)
+
+
+def _top(dart: Dart) -> Point:
+    """The upper point of an upright dart."""
+    return dart.points[1 if dart.is_open else 0]
 
 
 def bust_dart(front: Piece) -> Dart | None:
@@ -126,21 +141,11 @@ def hinge_on(front: Piece, closed: float | None) -> float:
 # ---------------------------------------------------------------- the bust dart in the side, and back
 
 
-@dataclass(frozen=True, slots=True)
-class Home:
-    """Where the bust dart is, and the points of other darts that lie in the way of a slash to the side."""
-
-    edge: str = ""
-    at: float = 0.0
-    pressed: Take | None = None
-    tips: tuple[Dart, ...] = ()
-
-
 def with_dart_at_side(front: Piece, w: float, change: Callable[[Piece, float | None], Piece]) -> Piece:
     """A change of the front with its bust dart turned to the side and back, so that no slash meets it; `change` is
-    told where in the armhole one was closed. It opens where its middle will be level when the bust point has gone out by
-    about w, so that the bust line runs on through it. Points of waist darts that reach too high are set lower meanwhile.
-    The levels stay as they are, wherever the cloth goes."""
+    told where in the armhole one was closed. It opens where its middle will be level when the bust point has gone out
+    by about w, so that the bust line runs on through it. Points of waist darts that reach too high are set lower
+    meanwhile. The levels stay as they are, wherever the cloth goes."""
     return replace(_at_side(replace(front, levels=()), front, w, change), levels=front.levels)
 
 
@@ -148,17 +153,25 @@ def _at_side(bare: Piece, front: Piece, w: float, change: Callable[[Piece, float
     apex, dart, side = bust_point(front), bust_dart(front), called(front, "side")
     if dart is None or front.edges[mouth_of(front, dart)[0]].name == side:
         low = set_lower(bare, min(apex.y, *(p.y for p in dart.points)) if dart else apex.y)
-        return set_back(change(low, None), front)
+        return set_back(change(low, None), front, low)
     index, at, _ = mouth_of(front, dart)
     home = front.edges[index]
-    pressed = next((take.pressed or "start" for take in home.takes if abs(take.start - at) < 1e-3), "start")
-    far = side_place(front, apex, (left_in(front) + w / USUAL_HIGH) / 2)
-    y = min(apex.y, place(front.edge(side), far).y)
-    moved = pivot(set_lower(bare, y), dart.name, Opening(side, far, name=dart.name), about=apex)
-    changed = change(moved, at if home.name == called(front, "armhole") else None)
+    pressed = _pressed(home, at)
+    closed = at if home.name == called(front, "armhole") else None
+    more = 0.0
+    for _ in range(2 if w > 0 else 1):  # how far the dart will open hangs a little on where it lies
+        far = side_place(front, apex, (left_in(front) + more) / 2)
+        lowered = set_lower(bare, min(apex.y, place(front.edge(side), far).y))
+        moved = pivot(lowered, dart.name, Opening(side, far, name=dart.name), about=apex)
+        more = cup_of(moved, w, closed).t if w > 0 else 0.0
+    changed = change(moved, closed)
     at = next((far for far in joints_of(changed.edge(home.name)) if abs(far - at) < 0.1), at)  # to cut at the joint
     back = Opening(home.name, at, pressed=pressed, name=dart.name)
-    return set_back(pivot(changed, dart.name, back, about=bust_point(changed)), front)
+    return set_back(pivot(changed, dart.name, back, about=bust_point(changed)), front, lowered)
+
+
+def _pressed(edge: Edge, low: float) -> Literal["start", "end"]:
+    return next((take.pressed or "start" for take in edge.takes if abs(take.start - low) < 1e-3), "start")
 
 
 def set_lower(front: Piece, y: float) -> Piece:
@@ -169,7 +182,9 @@ def set_lower(front: Piece, y: float) -> Piece:
         if not dart.is_open or dart is own or dart.points[1].y < y - 5 or not _opens_at(front, dart, edge.name):
             continue
         if dart.points[1].x > apex.x:
-            front = _with_tip(front, dart, Point(dart.points[1].x, max(y - 10, between(*dart.points[::2]).y + 10)))
+            front = with_tip(
+                front, dart, Point(dart.points[1].x, max(y - 10, between(dart.points[0], dart.points[2]).y + 10))
+            )
     return front
 
 
@@ -179,7 +194,8 @@ def _opens_at(front: Piece, dart: Dart, edge: str) -> bool:
     return False
 
 
-def _with_tip(front: Piece, dart: Dart, tip: Point) -> Piece:
+def with_tip(front: Piece, dart: Dart, tip: Point) -> Piece:
+    """An open dart with its point elsewhere, its edge as it is."""
     index, low, _ = mouth_of(front, dart)
     edge = front.edges[index]
     takes = tuple(replace(take, tip=tip) if abs(take.start - low) < 1e-3 else take for take in edge.takes)
@@ -191,19 +207,18 @@ def _with_tip(front: Piece, dart: Dart, tip: Point) -> Piece:
     )
 
 
-def set_back(changed: Piece, front: Piece) -> Piece:
-    """The points that were set lower where their darts have gone; those of darts that were changed stay."""
+def set_back(changed: Piece, front: Piece, lowered: Piece) -> Piece:
+    """The points that were set lower where their darts have gone."""
+    low = {dart.name: dart.points[1] for dart in lowered.darts if dart.is_open}
     for old in front.darts:
-        new = next((dart for dart in changed.darts if dart.name == old.name and dart.is_open == old.is_open), None)
-        if not old.is_open or new is None or old.name == BUST or abs(new.intake - old.intake) > 1e-6:
+        new = next((dart for dart in changed.darts if dart.name == old.name and dart.is_open), None)
+        if new is None or not old.is_open or low.get(old.name, old.points[1]) == old.points[1]:
             continue
         way = direction(old.points[0], old.points[2]), direction(new.points[0], new.points[2])
         move = turn(old.points[0], turn_deg(*way)).then(
             Move.by(new.points[0].x - old.points[0].x, new.points[0].y - old.points[0].y)
         )
-        tip = _below_leg(changed, move.point(old.points[1]))
-        if distance(tip, new.points[1]) > 1e-6:
-            changed = _with_tip(changed, new, tip)
+        changed = with_tip(changed, new, _below_leg(changed, move.point(old.points[1])))
     return changed
 
 
@@ -273,6 +288,8 @@ class Cup:
 def cup_of(front: Piece, w: float, closed: float | None) -> Cup:
     """The places and the angle of a front whose bust dart, if any, is in the side. Raises NotHere, GeometryError."""
     apex, dart = bust_point(front), bust_dart(front)
+    if w < 0 and dart is not None:  # half of what is lapped lies on either side of the bust point
+        apex = along(apex, direction(apex, between(dart.points[0], dart.points[2])), -w / 2)
     hinge = hinge_on(front, closed)
     armhole = front.edge(called(front, "armhole"))
     if not 1.0 < hinge < armhole.length() - 1.0:
@@ -317,10 +334,10 @@ def turned(cup: Cup) -> Piece:
         darts=tuple(dart for dart in front.darts if dart is not cup.dart and dart is not cup.below),
     )
     made = swung(loose, Swing([g for g, _ in gaps], [m for _, m in gaps], apex, called(front, "neck")), "")
-    made = _smoothed(made, armhole, hinge)
+    made = smoothed(made, armhole, hinge)
     dart = next((each for each in made.darts if each.name == (cup.dart.name if cup.dart else BUST)), None)
     at = out
-    if dart is not None:  # in the middle of what was opened, where both legs of the dart are as far
+    if dart is not None and out.x > apex.x:  # in the middle of what was opened, where both legs of the dart are as far
         at = along(out, direction(between(dart.points[0], dart.points[2]), out), (out.x - apex.x) / 2)
     return replace(
         made,
@@ -336,8 +353,8 @@ def _side_gap(cup: Cup, side: str, upper: Move, lower: Move, out: Point) -> Gap:
     from_below = edge.start.y < edge.end.y
     ends = [(lower if (k == 0) == from_below else upper).point(place(edge, far)) for k, far in enumerate((low, high))]
     back = distance(cup.dart.points[1], cup.apex) if cup.dart else 0.0
-    pressed = next((take.pressed or "start" for take in edge.takes if abs(take.start - low) < 1e-3), "start")
-    tip = along(out, direction(out, between(*ends)), back)
+    pressed = _pressed(edge, low)
+    tip = along(out, direction(out, between(ends[0], ends[1])), back)
     return Gap(index, low, high, Opening(side, low, "dart", 1.0, pressed, cup.dart.name if cup.dart else BUST, tip=tip))
 
 
@@ -368,14 +385,14 @@ def _lower_gap(cup: Cup, beside: Move, middle: Move) -> Gap:
         way = left_of(direction(a, b))
         m = between(a, b)
         new = along(m, way, (middle.point(tip).y - m.y) / way.y)
-        pressed = next((take.pressed or "start" for take in edge.takes if abs(take.start - low) < 1e-3), "start")
+        pressed = _pressed(edge, low)
         return Gap(index, low, high, Opening(name, low, "dart", 1.0, pressed, cup.below.name, tip=new))
-    half = max(0.0, -cup.w / 2)
-    places = [far_to(edge.curves, lambda p, x=x: p.x - x) for x in (apex.x - half, apex.x + half)]  # type: ignore[misc]
+    lapped = max(0.0, -cup.w)
+    places = [far_to(edge.curves, lambda p, x=x: p.x - x) for x in (apex.x - lapped, apex.x)]  # type: ignore[misc]
     if None in places:
         raise NotHere(f"the {name} of the {front.name} does not lie below the bust point")
     low, high = sorted(far for far in places if far is not None)
-    return Gap(index, low, high, None if half else Opening(name, low, "flare"))
+    return Gap(index, low, high, None if lapped else Opening(name, low, "flare"))
 
 
 def _points(cup: Cup, made: Piece) -> dict[str, Point]:
@@ -424,18 +441,32 @@ def levelled(made: Piece, front: Piece, w: float) -> Piece:
     return replace(made, levels=tuple(replace(x, points=tuple(map(moved, x.points))) for x in front.levels))
 
 
-def _smoothed(piece: Piece, name: str, hinge: Point) -> Piece:
-    """The edge bent on either side of the hinge, so that it has no corner there: as long as it was."""
+def smoothed(piece: Piece, name: str, hinge: Point) -> Piece:
+    """The edge redrawn on either side of a joint, so that it has no corner there: as long as it was."""
     edge = piece.edge(name)
+    long = edge.length()
     far = min(joints_of(edge), key=lambda far: distance(place(edge, far), hinge), default=0.0)
-    before, after = cut_run(edge.curves, far)
-    if not before or not after:
+    reach = min(EASED, 0.8 * far, 0.8 * (long - far))
+    if reach < 1.0:
         return piece
-    runs = trued_beside_dart(before, Point(hinge.x - 100.0, hinge.y), after)
-    curves = (*runs[0], *runs[1])
-    share = path_length(curves) / edge.length()
-    made = replace(edge, curves=curves, spans=tuple(replace(span, long=span.long * share) for span in edge.spans))
-    return replace(piece, edges=tuple(made if each is edge else each for each in piece.edges))
+    before, rest = cut_run(edge.curves, far - reach)
+    middle, after = cut_run(rest, 2 * reach)
+    a, leave, b, arrive = middle[0].start, middle[0].way(0.0), middle[-1].end, middle[-1].way(1.0)
+
+    def drawn(handle: float) -> Cubic:
+        return Cubic.leaving_and_arriving(
+            a, (leave.x * handle, leave.y * handle), b, (arrive.x * handle, arrive.y * handle)
+        )
+
+    def over(handle: float) -> float:
+        return drawn(handle).length() - path_length(middle)
+
+    low, high = 0.3 * reach, 1.2 * reach
+    handle = solve(over, low, high, near=1e-6) if over(low) * over(high) < 0 else 2 * reach / 3
+    halves = drawn(handle).split(0.5)
+    made = replace(edge, curves=(*before, *halves, *after))
+    points = {name: halves[0].end if distance(p, hinge) < 0.01 else p for name, p in piece.points.items()}
+    return replace(piece, edges=tuple(made if each is edge else each for each in piece.edges), points=points)
 
 
 def left_in(front: Piece) -> float:

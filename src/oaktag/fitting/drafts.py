@@ -28,9 +28,12 @@ Make: TypeAlias = Callable[[Sequence[Ask]], Draft]
 """The garment drafted with those faults put into the halves that it is made from, as far as these have the places."""
 
 
-def drafted(garment: Garment, body: Measurements, style: Style, unit: Unit, asks: Sequence[Ask]) -> Draft:
-    """The garment for that body with what was pinned. Raises DraftError as `fitted_draft` and the garment do."""
-    plain = garment.drafted(body, style, unit)
+def drafted(
+    garment: Garment, body: Measurements, style: Style, unit: Unit, asks: Sequence[Ask], plain: Draft | None = None
+) -> Draft:
+    """The garment for that body with what was pinned; `plain` is the same without, where that was drafted before.
+    Raises DraftError as `fitted_draft` and the garment do."""
+    plain = plain or garment.drafted(body, style, unit)
     if not asks:
         return plain
 
@@ -77,7 +80,11 @@ def on_draft(draft: Draft, asks: Sequence[Ask], unit: Unit, places: Places = NO_
     own = table.draft if table else draft
     now, altered, lacked, notes = own.pieces, list[Altered](), dict[str, str](), list[str]()
     for ask in in_order(tuple(asks)):
-        done = mended(now, (ask,), unit, Lying(own.seams, as_drawn=not drawn))
+        try:
+            done = mended(now, (ask,), unit, Lying(own.seams, as_drawn=not drawn))
+        except KeyError as error:  # a drawn piece lacks an edge that every drafted one has
+            lacked[ask.words] = str(error.args[0])
+            continue
         lacked |= done.lacked
         if not done.altered:
             continue

@@ -42,7 +42,7 @@ class Followers(Protocol):
 
     def changed(self, pieces: Sequence[Piece], index: int, change: Change) -> dict[int, Piece]: ...
 
-    def shifted(self, pieces: Sequence[Piece], index: int, pins: Sequence[Pin]) -> dict[int, Piece]: ...
+    def warped(self, pieces: Sequence[Piece], index: int, change: Change) -> dict[int, Piece]: ...
 
     def slashed(
         self, pieces: Sequence[Piece], index: int, a: tuple[str, float], b: tuple[str, float], by: float, also: float
@@ -131,12 +131,16 @@ class Fitter:
 
     def shift(self, role: str, pins: Sequence[Pin]) -> None:
         """Redraw the outline through pinned places that move; pins tell edges by the names that they have."""
-        index = self._index(role, *dict.fromkeys(pin.edge for pin in pins))
-        self._put(index, lambda piece: shifted(piece, pins), lambda on: on.shifted(self._pieces, index, pins))
+        self.change(role, lambda piece: shifted(piece, pins), *dict.fromkeys(pin.edge for pin in pins))
 
     def warp(self, role: str, field: Field, levels: Sequence[float] = (), *edges: str) -> None:
         """Redraw all of a piece by a rule, which has a bend at those heights."""
-        self.change(role, lambda piece: warped(piece, field, levels), *edges)
+        index = self._index(role, *edges)
+
+        def changed(piece: Piece) -> Piece:
+            return warped(piece, field, levels)
+
+        self._put(index, changed, lambda on: on.warped(self._pieces, index, changed))
 
     def slash(
         self, role: str, a: tuple[str, float], b: tuple[str, float], by: float, also: float = 0.0, *, hold: str = ""

@@ -6,7 +6,7 @@ way: the same pins, the same rule, the same slash as far as it crosses them.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from ..draft.cuts import roots
@@ -14,17 +14,18 @@ from ..draft.inside import far_along
 from ..draft.moves import placed, turn, turned_over
 from ..draft.pivots import lap, spread
 from ..draft.sectors import Opening, undone
-from ..draft.stretches import NEAR, place
+from ..draft.stretches import NEAR, cut_run, place
 from ..errors import DraftError, GeometryError
 from ..geometry.affine import Move
-from ..geometry.path import flatten, place_at
+from ..geometry.path import Path, flatten, pinned, place_at
 from ..geometry.point import XY, Point, direction, distance, turn_deg
 from ..geometry.polygon import contains, distance_to_line
 from ..model.piece import Edge, Piece, Seam
 from ..model.ref import Ref
-from ..values import dataclass
+from ..model.sewing import drawn
+from ..values import dataclass, replace
 from .fitter import ROLES, Change, role_of
-from .warp import Pin, moved_by, shifted, with_legs_alike
+from .warp import Pin, shifted, with_legs_alike
 
 FITS: Final = 1.0
 """An edge of a facing lies on that of the shell within this, mm (a hand drew it; judgement, no source)."""
@@ -44,7 +45,16 @@ class Lying:
     as_drawn: bool
 
     def changed(self, pieces: Sequence[Piece], index: int, change: Change) -> dict[int, Piece]:
-        """What lies on a piece, changed as that is, where it has the places for it."""
+        """What lies on a piece that is changed in a way of its own: as that, where it has the very edges; else its
+        outline is laid on the new one."""
+        shell = pieces[index]
+        new = with_legs_alike(change(shell))
+        return self.warped(
+            pieces, index, lambda piece: change(piece) if _alike(piece, shell) else _onto(piece, shell, new)
+        )
+
+    def warped(self, pieces: Sequence[Piece], index: int, change: Change) -> dict[int, Piece]:
+        """What lies on a piece, changed by the same rule of places, where it has the places for it."""
         found = {}
         for number, move in self._lying(pieces, index):
             on_it = pieces[number] if move == Move() else placed(pieces[number], move)
@@ -52,23 +62,16 @@ class Lying:
                 new = with_legs_alike(change(on_it))
             except (GeometryError, DraftError, KeyError, ValueError):
                 continue  # it has no such place; whether its seams still fit is looked at afterwards
-            if new.name == on_it.name and new != on_it:
+            if new.name == on_it.name and not _is_as_it_was(on_it, new):
                 found[number] = new if move == Move() else placed(new, undone(move))
         return found
-
-    def shifted(self, pieces: Sequence[Piece], index: int, pins: Sequence[Pin]) -> dict[int, Piece]:
-        """What lies on a piece whose outline is moved, moved where it lies on that outline."""
-        shell = pieces[index]
-        by = moved_by(shell, pins, FITS)
-        places = [place_at(shell.edge(pin.edge).curves, pin.at)[0] for pin in pins]
-        return self.changed(pieces, index, lambda piece: shifted(piece, tuple(_pins(piece, by, places))))
 
     def slashed(
         self, pieces: Sequence[Piece], index: int, a: tuple[str, float], b: tuple[str, float], by: float, also: float
     ) -> dict[int, Piece]:
         """What lies on a piece that is slashed and spread, or lapped, as far as the slash crosses it."""
         ends = tuple(place(pieces[index].edge(name), far) for name, far in (a, b))
-        return self.changed(pieces, index, lambda piece: _slashed(piece, (ends[0], ends[1]), by, also))
+        return self.warped(pieces, index, lambda piece: _slashed(piece, (ends[0], ends[1]), by, also))
 
     def _lying(self, pieces: Sequence[Piece], index: int) -> Iterator[tuple[int, Move]]:
         """The pieces that lie on one, by number, and how each is laid on it."""
@@ -150,16 +153,6 @@ def _share_on(piece: Piece, move: Move, ring: Sequence[XY]) -> float:
 # ---------------------------------------------------------------- the same move
 
 
-def _pins(piece: Piece, by: Callable[[Point], Point | None], places: Sequence[Point]) -> Iterator[Pin]:
-    """Where the outline of what lies on a piece is moved with it: at its corners, and where that is pinned."""
-    for edge in piece.edges:
-        own = [far for far, off in (far_along(edge.curves, p) for p in places) if off < FITS]
-        for at in (0.0, *sorted(own), edge.length()):
-            move = by(place_at(edge.curves, at)[0])
-            if move is not None:
-                yield Pin(edge.name, at, move.x, move.y)
-
-
 def _slashed(piece: Piece, ends: tuple[Point, Point], by: float, also: float) -> Piece:
     """The piece with the slash from one point to another, as far as it crosses it; as it is, if it does not."""
     crossed = _crossed(piece, ends)
@@ -196,3 +189,87 @@ def _crossed(piece: Piece, ends: tuple[Point, Point]) -> list[tuple[float, str, 
             if -FITS / long <= t <= 1 + FITS / long:
                 found.append((min(1.0, max(0.0, t)), edge.name, far))
     return sorted(found)
+
+
+# ---------------------------------------------------------------- onto a new outline
+
+
+def _alike(piece: Piece, shell: Piece) -> bool:
+    """Whether a piece has all its edges in common with the one that it lies on: interfacing, the lining of a sleeve."""
+    return all(_under(edge, shell) and abs(edge.length() - shell.edge(edge.name).length()) < FITS
+               if any(own.name == edge.name for own in shell.edges) else False for edge in piece.edges)  # fmt: skip
+
+
+def _under(edge: Edge, shell: Piece) -> Edge | None:
+    """The edge of the shell that another lies on."""
+    spots = [place_at(edge.curves, edge.length() * k / 4)[0] for k in range(5)]
+    return next((own for own in shell.edges if all(far_along(own.curves, p)[1] < FITS for p in spots)), None)
+
+
+def _onto(piece: Piece, old: Piece, new: Piece) -> Piece:
+    """A piece whose edges lie on another, laid on that as it is now; what lies in it stays.
+
+    Raises GeometryError where a dart lies now that did not."""
+    runs: dict[str, tuple[Edge, float, float]] = {}
+    for edge in piece.edges:
+        under = _under(edge, old)
+        if under is None:
+            continue
+        now = new.edge(under.name)
+        ends = [far_along(under.curves, p)[0] for p in (edge.start, edge.end)]
+        low, high = (_moved_along(under, now, far) for far in ends)
+        if any(take.start < high - NEAR and take.end > low + NEAR for take in now.takes):
+            raise GeometryError(f"{piece.name}: a dart lies in {now.name} where it lies")
+        runs[edge.name] = now, low, high
+    pins, made = list[Pin](), dict[str, Path]()
+    for edge in piece.edges:
+        if edge.name not in runs:
+            continue
+        now, low, high = runs[edge.name]
+        made[edge.name] = cut_run(cut_run(now.curves, low)[1], high - low)[0]
+        for at, p, q in ((0.0, edge.start, made[edge.name][0].start),
+                         (edge.length(), edge.end, made[edge.name][-1].end)):  # fmt: skip
+            pins.append(Pin(edge.name, at, q.x - p.x, q.y - p.y))
+    led = shifted(piece, (*pins, *_beside(piece, pins)))
+    edges = [
+        replace(edge, curves=pinned(made[edge.name], edge.start, edge.end)) if edge.name in made else edge
+        for edge in led.edges
+    ]
+    now_long = {edge.name: edge.length() for edge in edges}
+    notches = tuple(replace(n, at=n.at * now_long[n.edge] / led.edge(n.edge).length()) for n in led.notches)
+    return replace(led, edges=tuple(edges), notches=notches)
+
+
+def _beside(piece: Piece, pins: Sequence[Pin]) -> Iterator[Pin]:
+    """Corners that do not lie on the other's outline, as where a facing runs over a dart that is sewn: each goes along
+    with the corner at the other end of the shorter edge beside it."""
+    by = {(pin.edge, pin.at < NEAR): pin for pin in pins}
+    for before, edge, after in zip(
+        (piece.edges[-1], *piece.edges), piece.edges, (*piece.edges[1:], piece.edges[0]), strict=False
+    ):
+        if (before.name, False) in by or (edge.name, True) in by:
+            continue
+        at_start, at_end = by.get((piece.beside(before.name)[0], False)), by.get((after.name, True))
+        found = [(each.length(), pin) for each, pin in ((before, at_start), (edge, at_end)) if pin is not None]
+        if found:
+            _, near = min(found, key=lambda row: row[0])
+            yield Pin(edge.name, 0.0, near.right, near.up)
+
+
+def _moved_along(was: Edge, now: Edge, far: float) -> float:
+    """Where a place of an edge lies, mm along it, when it has another length: as far from the nearer corner as before,
+    so that a facing keeps its width."""
+    sewn, long = was.sewn(far), was.sewn_length()
+    return drawn(now, sewn if sewn < long / 2 else now.sewn_length() - (long - sewn))
+
+
+def _is_as_it_was(old: Piece, new: Piece) -> bool:
+    """Whether a change has left a piece alone, but for how its numbers are rounded."""
+    edges = zip(old.edges, new.edges, strict=False)
+    marks = zip(old.notches, new.notches, strict=False)
+    return (
+        len(old.edges) == len(new.edges)
+        and len(old.darts) == len(new.darts)
+        and all(distance(a.start, b.start) < 1e-6 and abs(a.length() - b.length()) < 1e-6 for a, b in edges)
+        and all(abs(a.at - b.at) < 1e-6 for a, b in marks)
+    )

@@ -8,6 +8,7 @@ from typing import Final
 from ..model.fitted import Ask, FittedSide
 from ..model.length import inch
 from ..units import Unit, show, was_rounded
+from .ask import Sign, signs_of
 from .fault import Fault
 
 CAUTIONS: Final = (
@@ -31,14 +32,19 @@ def reach(fault: Fault, unit: Unit) -> str:
     return f"{fault.usual}; {bounds}" if fault.usual else bounds
 
 
+def usual_side(fault: Fault) -> FittedSide:
+    """The side of an example: none but where one side alone can have it."""
+    return "left" if all(sign.sides == "one" for sign in signs_of(fault)) else ""
+
+
 def sample(fault: Fault, unit: Unit) -> float:
     """An amount that could be pinned, mm, for an example."""
     usual = inch(3 / 8).mm if unit == "in" else 10.0
     return min(max(usual, fault.least.mm), fault.most.mm)
 
 
-def in_the_job(fault: Fault, unit: Unit, side: FittedSide = "", *, less: bool = False) -> str:
-    """What to write below [fitting], of one side or of both; the amount is an example, `less` than nothing or more.
+def in_the_job(fault: Fault, unit: Unit, side: FittedSide = "", sign: Sign | None = None) -> str:
+    """What to write below [fitting], of one side or of both, for what was seen; the amount is an example.
 
     >>> from .table import BY_NAME
     >>> print(in_the_job(BY_NAME["sway_back"], "in"))
@@ -46,8 +52,9 @@ def in_the_job(fault: Fault, unit: Unit, side: FittedSide = "", *, less: bool = 
     sway_back = "3/8 in"
     """
     seam, level = (fault.seams or ("",))[0], (fault.levels or ("",))[0]
-    amount = -sample(fault, unit) if less else sample(fault, unit)
-    return table_of((Ask(fault.name, amount, side, seam, level),), unit)
+    level = sign.level if sign and sign.level in fault.levels else level
+    amount = sample(fault, unit) * (-1 if sign and sign.less else 1)
+    return table_of((Ask(fault.name, amount, side or usual_side(fault), seam, level),), unit)
 
 
 def table_of(asks: Sequence[Ask], unit: Unit) -> str:

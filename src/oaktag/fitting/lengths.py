@@ -10,6 +10,7 @@ from ..geometry.point import Point
 from ..model.fitted import Ask
 from ..model.length import inch
 from ..model.piece import EdgeKind, Piece
+from ..units import show_at_most
 from .fault import Fault
 from .fitter import Fitter, NotHere, called, role_of
 from .warp import Field
@@ -31,8 +32,11 @@ def long_waist(on: Fitter, ask: Ask) -> None:
 
 def _waist(on: Fitter, ask: Ask, by: float) -> None:
     halves = on.piece("front", "armhole", "side"), on.piece("back", "armhole", "side")
-    lows = [max(on.level(role_of(half), "waist"), *_heights(half, "waist")) for half in halves]
-    _lengthened(on, ask, by, [(half, _under(half), low) for half, low in zip(halves, lows, strict=True)], "waist")
+    lows = [max([on.level(role_of(half), "waist"), *_heights(half, "waist")]) for half in halves]
+    bust = [on.level(role_of(half), "bust", "chest", "waist") for half in halves]
+    down = max(line - _under(half) for half, line in zip(halves, bust, strict=True))  # alike, for the notches between
+    rows = [(half, line - max(down, 0.0), low) for half, line, low in zip(halves, bust, lows, strict=True)]
+    _lengthened(on, ask, by, rows, "waist")
 
 
 def longer(on: Fitter, ask: Ask) -> None:
@@ -91,9 +95,9 @@ def _lengthened(on: Fitter, ask: Ask, by: float, rows: Sequence[tuple[Piece, flo
     for piece, high, low in rows:
         top, bottom = _free(piece, high, low)
         if top - bottom + min(by, 0.0) < LEAST:
-            most = top - bottom - LEAST
-            on.refuse(ask, f"between {on.say(-top)} and {on.say(-bottom)} down the {piece.name} there is no room",
-                      f"Make it {on.say(max(0.0, most))} or less" if by < 0 else f"Draft it anew for its {what}")  # fmt: skip
+            most = show_at_most(max(0.0, top - bottom - LEAST), on.unit)
+            less = f"Make it {most} or less" if by < 0 else f"Draft it anew for its {what}"
+            on.refuse(ask, f"the {piece.name} has {on.say(max(0.0, top - bottom))} of plain length there", less)
         fields[piece.name] = _stretched(top, bottom, by), (top, bottom)
     for piece, _, _ in rows:
         field, levels = fields[piece.name]
@@ -170,7 +174,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "short_waist",
         sign="the waist of the garment lies below hers, and cloth folds there",
-        pin="pinch a level fold between bust and waist, all round, until the waist lies where hers is",
+        pin="pinch a level fold between bust and waist, all round, until the waist lies where hers is, and measure "
+        "what is pinched, both layers",
         change="lapped level between bust and waist, front and back alike",
         stays="armholes, darts, and the waist as wide",
         way=short_waist, most=inch(3), keeps=_BOTH, usual="what the back waist length is less",
@@ -210,7 +215,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "shorter_sleeve",
         sign="the sleeve ends too low, with the arm bent a little",
-        pin="pinch a level fold across the sleeve until it ends where it is to end",
+        pin="pinch a level fold across the sleeve until it ends where it is to end, and measure what is pinched, both "
+        "layers",
         change="lapped level between upper arm and lower edge",
         stays="cap, and the lower edge as wide",
         way=shorter_sleeve, most=inch(6), keeps=("sleeve.cap",), usual="any",

@@ -29,6 +29,10 @@ SAME: Final = 0.05
 """A seam whose sides differ as they did, to this, mm, fits as it did."""
 _BOWED: Final = 0.2
 """A facing's edge lies no further from its chord than this part of its length, or its shape matters (judgement)."""
+TOLD: Final = 1.0
+"""What was changed by less is not told, mm."""
+_SEEN: Final = 1.5
+"""Notches of both sides of a seam that lie so near to as far from its end, mm, meet (as the check of them has it)."""
 _ROUNDS: Final = 6
 """Strips are sewn to strips: a stand to a band, a fall to a stand."""
 _NEAR: Final = 0.005
@@ -52,7 +56,8 @@ def refitted(draft: Draft, pieces: Sequence[Piece], words: str, unit: Unit) -> t
                 made[new.name] = new
         if not made:
             break
-        notes += [f"As fitted, {words}: {_told(now[name], piece, unit)}." for name, piece in made.items()]
+        told = (_told(now[name], piece, unit) for name, piece in made.items())
+        notes += [f"As fitted, {words}: {say}." for say in told if say]
         now |= made
         moved |= set(made)
     for seam, was, is_now in _off(draft, Sewing.of(now.values(), draft.seams)):
@@ -87,9 +92,11 @@ def _refuse_unless_near(
 
 
 def _told(old: Piece, new: Piece, unit: Unit) -> str:
-    """What became of a piece, in words."""
+    """What became of a piece, in words; "" where it is too little to be told."""
     name = piece_words(new.name)
     by = max((b.length() - a.length() for a, b in zip(old.edges, new.edges, strict=True)), key=abs)
+    if abs(by) < TOLD:
+        return ""
     if _is_sleeve(new):
         return (
             f"the cap of the {name} was made {show(abs(by), unit)} {'longer' if by > 0 else 'shorter'}, as the armhole"
@@ -122,7 +129,8 @@ def _made_to_fit(before: Sewing, after: Sewing, seam: Seam, off: float, moved: s
             by = (-off if own == 0 else off) / times
             grown = (Grown(0.0, 0.0), Grown(abs(high - low), abs(high - low) + by))
         try:
-            places = _places(edge, (low, high), grown)
+            marks = [edge.sewn(notch.at) for notch in piece.notches if notch.edge == edge.name]
+            places = _places(edge, (low, high), grown, marks)
             return _cap(piece, edge, places) if _is_cap(piece, edge) else _strip(piece, edge, places)
         except GeometryError:
             return None
@@ -136,14 +144,23 @@ def _times(sewing: Sewing, seam: Seam, own: Literal[0, 1]) -> float:
     return max(1, round((lengths.a, lengths.b)[own] / sewn_length(sewing.pieces[ref.piece], ref)))
 
 
-def _places(edge: Edge, way: tuple[float, float], grown: Sequence[Grown]) -> list[tuple[float, float]]:
+def _places(
+    edge: Edge, way: tuple[float, float], grown: Sequence[Grown], marks: Sequence[float]
+) -> list[tuple[float, float]]:  # fmt: skip
     """By how much longer the edge is to be up to places along it as drawn, ascending; from the places of the edge that
-    it is sewn to, at the same part of the way."""
+    it is sewn to: at those of its notches (`marks`, as sewn) that lie as far from an end, else at the same part of the
+    way."""
     low, high = way
-    share = abs(high - low) / max(grown[-1].was, 1e-9)
-    found = [(low + (high - low) * g.was / max(grown[-1].was, 1e-9), (g.now - g.was)) for g in grown]
-    if abs(share - 1) > 0.25:
+    long, sign = max(grown[-1].was, 1e-9), 1 if high > low else -1
+    if abs(abs(high - low) / long - 1) > 0.25:
         raise GeometryError("the two sides of the seam are not as long as each other")
+
+    def at(was: float) -> float:
+        from_ends = low + sign * was, high - sign * (long - was)
+        near = min(((abs(mark - place), mark) for mark in marks for place in from_ends), default=(_SEEN, 0.0))
+        return near[1] if near[0] < _SEEN else low + (high - low) * was / long
+
+    found = sorted(((at(g.was), g.now - g.was) for g in grown), key=lambda row: sign * row[0])
     if high < low:
         total = found[-1][1]
         found = [(at, total - by) for at, by in reversed(found)]

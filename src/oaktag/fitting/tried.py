@@ -2,65 +2,118 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from ..body.charts import CHART_OF, shipped
 from ..body.measurements import Measurements
 from ..body.whom import wearer_of
-from ..draft.garment import GARMENT_NAMES, Garment, find_garment
+from ..draft.garment import GARMENT_NAMES, Garment, Style, find_garment
 from ..draft.options import defaults
 from ..errors import DraftError, GeometryError
 from ..model.draft import Draft
 from ..model.fitted import Ask
+from ..model.length import inch
+from ..progress import Told, silent
 from ..units import Unit
-from ..values import dataclass
+from ..values import dataclass, replace
 from .drafts import drafted
 from .fault import Fault
+from .in_words import usual_side
 
-_TRIED: Final = (20.0, 12.0, 6.0)
-"""So much is tried, mm, the first that the garment takes: enough to be seen in a picture."""
+_LEAST: Final = 3.0
+"""A garment has a fault that takes so much of it, mm."""
+_SHOWN: Final = (20.0, 12.0, 5.0)
+"""So much is shown, mm, the first that the garment takes: enough to be seen in a picture."""
+
+_LONGER: Final = inch(1.5).mm
+"""By so much a standard figure is longer from the shoulder to the waist in front, over the bust, than at the back
+(common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """A garment in its usual style on a standard figure, drafted once."""
+
+    garment: Garment
+    body: Measurements
+    style: Style
+    unit: Unit
+    plain: Draft
+
+    @classmethod
+    def for_garment(cls, garment: Garment, unit: Unit) -> Stand:
+        wearer = wearer_of(garment.for_whom)
+        chart = shipped(CHART_OF[wearer])
+        taken = dict(chart.body(chart.sizes[len(chart.sizes) // 2]))
+        if wearer == "woman":  # without it no bust dart is drafted
+            taken.setdefault("front_waist_length", taken["back_waist_length"] + _LONGER)
+        body = Measurements(taken, wearer=wearer)
+        style = defaults(garment.options, unit)
+        return cls(garment, body, style, unit, garment.drafted(body, style, unit))
+
+    def mended(self, ask: Ask) -> Draft | None:
+        """With that in it; None where it lacks the places, or does not take so much."""
+        try:
+            return drafted(self.garment, self.body, self.style, self.unit, (ask,), self.plain)
+        except (DraftError, GeometryError):
+            return None
 
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """A garment in its usual style on a standard figure, without the fault and with it mended."""
+    """A garment that has a fault: a little of it put in, mm."""
 
-    garment: str
+    stand: Stand
     ask: Ask
-    plain: Draft
     fitted: Draft
 
+    @property
+    def garment(self) -> str:
+        return self.stand.garment.name
 
-def tried_on(garment: Garment, fault: Fault, unit: Unit) -> Tried | None:
-    """The fault mended on a garment; None where that lacks the places for it, or does not take so much."""
-    wearer = wearer_of(garment.for_whom) or "woman"
-    chart = shipped(CHART_OF[wearer])
-    body = Measurements(chart.body(chart.sizes[len(chart.sizes) // 2]), wearer=wearer)
-    style = defaults(garment.options, unit)
-    plain = garment.drafted(body, style, unit)
-    for ask in _asks(fault):
-        try:
-            return Tried(garment.name, ask, plain, drafted(garment, body, style, unit, (ask,)))
-        except (DraftError, GeometryError):
-            continue
-    return None
+    @property
+    def plain(self) -> Draft:
+        return self.stand.plain
 
 
-def _asks(fault: Fault) -> Iterator[Ask]:
-    """The amounts, at the first seam of those that may be named that there is."""
-    amounts = dict.fromkeys(min(max(mm, fault.least.mm), fault.most.mm) for mm in _TRIED)
-    for seam in fault.seams or ("",):
-        for amount in amounts:
-            yield Ask(fault.name, amount, seam=seam)
+def tried(
+    faults: Sequence[Fault], unit: Unit, garments: Sequence[Garment] = (), told: Told = silent
+) -> Mapping[str, tuple[Tried, ...]]:
+    """By the name of a fault the garments that have the places for it, in the order of the register; of all that ship,
+    or of those."""
+    found: dict[str, list[Tried]] = {fault.name: [] for fault in faults}
+    own = garments or tuple(map(find_garment, GARMENT_NAMES))
+    for k, garment in enumerate(own, 1):
+        told(f"trying {garment.name}", k, len(own))
+        stand = Stand.for_garment(garment, unit)
+        for fault in faults:
+            for seam in fault.seams or ("",):
+                ask = Ask(fault.name, _within(fault, _LEAST), usual_side(fault), seam)
+                draft = stand.mended(ask)
+                if draft is not None:
+                    found[fault.name].append(Tried(stand, ask, draft))
+                    break
+    return {name: tuple(rows) for name, rows in found.items()}
 
 
-def tried(fault: Fault, unit: Unit, names: Sequence[str] = GARMENT_NAMES) -> tuple[Tried, ...]:
-    """The garments that have the places for it, in the order of the register."""
-    found = (tried_on(find_garment(name), fault, unit) for name in names)
-    return tuple(one for one in found if one is not None)
+def shown(rows: Sequence[Tried], fault: Fault) -> Tried | None:
+    """Of them the one that shows it best, with as much of it as can be seen: with darts, and else of the fewest
+    pieces."""
+
+    def order(row: Tried) -> tuple[bool, int]:
+        return not any(piece.darts for piece in row.plain.pieces), len(row.plain.pieces)
+
+    best = min(rows, key=order, default=None)
+    if best is None:
+        return None
+    for mm in _SHOWN:
+        ask = replace(best.ask, amount=_within(fault, mm))
+        draft = best.stand.mended(ask)
+        if draft is not None:
+            return replace(best, ask=ask, fitted=draft)
+    return best
 
 
-def plainest(rows: Sequence[Tried]) -> Tried | None:
-    """Of them the one with the fewest pieces, which shows it best."""
-    return min(rows, key=lambda row: len(row.plain.pieces), default=None)
+def _within(fault: Fault, mm: float) -> float:
+    return min(max(mm, fault.least.mm), fault.most.mm)

@@ -13,10 +13,10 @@ from typing import Final, NamedTuple, TypeAlias
 from ..draft.cuts import roots
 from ..draft.inside import far_along
 from ..draft.stretches import NEAR, cut_run
-from ..geometry.curve import Cubic, Curve
+from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path, path_length, pinned, place_at
-from ..geometry.point import Point, direction, distance
-from ..model.piece import Dart, Edge, NotchPlace, Piece, Take
+from ..geometry.point import Point, direction, distance, turn_deg
+from ..model.piece import Dart, Edge, LineKind, NotchPlace, Piece, Take
 from ..values import replace
 
 Field: TypeAlias = Callable[[Point], Point]
@@ -24,6 +24,8 @@ Field: TypeAlias = Callable[[Point], Point]
 ON: Final = 0.1
 """A point this near to the outline, mm, lies on it (curves are drawn as chords here)."""
 
+HELD: Final = 5.0
+"""A level stays on an outline that is redrawn where no pin is so near to it, mm."""
 APART: Final = 0.05
 """Two joints of an edge are no nearer to each other, mm (the tolerance of curves drawn as chords)."""
 MOST_APART: Final = 3.0
@@ -47,7 +49,7 @@ def warped(piece: Piece, field: Field, levels: Sequence[float] = ()) -> Piece:
     that curves are parted there. The cut line that a piece was drawn with is made anew."""
     edges, notches = [], list[NotchPlace]()
     for edge in piece.edges:
-        parted = replace(edge, curves=tuple(bit for curve in edge.curves for bit in _parted(curve, levels)))
+        parted = replace(edge, curves=tuple(bit for curve in edge.curves for bit in parted_at(curve, levels)))
         new = tuple(curve.with_controls(tuple(field(p) for p in curve.controls())) for curve in parted.curves)
         edges.append(_redrawn(parted, new, field))
         notches += _riding(piece.notches, parted, new)
@@ -86,7 +88,7 @@ def _dart(dart: Dart, field: Field) -> Dart:
     )
 
 
-def _parted(curve: Curve, levels: Sequence[float]) -> Iterable[Curve]:
+def parted_at(curve: Curve, levels: Sequence[float]) -> Iterable[Curve]:
     """The curve parted where it crosses those heights."""
     at = sorted(t for y in levels for t in roots(curve, lambda p, y=y: p[1] - y) if 1e-6 < t < 1 - 1e-6)  # type: ignore[misc]
     done = 0.0
@@ -125,7 +127,8 @@ def with_legs_alike(piece: Piece) -> Piece:
 
 def shifted(piece: Piece, pins: Sequence[Pin], *, mouths_as_one: bool = True) -> Piece:
     """The piece with pinned places of its outline moved. Between two pins of an edge, and between a pin and the end of
-    its edge, which stays where no pin holds it, the outline is led along by how far they are apart.
+    its edge, which stays where no pin holds it, the outline is led along by how far they are apart; where a line at a
+    level of the body ends, such as the waist line, it stays.
 
     What lies on the outline goes with it; what lies inside stays. A pin at the end of an edge is one at the start of
     the next. Raises KeyError for an edge that there is not.
@@ -183,19 +186,21 @@ def pins_by_edge(piece: Piece, pins: Sequence[Pin]) -> dict[str, list[tuple[floa
     for before, after in zip([piece.edges[-1], *piece.edges[:-1]], piece.edges, strict=True):
         held = by_edge[before.name].get(ends[before.name]) or by_edge[after.name].get(0.0) or Point(0.0, 0.0)
         by_edge[before.name][ends[before.name]] = by_edge[after.name][0.0] = held
+    for name, places in by_edge.items():
+        if any(by.x or by.y for by in places.values()):
+            for at in _levels_on(piece, piece.edge(name)):
+                if min(abs(at - other) for other in places) > HELD:
+                    places[at] = Point(0.0, 0.0)
     return {name: sorted(places.items()) for name, places in by_edge.items()}
 
 
-def moved_by(piece: Piece, pins: Sequence[Pin], within: float = ON) -> Callable[[Point], Point | None]:
-    """By how much a place of the outline moves where these pins do; None for one that does not lie on it."""
-    pinned_at = pins_by_edge(piece, pins)
-
-    def by(p: Point) -> Point | None:
-        near = ((*far_along(edge.curves, p), edge.name) for edge in piece.edges)
-        far, off, name = min(near, key=lambda row: row[1])
-        return _between(pinned_at[name], far) if off < within else None
-
-    return by
+def _levels_on(piece: Piece, edge: Edge) -> Iterable[float]:
+    """Where lines at levels of the body, such as the waist line, end on an edge between its corners, mm along it."""
+    for line in piece.internal_lines:
+        for p in (line.points[0], line.points[-1]) if line.kind is LineKind.BALANCE else ():
+            far, off = far_along(edge.curves, p)
+            if off < ON and HELD < far < edge.length() - HELD:
+                yield far
 
 
 def _on_it(piece: Piece, edge: Edge, known: Sequence[tuple[float, Point]]) -> Iterable[tuple[Point, Point]]:
@@ -297,10 +302,103 @@ def _riding(notches: Iterable[NotchPlace], edge: Edge, curves: Path) -> list[Not
 def _closed(piece: Piece) -> Piece:
     """The outline with its ends on each other, bit for bit."""
     edges = tuple(
-        replace(edge, curves=pinned(edge.curves, start=before.end))
+        replace(edge, curves=_straightened(pinned(edge.curves, start=before.end)))
         for before, edge in zip((piece.edges[-1], *piece.edges[:-1]), piece.edges, strict=True)
     )
     return replace(piece, edges=edges)
+
+
+def _straightened(path: Path) -> Path:
+    """Lines that go straight on from one another as one: what was straight stays one straight run."""
+    found: list[Curve] = []
+    for curve in path:
+        last = found[-1] if found else None
+        if isinstance(last, Line) and isinstance(curve, Line):
+            off = turn_deg(direction(last.a, last.b), direction(curve.a, curve.b))
+            if abs(off) < 1e-6:
+                found[-1] = Line(last.a, curve.b)
+                continue
+        found.append(curve)
+    return tuple(found)
+
+
+# ---------------------------------------------------------------- edges drawn anew
+
+Rows: TypeAlias = Sequence[tuple[Path, Path]]
+"""An edge drawn anew, stretch by stretch in its direction: its curves as they were, and those that stand for them; none
+as they were, for cloth that is put in."""
+
+
+def redrawn(
+    piece: Piece, drawn: Mapping[str, Rows], takes: Mapping[str, tuple[Take, ...]], darts: Sequence[Dart]
+) -> Piece:
+    """The piece with edges drawn anew, by name; those that are not named stay, but that their ends meet the others.
+
+    Notches, points and ends of lines on a stretch go along with it, and takes, unless those of an edge are told. What
+    lies inside stays; `darts` are all that there are. An edge starts where the one before it ends.
+    """
+    edges, notches = [], list[NotchPlace]()
+    for edge in piece.edges:
+        rows = drawn.get(edge.name)
+        own = [notch for notch in piece.notches if notch.edge == edge.name]
+        if rows is None:
+            edges.append(edge)
+            notches += own
+            continue
+        curves = tuple(curve for _, new in rows for curve in new)
+        kept = takes.get(edge.name)
+        if kept is None:
+            kept = tuple(replace(t, start=_in_rows(rows, t.start), end=_in_rows(rows, t.end)) for t in edge.takes)
+        share = path_length(curves) / edge.length() if edge.spans else 1.0
+        spans = tuple(replace(span, long=span.long * share) for span in edge.spans)
+        edges.append(replace(edge, curves=curves, takes=kept, spans=spans))
+        notches += [replace(notch, at=_in_rows(rows, notch.at), out=None) for notch in own]
+    every = [row for rows in drawn.values() for row in rows]
+
+    def field(p: Point) -> Point:
+        return next((q for row in every if (q := _with_row(row, p)) is not None), p)
+
+    return _closed(
+        replace(
+            piece,
+            edges=tuple(edges),
+            points={name: field(p) for name, p in piece.points.items()},
+            darts=tuple(darts),
+            notches=tuple(notches),
+            internal_lines=tuple(replace(x, points=tuple(map(field, x.points))) for x in piece.internal_lines),
+            cut_line=(),
+        )
+    )
+
+
+def _in_rows(rows: Rows, far: float) -> float:
+    """Where a place of an edge lies in the same edge drawn anew."""
+    walked = 0.0
+    for old, new in rows:
+        long = path_length(old)
+        if far <= long + NEAR and old:
+            if len(old) == len(new):
+                return walked + _along(old, new, far)
+            return walked + path_length(new) * (min(1.0, max(0.0, far / long)) if long > NEAR else 0.0)
+        far -= long
+        walked += path_length(new)
+    return walked
+
+
+def _with_row(row: tuple[Path, Path], p: Point) -> Point | None:
+    """Where a point on a stretch comes to lie with it; None for one that is not on it."""
+    old, new = row
+    walked = 0.0
+    for curve in old if new else ():
+        long = curve.length()
+        if min(distance(p, curve.start), distance(p, curve.end)) < long + ON:
+            steps = [curve.at(k / 64) for k in range(65)]
+            for k in range(64):
+                share = _share(steps[k], steps[k + 1], p)
+                if share is not None:
+                    return place_at(new, _in_rows((row,), walked + curve.split((k + share) / 64)[0].length()))[0]
+        walked += long
+    return None
 
 
 # ---------------------------------------------------------------- by how far along an edge
@@ -450,7 +548,7 @@ def remouthed(piece: Piece, name: str, take: Take, old: tuple[Path, Path], new: 
     )
 
 
-def redrawn(piece: Piece, name: str, curves: Path) -> Piece:
+def recurved(piece: Piece, name: str, curves: Path) -> Piece:
     """The piece with an edge on other curves, as many as it has; what lies along it goes along."""
     old = piece.edge(name)
     others = (notch for notch in piece.notches if notch.edge != name)

@@ -35,7 +35,7 @@ from ..model.length import Length, cm, greatest, inch, mm
 from ..model.piece import Cut, LineKind, Seam, sew
 from ..model.ref import refs
 from .parts.overhead import HEAD_EASE, head_of
-from .parts.part import long_of, ruled
+from .parts.part import long_of, ruled, slit_from_neck
 
 SLIT: Final = "slit end"
 
@@ -126,6 +126,7 @@ def buba(
 
     front, back = half("front"), half("back")
     halves = on.fitted(*(ruled(sheet.piece(), "armhole", "neck") for sheet in (front, back)))
+    halves = slit_from_neck(halves[0], "slit", "slit_top"), halves[1]
     around = long_of(halves[0], "armhole") + long_of(halves[1], "armhole")
     reach = (sleeve_long or body.arm_length - inch(0.5)).called("sleeve")
     end = (sleeve_hem or around / 2 - inch(1)).called("sleeve hem, laid flat")

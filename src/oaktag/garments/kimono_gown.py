@@ -142,11 +142,12 @@ def kimono_gown(
         s.level("hem", found(-s.points["hem_side"].y, "hem line at the side").called("hem line at the side"))
         return s
 
-    halves = on.fitted(*(half(name, down).piece() for name, down in (("front", neck_front), ("back", neck_back))))
+    halves = tuple(half(name, down).piece() for name, down in (("front", neck_front), ("back", neck_back)))
+    rise = long + mm(halves[0].points["hem_side"].y)
+    halves = on.fitted(*halves)
     square = on.sketch("gusset", Cut("pair", 2))
     square.box(gusset, gusset, ("front_arm", "front_body", "back_body", "back_arm"))
     pieces = [*halves, square.piece()]
-    rise = long + mm(halves[0].points["hem_side"].y)
     seams: list[Seam] = [
         sew("over-arm seam", "front.over_arm", to="back.over_arm"),
         *(sew(f"{name} gusset seam", f"gusset.{name}_arm", f"gusset.{name}_body", to=f"{name}.gusset slash both lips")

@@ -36,6 +36,7 @@ from ..model.length import Length, cm, greatest, inch, mm
 from ..model.piece import Cut, LineKind, Piece, Seam, sew
 from ..model.ref import refs
 from ..values import replace
+from .parts.part import slit_from_neck
 
 HEAD_EASE: Final = cm(2)
 """The neckline over the head (worked rules 6)."""
@@ -150,6 +151,7 @@ def princess_slip(
         slit = (slit_long or greatest(on.usual(SLIT), least)).called("slit")
         on.work("slit_long", slit)
     front, back = on.fitted(front, half("back", half_neck, deep, slit).piece())
+    back = slit_from_neck(back, "back slit", "slit_side") if slit else back
 
     claims: list[Claim] = [
         Girth("girth.chest", "correct bust_girth.", "chest", chest, inch(5)),

@@ -33,7 +33,7 @@ from .sheath.lining import draft_lining, own_widths
 from .sheath.openings import draft_walk, draft_zip
 from .sheath.promises import ADVICE, promises
 from .sheath.sewing import sewn
-from .sheath.shell import as_fitted, cut_at_waist, shell_piece, with_opening
+from .sheath.shell import as_fitted, cut_at_waist, fitted_shells, shell_piece, with_opening
 from .sheath.wishes import WISHES
 
 WAIST_TO_HEM: Final = inch(25)
@@ -217,7 +217,7 @@ def sheath_dress(
 
     # the pieces
     plain = tuple(shell_piece(each, opened) for each in (front, back))
-    shells = on.fitted(*plain)
+    shells = fitted_shells(on, front, plain)
     if shells != plain:
         front, back = as_fitted(front, shells[0]), as_fitted(back, shells[1])
     whole = {shell.name: with_opening(shell, opened, vent_width) for shell in shells}

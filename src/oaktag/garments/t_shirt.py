@@ -246,7 +246,7 @@ def t_shirt(
         sew("side seam", "front.side", to="back.side"),
         sew("underarm seam", "sleeve.underarm_front", to="sleeve.underarm_back"),
     ]  # fmt: skip
-    halves = as_knit(on, front, back, arm.piece(), shoulder="shoulder seams")
+    halves = as_knit(on, front, back, *on.fitted(arm.piece()), shoulder="shoulder seams")
     shell = Part(halves, tuple(seams), tuple(claims), widths=dict.fromkeys(
         ("neck", "armhole", "cap", "shoulder", "side", "underarm_front", "underarm_back"), on.usual(inch(0.25)))
         | {"hem": inch(1)})  # fmt: skip

@@ -5,7 +5,8 @@ from __future__ import annotations
 import datetime
 from collections.abc import Container, Mapping, Sequence
 from contextlib import suppress
-from typing import TYPE_CHECKING, Final, Literal
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from ..body.measurements import (
     KINDS,
@@ -20,7 +21,7 @@ from ..body.measurements import (
     typed_length,
 )
 from ..body.whom import child_signs, may_be, not_for, said_wearer, serving, wearer_of
-from ..draft.garment import Garment, Style
+from ..draft.garment import GARMENT_NAMES, Garment, Style, find_garment
 from ..draft.options import NO_WISHES, served
 from ..errors import InputError, Where
 from ..units import UNITS, Unit
@@ -31,6 +32,7 @@ from .reader import Reader
 
 if TYPE_CHECKING:
     from ..book.people import Sitting
+    from ..book.store import Book
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,24 +105,16 @@ def _in_book(reader: Reader) -> bool:
 def _of_book(reader: Reader) -> Sheet:
     """Her last sitting in the measurement book, or that of the day that the job names. What is wrong with it is told at
     the line of the job that names her."""
-    from ..book.people import client_and_day, day_of, name_of
     from ..book.store import Book, book_path
 
     nothing = Sheet(reader.document, ("client",), {}, readable=False)
     said = reader.words("client", most=80)
     if not said:
         return nothing
-    name, day = client_and_day(said)
-    key = "client" if day else "measured"
     own = day_in(reader, "measured")
-    where = reader.where("client")
     try:
-        if day and own and day != own:
-            expected = "the day of the sitting once"
-            raise InputError(f"client says {spoken(day)}, and measured {spoken(own)}", where=where, expected=expected)
-        day = day_of(day or own, reader.where(key)) if day or own else ""
         with Book(book_path()) as book:
-            client = book.client(name_of(name, where), where)
+            sitting = sitting_in(book, said, own, reader.where("client"), reader.where("measured"))
     except InputError as error:
         if error.where is not None and error.where.line:
             reader.errors.append(error)
@@ -129,19 +123,34 @@ def _of_book(reader: Reader) -> Sheet:
             instead = error.instead or "Write [measurements] into the job"
             reader.fault(found, "client", expected=error.expected, instead=instead)
         return nothing
-    sitting = client.sitting(day)
-    if sitting is None:
-        days = ", ".join(one.day for one in client.sittings[-5:])
-        found = f"{spoken(client.name)} was not measured {f'on {day}' if day and days else 'yet'}"
-        instead = "" if days else f"Write oaktag book measure {spoken(client.name)} bust_girth=96 --unit cm"
-        reader.fault(
-            found, key if day and days else "client", expected=f"one of {days}" if days else "", instead=instead
-        )
-        return nothing
     values = {"units": sitting.unit}
     document = Document(reader.document.path, reader.document.name, values, reader.document.spots)
     lengths = {length: taken.typed for length, taken in sitting.lengths.items()}
     return Sheet(document, ("client",), lengths, wearer=sitting.wearer, sitting=sitting)
+
+
+def sitting_in(book: Book, said: str, own: str, client_at: Where, day_at: Where) -> Sitting:
+    """The last sitting of a client, or that of the day which stands behind her name, or is said on its `own`.
+
+    InputError at `client_at` or `day_at`, where she and the day are named."""
+    from ..book.people import client_and_day, day_of, name_of
+
+    name, day = client_and_day(said)
+    if day and own and day != own:
+        expected = "the day of the sitting once"
+        raise InputError(f"client says {spoken(day)}, and measured {spoken(own)}", where=client_at, expected=expected)
+    at = client_at if day else day_at
+    day = day_of(day or own, at) if day or own else ""
+    client = book.client(name_of(name, client_at), client_at)
+    sitting = client.sitting(day)
+    if sitting is None:
+        days = ", ".join(one.day for one in client.sittings[-5:])
+        raise InputError(
+            f"{spoken(client.name)} was not measured {f'on {day}' if day and days else 'yet'}",
+            where=at if day and days else client_at, expected=f"one of {days}" if days else "",
+            instead="" if days else f"Write oaktag book measure {spoken(client.name)} bust_girth=96 --unit cm",
+        )  # fmt: skip
+    return sitting
 
 
 def _sheet(reader: Reader) -> Sheet:
@@ -235,7 +244,17 @@ def _unknown_measurement(name: str, where: Where, wishes: Mapping[str, str]) -> 
 
 def needed(garment: GarmentWords, style: Style, wearer: str) -> tuple[str, ...]:
     """What must be measured of that wearer."""
-    return garment.needs_for(style, wearer) if isinstance(garment, Garment) else garment.needs(style)
+    if not isinstance(garment, Garment):
+        return garment.needs(style)
+    if garment.name in GARMENT_NAMES and find_garment(garment.name) is garment:
+        return _needed_of_ours(garment.name, tuple(sorted(style.items())), wearer)
+    return garment.needs_for(style, wearer)
+
+
+@lru_cache(maxsize=256)
+def _needed_of_ours(name: str, style: tuple[tuple[str, Any], ...], wearer: str) -> tuple[str, ...]:
+    """It is drafted to find out, which takes as long as the draft itself: of many orders in one style once."""
+    return find_garment(name).needs_for(dict(style), wearer)
 
 
 def refuse_missing(reader: Reader, garment: GarmentWords, style: Style) -> None:

@@ -49,6 +49,19 @@ def least_length(pieces: Sequence[LayPiece], cloth: Cloth) -> float:
     return _shortest(slices, folds) - cloth.gap + 2 * cloth.ends
 
 
+def least_by_area(pieces: Sequence[LayPiece], cloth: Cloth) -> float:
+    """A length that no lay of the pieces in one stretch goes below however they are turned, by their area alone, mm."""
+    import shapely
+
+    if not pieces:
+        return 0.0
+    shapes: Any = [shapely.Polygon(piece.outline) for piece in pieces]
+    if cloth.gap:
+        shapes = shapely.buffer(shapes, cloth.gap / 2 - 0.01, quad_segs=8)
+    across = cloth.right - cloth.left + cloth.gap
+    return float(shapely.area(shapes).sum()) / across - cloth.gap + 2 * cloth.ends
+
+
 def _slices(pieces: Sequence[LayPiece], gap: float, step: float) -> list[_Slice]:
     import shapely
 

@@ -15,7 +15,7 @@ from ..geometry.affine import Move
 from ..geometry.point import Point
 from ..geometry.polygon import Box
 from ..model.nest import Nest
-from ..values import dataclass, replace
+from ..values import dataclass, field, replace
 from .cloth import SPREADS, Cloth
 from .judge import judged
 from .matching import MatchPoint
@@ -42,6 +42,10 @@ class Kept:
     lays: tuple[Lay, ...]
     matches: Mapping[str, str]
     plies: int = 1
+    orders: Mapping[str, str] = field(default_factory=dict)
+    """Of a lay of several orders: which order a piece is of, by its name here."""
+    sums: Mapping[str, str] = field(default_factory=dict)
+    """SHA-256 of the pattern.json of each order that is a made folder."""
 
 
 def render(kept: Kept, title: str, *, plain: bool = True) -> bytes:
@@ -59,7 +63,8 @@ def render(kept: Kept, title: str, *, plain: bool = True) -> bytes:
         "quantities": dict(kept.quantities),
         **({"plies": kept.plies} if kept.plies > 1 else {}),
         "matches": dict(kept.matches),
-        "lays": [_lay(lay) for lay in kept.lays],
+        **({"orders": _orders(kept)} if kept.orders else {}),
+        "lays": [_lay(lay, kept.orders) for lay in kept.lays],
     }
     return (_dumped(data) + "\n").encode()
 
@@ -77,7 +82,13 @@ def _dumped(data: Any) -> str:
     return re.sub(r"(?m)^( +)null(?=,?$)", lambda gap: gap[1] + next(waiting), text)
 
 
-def _lay(lay: Lay) -> dict[str, object]:
+def _orders(kept: Kept) -> list[dict[str, str]]:
+    """Each order once, and of which set it is, where that is known."""
+    names = dict.fromkeys(kept.orders.values())
+    return [{"order": name, **({"sha256": kept.sums[name]} if name in kept.sums else {})} for name in names]
+
+
+def _lay(lay: Lay, orders: Mapping[str, str]) -> dict[str, object]:
     cloth = lay.cloth
     return {
         "material": lay.material,
@@ -98,17 +109,18 @@ def _lay(lay: Lay) -> dict[str, object]:
             {
                 "spread": stretch.cloth.spread,
                 "length": round(stretch.length, 4),
-                "placements": [_placement(placed) for placed in stretch.placements],
+                "placements": [_placement(placed, orders) for placed in stretch.placements],
             }
             for stretch in lay.stretches
         ],
     }  # fmt: skip
 
 
-def _placement(placed: Placement) -> dict[str, object]:
+def _placement(placed: Placement, orders: Mapping[str, str]) -> dict[str, object]:
     piece, variant = placed.piece, placed.variant
     move = placed.whole_move()
     return {
+        **({"order": orders[piece.name]} if piece.name in orders else {}),
         "piece": piece.name, "size": piece.size, "garment": piece.garment, "copy": piece.copy,
         "mirrored": variant.mirrored, "turn": variant.turn, "x": round(placed.at[0], 4), "y": round(placed.at[1], 4),
         "on_fold": piece.on_fold, "unfolded": piece.unfolded,

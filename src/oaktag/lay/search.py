@@ -110,7 +110,8 @@ def _stretch(
     try:
         can_pack = not cloth.flaws and not _bound(cloth, pieces)
         gridded: tuple[Placement, ...] = ()
-        if can_pack and cloth.spread != "tubular" and len(pieces) <= MANY:
+        along = all(variant.turn % 180.0 != 90.0 for piece in pieces for variant in piece.variants)
+        if can_pack and along and cloth.spread != "tubular" and len(pieces) <= MANY:  # the grid knows half turns alone
             gridded = settled(rough(pieces, cloth), cloth)
         packs = can_pack and until - clock.gone() > LEAST_SECONDS + 1.0
         ordering = until - clock.gone()

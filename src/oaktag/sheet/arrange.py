@@ -103,7 +103,7 @@ def arrange_on_sheets(
         try:
             placed = _place(figures, boxes, width, gap, inset, rows=tile_height)
         except DraftError as error:
-            trouble = error
+            trouble = error.with_traceback(None)  # whose frames would hold all of this in a ring
             continue
         return _layout(title, figures, placed, width, 0.0).sheet()
     raise trouble or DraftError("there is no sheet to arrange on")
@@ -127,7 +127,7 @@ def arrange_for_tiles(
         try:
             placed = _place(figures, boxes, width, gap, 0.0)
         except DraftError as error:
-            trouble = error
+            trouble = error.with_traceback(None)  # whose frames would hold all of this in a ring
             continue
         used: set[tuple[int, int]] = set()
         for item in placed:

@@ -28,6 +28,7 @@ class Role(Enum):
     LABEL = "lettering"
     SCALE = "scale block"
     JOIN = "joins"
+    CODE = "code"
 
 
 @dataclass(frozen=True, slots=True)

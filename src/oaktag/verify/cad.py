@@ -19,7 +19,8 @@ _ROLES: Final = {
     "GRAIN": GRAIN, "TEXT": WORDS,
 }  # fmt: skip
 """What a layer holds, as docs/devices.md tells whoever sets the machine."""
-_KNOWN: Final = ("CUT", *_ROLES, "SCALE", "JOIN")
+_CODE: Final = "CODE"
+_KNOWN: Final = ("CUT", *_ROLES, "SCALE", "JOIN", _CODE)
 _WHITE: Final = 0xFFFFFF
 _UNITS: Final = {4: 1.0, 5: 10.0, 6: 1000.0, 1: INCH}
 """mm of $INSUNITS (AutoCAD DXF Reference, header variables)."""
@@ -91,4 +92,5 @@ def _drawing(lines: Iterable[tuple[str, tuple[XY, ...], bool]]) -> Drawing:
     strokes = tuple(run for layer, run in runs if layer == "CUT" and not run.closed)
     scale = tuple(run for layer, run in runs if layer == "SCALE" and run.closed)
     by_role = {role: tuple(run for layer, run in runs if layer == name) for name, role in _ROLES.items()}
-    return Drawing(loose=(*cut, *scale), strokes=strokes, squares=squares_by_size(scale), by_role=by_role)
+    codes = tuple(run for layer, run in runs if layer == _CODE)
+    return Drawing(loose=(*cut, *scale), strokes=strokes, squares=squares_by_size(scale), by_role=by_role, codes=codes)

@@ -121,6 +121,8 @@ class Drawing:
     proved: tuple[Proved, ...] = ()
     dashes: Mapping[Named, tuple[float, ...]] = field(default_factory=dict)
     """The line pattern of each cut line, drawn, left out, …, in the file's own units; none where it is solid."""
+    codes: Runs = ()
+    """The lines that fill the modules of codes."""
     in_tiles: bool = False
     """Lines are cut at the edges of pages, and drawn twice where pages overlap."""
 

@@ -19,6 +19,8 @@ from .plots import PartHeld, PlotHeld
 from .sent import Sent
 
 NOTCH_KINDS: Final = ("slit", "V", "V outwards", "T", "castle", "check", "U")
+FORMAT: Final = 1
+"""The pattern.json that is read: its key `oaktag`."""
 _AGAIN = "Run oaktag make to write the folder again"
 
 
@@ -189,6 +191,19 @@ def pattern_data(path: Path) -> Source:
     return Source(data, str(path), "")
 
 
+def refuse_newer(top: Source, instead: str) -> None:
+    """InputError unless pattern.json is of a format that this Oaktag reads; `instead`: what to do with a newer one."""
+    number = top.part("oaktag")
+    if type(number.value) is not int or not 1 <= number.value <= FORMAT:
+        newer = type(number.value) is int and number.value > FORMAT
+        raise InputError(
+            f"it is of format {number.value}, and this Oaktag reads up to {FORMAT}" if newer
+            else f"found {str(number.value)[:40]!r} where the format is told",
+            where=Where(number.file, 0, number.key), expected=f"{FORMAT}, as oaktag make writes it",
+            instead=instead if newer else "",
+        )  # fmt: skip
+
+
 def read_expected(path: Path) -> Meant:
     """pattern.json, its pieces in its order. Raises InputError: place, found, expected, what to type instead."""
     top = pattern_data(path)
@@ -200,7 +215,7 @@ def read_expected(path: Path) -> Meant:
         tuple(_expected(piece, len(sizes) > 1, stacked) for piece in pieces),
         top.one_of("base", sizes) if drawn and len(sizes) > 1 else sizes[0],
         drawn,
-        _plots(top) if top.has("plots") else {},
+        plots_held(top) if top.has("plots") else {},
         top.text("title") if top.has("title") else "",
     )
 
@@ -221,13 +236,13 @@ def _drawn(top: Source, sizes: tuple[str, ...]) -> dict[str, Held]:
             _pieces_held(row, sizes),
             tuple(_panel_held(panel, sizes) for panel in (row.parts("panels") if row.has("panels") else ())),
             row.has("small_block") and row.truth("small_block"),
-            _sent(row.part("sent")) if row.has("sent") else None,
+            sent_of(row.part("sent")) if row.has("sent") else None,
             tuple(role.among(_LEFT_OUT) for role in row.parts("left_out")) if row.has("left_out") else (),
         )
     return found
 
 
-def _plots(top: Source) -> dict[str, PlotHeld]:
+def plots_held(top: Source) -> dict[str, PlotHeld]:
     """What is told of each plot; nothing of one that was written before it was told where it has to stay."""
     found: dict[str, PlotHeld] = {}
     for row in top.parts("plots"):
@@ -266,7 +281,7 @@ def _panel_held(row: Source, sizes: Sequence[str]) -> PanelHeld:
     )  # fmt: skip
 
 
-def _sent(source: Source) -> Sent:
+def sent_of(source: Source) -> Sent:
     knife = source.part("knife").numbers(3) if source.has("knife") else None
     return Sent(
         source.part("unit").number(0.001, 1.0),

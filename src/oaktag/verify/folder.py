@@ -84,6 +84,11 @@ def verify(folder: Path, told: Told = silent) -> tuple[Row, ...]:
     if not json_path.exists():
         from .lays import lay_files
 
+        if (base / "roll.json").exists():  # as oaktag roll writes it
+            from .rolls import roll_rows
+
+            told("reading the roll", 0, 0)
+            return tuple(roll_rows(base, only))
         if lay_files(base):  # as oaktag lay writes it
             told("reading the lay", 0, 0)
             return _lays(base, None, only)

@@ -31,7 +31,7 @@ LAY: Final = "lay.json"
 _ORDERS: Final = "orders.html"
 _NEAR: Final = 0.02
 """lay.json has outlines to 0.001 mm and matrices to six digits."""
-_SQUARES: Final = {100.0: "100 mm square", 101.6: "4 in square"}
+SQUARE_NAMES: Final = {100.0: "100 mm square", 101.6: "4 in square"}
 _AGAIN: Final = "Lay it again with oaktag lay"
 _JUDGE: Final = "judge"
 _OWN: Final = "own reader"
@@ -312,8 +312,8 @@ def _file_rows(
         first = (str(error).splitlines() or [type(error).__name__])[0].replace(str(file), file.name)
         yield Row(file.name, how.name, "file", None, how.limit, False, f"cannot be read: {first[:200]}. {_AGAIN}.")
         return
-    runs = [run for group in (*drawing.cut.values(), (drawing.loose,)) for run in _flat(group) if run.closed]
-    laid = _laid_over_pages(drawing, outlines) if drawing.in_tiles else _laid(runs, outlines)
+    runs = [run for group in (*drawing.cut.values(), (drawing.loose,)) for run in flat_runs(group) if run.closed]
+    laid = laid_over_pages(drawing, outlines) if drawing.in_tiles else laid_in(runs, outlines)
     worst_line = laid.worst if laid is not None else None
     yield _row(file.name, how.name, f"{len(outlines)} cut lines", worst_line, how.limit)
     for fact in drawing.proved:
@@ -324,21 +324,21 @@ def _file_rows(
         for what, found in lay_mark_facts(lay, drawing, pieces, outlines, laid.to_lay, how.limit):
             said = f"{found.wrong}. {_AGAIN}." if found.wrong else ""
             yield Row(file.name, how.name, what, found.worst, how.limit, not found.wrong, said)
-    for side in _SQUARES:
+    for side in SQUARE_NAMES:
         worst = max((abs(mean_side(square) - side) for square in drawing.squares.get(side, ())), default=None)
-        yield _row(file.name, how.name, _SQUARES[side], worst, how.limit)
+        yield _row(file.name, how.name, SQUARE_NAMES[side], worst, how.limit)
 
 
-def _flat(group: Any) -> Iterator[Run]:
+def flat_runs(group: Any) -> Iterator[Run]:
     for item in group:
         if isinstance(item, Run):
             yield item
         else:
-            yield from _flat(item)
+            yield from flat_runs(item)
 
 
 @dataclass(frozen=True, slots=True)
-class _Placed:
+class Placed:
     """How the lay lies in a file: quarter turns, then a shift, from the file to the lay; and the worst distance, mm."""
 
     worst: float
@@ -350,7 +350,7 @@ class _Placed:
         return x + self.shift[0], y + self.shift[1]
 
 
-def _laid_over_pages(drawing: Drawing, outlines: Sequence[Sequence[XY]]) -> _Placed | None:
+def laid_over_pages(drawing: Drawing, outlines: Sequence[Sequence[XY]]) -> Placed | None:
     """All cut lines together, where pages cut through them."""
     drawn = Lines(run for runs in drawing.cut.values() for run in runs)
     fits = fits_of(drawn, Lines(Run(tuple(ring), closed=True) for ring in outlines))
@@ -359,15 +359,15 @@ def _laid_over_pages(drawing: Drawing, outlines: Sequence[Sequence[XY]]) -> _Pla
     place = fits[0].placement
     back = -place.turns % 4
     dx, dy = _quarter((place.dx, place.dy), back)
-    return _Placed(fits[0].worst, back, (-dx, -dy))
+    return Placed(fits[0].worst, back, (-dx, -dy))
 
 
-def _laid(runs: Sequence[Run], outlines: Sequence[Sequence[XY]]) -> _Placed | None:
+def laid_in(runs: Sequence[Run], outlines: Sequence[Sequence[XY]]) -> Placed | None:
     """All outlines found among the runs, at one turn and shift for the whole drawing; None if they are not."""
     if not runs or not outlines:
         return None
     largest = max(outlines, key=lambda ring: abs(area(ring)))
-    best: _Placed | None = None
+    best: Placed | None = None
     for turn in range(4):
         turned = [Run(tuple(_quarter(p, turn) for p in run.points), True) for run in runs]
         for run in turned:
@@ -377,7 +377,7 @@ def _laid(runs: Sequence[Run], outlines: Sequence[Sequence[XY]]) -> _Placed | No
                 if abs(a.width - b.width) < 1.0 and abs(a.height - b.height) < 1.0:
                     found = _off(turned, outlines, shift)
                     if found is not None and (best is None or found < best.worst):
-                        best = _Placed(found, turn, shift)
+                        best = Placed(found, turn, shift)
     return best
 
 
@@ -423,5 +423,7 @@ def _off_lines(ring: Sequence[XY], other: Sequence[XY]) -> float:
 
 
 def _one_way(points: Sequence[XY], ring: Sequence[XY]) -> float:
-    closed = [*ring, ring[0]]
-    return max(distance_to_line(p, closed) for p in points)
+    import shapely
+
+    closed = shapely.LineString([*ring, ring[0]])
+    return float(shapely.distance(shapely.points(points), closed).max())

@@ -26,7 +26,8 @@ POINT: Final = 25.4 / 72.0
 _SCALE: Final = "scale-block"
 _CROSSES: Final = "register-marks"
 _ROLES: Final = {slug(role): role for role in ROLES}
-_LAYERS: Final = frozenset({"cut-line", "stitch-line", "joins", _SCALE, _CROSSES, *_ROLES})
+_CODE: Final = "code"
+_LAYERS: Final = frozenset({"cut-line", "stitch-line", "joins", _CODE, _SCALE, _CROSSES, *_ROLES})
 _CHORDS: Final = 64
 _TILE: Final = re.compile(r"([1-9]\d{0,2})([A-Z]{1,2})")
 _PAGE: Final = re.compile(r"[Pp]age (\d+) of (\d+)")
@@ -189,10 +190,19 @@ def _drawing(
             own = marks.setdefault(Named(stroke.piece, stroke.size), defaultdict(list))
             own[_ROLES[stroke.layer]].extend(stroke.runs)
     cut, stitch = ({n: tuple(runs) for n, runs in roles[role].items()} for role in ("cut-line", "stitch-line"))
+    codes = tuple(run for stroke in strokes if stroke.layer == _CODE and not stroke.wrong for run in stroke.runs)
     squares = squares_by_size(run for stroke in scale if _SCALE in (stroke.piece, stroke.layer) for run in stroke.runs)
     held = {named: {role: tuple(runs) for role, runs in own.items()} for named, own in marks.items()}
     return Drawing(
-        cut, stitch, squares=squares, measured=measured, marks=held, proved=proved, dashes=dashes, in_tiles=in_tiles
+        cut,
+        stitch,
+        squares=squares,
+        measured=measured,
+        marks=held,
+        proved=proved,
+        dashes=dashes,
+        codes=codes,
+        in_tiles=in_tiles,
     )
 
 

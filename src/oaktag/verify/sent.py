@@ -66,6 +66,7 @@ def undone(drawing: Drawing, sent: Sent) -> Drawing:
         stitch={name: back(runs) for name, runs in drawing.stitch.items()},
         loose=back(drawing.loose),
         strokes=back(drawing.strokes),
+        codes=back(drawing.codes),
         by_role={role: back(runs) for role, runs in drawing.by_role.items()},
         marks={name: {role: back(runs) for role, runs in own.items()} for name, own in drawing.marks.items()},
         squares={

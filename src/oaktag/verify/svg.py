@@ -39,7 +39,8 @@ _THIN: Final = 0.01
 """Least width of a line that shows, mm."""
 _OUTLINES: Final = ("cut-line", "stitch-line")
 _MARKS: Final = {role.replace(" ", "-"): role for role in ROLES}
-_OTHERS: Final = ("scale-block", "joins")
+_CODE: Final = "code"
+_OTHERS: Final = ("scale-block", "joins", _CODE)
 
 
 def read_svg(path: Path) -> Drawing:
@@ -61,6 +62,7 @@ def read_svg(path: Path) -> Drawing:
     roles: dict[str, dict[Named, list[Run]]] = {role: defaultdict(list) for role in _OUTLINES}
     marks: dict[Named, dict[str, list[Run]]] = {}
     scale: list[Run] = []
+    codes: list[Run] = []
     hidden: list[str] = []
     outside: list[str] = []
     dashes: dict[Named, tuple[float, ...]] = {}
@@ -77,7 +79,9 @@ def read_svg(path: Path) -> Drawing:
             hidden.append(f"{shape.id} is no part of a pattern")
             continue
         scales = slug(name).startswith("scale-block")
-        runs = sheet.runs(shape, exact=0.0 if mark is None and not scales else _SMALL if scales else inf)
+        runs = sheet.runs(
+            shape, exact=0.0 if mark is None and not scales and role != _CODE else _SMALL if scales else inf
+        )
         if any(not sheet.holds(run) for run in runs):
             outside.append(shape.id)
         if more.startswith("corners.") or shape.unseen:
@@ -86,6 +90,8 @@ def read_svg(path: Path) -> Drawing:
             scale.extend(runs)
         elif slug(name) == "small-scale-block":
             roles["cut-line"][Named(name)].extend(run for run in runs if run.closed and run.length() > 150.0)
+        elif role == _CODE:
+            codes.extend(runs)
         elif mark is not None:
             marks.setdefault(Named(name, shape.size), defaultdict(list))[mark].extend(runs)
         elif role in _OUTLINES:
@@ -99,7 +105,9 @@ def read_svg(path: Path) -> Drawing:
         Proved("inside the sheet", f"{_several(outside)} leaves the sheet" if outside else "", "every line lies on it"),
     )
     held = {named: {role: tuple(runs) for role, runs in own.items()} for named, own in marks.items()}
-    return Drawing(cut, stitch, squares=squares_by_size(scale), marks=held, proved=proved, dashes=dashes)
+    return Drawing(
+        cut, stitch, squares=squares_by_size(scale), marks=held, proved=proved, dashes=dashes, codes=tuple(codes)
+    )
 
 
 def _several(words: list[str]) -> str:

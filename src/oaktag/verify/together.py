@@ -21,8 +21,11 @@ WHAT: Final = "the file is of this set"
 BESIDE: Final = "what lies beside it"
 """Of rows that are remarks: they pass, and their message is for the maker."""
 _PATTERN: Final = "pattern.json"
+_ROLL: Final = "roll.json"
 _READER: Final = "SHA-256"
 _COPIES: Final = "job"
+_ORDERS: Final = "orders"
+"""Where a roll keeps what its orders are."""
 _LEFT: Final = re.compile(r"\.(.+)\.\d+\.(?:part|keep)")
 _MOST_NAMED: Final = 20
 _LARGEST: Final = 200_000_000
@@ -87,10 +90,17 @@ def stray(path: Path) -> str:
     return _is_not(name, "") if other else ""
 
 
+def stray_files(folder: Path) -> tuple[str, ...]:
+    """The files of a made folder that are not those which were written with its pattern.json: changed since, or of
+    another body. What is gone, or in no list, is none of them."""
+    own = [_list(folder / _PATTERN)]
+    return tuple(name for name in own[0].sums or () if _is_other(folder, name, own))
+
+
 def _lists(folder: Path) -> list[_List]:
-    """That of pattern.json first, then those of the lays."""
+    """That of pattern.json first, then those of the lays, then that of a roll."""
     lays = sorted(path for path in folder.glob("lay*.json") if re.fullmatch(r"lay([-].+)?\.json", path.name))
-    return [_list(path) for path in (folder / _PATTERN, *lays) if path.is_file()]
+    return [_list(path) for path in (folder / _PATTERN, *lays, folder / _ROLL) if path.is_file()]
 
 
 def _list(path: Path) -> _List:
@@ -107,7 +117,9 @@ def _list(path: Path) -> _List:
     ):
         return _List(path.name, None, damaged=True)
     sums = {row["file"]: row["sha256"] for row in rows}
-    plain = all(re.fullmatch(rf"(?:{_COPIES}/)?[^/\\\0]{{1,200}}", name) and name not in (".", "..") for name in sums)
+    plain = all(
+        re.fullmatch(rf"(?:{_COPIES}/|{_ORDERS}/)?[^/\\\0]{{1,200}}", name) and name not in (".", "..") for name in sums
+    )
     return _List(path.name, sums if plain else None, damaged=not plain)
 
 
@@ -176,11 +188,13 @@ def _sentence(folder: Path, name: str, by: str) -> str:
 
 
 def _is_not(name: str, by: str) -> str:
-    owner = by or ("lay.json" if of_lay(name) else _PATTERN)
+    owner = by or ("lay.json" if of_lay(name) else _ROLL if name.startswith("roll") else _PATTERN)
     return f"is not the file that was written with the {owner} beside it: it is of another body, or was changed since"
 
 
 def _again(folder: Path, name: str) -> str:
+    if name == _ROLL:
+        return f"Write the roll again: oaktag roll FOLDER… -o {folder}"
     verb = "lay" if name.startswith("lay") or name == "orders.html" else "make"
     return f"Write the folder again: oaktag {verb} JOB -o {folder}"
 

@@ -17,10 +17,11 @@ const INKS = {
 const LINES = {
   cut: [1, []], stitch: [0.7, [12, 7]], fold: [0.9, [30, 7, 5, 7]], notch: [1.2, []], drill: [0.7, []],
   dart: [0.8, [18, 6, 4, 6, 4, 6]], internal: [0.7, [4, 8]], grain: [0.8, []], label: [0.6, []], scale: [0.7, []],
+  code: [1, []],
 };
 const ROLE_WORDS = {
   cut: "cut lines", stitch: "stitch lines", fold: "fold lines", notch: "notches", drill: "drill holes", dart: "darts",
-  internal: "lines inside", grain: "grain lines", label: "lettering", scale: "scale block",
+  internal: "lines inside", grain: "grain lines", label: "lettering", scale: "scale block", code: "codes",
 };
 const NEAR_HORIZON = 0.2; // of the least depth at the mat's corners: beyond, points would run off to infinity
 

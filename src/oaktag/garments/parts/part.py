@@ -67,6 +67,14 @@ def long_of(piece: Piece, *edges: str) -> Length:
     return found(sum(piece.edge(edge).sewn_length() for edge in edges), which)
 
 
+def slit_from_neck(half: Piece, line: str, top: str) -> Piece:
+    """The half with the line of a slit begun at the neck, wherever this was fitted; its end stays where it is. `top` is
+    the point at which it begins."""
+    neck = half.points[top]._replace(y=half.edge(f"centre_{half.name}").start.y)
+    lines = (replace(x, points=(neck, *x.points[1:])) if x.name == line else x for x in half.internal_lines)
+    return replace(half, points={**half.points, top: neck}, internal_lines=tuple(lines))
+
+
 def lowered(piece: Piece, by: Length) -> Piece:
     """The piece with its levels told from a top line that lies so far above its own: a skirt below a bodice."""
     return replace(piece, levels=tuple(_lower(level, by.mm) for level in piece.levels))

@@ -144,7 +144,7 @@ def shirt_draft(
     if back_pleat.mm:
         on.note("Lay the back in its pleat before the yoke is sewn on: its two notches meet on the centre back.")
     yoked, whole, yoke = _yoked(buttoned, whole_back, yoke_front, yoke_back, back_pleat)
-    pieces = [yoked, whole, yoke, arm.piece(), *cuff.pieces]
+    pieces = [yoked, whole, yoke, *on.fitted(arm.piece()), *cuff.pieces]
     if breast_pocket:
         patch = on.sketch("patch_pocket", Cut("whole"))
         across, deep = map(on.usual, POCKET[worn_by])

@@ -168,7 +168,10 @@ def sleeve(
     if kind == "elbow dart":
         hem = (hem or _wrist(on)) + ELBOW_INTAKE
     plain = _Plain(on, hole, says, reach, long, ease_arm, easing, hem, usual_ease, cuff)
-    arm, claim = plain.draft()
+    drafted, claim = plain.draft()
+    (arm,) = on.fitted(drafted)
+    if arm is not drafted:
+        claim = replace(claim, cap_height=found(arm.points["cap_top"].y - arm.edge("cap").start.y, "cap, as fitted"))
     if not easing.mm:  # asked for: shirts and knits have none
         claim = replace(claim, cap_wants=(0.0, 10.0))
     more = fuller or on.usual(_FULLER.get(kind, mm(0)))

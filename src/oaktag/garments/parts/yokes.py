@@ -10,11 +10,14 @@ from __future__ import annotations
 from typing import Final
 
 from ...draft.cuts import cut, cut_through
-from ...draft.pivots import open_dart, pivot, shorten, spread
+from ...draft.darts import dart_cap
+from ...draft.moves import turn
+from ...draft.pivots import open_dart, pivot, spread
 from ...draft.sectors import Opening
 from ...errors import GeometryError
-from ...geometry.path import place_at, solve
-from ...geometry.point import Point, between, direction
+from ...geometry.curve import Line
+from ...geometry.path import path_length, place_at, solve
+from ...geometry.point import Point, along, between, direction, distance, turn_deg
 from ...model.piece import Piece, Seam, sew
 from ...values import replace
 from .style_darts import at_level, placed
@@ -36,10 +39,13 @@ def yoke_level(half: Piece, share: float) -> float:
 
 def level_yoke(half: Piece, y: float, *, names: tuple[str, str]) -> tuple[Piece, Piece]:
     """What lies above a level and what below it, cut at the edge `yoke`: from the centre, or from a neck that reaches
-    below the level. Raises GeometryError where the line cuts a dart, or the neck ends at it."""
+    below the level; a shoulder dart goes into the seam. Raises GeometryError where the line cuts another dart, or the
+    neck ends at it."""
     centre = half.points["neck_centre"]
     if abs(centre.y - y) < _CLEAR - 0.01:
         raise GeometryError(f"{half.name}: the yoke line passes the end of the neckline at the centre")
+    if any(dart.name == "shoulder" for dart in half.darts):
+        return _through_dart(half, y, names)
     return cut(half, Point(0.0, y), Point(1.0, y), names=names, edge="yoke", holding="shoulder")
 
 
@@ -49,14 +55,52 @@ def back_yoke(back: Piece, y: float) -> tuple[Piece, Piece]:
     Raises GeometryError where the line does not run from the centre to the armhole.
     """
     names = f"{back.name}_yoke", f"{back.name}_below"
-    if not any(dart.name == "shoulder" for dart in back.darts):
-        return level_yoke(back, y, names=names)
+    if any(dart.name == "shoulder" for dart in back.darts):
+        return _through_dart(back, y, names)
+    return level_yoke(back, y, names=names)
+
+
+def _through_dart(back: Piece, y: float, names: tuple[str, str]) -> tuple[Piece, Piece]:
+    """Cut at the level with the shoulder dart closed above it, and opened at the armhole, in the seam."""
     first, tip, second = open_dart(back, "shoulder").points
     way = direction(tip, between(first, second))
-    led = shorten(back, "shoulder", (y - tip.y) / way.y) if abs(tip.y - y) > 0.01 else back
+    led = _led_to(back, along(tip, way, (y - tip.y) / way.y)) if abs(tip.y - y) > 0.01 else back
     centre = at_level(back, "centre_back", y)
     moved = pivot(led, "shoulder", Opening("armhole", at_level(led, "armhole", y), name="shoulder"))
     return cut_through(moved, (("centre_back", centre), "shoulder"), names=names, edge="yoke", holding="neck")
+
+
+def _led_to(back: Piece, point: Point) -> Piece:
+    """The back with the point of its shoulder dart elsewhere; its shoulder straight with the dart closed, and as long
+    as it is sewn."""
+    dart, edge = open_dart(back, "shoulder"), back.edge("shoulder")
+    (take,) = edge.takes
+    tip, neck, long = edge.start, edge.end, edge.sewn_length()
+    wide = turn_deg(direction(point, dart.points[0]), direction(point, dart.points[2]))
+
+    def closed(deg: float) -> Point:
+        return turn(point, deg).point(tip)
+
+    deg = solve(lambda deg: distance(neck, closed(deg)) - long, 0.0, 3 * wide, near=1e-9)
+    inner = along(neck, direction(neck, closed(deg)), edge.length() - take.end)
+    outer = turn(point, -deg).point(inner)
+    before, after = (Line(tip, outer),), (Line(inner, neck),)
+    cap = dart_cap(before, point, after, pressed_to_start=take.pressed == "start")
+    start = path_length(before)
+    curves = (*before, *cap, *after)
+    share = path_length(curves) / edge.length()
+    laid = replace(
+        edge,
+        curves=curves,
+        takes=(replace(take, start=start, end=start + path_length(cap), tip=point),),
+        spans=tuple(replace(span, long=span.long * share) for span in edge.spans),
+    )
+    new = replace(dart, points=(outer, point, inner), intake=distance(outer, inner))
+    return replace(
+        back,
+        edges=tuple(laid if each is edge else each for each in back.edges),
+        darts=tuple(new if each is dart else each for each in back.darts),
+    )
 
 
 def front_yoke(front: Piece, y: float, *, turned: bool) -> tuple[Piece, Piece]:

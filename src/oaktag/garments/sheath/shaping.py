@@ -149,6 +149,11 @@ def bust_level(on: Board, s: Sketch) -> Length | None:
     return level
 
 
+def usual_bust_level(on: Board) -> Length:
+    """Where bust_height was not measured."""
+    return on.body.bust_girth / 5 + mm(83)
+
+
 def waist_darts(
     on: Board, s: Sketch, quarter: Quarter, end_rise: Length, top_drop: Length | None, side_dart: BustDart | None,
     level: Length | None, depths: tuple[Length, Length, Length],
@@ -261,7 +266,7 @@ def bust_dart(on: Board, s: Sketch, level: Length | None, waist: Length, length:
         )
         return None
     if level is None:
-        level = body.bust_girth / 5 + mm(83)
+        level = usual_bust_level(on)
         s.tell(level, "bust level, down", about=BUST_DART)
         on.note(f"bust_height was not measured; assumed {on.say(level)} = bust girth ÷ 5 + {on.say(83)}.")
     share = min(1.0, (low - chest - drop) / (ABOVE_BUST_DART + UNDER_BUST_DART))

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+
+from ...draft.board import Board
 from ...draft.construct import side_curve, trimmed, x_at
 from ...draft.cuts import cut
 from ...draft.darts import dart_cap, trued_beside_dart, waist_over_darts
@@ -10,7 +14,7 @@ from ...draft.stretches import NEAR, cut_run
 from ...errors import DraftError, GeometryError
 from ...geometry.curve import Line
 from ...geometry.path import path_length, reverse, shifted
-from ...geometry.point import Point
+from ...geometry.point import Point, along, direction
 from ...model.length import Length
 from ...model.piece import (
     Dart,
@@ -28,7 +32,7 @@ from ...units import INCH, show, show_at_most
 from ...values import replace
 from .half import Half, slope
 from .openings import Opened
-from .shaping import BESIDE_DART, LEAST_DART, BustDart, dart_places
+from .shaping import BESIDE_DART, LEAST_DART, BustDart, dart_places, usual_bust_level
 
 
 def shell_piece(half: Half, opened: Opened) -> Piece:
@@ -117,6 +121,33 @@ def with_opening(whole: Piece, opened: Opened, vent_width: Length) -> Piece:
         notches=(*notches, *rest),
         internal_lines=tuple(lines),
     )
+
+
+def fitted_shells(on: Board, front: Half, plain: tuple[Piece, ...]) -> tuple[Piece, ...]:
+    """Front and back with what was pinned at a fitting put into them, for which the front has its bust point."""
+    across = on.body.bust_point_width.mm / 2
+    level = -front.bust_dart.tip.y if front.bust_dart else front.bust_level or usual_bust_level(on).mm
+    shell, back = plain
+    marked = replace(shell, points={**shell.points, "bust_point": Point(across, -level)})
+    fitted = on.fitted(marked, back)
+    if fitted == (marked, back):
+        return plain
+    return tuple(
+        replace(
+            each,
+            points={name: p for name, p in each.points.items() if name != "bust_point"},
+            internal_lines=tuple(_in_one(each.internal_lines)),
+        )
+        for each in fitted
+    )
+
+
+def _in_one(lines: Sequence[InternalLine]) -> Iterator[InternalLine]:
+    """The waist line and the hip line from the centre to the side, over what was slashed open."""
+    for name, parts in groupby(lines, lambda line: line.name):
+        first, *others = parts
+        ends = sorted((p for line in (first, *others) for p in line.points), key=lambda p: p.x)
+        yield replace(first, name=name, points=(ends[0], ends[-1])) if others else first
 
 
 def as_fitted(half: Half, whole: Piece) -> Half:
@@ -212,6 +243,7 @@ def cut_at_waist(whole: Piece, half: Half) -> tuple[Piece, Piece]:
         darts=tuple(dart for dart in whole.darts if dart.is_open),
         notches=tuple(notch for notch in whole.notches if notch.name != "waist"),
         internal_lines=tuple(line for line in whole.internal_lines if line.name != "waist line"),
+        levels=tuple(_along_waist(level, waist, beside) for level in whole.levels),
     )
     bodice, skirt = cut(marked, waist, beside, names=(half.upper, half.lower), edge="waist", holding="armhole")
     try:
@@ -232,6 +264,13 @@ def cut_at_waist(whole: Piece, half: Half) -> tuple[Piece, Piece]:
         darts=lower[1],
         notches=(*skirt.notches, *_dart_notches(lower[0])),
     )
+
+
+def _along_waist(level: LevelLine, waist: Point, beside: Point) -> LevelLine:
+    """The waist's level along the line that is cut, where a fitting has led that aslant: both pieces have it."""
+    if level.name != "waist" or all(abs(p.y - waist.y) < NEAR for p in (*level.points, beside)):
+        return level
+    return replace(level, points=(waist, along(beside, direction(waist, beside), INCH)))
 
 
 def _waists(
