@@ -19,6 +19,7 @@ from collections.abc import Iterator, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import contextmanager
 from hashlib import sha256
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -36,7 +37,7 @@ from oaktag.orders.lanes import Lanes, WorkerLost
 from oaktag.orders.model import Ended, Order, Unread
 from oaktag.orders.run import Batch
 from oaktag.orders.stores import Folder, Store, store_of
-from oaktag.orders.work import how, make_order
+from oaktag.orders.work import LOADED, how, make_order
 from wardrobe import ROOT, oaktag
 
 CHOIR = ROOT / "fixtures" / "choir"
@@ -290,8 +291,13 @@ def test_a_folder_of_others_is_left_alone(tmp_path: Path) -> None:
     assert [path.name for path in (tmp_path / "out").iterdir()] == ["letter.txt"]
     store = Folder(tmp_path / "two")
     store.begin()
-    with Journal(store), pytest.raises(DeviceError, match="another batch"), Journal(store):
-        pass
+    left = store.going / "new-by-a-worker"
+    with Journal(store):
+        left.mkdir()
+        done = oaktag("batch", "in", "-o", "two", cwd=tmp_path)
+        assert done.returncode == 3 and "another batch is under way there" in done.stderr
+        assert left.is_dir()  # the first one still needs it
+    assert not left.exists()
 
 
 def test_what_is_given_wrongly_is_told(tmp_path: Path) -> None:
@@ -352,6 +358,29 @@ def test_a_store_that_is_not_ours_is_left_alone() -> None:
         store_of(url).begin()
 
 
+def test_a_store_that_fails_is_told_in_a_sentence(tmp_path: Path) -> None:
+    """Whatever its library raises; nothing of the order is there."""
+    import fsspec
+
+    orders = list(gather([quick(tmp_path / "in", QUICK[:1])]))
+    store = store_of(f"memory://away-{os.getpid()}/made")
+    system = type(fsspec.filesystem("memory"))
+
+    def refuse(*_: object, **__: object) -> None:
+        raise RuntimeError("no credentials")
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(system, "makedirs", refuse)
+        with pytest.raises(DeviceError, match=r"away.*no credentials"):
+            store.begin()
+    store.begin()
+    with Journal(store) as journal, ThreadPoolExecutor(1) as workers, pytest.MonkeyPatch.context() as patch:
+        patch.setattr(system, "makedirs", refuse)
+        (ended,) = Batch(journal, how(store, ("json",)), workers, lambda: 1).run(orders)
+        patch.undo()
+    assert ended.ending == "failed" and "no credentials" in ended.reason and not store.stamps(ended.name)
+
+
 def test_a_disk_that_takes_nothing_stops_the_batch(tmp_path: Path) -> None:
     """After five orders in a row that could not be written; what was made is told as failed, and none is half there."""
     orders = [Order(f"w{k}", f"{k}", "w.toml", {"w.toml": (WARDROBE / "wrapper.toml").read_bytes()}) for k in range(9)]
@@ -397,6 +426,12 @@ def test_time_and_memory_of_an_order_are_limited() -> None:
         with pytest.raises(MemoryError):
             lanes.submit(bytearray, 1_600_000_000).result(timeout=60)
         assert lanes.submit(_says, 1).result(timeout=60) == 1
+
+
+def test_what_is_loaded_for_all_workers_is_there() -> None:
+    """Names that are not would be passed over in silence, and loaded by each worker for itself."""
+    for name in LOADED:
+        import_module(name)
 
 
 def test_make_parts_its_work_with_nobody_in_a_worker() -> None:
@@ -496,6 +531,7 @@ def test_ctrl_c_ends_it_at_once_and_it_goes_on(made: Path, tmp_path: Path) -> No
     assert but_for_time(tmp_path / "out") == but_for_time(made / "out")
 
 
+@pytest.mark.skipif(sys.platform != "linux", reason="processes are looked up in /proc")
 def test_workers_end_with_whoever_started_them(tmp_path: Path) -> None:
     """Also where it is killed and can tell them nothing."""
     quick(tmp_path / "in")
@@ -573,14 +609,17 @@ def test_no_scheduler_is_told_in_a_sentence(tmp_path: Path) -> None:
 def test_a_watched_folder_is_made_and_emptied(made: Path, tmp_path: Path) -> None:
     quick(tmp_path / "in", QUICK[:2])
     (tmp_path / "in" / "bad.toml").write_text("garment = 1\n", encoding="utf-8")
+    (tmp_path / "in" / "endless.toml").write_text("# more\n" * 200_000, encoding="utf-8")
     (tmp_path / "in" / "notes.txt").write_text("dear choir", encoding="utf-8")
     (tmp_path / "in" / "alto.toml").write_text("bust_girth = 38\n", encoding="utf-8")  # measurements, no job
     told = batch("--watch", "in", "-o", "out", "--once", cwd=tmp_path)
-    assert (told["code"], told["done"], told["refused"]) == (1, 2, 1)
+    assert (told["code"], told["done"], told["refused"]) == (1, 2, 2)
     assert sorted(path.name for path in (tmp_path / "in").iterdir()) == ["alto.toml", "notes.txt"]
     out = tmp_path / "out"
     assert sorted(path.name for path in (out / "done").iterdir()) == sorted(f"{name}.toml" for name in QUICK[:2])
-    assert sorted(path.name for path in (out / "refused").iterdir()) == ["bad.toml", "bad.txt"]
+    refused = ["bad.toml", "bad.txt", "endless.toml", "endless.txt"]
+    assert sorted(path.name for path in (out / "refused").iterdir()) == refused
+    assert "at most 1 MB" in (out / "refused" / "endless.txt").read_text(encoding="utf-8")
     reason = (out / "refused" / "bad.txt").read_text(encoding="utf-8")
     assert reason.startswith("refused: ") and "bad.toml:1 garment: 1 is not" in reason
     assert files(out / QUICK[0]) == files(made / "out" / QUICK[0])
@@ -591,11 +630,13 @@ def test_a_watched_folder_is_made_and_emptied(made: Path, tmp_path: Path) -> Non
     )
     again = batch("--watch", "in", "-o", "out", "--once", cwd=tmp_path)
     assert (again["done"], again["refused"]) == (1, 1)
-    assert sorted(path.name for path in (out / "refused").iterdir()) == [f"{QUICK[0]}.toml", f"{QUICK[0]}.txt"]
+    assert sorted(path.name for path in (out / "refused").iterdir()) == [
+        *refused[2:], f"{QUICK[0]}.toml", f"{QUICK[0]}.txt",
+    ]  # fmt: skip
     assert "another job" in (out / "refused" / f"{QUICK[0]}.txt").read_text(encoding="utf-8")
     assert files(out / QUICK[0]) == files(made / "out" / QUICK[0])  # what was made of that name stands
     assert {row["name"]: row["ending"] for row in manifest(out)} == {
-        QUICK[0]: "done", QUICK[1]: "done", "bad": "done",
+        QUICK[0]: "done", QUICK[1]: "done", "bad": "done", "endless": "refused",
     }  # fmt: skip
 
 

@@ -119,6 +119,7 @@ def test_many_reasons_and_days_have_an_end() -> None:
     told = [Ended(f"n{k}", "a.csv, line 2", "refused", words[k], due=days[k]) for k in range(42)]
     got = Read(page(told, "stage"))
     assert "2 reasons more: see manifest.csv." in got.words["reasons"]
+    assert len(re.findall(r"(?m)^1[a-f]", got.words["reasons"])) == 40
     assert "2 days more: see manifest.csv." in got.words["days"]
     assert sum(line.startswith("2026") for line in got.words["days"].split("\n")) == 40
     assert [link for link in got.all("a", "href") if link in ("#refused", "#reasons", "#days")] == [

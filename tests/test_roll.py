@@ -338,6 +338,32 @@ def _without(name: str, text: bytes, other: bytes, *, last: bool = False) -> Cal
     return spoil
 
 
+def _without_a_notch(folder: Path) -> None:
+    """The lines of a plot that lie at a notch of the first piece, left out: runs of two points, a few mm long."""
+    piece = told(folder)["pieces"][0]
+    pattern = json.loads((folder / "orders" / f"{piece['order']}.json").read_bytes())
+    (notch, *_) = next(p for p in pattern["pieces"] if p["name"] == piece["piece"])["notches"]
+    xx, xy, yx, yy, dx, dy = piece["matrix"]
+    x, y = notch["cut_points"][0]
+    wide = told(folder)["lengths"][0]["width"]
+    at = (yx * x + yy * y + dy) * 40, (wide - xx * x - xy * y - dx) * 40  # plotter units: 40 a mm
+    lines = (folder / "roll.plt").read_bytes().decode().split("\n")
+    kept: list[str] = []
+    gone = 0
+    for line in lines:
+        before = kept[-1][2:-1].split(",") if kept and kept[-1].startswith("PU") and "," in kept[-1] else []
+        if line.startswith("PD") and before and line.count(",") <= 9:
+            numbers = [float(part) for part in (*before, *line[2:-1].split(","))]
+            points = list(zip(numbers[::2], numbers[1::2], strict=True))
+            if max(hypot(u - at[0], v - at[1]) for u, v in points) < 400.0:  # within 10 mm
+                kept.pop()
+                gone += 1
+                continue
+        kept.append(line)
+    assert gone
+    (folder / "roll.plt").write_text("\n".join(kept), encoding="utf-8")
+
+
 SPOILED: dict[str, tuple[Callable[[Path], None], str, str]] = {
     "a piece lies elsewhere": (changed(_moved), "roll.svg", "cut lines"),
     "a code says another order": (
@@ -355,6 +381,7 @@ SPOILED: dict[str, tuple[Callable[[Path], None], str, str]] = {
     ),
     "another plot": (_without("roll.plt", b"PD", b"PU"), "roll.json", "files are of"),
     "a plot that draws less": (_without("roll.plt", b"\nPD", b"\nPU", last=True), "roll.plt", "parts"),
+    "a plot without a notch": (_without_a_notch, "roll.plt", "notches"),
     "a page at another size": (_without("roll.svg", b'mm" height', b'cm" height'), "roll.svg", "size of the sheet"),
 }  # fmt: skip
 
@@ -536,6 +563,17 @@ def test_what_other_machines_are_sent_is_read_back(made: Path, tmp_path: Path, d
         for row in cut_list(tmp_path / "roll"):
             first, last = int(float(row["begins_mm"]) // 800) + 1, int(float(row["ends_mm"]) // 800) + 1
             assert row["frame"] == (f"{first} to {last}" if last > first else f"{first}")
+
+
+def test_a_plotter_without_a_pen_for_words_has_its_codes_in_the_pages_alone(made: Path, tmp_path: Path) -> None:
+    (tmp_path / "mute.toml").write_text('words = "a plotter"\nwidth = 914\n[pens]\nlabel = 0\n', encoding="utf-8")
+    done = oaktag("roll", made / "t-shirt", "--device", "mute.toml", "--seconds", 0, cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert "mute has no pen for codes: they are only in PDF and SVG" in done.stdout
+    assert verified(tmp_path / "roll") == []
+    again = oaktag("roll", "roll", "--again", 1, "--seconds", 0, cwd=tmp_path)
+    assert again.returncode == 2
+    assert "the roll is for mute, which is not known here" in again.stderr
 
 
 def test_a_corrected_plotter_says_so_and_is_read_back(

@@ -12,10 +12,11 @@ from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from .errors import InputError, Where
 from .formats import Format, asked_for, taken_by
+from .lay.words import Search
 from .laying import rendered
 from .rolls import file
 from .rolls.orders import Order, read_orders
-from .rolls.pack import Paper, Search, head_room, kept_lengths, least_length, lengths_of
+from .rolls.pack import Paper, head_room, kept_lengths, least_length, lengths_of
 from .rolls.pieces import RollPiece, roll_pieces
 from .units import Unit
 from .values import dataclass, replace
@@ -259,7 +260,7 @@ def _written(roll: file.Roll, device: DeviceProfile, rows: Sequence[Format], one
     from .export.pattern_json import plot_row, sent_row
     from .rolls import cut_list, page
     from .rolls.sheet import sheet_of
-    from .writing import plot_words, sent_words, way_of_pen
+    from .writing import left_out_by, plot_words, sent_words, way_of_pen
 
     unit: Unit = next((order.unit for order in roll.orders if order.unit), "cm")
     files: dict[str, bytes] = {}
@@ -283,6 +284,8 @@ def _written(roll: file.Roll, device: DeviceProfile, rows: Sequence[Format], one
             if row.device:
                 sent = sent_words(device, plotted=not isinstance(made, bytes))
                 names[-1]["sent"] = json.loads(sent_row(sent))
+                if left_out := left_out_by(device, codes=True):
+                    names[-1]["left_out"] = list(left_out)
         told.append({"width": round(length.width, 4), "long": round(length.long, 4), "files": names})
     notes += _notes(roll, device, rows, one_page)
     cuts = cut_list.rows_of(roll, device.frame)
@@ -316,6 +319,8 @@ def _notes(roll: file.Roll, device: DeviceProfile, rows: Sequence[Format], one_p
             "the PDF is one page of more than 5,080 mm, in a larger unit that some printers overlook: measure its "
             "scale blocks before you pay, or add --split for pages of at most 5 m."
         )
+    if not device.pen("code") and any(row.device for row in rows):
+        notes.append(f"{device.name} has no pen for codes: they are only in PDF and SVG.")
     parted = dict.fromkeys(f"{put.piece.order} {put.piece.name}" for put in puts if put.piece.parts > 1)
     if parted:
         notes.append(f"wider than the paper, so in parts that are joined along marked lines: {', '.join(parted)}.")

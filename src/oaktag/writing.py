@@ -265,7 +265,6 @@ def for_device(making: Making, row: Format) -> Written:
 def _drawn_on(making: Making, row: Format, file: str, one: Laid, sent: Sent, *, several: bool) -> Drawn:
     """What pattern.json tells of one of the device's sheets."""
     from .export.pattern_json import Drawn, PanelRow
-    from .sheet.strokes import Role
 
     sizes = making.sizes(row)
     known = {piece.name for piece in making.nest.base_pattern.pieces}
@@ -286,8 +285,15 @@ def _drawn_on(making: Making, row: Format, file: str, one: Laid, sent: Sent, *, 
         panels,
         one.small_block,
         sent,
-        tuple(role.value for role in Role if not making.job.output.profile.pen(role.name.lower())),
+        left_out_by(making.job.output.profile),
     )
+
+
+def left_out_by(device: DeviceProfile, *, codes: bool = False) -> tuple[str, ...]:
+    """The roles that a device has no pen for; `codes` are on rolls alone."""
+    from .sheet.strokes import Role
+
+    return tuple(role.value for role in Role if not device.pen(role.name.lower()) and (codes or role is not Role.CODE))
 
 
 def sent_words(device: DeviceProfile, *, plotted: bool) -> Sent:

@@ -195,7 +195,7 @@ def kills(moments: int) -> None:
         folder = Path(temporary)
         jobs(folder / "in", 40)
         (folder / "in" / "bad.toml").write_text("garment = 1\n")
-        run("batch", folder / "in", "--out", folder / "calm", *FEW)
+        calm_time, _ = run("batch", folder / "in", "--out", folder / "calm", *FEW)
         calm = results(folder / "calm")
         done = batches = wrong = 0
         began, lengths = 0, []
@@ -206,7 +206,7 @@ def kills(moments: int) -> None:
                 with subprocess.Popen(oaktag("batch", folder / "in", "--out", out, *FEW), stdout=subprocess.DEVNULL,
                                       stderr=subprocess.DEVNULL) as process:  # fmt: skip
                     try:
-                        process.wait(timeout=dice.uniform(0.1, 1.6))
+                        process.wait(timeout=dice.uniform(0.02, 0.4) * calm_time)
                         break
                     except subprocess.TimeoutExpired:
                         process.send_signal(signal.SIGKILL)

@@ -12,8 +12,9 @@ from pathlib import Path
 
 from oaktag.device.profile import usable_length, usable_width
 from oaktag.device.store import find_device
+from oaktag.lay.words import Search
 from oaktag.rolls.orders import Order, read_orders
-from oaktag.rolls.pack import HEAD, Paper, Search, least_length, lengths_of
+from oaktag.rolls.pack import HEAD, Paper, least_length, lengths_of
 from oaktag.rolls.pieces import roll_pieces
 from oaktag.sheet.strokes import Figure
 

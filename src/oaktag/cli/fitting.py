@@ -116,6 +116,8 @@ def _whole(fault: Fault, output: Path | None, unit: Unit, *, as_json: bool) -> N
     from ..fitting.in_words import CAUTIONS, in_the_job, reach
     from ..fitting.tried import tried
 
+    if output is not None and output.suffix.lower() not in (".svg", ".html"):
+        raise InputError(f"{output}: is no name of a picture", expected="a name that ends in .svg or .html")
     rows = tried((fault,), unit)[fault.name]
     if output is not None:
         _write_one(output, fault, rows, unit)
@@ -169,10 +171,7 @@ def _write_one(output: Path, fault: Fault, rows: Sequence[Tried], unit: Unit) ->
     from ..export.fitting_page import render
     from ..fitting.tried import shown
 
-    kind = output.suffix.lower()
-    if kind not in (".svg", ".html"):
-        raise InputError(f"{output}: is no name of a picture", expected="a name that ends in .svg or .html")
-    if kind == ".html":
+    if output.suffix.lower() == ".html":
         data = render({fault.words: (fault,)}, {fault.name: rows}, unit)
     else:
         best = shown(rows, fault)

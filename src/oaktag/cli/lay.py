@@ -13,7 +13,7 @@ import click
 
 from ..errors import InputError, Where
 from ..formats import words_of
-from ..lay.words import KEYS
+from ..lay.words import KEYS, Search
 from ..progress import Progress
 from ..values import dataclass
 from .kinds import Number, Whole
@@ -45,15 +45,6 @@ class Order:
         order = None if self.quantity is None else quantities_of(self.quantity, Where("--quantity"))
         matches = _matches(self.matches) if self.matches else None
         return {"quantities": order, "matches": matches, "materials": self.materials}
-
-
-@dataclass(frozen=True, slots=True)
-class Search:
-    """How long is searched, and which way."""
-
-    seconds: float
-    seed: int
-    workers: int | None
 
 
 def search_options(of_seconds: str) -> tuple[Decorator, ...]:

@@ -11,9 +11,10 @@ import click
 
 from ..errors import InputError, Where
 from ..formats import words_of
+from ..lay.words import Search
 from ..progress import Progress
 from .kinds import Whole
-from .lay import Search, search_options
+from .lay import search_options
 from .options import Target, as_json, sizes, target, together
 
 if TYPE_CHECKING:
@@ -92,11 +93,9 @@ def command(
     from ..rolling import plot_again, refuse_another, roll_orders
     from ..rolls.file import is_roll
     from ..rolls.pack import GAP
-    from ..rolls.pack import Search as Searched
     from ..units import parse_length
 
     device = find_device(named or "roll-914") if named or not (begin or again) else None
-    searched = Searched(search.seconds, search.seed, search.workers)
     if begin is not None and again:
         raise InputError("--from and --again are both given", expected="one of them")
     for folder in folders:
@@ -112,7 +111,7 @@ def command(
             if idle:
                 raise InputError(f"{idle[0]}: the roll is made", expected="--from or --again alone")
             rolled = plot_again(
-                _one(folders, begin, again), device, begin=begin, wanted=again, search=searched, forms=forms,
+                _one(folders, begin, again), device, begin=begin, wanted=again, search=search, forms=forms,
                 one_page=not split, told=told,
             )  # fmt: skip
         else:
@@ -121,7 +120,7 @@ def command(
             if not 0 <= room <= _MOST_GAP:
                 raise InputError(f"--gap {gap} is out of range", expected="0 to 50 mm")
             rolled = roll_orders(
-                folders, device, sizes=sizes, by_order=by == "order", gap=room, search=searched, forms=forms,
+                folders, device, sizes=sizes, by_order=by == "order", gap=room, search=search, forms=forms,
                 one_page=not split, told=told,
             )  # fmt: skip
         place = target.folder if target.folder is not None else _usual(folders, begin, again)

@@ -15,10 +15,8 @@ from ..model.draft import Draft
 from ..model.pattern import CutPiece, Label, MarkedPiece, Pattern
 from ..model.piece import Cut, Dart, EdgeKind, LevelLine, Piece, piece_words
 from ..values import dataclass
-from ..verify.expected import Source, unfolded_ring
+from ..verify.expected import Source, refuse_newer, unfolded_ring
 
-FORMAT: Final = 1
-"""The pattern.json that is read: its key `oaktag`."""
 MOST: Final = 1e6  # mm, of any length that is read
 LARGEST: Final = 15_000.0
 """More, and a piece is no piece, mm (common practice, no source)."""
@@ -226,15 +224,7 @@ def _met(level: Sequence[XY], run: Sequence[XY]) -> Point | None:
 
 def side_of(source: Source, size: str | None = None) -> Side:
     """One size of what pattern.json says: that one, else the base. Raises InputError with the place of a mistake."""
-    number = source.part("oaktag")
-    if type(number.value) is not int or not 1 <= number.value <= FORMAT:
-        newer = type(number.value) is int and number.value > FORMAT
-        raise InputError(
-            f"it is of format {number.value}, and this Oaktag reads up to {FORMAT}" if newer
-            else f"found {str(number.value)[:40]!r} where the format is told",
-            where=Where(number.file, 0, number.key), expected=f"{FORMAT}, as oaktag make writes it",
-            instead="Make the folder again with this Oaktag, or compare with the newer one" if newer else "",
-        )  # fmt: skip
+    refuse_newer(source, "Make the folder again with this Oaktag, or compare with the newer one")
     rows = source.parts("pieces")
     sizes = tuple(dict.fromkeys(row.text("size") for row in rows))
     base = source.text("base") if source.has("base") else sizes[0]

@@ -294,7 +294,7 @@ def nearest(text: str, most: int = 5) -> list[tuple[Fault, Sign | None]]:
     for (name, sign), words in told.items():
         parts = ((1.0, words), (0.5, names[name]), (0.25, also[name] - words))
         score = sum(share * weight[word] for share, own in parts for word in sought & own)
-        score /= 1 + 0.02 * len(words)
+        score *= (2.0 if sought == names[name] else 1.0) / (1 + 0.02 * len(words))
         if score > found.get(name, (0.0, None))[0]:
             found[name] = (score, sign)
     best = max((score for score, _ in found.values()), default=0.0)

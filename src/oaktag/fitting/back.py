@@ -20,7 +20,7 @@ from ..model.length import inch
 from ..model.piece import Dart, Edge, Piece, Take
 from ..values import replace
 from .fault import Fault
-from .fitter import Fitter, called
+from .fitter import Fitter
 from .laid import (
     HALF,
     Anew,
@@ -42,6 +42,8 @@ _WIDEST: Final = 40.0
 """A dart takes in no more than this, mm (alterations, program output)."""
 _LEAST_DART: Final = 3.0
 """Less than this, mm, is no dart: the shoulder is laid so that it needs none (judgement, no source)."""
+_NONE: Final = 0.05
+"""A dart that would take in less than this, mm, is gone."""
 _EASED: Final = 6.5
 """A shoulder dart of no more than this, mm, may be eased in its place (0.6 cm; alterations)."""
 _CLEAR: Final = 3.0
@@ -76,14 +78,14 @@ def _opened(on: Fitter, ask: Ask, piece: Piece, by: float) -> Piece:
     neck = _neck_kept(half, by, up(half.neck).y)
     at = neck.rows["neck"][-1][1][-1].end
     sewn, turned = shoulder.long, turn(about, -2 * degrees(asin(by / 2 / wide))).point(half.tip)
-    excess = shoulder.long_at(turned, at) - sewn
-    if shoulder.folds and shoulder.long_at(turned, at, without=True) < sewn + _LEAST_DART:
+    excess = shoulder.long_at(turned, at, without=True) - sewn
+    if shoulder.folds and excess < -_NONE:
         on.refuse(
             ask,
             f"the shoulder dart of the {piece.name} takes in {on.say(shoulder.intake)}, and that is not enough",
             f"Make it less than {on.say(-by)}",
         )
-    dart = bool(shoulder.folds) or excess > _LEAST_DART
+    dart = excess > _LEAST_DART
     if not shoulder.folds and dart:
         shoulder = shoulder.with_dart(Point((half.neck.x + half.tip.x) / 2, blades), "shoulder")
 
@@ -94,8 +96,8 @@ def _opened(on: Fitter, ask: Ask, piece: Piece, by: float) -> Piece:
         if dart:
             laid = shoulder.laid(tip, at, sewn=sewn, led=up)
         else:
-            tip = along(at, direction(at, tip), sewn / shoulder.long_at(tip, at) * distance(at, tip))
-            laid = shoulder.laid(tip, at)
+            tip = _as_far(shoulder, tip, at)
+            laid = shoulder.laid(tip, at, without=True)
         return laid + bent_above(half, blades, tip, laid.turned_deg("tip"))
 
     long = half.edge("armhole").length()
@@ -106,6 +108,12 @@ def _opened(on: Fitter, ask: Ask, piece: Piece, by: float) -> Piece:
     laid = made(solve(over, *bracket(over, 1.0, 0.02, 0.3), near=1e-7))
     _refuse_wide(on, ask, laid)
     return _told((laid + neck + _centre(half, blades, by)).trued("neck").piece(), Shoulder.of(half), laid)
+
+
+def _as_far(shoulder: Shoulder, tip: Point, neck: Point) -> Point:
+    """A tip moved to or from the neck until a shoulder without darts is as long as it is sewn."""
+    far = shoulder.long / shoulder.long_at(tip, neck, without=True) * distance(neck, tip)
+    return along(neck, direction(neck, tip), far)
 
 
 def _blades(half: Half) -> float:
@@ -215,17 +223,22 @@ def _wider(on: Fitter, ask: Ask, piece: Piece, by: float, dart: Dart | None, *, 
     def beside(p: Point) -> Point:
         return Point(by / 2, 0.0)
 
-    if shoulder.folds and shoulder.long_at(tip, half.neck, beside, without=True) > shoulder.long + _LEAST_DART:
+    excess = shoulder.long_at(tip, half.neck, beside, without=True) - shoulder.long
+    if excess > _LEAST_DART:
+        if not shoulder.folds:
+            shoulder = shoulder.with_dart(Point((half.neck.x + half.tip.x) / 2, blades), "shoulder")
         laid = shoulder.laid(tip, half.neck, sewn=shoulder.long, led=beside)
-    elif not shoulder.folds and by > _LEAST_DART:
-        point = Point((half.neck.x + tip.x) / 2, blades)
-        laid = shoulder.with_dart(point, "shoulder").laid(tip, half.neck, sewn=shoulder.long)
+    elif by > 0 or (shoulder.folds and excess > -_NONE):
+        tip = _as_far(shoulder, tip, half.neck)
+        laid = shoulder.laid(tip, half.neck, without=True)
     else:  # hinged at the shoulder: no dart can take it
         tip, laid = half.tip, shoulder.laid(half.tip, half.neck)
     _refuse_wide(on, ask, laid)
-    armhole = led_armhole(half, Point(by, 0.0), Point(tip.x - half.tip.x, 0.0), turned=laid.turned_deg("tip"))
+    armhole = led_armhole(
+        half, Point(by, 0.0), Point(tip.x - half.tip.x, tip.y - half.tip.y), turned=laid.turned_deg("tip")
+    )
     made = (laid + armhole + _lower(half, dart, by, slants=slants)).trued("neck").piece()
-    return _told(_levels(_within(_smooth(made, dart), dart), by), shoulder, laid)
+    return _told(_levels(_within(_smooth(made, dart), dart), by), Shoulder.of(half), laid)
 
 
 def _within(piece: Piece, dart: Dart | None) -> Piece:
@@ -255,11 +268,11 @@ def _lower(half: Half, dart: Dart | None, by: float, *, slants: bool) -> Anew:
     """Side and lower edge, the side so much further out at the underarm: as far at the waist, where a dart takes it in,
     and back at the hip; the same all the way down where there are no darts, so that waist or hem are as much wider; to
     nothing at the waist where it `slants`. The side is as long as it was: its lower end moves up or down for that."""
-    place = "waist" if called(half.piece, "waist") else "hem"
+    place = half.lower
     top, low, at_waist = half.underarm.y, _low(half).y, 0.0 if slants else by
     rows = [(top, by), (low, at_waist)]
     bend = top
-    if place == "hem" and (dart or slants):
+    if (dart or slants) and not half.ends_at_waist:
         levels = {line.name: line.points[0].y for line in half.piece.levels}
         bend = levels.get("waist", dart.points[1].y if dart else low)
         rows = [(top, by), (bend, at_waist), (max(low, levels.get("hip", low)), 0.0)]
@@ -280,7 +293,7 @@ def _lower(half: Half, dart: Dart | None, by: float, *, slants: bool) -> Anew:
         return long_of(side(down), "side") - half.edge("side").length()
 
     down = 0.0 if abs(over(0.0)) < 1e-6 else solve(over, *bracket(over, 0.0, 0.5, 15.0), near=1e-7)
-    if place == "waist" and dart:
+    if dart and half.ends_at_waist:
         return side(down) + _dart_wider(half, dart, by)
     made = side(down) + _end_out(half, place, Point(rows[-1][1], -down))
     if dart:
@@ -297,13 +310,10 @@ def _waist_dart(half: Half, by: float) -> tuple[Dart | None, float]:
     """The waist dart that lies nearest below the middle of the shoulder, of those that have room for so much more or
     less; else the one that has most; and how much. None: the half has no waist dart."""
     piece, middle = half.piece, (half.neck.x + half.tip.x) / 2
-    waist = called(piece, "waist")
-    legs = {p for take in piece.edge(waist).takes for p in _mouth(piece.edge(waist), take)} if waist else set()
-    found = [
-        dart
-        for dart in piece.darts
-        if (not dart.is_open and not waist) or (dart.is_open and any(distance(dart.points[0], p) < 0.1 for p in legs))
-    ]
+    lower = piece.edge(half.lower)
+    legs = [p for take in lower.takes for p in _mouth(lower, take)] if half.ends_at_waist else []
+    found = [dart for dart in piece.darts if not dart.is_open and not half.ends_at_waist]
+    found += [d for d in piece.darts if d.is_open and any(distance(d.points[0], p) < 0.1 for p in legs)]
     if not found:
         return None, 0.0
     room = {dart.name: _WIDEST - dart.intake if by > 0 else dart.intake - _LEAST_DART for dart in found}
@@ -343,8 +353,8 @@ def _beyond(half: Half, dart: Dart, by: float) -> dict[str, Dart]:
 def _dart_wider(half: Half, dart: Dart, by: float) -> Anew:
     """A waist edge, told from the side to the centre, with one of its darts so much wider and all beyond it further
     out."""
-    edge = half.edge("waist")
-    turned, long = half.is_turned("waist"), edge.length()
+    edge = half.edge(half.lower)
+    turned, long = half.is_turned(half.lower), edge.length()
     path = tuple(c.reversed() for c in reversed(edge.curves)) if turned else edge.curves
     takes = [replace(t, start=long - t.end, end=long - t.start) for t in reversed(edge.takes)] if turned else edge.takes
     own = next(t for t in takes if t.tip is not None and distance(t.tip, dart.points[1]) < 0.1)
@@ -363,7 +373,7 @@ def _dart_wider(half: Half, dart: Dart, by: float) -> Anew:
     ]  # fmt: skip
     legs = (q, tip, p) if turned else (p, tip, q)
     wider = Dart(dart.name, legs, distance(p, q))
-    return Anew(half, {"waist": rows}, {"waist": kept}, {dart.name: wider, **_beyond(half, dart, by)})
+    return Anew(half, {half.lower: rows}, {half.lower: kept}, {dart.name: wider, **_beyond(half, dart, by)})
 
 
 def _apex(p: Point, q: Point, near: Point) -> Point:

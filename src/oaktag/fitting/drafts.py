@@ -80,7 +80,11 @@ def on_draft(draft: Draft, asks: Sequence[Ask], unit: Unit, places: Places = NO_
     own = table.draft if table else draft
     now, altered, lacked, notes = own.pieces, list[Altered](), dict[str, str](), list[str]()
     for ask in in_order(tuple(asks)):
-        done = mended(now, (ask,), unit, Lying(own.seams, as_drawn=not drawn))
+        try:
+            done = mended(now, (ask,), unit, Lying(own.seams, as_drawn=not drawn))
+        except KeyError as error:  # a drawn piece lacks an edge that every drafted one has
+            lacked[ask.words] = str(error.args[0])
+            continue
         lacked |= done.lacked
         if not done.altered:
             continue

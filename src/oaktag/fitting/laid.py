@@ -24,7 +24,7 @@ from ..geometry.curve import Curve, Line
 from ..geometry.path import Path, part, path_length, place_at, reverse, solve
 from ..geometry.point import Point, along, between, direction, distance, meeting, turn_deg
 from ..geometry.polygon import contains
-from ..model.piece import Dart, Edge, Piece, Side, Take
+from ..model.piece import Dart, Edge, EdgeKind, Piece, Side, Take
 from ..values import dataclass, replace
 from .fitter import NotHere, called
 from .warp import Rows, parted_at, redrawn
@@ -92,6 +92,16 @@ class Half:
         """Where the neck ends at the centre."""
         neck = self.edge("neck")
         return neck.start if self.from_neck else neck.end
+
+    @property
+    def lower(self) -> str:
+        """The name of the edge at the lower end of the side."""
+        return next(name for name in self.piece.beside(self.name("side")) if name != self.name("armhole"))
+
+    @property
+    def ends_at_waist(self) -> bool:
+        """Whether it ends in a seam, as at the waist, so that darts open there."""
+        return self.edge(self.lower).kind is not EdgeKind.HEM
 
     def along_shoulder(self) -> Path:
         """The shoulder from the neck to the tip, its darts open."""
@@ -219,15 +229,19 @@ class Shoulder:
         p = inner[-1].end
         return replace(self, runs=(inner, outer), caps=((),), folds=(_Fold(p, p, tip, "", name),))
 
-    def laid(self, tip: Point, neck: Point, *, sewn: float | None = None, led: Led | None = None) -> Anew:
+    def laid(
+        self, tip: Point, neck: Point, *, sewn: float | None = None, led: Led | None = None, without: bool = False
+    ) -> Anew:
         """From the neck to the tip, both where they are to be. `sewn`: its first dart takes in what it would be longer
-        than that; `led`: by how much the points of its darts move.
+        than that; `led`: by how much the points of its darts move; `without` them.
 
         Raises GeometryError where no dart makes it so short, or so long.
         """
         half = self.half
         degs, tips = self._darts(led)
-        if sewn is not None:
+        if without:
+            degs = [0.0] * len(degs)
+        elif sewn is not None:
             degs[0] = self._deg(tip, neck, sewn, tips, degs)
         before, now = self._moves(), self.opened(degs, tips)
         a, b = half.neck, self.closed(half.tip)
@@ -400,6 +414,8 @@ def led_armhole(half: Half, low: Point, high: Point, *, turned: float = 0.0) -> 
     edge = half.edge("armhole")
     (take,) = edge.takes or (None,)
     long, path = edge.sewn_length(), half.upwards()
+    if path_length(path) - distance(path[0].start, path[-1].end) < 1.0:
+        raise NotHere(f"the armhole of the {half.piece.name} is straight, and there is none that is curved")
     if take is None:
         return Anew(half, {"armhole": _led_run(path, low, high, long, turned)}, {}, {})
     return _led_about_dart(half, take, low, high, turned)
@@ -422,7 +438,12 @@ def _led_run(path: Path, low: Point, high: Point, long: float, turned: float) ->
 
     if abs(over(0.0)) < 1e-6:
         return rows(0.0)
-    return rows(solve(over, *bracket(over, 0.0, 1.0, 25.0), near=1e-7))
+    try:
+        return rows(solve(over, *bracket(over, 0.0, 1.0, 25.0), near=1e-7))
+    except GeometryError:
+        if not turned:
+            raise
+        return _led_run(path, low, high, long, 0.0)  # of one great curve: it meets the shoulder as that lies now
 
 
 def end_turned(rows: Rows, path: Path, turned: float) -> Rows:

@@ -30,8 +30,9 @@ from .laid import (
 
 _SLOPES_DEG: Final = 12.0, 30.0
 """Shoulders slope by this, degrees (alterations, slope angle)."""
-_DOWN: Final = cm(7.5)
-"""The hinge of a shoulder that is made longer or shorter lies so far down the armhole: about 3 in (alterations)."""
+_DOWN: Final = cm(12)
+"""The armhole of a shoulder that is made longer or shorter bends from here, so far below the tip along it, upwards: its
+hinge lies about 3 in (7.5 cm) down (alterations), and the corner there is smoothed (judgement, no source)."""
 _ROOM: Final = 5.0
 """Between an underarm that is lowered and a dart below it, mm (judgement, no source)."""
 _UPPER: Final = 0.5
@@ -215,7 +216,8 @@ def _longer(on: Fitter, piece: Piece, by: float) -> Piece:
     """The tip further out or in along a shoulder that stays as it slopes; the armhole, as long as it was, led to it in
     a smooth curve from a place down it."""
     half = Half.of(piece)
-    return _told(on, _ended(half, half.upwards(), place_up(half, hinge(half, _DOWN.mm)).y, by))
+    down = min(_DOWN.mm, half.edge("armhole").length() / 2)
+    return _told(on, _ended(half, half.upwards(), place_up(half, hinge(half, down)).y, by))
 
 
 ROWS: Final[tuple[Fault, ...]] = (
@@ -254,7 +256,7 @@ ROWS: Final[tuple[Fault, ...]] = (
         "broad_shoulder",
         sign="the seam of the sleeve lies inside the shoulder bone and pulls",
         pin="measure from the armhole seam out to the bone, at the tip of the shoulder",
-        change="shoulder longer: the upper armhole turned out about a place 3 in (7.5 cm) down it",
+        change="shoulder longer: the upper armhole turned out about a place 3 in (7.5 cm) down it, and smoothed",
         stays="armholes and neck",
         way=broad_shoulder, most=inch(1), least=mm(1),
         keeps=("front.armhole", "back.armhole", "front.neck", "back.neck"), usual="1/4 to 5/8 in (0.5 to 1.5 cm)",
@@ -263,7 +265,7 @@ ROWS: Final[tuple[Fault, ...]] = (
         "narrow_shoulder",
         sign="the seam of the sleeve hangs over the shoulder bone",
         pin="measure from the bone out to the armhole seam, at the tip of the shoulder",
-        change="shoulder shorter: the upper armhole turned in about a place 3 in (7.5 cm) down it",
+        change="shoulder shorter: the upper armhole turned in about a place 3 in (7.5 cm) down it, and smoothed",
         stays="armholes and neck",
         way=narrow_shoulder, most=inch(1), least=mm(1),
         keeps=("front.armhole", "back.armhole", "front.neck", "back.neck"), usual="1/4 to 5/8 in (0.5 to 1.5 cm)",

@@ -6,15 +6,16 @@ from itertools import chain
 from typing import Final
 
 from ..draft.moves import turn
+from ..geometry.curve import Curve, Line
 from ..geometry.path import Path, flatten, part, path_length, solve
-from ..geometry.point import Point, distance, turn_deg
+from ..geometry.point import Point, along, distance, turn_deg
 from ..model.fitted import Ask
 from ..model.length import inch
 from ..model.piece import Piece
 from ..values import replace
 from .fault import Fault
 from .fitter import Fitter
-from .laid import bracket, led_by, mapped
+from .laid import bracket, mapped
 from .warp import Field, warped
 
 _PLACES: Final = ("cap", "underarm_front", "underarm_back")
@@ -54,7 +55,7 @@ def _wider(on: Fitter, ask: Ask, piece: Piece, by: float) -> Piece:
 
         def moved(p: Point) -> Point:
             down = max(0.0, low - max(p.y, foot))
-            x = middle + (p.x - middle) * (1.0 + by / wide * (1.0 - down / wrist) ** 2)
+            x = middle + (p.x - middle) * ((wide + by) / wide) ** ((1.0 - down / wrist) ** 2)
             if p.y < low:
                 return Point(x, p.y - high * (1.0 - flat) * down / (low - foot))
             return Point(x + over * (p.y - low) / high, low + (p.y - low) * flat)
@@ -71,7 +72,7 @@ def _wider(on: Fitter, ask: Ask, piece: Piece, by: float) -> Piece:
                     if distance(p, corner) < 0.01:
                         by = turn_deg(curve.way(t), mapped((curve,), point)[0].way(t))
                         way = turn((0.0, 0.0), by).point(path[at].way(float(-at)))
-                        new[at] = led_by(new[at], way, at_end=at == -1)
+                        new[at] = _met(new[at], way, path[at], at_end=at == -1)
         return tuple(new)
 
     def flat_for(over: float) -> float:
@@ -100,6 +101,16 @@ def _wider(on: Fitter, ask: Ask, piece: Piece, by: float) -> Piece:
         edges=tuple(drawn if edge.name == "cap" else edge for edge in made.edges),
         notches=(*kept, *(notch for notch in made.notches if notch.edge != "cap")),
     )
+
+
+def _met(curve: Curve, way: Point, old: Curve, *, at_end: bool) -> Curve:
+    """The curve with that direction at one end, its handle there as long as it was."""
+    if isinstance(curve, Line) or isinstance(old, Line):
+        return curve
+    (a, b, c, d), was = curve.controls(), old.controls()
+    if at_end:
+        return curve.with_controls((a, b, along(d, way, -distance(was[2], was[3])), d))
+    return curve.with_controls((a, along(a, way, distance(was[0], was[1])), c, d))
 
 
 def _foot(piece: Piece, low: float) -> float:

@@ -11,11 +11,12 @@ from itertools import pairwise
 from typing import Final, NamedTuple, TypeAlias
 
 from ..draft.cuts import roots
+from ..draft.inside import far_along
 from ..draft.stretches import NEAR, cut_run
 from ..geometry.curve import Cubic, Curve, Line
 from ..geometry.path import Path, path_length, pinned, place_at
 from ..geometry.point import Point, direction, distance, turn_deg
-from ..model.piece import Dart, Edge, NotchPlace, Piece, Take
+from ..model.piece import Dart, Edge, LineKind, NotchPlace, Piece, Take
 from ..values import replace
 
 Field: TypeAlias = Callable[[Point], Point]
@@ -23,6 +24,8 @@ Field: TypeAlias = Callable[[Point], Point]
 ON: Final = 0.1
 """A point this near to the outline, mm, lies on it (curves are drawn as chords here)."""
 
+HELD: Final = 5.0
+"""A level stays on an outline that is redrawn where no pin is so near to it, mm."""
 APART: Final = 0.05
 """Two joints of an edge are no nearer to each other, mm (the tolerance of curves drawn as chords)."""
 MOST_APART: Final = 3.0
@@ -124,7 +127,8 @@ def with_legs_alike(piece: Piece) -> Piece:
 
 def shifted(piece: Piece, pins: Sequence[Pin], *, mouths_as_one: bool = True) -> Piece:
     """The piece with pinned places of its outline moved. Between two pins of an edge, and between a pin and the end of
-    its edge, which stays where no pin holds it, the outline is led along by how far they are apart.
+    its edge, which stays where no pin holds it, the outline is led along by how far they are apart; where a line at a
+    level of the body ends, such as the waist line, it stays.
 
     What lies on the outline goes with it; what lies inside stays. A pin at the end of an edge is one at the start of
     the next. Raises KeyError for an edge that there is not.
@@ -182,7 +186,21 @@ def pins_by_edge(piece: Piece, pins: Sequence[Pin]) -> dict[str, list[tuple[floa
     for before, after in zip([piece.edges[-1], *piece.edges[:-1]], piece.edges, strict=True):
         held = by_edge[before.name].get(ends[before.name]) or by_edge[after.name].get(0.0) or Point(0.0, 0.0)
         by_edge[before.name][ends[before.name]] = by_edge[after.name][0.0] = held
+    for name, places in by_edge.items():
+        if any(by.x or by.y for by in places.values()):
+            for at in _levels_on(piece, piece.edge(name)):
+                if min(abs(at - other) for other in places) > HELD:
+                    places[at] = Point(0.0, 0.0)
     return {name: sorted(places.items()) for name, places in by_edge.items()}
+
+
+def _levels_on(piece: Piece, edge: Edge) -> Iterable[float]:
+    """Where lines at levels of the body, such as the waist line, end on an edge between its corners, mm along it."""
+    for line in piece.internal_lines:
+        for p in (line.points[0], line.points[-1]) if line.kind is LineKind.BALANCE else ():
+            far, off = far_along(edge.curves, p)
+            if off < ON and HELD < far < edge.length() - HELD:
+                yield far
 
 
 def _on_it(piece: Piece, edge: Edge, known: Sequence[tuple[float, Point]]) -> Iterable[tuple[Point, Point]]:

@@ -22,6 +22,16 @@ _PERCENT: Final = re.compile(r"(\d+(?:[.,]\d+)?)\s*%")
 
 
 @dataclass(frozen=True, slots=True)
+class Search:
+    """How long is searched, and which way."""
+
+    seconds: float = 20.0
+    seed: int = 1
+    workers: int | None = None
+    """Processor cores; None: all."""
+
+
+@dataclass(frozen=True, slots=True)
 class Asked:
     """What was said of one kind of cloth; None: nothing was. Lengths in mm, `shrink` in parts of one."""
 

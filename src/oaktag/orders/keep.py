@@ -110,6 +110,7 @@ class Journal:
     def __enter__(self) -> Journal:
         path = self.folder / JOURNAL
         self._lock = _locked(self.folder / "lock", self._store.where())
+        self._store.clear()
         if isinstance(self._store, Remote):
             with path.open("wb") as file:
                 for one in self._segments(self._store):
@@ -124,6 +125,7 @@ class Journal:
     ) -> None:
         try:
             self.send()
+            self._store.clear()
         finally:
             self._file.close()
             self._lock.close()

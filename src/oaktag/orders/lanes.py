@@ -16,6 +16,7 @@ import time
 from collections import deque
 from collections.abc import Callable
 from concurrent.futures import CancelledError, Executor, Future, ProcessPoolExecutor
+from concurrent.futures import wait as futures_wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import suppress
 from functools import partial
@@ -64,12 +65,15 @@ class Lanes(Executor):
         self._idle: list[_Lane] = [_Lane(self._context, memory) for _ in range(count)]
         self._lanes = tuple(self._idle)
         self._over = False
+        self._asked: set[Future[Any]] = set()
 
     def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
         future: Future[Any] = Future()
         with self._lock:
             if self._over:
                 raise RuntimeError("these workers have been sent home")
+            self._asked.add(future)
+            future.add_done_callback(self._asked.discard)
             self._waiting.append(_Asked(future, partial(_within, self._seconds, fn, args, kwargs)))
             self._feed()
         return future
@@ -111,9 +115,12 @@ class Lanes(Executor):
             asked.future.set_result(inner.result())
 
     def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
-        """With `cancel_futures` workers end at once, and what they were about is lost."""
+        """With `cancel_futures` workers end at once, and what they were about is lost. Else all that was asked is done,
+        and waited for."""
+        if wait and not cancel_futures:
+            futures_wait(tuple(self._asked))
         with self._lock:
-            self._over = self._over or cancel_futures
+            self._over = True
             waiting = list(self._waiting) if cancel_futures else []
             if cancel_futures:
                 self._waiting.clear()
@@ -144,7 +151,10 @@ class _Lane:
             return self.pool.submit(call)
 
     def renew(self) -> None:
-        self.end(at_once=True, wait=False)
+        """A new worker. The old pool is taken down by a thread: it is the pool itself that tells of its end, with its
+        lock held (Python 3.12 and later)."""
+        self._ours.close()
+        threading.Thread(target=self.pool.shutdown, kwargs={"wait": False}, name="oaktag renewal").start()
         self._open()
 
     def end(self, *, at_once: bool, wait: bool) -> None:

@@ -101,6 +101,8 @@ class Batch:
         seen.add(order.name)
         if isinstance(order, Unread) or twice or not _may_be_called(order.name):
             place.ended = self._unread(order, twice=twice)
+            if self._how.keep_others and _may_be_called(order.name) and not self._stands_beside(Kept(place.ended)):
+                self._journal.add(Kept(place.ended))
             self.counts.count(place.ended, anew=True)
             return
         digest = self._digest(order)
@@ -129,7 +131,7 @@ class Batch:
                 order.name, order.source, "refused", reason, quantity=order.quantity, due=order.due,
                 columns=order.columns,
             )  # fmt: skip
-        if not twice and _may_be_called(order.name) and order.name in self._journal:
+        if not twice and not self._how.keep_others and _may_be_called(order.name) and order.name in self._journal:
             self._how.store.remove(order.name)
         return Ended(order.name, order.source, "refused", order.reason, columns=order.columns)
 

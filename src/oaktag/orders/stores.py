@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any, Final, Protocol, TypeAlias
 from uuid import uuid4
 
-from ..errors import DeviceError, InputError
+from ..errors import DeviceError, InputError, OaktagError
 from ..export.files import write_all
 from ..values import dataclass
 
@@ -31,6 +31,9 @@ class Store(Protocol):
 
     def begin(self) -> None:
         """Makes it ready; InputError where something else lies there."""
+
+    def clear(self) -> None:
+        """Takes away what workers that are gone have left; by whoever has the journal, and nobody else."""
 
     def put(self, name: str, files: Mapping[str, bytes]) -> dict[str, Stamp]:
         """The files of an order, in place of what it had."""
@@ -74,8 +77,10 @@ class Folder:
                     "or that of an earlier batch", instead="Name another folder with --out",
                 )  # fmt: skip
             self.going.mkdir(parents=True, exist_ok=True)
-            for left in (*self.going.glob("new-*"), *self.going.glob("old-*")):
-                shutil.rmtree(left, ignore_errors=True)
+
+    def clear(self) -> None:
+        for left in (*self.going.glob("new-*"), *self.going.glob("old-*")):
+            shutil.rmtree(left, ignore_errors=True)
 
     def put(self, name: str, files: Mapping[str, bytes]) -> dict[str, Stamp]:
         beside = self.going / f"new-{uuid4().hex}"
@@ -154,6 +159,9 @@ class Remote:
                 )  # fmt: skip
             self._commit(system, {f"{path}/{GOING}/batch": b"oaktag batch\n"})
 
+    def clear(self) -> None:
+        """Nothing lies beside: what was not committed was never there."""
+
     def put(self, name: str, files: Mapping[str, bytes]) -> dict[str, Stamp]:
         system, path = self._there()
         with _told(self.where(name)):
@@ -210,10 +218,11 @@ class Remote:
 
 @contextmanager
 def _told(where: str) -> Iterator[None]:
-    """A failure of the file system or of the store, as DeviceError with what to do."""
+    """A failure of the file system or of the store, whose library raises what it likes, as DeviceError."""
     try:
         yield
-    except OSError as error:
-        raise DeviceError(
-            f"{where}: cannot be written ({error.strerror or error}). Nothing of it was changed: run the same again."
-        ) from error
+    except OaktagError:
+        raise
+    except Exception as error:
+        what = (error.strerror if isinstance(error, OSError) else "") or f"{type(error).__name__}: {error}"
+        raise DeviceError(f"{where}: cannot be written ({what}). Run the same again when it can.") from error

@@ -99,7 +99,7 @@ def make_order(order: Order, digest: str, how: How) -> Kept:
             stamps = how.store.put(order.name, files)
         elif not how.keep_others:
             how.store.remove(order.name)
-    except (OaktagError, OSError) as error:
+    except Exception as error:  # the library of a store raises what it likes
         ended, stamps = replace(plain, reason=f"{NOT_WRITTEN}: {error}"), {}
     return Kept(replace(ended, seconds=round(time.perf_counter() - began, 3)), stamps)
 

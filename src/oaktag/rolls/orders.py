@@ -21,11 +21,9 @@ from ..model.piece import Cut, Dart, Edge, EdgeKind, InternalLine, LineKind, Not
 from ..sheet.drawing import label_box, way_of
 from ..units import UNITS, Unit
 from ..values import dataclass
-from ..verify.expected import Source, pattern_data
+from ..verify.expected import Source, pattern_data, refuse_newer
 from ..verify.together import stray_files
 
-FORMAT: Final = 1
-"""The pattern.json that is read: its key `oaktag`."""
 PATTERN: Final = "pattern.json"
 _USUAL: Final = "-pattern"
 """How `oaktag make` calls a folder after its job."""
@@ -143,15 +141,7 @@ def order_of(
 ) -> Order:
     """What a pattern.json says; `path` is where it lies, for what there is to complain of."""
     source = pattern_data(path)
-    number = source.part("oaktag")
-    if type(number.value) is not int or not 1 <= number.value <= FORMAT:
-        newer = type(number.value) is int and number.value > FORMAT
-        raise InputError(
-            f"it is of format {number.value}, and this Oaktag reads up to {FORMAT}" if newer
-            else f"found {str(number.value)[:40]!r} where the format is told",
-            where=Where(number.file, 0, number.key), expected=f"{FORMAT}, as oaktag make writes it",
-            instead="Make the folder again with this Oaktag",
-        )  # fmt: skip
+    refuse_newer(source, "Make the folder again with this Oaktag")
     title = source.text("title") if source.has("title") else name
     garment = source.text("garment") if source.has("garment") else ""
     rows = source.parts("pieces")

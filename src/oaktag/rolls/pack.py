@@ -21,6 +21,7 @@ from ..lay.pieces import LayPiece, Pieces, Variant
 from ..lay.placed import Lay, Placement, Stretch
 from ..lay.search import STOPPED, lay_of
 from ..lay.shapes import widened
+from ..lay.words import Search
 from ..sheet.roll import FAR_END, LONG
 from ..sheet.scale_block import NAME, scale_block
 from ..sheet.strokes import Figure
@@ -40,6 +41,10 @@ _BLOCK: Final = (290.0, 127.2)
 _TALL: Final = (130.0, 300.0)
 _USE: Final = 0.85
 """What of the paper the pieces take, at the best that is found (measured: tests/bench/roll.py)."""
+_SURE: Final = 0.6
+"""What pieces take at the least even where they are only placed in order: with room for that, they fit at once."""
+_BETTER: Final = 1.15
+"""A search makes a roll shorter by so much at the most (measured likewise)."""
 _ATTEMPTS: Final = 8
 
 Told: TypeAlias = Callable[[float, Lay], None]
@@ -88,15 +93,6 @@ class Paper:
         return self.across - 2 * EDGE, self.most - 2 * EDGE - _BLOCK[1] - self.gap
 
 
-@dataclass(frozen=True, slots=True)
-class Search:
-    """How long is searched, and which way."""
-
-    seconds: float = 20.0
-    seed: int = 1
-    workers: int | None = None
-
-
 def lengths_of(
     pieces: Sequence[RollPiece], paper: Paper, search: Search, head: Figure, *, by_order: bool, told: Told | None = None
 ) -> tuple[Length, ...]:
@@ -105,22 +101,43 @@ def lengths_of(
     `by_order` keeps each order's pieces together, in the order in which they are given. Ctrl-C gives the best so far.
     Raises InputError for a piece that fits in no length.
     """
-    per = max(1, ceil(least_length(pieces, paper) / _USE / paper.most))
-    share = replace(search, seconds=search.seconds / max(1, len(pieces)))
+    least = least_length(pieces, paper)
+    per = max(1, ceil(least / _USE / paper.most))
+    longest = 0.0
     for count in range(per, min(len(pieces), per + _ATTEMPTS) + 1):
-        found: list[Length] = []
-        for group in _groups(pieces, count):
-            own = replace(share, seconds=share.seconds * len(group))
-            if found and found[-1].stopped:
-                own = replace(own, seconds=0.0)
-            found.append(_length(group, paper, own, head, by_order=by_order, told=told, after=_count(found)))
-        if all(one.long <= paper.most + 1e-6 for one in found):
-            return tuple(found)
-    longest = max(found, key=lambda one: one.long)
+        groups = _groups(pieces, count)
+        if least / _SURE > count * paper.most:  # without a search first: what is far too long is not searched for
+            tried = _lengths(groups, paper, replace(search, seconds=0.0), head, by_order=by_order, told=None)
+            longest = max(one.long for one in tried)
+            if longest > _BETTER * paper.most:
+                continue
+        found = _lengths(groups, paper, search, head, by_order=by_order, told=told)
+        longest = max(one.long for one in found)
+        if longest <= paper.most + 1e-6:
+            return found
     raise InputError(
-        f"the pieces need {longest.long:.0f} mm of the roll at once, and {paper.most:.0f} mm can be drawn",
+        f"the pieces need {longest:.0f} mm of the roll at once, and {paper.most:.0f} mm can be drawn",
         expected="a device that draws longer plots", instead="Name another with --device",
     )  # fmt: skip
+
+
+def _lengths(
+    groups: Sequence[Sequence[RollPiece]],
+    paper: Paper,
+    search: Search,
+    head: Figure,
+    *,
+    by_order: bool,
+    told: Told | None,
+) -> tuple[Length, ...]:
+    """Each group on a length of its own; the time is shared by their pieces."""
+    found: list[Length] = []
+    count = sum(map(len, groups))
+    for group in groups:
+        seconds = 0.0 if found and found[-1].stopped else search.seconds * len(group) / count
+        own = replace(search, seconds=seconds)
+        found.append(_length(group, paper, own, head, by_order=by_order, told=told, after=_count(found)))
+    return tuple(found)
 
 
 def least_length(pieces: Sequence[RollPiece], paper: Paper) -> float:

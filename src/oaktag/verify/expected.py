@@ -19,6 +19,8 @@ from .plots import PartHeld, PlotHeld
 from .sent import Sent
 
 NOTCH_KINDS: Final = ("slit", "V", "V outwards", "T", "castle", "check", "U")
+FORMAT: Final = 1
+"""The pattern.json that is read: its key `oaktag`."""
 _AGAIN = "Run oaktag make to write the folder again"
 
 
@@ -187,6 +189,19 @@ def pattern_data(path: Path) -> Source:
             f"unit is {data['unit']!r}", where=Where(str(path), 0, "unit"), expected='"mm"', instead=_AGAIN
         )
     return Source(data, str(path), "")
+
+
+def refuse_newer(top: Source, instead: str) -> None:
+    """InputError unless pattern.json is of a format that this Oaktag reads; `instead`: what to do with a newer one."""
+    number = top.part("oaktag")
+    if type(number.value) is not int or not 1 <= number.value <= FORMAT:
+        newer = type(number.value) is int and number.value > FORMAT
+        raise InputError(
+            f"it is of format {number.value}, and this Oaktag reads up to {FORMAT}" if newer
+            else f"found {str(number.value)[:40]!r} where the format is told",
+            where=Where(number.file, 0, number.key), expected=f"{FORMAT}, as oaktag make writes it",
+            instead=instead if newer else "",
+        )  # fmt: skip
 
 
 def read_expected(path: Path) -> Meant:

@@ -16,14 +16,17 @@ from ..formats import FORMATS, Format, Reader, function
 from ..geometry.point import XY
 from ..geometry.polygon import distance_to_line
 from ..values import dataclass, replace
+from .compare import Placement
 from .drawing import Drawing, Run, UnreadableError, mean_side, slug
 from .expected import Expected, Source, plots_held, read_expected, sent_of
-from .hpgl import followed
+from .hpgl import Plotter, followed
 from .lay_marks import lay_mark_facts
 from .lays import SQUARE_NAMES, Placed, flat_runs, laid_in, laid_over_pages
+from .marks import Judged
+from .plot_marks import STITCH, Drawn, OnSheet, mark_facts
 from .plots import PlotHeld, stream_facts
 from .rows import Row
-from .sent import Sent, plot_undone, undone
+from .sent import Sent, lines_on_sheet, plot_undone, undone
 
 ROLL: Final = "roll.json"
 HEAD: Final = "head-of-the-roll"
@@ -32,6 +35,7 @@ _NEAR: Final = 0.02
 """roll.json has lines to 0.001 mm and matrices to six digits."""
 _AGAIN: Final = "Make the roll again with oaktag roll"
 _OWN: Final = "own reader"
+_CODE: Final = "code"
 _JUDGE: Final = "judge"
 _CENTRE: Final = 0.25
 """mm: the middle of a dark module is nearer to a line that fills it, that of a light one is not."""
@@ -93,6 +97,8 @@ class _File:
     form: Format
     how: Reader
     sent: Sent | None
+    left_out: tuple[str, ...] = ()
+    """Roles that its device has no pen for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +179,9 @@ def _file(row: Source) -> _File:
     how = form.lay_reader
     if how is None:
         raise ValueError(f"there is no reader of {form.word}")
-    return _File(_plain(row.text("file")), form, how, sent_of(row.part("sent")) if row.has("sent") else None)
+    sent = sent_of(row.part("sent")) if row.has("sent") else None
+    left_out = tuple(role.words() for role in row.parts("left_out")) if row.has("left_out") else ()
+    return _File(_plain(row.text("file")), form, how, sent, left_out)
 
 
 def _pattern(path: Path, told: str) -> dict[tuple[str, str], Expected]:
@@ -331,8 +339,11 @@ def _matrix(text: str) -> list[list[bool]]:
 
 def _file_rows(file: Path, row: _File, pieces: Sequence[_Piece], roll: _Roll) -> Iterator[Row]:
     how = row.how
+    plotter = None
     try:
-        drawing = _drawing(file, row, roll.plots.get(file.name))
+        if how.stream:
+            plotter = followed(file.read_bytes())
+        drawing = _drawing(file, row, plotter, roll.plots.get(file.name))
     except UnreadableError as error:
         yield Row(file.name, how.name, "file", None, how.limit, False, f"cannot be read: {error}. {_AGAIN}.")
         return
@@ -346,21 +357,22 @@ def _file_rows(file: Path, row: _File, pieces: Sequence[_Piece], roll: _Roll) ->
     yield _row(file.name, how.name, f"{len(rings)} cut lines", laid.worst if laid is not None else None, how.limit)
     for fact in drawing.proved:
         yield _told(file.name, fact.what, fact.wrong, how.name, fact.right)
-    if laid is not None:
+    if laid is not None and _CODE not in row.left_out:
         lines = drawing.codes or drawing.strokes
         yield _told(file.name, "codes", next(_unlike(pieces, lines, laid), ""), how.name,
                     f"every square of {len(pieces)} codes dark or light as it is meant")  # fmt: skip
-        if drawing.marks and all(piece.parts == 1 for piece in pieces):
-            yield from _mark_rows(file.name, how, drawing, pieces, roll, laid)
+    if laid is not None and drawing.marks and all(piece.parts == 1 for piece in pieces):
+        yield from _mark_rows(file.name, how, drawing, pieces, roll, laid)
+    if laid is not None and plotter is not None:
+        yield from _plot_mark_rows(file.name, row, plotter, pieces, roll, laid)
     for side, words in SQUARE_NAMES.items():
         worst = max((abs(mean_side(square) - side) for square in drawing.squares.get(side, ())), default=None)
         yield _row(file.name, how.name, words, worst, how.limit)
 
 
-def _drawing(file: Path, row: _File, plot: PlotHeld | None) -> Drawing:
+def _drawing(file: Path, row: _File, plotter: Plotter | None, plot: PlotHeld | None) -> Drawing:
     """The drawing, with undone what was done to it for its device."""
-    if row.how.stream:
-        plotter = followed(file.read_bytes())
+    if plotter is not None:
         drawing = plot_undone(plotter, row.sent or Sent())
         return replace(drawing, proved=(*drawing.proved, *stream_facts(plotter, plot, row.sent)))
     found: Drawing = function(row.how.read)(file)
@@ -406,6 +418,52 @@ def _unlike(pieces: Sequence[_Piece], lines: Sequence[Run], laid: Placed) -> Ite
         off = int((dark != meant).sum())
         if off:
             yield f"{off} squares of the code of {piece.words} are not as they are meant"
+
+
+def _plot_mark_rows(
+    file: str, row: _File, plotter: Plotter, pieces: Sequence[_Piece], roll: _Roll, laid: Placed
+) -> Iterator[Row]:
+    """Each role of the marks of all whole pieces, and their stitch lines, looked for in all that is drawn."""
+    import numpy as np
+    import shapely
+
+    sent = row.sent or Sent()
+    ends = Drawn(lines_on_sheet(plotter, sent)).ends
+    for _ in range(laid.turns):
+        ends = np.stack((-ends[..., 1], ends[..., 0]), axis=-1)
+    ends = ends + np.array(laid.shift)
+    tree = shapely.STRtree(shapely.linestrings(ends)), ends
+    on_sheet = []
+    for piece in pieces:
+        known = roll.patterns.get(piece.order, {}).get((piece.name, piece.size))
+        if known is None or piece.parts > 1:
+            continue
+        shape = known.shapes[0]
+        marks = {role: own for role, own in known.meant(shape).items() if role not in row.left_out}
+        stitch = () if STITCH in row.left_out else known.seams
+        turns, (dx, dy) = _quarters(piece.matrix), piece.matrix[4:]
+        tabs = sent.knife is not None and sent.knife[2] > 0
+        on_sheet.append(OnSheet(piece.words, shape.cut, stitch, marks, Placement(turns, dx, dy), tabs=tabs))
+    told: dict[str, list[Judged]] = {}
+    for what, found in mark_facts(on_sheet, tree, row.how.limit):
+        told.setdefault(what.rpartition(": ")[2], []).append(found)
+    for role, own in told.items():
+        wrong = next((found.wrong for found in own if found.wrong), "")
+        worst = max(found.worst for found in own)
+        said = f"{wrong}. {_AGAIN}." if wrong else ""
+        yield Row(file, row.how.name, role, worst, row.how.limit, not wrong, said)
+
+
+def _quarters(matrix: Sequence[float]) -> int:
+    """Quarter turns counter-clockwise of a matrix."""
+    return next(
+        (
+            n
+            for n, way in enumerate(((1, 0), (0, 1), (-1, 0), (0, -1)))
+            if hypot(matrix[0] - way[0], matrix[2] - way[1]) < 1e-3
+        ),
+        0,
+    )
 
 
 def _mark_rows(

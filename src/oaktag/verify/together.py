@@ -117,8 +117,9 @@ def _list(path: Path) -> _List:
     ):
         return _List(path.name, None, damaged=True)
     sums = {row["file"]: row["sha256"] for row in rows}
-    own = re.compile(rf"(?:{_COPIES}/|{_ORDERS}/)?[^/\\\0]{{1,200}}")
-    plain = all(own.fullmatch(name) and name not in (".", "..") for name in sums)
+    plain = all(
+        re.fullmatch(rf"(?:{_COPIES}/|{_ORDERS}/)?[^/\\\0]{{1,200}}", name) and name not in (".", "..") for name in sums
+    )
     return _List(path.name, sums if plain else None, damaged=not plain)
 
 

@@ -14,7 +14,7 @@ from ...draft.stretches import NEAR, cut_run
 from ...errors import DraftError, GeometryError
 from ...geometry.curve import Line
 from ...geometry.path import path_length, reverse, shifted
-from ...geometry.point import Point
+from ...geometry.point import Point, along, direction
 from ...model.length import Length
 from ...model.piece import (
     Dart,
@@ -243,6 +243,7 @@ def cut_at_waist(whole: Piece, half: Half) -> tuple[Piece, Piece]:
         darts=tuple(dart for dart in whole.darts if dart.is_open),
         notches=tuple(notch for notch in whole.notches if notch.name != "waist"),
         internal_lines=tuple(line for line in whole.internal_lines if line.name != "waist line"),
+        levels=tuple(_along_waist(level, waist, beside) for level in whole.levels),
     )
     bodice, skirt = cut(marked, waist, beside, names=(half.upper, half.lower), edge="waist", holding="armhole")
     try:
@@ -263,6 +264,13 @@ def cut_at_waist(whole: Piece, half: Half) -> tuple[Piece, Piece]:
         darts=lower[1],
         notches=(*skirt.notches, *_dart_notches(lower[0])),
     )
+
+
+def _along_waist(level: LevelLine, waist: Point, beside: Point) -> LevelLine:
+    """The waist's level along the line that is cut, where a fitting has led that aslant: both pieces have it."""
+    if level.name != "waist" or all(abs(p.y - waist.y) < NEAR for p in (*level.points, beside)):
+        return level
+    return replace(level, points=(waist, along(beside, direction(waist, beside), INCH)))
 
 
 def _waists(
