@@ -436,8 +436,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "erect_back",
         sign="the back is too long above the waist: a fold lies across it between the blades and the neck",
-        pin="pinch the fold across the back at the blades, most at the centre, to nothing at the armholes, and measure "
-        "what is pinched at the centre",
+        pin="pinch the fold across the back at the blades, most at the centre, to nothing at the armholes, and "
+        "measure all that is pinched at the centre, both layers",
         change="lapped across at the blades, at the centre, to nothing at the armhole; the centre stays straight, and "
         "the shoulder dart takes in less",
         stays="armhole, neck, side and waist, and the shoulder as sewn",
@@ -470,7 +470,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "narrow_back",
         sign="upright folds lie on the back beside the armholes",
-        pin="pinch the fold on one side of the back, from the shoulder down, and measure all that is pinched",
+        pin="pinch the fold on one side of the back, from the shoulder down, and measure all that is pinched, both "
+        "layers",
         change="lapped lengthwise from the middle of the shoulder to the waist, all the way alike; the shoulder dart "
         "takes in less above, the waist dart below; a shoulder without a dart stays where it is",
         stays="armhole, neck and side, and shoulder and waist as sewn",

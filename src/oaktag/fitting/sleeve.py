@@ -114,8 +114,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "large_upper_arm",
         sign="the sleeve is tight round the upper arm: it wrinkles across, and rides up",
-        pin="open the sleeve lengthwise at the middle of the upper arm until it lies with ease, and measure the gap: "
-        "what is wanted round the arm",
+        pin="open the sleeve lengthwise at the middle of the upper arm until it lies with ease, and measure the "
+        "gap: what is lacking round the arm",
         change="sleeve wider at the biceps line, to nothing at the wrist of a long one; its cap "
         "lower, so that it is as long as it was, and the sleeve as long",
         stays="cap, underarm seams to each other, and the wrist",
@@ -125,8 +125,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "thin_arm",
         sign="the sleeve hangs in upright folds at the upper arm",
-        pin="pinch the fold lengthwise at the middle of the upper arm, and measure all that is pinched: what is too "
-        "much round the arm",
+        pin="pinch a fold lengthwise at the middle of the upper arm, and measure all that is pinched, both layers: "
+        "what is too much round the arm",
         change="sleeve narrower at the biceps line, to nothing at the wrist of a long one; its cap "
         "higher, so that it is as long as it was, and the sleeve as long",
         stays="cap, underarm seams to each other, and the wrist",
