@@ -255,7 +255,8 @@ ROWS: Final[tuple[Fault, ...]] = (
         pin="open both side seams until they go over the hip, and measure how far one gapes; tell half of it",
         change="each edge of the side seams further out from waist to hem",
         stays="crotch, inside leg, front side as long as back side",
-        way=tight_pull_on, most=inch(1), keeps=("front.side", "back.side"), usual="1/2 in (1.3 cm), which is 2 in (5 cm) round",
+        way=tight_pull_on, most=inch(1), keeps=("front.side", "back.side"),
+        usual="1/2 in (1.3 cm), which is 2 in (5 cm) round",
         source="drafting rules, alterations: pull-on looser",
     ),
 )  # fmt: skip
