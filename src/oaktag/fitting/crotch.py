@@ -215,17 +215,19 @@ def tight_pull_on(on: Fitter, ask: Ask) -> None:
 ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "crotch_depth",
-        sign="sitting, the waist is pulled down, or the crotch cuts in; less than nothing where it hangs low",
-        pin="let the waist up until the crotch sits right, and measure from there to where the waist belongs",
-        change="spread across above the crotch, in parallel, front and back alike",
+        sign="when she sits the waist is pulled down, or the crotch cuts in; or the crotch hangs low",
+        pin="let the waist rise or sink until the crotch sits right, and measure from there to where the waist "
+        "belongs; write it with a minus if the crotch hung low",
+        change="spread level above the crotch, front and back alike; lapped, where the amount is less than nothing",
         stays="inside leg, waist",
         way=crotch_depth, most=inch(2), least=mm(-50), keeps=("front.waist", "back.waist"),
+        usual="what her body rise is more, or less, than the draft's",
         source="drafting rules, alterations: trouser crotch too short",
     ),
     Fault(
         "crotch_length",
         sign="the crotch seam pulls in front and at the back, with folds that run out from the fork",
-        pin="open the crotch seam under the body until the folds are gone, and measure the gap; tell half of it",
+        pin="open the crotch seam below the body until the folds are gone; measure the gap, and write half of it",
         change="both forks further out, each inside leg as long as it was",
         stays="inside leg, waist, side",
         way=crotch_length, most=inch(1), least=mm(-25), usual="1/4 to 1 in (0.5 to 2.5 cm)",
@@ -234,7 +236,7 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "crotch_length_back",
         sign="folds run from the fork up to the seat, and the back waist is pulled down",
-        pin="open the inside leg at the back until the folds are gone, and measure by how far it gapes",
+        pin="open the back of the inside leg at the fork until the folds are gone, and measure how far it gapes",
         change="back fork further out, the inside leg as long as it was",
         stays="inside leg, waist, side",
         way=crotch_back, most=inch(1), least=mm(-25), usual="1/4 to 1 in (0.5 to 2.5 cm)",
@@ -243,7 +245,7 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "crotch_length_front",
         sign="folds run from the fork out over the front of the thigh",
-        pin="open the inside leg in front until the folds are gone, and measure by how far it gapes",
+        pin="open the front of the inside leg at the fork until the folds are gone, and measure how far it gapes",
         change="front fork further out, the inside leg as long as it was",
         stays="inside leg, waist, side",
         way=crotch_front, most=inch(1), least=mm(-25), usual="1/4 to 1 in (0.5 to 2.5 cm)",
@@ -252,11 +254,12 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "tight_pull_on",
         sign="trousers without an opening are tight to pull on, or strain over the hip",
-        pin="open both side seams until they go over the hip, and measure how far one gapes; tell half of it",
+        pin="open both side seams until the trousers go over the hip; measure how far one of them gapes, and write "
+        "half of it",
         change="each edge of the side seams further out from waist to hem",
         stays="crotch, inside leg, front side as long as back side",
         way=tight_pull_on, most=inch(1), keeps=("front.side", "back.side"),
-        usual="1/2 in (1.3 cm), which is 2 in (5 cm) round",
+        usual="1/2 in (1.25 cm) an edge, 2 in (5 cm) round",
         source="drafting rules, alterations: pull-on looser",
     ),
 )  # fmt: skip

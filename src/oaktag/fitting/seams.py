@@ -227,9 +227,10 @@ _CLOTH: Final = "new pattern: as pinned; cloth that is cut has its allowance les
 ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "let_out",
-        sign="a seam strains, or it gapes where it was opened",
-        pin="open the seam until the strain is gone, and measure how far it gapes; tell half of it, as each edge gets",
-        change="each edge of the seam moved square out",
+        sign="a seam strains",
+        pin="open the seam until the strain is gone; measure how far it gapes, and write half of it: what each "
+        "edge gets",
+        change="each edge of the seam moved out, square to it",
         stays="both edges of the seam as long as each other",
         way=let_out, most=inch(2), usual=_CLOTH, source="drafting rules, alterations: let out / take in",
         seams=SEAMS, levels=LEVELS,
@@ -237,8 +238,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "take_in",
         sign="cloth stands off along a seam",
-        pin="pinch what is too much at the seam, and measure it from the seam line to the pins: what each edge loses",
-        change="each edge of the seam moved square in",
+        pin="pinch at the seam what is too much, and measure from the seam to the pins: what each edge loses",
+        change="each edge of the seam moved in, square to it",
         stays="both edges of the seam as long as each other",
         way=take_in, most=inch(2), usual="as pinned", source="drafting rules, alterations: let out / take in",
         seams=SEAMS, levels=LEVELS,
