@@ -32,7 +32,7 @@ from oaktag.model.draft import Draft
 from oaktag.model.fitted import Ask
 from oaktag.model.piece import Edge
 from oaktag.model.sewing import seam_lengths
-from oaktag.pipeline import nest_of
+from oaktag.pipeline import make, nest_of
 from oaktag.values import replace
 from wardrobe import finished, women
 
@@ -436,3 +436,38 @@ def test_places_are_for_drawn_patterns_and_name_what_is_there(tmp_path: Path) ->
     job.write_text('garment = "bodice"\nunits = "cm"\n[fitting]\nsway_back = 1\n[fitting.places]\nback.waist = "e1"\n')
     with pytest.raises(InputErrors, match="the pattern is not drawn"):
         load_job(job)
+
+
+SKIRTS = """garment = "straight-skirt"
+units   = "cm"
+[sizes]
+chart = "women"
+make  = ["12", "14", "16"]
+base  = "14"
+"""
+
+
+def centre_backs(job: Path) -> list[float]:
+    return [sewn(each.draft, "back.centre_back") for each in nest_of(load_job(job)).patterns]
+
+
+@pytest.mark.parametrize("size", ["", "16"])
+def test_a_fitting_goes_into_every_size_of_a_chart_or_into_one(tmp_path: Path, size: str) -> None:
+    plain, fitted = tmp_path / "plain.toml", tmp_path / "fitted.toml"
+    plain.write_text(SKIRTS)
+    fitted.write_text(f"{SKIRTS}[fitting]\nsway_back = 1.2\n{f'size = {size!r}' if size else ''}\n")
+    gone = [was - now for was, now in zip(centre_backs(plain), centre_backs(fitted), strict=True)]
+    assert gone == pytest.approx([12.0 if size in ("", each) else 0.0 for each in ("12", "14", "16")], abs=0.2)
+
+
+@pytest.mark.parametrize("size", ["", "16", "14"])
+def test_sizes_by_rules_are_graded_from_the_fitted_base_or_fitted_alone(tmp_path: Path, size: str) -> None:
+    chart, plain, fitted = (tmp_path / f"{name}.toml" for name in ("chart", "plain", "fitted"))
+    chart.write_text(SKIRTS)
+    rules = make(load_job(chart), only=("dxf",)).files["grade-rules.csv"]
+    (tmp_path / "rules.csv").write_bytes(rules)
+    by_rules = SKIRTS.replace('base  = "14"', 'rules = "rules.csv"')
+    plain.write_text(by_rules)
+    fitted.write_text(f"{by_rules}[fitting]\nsway_back = 1.2\n{f'size = {size!r}' if size else ''}\n")
+    gone = [was - now for was, now in zip(centre_backs(plain), centre_backs(fitted), strict=True)]
+    assert gone == pytest.approx([12.0 if size in ("", each) else 0.0 for each in ("12", "14", "16")], abs=0.3)
