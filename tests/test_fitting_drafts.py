@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from fitted import BODY, drafted, faults, piece, sewn
 from fitted import apart as outlines_apart
 from oaktag.body.measurements import Measurements
+from oaktag.checks.run import check
 from oaktag.draft.inside import far_along
 from oaktag.draft.moves import placed, turn, turned_over
 from oaktag.errors import DraftError, InputErrors
@@ -29,6 +30,7 @@ from oaktag.geometry.path import place_at
 from oaktag.geometry.point import Point, distance
 from oaktag.job import load_job
 from oaktag.model.draft import Draft
+from oaktag.model.finding import Severity
 from oaktag.model.fitted import Ask
 from oaktag.model.piece import Edge
 from oaktag.model.sewing import seam_lengths
@@ -411,6 +413,26 @@ def test_a_fitting_goes_into_every_size_of_a_drawn_set_or_into_one(tmp_path: Pat
         assert centre - new == pytest.approx(12.0 if size in ("", now.size) else 0.0, abs=0.05)
         assert new_ease == pytest.approx(ease, abs=0.05)  # the waistband follows in each size
         assert bool(now.draft.altered) == (size in ("", now.size))
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        'let_out = { seam = "side", level = "hip", amount = "1 cm" }',
+        'take_in = { seam = "side", level = "waist", amount = "0.5 cm" }',
+        'high_hip = { left = "1 cm" }',
+        'longer = "5 cm"',
+        'large_seat = "1 cm"',
+        'large_abdomen = "1 cm"',
+    ],
+)
+def test_a_drawn_skirt_fits_after_every_fault_that_skirts_have(tmp_path: Path, told: str) -> None:
+    job = skirt_job(tmp_path, f"\n[fitting]\n{told}\n")
+    job.write_text(job.read_text().replace('[sizes]\nrules = "skirt-rules.csv"', ""))
+    pattern = nest_of(load_job(job)).base_pattern
+    errors = [each for each in check(pattern) if not each.passed and each.severity is Severity.ERROR]
+    assert not errors
+    assert "No hip line is drawn: it was taken to lie 20 cm below the waist." in pattern.draft.notes
 
 
 def test_sizes_that_were_drawn_are_fitted_each(tmp_path: Path) -> None:
