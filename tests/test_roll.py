@@ -486,6 +486,11 @@ def test_an_order_is_called_as_its_folder() -> None:
     [
         (("nowhere",), "nowhere: there is no such folder"),
         (("monday", "--from", "999"), "--from 999: there is no such piece; expected a number of its cut list: 1 to 17"),
+        (("monday", "--from", "2", "--device", "roll-610"), "and roll-610 draws 600 mm"),
+        (
+            ("monday", "--again", "alto-3", "--device", "knife-200.toml"),
+            "196 mm across can be drawn; expected wider paper",
+        ),
         (("monday", "--again", "soloist"), "the roll has no such order or piece"),
         (("monday",), "it is a roll already"),
         (("alto-3", "--from", "2"), "there is no roll.json in it"),
@@ -501,6 +506,7 @@ def test_an_order_is_called_as_its_folder() -> None:
     ],
 )
 def test_mistakes_are_told_and_nothing_is_written(made: Path, rolled: Path, words: Sequence[str], said: str) -> None:
+    (made / "knife-200.toml").write_text('words = "narrow"\nwidth = 210\n', encoding="utf-8")
     before = {path: path.stat().st_mtime_ns for path in rolled.rglob("*")}
     done = oaktag("roll", *words, "--seconds", 0, cwd=made)
     assert done.returncode == 2

@@ -31,7 +31,6 @@ NOT_HERE: Mapping[str, str] = {
     "of its numbers the shoulder is ours (gw-233)",
     r"skirt pencil, free-hand": "its cut holds seam and ease in one number; ours is the straight skirt, pegged",
     r"katori|kameez \(amina": "other garments of South Asia than ours; of the katori the page gives the back alone",
-    r"bust adjustment|sway back|let out": "alterations of a pattern: none are here",
     r"thread|^cloth$|Cloth conversion": "thread and bought cloth are not worked out: a lay is laid",
     r"Cloth estimate": "a rule of thumb for cloth: tests/cloth.py lays the garments against such",
     r"Bunka old|Bunka tri|Russian|Mueller|Indonesian|WikiEducator|Sewing Lab": "another draft than ours, to compare",
@@ -66,6 +65,7 @@ ROWS_NOT_HERE: Mapping[str, str] = {
     "(worked rules 7); ours are as measured",
     "gw-257": "a rule of thumb for cloth: a lay is laid",
     "gw-218 gw-219": "a baby's gown: no garment here is for a baby",
+    "gw-274": "cup sizes are those of bought brassieres: what the trial garment lacks is measured instead",
     "gw-180": "the page rounds 59.4 to whole centimetres; ours does not",
     "gw-182 gw-183 gw-184 gw-185": "the stretch of a cloth is worked out by the maker, and told as an option",
     "gw-239": "the waist piece of a child's salwar: ours is for women",
@@ -83,7 +83,8 @@ OURS = (
     "princess petticoat", "saree blouse", "trousers (Italian", "crotch check", "Aldrich close-fitting bodice",
     "Aldrich tailored skirt", "Basic trouser block", "Bunka new bodice", "Quarter-measure", "Circle skirts",
     "Cap ease", "Biceps line", "Back bodice", "Hem", "Tight-skirt", "Dart", "Grad", "Grade", "growth", "child bodice",
-    "pinafore", "shoulder slope", "trousers sokoto", "bubu", "buba", "kaftan", "iro wrapper", "baby gown (Nigeria)",
+    "bust adjustment", "pinafore", "shoulder slope", "trousers sokoto", "bubu", "buba", "kaftan", "iro wrapper",
+    "baby gown (Nigeria)", "sway back", "let out / take in",
 )  # fmt: skip
 """Groups of what the program drafts, or is about to: their first words."""
 

@@ -36,7 +36,7 @@ from .laid import (
     mapped,
     stretch,
 )
-from .warp import Rows
+from .warp import Rows, with_takes_at_ends
 
 _WIDEST: Final = 40.0
 """A dart takes in no more than this, mm (alterations, program output)."""
@@ -363,12 +363,13 @@ def _dart_wider(half: Half, dart: Dart, by: float) -> Anew:
     p, q = moved[-1].end, inner[0].start
     tip = _apex(p, q, Point(dart.points[1].x + by / 2, dart.points[1].y))
     new = dart_cap(moved, tip, inner, pressed_to_start=(own.pressed == "start") is not turned)
-    more = path_length(new) - path_length(cap)
     rows: Rows = (*by_row(outer, Move.by(by, 0.0).point), (cap, new), *by_row(inner, lambda p: p))
+    start = path_length(outer)
+    end = start + path_length(new)
     kept = [
-        replace(own, start=own.start, end=own.end + more, tip=tip) if t is own
+        replace(own, start=start, end=end, tip=tip) if t is own
         else replace(t, tip=t.tip and Point(t.tip.x + by, t.tip.y)) if t.end <= own.start + NEAR
-        else replace(t, start=t.start + more, end=t.end + more)
+        else replace(t, start=t.start - own.end + end, end=t.end - own.end + end)
         for t in takes
     ]  # fmt: skip
     legs = (q, tip, p) if turned else (p, tip, q)
@@ -404,7 +405,7 @@ def _smooth(piece: Piece, dart: Dart | None) -> Piece:
     if dart is None or not dart.is_open:
         return piece
     made = trued(piece, dart.name, next(d.points[1] for d in piece.darts if d.name == dart.name))
-    return replace(made, levels=piece.levels, internal_lines=piece.internal_lines)
+    return with_takes_at_ends(replace(made, levels=piece.levels, internal_lines=piece.internal_lines))
 
 
 def _levels(piece: Piece, by: float) -> Piece:
@@ -433,8 +434,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "erect_back",
         sign="the back is too long above the waist: a fold lies across it between the blades and the neck",
-        pin="pinch the fold across the back at the blades, most at the centre, to nothing at the armholes, and measure "
-        "what is pinched at the centre",
+        pin="pinch the fold across the back at the blades, most at the centre, to nothing at the armholes, and "
+        "measure all that is pinched at the centre, both layers",
         change="lapped across at the blades, at the centre, to nothing at the armhole; the centre stays straight, and "
         "the shoulder dart takes in less",
         stays="armhole, neck, side and waist, and the shoulder as sewn",
@@ -467,7 +468,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "narrow_back",
         sign="upright folds lie on the back beside the armholes",
-        pin="pinch the fold on one side of the back, from the shoulder down, and measure all that is pinched",
+        pin="pinch the fold on one side of the back, from the shoulder down, and measure all that is pinched, both "
+        "layers",
         change="lapped lengthwise from the middle of the shoulder to the waist, all the way alike; the shoulder dart "
         "takes in less above, the waist dart below; a shoulder without a dart stays where it is",
         stays="armhole, neck and side, and shoulder and waist as sewn",

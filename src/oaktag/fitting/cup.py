@@ -22,15 +22,16 @@ from ..draft.cuts import mouth_of
 from ..draft.moves import turn
 from ..draft.pivots import open_dart, pivot
 from ..draft.sectors import Gap, Opening, Swing, index_of, swung
-from ..draft.stretches import cut_run, place
+from ..draft.stretches import place
 from ..errors import GeometryError
 from ..geometry.affine import Move
-from ..geometry.curve import Cubic, Line
-from ..geometry.path import Path, path_length, place_at, solve
+from ..geometry.curve import Cubic, Curve, Line
+from ..geometry.path import Path, parameter_at, path_length, place_at, solve
 from ..geometry.point import Point, along, between, direction, distance, left_of, turn_deg
 from ..model.piece import Dart, Edge, EdgeKind, Piece
 from ..values import dataclass, replace
 from .fitter import NotHere, called
+from .warp import Pin, shifted
 
 BUST: Final = "bust"
 UP_THE_ARMHOLE: Final = 1 / 3
@@ -49,6 +50,8 @@ LEAST: Final = 2.0
 """What is left of a dart, mm, at least: less cannot be sewn (judgement, no source)."""
 EASED: Final = 40.0
 """An edge is redrawn so far to either side of a hinge, mm (judgement, no source)."""
+_BENT: Final = 3.0
+"""Further in or out no joint is moved for the sake of the length, mm."""
 _MOST_TURN: Final = radians(35.0)
 
 
@@ -296,7 +299,8 @@ def cup_of(front: Piece, w: float, closed: float | None) -> Cup:
         raise GeometryError(f"{front.name}: the hinge on the armhole lies less than 1 mm from its end")
     at = place(armhole, hinge)
     v, u = at.y - apex.y, at.x - apex.x
-    if v * sin(_MOST_TURN) + u * (1 - cos(_MOST_TURN)) < abs(w) or v < 10:
+    most = min(abs(v * sin(t) + u * (1 - cos(t))) for t in (-_MOST_TURN, _MOST_TURN))
+    if most <= abs(w) or v < 10:
         raise GeometryError(
             f"{front.name}: the bust point lies {v:.0f} mm below the armhole's hinge, too near for that"
         )
@@ -308,8 +312,9 @@ def cup_of(front: Piece, w: float, closed: float | None) -> Cup:
     return Cup(front, apex, hinge, (low, high), dart, under_bust(front), t, w)
 
 
-def turned(cup: Cup) -> Piece:
-    """The front slashed, and spread or lapped."""
+def turned(cup: Cup, *, alone: bool = False) -> Piece:
+    """The front slashed, and spread or lapped. `alone`: the other side of the wearer is not, so the centre stays as
+    long as it is, and the lower edge is led down from there to the slash."""
     front, apex, t = cup.front, cup.apex, cup.t
     side, armhole, centre = (called(front, name) for name in ("side", "armhole", "centre"))
     hinge = place(front.edge(armhole), cup.hinge)
@@ -318,22 +323,32 @@ def turned(cup: Cup) -> Piece:
     down = apex.y - out.y
     beside, middle = Move.by(out.x - apex.x, -down), Move.by(0.0, -down)
 
+    low = _lower_gap(cup, beside, middle)
     gaps = [
         (_side_gap(cup, side, about_hinge, beside, out), about_hinge),
         (Gap(index_of(front, armhole), cup.hinge, cup.hinge), Move()),
-        (_centre_gap(front, centre, apex, down), middle),
-        (_lower_gap(cup, beside, middle), beside),
+        *(() if alone else ((_centre_gap(front, centre, apex, down), middle),)),
+        (low, beside),
     ]
-    first = gaps[0][0].edge
-    count = len(front.edges)
-    gaps.sort(key=lambda row: ((row[0].edge - first) % count, row[0].low))
     kinds = {edge.name: edge.kind for edge in front.edges}
     loose = replace(
         front,
         edges=tuple(replace(e, kind=EdgeKind.SEAM) if e.kind is EdgeKind.FOLD else e for e in front.edges),
         darts=tuple(dart for dart in front.darts if dart is not cup.dart and dart is not cup.below),
     )
+    edge, wide = front.edges[low.edge].name, low.high - low.low > 1e-6
+    if alone and wide:
+        loose = _led_down(loose, edge, low.low, low.high, down)
+        corners = middle.point(place(front.edges[low.edge], low.low)), place(front.edges[low.edge], low.high)
+        joints = joints_of(loose.edge(edge))
+        ends = [min(joints, key=lambda far, p=p: distance(place(loose.edge(edge), far), p)) for p in corners]  # type: ignore[misc]
+        gaps[-1] = replace(low, low=ends[0], high=ends[1]), beside
+    first = gaps[0][0].edge
+    count = len(front.edges)
+    gaps.sort(key=lambda row: ((row[0].edge - first) % count, row[0].low))
     made = swung(loose, Swing([g for g, _ in gaps], [m for _, m in gaps], apex, called(front, "neck")), "")
+    if alone and not wide:
+        made = _led_down(made, edge, low.low, low.low + out.x - apex.x, down)
     made = smoothed(made, armhole, hinge)
     dart = next((each for each in made.darts if each.name == (cup.dart.name if cup.dart else BUST)), None)
     at = out
@@ -345,6 +360,11 @@ def turned(cup: Cup) -> Piece:
         points={**made.points, **_points(cup, made), "bust_point": at},
         darts=(*made.darts, *_doubled(cup, beside, middle)),
     )
+
+
+def _led_down(front: Piece, edge: str, low: float, high: float, down: float) -> Piece:
+    """An edge led down to a place along it, mm, from where it begins; from another on it is as it was."""
+    return shifted(front, (Pin(edge, low, up=-down), Pin(edge, high)), mouths_as_one=False)
 
 
 def _side_gap(cup: Cup, side: str, upper: Move, lower: Move, out: Point) -> Gap:
@@ -429,44 +449,68 @@ def _whole(edge: Edge, front: Piece) -> Edge:
     return replace(edge, curves=(Line(edge.start, edge.end),))
 
 
-def levelled(made: Piece, front: Piece, w: float) -> Piece:
+def levelled(made: Piece, front: Piece, w: float, *, alone: bool = False) -> Piece:
     """The front with its levels above the bust point as they were, that of the bust point and those below it as much
-    lower as its centre; as much longer as was spread."""
-    apex, centre = bust_point(front), called(front, "centre")
-    down = front.edge(centre).end.y - made.edge(centre).end.y
+    lower as its side, and its centre unless it is `alone`; as much longer as was spread."""
+    apex, side = bust_point(front), called(front, "side")
+    down = min(p.y for p in _ends(front, side)) - min(p.y for p in _ends(made, side))
 
     def moved(p: Point) -> Point:
-        return Point(p.x + (w if p.x > apex.x else 0.0), p.y - (down if p.y < apex.y + 1.0 else 0.0))
+        beside = p.x > apex.x
+        lower = down if p.y < apex.y + 1.0 and (beside or not alone) else 0.0
+        return Point(p.x + (w if beside else 0.0), p.y - lower)
 
     return replace(made, levels=tuple(replace(x, points=tuple(map(moved, x.points))) for x in front.levels))
 
 
+def _ends(piece: Piece, edge: str) -> tuple[Point, Point]:
+    return piece.edge(edge).start, piece.edge(edge).end
+
+
 def smoothed(piece: Piece, name: str, hinge: Point) -> Piece:
-    """The edge redrawn on either side of a joint, so that it has no corner there: as long as it was."""
+    """The edge bent on either side of a joint, so that it has no corner there; the joint goes in or out by as much as
+    keeps the edge as long as it was."""
     edge = piece.edge(name)
-    long = edge.length()
-    far = min(joints_of(edge), key=lambda far: distance(place(edge, far), hinge), default=0.0)
-    reach = min(EASED, 0.8 * far, 0.8 * (long - far))
-    if reach < 1.0:
+    joints = joints_of(edge)
+    k = min(range(len(joints)), key=lambda k: distance(edge.curves[k].end, hinge), default=None)
+    if k is None:
         return piece
-    before, rest = cut_run(edge.curves, far - reach)
-    middle, after = cut_run(rest, 2 * reach)
-    a, leave, b, arrive = middle[0].start, middle[0].way(0.0), middle[-1].end, middle[-1].way(1.0)
+    *start, near = _last(edge.curves[k])
+    far, *rest = _first(edge.curves[k + 1])
+    (a, b, c, at), (_, d, e, f) = near.controls(), far.controls()
+    ways = near.way(1.0), far.way(0.0)
+    way = direction((0.0, 0.0), (ways[0].x + ways[1].x, ways[0].y + ways[1].y))
 
-    def drawn(handle: float) -> Cubic:
-        return Cubic.leaving_and_arriving(
-            a, (leave.x * handle, leave.y * handle), b, (arrive.x * handle, arrive.y * handle)
-        )
+    def drawn(out: float) -> tuple[Cubic, Cubic]:
+        p = along(at, left_of(way), out)
+        return (Cubic(a, b, along(p, way, -distance(c, at)), p), Cubic(p, along(p, way, distance(at, d)), e, f))
 
-    def over(handle: float) -> float:
-        return drawn(handle).length() - path_length(middle)
+    def over(out: float) -> float:
+        return path_length(drawn(out)) - near.length() - far.length()
 
-    low, high = 0.3 * reach, 1.2 * reach
-    handle = solve(over, low, high, near=1e-6) if over(low) * over(high) < 0 else 2 * reach / 3
-    halves = drawn(handle).split(0.5)
-    made = replace(edge, curves=(*before, *halves, *after))
-    points = {name: halves[0].end if distance(p, hinge) < 0.01 else p for name, p in piece.points.items()}
+    out = solve(over, -_BENT, _BENT, near=1e-7) if over(-_BENT) * over(_BENT) < 0 else 0.0
+    bits = drawn(out)
+    made = replace(edge, curves=(*edge.curves[:k], *start, *bits, *rest, *edge.curves[k + 2 :]))
+    points = {name: bits[0].end if distance(p, at) < 0.01 else p for name, p in piece.points.items()}
     return replace(piece, edges=tuple(made if each is edge else each for each in piece.edges), points=points)
+
+
+def _last(curve: Curve) -> tuple[Cubic, ...]:
+    """A curve with its last `EASED` mm apart, as cubics."""
+    return tuple(each.reversed() for each in _first(curve.reversed())[::-1])
+
+
+def _first(curve: Curve) -> tuple[Cubic, ...]:
+    """A curve with its first `EASED` mm apart, as cubics."""
+    bits = curve.split(parameter_at(curve, EASED, curve.length())) if curve.length() > 1.5 * EASED else (curve,)
+    return tuple(map(_cubic, bits))
+
+
+def _cubic(curve: Curve) -> Cubic:
+    if isinstance(curve, Cubic):
+        return curve
+    third = Point((curve.b.x - curve.a.x) / 3, (curve.b.y - curve.a.y) / 3)
+    return Cubic.leaving_and_arriving(curve.a, third, curve.b, third)
 
 
 def left_in(front: Piece) -> float:

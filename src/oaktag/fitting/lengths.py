@@ -113,9 +113,13 @@ def _stretched(top: float, bottom: float, by: float) -> Field:
 
 
 def _free(piece: Piece, high: float, low: float) -> tuple[float, float]:
-    """The widest band between two heights that no dart lies in; but for an upright one, which is lengthened with it."""
+    """The widest band between two heights that no line or dart lies in; but for upright darts, lengthened with it."""
     busy = sorted(
-        ((min(high, max(ys)), max(low, min(ys))) for ys in _lying(piece) if max(ys) > low and min(ys) < high),
+        (
+            (min(high, max(ys)), max(low, min(ys)))
+            for ys in _lying(piece, high, low)
+            if max(ys) > low and min(ys) < high
+        ),
         reverse=True,
     )
     bands, top = [], high
@@ -126,8 +130,13 @@ def _free(piece: Piece, high: float, low: float) -> tuple[float, float]:
     return max(bands, key=lambda band: band[0] - band[1])
 
 
-def _lying(piece: Piece) -> Iterator[list[float]]:
-    """The heights of darts that lie across, and so would be bent."""
+def _lying(piece: Piece, high: float, low: float) -> Iterator[list[float]]:
+    """The heights of darts that lie across, and so would be bent, and of lines such as a slit; not of a crease, which
+    runs all through and is lengthened with it."""
+    for line in piece.internal_lines:
+        ys = [p.y for p in line.points]
+        if min(ys) > low + 1.0 or max(ys) < high - 1.0:
+            yield ys
     for dart in piece.darts:
         xs, ys = [p.x for p in dart.points], [p.y for p in dart.points]
         if max(xs) - min(xs) > max(ys) - min(ys):
@@ -178,7 +187,7 @@ ROWS: Final[tuple[Fault, ...]] = (
         "what is pinched, both layers",
         change="lapped level between bust and waist, front and back alike",
         stays="armholes, darts, and the waist as wide",
-        way=short_waist, most=inch(3), keeps=_BOTH, usual="what the back waist length is less",
+        way=short_waist, most=inch(3), keeps=_BOTH, usual="as pinned",
     ),
     Fault(
         "long_waist",
@@ -186,15 +195,16 @@ ROWS: Final[tuple[Fault, ...]] = (
         pin="tie a tape round her waist, and measure from the garment's waist line down to it",
         change="spread level between bust and waist, front and back alike",
         stays="armholes, darts, and the waist as wide",
-        way=long_waist, most=inch(3), keeps=_BOTH, usual="what the back waist length is more",
+        way=long_waist, most=inch(3), keeps=_BOTH, usual="as measured",
     ),
     Fault(
         "longer",
         sign="the hem hangs too high",
-        pin="mark the hem that is wanted with a chalk hem marker, and measure down to it from the hem line",
+        pin="chalk the hem that is wanted, the same height from the floor all round, and measure down to it from "
+        "the hem line",
         change="spread level above the hem",
         stays="hem, vent and all above the hip",
-        way=longer, most=inch(12), usual="any",
+        way=longer, most=inch(12), usual="as wanted",
     ),
     Fault(
         "shorter",
@@ -202,15 +212,15 @@ ROWS: Final[tuple[Fault, ...]] = (
         pin="pin the hem up all round, and measure how much of it is turned up beyond the hem line",
         change="lapped level above the hem",
         stays="hem, vent and all above the hip",
-        way=shorter, most=inch(12), usual="any",
+        way=shorter, most=inch(12), usual="as wanted",
     ),
     Fault(
         "longer_sleeve",
         sign="the sleeve ends too high, with the arm bent a little",
-        pin="measure from its lower edge down to where it is to end",
+        pin="bend her arm a little, and measure from the lower edge of the sleeve down to where it is to end",
         change="spread level between upper arm and lower edge",
         stays="cap, and the lower edge as wide",
-        way=longer_sleeve, most=inch(6), keeps=("sleeve.cap",), usual="any",
+        way=longer_sleeve, most=inch(6), keeps=("sleeve.cap",), usual="as wanted",
     ),
     Fault(
         "shorter_sleeve",
@@ -219,6 +229,6 @@ ROWS: Final[tuple[Fault, ...]] = (
         "layers",
         change="lapped level between upper arm and lower edge",
         stays="cap, and the lower edge as wide",
-        way=shorter_sleeve, most=inch(6), keeps=("sleeve.cap",), usual="any",
+        way=shorter_sleeve, most=inch(6), keeps=("sleeve.cap",), usual="as wanted",
     ),
 )  # fmt: skip
