@@ -42,7 +42,7 @@ def sided(left: Draft, right: Draft) -> Draft:
     widths = {
         new: left.default_allowances[key]
         for new, old in own.items()
-        for key in (old, old.partition(".")[2])
+        for key in (old.partition(".")[2], old)
         if key in left.default_allowances and new not in left.default_allowances
     }
     return replace(
