@@ -35,6 +35,8 @@ _NOT_SHELL: Final = frozenset(
 """Words of a name that tell of no front, back or sleeve of the shell."""
 _LEVELS: Final = ("bust", "chest", "waist", "hip", "biceps", "across back", "crotch", "knee")
 """Lines inside a piece that are levels of the body by their names."""
+HIP_DOWN: Final = 200.0
+"""The hip lies so far below the waist where no line tells it, mm (20 cm, 8 in; common practice, no source)."""
 _UPRIGHT_DEG: Final = 0.01
 
 
@@ -60,6 +62,15 @@ class Laid:
             found.append(replace(named, name=own.name, worn=own.worn, levels=own.levels))
             cut += [title_of(own)] if own.cut_line else []
         return replace(self.own, pieces=tuple(found)), tuple(cut)
+
+    @property
+    def hip_taken(self) -> bool:
+        """Whether the hip line of a piece is a guess: none is drawn on it."""
+        return any(
+            level.name == "hip" and not own.levels and all(level.points != line.points for line in piece.internal_lines)
+            for piece, own in zip(self.draft.pieces, self.own.pieces, strict=True)
+            for level in piece.levels
+        )
 
     def told(self, altered: Altered) -> Altered:
         """What was changed, by the names of the job."""
@@ -166,7 +177,7 @@ def _seam(seam: Seam, called_so: Mapping[tuple[str, str], tuple[str, str]], piec
 
 def _levels(piece: Piece) -> tuple[LevelLine, ...]:
     """The levels that a piece has; else those that its lines tell of by their names, and, where none does, that of the
-    bust at the underarm and that of the waist at the side of its waist edge."""
+    bust at the underarm, of the waist at its waist edge, and of the hip of a skirt `HIP_DOWN` below that."""
     if piece.levels:
         return piece.levels
     top = max(p[1] for edge in piece.edges for p in flatten(edge.curves))
@@ -180,9 +191,18 @@ def _levels(piece: Piece) -> tuple[LevelLine, ...]:
     for name, edge in (("bust", called(piece, "armhole")), ("waist", called(piece, "waist"))):
         if edge and name not in told and not (name == "bust" and "chest" in told):
             ends = piece.edge(edge).start, piece.edge(edge).end
-            y = min(p.y for p in ends) if name == "bust" else max(ends).y
+            y = min(p.y for p in ends) if name == "bust" or _is_skirt(piece) else max(ends).y
             found.append(LevelLine(name, top - y, (Point(0.0, y), Point(right, y))))
+    if _is_skirt(piece) and "hip" not in told:
+        y = next(level.points[0].y for level in found if level.name == "waist") - HIP_DOWN
+        low = min(p.y for edge in piece.edges for p in (edge.start, edge.end))
+        if y > low + HIP_DOWN / 2:
+            found.append(LevelLine("hip", top - y, (Point(0.0, y), Point(right, y))))
     return tuple(found)
+
+
+def _is_skirt(piece: Piece) -> bool:
+    return bool(called(piece, "waist") and called(piece, "hem")) and not called(piece, "armhole")
 
 
 def _as_drafted(piece: Piece) -> Move:
