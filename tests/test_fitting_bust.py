@@ -24,7 +24,7 @@ from oaktag.fitting.table import BY_NAME
 from oaktag.geometry.path import flatten, place_at
 from oaktag.geometry.point import direction, distance, turn_deg
 from oaktag.model.draft import Draft
-from oaktag.model.fitted import Ask
+from oaktag.model.fitted import Ask, FittedSide
 from oaktag.model.piece import Dart, Edge, Piece
 from wardrobe import finished, women
 
@@ -231,6 +231,25 @@ def test_a_full_bust_is_lapped_out_again(woman: tuple[str, Measurements], method
         for edge in pieces[0].edges:
             assert edge_apart(edge, again[0].edge(edge.name)) < (0.5 if edge.name == "armhole" else 0.15), edge.name
         assert distance(again[0].points["bust_point"], pieces[0].points["bust_point"]) < 0.1
+
+
+@over_methods
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_a_fuller_bust_on_one_side_leaves_the_centre_as_long(method: str, side: FittedSide) -> None:
+    """One breast is fuller: her other side is as it was, and both meet at a centre that stays as long."""
+    plain = made("bodice", "", 0.0, (("method", method),))
+    fitted = drafted("bodice", BODY, Ask("full_bust", 8.0, side), method=method)
+    front, other = piece(fitted, "front"), "right" if side == "left" else "left"
+    assert front.to_cut.side == "whole"
+    assert faults(finished(fitted)) == faults(finished(plain))
+    own, beside = ("waist", "waist_right") if side == "left" else ("waist_right", "waist")
+    darts = {dart.name: dart.intake for dart in front.darts}
+    was = dart_of(piece(plain, "front"), "waist").intake
+    mine, hers = ("waist", "waist_right") if side == "left" else ("waist_right", "waist")
+    assert darts[mine] == pytest.approx(was + 8.0, abs=0.3), other
+    assert darts[hers] == pytest.approx(was, abs=0.01)
+    assert front.edge(beside).sewn_length() == pytest.approx(sewn(plain, "front.waist"), abs=0.01)
+    assert front.edge(own).sewn_length() == pytest.approx(sewn(plain, "front.waist"), abs=0.6)
 
 
 # ---------------------------------------------------------------- the dart's level

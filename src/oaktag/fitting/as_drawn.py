@@ -16,6 +16,7 @@ from ..draft.sectors import undone
 from ..errors import DraftError
 from ..geometry.affine import Move
 from ..geometry.path import flatten
+from ..geometry.point import Point
 from ..model.draft import Draft
 from ..model.fitted import Altered
 from ..model.piece import EdgeKind, LevelLine, Piece, Seam, title_of
@@ -66,7 +67,7 @@ class Laid:
         edges = {
             f"{new.name}.{a}": f"{own.name}.{b}"
             for new, own, known in zip(self.draft.pieces, self.own.pieces, self.names, strict=True)
-            for a, b in ({edge.name: edge.name for edge in new.edges} | dict(known)).items()
+            for a, b in ({edge.name: edge.name for edge in own.edges} | dict(known)).items()
         }
         rows = tuple(replace(row, name=edges.get(row.name, row.name)) for row in altered.edges)
         return replace(altered, pieces=tuple(names[name] for name in altered.pieces), edges=rows)
@@ -83,15 +84,16 @@ def laid(draft: Draft, places: Places = NO_PLACES) -> Laid:
         own = replace(own, cut_line=(), notches=tuple(replace(n, out=None) for n in own.notches))
         if role:
             name = own.name if role in own.name.split("_") else f"{role}_{own.name}"
-            own = replace(own, name=name, worn="arm" if role == "sleeve" else "body", levels=_levels(own))
+            own = replace(own, name=name, worn="arm" if role == "sleeve" else "body")
         move = _as_drafted(own) if role else Move()
-        pieces.append(placed(own, move) if move != Move() else own)
+        own = placed(own, move) if move != Move() else own
+        pieces.append(replace(own, levels=_levels(own)) if role else own)
         moves.append(move)
         names.append(known)
     called_so = {
         (piece.name, old): (new_piece.name, new)
         for piece, new_piece, known in zip(draft.pieces, pieces, names, strict=True)
-        for new, old in ({edge.name: edge.name for edge in piece.edges} | dict(known)).items()
+        for old, new in ({edge.name: edge.name for edge in piece.edges} | {b: a for a, b in known.items()}).items()
     }
     piece_names = {piece.name: new.name for piece, new in zip(draft.pieces, pieces, strict=True)}
     seams = tuple(_seam(seam, called_so, piece_names) for seam in draft.seams)
@@ -163,7 +165,8 @@ def _seam(seam: Seam, called_so: Mapping[tuple[str, str], tuple[str, str]], piec
 
 
 def _levels(piece: Piece) -> tuple[LevelLine, ...]:
-    """The levels that a piece has, else those that its lines tell of by their names."""
+    """The levels that a piece has; else those that its lines tell of by their names, and, where none does, that of the
+    bust at the underarm and that of the waist at the side of its waist edge."""
     if piece.levels:
         return piece.levels
     top = max(p[1] for edge in piece.edges for p in flatten(edge.curves))
@@ -172,6 +175,13 @@ def _levels(piece: Piece) -> tuple[LevelLine, ...]:
         name = line.name.lower().replace("_", " ").removesuffix(" line")
         if name in _LEVELS:
             found.append(LevelLine(name, top - line.points[0].y, line.points))
+    told = {level.name for level in found}
+    right = max(p[0] for edge in piece.edges for p in flatten(edge.curves))
+    for name, edge in (("bust", called(piece, "armhole")), ("waist", called(piece, "waist"))):
+        if edge and name not in told and not (name == "bust" and "chest" in told):
+            ends = piece.edge(edge).start, piece.edge(edge).end
+            y = min(p.y for p in ends) if name == "bust" else max(ends).y
+            found.append(LevelLine(name, top - y, (Point(0.0, y), Point(right, y))))
     return tuple(found)
 
 

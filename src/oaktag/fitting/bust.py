@@ -22,11 +22,13 @@ from ..model.piece import Edge, EdgeKind, NotchPlace, Piece, Take
 from ..units import show_at_most
 from ..values import replace
 from .cup import (
+    BESIDE,
     LEAST,
     bust_dart,
     bust_point,
     cup_of,
     far_to,
+    joints_of,
     left_in,
     levelled,
     lower_edge,
@@ -64,6 +66,7 @@ def small_bust(on: Fitter, ask: Ask) -> None:
 def _turned(on: Fitter, ask: Ask, w: float) -> None:
     front = on.piece("front", *_PLACES)
     lower_edge(front)
+    alone = bool(ask.side)
     dart, side = bust_dart(front), on.edge("front", "side").name
     at_side = dart is None or side in [e.name for e in front.edges if any(t.tip == dart.points[1] for t in e.takes)]
 
@@ -89,9 +92,12 @@ def _turned(on: Fitter, ask: Ask, w: float) -> None:
             say = f"its bust dart would take in {on.say(cup.intake)}, and one that takes in more than {on.say(WIDEST)}"
             less = f"Make it {most} or less, or draft" if room > 0 and most[0] != "0" else "Draft"
             on.refuse(ask, f"{say} puckers", f"{less} it anew on the girth and front_waist_length of this body")
-        return turned(cup)
+        return turned(cup, alone=alone)
 
-    on.change("front", lambda piece: levelled(with_dart_at_side(piece, w, change), piece, w), *_PLACES)
+    def whole(piece: Piece) -> Piece:
+        return levelled(with_dart_at_side(piece, w, change), piece, w, alone=alone)
+
+    on.change("front", whole, *_PLACES)
 
 
 # ---------------------------------------------------------------- the dart's level
@@ -106,7 +112,12 @@ def dart_level(on: Fitter, ask: Ask) -> None:
     on.change("front", lambda piece: with_dart_at_side(piece, 0.0, lambda p, _: raised(p, by)), "side")
     halves = [front, *([on.piece("back", "side")] if on.has("back", "side") else [])]
     lines = [(half, line.points[0].y) for half in halves for line in half.levels if line.name == "bust"]
-    if lines and abs(lines[0][1] - apex.y) < 1.0 and all(y + by <= _underarm(half) + 0.1 for half, y in lines):
+    if (
+        not ask.side
+        and lines
+        and abs(lines[0][1] - apex.y) < 1.0
+        and all(y + by <= _underarm(half) + 0.1 for half, y in lines)
+    ):
         for half, _ in lines:
             on.change(role_of(half), lambda piece: _bust_line(piece, by), "side")
 
@@ -236,6 +247,8 @@ def dropped(front: Piece, by: float) -> Piece:
     down = solve(lambda down: path_length(redrawn(down)) - neck.length(), -by, 4 * by + 20.0, near=1e-6)
     drawn = redrawn(down)
     last = bent(armhole.curves[-1], radians(deg), at_end=True, as_long=False)
+    if abs(last.length() - armhole.curves[-1].length()) > 0.3:
+        last = bent(armhole.curves[-1], radians(deg), at_end=True, as_long=True)
     first = centre.curves[0]
     if not isinstance(first, Line):
         raise GeometryError(f"{front.name}: its centre is not straight at the neck")
@@ -312,6 +325,9 @@ def lapped(front: Piece, by: float) -> Piece:
     met = far_to(armhole.curves, lambda p: p.y - y), far_to(reverse(armhole.curves), lambda p: p.y - y)
     met = met[0], None if met[1] is None else armhole.length() - met[1]
     hinge = min((far for far in met if far is not None), key=lambda far: place(armhole, far).x, default=None)
+    if hinge is not None:  # at a joint beside it, so that no short bit is bent
+        hinge = next((far for far in joints_of(armhole) if abs(far - hinge) < BESIDE), hinge)
+        y = place(armhole, hinge).y
     if hinge is None or min(hinge, armhole.length() - hinge) < 1.0:
         raise GeometryError(f"{front.name}: the armhole does not reach that level")
     loose = replace(front, edges=tuple(replace(e, kind=EdgeKind.SEAM) if e is centre else e for e in front.edges))
@@ -422,7 +438,7 @@ ROWS: Final[tuple[Fault, ...]] = (
         "write it with a minus if it is down",
         change="bust dart and bust point moved up as a box; down, where the amount is less than nothing",
         stays="what the dart takes in, and the side with it closed",
-        way=dart_level, least=inch(-2), most=inch(2),
+        way=dart_level, least=inch(-1), most=inch(1),
         keeps=("front.armhole", "front.shoulder", "front.neck", "front.side", "front.centre", "front.waist"),
         usual="up or down freely",
     ),

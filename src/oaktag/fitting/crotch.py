@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
+from ..draft.moves import turn
+from ..geometry.curve import Cubic
 from ..geometry.path import solve
-from ..geometry.point import Point
+from ..geometry.point import Point, between, distance, meeting, turn_deg
 from ..model.fitted import Ask
 from ..model.length import inch, mm
 from ..model.piece import Piece
-from .around import WAIST, at_end, grown, level_on, level_y, outwards, settled
+from .around import WAIST, at_end, grown, level_y, outwards, settled
 from .fault import Fault
 from .fitter import Fitter, NotHere, called, role_of
-from .warp import Way, eased, led, sewn_on, warped
+from .warp import Way, eased, led, recurved, sewn_on, warped
 
 LEG: Final = "leg"
 
@@ -111,12 +113,33 @@ def forked(piece: Piece, fork: Fork, by: float) -> Piece:
 
     def moved(up: float) -> Piece:
         move = Point(out * by, up)
-        return led(piece, {fork.crotch: _to_seat(piece, fork, move), fork.inside: _to_knee(piece, fork, move)})
+        new = led(piece, {fork.crotch: _to_seat(piece, fork, move), fork.inside: _to_knee(piece, fork, move)})
+        return _rounded_alike(piece, new, fork, end=end)
 
     def off(up: float) -> float:
         return moved(up).edge(fork.inside).length() - long
 
     return moved(solve(off, -2 * abs(by), 2 * abs(by), near=1e-7))
+
+
+def _rounded_alike(old: Piece, new: Piece, fork: Fork, *, end: bool) -> Piece:
+    """The curve of the crotch as it meets the inside leg by the angle that it did, and as round as it was: its handles
+    the same shares of the way to where both point."""
+    k = -1 if end else 0
+    was, now = old.edge(fork.crotch).curves[k], new.edge(fork.crotch).curves[k]
+    if not isinstance(was, Cubic) or not isinstance(now, Cubic):
+        return new
+    legs = [outwards(piece.edge(fork.inside), at_end(piece, fork.inside, fork.crotch)) for piece in (old, new)]
+    turned = turn((0.0, 0.0), turn_deg(*legs))
+    leave = was.way(0.0) if end else turned.point(was.way(0.0))
+    arrive = turned.point(was.way(1.0)) if end else was.way(1.0)
+    met = meeting(was.a, was.way(0.0), was.d, was.way(1.0)), meeting(now.a, leave, now.d, arrive)
+    if met[0] is None or met[1] is None:
+        return new
+    first, last = (distance(was.a, was.b) / distance(was.a, met[0]), distance(was.d, was.c) / distance(was.d, met[0]))
+    curve = Cubic(now.a, between(now.a, met[1], first), between(now.d, met[1], last), now.d)
+    edge = new.edge(fork.crotch)
+    return recurved(new, fork.crotch, (*edge.curves[:-1], curve) if end else (curve, *edge.curves[1:]))
 
 
 def _to_seat(piece: Piece, fork: Fork, move: Point) -> Way:
@@ -146,13 +169,18 @@ def _inside_out(piece: Piece, fork: Fork, by: float) -> Piece:
 
 
 def _to_knee(piece: Piece, fork: Fork, move: Point) -> Way:
-    """The inside leg moved with its fork, to nothing at the knee, else at the hem."""
+    """The inside leg moved with its fork, to nothing where its first curve ends, at the knee; else at the hem. It bends
+    less and less towards there, as one that is drawn with its fork further out does."""
     inside = piece.edge(fork.inside)
     end = at_end(piece, fork.inside, fork.crotch)
     long = sewn_on(inside, inside.length())
-    knee = level_on(piece, inside, "knee", 1.0)
-    over = long if knee is None else long - knee if end else knee
-    return _way(end, long, over if over > 50.0 else long, move)
+    over = (inside.curves[-1] if end else inside.curves[0]).length()
+
+    def by(far: float) -> Point:
+        share = max(0.0, 1 - (long - far if end else far) / over) ** 2
+        return Point(move.x * share, move.y * share)
+
+    return Way(by, (long - over if end else over,))
 
 
 def _way(end: bool, long: float, over: float, move: Point) -> Way:

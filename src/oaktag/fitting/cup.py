@@ -31,6 +31,7 @@ from ..geometry.point import Point, along, between, direction, distance, left_of
 from ..model.piece import Dart, Edge, EdgeKind, Piece
 from ..values import dataclass, replace
 from .fitter import NotHere, called
+from .warp import Pin, shifted
 
 BUST: Final = "bust"
 UP_THE_ARMHOLE: Final = 1 / 3
@@ -298,7 +299,8 @@ def cup_of(front: Piece, w: float, closed: float | None) -> Cup:
         raise GeometryError(f"{front.name}: the hinge on the armhole lies less than 1 mm from its end")
     at = place(armhole, hinge)
     v, u = at.y - apex.y, at.x - apex.x
-    if v * sin(_MOST_TURN) + u * (1 - cos(_MOST_TURN)) < abs(w) or v < 10:
+    most = min(abs(v * sin(t) + u * (1 - cos(t))) for t in (-_MOST_TURN, _MOST_TURN))
+    if most <= abs(w) or v < 10:
         raise GeometryError(
             f"{front.name}: the bust point lies {v:.0f} mm below the armhole's hinge, too near for that"
         )
@@ -310,8 +312,9 @@ def cup_of(front: Piece, w: float, closed: float | None) -> Cup:
     return Cup(front, apex, hinge, (low, high), dart, under_bust(front), t, w)
 
 
-def turned(cup: Cup) -> Piece:
-    """The front slashed, and spread or lapped."""
+def turned(cup: Cup, *, alone: bool = False) -> Piece:
+    """The front slashed, and spread or lapped. `alone`: the other side of the wearer is not, so the centre stays as
+    long as it is, and the lower edge is led down from there to the slash."""
     front, apex, t = cup.front, cup.apex, cup.t
     side, armhole, centre = (called(front, name) for name in ("side", "armhole", "centre"))
     hinge = place(front.edge(armhole), cup.hinge)
@@ -320,22 +323,32 @@ def turned(cup: Cup) -> Piece:
     down = apex.y - out.y
     beside, middle = Move.by(out.x - apex.x, -down), Move.by(0.0, -down)
 
+    low = _lower_gap(cup, beside, middle)
     gaps = [
         (_side_gap(cup, side, about_hinge, beside, out), about_hinge),
         (Gap(index_of(front, armhole), cup.hinge, cup.hinge), Move()),
-        (_centre_gap(front, centre, apex, down), middle),
-        (_lower_gap(cup, beside, middle), beside),
+        *(() if alone else ((_centre_gap(front, centre, apex, down), middle),)),
+        (low, beside),
     ]
-    first = gaps[0][0].edge
-    count = len(front.edges)
-    gaps.sort(key=lambda row: ((row[0].edge - first) % count, row[0].low))
     kinds = {edge.name: edge.kind for edge in front.edges}
     loose = replace(
         front,
         edges=tuple(replace(e, kind=EdgeKind.SEAM) if e.kind is EdgeKind.FOLD else e for e in front.edges),
         darts=tuple(dart for dart in front.darts if dart is not cup.dart and dart is not cup.below),
     )
+    edge, wide = front.edges[low.edge].name, low.high - low.low > 1e-6
+    if alone and wide:
+        loose = _led_down(loose, edge, low.low, low.high, down)
+        corners = middle.point(place(front.edges[low.edge], low.low)), place(front.edges[low.edge], low.high)
+        joints = joints_of(loose.edge(edge))
+        ends = [min(joints, key=lambda far, p=p: distance(place(loose.edge(edge), far), p)) for p in corners]  # type: ignore[misc]
+        gaps[-1] = replace(low, low=ends[0], high=ends[1]), beside
+    first = gaps[0][0].edge
+    count = len(front.edges)
+    gaps.sort(key=lambda row: ((row[0].edge - first) % count, row[0].low))
     made = swung(loose, Swing([g for g, _ in gaps], [m for _, m in gaps], apex, called(front, "neck")), "")
+    if alone and not wide:
+        made = _led_down(made, edge, low.low, low.low + out.x - apex.x, down)
     made = smoothed(made, armhole, hinge)
     dart = next((each for each in made.darts if each.name == (cup.dart.name if cup.dart else BUST)), None)
     at = out
@@ -347,6 +360,11 @@ def turned(cup: Cup) -> Piece:
         points={**made.points, **_points(cup, made), "bust_point": at},
         darts=(*made.darts, *_doubled(cup, beside, middle)),
     )
+
+
+def _led_down(front: Piece, edge: str, low: float, high: float, down: float) -> Piece:
+    """An edge led down to a place along it, mm, from where it begins; from another on it is as it was."""
+    return shifted(front, (Pin(edge, low, up=-down), Pin(edge, high)), mouths_as_one=False)
 
 
 def _side_gap(cup: Cup, side: str, upper: Move, lower: Move, out: Point) -> Gap:
@@ -431,16 +449,22 @@ def _whole(edge: Edge, front: Piece) -> Edge:
     return replace(edge, curves=(Line(edge.start, edge.end),))
 
 
-def levelled(made: Piece, front: Piece, w: float) -> Piece:
+def levelled(made: Piece, front: Piece, w: float, *, alone: bool = False) -> Piece:
     """The front with its levels above the bust point as they were, that of the bust point and those below it as much
-    lower as its centre; as much longer as was spread."""
-    apex, centre = bust_point(front), called(front, "centre")
-    down = front.edge(centre).end.y - made.edge(centre).end.y
+    lower as its side, and its centre unless it is `alone`; as much longer as was spread."""
+    apex, side = bust_point(front), called(front, "side")
+    down = min(p.y for p in _ends(front, side)) - min(p.y for p in _ends(made, side))
 
     def moved(p: Point) -> Point:
-        return Point(p.x + (w if p.x > apex.x else 0.0), p.y - (down if p.y < apex.y + 1.0 else 0.0))
+        beside = p.x > apex.x
+        lower = down if p.y < apex.y + 1.0 and (beside or not alone) else 0.0
+        return Point(p.x + (w if beside else 0.0), p.y - lower)
 
     return replace(made, levels=tuple(replace(x, points=tuple(map(moved, x.points))) for x in front.levels))
+
+
+def _ends(piece: Piece, edge: str) -> tuple[Point, Point]:
+    return piece.edge(edge).start, piece.edge(edge).end
 
 
 def smoothed(piece: Piece, name: str, hinge: Point) -> Piece:

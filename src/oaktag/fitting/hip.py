@@ -58,7 +58,8 @@ def _longer_at_the_side(on: Fitter, role: str, by: float) -> None:
 
     def changed(piece: Piece) -> Piece:
         hem, out = piece.edge("hem"), out_to_side(piece)
-        low = min(hem.start.y, hem.end.y)
+        side = piece.edge("side")
+        low = min(side.start.y, side.end.y)
 
         def field(p: Point) -> Point:
             down = min(1.0, max(0.0, (hip - p.y) / (hip - low)))

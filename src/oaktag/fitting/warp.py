@@ -571,6 +571,19 @@ def remouthed(piece: Piece, name: str, take: Take, old: tuple[Path, Path], new: 
     )
 
 
+def recurved(piece: Piece, name: str, curves: Path) -> Piece:
+    """The piece with an edge on other curves, as many as it has; what lies along it goes along."""
+    old = piece.edge(name)
+    others = (notch for notch in piece.notches if notch.edge != name)
+    return _closed(
+        replace(
+            piece,
+            edges=tuple(_redrawn(edge, curves, None) if edge is old else edge for edge in piece.edges),
+            notches=(*others, *_riding(piece.notches, old, curves)),
+        )
+    )
+
+
 def led_by(piece: Piece, field: Field, stops: Sequence[float] = (), across: Sequence[float] = ()) -> Piece:
     """The piece with all that is drawn moved by a rule, edges as `led` has them; the rule has a bend at the heights y
     that `stops` tells and at the x of `across`. An edge that does not move stays as it is, curve by curve."""
