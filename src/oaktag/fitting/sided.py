@@ -17,7 +17,7 @@ from ..geometry.affine import Move
 from ..geometry.point import Point, direction, distance, turn_deg
 from ..model.claim import Claim
 from ..model.draft import Draft
-from ..model.piece import Cut, Edge, EdgeKind, NotchPlace, Piece, Seam, sheets_of
+from ..model.piece import Cut, Edge, EdgeKind, LevelLine, NotchPlace, Piece, Seam, sheets_of
 from ..model.ref import Place, Ref
 from ..model.sewing import derived_joins
 from ..values import dataclass, replace
@@ -34,6 +34,7 @@ _MEET: Final = 0.5
 def sided(left: Draft, right: Draft) -> Draft:
     """One draft of the two. Raises DraftError for a piece that cannot be parted."""
     parted = _Parted(left, right)
+    right = _at_one_depth(left, right)
     pieces = tuple(new for a, b in zip(left.pieces, right.pieces, strict=True) for new in parted.pieces(a, b))
     by_name = {piece.name: piece for piece in pieces}
     seams = tuple(new for seam in left.seams for new in parted.seam(seam))
@@ -53,12 +54,24 @@ def sided(left: Draft, right: Draft) -> Draft:
         steps=(*left.steps, *(step for step in right.steps if step not in left.steps)),
         notes=(*notes, *parted.notes()),
         default_allowances={**left.default_allowances, **widths},
-        claims=tuple(parted.claim(claim) for claim in left.claims),
+        claims=tuple(parted.claim(claim) for claim in left.claims if not parted.is_of_fold(claim)),
         notions=left.notions,
         folding={name: folds for name, folds in left.folding.items() if name not in parted.how},
         altered=(*left.altered, *(one for one in right.altered if one not in left.altered)),
         halves=own,
     )
+
+
+def _at_one_depth(left: Draft, right: Draft) -> Draft:
+    """The right draft with its levels as deep below the top as those of the left: on the body they are one line,
+    however much higher one shoulder is drawn."""
+    pieces = []
+    for a, b in zip(left.pieces, right.pieces, strict=True):
+        depths = [level.depth for level in a.levels]
+        same = [level.name for level in a.levels] == [level.name for level in b.levels]
+        levels = (replace(x, depth=depth) for x, depth in zip(b.levels, depths, strict=True)) if same else b.levels
+        pieces.append(replace(b, levels=tuple(levels)))
+    return replace(right, pieces=tuple(pieces))
 
 
 def drawn_side(piece: Piece) -> Half:
@@ -189,7 +202,7 @@ class _Parted:
         pieces = {ref.piece for ref in (*seam.a, *seam.b)}
         if pieces.isdisjoint(self.how):
             yield seam
-        elif seam.to_itself:
+        elif seam.to_itself and not any(map(self._is_layered, pieces)):
             yield replace(
                 seam, a=tuple(self.ref(r, "left") for r in seam.a), b=tuple(self.ref(r, "right") for r in seam.b)
             )
@@ -204,6 +217,11 @@ class _Parted:
                     b=tuple(self.ref(ref, side) for ref in seam.b),
                     meets=tuple(tuple(self.place(place, side) for place in pair) for pair in seam.meets),
                 )
+
+    def _is_layered(self, name: str) -> bool:
+        """Whether a seam of its edge to itself joins two layers, as of a collar, and not the wearer's two sides."""
+        how = self.how.get(name)
+        return how is not None and (how.way == "fold" or (how.way == "pair" and how.piece.quantity > 2))
 
     def _is_strip(self, name: str) -> bool:
         return self.around.get(name, 2) == 1
@@ -223,6 +241,16 @@ class _Parted:
         return replace(seam, a=run(seam.a), b=run(seam.b), meets=())
 
     # ------------------------------------------------------------------------------------------------------ claims
+
+    def is_of_fold(self, claim: Claim) -> bool:
+        """Whether it measures the fold of a piece that has none any more."""
+        values = [getattr(claim, each.name) for each in fields(claim)]
+        named = (ref for v in values for ref in (v if isinstance(v, tuple) else (v,)) if isinstance(ref, Ref))
+        return any(
+            how.way == "fold" and how.piece.edge(ref.edge).kind is EdgeKind.FOLD
+            for ref in named
+            if (how := self.how.get(ref.piece)) is not None and any(e.name == ref.edge for e in how.piece.edges)
+        )
 
     def claim(self, claim: Claim) -> Claim:
         """The claim with every edge of a parted piece on both sides, and its pieces by the name of the drawn side."""
@@ -288,7 +316,19 @@ def _whole(left: Piece, right: Piece, drawn: Half) -> Piece:
         )
     swing = turn(beyond.end, turn_deg(direction(beyond.end, beyond.start), direction(fold.end, fold.start)))
     laid = placed(other, swing.then(Move.by(fold.end.x - beyond.end.x, fold.end.y - beyond.end.y)))
-    return replace(unfold(own, drawn, other=laid), sheets=sheets_of(own))
+    return replace(unfold(own, drawn, other=_led_to(own, laid)), sheets=sheets_of(own))
+
+
+def _led_to(own: Piece, other: Piece) -> Piece:
+    """The other half with its levels led to where they lie at the centre of this one, so that each goes on over it."""
+    at = {level.name: min(level.points, key=lambda p: abs(p.x)) for level in own.levels if level.name}
+
+    def led(level: LevelLine) -> LevelLine:
+        near = min(range(len(level.points)), key=lambda k: abs(level.points[k].x))
+        points = (at[level.name] if k == near else p for k, p in enumerate(level.points))
+        return replace(level, points=tuple(points)) if level.name in at else level
+
+    return replace(other, levels=tuple(map(led, other.levels)))
 
 
 def _strip(left: Piece, right: Piece) -> Piece:
