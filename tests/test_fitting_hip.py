@@ -132,3 +132,9 @@ def test_a_flat_seat_undoes_a_large_one(at: int, by: float) -> None:
     for old, new in zip(plain.pieces, on.pieces, strict=True):
         assert all(abs(a.sewn_length() - b.sewn_length()) < 0.1 for a, b in zip(old.edges, new.edges, strict=True))
     assert apart(plain, replace(plain, pieces=on.pieces)) < 0.3  # the waist is trued over the darts, each time
+
+
+def test_a_leg_without_a_side_seam_is_raised_in_its_middle() -> None:
+    plain, fitted = drafted("leggings", BODY), drafted("leggings", BODY, Ask("high_hip", 14.0, "left"))
+    assert sewn(fitted, "leg_left.waist") == pytest.approx(sewn(plain, "leg.waist"), abs=0.1)
+    assert faults(finished(fitted)) == faults(finished(plain))

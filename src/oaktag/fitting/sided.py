@@ -263,7 +263,7 @@ class _Parted:
                 new[each.name] = tuple(both for one in value for both in self._both(one))
             elif isinstance(value, Ref):
                 new[each.name] = self._both(value)[0]
-            elif isinstance(value, str) and value in self.how and self.how[value].way == "pair":
+            elif each.name != "worn" and isinstance(value, str) and value in self.how and self.how[value].way == "pair":
                 new[each.name] = f"{value}_{self.how[value].drawn}"
         return replace(claim, **new) if new else claim
 
