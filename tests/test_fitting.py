@@ -20,5 +20,5 @@ def test_a_sway_back_is_taken_out_at_the_waist_seam_and_the_sides_stay(name: str
 
 
 def test_what_a_garment_has_no_place_for_is_refused() -> None:
-    with pytest.raises(DraftError, match="no waist seam"):
+    with pytest.raises(DraftError, match="no waist line"):
         drafted("t-shirt", BODY, Ask("sway_back", 10.0))

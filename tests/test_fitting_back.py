@@ -73,8 +73,8 @@ def test_a_shoulder_dart_grows_or_shrinks(method: str) -> None:
 @settings(max_examples=6, deadline=None)
 def test_opened_and_lapped_again_a_back_is_as_it_was(body: object, method: str, w: float) -> None:
     before = blocks(method, body)  # type: ignore[arg-type]
-    # the lap turns about the armhole as it is by then, which lies a little further out
-    assert off(before, fit(before, Ask("round_back", w), Ask("erect_back", w))) < 0.1 + 0.05 * w
+    # no rigid way: the upper armhole is bent anew each time, so that it is as long; to 8 in 100 of what was pinned
+    assert off(before, fit(before, Ask("round_back", w), Ask("erect_back", w))) < 0.08 * w
 
 
 def test_a_back_that_is_lapped_by_more_than_its_dart_can_give_is_refused() -> None:
@@ -86,7 +86,9 @@ def test_a_small_new_dart_may_be_eased_and_that_is_told() -> None:
     # alterations, round back: dart or ease up to 0.6 to 1 cm
     small, great = (drafted("bodice", BODY, Ask("round_back", w)) for w in (8.0, 20.0))
     assert [note for note in piece(small, "back").notes if "eased" in note]
-    assert not piece(great, "back").notes
+    assert [note for note in piece(great, "back").notes if "new shoulder dart takes in" in note]
+    assert not [note for note in piece(great, "back").notes if "eased" in note]
+    assert not piece(drafted("bodice", BODY, Ask("round_back", 8.0), method="close"), "back").notes
 
 
 def test_the_yoke_of_a_shirt_takes_the_dart_into_its_seam() -> None:

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from fitted import BODY, drafted, faults, piece, sewn
 from fitted import apart as outlines_apart
 from oaktag.body.measurements import Measurements
+from oaktag.checks.run import check
 from oaktag.draft.inside import far_along
 from oaktag.draft.moves import placed, turn, turned_over
 from oaktag.errors import DraftError, InputErrors
@@ -29,10 +30,11 @@ from oaktag.geometry.path import place_at
 from oaktag.geometry.point import Point, distance
 from oaktag.job import load_job
 from oaktag.model.draft import Draft
+from oaktag.model.finding import Severity
 from oaktag.model.fitted import Ask
 from oaktag.model.piece import Edge
 from oaktag.model.sewing import seam_lengths
-from oaktag.pipeline import nest_of
+from oaktag.pipeline import make, nest_of
 from oaktag.values import replace
 from wardrobe import finished, women
 
@@ -413,6 +415,26 @@ def test_a_fitting_goes_into_every_size_of_a_drawn_set_or_into_one(tmp_path: Pat
         assert bool(now.draft.altered) == (size in ("", now.size))
 
 
+@pytest.mark.parametrize(
+    "told",
+    [
+        'let_out = { seam = "side", level = "hip", amount = "1 cm" }',
+        'take_in = { seam = "side", level = "waist", amount = "0.5 cm" }',
+        'high_hip = { left = "1 cm" }',
+        'longer = "5 cm"',
+        'large_seat = "1 cm"',
+        'large_abdomen = "1 cm"',
+    ],
+)
+def test_a_drawn_skirt_fits_after_every_fault_that_skirts_have(tmp_path: Path, told: str) -> None:
+    job = skirt_job(tmp_path, f"\n[fitting]\n{told}\n")
+    job.write_text(job.read_text().replace('[sizes]\nrules = "skirt-rules.csv"', ""))
+    pattern = nest_of(load_job(job)).base_pattern
+    errors = [each for each in check(pattern) if not each.passed and each.severity is Severity.ERROR]
+    assert not errors
+    assert "No hip line is drawn: it was taken to lie 20 cm below the waist." in pattern.draft.notes
+
+
 def test_sizes_that_were_drawn_are_fitted_each(tmp_path: Path) -> None:
     job = load_job(skirt_job(tmp_path, '\n[fitting]\nsway_back = "1.2 cm"\n'))
     plain = nest_of(load_job(DRAWINGS / "skirt.toml"))
@@ -424,8 +446,8 @@ def test_sizes_that_were_drawn_are_fitted_each(tmp_path: Path) -> None:
 
 
 def test_a_fault_that_one_size_cannot_have_names_it(tmp_path: Path) -> None:
-    job = skirt_job(tmp_path, '\n[fitting]\nsway_back = "1.2 cm"\nsize = "L"\n[fitting.places]\nback.waist = "side"\n')
-    with pytest.raises(DraftError, match=r"size L: .*do not meet"):
+    job = skirt_job(tmp_path, '\n[fitting]\nround_back = "1 cm"\nsize = "L"\n')
+    with pytest.raises(DraftError, match=r"size L: \[fitting\] round back: .*\n.*back: centre_back, waist, side, hem"):
         nest_of(load_job(job))
 
 
@@ -436,3 +458,38 @@ def test_places_are_for_drawn_patterns_and_name_what_is_there(tmp_path: Path) ->
     job.write_text('garment = "bodice"\nunits = "cm"\n[fitting]\nsway_back = 1\n[fitting.places]\nback.waist = "e1"\n')
     with pytest.raises(InputErrors, match="the pattern is not drawn"):
         load_job(job)
+
+
+SKIRTS = """garment = "straight-skirt"
+units   = "cm"
+[sizes]
+chart = "women"
+make  = ["12", "14", "16"]
+base  = "14"
+"""
+
+
+def centre_backs(job: Path) -> list[float]:
+    return [sewn(each.draft, "back.centre_back") for each in nest_of(load_job(job)).patterns]
+
+
+@pytest.mark.parametrize("size", ["", "16"])
+def test_a_fitting_goes_into_every_size_of_a_chart_or_into_one(tmp_path: Path, size: str) -> None:
+    plain, fitted = tmp_path / "plain.toml", tmp_path / "fitted.toml"
+    plain.write_text(SKIRTS)
+    fitted.write_text(f"{SKIRTS}[fitting]\nsway_back = 1.2\n{f'size = {size!r}' if size else ''}\n")
+    gone = [was - now for was, now in zip(centre_backs(plain), centre_backs(fitted), strict=True)]
+    assert gone == pytest.approx([12.0 if size in ("", each) else 0.0 for each in ("12", "14", "16")], abs=0.2)
+
+
+@pytest.mark.parametrize("size", ["", "16", "14"])
+def test_sizes_by_rules_are_graded_from_the_fitted_base_or_fitted_alone(tmp_path: Path, size: str) -> None:
+    chart, plain, fitted = (tmp_path / f"{name}.toml" for name in ("chart", "plain", "fitted"))
+    chart.write_text(SKIRTS)
+    rules = make(load_job(chart), only=("dxf",)).files["grade-rules.csv"]
+    (tmp_path / "rules.csv").write_bytes(rules)
+    by_rules = SKIRTS.replace('base  = "14"', 'rules = "rules.csv"')
+    plain.write_text(by_rules)
+    fitted.write_text(f"{by_rules}[fitting]\nsway_back = 1.2\n{f'size = {size!r}' if size else ''}\n")
+    gone = [was - now for was, now in zip(centre_backs(plain), centre_backs(fitted), strict=True)]
+    assert gone == pytest.approx([12.0 if size in ("", each) else 0.0 for each in ("12", "14", "16")], abs=0.3)

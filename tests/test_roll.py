@@ -396,6 +396,24 @@ def test_what_is_wrong_with_a_roll_is_noticed(rolled: Path, tmp_path: Path, what
     assert any(where in row["what"] and row["file"] == name for row in off), off
 
 
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda d: d["pieces"][0].update(number=1e400),
+        lambda d: d["lengths"][0]["files"][0].update(format="x"),
+        lambda d: d["pieces"][0].update(cut_lines=[[[0, 0]]]),
+        lambda d: d["files"][0].update(file="../../x"),
+        lambda d: d.pop("orders"),
+    ],
+)
+def test_a_damaged_roll_is_told_and_ends_nothing(rolled: Path, tmp_path: Path, change: Callable[[Any], None]) -> None:
+    data = told(rolled)
+    change(data)
+    (tmp_path / "roll.json").write_text(json.dumps(data), encoding="utf-8")
+    (row,) = verified(tmp_path / "roll.json")
+    assert "roll.json cannot be read" in row["message"]
+
+
 def test_a_code_that_was_drawn_otherwise_is_noticed(rolled: Path, tmp_path: Path) -> None:
     """One row of modules of one code moved by two modules, in the drawing that is read by its layers."""
     folder = tmp_path / "roll"
@@ -486,6 +504,11 @@ def test_an_order_is_called_as_its_folder() -> None:
     [
         (("nowhere",), "nowhere: there is no such folder"),
         (("monday", "--from", "999"), "--from 999: there is no such piece; expected a number of its cut list: 1 to 17"),
+        (("monday", "--from", "2", "--device", "roll-610"), "and roll-610 draws 600 mm"),
+        (
+            ("monday", "--again", "alto-3", "--device", "knife-200.toml"),
+            "196 mm across can be drawn; expected wider paper",
+        ),
         (("monday", "--again", "soloist"), "the roll has no such order or piece"),
         (("monday",), "it is a roll already"),
         (("alto-3", "--from", "2"), "there is no roll.json in it"),
@@ -501,6 +524,7 @@ def test_an_order_is_called_as_its_folder() -> None:
     ],
 )
 def test_mistakes_are_told_and_nothing_is_written(made: Path, rolled: Path, words: Sequence[str], said: str) -> None:
+    (made / "knife-200.toml").write_text('words = "narrow"\nwidth = 210\n', encoding="utf-8")
     before = {path: path.stat().st_mtime_ns for path in rolled.rglob("*")}
     done = oaktag("roll", *words, "--seconds", 0, cwd=made)
     assert done.returncode == 2

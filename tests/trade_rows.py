@@ -31,7 +31,6 @@ NOT_HERE: Mapping[str, str] = {
     "of its numbers the shoulder is ours (gw-233)",
     r"skirt pencil, free-hand": "its cut holds seam and ease in one number; ours is the straight skirt, pegged",
     r"katori|kameez \(amina": "other garments of South Asia than ours; of the katori the page gives the back alone",
-    r"sway back|let out": "alterations of a pattern: none are here",
     r"thread|^cloth$|Cloth conversion": "thread and bought cloth are not worked out: a lay is laid",
     r"Cloth estimate": "a rule of thumb for cloth: tests/cloth.py lays the garments against such",
     r"Bunka old|Bunka tri|Russian|Mueller|Indonesian|WikiEducator|Sewing Lab": "another draft than ours, to compare",
@@ -85,7 +84,7 @@ OURS = (
     "Aldrich tailored skirt", "Basic trouser block", "Bunka new bodice", "Quarter-measure", "Circle skirts",
     "Cap ease", "Biceps line", "Back bodice", "Hem", "Tight-skirt", "Dart", "Grad", "Grade", "growth", "child bodice",
     "bust adjustment", "pinafore", "shoulder slope", "trousers sokoto", "bubu", "buba", "kaftan", "iro wrapper",
-    "baby gown (Nigeria)",
+    "baby gown (Nigeria)", "sway back", "let out / take in",
 )  # fmt: skip
 """Groups of what the program drafts, or is about to: their first words."""
 

@@ -37,7 +37,7 @@ _MOST_GAP: Final = 50.0
 )
 @click.option("--gap", metavar="LENGTH", help="between pieces  [5 mm]")
 @sizes("of sets only this size")
-@together("search", Search, *search_options("in all"))
+@together("search", Search, *search_options("of search, in all"))
 @click.option(
     "--as",
     "forms",

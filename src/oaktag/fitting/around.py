@@ -17,7 +17,7 @@ from ..geometry.path import flatten, place_at
 from ..geometry.point import Point, between, distance
 from ..model.piece import Edge, Piece
 from ..values import replace
-from .fitter import Fitter, NotHere, called
+from .fitter import Fitter, NotHere, called, role_of
 from .warp import Pin, Way, drawn_on, eased, led, remouthed, sewn_on, shifted, straight_way, with_legs_alike
 
 WAIST: Final = "waist"
@@ -29,6 +29,8 @@ _SMOOTH: Final = 25.0
 """The way square out of an edge is smoothed over so much to either side, mm (judgement, no source)."""
 NONE: Final = Point(0.0, 0.0)
 _NEAR: Final = 1e-3
+_SEEN: Final = 1.0
+"""A straight edge that is led off by less, mm, looks straight."""
 _LEAST: Final = 0.01
 """So little an edge may be longer than it was, mm."""
 
@@ -112,7 +114,8 @@ def outwards(edge: Edge, end: bool) -> Point:
 
 
 def faded(edge: Edge, end: bool, move: Point, over: float = FADE) -> Way:
-    """An edge whose one end moves, to nothing further along: an edge that is straight there is led on, or cut off."""
+    """An edge whose one end moves, to nothing further along: an edge that is straight there is led on, or cut off;
+    one that is straight all along stays so."""
     long = sewn_on(edge, edge.length())
     out = outwards(edge, end)
     size = distance(NONE, move)
@@ -122,6 +125,8 @@ def faded(edge: Edge, end: bool, move: Point, over: float = FADE) -> Way:
         if over < size * 1.05:
             over = curve.length()
         return _from(end, long, over, lambda far: Point(move.x * (1 - far / over), move.y * (1 - far / over)))
+    if len(edge.curves) == 1 and isinstance(curve, Line) and size > _SEEN:  # it stays straight
+        return straight_way(NONE, move, long) if end else straight_way(move, NONE, long)
     over = min(max(over, 6 * size), long * 0.95)
     free = _mouth(edge, end)
     if free < over:
@@ -379,6 +384,8 @@ def side_edges(on: Fitter) -> list[tuple[int, str]]:
     found = [(k, SIDE) for k, piece in enumerate(on.pieces) if piece.worn and any(e.name == SIDE for e in piece.edges)]
     if found:
         return found
+    if not any(piece.worn and called(piece, WAIST) and role_of(piece) in ("front", "back") for piece in on.pieces):
+        raise NotHere("there is no side seam")
     way = walk(on)
     seams = way.tops[:-1]
     if not seams:

@@ -16,6 +16,7 @@ from ..draft.sectors import undone
 from ..errors import DraftError
 from ..geometry.affine import Move
 from ..geometry.path import flatten
+from ..geometry.point import Point
 from ..model.draft import Draft
 from ..model.fitted import Altered
 from ..model.piece import EdgeKind, LevelLine, Piece, Seam, title_of
@@ -34,6 +35,8 @@ _NOT_SHELL: Final = frozenset(
 """Words of a name that tell of no front, back or sleeve of the shell."""
 _LEVELS: Final = ("bust", "chest", "waist", "hip", "biceps", "across back", "crotch", "knee")
 """Lines inside a piece that are levels of the body by their names."""
+HIP_DOWN: Final = 200.0
+"""The hip lies so far below the waist where no line tells it, mm (20 cm, 8 in; common practice, no source)."""
 _UPRIGHT_DEG: Final = 0.01
 
 
@@ -60,13 +63,22 @@ class Laid:
             cut += [title_of(own)] if own.cut_line else []
         return replace(self.own, pieces=tuple(found)), tuple(cut)
 
+    @property
+    def hip_taken(self) -> bool:
+        """Whether the hip line of a piece is a guess: none is drawn on it."""
+        return any(
+            level.name == "hip" and not own.levels and all(level.points != line.points for line in piece.internal_lines)
+            for piece, own in zip(self.draft.pieces, self.own.pieces, strict=True)
+            for level in piece.levels
+        )
+
     def told(self, altered: Altered) -> Altered:
         """What was changed, by the names of the job."""
         names = {new.name: own.name for new, own in zip(self.draft.pieces, self.own.pieces, strict=True)}
         edges = {
             f"{new.name}.{a}": f"{own.name}.{b}"
             for new, own, known in zip(self.draft.pieces, self.own.pieces, self.names, strict=True)
-            for a, b in ({edge.name: edge.name for edge in new.edges} | dict(known)).items()
+            for a, b in ({edge.name: edge.name for edge in own.edges} | dict(known)).items()
         }
         rows = tuple(replace(row, name=edges.get(row.name, row.name)) for row in altered.edges)
         return replace(altered, pieces=tuple(names[name] for name in altered.pieces), edges=rows)
@@ -83,15 +95,16 @@ def laid(draft: Draft, places: Places = NO_PLACES) -> Laid:
         own = replace(own, cut_line=(), notches=tuple(replace(n, out=None) for n in own.notches))
         if role:
             name = own.name if role in own.name.split("_") else f"{role}_{own.name}"
-            own = replace(own, name=name, worn="arm" if role == "sleeve" else "body", levels=_levels(own))
+            own = replace(own, name=name, worn="arm" if role == "sleeve" else "body")
         move = _as_drafted(own) if role else Move()
-        pieces.append(placed(own, move) if move != Move() else own)
+        own = placed(own, move) if move != Move() else own
+        pieces.append(replace(own, levels=_levels(own)) if role else own)
         moves.append(move)
         names.append(known)
     called_so = {
         (piece.name, old): (new_piece.name, new)
         for piece, new_piece, known in zip(draft.pieces, pieces, names, strict=True)
-        for new, old in ({edge.name: edge.name for edge in piece.edges} | dict(known)).items()
+        for old, new in ({edge.name: edge.name for edge in piece.edges} | {b: a for a, b in known.items()}).items()
     }
     piece_names = {piece.name: new.name for piece, new in zip(draft.pieces, pieces, strict=True)}
     seams = tuple(_seam(seam, called_so, piece_names) for seam in draft.seams)
@@ -163,7 +176,8 @@ def _seam(seam: Seam, called_so: Mapping[tuple[str, str], tuple[str, str]], piec
 
 
 def _levels(piece: Piece) -> tuple[LevelLine, ...]:
-    """The levels that a piece has, else those that its lines tell of by their names."""
+    """The levels that a piece has; else those that its lines tell of by their names, and, where none does, that of the
+    bust at the underarm, of the waist at its waist edge, and of the hip of a skirt `HIP_DOWN` below that."""
     if piece.levels:
         return piece.levels
     top = max(p[1] for edge in piece.edges for p in flatten(edge.curves))
@@ -172,7 +186,23 @@ def _levels(piece: Piece) -> tuple[LevelLine, ...]:
         name = line.name.lower().replace("_", " ").removesuffix(" line")
         if name in _LEVELS:
             found.append(LevelLine(name, top - line.points[0].y, line.points))
+    told = {level.name for level in found}
+    right = max(p[0] for edge in piece.edges for p in flatten(edge.curves))
+    for name, edge in (("bust", called(piece, "armhole")), ("waist", called(piece, "waist"))):
+        if edge and name not in told and not (name == "bust" and "chest" in told):
+            ends = piece.edge(edge).start, piece.edge(edge).end
+            y = min(p.y for p in ends) if name == "bust" or _is_skirt(piece) else max(ends).y
+            found.append(LevelLine(name, top - y, (Point(0.0, y), Point(right, y))))
+    if _is_skirt(piece) and "hip" not in told:
+        y = next(level.points[0].y for level in found if level.name == "waist") - HIP_DOWN
+        low = min(p.y for edge in piece.edges for p in (edge.start, edge.end))
+        if y > low + HIP_DOWN / 2:
+            found.append(LevelLine("hip", top - y, (Point(0.0, y), Point(right, y))))
     return tuple(found)
+
+
+def _is_skirt(piece: Piece) -> bool:
+    return bool(called(piece, "waist") and called(piece, "hem")) and not called(piece, "armhole")
 
 
 def _as_drafted(piece: Piece) -> Move:

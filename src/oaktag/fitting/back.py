@@ -36,7 +36,7 @@ from .laid import (
     mapped,
     stretch,
 )
-from .warp import Rows
+from .warp import Rows, with_takes_at_ends
 
 _WIDEST: Final = 40.0
 """A dart takes in no more than this, mm (alterations, program output)."""
@@ -107,7 +107,7 @@ def _opened(on: Fitter, ask: Ask, piece: Piece, by: float) -> Piece:
 
     laid = made(solve(over, *bracket(over, 1.0, 0.02, 0.3), near=1e-7))
     _refuse_wide(on, ask, laid)
-    return _told((laid + neck + _centre(half, blades, by)).trued("neck").piece(), Shoulder.of(half), laid)
+    return _told(on, (laid + neck + _centre(half, blades, by)).trued("neck").piece(), Shoulder.of(half), laid)
 
 
 def _as_far(shoulder: Shoulder, tip: Point, neck: Point) -> Point:
@@ -164,12 +164,14 @@ def _refuse_wide(on: Fitter, ask: Ask, laid: Anew) -> None:
             )
 
 
-def _told(piece: Piece, before: Shoulder, laid: Anew) -> Piece:
-    """With a note where a small dart is new."""
+def _told(on: Fitter, piece: Piece, before: Shoulder, laid: Anew) -> Piece:
+    """With a note where a shoulder dart is new."""
     dart = laid.darts.get("shoulder")
-    if before.folds or dart is None or dart.intake > _EASED:
+    if before.folds or dart is None:
         return piece
-    words = "As fitted it has a small shoulder dart: the shoulder may be eased to the front's in its place."
+    words = f"As fitted a new shoulder dart takes in {on.say(dart.intake)}; of a back with a yoke, the yoke seam does."
+    if dart.intake <= _EASED:
+        words += " It is small: where there is no yoke, the shoulder may be eased to the front's in its place."
     return replace(piece, notes=(*piece.notes, words))
 
 
@@ -238,7 +240,7 @@ def _wider(on: Fitter, ask: Ask, piece: Piece, by: float, dart: Dart | None, *, 
         half, Point(by, 0.0), Point(tip.x - half.tip.x, tip.y - half.tip.y), turned=laid.turned_deg("tip")
     )
     made = (laid + armhole + _lower(half, dart, by, slants=slants)).trued("neck").piece()
-    return _told(_levels(_within(_smooth(made, dart), dart), by), Shoulder.of(half), laid)
+    return _told(on, _levels(_within(_smooth(made, dart), dart), by), Shoulder.of(half), laid)
 
 
 def _within(piece: Piece, dart: Dart | None) -> Piece:
@@ -363,12 +365,13 @@ def _dart_wider(half: Half, dart: Dart, by: float) -> Anew:
     p, q = moved[-1].end, inner[0].start
     tip = _apex(p, q, Point(dart.points[1].x + by / 2, dart.points[1].y))
     new = dart_cap(moved, tip, inner, pressed_to_start=(own.pressed == "start") is not turned)
-    more = path_length(new) - path_length(cap)
     rows: Rows = (*by_row(outer, Move.by(by, 0.0).point), (cap, new), *by_row(inner, lambda p: p))
+    start = path_length(outer)
+    end = start + path_length(new)
     kept = [
-        replace(own, start=own.start, end=own.end + more, tip=tip) if t is own
+        replace(own, start=start, end=end, tip=tip) if t is own
         else replace(t, tip=t.tip and Point(t.tip.x + by, t.tip.y)) if t.end <= own.start + NEAR
-        else replace(t, start=t.start + more, end=t.end + more)
+        else replace(t, start=t.start - own.end + end, end=t.end - own.end + end)
         for t in takes
     ]  # fmt: skip
     legs = (q, tip, p) if turned else (p, tip, q)
@@ -404,7 +407,7 @@ def _smooth(piece: Piece, dart: Dart | None) -> Piece:
     if dart is None or not dart.is_open:
         return piece
     made = trued(piece, dart.name, next(d.points[1] for d in piece.darts if d.name == dart.name))
-    return replace(made, levels=piece.levels, internal_lines=piece.internal_lines)
+    return with_takes_at_ends(replace(made, levels=piece.levels, internal_lines=piece.internal_lines))
 
 
 def _levels(piece: Piece, by: float) -> Piece:
@@ -433,8 +436,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "erect_back",
         sign="the back is too long above the waist: a fold lies across it between the blades and the neck",
-        pin="pinch the fold across the back at the blades, most at the centre, to nothing at the armholes, and measure "
-        "what is pinched at the centre",
+        pin="pinch the fold across the back at the blades, most at the centre, to nothing at the armholes, and "
+        "measure all that is pinched at the centre, both layers",
         change="lapped across at the blades, at the centre, to nothing at the armhole; the centre stays straight, and "
         "the shoulder dart takes in less",
         stays="armhole, neck, side and waist, and the shoulder as sewn",
@@ -467,7 +470,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "narrow_back",
         sign="upright folds lie on the back beside the armholes",
-        pin="pinch the fold on one side of the back, from the shoulder down, and measure all that is pinched",
+        pin="pinch the fold on one side of the back, from the shoulder down, and measure all that is pinched, both "
+        "layers",
         change="lapped lengthwise from the middle of the shoulder to the waist, all the way alike; the shoulder dart "
         "takes in less above, the waist dart below; a shoulder without a dart stays where it is",
         stays="armhole, neck and side, and shoulder and waist as sewn",

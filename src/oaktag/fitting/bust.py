@@ -425,7 +425,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "small_bust",
         sign="cloth is slack over the bust, and folds hang there",
-        pin="pinch the fold upright at the bust point until it is gone, and measure what one half loses",
+        pin="pinch an upright fold at the bust point until the cloth lies, and measure all that is pinched on one "
+        "side, both layers",
         change="slashed from the bust point to the waist, the side and the armhole, and lapped at the bust point",
         stays="armhole, shoulder, neck, and the side with its dart closed",
         way=small_bust, most=inch(1), keeps=_CUP, usual="1/4 to 1/2 in (0.6 to 1.25 cm) in each half",
@@ -433,9 +434,9 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "dart_level",
         sign="the bust dart points above or below her bust",
-        pin="chalk the point of her bust on the trial garment, and measure up to it from the level that the dart "
-            "points to; down to it is less than nothing: -1/2",
-        change="bust dart and point moved up as a box, down where it is less than nothing",
+        pin="chalk the point of her bust on the trial garment, and measure up to it from where the dart points; "
+        "write it with a minus if it is down",
+        change="bust dart and bust point moved up as a box; down, where the amount is less than nothing",
         stays="what the dart takes in, and the side with it closed",
         way=dart_level, least=inch(-1), most=inch(1),
         keeps=("front.armhole", "front.shoulder", "front.neck", "front.side", "front.centre", "front.waist"),
@@ -454,8 +455,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "hollow_chest",
         sign="cloth folds across the chest above the bust, at the centre front",
-        pin="pinch the fold at the centre front until it is gone, to nothing at the armholes, and measure what is "
-        "pinched there",
+        pin="pinch the fold at the centre front until it is gone, to nothing at the armholes, and measure all that "
+        "is pinched there, both layers",
         change="lapped across the chest at the centre front, to nothing at the armhole, and the centre straightened",
         stays="armhole, shoulder and side; the neck is a little shorter",
         way=hollow_chest, most=inch(0.75), keeps=("front.armhole", "front.shoulder", "front.side"),
@@ -464,7 +465,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "narrow_chest",
         sign="cloth folds upright in front of the armholes, above the bust",
-        pin="pinch the upright fold beside the front armhole until it is gone, and measure what one side loses",
+        pin="pinch the upright fold beside the front armhole until it is gone, and measure all that is pinched on "
+        "one side, both layers",
         change="front armhole cut further in half way up, to nothing at shoulder and underarm",
         stays="shoulder, side and neck; the sleeve follows the armhole",
         way=narrow_chest, most=inch(0.75), keeps=("front.shoulder", "front.side", "front.neck"),

@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
+from ..draft.moves import turn
+from ..geometry.curve import Cubic
 from ..geometry.path import solve
-from ..geometry.point import Point
+from ..geometry.point import Point, between, distance, meeting, turn_deg
 from ..model.fitted import Ask
 from ..model.length import inch, mm
 from ..model.piece import Piece
-from .around import WAIST, at_end, grown, level_on, level_y, outwards, settled
+from .around import WAIST, at_end, grown, level_y, outwards, settled
 from .fault import Fault
 from .fitter import Fitter, NotHere, called, role_of
-from .warp import Way, eased, led, sewn_on, warped
+from .warp import Way, eased, led, recurved, sewn_on, warped
 
 LEG: Final = "leg"
 
@@ -111,12 +113,33 @@ def forked(piece: Piece, fork: Fork, by: float) -> Piece:
 
     def moved(up: float) -> Piece:
         move = Point(out * by, up)
-        return led(piece, {fork.crotch: _to_seat(piece, fork, move), fork.inside: _to_knee(piece, fork, move)})
+        new = led(piece, {fork.crotch: _to_seat(piece, fork, move), fork.inside: _to_knee(piece, fork, move)})
+        return _rounded_alike(piece, new, fork, end=end)
 
     def off(up: float) -> float:
         return moved(up).edge(fork.inside).length() - long
 
     return moved(solve(off, -2 * abs(by), 2 * abs(by), near=1e-7))
+
+
+def _rounded_alike(old: Piece, new: Piece, fork: Fork, *, end: bool) -> Piece:
+    """The curve of the crotch as it meets the inside leg by the angle that it did, and as round as it was: its handles
+    the same shares of the way to where both point."""
+    k = -1 if end else 0
+    was, now = old.edge(fork.crotch).curves[k], new.edge(fork.crotch).curves[k]
+    if not isinstance(was, Cubic) or not isinstance(now, Cubic):
+        return new
+    legs = [outwards(piece.edge(fork.inside), at_end(piece, fork.inside, fork.crotch)) for piece in (old, new)]
+    turned = turn((0.0, 0.0), turn_deg(*legs))
+    leave = was.way(0.0) if end else turned.point(was.way(0.0))
+    arrive = turned.point(was.way(1.0)) if end else was.way(1.0)
+    met = meeting(was.a, was.way(0.0), was.d, was.way(1.0)), meeting(now.a, leave, now.d, arrive)
+    if met[0] is None or met[1] is None:
+        return new
+    first, last = (distance(was.a, was.b) / distance(was.a, met[0]), distance(was.d, was.c) / distance(was.d, met[0]))
+    curve = Cubic(now.a, between(now.a, met[1], first), between(now.d, met[1], last), now.d)
+    edge = new.edge(fork.crotch)
+    return recurved(new, fork.crotch, (*edge.curves[:-1], curve) if end else (curve, *edge.curves[1:]))
 
 
 def _to_seat(piece: Piece, fork: Fork, move: Point) -> Way:
@@ -146,13 +169,18 @@ def _inside_out(piece: Piece, fork: Fork, by: float) -> Piece:
 
 
 def _to_knee(piece: Piece, fork: Fork, move: Point) -> Way:
-    """The inside leg moved with its fork, to nothing at the knee, else at the hem."""
+    """The inside leg moved with its fork, to nothing where its first curve ends, at the knee; else at the hem. It bends
+    less and less towards there, as one that is drawn with its fork further out does."""
     inside = piece.edge(fork.inside)
     end = at_end(piece, fork.inside, fork.crotch)
     long = sewn_on(inside, inside.length())
-    knee = level_on(piece, inside, "knee", 1.0)
-    over = long if knee is None else long - knee if end else knee
-    return _way(end, long, over if over > 50.0 else long, move)
+    over = (inside.curves[-1] if end else inside.curves[0]).length()
+
+    def by(far: float) -> Point:
+        share = max(0.0, 1 - (long - far if end else far) / over) ** 2
+        return Point(move.x * share, move.y * share)
+
+    return Way(by, (long - over if end else over,))
 
 
 def _way(end: bool, long: float, over: float, move: Point) -> Way:
@@ -187,17 +215,19 @@ def tight_pull_on(on: Fitter, ask: Ask) -> None:
 ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "crotch_depth",
-        sign="sitting, the waist is pulled down, or the crotch cuts in; less than nothing where it hangs low",
-        pin="let the waist up until the crotch sits right, and measure from there to where the waist belongs",
-        change="spread across above the crotch, in parallel, front and back alike",
+        sign="when she sits the waist is pulled down, or the crotch cuts in; or the crotch hangs low",
+        pin="let the waist rise or sink until the crotch sits right, and measure from there to where the waist "
+        "belongs; write it with a minus if the crotch hung low",
+        change="spread level above the crotch, front and back alike; lapped, where the amount is less than nothing",
         stays="inside leg, waist",
         way=crotch_depth, most=inch(2), least=mm(-50), keeps=("front.waist", "back.waist"),
+        usual="what her body rise is more, or less, than the draft's",
         source="drafting rules, alterations: trouser crotch too short",
     ),
     Fault(
         "crotch_length",
         sign="the crotch seam pulls in front and at the back, with folds that run out from the fork",
-        pin="open the crotch seam under the body until the folds are gone, and measure the gap; tell half of it",
+        pin="open the crotch seam below the body until the folds are gone; measure the gap, and write half of it",
         change="both forks further out, each inside leg as long as it was",
         stays="inside leg, waist, side",
         way=crotch_length, most=inch(1), least=mm(-25), usual="1/4 to 1 in (0.5 to 2.5 cm)",
@@ -206,7 +236,7 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "crotch_length_back",
         sign="folds run from the fork up to the seat, and the back waist is pulled down",
-        pin="open the inside leg at the back until the folds are gone, and measure by how far it gapes",
+        pin="open the back of the inside leg at the fork until the folds are gone, and measure how far it gapes",
         change="back fork further out, the inside leg as long as it was",
         stays="inside leg, waist, side",
         way=crotch_back, most=inch(1), least=mm(-25), usual="1/4 to 1 in (0.5 to 2.5 cm)",
@@ -215,7 +245,7 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "crotch_length_front",
         sign="folds run from the fork out over the front of the thigh",
-        pin="open the inside leg in front until the folds are gone, and measure by how far it gapes",
+        pin="open the front of the inside leg at the fork until the folds are gone, and measure how far it gapes",
         change="front fork further out, the inside leg as long as it was",
         stays="inside leg, waist, side",
         way=crotch_front, most=inch(1), least=mm(-25), usual="1/4 to 1 in (0.5 to 2.5 cm)",
@@ -224,10 +254,12 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "tight_pull_on",
         sign="trousers without an opening are tight to pull on, or strain over the hip",
-        pin="open both side seams until they go over the hip, and measure how far one gapes; tell half of it",
+        pin="open both side seams until the trousers go over the hip; measure how far one of them gapes, and write "
+        "half of it",
         change="each edge of the side seams further out from waist to hem",
         stays="crotch, inside leg, front side as long as back side",
-        way=tight_pull_on, most=inch(1), keeps=("front.side", "back.side"), usual="1/2 in: 2 in round",
+        way=tight_pull_on, most=inch(1), keeps=("front.side", "back.side"),
+        usual="1/2 in (1.25 cm) an edge, 2 in (5 cm) round",
         source="drafting rules, alterations: pull-on looser",
     ),
 )  # fmt: skip

@@ -16,9 +16,9 @@ from ..model.draft import Draft
 from ..model.fitted import Altered, Ask, SeamFitted
 from ..model.piece import Piece
 from ..model.sewing import seam_lengths
-from ..units import Unit
+from ..units import Unit, show
 from ..values import replace
-from .as_drawn import NO_PLACES, Places, laid, places_told
+from .as_drawn import HIP_DOWN, NO_PLACES, Places, laid, places_told
 from .follow import Lying
 from .refit import refitted
 from .run import CHANGED, edges_changed, mended, steps_of
@@ -99,6 +99,8 @@ def on_draft(draft: Draft, asks: Sequence[Ask], unit: Unit, places: Places = NO_
     found, cut = table.back(now) if table else (replace(draft, pieces=now), ())
     if table:
         altered = [table.told(one) for one in altered]
+        if table.hip_taken:
+            notes.append(f"No hip line is drawn: it was taken to lie {show(HIP_DOWN, unit)} below the waist.")
     if cut:
         notes.append(f"As fitted, so the cut lines are made anew from the allowances: {', '.join(cut)}.")
     return replace(found, altered=(*draft.altered, *altered), notes=(*draft.notes, *notes))

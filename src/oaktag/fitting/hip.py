@@ -58,7 +58,8 @@ def _longer_at_the_side(on: Fitter, role: str, by: float) -> None:
 
     def changed(piece: Piece) -> Piece:
         hem, out = piece.edge("hem"), out_to_side(piece)
-        low = min(hem.start.y, hem.end.y)
+        side = piece.edge("side")
+        low = min(side.start.y, side.end.y)
 
         def field(p: Point) -> Point:
             down = min(1.0, max(0.0, (hip - p.y) / (hip - low)))
@@ -73,7 +74,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "large_seat",
         sign="the hem rises at the back, and folds run from the seat to the waist",
-        pin="let the centre back down at the waist until the hem is level, and measure by how much it lacks there",
+        pin="let the waist down at the centre back until the hem is level, and measure by how much it falls short "
+        "of her waist there",
         change="centre back raised, to nothing at the side, and half as much wider through larger darts",
         stays="side seams, waist as sewn",
         way=large_seat, most=inch(1.5), keeps=("back.side", "back.waist"), usual="3/8 to 1 1/4 in (1 to 3 cm)",
@@ -82,7 +84,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "flat_seat",
         sign="folds hang across the back below the waist, and the hem drops there",
-        pin="pinch the fold at the centre back below the waist until the hem is level, and measure what is pinched",
+        pin="pinch the fold below the waist at the centre back until the hem is level, to nothing at the sides, "
+        "and measure all that is pinched, both layers",
         change="centre back lowered, to nothing at the side, and half as much narrower through smaller darts",
         stays="side seams, waist as sewn",
         way=flat_seat, most=inch(1), keeps=("back.side", "back.waist"), usual="1/4 to 3/4 in (0.6 to 2 cm)",
@@ -91,11 +94,11 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "high_hip",
         sign="on one side the hem is higher, and folds run from that hip to the waist",
-        pin="let the waist down on that side until the hem is level, and measure by how much it lacks there; tell the "
-        "wearer's own side",
+        pin="let the waist down on that side until the hem is level, and measure by how much it falls short of her "
+        "waist there; write her own left or right",
         change="top of that side and hip curve raised, to nothing at the centres; the hem as it was",
         stays="centres, waist as sewn, front side as long as back side",
-        way=high_hip, most=inch(1.5), keeps=("front.waist", "back.waist"), usual="the difference of both sides",
+        way=high_hip, most=inch(1.5), keeps=("front.waist", "back.waist"), usual="what her two sides differ by",
         source="drafting rules, alterations: one high hip",
     ),
 )  # fmt: skip

@@ -9,7 +9,7 @@ neck ___            a shoulder is straight, or of its shape, with its darts clos
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from itertools import accumulate, pairwise
+from itertools import pairwise
 from math import radians
 from typing import Final, Literal, TypeAlias
 
@@ -27,12 +27,11 @@ from ..geometry.polygon import contains
 from ..model.piece import Dart, Edge, EdgeKind, Piece, Side, Take
 from ..values import dataclass, replace
 from .fitter import NotHere, called
-from .warp import Rows, parted_at, redrawn
+from .warp import Rows, at_end, parted_at, redrawn
 
 Led: TypeAlias = Callable[[Point], Point]
 """By how much a place moves."""
 _WIDEST_DEG: Final = 40.0
-_AT_END: Final = 0.01
 _SMOOTH_DEG: Final = 0.5
 """A line that turns by no more runs on smoothly."""
 _ROOM: Final = 10.0
@@ -367,9 +366,7 @@ class Anew:
 
 def stretch(path: Path, start: float, end: float) -> Path:
     """A run from one place to another, mm along it; a place that is hardly off the end of a curve is that end."""
-    ends = [0.0, *accumulate(curve.length() for curve in path)]
-    a, b = (min(ends, key=lambda far, at=at: abs(far - at)) for at in (start, end))  # type: ignore[misc]
-    return part(path, a if abs(a - start) < _AT_END else start, b if abs(b - end) < _AT_END else end)
+    return part(path, at_end(path, start), at_end(path, end))
 
 
 def mapped(path: Path, point: Led) -> Path:
@@ -387,18 +384,18 @@ def by_row(path: Path, point: Led) -> Rows:
         way = direction((0.0, 0.0), (a.x + b.x, a.y + b.y))
         if isinstance(before, Line) is not isinstance(after, Line):  # a line is led by nothing
             way = a if isinstance(before, Line) else b
-        new[k], new[k + 1] = led_by(new[k], way, at_end=True), led_by(new[k + 1], way, at_end=False)
+        new[k], new[k + 1] = aimed(new[k], way, at_end=True), aimed(new[k + 1], way, at_end=False)
     return tuple(((old,), (curve,)) for old, curve in zip(path, new, strict=True))
 
 
-def led_by(curve: Curve, way: Point, *, at_end: bool) -> Curve:
-    """The curve with that direction at one end."""
-    if isinstance(curve, Line):
+def aimed(curve: Curve, way: Point, *, at_end: bool, as_far: Curve | None = None) -> Curve:
+    """The curve with that direction at one end, and its handle there as long as it is, or as that of another curve."""
+    if isinstance(curve, Line) or isinstance(as_far, Line):
         return curve
-    a, b, c, d = curve.controls()
+    (a, b, c, d), like = curve.controls(), (as_far or curve).controls()
     if at_end:
-        return curve.with_controls((a, b, along(d, way, -distance(c, d)), d))
-    return curve.with_controls((a, along(a, way, distance(a, b)), c, d))
+        return curve.with_controls((a, b, along(d, way, -distance(like[2], like[3])), d))
+    return curve.with_controls((a, along(a, way, distance(like[0], like[1])), c, d))
 
 
 # ---------------------------------------------------------------- armhole, neck, side
@@ -481,8 +478,8 @@ def _led_about_dart(half: Half, take: Take, low: Point, high: Point, turned: flo
         below = _led(lower, low, by)
         a, b = below[-1][1][-1].way(1.0), turn((0.0, 0.0), -deg).point(above[0][1][0].way(0.0))
         way = direction((0.0, 0.0), (a.x + b.x, a.y + b.y))  # smooth with the dart closed
-        end = led_by(below[-1][1][-1], way, at_end=True)
-        start = led_by(above[0][1][0], turn((0.0, 0.0), deg).point(way), at_end=False)
+        end = aimed(below[-1][1][-1], way, at_end=True)
+        start = aimed(above[0][1][0], turn((0.0, 0.0), deg).point(way), at_end=False)
         return (*below[:-1], (below[-1][0], (end,))), ((above[0][0], (start,)), *above[1:])
 
     def over(share: float) -> float:
@@ -523,7 +520,7 @@ def bent_above(half: Half, low: float, tip: Point, turned: float, new: Path | No
         return Point(p.x + by.x * t, p.y + by.y * t)
 
     upper = end_turned(by_row(runs[first:], point), path, turned)
-    after = [*runs[:first], led_by(upper[0][1][0], runs[first].way(0.0), at_end=False)]
+    after = [*runs[:first], aimed(upper[0][1][0], runs[first].way(0.0), at_end=False)]
     after += [row[0] for _, row in upper[1:]]
     return Anew(half, {"armhole": tuple(((a,), (b,)) for a, b in zip(before, after, strict=True))}, {}, {})
 

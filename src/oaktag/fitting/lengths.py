@@ -273,7 +273,7 @@ ROWS: Final[tuple[Fault, ...]] = (
         "what is pinched, both layers",
         change="lapped level between bust and waist, front and back alike",
         stays="armholes, darts, and the waist as wide",
-        way=short_waist, most=inch(3), keeps=_BOTH, usual="what the back waist length is less",
+        way=short_waist, most=inch(3), keeps=_BOTH, usual="as pinned",
     ),
     Fault(
         "long_waist",
@@ -281,15 +281,16 @@ ROWS: Final[tuple[Fault, ...]] = (
         pin="tie a tape round her waist, and measure from the garment's waist line down to it",
         change="spread level between bust and waist, front and back alike",
         stays="armholes, darts, and the waist as wide",
-        way=long_waist, most=inch(3), keeps=_BOTH, usual="what the back waist length is more",
+        way=long_waist, most=inch(3), keeps=_BOTH, usual="as measured",
     ),
     Fault(
         "longer",
         sign="the hem hangs too high",
-        pin="mark the hem that is wanted with a chalk hem marker, and measure down to it from the hem line",
+        pin="chalk the hem that is wanted, the same height from the floor all round, and measure down to it from "
+        "the hem line",
         change="spread level above the hem, or led on along it where it flares",
         stays="all above the hip; a vent, unless it flares",
-        way=longer, most=inch(12), usual="any",
+        way=longer, most=inch(12), usual="as wanted",
     ),
     Fault(
         "shorter",
@@ -297,15 +298,15 @@ ROWS: Final[tuple[Fault, ...]] = (
         pin="pin the hem up all round, and measure how much of it is turned up beyond the hem line",
         change="lapped level above the hem, or cut off along it where it flares",
         stays="all above the hip; a vent, unless it flares",
-        way=shorter, most=inch(12), usual="any",
+        way=shorter, most=inch(12), usual="as wanted",
     ),
     Fault(
         "longer_sleeve",
         sign="the sleeve ends too high, with the arm bent a little",
-        pin="measure from its lower edge down to where it is to end",
+        pin="bend her arm a little, and measure from the lower edge of the sleeve down to where it is to end",
         change="spread level between upper arm and lower edge",
         stays="cap, and the lower edge as wide",
-        way=longer_sleeve, most=inch(6), keeps=("sleeve.cap",), usual="any",
+        way=longer_sleeve, most=inch(6), keeps=("sleeve.cap",), usual="as wanted",
     ),
     Fault(
         "shorter_sleeve",
@@ -314,6 +315,6 @@ ROWS: Final[tuple[Fault, ...]] = (
         "layers",
         change="lapped level between upper arm and lower edge",
         stays="cap, and the lower edge as wide",
-        way=shorter_sleeve, most=inch(6), keeps=("sleeve.cap",), usual="any",
+        way=shorter_sleeve, most=inch(6), keeps=("sleeve.cap",), usual="as wanted",
     ),
 )  # fmt: skip

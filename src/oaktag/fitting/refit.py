@@ -33,6 +33,8 @@ TOLD: Final = 1.0
 """What was changed by less is not told, mm."""
 _SEEN: Final = 1.5
 """Notches of both sides of a seam that lie so near to as far from its end, mm, meet (as the check of them has it)."""
+_MARKED: Final = 0.2
+"""A notch that lies elsewhere by less is left, mm."""
 _ROUNDS: Final = 6
 """Strips are sewn to strips: a stand to a band, a fall to a stand."""
 _NEAR: Final = 0.005
@@ -50,7 +52,7 @@ def refitted(draft: Draft, pieces: Sequence[Piece], words: str, unit: Unit) -> t
     for _ in range(_ROUNDS):
         after = Sewing.of(now.values(), draft.seams)
         made: dict[str, Piece] = {}
-        for seam, was, is_now in _off(draft, after):
+        for seam, was, is_now in (*_off(draft, after), *_marks_off(before, after)):
             new = _made_to_fit(before, after, seam, is_now.a - is_now.b - was.a + was.b, moved)
             if new is not None and new.name not in made:
                 made[new.name] = new
@@ -74,6 +76,14 @@ def _off(draft: Draft, after: Sewing) -> Iterator[tuple[Seam, SeamLengths, SeamL
         was, now = (seam_lengths(by.__getitem__, seam, by_hand=draft.by_hand > 0) for by in (old, after.pieces))
         if abs((now.a - now.b) - (was.a - was.b)) > SAME:
             yield seam, was, now
+
+
+def _marks_off(before: Sewing, after: Sewing) -> Iterator[tuple[Seam, SeamLengths, SeamLengths]]:
+    """The seams of caps that are as long as they were, but whose notches in the armhole lie elsewhere."""
+    none = SeamLengths(0.0, 0.0, all_round=False)
+    for seam in before.seams:
+        if seam.how == "eased" and any(abs(g.now - g.was) > _MARKED for g in grown_along(before, after, seam, 1)):
+            yield seam, none, none
 
 
 def _refuse_unless_near(

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Final
 
 from ..geometry.point import Point, distance
 from ..model.fitted import Ask
 from ..model.length import inch
-from ..model.piece import Edge, EdgeKind, Piece
-from .around import NONE, WAIST, grown, level_on, settled, side_edges, square_out
+from ..model.piece import Edge, EdgeKind, NotchPlace, Piece
+from ..values import replace
+from .around import NONE, SIDE, WAIST, grown, level_on, settled, side_edges, square_out
 from .crotch import let_out_inside
 from .fault import Fault
 from .fitter import Fitter, NotHere, called, role_of
@@ -18,13 +19,16 @@ from .warp import Way, eased, sewn_on
 SEAMS: Final = ("side", "centre back", "centre front", "shoulder", "princess", "inside leg")
 LEVELS: Final = ("bust", "waist", "hip", "hem")
 _ALSO: Final = {"bust": ("bust", "chest")}
+_MEET: Final = 0.5
+"""Notches that meet do so to this, mm (the limit of a plain seam)."""
+_LEAST: Final = 0.05
 _OFF: Final = 45.0
 """An edge that ends this near to a level, mm, has that level at its end (judgement, no source)."""
 
 
 def let_out(on: Fitter, ask: Ask) -> None:
-    """Move each edge of a seam square out at a level, to nothing at the levels next to it; all along it where none is
-    told (geometry: the girth grows by twice as much for each seam)."""
+    """Move each edge of a seam square out, of a side seam straight across, at a level, to nothing at the levels next to
+    it; all along it where none is told (geometry: the girth grows by twice as much for each seam)."""
     _let(on, ask, ask.amount)
 
 
@@ -52,19 +56,64 @@ def _let(on: Fitter, ask: Ask, by: float) -> None:
         raise NotHere(where)
     for index, name, way in rows:
         on.change_at(index, lambda piece, name=name, way=way: _moved(piece, name, way, by))  # type: ignore[misc]
-    changed = [
-        on.pieces[index].edge(name).sewn_length() - before[index].edge(name).sewn_length() for index, name in found
-    ]
-    if max(changed) - min(changed) > 1e-3:
-        for index, name in found:
-            long = before[index].edge(name).sewn_length() + sum(changed) / len(changed)
-            on.change_at(index, lambda piece, name=name, long=long: _made(piece, name, long))  # type: ignore[misc]
+    for own in _partners(on, found):
+        now = on.pieces
+        changed = [now[k].edge(name).sewn_length() - before[k].edge(name).sewn_length() for k, name in own]
+        if max(changed) - min(changed) > 1e-3:
+            for index, name in own:
+                long = before[index].edge(name).sewn_length() + sum(changed) / len(changed)
+                on.change_at(index, lambda piece, name=name, long=long: _made(piece, name, long))  # type: ignore[misc]
+        if len(own) == 2:
+            _meeting(on, own, before)
+
+
+def _partners(on: Fitter, found: Sequence[tuple[int, str]]) -> list[list[tuple[int, str]]]:
+    """The edges by what is sewn together: a princess seam lies in one half, the others join front and back."""
+    if not any("princess" in name.split("_") for _, name in found):
+        return [list(found)]
+    roles = dict.fromkeys(role_of(on.pieces[index]) for index, _ in found)
+    return [[row for row in found if role_of(on.pieces[row[0]]) == role] for role in roles]
+
+
+def _meeting(on: Fitter, pair: Sequence[tuple[int, str]], before: Sequence[Piece]) -> None:
+    """Notches of two edges that met before meet again: each half way between both."""
+    far = [{n.name: _down(on.pieces[k].edge(name), n.at) for n in _notches(on.pieces[k], name)} for k, name in pair]
+    was = [{n.name: _down(before[k].edge(name), n.at) for n in _notches(before[k], name)} for k, name in pair]
+    both = [name for name in far[0] if name in far[1] and abs(was[0][name] - was[1][name]) < _MEET]
+    met = {name: (far[0][name] + far[1][name]) / 2 for name in both if abs(far[0][name] - far[1][name]) > _LEAST}
+    for index, edge in pair if met else ():
+        on.change_at(index, lambda piece, edge=edge: _renotched(piece, edge, met))  # type: ignore[misc]
+
+
+def _notches(piece: Piece, edge: str) -> list[NotchPlace]:
+    """The notches of an edge whose names tell of one place."""
+    own = [notch for notch in piece.notches if notch.edge == edge]
+    return [notch for notch in own if [other.name for other in own].count(notch.name) == 1]
+
+
+def _down(edge: Edge, at: float) -> float:
+    """How far below the upper end of an edge a place lies, mm as sewn."""
+    far = edge.sewn(at)
+    return far if edge.start.y > edge.end.y else edge.sewn_length() - far
+
+
+def _renotched(piece: Piece, name: str, met: Mapping[str, float]) -> Piece:
+    edge = piece.edge(name)
+    own = {notch.name for notch in _notches(piece, name)} & met.keys()
+
+    def placed(notch: NotchPlace) -> NotchPlace:
+        if notch.edge != name or notch.name not in own:
+            return notch
+        by = met[notch.name] - _down(edge, notch.at)
+        return replace(notch, at=notch.at + (by if edge.start.y > edge.end.y else -by))
+
+    return replace(piece, notches=tuple(map(placed, piece.notches)))
 
 
 def _made(piece: Piece, name: str, long: float) -> Piece:
-    """The piece with an edge just so long, so that it meets its partner: at the waist, else at the hem."""
-    beside = next((each for each in (WAIST, "hem") if each in piece.beside(name)), "")
-    return settled(piece, beside, name, piece.edge(beside).sewn_length(), long) if beside else piece
+    """The piece with an edge just so long, so that it meets its partner: at the waist, else at the hem or beyond."""
+    beside = next((each for each in (WAIST, "hem") if each in piece.beside(name)), piece.beside(name)[0])
+    return settled(piece, beside, name, piece.edge(beside).sewn_length(), long)
 
 
 def _moved(piece: Piece, name: str, way: Way, by: float) -> Piece:
@@ -107,7 +156,7 @@ def _way(piece: Piece, edge: Edge, level: str, by: float) -> Way | None:
     long = sewn_on(edge, edge.length())
     if is_crotch(edge.name):
         return _leaning(edge, by) if level in ("", WAIST) else None
-    out = square_out(edge)
+    out = _level_out(edge) if edge.name == SIDE else square_out(edge)
     if not level:
         return Way(lambda far: _times(out(far), by))
     places = {name: _snapped(at, long) for name in LEVELS for own in _ALSO.get(name, (name,))
@@ -164,6 +213,12 @@ def _snapped(far: float, long: float) -> float:
     return 0.0 if far < _OFF else long if far > long - _OFF else far
 
 
+def _level_out(edge: Edge) -> Callable[[float], Point]:
+    """Straight across, as the girth is measured, out of the piece."""
+    way = Point(1.0 if square_out(edge)(0.0).x > 0 else -1.0, 0.0)
+    return lambda _: way
+
+
 def _times(way: Point, by: float) -> Point:
     return Point(way.x * by, way.y * by)
 
@@ -172,9 +227,10 @@ _CLOTH: Final = "new pattern: as pinned; cloth that is cut has its allowance les
 ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "let_out",
-        sign="a seam strains, or it gapes where it was opened",
-        pin="open the seam until the strain is gone, and measure how far it gapes; tell half of it, as each edge gets",
-        change="each edge of the seam moved square out",
+        sign="a seam strains",
+        pin="open the seam until the strain is gone; measure how far it gapes, and write half of it: what each "
+        "edge gets",
+        change="each edge of the seam moved out, square to it",
         stays="both edges of the seam as long as each other",
         way=let_out, most=inch(2), usual=_CLOTH, source="drafting rules, alterations: let out / take in",
         seams=SEAMS, levels=LEVELS,
@@ -182,8 +238,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "take_in",
         sign="cloth stands off along a seam",
-        pin="pinch what is too much at the seam, and measure it from the seam line to the pins: what each edge loses",
-        change="each edge of the seam moved square in",
+        pin="pinch at the seam what is too much, and measure from the seam to the pins: what each edge loses",
+        change="each edge of the seam moved in, square to it",
         stays="both edges of the seam as long as each other",
         way=take_in, most=inch(2), usual="as pinned", source="drafting rules, alterations: let out / take in",
         seams=SEAMS, levels=LEVELS,

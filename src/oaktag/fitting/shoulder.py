@@ -106,12 +106,13 @@ def _is_on(path: Path, p: Point) -> bool:
 
 
 def _lowered(piece: Piece, underarm: float, up: float) -> Piece:
-    """With a level that lies at the underarm lowered with it, since the half is not whole there any more."""
+    """With a level that lies at the underarm drawn as much lower, since the half is not whole there any more: the body
+    has it where it had it, and it is measured below the armhole."""
     if up > 0:
         return piece
     by = up - 0.01  # a little below, so that it does not miss the underarm
     levels = tuple(
-        replace(line, depth=line.depth - by, points=tuple(Point(p.x, p.y + by) for p in line.points))
+        replace(line, points=tuple(Point(p.x, p.y + by) for p in line.points))
         if line.name and abs(line.points[-1].y - underarm) < 1.0
         else line
         for line in piece.levels
@@ -223,10 +224,11 @@ def _longer(on: Fitter, piece: Piece, by: float) -> Piece:
 ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "square_shoulder",
-        sign="pull lines run from the neck to the tips of the shoulders, and a fold lies below the back neck",
-        pin="open the shoulder seam from the tip, nothing at the neck, until it lies flat; measure the gap at the tip "
-        "and take half of it",
-        change="shoulder tips up, nothing at the neck, with all of the armhole and the underarm",
+        sign="pulls run from the tips of the shoulders to the neck, and a fold lies across just below the neck at "
+        "the back",
+        pin="open the shoulder seam at the tip, to nothing at the neck, until it lies flat; measure the gap at the "
+        "tip, and write half of it",
+        change="shoulder tips raised, to nothing at the neck, with all of the armhole and the underarm",
         stays="shoulders and armholes as long, neck and waist",
         way=square_shoulder, most=inch(1),
         keeps=("front.shoulder", "back.shoulder", "front.armhole", "back.armhole", "front.neck", "back.neck"),
@@ -235,9 +237,9 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "sloping_shoulder",
         sign="folds hang from the neck to the armpits, and the shoulder stands off the body at the tip",
-        pin="pinch the shoulder seam at the tip, to nothing at the neck; measure half of what is pinched: what is off "
-        "front and back each",
-        change="shoulder tips down, nothing at the neck, with all of the armhole and the underarm",
+        pin="pinch the shoulder seam at the tip, to nothing at the neck, and measure from the pins to the seam: "
+        "what front and back lose each",
+        change="shoulder tips lowered, to nothing at the neck, with all of the armhole and the underarm",
         stays="shoulders and armholes as long, neck and waist",
         way=sloping_shoulder, most=inch(1),
         keeps=("front.shoulder", "back.shoulder", "front.armhole", "back.armhole", "front.neck", "back.neck"),
@@ -245,17 +247,19 @@ ROWS: Final[tuple[Fault, ...]] = (
     ),
     Fault(
         "forward_shoulder",
-        sign="the bone of the shoulder lies in front of the seam, and the sleeve pulls to the back",
-        pin="mark where the seam is to lie at the tip, over the middle of the bone; measure from the seam to the mark",
-        change="the shoulder seam forward at the tip, nothing at the neck: off the front, onto the back",
+        sign="the bone of the shoulder lies in front of the shoulder seam, and the front of the armhole presses on "
+        "it",
+        pin="chalk where the seam is to lie at the tip, over the middle of the bone, and measure from the seam to "
+        "the chalk",
+        change="shoulder seam brought forward at the tip, to nothing at the neck: off the front, on to the back",
         stays="the shoulders, and front and back armhole together; the notch at the top of the sleeve goes along",
         way=forward_shoulder, most=inch(1), keeps=("front.shoulder", "back.shoulder", "front.neck", "back.neck"),
         usual="1/4 to 1/2 in (0.6 to 1.3 cm)",
     ),
     Fault(
         "broad_shoulder",
-        sign="the seam of the sleeve lies inside the shoulder bone and pulls",
-        pin="measure from the armhole seam out to the bone, at the tip of the shoulder",
+        sign="the armhole seam lies inside the bone at the tip of the shoulder, and pulls",
+        pin="measure at the tip of the shoulder, from the armhole seam out to the bone",
         change="shoulder longer: the upper armhole turned out about a place 3 in (7.5 cm) down it, and smoothed",
         stays="armholes and neck",
         way=broad_shoulder, most=inch(1), least=mm(1),
@@ -263,8 +267,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     ),
     Fault(
         "narrow_shoulder",
-        sign="the seam of the sleeve hangs over the shoulder bone",
-        pin="measure from the bone out to the armhole seam, at the tip of the shoulder",
+        sign="the armhole seam hangs over the bone at the tip of the shoulder, on to the arm",
+        pin="measure at the tip of the shoulder, from the bone out to the armhole seam",
         change="shoulder shorter: the upper armhole turned in about a place 3 in (7.5 cm) down it, and smoothed",
         stays="armholes and neck",
         way=narrow_shoulder, most=inch(1), least=mm(1),

@@ -42,7 +42,7 @@ def sided(left: Draft, right: Draft) -> Draft:
     widths = {
         new: left.default_allowances[key]
         for new, old in own.items()
-        for key in (old, old.partition(".")[2])
+        for key in (old.partition(".")[2], old)
         if key in left.default_allowances and new not in left.default_allowances
     }
     return replace(
@@ -212,6 +212,8 @@ class _Parted:
         """All round the wearer: of what is told of one side, that; of halves, their left, and back over their right."""
 
         def run(refs: Sequence[Ref]) -> tuple[Ref, ...]:
+            if len(set(refs)) < len(refs):  # a drawn pattern names it once for either side
+                return tuple(self.ref(ref, SIDES[refs[:k].count(ref) % 2]) for k, ref in enumerate(refs))
             told = any(ref.side in SIDES for ref in refs)
             halves = [ref for ref in refs if ref.piece in self.how and self.how[ref.piece].way != "strip"]
             if told or not halves:

@@ -6,16 +6,15 @@ from itertools import chain
 from typing import Final
 
 from ..draft.moves import turn
-from ..geometry.curve import Curve, Line
 from ..geometry.path import Path, flatten, part, path_length, solve
-from ..geometry.point import Point, along, distance, turn_deg
+from ..geometry.point import Point, distance, turn_deg
 from ..model.fitted import Ask
 from ..model.length import inch
 from ..model.piece import Piece
 from ..values import replace
 from .fault import Fault
 from .fitter import Fitter
-from .laid import bracket, mapped
+from .laid import aimed, bracket, mapped
 from .warp import Field, warped
 
 _PLACES: Final = ("cap", "underarm_front", "underarm_back")
@@ -72,7 +71,7 @@ def _wider(on: Fitter, ask: Ask, piece: Piece, by: float) -> Piece:
                     if distance(p, corner) < 0.01:
                         by = turn_deg(curve.way(t), mapped((curve,), point)[0].way(t))
                         way = turn((0.0, 0.0), by).point(path[at].way(float(-at)))
-                        new[at] = _met(new[at], way, path[at], at_end=at == -1)
+                        new[at] = aimed(new[at], way, at_end=at == -1, as_far=path[at])
         return tuple(new)
 
     def flat_for(over: float) -> float:
@@ -103,16 +102,6 @@ def _wider(on: Fitter, ask: Ask, piece: Piece, by: float) -> Piece:
     )
 
 
-def _met(curve: Curve, way: Point, old: Curve, *, at_end: bool) -> Curve:
-    """The curve with that direction at one end, its handle there as long as it was."""
-    if isinstance(curve, Line) or isinstance(old, Line):
-        return curve
-    (a, b, c, d), was = curve.controls(), old.controls()
-    if at_end:
-        return curve.with_controls((a, b, along(d, way, -distance(was[2], was[3])), d))
-    return curve.with_controls((a, along(a, way, distance(was[0], was[1])), c, d))
-
-
 def _foot(piece: Piece, low: float) -> float:
     """The height of the lower edge, or of the highest mark that hangs on it, such as a placket."""
     ends = [p.y for edge in piece.edges if edge.name not in _PLACES for c in edge.curves for p in (c.start, c.end)]
@@ -125,10 +114,10 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "large_upper_arm",
         sign="the sleeve is tight round the upper arm: it wrinkles across, and rides up",
-        pin="open the sleeve lengthwise at the middle of the upper arm until it lies with ease, and measure the gap: "
-        "what is wanted round the arm",
-        change="sleeve wider at the biceps line, to nothing at the wrist; its cap lower, so that it is as long as it "
-        "was, and the sleeve as long",
+        pin="open the sleeve lengthwise at the middle of the upper arm until it lies with ease, and measure the "
+        "gap: what is lacking round the arm",
+        change="sleeve wider at the biceps line, to nothing at the wrist of a long one; its cap "
+        "lower, so that it is as long as it was, and the sleeve as long",
         stays="cap, underarm seams to each other, and the wrist",
         way=large_upper_arm, most=inch(2.5), keeps=("sleeve.cap", "sleeve.wrist_edge"),
         usual="3/8 to 2 in of girth (1 to 5 cm)",
@@ -136,10 +125,10 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "thin_arm",
         sign="the sleeve hangs in upright folds at the upper arm",
-        pin="pinch the fold lengthwise at the middle of the upper arm, and measure all that is pinched: what is too "
-        "much round the arm",
-        change="sleeve narrower at the biceps line, to nothing at the wrist; its cap higher, so that it is as long as "
-        "it was, and the sleeve as long",
+        pin="pinch a fold lengthwise at the middle of the upper arm, and measure all that is pinched, both layers: "
+        "what is too much round the arm",
+        change="sleeve narrower at the biceps line, to nothing at the wrist of a long one; its cap "
+        "higher, so that it is as long as it was, and the sleeve as long",
         stays="cap, underarm seams to each other, and the wrist",
         way=thin_arm, most=inch(1.5), keeps=("sleeve.cap", "sleeve.wrist_edge"),
         usual="3/8 to 1 in of girth (1 to 2.5 cm)",

@@ -65,6 +65,8 @@ def raise_centre(on: Fitter, role: str, by: float) -> None:
     """The centre of a waist up, or down where it is less than nothing, to nothing at the side."""
     if not has_waist(on, role):
         raise NotHere(f"the {role} has no waist seam")
+    if on.has(role, "waist", "centre"):
+        on.corner(role, "waist", "centre")
     way = walk(on)
     if role == "back":
         lifted(on, lambda far: by * (1 - wedge(0.0, way.side, far)), (*trued_at(0.0, way.side), way.side))
@@ -170,7 +172,8 @@ ROWS: Final[tuple[Fault, ...]] = (
     Fault(
         "sway_back",
         sign="folds lie across the back at the waist",
-        pin="pinch the fold at the centre back until it is gone, and measure what is pinched, to nothing at the sides",
+        pin="pinch the fold at the centre back until it is gone, to nothing at the sides, and measure all that is "
+        "pinched at the centre, both layers",
         change="taken out across the back at the waist, at the centre back",
         stays="side seams, armhole, waist seam",
         way=sway_back, most=inch(1), keeps=("back.side", "back.armhole"), usual="1/4 to 1 in (0.6 to 2.5 cm)",
@@ -178,8 +181,9 @@ ROWS: Final[tuple[Fault, ...]] = (
     ),
     Fault(
         "large_abdomen",
-        sign="the waist rides up in front, and the hem with it",
-        pin="let the centre front down until the hem is level, and measure by how much it lacks at the waist",
+        sign="the waist is pulled down in front, the hem rises there, and pulls point to the stomach",
+        pin="let the waist down at the centre front until the hem is level, and measure by how much it falls short "
+        "of her waist there",
         change="centre front raised, to nothing at the side, and half as much wider through the waist dart",
         stays="side seams, waist as sewn",
         way=large_abdomen, most=inch(1.5), keeps=("front.side", "front.waist"), usual="1/4 to 1 in (0.6 to 2.5 cm)",

@@ -7,7 +7,7 @@ darts, points, lines and levels go along.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import Final, NamedTuple, TypeAlias
 
 from ..draft.cuts import roots
@@ -257,7 +257,7 @@ def _between(known: Sequence[tuple[float, Point]], far: float) -> Point:
 def _cut_at(path: Path, places: Sequence[float]) -> Path:
     done: Path = ()
     rest, walked = path, 0.0
-    for at in places:
+    for at in (at_end(path, at) for at in places):
         head, rest = cut_run(rest, at - walked)
         done, walked = (*done, *head), at
     return (*done, *rest)
@@ -324,6 +324,8 @@ def _straightened(path: Path) -> Path:
 
 # ---------------------------------------------------------------- edges drawn anew
 
+_AT_END: Final = 0.01
+"""A place this near to the end of a curve, mm, is that end: lengths are no more exact along a run and back."""
 Rows: TypeAlias = Sequence[tuple[Path, Path]]
 """An edge drawn anew, stretch by stretch in its direction: its curves as they were, and those that stand for them; none
 as they were, for cloth that is put in."""
@@ -349,6 +351,7 @@ def redrawn(
         kept = takes.get(edge.name)
         if kept is None:
             kept = tuple(replace(t, start=_in_rows(rows, t.start), end=_in_rows(rows, t.end)) for t in edge.takes)
+        kept = tuple(replace(t, start=at_end(curves, t.start), end=at_end(curves, t.end)) for t in kept)
         share = path_length(curves) / edge.length() if edge.spans else 1.0
         spans = tuple(replace(span, long=span.long * share) for span in edge.spans)
         edges.append(replace(edge, curves=curves, takes=kept, spans=spans))
@@ -369,6 +372,26 @@ def redrawn(
             cut_line=(),
         )
     )
+
+
+def at_end(path: Path, far: float) -> float:
+    """A place along a run, mm; that of the end of a curve where it is hardly off it."""
+    end = min((0.0, *accumulate(curve.length() for curve in path)), key=lambda end: abs(end - far))
+    return end if abs(end - far) < _AT_END else far
+
+
+def with_takes_at_ends(piece: Piece) -> Piece:
+    """The piece with every take from the end of a curve to that of another, where it is hardly off."""
+    edges = [
+        replace(
+            edge,
+            takes=tuple(
+                replace(t, start=at_end(edge.curves, t.start), end=at_end(edge.curves, t.end)) for t in edge.takes
+            ),
+        )
+        for edge in piece.edges
+    ]
+    return replace(piece, edges=tuple(edges))
 
 
 def _in_rows(rows: Rows, far: float) -> float:
@@ -544,6 +567,19 @@ def remouthed(piece: Piece, name: str, take: Take, old: tuple[Path, Path], new: 
             piece,
             edges=tuple(made if each.name == name else each for each in piece.edges),
             notches=tuple(replace(n, at=at(n.at), out=None) if n.edge == name else n for n in piece.notches),
+        )
+    )
+
+
+def recurved(piece: Piece, name: str, curves: Path) -> Piece:
+    """The piece with an edge on other curves, as many as it has; what lies along it goes along."""
+    old = piece.edge(name)
+    others = (notch for notch in piece.notches if notch.edge != name)
+    return _closed(
+        replace(
+            piece,
+            edges=tuple(_redrawn(edge, curves, None) if edge is old else edge for edge in piece.edges),
+            notches=(*others, *_riding(piece.notches, old, curves)),
         )
     )
 

@@ -294,7 +294,7 @@ def _zipped(piece: Piece, down: Length) -> Piece:
 
 
 def _flared(piece: Piece, by: Length) -> Piece:
-    hip = next(level for level in piece.levels if level.name == "hip").points[0].y
+    hip = next(level for level in piece.levels if level.name == "hip").points[-1].y  # that at the side
     return flared(piece, ("side", "princess"), hip, by.mm)
 
 

@@ -33,7 +33,7 @@ from .sheath.lining import draft_lining, own_widths
 from .sheath.openings import draft_walk, draft_zip
 from .sheath.promises import ADVICE, promises
 from .sheath.sewing import sewn
-from .sheath.shell import as_fitted, cut_at_waist, fitted_shells, shell_piece, with_opening
+from .sheath.shell import as_fitted, cut_at_waist, fitted_shells, shell_piece, with_opening, with_zip_end
 from .sheath.wishes import WISHES
 
 WAIST_TO_HEM: Final = inch(25)
@@ -220,6 +220,10 @@ def sheath_dress(
     shells = fitted_shells(on, front, plain)
     if shells != plain:
         front, back = as_fitted(front, shells[0]), as_fitted(back, shells[1])
+        if opened.back_end is not None:
+            zipper = draft_zip(on, zip, zip_length, front, back, told=False)
+            opened = replace(opened, zipper=zipper)
+            shells = shells[0], with_zip_end(shells[1], opened)
     whole = {shell.name: with_opening(shell, opened, vent_width) for shell in shells}
     pieces = list(whole.values())
     if waist_seam:

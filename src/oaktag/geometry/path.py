@@ -14,8 +14,6 @@ from .point import XY, Point, Polyline, along, between, direction, distance, mee
 
 Path: TypeAlias = tuple[Curve, ...]
 
-_AS_ONE: Final = 2e-3
-"""Ends of two parallels that lie no further apart, mm, are of curves that run on into each other."""
 _BETWEEN: Final = 0.85
 """The share of a tolerance that eight samples may use up; the worst may lie between two of them."""
 _EIGHTHS: Final = (4, 2, 6, 1, 7, 3, 5)
@@ -143,7 +141,7 @@ def parallel(path: Sequence[Curve], by: float, *, within: float = 0.01) -> Path:
         else:
             run = _parallel_cubic(curve, by, within, 0)
         if moved and distance(moved[-1].end, run[0].start) > 1e-6:
-            if distance(moved[-1].end, run[0].start) < _AS_ONE:
+            if distance(moved[-1].end, run[0].start) < within:  # they run on into each other
                 run = list(pinned(tuple(run), moved[-1].end))
             else:
                 _join(moved, run)

@@ -101,6 +101,7 @@ def lengths_of(
     `by_order` keeps each order's pieces together, in the order in which they are given. Ctrl-C gives the best so far.
     Raises InputError for a piece that fits in no length.
     """
+    _refuse_wide(pieces, paper)
     least = least_length(pieces, paper)
     per = max(1, ceil(least / _USE / paper.most))
     longest = 0.0
@@ -119,6 +120,18 @@ def lengths_of(
         f"the pieces need {longest:.0f} mm of the roll at once, and {paper.most:.0f} mm can be drawn",
         expected="a device that draws longer plots", instead="Name another with --device",
     )  # fmt: skip
+
+
+def _refuse_wide(pieces: Sequence[RollPiece], paper: Paper) -> None:
+    """InputError for a piece that is too wide in every turn; those of a new roll come in parts before."""
+    room = paper.across - 2 * EDGE
+    for piece in pieces:
+        box = Box.round(piece.outline)
+        if min(box.width, box.height) > room + 1e-6:
+            raise InputError(
+                f"{piece.order} {piece.words} is {box.width:.0f} by {box.height:.0f} mm, and {room:.0f} mm across can "
+                "be drawn", expected="wider paper", instead="Name a wider device with --device",
+            )  # fmt: skip
 
 
 def _lengths(

@@ -58,10 +58,12 @@ def girth_at(front: Half, back: Half, depth: float) -> float:
     return 2 * (front.width_at(depth) + back.width_at(depth))
 
 
-def draft_zip(on: Board, place: str, asked: Length | None, front: Half, back: Half) -> Zip | None:
+def draft_zip(
+    on: Board, place: str, asked: Length | None, front: Half, back: Half, *, told: bool = True
+) -> Zip | None:  # fmt: skip
     """The zip opens the dress down to where it is as wide as the hip, rounded up to 1/2 in of zip, or to 5 cm.
 
-    At the centre back it starts at the neck, at the side 1 in (2.5 cm) below the underarm.
+    At the centre back it starts at the neck, at the side 1 in (2.5 cm) below the underarm. `told`: in the worked steps.
     """
     if place == "none":
         return None
@@ -85,7 +87,8 @@ def draft_zip(on: Board, place: str, asked: Length | None, front: Half, back: Ha
         step = INCH / 2 if on.unit == "in" else METRIC_ZIPS
         words = f"{start} to where the dress is as wide as the hip, up to the next {{}}"
         length = found(-(-(along(reach) - 1e-6) // step) * step, words, mm(step))
-        s.tell(length, "zip", about=ZIP_END)
+        if told:
+            s.tell(length, "zip", about=ZIP_END)
     elif asked.mm > along(deepest):
         raise DraftError(
             f"back: a zip of {on.say(asked)} at the {seam} would reach the hem. Make zip_length "
@@ -94,8 +97,9 @@ def draft_zip(on: Board, place: str, asked: Length | None, front: Half, back: Ha
     else:
         length = asked
     end = solve(lambda depth: along(depth) - length.mm, top, deepest, near=1e-4) if at_side else top + length.mm
-    told = found(end, f"{start} + zip") if asked is None else found(end, f"{start} + {{}} as asked for", asked)
-    s.tell(told, "zip end, down", about=ZIP_END)
+    down = found(end, f"{start} + zip") if asked is None else found(end, f"{start} + {{}} as asked for", asked)
+    if told:
+        s.tell(down, "zip end, down", about=ZIP_END)
     on.work("zip_length", mm(length.mm))
     return Zip(top, end, length.mm, seam)
 

@@ -13,7 +13,7 @@ from ...draft.inside import widest
 from ...draft.stretches import NEAR, cut_run
 from ...errors import DraftError, GeometryError
 from ...geometry.curve import Line
-from ...geometry.path import path_length, reverse, shifted
+from ...geometry.path import path_length, place_at, reverse, shifted, solve
 from ...geometry.point import Point, along, direction
 from ...model.length import Length
 from ...model.piece import (
@@ -87,6 +87,25 @@ def _with_centre_seam(whole: Piece, opened: Opened) -> Piece:
         points={**whole.points, "zip_end": end},
         notches=(NotchPlace(seam.name, seam.start.y - end.y, 1, "zip end"), *whole.notches),
         internal_lines=(*whole.internal_lines, line),
+    )
+
+
+def with_zip_end(whole: Piece, opened: Opened) -> Piece:
+    """The back with the end of the zip where it lies after a fitting."""
+    end = opened.back_end
+    if end is None or "zip_end" not in whole.points:
+        return whole
+    centre = whole.edge(f"centre_{whole.name}")
+    far = solve(lambda far: place_at(centre.curves, far)[0].y + end, 0.0, centre.length(), near=1e-6)
+    at = place_at(centre.curves, far)[0]
+    return replace(
+        whole,
+        points={**whole.points, "zip_end": at},
+        notches=tuple(replace(n, at=far) if n.name == "zip end" else n for n in whole.notches),
+        internal_lines=tuple(
+            replace(x, points=(at, Point(at.x + 30.0, at.y))) if x.name == "zip end" else x
+            for x in whole.internal_lines
+        ),
     )
 
 
