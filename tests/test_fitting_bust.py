@@ -183,6 +183,13 @@ def test_a_front_without_a_bust_dart_gets_one_in_the_side() -> None:
         drafted("bodice", body, Ask("small_bust", 5.0))
 
 
+def test_a_turn_has_its_room_on_the_side_that_it_goes_to() -> None:
+    # the bust point 50 below the hinge and 80 beside it: by hand, v sin t + u (1 - cos t) is 43 at t = 35 degrees
+    assert 50 * sin(turn_for(12.7, 50.0, 80.0)) + 80 * (1 - cos(turn_for(12.7, 50.0, 80.0))) == pytest.approx(12.7)
+    bodies = [Measurements({**BODY, **woman}) for _, woman in women()[::30]]
+    assert all(mended(halves("quarter", body), Ask("full_bust", 10.0)) for body in bodies[:4])
+
+
 def test_a_dart_in_the_side_takes_in_no_more_than_four_centimetres() -> None:
     # common practice, no source: above 4 cm it puckers
     with pytest.raises(DraftError, match=r"more than 4 cm puckers.*Make it 1\.\d cm or less"):

@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from itertools import accumulate
-from math import asin, cos, degrees, radians, sin, tan
+from math import asin, copysign, cos, degrees, radians, sin, tan
 from typing import Final, Literal
 
 from ..draft.cuts import mouth_of
@@ -299,8 +299,8 @@ def cup_of(front: Piece, w: float, closed: float | None) -> Cup:
         raise GeometryError(f"{front.name}: the hinge on the armhole lies less than 1 mm from its end")
     at = place(armhole, hinge)
     v, u = at.y - apex.y, at.x - apex.x
-    most = min(abs(v * sin(t) + u * (1 - cos(t))) for t in (-_MOST_TURN, _MOST_TURN))
-    if most <= abs(w) or v < 10:
+    furthest = copysign(_MOST_TURN, w)
+    if (v * sin(furthest) + u * (1 - cos(furthest)) - w) * furthest <= 0 or v < 10:
         raise GeometryError(
             f"{front.name}: the bust point lies {v:.0f} mm below the armhole's hinge, too near for that"
         )
