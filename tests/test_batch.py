@@ -18,6 +18,7 @@ import time
 from collections.abc import Iterator, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import contextmanager
+from dataclasses import replace
 from hashlib import sha256
 from importlib import import_module
 from pathlib import Path
@@ -356,6 +357,20 @@ def test_a_store_that_is_not_ours_is_left_alone() -> None:
         file.write(b"dear choir")
     with pytest.raises(InputError, match="no batch has made"):
         store_of(url).begin()
+
+
+def test_workers_with_another_program_make_nothing(tmp_path: Path) -> None:
+    """They say so, and after five such orders in a row the batch stops."""
+    wrapper = {"w.toml": (WARDROBE / "wrapper.toml").read_bytes()}
+    orders = [Order(f"w{k}", f"{k}", "w.toml", wrapper) for k in range(7)]
+    store = Folder(tmp_path / "out")
+    store.begin()
+    older = replace(how(store, ("json",)), program="older")
+    with Journal(store) as journal, ThreadPoolExecutor(1) as workers:
+        going = Batch(journal, older, workers, lambda: 1)
+        with pytest.raises(DeviceError, match=r"stopped: the worker has another version.*the same on all machines"):
+            list(going.run(orders))
+    assert files(tmp_path / "out") == {} and (going.counts.failed, going.counts.done) == (5, 0)
 
 
 def test_a_store_that_fails_is_told_in_a_sentence(tmp_path: Path) -> None:

@@ -86,7 +86,9 @@ def test_a_small_new_dart_may_be_eased_and_that_is_told() -> None:
     # alterations, round back: dart or ease up to 0.6 to 1 cm
     small, great = (drafted("bodice", BODY, Ask("round_back", w)) for w in (8.0, 20.0))
     assert [note for note in piece(small, "back").notes if "eased" in note]
-    assert not piece(great, "back").notes
+    assert [note for note in piece(great, "back").notes if "new shoulder dart takes in" in note]
+    assert not [note for note in piece(great, "back").notes if "eased" in note]
+    assert not piece(drafted("bodice", BODY, Ask("round_back", 8.0), method="close"), "back").notes
 
 
 def test_the_yoke_of_a_shirt_takes_the_dart_into_its_seam() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import pi
 
 import pytest
 from hypothesis import given, settings
@@ -12,6 +13,7 @@ from fitted import BODY, drafted, faults, piece, sewn
 from oaktag.body.measurements import Measurements
 from oaktag.errors import DraftError
 from oaktag.model.fitted import Ask
+from oaktag.model.piece import EdgeKind
 from test_fitting_bust import METHODS, apart, halves, mended
 from wardrobe import finished, women
 
@@ -33,6 +35,13 @@ WITH_HEM: list[tuple[str, Style]] = [
     ("dress", {"skirt": "straight"}),
     ("trousers", {}),
     ("sheath-dress", {}),
+    ("circle-skirt", {}),
+    ("gored-skirt", {}),
+    ("gathered-skirt", {}),
+    ("wrap-skirt", {}),
+    ("dress", {"skirt": "pleated"}),
+    ("t-shirt", {}),
+    ("leggings", {}),
 ]
 
 
@@ -85,9 +94,22 @@ def test_a_hem_is_lowered_or_raised(name: str, style: Style, fault: str, amount:
     plain, fitted = drafted(name, BODY, **style), drafted(name, BODY, Ask(fault, amount), **style)
     assert faults(finished(fitted)) == faults(finished(plain))
     by = amount if fault == "longer" else -amount
-    low = [min(p.y for each in draft.pieces if "front" in each.name and each.worn for p in
-               (edge.start for edge in each.edges if edge.name == "hem")) for draft in (plain, fitted)]  # fmt: skip
-    assert low[1] - low[0] == pytest.approx(-by, abs=0.1)
+    for old, new in zip(plain.pieces, fitted.pieces, strict=True):
+        if old.worn in ("body", "leg") and any(edge.name == "hem" and edge.kind is EdgeKind.HEM for edge in old.edges):
+            more = [new.edge(edge).length() - old.edge(edge).length() for edge in old.beside("hem")]
+            assert max(more, key=abs) == pytest.approx(by, abs=0.4), old.name  # a side that leans is led along
+            assert all(abs(each) < 0.01 or each == pytest.approx(by, abs=0.4) for each in more), old.name  # or a vent
+
+
+def test_a_circle_goes_on_in_its_circle() -> None:
+    # a quarter circle panel: its hem is longer by pi / 2 of what the radius is
+    plain, fitted = (drafted("circle-skirt", BODY, *asks, circle_part="full") for asks in ((), (Ask("longer", 40.0),)))
+    around = [piece(draft, "front").to_cut.around * sewn(draft, "front.hem")
+              + piece(draft, "back").to_cut.around * sewn(draft, "back.hem") for draft in (plain, fitted)]  # fmt: skip
+    assert around[1] - around[0] == pytest.approx(2 * pi * 40.0, abs=0.5)
+    again = mended(fitted.pieces, Ask("shorter", 40.0))
+    for old, new in zip(plain.pieces, again, strict=True):
+        assert apart(old, new) < 0.05
 
 
 def test_a_vent_and_its_hem_stay_as_they_are() -> None:
@@ -105,7 +127,7 @@ def test_a_skirt_below_a_lowered_join_is_lengthened_once() -> None:
 
 
 def test_what_ends_at_a_waist_seam_has_no_hem() -> None:
-    with pytest.raises(DraftError, match="no front or back with a hem"):
+    with pytest.raises(DraftError, match="no piece with a hem"):
         drafted("bodice", BODY, Ask("longer", 20.0))
 
 

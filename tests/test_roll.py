@@ -396,6 +396,24 @@ def test_what_is_wrong_with_a_roll_is_noticed(rolled: Path, tmp_path: Path, what
     assert any(where in row["what"] and row["file"] == name for row in off), off
 
 
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda d: d["pieces"][0].update(number=1e400),
+        lambda d: d["lengths"][0]["files"][0].update(format="x"),
+        lambda d: d["pieces"][0].update(cut_lines=[[[0, 0]]]),
+        lambda d: d["files"][0].update(file="../../x"),
+        lambda d: d.pop("orders"),
+    ],
+)
+def test_a_damaged_roll_is_told_and_ends_nothing(rolled: Path, tmp_path: Path, change: Callable[[Any], None]) -> None:
+    data = told(rolled)
+    change(data)
+    (tmp_path / "roll.json").write_text(json.dumps(data), encoding="utf-8")
+    (row,) = verified(tmp_path / "roll.json")
+    assert "roll.json cannot be read" in row["message"]
+
+
 def test_a_code_that_was_drawn_otherwise_is_noticed(rolled: Path, tmp_path: Path) -> None:
     """One row of modules of one code moved by two modules, in the drawing that is read by its layers."""
     folder = tmp_path / "roll"

@@ -29,6 +29,8 @@ _SMOOTH: Final = 25.0
 """The way square out of an edge is smoothed over so much to either side, mm (judgement, no source)."""
 NONE: Final = Point(0.0, 0.0)
 _NEAR: Final = 1e-3
+_SEEN: Final = 1.0
+"""A straight edge that is led off by less, mm, looks straight."""
 _LEAST: Final = 0.01
 """So little an edge may be longer than it was, mm."""
 
@@ -123,7 +125,7 @@ def faded(edge: Edge, end: bool, move: Point, over: float = FADE) -> Way:
         if over < size * 1.05:
             over = curve.length()
         return _from(end, long, over, lambda far: Point(move.x * (1 - far / over), move.y * (1 - far / over)))
-    if len(edge.curves) == 1 and isinstance(curve, Line):  # it stays straight
+    if len(edge.curves) == 1 and isinstance(curve, Line) and size > _SEEN:  # it stays straight
         return straight_way(NONE, move, long) if end else straight_way(move, NONE, long)
     over = min(max(over, 6 * size), long * 0.95)
     free = _mouth(edge, end)

@@ -107,7 +107,7 @@ def _opened(on: Fitter, ask: Ask, piece: Piece, by: float) -> Piece:
 
     laid = made(solve(over, *bracket(over, 1.0, 0.02, 0.3), near=1e-7))
     _refuse_wide(on, ask, laid)
-    return _told((laid + neck + _centre(half, blades, by)).trued("neck").piece(), Shoulder.of(half), laid)
+    return _told(on, (laid + neck + _centre(half, blades, by)).trued("neck").piece(), Shoulder.of(half), laid)
 
 
 def _as_far(shoulder: Shoulder, tip: Point, neck: Point) -> Point:
@@ -164,12 +164,14 @@ def _refuse_wide(on: Fitter, ask: Ask, laid: Anew) -> None:
             )
 
 
-def _told(piece: Piece, before: Shoulder, laid: Anew) -> Piece:
-    """With a note where a small dart is new."""
+def _told(on: Fitter, piece: Piece, before: Shoulder, laid: Anew) -> Piece:
+    """With a note where a shoulder dart is new."""
     dart = laid.darts.get("shoulder")
-    if before.folds or dart is None or dart.intake > _EASED:
+    if before.folds or dart is None:
         return piece
-    words = "As fitted it has a small shoulder dart: the shoulder may be eased to the front's in its place."
+    words = f"As fitted a new shoulder dart takes in {on.say(dart.intake)}; of a back with a yoke, the yoke seam does."
+    if dart.intake <= _EASED:
+        words += " It is small: where there is no yoke, the shoulder may be eased to the front's in its place."
     return replace(piece, notes=(*piece.notes, words))
 
 
@@ -238,7 +240,7 @@ def _wider(on: Fitter, ask: Ask, piece: Piece, by: float, dart: Dart | None, *, 
         half, Point(by, 0.0), Point(tip.x - half.tip.x, tip.y - half.tip.y), turned=laid.turned_deg("tip")
     )
     made = (laid + armhole + _lower(half, dart, by, slants=slants)).trued("neck").piece()
-    return _told(_levels(_within(_smooth(made, dart), dart), by), Shoulder.of(half), laid)
+    return _told(on, _levels(_within(_smooth(made, dart), dart), by), Shoulder.of(half), laid)
 
 
 def _within(piece: Piece, dart: Dart | None) -> Piece:

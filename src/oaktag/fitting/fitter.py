@@ -167,6 +167,14 @@ class Fitter:
         """Whatever else, of the piece of that number, whatever its role."""
         self._put(index, change, lambda on: on.changed(self._pieces, index, change))
 
+    def warp_at(self, index: int, field: Field, levels: Sequence[float] = ()) -> None:
+        """Redraw all of the piece of that number by a rule, whatever its role."""
+
+        def changed(piece: Piece) -> Piece:
+            return warped(piece, field, levels)
+
+        self._put(index, changed, lambda on: on.warped(self._pieces, index, changed))
+
     def say(self, mm: float) -> str:
         """A length as the maker reads it."""
         return show(mm, self.unit)

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import atan2, degrees
 from typing import Final
 
-from ..geometry.path import flatten
-from ..geometry.point import Point
+from ..draft.stretches import cut_run
+from ..errors import GeometryError
+from ..geometry.curve import Line
+from ..geometry.path import Path, flatten, parallel, path_length, pinned, reverse
+from ..geometry.point import Point, along, direction, distance
+from ..geometry.polygon import distance_to_line
 from ..model.fitted import Ask
 from ..model.length import inch
-from ..model.piece import EdgeKind, Piece
+from ..model.piece import EdgeKind, InternalLine, NotchPlace, Piece
 from ..units import show_at_most
+from ..values import replace
 from .fault import Fault
 from .fitter import Fitter, NotHere, called, role_of
 from .warp import Field
@@ -18,6 +24,9 @@ from .warp import Field
 LEAST: Final = 15.0
 """So much of a length is left at least between what lies above and below the line on which it is changed, mm
 (judgement, no source)."""
+
+FLARED_DEG: Final = 6.0
+"""Beside a hem that leans out more, all is lengthened along the hem, so that it goes on to flare (judgement)."""
 
 
 def short_waist(on: Fitter, ask: Ask) -> None:
@@ -50,18 +59,96 @@ def shorter(on: Fitter, ask: Ask) -> None:
 
 
 def _hem(on: Fitter, ask: Ask, by: float) -> None:
-    halves = [piece for piece in on.pieces if role_of(piece) in ("front", "back") and _is_hemmed(piece)]
-    if not halves:
-        raise NotHere("there is no front or back with a hem")
+    """In a band above the hem where all hangs straight, so that a vent stays as it is; flared, along the hem."""
+    own = [piece for piece in on.pieces if piece.worn in ("body", "leg") and _is_hemmed(piece)]
+    if not own:
+        raise NotHere("there is no piece with a hem")
+    if any(_lean_deg(piece) > FLARED_DEG for piece in own):
+        for piece in own:
+            on.change_at(on.pieces.index(piece), lambda each: hem_lowered(each, by))
+        return
     found = []
-    for half in halves:
-        named = {line.name: line.points[0].y for line in half.levels}
+    for piece in own:
+        named = {line.name: line.points[0].y for line in piece.levels}
         high = next((named[name] for name in _DOWN_TO if name in named), None)
         if high is None:
-            raise NotHere(f"the {half.name} has no hip, waist or chest line")
-        bottom = min(p.y for p in _corners(half))
-        found.append((half, max(high, bottom), _above_hem(half, high)))
+            raise NotHere(f"the {piece.name} has no hip, waist or chest line")
+        found.append((piece, max(high, min(p.y for p in _corners(piece))), _above_hem(piece, high)))
     _lengthened(on, ask, by, found, "hem")
+
+
+def _lean_deg(piece: Piece) -> float:
+    """How far the edges that end at a hem lean out from the upright there at most, degrees."""
+    before, after = piece.beside("hem")
+    ways = piece.edge(before).curves[-1].way(1.0), piece.edge(after).curves[0].way(0.0)
+    return max(degrees(atan2(abs(way.x), abs(way.y))) for way in ways)
+
+
+def hem_lowered(piece: Piece, by: float) -> Piece:
+    """The piece with its hem that much further down all along it, the edges beside it led straight on, or cut off.
+
+    Raises GeometryError where they are too short for that, or the hem bends too sharply."""
+    hem, names = piece.edge("hem"), piece.beside("hem")
+    before, after = (piece.edge(name) for name in names)
+    if by < 0 and min(before.length(), after.length()) + by < LEAST:
+        raise GeometryError(f"{piece.name}: the edges beside the hem are too short to be cut off")
+    ends = [run[-1].end for run in (_led(before.curves, by), _led(reverse(after.curves), by))]
+    drawn = parallel(hem.curves, by)  # to the right of the outline the cloth ends
+    if max(distance(drawn[0].start, ends[0]), distance(drawn[-1].end, ends[1])) > 0.2 * abs(by):
+        raise GeometryError(f"{piece.name}: the hem is not square to the edges beside it")
+    new = {
+        before.name: _led(before.curves, by),
+        "hem": pinned(drawn, ends[0], ends[1]),
+        after.name: reverse(_led(reverse(after.curves), by)),
+    }
+    moved = {hem.start: ends[0], hem.end: ends[1]}
+    share = path_length(new["hem"]) / hem.length()
+
+    low = flatten(hem.curves)
+
+    def led_on(line: InternalLine) -> InternalLine:
+        """A line that ends on the hem, up to where this is now."""
+        points = list(line.points)
+        for end, beside in ((0, 1), (-1, -2)):
+            if len(points) > 1 and distance_to_line(line.points[end], low) < 0.2:
+                points[end] = along(line.points[end], direction(line.points[beside], line.points[end]), by)
+        return replace(line, points=tuple(points))
+
+    def notch(each: NotchPlace) -> NotchPlace:
+        if each.edge == "hem":
+            return replace(each, at=each.at * share)
+        if each.edge == after.name and each.at > 1.0:
+            return replace(each, at=each.at + by)
+        return replace(each, at=each.at + by) if each.edge == before.name and each.at > before.length() - 1.0 else each
+
+    takes = tuple(replace(take, start=take.start + by, end=take.end + by) for take in after.takes)
+    return replace(
+        piece,
+        edges=tuple(
+            replace(edge, curves=new[edge.name], takes=takes if edge is after else edge.takes, spans=())
+            if edge.name in new
+            else edge
+            for edge in piece.edges
+        ),
+        points={name: next((q for old, q in moved.items() if distance(p, old) < 0.01), p)
+                for name, p in piece.points.items()},
+        notches=tuple(map(notch, piece.notches)),
+        internal_lines=tuple(map(led_on, piece.internal_lines)),
+        levels=tuple(
+            replace(line, points=tuple(Point(p.x, p.y - by) for p in line.points)) if line.name == "hem" else line
+            for line in piece.levels
+        ),
+        cut_line=(),
+    )  # fmt: skip
+
+
+def _led(run: Path, by: float) -> Path:
+    """A run led straight on at its end, or cut off there."""
+    if by < 0:
+        return cut_run(run, path_length(run) + by)[0]
+    *rest, last = run
+    end = along(last.end, last.way(1.0), by)
+    return (*rest, Line(last.a, end)) if isinstance(last, Line) else (*run, Line(last.end, end))
 
 
 def longer_sleeve(on: Fitter, ask: Ask) -> None:
@@ -100,8 +187,7 @@ def _lengthened(on: Fitter, ask: Ask, by: float, rows: Sequence[tuple[Piece, flo
             on.refuse(ask, f"the {piece.name} has {on.say(max(0.0, top - bottom))} of plain length there", less)
         fields[piece.name] = _stretched(top, bottom, by), (top, bottom)
     for piece, _, _ in rows:
-        field, levels = fields[piece.name]
-        on.warp(role_of(piece), field, levels, *(edge.name for edge in piece.edges))
+        on.warp_at(on.pieces.index(piece), *fields[piece.name])
 
 
 def _stretched(top: float, bottom: float, by: float) -> Field:
@@ -202,16 +288,16 @@ ROWS: Final[tuple[Fault, ...]] = (
         sign="the hem hangs too high",
         pin="chalk the hem that is wanted, the same height from the floor all round, and measure down to it from "
         "the hem line",
-        change="spread level above the hem",
-        stays="hem, vent and all above the hip",
+        change="spread level above the hem, or led on along it where it flares",
+        stays="all above the hip; a vent, unless it flares",
         way=longer, most=inch(12), usual="as wanted",
     ),
     Fault(
         "shorter",
         sign="the hem hangs too low",
         pin="pin the hem up all round, and measure how much of it is turned up beyond the hem line",
-        change="lapped level above the hem",
-        stays="hem, vent and all above the hip",
+        change="lapped level above the hem, or cut off along it where it flares",
+        stays="all above the hip; a vent, unless it flares",
         way=shorter, most=inch(12), usual="as wanted",
     ),
     Fault(

@@ -116,8 +116,8 @@ ROWS: Final[tuple[Fault, ...]] = (
         sign="the sleeve is tight round the upper arm: it wrinkles across, and rides up",
         pin="open the sleeve lengthwise at the middle of the upper arm until it lies with ease, and measure the "
         "gap: what is lacking round the arm",
-        change="sleeve wider at the biceps line, to nothing at the wrist; its cap lower, so that it is as long as it "
-        "was, and the sleeve as long",
+        change="sleeve wider at the biceps line, to nothing at the wrist of a long one; its cap "
+        "lower, so that it is as long as it was, and the sleeve as long",
         stays="cap, underarm seams to each other, and the wrist",
         way=large_upper_arm, most=inch(2.5), keeps=("sleeve.cap", "sleeve.wrist_edge"),
         usual="3/8 to 2 in of girth (1 to 5 cm)",
@@ -127,8 +127,8 @@ ROWS: Final[tuple[Fault, ...]] = (
         sign="the sleeve hangs in upright folds at the upper arm",
         pin="pinch a fold lengthwise at the middle of the upper arm, and measure all that is pinched, both layers: "
         "what is too much round the arm",
-        change="sleeve narrower at the biceps line, to nothing at the wrist; its cap higher, so that it is as long as "
-        "it was, and the sleeve as long",
+        change="sleeve narrower at the biceps line, to nothing at the wrist of a long one; its cap "
+        "higher, so that it is as long as it was, and the sleeve as long",
         stays="cap, underarm seams to each other, and the wrist",
         way=thin_arm, most=inch(1.5), keeps=("sleeve.cap", "sleeve.wrist_edge"),
         usual="3/8 to 1 in of girth (1 to 2.5 cm)",

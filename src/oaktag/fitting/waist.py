@@ -65,6 +65,8 @@ def raise_centre(on: Fitter, role: str, by: float) -> None:
     """The centre of a waist up, or down where it is less than nothing, to nothing at the side."""
     if not has_waist(on, role):
         raise NotHere(f"the {role} has no waist seam")
+    if on.has(role, "waist", "centre"):
+        on.corner(role, "waist", "centre")
     way = walk(on)
     if role == "back":
         lifted(on, lambda far: by * (1 - wedge(0.0, way.side, far)), (*trued_at(0.0, way.side), way.side))

@@ -20,12 +20,13 @@ from ..values import dataclass, replace
 from .keep import Journal, Kept, digest_of
 from .model import Ended, Order, Unread
 from .stores import Stamp
-from .work import NOT_WRITTEN, How, make_order
+from .work import FOR_ALL, How, make_order
 
 AHEAD: Final = 50
 """So many orders a worker may be done before one that is slow; then it is waited for."""
 _IN_A_ROW: Final = 5
-"""So many orders that could not be written, one after the other, and the batch stops: the disk is full, or gone."""
+"""So many orders that failed one after the other for what is no fault of theirs, and the batch stops: the disk is full,
+or gone, or the workers are not ours."""
 NAME: Final = r"\w[\w-]{0,119}"
 """What a folder of an order may be called."""
 TAKEN: Final = ("done", "refused")
@@ -69,7 +70,7 @@ class Batch:
         self._journal, self._how, self._executor, self._slots = journal, how, executor, slots
         self._wholly, self._settings = wholly, how.settings
         self._under_way: dict[Future[Kept], _Place] = {}
-        self._unwritten = 0
+        self._alike = 0
         self._began = time.monotonic()
 
     def rate(self) -> float:
@@ -78,7 +79,7 @@ class Batch:
         return (self.counts.ended - self.counts.kept) / passed if passed > 0 else 0.0
 
     def run(self, orders: Iterable[Order | Unread]) -> Iterator[Ended]:
-        """How each order ended, in the order of the input. DeviceError where nothing can be written any more."""
+        """How each order ended, in the order of the input. DeviceError where no order can be made any more."""
         row: deque[_Place] = deque()
         seen: set[str] = set()
         for order in orders:
@@ -169,11 +170,11 @@ class Batch:
                 self._journal.add(kept)
             place.ended = kept.ended
             self.counts.count(kept.ended, anew=True)
-            self._unwritten = self._unwritten + 1 if kept.ended.reason.startswith(NOT_WRITTEN) else 0
-            if self._unwritten >= _IN_A_ROW:
+            self._alike = self._alike + 1 if kept.ended.reason.startswith(FOR_ALL) else 0
+            if self._alike >= _IN_A_ROW:
                 raise DeviceError(
-                    f"{_IN_A_ROW} orders one after the other could not be written, so the batch has stopped: "
-                    f"{kept.ended.reason} Run the same again: it goes on where it was."
+                    f"{_IN_A_ROW} orders failed one after the other, so the batch has stopped: {kept.ended.reason} "
+                    "Then run the same again: it goes on where it was."
                 )
 
     def _stands_beside(self, kept: Kept) -> bool:

@@ -105,6 +105,9 @@ def make_order(order: Order, digest: str, how: How) -> Kept:
 
 
 NOT_WRITTEN: Final = "made, and not written"
+OTHER_PROGRAM: Final = "the worker has another version of oaktag, or of a library that it uses"
+FOR_ALL: Final = (NOT_WRITTEN, OTHER_PROGRAM)
+"""How reasons begin that hold for other orders, too."""
 
 
 def _made(order: Order, plain: Ended, how: How) -> tuple[Ended, dict[str, bytes]]:
@@ -114,10 +117,7 @@ def _made(order: Order, plain: Ended, how: How) -> tuple[Ended, dict[str, bytes]
     from ..origin import files_of, origin_of
 
     if how.program != program():
-        told = (
-            "the worker has another version of oaktag, or of a library that it uses: install the same on all machines."
-        )
-        return replace(plain, reason=told), {}
+        return replace(plain, reason=f"{OTHER_PROGRAM}: install the same on all machines."), {}
     with _laid_out(order, how) as path:
         try:
             job = load_job(path)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import lru_cache
 from math import floor
 from typing import Final
 
@@ -39,7 +38,6 @@ _ALONG: Final = _CORNER + SQUARE + _SPACE + INCH_SQUARE + 0.5
 _ACROSS: Final = _CORNER + INCH_SQUARE + 0.5
 
 
-@lru_cache(maxsize=32)
 def scale_block(width: float, height: float) -> Figure:
     """The block within `width` × `height` mm, its lower left corner at (0, 0); all strokes have the role SCALE.
 

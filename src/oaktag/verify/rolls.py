@@ -12,6 +12,7 @@ from math import hypot, inf
 from pathlib import Path
 from typing import Any, Final
 
+from ..errors import InputError
 from ..formats import FORMATS, Format, Reader, function
 from ..geometry.point import XY
 from ..geometry.polygon import distance_to_line
@@ -49,7 +50,10 @@ def roll_rows(folder: Path, only: str = "") -> Iterator[Row]:
     path = folder / ROLL
     try:
         roll = _read(path)
-    except (OSError, ValueError, KeyError, TypeError, IndexError, AttributeError, RecursionError) as error:
+    except InputError as error:
+        yield _told(ROLL, "the file", f"{ROLL} cannot be read: {error.found}")
+        return
+    except (OSError, ValueError, ArithmeticError, LookupError, TypeError, AttributeError, RecursionError) as error:
         yield _told(ROLL, "the file", f"{ROLL} cannot be read: {error!r}"[:200])
         return
     if only in ("", ROLL):
@@ -175,7 +179,8 @@ def _piece(row: Any) -> _Piece:
 
 
 def _file(row: Source) -> _File:
-    form = next(form for form in FORMATS if form.word == row.text("format"))
+    forms = {form.word: form for form in FORMATS}
+    form = forms[row.one_of("format", tuple(forms))]
     how = form.lay_reader
     if how is None:
         raise ValueError(f"there is no reader of {form.word}")
