@@ -265,6 +265,14 @@ def test_facings_lining_and_waist_seam_of_a_sheath_follow(name: str, style: dict
     assert "bust_point" not in {point for each in new.pieces for point in each.points}
 
 
+@pytest.mark.parametrize("name", ["square_shoulder", "high_hip", "full_bust"])
+def test_a_fault_of_one_side_of_a_sheath(name: str) -> None:
+    style = {"lining": "full", "sleeve": "long"}
+    known = kinds(faults(finished(drafted("sheath-dress", BODY, **style))))
+    new = drafted("sheath-dress", BODY, Ask(name, 6.0, "left"), **style)
+    assert kinds(faults(finished(new))) <= known
+
+
 # ---------------------------------------------------------------- drawn elsewhere
 
 

@@ -155,7 +155,10 @@ def balance(
             a, b = _side(pieces, seam.a[0]), _side(pieces, seam.b[0])
             if a.is_long or b.is_long:
                 ways = ways_of(sewing, seam)
-                _balance_seam(a, b, seam.ease, added, backwards=ways is not None and ways[0] != ways[1])
+                backwards = ways is not None and ways[0] != ways[1]
+                if seam.a[0].side or seam.b[0].side:  # one piece is sewn to a left and to a right one
+                    a, b = _as_for_other_side(a, b, added, backwards=backwards)
+                _balance_seam(a, b, seam.ease, added, backwards=backwards)
     for piece in pieces.values():
         for edge in piece.edges:
             own = Ref(piece.name, edge.name)
@@ -232,6 +235,23 @@ def _edge_to_edge(pieces: Mapping[str, Piece], seam: Seam) -> bool:
     ends = [(pieces[ref.piece], ref) for ref in (seam.a[0], seam.b[0])]
     whole = all(not ref.start and any(edge.name == ref.edge for edge in piece.edges) for piece, ref in ends)
     return whole and len({times_sewn(piece, ref) for piece, ref in ends}) == 1
+
+
+def _as_for_other_side(
+    a: _Side, b: _Side, added: dict[str, list[NotchPlace]], *, backwards: bool
+) -> tuple[_Side, _Side]:  # fmt: skip
+    """Both edges with what was added already, for the seam of the wearer's other side; and each with what the other
+    has of that."""
+
+    def full(side: _Side) -> _Side:
+        return _Side(replace(side.piece, notches=(*side.piece.notches, *added[side.piece.name])), side.edge)
+
+    for one, other in ((full(a), full(b)), (full(b), full(a))):
+        for n in [n for n in added[other.piece.name] if n.edge == other.edge.name]:
+            at = other.length() - other.edge.sewn(n.at) if backwards else other.edge.sewn(n.at)
+            if all(abs(at - mark) > _MEET for mark in one.marks()):
+                added[one.piece.name].append(one.notch(at))
+    return full(a), full(b)
 
 
 def _balance_seam(a: _Side, b: _Side, ease: float, added: dict[str, list[NotchPlace]], *, backwards: bool) -> None:

@@ -32,6 +32,8 @@ FITS: Final = 1.0
 _INSIDE: Final = 0.9
 """So much of its outline lies on the shell, or it is no facing (judgement, no source)."""
 _BEYOND: Final = 2.0
+SAME: Final = 0.1
+"""A piece that is changed by less is left as it is, mm."""
 _PLACES: Final = 8
 """Places along an edge that are looked at."""
 
@@ -270,6 +272,6 @@ def _is_as_it_was(old: Piece, new: Piece) -> bool:
     return (
         len(old.edges) == len(new.edges)
         and len(old.darts) == len(new.darts)
-        and all(distance(a.start, b.start) < 1e-6 and abs(a.length() - b.length()) < 1e-6 for a, b in edges)
-        and all(abs(a.at - b.at) < 1e-6 for a, b in marks)
+        and all(distance(a.start, b.start) < SAME and abs(a.length() - b.length()) < SAME for a, b in edges)
+        and all(abs(a.at - b.at) < SAME for a, b in marks)
     )
