@@ -59,3 +59,11 @@ def test_one_side_is_raised_and_the_other_is_as_it_was(name: str, style: dict[st
 def test_what_lies_at_the_centre_is_of_both_sides() -> None:
     with pytest.raises(DraftError, match="centre"):
         drafted("straight-skirt", BODY, Ask("sway_back", 10.0, "left"), opening="none", closes_at="side")
+
+
+@pytest.mark.parametrize("name", ["bodice", "dress", "shirt", "blouse", "t-shirt"])
+def test_one_shoulder_slopes_more_and_what_is_sewn_to_it_follows_on_that_side(name: str) -> None:
+    plain, fitted = drafted(name, BODY), drafted(name, BODY, Ask("sloping_shoulder", 6.0, "left"))
+    told = {seam.name for seam in fitted.fitted}
+    assert any(seam.endswith("left") for seam in told)
+    assert faults(finished(fitted, "cm")) == faults(finished(plain, "cm"))

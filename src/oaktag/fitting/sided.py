@@ -14,7 +14,8 @@ from typing import Any, Final, Literal, TypeAlias
 from ..draft.moves import copy, placed, turn, turned_over, unfold
 from ..errors import DraftError
 from ..geometry.affine import Move
-from ..geometry.point import Point, direction, distance, turn_deg
+from ..geometry.point import Point, between, direction, distance, turn_deg
+from ..geometry.polygon import distance_to_line
 from ..model.claim import Claim
 from ..model.draft import Draft
 from ..model.piece import Cut, Edge, EdgeKind, LevelLine, NotchPlace, Piece, Seam, sheets_of
@@ -183,6 +184,7 @@ class _Parted:
             return at
         turned = {"start": "end", "end": "start"}
         names = {each.name for each in how.piece.edges}
+        names |= {name for name, p in how.piece.points.items() if distance_to_line(p, (fold.start, fold.end)) > _MEET}
         return turned.get(at, f"{at}_{side}" if at in names else at)
 
     def place(self, place: Place, side: Half) -> Place:
@@ -316,7 +318,17 @@ def _whole(left: Piece, right: Piece, drawn: Half) -> Piece:
         )
     swing = turn(beyond.end, turn_deg(direction(beyond.end, beyond.start), direction(fold.end, fold.start)))
     laid = placed(other, swing.then(Move.by(fold.end.x - beyond.end.x, fold.end.y - beyond.end.y)))
-    return replace(unfold(own, drawn, other=_led_to(own, laid)), sheets=sheets_of(own))
+    whole = unfold(own, drawn, other=_led_to(own, laid))
+    levels = tuple(replace(level, points=_over(level.points, fold.start.x)) for level in whole.levels)
+    return replace(whole, sheets=sheets_of(own), levels=levels)
+
+
+def _over(line: tuple[Point, ...], x: float) -> tuple[Point, ...]:
+    """A level with a point at the centre, as those have that bend there."""
+    a, b = line[0], line[-1]
+    if len(line) != 2 or (a.x - x) * (b.x - x) >= 0:
+        return line
+    return a, between(a, b, (x - a.x) / (b.x - a.x)), b
 
 
 def _led_to(own: Piece, other: Piece) -> Piece:
