@@ -58,7 +58,9 @@ def mended(
             lacked[ask.words] = str(error)
             continue
         except GeometryError as error:
-            raise DraftError(f"[fitting] {ask.fault}: {error}. Make it less than {show(ask.amount, unit)}.") from error
+            raise DraftError(
+                f"[fitting] {ask.fault}: {error}. Make it less than {show(abs(ask.amount), unit)}, either way."
+            ) from error
         _refuse_changed(fault, ask, now, table.pieces)
         changed = tuple(new.name for old, new in zip(now, table.pieces, strict=True) if old is not new)
         altered.append(Altered(ask, changed, edges_changed(now, table.pieces)))
