@@ -53,19 +53,7 @@ def warped(piece: Piece, field: Field, levels: Sequence[float] = ()) -> Piece:
         new = tuple(curve.with_controls(tuple(field(p) for p in curve.controls())) for curve in parted.curves)
         edges.append(_redrawn(parted, new, field))
         notches += _riding(piece.notches, parted, new)
-    return _closed(
-        replace(
-            piece,
-            edges=tuple(edges),
-            points={name: field(p) for name, p in piece.points.items()},
-            grain=_upright(piece.grain, field),
-            darts=tuple(_dart(dart, field) for dart in piece.darts),
-            notches=tuple(notches),
-            internal_lines=tuple(replace(x, points=tuple(map(field, x.points))) for x in piece.internal_lines),
-            levels=tuple(replace(x, points=tuple(map(field, x.points))) for x in piece.levels),
-            cut_line=(),
-        )
-    )
+    return replace(_remade(piece, edges, notches, field, levels=True), grain=_upright(piece.grain, field))
 
 
 def _upright(grain: tuple[Point, Point], field: Field) -> tuple[Point, Point]:
@@ -163,17 +151,7 @@ def shifted(piece: Piece, pins: Sequence[Pin], *, mouths_as_one: bool = True) ->
     def field(p: Point) -> Point:
         return next((q for was, q in moved if distance(was, p) < ON), p)
 
-    return _closed(
-        replace(
-            piece,
-            edges=tuple(edges),
-            points={name: field(p) for name, p in piece.points.items()},
-            darts=tuple(_dart(dart, field) for dart in piece.darts),
-            notches=tuple(notches),
-            internal_lines=tuple(replace(x, points=tuple(map(field, x.points))) for x in piece.internal_lines),
-            cut_line=(),
-        )
-    )
+    return _remade(piece, edges, notches, field)
 
 
 def pins_by_edge(piece: Piece, pins: Sequence[Pin]) -> dict[str, list[tuple[float, Point]]]:
@@ -299,6 +277,33 @@ def _riding(notches: Iterable[NotchPlace], edge: Edge, curves: Path) -> list[Not
     return [replace(notch, at=_along(edge.curves, curves, notch.at), out=None) for notch in own]
 
 
+def _remade(
+    piece: Piece,
+    edges: Sequence[Edge],
+    notches: Sequence[NotchPlace],
+    field: Field,
+    *,
+    levels: bool = False,
+    darts: Sequence[Dart] | None = None,
+) -> Piece:
+    """The piece with those edges and notches, its points and lines inside moved, levels if told, and darts unless all
+    are told."""
+    return _closed(
+        replace(
+            piece,
+            edges=tuple(edges),
+            points={name: field(p) for name, p in piece.points.items()},
+            darts=tuple(_dart(dart, field) for dart in piece.darts) if darts is None else tuple(darts),
+            notches=tuple(notches),
+            internal_lines=tuple(replace(x, points=tuple(map(field, x.points))) for x in piece.internal_lines),
+            levels=tuple(replace(x, points=tuple(map(field, x.points))) for x in piece.levels)
+            if levels
+            else piece.levels,
+            cut_line=(),
+        )
+    )
+
+
 def _closed(piece: Piece) -> Piece:
     """The outline with its ends on each other, bit for bit."""
     edges = tuple(
@@ -361,17 +366,7 @@ def redrawn(
     def field(p: Point) -> Point:
         return next((q for row in every if (q := _with_row(row, p)) is not None), p)
 
-    return _closed(
-        replace(
-            piece,
-            edges=tuple(edges),
-            points={name: field(p) for name, p in piece.points.items()},
-            darts=tuple(darts),
-            notches=tuple(notches),
-            internal_lines=tuple(replace(x, points=tuple(map(field, x.points))) for x in piece.internal_lines),
-            cut_line=(),
-        )
-    )
+    return _remade(piece, edges, notches, field, darts=darts)
 
 
 def at_end(path: Path, far: float) -> float:
@@ -526,18 +521,7 @@ def led(piece: Piece, ways: Mapping[str, Way]) -> Piece:
     def field(p: Point) -> Point:
         return next((q for was, q in moved if distance(was, p) < ON), p)
 
-    return _closed(
-        replace(
-            piece,
-            edges=tuple(edges),
-            points={name: field(p) for name, p in piece.points.items()},
-            darts=tuple(_dart(dart, field) for dart in piece.darts),
-            notches=tuple(notches),
-            internal_lines=tuple(replace(x, points=tuple(map(field, x.points))) for x in piece.internal_lines),
-            levels=tuple(replace(x, points=tuple(map(field, x.points))) for x in piece.levels),
-            cut_line=(),
-        )
-    )
+    return _remade(piece, edges, notches, field, levels=True)
 
 
 def remouthed(piece: Piece, name: str, take: Take, old: tuple[Path, Path], new: tuple[Path, Path, Path]) -> Piece:
