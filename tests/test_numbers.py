@@ -23,6 +23,8 @@ WITH = {
     "send": ("pattern.plt", "--to", "roll-914", "--at", "file:/dev/null"),
     "sizes": ("--from", "singers.csv"),
     "calibrate": ("roll-914",),
+    "batch": (ALTO, "-o", "made"),
+    "roll": ("made",),
 }
 """What each verb is called with beside the option."""
 TEXTS = {
@@ -31,6 +33,7 @@ TEXTS = {
     "sizes": ("step", "within"),
     "calibrate": ("across", "along"),
     "send": ("from",),
+    "roll": ("gap",),
 }
 """Options that take lengths and counts as people write them, with their units."""
 SINGERS = "bust_girth (cm),waist_girth (cm),hip_girth (cm)\n" + "".join(
