@@ -265,8 +265,6 @@ def test_a_fuller_bust_on_one_side_leaves_the_centre_as_long(method: str, side: 
 @over_garments
 @pytest.mark.parametrize("amount", [8.0, -8.0])
 def test_a_bust_dart_is_moved_up_or_down(name: str, style: Style, amount: float) -> None:
-    if style.get("yoke") or style.get("bust_dart") == "waist":
-        pytest.skip("moves of the same front as the others")
     plain, fitted = both(name, "dart_level", amount, style)
     assert faults(finished(fitted)) == faults(finished(plain))
 

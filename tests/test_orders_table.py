@@ -135,8 +135,9 @@ def test_an_order_holds_all_that_its_job_names(room: Path, tmp_path_factory: pyt
 
 def test_a_kept_lay_goes_with_its_order(room: Path, tmp_path_factory: pytest.TempPathFactory) -> None:
     job = room / "jobs/away.toml"
-    laid = lay_job(load_job(job), Asked(width=1500.0), None, seconds=0.0)
-    saved(room / "lays/mezzo.json", lay_files(load_job(job), laid.nest, laid.kept, ())["lay.json"])
+    asked = load_job(job)
+    laid = lay_job(asked, Asked(width=1500.0), None, seconds=0.0)
+    saved(room / "lays/mezzo.json", lay_files(asked.output, asked.unit, laid.nest, laid.kept, ())["lay.json"])
     with job.open("a") as text:
         text.write('lay = "../lays/mezzo.json"\n')
     found = one(job)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 import shutil
 import subprocess
 from collections.abc import Callable, Iterator, Sequence
@@ -415,13 +416,15 @@ def test_a_damaged_roll_is_told_and_ends_nothing(rolled: Path, tmp_path: Path, c
 
 
 def test_a_code_that_was_drawn_otherwise_is_noticed(rolled: Path, tmp_path: Path) -> None:
-    """One row of modules of one code moved by two modules, in the drawing that is read by its layers."""
+    """One code moved by 1 mm, a module or more, in the drawing that is read by its layers."""
     folder = tmp_path / "roll"
     shutil.copytree(rolled, folder)
     text = (folder / "roll.svg").read_text(encoding="utf-8")
-    before, sign, after = text.partition('.code" d="M')
-    x, _, rest = after.partition(" ")
-    (folder / "roll.svg").write_text(f"{before}{sign}{float(x) + 2.0:g} {rest}", encoding="utf-8")
+    before, sign, after = text.partition('.code" d="')
+    path, quote, rest = after.partition('"')
+    moved = re.sub(r"([ML])([\d.]+)", lambda m: f"{m[1]}{float(m[2]) + 1.0:.4f}", path)
+    assert moved != path
+    (folder / "roll.svg").write_text(f"{before}{sign}{moved}{quote}{rest}", encoding="utf-8")
     assert [row["what"] for row in verified(folder / "roll.svg")] == ["codes"]
 
 
