@@ -413,7 +413,7 @@ def in_unit(text: str, unit: Unit) -> str:
 
 
 def counted(count: int, word: str) -> str:
-    return f"{count} {word}{'' if count == 1 else 's'}"
+    return f"{count:,} {word}{'' if count == 1 else 's'}"
 
 
 def bullets(texts: Iterable[str]) -> str:
