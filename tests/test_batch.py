@@ -685,3 +685,42 @@ def test_a_watch_that_is_killed_loses_nothing(made: Path, tmp_path: Path) -> Non
     assert sorted(path.stem for path in (tmp_path / "out" / "done").iterdir()) == sorted(QUICK)
     for name in QUICK:
         assert files(tmp_path / "out" / name) == files(made / "out" / name)
+
+
+# ------------------------------------------------------------------------------------------- clients
+
+
+class Noted(ThreadPoolExecutor):
+    """Keeps what it was given to do."""
+
+    def __init__(self) -> None:
+        super().__init__(1)
+        self.given: list[Any] = []
+
+    def submit(self, fn: Any, /, *args: Any, **more: Any) -> Any:
+        self.given += args
+        return super().submit(fn, *args, **more)
+
+
+def test_what_was_made_for_a_client_stands_in_her_book_and_no_worker_is_told_of_her(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from oaktag.book.store import Book
+    from oaktag.orders.booked import into_book
+
+    monkeypatch.setenv("OAKTAG_BOOK", str(tmp_path / "choir.book"))
+    oaktag("book", "import", CHOIR / "clients.csv", cwd=tmp_path)
+    (tmp_path / "skirt.toml").write_text('title = "Skirt"\ngarment = "wrapper"\nunits = "in"\n[fitting]\n')
+    (tmp_path / "orders.csv").write_text("order,client,job\nwrap-1,alto 3,skirt.toml\n")
+    store, workers = store_of(str(tmp_path / "made")), Noted()
+    orders, notes = list(gather([tmp_path / "orders.csv"])), list[str]()
+    (ended,) = here(store, orders, workers, made=lambda order: into_book(order, how(store, ()), notes.append))
+    assert (ended.ending, dict(ended.columns), notes) == ("done", {"client": "alto 3"}, [])
+    (sent,) = (one for one in workers.given if isinstance(one, Order))
+    assert "alto 3" not in repr(sent)
+    with Book(tmp_path / "choir.book") as book:
+        (made,) = book.client("alto 3").made
+    assert (made.garment, made.title, made.file, made.measured) == ("wrapper", "wrap-1", "wrap-1.toml", "2026-03-01")
+    monkeypatch.setenv("OAKTAG_BOOK", str(tmp_path / "gone" / "choir.book"))
+    into_book(orders[0], how(store, ()), notes.append)  # type: ignore[arg-type]
+    assert notes and "wrap-1 is made, and it was not written into the measurement book" in notes[0]

@@ -20,8 +20,9 @@ from .formats import of_lay, of_pattern
 from .values import dataclass
 
 if TYPE_CHECKING:
-    from .book.people import Sitting
+    from .book.people import Made, Sitting
     from .draft.garment import Garment
+    from .job import Job
 
 COPIES: Final = "job"
 """The folder within a made folder where the copies lie."""
@@ -237,3 +238,21 @@ def _pieces_in(folder: Path) -> set[str]:
     return {
         str(row["name"]) for row in (rows if isinstance(rows, list) else ()) if isinstance(row, dict) and "name" in row
     }
+
+
+def made_of(job: Job, file: str, data: bytes, measured: str) -> Made:
+    """What the measurement book holds of a garment that was made today from that job file, on the measurements of a
+    day."""
+    import datetime
+    import hashlib
+    from importlib.metadata import PackageNotFoundError, version
+
+    from .book.people import Made
+
+    try:
+        release = version("oaktag")
+    except PackageNotFoundError:
+        release = ""
+    today = datetime.date.today().isoformat()
+    own = hashlib.sha256(data).hexdigest()
+    return Made(today, job.garment, job.title, file, own, release, measured, asks=job.fitting.asks)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -71,6 +72,7 @@ def command(
     """
     import gc
 
+    from ..orders.booked import into_book
     from ..orders.keep import Journal, Manifest
     from ..orders.run import Batch
     from ..orders.stores import store_of
@@ -94,9 +96,11 @@ def command(
 
         place_for(watch, store)
     store.begin()
+    own = how(store, only, keep_others=watch is not None)
     with Journal(store) as journal, _workers(on, jobs, minutes, memory) as (executor, slots):
+        made = partial(into_book, how=own, told=_note)
+        batch = Batch(journal, own, executor, slots, wholly=whole, made=made)
         if watch is not None:
-            batch = Batch(journal, how(store, only, keep_others=True), executor, slots, wholly=whole)
             watched = Watch(watch, store, journal, batch)
             with Progress() as told:
                 for ended in watched.run(once=once, told=told):
@@ -105,7 +109,6 @@ def command(
         else:
             from ..orders.gather import gather
 
-            batch = Batch(journal, how(store, only), executor, slots, wholly=whole)
             manifest = Manifest(journal)
             try:
                 with Progress() as progress, _counted(orders, unit, progress) as total:

@@ -67,20 +67,10 @@ def write_pattern(job: Job, origin: Origin, usual: str, target: Target, narrowed
 def write_into_book(job: Job, origin: Origin, measured: str, *, as_json: bool) -> None:
     """What was made of a client's measurements, into the book that they are from. The pattern is made by then: what
     goes wrong is a note."""
-    import datetime
-    import hashlib
-    from importlib.metadata import PackageNotFoundError, version
-
-    from ..book.people import Made
     from ..book.store import Book, book_path
+    from ..origin import made_of
 
-    try:
-        release = version("oaktag")
-    except PackageNotFoundError:
-        release = ""
-    today = datetime.date.today().isoformat()
-    own = hashlib.sha256(origin.copies[origin.file]).hexdigest()
-    made = Made(today, job.garment, job.title, origin.file, own, release, measured, asks=job.fitting.asks)
+    made = made_of(job, origin.file, origin.copies[origin.file], measured)
     try:
         with Book(book_path()) as book, book.changing():
             book.made_again(job.client, made)

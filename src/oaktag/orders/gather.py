@@ -20,7 +20,6 @@ from .table import orders_in
 from .toml_text import toml_text
 from .whole import (
     Clients,
-    Whole,
     is_of_book,
     lengths_of,
     sitting_of,
@@ -118,13 +117,13 @@ def _of_job(path: Path, clients: Clients, *, passed_over: bool = False) -> Order
         job = whole(path)
         if passed_over and not {"garment", "drawing"} & set(job.values):
             return None
-        return Order(name, source, job.file, _files(job, clients))
+        if not is_of_book(job.values):
+            return Order(name, source, job.file, job.all_files)
+        sitting = sitting_of(job, clients)
+        files = with_sitting(job, sitting)
+        return Order(name, source, job.file, files, client=str(job.values["client"]), measured=sitting.day)
     except (OaktagError, OSError) as error:
         return Unread(name, source, str(error))
-
-
-def _files(job: Whole, clients: Clients) -> dict[str, bytes]:
-    return with_sitting(job, sitting_of(job, clients)) if is_of_book(job.values) else job.all_files
 
 
 def _for_every_client(path: Path, clients: Clients) -> Iterator[Order | Unread]:
@@ -156,4 +155,4 @@ def _for_every_client(path: Path, clients: Clients) -> Iterator[Order | Unread]:
         lengths, unit, whose = lengths_of(sitting)
         values = with_body({**job.values, "title": name}, lengths, unit, whose or wearer_said(job))
         files = {f"{name}.toml": toml_text(values).encode(), **still_named(values, job.files)}
-        yield Order(name, at, f"{name}.toml", files, columns=columns)
+        yield Order(name, at, f"{name}.toml", files, columns=columns, client=row.name, measured=sitting.day)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Literal, TypeAlias
 
-from ..values import dataclass, field
+from ..values import dataclass, field, replace
 
 Ending: TypeAlias = Literal["done", "refused", "failed"]
 """Refused: the input is wrong, or a check failed, and the reason says what to change. Failed: the machine or the
@@ -29,6 +29,14 @@ class Order:
     quantity: int = 1
     due: str = ""
     columns: Mapping[str, str] = field(default_factory=dict)
+    client: str = ""
+    """Whom the measurement book is asked for; `measured`: the day of her sitting."""
+    measured: str = ""
+
+    @property
+    def for_workers(self) -> Order:
+        """What leaves this machine: neither a client's name nor what only the manifest tells."""
+        return replace(self, columns={}, client="", measured="")
 
 
 @dataclass(frozen=True, slots=True)

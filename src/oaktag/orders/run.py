@@ -61,14 +61,16 @@ class _Place:
 
 
 class Batch:
-    """Orders through an executor. `slots` says how many it works at, which may change while it works."""
+    """Orders through an executor. `slots` says how many it works at, which may change while it works; `made` is told
+    of each order that has become something."""
 
     def __init__(
-        self, journal: Journal, how: How, executor: Executor, slots: Callable[[], int], *, wholly: bool = False
-    ) -> None:
+        self, journal: Journal, how: How, executor: Executor, slots: Callable[[], int], *, wholly: bool = False,
+        made: Callable[[Order], None] = lambda order: None,
+    ) -> None:  # fmt: skip
         self.counts = Counts()
         self._journal, self._how, self._executor, self._slots = journal, how, executor, slots
-        self._wholly, self._settings = wholly, how.settings
+        self._wholly, self._settings, self._made = wholly, how.settings, made
         self._under_way: dict[Future[Kept], _Place] = {}
         self._alike = 0
         self._began = time.monotonic()
@@ -114,7 +116,7 @@ class Batch:
             )
             self.counts.count(place.ended, anew=False)
             return
-        self._under_way[self._executor.submit(make_order, order, digest, self._how)] = place
+        self._under_way[self._executor.submit(make_order, order.for_workers, digest, self._how)] = place
 
     def _digest(self, order: Order) -> str:
         trusted = "\nits garment files are trusted" if self._how.trusts(order) else ""
@@ -166,10 +168,13 @@ class Batch:
             place = self._under_way.pop(future)
             assert isinstance(place.order, Order)
             kept = self._result(future, place.order)
+            kept = replace(kept, ended=replace(kept.ended, columns=place.order.columns))
             if not self._stands_beside(kept):
                 self._journal.add(kept)
             place.ended = kept.ended
             self.counts.count(kept.ended, anew=True)
+            if kept.ended.ending == "done":
+                self._made(place.order)
             self._alike = self._alike + 1 if kept.ended.reason.startswith(FOR_ALL) else 0
             if self._alike >= _IN_A_ROW:
                 raise DeviceError(

@@ -83,6 +83,8 @@ class _Line:
         self.file, self.number, self.head = file, record.number, head
         self.cells = tuple(map(unsafe, record.cells))
         self.errors: list[InputError] = []
+        self.sitting = ("", "")
+        """The client whose measurements are taken from the book, and the day."""
 
     def where(self, column: Column | str) -> Where:
         return Where(self.file, self.number, column if isinstance(column, str) else column.shown)
@@ -140,7 +142,8 @@ class _Table:
         job = f"{name}.toml"
         while job in files:  # one that the job names is called so
             job = f"order-{job}"
-        return Order(name, source, job, {job: toml_text(values).encode(), **files}, quantity, due, columns)
+        files = {job: toml_text(values).encode(), **files}
+        return Order(name, source, job, files, quantity, due, columns, *line.sitting)
 
     # ------------------------------------------------------------------------------------------------ what a line says
 
@@ -251,6 +254,7 @@ class _Table:
             return self._sized(line, values, garment, wearer), None
         if client:
             sitting = self.clients.sitting(client, "", line.where("client"), line.where("client"))
+            line.sitting = client, sitting.day
             typed, worn, whose = lengths_of(sitting)
             return with_body(values, typed, worn, wearer or whose or usual), worn
         if base is not None and is_of_book(values):
@@ -258,6 +262,7 @@ class _Table:
             sitting = self.clients.sitting(
                 str(values["client"]), day if isinstance(day, str) else str(day), line.where("job"), line.where("job")
             )
+            line.sitting = str(values["client"]), sitting.day
             typed, worn, whose = lengths_of(sitting)
             return with_body(values, typed, worn, whose), worn
         if base is None:

@@ -118,7 +118,7 @@ def _made(order: Order, plain: Ended, how: How) -> tuple[Ended, dict[str, bytes]
 
     if how.program != program():
         return replace(plain, reason=f"{OTHER_PROGRAM}: install the same on all machines."), {}
-    with _laid_out(order, how) as path:
+    with laid_out(order, how) as path:
         try:
             job = load_job(path)
             origin = origin_of(path, made_by=job.made_by, sitting=job.sitting)
@@ -194,7 +194,7 @@ def _refuse_another(name: str, known_by: tuple[str, str, str], store: Store) -> 
 
 
 @contextmanager
-def _laid_out(order: Order, how: How) -> Iterator[Path]:
+def laid_out(order: Order, how: How) -> Iterator[Path]:
     """The job on this machine, beside all that it names, with the maker's devices; and nothing of it is left."""
     import tempfile
 
