@@ -94,7 +94,7 @@ def on_draft(draft: Draft, asks: Sequence[Ask], unit: Unit, places: Places = NO_
         notes += told
         now = fitting
     if lacked:
-        lines = [f"[fitting] {words}: {lack} in this {draft.noun}" for words, lack in lacked.items()]
+        lines = [f"[fitting] {words}: {lack} in this {draft.noun}. Leave it out." for words, lack in lacked.items()]
         raise DraftError("\n".join([*lines, *([places_told(draft)] if drawn else [])]))
     found, cut = table.back(now) if table else (replace(draft, pieces=now), ())
     if table:

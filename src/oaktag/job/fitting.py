@@ -46,7 +46,8 @@ def fitting_of(reader: Reader, table: str) -> Fitting:
             found = f"{spoken(name)} is not a fault of fit"
             reader.errors.append(unknown(found, name, (*BY_NAME, "size", "places"), reader.where(table, name)))
             continue
-        for row in value if isinstance(value, list) else [value]:
+        rows = value if isinstance(value, list) and fault.seams and value else [value]
+        for row in rows:
             asks += _asks(reader, fault, row, table, name)
     return Fitting(tuple(asks), _size(reader, typed, table), _places(reader, typed, table))
 
@@ -54,6 +55,14 @@ def fitting_of(reader: Reader, table: str) -> Fitting:
 def _asks(reader: Reader, fault: Fault, value: object, *at: str) -> Iterator[Ask]:
     """What one value says: an amount; or amounts by side; of what is let out, its seam and level too."""
     words = value if isinstance(value, Mapping) else {"amount": value}
+    example = f'Write {at[-1]} = {{ seam = "{fault.seams[0]}", amount = "1/4" }}' if fault.seams else ""
+    if isinstance(value, list):
+        expected = "seams and amounts" if fault.seams else "one amount, as pinned"
+        reader.fault("a list tells nothing of it", *at, expected=expected, instead=example)
+        return
+    if fault.seams and "seam" not in words:
+        reader.fault(f"nothing says at which seam it is {fault.words}", *at, instead=example)
+        return
     known = _SEAM if fault.seams else ("amount", *_SIDES)
     reader.refuse_others(words, known, *at)
     seam, level = str(words.get("seam", "")), str(words.get("level", ""))
@@ -80,7 +89,8 @@ def _amount(reader: Reader, fault: Fault, typed: object, *at: str) -> float:
     if not least - 0.05 <= amount <= most + 0.05:
         raise InputError(
             f"{show(amount, unit)} of {fault.words} is {'less' if amount < least else 'more'} than can be mended",
-            where=reader.where(*at), expected=f"{show(least, unit)} to {show(most, unit)}, as pinned",
+            where=reader.where(*at),
+            expected=f"{'more than 0' if 0 < least < 2 else show(least, unit)}, up to {show(most, unit)}, as pinned",
             instead="" if amount < least else "Draft it anew on measurements taken again",
         )  # fmt: skip
     return amount
