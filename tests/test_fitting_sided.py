@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from fitted import BODY, drafted, faults, piece, sewn
@@ -67,3 +69,20 @@ def test_one_shoulder_slopes_more_and_what_is_sewn_to_it_follows_on_that_side(na
     told = {seam.name for seam in fitted.fitted}
     assert any(seam.endswith("left") for seam in told)
     assert faults(finished(fitted, "cm")) == faults(finished(plain, "cm"))
+
+
+def test_left_and_right_pieces_are_read_back_and_laid(tmp_path: Path) -> None:
+    """Names that are alike in the 20 characters that pattern data holds, and claims of pieces that are parted."""
+    from wardrobe import oaktag
+
+    lengths = "\n".join(f"{name} = {mm:.1f}" for name, mm in BODY.items())
+    (tmp_path / "dress.toml").write_text(
+        f'title = "Choir"\ngarment = "dress"\nunits = "mm"\n[measurements]\n{lengths}\n[fitting]\n'
+        "sloping_shoulder = { right = 6 }\nhigh_hip = { left = 12 }\n"
+    )
+    made = oaktag("make", "dress.toml", "--only", "dxf", "--only", "json", "-o", "made", cwd=tmp_path)
+    assert made.returncode == 0, made.stdout + made.stderr
+    verified = oaktag("verify", "made", cwd=tmp_path)
+    assert verified.returncode == 0, verified.stdout[-2000:]
+    laid = oaktag("lay", "dress.toml", "--cloth-width", "150cm", "--fold", "--seconds", "0", cwd=tmp_path)
+    assert laid.returncode == 0, laid.stdout + laid.stderr

@@ -225,6 +225,10 @@ class _Parted:
         how = self.how.get(name)
         return how is not None and (how.way == "fold" or (how.way == "pair" and how.piece.quantity > 2))
 
+    def _is_pair(self, name: str) -> bool:
+        how = self.how.get(name)
+        return how is not None and how.way == "pair"
+
     def _is_strip(self, name: str) -> bool:
         return self.around.get(name, 2) == 1
 
@@ -265,6 +269,12 @@ class _Parted:
                 new[each.name] = tuple(both for one in value for both in self._both(one))
             elif isinstance(value, Ref):
                 new[each.name] = self._both(value)[0]
+            elif isinstance(value, tuple) and any(isinstance(one, str) and self._is_pair(one) for one in value):
+                new[each.name] = tuple(
+                    name
+                    for one in value
+                    for name in ((f"{one}_left", f"{one}_right") if self._is_pair(one) else (one,))
+                )
             elif each.name != "worn" and isinstance(value, str) and value in self.how and self.how[value].way == "pair":
                 new[each.name] = f"{value}_{self.how[value].drawn}"
         return replace(claim, **new) if new else claim

@@ -496,6 +496,8 @@ def pieces_named(named: Named, pieces: Sequence[Expected], *, short: bool = Fals
     pieces = tuple(p for p in pieces if not (named.size and p.of_set) or p.size == named.size)
     if short:
         held = tuple(p for p in pieces if slug(slug(p.name)[:20]) == slug(name[:20]))
+        if len({p.name for p in held}) != 1 and (one := _numbered(p.name for p in pieces).get(slug(name[:20]))):
+            held = tuple(p for p in pieces if p.name == one)
         if not held and (numbered := re.fullmatch(r"piece-(\d+)", name)):  # of a name that ASCII cannot spell
             names = list(dict.fromkeys(p.name for p in pieces))
             wanted = names[int(numbered[1]) - 1 : int(numbered[1])]
@@ -508,6 +510,23 @@ def pieces_named(named: Named, pieces: Sequence[Expected], *, short: bool = Fals
         if name in (slug(f"{p.name} {p.size}"), slug(f"{p.size} {p.name}"), slug(f"{p.name} size {p.size}"))
     )
     return with_size or tuple(p for p in pieces if slug(p.name) == name)
+
+
+def _numbered(names: Iterable[str]) -> dict[str, str]:
+    """By what 20 characters hold of it the name of each piece; where several begin alike, the second in the file ends
+    in 2, and so on.
+
+    >>> list(_numbered(["a_very_long_name_of_a_piece_left", "a_very_long_name_of_a_piece_right"]))
+    ['a-very-long-name-of', 'a-very-long-name-o-2']
+    """
+    found: dict[str, str] = {}
+    for name in dict.fromkeys(names):
+        short, number = slug(slug(name)[:20]), 2
+        while short in found:
+            short = slug(f"{slug(name)[: 19 - len(str(number))]}-{number}")
+            number += 1
+        found[short] = name
+    return found
 
 
 def sizes_by_word(words: Iterable[str], sizes: Sequence[str]) -> dict[str, str]:
