@@ -300,17 +300,21 @@ def _on_axis(p: XY, placed: Any) -> bool:
     return abs(cos(turn) * (p[0] - float(placed["x"])) + sin(turn) * (p[1] - float(placed["y"]))) < _NEAR
 
 
+def unread(file: Path, how: Reader, error: Exception) -> Row:
+    """Of a file that its reader cannot read, and why: in its own words, else in the first line of its library's."""
+    said = str(error)
+    if not isinstance(error, UnreadableError):
+        said = (said.splitlines() or [type(error).__name__])[0].replace(str(file), file.name)[:200]
+    return Row(file.name, how.name, "file", None, how.limit, False, f"cannot be read: {said}. {_AGAIN}.")
+
+
 def _file_rows(
     file: Path, form: Format, how: Reader, outlines: Sequence[Sequence[XY]], lay: Any, meant: Sequence[Expected]
 ) -> Iterator[Row]:
     try:
         drawing: Drawing = function(how.read)(file)
-    except UnreadableError as error:
-        yield Row(file.name, how.name, "file", None, how.limit, False, f"cannot be read: {error}. {_AGAIN}.")
-        return
     except Exception as error:  # a library may raise anything on a damaged file
-        first = (str(error).splitlines() or [type(error).__name__])[0].replace(str(file), file.name)
-        yield Row(file.name, how.name, "file", None, how.limit, False, f"cannot be read: {first[:200]}. {_AGAIN}.")
+        yield unread(file, how, error)
         return
     runs = [run for group in (*drawing.cut.values(), (drawing.loose,)) for run in flat_runs(group) if run.closed]
     laid = laid_over_pages(drawing, outlines) if drawing.in_tiles else laid_in(runs, outlines)

@@ -18,11 +18,11 @@ from ..geometry.point import XY
 from ..geometry.polygon import distance_to_line
 from ..values import dataclass, replace
 from .compare import Placement
-from .drawing import Drawing, Run, UnreadableError, mean_side, slug
+from .drawing import Drawing, Run, mean_side, slug
 from .expected import Expected, Source, plots_held, read_expected, sent_of
 from .hpgl import Plotter, followed
 from .lay_marks import lay_mark_facts
-from .lays import SQUARE_NAMES, Placed, flat_runs, laid_in, laid_over_pages
+from .lays import SQUARE_NAMES, Placed, flat_runs, laid_in, laid_over_pages, unread
 from .marks import Judged
 from .plot_marks import STITCH, Drawn, OnSheet, mark_facts
 from .plots import PlotHeld, stream_facts
@@ -349,12 +349,8 @@ def _file_rows(file: Path, row: _File, pieces: Sequence[_Piece], roll: _Roll) ->
         if how.stream:
             plotter = followed(file.read_bytes())
         drawing = _drawing(file, row, plotter, roll.plots.get(file.name))
-    except UnreadableError as error:
-        yield Row(file.name, how.name, "file", None, how.limit, False, f"cannot be read: {error}. {_AGAIN}.")
-        return
     except Exception as error:  # a library may raise anything on a damaged file
-        first = (str(error).splitlines() or [type(error).__name__])[0].replace(str(file), file.name)
-        yield Row(file.name, how.name, "file", None, how.limit, False, f"cannot be read: {first[:200]}. {_AGAIN}.")
+        yield unread(file, how, error)
         return
     rings = [ring for piece in pieces for ring in _with_kerf(piece, row.sent)]
     runs = [run for group in (*drawing.cut.values(), (drawing.loose,)) for run in flat_runs(group) if run.closed]
