@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from functools import partial
 from pathlib import Path
@@ -160,10 +160,7 @@ def command(
                 {"lays": [*map(_row, laid.kept.lays)]},
             )
             lines = [_words(lay, unit) for lay in laid.kept.lays]
-    written = write_made(place, files, origin, stale=stale)
-    told_of = [json.dumps({**answer, "written": [str(path) for path in written]})]
-    for line in told_of if as_json else (*lines, *(f"wrote {path}" for path in written)):
-        click.echo(line)
+    _tell_written(write_made(place, files, origin, stale=stale), lines, answer, as_json=as_json)
 
 
 def _lay_together(
@@ -200,10 +197,17 @@ def _lay_together(
             told=partial(_tell, progress, unit, search.seconds),
         )  # fmt: skip
         files = lay_files(orders.output, unit, laid.nest, laid.kept, forms)
-    written = write_made(place, files, origin, stale=stale)
     answer = {"lays": [*map(_row, laid.kept.lays)], "orders": [one.name for one in orders.each]}
-    lines = [*(_words(lay, unit) for lay in laid.kept.lays), *(f"wrote {path}" for path in written)]
-    for line in [json.dumps({**answer, "written": [str(path) for path in written]})] if as_json else lines:
+    lines = [_words(lay, unit) for lay in laid.kept.lays]
+    _tell_written(write_made(place, files, origin, stale=stale), lines, answer, as_json=as_json)
+
+
+def _tell_written(written: Sequence[Path], lines: Sequence[str], answer: Mapping[str, Any], *, as_json: bool) -> None:
+    """What was laid, and the files."""
+    if as_json:
+        click.echo(json.dumps({**answer, "written": [str(path) for path in written]}))
+        return
+    for line in (*lines, *(f"wrote {path}" for path in written)):
         click.echo(line)
 
 
