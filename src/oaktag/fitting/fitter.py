@@ -17,7 +17,7 @@ from ..draft.sectors import Opening
 from ..errors import DraftError
 from ..geometry.point import Point, distance
 from ..model.fitted import Ask
-from ..model.piece import Edge, EdgeKind, NotchPlace, Piece
+from ..model.piece import Edge, NotchPlace, Piece
 from ..units import Unit, show
 from ..values import replace
 from .warp import Field, Pin, shifted, warped, with_legs_alike
@@ -105,15 +105,6 @@ class Fitter:
         """mm along an edge to that of its ends at which it meets the edge `end`: 0 or its length. Raises NotHere."""
         edge, corner = self.edge(role, place), self.corner(role, place, end)
         return 0.0 if distance(edge.start, corner) < 1e-3 else edge.length()
-
-    def from_end(self, role: str, place: str, end: str, far: float) -> float:
-        """mm along an edge to the place `far` mm from the end at which it meets the edge `end`."""
-        at, long = self.at(role, place, end), self.edge(role, place).length()
-        return far if at < long / 2 else long - far
-
-    def on_fold(self, role: str) -> bool:
-        """Whether the centre of the piece is on the fold, so that it must stay straight."""
-        return any(edge.kind is EdgeKind.FOLD for edge in self.piece(role).edges)
 
     # ------------------------------------------------------------------------------------------------------ the ways
 

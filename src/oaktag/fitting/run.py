@@ -12,7 +12,7 @@ from typing import Final
 
 from ..errors import DraftError, GeometryError
 from ..model.draft import Step
-from ..model.fitted import Altered, Ask, Length
+from ..model.fitted import Altered, Ask, EdgeFitted
 from ..model.piece import Piece
 from ..units import Unit, show
 from ..values import dataclass
@@ -90,7 +90,7 @@ def _refuse_changed(fault: Fault, ask: Ask, before: Sequence[Piece], after: Sequ
                     )
 
 
-def edges_changed(before: Sequence[Piece], after: Sequence[Piece]) -> tuple[Length, ...]:
+def edges_changed(before: Sequence[Piece], after: Sequence[Piece]) -> tuple[EdgeFitted, ...]:
     """Every edge that has another length now."""
     found = []
     for old, new in zip(before, after, strict=True):
@@ -98,7 +98,7 @@ def edges_changed(before: Sequence[Piece], after: Sequence[Piece]) -> tuple[Leng
         now = {edge.name: edge.sewn_length() for edge in new.edges}
         for name in dict.fromkeys((*was, *now)):
             if abs(was.get(name, 0.0) - now.get(name, 0.0)) > CHANGED:
-                found.append(Length(f"{new.name}.{name}", was.get(name, 0.0), now.get(name, 0.0)))
+                found.append(EdgeFitted(f"{new.name}.{name}", was.get(name, 0.0), now.get(name, 0.0)))
     return tuple(found)
 
 

@@ -275,7 +275,7 @@ class _Parted:
                     for one in value
                     for name in ((f"{one}_left", f"{one}_right") if self._is_pair(one) else (one,))
                 )
-            elif each.name != "worn" and isinstance(value, str) and value in self.how and self.how[value].way == "pair":
+            elif each.name != "worn" and isinstance(value, str) and self._is_pair(value):
                 new[each.name] = f"{value}_{self.how[value].drawn}"
         return replace(claim, **new) if new else claim
 

@@ -32,7 +32,7 @@ class Ask:
 
 
 @dataclass(frozen=True, slots=True)
-class Length:
+class EdgeFitted:
     """An edge or one side of a seam before and after, as it is sewn, mm."""
 
     name: str
@@ -46,7 +46,7 @@ class Altered:
 
     ask: Ask
     pieces: tuple[str, ...]
-    edges: tuple[Length, ...]
+    edges: tuple[EdgeFitted, ...]
 
 
 @dataclass(frozen=True, slots=True)
